@@ -1,0 +1,199 @@
+"""Every symbol of the project once: printed form, unit inside, unit shown, decimals shown, meaning.
+
+The printed form is written as ``base^mark_{index}``: ``K^*_{0,s}`` is K with a star and the index 0,s.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import pi
+from re import compile as pattern
+
+# Factor from the coherent unit to the unit shown, for the few quantities that are shown in another unit.
+SHOWN_FACTORS = {
+    ("m", "mm"): 1000.0,
+    ("rad", "deg"): 180.0 / pi,
+    ("day", "a"): 1.0 / 365.25,
+    ("-", "%"): 100.0,
+    ("m/day", "m/s"): 1.0 / 86400.0,
+}
+
+UNIT_TEXT = {
+    "-": "",
+    "deg": "°",
+    "rad": "rad",
+    "kPa": "kN/m²",
+    "m^2": "m²",
+    "m^3": "m³",
+    "kN/m^3": "kN/m³",
+    "kPa/m": "kN/m³",
+    "day": "d",
+    "a": "years",
+}
+
+_PRINTED = pattern(r"(?P<base>[^_^{}]+)(?:\^(?P<mark>[*′]+))?(?:_(?:\{(?P<long>[^{}]+)\}|(?P<short>[^{}])))?")
+
+
+class NomenclatureError(ValueError):
+    """A symbol that is not declared, declared twice, or declared in a form that cannot be printed."""
+
+
+@dataclass(frozen=True)
+class Symbol:
+    """One quantity of the trade as the package prints it."""
+
+    name: str
+    printed: str
+    unit: str
+    meaning: str
+    decimals: int
+    shown: str
+
+    @cached_property
+    def parts(self) -> tuple[str, str, str]:
+        """Base, mark and index of the printed form."""
+        match = _PRINTED.fullmatch(self.printed)
+        if match is None:
+            message = f"the printed form {self.printed!r} of {self.name} is not base^mark_{{index}}"
+            raise NomenclatureError(message)
+        return match["base"], match["mark"] or "", match["long"] or match["short"] or ""
+
+    @property
+    def plain(self) -> str:
+        """The symbol in running text without markup, for alternative texts and terminals."""
+        base, mark, index = self.parts
+        return base + mark + (f"_{index}" if index else "")
+
+    @property
+    def factor(self) -> float:
+        """Value shown divided by value inside."""
+        return 1.0 if self.shown == self.unit else SHOWN_FACTORS[(self.unit, self.shown)]
+
+    @property
+    def unit_text(self) -> str:
+        """The unit shown, as printed."""
+        return UNIT_TEXT.get(self.shown, self.shown)
+
+    @property
+    def coherent_unit_text(self) -> str:
+        """The coherent unit, as printed."""
+        return UNIT_TEXT.get(self.unit, self.unit)
+
+    @property
+    def coherent_decimals(self) -> int:
+        """Decimals of the value in the coherent unit that say as much as the decimals shown."""
+        return {"mm": 3, "%": 2}.get(self.shown, 0) + self.decimals
+
+
+NOMENCLATURE: dict[str, Symbol] = {}
+
+
+def symbol(name: str) -> Symbol:
+    """The declared symbol of this name."""
+    try:
+        return NOMENCLATURE[name]
+    except KeyError:
+        message = f"the symbol {name!r} is not in the nomenclature"
+        raise NomenclatureError(message) from None
+
+
+def _declare(name: str, printed: str, unit: str, decimals: int, meaning: str, shown: str = "") -> None:
+    if name in NOMENCLATURE:
+        message = f"the symbol {name!r} is declared twice"
+        raise NomenclatureError(message)
+    NOMENCLATURE[name] = Symbol(name, printed, unit, meaning, decimals, shown or unit)
+
+
+_ = _declare
+
+# Geometry of grid and column
+_("a_x", "a", "m", 3, "spacing of the columns")
+_("d_c", "d_c", "m", 3, "diameter of the column")
+_("r_c", "r_c", "m", 4, "radius of the column at installation")
+_("A_c", "A_c", "m^2", 4, "area of the column")
+_("A_E", "A_E", "m^2", 4, "area of the unit cell")
+_("a_E", "a_E", "-", 5, "area ratio")
+_("d_e", "d_e", "m", 4, "equivalent diameter of the unit cell")
+_("L_c", "L_c", "m", 2, "length of the column")
+_("t_soft", "t_w", "m", 2, "thickness of the soft layers")
+_("t_emb", "t_e", "m", 2, "embedment in the bearing layer")
+_("t_up", "t_u", "m", 2, "upstand of the column above ground level")
+_("h", "h", "m", 3, "thickness of the sublayer")
+_("z", "z", "m", 3, "depth of the middle of the sublayer")
+
+# Ground
+_("gamma", "γ", "kN/m^3", 2, "unit weight above water")
+_("gamma_r", "γ_r", "kN/m^3", 2, "saturated unit weight")
+_("gamma_w", "γ_w", "kN/m^3", 2, "unit weight of water")
+_("gamma_eff", "γ_{eff}", "kN/m^3", 2, "effective unit weight at this depth")
+_("d_w", "d_w", "m", 3, "depth of the water level below ground level")
+_("w", "w", "kPa", 3, "effective weight of the sublayer on its area")
+_("w_c", "w_c", "kPa", 3, "effective weight of the column fill in the sublayer on its area")
+_("gamma_cd", "γ_c", "kN/m^3", 2, "unit weight of the column fill above water")
+_("gamma_cr", "γ_{c,r}", "kN/m^3", 2, "saturated unit weight of the column fill")
+_("gamma_ceff", "γ_{c,eff}", "kN/m^3", 2, "effective unit weight of the column fill at this depth")
+_("p_0", "p_0", "kPa", 3, "pressure on the ground level before construction")
+_("sigma_v0", "σ_{v,0}", "kPa", 3, "initial effective vertical stress")
+_("sigma_v0s", "σ_{v,0,s}", "kPa", 3, "initial effective vertical stress in the soil")
+_("sigma_v0c", "σ_{v,0,c}", "kPa", 3, "initial effective vertical stress in the column")
+_("phi", "φ′", "rad", 3, "effective friction angle", shown="deg")
+_("phi_s", "φ′_s", "rad", 3, "effective friction angle of the soil", shown="deg")
+_("c_s", "c′_s", "kPa", 2, "effective cohesion of the soil")
+_("K_0", "K_0", "-", 5, "coefficient of earth pressure at rest")
+_("K_0s", "K_{0,s}", "-", 5, "at-rest coefficient of the soil, applied to the added stress")
+_("K_star", "K^*_{0,s}", "-", 5, "coefficient of the soil after installation, applied to the initial stress")
+_("E_ref", "E_{ref}", "kPa", 1, "oedometer modulus of the soil at the reference pressure")
+_("p_ref", "p_{ref}", "kPa", 1, "reference pressure of the oedometer modulus")
+_("m", "m", "-", 3, "exponent of the stress-dependent modulus")
+_("nu_s", "ν_s", "-", 3, "drained Poisson ratio of the soil")
+
+# Fill of the column
+_("phi_ck", "φ′_{c,k}", "rad", 3, "characteristic friction angle of the column fill", shown="deg")
+_("phi_c", "φ′_c", "rad", 3, "friction angle of the column fill in this factor set", shown="deg")
+_("gamma_phi", "γ_φ", "-", 2, "partial factor on the tangent of the friction angle")
+_("K_a", "K_a", "-", 6, "coefficient of active earth pressure")
+_("K_ac", "K_{a,c}", "-", 6, "coefficient of active earth pressure of the column fill")
+_("K_pc", "K_{p,c}", "-", 5, "coefficient of passive earth pressure of the column fill")
+_("psi_c", "ψ_c", "rad", 3, "dilatancy angle of the column fill", shown="deg")
+_("E_c", "E_c", "kPa", 0, "Young's modulus of the column fill")
+_("nu_c", "ν_c", "-", 3, "Poisson ratio of the column fill")
+
+# Loads on the cell
+_("H", "H", "m", 3, "height of fill in this stage")
+_("f_H", "f_H", "-", 2, "share of the fill height at this position")
+_("H_w", "H_w", "m", 3, "height of fill standing in water")
+_("gamma_E", "γ_E", "kN/m^3", 2, "unit weight of the embankment fill")
+_("gamma_Esub", "γ′_E", "kN/m^3", 2, "buoyant unit weight of the embankment fill")
+_("q", "q", "kPa", 2, "traffic load")
+_("f_q", "f_q", "-", 3, "factor on the traffic load in this load case and factor set")
+_("p_P", "p_P", "kPa", 3, "pressure of the working platform, where it is part of the load")
+_("p_M", "p_M", "kPa", 3, "pressure of the make-up fill")
+_("s_M", "s_M", "m", 4, "settlement replaced by make-up fill", shown="m")
+_("Dsigma_G", "Δσ_G", "kPa", 3, "added vertical stress from permanent load before make-up fill")
+_("Dsigma_0", "Δσ_0", "kPa", 3, "added vertical stress on the unit cell")
+
+# Unit cell, standard method
+_("Dsigma_min", "Δσ_{0,min}", "kPa", 3, "load above which the column is at its active state")
+_("Dsigma_vs", "Δσ_{v,s}", "kPa", 4, "added vertical stress on the soil")
+_("Dsigma_vc", "Δσ_{v,c}", "kPa", 3, "added vertical stress on the column")
+_("p_1", "p_1", "kPa", 3, "effective stress before loading, for the modulus")
+_("p_2", "p_2", "kPa", 3, "effective stress after loading, for the modulus")
+_("p_m", "p^*", "kPa", 3, "logarithmic mean of the stresses before and after loading")
+_("E_oed", "E_{oed,s}", "kPa", 2, "oedometer modulus of the soil for this stress step")
+_("E_star", "E^*", "kPa", 2, "modulus of the soil ring against widening of the column")
+_("sigma_hc", "σ_{h,c}", "kPa", 3, "horizontal stress of the column")
+_("sigma_hs", "σ_{h,s}", "kPa", 3, "horizontal stress of the soil")
+_("sigma_hdiff", "σ_{h,diff}", "kPa", 4, "horizontal stress difference taken by widening of the soil ring")
+_("Dsigma_hgeo", "Δσ_{h,geo}", "kPa", 3, "horizontal support by the sleeve")
+_("k_ring", "k_R", "kPa/m", 2, "stiffness of the soil ring against widening")
+_("k_J", "k_J", "kPa/m", 2, "stiffness of the taut sleeve against widening")
+_("Dr_gap", "Δr_0", "m", 2, "slack of the sleeve: installed radius less column radius", shown="mm")
+_("r_geo", "r_{geo}", "m", 4, "installed radius of the sleeve")
+_("Dr_free", "Δr_{free}", "m", 4, "widening of the column without a sleeve", shown="mm")
+_("Dr_c", "Δr_c", "m", 4, "widening of the column", shown="mm")
+_("Dr_geo", "Δr_{geo}", "m", 4, "widening of the sleeve", shown="mm")
+_("J", "J", "kN/m", 1, "tensile stiffness of the sleeve in ring direction")
+_("F_R", "F_R", "kN/m", 2, "ring tension of the sleeve")
+_("s_s", "s_s", "m", 3, "settlement of the soil in the sublayer", shown="mm")
+_("s_c", "s_c", "m", 3, "settlement of the column in the sublayer", shown="mm")
+_("s_gap", "s_s−s_c", "m", 3, "difference of the two settlements", shown="mm")
+_("s", "s", "m", 1, "settlement", shown="mm")
