@@ -1,0 +1,7 @@
+"""Every equation of the project; importing this package completes the registry of formulas."""
+
+from importlib import import_module
+from pkgutil import iter_modules
+
+for _module in iter_modules(__path__):
+    import_module(f"{__name__}.{_module.name}")

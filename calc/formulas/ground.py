@@ -1,0 +1,57 @@
+"""Initial state of the ground: effective stresses at the middle of each sublayer, pressure coefficients."""
+
+from numpy import sin, tan, where
+
+from calc.formula import Source, formula, over_layers_above
+
+STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
+JAKY = Source("Jáky (1944), J. Soc. Hungarian Architects Eng. 78(22), 355–358", evidence="memory")
+RANKINE = Source("Rankine (1857), Phil. Trans. R. Soc. London 147, 9–27", evidence="memory")
+
+
+@formula("K_0", source=JAKY)
+def at_rest_coefficient(phi):
+    """Coefficient of earth pressure at rest of normally consolidated soil."""
+    return 1 - sin(phi)
+
+
+@formula("K_a", source=RANKINE)
+def active_coefficient(phi):
+    """Coefficient of active earth pressure on a smooth vertical wall under level ground."""
+    return (1 - sin(phi)) / (1 + sin(phi))
+
+
+@formula("K_p", source=RANKINE)
+def passive_coefficient(phi):
+    """Coefficient of passive earth pressure on a smooth vertical wall under level ground."""
+    return (1 + sin(phi)) / (1 - sin(phi))
+
+
+@formula("gamma_eff", source=STATICS)
+def effective_unit_weight(z, d_w, gamma, gamma_r, gamma_w):
+    """Effective unit weight at the middle of a sublayer that lies wholly above or below the water level."""
+    return where(z < d_w, gamma, gamma_r - gamma_w)
+
+
+@formula("w", source=STATICS)
+def sublayer_weight(gamma_eff, h):
+    """Effective weight of a sublayer on its area."""
+    return gamma_eff * h
+
+
+@formula("sigma_v0", source=STATICS)
+def initial_vertical_stress(p_0, w):
+    """Effective vertical stress at the middle of the sublayer before loading."""
+    return p_0 + over_layers_above(w) + w / 2
+
+
+@formula("sigma_r0", source=STATICS)
+def initial_radial_stress(K_star, sigma_v0s):
+    """Effective radial stress between column and soil after installation."""
+    return K_star * sigma_v0s
+
+
+@formula("p_1", source=Source("EBGEO (2010), ch. 10, cohesion as added isotropic pressure", evidence="memory"), clause="U13")
+def stress_before_loading(sigma_v0s, c_s, phi_s):
+    """Stress before loading with the pressure equivalent to cohesion, which needs friction where there is cohesion."""
+    return where(c_s > 0, sigma_v0s + c_s / tan(phi_s), sigma_v0s)

@@ -1,0 +1,39 @@
+"""Vertical load on the unit cell."""
+
+from numpy import arctan, maximum, minimum, tan
+
+from calc.formula import Source, formula
+
+STATICS = Source("weight of the fill, buoyant below the water level", evidence="derived")
+MAKE_UP = Source("project rule: the fill grows by the settlement so that the design level is kept", evidence="derived")
+FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="memory")
+
+
+@formula("phi_c", source=FACTORED)
+def factored_friction_angle(phi_ck, gamma_phi):
+    """Friction angle of the column fill with the partial factor on its tangent."""
+    return arctan(tan(phi_ck) / gamma_phi)
+
+
+@formula("H_w", source=STATICS)
+def fill_height_in_water(d_w, f_H, H):
+    """Height of fill below a water level that stands above the ground."""
+    return minimum(maximum(-d_w, 0), f_H * H)
+
+
+@formula("Dsigma_G", source=STATICS)
+def permanent_load(gamma_E, f_H, H, H_w, gamma_Esub, p_P):
+    """Added vertical stress from the fill at this position and the platform before make-up fill."""
+    return gamma_E * (f_H * H - H_w) + gamma_Esub * H_w + p_P
+
+
+@formula("p_M", source=MAKE_UP)
+def makeup_pressure(gamma_E, s_M, d_w, gamma_Esub):
+    """Pressure of the fill that replaces the settlement, buoyant where it reaches below the water level."""
+    return gamma_E * minimum(s_M, maximum(d_w, 0)) + gamma_Esub * maximum(s_M - maximum(d_w, 0), 0)
+
+
+@formula("Dsigma_0", source=STATICS)
+def added_stress(Dsigma_G, p_M, f_q, q):
+    """Added vertical stress on the unit cell."""
+    return Dsigma_G + p_M + f_q * q

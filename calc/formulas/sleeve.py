@@ -1,0 +1,70 @@
+"""Tensile resistance of the sleeve, its design force, strain and stiffness in time."""
+
+from numpy import log10, sqrt
+
+from calc.formula import Source, formula
+
+EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 3 and 10", evidence="memory")
+ISO = Source("ISO/TS 20432:2022", evidence="memory")
+STRAIN = Source("definition of the tensile stiffness", evidence="derived")
+INTERPOLATION = Source("project rule: stiffness linear in the logarithm of time between given values", evidence="derived")
+
+
+@formula("F_Rd", source=EBGEO, clause="U16")
+def design_ring_tension(gamma_G, F_G, gamma_Q, F_GQ):
+    """Design value of the ring tension, the effect being factored because the cell is not linear."""
+    return gamma_G * F_G + gamma_Q * (F_GQ - F_G)
+
+
+@formula("R_Bk", source=EBGEO, clause="U14")
+def characteristic_resistance(R_Bk0, A_1, A_2, A_3, A_4, A_5):
+    """Characteristic long-term tensile resistance of the sleeve in ring direction."""
+    return R_Bk0 / (A_1 * A_2 * A_3 * A_4 * A_5)
+
+
+@formula("R_Bd", source=EBGEO, clause="U15")
+def design_resistance(R_Bk, gamma_M):
+    """Design tensile resistance of the sleeve in ring direction."""
+    return R_Bk / gamma_M
+
+
+@formula("R_req", source=EBGEO, clause="U14, U15 solved for the strength")
+def required_strength(F_Rd, A_1, A_2, A_3, A_4, A_5, gamma_M):
+    """Characteristic short-term strength of the sleeve at which the design force is just carried."""
+    return F_Rd * (A_1 * A_2 * A_3 * A_4 * A_5) * gamma_M
+
+
+@formula("f_s", source=ISO)
+def uncertainty_factor(R_1, R_2):
+    """Factor for the uncertainty of extrapolating creep rupture and chemical degradation."""
+    return 1 + sqrt((R_1 - 1) ** 2 + (R_2 - 1) ** 2)
+
+
+@formula("T_D", source=ISO)
+def long_term_strength(R_Bk0, RF_CR, RF_ID, RF_W, RF_CH, f_s):
+    """Long-term strength of the sleeve at the end of its design life."""
+    return R_Bk0 / (RF_CR * RF_ID * RF_W * RF_CH * f_s)
+
+
+@formula("R_req", source=ISO)
+def required_strength_by_reduction(F_Rd, RF_CR, RF_ID, RF_W, RF_CH, f_s, gamma_M):
+    """Characteristic short-term strength at which the design force is just carried, by reduction factors."""
+    return F_Rd * (RF_CR * RF_ID * RF_W * RF_CH * f_s) * gamma_M
+
+
+@formula("eps_R", source=STRAIN)
+def ring_strain_from_tension(F_R, J):
+    """Ring strain of the sleeve from its tension and the stiffness of the time looked at."""
+    return F_R / J
+
+
+@formula("eps_creep", source=STRAIN)
+def creep_strain(eps_long, eps_short):
+    """Ring strain added between the end of construction and the end of the design life."""
+    return eps_long - eps_short
+
+
+@formula("J_t", source=INTERPOLATION)
+def stiffness_at_time(J_1, J_2, t, t_1, t_2):
+    """Tensile stiffness of the sleeve at a time between two given values."""
+    return J_1 + (J_2 - J_1) * (log10(t / t_1) / log10(t_2 / t_1))

@@ -1,0 +1,168 @@
+"""Unit cell of an encased column: load sharing, widening, ring tension and settlement of a sublayer.
+
+The column fill is at its active limit state and keeps its volume; the soil is elastic within the step; column and soil
+settle alike.
+"""
+
+from numpy import log, where
+
+from calc.formula import Source, formula, over_layers
+
+RAITHEL = "Raithel et al. (2005), ASCE GSP 136, Geo-Frontiers, Austin, 3–4"
+READ = Source(RAITHEL, evidence="read")
+MEMORY = Source(RAITHEL, evidence="memory")
+RING = Source(RAITHEL + ", signs and factors derived as a soil ring in plane stress", evidence="derived")
+MODULUS = Source("EBGEO (2010), ch. 10, oedometer modulus for the stress step", evidence="memory")
+SUM = Source("sum over the sublayers", evidence="derived")
+DEFINITION = Source("definition", evidence="derived")
+THRESHOLD = Source("condition that U8 gives a widening with no load on the soil", evidence="derived")
+
+
+@formula("Dsigma_min", source=THRESHOLD)
+def mobilising_load(a_E, K_star, sigma_v0s, K_ac, sigma_v0c):
+    """Load on the cell above which the column presses the soil and the sleeve outward in its active state."""
+    return a_E * (K_star * sigma_v0s / K_ac - sigma_v0c)
+
+
+@formula("Dsigma_vc", source=MEMORY, clause="U1")
+def column_stress(Dsigma_0, a_E, Dsigma_vs):
+    """Added vertical stress on the column from vertical equilibrium of the cell."""
+    return (Dsigma_0 - (1 - a_E) * Dsigma_vs) / a_E
+
+
+@formula("p_2", source=MODULUS, clause="U13")
+def stress_after_loading(p_1, Dsigma_vs):
+    """Stress after loading, for the modulus."""
+    return p_1 + Dsigma_vs
+
+
+@formula("p_m", source=MODULUS, clause="U13")
+def mean_stress(p_1, p_2):
+    """Logarithmic mean of the stresses before and after loading."""
+    return where(p_2 > p_1, (p_2 - p_1) / log(p_2 / p_1), p_1)
+
+
+@formula("E_oed", source=MODULUS, clause="U12")
+def oedometer_modulus(E_ref, p_m, p_ref, m):
+    """Oedometer modulus of the soil for the stress step."""
+    return E_ref * (p_m / p_ref) ** m
+
+
+@formula("E_star", source=RING, clause="U7")
+def ring_modulus(nu_s, a_E, E_oed):
+    """Modulus of the soil ring against widening of the column, its outer edge held."""
+    return (1 / (1 - nu_s) + 1 / (1 + nu_s) * (1 / a_E)) * ((1 + nu_s) * (1 - 2 * nu_s) / (1 - nu_s)) * E_oed
+
+
+@formula("sigma_hc", source=READ, clause="U2")
+def column_pressure(K_ac, Dsigma_vc, sigma_v0c):
+    """Horizontal stress with which the column in its active state presses outward."""
+    return K_ac * (Dsigma_vc + sigma_v0c)
+
+
+@formula("sigma_hs", source=READ, clause="U3")
+def soil_pressure(K_0s, Dsigma_vs, K_star, sigma_v0s):
+    """Horizontal stress with which the soil supports the column before the ring is widened."""
+    return K_0s * Dsigma_vs + K_star * sigma_v0s
+
+
+@formula("k_ring", source=RING, clause="U6")
+def ring_stiffness(E_star, a_E, r_c):
+    """Pressure per widening of the soil ring."""
+    return E_star / ((1 / a_E - 1) * r_c)
+
+
+@formula("Dr_free", source=RING, clause="U8, J = 0")
+def free_widening(sigma_hc, sigma_hs, k_ring):
+    """Widening of the column that the soil alone would allow."""
+    return (sigma_hc - sigma_hs) / k_ring
+
+
+@formula("k_J", source=MEMORY, clause="U4")
+def sleeve_stiffness(Dr_free, Dr_gap, J, r_geo):
+    """Pressure per widening of the sleeve, which is slack until the slack is used up."""
+    return where(Dr_free > Dr_gap, J / r_geo**2, 0)
+
+
+@formula("Dr_c", source=RING, clause="U8")
+def column_widening(sigma_hc, sigma_hs, Dr_gap, k_J, k_ring):
+    """Widening of the column against the soil ring and the sleeve."""
+    return (sigma_hc - sigma_hs + Dr_gap * k_J) / (k_ring + k_J)
+
+
+@formula("Dr_geo", source=MEMORY, clause="U4")
+def sleeve_widening(Dr_c, Dr_gap):
+    """Widening of the taut sleeve."""
+    return where(Dr_c > Dr_gap, Dr_c - Dr_gap, 0)
+
+
+@formula("F_R", source=MEMORY, clause="U4")
+def ring_tension(J, Dr_geo, r_geo):
+    """Ring tension of the sleeve."""
+    return J * Dr_geo / r_geo
+
+
+@formula("eps_R", source=MEMORY, clause="U4")
+def ring_strain(Dr_geo, r_geo):
+    """Ring strain of the sleeve."""
+    return Dr_geo / r_geo
+
+
+@formula("Dsigma_hgeo", source=MEMORY, clause="U4")
+def sleeve_pressure(F_R, r_geo):
+    """Horizontal support by the sleeve."""
+    return F_R / r_geo
+
+
+@formula("sigma_hdiff", source=MEMORY, clause="U5")
+def stress_difference(sigma_hc, sigma_hs, Dsigma_hgeo):
+    """Horizontal stress left for widening the soil ring."""
+    return sigma_hc - (sigma_hs + Dsigma_hgeo)
+
+
+@formula("Dr_check", source=RING, clause="U6")
+def widening_from_stress_difference(sigma_hdiff, E_star, a_E, r_c):
+    """Widening of the column from the stress difference, to confirm the widening found before."""
+    return sigma_hdiff / E_star * (1 / a_E - 1) * r_c
+
+
+@formula("s_s", source=MEMORY, clause="U9")
+def soil_settlement(Dsigma_vs, E_oed, E_star, nu_s, sigma_hdiff, h):
+    """Settlement of the soil in the sublayer under its load, less the heave from the widening column."""
+    return (Dsigma_vs / E_oed - 2 / E_star * (nu_s / (1 - nu_s)) * sigma_hdiff) * h
+
+
+@formula("s_c", source=MEMORY, clause="U10")
+def column_settlement(r_c, Dr_c, h):
+    """Settlement of the column in the sublayer at constant volume of the fill."""
+    return (1 - r_c**2 / (r_c + Dr_c) ** 2) * h
+
+
+@formula("s_gap", source=MEMORY, clause="U11")
+def settlement_gap(s_s, s_c):
+    """Difference of the settlements of soil and column, zero at the solution."""
+    return s_s - s_c
+
+
+@formula("s", source=SUM)
+def total_settlement(s_i):
+    """Settlement at the top of the soft ground."""
+    return over_layers(s_i)
+
+
+@formula("n", source=DEFINITION)
+def stress_ratio(Dsigma_vc, Dsigma_vs):
+    """Ratio of the added stress on the column to that on the soil."""
+    return Dsigma_vc / Dsigma_vs
+
+
+@formula("s_iu", source=MODULUS)
+def untreated_sublayer_settlement(Dsigma_0, E_oedu, h):
+    """Settlement of the sublayer without columns at small strain, with the modulus for the whole load."""
+    return Dsigma_0 / E_oedu * h
+
+
+@formula("beta", source=DEFINITION)
+def improvement_factor(s_u, s):
+    """Settlement without columns over settlement with columns."""
+    return s_u / s
