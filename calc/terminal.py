@@ -1,0 +1,140 @@
+"""The verdicts of a run for a terminal (text that reads without colour) and for other programs (JSON)."""
+
+import json
+from collections import Counter
+from collections.abc import Iterator
+from textwrap import wrap
+from typing import Any
+
+from calc.sheet import Run, Sheet, Verdict
+
+MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
+WIDEST, NARROWEST = 100, 60
+NUMBERS = f"{'effect':>10}{'resistance':>12} {'unit':<6}{'utilisation':>12}"
+INDENT = " " * 18
+FIELDS = ("key", "title", "state", "unit", "limit", "case", "factor_set", "step", "note")
+AMOUNTS = ("effect", "resistance", "utilisation")
+
+
+def verdict_table(run: Run, width: int) -> str:
+    """Every verdict under its section and chapter, then the outcome in words; `width` in columns."""
+    columns = max(NARROWEST, min(WIDEST, width))
+    return "\n".join(line.rstrip() for line in [*_sections(run, columns), "", *_summary(run, columns)])
+
+
+def verdict_record(run: Run) -> dict[str, Any]:
+    """Outcome, governing verdict and all verdicts as plain data, unrounded."""
+    return {
+        "outcome": run.outcome,
+        "governing": _governing(run),
+        "sections": [
+            {
+                "key": part.section.key,
+                "title": part.section.title,
+                "checks": [
+                    {
+                        "key": sheet.key,
+                        "title": sheet.title,
+                        "verdicts": [_plain(verdict) for verdict in sheet.verdicts],
+                    }
+                    for sheet in part.sheets
+                ],
+            }
+            for part in run.sections
+        ],
+    }
+
+
+def as_json(record: dict[str, Any]) -> str:
+    """Indented JSON; a number that is not finite is refused."""
+    return json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def printable(text: str) -> str:
+    """Text of a project file without the characters that would steer a terminal."""
+    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
+
+
+def _sections(run: Run, width: int) -> Iterator[str]:
+    for part in run.sections:
+        yield printable(f"Section {part.section.key}: {part.section.title}")
+        yield INDENT + NUMBERS.rjust(width - len(INDENT))
+        for sheet in part.sheets:
+            if sheet.verdicts:
+                yield printable(sheet.title)
+            for verdict in sheet.verdicts:
+                yield from _verdict(verdict, width)
+
+
+def _verdict(verdict: Verdict, width: int) -> Iterator[str]:
+    room = width - len(INDENT) - len(NUMBERS)
+    first, *more = wrap(printable(verdict.title), room - 1) or [""]
+    yield f"  {MARKS[verdict.state]} {verdict.state:<14}{first:<{room}}{_numbers(verdict)}"
+    for line in more:
+        yield INDENT + line
+    for line in wrap(_circumstances(verdict), width - len(INDENT) - 2):
+        yield f"{INDENT}  {line}"
+
+
+def _numbers(verdict: Verdict) -> str:
+    if verdict.effect is None and verdict.resistance is None and verdict.utilisation is None:
+        return ""
+    utilisation = "–" if verdict.utilisation is None else f"{verdict.utilisation:.3f}"
+    return f"{_amount(verdict.effect):>10}{_amount(verdict.resistance):>12} {verdict.unit:<6}{utilisation:>12}"
+
+
+def _amount(value: float | None) -> str:
+    """Four digits at least, never an exponent that a reader has to count."""
+    if value is None:
+        return "–"
+    size = abs(value)
+    decimals = next((digits for limit, digits in ((1000, 0), (100, 1), (10, 2), (1, 3)) if size >= limit), 4)
+    return f"{value:.{decimals}f}"
+
+
+def _circumstances(verdict: Verdict) -> str:
+    case = ", ".join(f"{axis} {label}" for axis, label in verdict.case.items())
+    return printable("; ".join(text for text in (case, verdict.factor_set, verdict.note) if text))
+
+
+def _summary(run: Run, width: int) -> Iterator[str]:
+    states = Counter(verdict.state for part in run.sections for sheet in part.sheets for verdict in sheet.verdicts)
+    counted = ", ".join(f"{states[state]} {state}" for state in MARKS)
+    text = f"Outcome: {run.outcome}. Verdicts: {counted}."
+    governing = _governing(run)
+    if governing:
+        text += f" Governing: {governing['title']} in section {governing['section']},"
+        text += f" utilisation {governing['utilisation']:.3f}."
+    yield from wrap(printable(text), width)
+
+
+def _governing(run: Run) -> dict[str, Any] | None:
+    """Give the verdict with the highest utilisation of all sections; none if no verdict has one."""
+    rows = [
+        (verdict.utilisation, part.section.key, sheet.key, verdict)
+        for part in run.sections
+        for sheet in part.sheets
+        for verdict in sheet.verdicts
+        if verdict.utilisation is not None
+    ]
+    if not rows:
+        return None
+    utilisation, section, check, verdict = max(rows, key=lambda row: row[0])
+    return {
+        "section": section,
+        "check": check,
+        "verdict": verdict.key,
+        "title": verdict.title,
+        "case": dict(verdict.case),
+        "utilisation": float(utilisation),
+    }
+
+
+def _check(sheet: Sheet) -> dict[str, Any]:
+    return {"key": sheet.key, "title": sheet.title, "verdicts": [_plain(verdict) for verdict in sheet.verdicts]}
+
+
+def _plain(verdict: Verdict) -> dict[str, Any]:
+    amounts = {name: getattr(verdict, name) for name in AMOUNTS}
+    numbers = {name: None if value is None else float(value) for name, value in amounts.items()}
+    return {name: getattr(verdict, name) for name in FIELDS} | numbers
