@@ -3,7 +3,9 @@
 from calc.formula import Source, formula
 
 ELASTICITY = Source("isotropic elasticity", evidence="derived")
-CELL = Source("elastic cell after Balaam & Booker (1981), Int. J. Numer. Anal. Meth. Geomech. 5, sleeve added", evidence="derived")
+CELL = Source(
+    "elastic cell after Balaam & Booker (1981), Int. J. Numer. Anal. Meth. Geomech. 5, sleeve added", evidence="derived"
+)
 
 
 @formula("lambda_s", source=ELASTICITY)
@@ -33,8 +35,10 @@ def fill_shear_modulus(E_c, nu_c):
 @formula("F_el", source=CELL, clause="E1")
 def widening_coefficient(lambda_c, lambda_s, a_E, G_c, G_s, J, r_c):
     """Radial over vertical strain of the column in the elastic cell."""
-    return (lambda_c - lambda_s) * (1 - a_E) / (
-        2 * ((lambda_c + G_c) * (1 - a_E) + (lambda_s + G_s) * a_E + G_s) + (1 - a_E) * J / r_c
+    return (
+        (lambda_c - lambda_s)
+        * (1 - a_E)
+        / (2 * ((lambda_c + G_c) * (1 - a_E) + (lambda_s + G_s) * a_E + G_s) + (1 - a_E) * J / r_c)
     )
 
 

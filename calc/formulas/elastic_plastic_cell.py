@@ -8,7 +8,10 @@ from numpy import maximum, minimum, sin, where
 
 from calc.formula import Source, formula
 
-BASIS = "assumptions of Pulko, Majes & Logar (2011), Geotext. Geomembr. 29(1), 29–39, and Castro & Sagaseta (2013), ibid. 37, 45–53"
+BASIS = (
+    "assumptions of Pulko, Majes & Logar (2011), Geotext. Geomembr. 29(1), 29–39, "
+    "and of Castro & Sagaseta (2013), ibid. 37, 45–53"
+)
 PLASTIC = Source(BASIS, evidence="derived")
 RIGID = Source("assumptions of Pulko & Majes (2006), Acta Geotechnica Slovenica 2006/1", evidence="derived")
 
@@ -112,9 +115,7 @@ def elastic_plastic_strain(eps_y, Dsigma_0, p_t, p_y, M_p0, M_p):
 @formula("Dr_EP", source=PLASTIC)
 def elastic_plastic_widening(r_c, F_el, eps_y, eta_0, Dsigma_0, p_t, p_y, M_p0, eta, M_p):
     """Widening of the column after its elastic, slack and taut stages."""
-    return r_c * (
-        F_el * eps_y + eta_0 * (minimum(Dsigma_0, p_t) - p_y) / M_p0 + eta * maximum(Dsigma_0 - p_t, 0) / M_p
-    )
+    return r_c * (F_el * eps_y + eta_0 * (minimum(Dsigma_0, p_t) - p_y) / M_p0 + eta * maximum(Dsigma_0 - p_t, 0) / M_p)
 
 
 @formula("T_EP", source=PLASTIC)

@@ -6,6 +6,7 @@ from calc.formula import Source, formula, over_layers_above
 
 STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
 JAKY = Source("Jáky (1944), J. Soc. Hungarian Architects Eng. 78(22), 355–358", evidence="memory")
+COHESION = Source("EBGEO (2010), ch. 10, cohesion as added isotropic pressure", evidence="memory")
 RANKINE = Source("Rankine (1857), Phil. Trans. R. Soc. London 147, 9–27", evidence="memory")
 
 
@@ -51,7 +52,7 @@ def initial_radial_stress(K_star, sigma_v0s):
     return K_star * sigma_v0s
 
 
-@formula("p_1", source=Source("EBGEO (2010), ch. 10, cohesion as added isotropic pressure", evidence="memory"), clause="U13")
+@formula("p_1", source=COHESION, clause="U13")
 def stress_before_loading(sigma_v0s, c_s, phi_s):
     """Stress before loading with the pressure equivalent to cohesion, which needs friction where there is cohesion."""
     return where(c_s > 0, sigma_v0s + c_s / tan(phi_s), sigma_v0s)

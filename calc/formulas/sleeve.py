@@ -7,7 +7,9 @@ from calc.formula import Source, formula
 EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 3 and 10", evidence="memory")
 ISO = Source("ISO/TS 20432:2022", evidence="memory")
 STRAIN = Source("definition of the tensile stiffness", evidence="derived")
-INTERPOLATION = Source("project rule: stiffness linear in the logarithm of time between given values", evidence="derived")
+INTERPOLATION = Source(
+    "project rule: stiffness linear in the logarithm of time between given values", evidence="derived"
+)
 
 
 @formula("F_Rd", source=EBGEO, clause="U16")

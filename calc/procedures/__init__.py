@@ -1,0 +1,1 @@
+"""Numerical methods over the formulas, for any number of cases at once."""

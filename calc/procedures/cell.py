@@ -1,0 +1,249 @@
+"""Solution of the unit cell: the stress on the soil at which soil and column settle alike, for any number of cases.
+
+The residual of each case (a lane) is the difference of the two settlements, U9 less U10, per thickness of the sublayer.
+It grows with the stress on the soil for exponents of the modulus between 0 and 1, is negative without stress on the
+soil and positive where the soil alone holds the column: Newton's method stays inside this bracket.
+
+The equations are fused here for speed; a test holds them to the registered formulas.
+"""
+
+# ruff: noqa: N803 - arguments carry the printed symbols
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from calc.formulas.unit_cell import mobilising_load
+from calc.procedures.errors import ProcedureError
+
+Floats = NDArray[np.float64]
+
+PROCEDURE = "unit cell"
+METHOD = "Newton's method kept inside a bracket"
+TOLERANCE = 1e-11  # residual over strain of the soil at which a lane stops; rounding reaches about 1e-15
+ACCEPTED = 1e-9  # residual over strain that counts as a solution when rounding hides anything smaller
+MOST_ITERATIONS = 80  # 53 halvings exhaust the digits of a bracket, whatever Newton's method does
+BISECTING_FROM = 25  # Newton's method needs about five steps; a lane still open here is halved to its end
+BLOCK = 8000  # lanes that stay in the cache together
+
+
+@dataclass(frozen=True)
+class CellSolution:
+    """Solution of every lane, in the broadcast shape of the inputs.
+
+    ``unknown`` is the added stress on the soil (kPa); ``strain`` the settlement per thickness; ``residual`` the
+    difference of the settlements per thickness at the unknown. They are NaN in lanes that are not ``mobilised``: there
+    the load does not bring the column to its active state, column and sleeve do not widen, and the rigid column of the
+    method carries the load without settlement.
+    """
+
+    unknown: Floats
+    strain: Floats
+    residual: Floats
+    iterations: NDArray[np.int64]
+    mobilised: NDArray[np.bool_]
+    converged: NDArray[np.bool_]
+
+
+class _Lanes(NamedTuple):
+    """Constants of the lanes; each is one number or one number per lane."""
+
+    drive: Any  # outward pressure with no stress on the soil
+    relief: Any  # loss of outward pressure per stress on the soil
+    ring: Any  # ring stiffness per oedometer modulus, for the widening strain
+    sleeve: Any  # sleeve stiffness for the widening strain
+    slack: Any  # slack of the sleeve times its stiffness
+    heave: Any  # heave strain of the soil per widening strain of the column
+    p_1: Any
+    modulus: Any  # oedometer modulus at a mean stress of 1 kPa
+    m: Any
+
+    def at(self, choice: "slice | NDArray[np.bool_]") -> "_Lanes":
+        return _Lanes(*(value[choice] if np.ndim(value) else value for value in self))
+
+
+def solve_cell(
+    *,
+    Dsigma_0: ArrayLike,
+    a_E: ArrayLike,
+    r_c: ArrayLike,
+    r_geo: ArrayLike,
+    J: ArrayLike,
+    K_ac: ArrayLike,
+    K_0s: ArrayLike,
+    K_star: ArrayLike,
+    sigma_v0s: ArrayLike,
+    sigma_v0c: ArrayLike,
+    p_1: ArrayLike,
+    E_ref: ArrayLike,
+    p_ref: ArrayLike,
+    m: ArrayLike,
+    nu_s: ArrayLike,
+) -> CellSolution:
+    """Added stress on the soil at which soil and column settle alike (U1 to U13), in the broadcast shape of the inputs.
+
+    Inputs are in coherent units and of any shapes that broadcast. ``ProcedureError`` for an impossible input and for
+    any lane that has a solution and did not reach it.
+    """
+    given = {name: np.asarray(value, dtype=np.float64) for name, value in locals().items()}
+    _refuse_impossible(given)
+    shape = np.broadcast_shapes(*(value.shape for value in given.values()))
+    flat = {name: _flat(value, shape) for name, value in given.items()}
+    size = int(np.prod(shape))
+    solution = CellSolution(
+        unknown=np.full(size, np.nan),
+        strain=np.full(size, np.nan),
+        residual=np.full(size, np.nan),
+        iterations=np.zeros(size, dtype=np.int64),
+        mobilised=np.zeros(size, dtype=np.bool_),
+        converged=np.zeros(size, dtype=np.bool_),
+    )
+    with np.errstate(all="ignore"):
+        for start in range(0, size, BLOCK):
+            _solve_block(flat, solution, slice(start, start + BLOCK))
+    _refuse_unsolved(solution)
+    return CellSolution(*(getattr(solution, one.name).reshape(shape) for one in fields(solution)))
+
+
+def _flat(value: Floats, shape: tuple[int, ...]) -> Floats:
+    """One number, or one number per lane: a single number is not spread over the lanes."""
+    return value.reshape(()) if value.size == 1 else np.broadcast_to(value, shape).reshape(-1)
+
+
+def _solve_block(flat: dict[str, Floats], solution: CellSolution, block: slice) -> None:
+    """Solve the lanes of one block and write them into the solution."""
+    lanes = _lanes(**{name: value[block] if value.ndim else value for name, value in flat.items()})
+    mobilised = solution.mobilised[block]
+    mobilised[:] = lanes.drive > 0
+    if mobilised.any():
+        found = _solve(lanes if mobilised.all() else lanes.at(mobilised), int(mobilised.sum()))
+        for name, values in zip(("unknown", "strain", "residual", "iterations", "converged"), found, strict=True):
+            getattr(solution, name)[block][mobilised] = values
+
+
+def _lanes(
+    Dsigma_0: Floats, a_E: Floats, r_c: Floats, r_geo: Floats, J: Floats, K_ac: Floats, K_0s: Floats, K_star: Floats,
+    sigma_v0s: Floats, sigma_v0c: Floats, p_1: Floats, E_ref: Floats, p_ref: Floats, m: Floats, nu_s: Floats,
+) -> _Lanes:  # fmt: skip
+    """Gather what does not change during the iteration; lengths are over the column radius, so widening is a strain."""
+    threshold = mobilising_load(a_E=a_E, K_star=K_star, sigma_v0s=sigma_v0s, K_ac=K_ac, sigma_v0c=sigma_v0c)
+    ring_ratio = (1 / (1 - nu_s) + 1 / (1 + nu_s) / a_E) * (1 + nu_s) * (1 - 2 * nu_s) / (1 - nu_s)
+    sleeve = J * r_c / r_geo**2
+    return _Lanes(
+        drive=K_ac / a_E * (Dsigma_0 - threshold),
+        relief=K_ac * (1 - a_E) / a_E + K_0s,
+        ring=ring_ratio * a_E / (1 - a_E),
+        sleeve=sleeve,
+        slack=(r_geo - r_c) / r_c * sleeve,
+        heave=2 * nu_s / (1 - nu_s) * a_E / (1 - a_E),
+        p_1=p_1,
+        modulus=E_ref / p_ref**m,
+        m=m,
+    )
+
+
+def _solve(lanes: _Lanes, size: int) -> tuple[Floats, Floats, Floats, NDArray[np.int64], NDArray[np.bool_]]:
+    """Newton's method inside the bracket until every lane stops at its own relative residual."""
+    low, high = np.zeros(size), np.broadcast_to(lanes.drive / lanes.relief, size)
+    unknown = np.broadcast_to(_start(lanes), size)
+    iterations = np.ones(size, dtype=np.int64)
+    for iteration in range(MOST_ITERATIONS):
+        residual, slope, soil_strain, strain = _residual(lanes, unknown)
+        # Written so that a NaN counts as open.
+        is_open = ~(np.abs(residual) <= TOLERANCE * soil_strain)
+        if not is_open.any():
+            break
+        iterations += is_open
+        negative = residual < 0
+        low, high = np.where(negative, unknown, low), np.where(negative, high, unknown)
+        step = unknown - residual / slope
+        inside = (step > low) & (step < high) & (iteration < BISECTING_FROM)
+        unknown = np.where(is_open, np.where(inside, step, 0.5 * (low + high)), unknown)
+    return unknown, strain, residual, iterations, np.abs(residual) <= ACCEPTED * soil_strain
+
+
+def _residual(lanes: _Lanes, x: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Soil strain less column strain at a stress ``x`` on the soil, its slope, and the two parts of interest.
+
+    Returns the residual, its derivative, the strain of the soil without heave, and the strain of the column.
+    """
+    mean = x / np.log1p(x / lanes.p_1)  # U13, in a form without cancellation at small x
+    modulus = lanes.modulus * mean**lanes.m
+    hardening = lanes.m * (1 - mean / (lanes.p_1 + x))  # d ln(modulus) / d ln(x)
+    outward = lanes.drive - lanes.relief * x
+    ring = modulus * lanes.ring
+    held = ring + lanes.sleeve
+    slack, taut = outward / ring, (outward + lanes.slack) / held
+    widening = np.minimum(slack, taut)  # the taut sleeve is the smaller exactly where the slack is used up
+    shrink = 1 / (1 + widening)
+    column = widening * (2 + widening) * shrink**2
+    soil = x / modulus
+    residual = soil - lanes.heave * widening - column
+    closing = (lanes.relief + widening * ring * hardening / x) / np.where(taut < slack, held, ring)
+    slope = (1 - hardening) / modulus + (lanes.heave + 2 * shrink**3) * closing
+    return residual, slope, soil, column
+
+
+def _start(lanes: _Lanes) -> Floats:
+    """First stress on the soil: small widening, modulus of half the stress that the initial modulus would give."""
+
+    def linear(modulus: Floats) -> Floats:
+        gain = lanes.heave + 2
+        slack = gain * lanes.drive / (lanes.ring + gain * lanes.relief)
+        taut = gain * (lanes.drive + lanes.slack) / (lanes.ring + lanes.sleeve / modulus + gain * lanes.relief)
+        return np.asarray(np.minimum(slack, taut))
+
+    first = linear(lanes.modulus * lanes.p_1**lanes.m)
+    second = linear(lanes.modulus * (lanes.p_1 + first / 2) ** lanes.m)
+    return np.asarray(np.minimum(second, 0.999 * lanes.drive / lanes.relief))
+
+
+_RANGES: dict[str, tuple[str, Callable[[Floats], NDArray[np.bool_]]]] = {
+    "a_E": ("greater than 0 and less than 1", lambda x: (x > 0) & (x < 1)),
+    "r_c": ("greater than 0", lambda x: x > 0),
+    "J": ("0 or greater", lambda x: x >= 0),
+    "K_ac": ("greater than 0", lambda x: x > 0),
+    "K_0s": ("greater than 0", lambda x: x > 0),
+    "K_star": ("0 or greater", lambda x: x >= 0),
+    "sigma_v0s": ("0 or greater", lambda x: x >= 0),
+    "sigma_v0c": ("0 or greater", lambda x: x >= 0),
+    "E_ref": ("greater than 0", lambda x: x > 0),
+    "p_ref": ("greater than 0", lambda x: x > 0),
+    "m": ("between 0 and 1", lambda x: (x >= 0) & (x <= 1)),
+    "nu_s": ("0 or greater and less than 0.5", lambda x: (x >= 0) & (x < 0.5)),
+}
+
+
+def _refuse_impossible(given: dict[str, Floats]) -> None:
+    """Stop at values for which the equations have no meaning, before any lane is solved."""
+    wrong = [
+        f"{name} must be finite (got {value[~np.isfinite(value)].flat[0]})"
+        for name, value in given.items()
+        if not np.isfinite(value).all()
+    ]
+    for name, (words, holds) in _RANGES.items():
+        bad = given[name][~holds(given[name])]
+        if bad.size and not wrong:
+            wrong.append(f"{name} must be {words} (got {bad.flat[0]:g})")
+    if not wrong and (given["r_geo"] < given["r_c"]).any():
+        wrong.append("r_geo must not be less than r_c")
+    if not wrong and ((given["p_1"] <= 0) & (given["m"] > 0)).any():
+        wrong.append("p_1 must be greater than 0 where the modulus depends on stress")
+    if wrong:
+        message = f"{PROCEDURE}: {'; '.join(wrong)}"
+        raise ProcedureError(message)
+
+
+def _refuse_unsolved(solution: CellSolution) -> None:
+    """Stop when a lane that has a solution did not reach it."""
+    unsolved = solution.mobilised & ~solution.converged
+    if unsolved.any():
+        worst = solution.residual[unsolved][np.argmax(np.abs(solution.residual[unsolved]))]
+        message = (
+            f"{PROCEDURE}: {int(unsolved.sum())} of {unsolved.size} cases did not converge in {MOST_ITERATIONS} "
+            f"iterations; worst residual {worst:.3g} of the sublayer thickness"
+        )
+        raise ProcedureError(message)
