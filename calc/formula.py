@@ -14,10 +14,9 @@ from textwrap import dedent
 from typing import Any, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.nomenclature import symbol
-from calc.typeset import LAYER_SUMS, Node, names_in, parse, plain
+from calc.typeset import Node, names_in, parse, plain
 
 Evidence = Literal["read", "memory", "derived"]
 
@@ -126,11 +125,3 @@ def _returned(definition: ast.FunctionDef) -> ast.expr:
         message = f"{definition.name} must be a docstring and one return"
         raise FormulaError(message)
     return returned.value
-
-
-def sums_layers(tree: Node) -> bool:
-    """Whether the expression sums over layers anywhere."""
-    return tree.kind in LAYER_SUMS or any(sums_layers(child) for child in tree.children)
-
-
-Array = NDArray[np.float64]

@@ -1,0 +1,32 @@
+"""The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
+
+from calc.sheet.cases import settle_cases
+from calc.sheet.printing import case_words, number_text, printed_numbers, printed_result, value_text
+from calc.sheet.scope import PROJECT_RULE, Scope
+from calc.sheet.sheet import Sheet
+from calc.sheet.steps import Input, Limitation, Origin, Procedure, Step, Table, TableColumn, Verdict
+from calc.sheet.values import AXIS_ORDER, Axis, SheetError, Value
+
+__all__ = [
+    "AXIS_ORDER",
+    "PROJECT_RULE",
+    "Axis",
+    "Input",
+    "Limitation",
+    "Origin",
+    "Procedure",
+    "Scope",
+    "Sheet",
+    "SheetError",
+    "Step",
+    "Table",
+    "TableColumn",
+    "Value",
+    "Verdict",
+    "case_words",
+    "number_text",
+    "printed_numbers",
+    "printed_result",
+    "settle_cases",
+    "value_text",
+]

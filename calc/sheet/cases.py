@@ -1,0 +1,80 @@
+"""The case at which each scope of each chapter prints.
+
+A verdict fixes the case of everything it rests on, through all earlier chapters: a page never mixes cases. The first
+verdict that reaches a scope decides; what no verdict reaches prints where its largest magnitude is.
+"""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calc.sheet.steps import Step, Verdict
+from calc.sheet.values import Value
+
+if TYPE_CHECKING:
+    from calc.sheet.sheet import Sheet
+
+Cases = dict[tuple[str, str], dict[str, str]]
+
+
+def settle_cases(sheets: Sequence["Sheet"]) -> Cases:
+    """The printing case of every scope of one section, keyed by chapter and scope (``""`` is the chapter itself)."""
+    walk = _Walk(sheets)
+    for sheet in sheets:
+        for verdict in sheet.verdicts:
+            walk.follow(verdict)
+    for sheet in sheets:
+        for step in sheet.steps:
+            walk.visit(step.key, {})
+    return walk.cases
+
+
+class _Walk:
+    """Follows steps back to what they rest on, fixing cases on the way."""
+
+    def __init__(self, sheets: Sequence["Sheet"]) -> None:
+        self.steps: dict[str, tuple[str, Step]] = {
+            step.key: (sheet.key, step) for sheet in sheets for step in sheet.steps
+        }
+        self.leads = {(sheet.key, scope): lead for sheet in sheets for scope, lead in sheet.leads.items()}
+        self.cases: Cases = {(sheet.key, scope): {} for sheet in sheets for scope in ("", *sheet.scopes)}
+        self.seen: set[str] = set()
+
+    def follow(self, verdict: Verdict) -> None:
+        for key in (verdict.step, verdict.resistance_step):
+            if key:
+                self.visit(key, dict(verdict.case))
+
+    def visit(self, key: str, wanted: dict[str, str]) -> None:
+        pending = [(key, wanted)]
+        while pending:
+            at, asked = pending.pop(0)
+            if at in self.seen or at not in self.steps:
+                continue
+            self.seen.add(at)
+            sheet, step = self.steps[at]
+            scope = (sheet, step.scope)
+            case = self.cases[scope]
+            fill_case(step.value, case, {**asked, **self.leads.get(scope, {})})
+            pending.extend(
+                (given.value.step, {**asked, **case, **dict(given.value.chosen)}) for given in step.inputs.values()
+            )
+
+
+def fill_case(value: Value, case: dict[str, str], wanted: dict[str, str]) -> None:
+    """Give a case a label on every axis of a value: the wanted one, else that of the largest magnitude."""
+    missing = [axis for axis in value.axes if axis.name not in case]
+    for axis in missing:
+        if wanted.get(axis.name) in axis.labels:
+            case[axis.name] = wanted[axis.name]
+    if all(axis.name in case for axis in missing):
+        return
+    at: tuple[int | slice, ...] = tuple(
+        axis.labels.index(case[axis.name]) if case.get(axis.name) in axis.labels else slice(None) for axis in value.axes
+    )
+    part = np.where(value.valid, np.abs(value.array), -1.0)[at]
+    free = [axis for axis in value.axes if case.get(axis.name) not in axis.labels]
+    where = np.unravel_index(int(np.argmax(part)), part.shape)
+    for axis, k in zip(free, where, strict=True):
+        case.setdefault(axis.name, axis.labels[int(k)])

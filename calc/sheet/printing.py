@@ -1,0 +1,141 @@
+"""Numbers as they are printed: decimals of the nomenclature, lines with numbers at one case, cases in words."""
+
+import operator
+from collections.abc import Mapping
+
+import numpy as np
+
+from calc.nomenclature import symbol
+from calc.sheet.steps import Input, Step
+from calc.sheet.values import AXIS_ORDER, Value
+from calc.typeset import Node, Numbers, plain, with_numbers
+
+Case = Mapping[str, str]
+
+_AXIS_WORDS = {
+    "variant": "factor set",
+    "stage": "stage",
+    "position": "position",
+    "load": "load",
+    "stiffness": "sleeve stiffness",
+    "layer": "layer",
+}
+_COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}
+_BINARY = {
+    "+": operator.add,
+    "-": operator.sub,
+    "*": operator.mul,
+    "/": operator.truediv,
+    "**": operator.pow,
+}
+
+
+def number_text(number: float, decimals: int, *, exact: bool = False) -> str:
+    """A number with fixed decimals (negative: significant digits); exact ones with as many as were typed."""
+    if decimals < 0:
+        text = f"{number:.{-decimals - 1}e}"
+        return text.replace("e-0", "e-").replace("e+0", "e").replace("e+", "e")
+    if exact:
+        shortest = np.format_float_positional(float(f"{number:.12g}"), trim="-")
+        decimals = len(shortest.partition(".")[2])
+    text = f"{number:.{decimals}f}"
+    return text[1:] if text.startswith("-") and float(text) == 0 else text
+
+
+def value_text(value: Value, case: Case, name: str = "", *, unit: bool = False) -> str:
+    """The value at a case in the unit shown, or in words where there is no number."""
+    one = symbol(name or value.symbol)
+    number = value.number(case)
+    if number is None:
+        return value.reason
+    text = number_text(number * one.factor, one.decimals, exact=value.exact)
+    if not unit or not one.unit_text:
+        return text
+    return text + ("" if one.unit_text == "°" else " ") + one.unit_text
+
+
+def coherent_text(value: Value, case: Case, name: str) -> str:
+    """The value at a case in a line with numbers: coherent units, angles in degrees, negative ones in brackets."""
+    one = symbol(name)
+    number = value.number(case)
+    if number is None:
+        return f"({value.reason})"
+    if one.shown == "deg":
+        text = number_text(number * one.factor, one.decimals, exact=value.exact) + "°"
+    else:
+        text = number_text(number, one.coherent_decimals, exact=value.exact)
+    return f"({text})" if text.startswith("-") else text
+
+
+def printed_numbers(step: Step, case: Case) -> str:
+    """The right side of a step with numbers in place of symbols, at one case."""
+    if step.formula is None:
+        return ""
+    layers = _layer_labels(step)
+    own = step.value.labels("layer").index(case["layer"]) if "layer" in step.value.axis_names else 0
+
+    def text(name: str, layer: int | None) -> str:
+        given = step.inputs[name]
+        at = case if layer is None else {**case, "layer": layers[layer]}
+        return coherent_text(given.value, at, given.symbol)
+
+    numbers = Numbers(
+        text=text,
+        holds=lambda condition: _holds(condition, step.inputs, case),
+        layers=tuple(range(len(layers))),
+        above=tuple(range(own)),
+    )
+    return with_numbers(step.formula.tree, numbers)
+
+
+def printed_result(step: Step, case: Case) -> str:
+    """The result at a case with its unit; a second form follows where the unit shown is not the coherent one."""
+    one = symbol(step.symbol)
+    shown = value_text(step.value, case, step.symbol, unit=True)
+    number = step.value.number(case)
+    if number is None or one.shown in {one.unit, "deg"}:
+        return shown
+    coherent = number_text(number, one.coherent_decimals, exact=step.value.exact)
+    return f"{coherent} {one.coherent_unit_text}".strip() + f" = {shown}"
+
+
+def printed_expression(step: Step) -> str:
+    """The equation of a step as one line of text, with the symbols it prints."""
+    if step.formula is None:
+        return ""
+    return f"{symbol(step.symbol).plain} = {plain(step.formula.tree, step.names)}"
+
+
+def case_words(case: Case) -> str:
+    """A case in words, axes in canonical order."""
+    return ", ".join(f"{_AXIS_WORDS[name]} {case[name]}" for name in AXIS_ORDER if name in case)
+
+
+def _layer_labels(step: Step) -> tuple[str, ...]:
+    for given in step.inputs.values():
+        if "layer" in given.value.axis_names:
+            return given.value.labels("layer")
+    return ()
+
+
+def _holds(condition: Node, inputs: Mapping[str, Input], case: Case) -> bool:
+    """Which branch the numbers of this case take."""
+    left, right = (_evaluate(child, inputs, case) for child in condition.children)
+    return bool(_COMPARE[condition.text](left, right))
+
+
+def _evaluate(tree: Node, inputs: Mapping[str, Input], case: Case) -> float:
+    """A side of a condition at one case; conditions compare plain arithmetic of symbols and numbers."""
+    match tree.kind:
+        case "number":
+            return float(tree.text)
+        case "symbol":
+            number = inputs[tree.text].value.number(case)
+            return float("nan") if number is None else number
+        case "neg":
+            return -_evaluate(tree.children[0], inputs, case)
+        case "binary":
+            left, right = (_evaluate(child, inputs, case) for child in tree.children)
+            return float(_BINARY[tree.text](left, right))
+    message = f"a condition may hold only arithmetic of symbols, not {tree.kind}"
+    raise ValueError(message)

@@ -1,0 +1,96 @@
+"""A chapter while it is written: its scopes, steps, verdicts, limitations, tables and figures."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from calc.figure import Figure
+from calc.formula import FormulaError
+from calc.nomenclature import symbol
+from calc.sheet.scope import Scope
+from calc.sheet.steps import Limitation, State, Step, Table, Verdict
+from calc.sheet.values import SheetError, Value, spread, union_axes
+
+
+@dataclass
+class Sheet(Scope):
+    """One chapter of a section: the outermost scope, with everything recorded in order."""
+
+    sheet: "Sheet" = field(init=False, repr=False)
+    section: str = ""
+    key: str = ""
+    axes: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    steps: list[Step] = field(default_factory=list)
+    scopes: dict[str, Scope] = field(default_factory=dict)
+    leads: dict[str, dict[str, str]] = field(default_factory=dict)
+    verdicts: list[Verdict] = field(default_factory=list)
+    limitations: list[Limitation] = field(default_factory=list)
+    tables: list[Table] = field(default_factory=list)
+    figures: list[Figure] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    unconfirmed: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        """A chapter is its own outermost scope."""
+        self.sheet = self
+
+    def scope(self, name: str, title: str, **lead: str) -> Scope:
+        """Open a named scope; ``lead`` fixes labels at which it prints whatever governs."""
+        if name in self.scopes:
+            message = f"{self.where}: the scope {name!r} exists already"
+            raise SheetError(message)
+        self.scopes[name] = Scope(self, name, title)
+        self.leads[name] = dict(lead)
+        return self.scopes[name]
+
+    def axis(self, name: str, labels: Sequence[str]) -> None:
+        """Declare an axis of this chapter."""
+        if len(set(labels)) != len(labels) or not labels:
+            message = f"{self.where}: the labels of the axis {name!r} must be different and at least one"
+            raise SheetError(message)
+        self.axes[name] = tuple(labels)
+
+    def limitation(self, key: str, text: str, source: str = "") -> None:
+        """State a limit of the method once, where it arises."""
+        if all(known.key != key for known in self.limitations):
+            self.limitations.append(Limitation(key, text, source))
+
+    def not_verified(self, key: str, title: str, why: str, *, required: bool = True) -> None:
+        """State a question that this calculation leaves open."""
+        self.verdicts.append(Verdict(key, title, "not verified", note=why, required=required))
+
+    def verdict(
+        self, key: str, title: str, *, effect: Value, resistance: Value, limit: float = 1.0, note: str = ""
+    ) -> Verdict:
+        """Compare effect and resistance in every case and keep the one with the largest utilisation."""
+        axes = union_axes((effect, resistance))
+        shape = tuple(len(axis.labels) for axis in axes)
+        load = np.broadcast_to(spread(effect.array, effect.axes, axes), shape)
+        strength = np.broadcast_to(spread(resistance.array, resistance.axes, axes), shape)
+        valid = np.broadcast_to(spread(effect.valid, effect.axes, axes), shape).astype(bool)
+        if not valid.any():
+            message = f"{self.where}: the verdict {key!r} has no case with a number"
+            raise SheetError(message)
+        if not (strength > 0).all():
+            message = f"{self.where}: {resistance.symbol} must be positive to be compared with {effect.symbol}"
+            raise FormulaError(message)
+        ratio = np.where(valid, load / strength, -np.inf)
+        lane = int(np.argmax(ratio))
+        case = Value(effect.symbol, ratio, axes).case_at(lane)
+        utilisation = float(ratio.flat[lane])
+        state: State = "pass" if utilisation <= limit else "fail"
+        made = Verdict(
+            key, title, state, float(load.flat[lane]), float(strength.flat[lane]), effect.symbol, resistance.symbol,
+            symbol(effect.symbol).unit, utilisation, limit, case, case.get("variant", ""), effect.step,
+            resistance.step, note,
+        )  # fmt: skip
+        self.verdicts.append(made)
+        return made
+
+    def finish(self) -> "Sheet":
+        """Refuse a chapter whose procedures have not been confirmed."""
+        if self.unconfirmed:
+            message = f"{self.where}: not confirmed through formulas: {sorted(self.unconfirmed)}"
+            raise SheetError(message)
+        return self

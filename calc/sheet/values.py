@@ -1,0 +1,130 @@
+"""Values with named axes, and how they are brought into line for a formula."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+# The layer axis is last, because formulas sum over it.
+AXIS_ORDER = ("variant", "stage", "position", "load", "stiffness", "layer")
+
+
+class SheetError(ValueError):
+    """A chapter that is put together wrongly: missing symbol, second meaning, axes that do not fit."""
+
+
+class Axis(NamedTuple):
+    """One named axis and its labels."""
+
+    name: str
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Value:
+    """Numbers of one symbol over named axes, in coherent units.
+
+    ``array`` has one dimension for each axis. ``mask`` marks the lanes without a number and ``reason`` says in words
+    what that means. ``exact`` numbers print as they were typed. ``chosen`` are selections made by :meth:`at`.
+    """
+
+    symbol: str
+    array: Array
+    axes: tuple[Axis, ...] = ()
+    step: str = ""
+    mask: Mask | None = None
+    reason: str = ""
+    exact: bool = False
+    chosen: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def axis_names(self) -> tuple[str, ...]:
+        """The names of the axes in order."""
+        return tuple(axis.name for axis in self.axes)
+
+    def labels(self, name: str) -> tuple[str, ...]:
+        """The labels of one axis."""
+        for axis in self.axes:
+            if axis.name == name:
+                return axis.labels
+        message = f"{self.symbol} has no axis {name!r}"
+        raise SheetError(message)
+
+    def at(self, **wanted: str | Sequence[str]) -> "Value":
+        """The value at one label of an axis (the axis goes) or at several (the axis keeps those)."""
+        value = self
+        for name, labels in wanted.items():
+            value = value._take(name, labels)
+        return value
+
+    def _take(self, name: str, labels: str | Sequence[str]) -> "Value":
+        own = self.labels(name)
+        position = self.axis_names.index(name)
+        asked = (labels,) if isinstance(labels, str) else tuple(labels)
+        missing = [label for label in asked if label not in own]
+        if missing:
+            message = f"{self.symbol} has no {name} {missing}; it has {list(own)}"
+            raise SheetError(message)
+        index = [own.index(label) for label in asked]
+        array, mask = self.array.take(index, axis=position), None
+        if self.mask is not None:
+            mask = self.mask.take(index, axis=position)
+        axes = list(self.axes)
+        if not isinstance(labels, str):
+            axes[position] = Axis(name, asked)
+            return replace(self, array=array, mask=mask, axes=tuple(axes))
+        del axes[position]
+        return replace(
+            self,
+            array=array.squeeze(position),
+            mask=None if mask is None else mask.squeeze(position),
+            axes=tuple(axes),
+            chosen=(*self.chosen, (name, labels)),
+        )
+
+    def index(self, case: Mapping[str, str]) -> tuple[int, ...]:
+        """Where a case lies in the array; the case may name more axes than the value has."""
+        return tuple(axis.labels.index(case[axis.name]) for axis in self.axes)
+
+    def number(self, case: Mapping[str, str]) -> float | None:
+        """The number at a case; None where the lane has no number."""
+        where = self.index(case)
+        if self.mask is not None and self.mask[where]:
+            return None
+        return float(self.array[where])
+
+    def case_at(self, flat_index: int) -> dict[str, str]:
+        """The case of one lane, given by its flat index."""
+        where = np.unravel_index(flat_index, self.array.shape)
+        return {axis.name: axis.labels[int(k)] for axis, k in zip(self.axes, where, strict=True)}
+
+    @property
+    def valid(self) -> Mask:
+        """The lanes which have a number."""
+        return np.ones(self.array.shape, dtype=bool) if self.mask is None else ~self.mask
+
+
+def union_axes(values: Iterable[Value]) -> tuple[Axis, ...]:
+    """All axes of some values in canonical order; shared axes must have the same labels."""
+    found: dict[str, tuple[tuple[str, ...], str]] = {}
+    for value in values:
+        for axis in value.axes:
+            known = found.setdefault(axis.name, (axis.labels, value.symbol))
+            if known[0] != axis.labels:
+                message = (
+                    f"the axis {axis.name!r} of {value.symbol} has labels {list(axis.labels)},"
+                    f" that of {known[1]} has {list(known[0])}"
+                )
+                raise SheetError(message)
+    return tuple(Axis(name, found[name][0]) for name in AXIS_ORDER if name in found)
+
+
+def spread(array: NDArray[np.generic], own: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[np.generic]:
+    """The array with length-1 dimensions for the axes that it does not have."""
+    sizes = dict(zip((axis.name for axis in own), array.shape, strict=True))
+    return array.reshape(tuple(sizes.get(axis.name, 1) for axis in wanted))

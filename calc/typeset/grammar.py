@@ -1,0 +1,114 @@
+"""The closed grammar of formulas, read from the syntax tree of a Python expression.
+
+The grammar is a whitelist. It knows numbers, declared symbols, π, ``+ - * / **``, unary minus, one comparison (as the
+condition of a ``where``), a short list of functions, and sums over layers. Anything else is refused at import.
+"""
+
+import ast
+from dataclasses import dataclass
+
+
+class GrammarError(SyntaxError):
+    """An expression that the grammar of printed formulas does not know."""
+
+
+@dataclass(frozen=True)
+class Node:
+    """One node of an expression: its kind, its text (number, name, operator or function) and its children."""
+
+    kind: str
+    text: str = ""
+    children: tuple["Node", ...] = ()
+
+
+FUNCTIONS = {
+    "sqrt": 1,
+    "exp": 1,
+    "log": 1,
+    "log10": 1,
+    "sin": 1,
+    "cos": 1,
+    "tan": 1,
+    "arcsin": 1,
+    "arctan": 1,
+    "minimum": 2,
+    "maximum": 2,
+    "absolute": 1,
+}
+LAYER_SUMS = {"over_layers": "layers", "over_layers_above": "layers above"}
+PRINTED_FUNCTIONS = {"log": "ln", "log10": "log10", "minimum": "min", "maximum": "max", "absolute": "abs"}
+
+_OPERATORS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/", ast.Pow: "**"}
+_COMPARISONS: dict[type[ast.cmpop], str] = {ast.Lt: "<", ast.LtE: "≤", ast.Gt: ">", ast.GtE: "≥"}
+RANK = {"+": 1, "-": 1, "sum": 2, "*": 3, "/": 3, "neg": 3, "**": 4}
+ATOM = 9
+
+
+def parse(expression: ast.expr, arguments: tuple[str, ...], where: str) -> Node:
+    """The expression as nodes of the grammar; ``where`` names the function in the error."""
+
+    def refuse(item: ast.AST, why: str) -> GrammarError:
+        return GrammarError(f"{where}: {why} at line {getattr(item, 'lineno', '?')}: {ast.unparse(item)}")
+
+    def walk(item: ast.expr) -> Node:
+        match item:
+            case ast.Constant(value=bool()):
+                raise refuse(item, "a truth value")
+            case ast.Constant(value=int() | float() as number):
+                return Node("number", repr(number))
+            case ast.Name(id=name) if name in arguments:
+                return Node("symbol", name)
+            case ast.Name(id="pi"):
+                return Node("pi")
+            case ast.UnaryOp(op=ast.USub(), operand=operand):
+                return Node("neg", "neg", (walk(operand),))
+            case ast.BinOp(left=left, op=operator, right=right) if type(operator) in _OPERATORS:
+                return Node("binary", _OPERATORS[type(operator)], (walk(left), walk(right)))
+            case ast.Call(func=ast.Name(id=name), args=given, keywords=[]):
+                return call(item, name, given)
+        raise refuse(item, "not in the grammar")
+
+    def call(item: ast.Call, name: str, given: list[ast.expr]) -> Node:
+        if name in LAYER_SUMS and len(given) == 1:
+            return Node(name, name, (walk(given[0]),))
+        if name == "where" and len(given) == 3:  # noqa: PLR2004 - condition and two branches
+            return Node("where", "where", (comparison(given[0]), walk(given[1]), walk(given[2])))
+        if FUNCTIONS.get(name) == len(given):
+            return Node("function", name, tuple(walk(one) for one in given))
+        raise refuse(item, "unknown function or wrong number of arguments")
+
+    def comparison(item: ast.expr) -> Node:
+        match item:
+            case ast.Compare(left=left, ops=[operator], comparators=[right]) if type(operator) in _COMPARISONS:
+                return Node("comparison", _COMPARISONS[type(operator)], (walk(left), walk(right)))
+        raise refuse(item, "the condition must be one comparison")
+
+    return walk(expression)
+
+
+def names_in(tree: Node) -> set[str]:
+    """Every symbol the expression reads."""
+    own = {tree.text} if tree.kind == "symbol" else set()
+    return own.union(*(names_in(child) for child in tree.children))
+
+
+def rank(tree: Node) -> int:
+    """How tightly a node binds when it is written on one line."""
+    if tree.kind in LAYER_SUMS:
+        return RANK["sum"]
+    return RANK.get(tree.text, ATOM) if tree.kind in {"binary", "neg"} else ATOM
+
+
+def needs_brackets(parent: str, child: Node, *, right: bool) -> bool:
+    """Whether an operand needs brackets under its operator when written on one line."""
+    inner, own = rank(child), RANK[parent]
+    if parent == "**":
+        return inner < ATOM
+    if child.kind == "neg":
+        return right or own > 1
+    return inner < own or (right and inner == own and parent != "+")
+
+
+def is_fraction(tree: Node) -> bool:
+    """A quotient: a fraction in two dimensions, which needs no brackets there."""
+    return tree.kind == "binary" and tree.text == "/"
