@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from textwrap import wrap
 from typing import Any
 
-from calc.sheet import Run, Sheet, Verdict
+from calc.chain import Run
+from calc.sheet import Sheet, Verdict
 
 MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
 WIDEST, NARROWEST = 100, 60

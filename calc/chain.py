@@ -1,0 +1,119 @@
+"""The ordered list of chapters, and how a section is run.
+
+The list is the table of contents of the package: a chapter which is not built yet stands in it as not verified.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from calc.checks.basis import basis
+from calc.checks.columns import columns
+from calc.checks.ground import ground
+from calc.checks.sleeve import sleeve
+from calc.checks.unit_cell import unit_cell
+from calc.inputs import Design, Section
+from calc.sheet import Sheet, Verdict, settle_cases
+
+Outcome = Literal["pass", "fail", "incomplete"]
+Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """One place in the contents; ``check`` is None where the calculation leaves the question open."""
+
+    key: str
+    title: str
+    settles: str
+    check: Check | None = None
+
+
+CHAPTERS = (
+    Chapter("basis", "Design basis", "design situations, partial factors, actions, water levels, limits", basis),
+    Chapter("ground", "Ground", "layers, water and initial stresses", ground),
+    Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns),
+    Chapter("unit_cell", "Unit cell", "load sharing, widening, ring tension and settlement", unit_cell),
+    Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve),
+    Chapter("consolidation", "Consolidation", "settlement against time, residual settlement, strength gain"),
+    Chapter("bearing", "Bearing and squeezing", "the bearing layer under the toes and the soft ground between columns"),
+    Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage"),
+    Chapter("thrust", "Lateral thrust", "spreading force at the shoulders and sliding on the reinforcement"),
+    Chapter("load_transfer", "Load transfer", "membrane tension between the column heads"),
+    Chapter("reinforcement", "Horizontal reinforcement", "total tension, strength, overlaps and anchorage"),
+    Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity"),
+    Chapter("construction", "Construction", "quantities, tolerances, hold points, tests on site"),
+    Chapter("monitoring", "Monitoring", "expected readings and trigger levels"),
+)
+
+
+@dataclass(frozen=True)
+class SectionRun:
+    """One section with its chapters, the case each scope prints at, and the printed number of each step."""
+
+    section: Section
+    sheets: tuple[Sheet, ...]
+
+    @cached_property
+    def cases(self) -> dict[tuple[str, str], dict[str, str]]:
+        """The printing case by chapter key and scope name; the chapter's own scope is ``""``."""
+        return settle_cases(self.sheets)
+
+    @cached_property
+    def numbers(self) -> dict[str, str]:
+        """The printed number of every step by its key: section, chapter, line."""
+        return {
+            step.key: f"{self.section.key}.{chapter}.{line}"
+            for chapter, sheet in enumerate(self.sheets, start=1)
+            for line, step in enumerate(sheet.steps, start=1)
+        }
+
+
+@dataclass(frozen=True)
+class Run:
+    """Every section of a design with all its chapters."""
+
+    design: Design
+    sections: tuple[SectionRun, ...]
+
+    def verdicts(self) -> list[tuple[SectionRun, Sheet, Verdict]]:
+        """Every verdict with the section and chapter it belongs to, in printed order."""
+        return [(part, sheet, verdict) for part in self.sections for sheet in part.sheets for verdict in sheet.verdicts]
+
+    @cached_property
+    def outcome(self) -> Outcome:
+        """Fail if anything fails; otherwise incomplete if anything required is not verified."""
+        verdicts = [verdict for _, _, verdict in self.verdicts()]
+        if any(verdict.state == "fail" for verdict in verdicts):
+            return "fail"
+        if any(verdict.state == "not verified" and verdict.required for verdict in verdicts):
+            return "incomplete"
+        return "pass"
+
+    @cached_property
+    def governing(self) -> tuple[SectionRun, Sheet, Verdict] | None:
+        """The verdict with the largest utilisation relative to its limit."""
+        rated = [found for found in self.verdicts() if found[2].utilisation is not None]
+        return max(rated, key=lambda found: (found[2].utilisation or 0.0) / found[2].limit, default=None)
+
+
+def run_section(design: Design, section: Section) -> SectionRun:
+    """Every chapter of one section in order; later chapters read what earlier ones have settled."""
+    done: dict[str, Sheet] = {}
+    for chapter in CHAPTERS:
+        sheet = chapter.check(design, section, done) if chapter.check else _open_chapter(section, chapter)
+        sheet.title = chapter.title
+        done[chapter.key] = sheet.finish()
+    return SectionRun(section, tuple(done.values()))
+
+
+def run_checks(design: Design) -> Run:
+    """Every section of a design."""
+    return Run(design, tuple(run_section(design, section) for section in design.sections))
+
+
+def _open_chapter(section: Section, chapter: Chapter) -> Sheet:
+    sheet = Sheet(section=section.key, key=chapter.key)
+    sheet.not_verified(chapter.key, chapter.title, f"This calculation does not settle {chapter.settles}.")
+    return sheet
