@@ -2,7 +2,7 @@
 
 from numpy import pi, sqrt
 
-from calc.formula import Source, formula
+from calc.formula import Source, formula, over_layers
 
 GEOMETRY = Source("plane geometry of the grid", evidence="derived")
 SLEEVE = Source("definition of the slack of the sleeve", evidence="derived")
@@ -60,3 +60,9 @@ def installed_sleeve_radius(r_c, Dr_gap):
 def sleeve_slack(r_geo, r_c):
     """Widening of the column that makes the sleeve taut."""
     return r_geo - r_c
+
+
+@formula("t_soft", source=GEOMETRY)
+def soft_thickness(h):
+    """Thickness of the soft layers."""
+    return over_layers(h)

@@ -6,6 +6,7 @@ from calc.formula import Source, formula
 
 STATICS = Source("weight of the fill, buoyant below the water level", evidence="derived")
 MAKE_UP = Source("project rule: the fill grows by the settlement so that the design level is kept", evidence="derived")
+FACTORED_LOADS = Source("project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived")
 FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="memory")
 
 
@@ -33,7 +34,31 @@ def makeup_pressure(gamma_E, s_M, d_w, gamma_Esub):
     return gamma_E * minimum(s_M, maximum(d_w, 0)) + gamma_Esub * maximum(s_M - maximum(d_w, 0), 0)
 
 
-@formula("Dsigma_0", source=STATICS)
-def added_stress(Dsigma_G, p_M, f_q, q):
+@formula("Dsigma_0", source=FACTORED_LOADS)
+def added_stress(f_G, Dsigma_G, p_M, f_q, q):
     """Added vertical stress on the unit cell."""
-    return Dsigma_G + p_M + f_q * q
+    return f_G * (Dsigma_G + p_M) + f_q * q
+
+
+@formula("f_q", source=FACTORED_LOADS)
+def traffic_factor(gamma_QS, i_Q):
+    """Factor on the traffic load in this load case."""
+    return gamma_QS * i_Q
+
+
+@formula("d_w", source=STATICS)
+def water_depth(z_g, z_w):
+    """Depth of the water level below the ground level, negative where it stands above."""
+    return z_g - z_w
+
+
+@formula("p_P", source=STATICS)
+def platform_pressure(gamma_P, t_P):
+    """Pressure of the working platform."""
+    return gamma_P * t_P
+
+
+@formula("s_dM", source=MAKE_UP)
+def makeup_gap(f_M, s, s_M):
+    """Settlement still to be filled up, zero at the solution."""
+    return f_M * s - s_M

@@ -1,0 +1,88 @@
+"""What every chapter of a section shares: its stages and sublayers as axes, and where a typed value comes from."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from calc.inputs import Design, Provenance, Section, Stage
+from calc.procedures.sublayers import Sublayers, divide
+from calc.sheet import Origin, Scope, Sheet, Value
+
+LOADS = ("G", "G+Q")
+SHORT, END, LONG = "short-term", "end of construction", "long-term"
+STIFFNESS = (SHORT, END, LONG)
+CENTRE, SHOULDER, SLOPE = "centre", "shoulder", "mid-slope"
+POSITIONS = (CENTRE, SHOULDER, SLOPE)
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Axis labels of a section; stage 0 is the column just built, with no fill."""
+
+    stages: tuple[str, ...]
+    filled: tuple[Stage | None, ...]
+    sublayers: Sublayers
+    layers: tuple[str, ...]
+
+    @property
+    def situations(self) -> tuple[Literal["persistent", "transient", "accidental"], ...]:
+        """The design situation of every stage; building the columns is transient."""
+        return tuple(stage.situation if stage else "transient" for stage in self.filled)
+
+    @property
+    def loaded(self) -> tuple[str, ...]:
+        """The stages with fill."""
+        return tuple(label for label, stage in zip(self.stages, self.filled, strict=True) if stage)
+
+
+@lru_cache(maxsize=64)
+def frame(design: Design, section: Section) -> Frame:
+    """Stages and sublayers of a section."""
+    labels = ("0 columns built", *(f"{k} {stage.name}" for k, stage in enumerate(section.stages, start=1)))
+    depths = [section.ground_level - level.level for level in section.water]
+    sublayers = divide([layer.thickness for layer in section.layers], depths, design.basis.sublayer_max)
+    return Frame(
+        labels, (None, *section.stages), sublayers, sublayers.labels([layer.key for layer in section.layers])
+    )
+
+
+def chapter(key: str, design: Design, section: Section) -> Sheet:
+    """A new chapter with the axes of the section."""
+    shared = frame(design, section)
+    sheet = Sheet(section=section.key, key=key)
+    sheet.axis("variant", [one.key for one in design.basis.factor_sets])
+    sheet.axis("stage", shared.stages)
+    sheet.axis("position", POSITIONS)
+    sheet.axis("load", LOADS)
+    sheet.axis("stiffness", STIFFNESS)
+    sheet.axis("layer", shared.layers)
+    return sheet
+
+
+def origin_of(found: Provenance) -> Origin:
+    """The origin of a typed value or of a default."""
+    if found.origin == "default":
+        return Origin("default", path=found.path, typed=found.text)
+    return Origin("file", path=found.path, line=found.line, typed=found.text)
+
+
+def given_of_section(scope: Scope, name: str, section: Section, path: str, value: float) -> Value:
+    """Give a symbol the value of one field of the section."""
+    return scope.given(name, value, origin=origin_of(section.origin(path)))
+
+
+def given_of_layers(scope: Scope, name: str, section: Section, sublayers: Sublayers, attribute: str) -> Value:
+    """Give a symbol the value of one field of the layer that each sublayer lies in."""
+    values = [getattr(section.layers[k], attribute) for k in sublayers.layer]
+    origins = [origin_of(section.origin(f"layer.{section.layers[k].key}.{attribute}")) for k in sublayers.layer]
+    return scope.given(name, values, ["layer"], origin=origins, origin_axis="layer")
+
+
+def given_of_stages(
+    scope: Scope, name: str, section: Section, values: Sequence[float], attribute: str, at_start: str
+) -> Value:
+    """Give a symbol one value per stage; ``at_start`` says why stage 0 has its own."""
+    origins = [Origin("project rule", text=at_start)]
+    origins += [origin_of(section.origin(f"stage.{k}.{attribute}")) for k in range(len(section.stages))]
+    return scope.given(name, values, ["stage"], origin=origins, origin_axis="stage")
