@@ -27,7 +27,8 @@ STEEPEST_GROWTH = 0.95  # settlement gained per settlement filled up, above whic
 class MakeupSolution:
     """Load and solution of the cell that belong together.
 
-    ``s_M`` (m), ``p_M`` (kPa) and ``Dsigma_0`` (kPa) have the shape of the cases with a last axis of length 1;
+    ``s_M`` (m, settlement filled up), ``p_M`` (kPa, without factor) and ``Dsigma_0`` (kPa, with ``f_G`` times ``p_M``)
+    have the shape of the cases with a last axis of length 1;
     ``without`` is the solution with no make-up fill, ``cell`` the one with it; ``residual`` is the settlement (m) that
     one more pass would add.
     """
@@ -44,7 +45,8 @@ class MakeupSolution:
 def solve_cell_with_makeup(
     *,
     Dsigma_0: ArrayLike,
-    makeup: ArrayLike,
+    f_G: ArrayLike,
+    f_M: ArrayLike,
     gamma_E: ArrayLike,
     gamma_Esub: ArrayLike,
     d_w: ArrayLike,
@@ -53,24 +55,28 @@ def solve_cell_with_makeup(
 ) -> MakeupSolution:
     """Solve the cell with the load ``Dsigma_0`` (before make-up fill) plus the fill that replaces the settlement.
 
-    The layer axis is last; loads, ``makeup`` (true where the settlement is filled up), unit weights and the depth of
-    the water ``d_w`` have length 1 on it. ``cell`` are the other inputs of :func:`solve_cell`. A sublayer that is not
-    mobilised adds no settlement. ``ProcedureError`` where no equilibrium is reached.
+    The layer axis is last; loads, ``f_G`` (factor on permanent load at its source), ``f_M`` (share of the settlement
+    that is filled up), unit weights and the depth of the water ``d_w`` have length 1 on it. ``cell`` are the other
+    inputs of :func:`solve_cell`. A sublayer that is not mobilised adds no settlement. ``ProcedureError`` where no
+    equilibrium is reached.
     """
-    base, filled = np.asarray(Dsigma_0, dtype=np.float64), np.asarray(makeup, dtype=np.bool_)
-    without = solve_cell(Dsigma_0=base, **cell)
+    factor, share = np.asarray(f_G, dtype=np.float64), np.asarray(f_M, dtype=np.float64)
 
     def pressure(settlement: Floats) -> tuple[Floats, Floats]:
-        replaced = np.where(filled, settlement, 0.0)
+        replaced = np.asarray(share * settlement)
         return replaced, makeup_pressure(gamma_E=gamma_E, s_M=replaced, d_w=d_w, gamma_Esub=gamma_Esub)
 
+    # With no settlement yet: the load as given, spread over every case that its factors and the water bring in.
+    base = np.asarray(np.asarray(Dsigma_0, dtype=np.float64) + factor * pressure(np.zeros(1))[1])
+    without = solve_cell(Dsigma_0=base, **cell)
+
     def settled(settlement: Floats) -> Floats:
-        return _total(solve_cell(Dsigma_0=base + pressure(settlement)[1], **cell), h)
+        return _total(solve_cell(Dsigma_0=base + factor * pressure(settlement)[1], **cell), h)
 
     settlement, residual, iterations = _fixed_point(settled, _total(without, h))
     replaced, added = pressure(settlement)
-    loaded = solve_cell(Dsigma_0=base + added, **cell)
-    return MakeupSolution(loaded, without, base + added, added, replaced, residual, iterations)
+    load = np.asarray(base + factor * added)
+    return MakeupSolution(solve_cell(Dsigma_0=load, **cell), without, load, added, replaced, residual, iterations)
 
 
 def _total(solution: CellSolution, h: ArrayLike) -> Floats:
@@ -93,8 +99,7 @@ def _fixed_point(settled: Callable[[Floats], Floats], start: Floats) -> tuple[Fl
         before, gap_before, now = now, gap, np.where(is_open, now + _step(before, gap_before, now, gap), now)
     message = (
         f"{PROCEDURE}: {int(is_open.sum())} of {is_open.size} cases found no equilibrium in {MOST_ITERATIONS} "
-        f"iterations; "
-        f"one more pass would still move {np.abs(gap).max():.3g} m: the fill may gain load as fast as it settles"
+        f"iterations; one more pass would still move {np.abs(gap).max():.3g} m"
     )
     raise ProcedureError(message)
 

@@ -1,10 +1,10 @@
-"""Finite-element model of the elastic unit cell: axial symmetry, hoop membrane at the wall of the column (scikit-fem)."""
+"""Finite-element model of the elastic unit cell in axial symmetry, hoop membrane at the wall (scikit-fem)."""
 
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from skfem import Basis, BilinearForm, ElementQuad2, ElementVector, FacetBasis, Functional, MeshQuad, condense, solve
+from skfem import Basis, ElementQuad2, ElementVector, FacetBasis, Functional, MeshQuad, condense, solve
 from skfem.helpers import ddot, eye, sym_grad, trace
 
 
@@ -40,12 +40,10 @@ def unit_cell(
         volume = trace(sym_grad(u)) + hoop
         return 2 * G * sym_grad(u) + eye(lam * volume, 2), lam * volume + 2 * G * hoop
 
-    @BilinearForm
     def stiffness(u: Any, v: Any, w: Any) -> Any:
         plane, hoop = stress(u, w)
         return (ddot(plane, sym_grad(v)) + hoop * v[0] / w.x[0]) * w.x[0]
 
-    @BilinearForm
     def membrane(u: Any, v: Any, w: Any) -> Any:
         return J * u[0] * v[0] / w.x[0] ** 2 * w.x[0]
 
@@ -58,16 +56,15 @@ def unit_cell(
     }
     u = basis.zeros()
     u[held["head"]] = -1.0
-    u = solve(*condense(stiffness.assemble(basis) + membrane.assemble(wall), x=u, D=np.concatenate(list(held.values()))))
+    u = solve(*condense(whole, x=u, D=np.concatenate(list(held.values()))))
 
-    @Functional
     def vertical(w: Any) -> Any:
         return -stress(w["u"], w)[0][1, 1] * w.x[0] * ((w.x[0] < r_c) if w["column"] else (w.x[0] > r_c))
 
     field = basis.interpolate(u)
     # Volume integrals over one radian, by the volume of the part: mean stresses under a unit settlement.
-    on_column = vertical.assemble(basis, u=field, column=True) / (r_c**2 / 2 * h)
-    on_soil = vertical.assemble(basis, u=field, column=False) / ((r_e**2 - r_c**2) / 2 * h)
+    on_column = Functional(vertical).assemble(basis, u=field, column=True) / (r_c**2 / 2 * h)
+    on_soil = Functional(vertical).assemble(basis, u=field, column=False) / ((r_e**2 - r_c**2) / 2 * h)
     widening = Functional(lambda w: w["u"][0]).assemble(wall, u=wall.interpolate(u)) / h
     scale = p / (a_E * on_column + (1 - a_E) * on_soil)
     return Outcome(scale, scale * on_column, scale * on_soil, scale * J * widening / r_c)

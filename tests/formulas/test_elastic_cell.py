@@ -4,12 +4,13 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from pytest import approx
 
 from calc.formulas import elastic_cell as el
 from tests.formulas.axisymmetric_model import unit_cell
 from tests.procedures.chains import case_r1, elastic
 from tests.references.reader import rows
+
+approx = pytest.approx
 
 
 def oedometer(E: float, nu: float) -> float:
@@ -25,7 +26,7 @@ def cell(**changes: Any) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("row", rows("cells_compared"), ids=lambda row: f"J={row.J:.0f}")
-def test_elastic_cell_reproduces_the_comparison_of_cells(row: SimpleNamespace):
+def test_elastic_cell_reproduces_the_comparison_of_cells(row: SimpleNamespace) -> None:
     done = elastic(case_r1(E_oed=1000.0, J=row.J, E_c=40000.0, nu_c=0.3))
 
     assert done["F_el"] == approx(row.elastic["F_el"], abs=5e-7)
@@ -33,7 +34,7 @@ def test_elastic_cell_reproduces_the_comparison_of_cells(row: SimpleNamespace):
     assert done["T_el"] == approx(row.elastic["F"], rel=1e-5)
 
 
-def test_elastic_cell_reproduces_the_elastic_check():
+def test_elastic_cell_reproduces_the_elastic_check() -> None:
     """p 100, h 10 m: s 121.766666 mm, stresses 509.775804 and 27.6866228, T 6.32193730, F 0.25959228."""
     done = cell()
 
@@ -47,28 +48,26 @@ def test_elastic_cell_reproduces_the_elastic_check():
 @pytest.mark.parametrize(
     "row", rows("elastic_cell_ratios"), ids=lambda row: f"E={row.modulus_ratio:.0f} d={row.diameter_ratio:.0f}"
 )
-def test_elastic_cell_reproduces_the_ratios_without_sleeve(row: SimpleNamespace):
+def test_elastic_cell_reproduces_the_ratios_without_sleeve(row: SimpleNamespace) -> None:
     soil = oedometer(1000.0, 0.3)
-    done = cell(
-        J=0.0, a_E=1 / row.diameter_ratio**2, E_c=1000.0 * row.modulus_ratio, nu_c=0.3, nu_s=0.3, E_oed=soil
-    )
+    done = cell(J=0.0, a_E=1 / row.diameter_ratio**2, E_c=1000.0 * row.modulus_ratio, nu_c=0.3, nu_s=0.3, E_oed=soil)
 
     assert done["eps_el"] / (100 / soil) == approx(row.settlement_ratio, abs=5e-6)
     assert done["D_c"] / done["D_s"] == approx(row.stress_ratio, abs=5e-5)
 
 
-def test_equal_materials_share_the_load_evenly():
+def test_equal_materials_share_the_load_evenly() -> None:
     done = cell(J=0.0, E_c=1000.0, nu_c=0.4)
 
     assert done["F_el"] == approx(0, abs=1e-15)
     assert done["D_c"] == approx(done["D_s"], rel=1e-12)
 
 
-def test_cell_full_of_column_settles_like_the_column():
+def test_cell_full_of_column_settles_like_the_column() -> None:
     assert cell(a_E=1 - 1e-9)["eps_el"] == approx(100 / oedometer(40000.0, 0.3), rel=1e-6)
 
 
-def test_rigid_sleeve_leaves_two_confined_parts_and_reproduces_its_value():
+def test_rigid_sleeve_leaves_two_confined_parts_and_reproduces_its_value() -> None:
     """J without limit: p / (a M_c + (1 - a) M_s) = 10.10269 mm per m."""
     done = cell(J=1e15)
     both = 0.15 * oedometer(40000.0, 0.3) + 0.85 * oedometer(1000.0, 0.4)
@@ -77,7 +76,7 @@ def test_rigid_sleeve_leaves_two_confined_parts_and_reproduces_its_value():
     assert done["eps_el"] * 1000 == approx(10.10269, abs=5e-6)
 
 
-def test_radial_stress_of_the_column_is_held_by_soil_and_sleeve():
+def test_radial_stress_of_the_column_is_held_by_soil_and_sleeve() -> None:
     done = cell()
     ring = 2 * ((done["lambda_s"] + done["G_s"]) * 0.15 + done["G_s"]) / 0.85
 
@@ -86,8 +85,8 @@ def test_radial_stress_of_the_column_is_held_by_soil_and_sleeve():
 
 @pytest.mark.parametrize("J", [0.0, 2000.0, 8000.0])
 @pytest.mark.parametrize(("nu_c", "nu_s"), [(0.3, 0.4), (0.2, 0.3)])
-def test_elastic_cell_agrees_with_a_finite_element_model(J: float, nu_c: float, nu_s: float):
-    """Axial symmetry with a hoop membrane at the wall; both solve the same problem, and quadratic elements come within 1e-7."""
+def test_elastic_cell_agrees_with_a_finite_element_model(J: float, nu_c: float, nu_s: float) -> None:
+    """Axial symmetry, hoop membrane at the wall: solved in another way, with quadratic elements within 1e-7."""
     model = unit_cell(a_E=0.15, r_c=0.4, h=1.0, J=J, column=(40000.0, nu_c), soil=(1000.0, nu_s), p=100.0)
     done = cell(J=J, nu_c=nu_c, nu_s=nu_s, E_oed=oedometer(1000.0, nu_s))
 
@@ -97,7 +96,7 @@ def test_elastic_cell_agrees_with_a_finite_element_model(J: float, nu_c: float, 
     assert done["T_el"] == approx(model.ring_tension, rel=1e-6)
 
 
-def test_constants_of_the_soil_from_its_oedometer_modulus_are_those_of_elasticity():
+def test_constants_of_the_soil_from_its_oedometer_modulus_are_those_of_elasticity() -> None:
     E, nu = 1000.0, 0.35
     assert el.soil_lame_constant(oedometer(E, nu), nu) == approx(el.fill_lame_constant(E, nu), rel=1e-12)
     assert el.soil_shear_modulus(oedometer(E, nu), nu) == approx(el.fill_shear_modulus(E, nu), rel=1e-12)

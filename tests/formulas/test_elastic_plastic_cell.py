@@ -6,7 +6,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from pytest import approx
 
 from calc.formulas import elastic_plastic_cell as ep
 from calc.formulas import unit_cell as uc
@@ -15,6 +14,8 @@ from calc.procedures.cell import solve_cell
 from tests.procedures.chains import case_r1, elastic_plastic, rigid_plastic, solver_inputs, standard
 from tests.procedures.one_case import stress_on_soil
 from tests.references.reader import rows
+
+approx = pytest.approx
 
 PHI = radians(32.5)
 TABLE = 5e-6  # five or six digits are printed, and the soil modulus of the table is rounded to 466.667 kPa
@@ -33,7 +34,7 @@ def by_J(row: SimpleNamespace) -> str:
 
 
 @pytest.mark.parametrize("row", rows("cells_compared"), ids=by_J)
-def test_cells_reproduce_the_comparison_of_cells(row: SimpleNamespace):
+def test_cells_reproduce_the_comparison_of_cells(row: SimpleNamespace) -> None:
     values = cell(J=row.J)
     linear = standard(values, stress_on_soil(values, linear=True))
     constant_volume = standard(values, solve_cell(**solver_inputs(values)).unknown)
@@ -45,7 +46,7 @@ def test_cells_reproduce_the_comparison_of_cells(row: SimpleNamespace):
 
 
 @pytest.mark.parametrize("row", rows("cells_compared"), ids=by_J)
-def test_plastic_cells_reproduce_the_comparison_of_cells(row: SimpleNamespace):
+def test_plastic_cells_reproduce_the_comparison_of_cells(row: SimpleNamespace) -> None:
     plastic, dilating = (elastic_plastic(cell(J=row.J, psi_c=radians(psi))) for psi in (0, 5))
     rigid = rigid_plastic(cell(J=row.J, psi_c=radians(5)))
 
@@ -58,7 +59,7 @@ def test_plastic_cells_reproduce_the_comparison_of_cells(row: SimpleNamespace):
     assert rigid["T_RP"] == approx(row.rigid_psi_5["F"], rel=TABLE)
 
 
-def test_cell_reproduces_the_elastic_plastic_check():
+def test_cell_reproduces_the_elastic_plastic_check() -> None:
     """phi 40, psi 10 degrees, h 10 m: p_y 26.2030724, s 176.556630 mm, stresses 430.523529 and 41.6723184,
     Dr 3.04541223 mm, T 15.2270612."""
     E_oed = 1000 * 0.6 / (1.4 * 0.2)
@@ -76,7 +77,7 @@ def test_cell_reproduces_the_elastic_plastic_check():
 
 @pytest.mark.parametrize("J", [0.0, 1000.0, 8000.0])
 @pytest.mark.parametrize("second", [False, True], ids=["first", "second"])
-def test_linear_standard_cell_is_the_rigid_plastic_cell_without_dilatancy(J: float, second: bool):
+def test_linear_standard_cell_is_the_rigid_plastic_cell_without_dilatancy(J: float, second: bool) -> None:
     """Two published families are one where K_0 is nu/(1 - nu) and the column settlement is linear in the widening."""
     values = cell(J=J, **({"sigma_v0s": 50.0, "sigma_v0c": 80.0, "sigma_r0": 50.0} if second else {}))
     linear = standard(values, stress_on_soil(values, linear=True))
@@ -87,7 +88,7 @@ def test_linear_standard_cell_is_the_rigid_plastic_cell_without_dilatancy(J: flo
     assert linear["Dsigma_vs"] == approx(rigid["A_RP"] * rigid["eps_RP"], rel=1e-9)
 
 
-def test_second_identity_case_reproduces_its_verification_values():
+def test_second_identity_case_reproduces_its_verification_values() -> None:
     """h 10 m, initial stresses 50 and 80 kPa: s 322.623315 mm, F 32.2623315, Dsigma 36.0578999 and 462.338567,
     Dr 6.45246629 mm."""
     values = cell(sigma_v0s=50.0, sigma_v0c=80.0, sigma_r0=50.0)
@@ -103,7 +104,7 @@ def test_second_identity_case_reproduces_its_verification_values():
 
 
 @pytest.mark.parametrize("reserve", [0.0, 2.0], ids=["before yield", "initially at its limit"])
-def test_incompressible_column_returns_the_rigid_plastic_cell(reserve: float):
+def test_incompressible_column_returns_the_rigid_plastic_cell(reserve: float) -> None:
     """Also where the initial state is already at or beyond the active state and the load at yield is negative."""
     values = cell(E_c=1e12, psi_c=radians(5), sigma_v0c=50.0 + reserve * passive_coefficient(PHI) * 30.0)
     plastic, rigid = elastic_plastic(values), rigid_plastic(values)
@@ -128,8 +129,7 @@ def rates(v: dict[str, Any], index: int) -> np.ndarray:
     """The four rate equations of the plastic stage solved as they stand: per unit load, strain, widening, radial
     stress at the wall and plastic multiplier."""
     a, K_p, k_psi, lam, G, E, nu = (
-        np.broadcast_to(v[name], 40)[index]
-        for name in ("a_E", "K_pc", "k_psi", "lambda_s", "G_s", "E_c", "nu_c")
+        np.broadcast_to(v[name], 40)[index] for name in ("a_E", "K_pc", "k_psi", "lambda_s", "G_s", "E_c", "nu_c")
     )
     J_over_r = (v["J"] / v["r_c"])[index]
     wall = 2 * ((lam + G) * a + G) / (1 - a) + J_over_r
@@ -142,7 +142,7 @@ def rates(v: dict[str, Any], index: int) -> np.ndarray:
     return np.asarray(np.linalg.solve(np.array(system), [0.0, 0.0, 0.0, 1.0]))
 
 
-def test_plastic_rates_agree_with_the_four_equations():
+def test_plastic_rates_agree_with_the_four_equations() -> None:
     done = elastic_plastic(random_cells(40))
     solved = np.array([rates(done, index) for index in range(40)])
 
@@ -152,7 +152,7 @@ def test_plastic_rates_agree_with_the_four_equations():
     assert (solved[:, 3] > 0).all()
 
 
-def test_column_stands_at_its_limit_and_the_cell_in_equilibrium_after_yield():
+def test_column_stands_at_its_limit_and_the_cell_in_equilibrium_after_yield() -> None:
     done = elastic_plastic(random_cells(40))
     column = uc.column_stress(Dsigma_0=done["Dsigma_0"], a_E=done["a_E"], Dsigma_vs=done["Dsigma_vsEP"])
     ring = 2 * ((done["lambda_s"] + done["G_s"]) * done["a_E"] + done["G_s"]) / (1 - done["a_E"])
@@ -166,7 +166,7 @@ def test_column_stands_at_its_limit_and_the_cell_in_equilibrium_after_yield():
     assert ((done["sigma_v0c"] + column)[~yielded] < limit[~yielded]).all()
 
 
-def test_column_that_does_not_yield_stays_in_the_elastic_cell():
+def test_column_that_does_not_yield_stays_in_the_elastic_cell() -> None:
     done = elastic_plastic(cell(sigma_r0=300.0))
 
     assert done["p_y"] == 100.0
@@ -174,7 +174,7 @@ def test_column_that_does_not_yield_stays_in_the_elastic_cell():
     assert done["T_EP"] == approx(done["T_el"], rel=1e-12)
 
 
-def test_column_so_confined_that_no_load_makes_it_yield_stays_elastic():
+def test_column_so_confined_that_no_load_makes_it_yield_stays_elastic() -> None:
     """Against a rigid sleeve the radial stress grows too fast for the vertical stress to reach its limit."""
     done = elastic_plastic(cell(J=1e7))
 
@@ -182,7 +182,7 @@ def test_column_so_confined_that_no_load_makes_it_yield_stays_elastic():
     assert done["eps_EP"] == approx(done["eps_el"], rel=1e-12)
 
 
-def test_slack_sleeve_lies_between_no_sleeve_and_a_taut_one():
+def test_slack_sleeve_lies_between_no_sleeve_and_a_taut_one() -> None:
     gaps = [0.0, 0.002, 0.005, 0.01, 0.05]
     done = [elastic_plastic(cell(Dr_gap=gap)) for gap in gaps]
     bare = elastic_plastic(cell(J=0.0))
@@ -193,12 +193,12 @@ def test_slack_sleeve_lies_between_no_sleeve_and_a_taut_one():
     assert done[-1]["T_EP"] == 0
 
 
-def test_slack_goes_over_into_the_taut_sleeve_without_a_jump():
+def test_slack_goes_over_into_the_taut_sleeve_without_a_jump() -> None:
     """The elastic stage is the only difference: with any slack it runs without sleeve."""
     assert elastic_plastic(cell(Dr_gap=1e-9))["eps_EP"] == approx(elastic_plastic(cell())["eps_EP"], rel=0.01)
 
 
-def test_slack_stages_agree_with_small_steps():
+def test_slack_stages_agree_with_small_steps() -> None:
     """Slack 5 mm: the load is applied in 20 000 steps with the sleeve acting once the slack is used up."""
     done = elastic_plastic(cell(Dr_gap=0.005))
     step = 100.0 / 20000
@@ -220,16 +220,14 @@ def test_slack_stages_agree_with_small_steps():
 
 
 @pytest.mark.parametrize("J", [0.0, 1000.0, 2000.0, 4000.0, 8000.0])
-def test_elastic_cell_is_the_lower_bound_of_the_settlement(J: float):
+def test_elastic_cell_is_the_lower_bound_of_the_settlement(J: float) -> None:
     done = elastic_plastic(cell(J=J))
 
     assert done["eps_el"] < done["eps_EP"]
 
 
-@pytest.mark.parametrize(
-    ("J", "stated"), [(0.0, 0.01), (1000.0, 0.05), (2000.0, 0.10), (4000.0, 0.18), (8000.0, 0.32)]
-)
-def test_method_gap_reproduces_the_stated_gaps(J: float, stated: float):
+@pytest.mark.parametrize(("J", "stated"), [(0.0, 0.01), (1000.0, 0.05), (2000.0, 0.10), (4000.0, 0.18), (8000.0, 0.32)])
+def test_method_gap_reproduces_the_stated_gaps(J: float, stated: float) -> None:
     """Stated in whole per cent for these inputs with K_0 = 1 - sin(20); nu/(1 - nu) differs by less than 1 %."""
     values = cell(J=J, K_0s=1 - sin(radians(20)))
     strain = solve_cell(**solver_inputs(values)).strain
@@ -237,16 +235,16 @@ def test_method_gap_reproduces_the_stated_gaps(J: float, stated: float):
     assert ep.method_gap(s=strain, s_EP=elastic_plastic(values)["eps_EP"]) == approx(stated, abs=0.02)
 
 
-def test_settlement_falls_with_dilatancy_and_force_rises():
+def test_settlement_falls_with_dilatancy_and_force_rises() -> None:
     done = [elastic_plastic(cell(psi_c=radians(psi))) for psi in (0, 2, 4, 8)]
 
     assert (np.diff([float(one["eps_EP"]) for one in done]) < 0).all()
     assert (np.diff([float(one["T_EP"]) for one in done]) > 0).all()
 
 
-def test_sublayer_settlement_is_strain_times_thickness():
+def test_sublayer_settlement_is_strain_times_thickness() -> None:
     assert ep.sublayer_settlement(eps_z=0.03, h=1.5) == approx(0.045, rel=1e-15)
 
 
-def test_initial_radial_stress_is_raised_by_installation():
+def test_initial_radial_stress_is_raised_by_installation() -> None:
     assert initial_radial_stress(K_star=1.2, sigma_v0s=30.0) == approx(36.0, rel=1e-15)
