@@ -20,7 +20,8 @@ def gap(x: float, v: dict[str, Any], *, linear: bool = False) -> float:
         widening = (outward + (r_geo - r) * J) / (E_star / ((1 / a - 1) * r) + J)
         outward -= J * (widening - (r_geo - r))
     soil = x / E_oed - 2 / E_star * nu / (1 - nu) * outward
-    return soil - (2 * widening / r if linear else 1 - (r / (r + widening)) ** 2)
+    column = 2 * widening / r if linear else 1 - (r / (r + widening)) ** 2
+    return float(soil - column)
 
 
 def stress_on_soil(v: dict[str, Any], *, linear: bool = False) -> float | None:
