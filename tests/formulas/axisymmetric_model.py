@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from skfem import Basis, ElementQuad2, ElementVector, FacetBasis, Functional, MeshQuad, condense, solve
+from skfem import Basis, BilinearForm, ElementQuad2, ElementVector, FacetBasis, Functional, MeshQuad, condense, solve
 from skfem.helpers import ddot, eye, sym_grad, trace
 
 
@@ -56,6 +56,7 @@ def unit_cell(
     }
     u = basis.zeros()
     u[held["head"]] = -1.0
+    whole = BilinearForm(stiffness).assemble(basis) + BilinearForm(membrane).assemble(wall)
     u = solve(*condense(whole, x=u, D=np.concatenate(list(held.values()))))
 
     def vertical(w: Any) -> Any:
