@@ -100,7 +100,10 @@ def _declare(name: str, printed: str, unit: str, decimals: int, meaning: str, sh
     if name in NOMENCLATURE:
         message = f"the symbol {name!r} is declared twice"
         raise NomenclatureError(message)
-    NOMENCLATURE[name] = Symbol(name, printed, unit, meaning, decimals, shown or unit)
+    declared = Symbol(name, printed, unit, meaning, decimals, shown or unit)
+    # Both are looked at now, so that a symbol that cannot be printed stops the import and not a page.
+    _ = declared.parts, declared.factor
+    NOMENCLATURE[name] = declared
 
 
 _ = _declare
@@ -195,7 +198,7 @@ _("J", "J", "kN/m", 1, "tensile stiffness of the sleeve in ring direction")
 _("F_R", "F_R", "kN/m", 2, "ring tension of the sleeve")
 _("s_s", "s_s", "m", 3, "settlement of the soil in the sublayer", shown="mm")
 _("s_c", "s_c", "m", 3, "settlement of the column in the sublayer", shown="mm")
-_("s_gap", "s_s−s_c", "m", 3, "difference of the two settlements", shown="mm")
+_("s_gap", "Δs", "m", 3, "difference of the two settlements", shown="mm")
 _("s", "s", "m", 1, "settlement", shown="mm")
 
 # Unit cell, standard method: confirmation and comparison
