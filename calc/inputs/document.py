@@ -1,0 +1,66 @@
+"""The project file as a whole, and the rules between its tables."""
+
+from calc.factors import BUILT_IN
+from calc.inputs.basis import Basis
+from calc.inputs.outside import Outside
+from calc.inputs.project import Assumption, People, Project
+from calc.inputs.rules import Problem, Problems, unique
+from calc.inputs.section import Section
+from calc.inputs.table import Table, field
+
+
+class Document(Table):
+    """The project file, with the common tables merged into the sections."""
+
+    project: Project = field("What the package is about.", "[project]")
+    people: People = field("Who made, checked and approved the calculation.", "[people]")
+    basis: Basis = field("What the design is measured against.", "[basis]")
+    outside: Outside = field("Matters outside this calculation; the table may be empty.", "[outside]")
+    assumptions: tuple[Assumption, ...] = field(
+        "Assumptions to be confirmed.", "[[assumption]]", name="assumption", default=(), max_length=200
+    )
+    sections: tuple[Section, ...] = field("Sections.", "[[section]]", name="section", min_length=1, max_length=60)
+
+
+def revisions(project: Project) -> Problems:
+    """Labels are used once; dates do not run backwards."""
+    at = ("project", "revision")
+    yield from unique([revision.label for revision in project.revisions], at, "label")
+    for index, (before, revision) in enumerate(zip(project.revisions, project.revisions[1:], strict=False), start=1):
+        if revision.date < before.date:
+            yield Problem((*at, index, "date"), f"not be before the revision above it ({before.date})")
+
+
+def four_eyes(people: People) -> Problems:
+    """The one who checks is not the one who made it."""
+    if people.checker.name.casefold().split() == people.originator.name.casefold().split():
+        yield Problem(("people", "checker", "name"), "be another person than the originator")
+
+
+def factor_sets(basis: Basis) -> Problems:
+    """Names of factor sets are known and used once; given sets hide no built-in one."""
+    given = [item.key for item in basis.given_factor_sets]
+    yield from unique(given, ("basis", "factor_set"), "key")
+    for index, key in enumerate(given):
+        if key in BUILT_IN:
+            yield Problem(("basis", "factor_set", index, "key"), "be another name than that of a built-in set")
+    for index, name in enumerate(basis.factor_set_names):
+        if name not in {*BUILT_IN, *given}:
+            known = ", ".join(f'"{key}"' for key in (*BUILT_IN, *given))
+            yield Problem(("basis", "factor_sets", index), f"be one of {known}")
+        elif name in basis.factor_set_names[:index]:
+            yield Problem(("basis", "factor_sets", index), "be used once only")
+
+
+def quasi_permanent_share(basis: Basis, any_traffic: bool) -> Problems:
+    """Serviceability needs the quasi-permanent share of the traffic load."""
+    if any_traffic and basis.psi_2 is None:
+        yield Problem(("basis", "psi_2"), "be given where a section has traffic", "nothing")
+
+
+def section_keys(section_keys: tuple[str, ...]) -> Problems:
+    """Keys of sections are used once."""
+    yield from unique(section_keys, ("section",), "key")
+
+
+DOCUMENT_RULES = (revisions, four_eyes, factor_sets, quasi_permanent_share, section_keys)

@@ -1,0 +1,71 @@
+"""Rules of the filling programme: its order, its heights, its water levels, its final state."""
+
+from calc.inputs.embankment import Embankment, Traffic
+from calc.inputs.ground import Water
+from calc.inputs.rules import Problem, Problems, unique
+from calc.inputs.stages import Stage
+
+# Stage starts are typed in days or weeks; a millionth of a day is not an overlap.
+SLACK = 1e-6
+
+
+def stage_names(stages: tuple[Stage, ...]) -> Problems:
+    """Names of stages are unique, because results are labelled by them."""
+    yield from unique([stage.name for stage in stages], ("stage",), "name")
+
+
+def stage_times(stages: tuple[Stage, ...]) -> Problems:
+    """Stages follow one another in time."""
+    for index, (before, stage) in enumerate(zip(stages, stages[1:], strict=False), start=1):
+        if stage.start <= before.start:
+            yield Problem(
+                ("stage", index, "start"), f"be later than the start of the stage before it ({before.start:g} d)"
+            )
+        elif stage.start < before.start + before.duration - SLACK:
+            end = before.start + before.duration
+            yield Problem(("stage", index, "start"), f"not be before the end of the stage before it ({end:g} d)")
+
+
+def stage_heights(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
+    """The fill grows up to the height of the embankment and no further."""
+    for index, stage in enumerate(stages):
+        if stage.fill_height > embankment.height:
+            must = f"not be greater than the height of the embankment ({embankment.height:g} m)"
+            yield Problem(("stage", index, "fill_height"), must)
+        elif index and stage.fill_height < stages[index - 1].fill_height:
+            must = f"not be less than in the stage before it ({stages[index - 1].fill_height:g} m)"
+            yield Problem(("stage", index, "fill_height"), must)
+
+
+def stage_water(stages: tuple[Stage, ...], water_table: Water) -> Problems:
+    """A stage names a water level that is given."""
+    for index, stage in enumerate(stages):
+        if getattr(water_table, stage.water) is None:
+            given = ", ".join(level.name for level in water_table.levels()) or "none"
+            yield Problem(("stage", index, "water"), f"name a level that the table water gives ({given})")
+
+
+def stage_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problems:
+    """Traffic acts only where it is given."""
+    for index, stage in enumerate(stages):
+        if stage.traffic and traffic is None:
+            yield Problem(("stage", index, "traffic"), "be false in a section without a table traffic")
+
+
+def final_state(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
+    """The last stage is the persistent state at full height."""
+    index, last = len(stages) - 1, stages[-1]
+    if last.fill_height < embankment.height:
+        must = f"be the height of the embankment ({embankment.height:g} m) in the last stage, the final state"
+        yield Problem(("stage", index, "fill_height"), must)
+    if last.situation != "persistent":
+        yield Problem(("stage", index, "situation"), 'be "persistent" in the last stage, the final state')
+
+
+def final_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problems:
+    """The final state carries the traffic load."""
+    if traffic is not None and not stages[-1].traffic:
+        yield Problem(("stage", len(stages) - 1, "traffic"), "be true in the last stage of a section with traffic")
+
+
+PROGRAMME_RULES = (stage_names, stage_times, stage_heights, stage_water, stage_traffic, final_state, final_traffic)

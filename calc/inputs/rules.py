@@ -1,0 +1,160 @@
+"""Rules between the values of a section; each is applied as soon as the values that it names are readable."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
+
+from calc.inputs.columns import Columns
+from calc.inputs.embankment import Embankment
+from calc.inputs.ground import BearingLayer, Layer, LayerBelow
+from calc.inputs.locate import Path
+from calc.inputs.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
+
+MOST_SUBLAYERS = 400
+
+
+class Problem(NamedTuple):
+    """What is wrong at a path of the file; without `got` the text as typed is shown."""
+
+    path: Path
+    must: str
+    got: str | None = None
+
+
+Problems = Iterator[Problem]
+
+
+def unique(values: Sequence[Any], path: Path, key: str) -> Problems:
+    """No value twice in a list of tables."""
+    for index, value in enumerate(values):
+        if value in values[:index]:
+            yield Problem((*path, index, key), "be used once only")
+
+
+def layer_keys(
+    layers: tuple[Layer, ...], bearing_layer: BearingLayer, layers_below: tuple[LayerBelow, ...]
+) -> Problems:
+    """Keys of layers are unique in a section, because results are recorded under them."""
+    yield from unique([layer.key for layer in layers], ("layer",), "key")
+    above = {layer.key for layer in layers}
+    if bearing_layer.key in above:
+        yield Problem(("bearing_layer", "key"), "be used once only")
+    for index, layer in enumerate(layers_below):
+        if layer.key in above | {bearing_layer.key} | {other.key for other in layers_below[:index]}:
+            yield Problem(("layer_below", index, "key"), "be used once only")
+
+
+def unit_weights_of_layers(layers: tuple[Layer, ...], gamma_w: float) -> Problems:
+    """Saturated soil weighs no less than water and no less than the same soil above water."""
+    for index, layer in enumerate(layers):
+        yield from _unit_weights(layer, ("layer", index), gamma_w)
+
+
+def unit_weights_of_bearing_layer(bearing_layer: BearingLayer, gamma_w: float) -> Problems:
+    """The same for the bearing layer."""
+    yield from _unit_weights(bearing_layer, ("bearing_layer",), gamma_w)
+
+
+def unit_weights_of_fill(columns: Columns, gamma_w: float) -> Problems:
+    """The same for the fill of the columns."""
+    yield from _unit_weights(columns.fill, ("columns", "fill"), gamma_w)
+
+
+def unit_weights_below(layers_below: tuple[LayerBelow, ...], gamma_w: float) -> Problems:
+    """The same for the layers below the toes, which lie under water."""
+    for index, layer in enumerate(layers_below):
+        if layer.gamma_sat < gamma_w:
+            yield Problem(("layer_below", index, "gamma_sat"), f"be at least gamma_w ({gamma_w:g} kN/m^3)")
+
+
+def _unit_weights(soil: Any, path: Path, gamma_w: float) -> Problems:
+    if soil.gamma_sat < gamma_w:
+        yield Problem((*path, "gamma_sat"), f"be at least gamma_w ({gamma_w:g} kN/m^3)")
+    elif soil.gamma_sat < soil.gamma:
+        yield Problem((*path, "gamma_sat"), f"be at least gamma ({soil.gamma:g} kN/m^3)")
+
+
+def soil_data(layers: tuple[Layer, ...]) -> Problems:
+    """Values that exclude or need each other."""
+    for index, layer in enumerate(layers):
+        for one, other in (("sigma_p", "OCR"), ("S", "phi_cu")):
+            if getattr(layer, one) is not None and getattr(layer, other) is not None:
+                yield Problem(("layer", index, other), f"be left out where {one} is given")
+        for one, other in (("c_u_growth", "c_u"), ("S", "m_shansep"), ("m_shansep", "S"), ("C_alpha", "e_0")):
+            if getattr(layer, one) is not None and getattr(layer, other) is None:
+                yield Problem(("layer", index, other), f"be given where {one} is given", "nothing")
+
+
+def sublayer_count(layers: tuple[Layer, ...], sublayer_max: float) -> Problems:
+    """Keep the arrays of a run bounded."""
+    count = sum(layer.thickness for layer in layers) / sublayer_max
+    if count > MOST_SUBLAYERS:
+        yield Problem(("layer",), f"give at most {MOST_SUBLAYERS} sublayers of basis.sublayer_max", f"{count:.0f}")
+
+
+def columns_apart(columns: Columns) -> Problems:
+    """Neighbouring columns do not touch: the area ratio stays below 0.9069 (triangular) or 0.7854 (square)."""
+    if columns.spacing <= columns.diameter:
+        yield Problem(("columns", "spacing"), f"be greater than the diameter ({columns.diameter:g} m)")
+    if columns.installation == "displacement" and columns.K_star is None:
+        yield Problem(("columns", "K_star"), "be given for displacement columns", "nothing")
+
+
+def sleeve_radius(columns: Columns, sleeve: Sleeve) -> Problems:
+    """One of oversize and installed radius; the sleeve is not smaller than the column."""
+    if (sleeve.oversize is None) == (sleeve.installed_radius is None):
+        got = "neither" if sleeve.oversize is None else "both"
+        yield Problem(("sleeve", "oversize"), "be given, or installed_radius, but not both", got)
+    elif sleeve.installed_radius is not None and sleeve.installed_radius < columns.diameter / 2:
+        yield Problem(("sleeve", "installed_radius"), f"be at least the column radius ({columns.diameter / 2:g} m)")
+
+
+def sleeve_strength(sleeve: Sleeve) -> Problems:
+    """The strength chain of the sleeve is complete and its stiffness falls with time."""
+    yield from _geosynthetic(sleeve, ("sleeve",))
+
+
+def reinforcement_strength(reinforcement: tuple[ReinforcementLayer, ...]) -> Problems:
+    """The same for each layer of horizontal reinforcement."""
+    yield from unique([layer.name for layer in reinforcement], ("reinforcement",), "name")
+    for index, layer in enumerate(reinforcement):
+        yield from _geosynthetic(layer, ("reinforcement", index))
+
+
+def _geosynthetic(material: Sleeve | ReinforcementLayer, path: Path) -> Problems:
+    if material.factors is None and material.iso20432 is None:
+        yield Problem((*path, "factors"), "be given, or iso20432, or both", "neither")
+    at = (*path, "stiffness")
+    yield from unique([point.name for point in material.stiffness], at, "name")
+    for index, (before, point) in enumerate(zip(material.stiffness, material.stiffness[1:], strict=False), start=1):
+        yield from _falls(before, point, (*at, index))
+
+
+def _falls(before: StiffnessAt, point: StiffnessAt, path: Path) -> Problems:
+    if point.time <= before.time:
+        yield Problem((*path, "time"), f"be later than the time before it ({before.time:g} d)")
+    if before.J < point.J:
+        yield Problem((*path, "J"), f"not be greater than the stiffness before it ({before.J:g} kN/m)")
+
+
+def submerged_fill(makeup_fill: bool, embankment: Embankment) -> Problems:
+    """Make-up fill may settle below water."""
+    if makeup_fill and embankment.gamma_sub is None:
+        yield Problem(("embankment", "gamma_sub"), "be given with makeup_fill", "nothing")
+    if embankment.gamma_sub is not None and embankment.gamma_sub >= embankment.gamma:
+        yield Problem(("embankment", "gamma_sub"), f"be less than gamma ({embankment.gamma:g} kN/m^3)")
+
+
+SECTION_RULES = (
+    layer_keys,
+    unit_weights_of_layers,
+    unit_weights_of_bearing_layer,
+    unit_weights_of_fill,
+    unit_weights_below,
+    soil_data,
+    sublayer_count,
+    columns_apart,
+    sleeve_radius,
+    sleeve_strength,
+    reinforcement_strength,
+    submerged_fill,
+)

@@ -1,0 +1,86 @@
+"""The list [[section]], and everything of it that may be stated once for all sections."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pydantic import PrivateAttr
+
+from calc.inputs.columns import Columns
+from calc.inputs.embankment import Embankment, Platform, Traffic
+from calc.inputs.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
+from calc.inputs.scalars import Flag, Line
+from calc.inputs.sleeve import ReinforcementLayer, Sleeve
+from calc.inputs.stages import Stage
+from calc.inputs.table import Level, SectionKey, Table, field
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where a value comes from: its text as typed; line and column of its key, None for a default."""
+
+    text: str
+    line: int | None
+    column: int | None
+    origin: str
+
+
+class Section(Table):
+    """A stretch of embankment with its own ground and columns."""
+
+    key: SectionKey = field("Key of the section, unique; printed numbers begin with it.", "A")
+    title: Line = field("Title as printed.", "North approach")
+    chainage: Line = field("Stretch that the section stands for.", "0+120 to 0+480")
+    ground_level: Level = field("Elevation of the ground.", "0.40 m")
+    makeup_fill: Flag = field("Whether fill is added for the settlement so that the crest keeps its level.", True)
+    embankment: Embankment = field("The embankment.", "[embankment]")
+    traffic: Traffic | None = field("The variable load on the crest.", "[traffic]", default=None)
+    platform: Platform | None = field("The working platform.", "[platform]", default=None)
+    water_table: Water = field("Elevations of the water levels.", "[water]", name="water")
+    layers: tuple[Layer, ...] = field(
+        "Soft layers from the top down.", "[[section.layer]]", name="layer", min_length=1, max_length=40
+    )
+    bearing_layer: BearingLayer = field("The layer that the column toes stand in.", "[section.bearing_layer]")
+    layers_below: tuple[LayerBelow, ...] = field(
+        "Layers below the column toes, from the top down.",
+        "[[section.layer_below]]",
+        name="layer_below",
+        default=(),
+        max_length=40,
+    )
+    columns: Columns = field("The columns.", "[columns]")
+    sleeve: Sleeve = field("The sleeve.", "[sleeve]")
+    reinforcement: tuple[ReinforcementLayer, ...] = field(
+        "Horizontal reinforcement over the columns.", "[[reinforcement]]", default=(), max_length=10
+    )
+    stages: tuple[Stage, ...] = field(
+        "Stages of filling in time order; the last is the final state.",
+        "[[stage]]",
+        name="stage",
+        min_length=1,
+        max_length=50,
+    )
+
+    _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
+
+    @property
+    def water(self) -> tuple[WaterLevel, ...]:
+        """The water levels that are given, from low to flood."""
+        return self.water_table.levels()
+
+    @property
+    def gamma_fill_submerged(self) -> float | None:
+        """Submerged unit weight of the fill in kN/m³; given whenever make-up fill is on."""
+        return self.embankment.gamma_sub
+
+    def origin(self, path: str) -> Provenance:
+        """Where a value comes from, stated in the section or for all of them.
+
+        The path is that of the file: "columns.spacing", "layer.<key>.gamma", "stage.<index>.fill_height".
+        """
+        return self._provenance[path]
+
+
+COMMON = tuple(
+    item.alias or name for name, item in Section.model_fields.items() if name not in {"key", "title", "chainage"}
+)
+"""What may be stated once at the top of the file for all sections."""

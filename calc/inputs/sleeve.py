@@ -1,0 +1,102 @@
+"""The tables [sleeve] and [[reinforcement]]: the two kinds of geosynthetics and their strength chains."""
+
+from typing import Annotated
+
+from calc.inputs.scalars import OneOf, Words
+from calc.inputs.table import FactorValue, Fraction, Length, LengthOrNone, Level, LineForce, Name, Table, Time, field
+
+
+class StiffnessAt(Table):
+    """Tensile stiffness at a time after loading, from isochronous curves."""
+
+    name: Name = field("Name of the time.", "short")
+    time: Time = field("Time after loading.", "1 d")
+    J: LineForce = field("Tensile stiffness (force per width over strain).", "3000 kN/m")
+
+
+class Factor(Table):
+    """A reduction factor and where it comes from; none is ever assumed."""
+
+    value: FactorValue = field("Value; at least 1.", 1.5)
+    source: Words = field("Test report or document, with its number and date.", "creep test report 118/24")
+
+
+class StrengthFactors(Table):
+    """Reduction factors A1 to A5 of the characteristic short-term strength."""
+
+    A1: Factor = field("Creep.", '{ value = 1.5, source = "…" }')
+    A2: Factor = field("Damage in transport, placing and compaction.", '{ value = 1.1, source = "…" }')
+    A3: Factor = field("Joints and overlaps.", '{ value = 1.0, source = "…" }')
+    A4: Factor = field("Environment: chemical and biological.", '{ value = 1.05, source = "…" }')
+    A5: Factor = field("Dynamic load.", '{ value = 1.0, source = "…" }')
+
+
+class Iso20432(Table):
+    """Reduction factors in the format of ISO/TR 20432."""
+
+    RF_CR: Factor = field("Creep.", '{ value = 1.5, source = "…" }')
+    RF_ID: Factor = field("Installation damage.", '{ value = 1.1, source = "…" }')
+    RF_W: Factor = field("Weathering.", '{ value = 1.0, source = "…" }')
+    RF_CH: Factor = field("Chemical and biological effects.", '{ value = 1.05, source = "…" }')
+    R1: Factor = field("Factor of safety for the extrapolation of the creep tests.", '{ value = 1.2, source = "…" }')
+    R2: Factor = field("Factor of safety for the extrapolation of the ageing tests.", '{ value = 1.0, source = "…" }')
+
+
+class GammaM(Table):
+    """Partial factor of the strength of a geosynthetic by design situation."""
+
+    persistent: FactorValue = field("Persistent situations.", 1.4)
+    transient: FactorValue = field("Transient situations.", 1.3)
+    accidental: FactorValue = field("Accidental situations.", 1.2)
+    source: Words = field("Where the values come from.", "basis of design, section 5")
+
+
+class Sleeve(Table):
+    """The sleeve of the columns."""
+
+    name: Name = field("Name used in this project.", "sleeve type 1")
+    oversize: LengthOrNone | None = field(
+        "Radius of the installed sleeve minus radius of the column; give this or installed_radius.",
+        "0 mm",
+        default=None,
+    )
+    installed_radius: Length | None = field(
+        "Radius of the installed sleeve; give this or oversize.", "0.405 m", default=None
+    )
+    stiffness: tuple[StiffnessAt, ...] = field(
+        "Ring stiffness at two or more times, in ascending order.", "[[sleeve.stiffness]]", min_length=2, max_length=20
+    )
+    strength: LineForce = field("Characteristic short-term ring strength.", "300 kN/m")
+    factors: StrengthFactors | None = field(
+        "Reduction factors A1 to A5; this format, the other, or both.", "[sleeve.factors]", default=None
+    )
+    iso20432: Iso20432 | None = field(
+        "Reduction factors of ISO/TR 20432; this format, the other, or both.", "[sleeve.iso20432]", default=None
+    )
+    gamma_M: GammaM = field("Partial factor of the strength.", "[sleeve.gamma_M]")
+    seam: Words = field("How the sleeve is closed.", "woven as a tube without seam")
+
+
+class ReinforcementLayer(Table):
+    """A layer of horizontal reinforcement over the columns."""
+
+    name: Name = field("Name used in this project.", "grid type 2")
+    direction: Annotated[str, OneOf(words=("across", "along", "both"))] = field(
+        "Direction in which the layer carries, seen from the road.", "across"
+    )
+    strength: LineForce = field("Characteristic short-term strength in that direction.", "400 kN/m")
+    stiffness: tuple[StiffnessAt, ...] = field(
+        "Tensile stiffness at two or more times, in ascending order.",
+        "[[reinforcement.stiffness]]",
+        min_length=2,
+        max_length=20,
+    )
+    factors: StrengthFactors | None = field(
+        "Reduction factors A1 to A5; this format, the other, or both.", "[reinforcement.factors]", default=None
+    )
+    iso20432: Iso20432 | None = field(
+        "Reduction factors of ISO/TR 20432; this format, the other, or both.", "[reinforcement.iso20432]", default=None
+    )
+    gamma_M: GammaM = field("Partial factor of the strength.", "[reinforcement.gamma_M]")
+    interaction: Fraction = field("Coefficient of friction between layer and soil over tan φ of the soil.", 0.8)
+    level: Level = field("Elevation of the layer.", "0.9 m")

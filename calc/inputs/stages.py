@@ -1,0 +1,25 @@
+"""The list [[stage]]: the filling programme, each stage a design situation of its own."""
+
+from typing import Annotated
+
+from calc.inputs.scalars import Flag, Number
+from calc.inputs.table import LengthOrNone, Name, Situation, Table, Time, WaterName, field
+
+
+class Stage(Table):
+    """A stage of filling; the last one is the final state."""
+
+    name: Name = field("Name as printed.", "Stage 1")
+    situation: Situation = field("Design situation.", "transient")
+    water: WaterName = field("Name of the water level.", "mean")
+    fill_height: LengthOrNone = field(
+        "Height of fill above the working platform (or the ground) at the end of the stage.", "2.0 m"
+    )
+    traffic: Flag = field("Whether the traffic load acts.", False)
+    start: Time = field("Start of filling, counted from the start of works.", "30 d")
+    duration: Time = field("Time that the filling of this stage takes.", "14 d")
+    n_stability: Annotated[float, Number(ge=1, le=100)] = field(
+        "Stress ratio of column to soil to be used for stability, squeezing and bearing of the soft ground. A judgement "
+        "on the safe side: low. Before consolidation it is near 1.",
+        1.5,
+    )

@@ -1,0 +1,101 @@
+"""Numbers with a unit: an own strict pattern for the number, a small unit registry for the unit, one exact conversion."""
+
+import re
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+# The registry holds what a project file may use and nothing else: no prefixes, so "kNm" or "mkm" cannot come to life.
+# A month has no one length and is left out on purpose; a year is 365.25 days.
+DEFINITIONS = """
+m = [length]
+mm = 0.001 * m
+cm = 0.01 * m
+km = 1000 * m
+kN = [force]
+N = 0.001 * kN
+MN = 1000 * kN
+kPa = kN / m ** 2
+Pa = 0.001 * kPa
+MPa = 1000 * kPa
+rad = []
+deg = 3.141592653589793 / 180 * rad
+d = [time]
+h = d / 24
+min = h / 60
+s = min / 60
+week = 7 * d
+a = 365.25 * d
+"""
+KNOWN = tuple(line.split(" = ")[0] for line in DEFINITIONS.strip().splitlines())
+
+NUMBER = r"[+-]?[0-9]{1,18}(?:\.[0-9]{1,18})?(?:[eE][+-]?[0-9]{1,2})?"
+_FACTOR = r"[A-Za-z]+(?:\^[1-9]|[²³])?"
+UNIT = rf"(?:1/)?{_FACTOR}(?:[*·/]{_FACTOR}){{0,3}}"
+_QUANTITY = re.compile(rf"({NUMBER}) ({UNIT})")
+_POWERS = str.maketrans({"²": "^2", "³": "^3", "·": "*"})
+
+
+class NotAQuantity(ValueError):
+    """The text is not a number, one space and a unit of the registry."""
+
+
+@cache
+def _registry() -> Any:
+    import pint  # noqa: PLC0415  # 0.15 s that only reading inputs needs
+
+    registry: Any = pint.UnitRegistry(None, non_int_type=Fraction, cache_folder=None)
+    registry.load_definitions(DEFINITIONS.splitlines())
+    return registry
+
+
+@cache
+def _unit(text: str) -> Any:
+    unknown = [name for name in re.findall(r"[A-Za-z]+", text) if name not in KNOWN]
+    if unknown:
+        message = f'the unit "{unknown[0]}" is not known here'
+        raise NotAQuantity(message)
+    return _registry().parse_units(text.translate(_POWERS))
+
+
+@cache
+def factor(unit: str, target: str) -> Fraction:
+    """What a number in `unit` is multiplied by to be in `target`; both are texts such as "kN/m^3"."""
+    given, wanted = _unit(unit), _unit(target)
+    if _angular(unit) != _angular(target) or given.dimensionality != wanted.dimensionality:
+        message = f'"{unit}" does not convert to {target}'
+        raise NotAQuantity(message)
+    return Fraction(_registry().convert(Fraction(1), given, wanted))
+
+
+def _angular(unit: str) -> bool:
+    # To the registry an angle is a plain number, but rad/s for 1/s would be a slip of the pen.
+    return bool(re.search(r"\b(deg|rad)\b", unit))
+
+
+@cache
+def factor_inside(unit: str) -> Fraction:
+    """What a number in `unit` is multiplied by to be in the coherent system: kN, m, kPa (= kN/m²), rad, day."""
+    # The units that the registry calls base units are exactly those of the coherent system.
+    return Fraction(_registry().Quantity(Fraction(1), _unit(unit)).to_root_units().magnitude)
+
+
+def split(text: str) -> tuple[Fraction, str]:
+    """Number and unit of a text such as "19 kN/m^3"; the number is exact."""
+    found = _QUANTITY.fullmatch(text)
+    if found is None:
+        raise NotAQuantity(_reason(text))
+    _unit(found[2])
+    return Fraction(found[1]), found[2]
+
+
+def _reason(text: str) -> str:
+    if re.fullmatch(NUMBER, text):
+        return "a number without a unit"
+    if re.match(r"[+-]?[0-9]+,[0-9]", text):
+        return "a comma in the number (the decimal mark is the point, thousands are not marked)"
+    if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
+        return "a number that is not finite"
+    if re.fullmatch(rf"{NUMBER}\S+", text) and ":" not in text:
+        return "no single space between number and unit"
+    return "another form of text"
