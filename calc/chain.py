@@ -105,7 +105,11 @@ def run_section(design: Design, section: Section) -> SectionRun:
         sheet = chapter.check(design, section, done) if chapter.check else _open_chapter(section, chapter)
         sheet.title = chapter.title
         done[chapter.key] = sheet.finish()
-    return SectionRun(section, tuple(done.values()))
+    made = SectionRun(section, tuple(done.values()))
+    for sheet in made.sheets:
+        for fill in sheet.at_cases:
+            fill(made.cases)
+    return made
 
 
 def run_checks(design: Design) -> Run:

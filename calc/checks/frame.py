@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
-from calc.inputs import Design, Provenance, Section, Stage
+from calc.inputs import Design, Section
+from calc.inputs.stages import Stage
 from calc.procedures.sublayers import Sublayers, divide
 from calc.sheet import Origin, Scope, Sheet, Value
 
@@ -36,15 +36,12 @@ class Frame:
         return tuple(label for label, stage in zip(self.stages, self.filled, strict=True) if stage)
 
 
-@lru_cache(maxsize=64)
 def frame(design: Design, section: Section) -> Frame:
     """Stages and sublayers of a section."""
     labels = ("0 columns built", *(f"{k} {stage.name}" for k, stage in enumerate(section.stages, start=1)))
     depths = [section.ground_level - level.level for level in section.water]
     sublayers = divide([layer.thickness for layer in section.layers], depths, design.basis.sublayer_max)
-    return Frame(
-        labels, (None, *section.stages), sublayers, sublayers.labels([layer.key for layer in section.layers])
-    )
+    return Frame(labels, (None, *section.stages), sublayers, sublayers.labels([layer.key for layer in section.layers]))
 
 
 def chapter(key: str, design: Design, section: Section) -> Sheet:
@@ -60,22 +57,23 @@ def chapter(key: str, design: Design, section: Section) -> Sheet:
     return sheet
 
 
-def origin_of(found: Provenance) -> Origin:
-    """The origin of a typed value or of a default."""
+def origin_of(owner: Design | Section, path: str) -> Origin:
+    """The origin of a typed value or of a default, by the path of its field."""
+    found = owner.provenance[path] if isinstance(owner, Design) else owner.origin(path)
     if found.origin == "default":
-        return Origin("default", path=found.path, typed=found.text)
-    return Origin("file", path=found.path, line=found.line, typed=found.text)
+        return Origin("default", path=path, typed=found.text)
+    return Origin("file", path=path, line=found.line, typed=found.text)
 
 
 def given_of_section(scope: Scope, name: str, section: Section, path: str, value: float) -> Value:
     """Give a symbol the value of one field of the section."""
-    return scope.given(name, value, origin=origin_of(section.origin(path)))
+    return scope.given(name, value, origin=origin_of(section, path))
 
 
 def given_of_layers(scope: Scope, name: str, section: Section, sublayers: Sublayers, attribute: str) -> Value:
     """Give a symbol the value of one field of the layer that each sublayer lies in."""
     values = [getattr(section.layers[k], attribute) for k in sublayers.layer]
-    origins = [origin_of(section.origin(f"layer.{section.layers[k].key}.{attribute}")) for k in sublayers.layer]
+    origins = [origin_of(section, f"layer.{section.layers[k].key}.{attribute}") for k in sublayers.layer]
     return scope.given(name, values, ["layer"], origin=origins, origin_axis="layer")
 
 
@@ -84,5 +82,5 @@ def given_of_stages(
 ) -> Value:
     """Give a symbol one value per stage; ``at_start`` says why stage 0 has its own."""
     origins = [Origin("project rule", text=at_start)]
-    origins += [origin_of(section.origin(f"stage.{k}.{attribute}")) for k in range(len(section.stages))]
+    origins += [origin_of(section, f"stage.{k}.{attribute}") for k in range(len(section.stages))]
     return scope.given(name, values, ["stage"], origin=origins, origin_axis="stage")

@@ -70,3 +70,9 @@ def creep_strain(eps_long, eps_short):
 def stiffness_at_time(J_1, J_2, t, t_1, t_2):
     """Tensile stiffness of the sleeve at a time between two given values."""
     return J_1 + (J_2 - J_1) * (log10(t / t_1) / log10(t_2 / t_1))
+
+
+@formula("t", source=INTERPOLATION)
+def end_of_construction(t_0, t_f):
+    """Time at the end of construction, when the last stage has been placed."""
+    return t_0 + t_f

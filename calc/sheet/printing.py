@@ -74,14 +74,12 @@ def printed_numbers(step: Step, case: Case) -> str:
     layers = _layer_labels(step)
     own = step.value.labels("layer").index(case["layer"]) if "layer" in step.value.axis_names else 0
 
-    def text(name: str, layer: int | None) -> str:
-        given = step.inputs[name]
-        at = case if layer is None else {**case, "layer": layers[layer]}
-        return coherent_text(given.value, at, given.symbol)
+    def at(layer: int | None) -> Case:
+        return case if layer is None else {**case, "layer": layers[layer]}
 
     numbers = Numbers(
-        text=text,
-        holds=lambda condition: _holds(condition, step.inputs, case),
+        text=lambda name, layer: coherent_text(step.inputs[name].value, at(layer), step.inputs[name].symbol),
+        holds=lambda condition, layer: _holds(condition, step.inputs, at(layer)),
         layers=tuple(range(len(layers))),
         above=tuple(range(own)),
     )

@@ -1,6 +1,6 @@
 """A chapter while it is written: its scopes, steps, verdicts, limitations, tables and figures."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -8,6 +8,7 @@ import numpy as np
 from calc.figure import Figure
 from calc.formula import FormulaError
 from calc.nomenclature import symbol
+from calc.sheet.cases import Cases
 from calc.sheet.scope import Scope
 from calc.sheet.steps import Limitation, State, Step, Table, Verdict
 from calc.sheet.values import SheetError, Value, spread, union_axes
@@ -30,6 +31,7 @@ class Sheet(Scope):
     figures: list[Figure] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     unconfirmed: set[str] = field(default_factory=set)
+    at_cases: list[Callable[[Cases], None]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         """A chapter is its own outermost scope."""
@@ -59,6 +61,10 @@ class Sheet(Scope):
     def not_verified(self, key: str, title: str, why: str, *, required: bool = True) -> None:
         """State a question that this calculation leaves open."""
         self.verdicts.append(Verdict(key, title, "not verified", note=why, required=required))
+
+    def settled(self, key: str, title: str, why: str) -> None:
+        """State a question that needs no number and is settled, with the reason."""
+        self.verdicts.append(Verdict(key, title, "pass", note=why))
 
     def verdict(
         self, key: str, title: str, *, effect: Value, resistance: Value, limit: float = 1.0, note: str = ""

@@ -103,6 +103,13 @@ class Value:
         where = np.unravel_index(flat_index, self.array.shape)
         return {axis.name: axis.labels[int(k)] for axis, k in zip(self.axes, where, strict=True)}
 
+    def without(self, mask: Mask, reason: str) -> "Value":
+        """The value with some lanes left out, for a formula that has no meaning there."""
+        if not mask.any():
+            return self
+        joined = mask | ~self.valid
+        return replace(self, array=np.where(joined, np.nan, self.array), mask=joined, reason=reason)
+
     @property
     def valid(self) -> Mask:
         """The lanes which have a number."""

@@ -1,0 +1,121 @@
+"""Ground: sublayers, water and the initial effective stresses in soil and column."""
+
+from calc.checks.frame import Frame, chapter, frame, given_of_layers, given_of_section, given_of_stages, origin_of
+from calc.checks.tables import layer_profile, layer_table
+from calc.formulas.ground import (
+    at_rest_coefficient,
+    effective_unit_weight,
+    initial_vertical_stress,
+    stress_before_loading,
+    sublayer_weight,
+)
+from calc.formulas.loads import platform_pressure, water_depth
+from calc.inputs import Design, Section
+from calc.sheet import Origin, Sheet
+
+SOFT_STRENGTH = (3.0, 30.0)  # kPa, undrained strength of the ground the method was made for
+SOFT_MODULUS = (500.0, 3000.0)  # kPa
+EBGEO = "EBGEO (2010), ch. 10 ◦"
+
+
+def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
+    """Initial stresses per sublayer and stage, coefficients at rest, validity of the soil data."""
+    sheet = chapter("ground", design, section)
+    shared = frame(design, section)
+    _geometry(sheet, shared)
+    _water(sheet, design, section, shared)
+    _platform(sheet, section)
+    _stresses(sheet, section, shared)
+    _coefficients(sheet, section, shared)
+    for name, attribute in (("E_ref", "E_oed_ref"), ("p_ref", "p_ref"), ("m", "m"), ("nu_s", "nu")):
+        given_of_layers(sheet, name, section, shared.sublayers, attribute)
+    sheet(stress_before_loading)
+    layer_table(
+        sheet, "initial", "Initial state of the sublayers", "",
+        ("h", "z", "gamma_eff", "sigma_v0s", "sigma_v0c", "K_0s", "K_star", "p_1"),
+    )  # fmt: skip
+    layer_profile(
+        sheet, "initial", "Initial effective vertical stress in soil and column", "", section,
+        (("σ′", "kN/m²", (("soil", "sigma_v0s"), ("column", "sigma_v0c"))),),
+    )  # fmt: skip
+    _validity(sheet, section)
+    return sheet
+
+
+def _geometry(sheet: Sheet, shared: Frame) -> None:
+    cuts = "cut at layer boundaries and water levels, then in equal parts"
+    sheet.reading("h", shared.sublayers.thickness, ["layer"], title="Thickness of the sublayers", note=cuts)
+    sheet.reading("z", shared.sublayers.middle, ["layer"], title="Depth of the middle of the sublayers", note=cuts)
+
+
+def _water(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
+    levels = {level.name: level.level for level in section.water}
+    names = [section.stages[0].water, *(stage.water for stage in section.stages)]
+    given_of_section(sheet, "z_g", section, "ground_level", section.ground_level)
+    origins = [origin_of(section, f"water.{name}") for name in names]
+    sheet.given("z_w", [levels[name] for name in names], ["stage"], origin=origins, origin_axis="stage")
+    sheet(water_depth)
+    sheet.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
+    if any(level > section.ground_level for level in levels.values()):
+        sheet.limitation(
+            "water-above-ground",
+            "A water level stands above the ground: fill below it is taken as buoyant, waves and flow are not covered.",
+        )
+
+
+def _platform(sheet: Sheet, section: Section) -> None:
+    """The working platform loads the ground before the columns, or it is part of the load, by explicit input."""
+    if section.platform is None or section.platform.role != "initial":
+        why = "no working platform is part of the initial state"
+        sheet.given("p_0", 0.0, origin=Origin("project rule", text=why))
+        return
+    given_of_section(sheet, "gamma_P", section, "platform.gamma", section.platform.gamma)
+    given_of_section(sheet, "t_P", section, "platform.thickness", section.platform.thickness)
+    sheet(platform_pressure, p_P="p_0")
+
+
+def _stresses(sheet: Sheet, section: Section, shared: Frame) -> None:
+    given_of_layers(sheet, "gamma", section, shared.sublayers, "gamma")
+    given_of_layers(sheet, "gamma_r", section, shared.sublayers, "gamma_sat")
+    sheet(effective_unit_weight)
+    sheet(sublayer_weight)
+    sheet(initial_vertical_stress, sigma_v0="sigma_v0s")
+    fill = section.columns.fill
+    given_of_section(sheet, "gamma_cd", section, "columns.fill.gamma", fill.gamma)
+    given_of_section(sheet, "gamma_cr", section, "columns.fill.gamma_sat", fill.gamma_sat)
+    sheet(effective_unit_weight, gamma_eff="gamma_ceff", gamma="gamma_cd", gamma_r="gamma_cr")
+    sheet(sublayer_weight, w="w_c", gamma_eff="gamma_ceff")
+    sheet(initial_vertical_stress, sigma_v0="sigma_v0c", w="w_c")
+
+
+def _coefficients(sheet: Sheet, section: Section, shared: Frame) -> None:
+    """Coefficients for the added stress (K_0,s) and, after installation, for the initial stress (K*)."""
+    given_of_layers(sheet, "phi_s", section, shared.sublayers, "phi")
+    given_of_layers(sheet, "c_s", section, shared.sublayers, "c")
+    typed = [section.layers[k].K_0 for k in shared.sublayers.layer]
+    if all(one == "jaky" for one in typed):
+        sheet(at_rest_coefficient, K_0="K_0s", phi="phi_s")
+    elif all(one != "jaky" for one in typed):
+        given_of_layers(sheet, "K_0s", section, shared.sublayers, "K_0")
+    else:
+        rule = sheet(at_rest_coefficient, K_0="K_0J", phi="phi_s")
+        values = [rule.array[k] if one == "jaky" else float(one) for k, one in enumerate(typed)]
+        title = "At-rest coefficient: the value of the project file where it gives one, else by the rule"
+        sheet.reading("K_0s", values, ["layer"], title=title, inputs=[rule])
+    if section.columns.K_star is not None:
+        given_of_section(sheet, "K_star", section, "columns.K_star", section.columns.K_star)
+    else:
+        sheet.take("K_star", sheet["K_0s"], note="installation by excavation leaves the soil at rest")
+
+
+def _validity(sheet: Sheet, section: Section) -> None:
+    for layer in section.layers:
+        if layer.c_u is None:
+            text = f"{layer.name}: no undrained strength is given, so the need for a sleeve is not shown by it."
+            sheet.limitation(f"c_u-{layer.key}", text)
+        elif not SOFT_STRENGTH[0] <= layer.c_u <= SOFT_STRENGTH[1]:
+            text = f"{layer.name}: the undrained strength is outside 3 to 30 kN/m², the usual range of the method."
+            sheet.limitation(f"c_u-{layer.key}", text, EBGEO)
+        if not SOFT_MODULUS[0] <= layer.E_oed_ref <= SOFT_MODULUS[1]:
+            text = f"{layer.name}: the oedometer modulus is outside 0.5 to 3 MN/m², the usual range of the method."
+            sheet.limitation(f"E_oed-{layer.key}", text, EBGEO)

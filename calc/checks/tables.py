@@ -1,0 +1,92 @@
+"""Tables and profiles over the sublayers, filled once the case at which a scope prints is known."""
+
+from collections.abc import Sequence
+
+from calc.figure import Panel, Profile, Series
+from calc.inputs import Section
+from calc.nomenclature import symbol
+from calc.sheet import Sheet, Table, TableColumn, Value, case_words, number_text, value_text
+from calc.sheet.cases import Cases
+
+PanelSpec = tuple[str, str, Sequence[tuple[str, str]]]
+
+
+def layer_table(sheet: Sheet, key: str, title: str, scope: str, names: Sequence[str], note: str = "") -> None:
+    """A row for each sublayer at the printing case of the scope."""
+
+    def fill(cases: Cases) -> None:
+        case = cases[sheet.key, scope]
+        source = sheet.scopes.get(scope, sheet)
+        head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
+        labels = sheet.axes["layer"]
+        rows = [
+            [label, *(value_text(source[name], {**case, "layer": label}, name) for name in names)] for label in labels
+        ]
+        shown = {axis: label for axis, label in case.items() if axis != "layer"}
+        mark = labels.index(case["layer"]) if "layer" in case else None
+        words = f"{note} At {case_words(shown)}.".strip() if shown else note
+        sheet.tables.append(Table(key, title, head, rows, words, mark))
+
+    sheet.at_cases.append(fill)
+
+
+def layer_profile(
+    sheet: Sheet, key: str, title: str, scope: str, section: Section, panels: Sequence[PanelSpec]
+) -> None:
+    """Quantities against depth at the printing case of the scope; lanes without number are left out of a curve."""
+
+    def draw(cases: Cases) -> None:
+        case = cases[sheet.key, scope]
+        source = sheet.scopes.get(scope, sheet)
+        depth = sheet["z"]
+        made = tuple(
+            Panel(name, unit, tuple(_series(label, source[one], depth, case) for label, one in curves))
+            for name, unit, curves in panels
+        )
+        shown = {axis: label for axis, label in case.items() if axis != "layer"}
+        words = case_words(shown)
+        sheet.figures.append(
+            Profile(
+                key, title, f"{title} against depth. {words}", "depth below ground level in m", made,
+                boundaries(section), f"At {words}." if words else "",
+            )
+        )  # fmt: skip
+
+    sheet.at_cases.append(draw)
+
+
+def _series(label: str, value: Value, depth: Value, case: dict[str, str]) -> Series:
+    factor = symbol(value.symbol).factor
+    points = []
+    for k, layer in enumerate(value.labels("layer")):
+        number = value.number({**case, "layer": layer})
+        if number is not None:
+            points.append((number * factor, float(depth.array[k])))
+    return Series(label, tuple(x for x, _ in points), tuple(z for _, z in points))
+
+
+def boundaries(section: Section) -> tuple[tuple[float, str], ...]:
+    """Depth of the top of each layer with its name, the bearing layer last."""
+    found, depth = [], 0.0
+    for layer in section.layers:
+        found.append((depth, layer.name))
+        depth += layer.thickness
+    return (*found, (depth, section.bearing_layer.name))
+
+
+def envelope_table(key: str, title: str, value: Value, rows_of: str, columns_of: str, *, note: str = "") -> Table:
+    """The largest value over all other axes, one row and one column for each label of two axes."""
+    one = symbol(value.symbol)
+    head = [
+        TableColumn(words=rows_of),
+        *(TableColumn(words=label, unit=one.unit_text) for label in value.labels(columns_of)),
+    ]
+    rows = []
+    for row in value.labels(rows_of):
+        cells = [row]
+        for column in value.labels(columns_of):
+            part = value.at(**{rows_of: row, columns_of: column})
+            best = part.array[part.valid]
+            cells.append(number_text(float(best.max()) * one.factor, one.decimals) if best.size else value.reason)
+        rows.append(cells)
+    return Table(key, title, head, rows, note)

@@ -1,0 +1,229 @@
+"""Unit cell: ring tension for every factor set and settlement in the serviceability state, two methods side by side."""
+
+from calc.checks import cell_second, cell_standard
+from calc.checks.frame import (
+    CENTRE,
+    END,
+    LONG,
+    SHORT,
+    STIFFNESS,
+    Frame,
+    chapter,
+    frame,
+    given_of_section,
+    given_of_stages,
+    origin_of,
+)
+from calc.checks.sketches import unit_cell_sketch
+from calc.checks.tables import envelope_table, layer_profile, layer_table
+from calc.formulas.ground import active_coefficient
+from calc.formulas.loads import factored_friction_angle, platform_pressure, traffic_factor
+from calc.formulas.sleeve import end_of_construction, stiffness_at_time
+from calc.formulas.unit_cell import (
+    improvement_factor,
+    mean_stress,
+    oedometer_modulus,
+    stress_after_loading,
+    total_settlement,
+    untreated_sublayer_settlement,
+)
+from calc.inputs import Design, Section
+from calc.sheet import Origin, Scope, Sheet
+
+FROM_GROUND = ("h", "z", "d_w", "sigma_v0s", "sigma_v0c", "p_1", "K_0s", "K_star", "E_ref", "p_ref", "m", "nu_s")
+FROM_COLUMNS = ("r_c", "a_E", "Dr_gap", "r_geo")
+LARGE_STRAIN = 0.3
+STANDARD_TABLE = ("sigma_v0s", "sigma_v0c", "Dsigma_vs", "Dsigma_vc", "n", "E_oed", "Dr_c", "F_Ri", "eps_Ri", "s_i")
+
+
+def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Load sharing, widening, ring tension and settlement per sublayer, stage, load, stiffness and factor set."""
+    sheet = chapter("unit_cell", design, section)
+    shared = frame(design, section)
+    for name in FROM_COLUMNS:
+        sheet.take(name, done["columns"][name])
+    for name in FROM_GROUND:
+        sheet.take(name, done["ground"][name])
+    _fill(sheet, section)
+    _loads(sheet, design, section, shared)
+    _stiffness(sheet, section)
+    tension = _ring_tension(sheet, section, shared, done["basis"])
+    settlement = _settlement(sheet, design, section, shared)
+    _untreated(sheet, settlement)
+    cell_second.fill_constants(sheet)
+    plastic = sheet.scope("elastic_plastic", "Elastic, plastic column")
+    cell_second.elastic_plastic(plastic, settlement)
+    bound = sheet.scope("elastic", "Elastic cell, lower bound of the settlement")
+    cell_second.elastic(bound, plastic)
+    cell_second.compare(sheet, settlement, plastic, bound)
+    _verdicts(sheet, design, settlement, plastic)
+    _pages(sheet, section, tension, settlement)
+    return sheet
+
+
+def _fill(sheet: Sheet, section: Section) -> None:
+    fill = section.columns.fill
+    for name, attribute in (("phi_ck", "phi"), ("psi_c", "psi"), ("E_c", "E"), ("nu_c", "nu")):
+        given_of_section(sheet, name, section, f"columns.fill.{attribute}", getattr(fill, attribute))
+
+
+def _loads(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
+    """Loads that all factor sets share; the share of height and the make-up fill depend on the position."""
+    heights = [0.0, *(stage.fill_height for stage in section.stages)]
+    given_of_stages(sheet, "H", section, heights, "fill_height", "the column just built carries no fill")
+    given_of_section(sheet, "gamma_E", section, "embankment.gamma", section.embankment.gamma)
+    if section.embankment.gamma_sub is not None:
+        given_of_section(sheet, "gamma_Esub", section, "embankment.gamma_sub", section.embankment.gamma_sub)
+    else:
+        sheet.take("gamma_Esub", sheet["gamma_E"], note="no buoyant unit weight is given: buoyancy is not counted")
+    if section.platform and section.platform.role == "load":
+        given_of_section(sheet, "gamma_P", section, "platform.gamma", section.platform.gamma)
+        given_of_section(sheet, "t_P", section, "platform.thickness", section.platform.thickness)
+        sheet(platform_pressure)
+    else:
+        sheet.given("p_P", 0.0, origin=Origin("project rule", text="no working platform is part of the load"))
+    if section.traffic:
+        given_of_section(sheet, "q", section, "traffic.q", section.traffic.q)
+        sheet.given("psi_2", design.basis.psi_2, origin=origin_of(design, "basis.psi_2"))
+    else:
+        for name in ("q", "psi_2"):
+            sheet.given(name, 0.0, origin=Origin("project rule", text="no traffic load is given"))
+    traffic = [0.0, *(float(stage.traffic) for stage in section.stages)]
+    rule = Origin("project rule", text="1 in load case G+Q of the stages with traffic")
+    sheet.given("i_Q", [[0.0, one] for one in traffic], ["stage", "load"], origin=rule)
+
+
+def _stiffness(sheet: Sheet, section: Section) -> None:
+    """Short-term, end of construction and long-term stiffness of the sleeve (application of upper and lower values)."""
+    given = section.sleeve.stiffness
+    last = section.stages[-1]
+    at = len(section.stages) - 1
+    sheet.given("t_0", last.start, origin=origin_of(section, f"stage.{at}.start"))
+    sheet.given("t_f", last.duration, origin=origin_of(section, f"stage.{at}.duration"))
+    end = float(sheet(end_of_construction).array)
+    later = next((k for k, one in enumerate(given) if one.time > end), len(given) - 1)
+    earlier = max(later - 1, 0)
+    for name, time, k in (("J_1", "t_1", earlier), ("J_2", "t_2", later)):
+        sheet.given(name, given[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))
+        sheet.given(time, given[k].time, origin=origin_of(section, f"sleeve.stiffness.{k}.time"))
+    inside = given[earlier].time <= end <= given[later].time and earlier != later
+    if inside:
+        middle = float(sheet(stiffness_at_time).array)
+    else:
+        middle = given[0].J if end < given[0].time else given[-1].J
+        sheet.limitation(
+            "stiffness-time",
+            "The end of construction lies outside the times for which the sleeve's stiffness is given; the nearest given "
+            "value is used.",
+        )
+    origins = [
+        origin_of(section, "sleeve.stiffness.0.J"),
+        Origin("project rule", text="at the end of construction, on the logarithm of time"),
+        origin_of(section, f"sleeve.stiffness.{len(given) - 1}.J"),
+    ]
+    sheet.given("J", [given[0].J, middle, given[-1].J], ["stiffness"], origin=origins, origin_axis="stiffness")
+
+
+def _ring_tension(sheet: Sheet, section: Section, shared: Frame, basis: Sheet) -> Scope:
+    """Ring tension at the centre with the upper stiffness, for every factor set."""
+    scope = sheet.scope("tension", "Ring tension: factor sets, upper stiffness, centre", load="G+Q")
+    for name in ("gamma_phi", "f_G", "gamma_QS"):
+        scope.take(name, basis[name])
+    scope(factored_friction_angle)
+    scope(active_coefficient, K_a="K_ac", phi="phi_c")
+    scope(traffic_factor)
+    rule = Origin("project rule", text="full height at the centre")
+    scope.given("f_H", 1.0, origin=rule)
+    if section.makeup_fill:
+        scope.given("f_M", 1.0, origin=Origin("project rule", text="make-up fill keeps the design level at the centre"))
+    scope.take("J", sheet["J"].at(stiffness=SHORT), note="the upper value gives the larger ring tension")
+    cell_standard.load(scope)
+    cell_standard.solve(scope, section, shared)
+    return scope
+
+
+def _settlement(sheet: Sheet, design: Design, section: Section, shared: Frame) -> Scope:
+    """Settlement with characteristic values, the quasi-permanent share of traffic, at three positions."""
+    scope = sheet.scope("settlement", "Settlement: characteristic values", load="G+Q", position=CENTRE)
+    scope(active_coefficient, K_a="K_ac", phi="phi_ck")
+    scope(traffic_factor, gamma_QS="psi_2")
+    scope.given("f_G", 1.0, origin=Origin("project rule", text="serviceability: all factors 1"))
+    rule = Origin("project rule", text="full height at centre and shoulder, half at mid-slope")
+    scope.given("f_H", [1.0, 1.0, 0.5], ["position"], origin=rule)
+    if section.makeup_fill:
+        rule = Origin("project rule", text="make-up fill at the centre, none at and beyond the shoulder")
+        scope.given("f_M", [1.0, 0.0, 0.0], ["position"], origin=rule)
+    cell_standard.load(scope)
+    cell_standard.solve(scope, section, shared)
+    sheet.limitation(
+        "positions",
+        "Shoulder and mid-slope lie outside the cell's assumption of a load that is wide compared with the depth of the "
+        "soft ground; they serve the differential settlement only.",
+    )
+    return scope
+
+
+def _untreated(sheet: Sheet, settlement: Scope) -> None:
+    """Settlement of the ground without columns under the same load, and the improvement."""
+    scope = sheet.scope("untreated", "Settlement without columns, improvement", load="G+Q", position=CENTRE)
+    scope.take("Dsigma_0", settlement["Dsigma_0"])
+    scope(stress_after_loading, p_2="p_2u", Dsigma_vs="Dsigma_0")
+    scope(mean_stress, p_m="p_mu", p_2="p_2u")
+    scope(oedometer_modulus, E_oed="E_oedu", p_m="p_mu")
+    strain = scope(untreated_sublayer_settlement)
+    scope(total_settlement, s="s_u", s_i="s_iu")
+    s = settlement["s"]
+    scope.take("s", s.without(s.array <= 0, "no settlement"))
+    scope(improvement_factor)
+    if (strain.array / sheet["h"].array > LARGE_STRAIN).any():
+        sheet.limitation(
+            "large-strain",
+            "The settlement without columns exceeds 30 % of the thickness in some sublayer; at small strain it is "
+            "overestimated there, and so is the improvement.",
+        )
+
+
+def _verdicts(sheet: Sheet, design: Design, settlement: Scope, plastic: Scope) -> None:
+    """Both settlements against the limit, at the centre under quasi-permanent load with the lower stiffness."""
+    limit = design.basis.limits.settlement_total
+    title = "Total settlement"
+    if limit is None:
+        why = "No limit is asked for in basis.limits.settlement_total; the settlement is printed for judgement."
+        sheet.not_verified("settlement", title, why, required=False)
+        return
+    path = "basis.limits.settlement_total"
+    allowed = sheet.given("s_lim", limit, origin=origin_of(design, path))
+    final = {"position": CENTRE, "stage": sheet.axes["stage"][-1:], "load": ("G+Q",), "stiffness": (LONG,)}
+    sheet.verdict("settlement", f"{title}, standard method", effect=settlement["s"].at(**final), resistance=allowed)
+    sheet.verdict(
+        "settlement_elastic_plastic", f"{title}, elastic, plastic column", effect=plastic["s_EP"].at(**final),
+        resistance=allowed,
+    )  # fmt: skip
+
+
+def _pages(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) -> None:
+    sheet.figures.append(unit_cell_sketch(section))
+    layer_table(sheet, "tension", "Sublayers at the governing ring tension", "tension", STANDARD_TABLE)
+    layer_profile(
+        sheet, "tension", "Stresses, ring tension and widening", "tension", section,
+        (
+            ("Δσ<sub>v</sub>", "kN/m²", (("soil", "Dsigma_vs"), ("column", "Dsigma_vc"))),
+            ("F<sub>R</sub>", "kN/m", (("ring tension", "F_Ri"),)),
+            ("Δr<sub>c</sub>", "mm", (("widening", "Dr_c"),)),
+        ),
+    )  # fmt: skip
+    layer_table(sheet, "settlement", "Sublayers at the printed settlement", "settlement", STANDARD_TABLE)
+    sheet.tables.append(
+        envelope_table("tension-stages", "Largest ring tension by stage, characteristic action effect of each factor set",
+                       tension["F_Ri"], "stage", "variant", note="Largest over loads and sublayers.")
+    )  # fmt: skip
+    centre = settlement["s"].at(position=CENTRE, load="G+Q")
+    sheet.tables.append(
+        envelope_table("settlement-stages", "Settlement at the centre by stage and sleeve stiffness",
+                       centre, "stage", "stiffness", note="Under permanent load and the quasi-permanent traffic load.")
+    )  # fmt: skip
+    long = settlement["s"].at(stiffness=LONG, load="G+Q")
+    sheet.tables.append(
+        envelope_table("settlement-positions", "Settlement by stage and position, long-term stiffness", long,
+                       "stage", "position", note="Positions under the slope are indicative.")
+    )  # fmt: skip
