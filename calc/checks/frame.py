@@ -84,3 +84,16 @@ def given_of_stages(
     origins = [Origin("project rule", text=at_start)]
     origins += [origin_of(section, f"stage.{k}.{attribute}") for k in range(len(section.stages))]
     return scope.given(name, values, ["stage"], origin=origins, origin_axis="stage")
+
+
+def against_limit(
+    scope: Scope, design: Design, key: str, title: str, effect: Value, limit: float | None, symbol: str
+) -> None:
+    """Compare a value with a limit of serviceability, or say that none is asked for."""
+    path = f"basis.limits.{key}"
+    if limit is None:
+        why = f"No limit is asked for in {path}; the value is printed for judgement."
+        scope.sheet.not_verified(key, title, why, required=False)
+        return
+    allowed = scope.given(symbol, limit, origin=origin_of(design, path))
+    scope.sheet.verdict(key, title, effect=effect, resistance=allowed)

@@ -1,6 +1,6 @@
 """Sleeve: design ring tension against the design resistance, strain, creep strain, installation state."""
 
-from calc.checks.frame import CENTRE, END, LONG, Frame, chapter, frame, given_of_section, origin_of
+from calc.checks.frame import CENTRE, END, LONG, Frame, against_limit, chapter, frame, given_of_section, origin_of
 from calc.checks.tables import envelope_table, layer_table
 from calc.figure import Bar, Bars
 from calc.formulas.sleeve import (
@@ -14,7 +14,7 @@ from calc.formulas.sleeve import (
     uncertainty_factor,
 )
 from calc.inputs import Design, Section
-from calc.sheet import Scope, Sheet, Value
+from calc.sheet import Sheet
 
 REDUCTION = ("A1", "A2", "A3", "A4", "A5")
 ISO_FACTORS = ("RF_CR", "RF_ID", "RF_W", "RF_CH", "R1", "R2")
@@ -100,23 +100,12 @@ def _strain(sheet: Sheet, design: Design, cell: Sheet) -> None:
     scope.take("eps_short", final.at(stiffness=END))
     scope(creep_strain)
     limits = design.basis.limits
-    _against_limit(sheet, scope, design, "ring_strain", "Ring strain", scope["eps_long"], limits.ring_strain, "eps_lim")
-    _against_limit(sheet, scope, design, "creep_strain", "Creep strain of the sleeve", scope["eps_creep"],
-                   limits.creep_strain, "eps_crlim")  # fmt: skip
+    against_limit(scope, design, "ring_strain", "Ring strain", scope["eps_long"], limits.ring_strain, "eps_lim")
+    against_limit(
+        scope, design, "creep_strain", "Creep strain of the sleeve", scope["eps_creep"], limits.creep_strain, "eps_crlim"
+    )
     if float(strain.array.max()) > USUAL_STRAIN:
         sheet.limitation("strain", "The ring strain exceeds 6 %, beyond which the linear stiffness is doubtful.")
-
-
-def _against_limit(
-    sheet: Sheet, scope: Scope, design: Design, key: str, title: str, effect: Value, limit: float | None, symbol: str
-) -> None:
-    path = f"basis.limits.{key}"
-    if limit is None:
-        sheet.not_verified(key, title, f"No limit is asked for in {path}; the value is printed for judgement.",
-                           required=False)  # fmt: skip
-        return
-    allowed = scope.given(symbol, limit, origin=origin_of(design, path))
-    sheet.verdict(key, title, effect=effect, resistance=allowed)
 
 
 def _installation(sheet: Sheet, cell: Sheet, shared: Frame) -> None:

@@ -6,8 +6,10 @@ from calc.checks.frame import (
     END,
     LONG,
     SHORT,
+    SHOULDER,
     STIFFNESS,
     Frame,
+    against_limit,
     chapter,
     frame,
     given_of_section,
@@ -21,6 +23,7 @@ from calc.formulas.loads import factored_friction_angle, platform_pressure, traf
 from calc.formulas.sleeve import end_of_construction, stiffness_at_time
 from calc.formulas.unit_cell import (
     improvement_factor,
+    settlement_difference,
     mean_stress,
     oedometer_modulus,
     stress_after_loading,
@@ -28,11 +31,12 @@ from calc.formulas.unit_cell import (
     untreated_sublayer_settlement,
 )
 from calc.inputs import Design, Section
-from calc.sheet import Origin, Scope, Sheet
+from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, number_text
 
 FROM_GROUND = ("h", "z", "d_w", "sigma_v0s", "sigma_v0c", "p_1", "K_0s", "K_star", "E_ref", "p_ref", "m", "nu_s")
 FROM_COLUMNS = ("r_c", "a_E", "Dr_gap", "r_geo")
 LARGE_STRAIN = 0.3
+MOST_STABILITY_RATIO = 5.0
 STANDARD_TABLE = ("sigma_v0s", "sigma_v0c", "Dsigma_vs", "Dsigma_vc", "n", "E_oed", "Dr_c", "F_Ri", "eps_Ri", "s_i")
 
 
@@ -57,6 +61,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_second.elastic(bound, plastic)
     cell_second.compare(sheet, settlement, plastic, bound)
     _verdicts(sheet, design, settlement, plastic)
+    _stress_ratios(sheet, section, shared, settlement)
     _pages(sheet, section, tension, settlement)
     return sheet
 
@@ -116,12 +121,11 @@ def _stiffness(sheet: Sheet, section: Section) -> None:
             "The end of construction lies outside the times for which the sleeve's stiffness is given; the nearest given "
             "value is used.",
         )
-    origins = [
-        origin_of(section, "sleeve.stiffness.0.J"),
-        Origin("project rule", text="at the end of construction, on the logarithm of time"),
-        origin_of(section, f"sleeve.stiffness.{len(given) - 1}.J"),
-    ]
-    sheet.given("J", [given[0].J, middle, given[-1].J], ["stiffness"], origin=origins, origin_axis="stiffness")
+    sheet.reading(
+        "J", [given[0].J, middle, given[-1].J], ["stiffness"],
+        title="Tensile stiffness of the sleeve: first given value, end of construction, last given value",
+        inputs=[sheet["J_t"]] if inside else [sheet["J_1"], sheet["J_2"]],
+    )  # fmt: skip
 
 
 def _ring_tension(sheet: Sheet, section: Section, shared: Frame, basis: Sheet) -> Scope:
@@ -184,21 +188,50 @@ def _untreated(sheet: Sheet, settlement: Scope) -> None:
 
 
 def _verdicts(sheet: Sheet, design: Design, settlement: Scope, plastic: Scope) -> None:
-    """Both settlements against the limit, at the centre under quasi-permanent load with the lower stiffness."""
-    limit = design.basis.limits.settlement_total
-    title = "Total settlement"
-    if limit is None:
-        why = "No limit is asked for in basis.limits.settlement_total; the settlement is printed for judgement."
-        sheet.not_verified("settlement", title, why, required=False)
-        return
-    path = "basis.limits.settlement_total"
-    allowed = sheet.given("s_lim", limit, origin=origin_of(design, path))
-    final = {"position": CENTRE, "stage": sheet.axes["stage"][-1:], "load": ("G+Q",), "stiffness": (LONG,)}
-    sheet.verdict("settlement", f"{title}, standard method", effect=settlement["s"].at(**final), resistance=allowed)
-    sheet.verdict(
-        "settlement_elastic_plastic", f"{title}, elastic, plastic column", effect=plastic["s_EP"].at(**final),
-        resistance=allowed,
+    """Settlements against their limits, under quasi-permanent load with the lower stiffness in the final state."""
+    limits = design.basis.limits
+    final = {"stage": sheet.axes["stage"][-1], "load": "G+Q", "stiffness": LONG}
+    centre = settlement["s"].at(position=CENTRE, **final)
+    scope = sheet.scope("limits", "Settlements against the limits asked for")
+    against_limit(
+        scope, design, "settlement_total", "Total settlement, standard method", scope.take("s", centre),
+        limits.settlement_total, "s_lim",
     )  # fmt: skip
+    if limits.settlement_total is not None:
+        effect = scope.take("s_EP", plastic["s_EP"].at(position=CENTRE, **final))
+        title = "Total settlement, elastic, plastic column"
+        sheet.verdict("settlement_elastic_plastic", title, effect=effect, resistance=scope["s_lim"])
+    scope.take("s_cen", centre)
+    scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
+    scope(settlement_difference)
+    against_limit(
+        scope, design, "settlement_difference", "Difference of settlement, centre to shoulder", scope["Ds_pos"],
+        limits.settlement_difference, "Ds_lim",
+    )  # fmt: skip
+
+
+def _stress_ratios(sheet: Sheet, section: Section, shared: Frame, settlement: Scope) -> None:
+    """The ratio of the cell beside the one to be used for stability, which is safe in the opposite direction."""
+    ratio = settlement["n"].at(position=CENTRE, load="G+Q", stiffness=LONG)
+    head = [TableColumn(words=words) for words in ("stage", "least n of the cell", "largest n of the cell", "n for stability")]
+    rows = []
+    for label, stage in zip(shared.loaded, section.stages, strict=True):
+        at = ratio.at(stage=label)
+        found = at.array[at.valid]
+        ends = [number_text(float(one), 1) for one in (found.min(), found.max())] if found.size else [at.reason] * 2
+        rows.append([label, *ends, number_text(stage.n_stability, 1)])
+        if stage.n_stability > MOST_STABILITY_RATIO:
+            sheet.limitation(
+                f"n-{label}",
+                f"Stage {label}: the stress ratio given for stability, {stage.n_stability:g}, exceeds 5; measured ratios "
+                "under embankments are 2 to 6, and a high ratio overstates the column's friction.",
+                "Riccio et al. (2015); Chen et al. (2021)",
+            )
+    note = (
+        "The cell's ratio is safe for the sleeve and the column toe; the ratio for stability, squeezing and the bearing of "
+        "the soft ground is given for each stage and is safe when low."
+    )
+    sheet.tables.append(Table("stress-ratio", "Stress ratio of the cell beside the one given for stability", head, rows, note))
 
 
 def _pages(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) -> None:

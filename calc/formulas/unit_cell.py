@@ -166,3 +166,9 @@ def untreated_sublayer_settlement(Dsigma_0, E_oedu, h):
 def improvement_factor(s_u, s):
     """Settlement without columns over settlement with columns."""
     return s_u / s
+
+
+@formula("Ds_pos", source=DEFINITION)
+def settlement_difference(s_cen, s_sho):
+    """Difference of the settlements of centre and shoulder."""
+    return s_cen - s_sho

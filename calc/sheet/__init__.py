@@ -1,6 +1,6 @@
 """The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
 
-from calc.sheet.cases import settle_cases
+from calc.sheet.cases import read_elsewhere, settle_cases
 from calc.sheet.printing import case_words, number_text, printed_numbers, printed_result, value_text
 from calc.sheet.scope import PROJECT_RULE, Scope
 from calc.sheet.sheet import Sheet
@@ -27,6 +27,7 @@ __all__ = [
     "number_text",
     "printed_numbers",
     "printed_result",
+    "read_elsewhere",
     "settle_cases",
     "value_text",
 ]

@@ -1,7 +1,8 @@
 """The case at which each scope of each chapter prints.
 
-A verdict fixes the case of everything it rests on, through all earlier chapters: a page never mixes cases. The first
-verdict that reaches a scope decides; what no verdict reaches prints where its largest magnitude is.
+A verdict fixes the case of everything it rests on, through all earlier chapters: a page never mixes cases. The verdict
+with the largest utilisation decides first. An axis that it leaves open takes the label that the chapter prints at
+already, else that of the largest magnitude.
 """
 
 from collections.abc import Sequence
@@ -21,9 +22,9 @@ Cases = dict[tuple[str, str], dict[str, str]]
 def settle_cases(sheets: Sequence["Sheet"]) -> Cases:
     """The printing case of every scope of one section, keyed by chapter and scope (``""`` is the chapter itself)."""
     walk = _Walk(sheets)
-    for sheet in sheets:
-        for verdict in sheet.verdicts:
-            walk.follow(verdict)
+    verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
+    for verdict in sorted(verdicts, key=lambda one: -(one.utilisation or 0.0) / one.limit):
+        walk.follow(verdict)
     for sheet in sheets:
         for step in sheet.steps:
             walk.visit(step.key, {})
@@ -56,7 +57,7 @@ class _Walk:
             sheet, step = self.steps[at]
             scope = (sheet, step.scope)
             case = self.cases[scope]
-            fill_case(step.value, case, {**asked, **self.leads.get(scope, {})})
+            fill_case(step.value, case, {**self.cases[sheet, ""], **asked, **self.leads.get(scope, {})})
             pending.extend(
                 (given.value.step, {**asked, **case, **dict(given.value.chosen)}) for given in step.inputs.values()
             )
@@ -78,3 +79,21 @@ def fill_case(value: Value, case: dict[str, str], wanted: dict[str, str]) -> Non
     where = np.unravel_index(int(np.argmax(part)), part.shape)
     for axis, k in zip(free, where, strict=True):
         case.setdefault(axis.name, axis.labels[int(k)])
+
+
+def read_elsewhere(sheet: "Sheet", scope: str, cases: Cases) -> list[tuple[Step, dict[str, str]]]:
+    """Steps of the chapter itself that a scope reads at a case at which they are not printed, with that case."""
+    own, chapter = cases[sheet.key, scope], cases[sheet.key, ""]
+    found: dict[str, tuple[Step, dict[str, str]]] = {}
+    outer = {step.key: step for step in sheet.steps if not step.scope}
+    for step in sheet.steps:
+        if step.scope != scope or not scope:
+            continue
+        for given in step.inputs.values():
+            read = outer.get(given.value.step)
+            if read is None or read.key in found:
+                continue
+            at = {**chapter, **own}
+            if read.value.number(at) != read.value.number(chapter):
+                found[read.key] = (read, at)
+    return list(found.values())
