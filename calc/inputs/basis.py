@@ -3,8 +3,9 @@
 from typing import Annotated
 
 from calc.factors import BUILT_IN, FACTOR_NAMES, Factors, FactorSet, Kind
-from calc.inputs.scalars import Line, Number, OneOf, Quantity, Whole, Words
+from calc.inputs.scalars import Number, Quantity, Whole
 from calc.inputs.table import Fraction, Length, Life, Name, Share, Table, UnitWeight, field
+from calc.inputs.words import Line, OneOf, Words
 
 PartialFactor = Annotated[float, Number(gt=0, le=10)]
 Sublayer = Annotated[float, Quantity(unit="m", ge=0.05, le=10)]

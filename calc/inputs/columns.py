@@ -2,7 +2,6 @@
 
 from typing import Annotated
 
-from calc.inputs.scalars import OneOf, Words
 from calc.inputs.table import (
     Coefficient,
     Dilatancy,
@@ -16,6 +15,7 @@ from calc.inputs.table import (
     UnitWeight,
     field,
 )
+from calc.inputs.words import OneOf, Words
 
 
 class Fill(Table):
@@ -41,7 +41,8 @@ class Columns(Table):
         "How the column is made: the soil is displaced, or excavated from the casing.", "displacement"
     )
     K_star: Coefficient | None = field(
-        "Coefficient of earth pressure on the initial stress after installation. Mandatory for displacement; without it "
+        "Coefficient of earth pressure on the initial stress after installation. Mandatory for displacement; without "
+        "it "
         "excavated columns use the coefficient at rest of the layer.",
         1.0,
         default=None,

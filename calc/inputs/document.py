@@ -1,5 +1,7 @@
 """The project file as a whole, and the rules between its tables."""
 
+from itertools import pairwise
+
 from calc.factors import BUILT_IN
 from calc.inputs.basis import Basis
 from calc.inputs.outside import Outside
@@ -26,7 +28,7 @@ def revisions(project: Project) -> Problems:
     """Labels are used once; dates do not run backwards."""
     at = ("project", "revision")
     yield from unique([revision.label for revision in project.revisions], at, "label")
-    for index, (before, revision) in enumerate(zip(project.revisions, project.revisions[1:], strict=False), start=1):
+    for index, (before, revision) in enumerate(pairwise(project.revisions), start=1):
         if revision.date < before.date:
             yield Problem((*at, index, "date"), f"not be before the revision above it ({before.date})")
 

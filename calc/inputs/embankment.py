@@ -2,8 +2,8 @@
 
 from typing import Annotated
 
-from calc.inputs.scalars import OneOf, Words
 from calc.inputs.table import Cohesion, Friction, Gradient, Length, PressureOrNone, Table, UnitWeight, field
+from calc.inputs.words import OneOf, Words
 
 
 class Embankment(Table):

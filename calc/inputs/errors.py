@@ -19,7 +19,7 @@ class InputError:
         return f"{self.file}:{self.line}:{self.column}: {self.path}: must {self.must}, got {self.got}"
 
 
-class InputErrors(ValueError):
+class InputErrors(ValueError):  # noqa: N818  # it holds many
     """Everything that is wrong with a project file, in the order of its lines; the text has one line for each."""
 
     def __init__(self, errors: Iterable[InputError]) -> None:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from calc.inputs.scalars import Flag, Number, Words
+from calc.inputs.scalars import Number
 from calc.inputs.table import (
     WATER_LEVELS,
     Coefficient,
@@ -27,6 +27,7 @@ from calc.inputs.table import (
     UnitWeight,
     field,
 )
+from calc.inputs.words import Flag, Words
 
 KEY_TEXT = "Key of the layer, unique in its section; results are recorded under it."
 

@@ -15,20 +15,18 @@ from calc.inputs.table import Table
 
 def must_and_got(model: type[Table], detail: ErrorDetails, more_keys: tuple[str, ...] = ()) -> tuple[str, str]:
     """What a value must be and what it got; `more_keys` are known at the top of the file beside those of the model."""
-    kind, context, value = detail["type"], detail.get("ctx", {}), detail["input"]
+    kind, context, path = detail["type"], detail.get("ctx", {}), detail["loc"]
     if kind == "input":
         return str(context["must"]), str(context["got"])
     if kind == "missing":
-        return _missing(model, detail["loc"]), "nothing"
+        return _missing(model, path), "nothing"
     if kind == "extra_forbidden":
-        return _unknown(model, detail["loc"], more_keys), "an unknown key"
-    if kind == "too_short":
-        return f"have at least {_entries(context['min_length'])}", _entries(context["actual_length"])
-    if kind == "too_long":
-        return f"have at most {_entries(context['max_length'])}", _entries(context["actual_length"])
-    if kind == "tuple_type":
-        return "be a list", show(value)
-    return "be a table", show(value)
+        return _unknown(model, path, more_keys), "an unknown key"
+    if kind in {"too_short", "too_long"}:
+        bound = "at least" if kind == "too_short" else "at most"
+        count = context["min_length" if kind == "too_short" else "max_length"]
+        return f"have {bound} {_entries(count)}", _entries(context["actual_length"])
+    return "be a list" if kind == "tuple_type" else "be a table", show(detail["input"])
 
 
 def _entries(count: int) -> str:

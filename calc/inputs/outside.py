@@ -2,8 +2,8 @@
 
 from typing import Annotated
 
-from calc.inputs.scalars import Text
 from calc.inputs.table import Table, field
+from calc.inputs.words import Text
 
 Answer = Annotated[str, Text(begins=("not relevant because ", "see "))]
 EXAMPLE = "not relevant because there is no structure within 100 m"

@@ -1,5 +1,7 @@
 """Rules of the filling programme: its order, its heights, its water levels, its final state."""
 
+from itertools import pairwise
+
 from calc.inputs.embankment import Embankment, Traffic
 from calc.inputs.ground import Water
 from calc.inputs.rules import Problem, Problems, unique
@@ -16,7 +18,7 @@ def stage_names(stages: tuple[Stage, ...]) -> Problems:
 
 def stage_times(stages: tuple[Stage, ...]) -> Problems:
     """Stages follow one another in time."""
-    for index, (before, stage) in enumerate(zip(stages, stages[1:], strict=False), start=1):
+    for index, (before, stage) in enumerate(pairwise(stages), start=1):
         if stage.start <= before.start:
             yield Problem(
                 ("stage", index, "start"), f"be later than the start of the stage before it ({before.start:g} d)"

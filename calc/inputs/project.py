@@ -1,7 +1,7 @@
 """The tables [project], [people] and [[assumption]]: what the package is and who answers for it."""
 
-from calc.inputs.scalars import Day, Line, Words
 from calc.inputs.table import Name, Table, field
+from calc.inputs.words import Day, Line, Words
 
 
 class Revision(Table):

@@ -90,7 +90,8 @@ def _partly(model: type[Table], table: Any) -> tuple[dict[str, Any], list[ErrorD
 @cache
 def _reader(model: type[Table], name: str) -> TypeAdapter[Any]:
     info = model.model_fields[name]
-    return TypeAdapter(Annotated[(info.annotation, *info.metadata)] if info.metadata else info.annotation)
+    form: Any = Annotated[(info.annotation, *info.metadata)] if info.metadata else info.annotation
+    return TypeAdapter(form)
 
 
 def _refused(source: Source, sections: list[Merged], details: list[ErrorDetails]) -> Iterator[InputError]:

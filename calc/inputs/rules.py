@@ -1,6 +1,7 @@
 """Rules between the values of a section; each is applied as soon as the values that it names are readable."""
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 from calc.inputs.columns import Columns
@@ -125,7 +126,7 @@ def _geosynthetic(material: Sleeve | ReinforcementLayer, path: Path) -> Problems
         yield Problem((*path, "factors"), "be given, or iso20432, or both", "neither")
     at = (*path, "stiffness")
     yield from unique([point.name for point in material.stiffness], at, "name")
-    for index, (before, point) in enumerate(zip(material.stiffness, material.stiffness[1:], strict=False), start=1):
+    for index, (before, point) in enumerate(pairwise(material.stiffness), start=1):
         yield from _falls(before, point, (*at, index))
 
 

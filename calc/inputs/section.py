@@ -8,10 +8,10 @@ from pydantic import PrivateAttr
 from calc.inputs.columns import Columns
 from calc.inputs.embankment import Embankment, Platform, Traffic
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
-from calc.inputs.scalars import Flag, Line
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.stages import Stage
 from calc.inputs.table import Level, SectionKey, Table, field
+from calc.inputs.words import Flag, Line
 
 
 @dataclass(frozen=True, slots=True)

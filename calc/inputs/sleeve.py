@@ -2,8 +2,8 @@
 
 from typing import Annotated
 
-from calc.inputs.scalars import OneOf, Words
 from calc.inputs.table import FactorValue, Fraction, Length, LengthOrNone, Level, LineForce, Name, Table, Time, field
+from calc.inputs.words import OneOf, Words
 
 
 class StiffnessAt(Table):

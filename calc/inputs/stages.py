@@ -2,8 +2,9 @@
 
 from typing import Annotated
 
-from calc.inputs.scalars import Flag, Number
+from calc.inputs.scalars import Number
 from calc.inputs.table import LengthOrNone, Name, Situation, Table, Time, WaterName, field
+from calc.inputs.words import Flag
 
 
 class Stage(Table):
@@ -13,13 +14,14 @@ class Stage(Table):
     situation: Situation = field("Design situation.", "transient")
     water: WaterName = field("Name of the water level.", "mean")
     fill_height: LengthOrNone = field(
-        "Height of fill above the working platform (or the ground) at the end of the stage.", "2.0 m"
+        "Height of fill above the working platform (or ground) at the end of the stage.", "2.0 m"
     )
     traffic: Flag = field("Whether the traffic load acts.", False)
     start: Time = field("Start of filling, counted from the start of works.", "30 d")
     duration: Time = field("Time that the filling of this stage takes.", "14 d")
     n_stability: Annotated[float, Number(ge=1, le=100)] = field(
-        "Stress ratio of column to soil to be used for stability, squeezing and bearing of the soft ground. A judgement "
+        "Stress ratio of column to soil to be used for stability, squeezing and bearing of the soft ground. A "
+        "judgement "
         "on the safe side: low. Before consolidation it is near 1.",
         1.5,
     )

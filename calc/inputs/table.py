@@ -4,7 +4,8 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from calc.inputs.scalars import AtRest, Key, Number, OneOf, Quantity, Slope, Text
+from calc.inputs.scalars import AtRest, Number, Quantity, Slope
+from calc.inputs.words import Key, OneOf, Text
 
 
 class Table(BaseModel):

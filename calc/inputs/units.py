@@ -1,4 +1,4 @@
-"""Numbers with a unit: an own strict pattern for the number, a small unit registry for the unit, one exact conversion."""
+"""Numbers with a unit: a strict pattern for the number, a small registry for the unit, one exact conversion."""
 
 import re
 from fractions import Fraction
@@ -36,7 +36,7 @@ _QUANTITY = re.compile(rf"({NUMBER}) ({UNIT})")
 _POWERS = str.maketrans({"²": "^2", "³": "^3", "·": "*"})
 
 
-class NotAQuantity(ValueError):
+class QuantityError(ValueError):
     """The text is not a number, one space and a unit of the registry."""
 
 
@@ -54,7 +54,7 @@ def _unit(text: str) -> Any:
     unknown = [name for name in re.findall(r"[A-Za-z]+", text) if name not in KNOWN]
     if unknown:
         message = f'the unit "{unknown[0]}" is not known here'
-        raise NotAQuantity(message)
+        raise QuantityError(message)
     return _registry().parse_units(text.translate(_POWERS))
 
 
@@ -64,7 +64,7 @@ def factor(unit: str, target: str) -> Fraction:
     given, wanted = _unit(unit), _unit(target)
     if _angular(unit) != _angular(target) or given.dimensionality != wanted.dimensionality:
         message = f'"{unit}" does not convert to {target}'
-        raise NotAQuantity(message)
+        raise QuantityError(message)
     return Fraction(_registry().convert(Fraction(1), given, wanted))
 
 
@@ -84,7 +84,7 @@ def split(text: str) -> tuple[Fraction, str]:
     """Number and unit of a text such as "19 kN/m^3"; the number is exact."""
     found = _QUANTITY.fullmatch(text)
     if found is None:
-        raise NotAQuantity(_reason(text))
+        raise QuantityError(_reason(text))
     _unit(found[2])
     return Fraction(found[1]), found[2]
 

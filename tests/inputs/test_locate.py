@@ -36,7 +36,7 @@ def paths(value: Any, path: Path = ()) -> set[Path]:
 
 @given(st.dictionaries(KEYS, VALUES, max_size=5))
 @settings(max_examples=300, deadline=None)
-def test_every_key_of_a_document_of_another_writer_is_located(document: dict[str, Any]):
+def test_every_key_of_a_document_of_another_writer_is_located(document: dict[str, Any]) -> None:
     text = tomlkit.dumps(document)
     read = tomllib.loads(text)
     places = locate(text)
@@ -52,7 +52,7 @@ def test_every_key_of_a_document_of_another_writer_is_located(document: dict[str
 
 @given(st.dictionaries(KEYS, VALUES, min_size=1, max_size=4))
 @settings(max_examples=200, deadline=None)
-def test_the_typed_text_of_a_value_reads_back_as_the_value(document: dict[str, Any]):
+def test_the_typed_text_of_a_value_reads_back_as_the_value(document: dict[str, Any]) -> None:
     text = tomlkit.dumps(document)
     read = tomllib.loads(text)
 
@@ -90,7 +90,7 @@ key = "B"
 """
 
 
-def test_places_in_a_document_written_by_hand():
+def test_places_in_a_document_written_by_hand() -> None:
     places = {path: (place.line, place.column) for path, place in locate(DOCUMENT).items()}
 
     assert places == {
@@ -121,7 +121,7 @@ def test_places_in_a_document_written_by_hand():
     }
 
 
-def test_the_text_of_a_value_is_kept_as_typed():
+def test_the_text_of_a_value_is_kept_as_typed() -> None:
     places = locate(DOCUMENT)
 
     assert places["site", "north east", "level"].text == "1.50"
@@ -129,5 +129,5 @@ def test_the_text_of_a_value_is_kept_as_typed():
     assert places["list", 1, "c", "d", 0].text == "3"
 
 
-def test_lines_that_end_with_a_carriage_return_count_as_one():
+def test_lines_that_end_with_a_carriage_return_count_as_one() -> None:
     assert locate('a = 1\r\nb = "x"\r\n')["b",] == locate('a = 1\nb = "x"\n')["b",]
