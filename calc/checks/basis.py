@@ -66,7 +66,7 @@ def _stages(section: Section, shared: Frame) -> Table:
             "yes" if stage.traffic else "no",
             number_text(stage.start, 0),
             number_text(stage.duration, 0),
-            number_text(stage.n_stability, 1) if stage.n_stability is not None else "–",
+            number_text(stage.n_stability, 1),
         ]
         for label, stage in zip(shared.stages[1:], section.stages, strict=True)
     ]

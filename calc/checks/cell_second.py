@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from calc.checks.frame import LONG
 from calc.formula import Source
 from calc.formulas.elastic_cell import (
     cell_modulus,
@@ -104,7 +105,7 @@ def elastic(scope: Scope, plastic: Scope) -> None:
 
 def compare(sheet: Sheet, standard: Scope, plastic: Scope, bound: Scope) -> None:
     """The gap between the two settlements against the gap expected for the ring stiffness."""
-    scope = sheet.scope("comparison", "Comparison of the methods")
+    scope = sheet.scope("comparison", "Comparison of the methods", stiffness=LONG)
     s_EP = plastic["s_EP"]  # noqa: N806
     unloaded = (s_EP.array <= 0) | (standard["s"].array <= 0)
     scope.take("s", standard["s"])

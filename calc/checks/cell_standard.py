@@ -4,7 +4,6 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from calc.checks.frame import Frame
 from calc.formula import Source
 from calc.formulas.loads import added_stress, fill_height_in_water, makeup_gap, makeup_pressure, permanent_load
 from calc.formulas.unit_cell import (
@@ -66,7 +65,7 @@ def load(scope: Scope) -> None:
     scope(mobilising_load)
 
 
-def solve(scope: Scope, section: Section, shared: Frame) -> None:
+def solve(scope: Scope, section: Section) -> None:
     """Find the stress on the soil, confirm it through the formulas, and sum up the sublayers."""
     if section.makeup_fill:
         found = _solve_with_makeup(scope)
@@ -90,8 +89,8 @@ def solve(scope: Scope, section: Section, shared: Frame) -> None:
     scope.sheet.limitation(
         f"not-mobilised-{scope.name}",
         f"{scope.title}: in {count} of {total} cases of sublayer, stage and load the load does not bring the column to "
-        "its active state: the sleeve is not mobilised, has no ring tension, and the standard method gives no settlement "
-        "there; the elastic, plastic column beside it shows the settlement that remains.",
+        "its active state: the sleeve is not mobilised, has no ring tension, and the standard method gives no "
+        "settlement there; the elastic, plastic column beside it shows the settlement that remains.",
     )
 
 

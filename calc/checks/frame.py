@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 from calc.inputs import Design, Section
 from calc.inputs.stages import Stage
@@ -10,6 +9,7 @@ from calc.procedures.sublayers import Sublayers, divide
 from calc.sheet import Origin, Scope, Sheet, Value
 
 LOADS = ("G", "G+Q")
+TRANSIENT = "transient"
 SHORT, END, LONG = "short-term", "end of construction", "long-term"
 STIFFNESS = (SHORT, END, LONG)
 CENTRE, SHOULDER, SLOPE = "centre", "shoulder", "mid-slope"
@@ -26,9 +26,9 @@ class Frame:
     layers: tuple[str, ...]
 
     @property
-    def situations(self) -> tuple[Literal["persistent", "transient", "accidental"], ...]:
+    def situations(self) -> tuple[str, ...]:
         """The design situation of every stage; building the columns is transient."""
-        return tuple(stage.situation if stage else "transient" for stage in self.filled)
+        return tuple(stage.situation if stage else TRANSIENT for stage in self.filled)
 
     @property
     def loaded(self) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """Ground: sublayers, water and the initial effective stresses in soil and column."""
 
-from calc.checks.frame import Frame, chapter, frame, given_of_layers, given_of_section, given_of_stages, origin_of
+from calc.checks.frame import Frame, chapter, frame, given_of_layers, given_of_section, origin_of
 from calc.checks.tables import layer_profile, layer_table
 from calc.formulas.ground import (
     at_rest_coefficient,
@@ -23,7 +23,7 @@ def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     sheet = chapter("ground", design, section)
     shared = frame(design, section)
     _geometry(sheet, shared)
-    _water(sheet, design, section, shared)
+    _water(sheet, design, section)
     _platform(sheet, section)
     _stresses(sheet, section, shared)
     _coefficients(sheet, section, shared)
@@ -48,7 +48,7 @@ def _geometry(sheet: Sheet, shared: Frame) -> None:
     sheet.reading("z", shared.sublayers.middle, ["layer"], title="Depth of the middle of the sublayers", note=cuts)
 
 
-def _water(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
+def _water(sheet: Sheet, design: Design, section: Section) -> None:
     levels = {level.name: level.level for level in section.water}
     names = [section.stages[0].water, *(stage.water for stage in section.stages)]
     given_of_section(sheet, "z_g", section, "ground_level", section.ground_level)

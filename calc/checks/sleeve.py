@@ -36,10 +36,10 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     _installation(sheet, done["unit_cell"], shared)
     layer_table(sheet, "utilisation", "Design ring tension by sublayer", "", ("F_G", "F_GQ", "F_Rd"))
     sheet.tables.append(
-        envelope_table("stages", "Largest design ring tension by stage and factor set", sheet["F_Rd"], "stage", "variant",
-                       note="Largest over the sublayers.")
+        envelope_table("stages", "Largest design ring tension by stage and factor set", sheet["F_Rd"], "stage",
+                       "variant", note="Largest over the sublayers.")
     )  # fmt: skip
-    _bars(sheet, shared)
+    _bars(sheet)
     return sheet
 
 
@@ -102,7 +102,13 @@ def _strain(sheet: Sheet, design: Design, cell: Sheet) -> None:
     limits = design.basis.limits
     against_limit(scope, design, "ring_strain", "Ring strain", scope["eps_long"], limits.ring_strain, "eps_lim")
     against_limit(
-        scope, design, "creep_strain", "Creep strain of the sleeve", scope["eps_creep"], limits.creep_strain, "eps_crlim"
+        scope,
+        design,
+        "creep_strain",
+        "Creep strain of the sleeve",
+        scope["eps_creep"],
+        limits.creep_strain,
+        "eps_crlim",
     )
     if float(strain.array.max()) > USUAL_STRAIN:
         sheet.limitation("strain", "The ring strain exceeds 6 %, beyond which the linear stiffness is doubtful.")
@@ -113,13 +119,13 @@ def _installation(sheet: Sheet, cell: Sheet, shared: Frame) -> None:
     tension = cell.scopes["tension"]["F_R"].at(stage=shared.stages[0])
     largest = float(tension.array[tension.valid].max()) if tension.valid.any() else 0.0
     if largest > 0:
-        text = f"The column just built stretches its sleeve: ring tension up to {largest:.1f} kN/m under the fill's weight."
+        text = f"The column just built stretches its sleeve: up to {largest:.1f} kN/m under the weight of its fill."
     else:
-        text = "The column just built does not stretch its sleeve: the soil supports the fill, the sleeve is not mobilised."
+        text = "The column just built does not stretch its sleeve: the soil supports the fill."
     sheet.notes.append(text)
 
 
-def _bars(sheet: Sheet, shared: Frame) -> None:
+def _bars(sheet: Sheet) -> None:
     rows = tuple(
         Bar(verdict.title, verdict.utilisation, verdict.state, verdict.case.get("stage", ""))
         for verdict in sheet.verdicts

@@ -3,11 +3,9 @@
 from calc.checks import cell_second, cell_standard
 from calc.checks.frame import (
     CENTRE,
-    END,
     LONG,
     SHORT,
     SHOULDER,
-    STIFFNESS,
     Frame,
     against_limit,
     chapter,
@@ -23,9 +21,9 @@ from calc.formulas.loads import factored_friction_angle, platform_pressure, traf
 from calc.formulas.sleeve import end_of_construction, stiffness_at_time
 from calc.formulas.unit_cell import (
     improvement_factor,
-    settlement_difference,
     mean_stress,
     oedometer_modulus,
+    settlement_difference,
     stress_after_loading,
     total_settlement,
     untreated_sublayer_settlement,
@@ -49,15 +47,15 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     for name in FROM_GROUND:
         sheet.take(name, done["ground"][name])
     _fill(sheet, section)
-    _loads(sheet, design, section, shared)
+    _loads(sheet, design, section)
     _stiffness(sheet, section)
-    tension = _ring_tension(sheet, section, shared, done["basis"])
-    settlement = _settlement(sheet, design, section, shared)
+    tension = _ring_tension(sheet, section, done["basis"])
+    settlement = _settlement(sheet, section)
     _untreated(sheet, settlement)
     cell_second.fill_constants(sheet)
-    plastic = sheet.scope("elastic_plastic", "Elastic, plastic column")
+    plastic = sheet.scope("elastic_plastic", "Elastic, plastic column", stiffness=LONG)
     cell_second.elastic_plastic(plastic, settlement)
-    bound = sheet.scope("elastic", "Elastic cell, lower bound of the settlement")
+    bound = sheet.scope("elastic", "Elastic cell, lower bound of the settlement", stiffness=LONG)
     cell_second.elastic(bound, plastic)
     cell_second.compare(sheet, settlement, plastic, bound)
     _verdicts(sheet, design, settlement, plastic)
@@ -72,7 +70,7 @@ def _fill(sheet: Sheet, section: Section) -> None:
         given_of_section(sheet, name, section, f"columns.fill.{attribute}", getattr(fill, attribute))
 
 
-def _loads(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
+def _loads(sheet: Sheet, design: Design, section: Section) -> None:
     """Loads that all factor sets share; the share of height and the make-up fill depend on the position."""
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
     given_of_stages(sheet, "H", section, heights, "fill_height", "the column just built carries no fill")
@@ -87,7 +85,7 @@ def _loads(sheet: Sheet, design: Design, section: Section, shared: Frame) -> Non
         sheet(platform_pressure)
     else:
         sheet.given("p_P", 0.0, origin=Origin("project rule", text="no working platform is part of the load"))
-    if section.traffic:
+    if section.traffic and design.basis.psi_2 is not None:
         given_of_section(sheet, "q", section, "traffic.q", section.traffic.q)
         sheet.given("psi_2", design.basis.psi_2, origin=origin_of(design, "basis.psi_2"))
     else:
@@ -118,8 +116,8 @@ def _stiffness(sheet: Sheet, section: Section) -> None:
         middle = given[0].J if end < given[0].time else given[-1].J
         sheet.limitation(
             "stiffness-time",
-            "The end of construction lies outside the times for which the sleeve's stiffness is given; the nearest given "
-            "value is used.",
+            "The end of construction lies outside the times for which the sleeve's stiffness is given; the nearest "
+            "given value is used.",
         )
     sheet.reading(
         "J", [given[0].J, middle, given[-1].J], ["stiffness"],
@@ -128,7 +126,7 @@ def _stiffness(sheet: Sheet, section: Section) -> None:
     )  # fmt: skip
 
 
-def _ring_tension(sheet: Sheet, section: Section, shared: Frame, basis: Sheet) -> Scope:
+def _ring_tension(sheet: Sheet, section: Section, basis: Sheet) -> Scope:
     """Ring tension at the centre with the upper stiffness, for every factor set."""
     scope = sheet.scope("tension", "Ring tension: factor sets, upper stiffness, centre", load="G+Q")
     for name in ("gamma_phi", "f_G", "gamma_QS"):
@@ -142,13 +140,13 @@ def _ring_tension(sheet: Sheet, section: Section, shared: Frame, basis: Sheet) -
         scope.given("f_M", 1.0, origin=Origin("project rule", text="make-up fill keeps the design level at the centre"))
     scope.take("J", sheet["J"].at(stiffness=SHORT), note="the upper value gives the larger ring tension")
     cell_standard.load(scope)
-    cell_standard.solve(scope, section, shared)
+    cell_standard.solve(scope, section)
     return scope
 
 
-def _settlement(sheet: Sheet, design: Design, section: Section, shared: Frame) -> Scope:
+def _settlement(sheet: Sheet, section: Section) -> Scope:
     """Settlement with characteristic values, the quasi-permanent share of traffic, at three positions."""
-    scope = sheet.scope("settlement", "Settlement: characteristic values", load="G+Q", position=CENTRE)
+    scope = sheet.scope("settlement", "Settlement: characteristic values", load="G+Q", position=CENTRE, stiffness=LONG)
     scope(active_coefficient, K_a="K_ac", phi="phi_ck")
     scope(traffic_factor, gamma_QS="psi_2")
     scope.given("f_G", 1.0, origin=Origin("project rule", text="serviceability: all factors 1"))
@@ -158,18 +156,20 @@ def _settlement(sheet: Sheet, design: Design, section: Section, shared: Frame) -
         rule = Origin("project rule", text="make-up fill at the centre, none at and beyond the shoulder")
         scope.given("f_M", [1.0, 0.0, 0.0], ["position"], origin=rule)
     cell_standard.load(scope)
-    cell_standard.solve(scope, section, shared)
+    cell_standard.solve(scope, section)
     sheet.limitation(
         "positions",
-        "Shoulder and mid-slope lie outside the cell's assumption of a load that is wide compared with the depth of the "
-        "soft ground; they serve the differential settlement only.",
+        "Shoulder and mid-slope lie outside the cell's assumption of a load that is wide compared with the depth of "
+        "the soft ground; they serve the differential settlement only.",
     )
     return scope
 
 
 def _untreated(sheet: Sheet, settlement: Scope) -> None:
     """Settlement of the ground without columns under the same load, and the improvement."""
-    scope = sheet.scope("untreated", "Settlement without columns, improvement", load="G+Q", position=CENTRE)
+    scope = sheet.scope(
+        "untreated", "Settlement without columns, improvement", load="G+Q", position=CENTRE, stiffness=LONG
+    )
     scope.take("Dsigma_0", settlement["Dsigma_0"])
     scope(stress_after_loading, p_2="p_2u", Dsigma_vs="Dsigma_0")
     scope(mean_stress, p_m="p_mu", p_2="p_2u")
@@ -213,7 +213,10 @@ def _verdicts(sheet: Sheet, design: Design, settlement: Scope, plastic: Scope) -
 def _stress_ratios(sheet: Sheet, section: Section, shared: Frame, settlement: Scope) -> None:
     """The ratio of the cell beside the one to be used for stability, which is safe in the opposite direction."""
     ratio = settlement["n"].at(position=CENTRE, load="G+Q", stiffness=LONG)
-    head = [TableColumn(words=words) for words in ("stage", "least n of the cell", "largest n of the cell", "n for stability")]
+    head = [
+        TableColumn(words=words)
+        for words in ("stage", "least n of the cell", "largest n of the cell", "n for stability")
+    ]
     rows = []
     for label, stage in zip(shared.loaded, section.stages, strict=True):
         at = ratio.at(stage=label)
@@ -223,15 +226,17 @@ def _stress_ratios(sheet: Sheet, section: Section, shared: Frame, settlement: Sc
         if stage.n_stability > MOST_STABILITY_RATIO:
             sheet.limitation(
                 f"n-{label}",
-                f"Stage {label}: the stress ratio given for stability, {stage.n_stability:g}, exceeds 5; measured ratios "
-                "under embankments are 2 to 6, and a high ratio overstates the column's friction.",
+                f"Stage {label}: the stress ratio given for stability, {stage.n_stability:g}, exceeds 5; measured "
+                "ratios under embankments are 2 to 6, and a high ratio overstates the column's friction.",
                 "Riccio et al. (2015); Chen et al. (2021)",
             )
     note = (
-        "The cell's ratio is safe for the sleeve and the column toe; the ratio for stability, squeezing and the bearing of "
-        "the soft ground is given for each stage and is safe when low."
+        "The cell's ratio is safe for the sleeve and the column toe; the ratio for stability, squeezing and the bearing "
+        "of the soft ground is given for each stage and is safe when low."
     )
-    sheet.tables.append(Table("stress-ratio", "Stress ratio of the cell beside the one given for stability", head, rows, note))
+    sheet.tables.append(
+        Table("stress-ratio", "Stress ratio of the cell beside the one given for stability", head, rows, note)
+    )
 
 
 def _pages(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) -> None:
@@ -247,7 +252,7 @@ def _pages(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) ->
     )  # fmt: skip
     layer_table(sheet, "settlement", "Sublayers at the printed settlement", "settlement", STANDARD_TABLE)
     sheet.tables.append(
-        envelope_table("tension-stages", "Largest ring tension by stage, characteristic action effect of each factor set",
+        envelope_table("tension-stages", "Largest ring tension by stage, before factors on the effect",
                        tension["F_Ri"], "stage", "variant", note="Largest over loads and sublayers.")
     )  # fmt: skip
     centre = settlement["s"].at(position=CENTRE, load="G+Q")

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil
 
 SMALLEST = 1e-6  # m; a cut nearer to a boundary than this is the boundary
@@ -42,7 +43,7 @@ def divide(thickness: Sequence[float], water_depths: Sequence[float], largest: f
     for index, one in enumerate(thickness):
         end = start + one
         cuts = sorted({start, end, *(d for d in water_depths if start + SMALLEST < d < end - SMALLEST)})
-        for upper, lower in zip(cuts, cuts[1:], strict=False):
+        for upper, lower in pairwise(cuts):
             parts = max(1, ceil((lower - upper) / largest - SMALLEST))
             step = (lower - upper) / parts
             layers += [index] * parts
