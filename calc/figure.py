@@ -1,12 +1,16 @@
 """What a figure shows, without a word about how it is drawn.
 
-Checks build these frozen objects; the package turns them into pictures. Scenes are in metres with y upwards (an elevation or a
-height above a datum), profiles against depth with the depth downwards. Texts are data and printed as they are; a text given as
-`markupsafe.Markup` may carry `<i>`, `<sub>` and `<sup>`, which is how symbols are written.
+Checks build these frozen objects; the package turns them into pictures. Scenes are in metres with y upwards (an elevation
+or a height above a datum), profiles against depth with the depth downwards. Texts are data and printed as they are; one
+given as `markupsafe.Markup` may carry `<i>`, `<sub>` and `<sup>`, which is how symbols are written.
 """
 
 from dataclasses import dataclass
 from typing import Literal
+
+from markupsafe import Markup
+
+from calc.nomenclature import symbol
 
 Point = tuple[float, float]
 Fill = Literal["none", "fill", "platform", "soft", "soft2", "firm", "column", "sleeve", "reinforcement", "water"]
@@ -14,6 +18,15 @@ LineStyle = Literal["outline", "thin", "dashed", "water", "reinforcement", "slee
 Anchor = Literal["start", "middle", "end"]
 TextSize = Literal["small", "normal", "large"]
 State = Literal["pass", "fail", "not verified"]
+
+
+def symbol_text(name: str) -> Markup:
+    """A declared symbol in running text: base in italics, mark raised, index lowered."""
+    base, mark, index = symbol(name).parts
+    text = Markup("<i>{}</i>").format(base)
+    if mark:
+        text += mark if set(mark) == {"′"} else Markup("<sup>{}</sup>").format(mark)
+    return text + Markup("<sub>{}</sub>").format(index) if index else text
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +70,7 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Callouts:
-    """Texts in the margin beside the drawing, each with a leader to its elevation; they move apart rather than overlap."""
+    """Texts in the margin beside the drawing with leaders to their elevations; they move apart rather than overlap."""
 
     side: Literal["left", "right"]
     entries: tuple[tuple[float, str], ...]

@@ -1,0 +1,60 @@
+"""A run as a calculation package: package.pdf (PDF/A-3b) with project.toml and results.json inside, and results.json."""
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from calc.chain import Run
+from calc.package.pages import Pages
+from calc.package.render import Attached, PackageError, render_pdf
+from calc.package.results import results_text
+
+__all__ = ["PackageError", "WrittenPackage", "package_pdf", "write_package"]
+
+PDF_NAME, RESULTS_NAME = "package.pdf", "results.json"
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenPackage:
+    """The files of a package."""
+
+    pdf: Path
+    results: Path
+
+
+def write_package(run: Run, out: Path, progress: Callable[[str], None] | None = None) -> WrittenPackage:
+    """Write the package of a run into the folder `out`; both files appear whole, or neither.
+
+    The same run gives the same bytes. Raises `PackageError` where the pages could not be made as they must be.
+    """
+    tell = progress or _silent
+    recorded = results_text(run).encode()
+    pdf = package_pdf(run, recorded, tell)
+    out.mkdir(parents=True, exist_ok=True)
+    written = WrittenPackage(out / PDF_NAME, out / RESULTS_NAME)
+    # A room in the same folder: only within one file system a file takes its place in one step.
+    with TemporaryDirectory(prefix=".package-", dir=out) as room:
+        for target, content in ((written.pdf, pdf), (written.results, recorded)):
+            made = Path(room) / target.name
+            made.write_bytes(content)
+        for target in (written.pdf, written.results):
+            os.replace(Path(room) / target.name, target)  # noqa: PTH105 - the one call that is atomic everywhere
+    return written
+
+
+def package_pdf(run: Run, recorded: bytes, progress: Callable[[str], None] | None = None) -> bytes:
+    """The package as PDF with the project file and the recorded results attached."""
+    tell = progress or _silent
+    html = Pages(run).html(tell)
+    tell("setting the pages")
+    attached = (
+        Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),
+        Attached(RESULTS_NAME, recorded, "application/json", "Data", "All results, unrounded"),
+    )
+    return render_pdf(html, attached, run.design.project.revisions[-1].date)
+
+
+def _silent(_text: str) -> None:
+    """Show nothing."""

@@ -1,0 +1,83 @@
+"""Axes with round numbers, shared by profiles and charts."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil, floor, log10
+
+from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, Place, text_width
+
+# Curves are told apart by dash and weight first, by colour second: a grey print keeps them apart.
+CURVES = (
+    Pen(0.45, ACCENT),
+    Pen(0.35, INK, "2.2 1.0"),
+    Pen(0.35, INK, "0.6 0.9"),
+    Pen(0.3, QUIET),
+    Pen(0.35, ACCENT, "4 1 0.8 1"),
+    Pen(0.35, QUIET, "1.4 1.4"),
+)
+GRID = Pen(0.08, "#c9c6be")
+FRAME = Pen(0.2, INK)
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """A linear or logarithmic map from values to millimetres."""
+
+    low: float
+    high: float
+    start: float
+    end: float
+    log: bool = False
+
+    def __call__(self, value: float) -> float:
+        """The place of a value, mm."""
+        low, high, own = (self.low, self.high, value) if not self.log else map(log10, (self.low, self.high, value))
+        return self.start + (own - low) / (high - low) * (self.end - self.start)
+
+    def ticks(self, about: int = 5) -> list[float]:
+        """Round values inside the range."""
+        if self.log:
+            return [10.0**power for power in range(ceil(log10(self.low) - 1e-9), floor(log10(self.high) + 1e-9) + 1)]
+        step = round_step((self.high - self.low) / about)
+        first = ceil(self.low / step - 1e-9)
+        return [step * index for index in range(first, floor(self.high / step + 1e-9) + 1)]
+
+
+def round_step(rough: float) -> float:
+    """The next step of 1, 2 or 5 times a power of ten."""
+    decade = 10.0 ** floor(log10(rough))
+    return next(decade * factor for factor in (1.0, 2.0, 5.0, 10.0) if decade * factor >= rough * (1 - 1e-9))
+
+
+def round_range(values: Sequence[float], about: int = 4) -> tuple[float, float]:
+    """A range with round ends which holds zero and every value."""
+    low, high = min(0.0, *values), max(0.0, *values)
+    if high - low <= 0.0:
+        return 0.0, 1.0
+    step = round_step((high - low) / about)
+    return step * floor(low / step + 1e-9), step * ceil(high / step - 1e-9)
+
+
+def tick_text(value: float) -> str:
+    """A number on an axis; true minus sign."""
+    text = f"{value:.10g}"
+    return text.replace("-", "−")
+
+
+def legend(canvas: Canvas, entries: Sequence[tuple[str, Pen]], left: float, top: float, right: float) -> float:
+    """Samples of curves with their names, in lines from left to right; the level below the last line is returned."""
+    x, y, size = left, top, SIZES["small"]
+    for text, pen in entries:
+        width = 8.0 + text_width(text, size) + 4.0
+        if x + width > right and x > left:
+            x, y = left, y + 3.2
+        canvas.line([(x, y - 0.7), (x + 6.5, y - 0.7)], pen)
+        canvas.text((x + 7.5, y), text, size=size)
+        x += width
+    return y + 3.2
+
+
+def polyline(xs: Sequence[float], ys: Sequence[float], across: Scale, down: Scale) -> Iterator[Place]:
+    """The places of a curve."""
+    for x, y in zip(xs, ys, strict=True):
+        yield across(x), down(y)

@@ -1,0 +1,199 @@
+"""A chapter as blocks of a page: headings with their case, given values, numbered lines."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import groupby
+
+from markupsafe import Markup
+
+from calc.chain import SectionRun
+from calc.figure import symbol_text
+from calc.nomenclature import symbol
+from calc.package.equations import equation_picture
+from calc.package.references import Reference, References
+from calc.sheet import Origin, Sheet, Step, case_words, printed_numbers, printed_result, value_text
+from calc.sheet.printing import printed_expression
+from calc.typeset import equation
+
+BODY = 83.0 * 96 / 25.4  # width of an equation beside its result, CSS pixels
+WHOLE = 118.0 * 96 / 25.4  # width of an equation which takes the place of the result too
+BESIDE = 118  # characters of numbers which stand beside their result on at most two lines
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where each step of a section stands: its printed number and the name of its place on the page."""
+
+    numbers: Mapping[str, str]
+    anchors: Mapping[str, str]
+
+    def link(self, key: str) -> Markup:
+        """A link to a step, or its key where it stands on no page."""
+        if key not in self.numbers:
+            return Markup("{}").format(key)
+        return Markup('<a href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
+
+
+@dataclass(frozen=True, slots=True)
+class GivenRow:
+    """One given value."""
+
+    number: str
+    anchor: str
+    symbol: Markup
+    meaning: str
+    value: str
+    unit: str
+    origin: Markup
+    mark: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One derived value."""
+
+    number: str
+    anchor: str
+    title: str
+    symbol: Markup
+    picture: str
+    alt: str
+    style: str
+    numbers: str
+    result: str
+    wide: bool
+    reference: Reference | None
+    clause: str
+    beneath: tuple[Markup, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Consecutive steps of one scope: either given values or lines."""
+
+    title: str
+    case: str
+    given: tuple[GivenRow, ...] = ()
+    lines: tuple[Line, ...] = ()
+
+
+@dataclass
+class Writer:
+    """Writes the steps of one section; sources are collected on the way."""
+
+    part: SectionRun
+    places: Places
+    references: References
+    _told: set[str] = field(default_factory=set)
+    _open: str | None = None
+
+    def blocks(self, sheet: Sheet) -> Iterator[Block]:
+        """The steps of a chapter in order, grouped by scope and kind; a scope states its case when it opens."""
+        self._told, self._open = set(), None
+        for scope, steps in groupby(sheet.steps, key=lambda step: step.scope):
+            case = self.part.cases[sheet.key, scope]
+            for given, run in groupby(steps, key=lambda step: step.kind == "given"):
+                title, words = self._opening(sheet, scope, case)
+                if given:
+                    yield Block(title, words, given=tuple(self._given(step, case) for step in run))
+                else:
+                    yield Block(title, words, lines=tuple(self._line(step, case) for step in run))
+
+    def _opening(self, sheet: Sheet, scope: str, case: Mapping[str, str]) -> tuple[str, str]:
+        """Title and case where a scope opens; only its title where it is taken up again."""
+        if scope == self._open:
+            return "", ""
+        self._open = scope
+        title = sheet.scopes[scope].title if scope else ""
+        if scope in self._told:
+            return (f"{title}, continued" if title else "The chapter as a whole, continued"), case_words(case)
+        self._told.add(scope)
+        return title, case_words(case)
+
+    def _given(self, step: Step, case: Mapping[str, str]) -> GivenRow:
+        one = symbol(step.symbol)
+        origin = step.origin(case)
+        words = step.value.number(case) is None
+        return GivenRow(
+            number=self.places.numbers[step.key],
+            anchor=self.places.anchors[step.key],
+            symbol=symbol_text(step.symbol),
+            meaning=step.title,
+            value=value_text(step.value, case, step.symbol),
+            unit="" if words else one.unit_text,
+            origin=self._origin(origin) if origin else Markup(""),
+            mark={"memory": "◦", "derived": "▵"}.get(origin.evidence, "") if origin else "",
+            note=step.note,
+        )
+
+    def _origin(self, origin: Origin) -> Markup:
+        match origin.kind:
+            case "step":
+                return Markup("{} of {}").format(symbol_text(origin.text), self.places.link(origin.path))
+            case "file":
+                line = f", line {origin.line}" if origin.line else ""
+                return Markup("{}{}").format(origin.path or origin.text, line)
+            case "default":
+                return Markup("default{}").format(f": {origin.text}" if origin.text else "")
+        return Markup("{}").format(origin.text or origin.kind)
+
+    def _line(self, step: Step, case: Mapping[str, str]) -> Line:
+        numbers = printed_numbers(step, case)
+        picture, alt, style, wide = "", "", "", len(numbers) > BESIDE
+        if step.formula is not None:
+            alt = printed_expression(step)
+            drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt)
+            wide = wide or drawn.width > BODY
+            picture, style = drawn.source, drawn.style(WHOLE if wide else BODY)
+        number = self.places.numbers[step.key]
+        return Line(
+            number=number,
+            anchor=self.places.anchors[step.key],
+            title=step.title,
+            symbol=symbol_text(step.symbol),
+            picture=picture,
+            alt=alt,
+            style=style,
+            numbers=numbers,
+            result=printed_result(step, case),
+            wide=wide,
+            reference=self.references.use(step.source, number) if step.source else None,
+            clause=step.formula.clause if step.formula else "",
+            beneath=tuple(self._beneath(step)),
+        )
+
+    def _beneath(self, step: Step) -> Iterator[Markup]:
+        if step.procedure is not None:
+            yield from _procedure(step)
+        for given in step.inputs.values():
+            if given.value.chosen:
+                yield Markup("{} is {} of {} at {}").format(
+                    symbol_text(given.symbol),
+                    symbol_text(given.value.symbol),
+                    self.places.link(given.value.step),
+                    case_words(dict(given.value.chosen)),
+                )
+        if step.kind in {"reading", "procedure"} and step.inputs:
+            read = [
+                Markup("{} of {}").format(symbol_text(given.symbol), self.places.link(given.value.step))
+                for given in step.inputs.values()
+            ]
+            yield Markup("from {}").format(Markup(", ").join(read))
+        if step.note:
+            yield Markup("{}").format(step.note)
+
+
+def _procedure(step: Step) -> Iterator[Markup]:
+    done = step.procedure
+    if done is None:
+        return
+    yield Markup("solved: {}").format(done.equation)
+    yield Markup("{}; tolerance {}; {} iterations over {} cases").format(
+        done.method, done.tolerance, done.iterations, done.lanes
+    )
+    if done.residual is not None:
+        unit = symbol(done.residual_symbol).coherent_unit_text
+        yield Markup("largest residual {} = {} {}, recomputed through its formula").format(
+            symbol_text(done.residual_symbol), f"{done.residual:.1e}", unit
+        )

@@ -1,0 +1,27 @@
+"""Every kind of figure as one kind of picture."""
+
+from calc.figure import Bars, Chart, Figure, Profile, Scene
+from calc.package.canvas import Canvas
+from calc.package.equations import Picture
+from calc.package.profiles import draw_bars, draw_chart, draw_profile
+from calc.package.scenes import draw_scene
+
+PIXELS_PER_MM = 96.0 / 25.4
+
+
+def figure_picture(figure: Figure) -> Picture:
+    """The figure as a picture for an `img` element."""
+    canvas = _drawn(figure)
+    return Picture(canvas.uri(), canvas.width * PIXELS_PER_MM, canvas.height * PIXELS_PER_MM, 0.0, figure.alt)
+
+
+def _drawn(figure: Figure) -> Canvas:
+    match figure:
+        case Scene():
+            return draw_scene(figure)
+        case Profile():
+            return draw_profile(figure)
+        case Bars():
+            return draw_bars(figure)
+        case Chart():
+            return draw_chart(figure)

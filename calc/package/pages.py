@@ -1,0 +1,175 @@
+"""A run as HTML: what each template is given."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateNotFound
+from markupsafe import Markup
+
+from calc import __version__
+from calc.chain import Run, SectionRun
+from calc.package import front
+from calc.package.chapters import Block, Places, Writer
+from calc.package.exhibits import FigureView, TableView, figure_views, table_views
+from calc.package.references import MARK_WORDS, References, ranges
+from calc.package.verdicts import LimitView, VerdictView, collect_limits, governing, still_open, verdict_view
+from calc.package.words import OUTCOME_WORDS, css_state, cut, status_words
+from calc.resources import template_folder
+from calc.sheet import Limitation, Sheet
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class ChapterView:
+    """One chapter with everything on its pages."""
+
+    key: str
+    number: str
+    title: str
+    running: str
+    anchor: str
+    open: bool
+    first: bool
+    blocks: tuple[Block, ...]
+    tables: tuple[TableView, ...]
+    figures: tuple[FigureView, ...]
+    verdicts: tuple[VerdictView, ...]
+    limits: tuple[LimitView, ...]
+    notes: tuple[str, ...]
+
+
+@lru_cache(maxsize=1)
+def environment() -> Environment:
+    """Templates of the project's own folder only; every value is escaped, a missing one is an error."""
+    made = Environment(
+        loader=FileSystemLoader(template_folder()),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters["ranges"] = ranges
+    return made
+
+
+class Pages:
+    """Collects what the chapters of a run put on pages, then writes the whole document."""
+
+    def __init__(self, run: Run) -> None:
+        self.run = run
+        self.references = References()
+        self.limits = collect_limits(run)
+        self.verdicts: list[VerdictView] = []
+        self.chapters: list[list[ChapterView]] = []
+
+    def html(self, progress: Progress) -> str:
+        """The whole package as one document."""
+        for index, part in enumerate(self.run.sections, start=1):
+            progress(f"writing section {part.section.key}")
+            self.chapters.append(list(self._section(part, index)))
+        return environment().get_template("package.html").render(self._context())
+
+    def _section(self, part: SectionRun, index: int) -> Iterator[ChapterView]:
+        anchors = {
+            step.key: f"s{index}c{chapter}n{line}"
+            for chapter, sheet in enumerate(part.sheets, start=1)
+            for line, step in enumerate(sheet.steps, start=1)
+        }
+        writer = Writer(part, Places(part.numbers, anchors), self.references)
+        for chapter, sheet in enumerate(part.sheets, start=1):
+            yield self._chapter(writer, sheet, chapter, f"s{index}c{chapter}")
+
+    def _chapter(self, writer: Writer, sheet: Sheet, chapter: int, anchor: str) -> ChapterView:
+        number = f"{writer.part.section.key}.{chapter}"
+        views = tuple(
+            verdict_view(writer.part, chapter, f"{anchor}v{place}", verdict, writer.places)
+            for place, verdict in enumerate(sheet.verdicts, start=1)
+        )
+        self.verdicts.extend(views)
+        return ChapterView(
+            key=sheet.key,
+            number=number,
+            title=sheet.title,
+            running=cut(f" · {number} {sheet.title}", 60),
+            anchor=anchor,
+            open=not sheet.steps and not sheet.tables and not sheet.figures,
+            first=chapter == 1,
+            blocks=tuple(writer.blocks(sheet)),
+            tables=table_views(sheet.tables, number),
+            figures=figure_views(sheet.figures, number),
+            verdicts=views,
+            limits=tuple(self._limit(limit) for limit in sheet.limitations),
+            notes=tuple(sheet.notes),
+        )
+
+    def _limit(self, limit: Limitation) -> LimitView:
+        return self.limits[limit]
+
+    def _context(self) -> dict[str, Any]:
+        run = self.run
+        design, latest = run.design, run.design.project.revisions[-1]
+        return {
+            "project": design.project,
+            "people": design.people,
+            "basis": design.basis,
+            "assumptions": design.assumptions,
+            "latest": latest,
+            "status": status_words(latest.status),
+            "status_words": status_words,
+            "version": __version__,
+            "inputs_hash": design.sha256,
+            "outcome": run.outcome,
+            "outcome_style": css_state({"incomplete": "not verified"}.get(run.outcome, run.outcome)),
+            "outcome_words": OUTCOME_WORDS[run.outcome],
+            "running": self._running(),
+            "groups": self._contents(),
+            "rows": [front.section_row(part, self.verdicts) for part in run.sections],
+            "governing": list(governing(self.verdicts)),
+            "open_matters": still_open(self.verdicts),
+            "decisions": front.decisions(run, self.verdicts),
+            "matters": front.matters(run),
+            "limits": list(self.limits.values()),
+            "sections": [
+                {"part": part, "anchor": f"s{index}", "chapters": [self._written(one) for one in chapters],
+                 "running": cut(f"{part.section.key} · {part.section.title}", 75)}
+                for index, (part, chapters) in enumerate(zip(run.sections, self.chapters, strict=True), start=1)
+            ],
+            "references": list(self.references),
+            "mark_words": MARK_WORDS,
+            "marked": {kind: self.references.marked(kind) for kind in ("memory", "derived")},
+            "source": front.numbered_source(design.text),
+        }  # fmt: skip
+
+    def _written(self, chapter: ChapterView) -> Markup:
+        try:
+            template = environment().get_template(f"checks/{chapter.key}.html")
+        except TemplateNotFound:
+            template = environment().get_template("chapter.html")
+        return Markup(template.render(chapter=chapter))  # noqa: S704 - written by a template which escapes
+
+    def _running(self) -> dict[str, str]:
+        design, latest = self.run.design, self.run.design.project.revisions[-1]
+        people = design.people
+        return {
+            "project": cut(design.project.title, 78),
+            "document": cut(design.project.document, 50),
+            "revision": cut(f"revision {latest.label} · {status_words(latest.status)}", 52),
+            "program": f"sandsleeve {__version__} · inputs {design.sha256[:12]}",
+            "people": cut(f"made {people.originator.name} · checked {people.checker.name}", 60),
+        }
+
+    def _contents(self) -> list[front.Group]:
+        before = [("Revisions", "revisions"), ("Summary", "summary"), ("Assumptions", "assumptions"),
+                  ("Matters outside this calculation", "outside")]  # fmt: skip
+        after = [("Limits of this calculation", "limits"), ("References", "references"),
+                 ("Register of evidence marks", "register"), ("Inputs as typed", "inputs"),
+                 ("Final sheet", "final")]  # fmt: skip
+        groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
+        for index, (part, chapters) in enumerate(zip(self.run.sections, self.chapters, strict=True), start=1):
+            head = front.Entry(part.section.key, part.section.title, f"s{index}")
+            lines = tuple(front.Entry(one.number, one.title, one.anchor, one.open) for one in chapters)
+            groups.append(front.Group(head, lines))
+        return groups + [front.Group(front.Entry("", title, anchor)) for title, anchor in after]

@@ -1,0 +1,124 @@
+"""HTML to PDF/A: no address but the project's own, no warning passed over, the same bytes from the same run."""
+
+import gc
+import logging
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import weasyprint
+from weasyprint.text.fonts import FontConfiguration
+
+from calc.package.equations import data_uri_of
+from calc.resources import template_folder
+
+VARIANT = "pdf/a-3b"
+
+
+class PackageError(RuntimeError):
+    """A package that could not be written as it must be; nothing of it is left behind."""
+
+
+@dataclass(frozen=True, slots=True)
+class Attached:
+    """A file inside the PDF: its relationship to the pages is one of Source, Data, Alternative, Supplement."""
+
+    name: str
+    content: bytes
+    mime: str
+    relationship: str
+    description: str
+
+
+class OwnFilesOnly(weasyprint.urls.URLFetcher):
+    """Opens data addresses and files of the template folder, nothing else."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(allowed_protocols=["data", "file"], allow_redirects=False)
+        self._own = folder.resolve()
+
+    def fetch(self, url: str, headers: Any = None) -> Any:
+        """Refuse every address outside the template folder; WeasyPrint reports it, and the report fails the run."""
+        if not url.startswith("data:"):
+            path = Path(weasyprint.urls.URLFetcherResponse(url).path or "/").resolve()
+            if not path.is_relative_to(self._own):
+                message = f"pages may not load {url}"
+                raise ValueError(message)
+        return super().fetch(url, headers)
+
+
+def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
+    """The pages as PDF/A-3b with structure tags and attachments; every date in it is `dated`.
+
+    Raises `PackageError` with all reports of the renderer if there is any of the level of a warning or above.
+    """
+    folder = template_folder()
+    moment = datetime(dated.year, dated.month, dated.day, tzinfo=UTC)
+    fetcher = OwnFilesOnly(folder)
+    with _reports() as reports, _resting_collector():
+        document = weasyprint.HTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(
+            font_config=FontConfiguration()
+        )
+        document.metadata.attachments = [_attachment(one, moment, fetcher) for one in attached]
+        content: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=_finish)
+    if reports:
+        message = "the pages could not be made as they must be: " + "; ".join(dict.fromkeys(reports))
+        raise PackageError(message)
+    return content
+
+
+def _attachment(one: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasyprint.Attachment:
+    # As a data address, because only an address brings its MIME type with it whatever the machine knows about endings.
+    return weasyprint.Attachment(
+        url=data_uri_of(one.mime, one.content),
+        url_fetcher=fetcher,
+        name=one.name,
+        description=one.description,
+        created=moment,
+        modified=moment,
+        relationship=one.relationship,
+    )
+
+
+def _finish(_document: weasyprint.Document, pdf: Any) -> None:
+    """Name each associated file once: the renderer lists attachments twice."""
+    files = pdf.catalog.get("AF", [])
+    files[:] = list(dict.fromkeys(files))
+
+
+@contextmanager
+def _reports() -> Iterator[list[str]]:
+    """Everything that the renderer and the font tools report as a warning or worse."""
+    found: list[str] = []
+
+    class Collect(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            found.append(record.getMessage())
+
+    handler = Collect(logging.WARNING)
+    loggers = [logging.getLogger(name) for name in ("weasyprint", "fontTools")]
+    kept = [(logger, logger.propagate, list(logger.handlers)) for logger in loggers]
+    for logger in loggers:
+        logger.handlers[:], logger.propagate = [handler], False
+    try:
+        yield found
+    finally:
+        for logger, propagate, handlers in kept:
+            logger.handlers[:], logger.propagate = handlers, propagate
+
+
+@contextmanager
+def _resting_collector() -> Iterator[None]:
+    """Keep the garbage collector from walking the box tree over and over: a quarter of the time of a large package."""
+    threshold = gc.get_threshold()
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 50, 50)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*threshold)
+        gc.unfreeze()

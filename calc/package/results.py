@@ -1,0 +1,219 @@
+"""results.json: every step, verdict and limitation with unrounded values, so that a reader needs nothing else."""
+
+import json
+from collections.abc import Mapping
+from hashlib import sha256
+from typing import Any
+
+import numpy as np
+
+from calc import __version__
+from calc.chain import Run, SectionRun
+from calc.figure import Bars, Chart, Figure, Profile, Scene
+from calc.nomenclature import symbol
+from calc.package.verdicts import collect_limits
+from calc.sheet import Sheet, Step, Table, Value, Verdict, printed_numbers, printed_result, value_text
+from calc.sheet.printing import printed_expression
+from calc.typeset import LAYER_SUMS, Node, equation
+
+SCHEMA = 1
+Json = dict[str, Any]
+FIGURE_KINDS: dict[type[Figure], str] = {Scene: "scene", Profile: "profile", Bars: "bars", Chart: "chart"}
+
+
+def results(run: Run) -> Json:
+    """The whole run as plain data."""
+    design = run.design
+    return {
+        "schema": SCHEMA,
+        "software": {"name": "sandsleeve", "version": __version__, "commit": None},
+        "date": design.project.revisions[-1].date.isoformat(),
+        "inputs_sha256": design.sha256,
+        "outcome": run.outcome,
+        "governing": _governing(run),
+        "sections": [
+            {
+                "key": part.section.key,
+                "title": part.section.title,
+                "checks": [_check(part, sheet) for sheet in part.sheets],
+            }
+            for part in run.sections
+        ],
+        "limitations": [
+            {"number": view.number, "key": limit.key, "text": limit.text, "source": limit.source,
+             "chapters": list(view.chapters)}
+            for limit, view in collect_limits(run).items()
+        ],
+        "provenance": {
+            path: {"text": found.text, "line": found.line, "origin": found.origin}
+            for path, found in design.provenance.items()
+        },
+    }  # fmt: skip
+
+
+def results_text(run: Run) -> str:
+    """The same as text; a number that is not finite is refused."""
+    return json.dumps(results(run), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+
+
+def _governing(run: Run) -> Json | None:
+    if run.governing is None:
+        return None
+    part, sheet, verdict = run.governing
+    return {
+        "section": part.section.key,
+        "check": sheet.key,
+        "verdict": verdict.key,
+        "case": dict(verdict.case),
+        "utilisation": verdict.utilisation,
+    }
+
+
+def _check(part: SectionRun, sheet: Sheet) -> Json:
+    return {
+        "key": sheet.key,
+        "title": sheet.title,
+        "scopes": [{"key": name, "title": scope.title} for name, scope in sheet.scopes.items()],
+        "steps": [_step(part, sheet, step) for step in sheet.steps],
+        "verdicts": [_verdict(verdict) for verdict in sheet.verdicts],
+        "limitations": [
+            {"key": limit.key, "text": limit.text, "source": limit.source} for limit in sheet.limitations
+        ],
+        "tables": [_table(table) for table in sheet.tables],
+        "figures": [
+            {"key": figure.key, "kind": FIGURE_KINDS[type(figure)], "title": figure.title, "alt": figure.alt}
+            for figure in sheet.figures
+        ],
+    }  # fmt: skip
+
+
+def _step(part: SectionRun, sheet: Sheet, step: Step) -> Json:
+    case = part.cases[sheet.key, step.scope]
+    formula = step.formula
+    made: Json = {
+        "number": part.numbers[step.key],
+        "key": step.key,
+        "kind": step.kind,
+        "scope": step.scope,
+        "symbol": step.symbol,
+        "title": step.title,
+        "source": step.source.citation if step.source else None,
+        "evidence": step.source.evidence if step.source else None,
+        "formula": {"id": formula.id, "hash": formula.hash} if formula else None,
+        "expression": printed_expression(step) or None,
+        "equation": equation(formula.symbol, formula.tree, step.names) if formula else None,
+        "axes": [{"name": axis.name, "labels": list(axis.labels)} for axis in step.value.axes],
+        "inputs": _inputs(step),
+        "chosen": {given.symbol: dict(given.value.chosen) for given in step.inputs.values() if given.value.chosen},
+        "values": _values(step, case),
+        "result": {
+            "value": _numbers(step.value),
+            "unit": symbol(step.symbol).unit,
+            "reason": step.value.reason or None,
+        },
+        "governing": {axis.name: case[axis.name] for axis in step.value.axes},
+        "shown": _shown(step, case),
+        "procedure": _procedure(step),
+        "note": step.note,
+    }
+    return made | {"fingerprint": _fingerprint(made)}
+
+
+def _inputs(step: Step) -> dict[str, Any]:
+    """What the step rests on: keys of steps, or for a given value where it was typed."""
+    if step.kind == "given" and step.origins:
+        places = [origin.path or origin.text for origin in step.origins]
+        return {step.symbol: places[0] if len(places) == 1 else places}
+    return {given.symbol: given.value.step for given in step.inputs.values()}
+
+
+def _values(step: Step, case: Mapping[str, str]) -> Json:
+    """The inputs at the printed case; all layers where the formula sums over them."""
+    summed = step.formula is not None and _sums(step.formula.tree)
+    return {
+        given.symbol: {"value": _at(given.value, case, summed), "unit": symbol(given.symbol).unit}
+        for given in step.inputs.values()
+    }
+
+
+def _sums(tree: Node) -> bool:
+    return tree.kind in LAYER_SUMS or any(_sums(child) for child in tree.children)
+
+
+def _at(value: Value, case: Mapping[str, str], layers: bool) -> Any:
+    if layers and "layer" in value.axis_names:
+        return [value.number({**case, "layer": label}) for label in value.labels("layer")]
+    return value.number(case)
+
+
+def _numbers(value: Value) -> Any:
+    """The whole array as nested lists in the order of the axes; None where a lane has no number."""
+    if value.mask is None or not value.mask.any():
+        return value.array.tolist()
+    lanes = value.array.astype(object)
+    lanes[value.mask] = None
+    return lanes.tolist() if isinstance(lanes, np.ndarray) else None
+
+
+def _shown(step: Step, case: Mapping[str, str]) -> dict[str, str]:
+    """What the page prints: the line with numbers and the result; for given values the value."""
+    if step.kind == "given":
+        return {step.symbol: value_text(step.value, case, step.symbol, unit=True)}
+    numbers = printed_numbers(step, case)
+    return ({"numbers": numbers} if numbers else {}) | {step.symbol: printed_result(step, case)}
+
+
+def _procedure(step: Step) -> Json | None:
+    done = step.procedure
+    if done is None:
+        return None
+    return {
+        "equation": done.equation,
+        "method": done.method,
+        "tolerance": done.tolerance,
+        "iterations": done.iterations,
+        "lanes": done.lanes,
+        "residual": done.residual,
+        "residual_symbol": done.residual_symbol,
+    }
+
+
+def _fingerprint(made: Json) -> str:
+    """Changes when the formula, what it rests on, or any value changes; not when only the number of the line does."""
+    facts = {name: made[name] for name in ("key", "formula", "axes", "inputs", "values", "result")}
+    text = json.dumps(facts, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    return sha256(text.encode()).hexdigest()[:16]
+
+
+def _verdict(verdict: Verdict) -> Json:
+    return {
+        "key": verdict.key,
+        "title": verdict.title,
+        "state": verdict.state,
+        "effect": verdict.effect,
+        "resistance": verdict.resistance,
+        "unit": verdict.unit,
+        "utilisation": verdict.utilisation,
+        "limit": verdict.limit,
+        "case": dict(verdict.case),
+        "factor_set": verdict.factor_set,
+        "step": verdict.step,
+        "resistance_step": verdict.resistance_step,
+        "note": verdict.note,
+        "required": verdict.required,
+    }
+
+
+def _table(table: Table) -> Json:
+    head = [
+        {"symbol": column.symbol, "words": column.words,
+         "unit": column.unit or (symbol(column.symbol).unit_text if column.symbol else "")}
+        for column in table.head
+    ]  # fmt: skip
+    return {
+        "key": table.key,
+        "title": table.title,
+        "head": head,
+        "rows": [list(row) for row in table.rows],
+        "note": table.note,
+    }

@@ -1,0 +1,211 @@
+"""Scenes in metres, drawn to scale: one scale for both directions unless the scene says otherwise."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import hypot, log10
+
+from calc.figure import Arrow, Callouts, Circle, Dimension, Label, Line, Point, Polygon, Scene
+from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shortened, text_width
+from calc.package.materials import MATERIALS, PENS, paint
+
+GAP = 3.2  # mm between lines of text in the margins
+LEADER = 7.0
+WIDEST_NOTE = 46.0
+TALLEST = 165.0
+PAD = 2.0
+FINE = Pen(0.12, INK)
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Where the metres of a scene lie on the paper."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+    x: float
+    y: float
+    scale_x: float
+    scale_y: float
+
+    def place(self, point: Point) -> Place:
+        """A point of the scene on the paper, mm."""
+        return self.left + (point[0] - self.x) * self.scale_x, self.top + (self.y - point[1]) * self.scale_y
+
+
+def draw_scene(scene: Scene) -> Canvas:
+    """The scene on paper of its own width."""
+    frame, height = _frame(scene)
+    canvas = Canvas(scene.width_mm, height)
+    for item in scene.items:
+        match item:
+            case Polygon():
+                paint(canvas, [frame.place(point) for point in item.points], item.fill, item.hatch)
+            case Circle():
+                _circle(canvas, frame, item)
+            case Line():
+                _line(canvas, frame, item)
+            case Label():
+                size = SIZES[item.size]
+                x, y = frame.place((item.x, item.y))
+                canvas.text((x, y + 0.36 * size), item.text, size=size, anchor=item.anchor)
+            case Callouts():
+                _callouts(canvas, frame, item)
+            case Dimension():
+                draw_dimension(canvas, frame, item)
+            case Arrow():
+                _arrow(canvas, frame, item)
+    if scene.equal:
+        _scale_bar(canvas, frame, height)
+    return canvas
+
+
+def _points(scene: Scene) -> Iterator[Point]:
+    for item in scene.items:
+        match item:
+            case Polygon() | Line():
+                yield from item.points
+            case Circle():
+                yield item.x - item.radius, item.y - item.radius
+                yield item.x + item.radius, item.y + item.radius
+            case Dimension() | Arrow():
+                yield item.x1, item.y1
+                yield item.x2, item.y2
+            case Label():
+                yield item.x, item.y
+            case Callouts():
+                pass
+
+
+def _margins(scene: Scene) -> tuple[float, float, float, float]:
+    """Room for callouts and dimensions outside the drawing: left, right, top, bottom, mm."""
+    side = {"left": PAD, "right": PAD}
+    for item in scene.items:
+        if isinstance(item, Callouts) and item.entries:
+            widest = max(text_width(text, SIZES["normal"]) for _, text in item.entries)
+            side[item.side] = max(side[item.side], min(widest, WIDEST_NOTE) + LEADER + 1)
+    reach = [abs(item.offset) + 4.5 for item in scene.items if isinstance(item, Dimension)]
+    room = max([PAD, *reach])
+    return max(side["left"], room), max(side["right"], room), room, room
+
+
+def _frame(scene: Scene) -> tuple[Frame, float]:
+    points = list(_points(scene))
+    x0, x1 = min(p[0] for p in points), max(p[0] for p in points)
+    y0, y1 = min(p[1] for p in points), max(p[1] for p in points)
+    left, right, top, bottom = _margins(scene)
+    bottom += 6.0 if scene.equal else 0.0
+    wide = scene.width_mm - left - right
+    scale_x = wide / max(x1 - x0, 1e-9)
+    tall = (scene.height_mm or TALLEST) - top - bottom
+    scale_y = tall / max(y1 - y0, 1e-9)
+    if scene.equal:
+        scale_x = scale_y = min(scale_x, scale_y)
+    elif scene.height_mm is None:
+        scale_y = min(scale_y, 70.0 / max(y1 - y0, 1e-9))
+    width, height = (x1 - x0) * scale_x, (y1 - y0) * scale_y
+    lines = max([len(item.entries) for item in scene.items if isinstance(item, Callouts)], default=0)
+    # Notes beside the drawing need their lines even where the drawing itself is flat.
+    slack = max(0.0, lines * GAP - height) / 2
+    left += (wide - width) / 2
+    frame = Frame(left, top + slack, left + width, top + slack + height, x0, y1, scale_x, scale_y)
+    return frame, height + top + bottom + 2 * slack
+
+
+def _circle(canvas: Canvas, frame: Frame, item: Circle) -> None:
+    material = MATERIALS[item.fill]
+    canvas.circle(frame.place((item.x, item.y)), item.radius * frame.scale_x, PENS[item.style], material.colour)
+
+
+def _line(canvas: Canvas, frame: Frame, item: Line) -> None:
+    points = [frame.place(point) for point in item.points]
+    canvas.line(points, PENS[item.style])
+    if item.style == "water":
+        x, y = points[-1]
+        pen = Pen(0.2, PENS["water"].colour)
+        canvas.line([(x - 5.2, y - 2.0), (x - 2.8, y - 2.0), (x - 4.0, y), (x - 5.2, y - 2.0)], pen)
+
+
+def spread(wanted: Sequence[float], gap: float, lowest: float) -> list[float]:
+    """Places at least `gap` apart, in order, near the wanted ones and not beyond `lowest` while there is room."""
+    places: list[float] = []
+    for value in wanted:
+        places.append(max(value, places[-1] + gap) if places else value)
+    limit = lowest
+    for index in range(len(places) - 1, -1, -1):
+        places[index] = min(places[index], limit)
+        limit = places[index] - gap
+    return places
+
+
+def _callouts(canvas: Canvas, frame: Frame, item: Callouts) -> None:
+    entries = sorted(item.entries, key=lambda entry: -entry[0])
+    wanted = [frame.place((frame.x, level))[1] for level, _ in entries]
+    room = max(frame.bottom, wanted[0] + (len(entries) - 1) * GAP) if entries else frame.bottom
+    left = item.side == "left"
+    edge = frame.left - 0.8 if left else frame.right + 0.8
+    out = -1.0 if left else 1.0
+    size = SIZES["normal"]
+    for (_, text), level, place in zip(entries, wanted, spread(wanted, GAP, room), strict=True):
+        elbow = edge + out * (LEADER - 3.0)
+        canvas.line([(edge, level), (elbow, place), (elbow + out * 1.4, place)], Pen(0.1, QUIET))
+        shown = shortened(text, size, WIDEST_NOTE)
+        canvas.text((elbow + out * 2.0, place + 0.36 * size), shown, size=size, anchor="end" if left else "start")
+
+
+def draw_dimension(canvas: Canvas, frame: Frame, item: Dimension) -> None:
+    """A dimension line with extension lines, oblique strokes and its text, beside the line where it is too short."""
+    start, end = frame.place((item.x1, item.y1)), frame.place((item.x2, item.y2))
+    length = hypot(end[0] - start[0], end[1] - start[1]) or 1e-9
+    ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+    nx, ny = uy, -ux
+    a = (start[0] + nx * item.offset, start[1] + ny * item.offset)
+    b = (end[0] + nx * item.offset, end[1] + ny * item.offset)
+    over = 1.2 if item.offset >= 0 else -1.2
+    for foot, head in ((start, a), (end, b)):
+        if item.offset:
+            canvas.line([foot, (head[0] + nx * over, head[1] + ny * over)], Pen(0.1, QUIET))
+        canvas.line([(head[0] - 0.7, head[1] + 0.7), (head[0] + 0.7, head[1] - 0.7)], Pen(0.3, INK))
+    canvas.line([a, b], FINE)
+    _dimension_text(canvas, item, a, b, text_width(item.text, SIZES["normal"]) + 1.5 < length)
+
+
+def _dimension_text(canvas: Canvas, item: Dimension, a: Place, b: Place, fits: bool) -> None:
+    size = SIZES["normal"]
+    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    upright = abs(b[1] - a[1]) > abs(b[0] - a[0])
+    if upright and fits:
+        canvas.text((middle[0] - 0.8, middle[1]), item.text, size=size, anchor="middle", turned=True)
+    elif upright:
+        left = (item.offset >= 0) == (b[1] < a[1])
+        place = (middle[0] + (-1.4 if left else 1.4), middle[1] + 0.36 * size)
+        canvas.text(place, item.text, size=size, anchor="end" if left else "start")
+    elif fits:
+        canvas.text((middle[0], middle[1] - 0.8), item.text, size=size, anchor="middle")
+    else:
+        canvas.text((max(a[0], b[0]) + 1.4, middle[1] + 0.36 * size), item.text, size=size)
+
+
+def _arrow(canvas: Canvas, frame: Frame, item: Arrow) -> None:
+    tail, tip = frame.place((item.x1, item.y1)), frame.place((item.x2, item.y2))
+    canvas.line([tail, tip], Pen(0.25, INK))
+    canvas.arrow_head(tip, tail)
+    if item.text:
+        level = tail[1] - 1.0 if tip[1] >= tail[1] else tail[1] + 2.6
+        canvas.text((tail[0], level), item.text, anchor="middle")
+
+
+def _scale_bar(canvas: Canvas, frame: Frame, height: float) -> None:
+    """A bar of a round length between a tenth and a quarter of the paper."""
+    target = 0.22 * canvas.width / frame.scale_x
+    decade = 10.0 ** int(log10(target) // 1)
+    metres = max(step * decade for step in (1, 2, 5) if step * decade <= target)
+    right, level = canvas.width - 10.0, height - 2.2
+    left = right - metres * frame.scale_x
+    middle = (left + right) / 2
+    canvas.line([(left, level), (right, level)], Pen(0.2))
+    canvas.area([(left, level - 0.8), (middle, level - 0.8), (middle, level), (left, level)], INK)
+    canvas.line([(middle, level), (middle, level - 0.8), (right, level - 0.8), (right, level)], Pen(0.15))
+    canvas.text((left - 1.2, level), "0", size=SIZES["small"], anchor="end")
+    canvas.text((right + 1.2, level), f"{metres:g} m", size=SIZES["small"])

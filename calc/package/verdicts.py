@@ -1,0 +1,115 @@
+"""Verdicts and limitations as pages show them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from calc.chain import Run, SectionRun
+from calc.figure import symbol_text
+from calc.package.chapters import Places
+from calc.package.words import STATE_SIGNS, amount, css_state, shown
+from calc.sheet import Limitation, Verdict, case_words
+
+
+@dataclass(frozen=True, slots=True)
+class VerdictView:
+    """One verdict in words."""
+
+    anchor: str
+    section: str
+    chapter: str
+    title: str
+    state: str
+    style: str
+    sign: str
+    effect: Markup
+    resistance: Markup
+    utilisation: str
+    ratio: float
+    limit: str
+    situation: str
+    case: str
+    factor_set: str
+    step: Markup
+    note: str
+    required: bool
+    key: str
+
+
+def verdict_view(part: SectionRun, chapter: int, anchor: str, verdict: Verdict, places: Places) -> VerdictView:
+    """The verdict with its case in words and a link to the step it rests on."""
+    case = {name: label for name, label in verdict.case.items() if name != "variant"}
+    situations = {stage.name: stage.situation for stage in part.section.stages}
+    return VerdictView(
+        anchor=anchor,
+        section=part.section.key,
+        chapter=f"{part.section.key}.{chapter}",
+        title=verdict.title,
+        state=verdict.state,
+        style=css_state(verdict.state),
+        sign=STATE_SIGNS[verdict.state],
+        effect=_term(verdict.effect_symbol, verdict.effect),
+        resistance=_term(verdict.resistance_symbol, verdict.resistance),
+        utilisation="–" if verdict.utilisation is None else amount(verdict.utilisation),
+        ratio=(verdict.utilisation or 0.0) / verdict.limit,
+        limit=f"{verdict.limit:g}",
+        situation=situations.get(verdict.case.get("stage", ""), ""),
+        case=case_words(case),
+        factor_set=verdict.factor_set,
+        step=places.link(verdict.step) if verdict.step else Markup(""),
+        note=verdict.note,
+        required=verdict.required,
+        key=verdict.key,
+    )
+
+
+def _term(name: str, value: float | None) -> Markup:
+    if not name or value is None:
+        return Markup("")
+    return Markup("{} = {}").format(symbol_text(name), shown(value, name))
+
+
+@dataclass(frozen=True, slots=True)
+class LimitView:
+    """One limitation with its number and every chapter in which it arises."""
+
+    number: str
+    anchor: str
+    text: str
+    source: str
+    chapters: tuple[str, ...]
+
+
+def collect_limits(run: Run) -> dict[Limitation, LimitView]:
+    """Every limitation once, numbered in the order in which they arise."""
+    found: dict[Limitation, list[str]] = {}
+    for part in run.sections:
+        for chapter, sheet in enumerate(part.sheets, start=1):
+            for limit in sheet.limitations:
+                found.setdefault(limit, []).append(f"{part.section.key}.{chapter}")
+    return {
+        limit: LimitView(f"L{index}", f"limit{index}", limit.text, limit.source, tuple(dict.fromkeys(chapters)))
+        for index, (limit, chapters) in enumerate(found.items(), start=1)
+    }
+
+
+def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
+    """For each question the section in which it is worst: failures first, then the largest utilisation."""
+    worst: dict[str, VerdictView] = {}
+    for view in views:
+        if view.state == "not verified":
+            continue
+        known = worst.get(view.key)
+        if known is None or (view.state == "fail", view.ratio) > (known.state == "fail", known.ratio):
+            worst[view.key] = view
+    yield from worst.values()
+
+
+def still_open(views: list[VerdictView]) -> list[tuple[str, str, str]]:
+    """What is not verified: title, why, and the sections it concerns, each question once."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for view in views:
+        if view.state == "not verified":
+            found.setdefault((view.title, view.note), []).append(view.section)
+    return [(title, note, ", ".join(dict.fromkeys(sections))) for (title, note), sections in found.items()]
