@@ -108,3 +108,7 @@ def test_water_above_the_ground_has_a_negative_depth() -> None:
 
 def test_makeup_gap_closes_when_the_filled_share_is_filled() -> None:
     assert loads.makeup_gap(f_M=0.5, s=0.4, s_M=0.2) == 0
+
+
+def test_soft_thickness_is_the_sum_of_its_sublayers() -> None:
+    assert geometry.soft_thickness(np.array([1.0, 0.5, 2.0])) == approx(3.5, rel=1e-15)

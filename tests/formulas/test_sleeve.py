@@ -67,3 +67,7 @@ def test_creep_strain_is_what_a_softer_sleeve_adds() -> None:
     short, late = (sleeve.ring_strain_from_tension(F_R=34.7, J=J) for J in (2000.0, 1600.0))
 
     assert sleeve.creep_strain(eps_long=late, eps_short=short) == approx(34.7 / 1600 - 34.7 / 2000, rel=1e-12)
+
+
+def test_construction_ends_when_the_last_stage_has_been_placed() -> None:
+    assert sleeve.end_of_construction(t_0=60.0, t_f=30.0) == 90.0

@@ -279,3 +279,7 @@ def test_cohesion_without_friction_gives_no_finite_stress() -> None:
     assert stress_before_loading(30.0, np.float64(0.0), np.float64(0.0)) == 30.0
     assert not isnan(stress_before_loading(30.0, np.float64(0.0), np.float64(0.3)))
     assert stress_before_loading(30.0, 5.0, radians(20)) == approx(30 + 5 / tan(radians(20)), rel=1e-12)
+
+
+def test_difference_of_settlements_is_that_of_centre_and_shoulder() -> None:
+    assert uc.settlement_difference(s_cen=0.50, s_sho=0.45) == approx(0.05, rel=1e-12)

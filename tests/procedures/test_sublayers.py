@@ -1,0 +1,49 @@
+"""Division of the soft layers into sublayers."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc.procedures.sublayers import divide
+
+approx = pytest.approx
+
+METRES = st.floats(0.05, 12.0)
+
+
+def test_layers_are_cut_at_the_water_and_into_equal_parts() -> None:
+    done = divide([2.0, 3.0], [0.5], 1.0)
+
+    assert done.layer == (0, 0, 0, 1, 1, 1)
+    assert done.top == approx((0.0, 0.5, 1.25, 2.0, 3.0, 4.0))
+    assert done.bottom == approx((0.5, 1.25, 2.0, 3.0, 4.0, 5.0))
+    assert done.middle == approx((0.25, 0.875, 1.625, 2.5, 3.5, 4.5))
+    assert done.labels(["peat", "clay"])[2:4] == ("peat 1.25–2.00 m", "clay 2.00–3.00 m")
+
+
+def test_water_above_the_ground_below_the_layers_or_on_a_boundary_cuts_nothing() -> None:
+    assert divide([2.0, 3.0], [-1.0, 7.0, 2.0, 2.0 + 1e-9, 0.0], 5.0) == divide([2.0, 3.0], [], 5.0)
+
+
+def test_thickness_that_is_a_whole_number_of_parts_is_not_divided_once_more() -> None:
+    """3 m in parts of 0.1 m are 30 parts, although 3.0/0.1 is 30.000000000000004 for the machine's nearest numbers."""
+    assert len(divide([3.0], [], 0.1).layer) == 30
+
+
+@given(st.lists(METRES, min_size=1, max_size=6), st.lists(st.floats(-2.0, 30.0), max_size=4), st.floats(0.2, 3.0))
+def test_sublayers_fill_the_layers_without_gap_and_keep_to_one_side_of_the_water(
+    thickness: list[float], water: list[float], largest: float
+) -> None:
+    done = divide(thickness, water, largest)
+
+    assert sum(done.thickness) == approx(sum(thickness), rel=1e-12)
+    assert done.top[1:] == approx(done.bottom[:-1], rel=1e-12)
+    assert max(done.thickness) <= largest * (1 + 1e-5)
+    assert min(done.thickness) > 0
+    for index in range(len(thickness)):
+        own = [part for part, layer in zip(done.thickness, done.layer, strict=True) if layer == index]
+        assert sum(own) == approx(thickness[index], rel=1e-9)
+    for depth in water:
+        inside = (np.array(done.top) + 2e-6 < depth) & (depth < np.array(done.bottom) - 2e-6)
+        assert not inside.any()
