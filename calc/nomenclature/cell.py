@@ -1,6 +1,6 @@
 """Symbols of the unit cell by the standard method and by the methods beside it."""
 
-from calc.nomenclature.symbol import declare as _
+from calc.nomenclature.declared import declare as _
 
 # Unit cell, standard method
 _("Dsigma_min", "Δσ_{0,min}", "kPa", 3, "load above which the column is at its active state")

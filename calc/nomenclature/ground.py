@@ -1,6 +1,6 @@
 """Symbols of the grid, the ground, the column fill and the loads on the cell."""
 
-from calc.nomenclature.symbol import declare as _
+from calc.nomenclature.declared import declare as _
 
 # Geometry of grid and column
 _("a_x", "a", "m", 3, "spacing of the columns")

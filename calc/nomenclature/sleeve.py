@@ -1,6 +1,6 @@
 """Symbols of the sleeve: its resistance, strain and stiffness in time."""
 
-from calc.nomenclature.symbol import declare as _
+from calc.nomenclature.declared import declare as _
 
 # Sleeve
 _("F_G", "F_{R,G,k}", "kN/m", 2, "characteristic ring tension under permanent load")

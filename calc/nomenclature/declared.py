@@ -97,6 +97,7 @@ def symbol(name: str) -> Symbol:
 
 
 def declare(name: str, printed: str, unit: str, decimals: int, meaning: str, shown: str = "") -> None:
+    """Declare a symbol: its name, printed form, unit inside, decimals shown, meaning, and the unit shown if another."""
     if name in NOMENCLATURE:
         message = f"the symbol {name!r} is declared twice"
         raise NomenclatureError(message)
