@@ -248,3 +248,15 @@ def test_sublayer_settlement_is_strain_times_thickness() -> None:
 
 def test_initial_radial_stress_is_raised_by_installation() -> None:
     assert initial_radial_stress(K_star=1.2, sigma_v0s=30.0) == approx(36.0, rel=1e-15)
+
+
+def test_plastic_strain_is_never_negative_wherever_the_initial_state_lies() -> None:
+    """Also beyond the limit state before loading, and where confinement makes the elastic column move away from it."""
+    rng = np.random.default_rng(21)
+    J, column = 10 ** rng.uniform(2, 6, 4000), rng.uniform(10, 400, 4000)
+    done = elastic_plastic(random_cells(4000) | {"J": J, "sigma_v0c": column})
+    beyond = done["y_0"] < 0
+
+    assert (done["eps_EP"] >= done["eps_el"] * (1 - 1e-12)).all()
+    for case in (beyond & (done["y_1"] > 0), beyond & (done["y_1"] < 0), ~beyond):
+        assert case.sum() > 100
