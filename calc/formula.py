@@ -15,7 +15,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from calc.nomenclature import symbol
+from calc.nomenclature import NomenclatureError, symbol
 from calc.typeset import Node, names_in, parse, plain
 
 Evidence = Literal["read", "memory", "derived"]
@@ -47,7 +47,9 @@ def over_layers(x: Any) -> Any:
 
 def over_layers_above(x: Any) -> Any:
     """Sum over all layers above each layer, itself excluded; the layer axis is always the last."""
-    return np.cumsum(x, axis=-1) - x
+    through = np.roll(np.cumsum(x, axis=-1), 1, axis=-1)
+    # Shifted and not a difference: a heavy layer would wipe out the digits of those above it.
+    return np.where(np.arange(np.shape(x)[-1]) > 0, through, 0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,24 +94,48 @@ def formula(result: str, *, source: Source, clause: str = "") -> Callable[[Calla
     """
 
     def register(function: Callable[..., Any]) -> Formula:
-        definition = ast.parse(dedent(getsource(function))).body[0]
-        if not isinstance(definition, ast.FunctionDef):
-            message = f"{function.__name__} is not a function"
-            raise FormulaError(message)
+        definition = _definition(function)
         arguments = tuple(argument.arg for argument in definition.args.args)
         tree = parse(_returned(definition), arguments, definition.name)
-        for name in (result, *arguments):
-            symbol(name)
-        unused = set(arguments) - names_in(tree)
-        if unused:
-            message = f"{definition.name} does not use its arguments {sorted(unused)}"
-            raise FormulaError(message)
+        _refuse_symbols(definition.name, result, arguments, tree)
         title = (function.__doc__ or "").strip().splitlines()[0].rstrip(".")
         made = Formula(result, function, arguments, tree, title, source, clause)
         REGISTRY.append(made)
         return made
 
     return register
+
+
+def _definition(function: Callable[..., Any]) -> ast.FunctionDef:
+    """The function as it is written; what would make it compute something else than it prints is refused."""
+    definition = ast.parse(dedent(getsource(function))).body[0]
+    if not isinstance(definition, ast.FunctionDef):
+        message = f"{function.__name__} is not a function"
+        raise FormulaError(message)
+    if len(definition.decorator_list) > 1:
+        message = f"{definition.name} has a second decorator, which could change what is computed"
+        raise FormulaError(message)
+    given = definition.args
+    if given.posonlyargs or given.kwonlyargs or given.vararg or given.kwarg or given.defaults:
+        message = f"{definition.name} must have plain arguments without defaults"
+        raise FormulaError(message)
+    return definition
+
+
+def _refuse_symbols(name: str, result: str, arguments: tuple[str, ...], tree: Node) -> None:
+    try:
+        for one in (result, *arguments):
+            symbol(one)
+    except NomenclatureError as error:
+        message = f"{name}: {error}"
+        raise FormulaError(message) from None
+    unused = set(arguments) - names_in(tree)
+    if unused:
+        message = f"{name} does not use its arguments {sorted(unused)}"
+        raise FormulaError(message)
+    if result in arguments:
+        message = f"{name} takes its own result {result!r} as an argument"
+        raise FormulaError(message)
 
 
 def _returned(definition: ast.FunctionDef) -> ast.expr:
@@ -121,7 +147,7 @@ def _returned(definition: ast.FunctionDef) -> ast.expr:
         and isinstance(body[0].value.value, str)
     )
     returned = body[-1]
-    if not has_docstring or len(body) != 2 or not isinstance(returned, ast.Return) or returned.value is None:  # noqa: PLR2004 - docstring and return
+    if not has_docstring or len(body) != 2 or not isinstance(returned, ast.Return) or returned.value is None:
         message = f"{definition.name} must be a docstring and one return"
         raise FormulaError(message)
     return returned.value

@@ -2,6 +2,7 @@
 
 import operator
 from collections.abc import Mapping
+from math import pi
 
 import numpy as np
 
@@ -123,17 +124,18 @@ def _holds(condition: Node, inputs: Mapping[str, Input], case: Case) -> bool:
 
 
 def _evaluate(tree: Node, inputs: Mapping[str, Input], case: Case) -> float:
-    """A side of a condition at one case; conditions compare plain arithmetic of symbols and numbers."""
+    """A side of a condition at one case; the grammar lets no sum and no further condition into it."""
+    if tree.kind == "symbol":
+        number = inputs[tree.text].value.number(case)
+        return float("nan") if number is None else number
+    if tree.kind == "number":
+        return float(tree.text)
+    parts = [_evaluate(child, inputs, case) for child in tree.children]
     match tree.kind:
-        case "number":
-            return float(tree.text)
-        case "symbol":
-            number = inputs[tree.text].value.number(case)
-            return float("nan") if number is None else number
+        case "pi":
+            return pi
         case "neg":
-            return -_evaluate(tree.children[0], inputs, case)
+            return -parts[0]
         case "binary":
-            left, right = (_evaluate(child, inputs, case) for child in tree.children)
-            return float(_BINARY[tree.text](left, right))
-    message = f"a condition may hold only arithmetic of symbols, not {tree.kind}"
-    raise ValueError(message)
+            return float(_BINARY[tree.text](*parts))
+    return float(getattr(np, tree.text)(*parts))

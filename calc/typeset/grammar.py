@@ -6,6 +6,7 @@ condition of a ``where``), a short list of functions, and sums over layers. Anyt
 
 import ast
 from dataclasses import dataclass
+from math import isfinite
 
 
 class GrammarError(SyntaxError):
@@ -46,44 +47,65 @@ ATOM = 9
 
 def parse(expression: ast.expr, arguments: tuple[str, ...], where: str) -> Node:
     """The expression as nodes of the grammar; ``where`` names the function in the error."""
+    return _Parser(arguments, where).walk(expression)
 
-    def refuse(item: ast.AST, why: str) -> GrammarError:
-        return GrammarError(f"{where}: {why} at line {getattr(item, 'lineno', '?')}: {ast.unparse(item)}")
 
-    def walk(item: ast.expr) -> Node:
+@dataclass(frozen=True)
+class _Parser:
+    """Reads Python's syntax tree and refuses what the grammar does not know."""
+
+    arguments: tuple[str, ...]
+    where: str
+
+    def refuse(self, item: ast.AST, why: str) -> GrammarError:
+        return GrammarError(f"{self.where}: {why} at line {getattr(item, 'lineno', '?')}: {ast.unparse(item)}")
+
+    def walk(self, item: ast.expr) -> Node:
         match item:
-            case ast.Constant(value=bool()):
-                raise refuse(item, "a truth value")
-            case ast.Constant(value=int() | float() as number):
-                return Node("number", repr(number))
-            case ast.Name(id=name) if name in arguments:
+            case ast.Constant():
+                return self.number(item)
+            case ast.Name(id=name) if name in self.arguments:
                 return Node("symbol", name)
             case ast.Name(id="pi"):
                 return Node("pi")
             case ast.UnaryOp(op=ast.USub(), operand=operand):
-                return Node("neg", "neg", (walk(operand),))
+                return Node("neg", "neg", (self.walk(operand),))
             case ast.BinOp(left=left, op=operator, right=right) if type(operator) in _OPERATORS:
-                return Node("binary", _OPERATORS[type(operator)], (walk(left), walk(right)))
+                return Node("binary", _OPERATORS[type(operator)], (self.walk(left), self.walk(right)))
             case ast.Call(func=ast.Name(id=name), args=given, keywords=[]):
-                return call(item, name, given)
-        raise refuse(item, "not in the grammar")
+                return self.call(item, name, given)
+        raise self.refuse(item, "not in the grammar")
 
-    def call(item: ast.Call, name: str, given: list[ast.expr]) -> Node:
+    def number(self, item: ast.Constant) -> Node:
+        value = item.value
+        if isinstance(value, bool):
+            raise self.refuse(item, "a truth value")
+        if not isinstance(value, int | float) or not isfinite(value):
+            raise self.refuse(item, "not a finite real number")
+        return Node("number", repr(value))
+
+    def call(self, item: ast.Call, name: str, given: list[ast.expr]) -> Node:
         if name in LAYER_SUMS and len(given) == 1:
-            return Node(name, name, (walk(given[0]),))
-        if name == "where" and len(given) == 3:  # noqa: PLR2004 - condition and two branches
-            return Node("where", "where", (comparison(given[0]), walk(given[1]), walk(given[2])))
+            return Node(name, name, (self.walk(given[0]),))
+        if name == "where" and len(given) == 3:
+            return Node("where", "where", (self.comparison(given[0]), self.walk(given[1]), self.walk(given[2])))
         if FUNCTIONS.get(name) == len(given):
-            return Node("function", name, tuple(walk(one) for one in given))
-        raise refuse(item, "unknown function or wrong number of arguments")
+            return Node("function", name, tuple(self.walk(one) for one in given))
+        raise self.refuse(item, "unknown function or wrong number of arguments")
 
-    def comparison(item: ast.expr) -> Node:
+    def comparison(self, item: ast.expr) -> Node:
         match item:
             case ast.Compare(left=left, ops=[operator], comparators=[right]) if type(operator) in _COMPARISONS:
-                return Node("comparison", _COMPARISONS[type(operator)], (walk(left), walk(right)))
-        raise refuse(item, "the condition must be one comparison")
+                made = Node("comparison", _COMPARISONS[type(operator)], (self.walk(left), self.walk(right)))
+                if kinds_in(made) & {"where", *LAYER_SUMS}:
+                    raise self.refuse(item, "a condition holds no sum and no further condition")
+                return made
+        raise self.refuse(item, "the condition must be one comparison")
 
-    return walk(expression)
+
+def kinds_in(tree: Node) -> set[str]:
+    """Every kind of node in the expression."""
+    return {tree.kind}.union(*(kinds_in(child) for child in tree.children))
 
 
 def names_in(tree: Node) -> set[str]:
@@ -106,7 +128,14 @@ def needs_brackets(parent: str, child: Node, *, right: bool) -> bool:
         return inner < ATOM
     if child.kind == "neg":
         return right or own > 1
-    return inner < own or (right and inner == own and parent != "+")
+    # Behind an operator, a sum that begins with a minus would print two signs in a row.
+    return inner < own or (right and inner == own and (parent != "+" or _begins_with_minus(child)))
+
+
+def _begins_with_minus(tree: Node) -> bool:
+    while rank(tree) == RANK["+"]:
+        tree = tree.children[0]
+    return tree.kind == "neg"
 
 
 def is_fraction(tree: Node) -> bool:

@@ -20,12 +20,12 @@ class Numbers:
     """What the line with numbers needs at one case: the text of every symbol, the layers, the branches taken.
 
     ``text(name, layer)`` gives the printed number of a symbol; ``layer`` is None outside sums.
-    ``holds(condition)`` says which branch of a ``where`` was taken. ``layers`` are the indices summed over,
+    ``holds(condition, layer)`` says which branch of a ``where`` was taken. ``layers`` are the indices summed over,
     ``above`` those above the layer of the case.
     """
 
     text: Leaf
-    holds: Callable[[Node], bool]
+    holds: Callable[[Node, int | None], bool]
     layers: tuple[int, ...] = ()
     above: tuple[int, ...] = ()
 
@@ -50,7 +50,7 @@ class _Line:
     conditions: list[str] | None = None
     layer: int | None = None
 
-    def write(self, tree: Node) -> str:
+    def write(self, tree: Node) -> str:  # noqa: PLR0911 - one return for each kind of node
         match tree.kind:
             case "number":
                 return tree.text
@@ -89,7 +89,7 @@ class _Line:
         condition, yes, no = tree.children
         if self.numbers is None:
             return f"({self.write(yes)} if {self.write(condition)}, otherwise {self.write(no)})"
-        taken = self.numbers.holds(condition)
+        taken = self.numbers.holds(condition, self.layer)
         text = self.write(condition if taken else _negated(condition))
         if self.conditions is not None and text not in self.conditions:
             self.conditions.append(text)
@@ -99,7 +99,10 @@ class _Line:
         inner = tree.children[0]
         if self.numbers is None:
             return f"Σ_{LAYER_SUMS[tree.kind]} {self._bracketed(inner, bracket=rank(inner) < RANK['*'])}"
-        layers = self.numbers.layers if tree.kind == "over_layers" else self.numbers.above
+        layers = self.numbers.layers
+        if tree.kind == "over_layers_above":
+            # Inside another sum the layers above are those above its current layer, not above that of the case.
+            layers = self.numbers.above if self.layer is None else layers[: layers.index(self.layer)]
         terms = []
         for layer in layers:
             text = _Line(self.leaf, self.numbers, self.conditions, layer).write(inner)

@@ -37,7 +37,7 @@ class _Math:
 
     names: Mapping[str, str]
 
-    def write(self, tree: Node) -> str:
+    def write(self, tree: Node) -> str:  # noqa: PLR0911 - one return for each kind of node
         match tree.kind:
             case "number":
                 return f"<mn>{tree.text}</mn>"
@@ -81,7 +81,8 @@ class _Math:
 
     def _power(self, base: Node, exponent: Node) -> str:
         script = f"<mrow>{self.write(exponent)}</mrow>"
-        if base.kind == "function" and base.text in {"sin", "cos", "tan"}:
+        # Only a number may stand at the name: sin with the exponent -1 there would read as the arc sine.
+        if base.kind == "function" and base.text in {"sin", "cos", "tan"} and exponent.kind == "number":
             inner = "".join(self.write(child) for child in base.children)
             return f"<msup><mi>{base.text}</mi>{script}</msup><mrow><mo>(</mo>{inner}<mo>)</mo></mrow>"
         return (

@@ -205,9 +205,13 @@ def atom(element: Element, values: Values) -> Any:
             return atom(parts[0], values) ** atom(parts[1], values)
         case "mrow":
             return row(element, values)
-        case "mi" if element.text == "π":
-            return 3.141592653589793
-    key = symbol_key(element)
+    return leaf(symbol_key(element), values)
+
+
+def leaf(key: str, values: Values) -> Any:
+    """The number that a symbol stands for."""
+    if key == "π":
+        return 3.141592653589793
     if key not in values:
         message = f"the symbol {key!r} has no value"
         raise ReadingError(message)

@@ -18,7 +18,7 @@ SEEDS = (1, 2, 3)
 
 @pytest.mark.parametrize("formula", FORMULAS, ids=str)
 @pytest.mark.parametrize("negative", [0.0, 0.3], ids=["positive", "mixed signs"])
-def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, negative: float):
+def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, negative: float) -> None:
     for seed in SEEDS:
         values = sample(formula, SAMPLES, seed, negative=negative)
         computed = formula(**values)
@@ -33,7 +33,7 @@ def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, nega
 
 @pytest.mark.parametrize("formula", FORMULAS, ids=str)
 @pytest.mark.parametrize("negative", [0.0, 0.3], ids=["positive", "mixed signs"])
-def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, negative: float):
+def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, negative: float) -> None:
     compared = 0
     for seed in range(1, 13):
         sheet = sheet_of(formula, seed, negative=negative)
@@ -51,7 +51,7 @@ def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, neg
 
 
 @pytest.mark.parametrize("formula", FORMULAS, ids=str)
-def test_renamed_equation_prints_the_new_symbols(formula: Formula):
+def test_renamed_equation_prints_the_new_symbols(formula: Formula) -> None:
     """One formula serves many symbols: the print must follow the renaming in every place."""
     others = [name for name in NOMENCLATURE if name not in formula.arguments][: len(formula.arguments) + 1]
     names = dict(zip((formula.symbol, *formula.arguments), others, strict=True))
