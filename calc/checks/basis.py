@@ -1,6 +1,7 @@
 """Design basis: situations of the stages, partial factors and how they enter, limits asked for."""
 
 from calc.checks.frame import Frame, chapter, frame
+from calc.checks.sketches import cross_section
 from calc.factors import FactorSet
 from calc.inputs import OUTSIDE, Design, Section
 from calc.sheet import Origin, Sheet, Table, TableColumn, number_text
@@ -17,6 +18,7 @@ def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     sheet.tables.append(_stages(section, shared))
     sheet.tables.append(_factor_table(shared, design.basis.factor_sets))
     sheet.tables.append(_limits(design))
+    sheet.figures.append(cross_section(section))
     _notes(sheet, design)
     _outside(sheet, design)
     return sheet

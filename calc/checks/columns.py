@@ -39,12 +39,12 @@ def columns(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     given_of_section(sheet, "t_emb", section, "columns.embedment", chosen.embedment)
     given_of_section(sheet, "t_up", section, "columns.upstand", chosen.upstand)
     sheet(column_length)
-    if section.sleeve.oversize is not None:
-        given_of_section(sheet, "Dr_gap", section, "sleeve.oversize", section.sleeve.oversize)
-        sheet(installed_sleeve_radius)
-    elif section.sleeve.installed_radius is not None:
+    if section.sleeve.installed_radius is not None:
         given_of_section(sheet, "r_geo", section, "sleeve.installed_radius", section.sleeve.installed_radius)
         sheet(sleeve_slack)
+    else:
+        given_of_section(sheet, "Dr_gap", section, "sleeve.oversize", section.sleeve.oversize or 0.0)
+        sheet(installed_sleeve_radius)
     _validity(sheet, section)
     return sheet
 

@@ -1,0 +1,40 @@
+"""Runs of the small test project with some of its values changed."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomlkit
+
+from calc.chain import Run, SectionRun, run_checks
+from calc.inputs import read_design
+from calc.sheet import Sheet
+
+BASE = Path(__file__).parent / "project.toml"
+Change = Callable[[Any], None]
+RunWith = Callable[..., SectionRun]
+
+
+@pytest.fixture
+def run_project(tmp_path: Path) -> Callable[..., Run]:
+    """Run the test project after a change of its parsed document."""
+
+    def run(change: Change | None = None) -> Run:
+        document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+        if change:
+            change(document)
+        (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
+        return run_checks(read_design(tmp_path))
+
+    return run
+
+
+@pytest.fixture
+def chapters(run_project: Callable[..., Run]) -> Callable[..., dict[str, Sheet]]:
+    """The chapters of the first section by key."""
+
+    def run(change: Change | None = None) -> dict[str, Sheet]:
+        return {sheet.key: sheet for sheet in run_project(change).sections[0].sheets}
+
+    return run
