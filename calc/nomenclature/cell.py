@@ -26,7 +26,7 @@ _("J", "J", "kN/m", 1, "tensile stiffness of the sleeve in ring direction")
 _("F_R", "F_R", "kN/m", 2, "ring tension of the sleeve")
 _("s_s", "s_s", "m", 2, "settlement of the soil in the sublayer", shown="mm")
 _("s_c", "s_c", "m", 2, "settlement of the column in the sublayer", shown="mm")
-_("s_gap", "Δs", "m", 2, "difference of the two settlements", shown="mm")
+_("s_gap", "Δs_{s,c}", "m", 2, "difference of the two settlements", shown="mm")
 _("s", "s", "m", 1, "settlement", shown="mm")
 
 # Unit cell, standard method: confirmation and comparison

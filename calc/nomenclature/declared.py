@@ -81,6 +81,8 @@ class Symbol:
     @property
     def coherent_decimals(self) -> int:
         """Decimals of the value in the coherent unit that say as much as the decimals shown."""
+        if self.decimals < 0:  # significant digits, the same in every unit
+            return self.decimals
         return {"mm": 3, "%": 2}.get(self.shown, 0) + self.decimals
 
 

@@ -43,9 +43,12 @@ class _Walk:
         self.seen: set[str] = set()
 
     def follow(self, verdict: Verdict) -> None:
-        for key in (verdict.step, verdict.resistance_step):
+        for key, case in (
+            (verdict.step, verdict.effect_case),
+            (verdict.resistance_step, verdict.resistance_case),
+        ):
             if key:
-                self.visit(key, dict(verdict.case))
+                self.visit(key, dict(case))
 
     def visit(self, key: str, wanted: dict[str, str]) -> None:
         pending = [(key, wanted)]

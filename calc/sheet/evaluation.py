@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.formula import Formula, FormulaError
 from calc.sheet.steps import Input
@@ -24,7 +25,7 @@ def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: 
     if kept is not axes:
         array = array[..., 0]
     array = np.array(np.broadcast_to(array, tuple(len(axis.labels) for axis in kept)))
-    mask = _mask(values, axes, kept)
+    mask = _mask(formula.tree, inputs, axes, kept)
     made = Value(result, array, kept, f"{where}/{result}", mask, reason_of(values))
     _refuse_not_finite(formula, made, inputs)
     if mask is not None:
@@ -52,15 +53,30 @@ def _sums_have_layers(tree: Node, layered: set[str]) -> bool:
     return all(_sums_have_layers(child, layered) for child in tree.children)
 
 
-def _mask(values: Sequence[Value], axes: tuple[Axis, ...], kept: tuple[Axis, ...]) -> Mask | None:
-    """Lanes whose inputs have no number have none themselves; a sum lacks one if any layer does."""
-    masks = [spread(value.mask, value.axes, axes) for value in values if value.mask is not None and value.mask.any()]
-    if not masks:
+def _mask(tree: Node, inputs: Mapping[str, Input], axes: tuple[Axis, ...], kept: tuple[Axis, ...]) -> Mask | None:
+    """Lanes whose inputs have no number have none themselves; a sum lacks one if any of its layers does."""
+    masks = {name: spread(~given.value.valid, given.value.axes, axes) for name, given in inputs.items()}
+    if not any(mask.any() for mask in masks.values()):
         return None
-    mask = np.zeros(tuple(len(axis.labels) for axis in axes), dtype=bool)
-    for one in masks:
-        mask |= one.astype(bool)
-    return mask if kept is axes else np.asarray(mask.any(axis=-1))
+    mask = _lacking(tree, masks)
+    if kept is not axes:
+        mask = mask[..., 0]
+    return np.array(np.broadcast_to(mask, tuple(len(axis.labels) for axis in kept)))
+
+
+def _lacking(tree: Node, masks: Mapping[str, NDArray[np.generic]]) -> Mask:
+    """Where an expression has no number, because a symbol in it or in a layer summed over has none."""
+    if tree.kind == "symbol":
+        return masks[tree.text].astype(bool)
+    lacking = np.zeros((1,) * next(iter(masks.values())).ndim, dtype=bool)
+    for child in tree.children:
+        lacking = lacking | _lacking(child, masks)
+    if tree.kind == "over_layers":
+        return np.asarray(lacking.any(axis=-1, keepdims=True))
+    if tree.kind == "over_layers_above":
+        through = np.logical_or.accumulate(lacking, axis=-1)
+        return np.concatenate([np.zeros_like(through[..., :1]), through[..., :-1]], axis=-1)
+    return lacking
 
 
 def _refuse_not_finite(formula: Formula, made: Value, inputs: Mapping[str, Input]) -> None:

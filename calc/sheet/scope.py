@@ -11,7 +11,7 @@ from calc.formula import Formula, FormulaError, Source
 from calc.nomenclature import symbol
 from calc.sheet.evaluation import evaluate
 from calc.sheet.steps import Input, Origin, Procedure, Step
-from calc.sheet.values import Array, Axis, Mask, SheetError, Value, spread, union_axes
+from calc.sheet.values import Array, Axis, Mask, SheetError, Value, refuse_other_unit, spread, union_axes
 
 if TYPE_CHECKING:
     from calc.sheet.sheet import Sheet
@@ -67,6 +67,7 @@ class Scope:
 
     def take(self, name: str, value: Value, note: str = "") -> Value:
         """Carry a value of an earlier chapter or another scope over under the symbol ``name``."""
+        refuse_other_unit(self.where, name, value.symbol)
         key = f"{self.where}/{name}"
         made = replace(value, symbol=name, step=key, chosen=())
         origin = Origin("step", text=value.symbol, path=value.step)
@@ -79,9 +80,10 @@ class Scope:
     def __call__(self, formula: Formula, **changes: str | Value) -> Value:
         """Apply a formula. ``K_a="K_ac"`` renames a symbol; ``F_G=value`` puts a value in its place."""
         renamed = {name: change for name, change in changes.items() if isinstance(change, str)}
-        result = renamed.pop(formula.symbol, formula.symbol)
+        result = renamed.get(formula.symbol, formula.symbol)
+        refuse_other_unit(self.where, formula.symbol, result)
         inputs = {name: self._input(name, changes.get(name, name)) for name in formula.arguments}
-        stray = set(changes) - set(formula.arguments) - {formula.symbol}
+        stray = set(changes) - set(formula.arguments) - ({formula.symbol} if formula.symbol in renamed else set())
         if stray:
             message = f"{self.where}: {formula.id} has no symbols {sorted(stray)}"
             raise SheetError(message)
@@ -143,39 +145,60 @@ class Scope:
     def confirm(self, name: str, *, tolerance: float) -> None:
         """Assert the residual of a procedure through the registered formula of its residual symbol."""
         key = f"{self.where}/{name}"
-        position = next(k for k, step in enumerate(self.sheet.steps) if step.key == key)
-        step = self.sheet.steps[position]
-        if step.procedure is None:
+        found = [(k, step) for k, step in enumerate(self.sheet.steps) if step.key == key]
+        if not found or found[0][1].procedure is None:
             message = f"{key} is not the unknown of a procedure"
             raise SheetError(message)
-        residual = self[step.procedure.residual_symbol]
+        position, step = found[0]
+        procedure = found[0][1].procedure
+        residual = self[procedure.residual_symbol]
+        if not self._rests_on(residual.step, key):
+            message = f"{key}: the residual {residual.symbol} does not rest on it through formulas"
+            raise SheetError(message)
         worst = float(np.max(np.abs(residual.array), where=residual.valid, initial=0.0))
         if not worst <= tolerance:
             message = f"{key}: the residual {residual.symbol} is {worst:.3g}, allowed {tolerance:.3g}"
             raise FormulaError(message)
-        self.sheet.steps[position] = replace(step, procedure=replace(step.procedure, residual=worst))
+        self.sheet.steps[position] = replace(step, procedure=replace(procedure, residual=worst))
         self.sheet.unconfirmed.discard(key)
 
+    def _rests_on(self, key: str, wanted: str) -> bool:
+        """Whether a step of this chapter goes back to another one; only formulas and values taken over lead on."""
+        steps = {step.key: step for step in self.sheet.steps if step.kind in {"formula", "given"}}
+        pending, seen = [key], {key}
+        while pending:
+            step = steps.get(pending.pop())
+            before = {given.value.step for given in step.inputs.values()} if step else set[str]()
+            pending.extend(before - seen)
+            seen |= before
+        return wanted in seen - {key}
+
     def _input(self, name: str, change: str | Value) -> Input:
-        if isinstance(change, str):
-            return Input(change, self[change])
-        return Input(name, change)
+        made = Input(change, self[change]) if isinstance(change, str) else Input(name, change)
+        refuse_other_unit(self.where, name, made.value.symbol)
+        return made
 
     def _value(
         self, name: str, array: Array, axes: Sequence[str], *, mask: Mask | None = None, reason: str = "",
         exact: bool = False,
     ) -> Value:  # fmt: skip
         symbol(name)
+        unknown = [axis for axis in axes if axis not in self.sheet.axes]
+        if unknown:
+            message = f"{self.where}: the chapter has no axis {unknown[0]!r} for {name}"
+            raise SheetError(message)
         own = tuple(Axis(axis, self.sheet.axes[axis]) for axis in axes)
         shape = tuple(len(axis.labels) for axis in own)
         if array.shape != shape:
             message = f"{self.where}: {name} has shape {array.shape}, its axes {list(axes)} ask for {shape}"
             raise SheetError(message)
         masked = mask if mask is not None and mask.any() else None
-        if not np.isfinite(array[~masked] if masked is not None else array).all():
+        # A copy: what is recorded does not change with the caller's array, and a lane without number has none.
+        kept = np.array(array) if masked is None else np.where(masked, np.nan, array)
+        if not np.isfinite(kept if masked is None else kept[~masked]).all():
             message = f"{self.where}: {name} is not a finite number in every lane"
             raise FormulaError(message)
-        return Value(name, array, own, f"{self.where}/{name}", masked, reason if masked is not None else "", exact)
+        return Value(name, kept, own, f"{self.where}/{name}", masked, reason if masked is not None else "", exact)
 
     def _record(self, step: Step) -> Value:
         if step.symbol in self.values:

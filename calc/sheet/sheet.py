@@ -11,7 +11,7 @@ from calc.nomenclature import symbol
 from calc.sheet.cases import Cases
 from calc.sheet.scope import Scope
 from calc.sheet.steps import Limitation, State, Step, Table, Verdict
-from calc.sheet.values import SheetError, Value, spread, union_axes
+from calc.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
 
 
 @dataclass
@@ -51,6 +51,9 @@ class Sheet(Scope):
         if len(set(labels)) != len(labels) or not labels:
             message = f"{self.where}: the labels of the axis {name!r} must be different and at least one"
             raise SheetError(message)
+        if name not in AXIS_ORDER:
+            message = f"{self.where}: {name!r} is none of the axes {list(AXIS_ORDER)}"
+            raise SheetError(message)
         self.axes[name] = tuple(labels)
 
     def limitation(self, key: str, text: str, source: str = "") -> None:
@@ -70,6 +73,7 @@ class Sheet(Scope):
         self, key: str, title: str, *, effect: Value, resistance: Value, limit: float = 1.0, note: str = ""
     ) -> Verdict:
         """Compare effect and resistance in every case and keep the one with the largest utilisation."""
+        refuse_other_unit(self.where, effect.symbol, resistance.symbol)
         axes = union_axes((effect, resistance))
         shape = tuple(len(axis.labels) for axis in axes)
         load = np.broadcast_to(spread(effect.array, effect.axes, axes), shape)
@@ -83,13 +87,15 @@ class Sheet(Scope):
             raise FormulaError(message)
         ratio = np.where(valid, load / strength, -np.inf)
         lane = int(np.argmax(ratio))
-        case = Value(effect.symbol, ratio, axes).case_at(lane)
+        found = Value(effect.symbol, ratio, axes).case_at(lane)
+        case = dict(resistance.chosen) | dict(effect.chosen) | found
         utilisation = float(ratio.flat[lane])
         state: State = "pass" if utilisation <= limit else "fail"
         made = Verdict(
             key, title, state, float(load.flat[lane]), float(strength.flat[lane]), effect.symbol, resistance.symbol,
             symbol(effect.symbol).unit, utilisation, limit, case, case.get("variant", ""), effect.step,
-            resistance.step, note,
+            resistance.step, note, resistance_case=case | dict(resistance.chosen),
+            effect_case=case | dict(effect.chosen),
         )  # fmt: skip
         self.verdicts.append(made)
         return made

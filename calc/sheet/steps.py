@@ -91,7 +91,11 @@ class Step:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What a chapter settles: effect against resistance or limit at the governing case."""
+    """What a chapter settles: effect against resistance or limit at the governing case.
+
+    ``effect_case`` and ``resistance_case`` are where the steps of the two print: the governing case, and the labels
+    that were selected from them for the comparison.
+    """
 
     key: str
     title: str
@@ -109,6 +113,8 @@ class Verdict:
     resistance_step: str = ""
     note: str = ""
     required: bool = True
+    effect_case: Mapping[str, str] = field(default_factory=dict)
+    resistance_case: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

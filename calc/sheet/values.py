@@ -7,6 +7,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.nomenclature import symbol
+
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
@@ -132,6 +134,15 @@ def union_axes(values: Iterable[Value]) -> tuple[Axis, ...]:
 
 
 def spread(array: NDArray[np.generic], own: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[np.generic]:
-    """The array with length-1 dimensions for the axes that it does not have."""
-    sizes = dict(zip((axis.name for axis in own), array.shape, strict=True))
-    return array.reshape(tuple(sizes.get(axis.name, 1) for axis in wanted))
+    """The array with its axes in the wanted order, and length-1 dimensions for the axes that it does not have."""
+    names = [axis.name for axis in own]
+    sizes = dict(zip(names, array.shape, strict=True))
+    order = [names.index(axis.name) for axis in wanted if axis.name in sizes]
+    return array.transpose(order).reshape(tuple(sizes.get(axis.name, 1) for axis in wanted))
+
+
+def refuse_other_unit(where: str, one: str, other: str) -> None:
+    """Refuse that one symbol takes the place of another with a different unit inside."""
+    if symbol(one).unit != symbol(other).unit:
+        message = f"{where}: {other} in {symbol(other).unit} cannot stand for {one} in {symbol(one).unit}"
+        raise SheetError(message)
