@@ -58,9 +58,9 @@ def test_certain_extrapolation_costs_nothing() -> None:
     assert sleeve.uncertainty_factor(R_1=1.0, R_2=1.0) == 1.0
 
 
-@pytest.mark.parametrize(("t", "J"), [(1.0, 2000.0), (100.0, 1600.0), (10.0, 1800.0)])
+@pytest.mark.parametrize(("t", "J"), [(2.0, 2000.0), (200.0, 1600.0), (20.0, 1800.0)])
 def test_stiffness_is_linear_in_the_logarithm_of_time_between_its_values(t: float, J: float) -> None:
-    assert sleeve.stiffness_at_time(J_1=2000.0, J_2=1600.0, t=t, t_1=1.0, t_2=100.0) == approx(J, rel=1e-12)
+    assert sleeve.stiffness_at_time(J_1=2000.0, J_2=1600.0, t=t, t_1=2.0, t_2=200.0) == approx(J, rel=1e-12)
 
 
 def test_creep_strain_is_what_a_softer_sleeve_adds() -> None:

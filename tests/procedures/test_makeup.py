@@ -71,6 +71,19 @@ def test_share_of_nothing_leaves_the_load_as_it_is() -> None:
     assert found.without.strain[1].sum() * 1000 == approx(486.630, abs=5e-4)
 
 
+def test_thinner_sublayers_settle_in_proportion() -> None:
+    thick, thin = solved(np.array([100.0]), f_M=0.0), solved(np.array([100.0]), f_M=0.0, h=0.25)
+    filled = solved(np.array([100.0]), h=0.25)
+
+    assert thin.cell.strain == approx(thick.cell.strain, rel=1e-15)
+    assert filled.s_M == approx((filled.cell.strain * 0.25).sum(), rel=1e-8)
+    assert thin.cell.strain.sum() / 4 < filled.s_M[0] < thick.cell.strain.sum()
+
+
+def test_secant_needs_few_passes() -> None:
+    assert solved(np.array([20.0, 100.0, 250.0])[:, None]).iterations.max() <= 4
+
+
 def test_half_the_settlement_filled_lies_between_none_and_all() -> None:
     found = solved(np.array([100.0])[:, None], f_M=np.array([0.0, 0.5, 1.0])[:, None])
 
