@@ -6,7 +6,9 @@ from calc.formula import Source, formula
 
 STATICS = Source("weight of the fill, buoyant below the water level", evidence="derived")
 MAKE_UP = Source("project rule: the fill grows by the settlement so that the design level is kept", evidence="derived")
-FACTORED_LOADS = Source("project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived")
+FACTORED_LOADS = Source(
+    "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
+)
 FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="memory")
 
 
