@@ -6,7 +6,7 @@ from calc.formula import Source, formula, over_layers_above
 
 STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
 JAKY = Source("Jáky (1944), J. Soc. Hungarian Architects Eng. 78(22), 355–358", evidence="memory")
-COHESION = Source("EBGEO (2010), ch. 10, cohesion as added isotropic pressure", evidence="memory")
+COHESION = Source("Raithel (1999), Univ. Gh Kassel, Geotechnik 6, cohesion as added pressure", evidence="memory")
 RANKINE = Source("Rankine (1857), Phil. Trans. R. Soc. London 147, 9–27", evidence="memory")
 
 

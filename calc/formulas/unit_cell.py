@@ -12,7 +12,7 @@ RAITHEL = "Raithel et al. (2005), ASCE GSP 136, Geo-Frontiers, Austin, 3–4"
 READ = Source(RAITHEL, evidence="read")
 MEMORY = Source(RAITHEL, evidence="memory")
 RING = Source(RAITHEL + ", signs and factors derived as a soil ring in plane stress", evidence="derived")
-MODULUS = Source("EBGEO (2010), ch. 10, oedometer modulus for the stress step", evidence="memory")
+MODULUS = Source("Raithel (1999), Univ. Gh Kassel, Geotechnik 6, modulus for the stress step", evidence="memory")
 SUM = Source("sum over the sublayers", evidence="derived")
 DEFINITION = Source("definition", evidence="derived")
 THRESHOLD = Source("condition that U8 gives a widening with no load on the soil", evidence="derived")
