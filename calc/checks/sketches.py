@@ -143,7 +143,9 @@ def _lines(section: Section, levels: _Levels) -> Iterator[Item]:
 def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     fill, columns = section.embankment, section.columns
     half = levels.half_crest
-    yield Dimension(-half, levels.crest, half, levels.crest, f"{fill.crest_width:.2f} m", 5.0)
+    yield Dimension(
+        -half, levels.crest, half, levels.crest, f"{fill.crest_width:.2f} m", 9.0 if section.traffic else 4.0
+    )
     yield Dimension(levels.right, levels.base, levels.right, levels.crest, f"{fill.height:.2f} m", 0.0)
     length = levels.ground + columns.upstand - levels.toe
     edge = levels.right + 0.5 + columns.diameter
@@ -152,7 +154,7 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     text = Markup("{} = {} m, {} = {} m").format(
         symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"), f"{columns.diameter:.2f}"
     )
-    yield Dimension(x, levels.toe, 2 * x, levels.toe, text, -4.0)
+    yield Dimension(x, levels.lowest, 2 * x, levels.lowest, text, -3.0)
     for side, slope in ((-1.0, fill.slope_left), (1.0, fill.slope_right)):
         x = side * (half + slope * fill.height / 2)
         yield Label(x + side * 0.06 * (levels.right - levels.left), levels.base + 0.62 * fill.height, f"1:{slope:g}")
@@ -179,7 +181,10 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
     entries = [(levels.crest, f"crest {levels.crest:.2f}"), (levels.ground, f"ground {levels.ground:.2f}")]
     entries += [(water.level, f"{water.name} water {water.level:.2f}") for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
-    entries += [(levels.bottom_of_soft, f"bearing layer {levels.bottom_of_soft:.2f}"), (levels.toe, f"toe {levels.toe:.2f}")]
+    entries += [
+        (levels.bottom_of_soft, f"bearing layer {levels.bottom_of_soft:.2f}"),
+        (levels.toe, f"toe {levels.toe:.2f}"),
+    ]
     return Callouts("right", tuple((level, text.replace("-", "−")) for level, text in entries))
 
 
@@ -222,9 +227,9 @@ def _plan(section: Section, equivalent: float) -> Iterator[Item]:
     low = -a - radius if corners == 4 else -a * cos(pi / 6) - radius  # noqa: PLR2004 - the same
     x = 0.0 if corners == 4 else a / 2  # noqa: PLR2004 - the same
     yield Dimension(x - radius, low + radius, x + radius, low + radius, symbol_text("d_c"), -4.0 - 4.0 * radius)
-    yield Dimension(-equivalent / 2, 0.0, equivalent / 2, 0.0, symbol_text("d_e"), 0.0) if False else Label(
-        -0.36 * a, 0.36 * a, symbol_text("d_e"), size="small"
-    )
+    x, y = -0.71 * equivalent / 2, 0.71 * equivalent / 2
+    yield Line(((x, y), (-0.95 * a, 0.62 * a), (-1.02 * a, 0.62 * a)), "thin")
+    yield Label(-1.06 * a, 0.62 * a, Markup("circle {} of equal area").format(symbol_text("d_e")), "end")
 
 
 def _elevation(section: Section, equivalent: float) -> Iterator[Item]:
@@ -235,13 +240,14 @@ def _elevation(section: Section, equivalent: float) -> Iterator[Item]:
     yield Polygon(_box(middle - half, middle + half, top, bottom), "soft")
     yield Polygon(_box(middle - half, middle + half, bottom, bottom - 0.3 * a), "firm")
     yield Polygon(_box(middle - radius, middle + radius, top, bottom - 0.12 * a), "column")
-    wide = 1.22 * radius
+    wide = 1.45 * radius
     for side in (-1.0, 1.0):
         yield Line(((middle + side * radius, top), (middle + side * radius, bottom - 0.12 * a)), "sleeve")
         bulge = [(0.0, 0.0), (0.12, 0.8), (0.3, 1.0), (0.6, 0.75), (0.85, 0.4), (1.0, 0.0)]
         yield Line(
             tuple(
-                (middle + side * (radius + (wide - radius) * share), top + (bottom - top) * depth) for depth, share in bulge
+                (middle + side * (radius + (wide - radius) * share), top + (bottom - top) * depth)
+                for depth, share in bulge
             ),
             "dashed",
         )
@@ -256,10 +262,11 @@ def _elevation(section: Section, equivalent: float) -> Iterator[Item]:
     yield Label(middle - half - 0.06 * a, top + 0.12 * a, symbol_text("Dsigma_vs"), "end")
     yield Label(middle + radius + 0.06 * a, head, symbol_text("Dsigma_vc"), "start")
     level = top + 0.45 * (bottom - top)
-    yield Arrow(middle + 0.1 * radius, level, middle + radius, level, "")
-    yield Label(middle + half + 0.08 * a, level + 0.16 * a, Markup("{} of the sleeve").format(symbol_text("F_R")), "start")
+    yield Label(
+        middle + half + 0.08 * a, level + 0.16 * a, Markup("{} of the sleeve").format(symbol_text("F_R")), "start"
+    )
     yield Line(((middle + half + 0.05 * a, level + 0.16 * a), (middle + radius, level + 0.16 * a)), "thin")
     yield Label(middle + half + 0.08 * a, level - 0.2 * a, Markup("widening {}").format(symbol_text("Dr_c")), "start")
-    yield Line(((middle + half + 0.05 * a, level - 0.2 * a), (middle + 1.12 * radius, level - 0.2 * a)), "thin")
+    yield Line(((middle + half + 0.05 * a, level - 0.2 * a), (middle + 1.3 * radius, level - 0.2 * a)), "thin")
     yield Dimension(middle - half, bottom - 0.3 * a, middle + half, bottom - 0.3 * a, symbol_text("d_e"), -4.0)
     yield Label(middle - half - 0.06 * a, bottom - 0.15 * a, "bearing layer", "end", "small")

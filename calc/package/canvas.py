@@ -6,21 +6,23 @@ the materials apart. The one accent colour is that of the style sheet.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from html import escape, unescape
 from math import cos, hypot, pi, sin, tan
 from re import split
 
+from fontTools.ttLib import TTFont
 from markupsafe import Markup
 
 from calc.package.equations import data_uri
+from calc.resources import template_folder
 
 INK = "#1c1c1c"
 QUIET = "#6f6f6b"
 ACCENT = "#0f5560"
-FONT = "DejaVu Sans Condensed"
+FONT = "Sheet"
+SMALLER = 0.72
 SIZES = {"small": 2.05, "normal": 2.35, "large": 2.8}
-# Mean advance of the condensed face against its size; good enough to keep texts apart.
-ADVANCE = 0.54
 
 Place = tuple[float, float]
 
@@ -46,11 +48,6 @@ class Pen:
         return f'fill="none" stroke="{self.colour}" stroke-width="{number(self.width)}" stroke-linejoin="round"{dash}'
 
 
-def plain_text(text: str) -> str:
-    """The text without the few tags which a symbol may carry."""
-    return "".join(run for run, _ in runs(text))
-
-
 def runs(text: str) -> list[tuple[str, frozenset[str]]]:
     """Pieces of text with the tags around them; only text marked as markup has tags, everything else is data."""
     if not isinstance(text, Markup):
@@ -67,16 +64,34 @@ def runs(text: str) -> list[tuple[str, frozenset[str]]]:
     return pieces
 
 
+@lru_cache(maxsize=1)
+def _advances() -> tuple[dict[int, float], float]:
+    """Widths of the characters of the text face against its size, and that of a character which it lacks."""
+    with TTFont(template_folder() / "fonts" / "DejaVuSansCondensed.ttf", lazy=True) as face:
+        em, widths = face["head"].unitsPerEm, face["hmtx"].metrics
+        advances = {code: widths[glyph][0] / em for code, glyph in face.getBestCmap().items()}
+    return advances, 0.54
+
+
+def advance(text: str, size: float) -> float:
+    """How wide a run of text is at a size, mm."""
+    known, other = _advances()
+    return sum(known.get(ord(sign), other) for sign in text) * size
+
+
 def text_width(text: str, size: float) -> float:
-    """About how wide a text is, mm."""
-    return sum(len(run) * ADVANCE * size * (0.72 if tags & {"sub", "sup"} else 1.0) for run, tags in runs(text))
+    """How wide a text is, mm; indices are smaller."""
+    return sum(advance(run, size * (SMALLER if tags & {"sub", "sup"} else 1.0)) for run, tags in runs(text))
 
 
 def shortened(text: str, size: float, width: float) -> str:
     """The text, cut with an ellipsis where it is wider than `width`."""
-    if text_width(text, size) <= width or isinstance(text, Markup):
+    if isinstance(text, Markup) or text_width(text, size) <= width:
         return text
-    return text[: max(1, int(width / (ADVANCE * size)) - 1)].rstrip() + "…"
+    kept = text
+    while kept and advance(kept + "…", size) > width:
+        kept = kept[:-1]
+    return kept.rstrip() + "…"
 
 
 @dataclass
@@ -112,25 +127,27 @@ class Canvas:
         colour: str = INK,
         turned: bool = False,
         bold: bool = False,
+        backed: bool = False,
     ) -> None:
-        """A text on its baseline; `turned` reads upwards."""
-        left = -text_width(text, size) * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
+        """A text on its baseline; `turned` reads upwards, `backed` clears the drawing behind it."""
+        width = text_width(text, size) * (1.06 if bold else 1.0)
+        x = place[0] - width * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
         turn = f' transform="rotate(-90 {number(place[0])} {number(place[1])})"' if turned else ""
-        pieces = runs(text)
-        single = len(pieces) == 1
         self.parts.append(f"<g{turn}>")
-        for run, tags in pieces:
-            small = tags & {"sub", "sup"}
-            own = size * (0.72 if small else 1.0)
+        if backed:
+            top, bottom = place[1] - 0.82 * size, place[1] + 0.28 * size
+            self.area([(x - 0.4, top), (x + width + 0.4, top), (x + width + 0.4, bottom), (x - 0.4, bottom)], "#ffffff")
+        for run, tags in runs(text):
+            own = size * (SMALLER if tags & {"sub", "sup"} else 1.0)
             shift = size * (0.22 if "sub" in tags else -0.35 if "sup" in tags else 0.0)
-            x = place[0] if single else place[0] + left
-            aligned = anchor if single else "start"
             look = ' font-style="italic"' if "i" in tags else ' font-weight="bold"' if bold else ""
+            # Space at either end of a run is dropped by the renderer: it is part of the place instead.
+            lead = advance(run[: len(run) - len(run.lstrip())], own)
             self.parts.append(
-                f'<text x="{number(x)}" y="{number(place[1] + shift)}" font-family="{FONT}" font-size="{number(own)}" '
-                f'text-anchor="{aligned}" fill="{colour}"{look}>{escape(run)}</text>'
+                f'<text x="{number(x + lead)}" y="{number(place[1] + shift)}" font-family="{FONT}" '
+                f'font-size="{number(own)}" fill="{colour}"{look}>{escape(run.strip())}</text>'
             )
-            left += len(run) * ADVANCE * own
+            x += advance(run, own)
         self.parts.append("</g>")
 
     def arrow_head(self, tip: Place, from_: Place, size: float = 1.5, colour: str = INK) -> None:

@@ -62,6 +62,7 @@ class Line:
     style: str
     numbers: str
     result: str
+    also: str
     wide: bool
     reference: Reference | None
     clause: str
@@ -147,6 +148,7 @@ class Writer:
             wide = wide or drawn.width > BODY
             picture, style = drawn.source, drawn.style(WHOLE if wide else BODY)
         number = self.places.numbers[step.key]
+        result, _, also = printed_result(step, case).partition(" = ")
         return Line(
             number=number,
             anchor=self.places.anchors[step.key],
@@ -156,7 +158,8 @@ class Writer:
             alt=alt,
             style=style,
             numbers=numbers,
-            result=printed_result(step, case),
+            result=result,
+            also=also,
             wide=wide,
             reference=self.references.use(step.source, number) if step.source else None,
             clause=step.formula.clause if step.formula else "",

@@ -13,6 +13,7 @@ from calc.package.words import is_amount
 from calc.sheet import Table, TableColumn
 
 WHOLE_ROWS = 24
+LONGEST_WORD = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +37,7 @@ class TableView:
     mark: int | None
     note: str
     whole: bool
+    units: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,7 @@ def table_views(tables: Sequence[Table], chapter: str) -> tuple[TableView, ...]:
             mark=table.mark,
             note=table.note,
             whole=len(table.rows) <= WHOLE_ROWS,
+            units=any(_unit(column) for column in table.head),
         )
         for index, table in enumerate(tables, start=1)
     )
@@ -69,10 +72,14 @@ def table_views(tables: Sequence[Table], chapter: str) -> tuple[TableView, ...]:
 
 def _head(column: TableColumn, table: Table, place: int) -> HeadView:
     words = symbol_text(column.symbol) if column.symbol else Markup("{}").format(column.words)
-    unit = column.unit or (symbol(column.symbol).unit_text if column.symbol else "")
     cells = [row[place] for row in table.rows if place < len(row) and row[place].strip()]
     amounts = bool(cells) and all(is_amount(cell) for cell in cells)
-    return HeadView(words, unit, "n" if amounts else "")
+    long = any(len(word) > LONGEST_WORD for cell in cells for word in cell.split())
+    return HeadView(words, _unit(column), "n" if amounts else "long" if long else "")
+
+
+def _unit(column: TableColumn) -> str:
+    return column.unit or (symbol(column.symbol).unit_text if column.symbol else "")
 
 
 def figure_views(figures: Sequence[Figure], chapter: str) -> tuple[FigureView, ...]:

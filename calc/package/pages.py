@@ -93,7 +93,7 @@ class Pages:
             key=sheet.key,
             number=number,
             title=sheet.title,
-            running=cut(f" · {number} {sheet.title}", 60),
+            running=cut(f"{writer.part.section.key} · {writer.part.section.title}", 60) + f" · {number} {sheet.title}",
             anchor=anchor,
             open=not sheet.steps and not sheet.tables and not sheet.figures,
             first=chapter == 1,
@@ -137,7 +137,9 @@ class Pages:
                  "running": cut(f"{part.section.key} · {part.section.title}", 75)}
                 for index, (part, chapters) in enumerate(zip(run.sections, self.chapters, strict=True), start=1)
             ],
-            "references": list(self.references),
+            "published": sorted(
+                (one for one in self.references if one.evidence != "derived"), key=lambda one: one.citation.casefold()
+            ),
             "mark_words": MARK_WORDS,
             "marked": {kind: self.references.marked(kind) for kind in ("memory", "derived")},
             "source": front.numbered_source(design.text),

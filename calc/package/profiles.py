@@ -1,5 +1,7 @@
 """Quantities against depth, side by side; charts in a plane; ratios against a limit."""
 
+from markupsafe import Markup
+
 from calc.figure import Bar, Bars, Chart, Panel, Profile
 from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
 from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, hatch_lines, shortened, text_width
@@ -7,6 +9,7 @@ from calc.package.scenes import spread
 
 WIDTH = 170.0
 NAMES = 34.0
+WIDEST_PANEL = 64.0
 SMALL = SIZES["small"]
 
 
@@ -20,7 +23,7 @@ def draw_profile(profile: Profile) -> Canvas:
     down = Scale(0.0, deepest, 9.0, 9.0 + height)
     _layer_names(canvas, profile, down)
     room = WIDTH - NAMES - 8.0
-    each = room / len(profile.panels)
+    each = min(WIDEST_PANEL, room / len(profile.panels))
     for index, panel in enumerate(profile.panels):
         left = NAMES + 8.0 + index * each
         _panel(canvas, panel, profile, down, (left, left + each - 5.0))
@@ -31,7 +34,7 @@ def _layer_names(canvas: Canvas, profile: Profile, down: Scale) -> None:
     left = NAMES + 8.0
     for depth in down.ticks(8):
         canvas.text((left - 1.2, down(depth) + 0.7), tick_text(depth), size=SMALL, anchor="end")
-    canvas.text((left, down.start - 5.2), profile.depth_label, size=SMALL, anchor="end", colour=QUIET)
+    canvas.text((0.0, down.start - 5.2), profile.depth_label, size=SMALL, colour=QUIET)
     wanted = [down(depth) + 2.6 for depth, _ in profile.boundaries]
     for (_, name), place in zip(profile.boundaries, spread(wanted, 2.9, down.end), strict=True):
         canvas.text((0.0, place), shortened(name, SMALL, NAMES - 1.0), size=SMALL)
@@ -49,9 +52,10 @@ def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: t
     for depth, _ in profile.boundaries:
         canvas.line([(left, down(depth)), (right, down(depth))], Pen(0.12, QUIET, "1.4 0.9"))
     canvas.line([(left, top), (right, top), (right, bottom), (left, bottom), (left, top)], FRAME)
-    unit = f"  {panel.unit}" if panel.unit else ""
-    canvas.text((left, top - 5.2), panel.title, size=SIZES["normal"], bold=True)
-    canvas.text((left + text_width(panel.title, SIZES["normal"]) * 1.08, top - 5.2), unit, size=SMALL, colour=QUIET)
+    unit = panel.unit
+    title = Markup(panel.title)  # noqa: S704 - only symbols' own tags are read from it, everything else is escaped
+    canvas.text((left, top - 5.2), title, size=SIZES["normal"], bold=True)
+    canvas.text((left + text_width(title, SIZES["normal"]) * 1.08 + 1.0, top - 5.2), unit, size=SMALL, colour=QUIET)
     for one, pen in zip(panel.series, CURVES, strict=False):
         canvas.line(polyline(one.values, one.depths, across, down), pen)
     names = [(one.label, pen) for one, pen in zip(panel.series, CURVES, strict=False)]

@@ -49,7 +49,7 @@ def draw_scene(scene: Scene) -> Canvas:
             case Label():
                 size = SIZES[item.size]
                 x, y = frame.place((item.x, item.y))
-                canvas.text((x, y + 0.36 * size), item.text, size=size, anchor=item.anchor)
+                canvas.text((x, y + 0.36 * size), item.text, size=size, anchor=item.anchor, backed=True)
             case Callouts():
                 _callouts(canvas, frame, item)
             case Dimension():
@@ -95,7 +95,7 @@ def _frame(scene: Scene) -> tuple[Frame, float]:
     x0, x1 = min(p[0] for p in points), max(p[0] for p in points)
     y0, y1 = min(p[1] for p in points), max(p[1] for p in points)
     left, right, top, bottom = _margins(scene)
-    bottom += 6.0 if scene.equal else 0.0
+    bottom += 4.5 if scene.equal else 0.0
     wide = scene.width_mm - left - right
     scale_x = wide / max(x1 - x0, 1e-9)
     tall = (scene.height_mm or TALLEST) - top - bottom
@@ -122,9 +122,9 @@ def _line(canvas: Canvas, frame: Frame, item: Line) -> None:
     points = [frame.place(point) for point in item.points]
     canvas.line(points, PENS[item.style])
     if item.style == "water":
-        x, y = points[-1]
+        x, y = points[0]
         pen = Pen(0.2, PENS["water"].colour)
-        canvas.line([(x - 5.2, y - 2.0), (x - 2.8, y - 2.0), (x - 4.0, y), (x - 5.2, y - 2.0)], pen)
+        canvas.line([(x + 2.8, y - 2.0), (x + 5.2, y - 2.0), (x + 4.0, y), (x + 2.8, y - 2.0)], pen)
 
 
 def spread(wanted: Sequence[float], gap: float, lowest: float) -> list[float]:
@@ -176,15 +176,15 @@ def _dimension_text(canvas: Canvas, item: Dimension, a: Place, b: Place, fits: b
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     upright = abs(b[1] - a[1]) > abs(b[0] - a[0])
     if upright and fits:
-        canvas.text((middle[0] - 0.8, middle[1]), item.text, size=size, anchor="middle", turned=True)
+        canvas.text((middle[0] - 0.8, middle[1]), item.text, size=size, anchor="middle", turned=True, backed=True)
     elif upright:
         left = (item.offset >= 0) == (b[1] < a[1])
         place = (middle[0] + (-1.4 if left else 1.4), middle[1] + 0.36 * size)
-        canvas.text(place, item.text, size=size, anchor="end" if left else "start")
+        canvas.text(place, item.text, size=size, anchor="end" if left else "start", backed=True)
     elif fits:
-        canvas.text((middle[0], middle[1] - 0.8), item.text, size=size, anchor="middle")
+        canvas.text((middle[0], middle[1] - 0.9), item.text, size=size, anchor="middle", backed=True)
     else:
-        canvas.text((max(a[0], b[0]) + 1.4, middle[1] + 0.36 * size), item.text, size=size)
+        canvas.text((max(a[0], b[0]) + 1.4, middle[1] + 0.36 * size), item.text, size=size, backed=True)
 
 
 def _arrow(canvas: Canvas, frame: Frame, item: Arrow) -> None:

@@ -40,7 +40,7 @@ class VerdictView:
 def verdict_view(part: SectionRun, chapter: int, anchor: str, verdict: Verdict, places: Places) -> VerdictView:
     """The verdict with its case in words and a link to the step it rests on."""
     case = {name: label for name, label in verdict.case.items() if name != "variant"}
-    situations = {stage.name: stage.situation for stage in part.section.stages}
+    situations = {f"{k} {stage.name}": stage.situation for k, stage in enumerate(part.section.stages, start=1)}
     return VerdictView(
         anchor=anchor,
         section=part.section.key,

@@ -170,10 +170,21 @@ PLAIN_LAYERS = (
 OUTSIDE_KEYS = ("structures", "lateral_pressure", "neighbours", "seismic", "dynamic", "platform_rig", "deep_ground")
 
 
-def many_layers(count: int, thickness: float = 0.4) -> tuple[tuple[str, str, float, float, float, float, float, float], ...]:
+def many_layers(
+    count: int, thickness: float = 0.4
+) -> tuple[tuple[str, str, float, float, float, float, float, float], ...]:
     """Thin layers, no two with the same stiffness."""
     return tuple(
-        (f"l{index}", f"Layer {index} of a long list, organic and silty", thickness, 14.0, 22.0, 4.0, 800.0 + 10 * index, 1.0)
+        (
+            f"l{index}",
+            f"Layer {index} of a long list, organic and silty",
+            thickness,
+            14.0,
+            22.0,
+            4.0,
+            800.0 + 10 * index,
+            1.0,
+        )
         for index in range(1, count + 1)
     )
 
@@ -211,7 +222,12 @@ def project_text(  # noqa: PLR0913 - each is one thing that a test varies
     ]
     top = HEAD.strip().split("\n[[basis.standard]]", 1)
     dotted = [line for line in top[0].splitlines() if line]
-    parts = [*dotted, "[[basis.standard]]" + top[1].split("\n[people]", 1)[0], *parts, "[people]" + top[1].split("[people]", 1)[1]]
+    parts = [
+        *dotted,
+        "[[basis.standard]]" + top[1].split("\n[people]", 1)[0],
+        *parts,
+        "[people]" + top[1].split("[people]", 1)[1],
+    ]
     for index in range(sections):
         key = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[index]
         parts.append(SECTION.format(key=key, title=quoted(section_title), chainage=f"{index}+120 to {index}+480"))

@@ -1,0 +1,107 @@
+"""Reads the printed lines of a package back from its PDF, as a person with the paper would: by place on the page."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise, takewhile
+from pathlib import Path
+from re import compile as pattern
+
+import pypdfium2
+
+MM = 72.0 / 25.4
+# Where the columns of a calculation step begin (templates/package.css), mm from the left edge of the page.
+NUMBER, BODY, NUMBERS = (19.5, 22.0), (33.0, 36.0), (37.0, 39.5)
+
+_NUMBER = pattern(r"[A-Za-z0-9_-]+\.\d+\.\d+")
+_RESULT = pattern(r"= (?P<value>-?\d[\d.]*(?:e-?\d+)?)(?:\s?(?P<unit>°|1/\S+|[^\s\d=]+))?")
+
+
+@dataclass(frozen=True)
+class PrintedLine:
+    """One numbered line which has numbers: its number, title, symbol, line with numbers, result and unit."""
+
+    number: str
+    title: str
+    symbol: str
+    numbers: str
+    result: str
+    unit: str
+
+
+def printed_lines(pdf: Path | bytes) -> list[PrintedLine]:
+    """Every line with an equation, in printed order."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return [line for page in document for line in _page(page)]
+    finally:
+        document.close()
+
+
+def printed_values(pdf: Path | bytes) -> list[tuple[str, str, str, str]]:
+    """Number, numbers, result, unit of every line with an equation."""
+    return [(line.number, line.numbers, line.result, line.unit) for line in printed_lines(pdf)]
+
+
+def page_texts(pdf: Path | bytes) -> list[str]:
+    """The text of each page."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return [page.get_textpage().get_text_range().replace("\r", "") for page in document]
+    finally:
+        document.close()
+
+
+@dataclass(frozen=True)
+class _Run:
+    """One run of text in the order of the page's content, mm."""
+
+    text: str
+    left: float
+    right: float
+
+    def begins(self, column: tuple[float, float]) -> bool:
+        return column[0] <= self.left <= column[1]
+
+
+def _runs(page: pypdfium2.PdfPage) -> Iterator[_Run]:
+    texts = page.get_textpage()
+    for item in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_TEXT], textpage=texts):
+        left, _, right, _ = item.get_bounds()
+        yield _Run(item.extract().strip(), left / MM, right / MM)
+
+
+def _page(page: pypdfium2.PdfPage) -> Iterator[PrintedLine]:
+    runs = [run for run in _runs(page) if run.text]
+    starts = [k for k, run in enumerate(runs) if run.begins(NUMBER) and _NUMBER.fullmatch(run.text)]
+    for start, end in pairwise([*starts, len(runs)]):
+        line = _line(runs[start:end])
+        if line is not None:
+            yield line
+
+
+def _line(runs: list[_Run]) -> PrintedLine | None:
+    """The runs from one number to the next; None where no line with numbers is among them."""
+    first = next((k for k, run in enumerate(runs) if run.begins(NUMBERS) and run.text.startswith("= ")), None)
+    if first is None:
+        return None
+    numbers = [run.text for run in takewhile(lambda run: run.begins(NUMBERS), runs[first:])]
+    after = first + len(numbers)
+    last = next((k for k in range(after, len(runs)) if _RESULT.fullmatch(runs[k].text)), None)
+    if last is None:
+        message = f"no result after the numbers of {runs[0].text}: {[run.text for run in runs]}"
+        raise ValueError(message)
+    result = _RESULT.fullmatch(runs[last].text)
+    assert result is not None
+    title = " ".join(run.text for run in runs[1:first] if run.begins(BODY))
+    own = " ".join(numbers).removeprefix("= ")
+    return PrintedLine(runs[0].text, title, _before(runs, last), own, result["value"], result["unit"] or "")
+
+
+def _before(runs: list[_Run], last: int) -> str:
+    """The symbol: the runs which join on to the result without a gap."""
+    text, left = "", runs[last].left
+    for run in reversed(runs[:last]):
+        if not 0.0 <= left - run.right + 0.4 <= 1.6:
+            break
+        text, left = run.text + text, run.left
+    return text
