@@ -47,7 +47,8 @@ from calc.sheet import Scope, Sheet
 # (E_oed 1 MN/m², E_c 40 MN/m², a_E 0.15, r_c 0.40 m, load 100 kN/m²).
 STIFFNESS_POINTS = (0.0, 1000.0, 2000.0, 4000.0, 8000.0)  # kN/m
 EXPECTED_GAP = (0.0204, 0.0657, 0.1106, 0.1938, 0.3268)
-BAND = 0.15  # on either side of the expected share
+# 90 % of 100 000 cases over the usual inputs lie from 0.07 below to 0.13 above the expected share (docs/benchmarks.md).
+BAND = 0.15
 TABLE = Source("computed with the equations of both methods for one reference cell", "derived")
 
 
@@ -89,6 +90,13 @@ def elastic_plastic(scope: Scope, standard: Scope) -> None:
     scope(elastic_plastic_ring_tension)
     scope(sublayer_settlement, eps_z="eps_EP")
     scope(total_settlement, s="s_EP")
+    early = scope["F_el"].array * scope["eps_y"].array * float(scope["r_c"].array) > float(scope["Dr_gap"].array)
+    if float(scope["Dr_gap"].array) > 0 and early.any():
+        scope.sheet.limitation(
+            "slack-elastic",
+            "In some cases the elastic column uses up the slack of the sleeve before it yields; the elastic, plastic method "
+            "lets the sleeve act from yield on.",
+        )
 
 
 def elastic(scope: Scope, plastic: Scope) -> None:
