@@ -94,8 +94,8 @@ def elastic_plastic(scope: Scope, standard: Scope) -> None:
     if float(scope["Dr_gap"].array) > 0 and early.any():
         scope.sheet.limitation(
             "slack-elastic",
-            "In some cases the elastic column uses up the slack of the sleeve before it yields; the elastic, plastic method "
-            "lets the sleeve act from yield on.",
+            "In some cases the elastic column uses up the slack of the sleeve before it yields; the elastic, plastic "
+            "method lets the sleeve act from yield on.",
         )
 
 

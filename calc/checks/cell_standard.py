@@ -68,14 +68,13 @@ def load(scope: Scope) -> None:
 def solve(scope: Scope, section: Section) -> None:
     """Find the stress on the soil, confirm it through the formulas, and sum up the sublayers."""
     if section.makeup_fill:
-        found = _solve_with_makeup(scope)
+        _solve_with_makeup(scope)
     else:
         origin = Origin("project rule", text="no make-up fill is asked for")
         scope.given("p_M", 0.0, origin=origin)
         scope(added_stress)
         axes, lanes = lined_up(scope, CELL_INPUTS)
-        found = solve_cell(**lanes)
-        _record_cell(scope, axes, found)
+        _record_cell(scope, axes, solve_cell(**lanes))
     for step in CHAIN:
         scope(step)
     scope.confirm("Dsigma_vs", tolerance=GAP_ALLOWED)
@@ -83,9 +82,15 @@ def solve(scope: Scope, section: Section) -> None:
     if section.makeup_fill:
         scope(makeup_gap)
         scope.confirm("s_M", tolerance=MAKEUP_ALLOWED)
-    if found.mobilised.all():
+    _say_not_mobilised(scope)
+
+
+def _say_not_mobilised(scope: Scope) -> None:
+    """State where a stage with fill leaves a sleeve without tension; stage 0 has its own words in chapter sleeve."""
+    unknown = scope["Dsigma_vs"].at(stage=scope.sheet.axes["stage"][1:])
+    count, total = int((~unknown.valid).sum()), unknown.array.size
+    if not count:
         return
-    count, total = int((~found.mobilised).sum()), found.mobilised.size
     scope.sheet.limitation(
         f"not-mobilised-{scope.name}",
         f"{scope.title}: in {count} of {total} cases of sublayer, stage and load the load does not bring the column to "
@@ -94,7 +99,7 @@ def solve(scope: Scope, section: Section) -> None:
     )
 
 
-def _solve_with_makeup(scope: Scope) -> CellSolution:
+def _solve_with_makeup(scope: Scope) -> None:
     """Load and settlement that belong together: the fill grows by the settlement at its own position."""
     names = ("f_G", "Dsigma_G", "f_q", "q")
     axes, lanes = lined_up(scope, (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *names))
@@ -120,7 +125,6 @@ def _solve_with_makeup(scope: Scope) -> CellSolution:
     scope(makeup_pressure)
     scope(added_stress)
     _record_cell(scope, union_axes([scope[name] for name in CELL_INPUTS]), found.cell)
-    return found.cell
 
 
 def _record_cell(scope: Scope, axes: tuple[Axis, ...], found: CellSolution) -> None:

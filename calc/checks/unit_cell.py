@@ -231,8 +231,8 @@ def _stress_ratios(sheet: Sheet, section: Section, shared: Frame, settlement: Sc
                 "Riccio et al. (2015); Chen et al. (2021)",
             )
     note = (
-        "The cell's ratio is safe for the sleeve and the column toe; the ratio for stability, squeezing and the bearing "
-        "of the soft ground is given for each stage and is safe when low."
+        "The cell's ratio is safe for the sleeve and the column toe; the ratio for stability, squeezing and the "
+        "bearing of the soft ground is given for each stage and is safe when low."
     )
     sheet.tables.append(
         Table("stress-ratio", "Stress ratio of the cell beside the one given for stability", head, rows, note)

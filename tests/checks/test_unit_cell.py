@@ -85,7 +85,17 @@ def test_column_just_built_is_not_mobilised_and_says_so(chapters: Chapters):
     assert start.reason == "not mobilised"
     assert (done["unit_cell"].scopes["tension"]["F_Ri"].at(stage="0 columns built").array == 0).all()
     assert "does not stretch" in done["sleeve"].notes[0]
-    assert any("not mobilised" in one.text for one in done["unit_cell"].limitations)
+    assert not any("not mobilised" in one.text for one in done["unit_cell"].limitations)
+
+
+def test_stage_that_leaves_sleeves_slack_says_so(chapters: Chapters):
+    def thin(document: Any) -> None:
+        document["columns"]["K_star"] = 2.0
+        document["stage"][0]["fill_height"] = "0.1 m"
+
+    texts = [one.text for one in chapters(thin)["unit_cell"].limitations]
+
+    assert any(text.startswith("Ring tension") and "not mobilised" in text for text in texts)
 
 
 def test_light_soil_lets_the_column_just_built_stretch_its_sleeve(chapters: Chapters):
