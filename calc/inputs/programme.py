@@ -34,7 +34,7 @@ def stage_heights(stages: tuple[Stage, ...], embankment: Embankment) -> Problems
         if stage.fill_height > embankment.height:
             must = f"not be greater than the height of the embankment ({embankment.height:g} m)"
             yield Problem(("stage", index, "fill_height"), must)
-        elif index and stage.fill_height < stages[index - 1].fill_height:
+        elif index and stage.fill_height < min(stages[index - 1].fill_height, embankment.height):
             must = f"not be less than in the stage before it ({stages[index - 1].fill_height:g} m)"
             yield Problem(("stage", index, "fill_height"), must)
 

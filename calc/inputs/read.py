@@ -96,6 +96,8 @@ def _reader(model: type[Table], name: str) -> TypeAdapter[Any]:
 
 def _refused(source: Source, sections: list[Merged], details: list[ErrorDetails]) -> Iterator[InputError]:
     for detail in details:
+        if detail["type"] == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"]:
+            continue  # counted without the entries that are wrong themselves and have errors of their own
         must, got = must_and_got(Document, detail, COMMON)
         yield source.error(_stands_at(sections, detail["loc"]), must, got)
 
@@ -121,7 +123,7 @@ def _apply(rules: Iterable[Callable[..., Problems]], values: dict[str, Any]) -> 
 
 
 def _error(source: Source, path: Path, problem: Problem) -> InputError:
-    got = problem.got if problem.got is not None else source.typed(path) or "nothing"
+    got = problem.got if problem.got is not None else source.shown(path)
     return source.error(path, problem.must, got)
 
 

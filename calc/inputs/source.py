@@ -9,6 +9,7 @@ from typing import Any, NoReturn
 
 from calc.inputs.errors import InputError, InputErrors
 from calc.inputs.locate import Path, Place, locate
+from calc.inputs.scalars import show
 
 LARGEST = 2_000_000
 _WHERE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
@@ -33,6 +34,13 @@ class Source:
         place = self.places.get(path)
         text = place.text if place else ""
         return str(tomllib.loads(f"x = {text}")["x"]) if text[:1] in {'"', "'"} else text
+
+    def shown(self, path: Path) -> str:
+        """The text of a value as an error message shows it."""
+        place = self.places.get(path)
+        if place is None:
+            return "nothing"
+        return show(self.typed(path)) if place.text[:1] in {'"', "'"} else place.text
 
     def error(self, path: Path, must: str, got: str) -> InputError:
         """An error at a path, or at the nearest table above it that stands in the file."""

@@ -96,6 +96,6 @@ def _reason(text: str) -> str:
         return "a comma in the number (the decimal mark is the point, thousands are not marked)"
     if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
         return "a number that is not finite"
-    if re.fullmatch(rf"{NUMBER}\S+", text) and ":" not in text:
+    if re.fullmatch(rf"{NUMBER}\s*{UNIT}", text):
         return "no single space between number and unit"
     return "another form of text"

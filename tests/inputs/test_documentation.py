@@ -1,0 +1,115 @@
+"""The schema, the field list, the examples and the starter say what the models say."""
+
+import datetime as dt
+import json
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from calc.inputs import OUTSIDE, read_design
+from calc.inputs.document import Document
+from calc.inputs.fields import scalar_of, with_fields
+from calc.inputs.messages import keys_of, tables_in
+from calc.inputs.schema import project_schema, schema_text
+from calc.inputs.starter import starter_project
+from calc.inputs.table import Table
+
+ROOT = Path(__file__).resolve().parents[2]
+PROJECTS = sorted(file.parent for file in (ROOT / "projects").glob("*/project.toml"))
+RENEW = "run: python -m calc.inputs.schema"
+
+
+def models(model: type[Table]) -> Iterator[type[Table]]:
+    yield model
+    for info in model.model_fields.values():
+        for inner in tables_in(info.annotation):
+            yield from models(inner)
+
+
+MODELS = sorted(set(models(Document)), key=lambda model: model.__name__)
+FIELDS = [pytest.param(info, id=f"{model.__name__}.{key}") for model in MODELS for key, info in keys_of(model).items()]
+
+
+def plain(value: Any) -> Any:
+    """Days as text: JSON has no days."""
+    if isinstance(value, dict):
+        return {key: plain(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [plain(item) for item in value]
+    return value.isoformat() if isinstance(value, dt.date) else value
+
+
+@pytest.mark.parametrize("info", FIELDS)
+def test_every_field_has_a_meaning_and_an_example_that_it_accepts(info: Any) -> None:
+    assert info.description.endswith(".")
+    (example,) = info.examples
+    kind = scalar_of(info)
+    if kind is not None:
+        value = kind.read(example)
+        # The example of a field with a default stands for the default where it is printed.
+        assert info.is_required() or info.default is None or value == info.default
+
+
+def test_the_schema_on_file_is_the_one_of_the_models() -> None:
+    assert (ROOT / "docs" / "project.schema.json").read_text(encoding="utf-8") == schema_text(), RENEW
+
+
+def test_the_field_list_on_file_is_the_one_of_the_models() -> None:
+    page = (ROOT / "docs" / "project-file.md").read_text(encoding="utf-8")
+
+    assert page == with_fields(page), RENEW
+
+
+def test_the_schema_is_a_valid_schema() -> None:
+    jsonschema.Draft202012Validator.check_schema(json.loads(schema_text()))
+
+
+@pytest.mark.parametrize("project", PROJECTS, ids=lambda project: project.name)
+def test_an_example_is_read_agrees_with_the_schema_and_names_it(project: Path) -> None:
+    text = (project / "project.toml").read_text(encoding="utf-8")
+    first = text.split("\n", 1)[0]
+    design = read_design(project)
+
+    assert design.sections
+    jsonschema.validate(plain(tomllib.loads(text)), project_schema())
+    assert first == "#:schema ../../docs/project.schema.json"
+    assert (project / first.removeprefix("#:schema ")).resolve() == ROOT / "docs" / "project.schema.json"
+
+
+def test_both_examples_answer_every_matter_outside() -> None:
+    names = [project.name for project in PROJECTS]
+
+    assert {"marsh-approach", "weak-sleeve"} <= set(names)
+    for name in ("marsh-approach", "weak-sleeve"):
+        assert read_design(ROOT / "projects" / name).outside.keys() == OUTSIDE.keys()
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [("spacing", 1.9), ("spacing", "1,9 m"), ("pattern", "hexagonal"), ("spaceing", "1.9 m"), ("K_star", "1.0")],
+)
+def test_the_schema_refuses_what_the_reader_refuses(key: str, value: object) -> None:
+    document = plain(tomllib.loads((ROOT / "projects/marsh-approach/project.toml").read_text(encoding="utf-8")))
+    document["columns"][key] = value
+
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(document, project_schema())
+
+
+@pytest.mark.parametrize("title", ["Test", 'A "quoted" \\ title', "Überführung μ", "]] = #", "x" * 300])
+def test_the_starter_runs_as_it_is_with_any_title(tmp_path: Path, title: str) -> None:
+    text = starter_project(title)
+    (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+
+    assert read_design(tmp_path).project.title == title
+    jsonschema.validate(plain(tomllib.loads(text)), project_schema())
+
+
+@pytest.mark.parametrize("title", ["", " ", "two\nlines", "bell\a", "x" * 301, "\udcff"])
+def test_the_starter_refuses_a_title_that_the_reader_would_refuse(title: str) -> None:
+    with pytest.raises(ValueError, match="the title must be a printable line of at most 300 characters"):
+        starter_project(title)

@@ -1,0 +1,127 @@
+"""Rules between values of a project file, each broken by itself."""
+
+from collections.abc import Callable
+
+import pytest
+
+Refused = Callable[..., list[str]]
+LineOf = Callable[[str], int]
+
+SPACING = 'spacing = "1.90 m"'
+
+RULES = [
+    ('key = "clay"', 'key = "peat"', 'section[1].layer[2].key: must be used once only, got "peat"'),
+    ('key = "sand"', 'key = "peat"', 'section[1].bearing_layer.key: must be used once only, got "peat"'),
+    (
+        'gamma_sat = "11.0 kN/m^3"',
+        'gamma_sat = "9.8 kN/m^3"',
+        'section[1].layer[1].gamma_sat: must be at least gamma_w (9.81 kN/m^3), got "9.8 kN/m^3"',
+    ),
+    (
+        'gamma_sat = "11.0 kN/m^3"',
+        'gamma_sat = "10.7 kN/m^3"',
+        'section[1].layer[1].gamma_sat: must be at least gamma (10.8 kN/m^3), got "10.7 kN/m^3"',
+    ),
+    (
+        'gamma_sat = "20 kN/m^3"',
+        'gamma_sat = "9 kN/m^3"',
+        'columns.fill.gamma_sat: must be at least gamma_w (9.81 kN/m^3), got "9 kN/m^3"',
+    ),
+    (
+        'c_u = "9 kPa"',
+        'c_u = "9 kPa"\nsigma_p = "40 kPa"\nOCR = 1.2',
+        "section[1].layer[1].OCR: must be left out where sigma_p is given, got 1.2",
+    ),
+    (
+        'oversize = "0 mm"',
+        'oversize = "0 mm"\ninstalled_radius = "0.41 m"',
+        "sleeve.oversize: must be given, or installed_radius, but not both, got both",
+    ),
+    (
+        'oversize = "0 mm"',
+        'installed_radius = "0.39 m"',
+        'sleeve.installed_radius: must be at least the column radius (0.4 m), got "0.39 m"',
+    ),
+    (
+        'J = "2400 kN/m"',
+        'J = "3200 kN/m"',
+        'sleeve.stiffness[2].J: must not be greater than the stiffness before it (3000 kN/m), got "3200 kN/m"',
+    ),
+    (
+        'time = "100 a"',
+        'time = "24 h"',
+        'sleeve.stiffness[2].time: must be later than the time before it (1 d), got "24 h"',
+    ),
+    ('name = "long"', 'name = "short"', 'sleeve.stiffness[2].name: must be used once only, got "short"'),
+    (
+        "A1 = { value = 1.5,",
+        "A1 = { value = 0.9,",
+        "sleeve.factors.A1.value: must be at least 1 and at most 100, got 0.9",
+    ),
+    (
+        'start = "60 d"',
+        'start = "0 d"',
+        'stage[2].start: must be later than the start of the stage before it (0 d), got "0 d"',
+    ),
+    (
+        'start = "60 d"',
+        'start = "1 week"',
+        'stage[2].start: must not be before the end of the stage before it (14 d), got "1 week"',
+    ),
+    (
+        'fill_height = "2.0 m"',
+        'fill_height = "4.5 m"',
+        'stage[2].fill_height: must not be greater than the height of the embankment (4 m), got "4.5 m"',
+    ),
+    (
+        'fill_height = "4.0 m"',
+        'fill_height = "3.9 m"',
+        (
+            "stage[3].fill_height: must be the height of the embankment (4 m) "
+            'in the last stage, the final state, got "3.9 m"'
+        ),
+    ),
+    (
+        'fill_height = "0 m"',
+        'fill_height = "2.5 m"',
+        'stage[2].fill_height: must not be less than in the stage before it (2.5 m), got "2.0 m"',
+    ),
+    (
+        'situation = "persistent"',
+        'situation = "transient"',
+        'stage[3].situation: must be "persistent" in the last stage, the final state, got "transient"',
+    ),
+    (
+        "traffic = true",
+        "traffic = false",
+        "stage[3].traffic: must be true in the last stage of a section with traffic, got false",
+    ),
+    ('name = "Stage 1"', 'name = "Platform"', 'stage[2].name: must be used once only, got "Platform"'),
+    (
+        'water = "mean"',
+        'water = "flood"',
+        'stage[3].water: must name a level that the table water gives (mean, high), got "flood"',
+    ),
+    (
+        'factor_sets = ["EN 1997-1 DA1-1", ',
+        'factor_sets = ["EN 1997-1 DA1-2", ',
+        'basis.factor_sets[2]: must be used once only, got "EN 1997-1 DA1-2"',
+    ),
+    (
+        'checker = { name = "Name of the checker" }',
+        'checker = { name = "name of the  originator" }',
+        'people.checker.name: must be another person than the originator, got "name of the  originator"',
+    ),
+    (
+        'gamma_sub = "10 kN/m^3"',
+        'gamma_sub = "19 kN/m^3"',
+        'embankment.gamma_sub: must be less than gamma (19 kN/m^3), got "19 kN/m^3"',
+    ),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "text"), RULES, ids=[row[2].split(",")[0] for row in RULES])
+def test_a_broken_rule_gives_one_line(refused: Refused, old: str, new: str, text: str) -> None:
+    lines = refused((old, new))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [text]
