@@ -11,7 +11,8 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from calc.inputs import units
 
-UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ufeff\ud800-\udfff]")
+# Beside control characters: what breaks lines, turns the direction of a text, or may not stand in XML.
+UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]")
 _BETWEEN = {"gt": "greater than", "ge": "at least", "lt": "less than", "le": "at most"}
 _HOLDS: dict[str, Callable[[Any, Any], bool]] = {
     "gt": lambda a, b: a > b,

@@ -10,7 +10,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from calc.inputs import OUTSIDE, read_design
+from calc.inputs import OUTSIDE, read_design, schema
 from calc.inputs.document import Document
 from calc.inputs.fields import scalar_of, with_fields
 from calc.inputs.messages import keys_of, tables_in
@@ -62,6 +62,17 @@ def test_the_field_list_on_file_is_the_one_of_the_models() -> None:
     page = (ROOT / "docs" / "project-file.md").read_text(encoding="utf-8")
 
     assert page == with_fields(page), RENEW
+
+
+def test_writing_the_documentation_gives_both_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    page = (ROOT / "docs" / "project-file.md").read_text(encoding="utf-8")
+    stale = page[: page.index("| `title`")] + page[page.index("<!-- end of fields -->") :]
+    (tmp_path / "project-file.md").write_text(stale, encoding="utf-8")
+    monkeypatch.setattr(schema, "DOCS", tmp_path)
+    schema.main()
+
+    assert (tmp_path / "project-file.md").read_text(encoding="utf-8") == page
+    assert (tmp_path / "project.schema.json").read_text(encoding="utf-8") == schema_text()
 
 
 def test_the_schema_is_a_valid_schema() -> None:

@@ -131,3 +131,9 @@ def test_the_text_of_a_value_is_kept_as_typed() -> None:
 
 def test_lines_that_end_with_a_carriage_return_count_as_one() -> None:
     assert locate('a = 1\r\nb = "x"\r\n')["b",] == locate('a = 1\nb = "x"\n')["b",]
+
+
+def test_a_quoted_key_is_known_by_what_it_means() -> None:
+    places = locate("\"a\\tb\\u00e9\" = 1\n'c\\t' = 2\n")
+
+    assert list(places) == [("a\tb\u00e9",), ("c\\t",)]

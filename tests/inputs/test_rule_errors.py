@@ -4,6 +4,8 @@ from collections.abc import Callable
 
 import pytest
 
+from calc.inputs.starter import starter_project
+
 Refused = Callable[..., list[str]]
 LineOf = Callable[[str], int]
 
@@ -125,3 +127,59 @@ def test_a_broken_rule_gives_one_line(refused: Refused, old: str, new: str, text
     lines = refused((old, new))
 
     assert [line.split(": ", 1)[1] for line in lines] == [text]
+
+
+def test_traffic_acts_only_where_it_is_given(refused: Refused) -> None:
+    lines = refused(('[traffic]\nq = "15 kPa"', ""))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        "stage[3].traffic: must be false in a section without a table traffic, got true"
+    ]
+
+
+def test_a_sleeve_without_reduction_factors_is_refused(refused: Refused) -> None:
+    text = starter_project("Test")
+    factors = text[text.index("[sleeve.factors]") : text.index("[sleeve.gamma_M]")]
+
+    assert [line.split(": ", 1)[1] for line in refused((factors, ""))] == [
+        "sleeve.factors: must be given, or iso20432, or both, got neither"
+    ]
+
+
+BELOW = (
+    '[[section.layer_below]]\nkey = "KEY"\nname = "n"\nthickness = "1 m"\ngamma_sat = "GAMMA kN/m^3"\nE = "10 MPa"\n\n'
+)
+
+
+@pytest.mark.parametrize("key", ["peat", "sand", "deep"])
+def test_layers_below_have_keys_and_weights_of_their_own(refused: Refused, key: str) -> None:
+    deep = BELOW.replace("KEY", "deep").replace("GAMMA", "20")
+    lines = refused(
+        ("[section.bearing_layer]", deep + BELOW.replace("KEY", key).replace("GAMMA", "9") + "[section.bearing_layer]")
+    )
+
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        f'section[1].layer_below[2].key: must be used once only, got "{key}"',
+        'section[1].layer_below[2].gamma_sat: must be at least gamma_w (9.81 kN/m^3), got "9 kN/m^3"',
+    ]
+
+
+def test_a_factor_set_that_nobody_knows_is_refused_with_the_known_ones(refused: Refused) -> None:
+    (line,) = refused(('"EN 1997-1 DA1-2"]', '"EN 1997 DA1"]'))
+
+    assert line.split(": ", 1)[1] == (
+        'basis.factor_sets[2]: must be one of "EN 1997-1 DA1-1", "EN 1997-1 DA1-2", "EN 1997-1 DA2", "EN 1997-1 DA3", '
+        '"DIN 1054:2010 GEO-2", "DIN 1054:2010 GEO-3", got "EN 1997 DA1"'
+    )
+
+
+def test_a_given_factor_set_does_not_hide_a_built_in_one(refused: Refused) -> None:
+    values = "\n".join(
+        f"gamma_{name} = 1" for name in ("G", "Q", "G_fav", "phi", "c", "cu", "gamma", "R_e", "R_v", "R_h")
+    )
+    tables = "\n".join(f"[basis.factor_set.{name}]\n{values}" for name in ("persistent", "transient", "accidental"))
+    given = f'[[basis.factor_set]]\nkey = "EN 1997-1 DA2"\ntitle = "t"\nkind = "effect"\nsource = "s"\n{tables}\n'
+
+    assert [line.split(": ", 1)[1] for line in refused(("# Matters outside", f"{given}\n# Matters outside"))] == [
+        'basis.factor_set[1].key: must be another name than that of a built-in set, got "EN 1997-1 DA2"'
+    ]

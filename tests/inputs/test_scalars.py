@@ -239,3 +239,11 @@ def test_other_kinds_are_read() -> None:
 
 def test_a_long_text_is_shown_short() -> None:
     assert refusal(LENGTH, "x" * 1000)[1] == f'"{"x" * 60}…" (1000 characters): another form of text'
+
+
+@pytest.mark.parametrize("sign", ["\x00", "\x1b", "\x85", "\u2028", "\u202e", "\ufeff", "\uffff"])
+def test_signs_that_cannot_be_printed_are_refused(sign: str) -> None:
+    must, got = refusal(Text(), f"a{sign}b")
+
+    assert must == "be a text without control characters (line breaks and tabs are allowed)"
+    assert got.isascii()
