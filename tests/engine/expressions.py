@@ -111,15 +111,18 @@ def mathml_value(mathml: str, values: Mapping[str, Any]) -> Any:
         return read_equation(mathml, seen(values))[1]
 
 
-def line_at(source: str, tree: Node, values: Mapping[str, Any], row: int, lane: int) -> str:
-    """The line with numbers of one row of the values, for one layer."""
+def line_at(
+    source: str, tree: Node, values: Mapping[str, Any], row: int, lane: int, decimals: int | None = None
+) -> str:
+    """The line with numbers of one row of the values, for one layer; with all their decimals or with a few."""
 
     def number(name: str, layer: int | None) -> float:
         one = values[name][row]
         return float(one[(lane if layer is None else layer) if one.size > 1 else 0])
 
     def text(name: str, layer: int | None) -> str:
-        typed = np.format_float_positional(abs(number(name, layer)), trim="-")
+        exact = abs(number(name, layer))
+        typed = np.format_float_positional(exact, trim="-") if decimals is None else f"{exact:.{decimals}f}"
         return f"(-{typed})" if number(name, layer) < 0 else typed
 
     def holds(condition: Node, layer: int | None) -> bool:

@@ -1,0 +1,20 @@
+"""Small chapters for the tests of the sheet."""
+
+import numpy as np
+
+from calc.sheet import Origin, Sheet, Value
+
+FILE = Origin("file", path="x", line=1)
+
+
+def chapter(key: str = "cell", **axes: tuple[str, ...]) -> Sheet:
+    sheet = Sheet(section="A", key=key)
+    for name, labels in ({"variant": ("1", "2"), "stage": ("a", "b", "c"), "layer": ("top", "low")} | axes).items():
+        sheet.axis(name, labels)
+    return sheet
+
+
+def masked(sheet: Sheet, name: str, numbers: list[float], lacking: list[bool]) -> Value:
+    return sheet.reading(
+        name, numbers, ["layer"], title="Read", mask=np.array(lacking), reason="no active state", note=""
+    )

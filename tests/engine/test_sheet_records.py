@@ -1,0 +1,224 @@
+"""A chapter while it is written: scopes, records, procedures, and what it refuses."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.formula import FormulaError, Source
+from calc.formulas.geometry import area_ratio, column_area, column_radius, square_cell_area
+from calc.formulas.ground import active_coefficient, at_rest_coefficient, stress_before_loading
+from calc.formulas.unit_cell import mean_stress, settlement_gap, stress_ratio
+from calc.nomenclature import NomenclatureError
+from calc.sheet import Origin, Procedure, SheetError
+from tests.engine.chapters import FILE, chapter
+
+SOLVED = Procedure("s_s = s_c", "bracketing", "1e-9 m", 12, 3, "s_gap")
+BY_HAND = Source("made for this test", "derived")
+
+
+def test_symbol_has_one_meaning_in_a_chapter() -> None:
+    sheet = chapter()
+    sheet.given("phi", 0.5, origin=FILE)
+    sheet(at_rest_coefficient)
+
+    with pytest.raises(SheetError, match="'K_0' would get a second meaning"):
+        sheet(at_rest_coefficient)
+    with pytest.raises(SheetError, match="'phi' would get a second meaning"):
+        sheet.given("phi", 0.6, origin=FILE)
+
+
+def test_scope_reads_through_to_the_chapter_and_writes_for_itself() -> None:
+    sheet = chapter()
+    sheet.given("phi", 0.5, origin=FILE)
+    one, other = sheet.scope("one", "One"), sheet.scope("other", "Other")
+    one(at_rest_coefficient)
+
+    assert "phi" in other
+    assert "K_0" in one
+    assert "K_0" not in other
+    assert "K_0" not in sheet
+    assert other(at_rest_coefficient).step == "A/cell/other/K_0"
+    with pytest.raises(SheetError, match="scope 'one' exists already"):
+        sheet.scope("one", "One again")
+
+
+@pytest.mark.parametrize(
+    ("work", "why"),
+    [
+        (lambda sheet: sheet["phi"], "A/cell/-: the symbol 'phi' has no value yet"),
+        (lambda sheet: sheet(at_rest_coefficient), "'phi' has no value yet"),
+        (lambda sheet: sheet(at_rest_coefficient, phi="phi_s"), "'phi_s' has no value yet"),
+        (lambda sheet: sheet.given("h", [1.0, 2.0], ["stage"], origin=FILE), r"shape \(2,\).+ ask for \(3,\)"),
+        (lambda sheet: sheet.given("h", [1.0], ["load"], origin=FILE), "no axis 'load' for h"),
+        (lambda sheet: sheet.axis("colour", ("red",)), "'colour' is none of the axes"),
+        (lambda sheet: sheet.axis("load", ()), "must be different and at least one"),
+        (lambda sheet: sheet.axis("load", ("G", "G")), "must be different and at least one"),
+    ],
+)
+def test_chapter_put_together_wrongly_is_refused(work: Any, why: str) -> None:
+    with pytest.raises(SheetError, match=why):
+        work(chapter())
+
+
+def test_formula_refuses_symbols_that_it_does_not_have() -> None:
+    sheet = chapter()
+    sheet.given("phi", 0.5, origin=FILE)
+
+    with pytest.raises(SheetError, match=r"at_rest_coefficient has no symbols \['psi'\]"):
+        sheet(at_rest_coefficient, psi="phi")
+    with pytest.raises(SheetError, match=r"has no symbols \['K_0'\]"):  # the result takes a name, not a value
+        sheet(at_rest_coefficient, K_0=sheet["phi"])
+    with pytest.raises(NomenclatureError, match="'K_9' is not in the nomenclature"):
+        sheet(at_rest_coefficient, K_0="K_9")
+
+
+def test_symbol_with_another_unit_takes_no_place() -> None:
+    sheet = chapter()
+    for name in ("h", "q"):
+        sheet.given(name, 0.5, origin=FILE)
+
+    with pytest.raises(SheetError, match="h in m cannot stand for phi in rad"):
+        sheet(at_rest_coefficient, phi="h")
+    with pytest.raises(SheetError, match="q in kPa cannot stand for phi in rad"):
+        sheet(at_rest_coefficient, phi=sheet["q"])
+    with pytest.raises(SheetError, match="h in m cannot stand for A_c in m"):
+        sheet.scope("x", "X")(column_area, A_c="h", d_c="h")
+    with pytest.raises(SheetError, match="h in m cannot stand for w in kPa"):
+        sheet.take("w", sheet["h"])
+    with pytest.raises(SheetError, match="q in kPa cannot stand for h in m"):
+        sheet.verdict("x", "X", effect=sheet["h"], resistance=sheet["q"])
+
+
+def test_renamed_formula_records_the_symbols_it_prints() -> None:
+    sheet = chapter()
+    sheet.given("phi_c", 0.6, origin=FILE)
+    sheet(active_coefficient, K_a="K_ac", phi="phi_c")
+    step = sheet.steps[-1]
+
+    assert (step.symbol, step.names) == ("K_ac", {"phi": "phi_c", "K_a": "K_ac"})
+    assert step.key == "A/cell/-/K_ac"
+
+
+def test_number_that_is_not_finite_names_formula_case_and_inputs() -> None:
+    sheet = chapter()
+    sheet.given("Dsigma_vc", [1.0, 2.0, 3.0], ["stage"], origin=FILE)
+    sheet.given("Dsigma_vs", [1.0, 0.0], ["layer"], origin=FILE)
+    expected = (
+        r"unit_cell\.stress_ratio gave no finite n at \{'stage': 'a', 'layer': 'low'\} "
+        r"with Dsigma_vc = 1\.0, Dsigma_vs = 0\.0"
+    )
+
+    with pytest.raises(FormulaError, match=expected):
+        sheet(stress_ratio)
+    assert "n" not in sheet
+
+
+@pytest.mark.parametrize("number", [np.nan, np.inf, -np.inf])
+def test_given_number_that_is_not_finite_is_refused(number: float) -> None:
+    with pytest.raises(FormulaError, match="h is not a finite number in every lane"):
+        chapter().given("h", [number, 1.0], ["layer"], origin=FILE)
+
+
+def test_cohesion_without_friction_is_an_error_and_no_large_number() -> None:
+    sheet = chapter()
+    for name, number in {"sigma_v0s": 20.0, "c_s": 5.0, "phi_s": 0.0}.items():
+        sheet.given(name, number, origin=FILE)
+
+    with pytest.raises(FormulaError, match="stress_before_loading gave no finite p_1"):
+        sheet(stress_before_loading)
+
+
+def test_branch_not_taken_may_be_undefined() -> None:
+    sheet = chapter()
+    sheet.given("p_1", [20.0, 20.0], ["layer"], origin=FILE)
+    sheet.given("p_2", [20.0, 40.0], ["layer"], origin=FILE)
+
+    assert sheet(mean_stress).array == pytest.approx([20.0, 20.0 / np.log(2)])
+
+
+def test_record_does_not_follow_the_array_of_the_caller() -> None:
+    numbers = np.array([1.0, 2.0])
+    value = chapter().given("h", numbers, ["layer"], origin=FILE)
+    numbers[0] = 99.0
+
+    assert value.array.tolist() == [1.0, 2.0]
+
+
+def test_unknown_of_a_procedure_must_be_confirmed() -> None:
+    sheet = chapter()
+    sheet.given("s_c", 0.1, origin=FILE)
+    sheet.solved("s_s", 0.1, [], title="Solved", source=BY_HAND, inputs=["s_c"], procedure=SOLVED)
+
+    with pytest.raises(SheetError, match=r"not confirmed through formulas: \['A/cell/-/s_s'\]"):
+        sheet.finish()
+    with pytest.raises(SheetError, match="'s_gap' has no value yet"):
+        sheet.confirm("s_s", tolerance=1e-9)
+    sheet(settlement_gap)
+    sheet.confirm("s_s", tolerance=1e-9)
+
+    assert sheet.finish() is sheet
+    procedure = sheet.steps[1].procedure
+    assert procedure is not None
+    assert procedure.residual == 0.0
+
+
+def test_procedure_with_a_residual_is_refused() -> None:
+    sheet = chapter()
+    sheet.given("s_c", [0.1, 0.2], ["layer"], origin=FILE)
+    sheet.solved("s_s", [0.1, 0.21], ["layer"], title="Solved", source=BY_HAND, inputs=["s_c"], procedure=SOLVED)
+    sheet(settlement_gap)
+
+    with pytest.raises(FormulaError, match=r"s_s: the residual s_gap is 0\.01, allowed 1e-09"):
+        sheet.confirm("s_s", tolerance=1e-9)
+    with pytest.raises(SheetError, match="not confirmed"):
+        sheet.finish()
+
+
+def test_residual_that_does_not_rest_on_the_unknown_confirms_nothing() -> None:
+    sheet = chapter()
+    sheet.given("s_c", 0.1, origin=FILE)
+    other = sheet.given("h", 0.1, origin=FILE)
+    sheet.solved("s_s", 0.3, [], title="Solved", source=BY_HAND, inputs=["s_c"], procedure=SOLVED)
+    sheet(settlement_gap, s_s=other)
+
+    with pytest.raises(SheetError, match="residual s_gap does not rest on it"):
+        sheet.confirm("s_s", tolerance=1e-9)
+
+
+def test_only_procedures_are_confirmed() -> None:
+    sheet = chapter()
+    sheet.given("s_c", 0.1, origin=FILE)
+
+    for name in ("s_c", "s_s"):
+        with pytest.raises(SheetError, match=f"{name} is not the unknown of a procedure"):
+            sheet.confirm(name, tolerance=1.0)
+
+
+def test_steps_are_recorded_in_the_order_of_the_calculation() -> None:
+    sheet = chapter()
+    sheet.given("d_c", 0.8, origin=FILE)
+    sheet.given("a_x", 2.0, origin=FILE)
+    for step in (column_radius, column_area, square_cell_area, area_ratio):
+        sheet(step)
+
+    assert [step.symbol for step in sheet.steps] == ["d_c", "a_x", "r_c", "A_c", "A_E", "a_E"]
+    assert [step.kind for step in sheet.steps] == ["given"] * 2 + ["formula"] * 4
+    assert sheet["a_E"].number({}) == pytest.approx(np.pi * 0.16 / 4)
+
+
+def test_origin_of_a_given_follows_its_axis() -> None:
+    sheet = chapter()
+    top, low = Origin("file", path="layer.1.h", line=7), Origin("default", path="layer.2.h")
+    sheet.given("h", [1.0, 2.0], ["layer"], origin=[top, low], origin_axis="layer")
+
+    assert sheet.steps[0].origin({"layer": "low"}) is low
+    assert sheet.steps[0].origin({"layer": "top", "stage": "a"}) is top
+
+
+def test_limitation_is_stated_once() -> None:
+    sheet = chapter()
+    for _ in range(3):
+        sheet.limitation("range", "The source covers another range.")
+
+    assert [one.key for one in sheet.limitations] == ["range"]
