@@ -4,11 +4,18 @@ from base64 import b64encode
 from dataclasses import dataclass
 from functools import lru_cache
 from re import search
+from warnings import catch_warnings, simplefilter
 
-import ziamath
+with catch_warnings():
+    # It finds its own font in a way that Python calls deprecated; where warnings are errors it could not be imported.
+    simplefilter("ignore", DeprecationWarning)
+    import ziamath
 
 # Outlines of their own text size, in CSS pixels; the page shows them at this size unless a column is too narrow.
 SIZE = 12.5
+# Symbols drawn once per picture and coordinates to a hundredth of a pixel: half the size of the PDF.
+ziamath.config.svg2 = True
+ziamath.config.precision = 2
 
 
 @dataclass(frozen=True, slots=True)

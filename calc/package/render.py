@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
+from warnings import catch_warnings, simplefilter
 
 import weasyprint
 from weasyprint.text.fonts import FontConfiguration
@@ -63,7 +64,10 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
             font_config=FontConfiguration()
         )
         document.metadata.attachments = [_attachment(one, moment, fetcher) for one in attached]
-        content: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=_finish)
+        with catch_warnings():
+            # The renderer leaves the file of its colour profile to be closed by the collector.
+            simplefilter("ignore", ResourceWarning)
+            content: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=_finish)
     if reports:
         message = "the pages could not be made as they must be: " + "; ".join(dict.fromkeys(reports))
         raise PackageError(message)

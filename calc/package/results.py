@@ -53,7 +53,7 @@ def results(run: Run) -> Json:
 
 def results_text(run: Run) -> str:
     """The same as text; a number that is not finite is refused."""
-    return json.dumps(results(run), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    return json.dumps(results(run), ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "\n"
 
 
 def _governing(run: Run) -> Json | None:

@@ -18,7 +18,10 @@ _RESULT = pattern(r"= (?P<value>-?\d[\d.]*(?:e-?\d+)?)(?:\s?(?P<unit>°|1/\S+|[^
 
 @dataclass(frozen=True)
 class PrintedLine:
-    """One numbered line which has numbers: its number, title, symbol, line with numbers, result and unit."""
+    """One numbered line which has numbers: its number, title, symbol, line with numbers, result and unit.
+
+    `shown` is the result as printed, in both units where there are two.
+    """
 
     number: str
     title: str
@@ -26,6 +29,7 @@ class PrintedLine:
     numbers: str
     result: str
     unit: str
+    shown: str
 
 
 def printed_lines(pdf: Path | bytes) -> list[PrintedLine]:
@@ -70,6 +74,16 @@ def _runs(page: pypdfium2.PdfPage) -> Iterator[_Run]:
         yield _Run(item.extract().strip(), left / MM, right / MM)
 
 
+def text_span(pdf: Path | bytes) -> tuple[float, float]:
+    """The leftmost and the rightmost edge of any text, mm."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        runs = [run for page in document for run in _runs(page)]
+        return min(run.left for run in runs), max(run.right for run in runs)
+    finally:
+        document.close()
+
+
 def _page(page: pypdfium2.PdfPage) -> Iterator[PrintedLine]:
     runs = [run for run in _runs(page) if run.text]
     starts = [k for k, run in enumerate(runs) if run.begins(NUMBER) and _NUMBER.fullmatch(run.text)]
@@ -94,7 +108,12 @@ def _line(runs: list[_Run]) -> PrintedLine | None:
     assert result is not None
     title = " ".join(run.text for run in runs[1:first] if run.begins(BODY))
     own = " ".join(numbers).removeprefix("= ")
-    return PrintedLine(runs[0].text, title, _before(runs, last), own, result["value"], result["unit"] or "")
+    shown = [runs[last].text.removeprefix("= ")]
+    # The same result in the unit of the trade stands below it.
+    shown += [run.text.removeprefix("= ") for run in runs[last + 1 : last + 2] if _RESULT.fullmatch(run.text)]
+    return PrintedLine(
+        runs[0].text, title, _before(runs, last), own, result["value"], result["unit"] or "", " = ".join(shown)
+    )
 
 
 def _before(runs: list[_Run], last: int) -> str:

@@ -1,0 +1,66 @@
+"""User text is data: whatever is in it, it appears as text and does nothing else."""
+
+from pathlib import Path
+
+import pikepdf
+import pytest
+
+from tests.packages.conftest import Made, made
+from tests.packages.reading import printed_lines, text_span
+from tests.packages.test_pages import squeezed
+
+HOSTILE = (
+    '<script>alert(1)</script> <img src="http://example.invalid/x.png"> {{ 7 * 7 }} {% include "/etc/passwd" %} '
+    "</style></table> &lt; ../../../etc/passwd C:\\temp\\x %s $(id) `id` ünïcödé Δσ_v ž ŁÓDŹ"
+)
+LONG = "Averylongwordwithoutanybreak" * 357 + "…end"
+
+
+@pytest.fixture(scope="module")
+def hostile(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    return made(
+        tmp_path_factory.mktemp("hostile"),
+        title=HOSTILE,
+        purpose=HOSTILE,
+        note=HOSTILE,
+        client=HOSTILE,
+        status=HOSTILE,
+        section_title=HOSTILE,
+    )
+
+
+def test_markup_and_template_text_appear_as_typed(hostile: Made):
+    cover = squeezed(hostile.pages[0])
+
+    assert squeezed(HOSTILE) in cover
+    assert "49" not in cover.replace("2025", "").partition("Programandinputs")[0]
+    assert "root:" not in "".join(hostile.pages)
+
+
+def test_hostile_text_loads_nothing_and_runs_nothing(hostile: Made):
+    with pikepdf.open(hostile.files.pdf) as pdf:
+        actions = [item for item in pdf.objects if isinstance(item, pikepdf.Dictionary) and item.get("/S") == "/URI"]
+        images = [item for item in pdf.objects if isinstance(item, pikepdf.Stream) and item.get("/Subtype") == "/Image"]
+        names = set(pdf.attachments)
+    assert actions == []
+    assert images == []
+    assert names == {"project.toml", "results.json"}
+
+
+def test_files_keep_their_names_whatever_the_title(hostile: Made):
+    assert sorted(path.name for path in hostile.files.pdf.parent.iterdir()) == ["package.pdf", "results.json"]
+
+
+def test_hostile_titles_leave_the_lines_alone(hostile: Made, package: Made):
+    assert printed_lines(hostile.files.pdf) == printed_lines(package.files.pdf)
+
+
+@pytest.mark.slow
+def test_ten_thousand_characters_without_a_break_stay_on_the_pages(tmp_path: Path):
+    long = made(tmp_path, purpose=LONG)
+    whole = squeezed("".join(long.pages))
+
+    assert LONG[-200:] in whole
+    left, right = text_span(long.files.pdf)
+    assert left > 19.0
+    assert right < 196.0

@@ -1,0 +1,77 @@
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from calc.package import PackageError, write_package
+from calc.package import render as rendering
+from calc.package.render import render_pdf
+from tests.packages.conftest import Made
+
+PAGE = '<!DOCTYPE html><html lang="en"><title>t</title>{}</html>'
+DATED = date(2025, 4, 30)
+
+
+@pytest.mark.parametrize(
+    ("body", "report"),
+    [
+        ('<img src="http://example.invalid/x.png" alt="x">', "disallowed|may not load|Failed to load"),
+        ('<img src="file:///etc/hostname" alt="x">', "may not load"),
+        ('<img src="../pyproject.toml" alt="x">', "may not load"),
+        ('<img src="fonts/../../pyproject.toml" alt="x">', "may not load"),
+        ('<p style="flavour: salty">x</p>', "unknown property"),
+        (
+            '<img src="data:image/svg+xml,<svg xmlns=%22http://www.w3.org/2000/svg%22 width=%225%22 height=%225%22/>">',
+            "alt",
+        ),
+    ],
+)
+def test_whatever_the_renderer_reports_stops_the_package(body: str, report: str):
+    with pytest.raises(PackageError, match=report):
+        render_pdf(PAGE.format(body), [], DATED)
+
+
+def test_nothing_is_left_behind_when_the_pages_cannot_be_made(
+    package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    def broken(*_: object) -> bytes:
+        message = "the pages could not be made"
+        raise PackageError(message)
+
+    monkeypatch.setattr("calc.package.render_pdf", broken)
+    with pytest.raises(PackageError):
+        write_package(package.run, tmp_path / "out")
+
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_earlier_package_stays_when_writing_fails(package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    (tmp_path / "package.pdf").write_bytes(b"earlier")
+
+    def full(*_: object) -> None:
+        message = "no space left on device"
+        raise OSError(message)
+
+    monkeypatch.setattr("calc.package.package_pdf", lambda *_: b"new")
+    monkeypatch.setattr("calc.package.os.replace", full)
+    with pytest.raises(OSError, match="no space"):
+        write_package(package.run, tmp_path)
+
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"package.pdf": b"earlier"}
+
+
+def test_long_work_tells_what_it_does(package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    told: list[str] = []
+    monkeypatch.setattr("calc.package.render_pdf", lambda *_: b"%PDF")
+    write_package(package.run, tmp_path, told.append)
+
+    assert told == ["writing section A", "setting the pages"]
+
+
+def test_only_data_addresses_and_own_files_are_opened():
+    fetcher = rendering.OwnFilesOnly(Path(__file__).parents[2] / "templates")
+
+    assert fetcher.fetch("data:text/plain,x").read() == b"x"
+    for address in ("http://127.0.0.1/", "ftp://127.0.0.1/", "file:///etc/passwd"):
+        with pytest.raises(ValueError, match=r"disallowed|may not load"):
+            fetcher.fetch(address)
