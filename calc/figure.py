@@ -1,8 +1,8 @@
 """What a figure shows, without a word about how it is drawn.
 
-Checks build these frozen objects; the package turns them into pictures. Scenes are in metres with y upwards (an elevation
-or a height above a datum), profiles against depth with the depth downwards. Texts are data and printed as they are; one
-given as `markupsafe.Markup` may carry `<i>`, `<sub>` and `<sup>`, which is how symbols are written.
+Checks build these frozen objects; the package turns them into pictures. Scenes are in metres with y upwards (an
+elevation or a height above a datum), profiles against depth with the depth downwards. Texts are data and printed as
+they are; one given as `markupsafe.Markup` may carry `<i>`, `<sub>` and `<sup>`, which is how symbols are written.
 """
 
 from dataclasses import dataclass
@@ -27,6 +27,11 @@ def symbol_text(name: str) -> Markup:
     if mark:
         text += mark if set(mark) == {"′"} else Markup("<sup>{}</sup>").format(mark)
     return text + Markup("<sub>{}</sub>").format(index) if index else text
+
+
+def box(left: float, right: float, top: float, bottom: float) -> tuple[Point, ...]:
+    """Give the corners of a rectangle."""
+    return (left, top), (right, top), (right, bottom), (left, bottom)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,27 +1,15 @@
-"""Sketches of a section, true to its inputs: the cross-section to scale and the unit cell in plan and elevation."""
+"""Sketches of a section, true to its inputs: the cross-section to scale, and the unit cell."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import cos, pi, sin
 
 from markupsafe import Markup
 
-from calc.figure import (
-    Arrow,
-    Callouts,
-    Circle,
-    Dimension,
-    Fill,
-    Item,
-    Label,
-    Line,
-    Point,
-    Polygon,
-    Scene,
-    symbol_text,
-)
-from calc.formulas.geometry import equivalent_diameter, square_cell_area, triangular_cell_area
+from calc.checks.cell_sketch import unit_cell_sketch
+from calc.figure import Arrow, Callouts, Dimension, Fill, Item, Label, Line, Point, Polygon, Scene, box, symbol_text
 from calc.inputs import Section
+
+__all__ = ["cross_section", "unit_cell_sketch"]
 
 GROUND: tuple[Fill, Fill] = ("soft", "soft2")
 
@@ -55,7 +43,7 @@ def cross_section(section: Section) -> Scene:
     )
     fill, columns = section.embankment, section.columns
     alt = (
-        f"Cross-section of section {section.key}: embankment {fill.height:g} m high, crest {fill.crest_width:g} m wide, "
+        f"Cross-section {section.key}: embankment {fill.height:g} m high, crest {fill.crest_width:g} m wide, "
         f"on {len(section.layers)} soft layers of together {levels.ground - levels.bottom_of_soft:g} m; columns of "
         f"{columns.diameter:g} m diameter at {columns.spacing:g} m to elevation {levels.toe:g} m."
     )
@@ -82,10 +70,6 @@ def _levels(section: Section) -> _Levels:
     )
 
 
-def _box(left: float, right: float, top: float, bottom: float) -> tuple[Point, ...]:
-    return (left, top), (right, top), (right, bottom), (left, bottom)
-
-
 def _edges(levels: _Levels) -> tuple[float, float]:
     """The drawn stretch of ground."""
     margin = 0.08 * (levels.right - levels.left) + 1.0
@@ -96,9 +80,9 @@ def _ground(section: Section, levels: _Levels) -> Iterator[Item]:
     left, right = _edges(levels)
     top = levels.ground
     for index, layer in enumerate(section.layers):
-        yield Polygon(_box(left, right, top, top - layer.thickness), GROUND[index % 2])
+        yield Polygon(box(left, right, top, top - layer.thickness), GROUND[index % 2])
         top -= layer.thickness
-    yield Polygon(_box(left, right, top, levels.lowest), "firm")
+    yield Polygon(box(left, right, top, levels.lowest), "firm")
     yield Line(((left, levels.ground), (right, levels.ground)), "outline")
 
 
@@ -109,12 +93,12 @@ def _columns(section: Section, levels: _Levels) -> Iterator[Item]:
     each_side = [int((abs(edge) - radius) / spacing) for edge in (levels.left, levels.right)]
     for place in range(-each_side[0], each_side[1] + 1):
         x = place * spacing
-        yield Polygon(_box(x - radius, x + radius, head, levels.toe), "column")
+        yield Polygon(box(x - radius, x + radius, head, levels.toe), "column")
 
 
 def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
     if section.platform:
-        yield Polygon(_box(levels.left - 1.0, levels.right + 1.0, levels.base, levels.ground), "platform")
+        yield Polygon(box(levels.left - 1.0, levels.right + 1.0, levels.base, levels.ground), "platform")
     half = levels.half_crest
     corners = ((levels.left, levels.base), (-half, levels.crest), (half, levels.crest), (levels.right, levels.base))
     yield Polygon(corners, "fill")
@@ -161,8 +145,8 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     if section.traffic:
         low, high = levels.crest + 0.05, levels.crest + 0.14 * fill.height + 0.3
         for place in (-0.6, -0.3, 0.0, 0.3, 0.6):
-            text = f"q = {section.traffic.q:g} kN/m²" if place == 0.0 else ""
-            yield Arrow(place * half, high, place * half, low, text)
+            named = f"q = {section.traffic.q:g} kN/m²" if place == 0.0 else ""
+            yield Arrow(place * half, high, place * half, low, named)
 
 
 def _names(section: Section, levels: _Levels) -> Callouts:
@@ -186,87 +170,3 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
         (levels.toe, f"toe {levels.toe:.2f}"),
     ]
     return Callouts("right", tuple((level, text.replace("-", "−")) for level, text in entries))
-
-
-def unit_cell_sketch(section: Section) -> Scene:
-    """The unit cell in plan, to scale, and in elevation with what acts on it; the elevation is shortened."""
-    columns = section.columns
-    area = {"triangular": triangular_cell_area, "square": square_cell_area}[columns.pattern](columns.spacing)
-    diameter = float(equivalent_diameter(area))
-    alt = (
-        f"Unit cell of a {columns.pattern} grid: columns of {columns.diameter:g} m diameter at {columns.spacing:g} m, "
-        f"equivalent circle of {diameter:.3f} m; in elevation the load shared between soil and column, the widening of the "
-        "column and the ring tension of its sleeve."
-    )
-    items = (*_plan(section, diameter), *_elevation(section, diameter))
-    note = "Plan to scale; the elevation is shortened in height and shows symbols, not values."
-    return Scene("unit_cell", "Unit cell in plan and elevation", alt, items, height_mm=72.0, note=note)
-
-
-def _neighbours(section: Section) -> tuple[Point, ...]:
-    a, square = section.columns.spacing, section.columns.pattern == "square"
-    if square:
-        return tuple((x * a, y * a) for x in (-1, 0, 1) for y in (-1, 0, 1) if (x, y) != (0, 0))
-    return tuple((a * cos(k * pi / 3), a * sin(k * pi / 3)) for k in range(6))
-
-
-def _plan(section: Section, equivalent: float) -> Iterator[Item]:
-    a, radius = section.columns.spacing, section.columns.diameter / 2
-    corners = 4 if section.columns.pattern == "square" else 6
-    reach = a / 2 / cos(pi / corners)
-    first = pi / 4 if corners == 4 else pi / 6  # noqa: PLR2004 - corners of a square
-    cell = tuple(
-        (reach * cos(first + 2 * k * pi / corners), reach * sin(first + 2 * k * pi / corners)) for k in range(corners)
-    )
-    yield Polygon(cell, "soft")
-    yield Line((*cell, cell[0]), "outline")
-    yield Circle(0.0, 0.0, equivalent / 2, style="dashed")
-    for x, y in ((0.0, 0.0), *_neighbours(section)):
-        yield Circle(x, y, radius, "column", "sleeve")
-    yield Dimension(0.0, 0.0, a, 0.0, symbol_text("a_x"), 0.0)
-    low = -a - radius if corners == 4 else -a * cos(pi / 6) - radius  # noqa: PLR2004 - the same
-    x = 0.0 if corners == 4 else a / 2  # noqa: PLR2004 - the same
-    yield Dimension(x - radius, low + radius, x + radius, low + radius, symbol_text("d_c"), -4.0 - 4.0 * radius)
-    x, y = -0.71 * equivalent / 2, 0.71 * equivalent / 2
-    yield Line(((x, y), (-0.95 * a, 0.62 * a), (-1.02 * a, 0.62 * a)), "thin")
-    yield Label(-1.06 * a, 0.62 * a, Markup("circle {} of equal area").format(symbol_text("d_e")), "end")
-
-
-def _elevation(section: Section, equivalent: float) -> Iterator[Item]:
-    a, radius = section.columns.spacing, section.columns.diameter / 2
-    middle = 3.1 * a
-    top, bottom = 0.85 * a, -0.95 * a
-    half = equivalent / 2
-    yield Polygon(_box(middle - half, middle + half, top, bottom), "soft")
-    yield Polygon(_box(middle - half, middle + half, bottom, bottom - 0.3 * a), "firm")
-    yield Polygon(_box(middle - radius, middle + radius, top, bottom - 0.12 * a), "column")
-    wide = 1.45 * radius
-    for side in (-1.0, 1.0):
-        yield Line(((middle + side * radius, top), (middle + side * radius, bottom - 0.12 * a)), "sleeve")
-        bulge = [(0.0, 0.0), (0.12, 0.8), (0.3, 1.0), (0.6, 0.75), (0.85, 0.4), (1.0, 0.0)]
-        yield Line(
-            tuple(
-                (middle + side * (radius + (wide - radius) * share), top + (bottom - top) * depth)
-                for depth, share in bulge
-            ),
-            "dashed",
-        )
-    yield Line(((middle, top + 0.42 * a), (middle, bottom - 0.3 * a)), "axis")
-    head = top + 0.36 * a
-    for x in (middle - radius / 2, middle + radius / 2):
-        yield Arrow(x, head, x, top)
-    for side in (-1.0, 1.0):
-        for share in (0.4, 0.8):
-            x = middle + side * (radius + share * (half - radius))
-            yield Arrow(x, top + 0.16 * a, x, top)
-    yield Label(middle - half - 0.06 * a, top + 0.12 * a, symbol_text("Dsigma_vs"), "end")
-    yield Label(middle + radius + 0.06 * a, head, symbol_text("Dsigma_vc"), "start")
-    level = top + 0.45 * (bottom - top)
-    yield Label(
-        middle + half + 0.08 * a, level + 0.16 * a, Markup("{} of the sleeve").format(symbol_text("F_R")), "start"
-    )
-    yield Line(((middle + half + 0.05 * a, level + 0.16 * a), (middle + radius, level + 0.16 * a)), "thin")
-    yield Label(middle + half + 0.08 * a, level - 0.2 * a, Markup("widening {}").format(symbol_text("Dr_c")), "start")
-    yield Line(((middle + half + 0.05 * a, level - 0.2 * a), (middle + 1.3 * radius, level - 0.2 * a)), "thin")
-    yield Dimension(middle - half, bottom - 0.3 * a, middle + half, bottom - 0.3 * a, symbol_text("d_e"), -4.0)
-    yield Label(middle - half - 0.06 * a, bottom - 0.15 * a, "bearing layer", "end", "small")

@@ -1,4 +1,4 @@
-"""A run as a calculation package: package.pdf (PDF/A-3b) with project.toml and results.json inside, and results.json."""
+"""A run as a calculation package: package.pdf (PDF/A-3b) with project.toml and results.json inside, and the latter."""
 
 import os
 from collections.abc import Callable

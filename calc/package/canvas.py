@@ -1,7 +1,7 @@
 """A sheet of drawing paper: millimetres from the upper left corner, written as SVG.
 
-Only what WeasyPrint draws is used. Fills are hatched with lines cut to their polygon, so that a black and white print keeps
-the materials apart. The one accent colour is that of the style sheet.
+Only what WeasyPrint draws is used. Fills are hatched with lines cut to their polygon, so that a black and white print
+keeps the materials apart. The one accent colour is that of the style sheet.
 """
 
 from collections.abc import Iterable, Sequence
@@ -11,7 +11,7 @@ from html import escape, unescape
 from math import cos, hypot, pi, sin, tan
 from re import split
 
-from fontTools.ttLib import TTFont
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 from markupsafe import Markup
 
 from calc.package.equations import data_uri

@@ -9,13 +9,14 @@ from warnings import catch_warnings, simplefilter
 with catch_warnings():
     # It finds its own font in a way that Python calls deprecated; where warnings are errors it could not be imported.
     simplefilter("ignore", DeprecationWarning)
-    import ziamath
+    from ziamath.config import config
+    from ziamath.zmath import Math
 
 # Outlines of their own text size, in CSS pixels; the page shows them at this size unless a column is too narrow.
 SIZE = 12.5
 # Symbols drawn once per picture and coordinates to a hundredth of a pixel: half the size of the PDF.
-ziamath.config.svg2 = True
-ziamath.config.precision = 2
+config.svg2 = True
+config.precision = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ def data_uri(svg: str) -> str:
 
 @lru_cache(maxsize=4096)
 def _drawn(mathml: str) -> tuple[str, float, float, float]:
-    svg = ziamath.Math(mathml, size=SIZE).svg()
+    svg = Math(mathml, size=SIZE).svg()
     # The size from the view box: the library's own measure leaves out the margin and would scale equations unevenly.
     box = search(r'viewBox="([^"]+)"', svg)
     if box is None:

@@ -7,6 +7,8 @@ from math import pi
 from calc.figure import Fill, LineStyle
 from calc.package.canvas import ACCENT, INK, QUIET, Canvas, Pen, Place, hatch_lines
 
+EDGE = Pen(0.15, QUIET)
+
 
 @dataclass(frozen=True, slots=True)
 class Material:
@@ -14,7 +16,7 @@ class Material:
 
     colour: str
     hatches: tuple[tuple[float, float, str], ...] = ()
-    outline: Pen = Pen(0.15, QUIET)
+    outline: Pen = EDGE
 
 
 MATERIALS: dict[Fill, Material] = {

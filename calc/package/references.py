@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from calc.formula import EVIDENCE_MARKS, Source
+from calc.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.package.words import short_citation
 
 MARK_WORDS = {
@@ -19,13 +19,13 @@ class Reference:
 
     number: int
     citation: str
-    evidence: str
+    evidence: Evidence
     uses: list[str] = field(default_factory=list)
 
     @property
     def mark(self) -> str:
         """The margin mark."""
-        return EVIDENCE_MARKS[self.evidence]  # type: ignore[index]
+        return EVIDENCE_MARKS[self.evidence]
 
     @property
     def short(self) -> str:
@@ -60,8 +60,8 @@ class References:
         return [one for one in self if one.evidence == evidence]
 
 
-def ranges(numbers: list[str]) -> str:
-    """Step numbers on as few characters as possible: `A.4.3–5, A.4.9, B.4.3`."""
+def ranges(numbers: list[str]) -> list[str]:
+    """Step numbers on as few characters as possible: `A.4.3–5`, `A.4.9`, `B.4.3`."""
     groups: list[tuple[str, int, int]] = []
     for number in numbers:
         stem, _, last = number.rpartition(".")
@@ -70,4 +70,4 @@ def ranges(numbers: list[str]) -> str:
             groups[-1] = (stem, groups[-1][1], line)
         elif not groups or groups[-1] != (stem, line, line):
             groups.append((stem, line, line))
-    return ", ".join(f"{stem}.{first}" + (f"–{last}" if last > first else "") for stem, first, last in groups)
+    return [f"{stem}.{first}" + (f"–{last}" if last > first else "") for stem, first, last in groups]

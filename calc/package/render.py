@@ -34,7 +34,7 @@ class Attached:
     description: str
 
 
-class OwnFilesOnly(weasyprint.urls.URLFetcher):
+class OwnFilesOnly(weasyprint.urls.URLFetcher):  # type: ignore[misc]
     """Opens data addresses and files of the template folder, nothing else."""
 
     def __init__(self, folder: Path) -> None:

@@ -5,8 +5,6 @@ from collections.abc import Mapping
 from hashlib import sha256
 from typing import Any
 
-import numpy as np
-
 from calc import __version__
 from calc.chain import Run, SectionRun
 from calc.figure import Bars, Chart, Figure, Profile, Scene
@@ -152,7 +150,7 @@ def _numbers(value: Value) -> Any:
         return value.array.tolist()
     lanes = value.array.astype(object)
     lanes[value.mask] = None
-    return lanes.tolist() if isinstance(lanes, np.ndarray) else None
+    return lanes.tolist()
 
 
 def _shown(step: Step, case: Mapping[str, str]) -> dict[str, str]:

@@ -194,7 +194,7 @@ def quoted(text: str) -> str:
     return text.replace("\\", "\\\\").replace('"', '\\"')
 
 
-def project_text(  # noqa: PLR0913 - each is one thing that a test varies
+def project_text(
     *,
     title: str = "Marsh approach road",
     purpose: str = "Detailed design of the embankment.",

@@ -7,7 +7,7 @@ no encryption. They are no substitute for a validation.
 
 from collections.abc import Iterator
 from typing import Any
-from xml.etree import ElementTree as Xml
+from xml.etree import ElementTree as ET
 
 import pikepdf
 import pytest
@@ -26,31 +26,27 @@ def pdf(package: Made) -> Iterator[pikepdf.Pdf]:
 
 def objects(pdf: pikepdf.Pdf, **wanted: str) -> list[Any]:
     """Every dictionary of the file with these names."""
-    found = []
-    for item in pdf.objects:
-        if isinstance(item, pikepdf.Dictionary | pikepdf.Stream) and all(
-            item.get(f"/{key}") == f"/{value}" for key, value in wanted.items()
-        ):
-            found.append(item)
-    return found
+    names = {f"/{key}": f"/{value}" for key, value in wanted.items()}
+    dictionaries = [item for item in pdf.objects if isinstance(item, pikepdf.Dictionary | pikepdf.Stream)]
+    return [item for item in dictionaries if all(item.get(key) == value for key, value in names.items())]
 
 
-def test_it_names_itself_pdf_a_3b(pdf: pikepdf.Pdf):
-    xmp = Xml.fromstring(pdf.Root.Metadata.read_bytes())  # noqa: S314 - written by ourselves
+def test_it_names_itself_pdf_a_3b(pdf: pikepdf.Pdf) -> None:
+    xmp = ET.fromstring(pdf.Root.Metadata.read_bytes())  # noqa: S314 - written by ourselves
     named = [element for element in xmp.iter() if f"{PDFA}part" in element.attrib]
 
     assert [(one.attrib[f"{PDFA}part"], one.attrib[f"{PDFA}conformance"]) for one in named] == [("3", "B")]
     assert pdf.pdf_version == "1.7"
 
 
-def test_it_has_an_identifier_and_an_output_intent_with_a_profile(pdf: pikepdf.Pdf):
+def test_it_has_an_identifier_and_an_output_intent_with_a_profile(pdf: pikepdf.Pdf) -> None:
     assert len(pdf.trailer.ID) == 2
     (intent,) = pdf.Root.OutputIntents
     assert intent.S == "/GTS_PDFA1"
     assert len(intent.DestOutputProfile.read_bytes()) > 1000
 
 
-def test_every_font_is_embedded_and_maps_to_unicode(pdf: pikepdf.Pdf):
+def test_every_font_is_embedded_and_maps_to_unicode(pdf: pikepdf.Pdf) -> None:
     fonts = [font for font in objects(pdf, Type="Font") if font.get("/Subtype") == "/Type0"]
     descriptors = objects(pdf, Type="FontDescriptor")
 
@@ -59,7 +55,7 @@ def test_every_font_is_embedded_and_maps_to_unicode(pdf: pikepdf.Pdf):
     assert all("/FontFile2" in one or "/FontFile3" in one for one in descriptors)
 
 
-def test_only_the_fonts_of_the_project_are_in_it(pdf: pikepdf.Pdf):
+def test_only_the_fonts_of_the_project_are_in_it(pdf: pikepdf.Pdf) -> None:
     """The style sheet gives the shipped faces a family name of its own, so that a face of the system shows up."""
     names = {str(font.BaseFont).rpartition("+")[2] for font in objects(pdf, Type="Font")}
 
@@ -67,7 +63,7 @@ def test_only_the_fonts_of_the_project_are_in_it(pdf: pikepdf.Pdf):
     assert {name for name in names if not name.startswith(FONT_FAMILY)} == set()
 
 
-def test_both_attachments_are_associated_with_relationship_and_mime_type(pdf: pikepdf.Pdf):
+def test_both_attachments_are_associated_with_relationship_and_mime_type(pdf: pikepdf.Pdf) -> None:
     found = {str(file.UF): (str(file.AFRelationship), str(file.EF.F.Subtype)) for file in pdf.Root.AF}
 
     assert found == {
@@ -77,7 +73,7 @@ def test_both_attachments_are_associated_with_relationship_and_mime_type(pdf: pi
     assert len(pdf.Root.AF) == 2
 
 
-def test_attachments_are_the_very_files(pdf: pikepdf.Pdf, package: Made):
+def test_attachments_are_the_very_files(pdf: pikepdf.Pdf, package: Made) -> None:
     attached = {name: pdf.attachments[name].get_file().read_bytes() for name in pdf.attachments}
 
     assert attached == {
@@ -87,7 +83,7 @@ def test_attachments_are_the_very_files(pdf: pikepdf.Pdf, package: Made):
     assert package.run.design.text == (package.files.pdf.parent.parent / "project.toml").read_bytes()
 
 
-def test_nothing_in_it_runs_and_it_is_not_encrypted(pdf: pikepdf.Pdf):
+def test_nothing_in_it_runs_and_it_is_not_encrypted(pdf: pikepdf.Pdf) -> None:
     assert not pdf.is_encrypted
     assert "/OpenAction" not in pdf.Root
     assert "/AA" not in pdf.Root
@@ -96,7 +92,7 @@ def test_nothing_in_it_runs_and_it_is_not_encrypted(pdf: pikepdf.Pdf):
     assert objects(pdf, S="URI") == []
 
 
-def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, package: Made):
+def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, package: Made) -> None:
     figures = objects(pdf, S="Figure")
     texts = [str(one.get("/Alt", "")) for one in figures]
     equations = [step for part in package.run.sections for sheet in part.sheets for step in sheet.steps if step.formula]
@@ -108,7 +104,7 @@ def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, pac
     assert pdf.Root.MarkInfo.Marked
 
 
-def test_every_date_in_it_is_that_of_the_newest_revision(pdf: pikepdf.Pdf):
+def test_every_date_in_it_is_that_of_the_newest_revision(pdf: pikepdf.Pdf) -> None:
     files = [file.EF.F.Params for file in pdf.Root.AF]
     dates = [pdf.docinfo.CreationDate, pdf.docinfo.ModDate]
     dates += [params[name] for params in files for name in ("/CreationDate", "/ModDate")]
@@ -116,7 +112,7 @@ def test_every_date_in_it_is_that_of_the_newest_revision(pdf: pikepdf.Pdf):
     assert {str(date)[2:10] for date in dates} == {"20250430"}
 
 
-def test_bookmarks_name_every_section_and_chapter(pdf: pikepdf.Pdf, package: Made):
+def test_bookmarks_name_every_section_and_chapter(pdf: pikepdf.Pdf, package: Made) -> None:
     with pdf.open_outline() as outline:
         titles = {item.title: [child.title for child in item.children] for item in outline.root}
 

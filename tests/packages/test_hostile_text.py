@@ -29,7 +29,7 @@ def hostile(tmp_path_factory: pytest.TempPathFactory) -> Made:
     )
 
 
-def test_markup_and_template_text_appear_as_typed(hostile: Made):
+def test_markup_and_template_text_appear_as_typed(hostile: Made) -> None:
     cover = squeezed(hostile.pages[0])
 
     assert squeezed(HOSTILE) in cover
@@ -37,7 +37,7 @@ def test_markup_and_template_text_appear_as_typed(hostile: Made):
     assert "root:" not in "".join(hostile.pages)
 
 
-def test_hostile_text_loads_nothing_and_runs_nothing(hostile: Made):
+def test_hostile_text_loads_nothing_and_runs_nothing(hostile: Made) -> None:
     with pikepdf.open(hostile.files.pdf) as pdf:
         actions = [item for item in pdf.objects if isinstance(item, pikepdf.Dictionary) and item.get("/S") == "/URI"]
         images = [item for item in pdf.objects if isinstance(item, pikepdf.Stream) and item.get("/Subtype") == "/Image"]
@@ -47,16 +47,16 @@ def test_hostile_text_loads_nothing_and_runs_nothing(hostile: Made):
     assert names == {"project.toml", "results.json"}
 
 
-def test_files_keep_their_names_whatever_the_title(hostile: Made):
+def test_files_keep_their_names_whatever_the_title(hostile: Made) -> None:
     assert sorted(path.name for path in hostile.files.pdf.parent.iterdir()) == ["package.pdf", "results.json"]
 
 
-def test_hostile_titles_leave_the_lines_alone(hostile: Made, package: Made):
+def test_hostile_titles_leave_the_lines_alone(hostile: Made, package: Made) -> None:
     assert printed_lines(hostile.files.pdf) == printed_lines(package.files.pdf)
 
 
 @pytest.mark.slow
-def test_ten_thousand_characters_without_a_break_stay_on_the_pages(tmp_path: Path):
+def test_ten_thousand_characters_without_a_break_stay_on_the_pages(tmp_path: Path) -> None:
     long = made(tmp_path, purpose=LONG)
     whole = squeezed("".join(long.pages))
 

@@ -11,7 +11,7 @@ def squeezed(text: str) -> str:
     return "".join(text.split())
 
 
-def test_every_page_names_project_document_revision_status_program_and_inputs(package: Made):
+def test_every_page_names_project_document_revision_status_program_and_inputs(package: Made) -> None:
     wanted = [
         "Marsh approach road",
         "2025-014-GEO-C-001",
@@ -28,20 +28,20 @@ def test_every_page_names_project_document_revision_status_program_and_inputs(pa
     assert missing == set()
 
 
-def test_every_page_counts_itself(package: Made):
+def test_every_page_counts_itself(package: Made) -> None:
     total = len(package.pages)
     for number, page in enumerate(package.pages, start=1):
         assert f"page {number} of {total}" in page
 
 
-def test_pages_of_a_section_name_the_section(package: Made):
+def test_pages_of_a_section_name_the_section(package: Made) -> None:
     printed = [page for page in package.pages if search(r"^A\.\d+\.\d+ ", page, flags=MULTILINE)]
 
     assert len(printed) > 5
     assert all("A · North approach" in page for page in printed)
 
 
-def test_summary_names_every_verdict_and_what_is_not_verified(package: Made):
+def test_summary_names_every_verdict_and_what_is_not_verified(package: Made) -> None:
     (summary,) = [page for page in package.pages if "What was verified" in page]
     verdicts = package.run.verdicts()
     shown = squeezed(summary)
@@ -54,7 +54,7 @@ def test_summary_names_every_verdict_and_what_is_not_verified(package: Made):
     assert "Local codes, laws and the authority" in summary
 
 
-def test_page_references_of_the_summary_lead_to_the_verdicts(package: Made):
+def test_page_references_of_the_summary_lead_to_the_verdicts(package: Made) -> None:
     (summary,) = [page for page in package.pages if "What was verified" in page]
     row = next(line for line in summary.split("\n") if "Ring strain" in line)
     number = fullmatch(r".*?(\d+)", row.strip())
@@ -63,14 +63,14 @@ def test_page_references_of_the_summary_lead_to_the_verdicts(package: Made):
     assert "Ring strain" in package.pages[int(number[1]) - 1]
 
 
-def test_unanswered_matters_are_flagged(package: Made):
+def test_unanswered_matters_are_flagged(package: Made) -> None:
     (page,) = [page for page in package.pages if "Answer of the designer" in page]
 
     assert page.count("not answered: the calculation is incomplete until it is") == 3
     assert package.run.outcome == "incomplete"
 
 
-def test_chapters_which_are_not_built_stand_in_the_contents_as_not_verified(package: Made):
+def test_chapters_which_are_not_built_stand_in_the_contents_as_not_verified(package: Made) -> None:
     (part,) = package.run.sections
     contents = squeezed(next(page for page in package.pages if "Contents" in page))
     empty = [(index, sheet) for index, sheet in enumerate(part.sheets, start=1) if not sheet.steps]
@@ -79,7 +79,7 @@ def test_chapters_which_are_not_built_stand_in_the_contents_as_not_verified(pack
         assert squeezed(f"A.{index}{sheet.title} – not verified") in contents
 
 
-def test_inputs_stand_verbatim_with_line_numbers(package: Made):
+def test_inputs_stand_verbatim_with_line_numbers(package: Made) -> None:
     pages = "".join(page for page in package.pages if "Inputs as typed" in page or " = " in page)
     lines = package.run.design.text.decode().splitlines()
 
@@ -88,7 +88,7 @@ def test_inputs_stand_verbatim_with_line_numbers(package: Made):
             assert squeezed(f"{number}{line}") in squeezed(pages)
 
 
-def test_every_limitation_is_printed_once_in_the_list_of_limits(package: Made):
+def test_every_limitation_is_printed_once_in_the_list_of_limits(package: Made) -> None:
     page = squeezed(next(page for page in package.pages if page.startswith("Limits of this calculation")))
     limits = {limit for part in package.run.sections for sheet in part.sheets for limit in sheet.limitations}
 
@@ -97,7 +97,7 @@ def test_every_limitation_is_printed_once_in_the_list_of_limits(package: Made):
         assert page.count(squeezed(limit.text)) == 1
 
 
-def test_lines_from_memory_stand_in_the_register(package: Made):
+def test_lines_from_memory_stand_in_the_register(package: Made) -> None:
     register = squeezed("".join(package.pages).partition("A mark in the reference column")[2])
     recalled = {
         step.source.citation
@@ -112,7 +112,7 @@ def test_lines_from_memory_stand_in_the_register(package: Made):
 
 
 @pytest.mark.parametrize("role", ["Originator", "Checker", "Approver"])
-def test_cover_and_final_sheet_are_to_be_signed(package: Made, role: str):
+def test_cover_and_final_sheet_are_to_be_signed(package: Made, role: str) -> None:
     assert role in package.pages[0]
     assert role in package.pages[-1]
     assert "signature and date" in package.pages[-1]

@@ -19,21 +19,21 @@ def computed_lines(package: Made) -> dict[str, tuple[str, str]]:
     return found
 
 
-def test_every_equation_is_read_back_with_its_numbers_and_its_result(package: Made):
+def test_every_equation_is_read_back_with_its_numbers_and_its_result(package: Made) -> None:
     read = {line.number: (line.numbers, line.shown) for line in printed_lines(package.files.pdf)}
 
     assert len(read) > 100
     assert read == computed_lines(package)
 
 
-def test_every_line_on_paper_recomputes_to_its_result(package: Made):
+def test_every_line_on_paper_recomputes_to_its_result(package: Made) -> None:
     lines = printed_lines(package.files.pdf)
     wrong = [line for line in lines if not recomputes(line.numbers, line.shown)]
 
     assert wrong == []
 
 
-def test_lines_are_numbered_without_gaps_or_repeats_within_a_chapter(package: Made):
+def test_lines_are_numbered_without_gaps_or_repeats_within_a_chapter(package: Made) -> None:
     (part,) = package.run.sections
     for chapter, sheet in enumerate(part.sheets, start=1):
         numbers = [part.numbers[step.key] for step in sheet.steps]

@@ -17,24 +17,24 @@ def recorded(package: Made) -> dict[str, object]:
     return read
 
 
-def test_results_keep_to_the_schema(recorded: dict[str, object]):
+def test_results_keep_to_the_schema(recorded: dict[str, object]) -> None:
     Draft202012Validator.check_schema(SCHEMA)
 
     assert [error.message for error in Draft202012Validator(SCHEMA).iter_errors(recorded)] == []
 
 
-def test_schema_refuses_what_it_does_not_know(recorded: dict[str, object]):
+def test_schema_refuses_what_it_does_not_know(recorded: dict[str, object]) -> None:
     validator = Draft202012Validator(SCHEMA)
 
     assert not validator.is_valid(recorded | {"more": 1})
     assert not validator.is_valid({name: value for name, value in recorded.items() if name != "outcome"})
 
 
-def test_results_survive_the_round_trip_through_text(package: Made, recorded: dict[str, object]):
+def test_results_survive_the_round_trip_through_text(package: Made, recorded: dict[str, object]) -> None:
     assert results(package.run) == recorded
 
 
-def test_every_value_of_every_step_is_recorded_unrounded(package: Made, recorded: dict[str, object]):
+def test_every_value_of_every_step_is_recorded_unrounded(package: Made, recorded: dict[str, object]) -> None:
     known = {
         step["key"]: step
         for section in recorded["sections"]  # type: ignore[attr-defined]
@@ -49,7 +49,7 @@ def test_every_value_of_every_step_is_recorded_unrounded(package: Made, recorded
         assert np.array_equal(stored, np.where(step.value.valid, step.value.array, np.nan), equal_nan=True)
 
 
-def test_every_input_of_a_formula_is_a_recorded_step(recorded: dict[str, object]):
+def test_every_input_of_a_formula_is_a_recorded_step(recorded: dict[str, object]) -> None:
     steps = [step for section in recorded["sections"] for check in section["checks"] for step in check["steps"]]  # type: ignore[attr-defined]
     keys = {step["key"] for step in steps}
     loose = [
@@ -59,7 +59,9 @@ def test_every_input_of_a_formula_is_a_recorded_step(recorded: dict[str, object]
     assert loose == []
 
 
-def test_fingerprint_changes_with_a_value_and_only_then(package: Made, recorded: dict[str, object], tmp_path: Path):
+def test_fingerprint_changes_with_a_value_and_only_then(
+    package: Made, recorded: dict[str, object], tmp_path: Path
+) -> None:
     from calc.chain import run_checks
     from calc.inputs import read_design
     from tests.packages.scenario import project_text

@@ -20,7 +20,7 @@ write_package(run_checks(read_design(Path(sys.argv[1]))), Path(sys.argv[2]))
 
 
 @pytest.mark.slow
-def test_another_process_on_another_day_gives_the_same_bytes(package: Made, tmp_path: Path):
+def test_another_process_on_another_day_gives_the_same_bytes(package: Made, tmp_path: Path) -> None:
     project = write_project(tmp_path / "again")
     surroundings = os.environ | {"PYTHONHASHSEED": "4711", "TZ": "Pacific/Auckland", "SOURCE_DATE_EPOCH": "0"}
     subprocess.run([sys.executable, "-c", SCRIPT, project, tmp_path / "out"], check=True, env=surroundings)

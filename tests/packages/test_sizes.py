@@ -11,7 +11,7 @@ TITLE = "Approach embankment between the old sluice at Höfn’s weir and the Ł
 
 
 @pytest.mark.slow
-def test_many_layers_and_sections_with_long_titles_keep_their_pages_whole(tmp_path: Path):
+def test_many_layers_and_sections_with_long_titles_keep_their_pages_whole(tmp_path: Path) -> None:
     """Three sections of 25 layers; twelve take a minute and repeat the same pages."""
     large = made(tmp_path, sections=3, layers=many_layers(25), title=TITLE, section_title=TITLE)
 

@@ -26,14 +26,14 @@ DATED = date(2025, 4, 30)
         ),
     ],
 )
-def test_whatever_the_renderer_reports_stops_the_package(body: str, report: str):
+def test_whatever_the_renderer_reports_stops_the_package(body: str, report: str) -> None:
     with pytest.raises(PackageError, match=report):
         render_pdf(PAGE.format(body), [], DATED)
 
 
 def test_nothing_is_left_behind_when_the_pages_cannot_be_made(
     package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-):
+) -> None:
     def broken(*_: object) -> bytes:
         message = "the pages could not be made"
         raise PackageError(message)
@@ -45,7 +45,9 @@ def test_nothing_is_left_behind_when_the_pages_cannot_be_made(
     assert not (tmp_path / "out").exists()
 
 
-def test_an_earlier_package_stays_when_writing_fails(package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+def test_an_earlier_package_stays_when_writing_fails(
+    package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     (tmp_path / "package.pdf").write_bytes(b"earlier")
 
     def full(*_: object) -> None:
@@ -60,7 +62,7 @@ def test_an_earlier_package_stays_when_writing_fails(package: Made, tmp_path: Pa
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"package.pdf": b"earlier"}
 
 
-def test_long_work_tells_what_it_does(package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+def test_long_work_tells_what_it_does(package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     told: list[str] = []
     monkeypatch.setattr("calc.package.render_pdf", lambda *_: b"%PDF")
     write_package(package.run, tmp_path, told.append)
@@ -68,7 +70,7 @@ def test_long_work_tells_what_it_does(package: Made, tmp_path: Path, monkeypatch
     assert told == ["writing section A", "setting the pages"]
 
 
-def test_only_data_addresses_and_own_files_are_opened():
+def test_only_data_addresses_and_own_files_are_opened() -> None:
     fetcher = rendering.OwnFilesOnly(Path(__file__).parents[2] / "templates")
 
     assert fetcher.fetch("data:text/plain,x").read() == b"x"
