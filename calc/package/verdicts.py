@@ -95,7 +95,7 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
 
 
 def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
-    """For each question the section in which it is worst: failures first, then the largest utilisation."""
+    """For each question the section in which it is worst; what fails stands first, then the order of the chapters."""
     worst: dict[str, VerdictView] = {}
     for view in views:
         if view.state == "not verified":
@@ -103,13 +103,13 @@ def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
         known = worst.get(view.key)
         if known is None or (view.state == "fail", view.ratio) > (known.state == "fail", known.ratio):
             worst[view.key] = view
-    yield from worst.values()
+    yield from sorted(worst.values(), key=lambda view: view.state != "fail")
 
 
-def still_open(views: list[VerdictView]) -> list[tuple[str, str, str]]:
-    """What is not verified: title, why, and the sections it concerns, each question once."""
+def still_open(views: list[VerdictView], *, required: bool) -> list[tuple[str, str, str]]:
+    """What is not verified, whether required or not: title, why, and the sections it concerns, each question once."""
     found: dict[tuple[str, str], list[str]] = {}
     for view in views:
-        if view.state == "not verified":
+        if view.state == "not verified" and view.required == required:
             found.setdefault((view.title, view.note), []).append(view.section)
     return [(title, note, ", ".join(dict.fromkeys(sections))) for (title, note), sections in found.items()]

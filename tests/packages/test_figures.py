@@ -1,0 +1,150 @@
+from datetime import date
+from io import BytesIO
+from itertools import pairwise
+from math import hypot, pi
+from xml.etree import ElementTree as ET
+
+import pikepdf
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from markupsafe import Markup
+
+from calc.figure import Bar, Bars, Callouts, Chart, Curve, Dimension, Label, Line, Polygon, Scene, symbol_text
+from calc.package.axes import Scale, round_range, round_step
+from calc.package.canvas import Canvas, hatch_lines, runs, shortened, text_width
+from calc.package.figures import figure_picture
+from calc.package.profiles import draw_bars, draw_chart
+from calc.package.render import render_pdf
+from calc.package.scenes import draw_scene, spread
+from tests.packages.conftest import Made
+
+SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
+L_SHAPE = ((0.0, 0.0), (10.0, 0.0), (10.0, 4.0), (4.0, 4.0), (4.0, 10.0), (0.0, 10.0))
+
+
+def texts(canvas: Canvas) -> str:
+    return "".join(ET.fromstring(canvas.svg()).itertext())  # noqa: S314 - drawn by ourselves
+
+
+@given(angle=st.floats(-pi, pi), spacing=st.floats(0.3, 3.0))
+def test_hatch_of_an_area_has_a_length_of_area_over_spacing(angle: float, spacing: float) -> None:
+    """Equidistant parallels cut an area to chords whose sum times their distance approaches the area."""
+    for points, area in ((SQUARE, 100.0), (L_SHAPE, 64.0)):
+        length = sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in hatch_lines(points, angle, spacing))
+        assert length * spacing == pytest.approx(area, abs=32.0 * spacing)
+
+
+@given(angle=st.floats(-pi, pi))
+def test_hatch_stays_inside_its_area(angle: float) -> None:
+    for start, end in hatch_lines(L_SHAPE, angle, 0.7):
+        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+        assert -1e-9 <= middle[0] <= 10 + 1e-9
+        assert not (middle[0] > 4 + 1e-9 and middle[1] > 4 + 1e-9)
+
+
+@given(st.lists(st.floats(0, 100), max_size=20).map(sorted))
+def test_notes_move_apart_and_keep_their_order(wanted: list[float]) -> None:
+    placed = spread(wanted, 3.2, 150.0)
+
+    assert len(placed) == len(wanted)
+    assert all(after - before >= 3.2 - 1e-9 for before, after in pairwise(placed))
+    assert all(place <= 150.0 for place in placed)
+
+
+@given(st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=10))
+def test_axis_holds_every_value_between_round_ends(values: list[float]) -> None:
+    low, high = round_range(values)
+
+    assert low < high
+    assert all(low - 1e-9 * (high - low) <= value <= high + 1e-9 * (high - low) for value in values)
+    ticks = Scale(low, high, 0.0, 100.0).ticks()
+    assert len(ticks) >= 2
+    assert all(low - 1e-6 * (high - low) <= tick <= high + 1e-6 * (high - low) for tick in ticks)
+
+
+@pytest.mark.parametrize(
+    ("rough", "step"), [(0.9, 1.0), (1.0, 1.0), (1.1, 2.0), (2.3, 5.0), (51.0, 100.0), (0.004, 0.005)]
+)
+def test_steps_of_an_axis_are_one_two_or_five(rough: float, step: float) -> None:
+    assert round_step(rough) == pytest.approx(step, rel=1e-12)
+
+
+def test_ticks_of_a_logarithmic_axis_are_powers_of_ten() -> None:
+    assert Scale(1.0, 1000.0, 0.0, 90.0, log=True).ticks() == pytest.approx([1.0, 10.0, 100.0, 1000.0])
+    assert Scale(1.0, 1000.0, 0.0, 90.0, log=True)(10.0) == pytest.approx(30.0)
+
+
+def test_plain_text_is_data_and_only_marked_text_has_indices() -> None:
+    assert runs("<sub>x</sub>") == [("<sub>x</sub>", frozenset())]
+    assert runs(Markup("<i>d</i><sub>c</sub> &lt; 1")) == [("d", {"i"}), ("c", {"sub"}), (" < 1", frozenset())]
+    assert text_width(symbol_text("d_c"), 10.0) < text_width("dc", 10.0)
+
+
+def test_shortened_text_fits_and_says_that_it_was_cut() -> None:
+    cut = shortened("Layer of a very long name, organic and silty", 2.35, 20.0)
+
+    assert text_width(cut, 2.35) <= 20.0
+    assert cut.endswith("…")
+    assert shortened("Peat", 2.35, 20.0) == "Peat"
+
+
+def test_a_scene_is_drawn_to_one_scale() -> None:
+    scene = Scene("k", "t", "a", (Polygon(SQUARE, "soft"), Dimension(0.0, 0.0, 10.0, 0.0, "10 m", -4.0)))
+    outline = ET.fromstring(draw_scene(scene).svg()).find(".//{*}polygon")  # noqa: S314 - drawn by ourselves
+
+    assert outline is not None
+    corners = [tuple(map(float, pair.split(","))) for pair in outline.attrib["points"].split()]
+    assert corners[1][0] - corners[0][0] == pytest.approx(corners[0][1] - corners[3][1], abs=0.002)
+
+
+def test_twenty_five_layers_keep_their_names_apart() -> None:
+    names = tuple((-0.1 * k, f"Layer {k}") for k in range(25))
+    scene = Scene("k", "t", "a", (Line(((0.0, 0.0), (60.0, 0.0), (60.0, -2.4))), Callouts("left", names)))
+    levels = sorted(
+        float(text.attrib["y"])
+        for text in ET.fromstring(draw_scene(scene).svg()).iter("{http://www.w3.org/2000/svg}text")  # noqa: S314
+        if (text.text or "").startswith("Layer")
+    )
+    assert len(levels) == 25
+    assert min(b - a for a, b in pairwise(levels)) > 3.1
+
+
+def test_bars_say_in_words_what_was_not_verified() -> None:
+    rows = (Bar("one", 0.5, "pass"), Bar("two", 1.2, "fail", "stage 2"), Bar("three", None, "not verified"))
+    shown = texts(draw_bars(Bars("k", "t", "a", rows)))
+
+    assert all(word in shown for word in ("0.50", "1.20", "not verified", "stage 2"))
+
+
+def test_a_chart_on_a_logarithmic_axis_leaves_out_time_zero() -> None:
+    chart = Chart(
+        "k", "t", "a", "days", "s", (Curve("s", (0.0, 1.0, 100.0), (0.0, 1.0, 2.0)),), log_x=True, downward=True
+    )
+    shown = texts(draw_chart(chart))
+
+    assert "100" in shown
+    assert "days" in shown
+
+
+def test_text_of_figures_is_text_in_the_faces_of_the_project() -> None:
+    scene = Scene("k", "t", "words", (Line(((0.0, 0.0), (9.0, 3.0))), Label(4.0, 1.0, "Łódź σ φ′ − ≤")))
+    picture = figure_picture(scene)
+    head = '<!DOCTYPE html><html lang="en"><title>t</title><link rel="stylesheet" href="package.css">'
+    page = f'{head}<img alt="x" src="{picture.source}"></html>'
+    with pikepdf.Pdf.open(BytesIO(render_pdf(page, [], date(2025, 1, 1)))) as pdf:
+        items = [item for item in pdf.objects if isinstance(item, pikepdf.Dictionary)]
+        names = {str(item.BaseFont) for item in items if "/BaseFont" in item}
+
+    assert names
+    assert all(name.rpartition("+")[2].startswith("Sheet") for name in names)
+
+
+def test_every_sketch_of_a_run_is_drawn_with_its_texts(package: Made) -> None:
+    (part,) = package.run.sections
+    scenes = {figure.key: figure for sheet in part.sheets for figure in sheet.figures if isinstance(figure, Scene)}
+
+    assert {"cross_section", "unit_cell"} <= set(scenes)
+    shown = texts(draw_scene(scenes["cross_section"]))
+    for layer in part.section.layers:
+        assert layer.name in shown
