@@ -8,7 +8,7 @@ from markupsafe import Markup
 from calc.chain import Run, SectionRun
 from calc.inputs import OUTSIDE, Section
 from calc.package.verdicts import VerdictView
-from calc.package.words import css_state
+from calc.package.words import css_state, cut
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ def section_row(part: SectionRun, views: Sequence[VerdictView]) -> SectionRow:
     worst = max((view for view in own if view.utilisation != "–"), key=lambda view: view.ratio, default=None)
     return SectionRow(
         key=section.key,
-        title=section.title,
+        title=cut(section.title, 60),
         chainage=section.chainage,
         fill=f"{section.embankment.height:.2f} m{_platform(section)}",
         soft=f"{sum(layer.thickness for layer in section.layers):.2f} m in {len(section.layers)}",

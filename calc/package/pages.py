@@ -172,7 +172,7 @@ class Pages:
                  ("Final sheet", "final")]  # fmt: skip
         groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
         for index, (part, chapters) in enumerate(zip(self.run.sections, self.chapters, strict=True), start=1):
-            head = front.Entry(part.section.key, part.section.title, f"s{index}")
+            head = front.Entry(part.section.key, cut(part.section.title, 60), f"s{index}")
             lines = tuple(front.Entry(one.number, one.title, one.anchor, one.open) for one in chapters)
             groups.append(front.Group(head, lines))
         return groups + [front.Group(front.Entry("", title, anchor)) for title, anchor in after]

@@ -36,7 +36,7 @@ def _layer_names(canvas: Canvas, profile: Profile, down: Scale) -> None:
         canvas.text((left - 1.2, down(depth) + 0.7), tick_text(depth), size=SMALL, anchor="end")
     canvas.text((0.0, down.start - 5.2), profile.depth_label, size=SMALL, colour=QUIET)
     wanted = [down(depth) + 2.6 for depth, _ in profile.boundaries]
-    for (_, name), place in zip(profile.boundaries, spread(wanted, 2.9, down.end), strict=True):
+    for (_, name), place in zip(profile.boundaries, spread(wanted, 2.9, down.start, down.end), strict=True):
         canvas.text((0.0, place), shortened(name, SMALL, NAMES - 1.0), size=SMALL)
 
 

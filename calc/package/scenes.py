@@ -107,7 +107,7 @@ def _frame(scene: Scene) -> tuple[Frame, float]:
     width, height = (x1 - x0) * scale_x, (y1 - y0) * scale_y
     lines = max([len(item.entries) for item in scene.items if isinstance(item, Callouts)], default=0)
     # Notes beside the drawing need their lines even where the drawing itself is flat.
-    slack = max(0.0, lines * GAP - height) / 2
+    slack = max(0.0, (lines + 2) * GAP - height - top - bottom) / 2
     left += (wide - width) / 2
     frame = Frame(left, top + slack, left + width, top + slack + height, x0, y1, scale_x, scale_y)
     return frame, height + top + bottom + 2 * slack
@@ -127,27 +127,34 @@ def _line(canvas: Canvas, frame: Frame, item: Line) -> None:
         canvas.line([(x + 2.8, y - 2.0), (x + 5.2, y - 2.0), (x + 4.0, y), (x + 2.8, y - 2.0)], pen)
 
 
-def spread(wanted: Sequence[float], gap: float, lowest: float) -> list[float]:
-    """Places at least `gap` apart, in order, near the wanted ones and not beyond `lowest` while there is room."""
-    places: list[float] = []
-    for value in wanted:
-        places.append(max(value, places[-1] + gap) if places else value)
-    limit = lowest
-    for index in range(len(places) - 1, -1, -1):
-        places[index] = min(places[index], limit)
-        limit = places[index] - gap
-    return places
+def spread(wanted: Sequence[float], gap: float, highest: float, lowest: float) -> list[float]:
+    """Places in order and at least `gap` apart, as near the wanted ones as the squares of the distances can be.
+
+    They stay between `highest` and `lowest` as long as there is room for them.
+    """
+    groups: list[tuple[float, int]] = []
+    for index, value in enumerate(wanted):
+        # Without the gaps before it every place may only rise: neighbours which fall are put in their common middle.
+        mean, count = value - index * gap, 1
+        while groups and groups[-1][0] > mean:
+            other, several = groups.pop()
+            mean, count = (mean * count + other * several) / (count + several), count + several
+        groups.append((mean, count))
+    last = max(highest, lowest - (len(wanted) - 1) * gap)
+    levels = [min(max(mean, highest), last) for mean, count in groups for _ in range(count)]
+    return [level + index * gap for index, level in enumerate(levels)]
 
 
 def _callouts(canvas: Canvas, frame: Frame, item: Callouts) -> None:
     entries = sorted(item.entries, key=lambda entry: -entry[0])
     wanted = [frame.place((frame.x, level))[1] for level, _ in entries]
-    room = max(frame.bottom, wanted[0] + (len(entries) - 1) * GAP) if entries else frame.bottom
     left = item.side == "left"
     edge = frame.left - 0.8 if left else frame.right + 0.8
     out = -1.0 if left else 1.0
     size = SIZES["normal"]
-    for (_, text), level, place in zip(entries, wanted, spread(wanted, GAP, room), strict=True):
+    # The scale bar stands at the lower right.
+    places = spread(wanted, GAP, 2.0, canvas.height - (2.0 if left else 7.0))
+    for (_, text), level, place in zip(entries, wanted, places, strict=True):
         elbow = edge + out * (LEADER - 3.0)
         canvas.line([(edge, level), (elbow, place), (elbow + out * 1.4, place)], Pen(0.1, QUIET))
         shown = shortened(text, size, WIDEST_NOTE)

@@ -112,4 +112,12 @@ def still_open(views: list[VerdictView], *, required: bool) -> list[tuple[str, s
     for view in views:
         if view.state == "not verified" and view.required == required:
             found.setdefault((view.title, view.note), []).append(view.section)
-    return [(title, note, ", ".join(dict.fromkeys(sections))) for (title, note), sections in found.items()]
+    every = {view.section for view in views}
+    return [(title, note, _sections(sections, every)) for (title, note), sections in found.items()]
+
+
+def _sections(named: list[str], every: set[str]) -> str:
+    if len(every) > 1 and set(named) == every:
+        return "all sections"
+    keys = list(dict.fromkeys(named))
+    return ("section " if len(keys) == 1 else "sections ") + ", ".join(keys)

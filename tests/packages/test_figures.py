@@ -45,11 +45,16 @@ def test_hatch_stays_inside_its_area(angle: float) -> None:
 
 @given(st.lists(st.floats(0, 100), max_size=20).map(sorted))
 def test_notes_move_apart_and_keep_their_order(wanted: list[float]) -> None:
-    placed = spread(wanted, 3.2, 150.0)
+    placed = spread(wanted, 3.2, -10.0, 150.0)
 
     assert len(placed) == len(wanted)
     assert all(after - before >= 3.2 - 1e-9 for before, after in pairwise(placed))
-    assert all(place <= 150.0 for place in placed)
+    assert all(-10.0 <= place <= 150.0 + 1e-9 for place in placed)
+
+
+def test_notes_with_room_stay_where_they_belong() -> None:
+    assert spread([1.0, 10.0, 11.0, 40.0], 3.0, 0.0, 50.0) == pytest.approx([1.0, 9.0, 12.0, 40.0])
+    assert spread([49.0, 49.0, 49.0], 3.0, 0.0, 50.0) == pytest.approx([44.0, 47.0, 50.0])
 
 
 @given(st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=10))
