@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from calc.chain import SectionRun
 from calc.figure import symbol_text
+from calc.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.nomenclature import symbol
 from calc.package.equations import equation_picture
 from calc.package.references import Reference, References
@@ -116,6 +117,10 @@ class Writer:
         one = symbol(step.symbol)
         origin = step.origin(case)
         words = step.value.number(case) is None
+        evidence = _evidence(origin)
+        if origin and evidence != "read":
+            source = Source(f"{origin.kind}: {origin.text or origin.path}", evidence)
+            self.references.use(source, self.places.numbers[step.key])
         return GivenRow(
             number=self.places.numbers[step.key],
             anchor=self.places.anchors[step.key],
@@ -124,7 +129,7 @@ class Writer:
             value=value_text(step.value, case, step.symbol),
             unit="" if words else one.unit_text,
             origin=self._origin(origin) if origin else Markup(""),
-            mark={"memory": "◦", "derived": "▵"}.get(origin.evidence, "") if origin else "",
+            mark=EVIDENCE_MARKS[evidence],
             note=step.note,
         )
 
@@ -136,7 +141,7 @@ class Writer:
                 line = f", line {origin.line}" if origin.line else ""
                 return Markup("{}{}").format(origin.path or origin.text, line)
             case "default":
-                return Markup("default{}").format(f": {origin.text}" if origin.text else "")
+                return Markup("default of {}").format(origin.path or origin.text)
         return Markup("{}").format(origin.text or origin.kind)
 
     def _line(self, step: Step, case: Mapping[str, str]) -> Line:
@@ -185,6 +190,13 @@ class Writer:
             yield Markup("from {}").format(Markup(", ").join(read))
         if step.note:
             yield Markup("{}").format(step.note)
+
+
+def _evidence(origin: Origin | None) -> Evidence:
+    """How a given value was known; a rule of the project is marked like what is derived here."""
+    if origin is None:
+        return "read"
+    return "derived" if origin.kind == "project rule" else origin.evidence
 
 
 def _procedure(step: Step) -> Iterator[Markup]:

@@ -111,6 +111,21 @@ def test_lines_from_memory_stand_in_the_register(package: Made) -> None:
         assert squeezed(citation) in register
 
 
+def test_given_values_by_a_rule_of_the_project_stand_in_the_register(package: Made) -> None:
+    register = squeezed("".join(package.pages).partition("A mark in the reference column")[2])
+    rules = {
+        origin.text
+        for part in package.run.sections
+        for sheet in part.sheets
+        for step in sheet.steps
+        if step.kind == "given" and (origin := step.origin(part.cases[sheet.key, step.scope]))
+        if origin.kind == "project rule"
+    }
+    assert rules
+    for text in rules:
+        assert squeezed(f"project rule: {text}") in register
+
+
 @pytest.mark.parametrize("role", ["Originator", "Checker", "Approver"])
 def test_cover_and_final_sheet_are_to_be_signed(package: Made, role: str) -> None:
     assert role in package.pages[0]
