@@ -15,8 +15,8 @@ import click
 from calc import __version__
 
 if TYPE_CHECKING:
+    from calc.chain import Run
     from calc.inputs import Design
-    from calc.sheet import Run
 
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 USAGE, INPUTS, LIBRARY, INTERNAL, INTERRUPTED = 2, 3, 5, 70, 130
@@ -94,15 +94,17 @@ def new(folder: Path, title: str | None) -> None:
 
     DIR gets a commented project.toml that runs as it is; an existing folder must be empty.
     """
-    from calc.folders import written_whole
     from calc.inputs.starter import starter_project
 
     if folder.exists() and any(folder.iterdir()):
         message = f"DIR must be a new or an empty folder ({folder} has files in it)."
         raise click.UsageError(message)
-    text = starter_project(title or folder.resolve().name)
-    with written_whole(folder) as made:
-        (made / "project.toml").write_text(text, encoding="utf-8")
+    try:
+        text = starter_project(title or folder.resolve().name)
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="--title") from error
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "project.toml").write_text(text, encoding="utf-8")
     click.echo(f"{folder / 'project.toml'} is written. Next: sandsleeve check {folder}")
 
 
@@ -129,18 +131,14 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
 
     The package is written also when a check fails. Until it is complete, an earlier one stays untouched.
     """
-    from calc.folders import written_whole
     from calc.package import write_package
 
-    folder = out or project / "out"
     with _progress() as progress:
         run = _checked(project, progress)
-        with written_whole(folder) as made:
-            write_package(run, made, progress)
-            files = sorted(str(file.relative_to(made)) for file in made.rglob("*") if file.is_file())
-    _show(run, as_data, {"package": {"folder": str(folder), "files": files}})
+        written = write_package(run, out or project / "out", progress)
+    _show(run, as_data, {"package": {"pdf": str(written.pdf), "results": str(written.results)}})
     if not as_data:
-        click.echo(f"Package: {folder} ({', '.join(files)})")
+        click.echo(f"Package: {written.pdf}\nResults: {written.results}")
     sys.exit(OUTCOMES[run.outcome])
 
 

@@ -7,13 +7,13 @@ from textwrap import wrap
 from typing import Any
 
 from calc.chain import Run
-from calc.sheet import Sheet, Verdict
+from calc.sheet import Sheet, Verdict, case_words
 
 MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
 WIDEST, NARROWEST = 100, 60
 NUMBERS = f"{'effect':>10}{'resistance':>12} {'unit':<6}{'utilisation':>12}"
 INDENT = " " * 18
-FIELDS = ("key", "title", "state", "unit", "limit", "case", "factor_set", "step", "note")
+FIELDS = ("key", "title", "state", "required", "unit", "limit", "factor_set", "step", "note")
 AMOUNTS = ("effect", "resistance", "utilisation")
 
 
@@ -61,7 +61,8 @@ def _sections(run: Run, width: int) -> Iterator[str]:
         yield printable(f"Section {part.section.key}: {part.section.title}")
         yield INDENT + NUMBERS.rjust(width - len(INDENT))
         for sheet in part.sheets:
-            if sheet.verdicts:
+            # A chapter that leaves one question open is named like it: once is enough.
+            if any(verdict.title != sheet.title for verdict in sheet.verdicts):
                 yield printable(sheet.title)
             for verdict in sheet.verdicts:
                 yield from _verdict(verdict, width)
@@ -94,41 +95,25 @@ def _amount(value: float | None) -> str:
 
 
 def _circumstances(verdict: Verdict) -> str:
-    case = ", ".join(f"{axis} {label}" for axis, label in verdict.case.items())
-    return printable("; ".join(text for text in (case, verdict.factor_set, verdict.note) if text))
+    factor_set = "" if verdict.factor_set in verdict.case.values() else verdict.factor_set
+    return printable("; ".join(text for text in (case_words(verdict.case), factor_set, verdict.note) if text))
 
 
 def _summary(run: Run, width: int) -> Iterator[str]:
-    states = Counter(verdict.state for part in run.sections for sheet in part.sheets for verdict in sheet.verdicts)
+    states = Counter[str](verdict.state for _, _, verdict in run.verdicts())
     counted = ", ".join(f"{states[state]} {state}" for state in MARKS)
     text = f"Outcome: {run.outcome}. Verdicts: {counted}."
-    governing = _governing(run)
-    if governing:
-        text += f" Governing: {governing['title']} in section {governing['section']},"
-        text += f" utilisation {governing['utilisation']:.3f}."
+    if run.governing:
+        part, _, verdict = run.governing
+        text += f" Governing: {verdict.title}, section {part.section.key}, utilisation {verdict.utilisation:.3f}."
     yield from wrap(printable(text), width)
 
 
 def _governing(run: Run) -> dict[str, Any] | None:
-    """Give the verdict with the highest utilisation of all sections; none if no verdict has one."""
-    rows = [
-        (verdict.utilisation, part.section.key, sheet.key, verdict)
-        for part in run.sections
-        for sheet in part.sheets
-        for verdict in sheet.verdicts
-        if verdict.utilisation is not None
-    ]
-    if not rows:
+    if run.governing is None:
         return None
-    utilisation, section, check, verdict = max(rows, key=lambda row: row[0])
-    return {
-        "section": section,
-        "check": check,
-        "verdict": verdict.key,
-        "title": verdict.title,
-        "case": dict(verdict.case),
-        "utilisation": float(utilisation),
-    }
+    part, sheet, verdict = run.governing
+    return {"section": part.section.key, "check": sheet.key, **_plain(verdict)}
 
 
 def _check(sheet: Sheet) -> dict[str, Any]:
@@ -138,4 +123,4 @@ def _check(sheet: Sheet) -> dict[str, Any]:
 def _plain(verdict: Verdict) -> dict[str, Any]:
     amounts = {name: getattr(verdict, name) for name in AMOUNTS}
     numbers = {name: None if value is None else float(value) for name, value in amounts.items()}
-    return {name: getattr(verdict, name) for name in FIELDS} | numbers
+    return {name: getattr(verdict, name) for name in FIELDS} | numbers | {"case": dict(verdict.case)}
