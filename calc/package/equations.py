@@ -14,8 +14,8 @@ with catch_warnings():
 
 # Outlines of their own text size, in CSS pixels; the page shows them at this size unless a column is too narrow.
 SIZE = 12.5
-# Symbols drawn once per picture and coordinates to a hundredth of a pixel: half the size of the PDF.
-config.svg2 = True
+# Outlines drawn where they stand: shared symbols leave ghosts of tall brackets on the page and take longer to draw.
+config.svg2 = False
 config.precision = 2
 
 
