@@ -1,5 +1,7 @@
-"""Where the files that belong to the program but are not Python lie."""
+"""Where the files that belong to the program but are not Python lie, and the fingerprint of the program."""
 
+from functools import cache
+from hashlib import sha256
 from pathlib import Path
 
 PACKAGE = Path(__file__).resolve().parent
@@ -9,3 +11,17 @@ def template_folder() -> Path:
     """Templates, style sheet and fonts: inside an installed package, beside it in a checkout."""
     packaged = PACKAGE / "_templates"
     return packaged if packaged.is_dir() else PACKAGE.parent / "templates"
+
+
+@cache
+def program_fingerprint() -> str:
+    """SHA-256 over the program's own Python files and templates: the same in a checkout and where it is installed."""
+    templates = template_folder()
+    files = {f"calc/{path.relative_to(PACKAGE).as_posix()}": path for path in PACKAGE.rglob("*.py")}
+    files |= {f"templates/{path.relative_to(templates).as_posix()}": path for path in templates.rglob("*.*")}
+    digest = sha256()
+    for name in sorted(files):
+        content = files[name].read_bytes()
+        digest.update(f"{name} {len(content)}\n".encode())
+        digest.update(content)
+    return digest.hexdigest()

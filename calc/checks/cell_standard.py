@@ -112,7 +112,7 @@ def _solve_with_makeup(scope: Scope) -> None:
     shape = tuple(len(axis.labels) for axis in cases)
     settled = np.broadcast_to(found.s_M[..., 0], shape)
     procedure = Procedure(
-        "f_M · s − s_M = 0, each s being a solution of the cell", makeup.METHOD, f"{makeup.TOLERANCE:.0e} of s",
+        "{f_M} · {s} − {s_M} = 0, each {s} being a solution of the cell", makeup.METHOD, f"{makeup.TOLERANCE:.0e} of s",
         int(found.iterations.max()), settled.size, "s_dM",
     )  # fmt: skip
     inputs = ("f_M", "gamma_E", "gamma_Esub", "d_w")
@@ -132,7 +132,7 @@ def _record_cell(scope: Scope, axes: tuple[Axis, ...], found: CellSolution) -> N
     unknown = np.broadcast_to(found.unknown, shape)
     mobilised = np.broadcast_to(found.mobilised, shape)
     procedure = Procedure(
-        "s_s − s_c = 0 in every sublayer, by the lines that follow", cell.METHOD, f"{cell.TOLERANCE:.0e} of the strain",
+        "{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD, f"{cell.TOLERANCE:.0e} of the strain",
         int(found.iterations.max()), unknown.size, "s_gap",
     )  # fmt: skip
     scope.solved(

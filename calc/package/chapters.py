@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import groupby
+from re import split
 
 from markupsafe import Markup
 
@@ -199,11 +200,17 @@ def _evidence(origin: Origin | None) -> Evidence:
     return "derived" if origin.kind == "project rule" else origin.evidence
 
 
+def _with_symbols(text: str) -> Markup:
+    """A text in which {name} stands for a symbol."""
+    parts = split(r"\{(\w+)\}", text)
+    return Markup("").join(symbol_text(part) if k % 2 else part for k, part in enumerate(parts))
+
+
 def _procedure(step: Step) -> Iterator[Markup]:
     done = step.procedure
     if done is None:
         return
-    yield Markup("solved: {}").format(done.equation)
+    yield Markup("solved: ") + _with_symbols(done.equation)
     yield Markup("{}; tolerance {}; {} iterations over {} cases").format(
         done.method, done.tolerance, done.iterations, done.lanes
     )

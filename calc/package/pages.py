@@ -16,7 +16,7 @@ from calc.package.exhibits import FigureView, TableView, figure_views, table_vie
 from calc.package.references import MARK_WORDS, References, ranges
 from calc.package.verdicts import LimitView, VerdictView, collect_limits, governing, still_open, verdict_view
 from calc.package.words import OUTCOME_WORDS, css_state, cut, status_words
-from calc.resources import template_folder
+from calc.resources import program_fingerprint, template_folder
 from calc.sheet import Limitation, Sheet
 
 Progress = Callable[[str], None]
@@ -120,6 +120,7 @@ class Pages:
             "status": status_words(latest.status),
             "status_words": status_words,
             "version": __version__,
+            "fingerprint": program_fingerprint(),
             "inputs_hash": design.sha256,
             "outcome": run.outcome,
             "outcome_style": css_state({"incomplete": "not verified"}.get(run.outcome, run.outcome)),

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Mapping
 from hashlib import sha256
+from re import sub
 from typing import Any
 
 from calc import __version__
@@ -10,6 +11,7 @@ from calc.chain import Run, SectionRun
 from calc.figure import Bars, Chart, Figure, Profile, Scene
 from calc.nomenclature import symbol
 from calc.package.verdicts import collect_limits
+from calc.resources import program_fingerprint
 from calc.sheet import Sheet, Step, Table, Value, Verdict, printed_numbers, printed_result, value_text
 from calc.sheet.printing import printed_expression
 from calc.typeset import LAYER_SUMS, Node, equation
@@ -24,7 +26,7 @@ def results(run: Run) -> Json:
     design = run.design
     return {
         "schema": SCHEMA,
-        "software": {"name": "sandsleeve", "version": __version__, "commit": None},
+        "software": {"name": "sandsleeve", "version": __version__, "commit": None, "fingerprint": program_fingerprint()},
         "date": design.project.revisions[-1].date.isoformat(),
         "inputs_sha256": design.sha256,
         "outcome": run.outcome,
@@ -166,7 +168,7 @@ def _procedure(step: Step) -> Json | None:
     if done is None:
         return None
     return {
-        "equation": done.equation,
+        "equation": sub(r"\{(\w+)\}", lambda found: symbol(found[1]).plain, done.equation),
         "method": done.method,
         "tolerance": done.tolerance,
         "iterations": done.iterations,

@@ -88,7 +88,7 @@ class Sheet(Scope):
         ratio = np.where(valid, load / strength, -np.inf)
         lane = int(np.argmax(ratio))
         found = Value(effect.symbol, ratio, axes).case_at(lane)
-        case = dict(resistance.chosen) | dict(effect.chosen) | found
+        case = dict(resistance.chosen) | dict(effect.taken_at) | dict(effect.chosen) | found
         utilisation = float(ratio.flat[lane])
         state: State = "pass" if utilisation <= limit else "fail"
         made = Verdict(

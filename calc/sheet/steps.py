@@ -31,6 +31,7 @@ class Origin:
 class Procedure:
     """A numerical method as it is printed: what was solved, how, how well.
 
+    In ``equation`` a name in braces stands for its symbol.
     ``residual_symbol`` names the symbol whose registered formula gives the residual; ``residual`` is its largest
     magnitude over all lanes once it has been confirmed.
     """

@@ -32,7 +32,8 @@ class Value:
     """Numbers of one symbol over named axes, in coherent units.
 
     ``array`` has one dimension for each axis. ``mask`` marks the lanes without a number and ``reason`` says in words
-    what that means. ``exact`` numbers print as they were typed. ``chosen`` are selections made by :meth:`at`.
+    what that means. ``exact`` numbers print as they were typed. ``chosen`` are selections made by :meth:`at`;
+    ``taken_at`` those made before the value was carried over under its present symbol.
     """
 
     symbol: str
@@ -43,6 +44,7 @@ class Value:
     reason: str = ""
     exact: bool = False
     chosen: tuple[tuple[str, str], ...] = ()
+    taken_at: tuple[tuple[str, str], ...] = ()
 
     @property
     def axis_names(self) -> tuple[str, ...]:

@@ -82,7 +82,8 @@ class _Line:
     def _bracketed(self, tree: Node, *, bracket: bool) -> str:
         text = self.write(tree)
         # Branches and expanded sums may stand for additive expressions, whatever their own kind binds like.
-        loose = self.numbers is not None and (tree.kind == "where" or tree.kind in LAYER_SUMS)
+        written_out = self.numbers is not None and (tree.kind == "where" or tree.kind in LAYER_SUMS)
+        loose = written_out and (" " in text or text.startswith("-"))
         return f"({text})" if bracket or loose else text
 
     def _where(self, tree: Node) -> str:

@@ -1,0 +1,41 @@
+"""Verdicts of the example projects, as they are stored to be compared with later runs."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from calc.chain import run_checks
+from calc.inputs import read_design
+
+STORED = Path(__file__).parent / "stored"
+EXAMPLES = sorted(path.parent for path in (Path(__file__).parents[2] / "projects").glob("*/project.toml"))
+
+
+def summary(project: Path) -> dict[str, Any]:
+    """Outcome and every verdict of a project by section and chapter."""
+    run = run_checks(read_design(project))
+    return {
+        "outcome": run.outcome,
+        "verdicts": {
+            f"{part.section.key}/{sheet.key}/{one.key}": {
+                "state": one.state,
+                "effect": one.effect,
+                "resistance": one.resistance,
+                "utilisation": one.utilisation,
+                "case": dict(one.case),
+            }
+            for part, sheet, one in run.verdicts()
+        },
+        "limitations": [
+            f"{part.section.key}/{sheet.key}/{one.key}"
+            for part in run.sections
+            for sheet in part.sheets
+            for one in sheet.limitations
+        ],
+    }
+
+
+if __name__ == "__main__":
+    for example in EXAMPLES:
+        text = json.dumps(summary(example), indent=1, ensure_ascii=False)
+        (STORED / f"{example.name}.json").write_text(text + "\n", encoding="utf-8")
