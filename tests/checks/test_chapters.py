@@ -20,7 +20,7 @@ def keys(sheet: Sheet) -> set[str]:
     return {one.key for one in sheet.limitations}
 
 
-def test_unanswered_matter_makes_the_run_incomplete(run_project: Callable[..., Run], chapters: Chapters):
+def test_unanswered_matter_makes_the_run_incomplete(run_project: Callable[..., Run], chapters: Chapters) -> None:
     def unanswered(document: Any) -> None:
         del document["outside"]["seismic"]
 
@@ -32,7 +32,7 @@ def test_unanswered_matter_makes_the_run_incomplete(run_project: Callable[..., R
     assert run_project(unanswered).outcome == "incomplete"
 
 
-def test_factors_enter_where_the_kind_of_the_set_says(chapters: Chapters):
+def test_factors_enter_where_the_kind_of_the_set_says(chapters: Chapters) -> None:
     def many(document: Any) -> None:
         document["basis"]["factor_sets"] = ["EN 1997-1 DA1-1", "EN 1997-1 DA1-2", "DIN 1054:2010 GEO-2"]
 
@@ -47,7 +47,7 @@ def test_factors_enter_where_the_kind_of_the_set_says(chapters: Chapters):
     assert "factors-DIN 1054:2010 GEO-2" in keys(basis)
 
 
-def test_initial_stresses_are_sums_of_effective_weights(chapters: Chapters):
+def test_initial_stresses_are_sums_of_effective_weights(chapters: Chapters) -> None:
     """Hand calculation: 0.70 m of peat above the water, then buoyant."""
     ground = chapters()["ground"]
     at = {"stage": "2 Final"}
@@ -57,7 +57,7 @@ def test_initial_stresses_are_sums_of_effective_weights(chapters: Chapters):
     assert ground["K_0s"].array[0] == pytest.approx(1 - np.sin(np.radians(20)))
 
 
-def test_typed_coefficients_at_rest_stand_beside_the_rule(chapters: Chapters):
+def test_typed_coefficients_at_rest_stand_beside_the_rule(chapters: Chapters) -> None:
     def typed(first: Any, second: Any) -> Callable[[Any], None]:
         def change(document: Any) -> None:
             layers = document["section"][0]["layer"]
@@ -72,7 +72,7 @@ def test_typed_coefficients_at_rest_stand_beside_the_rule(chapters: Chapters):
     assert both[[0, -1]] == pytest.approx([0.7, 0.6])
 
 
-def test_excavation_leaves_the_soil_at_rest_unless_told_otherwise(chapters: Chapters):
+def test_excavation_leaves_the_soil_at_rest_unless_told_otherwise(chapters: Chapters) -> None:
     def excavated(document: Any) -> None:
         document["columns"]["installation"] = "excavation"
         del document["columns"]["K_star"]
@@ -82,7 +82,7 @@ def test_excavation_leaves_the_soil_at_rest_unless_told_otherwise(chapters: Chap
     assert ground["K_star"].array == pytest.approx(ground["K_0s"].array)
 
 
-def test_soil_outside_the_usual_range_is_stated(chapters: Chapters):
+def test_soil_outside_the_usual_range_is_stated(chapters: Chapters) -> None:
     def unusual(document: Any) -> None:
         layers = document["section"][0]["layer"]
         del layers[0]["c_u"]
@@ -101,7 +101,7 @@ def test_soil_outside_the_usual_range_is_stated(chapters: Chapters):
         ({"fill": {"phi": "28 deg"}}, "fill-friction"),
     ],
 )
-def test_columns_outside_the_usual_range_are_stated(chapters: Chapters, change: dict[str, Any], key: str):
+def test_columns_outside_the_usual_range_are_stated(chapters: Chapters, change: dict[str, Any], key: str) -> None:
     def unusual(document: Any) -> None:
         for name, value in change.items():
             if isinstance(value, dict):
@@ -113,14 +113,14 @@ def test_columns_outside_the_usual_range_are_stated(chapters: Chapters, change: 
     assert keys(chapters()["columns"]) == set()
 
 
-def test_columns_that_float_are_not_verified(chapters: Chapters):
+def test_columns_that_float_are_not_verified(chapters: Chapters) -> None:
     def floating(document: Any) -> None:
         document["section"][0]["bearing_layer"]["firm"] = False
 
     assert state(chapters(floating)["columns"], "end-bearing") == "not verified"
 
 
-def test_square_grid_and_installed_radius(chapters: Chapters):
+def test_square_grid_and_installed_radius(chapters: Chapters) -> None:
     def square(document: Any) -> None:
         document["columns"]["pattern"] = "square"
         del document["sleeve"]["oversize"]
@@ -132,7 +132,7 @@ def test_square_grid_and_installed_radius(chapters: Chapters):
     assert float(columns["Dr_gap"].array) == pytest.approx(0.01)
 
 
-def test_sleeve_governs_over_all_sets_stages_and_sublayers(chapters: Chapters):
+def test_sleeve_governs_over_all_sets_stages_and_sublayers(chapters: Chapters) -> None:
     """The printed utilisation recomputed by hand from F_R of the cell and the typed factors."""
     done = chapters()
     verdict = next(one for one in done["sleeve"].verdicts if one.key == "ring_tension")
@@ -146,7 +146,7 @@ def test_sleeve_governs_over_all_sets_stages_and_sublayers(chapters: Chapters):
     assert verdict.utilisation == pytest.approx((verdict.effect or 0) / (verdict.resistance or 1))
 
 
-def test_required_strength_has_utilisation_one(chapters: Chapters):
+def test_required_strength_has_utilisation_one(chapters: Chapters) -> None:
     scope = chapters()["sleeve"].scopes["factors"]
     required = scope["R_req"]
     worst = float(required.array.max())
@@ -158,7 +158,7 @@ def test_required_strength_has_utilisation_one(chapters: Chapters):
     assert verdict.utilisation == pytest.approx(1.0, rel=1e-9)
 
 
-def test_both_formats_of_resistance_stand_beside_each_other(chapters: Chapters):
+def test_both_formats_of_resistance_stand_beside_each_other(chapters: Chapters) -> None:
     def both(document: Any) -> None:
         given = {"RF_CR": 1.5, "RF_ID": 1.1, "RF_W": 1.0, "RF_CH": 1.05, "R1": 1.1, "R2": 1.1}
         document["sleeve"]["iso20432"] = {key: {"value": value, "source": "invented"} for key, value in given.items()}
@@ -174,7 +174,7 @@ def test_both_formats_of_resistance_stand_beside_each_other(chapters: Chapters):
     assert "ring_tension" not in {one.key for one in chapters(only_iso)["sleeve"].verdicts}
 
 
-def test_weak_sleeve_fails_the_run(run_project: Callable[..., Run]):
+def test_weak_sleeve_fails_the_run(run_project: Callable[..., Run]) -> None:
     def weak(document: Any) -> None:
         document["sleeve"]["strength"] = "150 kN/m"
 
@@ -185,7 +185,7 @@ def test_weak_sleeve_fails_the_run(run_project: Callable[..., Run]):
     assert run.governing[2].key == "ring_tension"
 
 
-def test_large_ring_strain_is_a_limitation(chapters: Chapters):
+def test_large_ring_strain_is_a_limitation(chapters: Chapters) -> None:
     def slack(document: Any) -> None:
         for one in document["sleeve"]["stiffness"]:
             one["J"] = "1000 kN/m"
@@ -193,7 +193,7 @@ def test_large_ring_strain_is_a_limitation(chapters: Chapters):
     assert "strain" in keys(chapters(slack)["sleeve"])
 
 
-def test_chapters_not_built_are_not_verified_in_words(run_project: Callable[..., Run]):
+def test_chapters_not_built_are_not_verified_in_words(run_project: Callable[..., Run]) -> None:
     run = run_project()
     open_chapters = [chapter for chapter in CHAPTERS if chapter.check is None]
 
@@ -204,14 +204,14 @@ def test_chapters_not_built_are_not_verified_in_words(run_project: Callable[...,
     assert run.outcome == "incomplete"
 
 
-def test_every_line_has_its_own_number(run_project: Callable[..., Run]):
+def test_every_line_has_its_own_number(run_project: Callable[..., Run]) -> None:
     part = run_project().sections[0]
 
     assert len(set(part.numbers.values())) == len(part.numbers)
     assert part.numbers["A/sleeve/-/F_Rd"].startswith("A.5.")
 
 
-def test_run_without_any_rated_verdict_has_no_governing_one(run_project: Callable[..., Run]):
+def test_run_without_any_rated_verdict_has_no_governing_one(run_project: Callable[..., Run]) -> None:
     part = run_project().sections[0]
     basis_only = Run(run_project().design, (type(part)(part.section, part.sheets[:2]),))
 

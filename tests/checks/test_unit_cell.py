@@ -32,7 +32,7 @@ def ten_sublayers(document: Any) -> None:
     del section["layer"][1]
 
 
-def test_chain_reproduces_ten_sublayers_of_the_verification_values(chapters: Chapters):
+def test_chain_reproduces_ten_sublayers_of_the_verification_values(chapters: Chapters) -> None:
     """Computed once, independently, from the equations U1 to U13 (table D2); not a published example."""
     cell = chapters(ten_sublayers)["unit_cell"]
     settlement = cell.scopes["settlement"]
@@ -47,7 +47,7 @@ def test_chain_reproduces_ten_sublayers_of_the_verification_values(chapters: Cha
     assert settlement["Dsigma_vs"].at(**final).array[[0, -1]] == pytest.approx([5.37107, 16.1592], rel=2e-5)
 
 
-def test_effect_sets_share_one_cell_and_material_sets_run_their_own(chapters: Chapters):
+def test_effect_sets_share_one_cell_and_material_sets_run_their_own(chapters: Chapters) -> None:
     cell = chapters()["unit_cell"].scopes["tension"]
     effect = cell["phi_c"].at(variant="EN 1997-1 DA1-1", stage="2 Final").array
     material = cell["phi_c"].at(variant="EN 1997-1 DA1-2", stage="2 Final").array
@@ -58,7 +58,7 @@ def test_effect_sets_share_one_cell_and_material_sets_run_their_own(chapters: Ch
     assert load.array == pytest.approx([114 + 20, 114 + 1.3 * 20])
 
 
-def test_makeup_fill_adds_load_and_settlement(chapters: Chapters):
+def test_makeup_fill_adds_load_and_settlement(chapters: Chapters) -> None:
     def with_makeup(document: Any) -> None:
         document["section"][0]["makeup_fill"] = True
         document["embankment"]["gamma_sub"] = "10 kN/m^3"
@@ -74,7 +74,7 @@ def test_makeup_fill_adds_load_and_settlement(chapters: Chapters):
     assert cell["s"].at(**shoulder).array == pytest.approx(without, rel=1e-12)
 
 
-def test_column_just_built_is_not_mobilised_and_says_so(chapters: Chapters):
+def test_column_just_built_is_not_mobilised_and_says_so(chapters: Chapters) -> None:
     def supported(document: Any) -> None:
         document["columns"]["K_star"] = 1.5
 
@@ -88,7 +88,7 @@ def test_column_just_built_is_not_mobilised_and_says_so(chapters: Chapters):
     assert not any("not mobilised" in one.text for one in done["unit_cell"].limitations)
 
 
-def test_stage_that_leaves_sleeves_slack_says_so(chapters: Chapters):
+def test_stage_that_leaves_sleeves_slack_says_so(chapters: Chapters) -> None:
     def thin(document: Any) -> None:
         document["columns"]["K_star"] = 2.0
         document["stage"][0]["fill_height"] = "0.1 m"
@@ -98,7 +98,7 @@ def test_stage_that_leaves_sleeves_slack_says_so(chapters: Chapters):
     assert any(text.startswith("Ring tension") and "not mobilised" in text for text in texts)
 
 
-def test_light_soil_lets_the_column_just_built_stretch_its_sleeve(chapters: Chapters):
+def test_light_soil_lets_the_column_just_built_stretch_its_sleeve(chapters: Chapters) -> None:
     def light(document: Any) -> None:
         document["columns"]["K_star"] = 0.3
         document["sleeve"]["oversize"] = "0 mm"
@@ -112,14 +112,14 @@ def test_light_soil_lets_the_column_just_built_stretch_its_sleeve(chapters: Chap
     assert "stretches its sleeve" in done["sleeve"].notes[0]
 
 
-def test_no_water_level_splits_a_sublayer(chapters: Chapters):
+def test_no_water_level_splits_a_sublayer(chapters: Chapters) -> None:
     labels = chapters()["ground"].axes["layer"]
 
     assert labels[0] == "peat 0.00–0.70 m"
     assert labels[1].startswith("peat 0.70–")
 
 
-def test_settlement_without_a_limit_is_left_to_judgement(chapters: Chapters):
+def test_settlement_without_a_limit_is_left_to_judgement(chapters: Chapters) -> None:
     def unlimited(document: Any) -> None:
         document["basis"]["limits"] = {}
 
@@ -138,7 +138,7 @@ def test_settlement_without_a_limit_is_left_to_judgement(chapters: Chapters):
 )
 def test_stiffness_at_the_end_of_construction_is_interpolated_inside_the_given_times(
     chapters: Chapters, end: str, stiffness: float, limited: bool
-):
+) -> None:
     def placed(document: Any) -> None:
         document["stage"][0].update({"start": "0 d", "duration": "0.01 h"})
         document["stage"][1].update({"start": end, "duration": "28 d" if end == "130 d" else "0.1 h"})
@@ -149,7 +149,7 @@ def test_stiffness_at_the_end_of_construction_is_interpolated_inside_the_given_t
     assert any(one.key == "stiffness-time" for one in cell.limitations) == limited
 
 
-def test_stress_ratio_for_stability_above_five_is_a_limitation(chapters: Chapters):
+def test_stress_ratio_for_stability_above_five_is_a_limitation(chapters: Chapters) -> None:
     def high(document: Any) -> None:
         document["stage"][1]["n_stability"] = 8
 
@@ -157,7 +157,7 @@ def test_stress_ratio_for_stability_above_five_is_a_limitation(chapters: Chapter
     assert not any("exceeds 5" in one.text for one in chapters()["unit_cell"].limitations)
 
 
-def test_platform_loads_the_cell_or_its_initial_state_by_explicit_input(chapters: Chapters):
+def test_platform_loads_the_cell_or_its_initial_state_by_explicit_input(chapters: Chapters) -> None:
     def platform(role: str) -> Callable[[Any], None]:
         def add(document: Any) -> None:
             document["platform"] = {"thickness": "0.8 m", "gamma": "18.5 kN/m^3", "role": role}
@@ -172,7 +172,7 @@ def test_platform_loads_the_cell_or_its_initial_state_by_explicit_input(chapters
     assert float(initial["ground"]["p_0"].array) == pytest.approx(14.8)
 
 
-def test_water_above_the_ground_makes_the_fill_buoyant(chapters: Chapters):
+def test_water_above_the_ground_makes_the_fill_buoyant(chapters: Chapters) -> None:
     def flood(document: Any) -> None:
         document["water"]["mean"] = "1.4 m"
         document["embankment"]["gamma_sub"] = "10 kN/m^3"
@@ -184,7 +184,7 @@ def test_water_above_the_ground_makes_the_fill_buoyant(chapters: Chapters):
     assert any(one.key == "water-above-ground" for one in done["ground"].limitations)
 
 
-def test_project_without_traffic_has_no_variable_load(chapters: Chapters):
+def test_project_without_traffic_has_no_variable_load(chapters: Chapters) -> None:
     def quiet(document: Any) -> None:
         del document["traffic"]
         del document["basis"]["psi_2"]
@@ -196,7 +196,7 @@ def test_project_without_traffic_has_no_variable_load(chapters: Chapters):
     assert load.at(load="G").array == pytest.approx(load.at(load="G+Q").array)
 
 
-def test_large_strain_and_methods_apart_are_limitations(chapters: Chapters):
+def test_large_strain_and_methods_apart_are_limitations(chapters: Chapters) -> None:
     def soft(document: Any) -> None:
         document["columns"]["fill"]["E"] = "5 MPa"
         for layer in document["section"][0]["layer"]:
