@@ -1,6 +1,34 @@
 """Every symbol of the project once, in the modules of this folder; a symbol declared twice is refused at import."""
 
-from calc.nomenclature import cell, ground, sleeve
+from calc.nomenclature import (
+    bearing,
+    below_toe,
+    cell,
+    filters,
+    ground,
+    load_transfer,
+    reinforcement,
+    shear_parameters,
+    sleeve,
+    squeezing,
+    thrust,
+)
 from calc.nomenclature.declared import NOMENCLATURE, NomenclatureError, Symbol, symbol
 
-__all__ = ["NOMENCLATURE", "NomenclatureError", "Symbol", "cell", "ground", "sleeve", "symbol"]
+__all__ = [
+    "NOMENCLATURE",
+    "NomenclatureError",
+    "Symbol",
+    "bearing",
+    "below_toe",
+    "cell",
+    "filters",
+    "ground",
+    "load_transfer",
+    "reinforcement",
+    "shear_parameters",
+    "sleeve",
+    "squeezing",
+    "symbol",
+    "thrust",
+]

@@ -1,0 +1,147 @@
+"""Bearing resistance under the column toes, and of the soft ground between and beyond the columns."""
+
+from numpy import exp, maximum, pi, sin, sqrt, tan, where
+
+from calc.formula import Source, formula, over_layers
+
+ANNEX_D = Source("EN 1997-1:2004 + A1:2013, Annex D", evidence="memory")
+FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4", evidence="memory")
+RESISTANCE = Source("EN 1997-1:2004, 2.4.7.3.3 and Table A.5", evidence="memory")
+PRANDTL = Source("Prandtl (1920), Nachr. Ges. Wiss. Göttingen, Math.-phys. Kl., 74–85", evidence="memory")
+GROWTH = Source("Davis & Booker (1973), Géotechnique 23(4), 551–563, form of the equation", evidence="memory")
+LIMITED = Source(
+    "Mandel & Salençon (1972), Géotechnique 22(1), 79–93, as the line of FHWA-NHI-07-092 (2008)", evidence="memory"
+)
+STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
+LIMIT = Source("EN 1997-1:2004, Annex D, and its limit for a frictionless soil", evidence="memory")
+SQUARE = Source("project rule: the round toe as the square of equal area, on the safe side", evidence="derived")
+FACTORED_EFFECT = Source(
+    "project rule: the cell is not linear, so the effect is factored, EN 1997-1:2004, 2.4.7.3.2", evidence="derived"
+)
+FACTORED_LOADS = Source("EN 1997-1:2004, 2.4.7.3.2 and Table A.3, actions factored at their source", evidence="memory")
+
+
+@formula("c_d", source=FACTORED)
+def design_cohesion(c, gamma_c):
+    """Design value of the effective cohesion."""
+    return c / gamma_c
+
+
+@formula("c_ud", source=FACTORED)
+def design_undrained_strength(c_u, gamma_cu):
+    """Design value of the undrained shear strength."""
+    return c_u / gamma_cu
+
+
+@formula("N_q", source=ANNEX_D, clause="D.4")
+def overburden_factor(phi):
+    """Bearing resistance factor of the overburden."""
+    return exp(pi * tan(phi)) * tan(pi / 4 + phi / 2) ** 2
+
+
+@formula("N_c", source=LIMIT, clause="D.4")
+def cohesion_factor(N_q, phi):
+    """Bearing resistance factor of the cohesion, with Prandtl's value for a frictionless soil."""
+    return where(phi > 0, (N_q - 1) / tan(phi), pi + 2)
+
+
+@formula("N_gamma", source=ANNEX_D, clause="D.4")
+def weight_factor(N_q, phi):
+    """Bearing resistance factor of the weight of the ground, for a rough base."""
+    return 2 * (N_q - 1) * tan(phi)
+
+
+@formula("zeta_q", source=ANNEX_D, clause="D.4")
+def overburden_shape_factor(phi):
+    """Shape factor of the overburden term of a circular or square base."""
+    return 1 + sin(phi)
+
+
+@formula("zeta_c", source=LIMIT, clause="D.4")
+def cohesion_shape_factor(zeta_q, N_q):
+    """Shape factor of the cohesion term, with its limit for a frictionless soil under a circular or square base."""
+    return where(N_q > 1, (zeta_q * N_q - 1) / (N_q - 1), 1 + 1 / (pi + 2))
+
+
+@formula("B", source=SQUARE)
+def toe_width(A_c):
+    """Width of the square that has the area of the column toe."""
+    return sqrt(A_c)
+
+
+@formula("sigma_v0t", source=STATICS)
+def toe_overburden(p_0, w, gamma_b, t_emb):
+    """Effective vertical stress at toe level before loading, from soft layers and embedment."""
+    return p_0 + over_layers(w) + gamma_b * t_emb
+
+
+@formula("sigma_R", source=ANNEX_D, clause="D.4")
+def drained_toe_resistance(c, N_c, zeta_c, sigma_v0t, N_q, zeta_q, gamma_b, B, N_gamma):
+    """Ultimate pressure under a circular toe, drained, shape factor 0.7 of the weight, no depth factors."""
+    return c * N_c * zeta_c + sigma_v0t * N_q * zeta_q + 0.5 * gamma_b * B * N_gamma * 0.7
+
+
+@formula("sigma_R", source=ANNEX_D, clause="D.3")
+def undrained_toe_resistance(c_u, sigma_v0t):
+    """Ultimate effective pressure under a circular toe, undrained, shape factor 1.2, no depth factors."""
+    return 1.2 * (pi + 2) * c_u + sigma_v0t
+
+
+@formula("sigma_Rd", source=RESISTANCE)
+def design_bearing_pressure(sigma_R, gamma_Rv):
+    """Design bearing pressure."""
+    return sigma_R / gamma_Rv
+
+
+@formula("sigma_t", source=STATICS)
+def toe_pressure(sigma_v0ct, Dsigma_vc):
+    """Effective pressure of the column on its toe: initial stress and added stress of the unit cell."""
+    return sigma_v0ct + Dsigma_vc
+
+
+@formula("sigma_td", source=FACTORED_EFFECT)
+def design_toe_pressure(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
+    """Design pressure of the column on its toe, the added stress being factored as an effect."""
+    return gamma_G * (sigma_v0ct + Dsigma_vcG) + gamma_Q * (Dsigma_vcGQ - Dsigma_vcG)
+
+
+@formula("p_E", source=FACTORED_LOADS)
+def embankment_pressure(gamma_G, gamma_E, H, gamma_Q, q):
+    """Design pressure of embankment and traffic on the ground level at full height."""
+    return gamma_G * gamma_E * H + gamma_Q * q
+
+
+@formula("q_u", source=PRANDTL)
+def strip_bearing_pressure(c_u, q_out):
+    """Ultimate undrained pressure under a strip on ground of uniform strength."""
+    return (pi + 2) * c_u + q_out
+
+
+@formula("k_rho", source=GROWTH)
+def strength_growth_ratio(rho_u, B, c_u0):
+    """Growth of strength over the width of the load, in strengths at the top."""
+    return rho_u * B / c_u0
+
+
+@formula("q_u", source=GROWTH)
+def strip_bearing_pressure_with_growing_strength(F_rho, c_u0, rho_u, B, q_out):
+    """Ultimate undrained pressure under a strip where strength grows with depth; a factor of 1 is on the safe side."""
+    return F_rho * ((pi + 2) * c_u0 + rho_u * B / 4) + q_out
+
+
+@formula("N_ct", source=LIMITED)
+def thin_layer_factor(B, t_soft):
+    """Bearing resistance factor of a strip on a soft layer over a rigid rough base."""
+    return maximum(pi + 2, 4.14 + 0.5 * B / t_soft)
+
+
+@formula("q_u", source=LIMITED)
+def strip_bearing_pressure_of_thin_layer(N_ct, c_u, q_out):
+    """Ultimate undrained pressure under a strip on a soft layer of limited thickness."""
+    return N_ct * c_u + q_out
+
+
+@formula("q_ud", source=RESISTANCE)
+def design_soft_ground_pressure(q_u, gamma_Rv):
+    """Design undrained bearing pressure of the soft ground."""
+    return q_u / gamma_Rv

@@ -1,0 +1,66 @@
+"""Settlement of the ground below the column toes."""
+
+from numpy import arctan, pi, sin
+
+from calc.formula import Source, formula, over_layers, over_layers_above
+
+GEOMETRY = Source("trapezium of equal weight", evidence="derived")
+DEPTH = Source("geometry of the sublayers", evidence="derived")
+SPREAD = Source("spread of load at two vertical to one horizontal; common practice, no source", evidence="derived")
+HALF_SPACE = Source("Boussinesq (1885), flexible strip on an elastic half-space", evidence="memory")
+ELASTIC = Source("elasticity, strain held at the sides", evidence="derived")
+SUM = Source("sum over the sublayers", evidence="derived")
+
+
+@formula("B_t", source=GEOMETRY)
+def loaded_width(b_K, n_L, n_R, H):
+    """Width of a strip under the full height that has the weight of the embankment, not spread above the toe."""
+    return b_K + (n_L + n_R) * H / 2
+
+
+@formula("z_b", source=DEPTH)
+def depth_below_toe(h_b):
+    """Depth of the middle of the sublayer below the toe."""
+    return over_layers_above(h_b) + h_b / 2
+
+
+@formula("Dsigma_b", source=SPREAD)
+def spread_stress(Dsigma_t, B_t, z_b):
+    """Added stress below the toe where the load of a long strip spreads by one half of the depth to each side."""
+    return Dsigma_t * B_t / (B_t + z_b)
+
+
+@formula("theta_b", source=HALF_SPACE)
+def strip_angle(B_t, z_b):
+    """Angle under which the loaded strip is seen from below its centre."""
+    return 2 * arctan(B_t / (2 * z_b))
+
+
+@formula("Dsigma_b", source=HALF_SPACE)
+def half_space_stress(Dsigma_t, theta_b):
+    """Added stress below the centre of a long flexible strip on an elastic half-space."""
+    return Dsigma_t / pi * (theta_b + sin(theta_b))
+
+
+@formula("E_oedb", source=ELASTIC)
+def constrained_modulus(E_b, nu_b):
+    """Oedometer modulus from Young's modulus."""
+    return E_b * (1 - nu_b) / ((1 + nu_b) * (1 - 2 * nu_b))
+
+
+@formula("s_bi", source=ELASTIC)
+def sublayer_settlement_below_toe(Dsigma_b, E_oedb, h_b):
+    """Settlement of the sublayer below the toe, strain held at the sides."""
+    return Dsigma_b / E_oedb * h_b
+
+
+@formula("s_b", source=SUM)
+def settlement_below_toe(s_bi):
+    """Settlement of the ground below the toe."""
+    return over_layers(s_bi)
+
+
+@formula("s_tot", source=SUM)
+def settlement_with_ground_below(s, s_b):
+    """Settlement at the top of the soft ground with that of the ground below the toe."""
+    return s + s_b

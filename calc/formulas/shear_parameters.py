@@ -1,0 +1,149 @@
+"""Stress shares of soil and column, and the shear strength of the column field: strict split and equivalent forms."""
+
+from numpy import arcsin, arctan, cos, sqrt, tan
+
+from calc.formula import Source, formula
+
+SHARES = Source("vertical equilibrium of the cell with a given stress ratio", evidence="derived")
+SPLIT = Source("project rule: soil and column side by side, each with its own stress and water", evidence="derived")
+FHWA = Source("Barksdale & Bachus (1983), FHWA/RD-83/026, vol. I, average shear strength", evidence="memory")
+PRIEBE = Source("Priebe (1995), Ground Engineering 28(10), 31–37", evidence="memory")
+SHARE = Source("Priebe (1995), Ground Engineering 28(10), 31–37, as equilibrium of the cell", evidence="derived")
+WEIGHTED = Source("EBGEO (2010), German Geotechnical Society, ch. 10, in the form of Priebe (1995)", evidence="memory")
+SLEEVE = Source(
+    "Bathurst & Karpurapu (1993), Rajagopal et al. (1999), Mohr circle with the ring tension as support",
+    evidence="derived",
+)
+SUBSTITUTE = Source("Raithel et al. (2000), substitute friction angle", evidence="memory")
+
+
+@formula("mu_s", source=SHARES)
+def soil_stress_share(n_st, a_E):
+    """Stress on the soil over the mean added stress."""
+    return 1 / (1 + (n_st - 1) * a_E)
+
+
+@formula("mu_c", source=SHARES)
+def column_stress_share(n_st, a_E):
+    """Stress on the column over the mean added stress."""
+    return n_st / (1 + (n_st - 1) * a_E)
+
+
+@formula("sigma_vs", source=SPLIT)
+def soil_stress(sigma_v0s, mu_s, Dsigma_0, Du_s):
+    """Effective vertical stress in the soil between the columns, with its excess pore pressure."""
+    return sigma_v0s + mu_s * Dsigma_0 - Du_s
+
+
+@formula("sigma_vc", source=SPLIT)
+def column_stress(sigma_v0c, mu_c, Dsigma_0):
+    """Effective vertical stress in the column, which is drained."""
+    return sigma_v0c + mu_c * Dsigma_0
+
+
+@formula("tau_s", source=FHWA)
+def soil_strength(c, sigma_vs, phi, alpha_b):
+    """Drained shear strength of the soil on a slip surface of this inclination."""
+    return c + sigma_vs * tan(phi) * cos(alpha_b) ** 2
+
+
+@formula("tau_c", source=FHWA)
+def column_strength(sigma_vc, phi_c, alpha_b):
+    """Shear strength of the column on a slip surface of this inclination."""
+    return sigma_vc * tan(phi_c) * cos(alpha_b) ** 2
+
+
+@formula("tau_m", source=FHWA)
+def field_strength(a_E, tau_s, tau_c):
+    """Shear strength of the column field on the slip surface."""
+    return (1 - a_E) * tau_s + a_E * tau_c
+
+
+@formula("sigma_vm", source=SPLIT)
+def mean_stress(a_E, sigma_vs, sigma_vc):
+    """Mean effective vertical stress of soil and column."""
+    return (1 - a_E) * sigma_vs + a_E * sigma_vc
+
+
+@formula("phi_ss", source=SPLIT)
+def split_friction_angle(a_E, sigma_vs, phi_s, sigma_vc, phi_c, sigma_vm):
+    """Friction angle that gives the column field the friction of soil and column, each under its own stress."""
+    return arctan(((1 - a_E) * sigma_vs * tan(phi_s) + a_E * sigma_vc * tan(phi_c)) / sigma_vm)
+
+
+@formula("gamma_m", source=FHWA)
+def mean_unit_weight(a_E, gamma, gamma_cd):
+    """Mean unit weight of soil and column."""
+    return (1 - a_E) * gamma + a_E * gamma_cd
+
+
+@formula("phi_avg", source=FHWA)
+def averaged_friction_angle(a_E, mu_s, phi_s, mu_c, phi_c):
+    """Averaged friction angle, too high where the weight of the ground adds to the stress."""
+    return arctan((1 - a_E) * mu_s * tan(phi_s) + a_E * mu_c * tan(phi_c))
+
+
+@formula("c_avg", source=FHWA)
+def averaged_cohesion(a_E, c_s):
+    """Averaged cohesion or undrained strength, on the area of the soil alone."""
+    return (1 - a_E) * c_s
+
+
+@formula("omega", source=WEIGHTED, clause="U17")
+def column_load_share(a_E, Dsigma_vc, Dsigma_0):
+    """Share of the added load that the column carries in the unit cell."""
+    return a_E * Dsigma_vc / Dsigma_0
+
+
+@formula("n_0", source=PRIEBE)
+def basic_improvement_factor(a_E, K_ac):
+    """Basic improvement factor of ordinary columns for a Poisson ratio of one third."""
+    return 1 + a_E * ((5 - a_E) / (4 * K_ac * (1 - a_E)) - 1)
+
+
+@formula("m_c", source=SHARE, clause="U18")
+def load_share(n_0, a_E):
+    """Share of the load on the columns where the stress on the soil falls by the improvement factor."""
+    return (n_0 - 1 + a_E) / n_0
+
+
+@formula("m_cr", source=PRIEBE, clause="U18")
+def cautious_load_share(n_0):
+    """Share of the load on the columns, reduced on the safe side."""
+    return (n_0 - 1) / n_0
+
+
+@formula("phi_m", source=WEIGHTED, clause="U17, U18")
+def weighted_friction_angle(omega, phi_c, phi_s):
+    """Friction angle of the column field weighted by the share of load on the columns."""
+    return arctan(omega * tan(phi_c) + (1 - omega) * tan(phi_s))
+
+
+@formula("c_m", source=WEIGHTED, clause="U17, U18")
+def weighted_cohesion(omega, c_s):
+    """Cohesion of the column field weighted by the share of load on the columns."""
+    return (1 - omega) * c_s
+
+
+@formula("Dsigma_3", source=SLEEVE, clause="U19")
+def sleeve_support(F_R, d_c):
+    """Lateral support of the column by the ring tension of its sleeve."""
+    return 2 * F_R / d_c
+
+
+@formula("c_r", source=SLEEVE, clause="U19")
+def apparent_cohesion(Dsigma_3, K_p):
+    """Apparent cohesion of the column from the lateral support by its sleeve."""
+    return Dsigma_3 / 2 * sqrt(K_p)
+
+
+@formula("c_rm", source=SLEEVE)
+def averaged_apparent_cohesion(a_E, c_r):
+    """Apparent cohesion of the columns averaged over the column field."""
+    return a_E * c_r
+
+
+@formula("phi_sub", source=SUBSTITUTE)
+def substitute_friction_angle(sigma_vc, sigma_hs):
+    """Friction angle of a column without sleeve that would carry the same stress with the soil's support alone."""
+    return arcsin((sigma_vc - sigma_hs) / (sigma_vc + sigma_hs))

@@ -1,0 +1,139 @@
+"""Lateral squeezing of the soft ground under the side slope, and the column rows needed beyond the shoulder.
+
+A block of soft ground under the side slope is pushed outward by the pressure at its inner end. The strength of the
+ground at its two ends (4 c_u), at its base and, where it is held there, at its top keeps it in place.
+"""
+
+from numpy import minimum, sqrt, where
+
+from calc.formula import Source, formula
+
+BLOCK = Source(
+    "equilibrium of the block, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
+)
+CRITICAL = Source("least resistance of the block over its thickness, derived here", evidence="derived")
+FHWA = Source("Silvestri (1983), as in FHWA-NHI-06-088 (2006) and FHWA-NHI-07-092 (2008)", evidence="memory")
+SCREEN = Source("FHWA-NHI-07-092 (2008), first screen", evidence="memory")
+FIELD = Source(
+    "engineering reading: the soil is driven by its own stress share; no published rule for encased columns was found",
+    evidence="derived",
+)
+EDGE = Source("block under the slope left beyond the columns, derived here", evidence="derived")
+GEOMETRY = Source("geometry of the side slope", evidence="derived")
+LINEAR = Source("strength growing linearly with depth", evidence="derived")
+
+
+@formula("L_S", source=GEOMETRY)
+def slope_length(n_S, H):
+    """Horizontal length of the side slope."""
+    return n_S * H
+
+
+@formula("c_um", source=LINEAR)
+def mean_block_strength(c_u0, rho_u, D_sq):
+    """Mean undrained strength over the thickness of the block."""
+    return c_u0 + rho_u * D_sq / 2
+
+
+@formula("c_ub", source=LINEAR)
+def base_strength(c_u0, rho_u, D_sq):
+    """Undrained strength at the base of the block."""
+    return c_u0 + rho_u * D_sq
+
+
+@formula("c_uf", source=FIELD)
+def column_field_strength(a_E, c_u):
+    """Undrained strength over the column field, on the area of the soil alone."""
+    return (1 - a_E) * c_u
+
+
+@formula("p_sE", source=FIELD)
+def soil_share_of_pressure(mu_s, p_E):
+    """Pressure of the embankment that the soft ground between the columns carries."""
+    return mu_s * p_E
+
+
+@formula("D_sq", source=CRITICAL)
+def critical_thickness(alpha_t, c_u0, L_S, rho_u, t_soft):
+    """Thickness of the block that is squeezed out first, at most the whole soft ground."""
+    return where(
+        (1 + alpha_t) * c_u0 * L_S < 2 * rho_u * t_soft**2, sqrt((1 + alpha_t) * c_u0 * L_S / (2 * rho_u)), t_soft
+    )
+
+
+@formula("p_Rsq", source=BLOCK)
+def block_resistance(c_um, c_ub, alpha_t, c_u0, L_S, D_sq):
+    """Pressure at which the block under the side slope is squeezed out."""
+    return 4 * c_um + (c_ub + alpha_t * c_u0) * L_S / D_sq
+
+
+@formula("p_Rsq", source=FHWA)
+def fhwa_resistance(c_u, L_S, D_sq):
+    """Pressure at which soft ground of uniform strength is squeezed out, held at its top and its base."""
+    return 2 * c_u * L_S / D_sq + 4.14 * c_u
+
+
+@formula("F_sq", source=FHWA)
+def squeezing_safety(p_Rsq, p_sE):
+    """Safety against squeezing: pressure that squeezes over the pressure that acts on the soft ground."""
+    return p_Rsq / p_sE
+
+
+@formula("p_scr", source=SCREEN)
+def squeezing_screen(c_u):
+    """Pressure below which squeezing needs no further look."""
+    return 3 * c_u
+
+
+@formula("gamma_nD", source=EDGE)
+def net_weight_over_full_block(gamma_G, gamma_E, c_ub, alpha_t, c_u0, n_S, D_sq):
+    """Pressure per height of fill that the two ends of a block of given thickness must hold."""
+    return gamma_G * gamma_E - (c_ub + alpha_t * c_u0) * n_S / D_sq
+
+
+@formula("h_eD", source=EDGE)
+def edge_height_of_full_block(gamma_nD, H, c_um):
+    """Height of fill at the edge of the columns that a block of given thickness bears, at most the whole height."""
+    return where(gamma_nD > 0, minimum(H, 4 * c_um / gamma_nD), H)
+
+
+@formula("gamma_n", source=EDGE)
+def net_weight_over_critical_block(gamma_G, gamma_E, rho_u, n_S):
+    """Pressure per height of fill less the growth of strength along the slope."""
+    return gamma_G * gamma_E - rho_u * n_S
+
+
+@formula("g_e", source=EDGE)
+def growth_along_slope(rho_u, alpha_t, n_S):
+    """Growth of strength along the slope that sets the critical thickness."""
+    return 2 * rho_u * (1 + alpha_t) * n_S
+
+
+@formula("h_ecr", source=EDGE)
+def edge_height_of_critical_block(gamma_n, H, c_u0, g_e):
+    """Height of fill at the edge of the columns that the critical shallow block bears, at most the whole height."""
+    return where(gamma_n > 0, minimum(H, c_u0 * (sqrt(g_e) + sqrt(g_e + 4 * gamma_n)) ** 2 / gamma_n**2), H)
+
+
+@formula("h_e", source=EDGE)
+def edge_height(alpha_t, c_u0, n_S, h_ecr, rho_u, t_soft, h_eD):
+    """Height of fill that the ground beyond the columns bears: shallow block, or block of the whole soft ground."""
+    return where((1 + alpha_t) * c_u0 * n_S * h_ecr < 2 * rho_u * t_soft**2, h_ecr, h_eD)
+
+
+@formula("b_f", source=EDGE)
+def field_width(n_S, H, h_e):
+    """Width of the column field beyond the shoulder, out to where the slope is as high as the ground bears."""
+    return n_S * (H - h_e)
+
+
+@formula("N_r", source=EDGE)
+def column_rows(b_f, a_r):
+    """Column rows beyond the shoulder, the outermost standing at the edge of the field, to be rounded up."""
+    return b_f / a_r
+
+
+@formula("a_r", source=GEOMETRY)
+def row_distance_of_triangular_grid(a_x):
+    """Distance of the rows of a triangular grid whose rows run along the embankment."""
+    return sqrt(3) / 2 * a_x

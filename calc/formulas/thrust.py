@@ -1,0 +1,90 @@
+"""Lateral thrust of the embankment at its shoulders and sliding of the side slope."""
+
+from numpy import arctan, maximum, minimum, pi, tan
+
+from calc.formula import Source, formula
+
+THRUST = Source("EBGEO (2010), German Geotechnical Society, ch. 4; FHWA-NHI-07-092 (2008)", evidence="memory")
+FACTORED = Source("EN 1997-1:2004, 2.4.7.3.2, effects of actions factored", evidence="memory")
+BALANCE = Source("horizontal equilibrium of the side slope, derived here", evidence="derived")
+CONTACT = Source(
+    "horizontal equilibrium, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
+)
+SLIDING = Source("horizontal equilibrium, derived here; form of UFC 3-220-08FA, eq. 4-5", evidence="derived")
+BELOW = Source(
+    "equilibrium with the average shear strength of Barksdale & Bachus (1983), derived here", evidence="derived"
+)
+RESISTANCE = Source("EN 1997-1:2004, 2.4.7.3.3 and Table A.5", evidence="memory")
+EXTENT = Source("BS 8006-1:2010, extent of the columns", evidence="memory")
+
+
+@formula("E_aG", source=THRUST)
+def fill_thrust(K_a, gamma_E, H):
+    """Active thrust of the fill at the shoulder, per length of embankment."""
+    return 0.5 * K_a * gamma_E * H**2
+
+
+@formula("E_aQ", source=THRUST)
+def traffic_thrust(K_a, q, H):
+    """Active thrust from the traffic load at the shoulder, per length of embankment."""
+    return K_a * q * H
+
+
+@formula("E_ad", source=FACTORED)
+def design_thrust(gamma_G, E_aG, gamma_Q, E_aQ):
+    """Design value of the active thrust at the shoulder."""
+    return gamma_G * E_aG + gamma_Q * E_aQ
+
+
+@formula("E_g", source=CONTACT)
+def ground_thrust_share(E_ad, alpha_g, c_u0, L_S):
+    """Thrust carried by the soft ground, which is then driven outward at its top: squeezing with a negative share."""
+    return minimum(E_ad, alpha_g * c_u0 * L_S)
+
+
+@formula("T_spr", source=BALANCE)
+def spreading_tension(E_ad, E_g):
+    """Tension of the reinforcement from spreading: the thrust that the soft ground does not carry."""
+    return E_ad - E_g
+
+
+@formula("T_sq", source=CONTACT)
+def squeezing_tension(alpha_t, c_u0, L_S):
+    """Tension of the reinforcement that holds back the soft ground at its top, none where it does not."""
+    return maximum(alpha_t, 0) * c_u0 * L_S
+
+
+@formula("W_S", source=SLIDING)
+def slope_weight(gamma_E, n_S, H):
+    """Weight of the side slope, per length of embankment."""
+    return 0.5 * gamma_E * n_S * H**2
+
+
+@formula("R_h", source=SLIDING)
+def sliding_resistance(alpha_i, W_S, phi):
+    """Resistance of the side slope to sliding on the reinforcement."""
+    return alpha_i * W_S * tan(phi)
+
+
+@formula("R_hs", source=BELOW)
+def sliding_resistance_below(a_E, c_u0, L_S, mu_c, W_S, phi_c, T_hd):
+    """Resistance to sliding in the top of the ground below the reinforcement, which must break as well."""
+    return (1 - a_E) * c_u0 * L_S + a_E * mu_c * W_S * tan(phi_c) + T_hd
+
+
+@formula("R_hd", source=RESISTANCE)
+def design_sliding_resistance(R_h, gamma_Rh):
+    """Design resistance of the side slope to sliding."""
+    return R_h / gamma_Rh
+
+
+@formula("phi_sg", source=SLIDING)
+def required_sliding_friction(F_h, K_a, n_S):
+    """Friction angle needed between fill and reinforcement without traffic, for a safety asked for."""
+    return arctan(F_h * K_a / n_S)
+
+
+@formula("L_p", source=EXTENT)
+def distance_without_columns(H, n_S, phi):
+    """Distance from the toe of the slope to the outermost column that vertical load needs."""
+    return H * maximum(n_S - tan(pi / 4 - phi / 2), 0)

@@ -1,0 +1,45 @@
+"""Symbols of the bearing resistance under the column toes and of the soft ground between and beyond the columns."""
+
+from calc.nomenclature.declared import declare as _
+
+# Strength of the ground and its partial factors
+_("c", "c′", "kPa", 2, "effective cohesion")
+_("c_d", "c′_d", "kPa", 2, "design value of the effective cohesion")
+_("phi_d", "φ′_d", "rad", 3, "design value of the effective friction angle", shown="deg")
+_("c_u", "c_u", "kPa", 2, "undrained shear strength")
+_("c_ud", "c_{u,d}", "kPa", 2, "design value of the undrained shear strength")
+_("c_u0", "c_{u,0}", "kPa", 2, "undrained shear strength at the top of the soft ground")
+_("rho_u", "ρ_u", "kPa/m", 3, "growth of the undrained shear strength with depth")
+_("gamma_c", "γ_{c′}", "-", 2, "partial factor on the effective cohesion")
+_("gamma_cu", "γ_{cu}", "-", 2, "partial factor on the undrained shear strength")
+_("gamma_Rv", "γ_{R,v}", "-", 2, "partial factor on the bearing resistance")
+
+# Bearing resistance under the toe
+_("N_q", "N_q", "-", 3, "bearing resistance factor of the overburden")
+_("N_c", "N_c", "-", 3, "bearing resistance factor of the cohesion")
+_("N_gamma", "N_γ", "-", 3, "bearing resistance factor of the weight of the ground")
+_("zeta_q", "ζ_q", "-", 4, "shape factor of the overburden term (s with index q in the standard)")
+_("zeta_c", "ζ_c", "-", 4, "shape factor of the cohesion term (s with index c in the standard)")
+_("B", "B", "m", 3, "width of the loaded area")
+_("gamma_b", "γ_b", "kN/m^3", 2, "effective unit weight of the bearing layer")
+_("sigma_v0t", "σ_{v,0,t}", "kPa", 2, "initial effective overburden at toe level")
+_("sigma_R", "σ_R", "kPa", 1, "ultimate bearing pressure under the toe")
+_("sigma_Rd", "σ_{R,d}", "kPa", 1, "design bearing pressure under the toe")
+
+# Pressure of the column on its toe
+_("gamma_ct", "γ_{c,t}", "kN/m^3", 2, "effective unit weight of the column fill within the embedment")
+_("sigma_v0ct", "σ_{v,0,c,t}", "kPa", 2, "initial effective vertical stress in the column at its toe")
+_("Dsigma_vcG", "Δσ_{v,c,G}", "kPa", 2, "added vertical stress on the column under permanent load")
+_("Dsigma_vcGQ", "Δσ_{v,c,G+Q}", "kPa", 2, "added vertical stress on the column under permanent and variable load")
+_("sigma_t", "σ_t", "kPa", 2, "effective pressure of the column on its toe")
+_("sigma_td", "σ_{t,d}", "kPa", 2, "design value of the pressure of the column on its toe")
+
+# Undrained bearing of the soft ground
+_("q_out", "q_{out}", "kPa", 2, "pressure on the ground beside the load")
+_("k_rho", "k_ρ", "-", 3, "growth of strength over the width of the load, in strengths at the top")
+_("F_rho", "F_ρ", "-", 3, "factor for strength growing with depth")
+_("N_ct", "N_{c,t}", "-", 3, "bearing resistance factor of a soft layer of limited thickness")
+_("q_u", "q_u", "kPa", 2, "ultimate undrained bearing pressure of the soft ground")
+_("q_ud", "q_{u,d}", "kPa", 2, "design undrained bearing pressure of the soft ground")
+_("p_E", "p_E", "kPa", 2, "pressure of embankment and traffic on the ground level with their factors")
+_("p_sE", "p_{s,E}", "kPa", 2, "share of this pressure that the soft ground between the columns carries")

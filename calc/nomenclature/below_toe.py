@@ -1,0 +1,19 @@
+"""Symbols of the settlement of the ground below the column toes."""
+
+from calc.nomenclature.declared import declare as _
+
+_("b_K", "b_K", "m", 2, "width of the crest")
+_("n_L", "n_L", "-", 2, "horizontal run of the left side slope per unit of height")
+_("n_R", "n_R", "-", 2, "horizontal run of the right side slope per unit of height")
+_("B_t", "B_t", "m", 2, "width of the loaded strip at toe level")
+_("Dsigma_t", "Δσ_t", "kPa", 2, "mean added stress at toe level")
+_("h_b", "h_b", "m", 3, "thickness of the sublayer below the toe")
+_("z_b", "z_b", "m", 3, "depth of the middle of the sublayer below the toe")
+_("theta_b", "θ_b", "rad", 3, "angle under which the loaded strip is seen from below its centre", shown="deg")
+_("Dsigma_b", "Δσ_b", "kPa", 2, "added stress below the toe")
+_("E_b", "E_b", "kPa", 0, "Young's modulus of the ground below the toe")
+_("nu_b", "ν_b", "-", 3, "Poisson ratio of the ground below the toe")
+_("E_oedb", "E_{oed,b}", "kPa", 0, "oedometer modulus of the ground below the toe")
+_("s_bi", "s_{b,i}", "m", 2, "settlement of the sublayer below the toe", shown="mm")
+_("s_b", "s_b", "m", 1, "settlement of the ground below the toe", shown="mm")
+_("s_tot", "s_{tot}", "m", 1, "settlement with that of the ground below the toe", shown="mm")
