@@ -16,25 +16,25 @@ from tests.projects.store import EXAMPLES, STORED, summary
 
 
 @pytest.mark.parametrize("project", EXAMPLES, ids=lambda project: project.name)
-def test_verdicts_of_the_example_are_unchanged(project: Path):
+def test_verdicts_of_the_example_are_unchanged(project: Path) -> None:
     """Compared with a stored run of this program, not with anything published."""
     stored = json.loads((STORED / f"{project.name}.json").read_text(encoding="utf-8"))
 
     assert_same(summary(project), stored)
 
 
-def test_every_example_has_a_stored_run():
+def test_every_example_has_a_stored_run() -> None:
     assert {path.stem for path in STORED.glob("*.json")} == {project.name for project in EXAMPLES}
 
 
 @pytest.mark.parametrize("name", ["weak-sleeve"])
-def test_failing_example_fails_and_the_others_do_not(name: str):
+def test_failing_example_fails_and_the_others_do_not(name: str) -> None:
     outcomes = {project.name: run_checks(read_design(project)).outcome for project in EXAMPLES}
 
     assert {key for key, outcome in outcomes.items() if outcome == "fail"} == {name}
 
 
-def test_starter_project_runs_as_it_is(tmp_path: Path):
+def test_starter_project_runs_as_it_is(tmp_path: Path) -> None:
     (tmp_path / "project.toml").write_text(starter_project("Starter"), encoding="utf-8")
 
     assert run_checks(read_design(tmp_path)).outcome == "incomplete"
