@@ -15,6 +15,9 @@ SHOWN_FACTORS = {
     ("day", "a"): 1.0 / 365.25,
     ("-", "%"): 100.0,
     ("m/day", "m/s"): 1.0 / 86400.0,
+    ("1/day", "1/s"): 1.0 / 86400.0,
+    ("1/m/day", "1/cm/s"): 1.0 / 8640000.0,
+    ("kPa*day", "mPa*s"): 86400.0e6,
 }
 
 UNIT_TEXT = {
@@ -27,6 +30,12 @@ UNIT_TEXT = {
     "kN/m^3": "kN/m³",
     "kPa/m": "kN/m³",
     "day": "d",
+    "kPa*day": "kN·d/m²",
+    "mPa*s": "mPa·s",
+    "m^3/day": "m³/d",
+    "1/day": "1/d",
+    "1/m/day": "1/(m·d)",
+    "1/cm/s": "1/(cm·s)",
     "a": "years",
 }
 

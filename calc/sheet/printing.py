@@ -35,6 +35,8 @@ def number_text(number: float, decimals: int, *, exact: bool = False) -> str:
     """A number with fixed decimals (negative: significant digits); exact ones with as many as were typed."""
     if decimals < 0:
         text = f"{number + 0.0:.{-decimals - 1}e}"  # adding zero takes the sign off a negative zero
+        if exact:
+            text = np.format_float_scientific(float(f"{number + 0.0:.12g}"), trim="-", exp_digits=2)
         return text.replace("e-0", "e-").replace("e+0", "e").replace("e+", "e")
     if exact:
         shortest = np.format_float_positional(float(f"{number:.12g}"), trim="-")

@@ -1,0 +1,65 @@
+"""Arching by a coefficient for the pressure on the column head, and the load on the reinforcement that goes with it.
+
+The load on the reinforcement of this form exceeds what is left beside the column heads: the strips of a cell carry
+2s/(s + a) of it.
+"""
+
+from numpy import maximum, sqrt, where
+
+from calc.formula import Source, formula
+
+BS = Source("BS 8006-1:2010, 8.3.3", evidence="memory")
+COMBINED = Source(f"{BS.citation}, with the share of Hewlett & Randolph (1988)", evidence="memory")
+
+
+@formula("C_c", source=BS)
+def coefficient_of_rigid_columns(H, a_q):
+    """Arching coefficient for columns that do not yield."""
+    return 1.95 * H / a_q - 0.18
+
+
+@formula("C_c", source=BS)
+def coefficient_of_yielding_columns(H, a_q):
+    """Arching coefficient for columns that yield or stand by friction."""
+    return 1.5 * H / a_q - 0.07
+
+
+@formula("mu_p", source=BS)
+def head_pressure_ratio(C_c, a_q, H):
+    """Pressure on the column head over the mean pressure."""
+    return (C_c * a_q / H) ** 2
+
+
+@formula("W_T", source=BS)
+def line_load_by_coefficient(H, s_q, a_q, f_G, gamma_E, sigma_E, mu_p):
+    """Load on the reinforcement per length; above the height of full arching only the fill below it counts."""
+    return (
+        s_q
+        * where(H > 1.4 * (s_q - a_q), 1.4 * (s_q - a_q) * f_G * gamma_E, sigma_E)
+        / (s_q**2 - a_q**2)
+        * maximum(s_q**2 - a_q**2 * mu_p, 0)
+    )
+
+
+@formula("W_T", source=BS)
+def least_line_load(s_q, sigma_E):
+    """Least load on the reinforcement per length."""
+    return 0.15 * s_q * sigma_E
+
+
+@formula("W_T", source=COMBINED)
+def line_load_by_share(s_q, sigma_E, E_A, a_q):
+    """Load on the reinforcement per length from the share which arching brings to the column head."""
+    return s_q * sigma_E * (1 - E_A) * s_q**2 / (s_q**2 - a_q**2)
+
+
+@formula("V_e", source=BS)
+def edge_force_of_line_load(W_T, s_q, a_q, b_m):
+    """Vertical force of the strip at the edge of the column head."""
+    return W_T * (s_q - a_q) / (2 * a_q) * b_m
+
+
+@formula("T_rp", source=BS)
+def tension_at_strain(W_T, s_q, a_q, eps_all):
+    """Tension of the reinforcement at an assumed strain; exact for a parabola."""
+    return W_T * (s_q - a_q) / (2 * a_q) * sqrt(1 + 1 / (6 * eps_all))

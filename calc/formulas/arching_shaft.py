@@ -1,0 +1,30 @@
+"""Arching as friction on the vertical faces of the fill above the column head."""
+
+from numpy import exp, tan, where
+
+from calc.formula import Source, formula
+
+SHAFT = Source("Filz & Smith (2006), Virginia Transp. Res. Council 06-CR12; FHWA-NHI-16-028, ch. 6", evidence="memory")
+GEOMETRY = Source("geometry of the column head", evidence="derived")
+
+
+@formula("U_a", source=GEOMETRY)
+def head_perimeter(a_q):
+    """Perimeter of the square column head."""
+    return 4 * a_q
+
+
+@formula("chi_T", source=SHAFT)
+def shaft_friction(U_a, K_T, phi, H, A_s):
+    """Friction on the vertical faces over the whole height, related to the load beside the column head."""
+    return U_a * K_T * tan(phi) * H / A_s
+
+
+@formula("sigma_sA", source=SHAFT)
+def pressure_beside_shaft(chi_T, f_G, gamma_E, H, f_q, q):
+    """Pressure beside the column head at the foot of the vertical faces, with its limit for little friction."""
+    return where(
+        chi_T > 0.000001,
+        f_G * gamma_E * H * (1 - exp(-chi_T)) / chi_T + f_q * q * exp(-chi_T),
+        f_G * gamma_E * H + f_q * q,
+    )

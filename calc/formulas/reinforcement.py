@@ -1,0 +1,95 @@
+"""Horizontal reinforcement over the columns: demand, stiffness, anchorage, laps.
+
+The strength chain and the creep strain are those of :mod:`calc.formulas.sleeve`, with the symbols of the reinforcement.
+"""
+
+from numpy import maximum, tan
+
+from calc.formula import Source, formula
+
+BS = Source("BS 8006-1:2010, 8.3.3", evidence="memory")
+UFC = Source("UFC 3-220-08FA (2004), ch. 4", evidence="memory")
+UFC_READ = Source("UFC 3-220-08FA (2004), ch. 4, summary of minimum requirements", evidence="read")
+RULE = Source("project rule: thrust and membrane act together, stability asks for its own force", evidence="derived")
+FRICTION = Source("friction on both faces of the reinforcement", evidence="derived")
+EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 3, pull-out", evidence="memory")
+STATICS = Source("statics of the anchorage", evidence="derived")
+RATIO = Source("definition of the utilisation", evidence="derived")
+
+
+@formula("T_ds", source=BS)
+def spreading_tension(K_a, H, f_G, gamma_E, f_q, q):
+    """Tension from spreading of the embankment, the active thrust of fill and surface load."""
+    return 0.5 * K_a * H * (f_G * gamma_E * H + 2 * f_q * q)
+
+
+@formula("T_across", source=RULE)
+def tension_across(T_ds, T_m, T_stab):
+    """Tension across the embankment."""
+    return maximum(T_ds + T_m, T_stab)
+
+
+@formula("T_along", source=RULE)
+def tension_along(T_m, T_stab):
+    """Tension along the embankment, where only the ends of the embankment ask for stability."""
+    return maximum(T_m, T_stab)
+
+
+@formula("T_pan", source=UFC)
+def seam_tension(c_ur, n_pan, b_pan):
+    """Tension across the seams while a wave of soft ground drags the panels in front of the advancing fill."""
+    return c_ur * n_pan * b_pan
+
+
+@formula("J_req", source=UFC_READ)
+def required_stiffness(T_rd, eps_all):
+    """Tensile stiffness at which the tension is reached within the strain allowed."""
+    return T_rd / eps_all
+
+
+@formula("u_r", source=RATIO)
+def tension_ratio(T_rd, R_rd):
+    """Design tension over design resistance."""
+    return T_rd / R_rd
+
+
+@formula("mu_i", source=FRICTION)
+def interface_friction(alpha_f, phi, f_ms):
+    """Design coefficient of friction between reinforcement and soil."""
+    return alpha_f * tan(phi) / f_ms
+
+
+@formula("h_an", source=STATICS)
+def mean_cover(h_1, h_2):
+    """Mean cover over an anchorage below a slope."""
+    return (h_1 + h_2) / 2
+
+
+@formula("sigma_b", source=STATICS)
+def anchorage_pressure(gamma_E, h_an):
+    """Vertical pressure on the anchored reinforcement."""
+    return gamma_E * h_an
+
+
+@formula("L_breq", source=BS)
+def anchorage_length(f_n, f_pull, T_rd, sigma_b, mu_1, mu_2):
+    """Length beyond the outer row of columns that anchors the tension by friction on both faces."""
+    return f_n * f_pull * T_rd / (sigma_b * (mu_1 + mu_2))
+
+
+@formula("R_b", source=EBGEO)
+def anchorage_resistance(sigma_b, mu_1, mu_2, L_b):
+    """Resistance of a given length by friction on both faces."""
+    return sigma_b * (mu_1 + mu_2) * L_b
+
+
+@formula("L_u", source=STATICS)
+def fold_back_length(f_n, f_pull, T_rd, R_b, sigma_u, mu_1, mu_2):
+    """Length to be folded back where the straight length does not anchor the tension; the bend is not counted on."""
+    return maximum(f_n * f_pull * T_rd - R_b, 0) / (sigma_u * (mu_1 + mu_2))
+
+
+@formula("L_lap", source=FRICTION)
+def lap_length(f_pull, T_rd, sigma_b, mu_i):
+    """Length of the lap that hands the tension over by friction on the one face between the two sheets."""
+    return f_pull * T_rd / (sigma_b * mu_i)

@@ -1,0 +1,91 @@
+"""Permeability of sand, drainage by the column, and the plug that closes it against the aquifer."""
+
+from numpy import pi
+
+from calc.formula import Source, formula
+
+HAZEN = Source("Hazen (1911), Trans. ASCE 73, 199–203", evidence="memory")
+KOZENY = Source("Kozeny (1927); Carman (1937), Trans. Inst. Chem. Eng. 15, 150–166", evidence="memory")
+DARCY = Source("law of Darcy (1856)", evidence="derived")
+HANSBO = Source("Hansbo (1981), Proc. 10th ICSMFE Stockholm 3, 677–682, mean over the depth", evidence="memory")
+UNIFORM = Source("law of Darcy (1856) with inflow even over the length of the column", evidence="derived")
+STATICS = Source("vertical equilibrium of the plug", evidence="derived")
+EN = Source("EN 1997-1:2004, 2.4.7.4 (uplift)", evidence="memory")
+
+
+@formula("k_f", source=HAZEN)
+def permeability_by_hazen(C_H, D_10):
+    """Permeability of clean, loose, uniform sand."""
+    return C_H * D_10**2
+
+
+@formula("k_f", source=KOZENY)
+def permeability_by_kozeny_carman(gamma_w, mu_w, d_g, n_p):
+    """Permeability of sand from its effective grain diameter and porosity."""
+    return gamma_w / mu_w * d_g**2 * n_p**3 / (180 * (1 - n_p) ** 2)
+
+
+@formula("q_w", source=DARCY)
+def discharge_capacity(k_f, A_c):
+    """Water that a column carries at a gradient of one."""
+    return k_f * A_c
+
+
+@formula("mu_wr", source=HANSBO)
+def mean_well_resistance(l_d, k_hs, q_w, a_E):
+    """Mean over the depth of the part of the drainage factor that the resistance of the column adds."""
+    return 2 / 3 * pi * l_d**2 * k_hs / q_w * (1 - a_E)
+
+
+@formula("Q_c", source=STATICS)
+def column_discharge(A_E, Ds_t, Dt):
+    """Water which the settlement of one cell presses into its column, all of it taken as radial."""
+    return A_E * Ds_t / Dt
+
+
+@formula("Dh_c", source=UNIFORM)
+def head_loss(Q_c, l_d, q_w):
+    """Head lost along the drainage path of the column."""
+    return Q_c * l_d / (2 * q_w)
+
+
+@formula("i_pl", source=DARCY)
+def plug_gradient(Dh, L_pl):
+    """Hydraulic gradient in the plug."""
+    return Dh / L_pl
+
+
+@formula("Q_pl", source=DARCY)
+def plug_seepage(k_pl, i_pl, A_c):
+    """Seepage through the plug of one column."""
+    return k_pl * i_pl * A_c
+
+
+@formula("v_pl", source=DARCY)
+def seepage_rate(Q_pl, A_E):
+    """Seepage through the plugs over the area of the ground."""
+    return Q_pl / A_E
+
+
+@formula("p_up", source=STATICS)
+def uplift_pressure(Dh, gamma_w):
+    """Excess water pressure below the plug."""
+    return Dh * gamma_w
+
+
+@formula("p_res", source=STATICS)
+def holding_pressure(gamma_plr, gamma_w, L_pl, tau_pl, d_c):
+    """Buoyant weight of the plug and shear resistance on its face, over its area."""
+    return (gamma_plr - gamma_w) * L_pl + 4 * tau_pl * L_pl / d_c
+
+
+@formula("U_dst", source=EN)
+def destabilising_pressure(gamma_dst, p_up):
+    """Design value of the excess water pressure below the plug."""
+    return gamma_dst * p_up
+
+
+@formula("U_stb", source=EN)
+def stabilising_pressure(gamma_stb, p_res):
+    """Design value of the pressure that holds the plug down."""
+    return gamma_stb * p_res
