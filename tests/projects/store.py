@@ -36,6 +36,7 @@ def summary(project: Path) -> dict[str, Any]:
 
 
 if __name__ == "__main__":
+    STORED.mkdir(exist_ok=True)
     for example in EXAMPLES:
         text = json.dumps(summary(example), indent=1, ensure_ascii=False)
         (STORED / f"{example.name}.json").write_text(text + "\n", encoding="utf-8")
