@@ -11,15 +11,19 @@ LIBRARIES="libpango-1.0.so.0:libpango-1.0-0 libpangoft2-1.0.so.0:libpangoft2-1.0
 say() { printf '%s\n' "sandsleeve: $*"; }
 stop() { printf '%s\n' "sandsleeve: $*" >&2; exit 5; }
 
-# Print a Python from 3.11 on which can make virtual environments; nothing if there is none.
+# Print the first Python from 3.11 on which can make virtual environments; nothing if there is none.
+# Its base, if an environment is active: that one may be the very environment to be made.
 find_python() {
   local name
   for name in python3 python3.13 python3.12 python3.11; do
-    if "$name" -c 'import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
-      command -v "$name"
-      return
-    fi
+    "$name" - 2>/dev/null <<'PYTHON' && return
+import os, sys, venv, ensurepip
+if sys.version_info < (3, 11):
+    sys.exit(1)
+print(os.path.realpath(sys._base_executable))
+PYTHON
   done
+  return 0
 }
 
 # Print the Debian packages that are still missing.
@@ -44,7 +48,7 @@ install_packages() {
   say "installing system packages: $packages"
   "${root[@]}" apt-get update -qq || say "apt-get update failed; going on with the lists at hand"
   # shellcheck disable=SC2086  # a list of packages
-  "${root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $packages </dev/null >/dev/null ||
+  "${root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq -o Dpkg::Use-Pty=0 --no-install-recommends $packages </dev/null >/dev/null ||
     stop "could not install system packages; run as root: $line"
 }
 
@@ -58,7 +62,7 @@ make_environment() {
   local python wanted pip
   python=$(find_python)
   [ -n "$python" ] || stop "Python 3.11 or newer with its venv module is needed (found: $(python3 --version 2>&1 || true))"
-  wanted=$(fingerprint "$("$python" --version) $python")
+  wanted=$(fingerprint "$python $("$python" --version)")
   if [ -x "$VENV/bin/python" ] && [ "$(cat "$VENV/.ready" 2>/dev/null)" = "$wanted" ]; then return; fi
   say "making the virtual environment $VENV"
   # An environment whose making was broken off has no mark, and nothing in it can be relied upon.

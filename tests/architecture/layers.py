@@ -1,0 +1,52 @@
+"""Which module imports which, read from the source, and the order in which they may."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+from tests.architecture.checkout import ROOT, modules
+
+# As in DEVELOPERS.md, upper first. Several in a row stand side by side.
+LAYERS = (
+    {"__main__"},
+    {"cli"},
+    {"terminal"},
+    {"archive", "site", "study", "package"},
+    {"chain"},
+    {"checks"},
+    {"procedures"},
+    {"formulas", "inputs"},
+    {"factors", "sheet", "figure"},
+    {"formula", "typeset"},
+    {"nomenclature", "resources"},
+)
+RANK = {name: rank for rank, layer in enumerate(LAYERS) for name in layer}
+
+
+def part_of(path: Path) -> str:
+    """The layer's name of a module file: the name under `calc`."""
+    return path.relative_to(ROOT / "calc").parts[0].removesuffix(".py")
+
+
+def imported_parts(text: str) -> Iterator[str]:
+    """Names under `calc` that a module imports, anywhere in it."""
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module == "calc":
+            names = [f"calc.{alias.name}" for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            names = ["calc." * bool(node.level) + (node.module or "")]
+        else:
+            continue
+        yield from (name.split(".")[1] for name in names if name.startswith("calc."))
+
+
+def upward_imports() -> list[str]:
+    """Imports of a layer above the module's own."""
+    return [
+        f"{path.relative_to(ROOT)} imports calc.{name}"
+        for path in modules("calc")
+        for name in imported_parts(path.read_text(encoding="utf-8"))
+        if name in RANK and part_of(path) in RANK and RANK[name] < RANK[part_of(path)]
+    ]

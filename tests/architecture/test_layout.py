@@ -1,0 +1,94 @@
+import os
+import re
+import subprocess
+from pathlib import Path
+from shutil import which
+from typing import Any
+
+import pytest
+
+from tests.architecture.checkout import ROOT, TOP_LEVEL, label, texts
+
+# Each pattern has a class of one letter in it, so that it does not find itself.
+ADDRESS = re.compile(
+    r"py[p]i\.|pythonho[s]ted|npm[j]s|regis[t]ry\.npm|--(extra-)?inde[x]-url|--find-lin[k]s|proxy\.gola[n]g"
+)
+WORKSHOP = re.compile(
+    r"\b(TO[D]O|FIX[M]E|X[X]X|Cla[u]de|Anthro[p]ic|Chat[G]PT|Copi[l]ot|L[L]M|A[I][- ](generated|assisted)|sub[a]gents?"
+    r"|this se[s]sion|helper se[s]sions?|(in|by|from) the bri[e]f|iss[u]e ?#?\d+)\b"
+)
+NUMBER_OF_AN_ISSUE = re.compile(r"(?<![\w&\](/])#\d{1,4}\b")
+
+
+def found(pattern: re.Pattern[str], suffix: str = "") -> list[str]:
+    return [
+        f"{label(path)}:{number}: {match[0]}"
+        for path, text in texts()
+        if label(path).endswith(suffix)
+        for number, line in enumerate(text.splitlines(), start=1)
+        if (match := pattern.search(line))
+    ]
+
+
+def test_top_level_is_the_fixed_one() -> None:
+    visible = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")} - {"build", "dist"}
+
+    assert visible == TOP_LEVEL
+
+
+def test_no_file_holds_the_address_of_a_package_registry() -> None:
+    assert found(ADDRESS) == []
+
+
+def test_the_project_speaks_of_itself_alone() -> None:
+    assert found(WORKSHOP) == []
+    assert found(NUMBER_OF_AN_ISSUE, ".md") == []
+
+
+@pytest.mark.parametrize(
+    ("pattern", "text"),
+    [
+        (ADDRESS, "https://py" + "pi.org/simple"),
+        (ADDRESS, "--inde" + "x-url x"),
+        (WORKSHOP, "# TO" + "DO later"),
+        (WORKSHOP, "see iss" + "ue 12"),
+        (NUMBER_OF_AN_ISSUE, "as in #" + "12"),
+    ],
+)
+def test_the_patterns_find_what_they_are_for(pattern: re.Pattern[str], text: str) -> None:
+    assert pattern.search(text)
+
+
+@pytest.mark.parametrize("name", [".ci/run", ".ci/lock", "projects/run", "tests/run"])
+def test_scripts_are_executable_and_well_formed(name: str) -> None:
+    path = ROOT / name
+    bash = which("bash")
+
+    assert bash
+    assert os.access(path, os.X_OK)
+    assert path.read_text(encoding="utf-8").startswith("#!/usr/bin/env bash\n")
+    subprocess.run([bash, "-n", str(path)], check=True)
+
+
+def test_lock_pins_every_package_with_hashes() -> None:
+    entries = re.split(r"\n(?=\S)", (ROOT / ".ci" / "requirements.lock").read_text(encoding="utf-8").strip())
+
+    assert len(entries) > 40
+    assert [
+        entry.split()[0] for entry in entries if not re.match(r"[\w.-]+==\S+ .*\n +--hash=sha256:[0-9a-f]{64}", entry)
+    ] == []
+
+
+def test_lock_holds_every_dependency_of_the_project(pyproject: dict[str, Any]) -> None:
+    locked = re.findall(r"^([\w.-]+)==", (ROOT / ".ci" / "requirements.lock").read_text(encoding="utf-8"), re.MULTILINE)
+    groups = pyproject["dependency-groups"]
+    asked = [*pyproject["project"]["dependencies"], *groups["test"], *groups["lint"]]
+
+    assert {re.split(r"[<>=]", line)[0].lower() for line in asked} <= set(locked)
+
+
+def test_fonts_have_their_licence_beside_them() -> None:
+    fonts = ROOT / "templates" / "fonts"
+
+    assert len(list(fonts.glob("DejaVu*.ttf"))) >= 8
+    assert "Bitstream Vera" in (Path(fonts) / "LICENCE.txt").read_text(encoding="utf-8")
