@@ -12,7 +12,7 @@ from calc.formula import Source, formula
 
 MEMBRANE = Source("equilibrium of a membrane with small slope", evidence="derived")
 SUPPORTED = Source("equilibrium of a membrane with small slope on an elastic subgrade", evidence="derived")
-PARABOLA = Source("Filz & Smith (2006), Virginia Transp. Res. Council 06-CR12; exact for a parabola", evidence="derived")
+PARABOLA = Source("Filz & Smith (2006), Virginia Transp. Res. Council 06-CR12; a parabola", evidence="derived")
 
 
 @dataclass(frozen=True)

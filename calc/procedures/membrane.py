@@ -81,9 +81,7 @@ def solve_supported(
     force. ``ProcedureError`` for impossible values and for an unknown shape.
     """
     name = "supported membrane"
-    if shape not in mb.SHAPES:
-        message = f"{name}: the shape of the load must be one of {', '.join(mb.SHAPES)} (got {shape!r})"
-        raise ProcedureError(message)
+    _refuse_shape(name, shape)
     given = _finite(name, F_m=F_m, L_m=L_m, b_m=b_m, J_r=J_r, k_s=k_s)
     _refuse(name, given, positive=("L_m", "b_m", "J_r", "k_s"), least_zero=("F_m",))
     F_m, L_m, b_m, J_r, k_s = np.broadcast_arrays(*given.values())
@@ -116,28 +114,18 @@ def solve_compatibility(
     """Settlement difference (m) of ground and column heads at which arching, ground and membrane carry the load.
 
     ``sigma_E`` is the mean pressure, ``sigma_sA`` the pressure beside the head at full arching, ``k_s`` and ``k_c`` the
-    subgrade moduli of ground and column (kPa/m), ``Ds_mob`` the difference (m) at which arching is complete, ``J_q`` and
-    ``J_l`` the stiffness across and along (kN/m, 0 for none). Between equal settlement (no difference) and a flexible
-    load (no arching, no membrane) there is one solution. ``ProcedureError`` for impossible values.
+    subgrade moduli of ground and column (kPa/m), ``Ds_mob`` the difference (m) at which arching is complete, ``J_q``
+    and ``J_l`` the stiffness across and along (kN/m, 0 for none). Between equal settlement (no difference) and a
+    flexible load (no arching, no membrane) there is one solution. ``ProcedureError`` for impossible values.
     """
     name = "settlement difference"
-    if shape not in mb.SHAPES:
-        message = f"{name}: the shape of the load must be one of {', '.join(mb.SHAPES)} (got {shape!r})"
-        raise ProcedureError(message)
+    _refuse_shape(name, shape)
     given = _finite(name, sigma_E=sigma_E, sigma_sA=sigma_sA, a_E=a_E, k_s=k_s, k_c=k_c, Ds_mob=Ds_mob, J_q=J_q,
                     J_l=J_l, L_m=L_m, b_m=b_m, A_s=A_s)  # fmt: skip
     _refuse(name, given, positive=("a_E", "k_s", "k_c", "L_m", "b_m", "A_s"),
             least_zero=("sigma_E", "sigma_sA", "Ds_mob", "J_q", "J_l"))  # fmt: skip
     lanes = dict(zip(given, np.broadcast_arrays(*given.values()), strict=True))
-    if (lanes["a_E"] >= 1).any():
-        message = f"{name}: a_E must be less than 1 (got {lanes['a_E'].max():g})"
-        raise ProcedureError(message)
-    if (lanes["sigma_sA"] > lanes["sigma_E"]).any():
-        message = f"{name}: arching must not raise the pressure beside the column heads above the mean pressure"
-        raise ProcedureError(message)
-    if (lanes["k_c"] < lanes["k_s"]).any():
-        message = f"{name}: the column must be at least as stiff as the soft ground"
-        raise ProcedureError(message)
+    _refuse_unlike(name, lanes)
     # Under a flexible load each settles by itself.
     highest = lanes["sigma_E"] / lanes["k_s"] - lanes["sigma_E"] / lanes["k_c"]
 
@@ -146,6 +134,20 @@ def solve_compatibility(
 
     idle = gap(np.zeros_like(highest)) <= 0  # equal settlement is held by arching alone
     return _solve(name, lambda x: -gap(x), np.zeros_like(highest), highest, scale=lanes["sigma_E"], idle=idle)
+
+
+def _refuse_unlike(name: str, lanes: dict[str, Floats]) -> None:
+    """Stop where the values do not belong to a soft ground with stiffer columns below an arching fill."""
+    wrong = {
+        "a_E must be less than 1": lanes["a_E"] >= 1,
+        "arching must not raise the pressure beside the column heads above the mean": lanes["sigma_sA"]
+        > lanes["sigma_E"],
+        "the column must be at least as stiff as the soft ground": lanes["k_c"] < lanes["k_s"],
+    }
+    found = [words for words, bad in wrong.items() if bad.any()]
+    if found:
+        message = f"{name}: {'; '.join(found)}"
+        raise ProcedureError(message)
 
 
 def _pressure_gap(shape: str, Ds_h: Floats, lanes: dict[str, Floats]) -> Floats:
@@ -176,12 +178,12 @@ def _solve(
     """Root of a rising residual in every case; cases that are ``idle`` have the root 0. ``scale`` None: the root's."""
     with np.errstate(all="ignore"):
         first, last = np.array(low, dtype=np.float64), np.array(high, dtype=np.float64)
-        for count in range(1, HALVINGS + 1):
+        count = 0
+        while count < HALVINGS and ((last - first) > 4 * np.finfo(float).eps * last).any():
             middle = 0.5 * (first + last)
             below = gap(middle) < 0
             first, last = np.where(below, middle, first), np.where(below, last, middle)
-            if ((last - first) <= 4 * np.finfo(float).eps * last).all():
-                break
+            count += 1
         unknown = np.where(idle, 0.0, 0.5 * (first + last))
         residual = np.where(idle, 0.0, gap(unknown))
     missed = ~(np.abs(residual) <= TOLERANCE * (unknown if scale is None else scale))
@@ -203,6 +205,12 @@ def _finite(name: str, **given: ArrayLike) -> dict[str, Floats]:
             message = f"{name}: {one} must be finite (got {bad.flat[0]})"
             raise ProcedureError(message)
     return arrays
+
+
+def _refuse_shape(name: str, shape: str) -> None:
+    if shape not in mb.SHAPES:
+        message = f"{name}: the shape of the load must be one of {', '.join(mb.SHAPES)} (got {shape!r})"
+        raise ProcedureError(message)
 
 
 def _refuse(name: str, given: dict[str, Floats], *, positive: tuple[str, ...], least_zero: tuple[str, ...]) -> None:

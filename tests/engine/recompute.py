@@ -14,7 +14,16 @@ from tests.engine.calculator import Item, LineError, read_line
 
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")
 # What a result in a unit shown is multiplied by to be in the coherent one.
-COHERENT = {"mm": 0.001, "%": 0.01, "years": 365.25, "m/s": 86400.0, "°": pi / 180}
+COHERENT = {
+    "mm": 0.001,
+    "%": 0.01,
+    "years": 365.25,
+    "m/s": 86400.0,
+    "1/s": 86400.0,
+    "1/(cm·s)": 8640000.0,
+    "mPa·s": 1 / 86400.0e6,
+    "°": pi / 180,
+}
 # Rounding of the arithmetic itself, far below any printed digit.
 NOISE = 1e-12
 
