@@ -83,7 +83,7 @@ class _Line:
         text = self.write(tree)
         # Branches and expanded sums may stand for additive expressions, whatever their own kind binds like.
         written_out = self.numbers is not None and (tree.kind == "where" or tree.kind in LAYER_SUMS)
-        loose = written_out and (" " in text or text.startswith("-"))
+        loose = written_out and not text.replace(".", "").isdigit()
         return f"({text})" if bracket or loose else text
 
     def _where(self, tree: Node) -> str:

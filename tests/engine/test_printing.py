@@ -150,7 +150,7 @@ def test_line_names_the_layers_that_it_sums() -> None:
     sheet(initial_vertical_stress)
     lines = [printed_numbers(sheet.steps[-1], {"layer": label}) for label in "123"]
 
-    assert lines == ["5 + (0) + 20 / 2", "5 + (20) + 30 / 2", "5 + (20 + 30) + 40 / 2"]
+    assert lines == ["5 + 0 + 20 / 2", "5 + 20 + 30 / 2", "5 + (20 + 30) + 40 / 2"]
 
 
 def test_result_without_a_number_prints_its_words() -> None:
