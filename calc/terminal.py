@@ -10,7 +10,7 @@ from calc.chain import Run
 from calc.sheet import Sheet, Verdict, case_words
 
 MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
-WIDEST, NARROWEST = 100, 60
+WIDEST, NARROWEST = 100, 80
 NUMBERS = f"{'effect':>10}{'resistance':>12} {'unit':<6}{'utilisation':>12}"
 INDENT = " " * 18
 FIELDS = ("key", "title", "state", "required", "unit", "limit", "factor_set", "step", "note")

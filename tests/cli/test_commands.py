@@ -1,0 +1,171 @@
+"""Exit codes and messages of the commands; the codes are those of README.md."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import Result
+
+import calc
+from calc.cli import main
+from calc.sheet import Verdict
+
+Command = Callable[..., Result]
+ROOT = Path(calc.__file__).parents[1]
+STATES = [
+    ("pass", "pass", True, 0),
+    ("fail", "fail", True, 1),
+    ("not verified", "incomplete", True, 6),
+    ("not verified", "pass", False, 0),
+]
+
+
+@pytest.mark.parametrize(("state", "outcome", "required", "code"), STATES)
+def test_exit_code_tells_the_outcome(
+    command: Command,
+    project: Path,
+    outcome_of: Callable[..., None],
+    state: str,
+    outcome: str,
+    required: bool,
+    code: int,
+) -> None:
+    outcome_of(Verdict("x", "Tension", state, required=required))  # type: ignore[arg-type]
+
+    result = command("check", project)
+
+    assert result.exit_code == code
+    assert f"Outcome: {outcome}." in result.stdout
+    assert result.stderr == ""
+
+
+def test_check_writes_nothing(command: Command, project: Path) -> None:
+    before = sorted(project.rglob("*"))
+
+    assert command("check", project).exit_code == 6
+    assert sorted(project.rglob("*")) == before
+
+
+def test_check_gives_the_same_verdicts_as_data(command: Command, project: Path) -> None:
+    record = json.loads(command("check", project, "--json").stdout)
+    titles = {
+        verdict["title"]
+        for section in record["sections"]
+        for check in section["checks"]
+        for verdict in check["verdicts"]
+    }
+    table = " ".join(command("check", project).stdout.split())
+
+    assert record["outcome"] == "incomplete"
+    assert titles
+    assert record["governing"]["title"] in table
+
+
+@pytest.mark.parametrize("name", ["check", "package"])
+def test_every_wrong_input_is_named_and_nothing_written(command: Command, project: Path, name: str) -> None:
+    file = project / "project.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text("surprise = 1\n" + text.replace('kN/m^3"', 'kN/m"'), encoding="utf-8")
+
+    result = command(name, project)
+
+    lines = result.stderr.splitlines()
+    assert result.exit_code == 3
+    assert result.stdout == ""
+    assert len(lines) > 3
+    assert [line for line in lines if "project.toml:" not in line or " must " not in line] == []
+    assert not (project / "out").exists()
+
+
+@pytest.mark.parametrize("name", ["check", "package"])
+@pytest.mark.parametrize("folder", ["nowhere", "."])
+def test_folder_without_a_project_is_wrong_usage(command: Command, tmp_path: Path, name: str, folder: str) -> None:
+    result = command(name, tmp_path / folder)
+
+    assert result.exit_code == 2
+    assert "Traceback" not in result.output
+
+
+def test_new_writes_a_project_that_runs(command: Command, tmp_path: Path) -> None:
+    folder = tmp_path / "deep" / "reed-bank"
+
+    result = command("new", folder)
+
+    assert result.exit_code == 0
+    assert f"sandsleeve check {folder}" in result.stdout
+    assert '"reed-bank"' in (folder / "project.toml").read_text(encoding="utf-8")
+    assert command("check", folder).exit_code == 6
+
+
+def test_new_takes_a_title_as_plain_text(command: Command, tmp_path: Path) -> None:
+    title = 'A "quoted" \\ title = [1]'
+
+    assert command("new", tmp_path / "x", "--title", title).exit_code == 0
+    assert command("check", tmp_path / "x").exit_code == 6
+
+
+def test_new_refuses_a_title_that_the_reader_would_refuse(command: Command, tmp_path: Path) -> None:
+    result = command("new", tmp_path / "x", "--title", "a\nb")
+
+    assert result.exit_code == 2
+    assert "--title" in result.stderr
+    assert not (tmp_path / "x").exists()
+
+
+def test_new_leaves_a_folder_with_files_alone(command: Command, project: Path) -> None:
+    before = (project / "project.toml").read_bytes()
+
+    result = command("new", project)
+
+    assert result.exit_code == 2
+    assert "empty folder" in result.stderr
+    assert (project / "project.toml").read_bytes() == before
+
+
+def test_internal_error_is_one_line_and_says_how_to_see_more(
+    command: Command, project: Path, outcome_of: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    outcome_of(error=ZeroDivisionError("two\nlines"))
+
+    short = command("check", project)
+    monkeypatch.setenv("SANDSLEEVE_TRACEBACK", "1")
+    long = command("check", project)
+
+    assert short.exit_code == long.exit_code == 70
+    assert short.stderr == "Internal error: ZeroDivisionError: two lines (SANDSLEEVE_TRACEBACK=1 shows where)\n"
+    assert "Traceback" in long.stderr
+
+
+def test_interruption_is_no_failed_check(command: Command, project: Path, outcome_of: Callable[..., None]) -> None:
+    outcome_of(error=KeyboardInterrupt())
+
+    assert command("check", project).exit_code == 130
+
+
+def test_folder_that_cannot_be_written_is_wrong_usage(
+    command: Command, project: Path, outcome_of: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_arguments: object) -> None:
+        raise PermissionError(13, "Permission denied", "/locked")
+
+    outcome_of(Verdict("x", "Tension", "pass"))
+    monkeypatch.setattr("calc.package.write_package", refuse)
+
+    result = command("package", project)
+
+    assert result.exit_code == 2
+    assert result.stderr == "Error: cannot write /locked: Permission denied\n"
+
+
+@pytest.mark.parametrize("name", sorted(main.commands))
+def test_help_has_an_example_and_the_docs_name_the_command(command: Command, name: str) -> None:
+    result = command(name, "--help")
+
+    assert result.exit_code == 0
+    assert f"Example: sandsleeve {name}" in result.stdout
+    assert f"sandsleeve {name}" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_version_is_that_of_the_package(command: Command) -> None:
+    assert command("--version").stdout == f"sandsleeve, version {calc.__version__}\n"

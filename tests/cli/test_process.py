@@ -1,0 +1,99 @@
+"""The command as a process of its own."""
+
+import json
+import os
+import pty
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+SANDSLEEVE = [sys.executable, "-m", "calc"]
+HEAVY = {"numpy", "pydantic", "pint", "jinja2", "weasyprint", "ziamath", "calc.inputs", "calc.chain", "calc.package"}
+WITHOUT_PANGO = """
+import sys, cffi
+def dlopen(self, name, *more):
+    raise OSError(f"cannot load library '{name}'")
+cffi.FFI.dlopen = dlopen
+from calc.cli import main
+main()
+"""
+
+
+def processor_seconds(arguments: list[str]) -> float:
+    before = os.times()
+    subprocess.run(arguments, check=True, stdout=subprocess.DEVNULL)
+    after = os.times()
+    return after.children_user + after.children_system - before.children_user - before.children_system
+
+
+def test_help_takes_less_than_a_tenth_of_a_second() -> None:
+    """Processor time, the best of three: the machine may be busy with something else."""
+    assert min(processor_seconds([*SANDSLEEVE, "--help"]) for _ in range(3)) < 0.1
+
+
+def test_nothing_heavy_is_imported_for_help() -> None:
+    code = "import calc.cli, json, sys; print(json.dumps(sorted(sys.modules)))"
+    loaded = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout
+
+    assert HEAVY & set(json.loads(loaded)) == set()
+
+
+def test_missing_pango_is_said_with_the_line_that_installs_it(project: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", WITHOUT_PANGO, "package", str(project)], check=False, capture_output=True, text=True
+    )
+
+    assert done.returncode == 5
+    assert done.stderr.splitlines()[-1].endswith("apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0")
+    assert "Traceback" not in done.stderr
+    assert not (project / "out").exists()
+
+
+def test_check_works_without_pango(project: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", WITHOUT_PANGO, "check", str(project)], check=False, capture_output=True, text=True
+    )
+
+    assert done.returncode == 6
+    assert "Outcome: incomplete." in done.stdout
+
+
+def test_terminal_without_the_signs_gets_the_words(project: Path) -> None:
+    done = subprocess.run(
+        [*SANDSLEEVE, "check", str(project)],
+        check=False, capture_output=True, text=True, env=os.environ | {"PYTHONIOENCODING": "ascii"},
+    )  # fmt: skip
+
+    assert done.returncode == 6
+    assert "not verified" in done.stdout
+
+
+def test_progress_shows_on_a_terminal_only(project: Path) -> None:
+    outside, inside = pty.openpty()
+    with os.fdopen(outside, "rb"), os.fdopen(inside, "wb") as terminal:
+        shown = subprocess.run(
+            [*SANDSLEEVE, "check", str(project)], check=False, stdout=subprocess.PIPE, stderr=terminal
+        )
+        on_terminal = os.read(outside, 4096)
+    silent = subprocess.run([*SANDSLEEVE, "check", str(project)], check=False, capture_output=True)
+
+    assert b"running the checks" in on_terminal
+    assert silent.stderr == b""
+    assert shown.stdout == silent.stdout
+
+
+@pytest.mark.slow
+def test_package_says_where_it_is(project: Path, tmp_path: Path) -> None:
+    out = tmp_path / "elsewhere"
+    done = subprocess.run(
+        [*SANDSLEEVE, "package", str(project), "--out", str(out), "--json"], check=False, capture_output=True, text=True
+    )
+
+    assert done.returncode == 6
+    assert done.stderr == ""
+    assert json.loads(done.stdout)["package"] == {"pdf": str(out / "package.pdf"), "results": str(out / "results.json")}
+    assert (out / "package.pdf").read_bytes().startswith(b"%PDF-")
+    assert json.loads((out / "results.json").read_text(encoding="utf-8"))["outcome"] == "incomplete"
+    assert sorted(path.name for path in project.iterdir()) == ["project.toml"]
