@@ -52,10 +52,10 @@ install_packages() {
     stop "could not install system packages; run as root: $line"
 }
 
-# What the environment was made from; another place, Python, lock or metadata asks for it anew.
+# What the environment was made from; another place, Python, lock or metadata asks for it anew, a setting of a tool does not.
 fingerprint() {
   printf '%s\n' "$TOP" "$VENV" "$1"
-  cat "$LOCK" "$TOP/pyproject.toml" | sha256sum
+  { cat "$LOCK"; sed '/^\[tool\.ruff\]/,$d' "$TOP/pyproject.toml"; } | sha256sum
 }
 
 make_environment() {
