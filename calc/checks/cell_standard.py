@@ -132,8 +132,8 @@ def _record_cell(scope: Scope, axes: tuple[Axis, ...], found: CellSolution) -> N
     unknown = np.broadcast_to(found.unknown, shape)
     mobilised = np.broadcast_to(found.mobilised, shape)
     procedure = Procedure(
-        "{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD, f"{cell.TOLERANCE:.0e} of the strain",
-        int(found.iterations.max()), unknown.size, "s_gap",
+        "{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD,
+        f"{cell.TOLERANCE:.0e} of the strain", int(found.iterations.max()), unknown.size, "s_gap",
     )  # fmt: skip
     scope.solved(
         "Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],

@@ -26,7 +26,9 @@ def results(run: Run) -> Json:
     design = run.design
     return {
         "schema": SCHEMA,
-        "software": {"name": "sandsleeve", "version": __version__, "commit": None, "fingerprint": program_fingerprint()},
+        "software": {
+            "name": "sandsleeve", "version": __version__, "commit": None, "fingerprint": program_fingerprint(),
+        },
         "date": design.project.revisions[-1].date.isoformat(),
         "inputs_sha256": design.sha256,
         "outcome": run.outcome,
