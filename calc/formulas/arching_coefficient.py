@@ -30,27 +30,33 @@ def head_pressure_ratio(C_c, a_q, H):
     return (C_c * a_q / H) ** 2
 
 
-@formula("W_T", source=BS)
+@formula("W_A", source=BS)
 def line_load_by_coefficient(H, s_q, a_q, f_G, gamma_E, sigma_E, mu_p):
     """Load on the reinforcement per length; above the height of full arching only the fill below it counts."""
     return (
         s_q
-        * where(H > 1.4 * (s_q - a_q), 1.4 * (s_q - a_q) * f_G * gamma_E, sigma_E)
+        * where(1.4 * (s_q - a_q) < H, 1.4 * (s_q - a_q) * f_G * gamma_E, sigma_E)
         / (s_q**2 - a_q**2)
         * maximum(s_q**2 - a_q**2 * mu_p, 0)
     )
 
 
-@formula("W_T", source=BS)
+@formula("W_min", source=BS)
 def least_line_load(s_q, sigma_E):
     """Least load on the reinforcement per length."""
     return 0.15 * s_q * sigma_E
 
 
-@formula("W_T", source=COMBINED)
+@formula("W_A", source=COMBINED)
 def line_load_by_share(s_q, sigma_E, E_A, a_q):
     """Load on the reinforcement per length from the share which arching brings to the column head."""
     return s_q * sigma_E * (1 - E_A) * s_q**2 / (s_q**2 - a_q**2)
+
+
+@formula("W_T", source=BS)
+def governing_line_load(W_A, W_min):
+    """Load on the reinforcement per length, at least the least one."""
+    return maximum(W_A, W_min)
 
 
 @formula("V_e", source=BS)

@@ -1,9 +1,9 @@
 """Arching as concentric hemispheres over four column heads and concentric arches between two.
 
 Written with radii over the height of the arches, so that no power has a dimension, and with the growth ``g`` in which
-the terms that are unbounded at a coefficient of passive earth pressure of 1.5 (hemispheres) or 2 (arches) are one finite
-term. At the base the arches press with their tangential stress, which is K_p times the radial one: with it the load
-on the base balances the pressure on the outermost arch.
+the terms that are unbounded at a coefficient of passive earth pressure of 1.5 (hemispheres) or 2 (arches) are one
+finite term. At the base the arches press with their tangential stress, which is K_p times the radial one: with it the
+load on the base balances the pressure on the outermost arch.
 """
 
 from numpy import absolute, log, minimum, sqrt, where

@@ -60,6 +60,8 @@ _("K_T", "K_T", "-", 2, "coefficient of lateral pressure on the vertical faces a
 _("chi_T", "χ_T", "-", 4, "friction on the vertical faces over the load beside the column head")
 _("C_c", "C_c", "-", 4, "arching coefficient")
 _("mu_p", "μ_p", "-", 4, "pressure on the column head over the mean pressure")
+_("W_A", "W_A", "kN/m", 2, "load that arching leaves to the reinforcement between two column heads, per length")
+_("W_min", "W_{T,min}", "kN/m", 2, "least vertical load on the reinforcement, per length")
 _("W_T", "W_T", "kN/m", 2, "vertical load on the reinforcement between two column heads, per length")
 _("T_rp", "T_{rp}", "kN/m", 2, "tension of the reinforcement from its vertical load")
 _("eps_all", "ε_{all}", "-", 2, "strain allowed or assumed for the reinforcement", shown="%")
