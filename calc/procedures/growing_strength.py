@@ -1,0 +1,31 @@
+"""Factor for the bearing of a strip on ground whose undrained strength grows with depth, by a table."""
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from calc.procedures.errors import ProcedureError
+
+PROCEDURE = "factor for growing strength"
+METHOD = "table by the method of characteristics for a smooth strip, linear between its values"
+
+# Growth of strength over the width of the strip, in strengths at the top, and the factor on (2 + π) c_u0 + ρ B/4.
+# Calculated, not read from the chart of Davis & Booker (1973), Géotechnique 23(4), 551–563, whose form the
+# equation has.
+# Smooth strip: a rough one bears more and needs a reinforced base. The curve bends downward, so a straight line between
+# two values lies below it.
+GROWTH = (0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 30.0)
+FACTOR = (1.0, 1.109, 1.181, 1.233, 1.273, 1.305, 1.331, 1.370, 1.396, 1.415, 1.437, 1.447, 1.448)
+
+
+def growth_factor(k_rho: ArrayLike) -> NDArray[np.float64]:
+    """Factor F_ρ (without unit) for each growth ratio ``k_rho`` (without unit, any shape).
+
+    Beyond the table the factor falls again toward 1, so there it is 1, on the safe side. ``ProcedureError`` for a ratio
+    that is no number, not finite or negative.
+    """
+    ratio = np.asarray(k_rho, dtype=np.float64)
+    possible = np.isfinite(ratio) & (ratio >= 0)
+    if not possible.all():
+        message = f"{PROCEDURE}: the growth ratio must be zero or more, got {ratio[~possible].flat[0]}"
+        raise ProcedureError(message)
+    return np.where(ratio > GROWTH[-1], 1.0, np.interp(ratio, GROWTH, FACTOR))
