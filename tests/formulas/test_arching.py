@@ -223,3 +223,11 @@ def test_shaft_share_falls_with_the_exponential_of_the_height() -> None:
     chi_T = 1.7
 
     assert shaft.pressure_beside_shaft(chi_T, 0.0, 20.0, 3.0, 1.0, 10.0) == approx(10 * exp(-1.7), rel=1e-12)
+
+
+@pytest.mark.parametrize(("H", "pressure"), [(1.67, 33.4 + 7.0), (1.69, 33.6)])
+def test_fill_above_the_height_of_full_arching_does_not_count(H: float, pressure: float) -> None:
+    """1.4 (s − a) = 1.68 m of fill at 20 kN/m3; below that height the whole fill and the surface load."""
+    W_A = coefficient.line_load_by_coefficient(H, 2.0, 0.8, 1.0, 20.0, 20.0 * H + 7.0, 2.0)
+
+    assert W_A == approx(2.0 * pressure / 3.36 * (4 - 0.64 * 2.0), rel=1e-12)

@@ -49,6 +49,7 @@ def test_equal_settlement_gives_back_the_stresses_of_the_unit_cell() -> None:
 
     assert lt.soil_pressure_at_equal_settlement(k_s, a_E, k_c, sigma_E) == approx(soil, rel=1e-12)
     assert lt.column_pressure(sigma_E, a_E, soil) == approx(column, rel=1e-12)
+    assert k_s == approx(20 / 0.3, rel=1e-12)
 
 
 def test_settlement_difference_is_that_of_the_two_pressures() -> None:

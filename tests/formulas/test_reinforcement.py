@@ -105,9 +105,9 @@ def test_anchorage_length_is_that_of_the_form_with_one_interaction_coefficient()
 
 def test_straight_and_folded_part_anchor_the_tension_together() -> None:
     straight = rf.anchorage_resistance(sigma_b=38.0, mu_1=0.5, mu_2=0.4, L_b=1.5)
-    L_u = rf.fold_back_length(1.1, 1.3, 90.0, straight, 20.0, 0.5, 0.5)
+    L_u = rf.fold_back_length(1.1, 1.3, 90.0, straight, 20.0, 0.5, 0.3)
 
-    assert straight + rf.anchorage_resistance(20.0, 0.5, 0.5, L_u) == approx(1.1 * 1.3 * 90.0, rel=1e-12)
+    assert straight + rf.anchorage_resistance(20.0, 0.5, 0.3, L_u) == approx(1.1 * 1.3 * 90.0, rel=1e-12)
 
 
 def test_lap_is_monotonic_in_cover_and_twice_the_anchorage_of_two_faces() -> None:
