@@ -72,6 +72,17 @@ def test_factors_go_to_those_of_a_frictionless_soil() -> None:
     assert bearing.cohesion_shape_factor(1.0, np.float64(1.0)) == approx(1.2, abs=0.006)  # the undrained shape factor
 
 
+def test_cohesion_shape_factor_holds_for_small_friction_angles() -> None:
+    """Half a degree: overburden factor 1.046; the shape factors keep the cohesion term a part of the same limit."""
+    phi = np.radians(0.5)
+    N_q, zeta_q = bearing.overburden_factor(phi), bearing.overburden_shape_factor(phi)
+    zeta_c = bearing.cohesion_shape_factor(zeta_q, N_q)
+
+    assert 1.04 < N_q < 1.05
+    assert zeta_c * (N_q - 1) == approx(zeta_q * N_q - 1, rel=1e-9)
+    assert zeta_c != approx(1 + 1 / (pi + 2), rel=1e-4)
+
+
 def test_factors_are_monotonic_in_the_friction_angle() -> None:
     phi = np.radians(np.arange(0.0, 46.0))
     N_q = bearing.overburden_factor(phi)
