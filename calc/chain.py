@@ -119,5 +119,5 @@ def run_checks(design: Design) -> Run:
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:
     sheet = Sheet(section=section.key, key=chapter.key)
-    sheet.not_verified(chapter.key, chapter.title, f"This calculation does not settle {chapter.settles}.")
+    sheet.not_verified(chapter.key, chapter.title, f"This calculation does not cover {chapter.settles}.")
     return sheet

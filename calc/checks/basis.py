@@ -1,10 +1,13 @@
 """Design basis: situations of the stages, partial factors and how they enter, limits asked for."""
 
-from calc.checks.frame import Frame, chapter, frame
+from collections.abc import Sequence
+
+from calc.checks.frame import Frame, chapter, frame, initial_water
 from calc.checks.sketches import cross_section
 from calc.factors import FactorSet
+from calc.formula import Evidence
 from calc.inputs import OUTSIDE, Design, Section
-from calc.sheet import Origin, Sheet, Table, TableColumn, number_text
+from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
 
 # How the two kinds of factor sets enter the unit cell (project rule, stated on the page).
 EFFECT, MATERIAL = "effect", "material"
@@ -19,32 +22,41 @@ def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     sheet.tables.append(_factor_table(shared, design.basis.factor_sets))
     sheet.tables.append(_limits(design))
     sheet.figures.append(cross_section(section))
-    _notes(sheet, design)
+    _notes(sheet, design, shared)
     _outside(sheet, design)
     return sheet
 
 
 def _factors(sheet: Sheet, shared: Frame, sets: tuple[FactorSet, ...]) -> None:
     """Give each factor over factor sets and stages; the kind of the set decides where it enters."""
-    given = [[one.at(situation) for situation in shared.situations] for one in sets]
-    origins = [
-        Origin("factor set", text=one.key, evidence="memory" if one.evidence == "memory" else "read") for one in sets
-    ]
     effect = [one.kind == EFFECT for one in sets]
+    give_factor(sheet, shared, sets, "gamma_G", "gamma_G", enters=effect)
+    give_factor(sheet, shared, sets, "gamma_Q", "gamma_Q", enters=effect)
+    at_source = [not one for one in effect]
+    give_factor(sheet, shared, sets, "f_G", "gamma_G", enters=at_source)
+    give_factor(sheet, shared, sets, "gamma_QS", "gamma_Q", enters=at_source)
+    give_factor(sheet, shared, sets, "gamma_phi", "gamma_phi", enters=[True] * len(sets))
 
-    def give(name: str, attribute: str, *, of_effects: bool) -> None:
-        values = [
-            [getattr(at, attribute) if is_effect == of_effects else 1.0 for at in row]
-            for row, is_effect in zip(given, effect, strict=True)
-        ]
-        sheet.given(name, values, ["variant", "stage"], origin=origins, origin_axis="variant")
 
-    give("gamma_G", "gamma_G", of_effects=True)
-    give("gamma_Q", "gamma_Q", of_effects=True)
-    give("f_G", "gamma_G", of_effects=False)
-    give("gamma_QS", "gamma_Q", of_effects=False)
-    phi = [[at.gamma_phi for at in row] for row in given]
-    sheet.given("gamma_phi", phi, ["variant", "stage"], origin=origins, origin_axis="variant")
+def give_factor(
+    scope: Scope, shared: Frame, sets: Sequence[FactorSet], name: str, attribute: str, *, enters: Sequence[bool]
+) -> Value:
+    """Give a partial factor over factor sets and stages; 1 in the sets where it does not enter."""
+    values = [
+        [getattr(one.at(situation), attribute) if uses else 1.0 for situation in shared.situations]
+        for one, uses in zip(sets, enters, strict=True)
+    ]
+    origins = [
+        Origin("factor set", text=f"{one.key}, {one.source}", evidence=_evidence(one, shared, attribute, uses=uses))
+        for one, uses in zip(sets, enters, strict=True)
+    ]
+    return scope.given(name, values, ["variant", "stage"], origin=origins, origin_axis="variant")
+
+
+def _evidence(one: FactorSet, shared: Frame, attribute: str, *, uses: bool) -> Evidence:
+    """Memory where any situation in use takes the factor from memory; a factor that does not enter is a rule."""
+    known = {one.evidence_for(situation, attribute) for situation in shared.situations}
+    return "memory" if uses and "memory" in known else "read"
 
 
 def _stages(section: Section, shared: Frame) -> Table:
@@ -58,7 +70,7 @@ def _stages(section: Section, shared: Frame) -> Table:
         TableColumn(words="placing", unit="d"),
         TableColumn(words="n for stability"),
     ]
-    rows = [[shared.stages[0], "transient", f"as stage 1: {section.stages[0].water}", "0", "no", "–", "–", "–"]]
+    rows = [[shared.stages[0], "transient", initial_water(section), "0", "no", "–", "–", "–"]]
     rows += [
         [
             label,
@@ -92,9 +104,13 @@ def _factor_table(shared: Frame, sets: tuple[FactorSet, ...]) -> Table:
         [
             one.key,
             situation,
-            *(number_text(getattr(one.at(situation), name), 2) for name in names),
+            *(
+                number_text(getattr(one.at(situation), name), 2)
+                + (" ◦" if one.evidence_for(situation, name) == "memory" else "")
+                for name in names
+            ),
             enters[one.kind],
-            one.source + (" ◦" if one.evidence == "memory" else ""),
+            "given in the project file: " + one.source if one.evidence == "given" else one.source,
         ]
         for one in sets
         for situation in dict.fromkeys(shared.situations)
@@ -118,12 +134,19 @@ def _limits(design: Design) -> Table:
     return Table("limits", "Limits asked for", [TableColumn(words="quantity"), TableColumn(words="limit")], rows)
 
 
-def _notes(sheet: Sheet, design: Design) -> None:
+def _notes(sheet: Sheet, design: Design, shared: Frame) -> None:
     for one in design.basis.factor_sets:
-        if one.evidence == "memory":
+        from_memory = {
+            name
+            for situation in shared.situations
+            for name in ("gamma_G", "gamma_Q", "gamma_phi")
+            if one.evidence_for(situation, name) == "memory"
+        }
+        if from_memory:
             sheet.limitation(
                 f"factors-{one.key}",
-                f"The factors of {one.key} were recalled from memory and must be compared with the standard.",
+                f"Factors of {one.key} (marked ◦ in the table) were recalled from memory and must be compared with the "
+                "standard.",
                 one.source,
             )
 
@@ -134,6 +157,8 @@ def _outside(sheet: Sheet, design: Design) -> None:
     open_matters = [words for key, words in OUTSIDE.items() if key not in answers]
     if open_matters:
         why = "No answer is given for: " + " ".join(open_matters)
-        sheet.not_verified("outside", "Matters outside this calculation", why)
+        sheet.not_verified("outside", "Matters outside this calculation answered", why)
     else:
-        sheet.settled("outside", "Matters outside this calculation", "Each matter has an answer in the project file.")
+        sheet.settled(
+            "outside", "Matters outside this calculation answered", "Each matter has an answer in the project file."
+        )

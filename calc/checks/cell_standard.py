@@ -5,6 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from calc.formula import Source
+from calc.formulas.elastic_plastic_cell import sublayer_settlement
 from calc.formulas.loads import added_stress, fill_height_in_water, makeup_gap, makeup_pressure, permanent_load
 from calc.formulas.unit_cell import (
     column_pressure,
@@ -103,7 +104,7 @@ def _solve_with_makeup(scope: Scope) -> None:
     """Load and settlement that belong together: the fill grows by the settlement at its own position."""
     names = ("f_G", "Dsigma_G", "f_q", "q")
     axes, lanes = lined_up(scope, (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *names))
-    base = lanes["f_G"] * lanes["Dsigma_G"] + lanes["f_q"] * lanes["q"]
+    base = added_stress(**{name: lanes[name] for name in names}, p_M=0.0)
     found = solve_cell_with_makeup(
         Dsigma_0=base,
         **{name: lanes[name] for name in (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, "f_G")},
@@ -115,13 +116,14 @@ def _solve_with_makeup(scope: Scope) -> None:
         "{f_M} · {s} − {s_M} = 0, each {s} being a solution of the cell", makeup.METHOD, f"{makeup.TOLERANCE:.0e} of s",
         int(found.iterations.max()), settled.size, "s_dM",
     )  # fmt: skip
-    inputs = ("f_M", "gamma_E", "gamma_Esub", "d_w")
+    inputs = (*names, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)
     scope.solved("s_M", settled, [axis.name for axis in cases], title="Settlement replaced by make-up fill",
                  source=makeup_gap.source, inputs=inputs, procedure=procedure)  # fmt: skip
     strain = np.where(found.without.mobilised, found.without.strain, 0.0)
-    without = np.broadcast_to(np.sum(strain * lanes["h"], axis=-1), shape)
+    without = np.broadcast_to(total_settlement(sublayer_settlement(strain, lanes["h"]))[..., 0], shape)
     scope.reading("s_0", without, [axis.name for axis in cases],
-                  title="Settlement without make-up fill, by the same procedure", source=makeup_gap.source)  # fmt: skip
+                  title="Settlement without make-up fill, by the same procedure", source=makeup_gap.source,
+                  inputs=[scope["s_M"]])  # fmt: skip
     scope(makeup_pressure)
     scope(added_stress)
     _record_cell(scope, union_axes([scope[name] for name in CELL_INPUTS]), found.cell)

@@ -31,6 +31,12 @@ class Frame:
         return tuple(stage.situation if stage else TRANSIENT for stage in self.filled)
 
     @property
+    def persistent(self) -> tuple[str, ...]:
+        """The stages whose design situation is persistent; the last one always is."""
+        situations = zip(self.stages, self.situations, strict=True)
+        return tuple(label for label, situation in situations if situation == "persistent")
+
+    @property
     def loaded(self) -> tuple[str, ...]:
         """The stages with fill."""
         return tuple(label for label, stage in zip(self.stages, self.filled, strict=True) if stage)
@@ -39,9 +45,15 @@ class Frame:
 def frame(design: Design, section: Section) -> Frame:
     """Stages and sublayers of a section."""
     labels = ("0 columns built", *(f"{k} {stage.name}" for k, stage in enumerate(section.stages, start=1)))
-    depths = [section.ground_level - level.level for level in section.water]
+    used = {initial_water(section), *(stage.water for stage in section.stages)}
+    depths = [section.ground_level - level.level for level in section.water if level.name in used]
     sublayers = divide([layer.thickness for layer in section.layers], depths, design.basis.sublayer_max)
     return Frame(labels, (None, *section.stages), sublayers, sublayers.labels([layer.key for layer in section.layers]))
+
+
+def initial_water(section: Section) -> str:
+    """Name of the water level of the initial state: the one given for it, or that of the first stage."""
+    return section.initial_water or section.stages[0].water
 
 
 def chapter(key: str, design: Design, section: Section) -> Sheet:

@@ -1,11 +1,17 @@
 """Ground: sublayers, water and the initial effective stresses in soil and column."""
 
-from calc.checks.frame import Frame, chapter, frame, given_of_layers, given_of_section, origin_of
+from math import radians
+
+from calc.checks.frame import Frame, chapter, frame, given_of_layers, given_of_section, initial_water, origin_of
 from calc.checks.tables import layer_profile, layer_table
 from calc.formulas.ground import (
     at_rest_coefficient,
+    cohesion_pressure,
+    drawdown_load,
     effective_unit_weight,
+    governing_water_depth,
     initial_vertical_stress,
+    passive_coefficient,
     stress_before_loading,
     sublayer_weight,
 )
@@ -13,6 +19,8 @@ from calc.formulas.loads import platform_pressure, water_depth
 from calc.inputs import Design, Section
 from calc.sheet import Origin, Sheet
 
+LEAST_SOIL_FRICTION = radians(10.0)
+USUAL_K_STAR = 1.0
 SOFT_STRENGTH = (3.0, 30.0)  # kPa, undrained strength of the ground the method was made for
 SOFT_MODULUS = (500.0, 3000.0)  # kPa
 EBGEO = "EBGEO (2010), ch. 10 ◦"
@@ -29,7 +37,9 @@ def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     _coefficients(sheet, section, shared)
     for name, attribute in (("E_ref", "E_oed_ref"), ("p_ref", "p_ref"), ("m", "m"), ("nu_s", "nu")):
         given_of_layers(sheet, name, section, shared.sublayers, attribute)
+    sheet(cohesion_pressure)
     sheet(stress_before_loading)
+    sheet(passive_coefficient, K_p="K_ps", phi="phi_s")
     layer_table(
         sheet, "initial", "Initial state of the sublayers", "",
         ("h", "z", "gamma_eff", "sigma_v0s", "sigma_v0c", "K_0s", "K_star", "p_1"),
@@ -39,6 +49,7 @@ def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
         (("σ′", "kN/m²", (("soil", "sigma_v0s"), ("column", "sigma_v0c"))),),
     )  # fmt: skip
     _validity(sheet, section)
+    _doubtful(sheet)
     return sheet
 
 
@@ -50,17 +61,32 @@ def _geometry(sheet: Sheet, shared: Frame) -> None:
 
 def _water(sheet: Sheet, design: Design, section: Section) -> None:
     levels = {level.name: level.level for level in section.water}
-    names = [section.stages[0].water, *(stage.water for stage in section.stages)]
+    initial = initial_water(section)
+    names = [initial, *(stage.water for stage in section.stages)]
     given_of_section(sheet, "z_g", section, "ground_level", section.ground_level)
     origins = [origin_of(section, f"water.{name}") for name in names]
     sheet.given("z_w", [levels[name] for name in names], ["stage"], origin=origins, origin_axis="stage")
     sheet(water_depth)
+    note = "" if section.initial_water else "no level is named for the initial state: that of the first stage"
+    origin = origin_of(section, f"water.{initial}")
+    sheet.given("z_w0", levels[initial], origin=origin, note=note)
+    sheet(water_depth, d_w="d_w0", z_w="z_w0")
+    sheet(governing_water_depth)
     sheet.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
-    if any(level > section.ground_level for level in levels.values()):
+    sheet(drawdown_load)
+    above = [
+        label for label, name in zip(sheet.axes["stage"], names, strict=True) if levels[name] > section.ground_level
+    ]
+    if above:
         sheet.limitation(
             "water-above-ground",
-            "A water level stands above the ground: fill below it is taken as buoyant, waves and flow are not covered.",
+            f"Water stands above the ground in {', '.join(above)}: fill below it is taken as buoyant, the working "
+            "platform is not; waves and flow are not covered.",
+            "project rule",
         )
+    idle = [name for name in levels if name not in names]
+    if idle:
+        sheet.limitation("water-not-used", f"No stage uses the water level {', '.join(idle)}.", "project file")
 
 
 def _platform(sheet: Sheet, section: Section) -> None:
@@ -77,13 +103,13 @@ def _platform(sheet: Sheet, section: Section) -> None:
 def _stresses(sheet: Sheet, section: Section, shared: Frame) -> None:
     given_of_layers(sheet, "gamma", section, shared.sublayers, "gamma")
     given_of_layers(sheet, "gamma_r", section, shared.sublayers, "gamma_sat")
-    sheet(effective_unit_weight)
+    sheet(effective_unit_weight, d_w="d_s")
     sheet(sublayer_weight)
     sheet(initial_vertical_stress, sigma_v0="sigma_v0s")
     fill = section.columns.fill
     given_of_section(sheet, "gamma_cd", section, "columns.fill.gamma", fill.gamma)
     given_of_section(sheet, "gamma_cr", section, "columns.fill.gamma_sat", fill.gamma_sat)
-    sheet(effective_unit_weight, gamma_eff="gamma_ceff", gamma="gamma_cd", gamma_r="gamma_cr")
+    sheet(effective_unit_weight, gamma_eff="gamma_ceff", gamma="gamma_cd", gamma_r="gamma_cr", d_w="d_s")
     sheet(sublayer_weight, w="w_c", gamma_eff="gamma_ceff")
     sheet(initial_vertical_stress, sigma_v0="sigma_v0c", w="w_c")
 
@@ -113,9 +139,36 @@ def _validity(sheet: Sheet, section: Section) -> None:
         if layer.c_u is None:
             text = f"{layer.name}: no undrained strength is given, so the need for a sleeve is not shown by it."
             sheet.limitation(f"c_u-{layer.key}", text)
-        elif not SOFT_STRENGTH[0] <= layer.c_u <= SOFT_STRENGTH[1]:
+        elif layer.c_u < SOFT_STRENGTH[0] or layer.c_u + (layer.c_u_growth or 0.0) * layer.thickness > SOFT_STRENGTH[1]:
             text = f"{layer.name}: the undrained strength is outside 3 to 30 kN/m², the usual range of the method."
             sheet.limitation(f"c_u-{layer.key}", text, EBGEO)
         if not SOFT_MODULUS[0] <= layer.E_oed_ref <= SOFT_MODULUS[1]:
             text = f"{layer.name}: the oedometer modulus is outside 0.5 to 3 MN/m², the usual range of the method."
             sheet.limitation(f"E_oed-{layer.key}", text, EBGEO)
+
+
+def _doubtful(sheet: Sheet) -> None:
+    """Values with which the standard method would flatter the ground."""
+    cohesion, stress = sheet["p_c"].array, sheet["sigma_v0s"].array
+    if (cohesion > stress).any():
+        sheet.limitation(
+            "cohesion-modulus",
+            "In some sublayers the pressure equivalent to the cohesion exceeds the initial stress and so governs the "
+            "modulus; c′ and φ′ must be effective values, and the result is to be compared with one without cohesion.",
+            "project rule",
+        )
+    if ((cohesion > 0) & (sheet["phi_s"].array < LEAST_SOIL_FRICTION)).any():
+        why = (
+            "A layer has cohesion with a friction angle below 10°. Such values describe undrained strength; with them "
+            "the modulus of the standard method has no meaning."
+        )
+        sheet.not_verified("effective-strength", "Effective strength of the soft layers", why)
+    passive = sheet["K_ps"].array
+    if (sheet["K_star"].array > passive).any() or (sheet["K_0s"].array > passive).any():
+        text = (
+            "A coefficient of earth pressure exceeds the passive coefficient of its soil, which the soil cannot bear."
+        )
+        sheet.limitation("beyond-passive", text, "Rankine (1857) ◦")
+    if (sheet["K_star"].array > USUAL_K_STAR).any():
+        text = "K* exceeds 1.0, the usual design value; a higher one needs measurements after installation."
+        sheet.limitation("K-star", text, "EBGEO (2010), ch. 10 ◦")

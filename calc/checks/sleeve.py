@@ -1,5 +1,7 @@
 """Sleeve: design ring tension against the design resistance, strain, creep strain, installation state."""
 
+import numpy as np
+
 from calc.checks.frame import CENTRE, END, LONG, Frame, against_limit, chapter, frame, given_of_section, origin_of
 from calc.checks.tables import envelope_table, layer_table
 from calc.figure import Bar, Bars
@@ -12,9 +14,11 @@ from calc.formulas.sleeve import (
     required_strength,
     required_strength_by_reduction,
     uncertainty_factor,
+    utilisation,
 )
 from calc.inputs import Design, Section
-from calc.sheet import Sheet
+from calc.sheet import Scope, Sheet, case_words, number_text, value_text
+from calc.sheet.cases import Cases
 
 REDUCTION = ("A1", "A2", "A3", "A4", "A5")
 ISO_FACTORS = ("RF_CR", "RF_ID", "RF_W", "RF_CH", "R1", "R2")
@@ -32,14 +36,8 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         _by_reduction(sheet, section)
     if section.sleeve.iso20432 is not None:
         _by_iso(sheet, section)
-    _strain(sheet, design, done["unit_cell"])
+    _strain(sheet, design, section, done["unit_cell"])
     _installation(sheet, done["unit_cell"], shared)
-    layer_table(sheet, "utilisation", "Design ring tension by sublayer", "", ("F_G", "F_GQ", "F_Rd"))
-    sheet.tables.append(
-        envelope_table("stages", "Largest design ring tension by stage and factor set", sheet["F_Rd"], "stage",
-                       "variant", note="Largest over the sublayers.")
-    )  # fmt: skip
-    _bars(sheet)
     return sheet
 
 
@@ -70,7 +68,9 @@ def _by_reduction(sheet: Sheet, section: Section) -> None:
     scope(characteristic_resistance)
     scope(design_resistance)
     scope(required_strength)
+    scope(utilisation)
     sheet.verdict("ring_tension", "Ring tension of the sleeve", effect=sheet["F_Rd"], resistance=scope["R_Bd"])
+    _pages(sheet, scope, "R_Bd")
 
 
 def _by_iso(sheet: Sheet, section: Section) -> None:
@@ -89,18 +89,34 @@ def _by_iso(sheet: Sheet, section: Section) -> None:
         "ring_tension_iso", "Ring tension of the sleeve, format of ISO/TS 20432", effect=sheet["F_Rd"],
         resistance=scope["R_TD"],
     )  # fmt: skip
+    scope(utilisation, R_Bd="R_TD")
+    _pages(sheet, scope, "R_TD")
+    sheet.limitation(
+        "iso-joint",
+        "ISO/TS 20432 has no factor for joints: the strength and the tests must hold for the sleeve as made "
+        f"({section.sleeve.seam}).",
+        "ISO/TS 20432:2022 ◦",
+    )
 
 
-def _strain(sheet: Sheet, design: Design, cell: Sheet) -> None:
+def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None:
     """Ring strain and creep strain in the final state at the centre under quasi-permanent load."""
-    scope = sheet.scope("strain", "Strain and creep strain of the sleeve, serviceability")
+    scope = sheet.scope("strain", "Strain and creep strain of the sleeve under quasi-permanent load")
     strain = cell.scopes["settlement"]["eps_Ri"].at(position=CENTRE, load="G+Q")
-    final = strain.at(stage=sheet.axes["stage"][-1])
+    final = strain.at(stage=frame(design, section).persistent)
     scope.take("eps_long", final.at(stiffness=LONG))
     scope.take("eps_short", final.at(stiffness=END))
     scope(creep_strain)
     limits = design.basis.limits
-    against_limit(scope, design, "ring_strain", "Ring strain", scope["eps_long"], limits.ring_strain, "eps_lim")
+    against_limit(
+        scope,
+        design,
+        "ring_strain",
+        "Ring strain under quasi-permanent load",
+        scope["eps_long"],
+        limits.ring_strain,
+        "eps_lim",
+    )
     against_limit(
         scope,
         design,
@@ -117,20 +133,38 @@ def _strain(sheet: Sheet, design: Design, cell: Sheet) -> None:
 def _installation(sheet: Sheet, cell: Sheet, shared: Frame) -> None:
     """Stage 0: fill weight against soil support in the column just built."""
     tension = cell.scopes["tension"]["F_R"].at(stage=shared.stages[0])
-    largest = float(tension.array[tension.valid].max()) if tension.valid.any() else 0.0
-    if largest > 0:
-        text = f"The column just built stretches its sleeve: up to {largest:.1f} kN/m under the weight of its fill."
-    else:
-        text = "The column just built does not stretch its sleeve: the soil supports the fill."
-    sheet.notes.append(text)
-
-
-def _bars(sheet: Sheet) -> None:
-    rows = tuple(
-        Bar(verdict.title, verdict.utilisation, verdict.state, verdict.case.get("stage", ""))
-        for verdict in sheet.verdicts
-        if verdict.utilisation is not None
+    if not tension.valid.any():
+        sheet.notes.append("The column just built does not stretch its sleeve: the soil supports the fill.")
+        return
+    lane = int(np.argmax(np.where(tension.valid, tension.array, -1.0)))
+    case = tension.case_at(lane)
+    sheet.notes.append(
+        f"The column just built stretches its sleeve under the weight of its fill alone: F_R up to "
+        f"{value_text(tension, case, unit=True)} at {case_words(case)}."
     )
-    if rows:
+
+
+def _pages(sheet: Sheet, scope: Scope, resistance: str) -> None:
+    """Utilisation of every sublayer and of every stage, and bars over the sublayers."""
+    layer_table(
+        sheet, f"utilisation-{scope.name}", "Ring tension and utilisation by sublayer", scope.name,
+        ("F_G", "F_GQ", "F_Rd", resistance, "u_R"),
+    )  # fmt: skip
+    title = "Largest utilisation by stage and factor set"
+    parts = zip(scope[resistance].labels("stage"), scope[resistance].array, strict=True)
+    given = ", ".join(f"{label}: {number_text(float(one), 2)}" for label, one in parts)
+    note = f"Largest over the sublayers. Design resistance in kN/m by stage: {given}."
+    sheet.tables.append(envelope_table(f"stages-{scope.name}", title, scope["u_R"], "stage", "variant", note=note))
+
+    def draw(cases: Cases) -> None:
+        case = cases[sheet.key, scope.name]
+        rows = []
+        for label in sheet.axes["layer"]:
+            ratio = scope["u_R"].number({**case, "layer": label}) or 0.0
+            rows.append(Bar(label, ratio, "pass" if ratio <= 1 else "fail"))
+        words = case_words({axis: label for axis, label in case.items() if axis != "layer"})
         alt = "Utilisation of the sleeve: " + ", ".join(f"{bar.label} {bar.value:.2f}" for bar in rows) + "."
-        sheet.figures.append(Bars("utilisation", "Utilisation of the sleeve", alt, rows))
+        title = "Utilisation of the sleeve by sublayer"
+        sheet.figures.append(Bars(f"utilisation-{scope.name}", title, alt, tuple(rows), note=f"At {words}."))
+
+    sheet.at_cases.append(draw)

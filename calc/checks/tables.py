@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from calc.figure import Panel, Profile, Series
 from calc.inputs import Section
 from calc.nomenclature import symbol
-from calc.sheet import Sheet, Table, TableColumn, Value, case_words, number_text, value_text
+from calc.sheet import AXIS_WORDS, Sheet, Table, TableColumn, Value, case_words, number_text, value_text
 from calc.sheet.cases import Cases
 
 PanelSpec = tuple[str, str, Sequence[tuple[str, str]]]
@@ -26,6 +26,25 @@ def layer_table(sheet: Sheet, key: str, title: str, scope: str, names: Sequence[
         mark = labels.index(case["layer"]) if "layer" in case else None
         words = f"{note} At {case_words(shown)}.".strip() if shown else note
         sheet.tables.append(Table(key, title, head, rows, words, mark))
+
+    sheet.at_cases.append(fill)
+
+
+def case_table(sheet: Sheet, key: str, title: str, scope: str, names: Sequence[str], over: tuple[str, str]) -> None:
+    """A row for each pair of labels of two axes, everything else at the printing case of the scope."""
+
+    def fill(cases: Cases) -> None:
+        case = cases[sheet.key, scope]
+        source = sheet.scopes.get(scope, sheet)
+        first, second = over
+        head = [*(TableColumn(words=AXIS_WORDS[one]) for one in over), *(TableColumn(symbol=name) for name in names)]
+        rows = [
+            [a, b, *(value_text(source[name], {**case, first: a, second: b}, name) for name in names)]
+            for a in sheet.axes[first]
+            for b in sheet.axes[second]
+        ]
+        shown = {axis: label for axis, label in case.items() if axis not in over}
+        sheet.tables.append(Table(key, title, head, rows, f"At {case_words(shown)}."))
 
     sheet.at_cases.append(fill)
 

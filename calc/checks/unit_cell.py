@@ -1,12 +1,11 @@
 """Unit cell: ring tension for every factor set and settlement in the serviceability state, two methods side by side."""
 
-from calc.checks import cell_second, cell_standard
+from calc.checks import cell_limits, cell_second, cell_standard
 from calc.checks.frame import (
     CENTRE,
     LONG,
     SHORT,
     SHOULDER,
-    Frame,
     against_limit,
     chapter,
     frame,
@@ -15,9 +14,9 @@ from calc.checks.frame import (
     origin_of,
 )
 from calc.checks.sketches import unit_cell_sketch
-from calc.checks.tables import envelope_table, layer_profile, layer_table
+from calc.checks.tables import case_table, envelope_table, layer_profile, layer_table
 from calc.formulas.ground import active_coefficient
-from calc.formulas.loads import factored_friction_angle, platform_pressure, traffic_factor
+from calc.formulas.loads import factored_friction_angle, platform_load, traffic_factor
 from calc.formulas.sleeve import end_of_construction, stiffness_at_time
 from calc.formulas.unit_cell import (
     improvement_factor,
@@ -26,15 +25,15 @@ from calc.formulas.unit_cell import (
     settlement_difference,
     stress_after_loading,
     total_settlement,
+    untreated_strain,
     untreated_sublayer_settlement,
 )
 from calc.inputs import Design, Section
-from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, number_text
+from calc.sheet import Origin, Scope, Sheet
 
-FROM_GROUND = ("h", "z", "d_w", "sigma_v0s", "sigma_v0c", "p_1", "K_0s", "K_star", "E_ref", "p_ref", "m", "nu_s")
+FROM_GROUND = ("h", "z", "d_w", "p_W", "sigma_v0s", "sigma_v0c", "p_1", "K_0s", "K_star", "E_ref", "p_ref", "m", "nu_s")
 FROM_COLUMNS = ("r_c", "a_E", "Dr_gap", "r_geo")
 LARGE_STRAIN = 0.3
-MOST_STABILITY_RATIO = 5.0
 STANDARD_TABLE = ("sigma_v0s", "sigma_v0c", "Dsigma_vs", "Dsigma_vc", "n", "E_oed", "Dr_c", "F_Ri", "eps_Ri", "s_i")
 
 
@@ -49,6 +48,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     _fill(sheet, section)
     _loads(sheet, design, section)
     _stiffness(sheet, section)
+    _design_life(sheet, design, section)
     cell_second.fill_constants(sheet)
     tension = _ring_tension(sheet, section, done["basis"])
     settlement = _settlement(sheet, section)
@@ -58,8 +58,9 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     bound = sheet.scope("elastic", "Elastic cell, lower bound of the settlement", stiffness=LONG)
     cell_second.elastic(bound, plastic)
     cell_second.compare(sheet, settlement, plastic, bound)
-    _verdicts(sheet, design, settlement, plastic)
-    _stress_ratios(sheet, section, shared, settlement)
+    _verdicts(sheet, design, section, settlement, plastic)
+    cell_limits.stress_ratios(sheet, section, shared, (tension, settlement))
+    cell_limits.range_of_method(sheet, section, tension, settlement)
     _pages(sheet, section, tension, settlement)
     return sheet
 
@@ -79,12 +80,7 @@ def _loads(sheet: Sheet, design: Design, section: Section) -> None:
         given_of_section(sheet, "gamma_Esub", section, "embankment.gamma_sub", section.embankment.gamma_sub)
     else:
         sheet.take("gamma_Esub", sheet["gamma_E"], note="no buoyant unit weight is given: buoyancy is not counted")
-    if section.platform and section.platform.role == "load":
-        given_of_section(sheet, "gamma_P", section, "platform.gamma", section.platform.gamma)
-        given_of_section(sheet, "t_P", section, "platform.thickness", section.platform.thickness)
-        sheet(platform_pressure)
-    else:
-        sheet.given("p_P", 0.0, origin=Origin("project rule", text="no working platform is part of the load"))
+    _platform(sheet, section)
     if section.traffic and design.basis.psi_2 is not None:
         given_of_section(sheet, "q", section, "traffic.q", section.traffic.q)
         sheet.given("psi_2", design.basis.psi_2, origin=origin_of(design, "basis.psi_2"))
@@ -94,6 +90,20 @@ def _loads(sheet: Sheet, design: Design, section: Section) -> None:
     traffic = [0.0, *(float(stage.traffic) for stage in section.stages)]
     rule = Origin("project rule", text="1 in load case G+Q of the stages with traffic")
     sheet.given("i_Q", [[0.0, one] for one in traffic], ["stage", "load"], origin=rule)
+
+
+def _platform(sheet: Sheet, section: Section) -> None:
+    """The platform lies under the fill; it loads the cell from the first stage on where it is part of the load."""
+    if section.platform is None:
+        for name in ("gamma_P", "t_P"):
+            sheet.given(name, 0.0, origin=Origin("project rule", text="no working platform is given"))
+    else:
+        given_of_section(sheet, "gamma_P", section, "platform.gamma", section.platform.gamma)
+        given_of_section(sheet, "t_P", section, "platform.thickness", section.platform.thickness)
+    loads = float(section.platform is not None and section.platform.role == "load")
+    rule = Origin("project rule", text="1 where it is part of the load, from the first stage on")
+    sheet.given("i_P", [0.0, *(loads for _ in section.stages)], ["stage"], origin=rule)
+    sheet(platform_load)
 
 
 def _stiffness(sheet: Sheet, section: Section) -> None:
@@ -119,11 +129,28 @@ def _stiffness(sheet: Sheet, section: Section) -> None:
             "The end of construction lies outside the times for which the sleeve's stiffness is given; the nearest "
             "given value is used.",
         )
+    ends = [("J_sh", 0), ("J_lo", len(given) - 1)]
+    for name, k in ends:
+        sheet.given(name, given[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))
     sheet.reading(
         "J", [given[0].J, middle, given[-1].J], ["stiffness"],
         title="Tensile stiffness of the sleeve: first given value, end of construction, last given value",
-        inputs=[sheet["J_t"]] if inside else [sheet["J_1"], sheet["J_2"]],
+        inputs=[sheet["J_sh"], *([sheet["J_t"]] if inside else []), sheet["J_lo"]],
     )  # fmt: skip
+
+
+def _design_life(sheet: Sheet, design: Design, section: Section) -> None:
+    """Final settlement and creep strain rest on a stiffness that must reach to the end of the design life."""
+    last, title = section.sleeve.stiffness[-1].time, "Stiffness of the sleeve given to the end of the design life"
+    if last >= design.basis.design_life:
+        sheet.settled("stiffness_life", title, "The last given time is not before the end of the design life.")
+        return
+    why = (
+        f"The last stiffness is given for {last / 365.25:.0f} years, the design life is "
+        f"{design.basis.design_life / 365.25:.0f} years: final settlement, ring strain and creep strain rest on too "
+        "high a stiffness."
+    )
+    sheet.not_verified("stiffness_life", title, why)
 
 
 def _ring_tension(sheet: Sheet, section: Section, basis: Sheet) -> Scope:
@@ -137,7 +164,8 @@ def _ring_tension(sheet: Sheet, section: Section, basis: Sheet) -> Scope:
     rule = Origin("project rule", text="full height at the centre")
     scope.given("f_H", 1.0, origin=rule)
     if section.makeup_fill:
-        scope.given("f_M", 1.0, origin=Origin("project rule", text="make-up fill keeps the design level at the centre"))
+        rule = Origin("project rule", text="make-up fill keeps the design level at the centre, from the first stage on")
+        scope.given("f_M", [0.0, *(1.0 for _ in section.stages)], ["stage"], origin=rule)
     scope.take("J", sheet["J"].at(stiffness=SHORT), note="the upper value gives the larger ring tension")
     cell_standard.load(scope)
     cell_standard.solve(scope, section)
@@ -154,7 +182,8 @@ def _settlement(sheet: Sheet, section: Section) -> Scope:
     scope.given("f_H", [1.0, 1.0, 0.5], ["position"], origin=rule)
     if section.makeup_fill:
         rule = Origin("project rule", text="make-up fill at the centre, none at and beyond the shoulder")
-        scope.given("f_M", [1.0, 0.0, 0.0], ["position"], origin=rule)
+        filled = [[0.0, 0.0, 0.0], *([1.0, 0.0, 0.0] for _ in section.stages)]
+        scope.given("f_M", filled, ["stage", "position"], origin=rule)
     cell_standard.load(scope)
     cell_standard.solve(scope, section)
     sheet.limitation(
@@ -174,12 +203,12 @@ def _untreated(sheet: Sheet, settlement: Scope) -> None:
     scope(stress_after_loading, p_2="p_2u", Dsigma_vs="Dsigma_0")
     scope(mean_stress, p_m="p_mu", p_2="p_2u")
     scope(oedometer_modulus, E_oed="E_oedu", p_m="p_mu")
-    strain = scope(untreated_sublayer_settlement)
+    scope(untreated_sublayer_settlement)
     scope(total_settlement, s="s_u", s_i="s_iu")
     s = settlement["s"]
     scope.take("s", s.without(s.array <= 0, "no settlement"))
     scope(improvement_factor)
-    if (strain.array / sheet["h"].array > LARGE_STRAIN).any():
+    if (scope(untreated_strain).array > LARGE_STRAIN).any():
         sheet.limitation(
             "large-strain",
             "The settlement without columns exceeds 30 % of the thickness in some sublayer; at small strain it is "
@@ -187,56 +216,32 @@ def _untreated(sheet: Sheet, settlement: Scope) -> None:
         )
 
 
-def _verdicts(sheet: Sheet, design: Design, settlement: Scope, plastic: Scope) -> None:
-    """Settlements against their limits, under quasi-permanent load with the lower stiffness in the final state."""
+def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope, plastic: Scope) -> None:
+    """Primary settlements in the persistent stages against the limits, quasi-permanent load, lower stiffness."""
     limits = design.basis.limits
-    final = {"stage": sheet.axes["stage"][-1], "load": "G+Q", "stiffness": LONG}
+    final = {"stage": frame(design, section).persistent, "load": "G+Q", "stiffness": LONG}
     centre = settlement["s"].at(position=CENTRE, **final)
-    scope = sheet.scope("limits", "Settlements against the limits asked for")
-    against_limit(
-        scope, design, "settlement_total", "Total settlement, standard method", scope.take("s", centre),
-        limits.settlement_total, "s_lim",
-    )  # fmt: skip
+    scope = sheet.scope("limits", "Primary settlements against the limits asked for")
+    title = "Primary settlement of the treated ground, standard method"
+    against_limit(scope, design, "settlement_total", title, scope.take("s", centre), limits.settlement_total, "s_lim")
     if limits.settlement_total is not None:
         effect = scope.take("s_EP", plastic["s_EP"].at(position=CENTRE, **final))
-        title = "Total settlement, elastic, plastic column"
+        title = "Primary settlement of the treated ground, elastic, plastic column"
         sheet.verdict("settlement_elastic_plastic", title, effect=effect, resistance=scope["s_lim"])
+        title = "Total settlement with secondary compression and the ground below the toes"
+        why = "Secondary compression and the settlement of the ground below the toes are not part of this chapter."
+        sheet.not_verified("settlement_with_time", title, why)
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)
-    against_limit(
-        scope, design, "settlement_difference", "Difference of settlement, centre to shoulder", scope["Ds_pos"],
-        limits.settlement_difference, "Ds_lim",
-    )  # fmt: skip
-
-
-def _stress_ratios(sheet: Sheet, section: Section, shared: Frame, settlement: Scope) -> None:
-    """The ratio of the cell beside the one to be used for stability, which is safe in the opposite direction."""
-    ratio = settlement["n"].at(position=CENTRE, load="G+Q", stiffness=LONG)
-    head = [
-        TableColumn(words=words)
-        for words in ("stage", "least n of the cell", "largest n of the cell", "n for stability")
-    ]
-    rows = []
-    for label, stage in zip(shared.loaded, section.stages, strict=True):
-        at = ratio.at(stage=label)
-        found = at.array[at.valid]
-        ends = [number_text(float(one), 1) for one in (found.min(), found.max())] if found.size else [at.reason] * 2
-        rows.append([label, *ends, number_text(stage.n_stability, 1)])
-        if stage.n_stability > MOST_STABILITY_RATIO:
-            sheet.limitation(
-                f"n-{label}",
-                f"Stage {label}: the stress ratio given for stability, {stage.n_stability:g}, exceeds 5; measured "
-                "ratios under embankments are 2 to 6, and a high ratio overstates the column's friction.",
-                "Riccio et al. (2015); Chen et al. (2021)",
-            )
-    note = (
-        "The cell's ratio is safe for the sleeve and the column toe; the ratio for stability, squeezing and the "
-        "bearing of the soft ground is given for each stage and is safe when low."
-    )
-    sheet.tables.append(
-        Table("stress-ratio", "Stress ratio of the cell beside the one given for stability", head, rows, note)
-    )
+    key, title = "settlement_difference", "Difference of settlement, centre to shoulder, from make-up fill"
+    if section.makeup_fill or limits.settlement_difference is None:
+        against_limit(scope, design, key, title, scope["Ds_pos"], limits.settlement_difference, "Ds_lim")
+    else:
+        why = (
+            "Without make-up fill the cell gives centre and shoulder the same settlement; it says nothing of the slope."
+        )
+        sheet.not_verified(key, title, why)
 
 
 def _pages(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) -> None:
@@ -255,11 +260,17 @@ def _pages(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) ->
         envelope_table("tension-stages", "Largest ring tension by stage, before factors on the effect",
                        tension["F_Ri"], "stage", "variant", note="Largest over loads and sublayers.")
     )  # fmt: skip
-    centre = settlement["s"].at(position=CENTRE, load="G+Q")
-    sheet.tables.append(
-        envelope_table("settlement-stages", "Settlement at the centre by stage and sleeve stiffness",
-                       centre, "stage", "stiffness", note="Under permanent load and the quasi-permanent traffic load.")
+    case_table(
+        sheet, "tension-cases", "The governing sublayer under every factor set and load", "tension",
+        ("Dsigma_0", "Dsigma_vs", "Dsigma_vc", "E_oed", "Dr_c", "F_Ri"), ("variant", "load"),
     )  # fmt: skip
+    centre = settlement["s"].at(position=CENTRE, load="G+Q")
+    title = "Settlement at the centre by stage and sleeve stiffness"
+    note = (
+        "Under permanent and quasi-permanent load, drained. Each stage is a solution of its own from the initial state: "
+        "a smaller value in a later stage is no recovery."
+    )
+    sheet.tables.append(envelope_table("settlement-stages", title, centre, "stage", "stiffness", note=note))
     long = settlement["s"].at(stiffness=LONG, load="G+Q")
     sheet.tables.append(
         envelope_table("settlement-positions", "Settlement by stage and position, long-term stiffness", long,

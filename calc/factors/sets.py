@@ -86,7 +86,8 @@ def _en(approach: str, kind: Kind, rows: tuple[dict[str, float], ...], note: str
         accidental=_ONE,
         source=f"{EN_SOURCE}; bearing and sliding: Table A.5; accidental situations: 2.4.7.1(3)",
         evidence="read",
-        note=f"{NATIONAL_ANNEX} Accidental situations: all factors 1.0, the normal value of 2.4.7.1(3).",
+        note=f"{NATIONAL_ANNEX} Accidental situations: 1.0 for actions as 2.4.7.1(3) says (from memory); 1.0 for "
+        "strengths and resistances is this project's reading and must be confirmed.",
     )
 
 

@@ -130,7 +130,7 @@ def elastic_plastic_soil_stress(lambda_s, G_s, eps_EP, a_E, Dr_EP, r_c):
     return (lambda_s + 2 * G_s) * eps_EP + 2 * lambda_s * a_E / (1 - a_E) * (Dr_EP / r_c)
 
 
-@formula("s_i", source=PLASTIC)
+@formula("s_i", source=Source("definition of the vertical strain", evidence="derived"))
 def sublayer_settlement(eps_z, h):
     """Settlement of the sublayer from its vertical strain."""
     return eps_z * h
@@ -140,6 +140,18 @@ def sublayer_settlement(eps_z, h):
 def method_gap(s, s_EP):
     """Share by which the standard method settles less than the elastic, plastic cell."""
     return 1 - s / s_EP
+
+
+@formula("r_T", source=Source("definition", evidence="derived"))
+def tension_of_methods(T_EP, F_Ri):
+    """Ring tension by the elastic, plastic cell over that of the standard method."""
+    return T_EP / F_Ri
+
+
+@formula("Dr_y", source=PLASTIC)
+def widening_at_yield(r_c, F_el, eps_y):
+    """Widening of the column at the end of its elastic stage."""
+    return r_c * F_el * eps_y
 
 
 @formula("A_RP", source=RIGID)

@@ -1,10 +1,18 @@
 """Initial state of the ground: effective stresses at the middle of each sublayer, pressure coefficients."""
 
-from numpy import sin, tan, where
+from numpy import maximum, minimum, sin, tan, where
 
 from calc.formula import Source, formula, over_layers_above
 
 STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
+INSTALLED = Source("definition of the coefficient after installation", evidence="derived")
+HIGHER_WATER = Source(
+    "project rule: high water lowers the support of the soil, low water never raises it", evidence="derived"
+)
+DRAWDOWN = Source(
+    "project rule: a lower water level adds its loss of buoyancy as load, counted from the ground level",
+    evidence="derived",
+)
 JAKY = Source("Jáky (1944), J. Soc. Hungarian Architects Eng. 78(22), 355–358", evidence="memory")
 COHESION = Source("Raithel (1999), Univ. Gh Kassel, Geotechnik 6, cohesion as added pressure", evidence="memory")
 RANKINE = Source("Rankine (1857), Phil. Trans. R. Soc. London 147, 9–27", evidence="memory")
@@ -46,13 +54,31 @@ def initial_vertical_stress(p_0, w):
     return p_0 + over_layers_above(w) + w / 2
 
 
-@formula("sigma_r0", source=STATICS)
+@formula("sigma_r0", source=INSTALLED)
 def initial_radial_stress(K_star, sigma_v0s):
     """Effective radial stress between column and soil after installation."""
     return K_star * sigma_v0s
 
 
+@formula("p_c", source=COHESION, clause="U13")
+def cohesion_pressure(c_s, phi_s):
+    """Pressure equivalent to the cohesion, which needs friction where there is cohesion."""
+    return where(c_s > 0, c_s / tan(phi_s), 0)
+
+
 @formula("p_1", source=COHESION, clause="U13")
-def stress_before_loading(sigma_v0s, c_s, phi_s):
-    """Stress before loading with the pressure equivalent to cohesion, which needs friction where there is cohesion."""
-    return where(c_s > 0, sigma_v0s + c_s / tan(phi_s), sigma_v0s)
+def stress_before_loading(sigma_v0s, p_c):
+    """Stress before loading, for the modulus."""
+    return sigma_v0s + p_c
+
+
+@formula("d_s", source=HIGHER_WATER)
+def governing_water_depth(d_w, d_w0):
+    """Depth of the higher of the water levels of the stage and of the initial state."""
+    return minimum(d_w, d_w0)
+
+
+@formula("p_W", source=DRAWDOWN)
+def drawdown_load(gamma_w, d_w, d_w0):
+    """Load from a water level that lies below that of the initial state, in full at every depth."""
+    return gamma_w * maximum(d_w - d_w0, 0)

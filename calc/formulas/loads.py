@@ -19,15 +19,15 @@ def factored_friction_angle(phi_ck, gamma_phi):
 
 
 @formula("H_w", source=STATICS)
-def fill_height_in_water(d_w, f_H, H):
-    """Height of fill below a water level that stands above the ground."""
-    return minimum(maximum(-d_w, 0), f_H * H)
+def fill_height_in_water(d_w, t_P, f_H, H):
+    """Height of fill, which begins on the platform, below a water level that stands above it."""
+    return minimum(maximum(-d_w - t_P, 0), f_H * H)
 
 
 @formula("Dsigma_G", source=STATICS)
-def permanent_load(gamma_E, f_H, H, H_w, gamma_Esub, p_P):
-    """Added vertical stress from the fill at this position and the platform before make-up fill."""
-    return gamma_E * (f_H * H - H_w) + gamma_Esub * H_w + p_P
+def permanent_load(gamma_E, f_H, H, H_w, gamma_Esub, p_P, p_W):
+    """Added vertical stress from fill at this position, platform and fall of the water, before make-up fill."""
+    return gamma_E * (f_H * H - H_w) + gamma_Esub * H_w + p_P + p_W
 
 
 @formula("p_M", source=MAKE_UP)
@@ -40,6 +40,12 @@ def makeup_pressure(gamma_E, s_M, d_w, gamma_Esub):
 def added_stress(f_G, Dsigma_G, p_M, f_q, q):
     """Added vertical stress on the unit cell."""
     return f_G * (Dsigma_G + p_M) + f_q * q
+
+
+@formula("p_P", source=STATICS)
+def platform_load(i_P, gamma_P, t_P):
+    """Pressure of the working platform in this stage."""
+    return i_P * gamma_P * t_P
 
 
 @formula("f_q", source=FACTORED_LOADS)

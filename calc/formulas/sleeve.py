@@ -76,3 +76,9 @@ def stiffness_at_time(J_1, J_2, t, t_1, t_2):
 def end_of_construction(t_0, t_f):
     """Time at the end of construction, when the last stage has been placed."""
     return t_0 + t_f
+
+
+@formula("u_R", source=Source("definition", evidence="derived"))
+def utilisation(F_Rd, R_Bd):
+    """Utilisation of the design resistance."""
+    return F_Rd / R_Bd

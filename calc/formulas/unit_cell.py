@@ -162,6 +162,12 @@ def untreated_sublayer_settlement(Dsigma_0, E_oedu, h):
     return Dsigma_0 / E_oedu * h
 
 
+@formula("eps_iu", source=DEFINITION)
+def untreated_strain(s_iu, h):
+    """Vertical strain of the sublayer without columns."""
+    return s_iu / h
+
+
 @formula("beta", source=DEFINITION)
 def improvement_factor(s_u, s):
     """Settlement without columns over settlement with columns."""

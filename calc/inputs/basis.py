@@ -7,7 +7,9 @@ from calc.inputs.scalars import Number, Quantity, Whole
 from calc.inputs.table import Fraction, Length, Life, Name, Share, Table, UnitWeight, field
 from calc.inputs.words import Line, OneOf, Words
 
-PartialFactor = Annotated[float, Number(gt=0, le=10)]
+PartialFactor = Annotated[float, Number(ge=1, le=10)]
+FavourableFactor = Annotated[float, Number(gt=0, le=1)]
+NoFactor = Annotated[float, Number(ge=1, le=1)]
 Sublayer = Annotated[float, Quantity(unit="m", ge=0.05, le=10)]
 
 
@@ -48,11 +50,11 @@ class SituationFactors(Table):
 
     gamma_G: PartialFactor = field("Permanent actions, unfavourable.", 1.35)
     gamma_Q: PartialFactor = field("Variable actions, unfavourable.", 1.5)
-    gamma_G_fav: PartialFactor = field("Permanent actions, favourable.", 1.0)
+    gamma_G_fav: FavourableFactor = field("Permanent actions, favourable.", 1.0)
     gamma_phi: PartialFactor = field("tan φ′.", 1.0)
     gamma_c: PartialFactor = field("Effective cohesion.", 1.0)
     gamma_cu: PartialFactor = field("Undrained shear strength.", 1.0)
-    gamma_gamma: PartialFactor = field("Unit weight.", 1.0)
+    gamma_gamma: NoFactor = field("Unit weight; only 1.0, because no check factors unit weights.", 1.0)
     gamma_R_e: PartialFactor = field("Resistance of slopes, overall stability.", 1.0)
     gamma_R_v: PartialFactor = field("Bearing resistance.", 1.4)
     gamma_R_h: PartialFactor = field("Sliding resistance.", 1.1)

@@ -47,6 +47,13 @@ def stage_water(stages: tuple[Stage, ...], water_table: Water) -> Problems:
             yield Problem(("stage", index, "water"), f"name a level that the table water gives ({given})")
 
 
+def initial_level(initial_water: str | None, water_table: Water) -> Problems:
+    """The initial state names a water level that is given."""
+    if initial_water is not None and getattr(water_table, initial_water) is None:
+        given = ", ".join(level.name for level in water_table.levels()) or "none"
+        yield Problem(("initial_water",), f"name a level that the table water gives ({given})")
+
+
 def stage_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problems:
     """Traffic acts only where it is given."""
     for index, stage in enumerate(stages):
@@ -70,4 +77,13 @@ def final_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problem
         yield Problem(("stage", len(stages) - 1, "traffic"), "be true in the last stage of a section with traffic")
 
 
-PROGRAMME_RULES = (stage_names, stage_times, stage_heights, stage_water, stage_traffic, final_state, final_traffic)
+PROGRAMME_RULES = (
+    stage_names,
+    stage_times,
+    stage_heights,
+    stage_water,
+    initial_level,
+    stage_traffic,
+    final_state,
+    final_traffic,
+)

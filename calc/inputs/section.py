@@ -10,7 +10,7 @@ from calc.inputs.embankment import Embankment, Platform, Traffic
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.stages import Stage
-from calc.inputs.table import Level, SectionKey, Table, field
+from calc.inputs.table import Level, SectionKey, Table, WaterName, field
 from calc.inputs.words import Flag, Line
 
 
@@ -36,6 +36,12 @@ class Section(Table):
     traffic: Traffic | None = field("The variable load on the crest.", "[traffic]", default=None)
     platform: Platform | None = field("The working platform.", "[platform]", default=None)
     water_table: Water = field("Elevations of the water levels.", "[water]", name="water")
+    initial_water: WaterName | None = field(
+        "Name of the water level of the initial state, before construction; without it that of the first stage. A "
+        "stage with a lower level counts the drop as load, one with a higher level loses effective stress.",
+        "mean",
+        default=None,
+    )
     layers: tuple[Layer, ...] = field(
         "Soft layers from the top down.", "[[section.layer]]", name="layer", min_length=1, max_length=40
     )

@@ -2,7 +2,18 @@
 
 from typing import Annotated
 
-from calc.inputs.table import FactorValue, Fraction, Length, LengthOrNone, Level, LineForce, Name, Table, Time, field
+from calc.inputs.table import (
+    FactorValue,
+    Fraction,
+    Length,
+    LengthOrNone,
+    Level,
+    LineForce,
+    Name,
+    Table,
+    TimeAfter,
+    field,
+)
 from calc.inputs.words import OneOf, Words
 
 
@@ -10,7 +21,7 @@ class StiffnessAt(Table):
     """Tensile stiffness at a time after loading, from isochronous curves."""
 
     name: Name = field("Name of the time.", "short")
-    time: Time = field("Time after loading.", "1 d")
+    time: TimeAfter = field("Time after loading.", "1 d")
     J: LineForce = field("Tensile stiffness (force per width over strain).", "3000 kN/m")
 
 
@@ -32,7 +43,7 @@ class StrengthFactors(Table):
 
 
 class Iso20432(Table):
-    """Reduction factors in the format of ISO/TR 20432."""
+    """Reduction factors in the format of ISO/TS 20432."""
 
     RF_CR: Factor = field("Creep.", '{ value = 1.5, source = "…" }')
     RF_ID: Factor = field("Installation damage.", '{ value = 1.1, source = "…" }')
@@ -71,7 +82,7 @@ class Sleeve(Table):
         "Reduction factors A1 to A5; this format, the other, or both.", "[sleeve.factors]", default=None
     )
     iso20432: Iso20432 | None = field(
-        "Reduction factors of ISO/TR 20432; this format, the other, or both.", "[sleeve.iso20432]", default=None
+        "Reduction factors of ISO/TS 20432; this format, the other, or both.", "[sleeve.iso20432]", default=None
     )
     gamma_M: GammaM = field("Partial factor of the strength.", "[sleeve.gamma_M]")
     seam: Words = field("How the sleeve is closed.", "woven as a tube without seam")
@@ -95,7 +106,7 @@ class ReinforcementLayer(Table):
         "Reduction factors A1 to A5; this format, the other, or both.", "[reinforcement.factors]", default=None
     )
     iso20432: Iso20432 | None = field(
-        "Reduction factors of ISO/TR 20432; this format, the other, or both.", "[reinforcement.iso20432]", default=None
+        "Reduction factors of ISO/TS 20432; this format, the other, or both.", "[reinforcement.iso20432]", default=None
     )
     gamma_M: GammaM = field("Partial factor of the strength.", "[reinforcement.gamma_M]")
     interaction: Fraction = field("Coefficient of friction between layer and soil over tan φ of the soil.", 0.8)

@@ -8,6 +8,7 @@ from pathlib import Path as FilePath
 from typing import Any, NoReturn
 
 from calc.inputs.errors import InputError, InputErrors
+from calc.inputs.glyphs import first_without_glyph
 from calc.inputs.locate import Path, Place, locate
 from calc.inputs.scalars import show
 
@@ -74,6 +75,7 @@ def read_source(project: FilePath) -> Source:
         _refuse(file, "not nest lists and tables deeper than a project file needs", "a very deep nesting")
     except ValueError:
         _refuse(file, "hold numbers of reasonable length", "a number with thousands of digits")
+    _refuse_missing_glyph(file, text)
     return Source(file, data, document, places)
 
 
@@ -100,6 +102,16 @@ def _text(file: FilePath, data: bytes) -> str:
         before = data[: error.start]
         column = len(before.rsplit(b"\n", 1)[-1].decode("utf-8", "replace")) + 1
         _refuse(file, "be UTF-8", f"the byte 0x{data[error.start]:02x}", before.count(b"\n") + 1, column)
+
+
+def _refuse_missing_glyph(file: FilePath, text: str) -> None:
+    """The file is printed as typed, so every character must have a shape in the fonts of the package."""
+    at = first_without_glyph(text)
+    if at is None:
+        return
+    line, column = text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at)
+    must = "hold characters only that the fonts of the package can print"
+    _refuse(file, must, f"U+{ord(text[at]):04X}", line, column)
 
 
 def _refuse_toml(file: FilePath, text: str, message: str) -> NoReturn:

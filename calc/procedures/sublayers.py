@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
+THINNEST_IN_CENTIMETRES = 0.02  # m; thinner sublayers need more digits to be told apart
 SMALLEST = 1e-6  # m; a cut nearer to a boundary than this is the boundary
 
 
@@ -28,8 +29,9 @@ class Sublayers:
 
     def labels(self, keys: Sequence[str]) -> tuple[str, ...]:
         """Label of each sublayer from the key of its layer and its depth range."""
+        digits = 2 if min(self.thickness) >= THINNEST_IN_CENTIMETRES else 6
         return tuple(
-            f"{keys[layer]} {top:.2f}–{bottom:.2f} m"
+            f"{keys[layer]} {top:.{digits}f}–{bottom:.{digits}f} m"
             for layer, top, bottom in zip(self.layer, self.top, self.bottom, strict=True)
         )
 

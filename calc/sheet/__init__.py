@@ -1,7 +1,7 @@
 """The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
 
 from calc.sheet.cases import read_elsewhere, settle_cases
-from calc.sheet.printing import case_words, number_text, printed_numbers, printed_result, value_text
+from calc.sheet.printing import AXIS_WORDS, case_words, number_text, printed_numbers, printed_result, value_text
 from calc.sheet.scope import PROJECT_RULE, Scope
 from calc.sheet.sheet import Sheet
 from calc.sheet.steps import Input, Limitation, Origin, Procedure, Step, Table, TableColumn, Verdict
@@ -9,6 +9,7 @@ from calc.sheet.values import AXIS_ORDER, Axis, SheetError, Value
 
 __all__ = [
     "AXIS_ORDER",
+    "AXIS_WORDS",
     "PROJECT_RULE",
     "Axis",
     "Input",

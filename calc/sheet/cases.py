@@ -1,8 +1,8 @@
 """The case at which each scope of each chapter prints.
 
-A verdict fixes the case of everything it rests on, through all earlier chapters: a page never mixes cases. The verdict
-with the largest utilisation decides first. An axis that it leaves open takes the label that the chapter prints at
-already, else that of the largest magnitude.
+A verdict fixes the case of everything it rests on, through all earlier chapters: a page never mixes cases. Verdicts
+that govern in one sublayer decide first, those with the largest utilisation before others. An axis that they leave open
+takes the label that the chapter prints at already, else that of the largest magnitude.
 """
 
 from collections.abc import Sequence
@@ -23,7 +23,7 @@ def settle_cases(sheets: Sequence["Sheet"]) -> Cases:
     """The printing case of every scope of one section, keyed by chapter and scope (``""`` is the chapter itself)."""
     walk = _Walk(sheets)
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
-    for verdict in sorted(verdicts, key=lambda one: -(one.utilisation or 0.0) / one.limit):
+    for verdict in sorted(verdicts, key=lambda one: ("layer" not in one.case, -(one.utilisation or 0.0) / one.limit)):
         walk.follow(verdict)
     for sheet in sheets:
         for step in sheet.steps:

@@ -13,7 +13,7 @@ from calc.typeset import Node, Numbers, plain, with_numbers
 
 Case = Mapping[str, str]
 
-_AXIS_WORDS = {
+AXIS_WORDS = {
     "variant": "factor set",
     "stage": "stage",
     "position": "position",
@@ -109,7 +109,7 @@ def printed_expression(step: Step) -> str:
 
 def case_words(case: Case) -> str:
     """A case in words, axes in canonical order."""
-    return ", ".join(f"{_AXIS_WORDS[name]} {case[name]}" for name in AXIS_ORDER if name in case)
+    return ", ".join(f"{AXIS_WORDS[name]} {case[name]}" for name in AXIS_ORDER if name in case)
 
 
 def _layer_labels(step: Step) -> tuple[str, ...]:

@@ -105,6 +105,11 @@ RULES = [
         'stage[3].water: must name a level that the table water gives (mean, high), got "flood"',
     ),
     (
+        "makeup_fill = ",
+        'initial_water = "flood"\nmakeup_fill = ',
+        'section[1].initial_water: must name a level that the table water gives (mean, high), got "flood"',
+    ),
+    (
         'factor_sets = ["EN 1997-1 DA1-1", ',
         'factor_sets = ["EN 1997-1 DA1-2", ',
         'basis.factor_sets[2]: must be used once only, got "EN 1997-1 DA1-2"',

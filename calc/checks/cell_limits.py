@@ -1,0 +1,79 @@
+"""Where the results of the unit cell leave what the method was made for or what was measured."""
+
+import numpy as np
+
+from calc.checks.frame import CENTRE, LONG, SHORT, Frame
+from calc.inputs import Section
+from calc.sheet import Scope, Sheet, Table, TableColumn, number_text
+
+MOST_STABILITY_RATIO = 5.0
+MOST_MEASURED_RATIO = 25.0
+USUAL_MODULUS = (500.0, 3000.0)  # kPa
+MEASURED = "Riccio et al. (2015); Chen et al. (2021); Miranda et al. (2017)"
+
+
+def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[Scope, ...]) -> None:
+    """The ratio of the cell beside the one to be used for stability, which is safe in the opposite direction."""
+    rows = []
+    for label, stage in zip(shared.loaded, section.stages, strict=True):
+        parts = [scope["n"].at(stage=label) for scope in scopes]
+        found = np.concatenate([part.array[part.valid] for part in parts])
+        reason = parts[0].reason
+        ends = [number_text(float(one), 1) for one in (found.min(), found.max())] if found.size else [reason] * 2
+        rows.append([label, *ends, number_text(stage.n_stability, 1)])
+        if stage.n_stability > MOST_STABILITY_RATIO:
+            sheet.limitation(
+                f"n-{label}",
+                f"Stage {label}: the stress ratio given for stability, {stage.n_stability:g}, exceeds 5; measured "
+                "ratios under embankments are 2 to 6, and a high ratio overstates the column's friction.",
+                MEASURED,
+            )
+    note = (
+        "Over both scopes, all factor sets, loads and sublayers. The cell's ratio is safe for the sleeve and the "
+        "column toe; the ratio for stability, squeezing and soft ground is given and is safe when low."
+    )
+    words = ("stage", "least n of the cell", "largest n of the cell", "n for stability")
+    head = [TableColumn(words=one) for one in words]
+    title = "Stress ratio of the cell beside the one given for stability"
+    sheet.tables.append(Table("stress-ratio", title, head, rows, note))
+
+
+def range_of_method(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) -> None:
+    """State modulus, stress ratio and width outside the usual range, and what the make-up fill leaves out."""
+    modulus = tension["E_oed"].array[tension["E_oed"].valid]
+    if modulus.size and (modulus.min() < USUAL_MODULUS[0] or modulus.max() > USUAL_MODULUS[1]):
+        sheet.limitation(
+            "modulus-range",
+            f"The modulus of the stress step lies between {modulus.min():.0f} and {modulus.max():.0f} kN/m² over "
+            "sublayers and stages; the usual range of the method is 500 to 3000 kN/m².",
+            "EBGEO (2010), ch. 10 ◦",
+        )
+    ratio = tension["n"].array[tension["n"].valid]
+    if ratio.size and ratio.max() > MOST_MEASURED_RATIO:
+        sheet.limitation(
+            "stress-ratio",
+            f"The cell's stress ratio reaches {ratio.max():.0f}; 2 to 6.5 were measured under embankments and up to "
+            "25 in large cells. The cell exaggerates the share of the column in very soft ground.",
+            MEASURED,
+        )
+    soft = sum(layer.thickness for layer in section.layers)
+    if section.embankment.crest_width < soft:
+        sheet.limitation(
+            "narrow-crest",
+            f"The crest, {section.embankment.crest_width:g} m, is narrower than the soft ground is thick, {soft:g} m: "
+            "the load is not wide, and the cell overestimates at the centre as well.",
+            "project rule",
+        )
+    if section.makeup_fill:
+        _makeup(sheet, section, settlement)
+
+
+def _makeup(sheet: Sheet, section: Section, settlement: Scope) -> None:
+    filled = settlement["s_M"].at(stage=sheet.axes["stage"][-1], position=CENTRE, load="G+Q")
+    more = section.embankment.gamma * float(filled.at(stiffness=LONG).array - filled.at(stiffness=SHORT).array)
+    sheet.limitation(
+        "makeup-stiffness",
+        "For the ring tension the make-up fill follows the settlement with the upper stiffness of the sleeve; the "
+        f"settlement with the lower one would add {more:.1f} kN/m² to the load.",
+        "project rule",
+    )
