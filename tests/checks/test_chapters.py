@@ -89,8 +89,57 @@ def test_soil_outside_the_usual_range_is_stated(chapters: Chapters) -> None:
         layers[0]["E_oed_ref"] = "300 kPa"
         layers[1]["c_u"] = "45 kPa"
 
-    assert keys(chapters(unusual)["ground"]) == {"c_u-peat", "E_oed-peat", "c_u-clay"}
-    assert keys(chapters()["ground"]) == set()
+    assert {"c_u-peat", "E_oed-peat", "c_u-clay"} <= keys(chapters(unusual)["ground"])
+    assert not {"c_u-peat", "E_oed-peat", "c_u-clay"} & keys(chapters()["ground"])
+
+
+def test_strength_that_grows_out_of_the_usual_range_is_stated(chapters: Chapters) -> None:
+    def growing(document: Any) -> None:
+        document["section"][0]["layer"][1]["c_u_growth"] = "8 kPa/m"
+
+    assert "c_u-clay" in keys(chapters(growing)["ground"])
+
+
+def test_cohesion_that_governs_the_modulus_is_stated_and_undrained_values_are_refused(chapters: Chapters) -> None:
+    def undrained(document: Any) -> None:
+        document["section"][0]["layer"][1].update({"phi": "5 deg", "c": "8 kPa", "K_0": 0.7})
+
+    ground = chapters(undrained)["ground"]
+
+    assert "cohesion-modulus" in keys(ground)
+    assert state(ground, "effective-strength") == "not verified"
+    assert "effective-strength" not in {one.key for one in chapters()["ground"].verdicts}
+
+
+def test_water_level_that_no_stage_uses_is_stated(chapters: Chapters) -> None:
+    def more(document: Any) -> None:
+        document["water"]["high"] = "0.2 m"
+
+    assert "water-not-used" in keys(chapters(more)["ground"])
+    assert "water-not-used" not in keys(chapters()["ground"])
+
+
+def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Chapters) -> None:
+    def accidental(document: Any) -> None:
+        document["stage"][0]["situation"] = "accidental"
+
+    basis = chapters(accidental)["basis"]
+    table = next(one for one in basis.tables if one.key == "factors")
+
+    assert "factors-EN 1997-1 DA1-1" in keys(basis)
+    assert any("◦" in cell for row in table.rows for cell in row)
+    assert "factors-EN 1997-1 DA1-1" not in keys(chapters()["basis"])
+    step = next(one for one in basis.steps if one.symbol == "gamma_phi")
+    assert step.origins[0].evidence == "memory"
+
+
+def test_utilisation_stands_for_every_sublayer(chapters: Chapters) -> None:
+    sleeve = chapters()["sleeve"]
+    table = next(one for one in sleeve.tables if one.key == "utilisation-factors")
+
+    assert len(table.rows) == len(sleeve.axes["layer"])
+    figure = next(one for one in sleeve.figures if one.key == "utilisation-factors")
+    assert [bar.label for bar in figure.rows] == list(sleeve.axes["layer"])
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,6 @@ from typing import Any
 
 import numpy as np
 
-from calc.checks.sleeve import _bars
 from calc.checks.tables import _series
 from calc.sheet import Axis, Sheet, Value
 
@@ -19,15 +18,6 @@ def test_slack_used_up_before_yield_is_stated_as_a_limit_of_the_second_method(ch
 
     assert TIGHT in {one.key for one in chapters(tight)["unit_cell"].limitations}
     assert TIGHT not in {one.key for one in chapters()["unit_cell"].limitations}
-
-
-def test_chapter_without_a_rated_verdict_draws_no_bars() -> None:
-    sheet = Sheet(section="A", key="sleeve")
-    sheet.not_verified("ring_strain", "Ring strain", "No limit is asked for.")
-
-    _bars(sheet)
-
-    assert sheet.figures == []
 
 
 def test_curve_leaves_out_layers_without_a_number() -> None:

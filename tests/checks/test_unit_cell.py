@@ -166,9 +166,9 @@ def test_platform_loads_the_cell_or_its_initial_state_by_explicit_input(chapters
 
     load, initial = chapters(platform("load")), chapters(platform("initial"))
 
-    assert float(load["unit_cell"]["p_P"].array) == pytest.approx(14.8)
+    assert load["unit_cell"]["p_P"].array == pytest.approx([0.0, 14.8, 14.8])
     assert float(load["ground"]["p_0"].array) == 0
-    assert float(initial["unit_cell"]["p_P"].array) == 0
+    assert (initial["unit_cell"]["p_P"].array == 0).all()
     assert float(initial["ground"]["p_0"].array) == pytest.approx(14.8)
 
 
@@ -205,3 +205,117 @@ def test_large_strain_and_methods_apart_are_limitations(chapters: Chapters) -> N
     keys = {one.key for one in chapters(soft)["unit_cell"].limitations}
 
     assert {"large-strain", "method-gap"} <= keys
+
+
+def test_drawdown_adds_load_and_never_support(chapters: Chapters) -> None:
+    def lowered(document: Any) -> None:
+        document["water"]["low"] = "-2.3 m"
+        document["stage"][1]["water"] = "low"
+
+    base, low = chapters()["unit_cell"], chapters(lowered)["unit_cell"]
+    final = {**FINAL, "position": "centre", "stiffness": "long-term"}
+
+    assert float(low["p_W"].at(stage="2 Final").array) == pytest.approx(2.0 * 9.81)
+    assert float(low["p_W"].at(stage="1 First lift").array) == 0
+    assert low["sigma_v0s"].at(stage="2 Final").array[0] == pytest.approx(
+        base["sigma_v0s"].at(stage="2 Final").array[0]
+    )
+    settled = [float(cell.scopes["settlement"]["s"].at(**final).array) for cell in (base, low)]
+    assert settled[1] > settled[0]
+
+
+def test_initial_level_can_be_named(chapters: Chapters) -> None:
+    def named(document: Any) -> None:
+        document["water"]["low"] = "-2.3 m"
+        document["section"][0]["initial_water"] = "low"
+
+    cell = chapters(named)["unit_cell"]
+
+    assert (cell["p_W"].array == 0).all()
+    assert float(chapters(named)["ground"]["d_w0"].array) == pytest.approx(2.7)
+
+
+def test_first_stage_carries_the_platform_and_the_column_just_built_does_not(chapters: Chapters) -> None:
+    def platform(document: Any) -> None:
+        document["platform"] = {"thickness": "0.8 m", "gamma": "18.5 kN/m^3", "role": "load"}
+
+    load = chapters(platform)["unit_cell"].scopes["tension"]["Dsigma_0"].at(variant="EN 1997-1 DA1-1", load="G")
+
+    assert load.array == pytest.approx([0.0, 19 * 2 + 14.8, 19 * 6 + 14.8])
+
+
+def test_short_stiffness_record_leaves_the_design_life_open(chapters: Chapters) -> None:
+    def short(document: Any) -> None:
+        document["sleeve"]["stiffness"][2]["time"] = "50 a"
+
+    states = {one.key: one.state for one in chapters(short)["unit_cell"].verdicts}
+
+    assert states["stiffness_life"] == "not verified"
+    assert {one.key: one.state for one in chapters()["unit_cell"].verdicts}["stiffness_life"] == "pass"
+
+
+def test_settlement_with_time_stays_open_beside_the_primary_settlement(chapters: Chapters) -> None:
+    states = {one.key: one for one in chapters()["unit_cell"].verdicts}
+
+    assert states["settlement_with_time"].state == "not verified"
+    assert states["settlement_with_time"].required
+    assert states["settlement_total"].title.startswith("Primary settlement")
+    assert states["settlement_total"].case["stage"] == "2 Final"
+
+
+def test_difference_of_settlement_is_not_verified_without_makeup_fill(chapters: Chapters) -> None:
+    states = {one.key: one.state for one in chapters()["unit_cell"].verdicts}
+
+    assert states["settlement_difference"] == "not verified"
+
+
+def test_dilatant_fill_raises_the_ring_tension_of_the_second_method(chapters: Chapters) -> None:
+    def dilatant(document: Any) -> None:
+        document["columns"]["fill"]["psi"] = "12 deg"
+
+    def stiff(document: Any) -> None:
+        document["columns"]["fill"]["psi"] = "0 deg"
+
+    assert "method-tension" in {one.key for one in chapters(dilatant)["unit_cell"].limitations}
+    assert "method-tension" not in {one.key for one in chapters(stiff)["unit_cell"].limitations}
+
+
+def test_narrow_crest_on_deep_ground_is_a_limitation(chapters: Chapters) -> None:
+    def narrow(document: Any) -> None:
+        document["embankment"]["crest_width"] = "5 m"
+
+    assert "narrow-crest" in {one.key for one in chapters(narrow)["unit_cell"].limitations}
+    assert "narrow-crest" not in {one.key for one in chapters()["unit_cell"].limitations}
+
+
+def test_stiff_ground_stays_within_the_range_of_the_method(chapters: Chapters) -> None:
+    def stiff(document: Any) -> None:
+        for layer in document["section"][0]["layer"]:
+            layer.update({"E_oed_ref": "2000 kPa", "m": 0.0})
+
+    keys = {one.key for one in chapters(stiff)["unit_cell"].limitations}
+
+    assert not {"modulus-range", "stress-ratio"} & keys
+    assert {"modulus-range", "stress-ratio"} <= {one.key for one in chapters()["unit_cell"].limitations}
+
+
+def test_unmobilised_cell_has_no_ranges_to_leave(chapters: Chapters) -> None:
+    def held(document: Any) -> None:
+        document["columns"]["K_star"] = 10
+        for stage in document["stage"]:
+            stage["fill_height"] = "0.1 m"
+        document["embankment"]["height"] = "0.1 m"
+        document["traffic"]["q"] = "0 kPa"
+
+    done = chapters(held)
+    keys = {one.key for one in done["unit_cell"].limitations}
+
+    assert not {"modulus-range", "stress-ratio", "method-gap", "method-tension"} & keys
+    assert {"K-star", "beyond-passive"} <= {one.key for one in done["ground"].limitations}
+
+
+def test_column_beyond_its_limit_state_before_loading_is_stated(chapters: Chapters) -> None:
+    def light(document: Any) -> None:
+        document["columns"]["K_star"] = 0.3
+
+    assert "beyond-limit-state" in {one.key for one in chapters(light)["unit_cell"].limitations}

@@ -7,7 +7,7 @@ import pytest
 
 from calc.formula import FormulaError, Source
 from calc.formulas.geometry import area_ratio, column_area, column_radius, square_cell_area
-from calc.formulas.ground import active_coefficient, at_rest_coefficient, stress_before_loading
+from calc.formulas.ground import active_coefficient, at_rest_coefficient, cohesion_pressure
 from calc.formulas.unit_cell import mean_stress, settlement_gap, stress_ratio
 from calc.nomenclature import NomenclatureError
 from calc.sheet import Origin, Procedure, SheetError
@@ -122,11 +122,11 @@ def test_given_number_that_is_not_finite_is_refused(number: float) -> None:
 
 def test_cohesion_without_friction_is_an_error_and_no_large_number() -> None:
     sheet = chapter()
-    for name, number in {"sigma_v0s": 20.0, "c_s": 5.0, "phi_s": 0.0}.items():
+    for name, number in {"c_s": 5.0, "phi_s": 0.0}.items():
         sheet.given(name, number, origin=FILE)
 
-    with pytest.raises(FormulaError, match="stress_before_loading gave no finite p_1"):
-        sheet(stress_before_loading)
+    with pytest.raises(FormulaError, match="cohesion_pressure gave no finite p_c"):
+        sheet(cohesion_pressure)
 
 
 def test_branch_not_taken_may_be_undefined() -> None:

@@ -81,13 +81,16 @@ def test_friction_is_factored_on_its_tangent() -> None:
     assert loads.factored_friction_angle(radians(32.5), 1.0) == approx(radians(32.5), rel=1e-12)
 
 
-@pytest.mark.parametrize(("d_w", "H_w"), [(1.0, 0.0), (0.0, 0.0), (-0.5, 0.5), (-9.0, 3.0)])
-def test_fill_stands_in_water_that_is_above_the_ground(d_w: float, H_w: float) -> None:
-    assert loads.fill_height_in_water(d_w=d_w, f_H=0.5, H=6.0) == approx(H_w, abs=1e-15)
+@pytest.mark.parametrize(
+    ("d_w", "t_P", "H_w"),
+    [(1.0, 0.0, 0.0), (0.0, 0.0, 0.0), (-0.5, 0.0, 0.5), (-0.5, 0.8, 0.0), (-1.0, 0.8, 0.2), (-9.0, 0.8, 3.0)],
+)
+def test_fill_stands_in_water_that_is_above_its_platform(d_w: float, t_P: float, H_w: float) -> None:
+    assert loads.fill_height_in_water(d_w=d_w, t_P=t_P, f_H=0.5, H=6.0) == approx(H_w, abs=1e-15)
 
 
 def test_fill_in_water_weighs_its_buoyant_weight() -> None:
-    assert loads.permanent_load(19.0, 1.0, 4.0, 1.5, 10.0, 7.0) == approx(19 * 2.5 + 10 * 1.5 + 7, rel=1e-15)
+    assert loads.permanent_load(19.0, 1.0, 4.0, 1.5, 10.0, 7.0, 2.0) == approx(19 * 2.5 + 10 * 1.5 + 9, rel=1e-15)
 
 
 @pytest.mark.parametrize(("s_M", "d_w", "p_M"), [(0.2, 0.5, 3.8), (0.8, 0.5, 12.5), (0.8, 0.0, 8.0), (0.8, -1.0, 8.0)])
@@ -112,3 +115,15 @@ def test_makeup_gap_closes_when_the_filled_share_is_filled() -> None:
 
 def test_soft_thickness_is_the_sum_of_its_sublayers() -> None:
     assert geometry.soft_thickness(np.array([1.0, 0.5, 2.0])) == approx(3.5, rel=1e-15)
+
+
+def test_platform_loads_the_cell_only_where_it_is_part_of_the_load() -> None:
+    assert loads.platform_load(i_P=1.0, gamma_P=18.5, t_P=0.8) == approx(14.8, rel=1e-15)
+    assert loads.platform_load(i_P=0.0, gamma_P=18.5, t_P=0.8) == 0
+
+
+@pytest.mark.parametrize(("d_w", "d_s", "p_W"), [(0.5, 0.5, 0.0), (2.0, 0.5, 1.5 * 9.81), (-1.0, -1.0, 0.0)])
+def test_low_water_adds_load_and_high_water_takes_stress(d_w: float, d_s: float, p_W: float) -> None:
+    """A fall of the water by 1.5 m loses 1.5 m of buoyancy; a rise lowers the effective stress instead."""
+    assert ground.governing_water_depth(d_w=d_w, d_w0=0.5) == approx(d_s, rel=1e-15)
+    assert ground.drawdown_load(gamma_w=9.81, d_w=d_w, d_w0=0.5) == approx(p_W, rel=1e-12, abs=1e-15)

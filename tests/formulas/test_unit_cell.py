@@ -273,12 +273,23 @@ def test_stiffer_sleeve_raises_the_stress_ratio_as_in_the_centrifuge() -> None:
 
 def test_cohesion_without_friction_gives_no_finite_stress() -> None:
     """The sheet refuses what is not finite; it must not pass as a stress without cohesion."""
-    from calc.formulas.ground import stress_before_loading
+    from calc.formulas.ground import cohesion_pressure, stress_before_loading
 
-    assert stress_before_loading(30.0, np.float64(5.0), np.float64(0.0)) == inf
-    assert stress_before_loading(30.0, np.float64(0.0), np.float64(0.0)) == 30.0
-    assert not isnan(stress_before_loading(30.0, np.float64(0.0), np.float64(0.3)))
-    assert stress_before_loading(30.0, 5.0, radians(20)) == approx(30 + 5 / tan(radians(20)), rel=1e-12)
+    assert cohesion_pressure(np.float64(5.0), np.float64(0.0)) == inf
+    assert cohesion_pressure(np.float64(0.0), np.float64(0.0)) == 0.0
+    assert not isnan(cohesion_pressure(np.float64(0.0), np.float64(0.3)))
+    assert cohesion_pressure(5.0, radians(20)) == approx(5 / tan(radians(20)), rel=1e-12)
+    assert stress_before_loading(30.0, 5.0) == 35.0
+
+
+def test_strain_without_columns_and_shares_of_methods_are_plain_ratios() -> None:
+    from calc.formulas.elastic_plastic_cell import tension_of_methods, widening_at_yield
+    from calc.formulas.sleeve import utilisation
+
+    assert uc.untreated_strain(s_iu=0.3, h=1.5) == approx(0.2, rel=1e-15)
+    assert tension_of_methods(T_EP=44.0, F_Ri=40.0) == approx(1.1, rel=1e-15)
+    assert widening_at_yield(r_c=0.4, F_el=0.3, eps_y=0.001) == approx(0.00012, rel=1e-12)
+    assert utilisation(F_Rd=75.0, R_Bd=150.0) == 0.5
 
 
 def test_difference_of_settlements_is_that_of_centre_and_shoulder() -> None:

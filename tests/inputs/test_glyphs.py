@@ -12,19 +12,19 @@ from calc.resources import template_folder
 
 
 @pytest.mark.parametrize("font", ["DejaVuSans", "DejaVuSans-Bold", "DejaVuSansCondensed", "DejaVuSansCondensed-Bold"])
-def test_covered_ranges_are_those_of_the_fonts(font: str):
+def test_covered_ranges_are_those_of_the_fonts(font: str) -> None:
     with TTFont(template_folder() / "fonts" / f"{font}.ttf") as opened:
         known = set(opened.getBestCmap())
 
     assert [code for low, high in COVERED for code in range(low, high + 1) if code not in known] == []
 
 
-def test_rare_character_of_the_font_is_allowed_and_a_missing_one_found():
+def test_rare_character_of_the_font_is_allowed_and_a_missing_one_found() -> None:
     assert first_without_glyph("a\N{BLACK STAR}\n") is None
     assert first_without_glyph("ab漢") == 2
 
 
-def test_file_with_a_missing_glyph_is_refused_at_its_place(tmp_path: Path):
+def test_file_with_a_missing_glyph_is_refused_at_its_place(tmp_path: Path) -> None:
     text = starter_project("Probe").replace("[project]", "# 漢\n[project]", 1)
     (tmp_path / "project.toml").write_text(text, encoding="utf-8")
 
