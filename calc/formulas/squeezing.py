@@ -18,7 +18,9 @@ FIELD = Source(
     "engineering reading: the soil is driven by its own stress share; no published rule for encased columns was found",
     evidence="derived",
 )
-EDGE = Source("block under the slope left beyond the columns, derived here", evidence="derived")
+EDGE = Source(
+    "block under the slope left beyond the columns, traffic on the crest alone, derived here", evidence="derived"
+)
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
 LINEAR = Source("strength growing linearly with depth", evidence="derived")
 

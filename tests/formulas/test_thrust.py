@@ -76,6 +76,12 @@ def test_ground_and_reinforcement_share_the_thrust(E_ad: float, alpha_g: float, 
     assert E_g <= alpha_g * c_u0 * L_S
 
 
+def test_share_of_the_ground_is_its_shear_over_the_length_of_the_slope() -> None:
+    """Half of 12 kPa over 8 m is 48 kN/m, where the thrust is larger; else the thrust."""
+    assert thrust.ground_thrust_share(80.0, 0.5, 12.0, 8.0) == approx(48.0, rel=1e-12)
+    assert thrust.ground_thrust_share(30.0, 0.5, 12.0, 8.0) == 30.0
+
+
 def test_reinforcement_carries_all_thrust_where_the_ground_is_not_counted_on() -> None:
     assert thrust.spreading_tension(80.0, thrust.ground_thrust_share(80.0, 0.0, 12.0, 8.0)) == 80.0
 
