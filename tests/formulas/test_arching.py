@@ -231,3 +231,20 @@ def test_fill_above_the_height_of_full_arching_does_not_count(H: float, pressure
     W_A = coefficient.line_load_by_coefficient(H, 2.0, 0.8, 1.0, 20.0, 20.0 * H + 7.0, 2.0)
 
     assert W_A == approx(2.0 * pressure / 3.36 * (4 - 0.64 * 2.0), rel=1e-12)
+
+
+@pytest.mark.parametrize("model", [by_domes, by_shells, by_concentric, by_shaft])
+def test_pressure_is_unchanged_when_lengths_grow_and_unit_weight_falls_alike(model: Callable[..., Any]) -> None:
+    """Powers of a spacing of 2 m and its doubles are the same number; at 3 m they are not."""
+    base, scaled = model(), model(s_q=3.0, a_q=1.2, H=4.5, gamma_E=20 / 1.5)
+    share = 1 - by_domes().E_A
+
+    assert scaled.F_cell == approx(280.0 * 1.5**2, rel=1e-12)
+    assert scaled.A_s == approx(3.36 * 1.5**2, rel=1e-12)
+    if model is by_concentric:
+        assert scaled.E_A == approx(base.E_A, rel=1e-12)
+    else:
+        assert scaled.sigma_sA == approx(base.sigma_sA, rel=1e-12)
+    assert coefficient.line_load_by_share(3.0, 91.0, 1 - share, 1.2) == approx(
+        1.5 * coefficient.line_load_by_share(2.0, 91.0, 1 - share, 0.8), rel=1e-12
+    )
