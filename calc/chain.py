@@ -98,11 +98,22 @@ class Run:
         return max(rated, key=lambda found: (found[2].utilisation or 0.0) / found[2].limit, default=None)
 
 
+class CalculationError(ArithmeticError):
+    """Inputs that are valid one by one but for which a chapter finds no solution or no finite number."""
+
+
 def run_section(design: Design, section: Section) -> SectionRun:
-    """Every chapter of one section in order; later chapters read what earlier ones have settled."""
+    """Every chapter of one section in order; later chapters read what earlier ones have settled.
+
+    ``CalculationError`` names section and chapter where a formula or a procedure gives no number.
+    """
     done: dict[str, Sheet] = {}
     for chapter in CHAPTERS:
-        sheet = chapter.check(design, section, done) if chapter.check else _open_chapter(section, chapter)
+        try:
+            sheet = chapter.check(design, section, done) if chapter.check else _open_chapter(section, chapter)
+        except ArithmeticError as error:
+            message = f"section {section.key}, {chapter.title}: {error}"
+            raise CalculationError(message) from error
         sheet.title = chapter.title
         done[chapter.key] = sheet.finish()
     made = SectionRun(section, tuple(done.values()))

@@ -50,6 +50,9 @@ def _report(error: Exception) -> int:
         click.echo(f"Error: cannot write {error.filename}: {error.strerror}", err=True)
         return USAGE
     text = " ".join(str(error).split())
+    if type(error).__name__ == "CalculationError":
+        click.echo(f"Error: these inputs have no solution: {text}", err=True)
+        return INPUTS
     click.echo(f"Internal error: {type(error).__name__}: {text} (SANDSLEEVE_TRACEBACK=1 shows where)", err=True)
     return INTERNAL
 
@@ -94,6 +97,7 @@ def new(folder: Path, title: str | None) -> None:
 
     DIR gets a commented project.toml that runs as it is; an existing folder must be empty.
     """
+    from calc.inputs.schema import schema_text
     from calc.inputs.starter import starter_project
 
     if folder.exists() and any(folder.iterdir()):
@@ -105,6 +109,7 @@ def new(folder: Path, title: str | None) -> None:
         raise click.BadParameter(str(error), param_hint="--title") from error
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "project.toml").write_text(text, encoding="utf-8")
+    (folder / "project.schema.json").write_text(schema_text(), encoding="utf-8")
     click.echo(f"{folder / 'project.toml'} is written. Next: sandsleeve check {folder}")
 
 

@@ -267,8 +267,8 @@ def _pages(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) ->
     centre = settlement["s"].at(position=CENTRE, load="G+Q")
     title = "Settlement at the centre by stage and sleeve stiffness"
     note = (
-        "Under permanent and quasi-permanent load, drained. Each stage is a solution of its own from the initial state: "
-        "a smaller value in a later stage is no recovery."
+        "Under permanent and quasi-permanent load, drained. Each stage is a solution of its own from the initial "
+        "state: a smaller value in a later stage is no recovery."
     )
     sheet.tables.append(envelope_table("settlement-stages", title, centre, "stage", "stiffness", note=note))
     long = settlement["s"].at(stiffness=LONG, load="G+Q")

@@ -24,6 +24,7 @@ Floats = NDArray[np.float64]
 PROCEDURE = "unit cell"
 METHOD = "Newton's method kept inside a bracket"
 TOLERANCE = 1e-11  # residual over strain of the soil at which a lane stops; rounding reaches about 1e-15
+ROUNDING = 1e-12  # strain that no settlement of a sublayer can tell from zero
 ACCEPTED = 1e-9  # residual over strain that counts as a solution when rounding hides anything smaller
 MOST_ITERATIONS = 80  # 53 halvings exhaust the digits of a bracket, whatever Newton's method does
 BISECTING_FROM = 25  # Newton's method needs about five steps; a lane still open here is halved to its end
@@ -162,7 +163,7 @@ def _solve(lanes: _Lanes, size: int) -> tuple[Floats, Floats, Floats, NDArray[np
         step = unknown - residual / slope
         inside = (step > low) & (step < high) & (iteration < BISECTING_FROM)
         unknown = np.where(is_open, np.where(inside, step, 0.5 * (low + high)), unknown)
-    return unknown, strain, residual, iterations, np.abs(residual) <= ACCEPTED * soil_strain
+    return unknown, strain, residual, iterations, np.abs(residual) <= ACCEPTED * soil_strain + ROUNDING
 
 
 def _residual(lanes: _Lanes, x: Floats) -> tuple[Floats, Floats, Floats, Floats]:

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from calc.chain import CHAPTERS, Run
+from calc.figure import Bars
 from calc.sheet import Sheet
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -139,6 +140,7 @@ def test_utilisation_stands_for_every_sublayer(chapters: Chapters) -> None:
 
     assert len(table.rows) == len(sleeve.axes["layer"])
     figure = next(one for one in sleeve.figures if one.key == "utilisation-factors")
+    assert isinstance(figure, Bars)
     assert [bar.label for bar in figure.rows] == list(sleeve.axes["layer"])
 
 

@@ -4,8 +4,12 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
+import pytest
 
+from calc.chain import CalculationError, Run
+from calc.checks import cell_standard
 from calc.checks.tables import _series
+from calc.procedures.errors import ProcedureError
 from calc.sheet import Axis, Sheet, Value
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -29,3 +33,16 @@ def test_curve_leaves_out_layers_without_a_number() -> None:
 
     assert curve.depths == (0.5, 2.5)
     assert len(curve.values) == 2
+
+
+def test_case_without_a_solution_names_section_and_chapter(
+    run_project: Callable[..., Run], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def unsolved(**_: Any) -> None:
+        message = "unit cell: 3 of 28 cases did not converge"
+        raise ProcedureError(message)
+
+    monkeypatch.setattr(cell_standard, "solve_cell", unsolved)
+
+    with pytest.raises(CalculationError, match=r"^section A, Unit cell: unit cell: 3 of 28 cases did not converge$"):
+        run_project()

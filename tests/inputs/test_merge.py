@@ -137,9 +137,7 @@ def test_answers_to_matters_outside_are_those_given(read: Read) -> None:
 
 FACTORS = "".join(
     f"[basis.factor_set.{situation}]\n"
-    + "".join(
-        f"gamma_{name} = {value}\n" for name in ("G", "Q", "phi", "c", "cu", "R_e", "R_v", "R_h")
-    )
+    + "".join(f"gamma_{name} = {value}\n" for name in ("G", "Q", "phi", "c", "cu", "R_e", "R_v", "R_h"))
     + "gamma_G_fav = 1.0\ngamma_gamma = 1.0\n"
     for situation, value in (("persistent", 1.3), ("transient", 1.2), ("accidental", 1.1))
 )
