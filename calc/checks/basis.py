@@ -47,7 +47,7 @@ def give_factor(
         for one, uses in zip(sets, enters, strict=True)
     ]
     origins = [
-        Origin("factor set", text=f"{one.key}, {one.source}", evidence=_evidence(one, shared, attribute, uses=uses))
+        Origin("factor set", text=one.key, evidence=_evidence(one, shared, attribute, uses=uses))
         for one, uses in zip(sets, enters, strict=True)
     ]
     return scope.given(name, values, ["variant", "stage"], origin=origins, origin_axis="variant")

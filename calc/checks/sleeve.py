@@ -139,7 +139,7 @@ def _installation(sheet: Sheet, cell: Sheet, shared: Frame) -> None:
     lane = int(np.argmax(np.where(tension.valid, tension.array, -1.0)))
     case = tension.case_at(lane)
     sheet.notes.append(
-        f"The column just built stretches its sleeve under the weight of its fill alone: F_R up to "
+        f"The column just built stretches its sleeve under the weight of its fill alone: ring tension up to "
         f"{value_text(tension, case, unit=True)} at {case_words(case)}."
     )
 
