@@ -13,6 +13,8 @@ LEADER = 7.0
 WIDEST_NOTE = 46.0
 TALLEST = 165.0
 PAD = 2.0
+MARK_HEIGHT = 1.7
+THINNEST = 0.18
 FINE = Pen(0.12, INK)
 
 
@@ -45,7 +47,7 @@ def draw_scene(scene: Scene) -> Canvas:
             case Circle():
                 _circle(canvas, frame, item)
             case Line():
-                _line(canvas, frame, item)
+                _line(canvas, frame, item, scene)
             case Label():
                 size = SIZES[item.size]
                 x, y = frame.place((item.x, item.y))
@@ -118,13 +120,25 @@ def _circle(canvas: Canvas, frame: Frame, item: Circle) -> None:
     canvas.circle(frame.place((item.x, item.y)), item.radius * frame.scale_x, PENS[item.style], material.colour)
 
 
-def _line(canvas: Canvas, frame: Frame, item: Line) -> None:
+def _line(canvas: Canvas, frame: Frame, item: Line, scene: Scene) -> None:
     points = [frame.place(point) for point in item.points]
-    canvas.line(points, PENS[item.style])
+    pen = PENS[item.style]
+    alike = [frame.place(one.points[0]) for one in scene.items if isinstance(one, Line) and one.style == item.style]
+    if item.style == "reinforcement":
+        # Layers which lie close are drawn thin and whole, so that each stays a line of its own.
+        gap = min((abs(y - points[0][1]) for _, y in alike if y != points[0][1]), default=2 * pen.width)
+        pen = pen if gap >= 2 * pen.width else Pen(max(THINNEST, gap / 2), pen.colour)
+    canvas.line(points, pen)
     if item.style == "water":
-        x, y = points[0]
-        pen = Pen(0.2, PENS["water"].colour)
-        canvas.line([(x + 2.8, y - 2.0), (x + 5.2, y - 2.0), (x + 4.0, y), (x + 2.8, y - 2.0)], pen)
+        _water_mark(canvas, points[0], alike[: alike.index(points[0])])
+
+
+def _water_mark(canvas: Canvas, start: Place, before: Sequence[Place]) -> None:
+    """The triangle on a water level, beside those of levels so near that they would overlap."""
+    x = start[0] + 0.8 + 2.4 * sum(abs(y - start[1]) < MARK_HEIGHT + 0.8 for _, y in before)
+    y = start[1]
+    pen = Pen(0.2, PENS["water"].colour)
+    canvas.line([(x, y - MARK_HEIGHT), (x + 2.0, y - MARK_HEIGHT), (x + 1.0, y), (x, y - MARK_HEIGHT)], pen)
 
 
 def spread(wanted: Sequence[float], gap: float, highest: float, lowest: float) -> list[float]:
