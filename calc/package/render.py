@@ -2,21 +2,25 @@
 
 import gc
 import logging
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
+from re import findall
 from typing import Any
 from warnings import catch_warnings, simplefilter
 
 import weasyprint
+from weasyprint.images import SVGImage
 from weasyprint.text.fonts import FontConfiguration
 
 from calc.package.equations import data_uri_of
 from calc.resources import template_folder
 
 VARIANT = "pdf/a-3b"
+EDGE = 2.0  # CSS pixels that a shared picture may reach over its size
 
 
 class PackageError(RuntimeError):
@@ -60,9 +64,11 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
     moment = datetime(dated.year, dated.month, dated.day, tzinfo=UTC)
     fetcher = OwnFilesOnly(folder)
     with _reports() as reports, _resting_collector():
+        images: dict[str, Any] = {}
         document = weasyprint.HTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(
-            font_config=FontConfiguration()
+            font_config=FontConfiguration(), cache=images
         )
+        _share_pictures(html, images)
         document.metadata.attachments = [_attachment(one, moment, fetcher) for one in attached]
         with catch_warnings():
             # The renderer leaves the file of its colour profile to be closed by the collector.
@@ -72,6 +78,31 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
         message = "the pages could not be made as they must be: " + "; ".join(dict.fromkeys(reports))
         raise PackageError(message)
     return content
+
+
+class _Once:
+    """Draws a picture into the file once for each size, and from then on refers to it."""
+
+    def __init__(self, draw: Callable[..., None]) -> None:
+        self._draw = draw
+        self._made: dict[tuple[int, float, float], str] = {}
+
+    def __call__(self, stream: Any, width: float, height: float, style: Any) -> None:
+        # All pages share one dictionary of resources; a group within a page has its own.
+        key = (id(stream._resources), width, height)  # noqa: SLF001
+        if key not in self._made:
+            form = stream.add_group(-EDGE, -EDGE, width + 2 * EDGE, height + 2 * EDGE)
+            del form.extra["Group"]  # nothing shines through: a plain form serves older printers too
+            self._draw(form, width, height, style)
+            self._made[key] = form.id
+        stream.draw_x_object(self._made[key])
+
+
+def _share_pictures(html: str, images: dict[str, Any]) -> None:
+    """Make pictures which repeat appear in the file once: an equation stands in every section."""
+    for address, times in Counter(findall(r'<img [^>]*src="([^"]+)"', html)).items():
+        if times > 1 and isinstance(images.get(address), SVGImage):
+            images[address].draw = _Once(images[address].draw)
 
 
 def _attachment(one: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasyprint.Attachment:
