@@ -12,28 +12,25 @@ from calc.figure import symbol_text
 from calc.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.nomenclature import symbol
 from calc.package.equations import equation_picture
+from calc.package.places import Places, field_path, scope_of
 from calc.package.references import Reference, References
-from calc.sheet import Origin, Sheet, Step, case_words, printed_numbers, printed_result, value_text
+from calc.sheet import (
+    Origin,
+    Sheet,
+    Step,
+    Value,
+    case_words,
+    printed_numbers,
+    printed_result,
+    read_elsewhere,
+    value_text,
+)
 from calc.sheet.printing import printed_expression
 from calc.typeset import equation
 
 BODY = 83.0 * 96 / 25.4  # width of an equation beside its result, CSS pixels
 WHOLE = 118.0 * 96 / 25.4  # width of an equation which takes the place of the result too
 BESIDE = 118  # characters of numbers which stand beside their result on at most two lines
-
-
-@dataclass(frozen=True, slots=True)
-class Places:
-    """Where each step of a section stands: its printed number and the name of its place on the page."""
-
-    numbers: Mapping[str, str]
-    anchors: Mapping[str, str]
-
-    def link(self, key: str) -> Markup:
-        """A link to a step, or its key where it stands on no page."""
-        if key not in self.numbers:
-            return Markup("{}").format(key)
-        return Markup('<a href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,10 +70,14 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Consecutive steps of one scope: either given values or lines."""
+    """Consecutive steps of one scope: either given values or lines.
+
+    `read` holds values of the chapter which the scope reads at its own case and which stand on no other line.
+    """
 
     title: str
     case: str
+    read: tuple[Markup, ...]
     given: tuple[GivenRow, ...] = ()
     lines: tuple[Line, ...] = ()
 
@@ -97,22 +98,23 @@ class Writer:
         for scope, steps in groupby(sheet.steps, key=lambda step: step.scope):
             case = self.part.cases[sheet.key, scope]
             for given, run in groupby(steps, key=lambda step: step.kind == "given"):
-                title, words = self._opening(sheet, scope, case)
+                opening = self._opening(sheet, scope, case)
                 if given:
-                    yield Block(title, words, given=tuple(self._given(step, case) for step in run))
+                    yield Block(*opening, given=tuple(self._given(step, case) for step in run))
                 else:
-                    yield Block(title, words, lines=tuple(self._line(step, case) for step in run))
+                    yield Block(*opening, lines=tuple(self._line(step, case) for step in run))
 
-    def _opening(self, sheet: Sheet, scope: str, case: Mapping[str, str]) -> tuple[str, str]:
-        """Title and case where a scope opens; only its title where it is taken up again."""
+    def _opening(self, sheet: Sheet, scope: str, case: Mapping[str, str]) -> tuple[str, str, tuple[Markup, ...]]:
+        """Title, case and what is read at it where a scope opens; only title and case where it is taken up again."""
         if scope == self._open:
-            return "", ""
+            return "", "", ()
         self._open = scope
         title = sheet.scopes[scope].title if scope else ""
         if scope in self._told:
-            return (f"{title}, continued" if title else "The chapter as a whole, continued"), case_words(case)
+            return (f"{title}, continued" if title else "The chapter as a whole, continued"), case_words(case), ()
         self._told.add(scope)
-        return title, case_words(case)
+        read = read_elsewhere(sheet, scope, self.part.cases)
+        return title, case_words(case), tuple(self.places.shown_at(step, at) for step, at in read)
 
     def _given(self, step: Step, case: Mapping[str, str]) -> GivenRow:
         one = symbol(step.symbol)
@@ -121,7 +123,7 @@ class Writer:
         evidence = _evidence(origin)
         if origin and evidence != "read":
             source = Source(f"{origin.kind}: {origin.text or origin.path}", evidence)
-            self.references.use(source, self.places.numbers[step.key])
+            self.references.note(source, self.places.numbers[step.key])
         return GivenRow(
             number=self.places.numbers[step.key],
             anchor=self.places.anchors[step.key],
@@ -129,20 +131,20 @@ class Writer:
             meaning=step.title,
             value=value_text(step.value, case, step.symbol),
             unit="" if words else one.unit_text,
-            origin=self._origin(origin) if origin else Markup(""),
+            origin=self._origin(step, origin, case) if origin else Markup(""),
             mark=EVIDENCE_MARKS[evidence],
             note=step.note,
         )
 
-    def _origin(self, origin: Origin) -> Markup:
+    def _origin(self, step: Step, origin: Origin, case: Mapping[str, str]) -> Markup:
         match origin.kind:
             case "step":
-                return Markup("{} of {}").format(symbol_text(origin.text), self.places.link(origin.path))
+                return Markup(", ").join(self.places.carried(read.value, case) for read in step.inputs.values())
             case "file":
                 line = f", line {origin.line}" if origin.line else ""
-                return Markup("{}{}").format(origin.path or origin.text, line)
+                return Markup("{}{}").format(field_path(origin.path) or origin.text, line)
             case "default":
-                return Markup("default of {}").format(origin.path or origin.text)
+                return Markup("default of {}").format(field_path(origin.path) or origin.text)
         return Markup("{}").format(origin.text or origin.kind)
 
     def _line(self, step: Step, case: Mapping[str, str]) -> Line:
@@ -169,28 +171,27 @@ class Writer:
             wide=wide,
             reference=self.references.use(step.source, number) if step.source else None,
             clause=step.formula.clause if step.formula else "",
-            beneath=tuple(self._beneath(step)),
+            beneath=tuple(self._beneath(step, case)),
         )
 
-    def _beneath(self, step: Step) -> Iterator[Markup]:
+    def _beneath(self, step: Step, case: Mapping[str, str]) -> Iterator[Markup]:
         if step.procedure is not None:
             yield from _procedure(step)
-        for given in step.inputs.values():
-            if given.value.chosen:
-                yield Markup("{} is {} of {} at {}").format(
-                    symbol_text(given.symbol),
-                    symbol_text(given.value.symbol),
-                    self.places.link(given.value.step),
-                    case_words(dict(given.value.chosen)),
-                )
         if step.kind in {"reading", "procedure"} and step.inputs:
-            read = [
-                Markup("{} of {}").format(symbol_text(given.symbol), self.places.link(given.value.step))
-                for given in step.inputs.values()
-            ]
+            read = [self.places.carried(given.value, case, given.symbol) for given in step.inputs.values()]
             yield Markup("from {}").format(Markup(", ").join(read))
+        else:
+            for given in step.inputs.values():
+                if given.value.chosen or not _is_near(step, given.value):
+                    yield self.places.replaced(given.symbol, given.value, case)
         if step.note:
             yield Markup("{}").format(step.note)
+
+
+def _is_near(step: Step, value: Value) -> bool:
+    """Whether a step reads a value in its own scope or in the chapter around it, where the same symbol stands."""
+    own = scope_of(step.key)
+    return not value.step or scope_of(value.step) in {own, f"{scope_of(own)}/-"}
 
 
 def _evidence(origin: Origin | None) -> Evidence:

@@ -110,8 +110,15 @@ def decisions(run: Run, views: Sequence[VerdictView]) -> tuple[str, ...]:
     if any(view.state == "not verified" and view.required for view in views):
         found.append("Verify by other means, or exclude, what is listed as not verified.")
     if run.design.assumptions:
-        found.append(f"Confirm the assumptions 1 to {len(run.design.assumptions)} by those who own them.")
+        found.append(_to_confirm(len(run.design.assumptions)))
     return tuple(found)
+
+
+def _to_confirm(count: int) -> str:
+    if count == 1:
+        return "The owner of assumption 1 has to confirm it by the means stated with it."
+    numbers = "1 and 2" if count == 2 else f"1 to {count}"
+    return f"The owners of assumptions {numbers} have to confirm them by the means stated with them."
 
 
 def numbered_source(text: bytes) -> Markup:

@@ -11,10 +11,19 @@ from markupsafe import Markup
 from calc import __version__
 from calc.chain import Run, SectionRun
 from calc.package import front
-from calc.package.chapters import Block, Places, Writer
+from calc.package.chapters import Block, Writer
 from calc.package.exhibits import FigureView, TableView, figure_views, table_views
-from calc.package.references import MARK_WORDS, References, ranges
-from calc.package.verdicts import LimitView, VerdictView, collect_limits, governing, still_open, verdict_view
+from calc.package.places import Places
+from calc.package.references import MARK_WORDS, References, factor_views, ranges
+from calc.package.verdicts import (
+    LimitView,
+    VerdictView,
+    collect_limits,
+    governing,
+    stated,
+    verdict_view,
+    without_number,
+)
 from calc.package.words import OUTCOME_WORDS, css_state, cut, status_words
 from calc.resources import program_fingerprint, template_folder
 from calc.sheet import Limitation, Sheet
@@ -78,7 +87,8 @@ class Pages:
             for chapter, sheet in enumerate(part.sheets, start=1)
             for line, step in enumerate(sheet.steps, start=1)
         }
-        writer = Writer(part, Places(part.numbers, anchors), self.references)
+        printed = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.steps}
+        writer = Writer(part, Places(part.numbers, anchors, printed), self.references)
         for chapter, sheet in enumerate(part.sheets, start=1):
             yield self._chapter(writer, sheet, chapter, f"s{index}c{chapter}")
 
@@ -129,8 +139,9 @@ class Pages:
             "groups": self._contents(),
             "rows": [front.section_row(part, self.verdicts) for part in run.sections],
             "governing": list(governing(self.verdicts)),
-            "open_matters": still_open(self.verdicts, required=True),
-            "not_asked": still_open(self.verdicts, required=False),
+            "stated": stated(self.verdicts),
+            "open_matters": without_number(self.verdicts, "not verified"),
+            "not_asked": without_number(self.verdicts, "not asked for"),
             "decisions": front.decisions(run, self.verdicts),
             "matters": front.matters(run),
             "limits": list(self.limits.values()),
@@ -140,8 +151,9 @@ class Pages:
                 for index, (part, chapters) in enumerate(zip(run.sections, self.chapters, strict=True), start=1)
             ],
             "published": sorted(
-                (one for one in self.references if one.evidence != "derived"), key=lambda one: one.citation.casefold()
+                (one for one in self.references if one.published), key=lambda one: one.citation.casefold()
             ),
+            "factor_sets": factor_views(run),
             "mark_words": MARK_WORDS,
             "marked": {kind: self.references.marked(kind) for kind in ("memory", "derived")},
             "source": front.numbered_source(design.text),
@@ -162,7 +174,7 @@ class Pages:
             "document": cut(design.project.document, 50),
             "revision": cut(f"revision {latest.label} · {status_words(latest.status)}", 52),
             "program": f"sandsleeve {__version__} · inputs {design.sha256[:12]}",
-            "people": cut(f"made {people.originator.name} · checked {people.checker.name}", 60),
+            "people": cut(f"originator {people.originator.name} · checker {people.checker.name}", 60),
         }
 
     def _contents(self) -> list[front.Group]:

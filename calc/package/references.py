@@ -1,8 +1,11 @@
 """What the pages lean on: sources in the order of their use, and the register of evidence marks."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from re import search
 
+from calc.chain import Run
+from calc.factors import FACTOR_NAMES, FactorSet
 from calc.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.package.words import short_citation
 
@@ -11,16 +14,30 @@ MARK_WORDS = {
     "memory": "recalled, the source was not seen: to be confirmed by the checker",
     "derived": "derived here from equilibrium, geometry or elasticity, or a rule of this project",
 }
+EVIDENCE_WORDS = {"read": "read", "memory": "recalled, not seen", "derived": "derived here after it"}
+FACTOR_WORDS = {
+    "gamma_G": "permanent actions",
+    "gamma_Q": "variable actions",
+    "gamma_G_fav": "favourable permanent actions",
+    "gamma_phi": "friction",
+    "gamma_c": "cohesion",
+    "gamma_cu": "undrained strength",
+    "gamma_gamma": "unit weight",
+    "gamma_R_e": "resistance of slopes",
+    "gamma_R_v": "bearing resistance",
+    "gamma_R_h": "sliding resistance",
+}
 
 
 @dataclass
 class Reference:
-    """One source with everything that uses it."""
+    """One source with everything that uses it; `listed` where lines of the calculation refer to it."""
 
     number: int
     citation: str
     evidence: Evidence
     uses: list[str] = field(default_factory=list)
+    listed: bool = False
 
     @property
     def mark(self) -> str:
@@ -31,6 +48,16 @@ class Reference:
     def short(self) -> str:
         """The form for the margin."""
         return short_citation(self.citation)
+
+    @property
+    def published(self) -> bool:
+        """Whether it stands in the list of references: also what was derived here from a publication which it names."""
+        return self.listed and (self.evidence != "derived" or names_publication(self.citation))
+
+    @property
+    def words(self) -> str:
+        """The evidence in words."""
+        return EVIDENCE_WORDS[self.evidence]
 
     @property
     def anchor(self) -> str:
@@ -45,7 +72,13 @@ class References:
     known: dict[tuple[str, str], Reference] = field(default_factory=dict)
 
     def use(self, source: Source, where: str) -> Reference:
-        """The reference of a source, with one more use noted."""
+        """The reference of a source which a line refers to, with one more use noted."""
+        found = self.note(source, where)
+        found.listed = True
+        return found
+
+    def note(self, source: Source, where: str) -> Reference:
+        """One more use of a source for the register of marks alone."""
         key = (source.citation, source.evidence)
         found = self.known.setdefault(key, Reference(len(self.known) + 1, source.citation, source.evidence))
         found.uses.append(where)
@@ -58,6 +91,44 @@ class References:
     def marked(self, evidence: str) -> list[Reference]:
         """The references of one kind of evidence."""
         return [one for one in self if one.evidence == evidence]
+
+
+def names_publication(citation: str) -> bool:
+    """Whether a text names a publication: by its year, or by the number of a standard or report."""
+    return search(r"\b(?:1[89]|20)\d\d\b|\b[A-Z]{2,}[ /-]\d", citation) is not None
+
+
+@dataclass(frozen=True, slots=True)
+class FactorsView:
+    """Sets of partial factors from one source; `recalled` names the entries known from memory only."""
+
+    keys: str
+    source: str
+    evidence: str
+    mark: str
+    recalled: str
+    note: str
+
+
+def factor_views(run: Run) -> tuple[FactorsView, ...]:
+    """The sets of partial factors of a run with their sources, for the situations which its stages are in."""
+    situations = {"transient"} | {stage.situation for part in run.sections for stage in part.section.stages}
+    alike: dict[FactorsView, list[str]] = {}
+    for one in run.design.basis.factor_sets:
+        alike.setdefault(_factors(one, situations), []).append(one.key)
+    return tuple(replace(view, keys=", ".join(keys)) for view, keys in alike.items())
+
+
+def _factors(one: FactorSet, situations: set[str]) -> FactorsView:
+    """All of the view but its keys."""
+    recalled = [name for name in FACTOR_NAMES if any(one.evidence_for(at, name) == "memory" for at in situations)]
+    if len(recalled) == len(FACTOR_NAMES):
+        evidence, words = "recalled, not seen", "all factors"
+    else:
+        words = ", ".join(FACTOR_WORDS[name] for name in recalled)
+        evidence = "given in the project file" if one.evidence == "given" else "read"
+        evidence += f"; recalled, not seen: {words}" if recalled else ""
+    return FactorsView("", one.source, evidence, EVIDENCE_MARKS["memory"] if recalled else "", words, one.note)
 
 
 def ranges(numbers: list[str]) -> list[str]:

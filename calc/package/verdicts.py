@@ -7,20 +7,24 @@ from markupsafe import Markup
 
 from calc.chain import Run, SectionRun
 from calc.figure import symbol_text
-from calc.package.chapters import Places
+from calc.package.places import Places
 from calc.package.words import STATE_SIGNS, amount, css_state, shown
 from calc.sheet import Limitation, Verdict, case_words
 
 
 @dataclass(frozen=True, slots=True)
 class VerdictView:
-    """One verdict in words."""
+    """One verdict in words.
+
+    `stamp` is its state as printed: what is not required is "not asked for", what rests on no number is "stated".
+    """
 
     anchor: str
     section: str
     chapter: str
     title: str
     state: str
+    stamp: str
     style: str
     sign: str
     effect: Markup
@@ -40,6 +44,7 @@ class VerdictView:
 def verdict_view(part: SectionRun, chapter: int, anchor: str, verdict: Verdict, places: Places) -> VerdictView:
     """The verdict with its case in words and a link to the step it rests on."""
     case = {name: label for name, label in verdict.case.items() if name != "variant"}
+    stamp = _stamp(verdict)
     situations = {f"{k} {stage.name}": stage.situation for k, stage in enumerate(part.section.stages, start=1)}
     return VerdictView(
         anchor=anchor,
@@ -47,8 +52,9 @@ def verdict_view(part: SectionRun, chapter: int, anchor: str, verdict: Verdict, 
         chapter=f"{part.section.key}.{chapter}",
         title=verdict.title,
         state=verdict.state,
-        style=css_state(verdict.state),
-        sign=STATE_SIGNS[verdict.state],
+        stamp=stamp,
+        style=css_state(stamp),
+        sign=STATE_SIGNS[stamp],
         effect=_term(verdict.effect_symbol, verdict.effect),
         resistance=_term(verdict.resistance_symbol, verdict.resistance),
         utilisation="–" if verdict.utilisation is None else amount(verdict.utilisation),
@@ -62,6 +68,12 @@ def verdict_view(part: SectionRun, chapter: int, anchor: str, verdict: Verdict, 
         required=verdict.required,
         key=verdict.key,
     )
+
+
+def _stamp(verdict: Verdict) -> str:
+    if verdict.state == "not verified" and not verdict.required:
+        return "not asked for"
+    return "stated" if verdict.state == "pass" and verdict.utilisation is None else verdict.state
 
 
 def _term(name: str, value: float | None) -> Markup:
@@ -98,7 +110,7 @@ def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
     """For each question the section in which it is worst; what fails stands first, then the order of the chapters."""
     worst: dict[str, VerdictView] = {}
     for view in views:
-        if view.state == "not verified":
+        if view.stamp not in {"pass", "fail"}:
             continue
         known = worst.get(view.key)
         if known is None or (view.state == "fail", view.ratio) > (known.state == "fail", known.ratio):
@@ -106,14 +118,24 @@ def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
     yield from sorted(worst.values(), key=lambda view: view.state != "fail")
 
 
-def still_open(views: list[VerdictView], *, required: bool) -> list[tuple[str, str, str]]:
-    """What is not verified, whether required or not: title, why, and the sections it concerns, each question once."""
+def without_number(views: list[VerdictView], stamp: str) -> list[tuple[str, str, str]]:
+    """What bears this stamp: title, why, and the sections it concerns, each answer once."""
     found: dict[tuple[str, str], list[str]] = {}
     for view in views:
-        if view.state == "not verified" and view.required == required:
+        if view.stamp == stamp:
             found.setdefault((view.title, view.note), []).append(view.section)
     every = {view.section for view in views}
     return [(title, note, _sections(sections, every)) for (title, note), sections in found.items()]
+
+
+def stated(views: list[VerdictView]) -> list[tuple[str, str]]:
+    """What rests on a reason instead of a number: each title once, and the sections it concerns."""
+    found: dict[str, list[str]] = {}
+    for view in views:
+        if view.stamp == "stated":
+            found.setdefault(view.title, []).append(view.section)
+    every = {view.section for view in views}
+    return [(title, _sections(sections, every)) for title, sections in found.items()]
 
 
 def _sections(named: list[str], every: set[str]) -> str:

@@ -19,7 +19,7 @@ OUTCOME_WORDS = {
     "fail": "At least one verification fails.",
     "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
 }
-STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–"}
+STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", "not asked for": "–", "stated": "✓"}
 _AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+)?(?:\s?[%°])?|–|-"
 
 
@@ -48,7 +48,7 @@ def is_amount(text: str) -> bool:
 def short_citation(citation: str) -> str:
     """Author and year of a citation, or the number and year of a standard, for the margin."""
     found = match(r"(.{1,60}?\(\d{4}[a-z]?\))", citation)
-    return found[1] if found else cut(citation.partition(",")[0].partition(":")[0], 40)
+    return found[1] if found else citation.partition(",")[0].partition(": ")[0]
 
 
 def amount(value: float) -> str:

@@ -50,7 +50,8 @@ def page_texts(pdf: Path | bytes) -> list[str]:
     """The text of each page."""
     document = pypdfium2.PdfDocument(pdf)
     try:
-        return [page.get_textpage().get_text_range().replace("\r", "") for page in document]
+        # The reader gives a hyphen at the end of a line as this sign.
+        return [page.get_textpage().get_text_range().replace("\r", "").replace("\ufffe", "-") for page in document]
     finally:
         document.close()
 

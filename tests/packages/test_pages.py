@@ -17,7 +17,7 @@ def test_every_page_names_project_document_revision_status_program_and_inputs(pa
         "2025-014-GEO-C-001",
         "revision A · S3 – for review and comment",
         f"sandsleeve {__version__} · inputs {package.run.design.sha256[:12]}",
-        "made Aurélie Fenwick · checked Bø Okoye",
+        "originator Aurélie Fenwick · checker Bø Okoye",
     ]
     missing = {
         (number, text)

@@ -1,0 +1,74 @@
+"""Where steps stand on the pages, and at which case a value was taken where its own step prints at another one."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from re import compile as pattern
+
+from markupsafe import Markup
+
+from calc.figure import symbol_text
+from calc.sheet import Step, Value, case_words, value_text
+
+Case = Mapping[str, str]
+
+# Lists whose tables have no key: their tables are counted, from 0 in a path and from 1 on a page.
+_COUNTED = pattern(r"(?<!\blayer)(?<!\bsection)\.(\d+)(?=\.|$)")
+
+
+def field_path(path: str) -> str:
+    """The path of a field of the project file as errors of the input print it: `stage[5].fill_height`."""
+    return _COUNTED.sub(lambda found: f"[{int(found[1]) + 1}]", path)
+
+
+def scope_of(key: str) -> str:
+    """The part of the key of a step that names its section, chapter and scope."""
+    return key.rpartition("/")[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where each step of a section stands: its printed number, the name of its place, and the case it prints at."""
+
+    numbers: Mapping[str, str]
+    anchors: Mapping[str, str]
+    printed: Mapping[str, tuple[Step, Case]]
+
+    def link(self, key: str) -> Markup:
+        """A link to a step, or its key where it stands on no page."""
+        if key not in self.numbers:
+            return Markup("{}").format(key)
+        return Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
+
+    def elsewhere(self, value: Value, case: Case) -> dict[str, str]:
+        """The labels at which a value is read, on the axes where its own step prints at others; {} for equal numbers.
+
+        An axis which `case` leaves open is read whole, and is not among them.
+        """
+        if value.step not in self.printed:
+            return {}
+        step, there = self.printed[value.step]
+        here = {**case, **dict(value.chosen)}
+        axes = [axis.name for axis in step.value.axes]
+        if all(name in here for name in axes) and step.value.number(here) == step.value.number(there):
+            return {}
+        return {name: here[name] for name in axes if name in here and here[name] != there[name]}
+
+    def carried(self, value: Value, case: Case, name: str = "") -> Markup:
+        """Where a value was read, as `F of A.4.84`, or `F as A.4.84, but at load G` where it prints another number."""
+        other = self.elsewhere(value, case)
+        what = Markup("{} {} {}").format(
+            symbol_text(name or value.symbol), "as" if other else "of", self.link(value.step)
+        )
+        return Markup("{}, but at {}").format(what, case_words(other)) if other else what
+
+    def replaced(self, name: str, value: Value, case: Case) -> Markup:
+        """What stands in the place of a symbol of an equation, with the labels chosen for it."""
+        at = case_words({**self.elsewhere(value, case), **dict(value.chosen)})
+        what = Markup("{} is {} of {}").format(symbol_text(name), symbol_text(value.symbol), self.link(value.step))
+        return Markup("{} at {}").format(what, at) if at else what
+
+    def shown_at(self, step: Step, case: Case) -> Markup:
+        """A value of a step at another case than the one it prints at."""
+        return Markup("{} = {} ({})").format(
+            symbol_text(step.symbol), value_text(step.value, case, step.symbol, unit=True), self.link(step.key)
+        )
