@@ -2,6 +2,7 @@
 
 import gc
 import logging
+from base64 import b64decode
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -99,10 +100,14 @@ class _Once:
 
 
 def _share_pictures(html: str, images: dict[str, Any]) -> None:
-    """Make pictures which repeat appear in the file once: an equation stands in every section."""
-    for address, times in Counter(findall(r'<img [^>]*src="([^"]+)"', html)).items():
-        if times > 1 and isinstance(images.get(address), SVGImage):
-            images[address].draw = _Once(images[address].draw)
+    """Make pictures which repeat appear in the file once: an equation stands in every section.
+
+    Those with text are left on the page, where a search finds its place.
+    """
+    for address, times in Counter(findall(r'<img [^>]*src="(data:image/svg[^"]+)"', html)).items():
+        image = images.get(address)
+        if times > 1 and isinstance(image, SVGImage) and b"<text" not in b64decode(address.partition(",")[2]):
+            image.draw = _Once(image.draw)
 
 
 def _attachment(one: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasyprint.Attachment:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import count
 from math import hypot, log10
 
 from calc.figure import Arrow, Callouts, Circle, Dimension, Label, Line, Point, Polygon, Scene
@@ -130,13 +131,22 @@ def _line(canvas: Canvas, frame: Frame, item: Line, scene: Scene) -> None:
         pen = pen if gap >= 2 * pen.width else Pen(max(THINNEST, gap / 2), pen.colour)
     canvas.line(points, pen)
     if item.style == "water":
-        _water_mark(canvas, points[0], alike[: alike.index(points[0])])
+        levels = [y for _, y in alike]
+        _water_mark(canvas, points[0], side_by_side(levels, MARK_HEIGHT + 0.8)[levels.index(points[0][1])])
 
 
-def _water_mark(canvas: Canvas, start: Place, before: Sequence[Place]) -> None:
-    """The triangle on a water level, beside those of levels so near that they would overlap."""
-    x = start[0] + 0.8 + 2.4 * sum(abs(y - start[1]) < MARK_HEIGHT + 0.8 for _, y in before)
-    y = start[1]
+def side_by_side(levels: Sequence[float], near: float) -> list[int]:
+    """For each level the first place along it which none of the earlier levels as near as that has taken."""
+    places: list[int] = []
+    for level in levels:
+        taken = {place for place, other in zip(places, levels, strict=False) if abs(other - level) < near}
+        places.append(next(place for place in count() if place not in taken))
+    return places
+
+
+def _water_mark(canvas: Canvas, start: Place, place: int) -> None:
+    """The triangle on a water level."""
+    x, y = start[0] + 0.8 + 2.4 * place, start[1]
     pen = Pen(0.2, PENS["water"].colour)
     canvas.line([(x, y - MARK_HEIGHT), (x + 2.0, y - MARK_HEIGHT), (x + 1.0, y), (x, y - MARK_HEIGHT)], pen)
 

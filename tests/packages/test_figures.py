@@ -1,6 +1,6 @@
 from datetime import date
 from io import BytesIO
-from itertools import pairwise
+from itertools import combinations, pairwise
 from math import hypot, pi
 from xml.etree import ElementTree as ET
 
@@ -16,7 +16,7 @@ from calc.package.canvas import Canvas, hatch_lines, runs, shortened, text_width
 from calc.package.figures import figure_picture
 from calc.package.profiles import draw_bars, draw_chart
 from calc.package.render import render_pdf
-from calc.package.scenes import draw_scene, spread
+from calc.package.scenes import draw_scene, side_by_side, spread
 from tests.packages.conftest import Made
 
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
@@ -153,3 +153,42 @@ def test_every_sketch_of_a_run_is_drawn_with_its_texts(package: Made) -> None:
     shown = texts(draw_scene(scenes["cross_section"]))
     for layer in part.section.layers:
         assert layer.name in shown
+
+
+def lines_of(scene: Scene) -> list[tuple[str, list[tuple[float, float]], float]]:
+    """Colour, places and width of every line that is drawn."""
+    drawn = ET.fromstring(draw_scene(scene).svg()).iter("{http://www.w3.org/2000/svg}polyline")  # noqa: S314
+    return [
+        (
+            line.attrib["stroke"],
+            [(float(pair.split(",")[0]), float(pair.split(",")[1])) for pair in line.attrib["points"].split()],
+            float(line.attrib["stroke-width"]),
+        )
+        for line in drawn
+    ]
+
+
+def test_marks_of_near_water_levels_stand_side_by_side() -> None:
+    levels = tuple(Line(((0.0, level), (40.0, level)), "water") for level in (-0.6, -0.1, 0.3))
+    scene = Scene("k", "t", "a", (Line(((0.0, 5.0), (40.0, -6.0))), *levels))
+    marks = [places for _, places, _ in lines_of(scene) if len(places) == 4 and places[0] == places[-1]]
+    assert len(marks) == 3
+    for one, other in combinations(marks, 2):
+        across, up = (
+            [(min(point[k] for point in mark), max(point[k] for point in mark)) for mark in (one, other)]
+            for k in (0, 1)
+        )
+        assert any(first[1] < second[0] or second[1] < first[0] for first, second in (across, up))
+
+
+def test_water_marks_take_the_first_place_that_is_free() -> None:
+    assert side_by_side([0.0, 2.0, 4.0, 20.0], 3.0) == [0, 1, 0, 0]
+    assert side_by_side([0.0, 1.0, 2.0], 3.0) == [0, 1, 2]
+
+
+def test_near_layers_of_reinforcement_stay_two_lines() -> None:
+    layers = tuple(Line(((0.0, level), (40.0, level)), "reinforcement") for level in (0.70, 0.85))
+    scene = Scene("k", "t", "a", (Line(((0.0, 5.0), (40.0, -6.0))), *layers))
+    (_, one, width), (_, other, _) = [line for line in lines_of(scene) if line[1][0][1] == line[1][1][1]][:2]
+
+    assert width < abs(one[0][1] - other[0][1])

@@ -1,10 +1,16 @@
 from datetime import date
+from io import BytesIO
 from pathlib import Path
 
+import numpy as np
+import pikepdf
+import pypdfium2
 import pytest
+from numpy.typing import NDArray
 
 from calc.package import PackageError, write_package
 from calc.package import render as rendering
+from calc.package.equations import data_uri
 from calc.package.render import render_pdf
 from tests.packages.conftest import Made
 
@@ -77,3 +83,27 @@ def test_only_data_addresses_and_own_files_are_opened() -> None:
     for address in ("http://127.0.0.1/", "ftp://127.0.0.1/", "file:///etc/passwd"):
         with pytest.raises(ValueError, match=r"disallowed|may not load"):
             fetcher.fetch(address)
+
+
+def test_a_picture_that_repeats_is_in_the_file_once_and_looks_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    svg = '<svg xmlns="http://www.w3.org/2000/svg" width="40" height="20"><path d="M1 1L39 19L1 19Z"/></svg>'
+    page = PAGE.format(f"<p>{f'<img alt=x src=!{data_uri(svg)}!> ' * 3}</p>".replace("!", '"'))
+    shared = render_pdf(page, [], DATED)
+    monkeypatch.setattr(rendering, "_share_pictures", lambda *_: None)
+    drawn = render_pdf(page, [], DATED)
+
+    assert [forms(one) for one in (shared, drawn)] == [1, 0]
+    assert (shown(shared) == shown(drawn)).all()
+
+
+def forms(content: bytes) -> int:
+    """How many pictures a file holds which pages refer to."""
+    with pikepdf.open(BytesIO(content)) as pdf:
+        streams = [one for one in pdf.objects if isinstance(one, pikepdf.Stream)]
+        return sum(one.get("/Subtype") == "/Form" for one in streams)
+
+
+def shown(content: bytes) -> NDArray[np.uint8]:
+    """The first page as pixels."""
+    page: NDArray[np.uint8] = pypdfium2.PdfDocument(content)[0].render(scale=2).to_numpy()
+    return page
