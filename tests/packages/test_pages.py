@@ -133,3 +133,67 @@ def test_cover_and_final_sheet_are_to_be_signed(package: Made, role: str) -> Non
     assert role in package.pages[-1]
     assert "signature and date" in package.pages[-1]
     assert "licensed engineer" in package.pages[-1]
+
+
+def test_nothing_is_claimed_before_it_is_signed(package: Made) -> None:
+    whole = squeezed("".join(package.pages))
+
+    for claim in ("checked it independently", "approved it for", "made the calculation", "checked Bø Okoye"):
+        assert squeezed(claim) not in whole
+    assert squeezed("checks it independently") in squeezed(package.pages[0])
+
+
+def test_what_is_not_asked_for_and_what_is_only_stated_are_no_verdicts_by_numbers(package: Made) -> None:
+    from calc.package.pages import Pages
+
+    pages = Pages(package.run)
+    html = pages.html(lambda _: None)
+    stamps = {view.title: view.stamp for view in pages.verdicts}
+    table = html.partition("What was verified")[2].partition("</table>")[0]
+
+    assert {"pass", "stated", "not asked for"} <= set(stamps.values())
+    for title, stamp in stamps.items():
+        assert (title in table) == (stamp in {"pass", "fail"})
+
+
+def test_references_list_every_publication_that_a_line_names(package: Made) -> None:
+    from calc.package.references import names_publication
+
+    whole = squeezed("".join(package.pages)).partition(squeezed("Source of equations and values"))[2]
+    references = whole.partition(squeezed("Sets of partial factors"))[0]
+    sources = {step.source for part in package.run.sections for sheet in part.sheets for step in sheet.steps}
+    named = [one for one in sources if one and (one.evidence != "derived" or names_publication(one.citation))]
+
+    assert any(one.evidence == "derived" for one in named)
+    for one in named:
+        assert squeezed(one.citation) in references
+
+
+@pytest.mark.parametrize(
+    ("citation", "named"),
+    [
+        ("elastic cell after Balaam & Booker (1981), sleeve added", True),
+        ("horizontal equilibrium, derived here; form of UFC 3-220-08FA, eq. 4-5", True),
+        ("project rule: the effect is factored, EN 1997-1:2004, 2.4.7.3.2", True),
+        ("condition that U8 gives a widening with no load on the soil", False),
+        ("plane geometry of the grid", False),
+    ],
+)
+def test_a_publication_is_known_by_its_year_or_number(citation: str, named: bool) -> None:
+    from calc.package.references import names_publication
+
+    assert names_publication(citation) is named
+
+
+def test_sets_of_partial_factors_stand_with_source_and_what_was_recalled(package: Made) -> None:
+    from calc.package.references import factor_views
+
+    views = factor_views(package.run)
+    pages = squeezed("".join(package.pages).partition("Sets of partial factors")[2])
+    register = squeezed("".join(package.pages).partition("A mark in the reference column")[2])
+
+    assert {key for view in views for key in view.keys.split(", ")} == {"EN 1997-1 DA1-1", "EN 1997-1 DA1-2"}
+    for view in views:
+        assert squeezed(view.source) in pages
+        assert "bearing resistance" in view.recalled
+        assert squeezed(view.recalled) in register

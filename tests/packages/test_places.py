@@ -1,0 +1,97 @@
+"""Values carried from one step to another: where they come from, and at which case where it is another one."""
+
+import numpy as np
+import pytest
+
+from calc.chain import SectionRun
+from calc.package.places import Places, field_path
+from calc.sheet import Step, Value, value_text
+from calc.sheet.values import Axis
+from tests.packages.conftest import Made
+from tests.packages.test_pages import squeezed
+
+LOADS = Axis("load", ("G", "G+Q"))
+STAGES = Axis("stage", ("1", "2"))
+HERE = {"load": "G", "stage": "2"}
+
+
+def places(numbers: list[list[float]]) -> tuple[Places, Value]:
+    """Places with one step over stages and loads, which prints at stage 2 and load G+Q; and its value."""
+    value = Value("F_Ri", np.array(numbers), (STAGES, LOADS), "A/x/-/F_Ri")
+    step = Step(value.step, "formula", "", "F_Ri", "ring tension", value)
+    printed = {step.key: (step, {"load": "G+Q", "stage": "2"})}
+    return Places({step.key: "A.4.84"}, {step.key: "s1"}, printed), value
+
+
+def test_a_value_of_another_case_is_said_to_be_of_that_case() -> None:
+    known, value = places([[1.0, 2.0], [3.0, 4.0]])
+
+    assert known.elsewhere(value, HERE) == {"load": "G"}
+    assert "as <a" in known.carried(value, HERE)
+    assert known.carried(value, HERE).endswith(", but at load G")
+    assert known.carried(value.at(load="G"), {"stage": "1"}).endswith(", but at stage 1, load G")
+
+
+def test_a_value_that_prints_alike_at_both_cases_needs_no_case() -> None:
+    known, value = places([[1.0, 2.0], [4.0, 4.0]])
+
+    assert known.elsewhere(value, HERE) == {}
+    assert known.carried(value, HERE).endswith("A.4.84</a>")
+
+
+def test_an_axis_that_is_read_whole_is_not_named() -> None:
+    known, value = places([[1.0, 2.0], [3.0, 4.0]])
+
+    assert known.elsewhere(value, {"stage": "2"}) == {}
+
+
+def test_what_replaces_a_symbol_names_the_labels_chosen_for_it() -> None:
+    known, value = places([[1.0, 2.0], [3.0, 4.0]])
+
+    assert known.replaced("F_G", value.at(load="G+Q"), HERE).endswith("A.4.84</a> at load G+Q")
+    assert known.replaced("F_G", value, {"load": "G+Q", "stage": "2"}).endswith("A.4.84</a>")
+
+
+@pytest.mark.parametrize(
+    ("path", "printed"),
+    [
+        ("stage.4.fill_height", "stage[5].fill_height"),
+        ("sleeve.stiffness.0.J", "sleeve.stiffness[1].J"),
+        ("reinforcement.1", "reinforcement[2]"),
+        ("layer.2.gamma", "layer.2.gamma"),
+        ("basis.limits.ring_strain", "basis.limits.ring_strain"),
+    ],
+)
+def test_list_items_are_counted_from_one_unless_they_have_a_key(path: str, printed: str) -> None:
+    assert field_path(path) == printed
+
+
+def carried_elsewhere(part: SectionRun) -> list[tuple[str, dict[str, str], str]]:
+    """Number, other case and printed value of every given value whose own step prints another number."""
+    cases = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.steps}
+    found = []
+    for sheet in part.sheets:
+        for step in sheet.steps:
+            case = part.cases[sheet.key, step.scope]
+            for read in step.inputs.values() if step.kind == "given" else ():
+                source, there = cases[read.value.step]
+                here = {**case, **dict(read.value.chosen)}
+                if source.value.number(here) != source.value.number(there):
+                    other = {axis.name: here[axis.name] for axis in source.value.axes}
+                    differing = {name: label for name, label in other.items() if label != there[name]}
+                    found.append((part.numbers[step.key], differing, value_text(step.value, case, step.symbol)))
+    return found
+
+
+def test_every_given_value_of_another_case_says_so_on_its_line(package: Made) -> None:
+    (part,) = package.run.sections
+    pages = squeezed("".join(package.pages))
+    carried = carried_elsewhere(part)
+
+    assert carried
+    for number, other, value in carried:
+        line = pages.partition(f"{number}")[2][:400]
+        assert squeezed(value) in line
+        assert "butat" in line
+        for label in other.values():
+            assert squeezed(label) in line
