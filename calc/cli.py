@@ -50,9 +50,6 @@ def _report(error: Exception) -> int:
         click.echo(f"Error: cannot write {error.filename}: {error.strerror}", err=True)
         return USAGE
     text = " ".join(str(error).split())
-    if type(error).__name__ == "CalculationError":
-        click.echo(f"Error: these inputs have no solution: {text}", err=True)
-        return INPUTS
     click.echo(f"Internal error: {type(error).__name__}: {text} (SANDSLEEVE_TRACEBACK=1 shows where)", err=True)
     return INTERNAL
 
@@ -148,11 +145,15 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
 
 
 def _checked(project: Path, progress: Callable[[str], None]) -> "Run":
-    from calc.chain import run_checks
+    from calc.chain import CalculationError, run_checks
 
     design = _design(project)
     progress("running the checks")
-    return run_checks(design)
+    try:
+        return run_checks(design)
+    except CalculationError as error:
+        click.echo(f"Error: these inputs have no solution: {error}", err=True)
+        sys.exit(INPUTS)
 
 
 def _design(project: Path) -> "Design":

@@ -11,7 +11,7 @@ from html import escape, unescape
 from math import cos, hypot, pi, sin, tan
 from re import split
 
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont
 from markupsafe import Markup
 
 from calc.package.equations import data_uri

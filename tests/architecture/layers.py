@@ -42,6 +42,15 @@ def imported_parts(text: str) -> Iterator[str]:
         yield from (name.split(".")[1] for name in names if name.startswith("calc."))
 
 
+def imported_packages(text: str) -> Iterator[str]:
+    """Names of the packages that a module imports, its own included."""
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Import):
+            yield from (alias.name.split(".")[0] for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            yield node.module.split(".")[0]
+
+
 def upward_imports() -> list[str]:
     """Imports of a layer above the module's own."""
     return [

@@ -1,13 +1,16 @@
 import os
 import re
 import subprocess
+import sys
+from importlib.metadata import packages_distributions
 from pathlib import Path
 from shutil import which
 from typing import Any
 
 import pytest
 
-from tests.architecture.checkout import ROOT, TOP_LEVEL, label, texts
+from tests.architecture.checkout import ROOT, TOP_LEVEL, label, modules, texts
+from tests.architecture.layers import imported_packages
 
 # Each pattern has a class of one letter in it, so that it does not find itself.
 ADDRESS = re.compile(
@@ -85,6 +88,14 @@ def test_lock_holds_every_dependency_of_the_project(pyproject: dict[str, Any]) -
     asked = [*pyproject["project"]["dependencies"], *groups["test"], *groups["lint"]]
 
     assert {re.split(r"[<>=]", line)[0].lower() for line in asked} <= set(locked)
+
+
+def test_every_package_that_the_program_imports_is_a_dependency_of_its_own(pyproject: dict[str, Any]) -> None:
+    imported = {name for path in modules("calc") for name in imported_packages(path.read_text(encoding="utf-8"))}
+    known = packages_distributions()
+    asked = {re.split(r"[<>=]", line)[0].lower().replace("-", "_") for line in pyproject["project"]["dependencies"]}
+
+    assert {known[name][0].lower().replace("-", "_") for name in imported - {"calc"} - sys.stdlib_module_names} == asked
 
 
 def test_fonts_have_their_licence_beside_them() -> None:

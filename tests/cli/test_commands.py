@@ -8,6 +8,7 @@ import pytest
 from click.testing import Result
 
 import calc
+from calc.chain import CalculationError
 from calc.cli import main
 from calc.sheet import Verdict
 
@@ -135,6 +136,17 @@ def test_internal_error_is_one_line_and_says_how_to_see_more(
     assert short.exit_code == long.exit_code == 70
     assert short.stderr == "Internal error: ZeroDivisionError: two lines (SANDSLEEVE_TRACEBACK=1 shows where)\n"
     assert "Traceback" in long.stderr
+
+
+def test_inputs_without_a_solution_are_named_as_inputs(
+    command: Command, project: Path, outcome_of: Callable[..., None]
+) -> None:
+    outcome_of(error=CalculationError("section A, unit_cell: the equation of the cell has no root"))
+
+    result = command("check", project)
+
+    assert result.exit_code == 3
+    assert result.stderr.startswith("Error: these inputs have no solution: section A, unit_cell: ")
 
 
 def test_interruption_is_no_failed_check(command: Command, project: Path, outcome_of: Callable[..., None]) -> None:
