@@ -139,7 +139,7 @@ class Writer:
     def _origin(self, step: Step, origin: Origin, case: Mapping[str, str]) -> Markup:
         match origin.kind:
             case "step":
-                return Markup(", ").join(self.places.carried(read.value, case) for read in step.inputs.values())
+                return Markup("; ").join(self.places.carried(read.value, case) for read in step.inputs.values())
             case "file":
                 line = f", line {origin.line}" if origin.line else ""
                 return Markup("{}{}").format(field_path(origin.path) or origin.text, line)
@@ -179,7 +179,7 @@ class Writer:
             yield from _procedure(step)
         if step.kind in {"reading", "procedure"} and step.inputs:
             read = [self.places.carried(given.value, case, given.symbol) for given in step.inputs.values()]
-            yield Markup("from {}").format(Markup(", ").join(read))
+            yield Markup("from {}").format(Markup("; ").join(read))
         else:
             for given in step.inputs.values():
                 if given.value.chosen or not _is_near(step, given.value):
