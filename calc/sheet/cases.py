@@ -94,7 +94,8 @@ def read_elsewhere(sheet: "Sheet", scope: str, cases: Cases) -> list[tuple[Step,
             continue
         for given in step.inputs.values():
             read = outer.get(given.value.step)
-            if read is None or read.key in found:
+            # A selected value says itself at which case it was read.
+            if read is None or read.key in found or given.value.chosen:
                 continue
             at = {**chapter, **own}
             if read.value.number(at) != read.value.number(chapter):
