@@ -319,3 +319,12 @@ def test_column_beyond_its_limit_state_before_loading_is_stated(chapters: Chapte
         document["columns"]["K_star"] = 0.3
 
     assert "beyond-limit-state" in {one.key for one in chapters(light)["unit_cell"].limitations}
+
+
+def test_compression_beyond_small_strain_is_a_limitation(chapters: Chapters) -> None:
+    def weak(document: Any) -> None:
+        for one in document["sleeve"]["stiffness"]:
+            one["J"] = "100 kN/m"
+
+    assert "large-strain-plastic" in {one.key for one in chapters(weak)["unit_cell"].limitations}
+    assert "large-strain-plastic" not in {one.key for one in chapters()["unit_cell"].limitations}

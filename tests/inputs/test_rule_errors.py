@@ -105,8 +105,8 @@ RULES = [
         'stage[3].water: must name a level that the table water gives (mean, high), got "flood"',
     ),
     (
-        "makeup_fill = ",
-        'initial_water = "flood"\nmakeup_fill = ',
+        'initial_water = "mean"',
+        'initial_water = "flood"',
         'section[1].initial_water: must name a level that the table water gives (mean, high), got "flood"',
     ),
     (
