@@ -1,7 +1,15 @@
 """The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
 
 from calc.sheet.cases import read_elsewhere, settle_cases
-from calc.sheet.printing import AXIS_WORDS, case_words, number_text, printed_numbers, printed_result, value_text
+from calc.sheet.printing import (
+    AXIS_WORDS,
+    case_words,
+    coherent_text,
+    number_text,
+    printed_numbers,
+    printed_result,
+    value_text,
+)
 from calc.sheet.scope import PROJECT_RULE, Scope
 from calc.sheet.sheet import Sheet
 from calc.sheet.steps import Input, Limitation, Origin, Procedure, Step, Table, TableColumn, Verdict
@@ -25,6 +33,7 @@ __all__ = [
     "Value",
     "Verdict",
     "case_words",
+    "coherent_text",
     "number_text",
     "printed_numbers",
     "printed_result",
