@@ -9,9 +9,11 @@ from functools import cached_property
 from typing import Literal
 
 from calc.checks.basis import basis
+from calc.checks.bearing import bearing
 from calc.checks.columns import columns
 from calc.checks.ground import ground
 from calc.checks.sleeve import sleeve
+from calc.checks.thrust import thrust
 from calc.checks.unit_cell import unit_cell
 from calc.inputs import Design, Section
 from calc.sheet import Sheet, Verdict, settle_cases
@@ -37,9 +39,14 @@ CHAPTERS = (
     Chapter("unit_cell", "Unit cell", "load sharing, widening, ring tension and settlement", unit_cell),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve),
     Chapter("consolidation", "Consolidation", "settlement against time, residual settlement, strength gain"),
-    Chapter("bearing", "Bearing and squeezing", "the bearing layer under the toes and the soft ground between columns"),
+    Chapter(
+        "bearing",
+        "Bearing and squeezing",
+        "the bearing layer under the toes and the soft ground between columns",
+        bearing,
+    ),
     Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage"),
-    Chapter("thrust", "Lateral thrust", "spreading force at the shoulders and sliding on the reinforcement"),
+    Chapter("thrust", "Lateral thrust", "spreading force at the shoulders and sliding on the reinforcement", thrust),
     Chapter("load_transfer", "Load transfer", "membrane tension between the column heads"),
     Chapter("reinforcement", "Horizontal reinforcement", "total tension, strength, overlaps and anchorage"),
     Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity"),

@@ -54,6 +54,13 @@ def initial_level(initial_water: str | None, water_table: Water) -> Problems:
         yield Problem(("initial_water",), f"name a level that the table water gives ({given})")
 
 
+def stage_gains(stages: tuple[Stage, ...]) -> Problems:
+    """A gain of strength has a source."""
+    for index, stage in enumerate(stages):
+        if stage.c_u_gain is not None and stage.c_u_gain_source is None:
+            yield Problem(("stage", index, "c_u_gain_source"), "be given where c_u_gain is given", "nothing")
+
+
 def stage_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problems:
     """Traffic acts only where it is given."""
     for index, stage in enumerate(stages):
@@ -83,6 +90,7 @@ PROGRAMME_RULES = (
     stage_heights,
     stage_water,
     initial_level,
+    stage_gains,
     stage_traffic,
     final_state,
     final_traffic,

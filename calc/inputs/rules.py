@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 from calc.inputs.columns import Columns
 from calc.inputs.embankment import Embankment
+from calc.inputs.field import ColumnField
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow
 from calc.inputs.locate import Path
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
@@ -145,6 +146,12 @@ def submerged_fill(makeup_fill: bool, embankment: Embankment) -> Problems:
         yield Problem(("embankment", "gamma_sub"), f"be less than gamma ({embankment.gamma:g} kN/m^3)")
 
 
+def shear_at_the_top(column_field: ColumnField | None) -> Problems:
+    """The ground is either held back at its top or driven outward there."""
+    if column_field is not None and column_field.hold_top and column_field.thrust_in_ground:
+        yield Problem(("field", "thrust_in_ground"), f"be 0 or left out where hold_top is {column_field.hold_top:g}")
+
+
 SECTION_RULES = (
     layer_keys,
     unit_weights_of_layers,
@@ -158,4 +165,5 @@ SECTION_RULES = (
     sleeve_strength,
     reinforcement_strength,
     submerged_fill,
+    shear_at_the_top,
 )

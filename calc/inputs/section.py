@@ -7,6 +7,7 @@ from pydantic import PrivateAttr
 
 from calc.inputs.columns import Columns
 from calc.inputs.embankment import Embankment, Platform, Traffic
+from calc.inputs.field import ColumnField
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.stages import Stage
@@ -54,6 +55,9 @@ class Section(Table):
         max_length=40,
     )
     columns: Columns = field("The columns.", "[columns]")
+    column_field: ColumnField | None = field(
+        "The column field across the embankment.", "[field]", name="field", default=None
+    )
     sleeve: Sleeve = field("The sleeve.", "[sleeve]")
     reinforcement: tuple[ReinforcementLayer, ...] = field(
         "Horizontal reinforcement over the columns.", "[[reinforcement]]", default=(), max_length=10

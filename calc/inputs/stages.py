@@ -3,8 +3,8 @@
 from typing import Annotated
 
 from calc.inputs.scalars import Number
-from calc.inputs.table import LengthOrNone, Name, Situation, Table, Time, WaterName, field
-from calc.inputs.words import Flag
+from calc.inputs.table import LengthOrNone, Name, PressureOrNone, Situation, Table, Time, WaterName, field
+from calc.inputs.words import Flag, Words
 
 
 class Stage(Table):
@@ -24,4 +24,15 @@ class Stage(Table):
         "judgement "
         "on the safe side: low. Before consolidation it is near 1.",
         1.5,
+    )
+    c_u_gain: PressureOrNone | None = field(
+        "Gain of the undrained strength of the soft ground under the embankment that is credited in this stage, for "
+        "bearing, squeezing and stability; with c_u_gain_source. Without it none is credited.",
+        "4 kPa",
+        default=None,
+    )
+    c_u_gain_source: Words | None = field(
+        "Where the gain comes from and how it is proven before this stage is filled.",
+        "vane tests before the stage, hold point 3",
+        default=None,
     )

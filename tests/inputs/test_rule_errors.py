@@ -30,8 +30,8 @@ RULES = [
         'columns.fill.gamma_sat: must be at least gamma_w (9.81 kN/m^3), got "9 kN/m^3"',
     ),
     (
-        'c_u = "9 kPa"',
-        'c_u = "9 kPa"\nsigma_p = "40 kPa"\nOCR = 1.2',
+        'c_u = "15 kPa"',
+        'c_u = "15 kPa"\nsigma_p = "40 kPa"\nOCR = 1.2',
         "section[1].layer[1].OCR: must be left out where sigma_p is given, got 1.2",
     ),
     (

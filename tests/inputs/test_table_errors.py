@@ -16,13 +16,13 @@ GAPS = [
     ('gamma_sub = "10', '# "', "embankment.gamma_sub: must be given with makeup_fill, got nothing", "[embankment]"),
     ("psi_2 = 0.3", "#", "basis.psi_2: must be given where a section has traffic, got nothing", "[basis]"),
     (
-        'c_u = "9 kPa"',
+        'c_u = "15 kPa"',
         'c_u_growth = "1 kPa/m"',
         "section[1].layer[1].c_u: must be given where c_u_growth is given, got nothing",
         "[[section.layer]]",
     ),
     (
-        'c_u = "9 kPa"',
+        'c_u = "15 kPa"',
         "C_alpha = 0.1",
         "section[1].layer[1].e_0: must be given where C_alpha is given, got nothing",
         "[[section.layer]]",

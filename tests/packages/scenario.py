@@ -122,7 +122,9 @@ fill_height = "6.0 m"
 traffic = true
 start = "120 d"
 duration = "30 d"
-n_stability = 2.0
+n_stability = 4.0
+c_u_gain = "8 kPa"
+c_u_gain_source = "vane tests, invented"
 """
 
 SECTION = """
@@ -154,7 +156,7 @@ gamma = "{gamma} kN/m^3"
 gamma_sat = "{gamma} kN/m^3"
 phi = "{phi} deg"
 c = "{c} kPa"
-c_u = "12 kPa"
+c_u = "26 kPa"
 E_oed_ref = "{modulus} kPa"
 p_ref = "100 kPa"
 m = {m}

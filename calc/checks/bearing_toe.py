@@ -1,0 +1,105 @@
+"""Pressure of the columns on the bearing layer against EN 1997-1, Annex D."""
+
+from calc.checks.frame import given_of_section
+from calc.checks.squeeze_ground import factors
+from calc.checks.tables import envelope_table
+from calc.formulas.bearing import (
+    cohesion_factor,
+    cohesion_shape_factor,
+    design_bearing_pressure,
+    design_cohesion,
+    design_toe_pressure,
+    design_undrained_strength,
+    drained_toe_resistance,
+    overburden_factor,
+    overburden_shape_factor,
+    toe_overburden,
+    toe_width,
+    undrained_toe_resistance,
+    weight_factor,
+)
+from calc.formulas.column_field import buoyant_unit_weight, whole_load_on_column
+from calc.formulas.ground import effective_unit_weight
+from calc.formulas.loads import factored_friction_angle
+from calc.inputs import Design, Section
+from calc.sheet import Scope, Sheet
+
+FROM_GROUND = ("p_0", "w", "w_c", "gamma_w", "gamma_cd", "gamma_cr", "d_s")
+ANNEX_D = "EN 1997-1:2004 + A1:2013, Annex D ◦"
+
+
+def toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """The largest stress that the cell gives the column, on the layer that its toe stands in."""
+    scope = sheet.scope("toe", "Pressure of the columns on the bearing layer, drained")
+    _pressure(scope, section, done)
+    _drained(scope, design, section, done)
+    sheet.verdict(
+        "toe_bearing", "Pressure of the columns on the bearing layer, drained", effect=scope["sigma_td"],
+        resistance=scope["sigma_Rd"],
+    )  # fmt: skip
+    if section.bearing_layer.c_u is not None:
+        _undrained(sheet, design, section, scope)
+    sheet.tables.append(
+        envelope_table("toe-stages", "Design pressure of the columns on their toes by stage and factor set",
+                       scope["sigma_td"], "stage", "variant")
+    )  # fmt: skip
+    sheet.limitation(
+        "toe-annex-d",
+        "Annex D has no depth factors: the overburden is that before construction at toe level. It is for a single "
+        "foundation: that the toes stand in a group, which hinders slip between them and adds to the settlement below, "
+        "is outside this check.",
+        ANNEX_D,
+    )
+
+
+def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    for name in FROM_GROUND:
+        scope.take(name, done["ground"][name])
+    for name in ("t_soft", "t_emb", "A_c"):
+        scope.take(name, done["columns"][name])
+    given_of_section(scope, "gamma_br", section, "bearing_layer.gamma_sat", section.bearing_layer.gamma_sat)
+    scope(buoyant_unit_weight)
+    scope(toe_overburden)
+    scope(effective_unit_weight, gamma_eff="gamma_ct", z="t_soft", gamma="gamma_cd", gamma_r="gamma_cr", d_w="d_s")
+    scope(toe_overburden, sigma_v0t="sigma_v0ct", w="w_c", gamma_b="gamma_ct")
+    tension = done["unit_cell"].scopes["tension"]
+    lowest = tension["Dsigma_vc"].labels("layer")[-1]
+    loads = (("G", "sigma_cwG", "Dsigma_vcG"), ("G+Q", "sigma_cw", "Dsigma_vcGQ"))
+    for load, whole, name in loads:
+        instead = scope(whole_load_on_column, sigma_cw=whole, Dsigma_0=tension["Dsigma_0"].at(load=load))
+        scope.otherwise(
+            name, tension["Dsigma_vc"].at(load=load, layer=lowest), instead,
+            title=f"Added stress on the column in the lowest sublayer, load {load}",
+            note="where the cell is not at its active state the column carries the whole load of the cell",
+        )  # fmt: skip
+    scope(design_toe_pressure)
+
+
+def _drained(scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    layer = section.bearing_layer
+    given_of_section(scope, "phi", section, "bearing_layer.phi", layer.phi)
+    given_of_section(scope, "c", section, "bearing_layer.c", layer.c)
+    scope.take("gamma_phi", done["basis"]["gamma_phi"])
+    factors(scope, design, section, (("gamma_c", "gamma_c"),))
+    scope(factored_friction_angle, phi_c="phi_d", phi_ck="phi")
+    scope(design_cohesion)
+    scope(toe_width)
+    for step in (overburden_factor, weight_factor, overburden_shape_factor, cohesion_factor):
+        scope(step, **({"phi": "phi_d"} if "phi" in step.arguments else {}))
+    scope(cohesion_shape_factor)
+    scope(drained_toe_resistance, c="c_d")
+    scope(design_bearing_pressure)
+
+
+def _undrained(sheet: Sheet, design: Design, section: Section, drained: Scope) -> None:
+    scope = sheet.scope("toe_undrained", "Pressure of the columns on the bearing layer, undrained")
+    given_of_section(scope, "c_u", section, "bearing_layer.c_u", section.bearing_layer.c_u or 0.0)
+    factors(scope, design, section, (("gamma_cu", "gamma_cu"),))
+    scope(design_undrained_strength)
+    scope.take("sigma_v0t", drained["sigma_v0t"])
+    scope(undrained_toe_resistance, c_u="c_ud")
+    scope(design_bearing_pressure)
+    sheet.verdict(
+        "toe_bearing_undrained", "Pressure of the columns on the bearing layer, undrained", effect=drained["sigma_td"],
+        resistance=scope["sigma_Rd"],
+    )  # fmt: skip

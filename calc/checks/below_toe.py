@@ -1,0 +1,94 @@
+"""Settlement of the ground below the column toes from the layers that are given there."""
+
+from calc.checks.frame import CENTRE, LONG, frame, given_of_section, origin_of
+from calc.formulas.below_toe import (
+    depth_below_toe,
+    half_space_stress,
+    loaded_width,
+    settlement_below_toe,
+    settlement_with_ground_below,
+    spread_stress,
+    strip_angle,
+    sublayer_settlement_below_toe,
+)
+from calc.formulas.column_field import larger_settlement_below_toe
+from calc.inputs import Design, Section
+from calc.procedures.sublayers import divide
+from calc.sheet import Scope, Sheet
+
+KEY, TITLE = "settlement_below_toe", "Settlement with that of the ground below the toes"
+
+
+def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Settlement below the toes by two spreads of the load; the larger one is added to that of the soft ground."""
+    if not section.layers_below:
+        why = "No layer below the toes is given in [[section.layer_below]]: the settlement below the toes is not known."
+        sheet.not_verified(KEY, TITLE, why)
+        return
+    scope = sheet.scope("below", "Settlement of the ground below the toes, primary, quasi-permanent load")
+    _common(sheet, scope, design, section, done)
+    spread = _spread(sheet, scope)
+    half = _half_space(sheet, scope)
+    scope.take("s_bS", spread["s_bS"])
+    scope.take("s_bH", half["s_bH"])
+    scope(larger_settlement_below_toe)
+    scope(settlement_with_ground_below)
+    limit = design.basis.limits.settlement_total
+    if limit is None:
+        why = "No limit is asked for in basis.limits.settlement_total; the value is printed for judgement."
+        sheet.not_verified(KEY, TITLE, why, required=False)
+    else:
+        allowed = scope.given("s_lim", limit, origin=origin_of(design, "basis.limits.settlement_total"))
+        sheet.verdict(KEY, TITLE, effect=scope["s_tot"], resistance=allowed)
+    sheet.limitation(
+        "below-toe",
+        "Below the toes the load of the embankment is taken as a long strip at toe level with its full pressure in the "
+        "middle; the modulus given for each layer is used as it is, with strain held at the sides.",
+        "project rule",
+    )
+
+
+def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    final = frame(design, section).persistent
+    cell = done["unit_cell"].scopes["settlement"]
+    at = {"position": CENTRE, "load": "G+Q"}
+    scope.take("s", cell["s"].at(**at, stiffness=LONG, stage=final))
+    load = cell["Dsigma_0"].at(**at, stage=final)
+    scope.take("Dsigma_t", load.at(stiffness=LONG) if "stiffness" in load.axis_names else load)
+    scope.take("H", sheet["H"].at(stage=final))
+    given_of_section(scope, "b_K", section, "embankment.crest_width", section.embankment.crest_width)
+    given_of_section(scope, "n_L", section, "embankment.slope_left", section.embankment.slope_left)
+    given_of_section(scope, "n_R", section, "embankment.slope_right", section.embankment.slope_right)
+    scope(loaded_width)
+    parts = divide([layer.thickness for layer in section.layers_below], [], design.basis.sublayer_max)
+    layers = section.layers_below
+    sheet.axis("layer", parts.labels([layer.key for layer in layers]))
+    scope.reading("h_b", parts.thickness, ["layer"], title="Thickness of the sublayers below the toe")
+    moduli = [layers[k].E for k in parts.layer]
+    origins = [origin_of(section, f"layer_below.{layers[k].key}.E") for k in parts.layer]
+    scope.given("E_oedb", moduli, ["layer"], origin=origins, origin_axis="layer")
+    scope(depth_below_toe)
+
+
+def _inputs(made: Scope, common: Scope) -> None:
+    for name in ("Dsigma_t", "B_t", "z_b", "h_b", "E_oedb"):
+        made.take(name, common[name])
+
+
+def _spread(sheet: Sheet, common: Scope) -> Scope:
+    made = sheet.scope("below_spread", "Below the toes: load spread at two to one")
+    _inputs(made, common)
+    made(spread_stress)
+    made(sublayer_settlement_below_toe)
+    made(settlement_below_toe, s_b="s_bS")
+    return made
+
+
+def _half_space(sheet: Sheet, common: Scope) -> Scope:
+    made = sheet.scope("below_half_space", "Below the toes: elastic half-space")
+    _inputs(made, common)
+    made(strip_angle)
+    made(half_space_stress)
+    made(sublayer_settlement_below_toe)
+    made(settlement_below_toe, s_b="s_bH")
+    return made

@@ -1,0 +1,41 @@
+"""The toe of a column in the bearing layer with the pressures on both."""
+
+from collections.abc import Iterator
+
+from calc.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
+from calc.inputs import Section
+
+
+def toe_sketch(section: Section) -> Scene:
+    """Two columns and their toes; widths to scale, the soft ground shortened."""
+    columns = section.columns
+    alt = (
+        f"Toes of two columns of {columns.diameter:g} m, {columns.embedment:g} m deep in the bearing layer: the "
+        "pressure of the column acts on the toe, the overburden beside it."
+    )
+    items = tuple(_items(columns.spacing, columns.diameter / 2, max(columns.embedment, 0.15)))
+    note = "Widths and embedment to scale; the soft ground is shortened."
+    return Scene("toe", "Toes of the columns in the bearing layer", alt, items, height_mm=48.0, note=note)
+
+
+def _items(spacing: float, radius: float, embedment: float) -> Iterator[Item]:
+    left, right = -1.1 * spacing, 2.1 * spacing
+    top, low = 0.55 * spacing, -embedment - 0.45 * spacing
+    yield Polygon(box(left, right, top, 0.0), "soft")
+    yield Polygon(box(left, right, 0.0, low), "firm")
+    for x in (0.0, spacing):
+        yield Polygon(box(x - radius, x + radius, top, -embedment), "column")
+        for side in (-1.0, 1.0):
+            yield Line(((x + side * radius, top), (x + side * radius, -embedment)), "sleeve")
+    for share in (-0.5, 0.5):
+        yield Arrow(share * radius, -embedment + 0.42 * spacing, share * radius, -embedment + 0.02)
+    yield Label(-1.15 * radius, -embedment + 0.42 * spacing, symbol_text("sigma_t"), "end")
+    for share in (0.35, 0.5, 0.65):
+        x = share * spacing
+        yield Arrow(x, -embedment + 0.22 * spacing, x, -embedment)
+    yield Label(0.5 * spacing, -embedment + 0.3 * spacing, symbol_text("sigma_v0t"))
+    yield Line(((left, -embedment), (right, -embedment)), "dashed")
+    yield Dimension(spacing + 1.6 * radius, -embedment, spacing + 1.6 * radius, 0.0, symbol_text("t_emb"), -2.0)
+    yield Dimension(-radius, low, radius, low, symbol_text("d_c"), -3.0)
+    yield Label(left + 0.05 * spacing, 0.3 * spacing, "soft ground", "start", "small")
+    yield Label(left + 0.05 * spacing, low + 0.12 * spacing, "bearing layer", "start", "small")

@@ -1,0 +1,132 @@
+"""What bearing, squeezing, stability and thrust share: loads of a stage, strength of the soft ground, sides."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+from calc.checks.basis import give_factor
+from calc.checks.frame import Frame, frame, given_of_section, given_of_stages, origin_of
+from calc.checks.tables import boundaries
+from calc.figure import Panel, Profile, Series
+from calc.formulas.column_field import factored_unit_weight, traffic_of_stage
+from calc.formulas.shear_parameters import soil_stress_share
+from calc.inputs import Design, Section
+from calc.procedures.strength_line import METHOD, StrengthLine, line_below
+from calc.sheet import Origin, Scope, Sheet
+
+NO_FILL = "the column just built carries no fill; 1 is on the safe side"
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side slope, or both where they are alike: ending of keys, words, run of the slope and its field."""
+
+    ending: str
+    words: str
+    slope: float
+    path: str
+    extent_path: str
+    extent: float | None
+
+
+def sides(section: Section) -> tuple[Side, ...]:
+    """The two sides, or one for both where slope and extent of the columns are the same."""
+    fill, field = section.embankment, section.column_field
+    left_extent = field.beyond_left if field else None
+    right_extent = field.beyond_right if field else None
+    left = Side("_left", "left side", fill.slope_left, "embankment.slope_left", "field.beyond_left", left_extent)
+    right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent)
+    if left.slope == right.slope and left.extent == right.extent:
+        return (Side("", "both sides", left.slope, left.path, left.extent_path, left.extent),)
+    return left, right
+
+
+def stage_loads(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Factors on actions, height of fill and traffic of every stage, factored at the source where a set asks for it."""
+    for name in ("gamma_G", "gamma_Q", "f_G", "gamma_phi"):
+        sheet.take(name, done["basis"][name])
+    cell = done["unit_cell"]
+    for name in ("H", "gamma_E", "q", "p_P"):
+        sheet.take(name, cell[name])
+    sheet.take("f_q", cell.scopes["tension"]["f_q"].at(load="G+Q"))
+    sheet(factored_unit_weight)
+    sheet(traffic_of_stage)
+
+
+def stress_share(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Share of the soil with the stress ratio that the project gives for stability, stage by stage."""
+    sheet.take("a_E", done["columns"]["a_E"])
+    ratios = [1.0, *(stage.n_stability for stage in section.stages)]
+    given_of_stages(sheet, "n_st", section, ratios, "n_stability", NO_FILL)
+    sheet(soil_stress_share)
+
+
+def gains(scope: Scope, section: Section) -> None:
+    """Gain of strength by stage; only what is given with a source is credited."""
+    rule = Origin("project rule", text="no gain of strength is given")
+    values, origins, notes = [0.0], [rule], []
+    for k, stage in enumerate(section.stages):
+        values.append(stage.c_u_gain or 0.0)
+        origins.append(rule if stage.c_u_gain is None else origin_of(section, f"stage.{k}.c_u_gain"))
+        if stage.c_u_gain_source:
+            notes.append(f"{stage.name}: {stage.c_u_gain_source}")
+    scope.given("Dc_u", values, ["stage"], origin=origins, origin_axis="stage", note="; ".join(notes))
+
+
+def missing_strength(section: Section) -> str:
+    """The fields of undrained strength that are missing, in words; empty where every layer has it."""
+    return ", ".join(f"layer.{layer.key}.c_u" for layer in section.layers if layer.c_u is None)
+
+
+def strengths(section: Section) -> tuple[list[float], list[float]]:
+    """Depths in m and undrained strengths in kPa at top and bottom of every layer; every layer must have one."""
+    depths, values = [], []
+    bottoms = list(accumulate(layer.thickness for layer in section.layers))
+    for layer, bottom in zip(section.layers, bottoms, strict=True):
+        depths += [bottom - layer.thickness, bottom]
+        top = layer.c_u or 0.0
+        values += [top, top + (layer.c_u_growth or 0.0) * layer.thickness]
+    return depths, values
+
+
+def sublayer_strengths(section: Section, shared: Frame) -> list[float]:
+    """Undrained strength in kPa at the middle of every sublayer."""
+    tops = [0.0, *accumulate(layer.thickness for layer in section.layers)]
+    parts = zip(shared.sublayers.layer, shared.sublayers.middle, strict=True)
+    return [(section.layers[k].c_u or 0.0) + (section.layers[k].c_u_growth or 0.0) * (z - tops[k]) for k, z in parts]
+
+
+def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
+    """Give the line of strength, the least strength, and draw both."""
+    depths, values = strengths(section)
+    line = line_below(depths, values)
+    title, note = "Line below the undrained strengths of the layers", f"{METHOD}; see the figure"
+    sheet.reading("c_u0k", line.top, title=f"{title}: at the top", note=note)
+    sheet.reading("rho_uk", line.growth, title=f"{title}: growth with depth", note=note)
+    sheet.reading("c_umk", line.least, title="Least undrained strength of the layers", note="top or bottom of a layer")
+    ends = (0.0, depths[-1])
+    curves = (
+        Series("given", tuple(values), tuple(depths)),
+        Series("line", tuple(line.top + line.growth * z for z in ends), ends),
+    )
+
+    sheet.figures.append(
+        Profile(
+            "strength", "Undrained strength as given and the line below it",
+            "Undrained strength of the layers against depth with a straight line below it.",
+            "depth below ground level in m", (Panel("c<sub>u</sub>", "kN/m²", curves),), boundaries(section),
+        )
+    )  # fmt: skip
+    return line
+
+
+def factors(scope: Scope, design: Design, section: Section, names: Sequence[tuple[str, str]]) -> None:
+    """Give partial factors of strengths and resistances over factor sets and stages."""
+    sets = design.basis.factor_sets
+    for name, attribute in names:
+        give_factor(scope, frame(design, section), sets, name, attribute, enters=[True] * len(sets))
+
+
+def slope(scope: Scope, section: Section, side: Side) -> None:
+    """Give the run of the side slope."""
+    given_of_section(scope, "n_S", section, side.path, side.slope)

@@ -1,0 +1,135 @@
+"""Pressure of a stage, design strength of the soft ground as a line, and what stands beyond the outermost columns."""
+
+from numpy import maximum
+
+from calc.formula import Source, formula
+
+STATICS = Source("weight of the fill", evidence="derived")
+FACTORED_LOADS = Source(
+    "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
+)
+FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4", evidence="memory")
+GAIN = Source("project rule: only a gain that is given with its source is credited", evidence="derived")
+FIELD = Source(
+    "engineering reading: only the soil between the columns is counted; no published rule for encased columns was "
+    "found",
+    evidence="derived",
+)
+WHOLE = Source("project rule: where the cell is not at its active state the column carries all", evidence="derived")
+WATER = Source("project rule: the bearing layer is taken as lying under water, on the safe side", evidence="derived")
+LARGER = Source("project rule: each is a pressure that the ground bears, the larger one holds", evidence="derived")
+LARGER_EFFECT = Source("project rule: the larger of two estimates", evidence="derived")
+GEOMETRY = Source("geometry of the side slope", evidence="derived")
+EXTENT = Source("geometry of the side slope, distance by BS 8006-1:2010", evidence="derived")
+FAVOURABLE = Source("EN 1997-1:2004, 2.4.2 and Table A.3", evidence="memory")
+OUTWARD = Source(
+    "horizontal equilibrium, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
+)
+
+
+@formula("gamma_Ed", source=FACTORED_LOADS)
+def factored_unit_weight(f_G, gamma_E):
+    """Unit weight of the fill with its factor at the source."""
+    return f_G * gamma_E
+
+
+@formula("q_st", source=FACTORED_LOADS)
+def traffic_of_stage(f_q, q):
+    """Traffic load of this stage with its factor at the source."""
+    return f_q * q
+
+
+@formula("H_q", source=STATICS)
+def equivalent_height(H, p_P, gamma_E):
+    """Height of fill that weighs as much as fill and working platform."""
+    return H + p_P / gamma_E
+
+
+@formula("c_ud", source=GAIN)
+def design_strength_with_gain(c_u, Dc_u, gamma_cu):
+    """Design undrained shear strength with the gain credited in this stage."""
+    return (c_u + Dc_u) / gamma_cu
+
+
+@formula("c_u0g", source=GAIN)
+def strength_with_gain(c_u0k, Dc_u):
+    """Undrained shear strength at the top with the gain credited in this stage."""
+    return c_u0k + Dc_u
+
+
+@formula("rho_ud", source=FACTORED)
+def design_strength_growth(rho_uk, gamma_cu):
+    """Design value of the growth of strength with depth."""
+    return rho_uk / gamma_cu
+
+
+@formula("rho_uf", source=FIELD)
+def column_field_growth(a_E, rho_u):
+    """Growth of strength over the column field, on the area of the soil alone."""
+    return (1 - a_E) * rho_u
+
+
+@formula("sigma_cw", source=WHOLE)
+def whole_load_on_column(Dsigma_0, a_E):
+    """Added vertical stress on the column if it carries the whole load of its cell."""
+    return Dsigma_0 / a_E
+
+
+@formula("gamma_b", source=WATER)
+def buoyant_unit_weight(gamma_br, gamma_w):
+    """Effective unit weight of the bearing layer."""
+    return gamma_br - gamma_w
+
+
+@formula("q_u", source=LARGER)
+def larger_bearing_pressure(q_ug, q_ut):
+    """Ultimate undrained pressure: strength growing with depth, or uniform strength and limited thickness."""
+    return maximum(q_ug, q_ut)
+
+
+@formula("s_b", source=LARGER_EFFECT)
+def larger_settlement_below_toe(s_bS, s_bH):
+    """Settlement of the ground below the toe, the larger of load spread and half-space."""
+    return maximum(s_bS, s_bH)
+
+
+@formula("H_e", source=GEOMETRY)
+def height_at_outermost_columns(H_q, b_g, n_S):
+    """Height of fill over the outermost columns."""
+    return maximum(H_q - b_g / n_S, 0)
+
+
+@formula("B_e", source=GEOMETRY)
+def width_beyond_columns(n_S, H_e):
+    """Width of the side slope beyond the outermost columns."""
+    return n_S * H_e
+
+
+@formula("p_e", source=STATICS)
+def edge_pressure(gamma_G, gamma_Ed, H_e):
+    """Design pressure beyond the outermost columns, the full height there being taken over the whole width."""
+    return gamma_G * gamma_Ed * H_e
+
+
+@formula("b_v", source=EXTENT)
+def field_width_for_vertical_load(L_S, L_p):
+    """Width of the column field beyond the shoulder that vertical load needs."""
+    return L_S - L_p
+
+
+@formula("H_R", source=GEOMETRY)
+def height_above_reinforcement(H, z_P, z_R):
+    """Height of the fill above the reinforcement, or above the ground."""
+    return maximum(H + z_P - z_R, 0)
+
+
+@formula("W_Sd", source=FAVOURABLE)
+def favourable_slope_weight(gamma_Gf, W_S):
+    """Favourable design value of the weight of the side slope."""
+    return gamma_Gf * W_S
+
+
+@formula("T_spr", source=OUTWARD)
+def spreading_tension_with_ground(E_ad, E_g, T_sq):
+    """Tension from spreading: thrust that the soft ground does not carry, and the shear that holds the ground back."""
+    return E_ad - E_g + T_sq
