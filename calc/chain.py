@@ -13,6 +13,7 @@ from calc.checks.bearing import bearing
 from calc.checks.columns import columns
 from calc.checks.ground import ground
 from calc.checks.sleeve import sleeve
+from calc.checks.stability import stability
 from calc.checks.thrust import thrust
 from calc.checks.unit_cell import unit_cell
 from calc.inputs import Design, Section
@@ -45,7 +46,7 @@ CHAPTERS = (
         "the bearing layer under the toes and the soft ground between columns",
         bearing,
     ),
-    Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage"),
+    Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability),
     Chapter("thrust", "Lateral thrust", "spreading force at the shoulders and sliding on the reinforcement", thrust),
     Chapter("load_transfer", "Load transfer", "membrane tension between the column heads"),
     Chapter("reinforcement", "Horizontal reinforcement", "total tension, strength, overlaps and anchorage"),

@@ -37,9 +37,9 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         for key, title in OPEN:
             sheet.not_verified(key, title, f"The undrained strength is not given: {missing}.")
     else:
+        sheet.figures.append(squeeze_sketch(section))
         strength_and_pressure(sheet, design, section, done)
         between_columns(sheet, section)
-        sheet.figures.append(squeeze_sketch(section))
         for side in sides(section):
             squeeze(sheet, section, side)
         for side in sides(section):

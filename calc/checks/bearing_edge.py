@@ -5,12 +5,12 @@ from calc.checks.frame import given_of_section
 from calc.checks.squeeze_ground import Side, slope
 from calc.formulas.bearing import design_soft_ground_pressure
 from calc.formulas.column_field import (
+    design_friction_angle,
     edge_pressure,
     field_width_for_vertical_load,
     height_at_outermost_columns,
     width_beyond_columns,
 )
-from calc.formulas.loads import factored_friction_angle
 from calc.formulas.squeezing import (
     base_strength,
     column_rows,
@@ -84,7 +84,7 @@ def _against_squeezing(scope: Scope, section: Section) -> None:
 
 def _for_vertical_load(scope: Scope, section: Section) -> None:
     given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
-    scope(factored_friction_angle, phi_c="phi_E", phi_ck="phi_Ek")
+    scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(slope_length, H="H_q")
     scope(distance_without_columns, H="H_q", phi="phi_E")
     scope(field_width_for_vertical_load)

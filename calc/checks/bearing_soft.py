@@ -45,6 +45,19 @@ def strength_and_pressure(sheet: Sheet, design: Design, section: Section, done: 
     sheet(equivalent_height)
     sheet(embankment_pressure, gamma_E="gamma_Ed", H="H_q", q="q_st")
     sheet(soil_share_of_pressure)
+    if any(stage.c_u_gain for stage in section.stages):
+        sheet.limitation(
+            "strength-gain",
+            "The gain of undrained strength is an input that must be proven by tests before the stage is filled. It is "
+            "that of the ground between the columns, whose added stress by the unit cell is lower than by the stress "
+            "ratio for stability.",
+            "project file",
+        )
+    _top_shear(sheet, section)
+
+
+def _top_shear(sheet: Sheet, section: Section) -> None:
+    """Share of the strength that acts at the top of the ground: held back by the reinforcement, or driven outward."""
     field = section.column_field
     if field and field.hold_top:
         given_of_section(sheet, "alpha_t", section, "field.hold_top", field.hold_top)

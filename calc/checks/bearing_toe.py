@@ -18,9 +18,12 @@ from calc.formulas.bearing import (
     undrained_toe_resistance,
     weight_factor,
 )
-from calc.formulas.column_field import buoyant_unit_weight, whole_load_on_column
-from calc.formulas.ground import effective_unit_weight
-from calc.formulas.loads import factored_friction_angle
+from calc.formulas.column_field import (
+    buoyant_unit_weight,
+    column_unit_weight_at_toe,
+    design_friction_angle,
+    whole_load_on_column,
+)
 from calc.inputs import Design, Section
 from calc.sheet import Scope, Sheet
 
@@ -60,7 +63,7 @@ def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     given_of_section(scope, "gamma_br", section, "bearing_layer.gamma_sat", section.bearing_layer.gamma_sat)
     scope(buoyant_unit_weight)
     scope(toe_overburden)
-    scope(effective_unit_weight, gamma_eff="gamma_ct", z="t_soft", gamma="gamma_cd", gamma_r="gamma_cr", d_w="d_s")
+    scope(column_unit_weight_at_toe)
     scope(toe_overburden, sigma_v0t="sigma_v0ct", w="w_c", gamma_b="gamma_ct")
     tension = done["unit_cell"].scopes["tension"]
     lowest = tension["Dsigma_vc"].labels("layer")[-1]
@@ -81,7 +84,7 @@ def _drained(scope: Scope, design: Design, section: Section, done: dict[str, She
     given_of_section(scope, "c", section, "bearing_layer.c", layer.c)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     factors(scope, design, section, (("gamma_c", "gamma_c"),))
-    scope(factored_friction_angle, phi_c="phi_d", phi_ck="phi")
+    scope(design_friction_angle)
     scope(design_cohesion)
     scope(toe_width)
     for step in (overburden_factor, weight_factor, overburden_shape_factor, cohesion_factor):

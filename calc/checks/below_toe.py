@@ -70,25 +70,21 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     scope(depth_below_toe)
 
 
-def _inputs(made: Scope, common: Scope) -> None:
-    for name in ("Dsigma_t", "B_t", "z_b", "h_b", "E_oedb"):
-        made.take(name, common[name])
-
-
 def _spread(sheet: Sheet, common: Scope) -> Scope:
     made = sheet.scope("below_spread", "Below the toes: load spread at two to one")
-    _inputs(made, common)
-    made(spread_stress)
-    made(sublayer_settlement_below_toe)
-    made(settlement_below_toe, s_b="s_bS")
+    made(spread_stress, Dsigma_t=common["Dsigma_t"], B_t=common["B_t"], z_b=common["z_b"])
+    _settle(made, common, "s_bS")
     return made
 
 
 def _half_space(sheet: Sheet, common: Scope) -> Scope:
     made = sheet.scope("below_half_space", "Below the toes: elastic half-space")
-    _inputs(made, common)
-    made(strip_angle)
-    made(half_space_stress)
-    made(sublayer_settlement_below_toe)
-    made(settlement_below_toe, s_b="s_bH")
+    made(strip_angle, B_t=common["B_t"], z_b=common["z_b"])
+    made(half_space_stress, Dsigma_t=common["Dsigma_t"])
+    _settle(made, common, "s_bH")
     return made
+
+
+def _settle(made: Scope, common: Scope, result: str) -> None:
+    made(sublayer_settlement_below_toe, E_oedb=common["E_oedb"], h_b=common["h_b"])
+    made(settlement_below_toe, s_b=result)

@@ -29,11 +29,11 @@ def _items(spacing: float, radius: float, embedment: float) -> Iterator[Item]:
             yield Line(((x + side * radius, top), (x + side * radius, -embedment)), "sleeve")
     for share in (-0.5, 0.5):
         yield Arrow(share * radius, -embedment + 0.42 * spacing, share * radius, -embedment + 0.02)
-    yield Label(-1.15 * radius, -embedment + 0.42 * spacing, symbol_text("sigma_t"), "end")
+    yield Label(-1.5 * radius, -embedment + 0.46 * spacing, symbol_text("sigma_t"), "end")
     for share in (0.35, 0.5, 0.65):
         x = share * spacing
         yield Arrow(x, -embedment + 0.22 * spacing, x, -embedment)
-    yield Label(0.5 * spacing, -embedment + 0.3 * spacing, symbol_text("sigma_v0t"))
+    yield Label(0.5 * spacing, -embedment + 0.34 * spacing, symbol_text("sigma_v0t"))
     yield Line(((left, -embedment), (right, -embedment)), "dashed")
     yield Dimension(spacing + 1.6 * radius, -embedment, spacing + 1.6 * radius, 0.0, symbol_text("t_emb"), -2.0)
     yield Dimension(-radius, low, radius, low, symbol_text("d_c"), -3.0)

@@ -23,13 +23,13 @@ def thrust_sketch(section: Section) -> Scene:
 def _body(section: Section, run: float) -> Iterator[Item]:
     height, length = section.embankment.height, run * section.embankment.height
     back = -0.9 * height
-    yield Polygon(box(back, length + 0.4 * height, 0.0, -0.45 * height), "soft")
+    yield Polygon(box(back, length + 0.4 * height, 0.0, -0.62 * height), "soft")
     yield Polygon(((back, 0.0), (back, height), (0.0, height), (length, 0.0)), "fill")
     yield Line(((back, height), (0.0, height), (length, 0.0)), "outline")
     yield Line(((0.0, height), (0.0, 0.0)), "dashed")
     yield Line(((back, 0.0), (length, 0.0)), "reinforcement")
     yield Dimension(length, 0.0, length, height, symbol_text("H_R"), -2.0)
-    yield Dimension(0.0, -0.3 * height, length, -0.3 * height, symbol_text("n_S") + " · " + symbol_text("H_R"), -2.0)
+    yield Dimension(0.0, -0.5 * height, length, -0.5 * height, symbol_text("n_S") + " · " + symbol_text("H_R"), -2.0)
 
 
 def _forces(section: Section, run: float) -> Iterator[Item]:
@@ -42,6 +42,6 @@ def _forces(section: Section, run: float) -> Iterator[Item]:
         for share in (0.8, 0.5, 0.2):
             x = -share * height
             yield Arrow(x, 1.25 * height, x, 1.02 * height, symbol_text("q") if share == 0.5 else "")
-    yield Arrow(length / 3, 0.62 * height, length / 3, 0.1 * height, symbol_text("W_S"))
-    yield Arrow(0.75 * length, -0.12 * height, 0.3 * length, -0.12 * height, symbol_text("R_h"))
-    yield Arrow(-0.05 * height, -0.12 * height, -0.6 * height, -0.12 * height, symbol_text("T_spr"))
+    yield Arrow(length / 3, 0.42 * height, length / 3, 0.08 * height, symbol_text("W_S"))
+    yield Arrow(0.75 * length, -0.25 * height, 0.3 * length, -0.25 * height, symbol_text("R_h"))
+    yield Arrow(-0.05 * height, -0.25 * height, -0.6 * height, -0.25 * height, symbol_text("T_spr"))

@@ -78,7 +78,8 @@ def _table(side: Side, filled: list[str], columns: dict[str, Value]) -> Table:
         rows.append([label, *(number_text(one, 3) for one in least)])
     note = (
         "Pressure that squeezes over pressure that acts, both with their partial factors: 1 is needed. Least over the "
-        "factor sets. Only the column n for stability, block is verified."
+        "factor sets. Untreated: neither columns nor a gain of strength. n = 1: the gain credited in the stage, but "
+        "all pressure on the ground as at fast filling. Only the block with n for stability is verified."
     )
     return Table(f"squeeze{side.ending}", f"Safety against squeezing, {side.words}", head, rows, note)
 
@@ -103,7 +104,7 @@ def _limits(sheet: Sheet, treated: Scope, side: Side) -> None:
     if low:
         sheet.limitation(
             f"squeeze-early{side.ending}",
-            f"With a stress ratio of 1, before any consolidation, the ground under the slope would be squeezed out "
+            f"With a stress ratio of 1, as while filling fast, the ground under the slope would be squeezed out "
             f"in {', '.join(low)} ({side.words}, least safety {float(early.array.min()):.2f}). Each of these stages "
             "rests on the stress ratio and the gain of strength given for it: they must be reached before it is "
             "filled, which is a hold point.",

@@ -12,12 +12,12 @@ from calc.checks.sketch_thrust import thrust_sketch
 from calc.checks.squeeze_ground import Side, factors, missing_strength, sides, slope, stage_loads
 from calc.checks.tables import envelope_table
 from calc.formulas.column_field import (
+    design_friction_angle,
     favourable_slope_weight,
     height_above_reinforcement,
     spreading_tension_with_ground,
 )
 from calc.formulas.ground import active_coefficient
-from calc.formulas.loads import factored_friction_angle
 from calc.formulas.squeezing import column_field_strength, slope_length
 from calc.formulas.thrust import (
     design_sliding_resistance,
@@ -75,7 +75,7 @@ def _levels(sheet: Sheet, section: Section) -> None:
 
 def _thrust(sheet: Sheet, section: Section) -> None:
     given_of_section(sheet, "phi_Ek", section, "embankment.phi", section.embankment.phi)
-    sheet(factored_friction_angle, phi_c="phi_E", phi_ck="phi_Ek")
+    sheet(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     sheet(active_coefficient, K_a="K_aE", phi="phi_E")
     sheet(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_R")
     sheet(traffic_thrust, K_a="K_aE", q="q_st", H="H_R")

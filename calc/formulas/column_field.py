@@ -1,6 +1,6 @@
 """Pressure of a stage, design strength of the soft ground as a line, and what stands beyond the outermost columns."""
 
-from numpy import maximum
+from numpy import arctan, maximum, tan, where
 
 from calc.formula import Source, formula
 
@@ -9,6 +9,8 @@ FACTORED_LOADS = Source(
     "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
 )
 FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4", evidence="memory")
+TANGENT = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="memory")
+HEAVIER = Source("project rule: dry only where the water stands below the bearing layer's top", evidence="derived")
 GAIN = Source("project rule: only a gain that is given with its source is credited", evidence="derived")
 FIELD = Source(
     "engineering reading: only the soil between the columns is counted; no published rule for encased columns was "
@@ -45,6 +47,12 @@ def equivalent_height(H, p_P, gamma_E):
     return H + p_P / gamma_E
 
 
+@formula("phi_d", source=TANGENT)
+def design_friction_angle(phi, gamma_phi):
+    """Design value of the effective friction angle."""
+    return arctan(tan(phi) / gamma_phi)
+
+
 @formula("c_ud", source=GAIN)
 def design_strength_with_gain(c_u, Dc_u, gamma_cu):
     """Design undrained shear strength with the gain credited in this stage."""
@@ -79,6 +87,12 @@ def whole_load_on_column(Dsigma_0, a_E):
 def buoyant_unit_weight(gamma_br, gamma_w):
     """Effective unit weight of the bearing layer."""
     return gamma_br - gamma_w
+
+
+@formula("gamma_ct", source=HEAVIER)
+def column_unit_weight_at_toe(t_soft, d_s, gamma_cd, gamma_cr, gamma_w):
+    """Effective unit weight of the column fill within the embedment."""
+    return where(t_soft < d_s, gamma_cd, gamma_cr - gamma_w)
 
 
 @formula("q_u", source=LARGER)

@@ -34,3 +34,12 @@ _("Dsigma_3", "Δσ_3", "kPa", 2, "lateral support of the column by the ring ten
 _("c_r", "c_r", "kPa", 2, "apparent cohesion of the column from the ring tension")
 _("c_rm", "c_{r,m}", "kPa", 2, "apparent cohesion of the column averaged over the column field")
 _("phi_sub", "φ_{sub}", "rad", 3, "substitute friction angle of the encased column", shown="deg")
+
+# Design values handed over
+_("phi_sd", "φ′_{s,d}", "rad", 3, "design value of the friction angle of the soil", shown="deg")
+_("c_sd", "c′_{s,d}", "kPa", 2, "design value of the cohesion of the soil")
+_("phi_avgu", "φ_{avg,u}", "rad", 3, "averaged friction angle of the column field, soil undrained", shown="deg")
+_("c_avgu", "c_{avg,u}", "kPa", 2, "averaged undrained strength of the column field")
+_("phi_mr", "φ_{m,r}", "rad", 3, "friction angle weighted by the cautious load share", shown="deg")
+_("c_mr", "c_{m,r}", "kPa", 2, "cohesion weighted by the cautious load share")
+_("gamma_mr", "γ_{m,r}", "kN/m^3", 2, "mean saturated unit weight of soil and column")

@@ -100,3 +100,14 @@ def test_tension_holds_the_slope_and_the_top_of_the_ground(E: float, share: floa
     tension = cf.spreading_tension_with_ground(E, share * E, shear)
 
     assert tension + share * E == approx(E + shear, rel=1e-12)
+
+
+def test_design_friction_angle_reproduces_the_verification_value() -> None:
+    """tan 32.5 degrees over 1.25: 27.006 degrees; computed once."""
+    assert np.degrees(cf.design_friction_angle(np.radians(32.5), 1.25)) == approx(27.006, abs=5e-4)
+
+
+def test_column_fill_at_the_toe_is_dry_only_above_the_water() -> None:
+    found = cf.column_unit_weight_at_toe(6.5, np.array([0.7, 6.5, 9.0]), 18.0, 20.0, 9.81)
+
+    assert found == approx([10.19, 10.19, 18.0])

@@ -90,7 +90,8 @@ def test_inputs_stand_verbatim_with_line_numbers(package: Made) -> None:
 
 
 def test_every_limitation_is_printed_once_in_the_list_of_limits(package: Made) -> None:
-    page = squeezed(next(page for page in package.pages if page.startswith("Limits of this calculation")))
+    first = next(k for k, page in enumerate(package.pages) if page.startswith("Limits of this calculation"))
+    page = squeezed("".join(package.pages[first : first + 2]))  # the list may need a second page
     limits = {limit for part in package.run.sections for sheet in part.sheets for limit in sheet.limitations}
 
     assert limits

@@ -1,0 +1,197 @@
+"""Inputs for global stability: stress shares and shear parameters of the column field, handed over for slip analyses.
+
+The slip search itself is not part of this chapter; it takes ``mu_s``, ``mu_c``, ``phi_sd``, ``c_sd`` and ``phi_c`` from
+the sheet and ``c_ud`` from the scope "undrained".
+"""
+
+from calc.checks.frame import LONG, SHOULDER, chapter, frame, given_of_section
+from calc.checks.squeeze_ground import factors, gains, missing_strength, stress_share, sublayer_strengths
+from calc.checks.stability_sketch import split_sketch
+from calc.checks.stability_tables import handed_over
+from calc.checks.tables import layer_table
+from calc.formulas.bearing import design_cohesion
+from calc.formulas.column_field import design_friction_angle, design_strength_with_gain
+from calc.formulas.ground import passive_coefficient
+from calc.formulas.shear_parameters import (
+    apparent_cohesion,
+    averaged_apparent_cohesion,
+    averaged_cohesion,
+    averaged_friction_angle,
+    basic_improvement_factor,
+    cautious_load_share,
+    column_load_share,
+    column_stress,
+    column_stress_share,
+    mean_stress,
+    mean_unit_weight,
+    sleeve_support,
+    soil_stress,
+    split_friction_angle,
+    weighted_cohesion,
+    weighted_friction_angle,
+)
+from calc.inputs import Design, Section
+from calc.sheet import Origin, Sheet
+
+BARKSDALE = "Barksdale & Bachus (1983), FHWA/RD-83/026 ◦"
+SPLIT = ("sigma_vs", "sigma_vc", "sigma_vm", "phi_ss")
+
+
+def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Shear parameters by the strict split, by the averaged and the weighted forms; the hand-over table."""
+    sheet = chapter("stability", design, section)
+    stress_share(sheet, section, done)
+    sheet(column_stress_share)
+    _strength(sheet, design, section, done)
+    _split(sheet)
+    _averaged(sheet)
+    missing = missing_strength(section)
+    if not missing:
+        _undrained(sheet, design, section)
+    _weighted(sheet, done)
+    if section.column_field and section.column_field.sleeve_cohesion:
+        _sleeve(sheet, section, done)
+    sheet.figures.append(split_sketch())
+    _pages(sheet, design, section, missing)
+    _verdicts(sheet, missing)
+    _limits(sheet)
+    return sheet
+
+
+def _strength(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Design strengths of soil and column with the factors of every set; permanent load alone, which adds strength."""
+    sheet.take("gamma_phi", done["basis"]["gamma_phi"])
+    factors(sheet, design, section, (("gamma_c", "gamma_c"), ("gamma_cu", "gamma_cu")))
+    for name in ("phi_s", "c_s", "gamma_r", "gamma_cr", "sigma_v0s", "sigma_v0c"):
+        sheet.take(name, done["ground"][name])
+    tension = done["unit_cell"].scopes["tension"]
+    sheet.take("phi_c", tension["phi_c"])
+    note = "at the centre, without traffic and make-up fill: both would add to the strength of the columns"
+    sheet.take("Dsigma_G", tension["Dsigma_G"], note=note)
+    sheet(design_friction_angle, phi_d="phi_sd", phi="phi_s")
+    sheet(design_cohesion, c_d="c_sd", c="c_s")
+
+
+def _split(sheet: Sheet) -> None:
+    """Soil and column side by side, each with its own stress; no excess pore pressure."""
+    scope = sheet.scope("split", "Strict split, drained")
+    why = "drained: excess pore pressure is not part of this chapter; the undrained strength stands beside"
+    scope.given("Du_s", 0.0, origin=Origin("project rule", text=why))
+    scope(soil_stress, Dsigma_0="Dsigma_G")
+    scope(column_stress, Dsigma_0="Dsigma_G")
+    scope(mean_stress)
+    scope(split_friction_angle, phi_s="phi_sd")
+
+
+def _averaged(sheet: Sheet) -> None:
+    scope = sheet.scope("averaged", "Averaged parameters, drained soil")
+    scope(averaged_friction_angle, phi_s="phi_sd")
+    scope(averaged_cohesion, c_s="c_sd")
+    scope(mean_unit_weight, gamma_m="gamma_mr", gamma="gamma_r", gamma_cd="gamma_cr")
+
+
+def _undrained(sheet: Sheet, design: Design, section: Section) -> None:
+    """Undrained soil: its strength on its own area, friction in the columns alone."""
+    scope = sheet.scope("undrained", "Averaged parameters, undrained soil")
+    scope.reading(
+        "c_u", sublayer_strengths(section, frame(design, section)), ["layer"],
+        title="Undrained strength at the middle of the sublayers, without gain",
+        note="growth from the top of the layer",
+    )  # fmt: skip
+    gains(scope, section)
+    scope(design_strength_with_gain)
+    scope(averaged_cohesion, c_avg="c_avgu", c_s="c_ud")
+    scope.given("phi_s", 0.0, origin=Origin("project rule", text="undrained: the soil has no friction"))
+    scope(averaged_friction_angle, phi_avg="phi_avgu")
+
+
+def _weighted(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Weighted by the load share of the cell, which is high, and by the cautious share of ordinary columns."""
+    cell = done["unit_cell"].scopes["tension"]
+    scope = sheet.scope("weighted", "Weighted parameters, load share of the unit cell")
+    load = cell["Dsigma_0"].at(load="G")
+    scope.take("Dsigma_vc", cell["Dsigma_vc"].at(load="G"))
+    scope.take("Dsigma_0", load.without(load.array <= 0, "no load"))
+    scope(column_load_share)
+    scope(weighted_friction_angle, phi_s="phi_sd")
+    scope(weighted_cohesion, c_s="c_sd")
+    other = sheet.scope("weighted_cautious", "Weighted parameters, cautious load share of ordinary columns")
+    other.take("K_ac", cell["K_ac"])
+    other(basic_improvement_factor)
+    other(cautious_load_share)
+    other(weighted_friction_angle, phi_m="phi_mr", omega="m_cr", phi_s="phi_sd")
+    other(weighted_cohesion, c_m="c_mr", omega="m_cr", c_s="c_sd")
+
+
+def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Apparent cohesion from the least ring tension: permanent load, long-term stiffness, no make-up fill."""
+    scope = sheet.scope("sleeve", "Contribution of the sleeve, on request")
+    tension = done["unit_cell"].scopes["settlement"]["F_Ri"].at(position=SHOULDER, load="G", stiffness=LONG)
+    scope.take("F_R", tension, note="characteristic, the lower stiffness gives the smaller support")
+    given_of_section(scope, "d_c", section, "columns.diameter", section.columns.diameter)
+    scope(sleeve_support)
+    scope(passive_coefficient, K_p="K_pc", phi="phi_c")
+    scope(apparent_cohesion, K_p="K_pc")
+    scope(averaged_apparent_cohesion)
+    sheet.limitation(
+        "sleeve-cohesion",
+        "The apparent cohesion from the sleeve holds where the slip surface compresses the column; at the toe of the "
+        "slope, where it cuts the column at a low stress, the ring tension is not there. It must never be used "
+        "together with a substitute friction angle.",
+        "Bathurst & Karpurapu (1993), Rajagopal et al. (1999) ▵",
+    )
+
+
+def _pages(sheet: Sheet, design: Design, section: Section, missing: str) -> None:
+    handed_over(sheet, design, section)
+    layer_table(
+        sheet, "split", "Stresses and friction angle by the strict split", "split", ("sigma_v0s", "sigma_v0c", *SPLIT)
+    )
+    layer_table(sheet, "averaged", "Averaged parameters, drained soil", "averaged", ("phi_avg", "c_avg", "gamma_mr"))
+    if not missing:
+        layer_table(sheet, "undrained", "Averaged parameters, undrained soil", "undrained",
+                    ("c_ud", "c_avgu", "phi_avgu"))  # fmt: skip
+    layer_table(sheet, "weighted", "Parameters weighted by the load share of the unit cell", "weighted",
+                ("omega", "phi_m", "c_m"))  # fmt: skip
+
+
+def _verdicts(sheet: Sheet, missing: str) -> None:
+    key, title = "stability_inputs", "Strengths for slip analyses handed over for every sublayer and stage"
+    if missing:
+        why = f"The undrained strength is not given: {missing}. Drained values are handed over."
+        sheet.not_verified(key, title, why)
+    else:
+        sheet.settled(key, title, "Drained and undrained strengths, stress shares and loads stand in the tables.")
+    why = (
+        "Slip surfaces through fill, columns and soft ground are not searched here, nor are end slopes; the hand-over "
+        "tables are made for such an analysis."
+    )
+    sheet.not_verified("global_stability", "Global stability", why)
+
+
+def _limits(sheet: Sheet) -> None:
+    sheet.limitation(
+        "split",
+        "The strict split is what a slip analysis should use: two slices side by side, soil on the share 1 − a of the "
+        "width and column on the share a, each with its own stress, water and strength. The column is drained, its "
+        "water at rest. The friction angle of the split stands for the stresses at the middle of the sublayer only.",
+        "project rule",
+    )
+    sheet.limitation(
+        "averaged",
+        "The averaged friction angle applied to the whole normal stress overstates the strength at depth, because the "
+        "stress ratio acts on the added load only; pore pressure must not be multiplied by it.",
+        BARKSDALE,
+    )
+    sheet.limitation(
+        "weighted",
+        "The load share of the unit cell goes with its high stress ratio and is on the unsafe side for stability; the "
+        "cautious share is that of ordinary columns. Both are printed for comparison only.",
+        "EBGEO (2010), ch. 10 ◦; Priebe (1995) ◦",
+    )
+    sheet.limitation(
+        "columns-bend",
+        "Under the slope encased columns bend and tilt rather than shear through; limit equilibrium does not see that. "
+        "A plane model of the grid overstates the safety by about a tenth.",
+        "Chen et al. (2015) ◦; Abusharar & Han (2011) ◦",
+    )

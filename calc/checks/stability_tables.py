@@ -1,0 +1,85 @@
+"""The tables that a slip analysis takes over: ground and columns, stages, partial factors."""
+
+from math import degrees
+
+from calc.checks.frame import frame
+from calc.inputs import Design, Section
+from calc.sheet import Sheet, Table, TableColumn, number_text
+
+
+def handed_over(sheet: Sheet, design: Design, section: Section) -> None:
+    """Characteristic values of every sublayer, state of every stage, factors of every set."""
+    sheet.tables.append(_ground(sheet, design, section))
+    sheet.tables.append(_stages(sheet, design, section))
+    sheet.tables.append(_factors(design, section))
+
+
+def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
+    parts = frame(design, section).sublayers
+    units = (("top", "m"), ("bottom", "m"), ("γ", "kN/m³"), ("γ saturated", "kN/m³"), ("c′", "kN/m²"), ("φ′", "°"))
+    last = (("undrained strength at the top", "kN/m²"), ("growth", "kN/m²/m"))
+    head = [TableColumn(words="sublayer"), *(TableColumn(words=words, unit=unit) for words, unit in (*units, *last))]
+    rows, starts = [], [sum(layer.thickness for layer in section.layers[:k]) for k in range(len(section.layers))]
+    for label, k, top, bottom in zip(sheet.axes["layer"], parts.layer, parts.top, parts.bottom, strict=True):
+        layer = section.layers[k]
+        growth = layer.c_u_growth or 0.0
+        strength = "not given" if layer.c_u is None else number_text(layer.c_u + growth * (top - starts[k]), 2)
+        rows.append([
+            label, number_text(section.ground_level - top, 2), number_text(section.ground_level - bottom, 2),
+            number_text(layer.gamma, 2), number_text(layer.gamma_sat, 2), number_text(layer.c, 2),
+            number_text(degrees(layer.phi), 2), strength, number_text(growth, 2),
+        ])  # fmt: skip
+    fill, bearing = section.columns.fill, section.bearing_layer
+    note = (
+        f"Characteristic values; top and bottom are elevations. Columns: share of the area a = "
+        f"{number_text(float(sheet['a_E'].array), 4)}, φ′ = {number_text(degrees(fill.phi), 2)}°, γ = "
+        f"{number_text(fill.gamma, 2)}, saturated {number_text(fill.gamma_sat, 2)} kN/m³. Embankment: γ = "
+        f"{number_text(section.embankment.gamma, 2)} kN/m³, φ′ = {number_text(degrees(section.embankment.phi), 2)}°, "
+        f"c′ = {number_text(section.embankment.c, 2)} kN/m². {bearing.name}: γ saturated "
+        f"{number_text(bearing.gamma_sat, 2)} kN/m³, φ′ = {number_text(degrees(bearing.phi), 2)}°, "
+        f"c′ = {number_text(bearing.c, 2)} kN/m²."
+    )
+    return Table("handed-ground", "Handed over: ground and columns", head, rows, note)
+
+
+def _stages(sheet: Sheet, design: Design, section: Section) -> Table:
+    levels = {level.name: level.level for level in section.water}
+    words = (("stage", ""), ("fill", "m"), ("traffic", "kN/m²"), ("water level", "m"))
+    head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
+            TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
+    rows = []
+    for label, stage in zip(frame(design, section).loaded, section.stages, strict=True):
+        case = {"stage": label}
+        shares = [number_text(sheet[name].number(case) or 0.0, 4) for name in ("mu_s", "mu_c")]
+        traffic = section.traffic.q if section.traffic and stage.traffic else 0.0
+        rows.append([
+            label, number_text(stage.fill_height, 2), number_text(traffic, 1), number_text(levels[stage.water], 2),
+            number_text(stage.n_stability, 2), *shares, number_text(stage.c_u_gain or 0.0, 2),
+        ])  # fmt: skip
+    note = (
+        "The stress shares multiply the added stress of the embankment at the place looked at, on soil and on column. "
+        "The gain of strength counts under the embankment only. Characteristic values."
+    )
+    return Table("handed-stages", "Handed over: stages and stress shares", head, rows, note)
+
+
+def _factors(design: Design, section: Section) -> Table:
+    names = ("gamma_G", "gamma_G_fav", "gamma_Q", "gamma_phi", "gamma_c", "gamma_cu", "gamma_R_e")
+    words = (
+        "permanent",
+        "permanent, favourable",
+        "variable",
+        "tan φ′",
+        "c′",
+        "undrained strength",
+        "overall stability",
+    )
+    head = [TableColumn(words="factor set"), TableColumn(words="situation"), *(TableColumn(words=one) for one in words)]
+    situations = dict.fromkeys(frame(design, section).situations)
+    rows = [
+        [one.key, situation, *(number_text(getattr(one.at(situation), name), 2) for name in names)]
+        for one in design.basis.factor_sets
+        for situation in situations
+    ]
+    note = "Their sources and evidence stand in the design basis."
+    return Table("handed-factors", "Handed over: partial factors", head, rows, note)
