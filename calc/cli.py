@@ -21,7 +21,16 @@ if TYPE_CHECKING:
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 USAGE, INPUTS, LIBRARY, INTERNAL, INTERRUPTED = 2, 3, 5, 70, 130
 LIBRARIES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
-NOT_WRITABLE = {errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT, errno.ENOTDIR}
+NOT_WRITABLE = {
+    errno.ENOENT,
+    errno.ENOTDIR,
+    errno.EACCES,
+    errno.EPERM,
+    errno.EROFS,
+    errno.ENOSPC,
+    errno.EDQUOT,
+    errno.ENOTDIR,
+}
 
 
 class Commands(click.Group):

@@ -21,6 +21,14 @@ def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[S
         reason = parts[0].reason
         ends = [number_text(float(one), 1) for one in (found.min(), found.max())] if found.size else [reason] * 2
         rows.append([label, *ends, number_text(stage.n_stability, 1)])
+        if found.size and found.min() < stage.n_stability:
+            sheet.limitation(
+                f"n-low-{label}",
+                f"Stage {label}: the cell's stress ratio falls to {found.min():.1f}, below that given for stability, "
+                f"{stage.n_stability:g}: little slack is used up or little load is shared there, and the one given for "
+                "stability is not on the safe side.",
+                "project rule",
+            )
         if stage.n_stability > MOST_STABILITY_RATIO:
             sheet.limitation(
                 f"n-{label}",
@@ -29,8 +37,8 @@ def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[S
                 MEASURED,
             )
     note = (
-        "Over both scopes, all factor sets, loads and sublayers. The cell's ratio is safe for the sleeve and the "
-        "column toe; the ratio for stability, squeezing and soft ground is given and is safe when low."
+        "Over ring tension and settlement, all factor sets, loads and sublayers. The cell's ratio is safe for the "
+        "sleeve and the column toe; the ratio for stability, squeezing and soft ground is given and is safe when low."
     )
     words = ("stage", "least n of the cell", "largest n of the cell", "n for stability")
     head = [TableColumn(words=one) for one in words]

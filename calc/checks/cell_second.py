@@ -153,8 +153,8 @@ def _table_of_shares(sheet: Sheet) -> None:
         for J, share in zip(STIFFNESS_POINTS, EXPECTED_GAP, strict=True)
     ]
     note = (
-        "Computed once with both methods for a reference cell: E_oed 1 MN/m², E_c 40 MN/m², a_E 0.15, r_c 0.40 m, load "
-        "100 kN/m², ψ_c 0. Linear between the points."
+        "Computed once with both methods for a reference cell: oedometer modulus of the soil 1 MN/m², modulus of the "
+        "fill 40 MN/m², area ratio 0.15, column radius 0.40 m, load 100 kN/m², no dilatancy. Linear between the points."
     )
     sheet.tables.append(Table("expected-share", "Share by which the standard method settles less", head, rows, note))
 

@@ -23,6 +23,10 @@ from calc.sheet.cases import Cases
 REDUCTION = ("A1", "A2", "A3", "A4", "A5")
 ISO_FACTORS = ("RF_CR", "RF_ID", "RF_W", "RF_CH", "R1", "R2")
 USUAL_STRAIN = 0.06
+NEVER_TAUT = (
+    "In some sublayer the sleeve carries no tension in the final state: its slack is not used up, or the column is not "
+    "at its active state. The method then gives no support by the sleeve there, and the columns act without one."
+)
 
 
 def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -69,7 +73,11 @@ def _by_reduction(sheet: Sheet, section: Section) -> None:
     scope(design_resistance)
     scope(required_strength)
     scope(utilisation)
-    sheet.verdict("ring_tension", "Ring tension of the sleeve", effect=sheet["F_Rd"], resistance=scope["R_Bd"])
+    title = "Ring tension of the sleeve"
+    if _taut(sheet):
+        sheet.verdict("ring_tension", title, effect=sheet["F_Rd"], resistance=scope["R_Bd"])
+    else:
+        sheet.not_verified("ring_tension", title, NEVER_TAUT)
     _pages(sheet, scope, "R_Bd")
 
 
@@ -85,10 +93,11 @@ def _by_iso(sheet: Sheet, section: Section) -> None:
     scope(long_term_strength)
     scope(design_resistance, R_Bd="R_TD", R_Bk="T_D")
     scope(required_strength_by_reduction, R_req="R_reqRF")
-    sheet.verdict(
-        "ring_tension_iso", "Ring tension of the sleeve, format of ISO/TS 20432", effect=sheet["F_Rd"],
-        resistance=scope["R_TD"],
-    )  # fmt: skip
+    title = "Ring tension of the sleeve, format of ISO/TS 20432"
+    if _taut(sheet):
+        sheet.verdict("ring_tension_iso", title, effect=sheet["F_Rd"], resistance=scope["R_TD"])
+    else:
+        sheet.not_verified("ring_tension_iso", title, NEVER_TAUT)
     scope(utilisation, R_Bd="R_TD")
     _pages(sheet, scope, "R_TD")
     sheet.limitation(
@@ -97,6 +106,12 @@ def _by_iso(sheet: Sheet, section: Section) -> None:
         f"({section.sleeve.seam}).",
         "ISO/TS 20432:2022 ◦",
     )
+
+
+def _taut(sheet: Sheet) -> bool:
+    """Whether the sleeve carries tension in every sublayer of the final state."""
+    final = sheet["F_GQ"].at(stage=sheet.axes["stage"][-1])
+    return bool((final.array > 0).all())
 
 
 def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None:
@@ -133,7 +148,7 @@ def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None
 def _installation(sheet: Sheet, cell: Sheet, shared: Frame) -> None:
     """Stage 0: fill weight against soil support in the column just built."""
     tension = cell.scopes["tension"]["F_R"].at(stage=shared.stages[0])
-    if not tension.valid.any():
+    if not tension.valid.any() or not (tension.array[tension.valid] > 0).any():
         sheet.notes.append("The column just built does not stretch its sleeve: the soil supports the fill.")
         return
     lane = int(np.argmax(np.where(tension.valid, tension.array, -1.0)))

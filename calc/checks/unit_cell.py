@@ -174,7 +174,9 @@ def _ring_tension(sheet: Sheet, section: Section, basis: Sheet) -> Scope:
 
 def _settlement(sheet: Sheet, section: Section) -> Scope:
     """Settlement with characteristic values, the quasi-permanent share of traffic, at three positions."""
-    scope = sheet.scope("settlement", "Settlement: characteristic values", load="G+Q", position=CENTRE, stiffness=LONG)
+    scope = sheet.scope(
+        "settlement", "Settlement: characteristic values, G and G + ψ₂·Q", load="G+Q", position=CENTRE, stiffness=LONG
+    )
     scope(active_coefficient, K_a="K_ac", phi="phi_ck")
     scope(traffic_factor, gamma_QS="psi_2")
     scope.given("f_G", 1.0, origin=Origin("project rule", text="serviceability: all factors 1"))
@@ -231,6 +233,10 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
         title = "Total settlement with secondary compression and the ground below the toes"
         why = "Secondary compression and the settlement of the ground below the toes are not part of this chapter."
         sheet.not_verified("settlement_with_time", title, why)
+    if limits.settlement_residual is not None:
+        title = "Residual settlement within its limit"
+        why = "A limit is asked for; what is left to settle after the last stage needs the settlement against time."
+        sheet.not_verified("settlement_residual", title, why)
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)

@@ -4,6 +4,7 @@ from typing import Annotated
 
 from calc.inputs.table import (
     Coefficient,
+    ColumnDiameter,
     Dilatancy,
     Friction,
     Length,
@@ -13,6 +14,7 @@ from calc.inputs.table import (
     Poisson,
     Table,
     UnitWeight,
+    Upstand,
     field,
 )
 from calc.inputs.words import OneOf, Words
@@ -36,7 +38,7 @@ class Columns(Table):
 
     pattern: Annotated[str, OneOf(words=("triangular", "square"))] = field("Pattern of the grid.", "triangular")
     spacing: Length = field("Distance between the axes of neighbouring columns.", "2.0 m")
-    diameter: Length = field("Diameter of the column as installed (inside of the casing).", "0.80 m")
+    diameter: ColumnDiameter = field("Diameter of the column as installed (inside of the casing).", "0.80 m")
     installation: Annotated[str, OneOf(words=("displacement", "excavation"))] = field(
         "How the column is made: the soil is displaced, or excavated from the casing.", "displacement"
     )
@@ -48,5 +50,5 @@ class Columns(Table):
         default=None,
     )
     embedment: LengthOrNone = field("Depth of the toe below the top of the bearing layer.", "0.5 m")
-    upstand: LengthOrNone = field("Height of the column head above the ground.", "0 m")
+    upstand: Upstand = field("Height of the column head above the ground.", "0 m")
     fill: Fill = field("Fill of the columns.", "[columns.fill]")

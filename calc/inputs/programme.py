@@ -47,6 +47,17 @@ def stage_water(stages: tuple[Stage, ...], water_table: Water) -> Problems:
             yield Problem(("stage", index, "water"), f"name a level that the table water gives ({given})")
 
 
+def water_order(water_table: Water, embankment: Embankment, ground_level: float) -> Problems:
+    """Low water is not above mean water, and so on up to the flood, which does not overtop the fill."""
+    for before, level in pairwise(water_table.levels()):
+        if level.level < before.level:
+            yield Problem(("water", level.name), f"not be below the level {before.name} ({before.level:g} m)")
+    crest = ground_level + embankment.height
+    for level in water_table.levels():
+        if level.level > crest:
+            yield Problem(("water", level.name), f"not be above the crest ({crest:g} m without the platform)")
+
+
 def initial_level(initial_water: str | None, water_table: Water) -> Problems:
     """The initial state names a water level that is given."""
     if initial_water is not None and getattr(water_table, initial_water) is None:
@@ -89,6 +100,7 @@ PROGRAMME_RULES = (
     stage_times,
     stage_heights,
     stage_water,
+    water_order,
     initial_level,
     stage_gains,
     stage_traffic,

@@ -106,6 +106,11 @@ def sleeve_radius(columns: Columns, sleeve: Sleeve) -> Problems:
     if (sleeve.oversize is None) == (sleeve.installed_radius is None):
         got = "neither" if sleeve.oversize is None else "both"
         yield Problem(("sleeve", "oversize"), "be given, or installed_radius, but not both", got)
+    elif sleeve.oversize is not None and sleeve.oversize >= columns.diameter / 4:
+        yield Problem(("sleeve", "oversize"), f"be less than half the column radius ({columns.diameter / 4:g} m)")
+    elif sleeve.installed_radius is not None and sleeve.installed_radius >= 0.75 * columns.diameter:
+        must = f"be less than one and a half times the column radius ({0.75 * columns.diameter:g} m)"
+        yield Problem(("sleeve", "installed_radius"), must)
     elif sleeve.installed_radius is not None and sleeve.installed_radius < columns.diameter / 2:
         yield Problem(("sleeve", "installed_radius"), f"be at least the column radius ({columns.diameter / 2:g} m)")
 

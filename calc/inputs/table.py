@@ -23,6 +23,8 @@ def field(description: str, example: object, **more: Any) -> Any:
 # Bounds are those of what is possible or what keeps a run bounded, never those of good practice.
 Level = Annotated[float, Quantity(unit="m", ge=-500, le=9000)]
 Length = Annotated[float, Quantity(unit="m", gt=0, le=500)]
+ColumnDiameter = Annotated[float, Quantity(unit="m", ge=0.3, le=3)]
+Upstand = Annotated[float, Quantity(unit="m", ge=0, le=2)]
 LengthOrNone = Annotated[float, Quantity(unit="m", ge=0, le=500)]
 UnitWeight = Annotated[float, Quantity(unit="kN/m^3", gt=0, le=50)]
 Friction = Annotated[float, Quantity(unit="deg", gt=0, lt=60)]

@@ -90,12 +90,13 @@ def split(text: str) -> tuple[Fraction, str]:
 
 
 def _reason(text: str) -> str:
-    if re.fullmatch(NUMBER, text):
-        return "a number without a unit"
-    if re.match(r"[+-]?[0-9]+,[0-9]", text):
-        return "a comma in the number (the decimal mark is the point, thousands are not marked)"
-    if re.match(r"[+-]?(nan|inf)", text, re.IGNORECASE):
-        return "a number that is not finite"
-    if re.fullmatch(rf"{NUMBER}\s*{UNIT}", text):
-        return "no single space between number and unit"
-    return "another form of text"
+    """What is wrong with a text that is no quantity, by the first form of slip that it fits."""
+    slips = (
+        (rf"{NUMBER}$", "a number without a unit"),
+        (r"[+-]?[0-9]+,[0-9]", "a comma in the number (the decimal mark is the point, thousands are not marked)"),
+        (r"(?i:[+-]?(nan|inf))", "a number that is not finite"),
+        (rf"{NUMBER}\s*{UNIT}$", "no single space between number and unit"),
+        (r".*°", 'the sign "°" (write "deg")'),
+        (r".*[A-Za-z][23²³]", 'a power without its sign (write "^2" or "^3")'),
+    )
+    return next((words for form, words in slips if re.match(form, text)), "another form of text")

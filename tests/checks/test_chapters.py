@@ -267,3 +267,31 @@ def test_run_without_any_rated_verdict_has_no_governing_one(run_project: Callabl
     basis_only = Run(run_project().design, (type(part)(part.section, part.sheets[:2]),))
 
     assert basis_only.governing is None
+
+
+def test_sleeve_that_is_never_taut_is_not_verified(chapters: Chapters) -> None:
+    def slack(document: Any) -> None:
+        document["sleeve"]["oversize"] = "150 mm"
+        given = {"RF_CR": 1.5, "RF_ID": 1.1, "RF_W": 1.0, "RF_CH": 1.05, "R1": 1.1, "R2": 1.1}
+        document["sleeve"]["iso20432"] = {key: {"value": value, "source": "invented"} for key, value in given.items()}
+
+    sleeve = chapters(slack)["sleeve"]
+
+    assert state(sleeve, "ring_tension") == "not verified"
+    assert state(sleeve, "ring_tension_iso") == "not verified"
+    assert "does not stretch" in sleeve.notes[0]
+
+
+def test_stress_ratio_of_the_cell_below_the_one_for_stability_is_stated(chapters: Chapters) -> None:
+    def slack(document: Any) -> None:
+        document["sleeve"]["oversize"] = "30 mm"
+        document["stage"][0]["n_stability"] = 4
+
+    assert any(key.startswith("n-low-") for key in keys(chapters(slack)["unit_cell"]))
+
+
+def test_residual_settlement_asked_for_stays_open(chapters: Chapters) -> None:
+    def asked(document: Any) -> None:
+        document["basis"]["limits"]["settlement_residual"] = "0.10 m"
+
+    assert state(chapters(asked)["unit_cell"], "settlement_residual") == "not verified"

@@ -98,6 +98,26 @@ RULES = [
         "traffic = false",
         "stage[3].traffic: must be true in the last stage of a section with traffic, got false",
     ),
+    (
+        'high = "0.00 m"',
+        'high = "-0.70 m"',
+        'water.high: must not be below the level mean (-0.5 m), got "-0.70 m"',
+    ),
+    (
+        'high = "0.00 m"',
+        'high = "30 m"',
+        'water.high: must not be above the crest (4 m without the platform), got "30 m"',
+    ),
+    (
+        'oversize = "0 mm"',
+        'oversize = "300 mm"',
+        'sleeve.oversize: must be less than half the column radius (0.2 m), got "300 mm"',
+    ),
+    (
+        'oversize = "0 mm"',
+        'installed_radius = "0.7 m"',
+        'sleeve.installed_radius: must be less than one and a half times the column radius (0.6 m), got "0.7 m"',
+    ),
     ('name = "Stage 1"', 'name = "Platform"', 'stage[2].name: must be used once only, got "Platform"'),
     (
         'water = "mean"',

@@ -56,6 +56,8 @@ def test_a_length_is_read_exactly(text: str, metres: float) -> None:
         ("0.8\u00a0m", FORM, '"0.8\u00a0m": no single space between number and unit'),
         ("٣ m", FORM, '"٣ m": another form of text'),
         (".5 m", FORM, '".5 m": another form of text'),
+        ("30°", FORM, '"30°": the sign "°" (write "deg")'),
+        ("19 kN/m3", FORM, '"19 kN/m3": a power without its sign (write "^2" or "^3")'),
         ("1_000 m", FORM, '"1_000 m": another form of text'),
         ("0x10 m", FORM, '"0x10 m": another form of text'),
         ("1e999 m", FORM, '"1e999 m": another form of text'),
