@@ -230,8 +230,8 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
         effect = scope.take("s_EP", plastic["s_EP"].at(position=CENTRE, **final))
         title = "Primary settlement of the treated ground, elastic, plastic column"
         sheet.verdict("settlement_elastic_plastic", title, effect=effect, resistance=scope["s_lim"])
-        title = "Total settlement with secondary compression and the ground below the toes"
-        why = "Secondary compression and the settlement of the ground below the toes are not part of this chapter."
+        title = "Total settlement with secondary compression"
+        why = "Secondary compression is not calculated; the ground below the toes stands in the chapter on bearing."
         sheet.not_verified("settlement_with_time", title, why)
     if limits.settlement_residual is not None:
         title = "Residual settlement within its limit"
