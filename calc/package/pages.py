@@ -20,6 +20,7 @@ from calc.package.verdicts import (
     VerdictView,
     collect_limits,
     governing,
+    leading,
     stated,
     verdict_view,
     without_number,
@@ -139,6 +140,7 @@ class Pages:
             "groups": self._contents(),
             "rows": [front.section_row(part, self.verdicts) for part in run.sections],
             "governing": list(governing(self.verdicts)),
+            "leading": leading(list(governing(self.verdicts))),
             "stated": stated(self.verdicts),
             "open_matters": without_number(self.verdicts, "not verified"),
             "not_asked": without_number(self.verdicts, "not asked for"),
@@ -178,7 +180,9 @@ class Pages:
         }
 
     def _contents(self) -> list[front.Group]:
-        before = [("Revisions", "revisions"), ("Summary", "summary"), ("Assumptions", "assumptions"),
+        asked = list(governing(self.verdicts))
+        every = [("All verifications", "verifications")] if len(leading(asked)) < len(asked) else []
+        before = [("Revisions", "revisions"), ("Summary", "summary"), *every, ("Assumptions", "assumptions"),
                   ("Matters outside this calculation", "outside")]  # fmt: skip
         after = [("Limits of this calculation", "limits"), ("References", "references"),
                  ("Register of evidence marks", "register"), ("Inputs as typed", "inputs"),

@@ -11,6 +11,9 @@ from calc.package.places import Places
 from calc.package.words import STATE_SIGNS, amount, css_state, shown
 from calc.sheet import Limitation, Verdict, case_words
 
+# Rows of the summary's table that leave room for the rest of its page.
+SUMMARY_ROWS = 10
+
 
 @dataclass(frozen=True, slots=True)
 class VerdictView:
@@ -91,17 +94,22 @@ class LimitView:
     text: str
     source: str
     chapters: tuple[str, ...]
+    chapter: str
 
 
 def collect_limits(run: Run) -> dict[Limitation, LimitView]:
     """Every limitation once, numbered in the order in which they arise."""
     found: dict[Limitation, list[str]] = {}
+    titles: dict[Limitation, str] = {}
     for part in run.sections:
         for chapter, sheet in enumerate(part.sheets, start=1):
             for limit in sheet.limitations:
                 found.setdefault(limit, []).append(f"{part.section.key}.{chapter}")
+                titles.setdefault(limit, sheet.title)
     return {
-        limit: LimitView(f"L{index}", f"limit{index}", limit.text, limit.source, tuple(dict.fromkeys(chapters)))
+        limit: LimitView(
+            f"L{index}", f"limit{index}", limit.text, limit.source, tuple(dict.fromkeys(chapters)), titles[limit]
+        )
         for index, (limit, chapters) in enumerate(found.items(), start=1)
     }
 
@@ -116,6 +124,13 @@ def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
         if known is None or (view.state == "fail", view.ratio) > (known.state == "fail", known.ratio):
             worst[view.key] = view
     yield from sorted(worst.values(), key=lambda view: view.state != "fail")
+
+
+def leading(views: list[VerdictView]) -> list[VerdictView]:
+    """What the summary has room for: everything that fails and the largest utilisations, in the order given."""
+    ranked = sorted(views, key=lambda view: (view.state != "fail", -view.ratio))
+    chosen = [view for k, view in enumerate(ranked) if k < SUMMARY_ROWS or view.state == "fail"]
+    return [view for view in views if view in chosen]
 
 
 def without_number(views: list[VerdictView], stamp: str) -> list[tuple[str, str, str]]:
