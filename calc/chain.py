@@ -12,6 +12,7 @@ from calc.checks.basis import basis
 from calc.checks.bearing import bearing
 from calc.checks.columns import columns
 from calc.checks.ground import ground
+from calc.checks.load_transfer import load_transfer
 from calc.checks.sleeve import sleeve
 from calc.checks.stability import stability
 from calc.checks.thrust import thrust
@@ -48,7 +49,7 @@ CHAPTERS = (
     ),
     Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability),
     Chapter("thrust", "Lateral thrust", "spreading force at the shoulders and sliding on the reinforcement", thrust),
-    Chapter("load_transfer", "Load transfer", "membrane tension between the column heads"),
+    Chapter("load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer),
     Chapter("reinforcement", "Horizontal reinforcement", "total tension, strength, overlaps and anchorage"),
     Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity"),
     Chapter("construction", "Construction", "quantities, tolerances, hold points, tests on site"),

@@ -8,6 +8,7 @@ from calc.inputs.columns import Columns
 from calc.inputs.embankment import Embankment
 from calc.inputs.field import ColumnField
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow
+from calc.inputs.load_transfer import LoadTransfer
 from calc.inputs.locate import Path
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
 
@@ -143,6 +144,32 @@ def _falls(before: StiffnessAt, point: StiffnessAt, path: Path) -> Problems:
         yield Problem((*path, "J"), f"not be greater than the stiffness before it ({before.J:g} kN/m)")
 
 
+def reinforcement_ends(reinforcement: tuple[ReinforcementLayer, ...]) -> Problems:
+    """Sheets overlap or are joined; what is folded back has a cover; only layers across are anchored there."""
+    for index, layer in enumerate(reinforcement):
+        path, ends = ("reinforcement", index), layer.anchorage
+        if layer.joint is not None and layer.overlap is not None:
+            yield Problem((*path, "joint"), "be left out where overlap is given")
+        if ends is None:
+            continue
+        if layer.direction == "along":
+            yield Problem((*path, "anchorage"), "be given for layers across or in both directions only", "a table")
+        if (ends.fold_back is None) != (ends.fold_back_cover is None):
+            missing, given = ("fold_back", "fold_back_cover")[:: 1 if ends.fold_back is None else -1]
+            yield Problem((*path, "anchorage", missing), f"be given where {given} is given", "nothing")
+
+
+def first_lift(load_transfer: LoadTransfer | None) -> Problems:
+    """The drag of the soft ground needs its strength, the number and the width of the panels."""
+    lift = load_transfer.first_lift if load_transfer is not None else None
+    names = ("remoulded_strength", "panels", "panel_width")
+    missing = [name for name in names if lift is not None and getattr(lift, name) is None]
+    if 0 < len(missing) < len(names):
+        for name in missing:
+            must = "be given with the other two of " + ", ".join(names)
+            yield Problem(("load_transfer", "first_lift", name), must, "nothing")
+
+
 def submerged_fill(makeup_fill: bool, embankment: Embankment) -> Problems:
     """Make-up fill may settle below water."""
     if makeup_fill and embankment.gamma_sub is None:
@@ -169,6 +196,8 @@ SECTION_RULES = (
     sleeve_radius,
     sleeve_strength,
     reinforcement_strength,
+    reinforcement_ends,
+    first_lift,
     submerged_fill,
     shear_at_the_top,
 )

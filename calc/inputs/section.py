@@ -9,6 +9,7 @@ from calc.inputs.columns import Columns
 from calc.inputs.embankment import Embankment, Platform, Traffic
 from calc.inputs.field import ColumnField
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
+from calc.inputs.load_transfer import LoadTransfer
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.stages import Stage
 from calc.inputs.table import Level, SectionKey, Table, WaterName, field
@@ -62,6 +63,7 @@ class Section(Table):
     reinforcement: tuple[ReinforcementLayer, ...] = field(
         "Horizontal reinforcement over the columns.", "[[reinforcement]]", default=(), max_length=10
     )
+    load_transfer: LoadTransfer | None = field("Load transfer above the column heads.", "[load_transfer]", default=None)
     stages: tuple[Stage, ...] = field(
         "Stages of filling in time order; the last is the final state.",
         "[[stage]]",

@@ -5,6 +5,7 @@ from typing import Annotated
 from calc.inputs.table import (
     FactorValue,
     Fraction,
+    Friction,
     Length,
     LengthOrNone,
     Level,
@@ -88,6 +89,33 @@ class Sleeve(Table):
     seam: Words = field("How the sleeve is closed.", "woven as a tube without seam")
 
 
+class Overlap(Table):
+    """A lap of two sheets without a joint, in the direction in which the layer carries."""
+
+    length: Length = field("Length of the lap.", "1.5 m")
+    interaction: Fraction = field("Coefficient of friction between the two sheets over tan φ of the fill.", 0.6)
+    f_po: Factor = field("Partial factor on pull-out.", '{ value = 1.3, source = "…" }')
+    f_ms: Factor = field("Partial factor on the friction at the sheets.", '{ value = 1.1, source = "…" }')
+
+
+class Anchorage(Table):
+    """Anchorage beyond the outermost row of columns, across the embankment."""
+
+    length: Length = field("Straight length beyond the axis of the outermost columns.", "1.5 m")
+    fold_back: Length | None = field("Length folded back into the fill, with fold_back_cover.", "4.0 m", default=None)
+    fold_back_cover: Length | None = field(
+        "Mean height of fill over the part folded back, in the final state.", "1.8 m", default=None
+    )
+    friction_below: Friction = field("Characteristic friction angle of the soil below the layer there.", "32.5 deg")
+    interaction_below: Fraction = field("Coefficient of friction between layer and this soil over its tan φ.", 0.8)
+    f_n: Factor = field("Factor for the economic consequences of failure.", '{ value = 1.1, source = "…" }')
+    f_po: Factor = field("Partial factor on pull-out.", '{ value = 1.3, source = "…" }')
+    f_ms: Factor = field(
+        "Partial factor on the friction at the reinforcement, beside the partial factor of the factor set on tan φ.",
+        '{ value = 1.0, source = "…" }',
+    )
+
+
 class ReinforcementLayer(Table):
     """A layer of horizontal reinforcement over the columns."""
 
@@ -111,3 +139,14 @@ class ReinforcementLayer(Table):
     gamma_M: GammaM = field("Partial factor of the strength.", "[reinforcement.gamma_M]")
     interaction: Fraction = field("Coefficient of friction between layer and soil over tan φ of the soil.", 0.8)
     level: Level = field("Elevation of the layer.", "0.9 m")
+    joint: Words | None = field(
+        "How sheets meet in that direction where they do not overlap; the factor for joints must hold for it.",
+        "no joint in this direction",
+        default=None,
+    )
+    overlap: Overlap | None = field("The lap of two sheets in that direction.", "[reinforcement.overlap]", default=None)
+    anchorage: Anchorage | None = field(
+        "Anchorage beyond the outermost columns, for layers that carry across.",
+        "[reinforcement.anchorage]",
+        default=None,
+    )

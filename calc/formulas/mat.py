@@ -1,0 +1,135 @@
+"""Load transfer and reinforcement as the chapters use them: loads, demand by direction, first lift, anchorage."""
+
+from numpy import maximum, minimum
+
+from calc.formula import Source, formula, over_layers
+
+STATICS = Source("vertical equilibrium of the cell", evidence="derived")
+WEIGHT = Source("weight of fill, working platform and make-up fill", evidence="derived")
+MEAN = Source("project rule: mean over the depth, because all sublayers settle together", evidence="derived")
+HELD = Source("project rule: full arching leaves no more than the mean pressure", evidence="derived")
+BS = Source("BS 8006-1:2010, 8.3.3", evidence="memory")
+ONE_WAY = Source("project rule: strips in one direction carry the whole load beside the heads", evidence="derived")
+FACTORED = Source("EN 1997-1:2004, 2.4.7.3.2, effects of actions factored", evidence="memory")
+SHARE = Source("project rule: layers of one direction strain alike", evidence="derived")
+SERVICE = Source("project rule: serviceability, all factors 1", evidence="derived")
+STRAIN = Source("definition of the tensile stiffness", evidence="derived")
+SLOPE = Source("geometry of the side slope, whose toe stays where the final slope has it", evidence="derived")
+PULL_OUT = Source("BS 8006-1:2010, pull-out of the reinforcement", evidence="memory")
+FRICTION = Source("friction on both faces of straight part and part folded back", evidence="derived")
+FAVOURABLE = Source("EN 1997-1:2004, 2.4.2 and Table A.3", evidence="memory")
+PLANT = Source("project rule: neither arching nor the ground is counted below a thin lift", evidence="derived")
+
+
+@formula("H_A", source=WEIGHT)
+def height_above_heads(H, p_P, p_M, gamma_E):
+    """Height of fill that weighs as much as fill, working platform and make-up fill."""
+    return H + (p_P + p_M) / gamma_E
+
+
+@formula("Dsigma_vsm", source=MEAN)
+def mean_soil_stress(Dsigma_vs0, h):
+    """Mean of the added stress on the soil over the depth of the soft ground."""
+    return over_layers(Dsigma_vs0 * h) / over_layers(h)
+
+
+@formula("sigma_sL", source=HELD)
+def limited_pressure(sigma_sX, sigma_E):
+    """Pressure between the column heads at full arching, no more than the mean pressure."""
+    return minimum(sigma_sX, sigma_E)
+
+
+@formula("r_eq", source=STATICS)
+def load_accounted_for(F_head, W_T, L_m, F_cell):
+    """Load on the column head and on two strips over the load of the cell: 1 where vertical equilibrium holds."""
+    return (F_head + 2 * W_T * L_m) / F_cell
+
+
+@formula("F_head", source=BS)
+def head_load_by_ratio(mu_p, sigma_E, a_q):
+    """Load on the column head from the ratio of pressures."""
+    return mu_p * sigma_E * a_q**2
+
+
+@formula("F_m", source=ONE_WAY)
+def strip_load_in_one_direction(sigma_sA, A_s):
+    """Load on the strip of a cell that is reinforced in one direction only."""
+    return sigma_sA * A_s
+
+
+@formula("T_md", source=FACTORED)
+def design_membrane_tension(gamma_G, T_G, gamma_Q, T_GQ):
+    """Design tension from vertical load, the effect being factored because the membrane is not linear."""
+    return gamma_G * T_G + gamma_Q * (T_GQ - T_G)
+
+
+@formula("T_rd", source=SHARE)
+def layer_tension(T_across, J_rk, J_r):
+    """Tension of one layer by its share of the stiffness in this direction."""
+    return T_across * J_rk / J_r
+
+
+@formula("T_sser", source=SERVICE)
+def service_spreading(E_aG, E_aQ, T_sq):
+    """Tension from spreading under quasi-permanent load, with the shear that holds the ground back."""
+    return E_aG + E_aQ + T_sq
+
+
+@formula("eps_r", source=STRAIN)
+def reinforcement_strain(T_sser, T_m, J_r):
+    """Strain from spreading and vertical load under quasi-permanent load."""
+    return (T_sser + T_m) / J_r
+
+
+@formula("eps_rcr", source=STRAIN)
+def reinforcement_creep_strain(eps_rlong, eps_rshort):
+    """Strain added between short-term and long-term stiffness."""
+    return eps_rlong - eps_rshort
+
+
+@formula("sigma_E", source=PLANT)
+def first_lift_pressure(f_G, gamma_E, t_fl, f_fl, p_fl):
+    """Pressure of the first lift and the plant on it."""
+    return f_G * gamma_E * t_fl + f_fl * p_fl
+
+
+@formula("gamma_Ef", source=FAVOURABLE)
+def favourable_unit_weight(gamma_Gf, gamma_E):
+    """Favourable design value of the unit weight of the fill."""
+    return gamma_Gf * gamma_E
+
+
+@formula("h_1", source=SLOPE)
+def cover_at_outermost_columns(H_R, H_RF, b_g, n_S):
+    """Cover of the layer at the axis of the outermost columns."""
+    return minimum(H_R, maximum(H_RF - b_g / n_S, 0))
+
+
+@formula("L_be", source=SLOPE)
+def covered_length(L_b, n_S, h_1):
+    """Part of the anchorage that lies below the slope."""
+    return minimum(L_b, n_S * h_1)
+
+
+@formula("h_2", source=SLOPE)
+def cover_at_end(h_1, L_be, n_S):
+    """Cover at the outer end of the part that lies below the slope."""
+    return maximum(h_1 - L_be / n_S, 0)
+
+
+@formula("h_u", source=SLOPE)
+def cover_of_fold_back(h_uF, H_R):
+    """Mean height of fill over the part folded back, no more than the fill of the stage."""
+    return minimum(h_uF, H_R)
+
+
+@formula("T_anc", source=PULL_OUT)
+def tension_to_anchor(f_n, f_pull, T_rd):
+    """Design tension to be anchored, with the factors on pull-out."""
+    return f_n * f_pull * T_rd
+
+
+@formula("R_anc", source=FRICTION)
+def total_anchorage(R_b, R_u):
+    """Design resistance of the straight part and the part folded back."""
+    return R_b + R_u
