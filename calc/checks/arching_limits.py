@@ -87,9 +87,7 @@ def _singular(sheet: Sheet) -> None:
 
 def _too_low(sheet: Sheet) -> None:
     height, loaded = sheet["H_ar"], sheet["H_A"].array > 0
-    low = [
-        label for k, label in enumerate(height.labels("stage")) if (~height.valid & loaded)[:, k].any()
-    ]  # fmt: skip
+    low = [label for label, one in zip(height.labels("stage"), ~height.valid & loaded, strict=True) if one]
     if low:
         sheet.limitation(
             "too-low",

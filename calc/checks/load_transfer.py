@@ -83,7 +83,7 @@ def _surface(sheet: Sheet, design: Design, section: Section, scopes: list[Scope]
     scope(critical_height)
     scope(full_arching_height, H_crit="H_critB")
     final = frame(design, section).persistent
-    height = sheet["H_A"].at(variant=SERVICE, load="G+Q", stage=final)
+    height = sheet["H_A"].at(stage=final)
     critical = max(float(scope[name].array) for name in ("H_crit", "H_critB"))
     least = float(height.array.min())
     if least >= critical:
@@ -116,7 +116,7 @@ def _difference(sheet: Sheet, section: Section, scope: Scope, scopes: list[Scope
         sheet.not_verified(key, title, why)
         return
     scope.take("Ds_hD", max(values, key=lambda one: float(np.nanmax(one.array))))
-    scope.take("H_A", sheet["H_A"].at(variant=SERVICE, load="G+Q", stage=final))
+    scope.take("H_A", sheet["H_A"].at(stage=final))
     scope(surface_difference, Ds_h="Ds_hD", H="H_A")
     chosen = section.load_transfer
     if chosen is None or chosen.surface_difference is None:

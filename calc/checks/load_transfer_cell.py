@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.checks.frame import CENTRE, LONG, frame, given_of_section
+from calc.checks.frame import CENTRE, LONG, frame, given_of_section, origin_of
 from calc.formulas.ground import passive_coefficient
 from calc.formulas.load_transfer import (
     cell_load,
@@ -17,17 +17,12 @@ from calc.formulas.load_transfer import (
     subgrade_ratio,
     width_ratio,
 )
-from calc.formulas.loads import factored_friction_angle
+from calc.formulas.loads import factored_friction_angle, traffic_factor
 from calc.formulas.mat import height_above_heads, mean_soil_stress
 from calc.inputs import Design, Section
-from calc.sheet import Axis, Sheet, Value
-from calc.sheet.values import Array, spread
+from calc.sheet import Origin, Sheet
 
 SERVICE = "serviceability"
-FROM_BASIS = (
-    ("f_G", "Factor on permanent load at its source: of the factor sets, 1 for serviceability"),
-    ("gamma_phi", "Partial factor on the tangent: of the factor sets, 1 for serviceability"),
-)
 TOO_LOW, NO_SETTLEMENT = "too low for arching", "no settlement of the cell"
 
 
@@ -48,16 +43,19 @@ def cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
 def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Height, pressure and friction of the fill in every stage, factor set and load."""
     unit_cell = done["unit_cell"]
-    tension, settlement = unit_cell.scopes["tension"], unit_cell.scopes["settlement"]
-    for name in ("H", "gamma_E", "q", "p_P"):
+    for name in ("H", "gamma_E", "q", "p_P", "i_Q"):
         sheet.take(name, unit_cell[name])
-    for name, words in FROM_BASIS:
-        _joined(sheet, name, done["basis"][name], None, ("variant", "stage"), words)
-    over = ("variant", "stage", "load")
-    _joined(sheet, "f_q", tension["f_q"], settlement["f_q"], over, "Factor on the traffic load: of the factor sets, "
-            "and the quasi-permanent share for serviceability")  # fmt: skip
-    filled = _at_the_end(settlement["p_M"])
-    _joined(sheet, "p_M", tension["p_M"], filled, over, "Make-up fill of the unit cell at the centre")
+    rule = Origin("project rule", text="serviceability: all factors 1")
+    share = origin_of(design, "basis.psi_2") if design.basis.psi_2 is not None else rule
+    for name, last, origin in (
+        ("f_G", 1.0, rule), ("gamma_phi", 1.0, rule), ("gamma_QS", float(unit_cell["psi_2"].array), share),
+    ):  # fmt: skip
+        _with_service(sheet, name, done["basis"], last, origin)
+    sheet(traffic_factor)
+    filled = unit_cell.scopes["settlement"]["p_M"]
+    note = "make-up fill of the unit cell at the centre, quasi-permanent load, long-term stiffness of the sleeve"
+    at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
+    sheet.take("p_M", filled.at(**{axis: at[axis] for axis in filled.axis_names if axis in at}), note=note)
     sheet(height_above_heads)
     low = sheet["H_A"].array < float(sheet["H_part"].array)
     sheet.take("H_ar", sheet["H_A"].without(low, TOO_LOW))
@@ -72,26 +70,12 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
         sheet.limitation("never-arches", text, "BS 8006-1:2010, 8.3.3 ◦")
 
 
-def _at_the_end(value: Value) -> Value:
-    """The value of the settlement at the centre with the long-term stiffness of the sleeve."""
-    wanted = {"position": CENTRE, "stiffness": LONG}
-    return value.at(**{axis: label for axis, label in wanted.items() if axis in value.axis_names})
-
-
-def _joined(sheet: Sheet, name: str, sets: Value, service: Value | None, axes: tuple[str, ...], title: str) -> None:
-    """A value of the factor sets with that of serviceability behind it on the axis of factor sets."""
-    labels = {axis: sheet.axes[axis] for axis in axes}
-    labels["variant"] = labels["variant"][:-1]
-    first = _on(sets, tuple(Axis(axis, labels[axis]) for axis in axes))
-    rest = tuple(Axis(axis, labels[axis]) for axis in axes[1:])
-    last = np.ones(tuple(len(axis.labels) for axis in rest)) if service is None else _on(service, rest)
-    inputs = [sets] if service is None or service.step == sets.step else [service, sets]
-    sheet.reading(name, np.concatenate([first, last[None]]), axes, title=title, inputs=inputs)
-
-
-def _on(value: Value, axes: tuple[Axis, ...]) -> Array:
-    shape = tuple(len(axis.labels) for axis in axes)
-    return np.broadcast_to(spread(value.array, value.axes, axes), shape)
+def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Origin) -> None:
+    """Give a factor of the sets with its origins, and behind them that of serviceability."""
+    step = next(one for one in basis.steps if one.symbol == name and not one.scope)
+    array = step.value.array
+    values = np.concatenate([array, np.full((1, *array.shape[1:]), last)])
+    sheet.given(name, values, ["variant", "stage"], origin=[*step.origins, origin], origin_axis="variant")
 
 
 def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
