@@ -11,6 +11,8 @@ from typing import Literal
 from calc.checks.basis import basis
 from calc.checks.bearing import bearing
 from calc.checks.columns import columns
+from calc.checks.construction import construction
+from calc.checks.filters import filters
 from calc.checks.ground import ground
 from calc.checks.load_transfer import load_transfer
 from calc.checks.sleeve import sleeve
@@ -51,8 +53,8 @@ CHAPTERS = (
     Chapter("thrust", "Lateral thrust", "spreading force at the shoulders and sliding on the reinforcement", thrust),
     Chapter("load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer),
     Chapter("reinforcement", "Horizontal reinforcement", "total tension, strength, overlaps and anchorage"),
-    Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity"),
-    Chapter("construction", "Construction", "quantities, tolerances, hold points, tests on site"),
+    Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity", filters),
+    Chapter("construction", "Construction", "quantities, tolerances, hold points, tests on site", construction),
     Chapter("monitoring", "Monitoring", "expected readings and trigger levels"),
 )
 

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from pydantic import PrivateAttr
 
 from calc.inputs.columns import Columns
+from calc.inputs.construction import Construction
 from calc.inputs.embankment import Embankment, Platform, Traffic
 from calc.inputs.field import ColumnField
+from calc.inputs.filters import Filters, Plug
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.load_transfer import LoadTransfer
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve
@@ -71,6 +73,9 @@ class Section(Table):
         min_length=1,
         max_length=50,
     )
+    filters: Filters | None = field("Filter stability and drainage.", "[filters]", default=None)
+    plug: Plug | None = field("The plug of the columns against an aquifer.", "[plug]", default=None)
+    construction: Construction | None = field("What the site needs.", "[construction]", default=None)
 
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
 

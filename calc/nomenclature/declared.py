@@ -33,6 +33,7 @@ UNIT_TEXT = {
     "kPa*day": "kN·d/m²",
     "mPa*s": "mPa·s",
     "m^3/day": "m³/d",
+    "m^2/day": "m²/d",
     "1/day": "1/d",
     "1/m/day": "1/(m·d)",
     "1/cm/s": "1/(cm·s)",

@@ -1,0 +1,109 @@
+"""Construction: quantities, tolerances, hold points, tests on site, head of the columns, first lift."""
+
+from calc.checks.construction_sketch import head_sketch
+from calc.checks.frame import chapter, given_of_section
+from calc.checks.quantities import quantities
+from calc.formulas.quantities import head_cover, head_level
+from calc.inputs import Design, Section
+from calc.inputs.construction import TEST_KINDS, Construction
+from calc.sheet import Sheet, Table, TableColumn
+
+MUST = TEST_KINDS[:-1]
+
+
+def construction(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """What the site needs to build what was calculated; every tolerance and rule is an input with its source."""
+    sheet = chapter("construction", design, section)
+    given = section.construction or Construction()
+    sheet.figures.append(head_sketch(section))
+    quantities(sheet, section, given, done)
+    _head(sheet, section, given)
+    _first_lift(sheet, section, given)
+    _tolerances(sheet, given)
+    _hold_points(sheet, section, given)
+    _tests(sheet, given)
+    return sheet
+
+
+def _words(*heads: str) -> list[TableColumn]:
+    return [TableColumn(words=head) for head in heads]
+
+
+def _head(sheet: Sheet, section: Section, given: Construction) -> None:
+    """Cover from the heads to the lowest reinforcement."""
+    key, title = "head_cover", "Cover over the column heads below the reinforcement"
+    if given.head is None:
+        sheet.not_verified(key, title, "Not given: [construction.head].")
+        return
+    sheet.notes.append(f"Head of the columns: {given.head.trim} ({given.head.source}).")
+    if not section.reinforcement:
+        sheet.not_verified(key, title, "No reinforcement is given over the heads.", required=False)
+        return
+    scope = sheet.scope("head", "Head of the columns")
+    given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
+    given_of_section(scope, "t_up", section, "columns.upstand", section.columns.upstand)
+    scope(head_level)
+    lowest = min(range(len(section.reinforcement)), key=lambda k: section.reinforcement[k].level)
+    given_of_section(scope, "z_R", section, f"reinforcement.{lowest}.level", section.reinforcement[lowest].level)
+    if float((cover := scope(head_cover)).array) <= 0:
+        sheet.not_verified(key, title, "The lowest reinforcement does not lie above the heads: there is no cover.")
+        return
+    given_of_section(scope, "t_covm", section, "construction.head.cover", given.head.cover)
+    sheet.verdict(key, title, effect=scope["t_covm"], resistance=cover, note=given.head.source)
+
+
+def _first_lift(sheet: Sheet, section: Section, given: Construction) -> None:
+    """The first lift is thick enough for the machines that drive on it."""
+    key, title = "first_lift", "First lift over the column heads under machines"
+    lift = given.first_lift
+    if lift is None:
+        sheet.not_verified(key, title, "Not given: [construction.first_lift].")
+        return
+    sheet.notes.append(f"First lift: {lift.placing} Machines: {lift.machines} ({lift.source}).")
+    path = "construction.first_lift"
+    given_of_section(sheet, "t_FL", section, f"{path}.thickness", lift.thickness)
+    given_of_section(sheet, "t_mach", section, f"{path}.machine_cover", lift.machine_cover)
+    sheet.verdict(key, title, effect=sheet["t_mach"], resistance=sheet["t_FL"], note=lift.source)
+
+
+def _tolerances(sheet: Sheet, given: Construction) -> None:
+    title = "Tolerances of the works"
+    if not given.tolerances:
+        sheet.not_verified("tolerances", title, "Not given: [[construction.tolerance]]. None is assumed.")
+        return
+    rows = [[one.item, one.value, one.source] for one in given.tolerances]
+    sheet.tables.append(Table("tolerances", title, _words("what it holds for", "tolerance", "source"), rows))
+    sheet.settled("tolerances", title, "Each is given with its source; see the table.")
+
+
+def _hold_points(sheet: Sheet, section: Section, given: Construction) -> None:
+    """Hold points, one at least before each stage that counts on a gain of strength."""
+    title = "Hold points"
+    if given.hold_points:
+        rows = [[one.name, one.before, one.proof, one.release] for one in given.hold_points]
+        head = _words("hold point", "not to begin before", "to be shown", "released by")
+        sheet.tables.append(Table("hold-points", title, head, rows))
+    held = {point.stage for point in given.hold_points}
+    unheld = [stage.name for stage in section.stages if stage.c_u_gain and stage.name not in held]
+    if not given.hold_points:
+        sheet.not_verified("hold_points", title, "Not given: [[construction.hold_point]].")
+    elif unheld:
+        why = f"Stages that count on a gain of strength and wait for no hold point: {', '.join(unheld)}."
+        sheet.not_verified("hold_points", title, f"{why} Give construction.hold_point.stage.")
+    else:
+        sheet.settled("hold_points", title, "Every stage that counts on a gain of strength waits for a hold point.")
+
+
+def _tests(sheet: Sheet, given: Construction) -> None:
+    """Tests on site; trial columns, density, tension of the sleeve and levels as built are asked for."""
+    title = "Tests on site"
+    if given.tests:
+        rows = [[one.kind, one.what, one.frequency, one.accept, one.source] for one in given.tests]
+        head = _words("kind", "test", "how often", "accepted when", "source")
+        sheet.tables.append(Table("site-tests", title, head, rows))
+    missing = [kind for kind in MUST if kind not in {test.kind for test in given.tests}]
+    if missing:
+        why = "Not given: [[construction.test]] of the kind " + ", ".join(f'"{kind}"' for kind in missing) + "."
+        sheet.not_verified("site_tests", title, why)
+    else:
+        sheet.settled("site_tests", title, "Trial columns, column density, sleeve tension and levels as built.")

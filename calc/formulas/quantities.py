@@ -1,0 +1,132 @@
+"""Quantities of a section, and the level of what lies over the column heads."""
+
+from numpy import maximum, pi
+
+from calc.formula import Source, formula
+
+GRID = Source("geometry of the grid", evidence="derived")
+GEOMETRY = Source("geometry of the section", evidence="derived")
+SLEEVE = Source("geometry of the sleeve with its allowances", evidence="derived")
+ROLLS = Source("geometry of overlapping rolls", evidence="derived")
+DELIVERED = Source("definition of the factor on the volume", evidence="derived")
+HEAD = Source("levels of the section", evidence="derived")
+
+
+@formula("b_F", source=GEOMETRY)
+def field_width(b_crest, b_gl, b_gr):
+    """Width of the column field between the axes of its outermost columns."""
+    return b_crest + b_gl + b_gr
+
+
+@formula("e_r", source=GRID)
+def row_distance(A_E, a_x):
+    """Distance of rows that run along the embankment with the spacing of the grid in the row."""
+    return A_E / a_x
+
+
+@formula("N_rowx", source=GRID)
+def rows(b_F, e_r):
+    """Rows that cover the width of the field, before rounding up."""
+    return b_F / e_r + 1
+
+
+@formula("N_colx", source=GRID)
+def columns_in_rows(N_row, L_sec, a_x):
+    """Columns in all rows, before rounding up."""
+    return N_row * L_sec / a_x
+
+
+@formula("N_A", source=GRID)
+def columns_by_area(b_F, L_sec, A_E):
+    """Columns from the area between the outermost axes, as a check of the size."""
+    return b_F * L_sec / A_E
+
+
+@formula("l_col", source=GRID)
+def column_metres(N_col, L_c):
+    """Length of all columns."""
+    return N_col * L_c
+
+
+@formula("L_sl", source=SLEEVE)
+def sleeve_length(L_c, l_top, l_toe):
+    """Sleeve that one column takes, with what is tied, trimmed and closed."""
+    return L_c + l_top + l_toe
+
+
+@formula("l_sl", source=SLEEVE)
+def sleeve_metres(N_col, L_sl):
+    """Length of all sleeves."""
+    return N_col * L_sl
+
+
+@formula("A_sl", source=SLEEVE)
+def sleeve_area(l_sl, r_geo):
+    """Area of the fabric of all sleeves."""
+    return 2 * pi * r_geo * l_sl
+
+
+@formula("V_c1", source=GRID)
+def column_volume(A_c, L_c):
+    """Theoretical volume of one column."""
+    return A_c * L_c
+
+
+@formula("V_c", source=GRID)
+def columns_volume(N_col, V_c1):
+    """Theoretical volume of all columns."""
+    return N_col * V_c1
+
+
+@formula("V_del", source=DELIVERED)
+def delivered_volume(f_V, V_c):
+    """Volume of column fill to be delivered."""
+    return f_V * V_c
+
+
+@formula("V_exc", source=GEOMETRY)
+def excavated_volume(N_col, A_c, t_soft, t_emb):
+    """Soil that is excavated from the casings between the ground and the toes."""
+    return N_col * A_c * (t_soft + t_emb)
+
+
+@formula("V_E", source=GEOMETRY)
+def embankment_volume(L_sec, b_crest, H_E, n_Sl, n_Sr):
+    """Volume of the trapezoid of the embankment."""
+    return L_sec * (b_crest * H_E + (n_Sl + n_Sr) * H_E**2 / 2)
+
+
+@formula("z_H", source=HEAD)
+def head_level(z_g, t_up):
+    """Level of the column heads."""
+    return z_g + t_up
+
+
+@formula("z_C", source=GEOMETRY)
+def crest_level(z_B, H_E):
+    """Level of the crest in the final state."""
+    return z_B + H_E
+
+
+@formula("b_rf", source=GEOMETRY)
+def reinforcement_width(b_crest, n_Sl, n_Sr, z_C, z_B, z_rl, l_end):
+    """Width of a layer across the embankment; in the platform it is as wide as the base."""
+    return b_crest + (n_Sl + n_Sr) * (z_C - maximum(z_rl, z_B)) + 2 * l_end
+
+
+@formula("f_ov", source=ROLLS)
+def overlap_factor(b_roll, l_ov):
+    """Reinforcement laid over the area that it covers."""
+    return b_roll / (b_roll - l_ov)
+
+
+@formula("A_rf", source=ROLLS)
+def reinforcement_area(f_ov, b_rf, L_sec):
+    """Reinforcement of a layer in the section, overlaps and ends counted."""
+    return f_ov * b_rf * L_sec
+
+
+@formula("t_cov", source=HEAD)
+def head_cover(z_R, z_H):
+    """Cover from the column head to the lowest reinforcement."""
+    return z_R - z_H
