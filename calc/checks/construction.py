@@ -45,11 +45,16 @@ def _head(sheet: Sheet, section: Section, given: Construction) -> None:
     scope(head_level)
     lowest = min(range(len(section.reinforcement)), key=lambda k: section.reinforcement[k].level)
     given_of_section(scope, "z_R", section, f"reinforcement.{lowest}.level", section.reinforcement[lowest].level)
-    if float((cover := scope(head_cover)).array) <= 0:
-        sheet.not_verified(key, title, "The lowest reinforcement does not lie above the heads: there is no cover.")
-        return
+    cover = scope(head_cover)
     given_of_section(scope, "t_covm", section, "construction.head.cover", given.head.cover)
-    sheet.verdict(key, title, effect=scope["t_covm"], resistance=cover, note=given.head.source)
+    clear = round(float(cover.array), 9)  # levels that are typed alike differ by rounding error only
+    if clear > 0 and given.head.cover > 0:
+        sheet.verdict(key, title, effect=scope["t_covm"], resistance=cover, note=given.head.source)
+    elif clear >= given.head.cover:
+        sheet.settled(key, title, "No cover is asked for: the reinforcement may lie on the heads.")
+    else:
+        why = "The lowest reinforcement does not lie above the heads: the cover asked for cannot be there."
+        sheet.not_verified(key, title, why)
 
 
 def _first_lift(sheet: Sheet, section: Section, given: Construction) -> None:

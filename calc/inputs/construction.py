@@ -65,8 +65,9 @@ class Head(Table):
     """The head of the columns."""
 
     trim: Words = field("How the head is trimmed and the sleeve finished.", "trimmed 0.3 m to sound fill, sleeve tied")
-    cover: Length = field(
-        "Cover from the head of the column, or the top of an upstand, to the lowest reinforcement.", "0.15 m"
+    cover: LengthOrNone = field(
+        "Least cover from the head of the column to the lowest reinforcement; 0 where it may lie on the heads.",
+        "0.15 m",
     )
     source: Words = field("Where it comes from.", "drawing D-021")
 
