@@ -15,6 +15,7 @@ from calc.checks.construction import construction
 from calc.checks.filters import filters
 from calc.checks.ground import ground
 from calc.checks.load_transfer import load_transfer
+from calc.checks.reinforcement import reinforcement
 from calc.checks.sleeve import sleeve
 from calc.checks.stability import stability
 from calc.checks.thrust import thrust
@@ -52,7 +53,12 @@ CHAPTERS = (
     Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability),
     Chapter("thrust", "Lateral thrust", "spreading force at the shoulders and sliding on the reinforcement", thrust),
     Chapter("load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer),
-    Chapter("reinforcement", "Horizontal reinforcement", "total tension, strength, overlaps and anchorage"),
+    Chapter(
+        "reinforcement",
+        "Horizontal reinforcement",
+        "total tension, strength, overlaps and anchorage",
+        reinforcement,
+    ),
     Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity", filters),
     Chapter("construction", "Construction", "quantities, tolerances, hold points, tests on site", construction),
     Chapter("monitoring", "Monitoring", "expected readings and trigger levels"),

@@ -30,7 +30,7 @@ class Model:
     source: Source
 
 
-MODELS = (
+MODELS: tuple[Model, ...] = (
     Model("domes", "Domes and vaults", "sigma_sD", domes.DOMES),
     Model("shells", "Shells of arches over the diagonal", "sigma_sS", shells.EBGEO),
     Model("concentric", "Concentric arches", "sigma_sC", concentric.CONCENTRIC),

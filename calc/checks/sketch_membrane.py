@@ -8,7 +8,7 @@ from calc.formulas.geometry import square_cell_area, triangular_cell_area
 from calc.formulas.load_transfer import equivalent_square_spacing, equivalent_square_width
 from calc.inputs import Section
 
-SAG = 0.12  # of the clear span, as drawn
+SAG = 0.22  # of the clear span, as drawn
 
 
 def membrane_sketch(section: Section) -> Scene:
@@ -22,11 +22,11 @@ def membrane_sketch(section: Section) -> Scene:
     )
     items = (*_body(spacing, width), *_arches(spacing, width), *_forces(spacing, width))
     note = "Spacing and width of the square heads to scale; the sag is drawn larger. Arrows show directions, not sizes."
-    return Scene("membrane", "Load transfer between two column heads", alt, items, height_mm=72.0, note=note)
+    return Scene("membrane", "Load transfer between two column heads", alt, items, height_mm=92.0, note=note)
 
 
 def _body(spacing: float, width: float) -> Iterator[Item]:
-    half, deep, high = width / 2, -0.75 * spacing, 0.95 * spacing
+    half, deep, high = width / 2, -0.55 * spacing, 0.62 * spacing
     yield Polygon(box(-spacing / 2 - half, spacing / 2 + half, high, 0.0), "fill")
     yield Polygon(box(-spacing / 2 - half, spacing / 2 + half, 0.0, deep), "soft")
     for side in (-1, 1):
@@ -54,17 +54,14 @@ def _arches(spacing: float, width: float) -> Iterator[Item]:
 
 def _forces(spacing: float, width: float) -> Iterator[Item]:
     span = spacing - width
-    low = -SAG * span
-    for share in (-0.3, 0.0, 0.3):
+    for share in (-0.26, 0.26):
         at = -SAG * span * (1 - (2 * share) ** 2)
-        yield Arrow(share * span, at + 0.24 * spacing, share * span, at + 0.02 * spacing,
-                    symbol_text("sigma_sA") if share == 0.0 else "")  # fmt: skip
-        yield Arrow(share * span, at - 0.22 * spacing, share * span, at - 0.03 * spacing)
-    yield Label(0.0, low - 0.3 * spacing, symbol_text("sigma_su"))
+        yield Arrow(share * span, at + 0.2 * spacing, share * span, at + 0.02 * spacing, symbol_text("sigma_sA"))
+        yield Arrow(share * span, at - 0.2 * spacing, share * span, at - 0.03 * spacing, symbol_text("sigma_su"))
     for side in (-1, 1):
         x = side * spacing / 2
         yield Arrow(x, 0.3 * spacing, x, 0.03 * spacing, symbol_text("F_head"))
         edge = side * (spacing / 2 + width / 2)
         yield Arrow(edge, 0.0, edge + side * 0.25 * spacing, 0.0)
         yield Label(edge + side * 0.3 * spacing, 0.06 * spacing, symbol_text("T_m"), "start" if side > 0 else "end")
-    yield Dimension(0.0, low, 0.0, 0.0, symbol_text("f_m"), 0.0)
+    yield Dimension(0.0, -SAG * span, 0.0, 0.0, symbol_text("f_m"), 0.0)

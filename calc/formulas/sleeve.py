@@ -20,19 +20,19 @@ def design_ring_tension(gamma_G, F_G, gamma_Q, F_GQ):
 
 @formula("R_Bk", source=EBGEO, clause="U14")
 def characteristic_resistance(R_Bk0, A_1, A_2, A_3, A_4, A_5):
-    """Characteristic long-term tensile resistance of the sleeve in ring direction."""
+    """Characteristic long-term tensile resistance."""
     return R_Bk0 / (A_1 * A_2 * A_3 * A_4 * A_5)
 
 
 @formula("R_Bd", source=EBGEO, clause="U15")
 def design_resistance(R_Bk, gamma_M):
-    """Design tensile resistance of the sleeve in ring direction."""
+    """Design tensile resistance."""
     return R_Bk / gamma_M
 
 
 @formula("R_req", source=EBGEO, clause="U14, U15 solved for the strength")
 def required_strength(F_Rd, A_1, A_2, A_3, A_4, A_5, gamma_M):
-    """Characteristic short-term strength of the sleeve at which the design force is just carried."""
+    """Characteristic short-term strength at which the design force is just carried."""
     return F_Rd * (A_1 * A_2 * A_3 * A_4 * A_5) * gamma_M
 
 
@@ -44,7 +44,7 @@ def uncertainty_factor(R_1, R_2):
 
 @formula("T_D", source=ISO)
 def long_term_strength(R_Bk0, RF_CR, RF_ID, RF_W, RF_CH, f_s):
-    """Long-term strength of the sleeve at the end of its design life."""
+    """Long-term strength at the end of the design life."""
     return R_Bk0 / (RF_CR * RF_ID * RF_W * RF_CH * f_s)
 
 

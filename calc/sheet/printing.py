@@ -18,7 +18,7 @@ AXIS_WORDS = {
     "stage": "stage",
     "position": "position",
     "load": "load",
-    "stiffness": "sleeve stiffness",
+    "stiffness": "stiffness",
     "layer": "layer",
 }
 _COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}

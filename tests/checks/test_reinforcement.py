@@ -1,10 +1,51 @@
 """The chapter of the horizontal reinforcement, from project file to verdicts, by hand calculations."""
 
+from collections.abc import Callable
+from math import radians, sqrt, tan
+from typing import Any
+
+import numpy as np
 import pytest
 
+from calc.chain import Run
+from calc.checks.reinforcement import reinforcement
+from calc.figure import Scene
 from calc.formulas import mat
+from calc.inputs import Design, Section
+from calc.sheet import Sheet, Verdict
+from tests.checks.test_load_transfer import FINAL, SETS, layer, reinforced
 
+Chapters = Callable[..., dict[str, Sheet]]
 approx = pytest.approx
+ANCHORAGE = {
+    "length": "1.5 m", "fold_back": "9 m", "fold_back_cover": "2 m", "friction_below": "30 deg",
+    "interaction_below": 0.7, "f_n": {"value": 1.1, "source": "invented"}, "f_po": {"value": 1.3, "source": "invented"},
+    "f_ms": {"value": 1.05, "source": "invented"},
+}  # fmt: skip
+OVERLAP = {
+    "length": "4 m", "interaction": 0.6, "f_po": {"value": 1.3, "source": "invented"},
+    "f_ms": {"value": 1.1, "source": "invented"},
+}  # fmt: skip
+LIFT = {"thickness": "0.4 m", "plant": "10 kPa", "source": "invented"}
+DRAG = {"remoulded_strength": "4 kPa", "panels": 3, "panel_width": "5 m"}
+
+
+def whole(document: Any, **transfer: Any) -> None:
+    """Both layers with their ends, and every limit."""
+    given = {"strain": 0.06, "creep_strain": 0.02, "first_lift": {**LIFT, **DRAG}}
+    reinforced(document, **{**given, **transfer})
+    across, along = document["reinforcement"]
+    across["anchorage"], across["joint"] = dict(ANCHORAGE), "in one piece"
+    along["overlap"] = dict(OVERLAP)
+    document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m"}
+
+
+def verdict(sheet: Sheet, key: str) -> Verdict:
+    return next(one for one in sheet.verdicts if one.key == key)
+
+
+def keys(sheet: Sheet) -> set[str]:
+    return {one.key for one in sheet.limitations}
 
 
 def test_demand_by_hand() -> None:
@@ -30,3 +71,350 @@ def test_anchorage_by_hand() -> None:
     assert mat.favourable_unit_weight(0.9, 19.0) == approx(17.1)
     assert mat.tension_to_anchor(1.1, 1.3, 100.0) == approx(143.0)
     assert mat.total_anchorage(20.0, 150.0) == approx(170.0)
+
+
+def test_tension_across_is_spreading_and_vertical_load_by_hand(chapters: Chapters) -> None:
+    """DA1-1 factors the effects; DA1-2 has its factors at the source already."""
+    done = chapters(whole)
+    sheet, membrane = done["reinforcement"], done["load_transfer"]["T_mqD"].at(stiffness="short-term", stage=FINAL)
+    scope = sheet.scopes["across"]
+    parts = [membrane.at(variant=name) for name in SETS]
+    first = 1.35 * parts[0].at(load="G").array + 1.5 * (parts[0].at(load="G+Q").array - parts[0].at(load="G").array)
+    spreading = done["thrust"]["T_spr"].at(stage=FINAL).array
+    by_hand = [float(first + spreading[0]), float(parts[1].at(load="G+Q").array + spreading[1])]
+
+    assert scope["T_across"].at(stage=FINAL).array == approx(by_hand)
+    found = verdict(sheet, "tension_across")
+    assert found.effect == approx(max(by_hand))
+    assert found.resistance == approx(900 / (1.1**5 * 1.4))
+    assert found.case["stage"] == FINAL
+    along = done["load_transfer"]["T_mlD"].at(stiffness="short-term", stage=FINAL, variant=SETS[1], load="G+Q")
+    assert verdict(sheet, "tension_along").effect == approx(float(along.array))
+
+
+def test_stages_without_fill_ask_for_no_tension_from_vertical_load(chapters: Chapters) -> None:
+    scope = chapters(whole)["reinforcement"].scopes["across"]
+
+    assert not scope["T_across"].at(stage="0 columns built").valid.any()
+    assert scope["T_across"].at(stage="1 First lift").valid.all()
+
+
+def test_required_strength_has_utilisation_one(chapters: Chapters) -> None:
+    scope = chapters(whole)["reinforcement"].scopes["across_strength"]
+    worst = float(np.nanmax(scope["R_rreq"].array))
+
+    def just_strong(document: Any) -> None:
+        whole(document)
+        document["reinforcement"][0]["strength"] = f"{worst:.9f} kN/m"
+
+    assert verdict(chapters(just_strong)["reinforcement"], "tension_across").utilisation == approx(1.0, rel=1e-9)
+    assert float(np.nanmax(scope["u_r"].array)) == approx(worst / 900)
+
+
+def test_weak_layer_fails_the_run(run_project: Callable[..., Run]) -> None:
+    def weak(document: Any) -> None:
+        whole(document)
+        document["reinforcement"][0]["strength"] = "200 kN/m"
+
+    assert run_project(weak).outcome == "fail"
+
+
+def test_layers_of_one_direction_share_by_their_stiffness(chapters: Chapters) -> None:
+    """Layers of 5000 and 2500 kN/m across take two thirds and one third; the second carries along alone."""
+
+    def three(document: Any) -> None:
+        whole(document)
+        document["reinforcement"][1]["direction"] = "both"
+
+    sheet = chapters(three)["reinforcement"]
+    total = sheet.scopes["across"]["T_across"].at(stage=FINAL).array
+
+    assert sheet.scopes["across_1_strength"]["T_rd"].at(stage=FINAL).array == approx(total * 2 / 3)
+    assert sheet.scopes["across_2_strength"]["T_rd"].at(stage=FINAL).array == approx(total / 3)
+    assert {"tension_across_1", "tension_across_2", "tension_along", "anchorage_1"} <= {
+        one.key for one in sheet.verdicts
+    }  # fmt: skip
+    assert verdict(sheet, "anchorage_2").state == "not verified"
+
+
+def iso(document: Any) -> None:
+    whole(document)
+    given = {"RF_CR": 1.5, "RF_ID": 1.1, "RF_W": 1.0, "RF_CH": 1.05, "R1": 1.1, "R2": 1.1}
+    document["reinforcement"][0]["iso20432"] = {key: {"value": one, "source": "x"} for key, one in given.items()}
+    document["reinforcement"][0]["strength"] = "400 kN/m"
+
+
+def test_both_formats_of_the_strength_stand_beside_each_other(chapters: Chapters) -> None:
+    def only_iso(document: Any) -> None:
+        iso(document)
+        del document["reinforcement"][0]["factors"]
+
+    sheet = chapters(iso)["reinforcement"]
+    # Verification value of the format: 400 / (1.5·1.1·1.0·1.05·1.1414) = 202.3 kN/m, computed, not published.
+    assert float(sheet.scopes["across_strength"]["T_rD"].array) == approx(202.3, abs=0.05)
+    assert verdict(sheet, "tension_across_iso").resistance == approx(202.3 / 1.4, abs=0.05)
+    assert "iso-joint-across" in keys(sheet)
+    alone = chapters(only_iso)["reinforcement"]
+    assert "tension_across" not in {one.key for one in alone.verdicts}
+    assert verdict(alone, "first_lift_across").resistance == approx(202.3 / 1.3, abs=0.05)
+
+
+def test_without_reinforcement_every_direction_is_left_open_in_words(chapters: Chapters) -> None:
+    sheet = chapters()["reinforcement"]
+
+    assert {one.key: one.state for one in sheet.verdicts} == {
+        "tension_across": "not verified", "tension_along": "not verified",
+    }  # fmt: skip
+    assert "[[reinforcement]]" in sheet.verdicts[0].note
+    assert not sheet.steps
+
+
+def test_direction_without_a_layer_is_left_open(chapters: Chapters) -> None:
+    def only_along(document: Any) -> None:
+        whole(document)
+        document["reinforcement"] = document["reinforcement"][1:]
+
+    sheet = chapters(only_along)["reinforcement"]
+
+    assert verdict(sheet, "tension_across").state == "not verified"
+    assert "across" in verdict(sheet, "tension_across").note
+    assert verdict(sheet, "tension_along").utilisation is not None
+
+
+def test_tension_of_stability_is_open_until_it_is_handed_over(run_project: Callable[..., Run]) -> None:
+    run = run_project(whole)
+    design, section = run.design, run.sections[0].section
+    done = {sheet.key: sheet for sheet in run.sections[0].sheets}
+
+    assert verdict(done["reinforcement"], "stability_tension").state == "not verified"
+    with_demand = _with_stability(design, section, done, 400.0)
+    assert "stability_tension" not in {one.key for one in with_demand.verdicts}
+    assert verdict(with_demand, "tension_across").effect == approx(400.0)
+    little = _with_stability(design, section, done, 1.0)
+    assert verdict(little, "tension_across").effect == approx(verdict(done["reinforcement"], "tension_across").effect)
+
+
+def _with_stability(design: Design, section: Section, done: dict[str, Sheet], tension: float) -> Sheet:
+    shape = done["thrust"]["T_spr"]
+    handed = Sheet(section=section.key, key="stability")
+    for axis in shape.axes:
+        handed.axis(axis.name, axis.labels)
+    handed.reading("T_stab", np.full(shape.array.shape, tension), shape.axis_names, title="Tension asked for")
+    return reinforcement(design, section, {**done, "stability": handed})
+
+
+def test_anchorage_beyond_the_outermost_columns_by_hand(chapters: Chapters) -> None:
+    """Layer at 0.40 m, fill of 6 m, columns 9 m beyond the shoulder of 1:2: 1.5 m of cover, 0.75 m at the end.
+
+    DA1-2: tan 32.5 and tan 30 divided by 1.25, both by 1.05; 0.8 above and 0.7 below; folded back 9 m below 2 m.
+    """
+    sheet = chapters(whole)["reinforcement"]
+    scope = sheet.scopes["anchorage"]
+    at = {"variant": SETS[1], "stage": FINAL}
+    above, below = 0.8 * tan(radians(32.5)) / 1.25 / 1.05, 0.7 * tan(radians(30)) / 1.25 / 1.05
+    straight = 19 * (1.5 + 0.75) / 2 * (above + below) * 1.5
+    folded = 19 * 2 * 2 * above * 9
+
+    assert float(scope["R_b"].at(**at).array) == approx(straight)
+    assert float(scope["R_u"].at(**at).array) == approx(folded)
+    tension = float(scope["T_rd"].at(**at).array)
+    assert float(scope["T_anc"].at(**at).array) == approx(1.1 * 1.3 * tension)
+    ratio = (scope["T_anc"].array / scope["R_anc"].array)[:, 1:]
+    assert verdict(sheet, "anchorage").utilisation == approx(float(ratio.max()))
+    assert float(scope["L_u"].at(**at).array) == approx(max(1.43 * tension - straight, 0) / (folded / 9))
+    assert float(scope["L_breq"].at(**at).array) == approx(1.43 * tension / (straight / 1.5))
+
+
+def test_anchorage_without_fold_back_counts_the_straight_length(chapters: Chapters) -> None:
+    def straight(document: Any) -> None:
+        whole(document)
+        for name in ("fold_back", "fold_back_cover"):
+            del document["reinforcement"][0]["anchorage"][name]
+
+    sheet = chapters(straight)["reinforcement"]
+
+    assert verdict(sheet, "anchorage").state == "fail"
+    assert sheet.scopes["anchorage"]["R_anc"].array == approx(sheet.scopes["anchorage"]["R_b"].array)
+    assert "L_u" not in sheet.scopes["anchorage"]
+
+
+def test_columns_beyond_the_toe_leave_nothing_to_anchor_with(chapters: Chapters) -> None:
+    def wide(document: Any) -> None:
+        whole(document)
+        document["field"] = {"beyond_left": "13 m", "beyond_right": "13 m"}
+
+    def wide_straight(document: Any) -> None:
+        wide(document)
+        for name in ("fold_back", "fold_back_cover"):
+            del document["reinforcement"][0]["anchorage"][name]
+
+    assert verdict(chapters(wide_straight)["reinforcement"], "anchorage").state == "not verified"
+    folded = chapters(wide)["reinforcement"]
+    assert verdict(folded, "anchorage").utilisation is not None
+    assert not folded.scopes["anchorage"]["L_breq"].valid.any()
+
+
+def test_anchorage_of_unlike_sides_is_verified_for_each(chapters: Chapters) -> None:
+    def uneven(document: Any) -> None:
+        whole(document)
+        document["field"] = {"beyond_left": "9 m", "beyond_right": "7 m"}
+
+    def half_known(document: Any) -> None:
+        whole(document)
+        document["field"] = {"beyond_left": "9 m"}
+
+    sheet = chapters(uneven)["reinforcement"]
+    left, right = (verdict(sheet, f"anchorage_{side}").utilisation or 0.0 for side in ("left", "right"))
+    assert left > right
+    missing = verdict(chapters(half_known)["reinforcement"], "anchorage_right")
+    assert missing.state == "not verified"
+    assert "field.beyond_right" in missing.note
+
+
+def test_lap_by_hand(chapters: Chapters) -> None:
+    """1.3 · T / (19 · 6 · 0.6 · tan φ / 1.1) in the final state; the first lift of 2 m governs or not by numbers."""
+    sheet = chapters(whole)["reinforcement"]
+    scope = sheet.scopes["lap_along"]
+    tension = float(scope["T_rd"].at(variant=SETS[1], stage=FINAL).array)
+    needed = 1.3 * tension / (19 * 6 * 0.6 * tan(radians(32.5)) / 1.25 / 1.1)
+
+    assert float(scope["L_lap"].at(variant=SETS[1], stage=FINAL).array) == approx(needed)
+    assert verdict(sheet, "lap_along").utilisation == approx(float(np.nanmax(scope["L_lap"].array)) / 4)
+    assert verdict(sheet, "lap_across").state == "pass"
+
+
+def test_joints_not_described_are_left_open(chapters: Chapters) -> None:
+    def silent(document: Any) -> None:
+        whole(document)
+        del document["reinforcement"][0]["joint"]
+
+    found = verdict(chapters(silent)["reinforcement"], "lap_across")
+
+    assert found.state == "not verified"
+    assert "overlap" in found.note
+
+
+def test_strain_under_quasi_permanent_load_by_hand(chapters: Chapters) -> None:
+    """Spreading with factors 1: K_a · (19 · 36 / 2 + 0.3 · 20 · 6) over 5000 and 4000 kN/m with the membrane."""
+    done = chapters(whole)
+    scope = done["reinforcement"].scopes["across_strain"]
+    K_a = tan(radians(45 - 32.5 / 2)) ** 2
+    spreading = K_a * (19 * 18 + 0.3 * 20 * 6)
+    at = {"variant": "serviceability", "load": "G+Q", "stage": FINAL}
+    membrane = {one: float(done["load_transfer"]["T_mqD"].at(stiffness=one, **at).array)
+                for one in ("short-term", "long-term")}  # fmt: skip
+
+    long = (spreading + membrane["long-term"]) / 4000
+    short = (spreading + membrane["short-term"]) / 5000
+    assert scope["eps_rlong"].array == approx(np.array([long]))
+    assert scope["eps_rcr"].array == approx(np.array([long - short]))
+    assert verdict(done["reinforcement"], "strain_across").effect == approx(long)
+    assert verdict(done["reinforcement"], "creep_strain_across").effect == approx(long - short)
+
+
+def test_shear_at_the_top_of_the_ground_enters_the_strain(chapters: Chapters) -> None:
+    def held(document: Any) -> None:
+        whole(document)
+        document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m", "hold_top": 0.5}
+
+    scope = chapters(held)["reinforcement"].scopes["across_strain"]
+    plain = chapters(whole)["reinforcement"].scopes["across_strain"]
+
+    # Half of 25 + 8 kPa over the slope of 12 m, as in the chapter on thrust.
+    assert scope["T_sser"].array - plain["T_sser"].array == approx(np.array([0.5 * 33 * 12]))
+
+
+def test_limits_not_asked_for_are_printed_for_judgement(chapters: Chapters) -> None:
+    sheet = chapters(lambda document: whole(document, strain=None, creep_strain=None))["reinforcement"]
+
+    for key in ("strain_across", "creep_strain_along"):
+        assert verdict(sheet, key).state == "not verified"
+        assert not verdict(sheet, key).required
+
+
+def test_without_the_table_of_load_transfer_the_chapter_says_what_is_missing(chapters: Chapters) -> None:
+    def bare(document: Any) -> None:
+        whole(document)
+        del document["load_transfer"]
+
+    sheet = chapters(bare)["reinforcement"]
+
+    assert verdict(sheet, "first_lift_across").state == "not verified"
+    assert verdict(sheet, "strain_across").state == "not verified"
+    assert verdict(sheet, "tension_across").utilisation is not None
+
+
+def test_first_lift_by_hand(chapters: Chapters) -> None:
+    """0.4 m of 19 kN/m3 and plant of 10 kPa without arching or ground, on half the area beside the head."""
+    done = chapters(whole)
+    sheet = done["reinforcement"]
+    A_s, b_m = float(done["load_transfer"]["A_s"].array), 0.8 * sqrt(np.pi) / 2
+
+    def tension(pressure: float, stiffness: float) -> float:
+        load = pressure * A_s / 2
+        force = (stiffness * b_m * load**2 / 24) ** (1 / 3)
+        return float(sqrt(force**2 + load**2 / 4) / b_m)
+
+    first = 1.35 * tension(7.6, 5000) + 1.5 * (tension(17.6, 5000) - tension(7.6, 5000))
+    second = tension(7.6 + 13, 5000)
+    found = verdict(sheet, "first_lift_across")
+    assert found.effect == approx(max(first, second))
+    assert found.resistance == approx(900 / (1.1**5 * 1.3))
+    assert verdict(sheet, "seams").effect == approx(60.0)
+
+
+def test_first_lift_of_one_direction_takes_the_whole_load(chapters: Chapters) -> None:
+    def across(document: Any) -> None:
+        whole(document)
+        document["reinforcement"] = document["reinforcement"][:1]
+
+    scope = chapters(across)["reinforcement"].scopes["across_lift"]
+
+    assert scope["F_m"].array == approx(scope["sigma_E"].array * float(scope["A_s"].array))
+
+
+def test_drag_of_the_panels_not_described_is_not_verified(chapters: Chapters) -> None:
+    found = verdict(chapters(lambda document: whole(document, first_lift=LIFT))["reinforcement"], "seams")
+
+    assert found.state == "not verified"
+    assert not found.required
+
+
+def test_chapter_shows_the_envelope_and_its_sketch(chapters: Chapters) -> None:
+    sheet = chapters(whole)["reinforcement"]
+    tables = {one.key for one in sheet.tables}
+
+    assert {"tension-across-used", "tension-across-equal", "tension-across-full", "tension-along-full"} <= tables
+    assert "tension-along-equal" not in tables
+    assert [one.key for one in sheet.figures if isinstance(one, Scene)] == ["anchorage"]
+    assert {"reinforcement-ends", "reinforcement-service"} <= keys(sheet)
+
+
+def test_sketch_stands_without_columns_or_anchorage_given(chapters: Chapters) -> None:
+    def unknown(document: Any) -> None:
+        whole(document)
+        del document["field"]
+        del document["reinforcement"][0]["anchorage"]
+
+    def straight(document: Any) -> None:
+        whole(document)
+        for name in ("fold_back", "fold_back_cover"):
+            del document["reinforcement"][0]["anchorage"][name]
+
+    def words(change: Callable[[Any], None]) -> str:
+        scene = next(one for one in chapters(change)["reinforcement"].figures if isinstance(one, Scene))
+        return " ".join(str(getattr(item, "text", "")) for item in scene.items)
+
+    assert "u,g" in words(unknown)
+    assert "u,g" not in words(straight)
+
+
+@pytest.mark.parametrize("place", [0, 1])
+def test_layer_is_named_in_its_verdicts(chapters: Chapters, place: int) -> None:
+    def named(document: Any) -> None:
+        whole(document)
+        document["reinforcement"][place] = {**document["reinforcement"][place], "name": "Grid <7>"}
+
+    direction = ("across", "along")[place]
+    assert "Grid <7>" in verdict(chapters(named)["reinforcement"], f"tension_{direction}").title
+    assert layer("x", direction)["direction"] == direction

@@ -1,0 +1,162 @@
+"""Laps of the sheets, and anchorage of the layers across beyond the outermost columns."""
+
+from calc.checks.frame import given_of_section, origin_of
+from calc.checks.reinforcement_strength import Member
+from calc.checks.squeeze_ground import Side, sides, slope
+from calc.checks.tables import envelope_table
+from calc.formulas.column_field import height_above_reinforcement
+from calc.formulas.loads import factored_friction_angle
+from calc.formulas.mat import (
+    cover_at_end,
+    cover_at_outermost_columns,
+    cover_of_fold_back,
+    covered_length,
+    tension_to_anchor,
+    total_anchorage,
+)
+from calc.formulas.reinforcement import (
+    anchorage_length,
+    anchorage_pressure,
+    anchorage_resistance,
+    fold_back_length,
+    interface_friction,
+    lap_length,
+    mean_cover,
+)
+from calc.inputs import Section
+from calc.inputs.sleeve import Anchorage, Factor, Overlap
+from calc.sheet import Origin, Scope, Sheet
+
+NO_COVER = "no fill over it"
+
+
+def lap(sheet: Sheet, section: Section, member: Member) -> None:
+    """The lap of two sheets hands the tension over by friction; without one the kind of joint is stated."""
+    key = f"lap_{member.words}{member.ending}"
+    title = f"Joints and laps {member.words} the embankment: {member.layer.name}"
+    given = member.layer.overlap
+    if given is not None:
+        _lap(sheet, section, member, given, key)
+    elif member.layer.joint is not None:
+        sheet.settled(key, title, f"No lap: {member.layer.joint}")
+    else:
+        why = f"Neither overlap nor joint is given in [[reinforcement]] for {member.layer.name}."
+        sheet.not_verified(key, title, why)
+
+
+def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: str) -> None:
+    scope = sheet.scope(key, f"{member.layer.name}: lap {member.words} the embankment")
+    path = f"{member.path}.overlap"
+    scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
+    _height(scope, section, member)
+    filled = scope["H_R"]
+    scope.take("h_an", filled.without(filled.array <= 0, NO_COVER))
+    scope(anchorage_pressure, gamma_E="gamma_Ef")
+    given_of_section(scope, "alpha_f", section, f"{path}.interaction", given.interaction)
+    _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
+    _factor(scope, section, "f_pull", f"{path}.f_po", given.f_po)
+    scope(interface_friction, phi="phi_E")
+    scope(lap_length)
+    length = given_of_section(scope, "L_lapg", section, f"{path}.length", given.length)
+    title = f"Length of the lap {member.words} the embankment: {member.layer.name}"
+    sheet.verdict(key, title, effect=scope["L_lap"], resistance=length)
+
+
+def _factor(scope: Scope, section: Section, name: str, path: str, factor: Factor) -> None:
+    scope.given(name, factor.value, origin=origin_of(section, f"{path}.value"), note=factor.source)
+
+
+def _height(scope: Scope, section: Section, member: Member) -> None:
+    """Height of fill above the layer."""
+    given_of_section(scope, "z_R", section, f"{member.path}.level", member.layer.level)
+    scope(height_above_reinforcement)
+
+
+def anchorage(sheet: Sheet, section: Section, member: Member) -> None:
+    """Friction on both faces beyond the outermost columns and of the part folded back, for each side."""
+    for side in sides(section):
+        key = f"anchorage{member.ending}{side.ending}"
+        title = f"Anchorage beyond the outermost columns, {side.words}: {member.layer.name}"
+        given = member.layer.anchorage
+        missing = []
+        if given is None:
+            missing.append(f"[reinforcement.anchorage] of {member.layer.name}")
+        if side.extent is None:
+            missing.append(side.extent_path)
+        if given is None or side.extent is None:
+            sheet.not_verified(key, title, f"Not given: {', '.join(missing)}.")
+        else:
+            _anchorage(sheet, section, member, side, given, key)
+
+
+def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given: Anchorage, key: str) -> None:
+    title = f"Anchorage beyond the outermost columns, {side.words}: {member.layer.name}"
+    scope = sheet.scope(key, title)
+    path = f"{member.path}.anchorage"
+    scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
+    _cover(scope, section, member, side, given)
+    _friction(scope, section, member, given)
+    scope(anchorage_resistance, L_b="L_be")
+    for name, field in (("f_n", "f_n"), ("f_pull", "f_po")):
+        _factor(scope, section, name, f"{path}.{field}", getattr(given, field))
+    scope(tension_to_anchor)
+    _fold_back(scope, section, path, given)
+    scope(total_anchorage)
+    height = scope["H_R"]
+    filled = [label for label, one in zip(height.labels("stage"), height.array, strict=True) if one > 0]
+    resistance = scope["R_anc"].at(stage=filled)
+    if not (resistance.array > 0).all():
+        why = "No fill lies over the layer beyond the outermost columns, and nothing is folded back."
+        sheet.not_verified(key, title, why)
+        return
+    sheet.verdict(key, title, effect=scope["T_anc"].at(stage=filled), resistance=resistance)
+    _required(sheet, scope, member, side)
+
+
+def _cover(scope: Scope, section: Section, member: Member, side: Side, given: Anchorage) -> None:
+    """Cover from the outermost columns outward below the slope."""
+    _height(scope, section, member)
+    scope.take("H_RF", scope["H_R"].at(stage=scope.sheet.axes["stage"][-1]))
+    slope(scope, section, side)
+    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
+    given_of_section(scope, "L_b", section, f"{member.path}.anchorage.length", given.length)
+    for step in (cover_at_outermost_columns, covered_length, cover_at_end, mean_cover):
+        scope(step)
+    scope(anchorage_pressure, gamma_E="gamma_Ef")
+
+
+def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) -> None:
+    """Design friction above the layer with the fill, below it with the soil there."""
+    path = f"{member.path}.anchorage"
+    given_of_section(scope, "alpha_f", section, f"{member.path}.interaction", member.layer.interaction)
+    given_of_section(scope, "alpha_fb", section, f"{path}.interaction_below", given.interaction_below)
+    given_of_section(scope, "phi_bk", section, f"{path}.friction_below", given.friction_below)
+    scope(factored_friction_angle, phi_c="phi_b", phi_ck="phi_bk")
+    _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
+    scope(interface_friction, mu_i="mu_1", phi="phi_E")
+    scope(interface_friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
+
+
+def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage) -> None:
+    """What is folded back lies in the fill with both faces; the bend is not counted on."""
+    if given.fold_back is None or given.fold_back_cover is None:
+        scope.given("R_u", 0.0, origin=Origin("project rule", text="nothing is folded back"))
+        return
+    given_of_section(scope, "h_uF", section, f"{path}.fold_back_cover", given.fold_back_cover)
+    given_of_section(scope, "L_ug", section, f"{path}.fold_back", given.fold_back)
+    scope(cover_of_fold_back)
+    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E="gamma_Ef", h_an="h_u")
+    scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_1", L_b="L_ug")
+
+
+def _required(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
+    """Lengths at which the tension is just anchored, for judgement."""
+    straight = scope["sigma_b"]
+    scope(anchorage_length, sigma_b=straight.without(straight.array <= 0, NO_COVER))
+    if "sigma_u" not in scope:
+        return
+    folded = scope["sigma_u"]
+    scope(fold_back_length, sigma_u=folded.without(folded.array <= 0, NO_COVER), mu_2="mu_1")
+    title = f"{member.layer.name}: length to be folded back, {side.words}"
+    note = "Beside the straight length given; the bend is not counted on."
+    sheet.tables.append(envelope_table(f"fold-{scope.name}", title, scope["L_u"], "stage", "variant", note=note))

@@ -1,0 +1,97 @@
+"""The first lift over the reinforcement: thin cover with plant on it, and soft ground that drags the panels."""
+
+from calc.checks.frame import SHORT, frame, given_of_section
+from calc.checks.membrane import DIRECTIONS, reinforced_directions
+from calc.checks.reinforcement_strength import Member
+from calc.formulas import membrane as mb
+from calc.formulas.arching_shells import strip_width
+from calc.formulas.load_transfer import strip_load
+from calc.formulas.loads import traffic_factor
+from calc.formulas.mat import (
+    design_membrane_tension,
+    first_lift_pressure,
+    layer_tension,
+    strip_load_in_one_direction,
+)
+from calc.formulas.reinforcement import seam_tension
+from calc.inputs import Design, Section
+from calc.inputs.load_transfer import FirstLift
+from calc.sheet import Origin, Scope, Sheet, Value
+
+UNIFORM = mb.SHAPES["uniform"]
+
+
+def first_lift(
+    sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], members: list[Member], stiffness: Value
+) -> None:
+    """Tension of every layer of a direction under the first lift, in the transient situation of stage 0."""
+    words = members[0].words
+    lift = section.load_transfer.first_lift if section.load_transfer is not None else None
+    title = f"Reinforcement {words} under the first lift"
+    if lift is None:
+        why = "The first lift and the plant on it are not given in [load_transfer.first_lift]."
+        sheet.not_verified(f"first_lift_{words}", title, why)
+        return
+    scope = sheet.scope(f"{words}_lift", f"First lift: tension {words} without arching and without the ground")
+    start = frame(design, section).stages[0]
+    _load(scope, section, lift, done, start)
+    _tension(scope, section, done, stiffness)
+    for member in members:
+        part = sheet.scope(f"{words}{member.ending}_lift_layer", f"First lift: {member.layer.name}")
+        part.take("T_md", scope["T_md"])
+        part.take("J_rk", sheet.scopes[member.scope]["J_rk"])
+        part.take("J_r", scope["J_r"])
+        part(layer_tension, T_rd="T_fl", T_across="T_md")
+        resistance = sheet.scopes[member.scope][member.resistance].at(stage=start)
+        key = f"first_lift_{words}{member.ending}"
+        sheet.verdict(key, f"{title}: {member.layer.name}", effect=part["T_fl"], resistance=resistance)
+        if words == "along":
+            _seams(sheet, section, lift, member, start)
+
+
+def _load(scope: Scope, section: Section, lift: FirstLift, done: dict[str, Sheet], start: str) -> None:
+    """Weight of the lift and plant, in load G the lift alone."""
+    path = "load_transfer.first_lift"
+    given_of_section(scope, "t_fl", section, f"{path}.thickness", lift.thickness)
+    given_of_section(scope, "p_fl", section, f"{path}.plant", lift.plant)
+    for name in ("f_G", "gamma_QS"):
+        scope.take(name, done["basis"][name].at(stage=start))
+    for name in ("gamma_G", "gamma_Q"):
+        scope.take(name, done["basis"][name].at(stage=start))
+    scope.given("i_Q", [0.0, 1.0], ["load"], origin=Origin("project rule", text="the plant stands in load case G+Q"))
+    scope(traffic_factor, f_q="f_fl")
+    scope(first_lift_pressure)
+
+
+def _tension(scope: Scope, section: Section, done: dict[str, Sheet], stiffness: Value) -> None:
+    """A free strip under a uniform load, its effect factored."""
+    scope.take("A_s", done["load_transfer"]["A_s"])
+    scope.take("d_c", done["columns"]["d_c"])
+    both = len(reinforced_directions(section)) == len(DIRECTIONS)
+    scope(strip_load if both else strip_load_in_one_direction, sigma_sA="sigma_E")
+    scope(strip_width)
+    scope.take("J_r", stiffness.at(stiffness=SHORT), note="all layers of this direction")
+    rule = Origin("project rule", text="uniform load: the lift does not arch")
+    scope.given("c_eps", UNIFORM.c_eps, origin=rule)
+    for step in (mb.membrane_strain, mb.horizontal_force, mb.edge_force, mb.edge_tension):
+        scope(step)
+    scope.take("T_G", scope["T_m"].at(load="G"))
+    scope.take("T_GQ", scope["T_m"].at(load="G+Q"))
+    scope(design_membrane_tension)
+
+
+def _seams(sheet: Sheet, section: Section, lift: FirstLift, member: Member, start: str) -> None:
+    """Panels dragged by the soft ground that is pushed forward: tension across their seams, along the embankment."""
+    key, title = f"seams{member.ending}", f"Seams along while the fill is pushed forward: {member.layer.name}"
+    if lift.remoulded_strength is None or lift.panels is None or lift.panel_width is None:
+        why = "Remoulded strength and panels are not given in [load_transfer.first_lift]; no drag is verified."
+        sheet.not_verified(key, title, why, required=False)
+        return
+    scope = sheet.scope(f"seams{member.ending}", title)
+    path = "load_transfer.first_lift"
+    given_of_section(scope, "c_ur", section, f"{path}.remoulded_strength", lift.remoulded_strength)
+    given_of_section(scope, "n_pan", section, f"{path}.panels", float(lift.panels))
+    given_of_section(scope, "b_pan", section, f"{path}.panel_width", lift.panel_width)
+    scope(seam_tension)
+    resistance = sheet.scopes[member.scope][member.resistance].at(stage=start)
+    sheet.verdict(key, title, effect=scope["T_pan"], resistance=resistance)

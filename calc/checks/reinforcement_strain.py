@@ -1,0 +1,65 @@
+"""Strain and creep strain of the reinforcement under quasi-permanent load, all factors 1."""
+
+import numpy as np
+
+from calc.checks.frame import LONG, SHORT, frame, given_of_section
+from calc.checks.load_transfer_cell import SERVICE
+from calc.formulas.column_field import traffic_of_stage
+from calc.formulas.ground import active_coefficient
+from calc.formulas.mat import reinforcement_creep_strain, reinforcement_strain, service_spreading
+from calc.formulas.thrust import fill_thrust, traffic_thrust
+from calc.inputs import Design, Section
+from calc.sheet import Origin, Scope, Sheet, Value
+
+
+def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:
+    """Strain of the layers of one direction in the persistent stages, and what creep adds."""
+    scope = sheet.scope(f"{words}_strain", f"Strain and creep strain {words} the embankment")
+    final = frame(design, section).persistent
+    if words == "across":
+        _spreading(scope, done, final)
+    else:
+        scope.given("T_sser", 0.0, origin=Origin("project rule", text="no spreading along the embankment"))
+    transfer = done["load_transfer"]
+    tension = transfer[f"T_m{tag}D"].at(variant=SERVICE, load="G+Q", stage=final)
+    for name, modulus, at in (("T_msh", "J_rsh", SHORT), ("T_mlo", "J_rlo", LONG)):
+        scope.take(name, tension.at(stiffness=at))
+        scope.take(modulus, transfer[f"J_{tag}"].at(stiffness=at))
+    scope(reinforcement_strain, eps_r="eps_rshort", T_m="T_msh", J_r="J_rsh")
+    scope(reinforcement_strain, eps_r="eps_rlong", T_m="T_mlo", J_r="J_rlo")
+    scope(reinforcement_creep_strain)
+    chosen = section.load_transfer
+    limits = (chosen.strain, chosen.creep_strain) if chosen is not None else (None, None)
+    _against(scope, section, f"strain_{words}", f"Strain of the reinforcement {words}", "eps_rlong", limits[0],
+             ("strain", "eps_all"))  # fmt: skip
+    _against(scope, section, f"creep_strain_{words}", f"Creep strain of the reinforcement {words}", "eps_rcr",
+             limits[1], ("creep_strain", "eps_rcrlim"))  # fmt: skip
+
+
+def _spreading(scope: Scope, done: dict[str, Sheet], final: tuple[str, ...]) -> None:
+    """Thrust with all factors 1 and the quasi-permanent share of the traffic."""
+    thrust, cell = done["thrust"], done["unit_cell"]
+    scope.take("phi_Ek", thrust["phi_Ek"])
+    scope.take("H_R", thrust["H_R"].at(stage=final))
+    scope(active_coefficient, phi="phi_Ek")
+    scope(fill_thrust, H="H_R")
+    scope.take("q", cell["q"])
+    scope.take("f_q", cell.scopes["settlement"]["f_q"].at(load="G+Q", stage=final))
+    scope(traffic_of_stage)
+    scope(traffic_thrust, q="q_st", H="H_R")
+    held = [one["T_sq"] for name, one in thrust.scopes.items() if name.startswith("slope")]
+    largest = max(held, key=lambda one: float(np.max(one.array)))
+    scope.take("T_sq", largest.at(stage=final) if "stage" in largest.axis_names else largest)
+    scope(service_spreading)
+
+
+def _against(
+    scope: Scope, section: Section, key: str, title: str, effect: str, limit: float | None, where: tuple[str, str]
+) -> None:
+    field, symbol = where
+    if limit is None:
+        why = f"No limit is asked for in load_transfer.{field}; the value is printed for judgement."
+        scope.sheet.not_verified(key, title, why, required=False)
+        return
+    allowed: Value = given_of_section(scope, symbol, section, f"load_transfer.{field}", limit)
+    scope.sheet.verdict(key, title, effect=scope[effect], resistance=allowed)

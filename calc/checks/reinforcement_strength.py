@@ -1,0 +1,118 @@
+"""Strength chain of one layer in one direction: every factor with its source, design resistance, strength required."""
+
+from dataclasses import dataclass
+
+from calc.checks.frame import SHORT, frame, given_of_section, origin_of
+from calc.checks.sleeve import ISO_FACTORS, REDUCTION
+from calc.checks.tables import envelope_table
+from calc.formulas.mat import layer_tension
+from calc.formulas.reinforcement import tension_ratio
+from calc.formulas.sleeve import (
+    characteristic_resistance,
+    design_resistance,
+    long_term_strength,
+    required_strength,
+    required_strength_by_reduction,
+    uncertainty_factor,
+)
+from calc.inputs import Design, Section
+from calc.inputs.sleeve import ReinforcementLayer
+from calc.sheet import Scope, Sheet, Value
+
+TENSION = {"across": "T_across", "along": "T_along"}
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A layer in a direction that it carries in: words, ending of its keys, place in the project file, the layer."""
+
+    words: str
+    ending: str
+    place: int
+    layer: ReinforcementLayer
+
+    @property
+    def scope(self) -> str:
+        """Key of the scope of its strength."""
+        return f"{self.words}{self.ending}_strength"
+
+    @property
+    def path(self) -> str:
+        """Path of the layer in the project file."""
+        return f"reinforcement.{self.place}"
+
+    @property
+    def resistance(self) -> str:
+        """Symbol of its design resistance."""
+        return "R_rd" if self.layer.factors is not None else "T_rDd"
+
+
+def strength(sheet: Sheet, design: Design, section: Section, member: Member, tension: Value, stiffness: Value) -> None:
+    """Tension of the layer against its design resistance, in one or both formats."""
+    scope = sheet.scope(member.scope, f"{member.layer.name}: strength {member.words} the embankment")
+    name = TENSION[member.words]
+    scope.take(name, tension)
+    given_of_section(scope, "J_rk", section, f"{member.path}.stiffness.0.J", member.layer.stiffness[0].J)
+    scope.take("J_r", stiffness.at(stiffness=SHORT), note="all layers of this direction")
+    scope(layer_tension, T_across=name)
+    given_of_section(scope, "R_rk0", section, f"{member.path}.strength", member.layer.strength)
+    _safety(scope, design, section, member)
+    if member.layer.factors is not None:
+        _by_factors(sheet, scope, section, member)
+    if member.layer.iso20432 is not None:
+        _by_iso(sheet, scope, section, member)
+
+
+def _safety(scope: Scope, design: Design, section: Section, member: Member) -> None:
+    """The partial factor of the material follows the design situation of the stage."""
+    gamma_M = member.layer.gamma_M  # noqa: N806 - printed symbol
+    situations = frame(design, section).situations
+    values = [getattr(gamma_M, situation) for situation in situations]
+    origins = [origin_of(section, f"{member.path}.gamma_M.{situation}") for situation in situations]
+    scope.given("gamma_M", values, ["stage"], origin=origins, origin_axis="stage", note=gamma_M.source)
+
+
+def _by_factors(sheet: Sheet, scope: Scope, section: Section, member: Member) -> None:
+    for key in REDUCTION:
+        one = getattr(member.layer.factors, key)
+        origin = origin_of(section, f"{member.path}.factors.{key}.value")
+        scope.given(f"{key[0]}_{key[1]}", one.value, origin=origin, note=one.source)
+    scope(characteristic_resistance, R_Bk="R_rk", R_Bk0="R_rk0")
+    scope(design_resistance, R_Bd="R_rd", R_Bk="R_rk")
+    scope(required_strength, R_req="R_rreq", F_Rd="T_rd")
+    scope(tension_ratio)
+    title = f"Tension of the reinforcement {member.words} the embankment: {member.layer.name}"
+    sheet.verdict(f"tension_{member.words}{member.ending}", title, effect=scope["T_rd"], resistance=scope["R_rd"])
+    _tables(sheet, scope, member, "u_r", "R_rreq")
+
+
+def _by_iso(sheet: Sheet, scope: Scope, section: Section, member: Member) -> None:
+    for key in ISO_FACTORS:
+        one = getattr(member.layer.iso20432, key)
+        name = key if key.startswith("RF") else f"{key[0]}_{key[1]}"
+        origin = origin_of(section, f"{member.path}.iso20432.{key}.value")
+        scope.given(name, one.value, origin=origin, note=one.source)
+    scope(uncertainty_factor)
+    scope(long_term_strength, T_D="T_rD", R_Bk0="R_rk0")
+    scope(design_resistance, R_Bd="T_rDd", R_Bk="T_rD")
+    scope(required_strength_by_reduction, R_req="R_rreqRF", F_Rd="T_rd")
+    title = f"Tension {member.words} the embankment, format of ISO/TS 20432: {member.layer.name}"
+    key = f"tension_{member.words}{member.ending}_iso"
+    sheet.verdict(key, title, effect=scope["T_rd"], resistance=scope["T_rDd"])
+    _tables(sheet, scope, member, "", "R_rreqRF")
+    sheet.limitation(
+        f"iso-joint-{member.words}{member.ending}",
+        f"{member.layer.name}: ISO/TS 20432 has no factor for joints; strength and tests must hold for the sheets as "
+        "joined.",
+        "ISO/TS 20432:2022 ◦",
+    )
+
+
+def _tables(sheet: Sheet, scope: Scope, member: Member, ratio: str, required: str) -> None:
+    layer = member.layer.name
+    if ratio:
+        title = f"{layer}: utilisation {member.words} by stage and factor set"
+        key = f"utilisation-{member.scope}"
+        sheet.tables.append(envelope_table(key, title, scope[ratio], "stage", "variant"))
+    title = f"{layer}: short-term strength required {member.words} for a utilisation of 1"
+    sheet.tables.append(envelope_table(f"{required}-{member.scope}", title, scope[required], "stage", "variant"))

@@ -1,0 +1,78 @@
+"""The outer end of the reinforcement: outermost columns, straight length, part folded back."""
+
+from collections.abc import Iterator
+
+from calc.figure import Arrow, Dimension, Item, Label, Line, Point, Polygon, Scene, box, symbol_text
+from calc.inputs import Section
+from calc.inputs.sleeve import Anchorage
+
+DRAWN_LENGTH, DRAWN_FOLD = 1.5, 3.0  # m, where the project file gives none
+
+
+def anchorage_sketch(section: Section) -> Scene:
+    """The steeper slope with the outermost column where it stands, else at half the slope."""
+    fill = section.embankment
+    run = min(fill.slope_left, fill.slope_right)
+    given = next((one.anchorage for one in section.reinforcement if one.anchorage is not None), None)
+    toe = run * fill.height
+    alt = (
+        f"Outer end of the reinforcement under a side slope of 1:{run:g}: tension at the outermost columns, straight "
+        "length beyond them with friction on both faces, and the part folded back into the fill."
+    )
+    column = _outermost(section, toe)
+    items = (
+        *_body(section, run, column),
+        *_sheet(given, column, fill.height),
+        *_forces(given, column, run, fill.height),
+    )
+    note = "Slope, outermost column and lengths to scale; arrows show directions, not sizes."
+    return Scene("anchorage", "Anchorage beyond the outermost columns", alt, items, height_mm=66.0, note=note)
+
+
+def _outermost(section: Section, toe: float) -> float:
+    field = section.column_field
+    given = (field.beyond_left or field.beyond_right) if field is not None else None
+    return min(given, toe) if given is not None else toe / 2
+
+
+def _lengths(given: Anchorage | None) -> tuple[float, float]:
+    if given is None:
+        return DRAWN_LENGTH, DRAWN_FOLD
+    return given.length, given.fold_back or 0.0
+
+
+def _body(section: Section, run: float, column: float) -> Iterator[Item]:
+    height, half = section.embankment.height, section.columns.diameter / 2
+    toe, back, deep = run * height, -0.6 * height, -0.45 * height
+    yield Polygon(box(back, toe + 0.35 * height, 0.0, deep), "soft")
+    for k in range(1 + int((column - half - back) / section.columns.spacing)):
+        x = column - k * section.columns.spacing
+        yield Polygon(box(x - half, x + half, 0.0, deep), "column")
+    yield Polygon(((back, 0.0), (back, height), (0.0, height), (toe, 0.0)), "fill")
+    yield Line(((back, height), (0.0, height), (toe, 0.0)), "outline")
+
+
+def _sheet(given: Anchorage | None, column: float, height: float) -> Iterator[Item]:
+    length, fold = _lengths(given)
+    level, end = 0.03 * height, column + length
+    points: tuple[Point, ...] = ((-0.6 * height, level), (end, level))
+    if fold:
+        lift = 0.1 * height
+        points = (*points, (end, level + lift), (end - fold, level + lift))
+        yield Dimension(end - fold, level + lift, end, level + lift, symbol_text("L_ug"), 5.0)
+    yield Line(points, "reinforcement")
+    yield Dimension(column, -0.45 * height, end, -0.45 * height, symbol_text("L_b"), -3.0)
+
+
+def _forces(given: Anchorage | None, column: float, run: float, height: float) -> Iterator[Item]:
+    length, _ = _lengths(given)
+    toe, level = run * height, 0.03 * height
+    yield Dimension(0.0, height, column, height, symbol_text("b_g"), 4.0)
+    yield Line(((column, height), (column, 0.0)), "dashed")
+    yield Dimension(column, level, column, height * (1 - column / toe), symbol_text("h_1"), -3.0)
+    yield Arrow(column - 0.05 * height, -0.1 * height, column - 0.55 * height, -0.1 * height)
+    yield Label(column - 0.62 * height, -0.1 * height, symbol_text("T_anc"), "end")
+    for side in (-1, 1):
+        y = level + side * 0.05 * height
+        yield Arrow(column + 0.15 * length, y, column + 0.85 * length, y)
+    yield Label(column + length + 0.1 * height, -0.1 * height, symbol_text("R_b"), "start")
