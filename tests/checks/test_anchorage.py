@@ -1,0 +1,193 @@
+"""Anchorage, laps and the first lift of the horizontal reinforcement, by hand calculations."""
+
+from collections.abc import Callable
+from math import radians, sqrt, tan
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.figure import Scene
+from calc.formulas import mat
+from tests.checks.mats import (
+    FINAL,
+    LIFT,
+    SETS,
+    Chapters,
+    keys,
+    verdict,
+    whole,
+)
+
+approx = pytest.approx
+
+
+def test_anchorage_by_hand() -> None:
+    """5.5 m of fill, outermost columns 9 m beyond the shoulder of a slope 1:2: 1.0 m of cover, 2.0 m to the toe."""
+    assert mat.cover_at_outermost_columns(5.5, 5.5, 9.0, 2.0) == approx(1.0)
+    assert mat.cover_at_outermost_columns(0.6, 5.5, 9.0, 2.0) == approx(0.6)
+    assert mat.cover_at_outermost_columns(5.5, 5.5, 12.0, 2.0) == approx(0.0)
+    assert mat.covered_length(1.5, 2.0, 1.0) == approx(1.5)
+    assert mat.covered_length(3.0, 2.0, 1.0) == approx(2.0)
+    assert mat.cover_at_end(1.0, 1.5, 2.0) == approx(0.25)
+    assert mat.cover_at_end(1.0, 2.0, 2.0) == approx(0.0)
+    assert mat.cover_of_fold_back(1.8, 1.2) == approx(1.2)
+    assert mat.favourable_unit_weight(0.9, 19.0) == approx(17.1)
+    assert mat.tension_to_anchor(1.1, 1.3, 100.0) == approx(143.0)
+    assert mat.total_anchorage(20.0, 150.0) == approx(170.0)
+
+
+def test_anchorage_beyond_the_outermost_columns_by_hand(chapters: Chapters) -> None:
+    """Layer at 0.40 m, fill of 6 m, columns 9 m beyond the shoulder of 1:2: 1.5 m of cover, 0.75 m at the end.
+
+    DA1-2: tan 32.5 and tan 30 divided by 1.25, both by 1.05; 0.8 above and 0.7 below; folded back 9 m below 2 m.
+    """
+    sheet = chapters(whole)["reinforcement"]
+    scope = sheet.scopes["anchorage"]
+    at = {"variant": SETS[1], "stage": FINAL}
+    above, below = 0.8 * tan(radians(32.5)) / 1.25 / 1.05, 0.7 * tan(radians(30)) / 1.25 / 1.05
+    straight = 19 * (1.5 + 0.75) / 2 * (above + below) * 1.5
+    folded = 19 * 2 * 2 * above * 9
+
+    assert float(scope["R_b"].at(**at).array) == approx(straight)
+    assert float(scope["R_u"].at(**at).array) == approx(folded)
+    tension = float(scope["T_rd"].at(**at).array)
+    assert float(scope["T_anc"].at(**at).array) == approx(1.1 * 1.3 * tension)
+    ratio = (scope["T_anc"].array / scope["R_anc"].array)[:, 1:]
+    assert verdict(sheet, "anchorage").utilisation == approx(float(ratio.max()))
+    assert float(scope["L_u"].at(**at).array) == approx(max(1.43 * tension - straight, 0) / (folded / 9))
+    assert float(scope["L_breq"].at(**at).array) == approx(1.43 * tension / (straight / 1.5))
+
+
+def test_anchorage_without_fold_back_counts_the_straight_length(chapters: Chapters) -> None:
+    def straight(document: Any) -> None:
+        whole(document)
+        for name in ("fold_back", "fold_back_cover"):
+            del document["reinforcement"][0]["anchorage"][name]
+
+    sheet = chapters(straight)["reinforcement"]
+
+    assert verdict(sheet, "anchorage").state == "fail"
+    assert sheet.scopes["anchorage"]["R_anc"].array == approx(sheet.scopes["anchorage"]["R_b"].array)
+    assert "L_u" not in sheet.scopes["anchorage"]
+
+
+def test_columns_beyond_the_toe_leave_nothing_to_anchor_with(chapters: Chapters) -> None:
+    def wide(document: Any) -> None:
+        whole(document)
+        document["field"] = {"beyond_left": "13 m", "beyond_right": "13 m"}
+
+    def wide_straight(document: Any) -> None:
+        wide(document)
+        for name in ("fold_back", "fold_back_cover"):
+            del document["reinforcement"][0]["anchorage"][name]
+
+    assert verdict(chapters(wide_straight)["reinforcement"], "anchorage").state == "not verified"
+    folded = chapters(wide)["reinforcement"]
+    assert verdict(folded, "anchorage").utilisation is not None
+    assert not folded.scopes["anchorage"]["L_breq"].valid.any()
+
+
+def test_anchorage_of_unlike_sides_is_verified_for_each(chapters: Chapters) -> None:
+    def uneven(document: Any) -> None:
+        whole(document)
+        document["field"] = {"beyond_left": "9 m", "beyond_right": "7 m"}
+
+    def half_known(document: Any) -> None:
+        whole(document)
+        document["field"] = {"beyond_left": "9 m"}
+
+    sheet = chapters(uneven)["reinforcement"]
+    left, right = (verdict(sheet, f"anchorage_{side}").utilisation or 0.0 for side in ("left", "right"))
+    assert left > right
+    missing = verdict(chapters(half_known)["reinforcement"], "anchorage_right")
+    assert missing.state == "not verified"
+    assert "field.beyond_right" in missing.note
+
+
+def test_lap_by_hand(chapters: Chapters) -> None:
+    """1.3 · T / (19 · 6 · 0.6 · tan φ / 1.1) in the final state; the first lift of 2 m governs or not by numbers."""
+    sheet = chapters(whole)["reinforcement"]
+    scope = sheet.scopes["lap_along"]
+    tension = float(scope["T_rd"].at(variant=SETS[1], stage=FINAL).array)
+    needed = 1.3 * tension / (19 * 6 * 0.6 * tan(radians(32.5)) / 1.25 / 1.1)
+
+    assert float(scope["L_lap"].at(variant=SETS[1], stage=FINAL).array) == approx(needed)
+    assert verdict(sheet, "lap_along").utilisation == approx(float(np.nanmax(scope["L_lap"].array)) / 4)
+    assert verdict(sheet, "lap_across").state == "pass"
+
+
+def test_joints_not_described_are_left_open(chapters: Chapters) -> None:
+    def silent(document: Any) -> None:
+        whole(document)
+        del document["reinforcement"][0]["joint"]
+
+    found = verdict(chapters(silent)["reinforcement"], "lap_across")
+
+    assert found.state == "not verified"
+    assert "overlap" in found.note
+
+
+def test_first_lift_by_hand(chapters: Chapters) -> None:
+    """0.4 m of 19 kN/m3 and plant of 10 kPa without arching or ground, on half the area beside the head."""
+    done = chapters(whole)
+    sheet = done["reinforcement"]
+    A_s, b_m = float(done["load_transfer"]["A_s"].array), 0.8 * sqrt(np.pi) / 2
+
+    def tension(pressure: float, stiffness: float) -> float:
+        load = pressure * A_s / 2
+        force = (stiffness * b_m * load**2 / 24) ** (1 / 3)
+        return float(sqrt(force**2 + load**2 / 4) / b_m)
+
+    first = 1.35 * tension(7.6, 5000) + 1.5 * (tension(17.6, 5000) - tension(7.6, 5000))
+    second = tension(7.6 + 13, 5000)
+    found = verdict(sheet, "first_lift_across")
+    assert found.effect == approx(max(first, second))
+    assert found.resistance == approx(900 / (1.1**5 * 1.3))
+    assert verdict(sheet, "seams").effect == approx(60.0)
+
+
+def test_first_lift_of_one_direction_takes_the_whole_load(chapters: Chapters) -> None:
+    def across(document: Any) -> None:
+        whole(document)
+        document["reinforcement"] = document["reinforcement"][:1]
+
+    scope = chapters(across)["reinforcement"].scopes["across_lift"]
+
+    assert scope["F_m"].array == approx(scope["sigma_E"].array * float(scope["A_s"].array))
+
+
+def test_drag_of_the_panels_not_described_is_not_verified(chapters: Chapters) -> None:
+    found = verdict(chapters(lambda document: whole(document, first_lift=LIFT))["reinforcement"], "seams")
+
+    assert found.state == "not verified"
+    assert not found.required
+
+
+def test_chapter_shows_the_envelope_and_its_sketch(chapters: Chapters) -> None:
+    sheet = chapters(whole)["reinforcement"]
+    tables = {one.key for one in sheet.tables}
+
+    assert {"tension-across-used", "tension-across-equal", "tension-across-full", "tension-along-full"} <= tables
+    assert "tension-along-equal" not in tables
+    assert [one.key for one in sheet.figures if isinstance(one, Scene)] == ["anchorage"]
+    assert {"reinforcement-ends", "reinforcement-service"} <= keys(sheet)
+
+
+def test_sketch_stands_without_columns_or_anchorage_given(chapters: Chapters) -> None:
+    def unknown(document: Any) -> None:
+        whole(document)
+        del document["field"]
+        del document["reinforcement"][0]["anchorage"]
+
+    def straight(document: Any) -> None:
+        whole(document)
+        for name in ("fold_back", "fold_back_cover"):
+            del document["reinforcement"][0]["anchorage"][name]
+
+    def words(change: Callable[[Any], None]) -> str:
+        scene = next(one for one in chapters(change)["reinforcement"].figures if isinstance(one, Scene))
+        return " ".join(str(getattr(item, "text", "")) for item in scene.items)
+
+    assert "u,g" in words(unknown)
+    assert "u,g" not in words(straight)

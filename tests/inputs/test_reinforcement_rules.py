@@ -1,0 +1,95 @@
+"""Rules between values of the horizontal reinforcement and of the load transfer, each broken by itself."""
+
+from collections.abc import Callable
+
+import pytest
+
+Refused = Callable[..., list[str]]
+HEAD = "# Matters outside"
+FACTOR = '{ value = 1.1, source = "invented" }'
+LAYER = f"""[[reinforcement]]
+name = "grid"
+direction = "DIRECTION"
+strength = "400 kN/m"
+interaction = 0.8
+level = "0.9 m"
+MORE
+stiffness = [{{ name = "short", time = "1 d", J = "3000 kN/m" }}, {{ name = "long", time = "100 a", J = "2500 kN/m" }}]
+factors = {{ A1 = {FACTOR}, A2 = {FACTOR}, A3 = {FACTOR}, A4 = {FACTOR}, A5 = {FACTOR} }}
+gamma_M = {{ persistent = 1.4, transient = 1.3, accidental = 1.2, source = "invented" }}
+"""
+OVERLAP = f'overlap = {{ length = "1.5 m", interaction = 0.6, f_po = {FACTOR}, f_ms = {FACTOR} }}'
+ANCHORAGE = (
+    'anchorage = { length = "1.5 m", FOLD friction_below = "30 deg", interaction_below = 0.8, '
+    f"f_n = {FACTOR}, f_po = {FACTOR}, f_ms = {FACTOR} }}"
+)
+LIFT = """[load_transfer]
+source = "invented"
+
+[load_transfer.first_lift]
+thickness = "0.4 m"
+plant = "10 kPa"
+source = "invented"
+"""
+
+
+def layer(more: str, direction: str = "across") -> tuple[str, str]:
+    return HEAD, LAYER.replace("DIRECTION", direction).replace("MORE", more) + HEAD
+
+
+@pytest.mark.parametrize(
+    ("more", "direction", "text"),
+    [
+        (
+            'joint = "sewn"\n' + OVERLAP, "across",
+            'reinforcement[1].joint: must be left out where overlap is given, got "sewn"',
+        ),
+        (
+            ANCHORAGE.replace("FOLD", ""), "along",
+            "reinforcement[1].anchorage: must be given for layers across or in both directions only, got a table",
+        ),
+        (
+            ANCHORAGE.replace("FOLD", 'fold_back = "4 m",'), "both",
+            "reinforcement[1].anchorage.fold_back_cover: must be given where fold_back is given, got nothing",
+        ),
+        (
+            ANCHORAGE.replace("FOLD", 'fold_back_cover = "2 m",'), "across",
+            "reinforcement[1].anchorage.fold_back: must be given where fold_back_cover is given, got nothing",
+        ),
+    ],
+)  # fmt: skip
+def test_ends_of_the_reinforcement_that_do_not_fit_are_refused(
+    refused: Refused, more: str, direction: str, text: str
+) -> None:
+    assert [line.split(": ", 1)[1] for line in refused(layer(more, direction))] == [text]
+
+
+def test_reinforcement_needs_a_direction(refused: Refused) -> None:
+    """A geosynthetic has two strengths; which one carries is never guessed."""
+    old, new = layer("")
+    (line,) = refused((old, new.replace('direction = "across"\n', "")))
+
+    assert "reinforcement[1].direction: must be given" in line
+
+
+def test_drag_of_panels_needs_all_three_values(refused: Refused) -> None:
+    lines = refused((HEAD, LIFT + "panels = 3\n\n" + HEAD))
+
+    together = "must be given with the other two of remoulded_strength, panels, panel_width, got nothing"
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        f"load_transfer.first_lift.panel_width: {together}",
+        f"load_transfer.first_lift.remoulded_strength: {together}",
+    ]
+
+
+def test_first_lift_without_drag_and_overlap_without_joint_are_read(read: Callable[..., object]) -> None:
+    read(layer(OVERLAP))
+    read((HEAD, LIFT + HEAD))
+    read(layer(ANCHORAGE.replace("FOLD", 'fold_back = "4 m", fold_back_cover = "2 m",')))
+
+
+@pytest.mark.parametrize(("field", "value"), [("arching", '"best"'), ("load_shape", '"round"'), ("membrane", '"none"')])
+def test_unknown_words_of_the_load_transfer_are_refused(refused: Refused, field: str, value: str) -> None:
+    (line,) = refused((HEAD, f'[load_transfer]\nsource = "invented"\n{field} = {value}\n\n{HEAD}'))
+
+    assert f"load_transfer.{field}: must be one of" in line
