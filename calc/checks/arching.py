@@ -41,13 +41,15 @@ COEFFICIENT = Model("coefficient", "Coefficient of arching, columns that yield",
 
 def evaluate_models(sheet: Sheet, section: Section) -> tuple[Model, ...]:
     """Every model that its inputs allow, in a scope of its own; those that serve the design are given back."""
-    _by_domes(sheet.scope("domes", f"Arching: domes and vaults ({domes.DOMES.citation})"))
-    _by_shells(sheet.scope("shells", f"Arching: shells over the diagonal ({shells.EBGEO.citation})"))
-    _by_concentric(sheet.scope("concentric", f"Arching: concentric arches ({concentric.CONCENTRIC.citation})"))
+    _by_domes(sheet.scope("domes", f"Arching: domes and vaults ({domes.DOMES.citation})", load="G+Q"))
+    _by_shells(sheet.scope("shells", f"Arching: shells over the diagonal ({shells.EBGEO.citation})", load="G+Q"))
+    _by_concentric(
+        sheet.scope("concentric", f"Arching: concentric arches ({concentric.CONCENTRIC.citation})", load="G+Q")
+    )
     chosen = section.load_transfer
     made = MODELS
     if chosen is not None and chosen.K_arching is not None:
-        scope = sheet.scope("shaft", f"Arching: friction on vertical faces ({shaft.SHAFT.citation})")
+        scope = sheet.scope("shaft", f"Arching: friction on vertical faces ({shaft.SHAFT.citation})", load="G+Q")
         given_of_section(scope, "K_T", section, "load_transfer.K_arching", chosen.K_arching)
         _by_shaft(scope)
     else:
@@ -55,7 +57,9 @@ def evaluate_models(sheet: Sheet, section: Section) -> tuple[Model, ...]:
         asked = chosen is not None and chosen.arching == "shaft"
         sheet.not_verified("arching_shaft", "Arching by friction on vertical faces", why, required=asked)
         made = tuple(model for model in MODELS if model.key != "shaft")
-    _by_coefficient(sheet.scope("coefficient", f"Arching by a coefficient ({coefficient.BS.citation})"), section)
+    _by_coefficient(
+        sheet.scope("coefficient", f"Arching by a coefficient ({coefficient.BS.citation})", load="G+Q"), section
+    )
     return made
 
 

@@ -33,6 +33,7 @@ from calc.inputs import Design, Section
 from calc.sheet import Scope, Sheet, number_text
 
 FARTHEST = {"square": farthest_distance_in_square_grid, "triangular": farthest_distance_in_triangular_grid}
+LEAD = {"load": "G+Q"}
 HEAD_DISTANCE = {1: 0.15, 2: 0.30}  # m above the heads, by number of layers
 
 
@@ -41,6 +42,7 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
     sheet = chapter("load_transfer", design, section)
     sheet.axis("variant", variants(design))
     sheet.axis("stiffness", (SHORT, LONG))
+    sheet.leads[""] = LEAD
     cell(sheet, done)
     loads(sheet, design, section, done)
     moduli(sheet, section, done)

@@ -61,7 +61,7 @@ def strips(sheet: Sheet, section: Section) -> None:
 def free_membrane(sheet: Sheet, section: Section) -> None:
     """Full arching without support of the ground, for each shape of the load."""
     for shape in mb.SHAPES.values():
-        scope = sheet.scope(f"free_{shape.key}", f"Membrane at full arching, free: {shape.title}")
+        scope = sheet.scope(f"free_{shape.key}", f"Membrane at full arching, free: {shape.title}", load="G+Q")
         scope.given("c_eps", shape.c_eps, origin=SHAPE_RULE)
         scope.given("c_f", shape.c_f, origin=SHAPE_RULE)
         scope(mb.edge_force)
@@ -94,7 +94,9 @@ def supported_membrane(sheet: Sheet, section: Section) -> None:
     for shape in shapes_used(section):
         for words, tag in reinforced_directions(section):
             scope = sheet.scope(
-                f"supported_{shape.key}_{words}", f"Membrane at full arching on the ground, {words}: {shape.title}"
+                f"supported_{shape.key}_{words}",
+                f"Membrane at full arching on the ground, {words}: {shape.title}",
+                load="G+Q",
             )
             _supported(scope, shape, f"J_{tag}")
 

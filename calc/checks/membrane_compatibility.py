@@ -30,7 +30,7 @@ def compatibility(sheet: Sheet, section: Section) -> list[Scope]:
     given_of_section(sheet, "Ds_mob", section, path, chosen.full_arching_difference)
     scopes = []
     for shape in shapes_used(section):
-        scope = sheet.scope(f"compatible_{shape.key}", f"{TITLE}: {shape.title}")
+        scope = sheet.scope(f"compatible_{shape.key}", f"{TITLE}: {shape.title}", load="G+Q")
         _solve(scope, shape)
         for _, tag in reinforced_directions(section):
             _tension(scope, tag)

@@ -9,7 +9,7 @@ from calc.checks.load_transfer_cell import SERVICE
 from calc.checks.membrane import DIRECTIONS, layers_in
 from calc.checks.reinforcement_lift import first_lift
 from calc.checks.reinforcement_strain import strain
-from calc.checks.reinforcement_strength import TENSION, Member, strength
+from calc.checks.reinforcement_strength import TENSION, Demand, Member, strength
 from calc.checks.sketch_anchorage import anchorage_sketch
 from calc.checks.tables import envelope_table
 from calc.formulas.mat import design_membrane_tension, favourable_unit_weight
@@ -63,11 +63,12 @@ def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     members = []
     layers = layers_in(section, words)
     stiffness = done["load_transfer"][f"J_{tag}"]
+    both = Demand(demand[TENSION[words]], at_full[TENSION[words]], stiffness)
     for place, (k, layer) in enumerate(layers, start=1):
         ending = "" if len(layers) == 1 else f"_{place}"
         member = Member(words, ending, k, layer)
         members.append(member)
-        strength(sheet, design, section, member, demand[TENSION[words]], stiffness)
+        strength(sheet, design, section, member, both)
         lap(sheet, section, member)
         if words == "across":
             anchorage(sheet, section, member)

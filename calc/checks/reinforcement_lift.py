@@ -32,7 +32,9 @@ def first_lift(
         why = "The first lift and the plant on it are not given in [load_transfer.first_lift]."
         sheet.not_verified(f"first_lift_{words}", title, why)
         return
-    scope = sheet.scope(f"{words}_lift", f"First lift: tension {words} without arching and without the ground")
+    scope = sheet.scope(
+        f"{words}_lift", f"First lift: tension {words} without arching and without the ground", load="G+Q"
+    )
     start = frame(design, section).stages[0]
     _load(scope, section, lift, done, start)
     _tension(scope, section, done, stiffness)

@@ -47,20 +47,46 @@ class Member:
         return "R_rd" if self.layer.factors is not None else "T_rDd"
 
 
-def strength(sheet: Sheet, design: Design, section: Section, member: Member, tension: Value, stiffness: Value) -> None:
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """Tension of a direction as the design uses it and at full arching, and the stiffness of all its layers."""
+
+    used: Value
+    at_full: Value
+    stiffness: Value
+
+
+def strength(sheet: Sheet, design: Design, section: Section, member: Member, demand: Demand) -> None:
     """Tension of the layer against its design resistance, in one or both formats."""
     scope = sheet.scope(member.scope, f"{member.layer.name}: strength {member.words} the embankment")
     name = TENSION[member.words]
-    scope.take(name, tension)
+    scope.take(name, demand.used)
     given_of_section(scope, "J_rk", section, f"{member.path}.stiffness.0.J", member.layer.stiffness[0].J)
-    scope.take("J_r", stiffness.at(stiffness=SHORT), note="all layers of this direction")
+    scope.take("J_r", demand.stiffness.at(stiffness=SHORT), note="all layers of this direction")
     scope(layer_tension, T_across=name)
+    scope(layer_tension, T_rd="T_rF", T_across=demand.at_full)
     given_of_section(scope, "R_rk0", section, f"{member.path}.strength", member.layer.strength)
     _safety(scope, design, section, member)
     if member.layer.factors is not None:
         _by_factors(sheet, scope, section, member)
     if member.layer.iso20432 is not None:
         _by_iso(sheet, scope, section, member)
+    _at_full_arching(sheet, scope, member)
+
+
+def _at_full_arching(sheet: Sheet, scope: Scope, member: Member) -> None:
+    """Say where the layer would not carry the upper limit of the load transfer."""
+    full = scope["T_rF"]
+    over = full.valid & (full.array > scope[member.resistance].array)
+    if over.any():
+        stages = [label for k, label in enumerate(full.labels("stage")) if over[:, k].any()]
+        sheet.limitation(
+            f"full-arching-{member.words}{member.ending}",
+            f"{member.layer.name}: at full arching without support of the ground the tension {member.words} would "
+            f"exceed the design resistance in stage {', '.join(stages)}; the design rests on the compatible settlement "
+            "of ground, columns and reinforcement.",
+            "project rule ▵",
+        )
 
 
 def _safety(scope: Scope, design: Design, section: Section, member: Member) -> None:

@@ -26,7 +26,7 @@ def anchorage_sketch(section: Section) -> Scene:
         *_forces(given, column, run, fill.height),
     )
     note = "Slope, outermost column and lengths to scale; arrows show directions, not sizes."
-    return Scene("anchorage", "Anchorage beyond the outermost columns", alt, items, height_mm=66.0, note=note)
+    return Scene("anchorage", "Anchorage beyond the outermost columns", alt, items, height_mm=80.0, note=note)
 
 
 def _outermost(section: Section, toe: float) -> float:
@@ -59,7 +59,7 @@ def _sheet(given: Anchorage | None, column: float, height: float) -> Iterator[It
     if fold:
         lift = 0.1 * height
         points = (*points, (end, level + lift), (end - fold, level + lift))
-        yield Dimension(end - fold, level + lift, end, level + lift, symbol_text("L_ug"), 5.0)
+        yield Dimension(end - fold, level + lift, end, level + lift, symbol_text("L_ug"), 2.0)
     yield Line(points, "reinforcement")
     yield Dimension(column, -0.45 * height, end, -0.45 * height, symbol_text("L_b"), -3.0)
 
@@ -69,10 +69,8 @@ def _forces(given: Anchorage | None, column: float, run: float, height: float) -
     toe, level = run * height, 0.03 * height
     yield Dimension(0.0, height, column, height, symbol_text("b_g"), 4.0)
     yield Line(((column, height), (column, 0.0)), "dashed")
-    yield Dimension(column, level, column, height * (1 - column / toe), symbol_text("h_1"), -3.0)
-    yield Arrow(column - 0.05 * height, -0.1 * height, column - 0.55 * height, -0.1 * height)
-    yield Label(column - 0.62 * height, -0.1 * height, symbol_text("T_anc"), "end")
-    for side in (-1, 1):
-        y = level + side * 0.05 * height
-        yield Arrow(column + 0.15 * length, y, column + 0.85 * length, y)
-    yield Label(column + length + 0.1 * height, -0.1 * height, symbol_text("R_b"), "start")
+    yield Dimension(column, level, column, height * (1 - column / toe), symbol_text("h_1"), 0.0)
+    yield Arrow(column - 0.05 * height, -0.12 * height, column - 0.45 * height, -0.12 * height)
+    yield Label(column - 0.52 * height, -0.12 * height, symbol_text("T_anc"), "end")
+    yield Arrow(column + 0.1 * length, -0.12 * height, column + 0.9 * length, -0.12 * height)
+    yield Label(column + length + 0.06 * height, -0.12 * height, symbol_text("R_b"), "start")

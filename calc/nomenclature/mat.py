@@ -40,6 +40,7 @@ _("Ds_toplim", "Δs_{top,lim}", "m", 1, "limit of the settlement difference at t
 # Demand
 _("T_md", "T_{m,d}", "kN/m", 2, "design tension of the reinforcement from vertical load")
 _("J_rk", "J_{r,k}", "kN/m", 1, "tensile stiffness of this layer of reinforcement")
+_("T_rF", "T_{r,F}", "kN/m", 2, "design tension of this layer at full arching without support of the ground")
 _("T_sser", "T_{s,ser}", "kN/m", 2, "tension from spreading under quasi-permanent load, all factors 1")
 _("T_msh", "T_{m,short}", "kN/m", 2, "tension from vertical load under quasi-permanent load, short-term stiffness")
 _("T_mlo", "T_{m,long}", "kN/m", 2, "tension from vertical load under quasi-permanent load, long-term stiffness")

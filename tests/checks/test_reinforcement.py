@@ -224,3 +224,20 @@ def test_layer_is_named_in_its_verdicts(chapters: Chapters, place: int) -> None:
     direction = ("across", "along")[place]
     assert "Grid <7>" in verdict(chapters(named)["reinforcement"], f"tension_{direction}").title
     assert layer("x", direction)["direction"] == direction
+
+
+def test_layer_that_full_arching_would_overload_is_stated(chapters: Chapters) -> None:
+    """Full arching asks for more than compatible settlement; the strength lies between the two."""
+    scope = chapters(whole)["reinforcement"].scopes["along_strength"]
+    at = {"variant": SETS[1], "stage": FINAL}
+    used, full = (float(scope[name].at(**at).array) for name in ("T_rd", "T_rF"))
+
+    def between(document: Any) -> None:
+        whole(document)
+        document["reinforcement"][1]["strength"] = f"{1.1**5 * 1.4 * (used + full) / 2:.6f} kN/m"
+
+    assert used < full
+    found = chapters(between)["reinforcement"]
+    assert "full-arching-along" in keys(found)
+    assert verdict(found, "tension_along").state == "pass"
+    assert "full-arching-along" not in keys(chapters(whole)["reinforcement"])

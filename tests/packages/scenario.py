@@ -88,7 +88,7 @@ A5 = { value = 1.0, source = "no dynamic load" }
 [[reinforcement]]
 name = "grid type 2"
 direction = "across"
-strength = "400 kN/m"
+strength = "1600 kN/m"
 stiffness = [
     { name = "short", time = "1 d", J = "4000 kN/m" },
     { name = "long", time = "36500 d", J = "3200 kN/m" },
