@@ -13,7 +13,7 @@ def filter_sketch(section: Section) -> Scene:
     items = tuple(_filter_items(reversing=reversing))
     words = "in both directions" if reversing else "from the soil into the column"
     note = f"Not to scale. Water flows through the sleeve {words} and leaves along the column."
-    return Scene("filter", "The sleeve between soil and fill", alt, items, height_mm=44.0, note=note)
+    return Scene("filter", "The sleeve between soil and fill", alt, items, height_mm=44.0, equal=False, note=note)
 
 
 def _filter_items(*, reversing: bool) -> Iterator[Item]:

@@ -59,22 +59,15 @@ class FilterData:
 
 def filter_data(section: Section, filters: Filters) -> FilterData | None:
     """What the rules need; None where something is missing, which :func:`missing_tables` names."""
-    if filters.geotextile is None or filters.criteria is None or missing_tables(section, filters):
+    fill, geotextile, criteria = filters.fill, filters.geotextile, filters.criteria
+    if fill is None or geotextile is None or criteria is None or missing_tables(section, filters):
         return None
-    return FilterData(_base_soils(section, filters), filters.geotextile, filters.criteria)
-
-
-def _base_soils(section: Section, filters: Filters) -> tuple[BaseSoil, ...]:
-    """Every soil with a grading: the layers of the section from the top, then the fill."""
     given = {soil.layer: (index, soil) for index, soil in enumerate(filters.soils)}
-    found = [
+    layers = [
         BaseSoil(layer.key, layer.name, given[layer.key][1], f"filters.soil.{given[layer.key][0]}")
         for layer in section.layers
-        if layer.key in given
     ]
-    if filters.fill is not None:
-        found.append(BaseSoil(FILL, FILL, filters.fill, "filters.fill"))
-    return tuple(found)
+    return FilterData((*layers, BaseSoil(FILL, FILL, fill, "filters.fill")), geotextile, criteria)
 
 
 def missing_tables(section: Section, filters: Filters) -> str:

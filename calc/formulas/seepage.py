@@ -9,6 +9,7 @@ KOZENY = Source("Kozeny (1927); Carman (1937), Trans. Inst. Chem. Eng. 15, 150â€
 DARCY = Source("law of Darcy (1856)", evidence="derived")
 HANSBO = Source("Hansbo (1981), Proc. 10th ICSMFE Stockholm 3, 677â€“682, mean over the depth", evidence="memory")
 UNIFORM = Source("law of Darcy (1856) with inflow even over the length of the column", evidence="derived")
+CONTINUITY = Source("continuity: what the ground loses in volume leaves as water", evidence="derived")
 STATICS = Source("vertical equilibrium of the plug", evidence="derived")
 EN = Source("EN 1997-1:2004, 2.4.7.4 (uplift)", evidence="memory")
 
@@ -37,7 +38,7 @@ def mean_well_resistance(l_d, k_hs, q_w, a_E):
     return 2 / 3 * pi * l_d**2 * k_hs / q_w * (1 - a_E)
 
 
-@formula("Q_c", source=STATICS)
+@formula("Q_c", source=CONTINUITY)
 def column_discharge(A_E, Ds_t, Dt):
     """Water which the settlement of one cell presses into its column, all of it taken as radial."""
     return A_E * Ds_t / Dt

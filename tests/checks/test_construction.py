@@ -1,0 +1,236 @@
+"""The chapter on construction, from the project file to its verdicts, by hand calculations."""
+
+from collections.abc import Callable
+from math import ceil, pi, sqrt
+from typing import Any
+
+import pytest
+import tomlkit
+
+from calc.figure import Scene
+from calc.sheet import Sheet, Verdict
+
+Chapters = Callable[..., dict[str, Sheet]]
+approx = pytest.approx
+CONSTRUCTION = """
+[quantities]
+length = "100 m"
+sleeve_top = "0.6 m"
+sleeve_toe = "0.4 m"
+fill_excess = 1.2
+source = "invented"
+[head]
+trim = "trimmed"
+cover = "0.10 m"
+source = "drawing 1, invented"
+[first_lift]
+thickness = "0.50 m"
+machine_cover = "0.40 m"
+machines = "dozer"
+placing = "Pushed forward."
+source = "specification 1, invented"
+[[tolerance]]
+item = "position"
+value = "100 mm"
+source = "specification 2, invented"
+[[hold_point]]
+name = "HP 1"
+before = "final stage"
+stage = "Final"
+proof = "vane tests"
+release = "designer"
+"""
+KINDS = ("trial columns", "column density", "sleeve tension", "as-built levels")
+TESTS = [{"kind": kind, "what": "w", "frequency": "f", "accept": "a", "source": "invented"} for kind in KINDS]
+LAYER = """
+name = "one"
+direction = "across"
+strength = "500 kN/m"
+interaction = 0.8
+level = "0.60 m"
+joint = "none"
+gamma_M = { persistent = 1.4, transient = 1.3, accidental = 1.2, source = "invented" }
+stiffness = [{ name = "short", time = "1 d", J = "5000 kN/m" }, { name = "long", time = "100 a", J = "3800 kN/m" }]
+"""
+FACTORS = {key: {"value": 1.1, "source": "invented"} for key in ("A1", "A2", "A3", "A4", "A5")}
+
+
+def built(change: Callable[[Any], None] | None = None, *, level: str = "") -> Callable[[Any], None]:
+    """The test project with all of the table, with reinforcement where a level is given, and then a change."""
+
+    def made(document: Any) -> None:
+        document["construction"] = tomlkit.parse(CONSTRUCTION).unwrap() | {"test": TESTS}
+        if level:
+            layer = tomlkit.parse(LAYER).unwrap() | {"level": level, "factors": FACTORS}
+            document["reinforcement"] = [layer, {**layer, "name": "two", "direction": "along", "level": "2.40 m"}]
+        if change:
+            change(document)
+
+    return made
+
+
+def rolls(document: Any) -> None:
+    document["construction"]["quantities"] |= {"roll_width": "5 m", "roll_overlap": "0.5 m", "roll_ends": "1 m"}
+
+
+def verdict(sheet: Sheet, key: str) -> Verdict:
+    return next(one for one in sheet.verdicts if one.key == key)
+
+
+def noted(sheet: Sheet, key: str) -> str:
+    assert verdict(sheet, key).state == "not verified"
+    return verdict(sheet, key).note
+
+
+def test_quantities_to_the_toe_of_the_slope_by_hand(chapters: Chapters) -> None:
+    """Crest 12 m and two slopes of 2·6 m give 36 m; a triangular grid of 1.97 m has rows every 1.706 m: 23 rows."""
+    sheet = chapters(built())["construction"]
+    scope = sheet.scopes["quantities"]
+    distance = sqrt(3) / 2 * 1.97
+    rows = ceil(36 / distance + 1)
+    count = ceil(rows * 100 / 1.97)
+
+    assert float(scope["N_row"].array) == rows == 23
+    assert float(scope["N_col"].array) == count == 1168
+    assert float(scope["l_col"].array) == approx(count * 7.0)
+    assert float(scope["l_sl"].array) == approx(count * 8.0)
+    assert float(scope["A_sl"].array) == approx(count * 8.0 * 2 * pi * 0.405)
+    assert float(scope["V_del"].array) == approx(1.2 * count * pi * 0.8**2 / 4 * 7.0)
+    assert float(scope["V_E"].array) == approx(100 * (12 * 6 + 2 * 6**2))
+    assert [one.key for one in sheet.limitations] == ["field-extent"]
+    assert verdict(sheet, "quantities").state == "pass"
+
+
+def test_extent_of_the_field_is_counted_where_it_is_given(chapters: Chapters) -> None:
+    def narrow(document: Any) -> None:
+        document["field"] = {"beyond_left": "8 m", "beyond_right": "6 m"}
+
+    sheet = chapters(built(narrow))["construction"]
+
+    assert float(sheet.scopes["quantities"]["b_F"].array) == approx(26.0)
+    assert not sheet.limitations
+
+
+def test_whole_rows_are_not_taken_one_up(chapters: Chapters) -> None:
+    """A square grid of 2.0 m over 36 m: 19 rows of 50 columns, whatever the rounding error."""
+
+    def square(document: Any) -> None:
+        document["columns"] |= {"pattern": "square", "spacing": "2.0 m"}
+
+    scope = chapters(built(square))["construction"].scopes["quantities"]
+
+    assert (float(scope["N_row"].array), float(scope["N_col"].array)) == (19.0, 950.0)
+
+
+def test_excavated_soil_is_counted_only_where_it_is_excavated(chapters: Chapters) -> None:
+    def excavated(document: Any) -> None:
+        document["columns"]["installation"] = "excavation"
+
+    displaced, dug = (chapters(built(change))["construction"].scopes["quantities"] for change in (None, excavated))
+
+    assert "V_exc" not in displaced
+    assert float(dug["V_exc"].array) == approx(1168 * pi * 0.8**2 / 4 * 7.0)
+
+
+@pytest.mark.parametrize(("platform", "widths"), [(None, (37.2, 30.0)), (1.0, (38.0, 34.0))])
+def test_reinforcement_with_overlaps_by_hand(
+    chapters: Chapters, platform: float | None, widths: tuple[float, float]
+) -> None:
+    """Ground 0.40 m, crest 6 m above it or above the platform of 1 m; layers at 0.60 m and 2.40 m; rolls 5 m, 0.5 m."""
+
+    def made(document: Any) -> None:
+        rolls(document)
+        if platform:
+            document["platform"] = {"thickness": f"{platform} m", "gamma": "18 kN/m^3", "role": "load"}
+
+    scope = chapters(built(made, level="0.60 m"))["construction"].scopes["reinforcement"]
+
+    assert scope["b_rf"].array == approx(widths)
+    assert scope["A_rf"].array == approx([5 / 4.5 * width * 100 for width in widths])
+
+
+def test_reinforcement_without_rolls_is_left_out_of_the_quantities(chapters: Chapters) -> None:
+    found = verdict(chapters(built(level="0.60 m"))["construction"], "reinforcement_quantity")
+
+    assert (found.state, found.required) == ("not verified", False)
+    assert "construction.quantities.roll_width" in found.note
+
+
+@pytest.mark.parametrize(("level", "state", "utilisation"), [("0.60 m", "pass", 0.5), ("0.45 m", "fail", 2.0)])
+def test_cover_over_the_heads_by_hand(chapters: Chapters, level: str, state: str, utilisation: float) -> None:
+    found = verdict(chapters(built(rolls, level=level))["construction"], "head_cover")
+
+    assert found.state == state
+    assert found.utilisation == approx(utilisation)
+
+
+def test_reinforcement_below_the_heads_has_no_cover(chapters: Chapters) -> None:
+    def upstand(document: Any) -> None:
+        document["columns"]["upstand"] = "0.3 m"
+
+    assert "does not lie above" in noted(chapters(built(upstand, level="0.60 m"))["construction"], "head_cover")
+
+
+def test_reinforcement_lies_on_the_heads_where_no_cover_is_asked_for(chapters: Chapters) -> None:
+    def on_heads(document: Any) -> None:
+        document["construction"]["head"]["cover"] = "0 m"
+
+    found = verdict(chapters(built(on_heads, level="0.40 m"))["construction"], "head_cover")
+    assert (found.state, found.utilisation) == ("pass", None)
+
+
+def test_cover_without_reinforcement_is_no_question(chapters: Chapters) -> None:
+    found = verdict(chapters(built())["construction"], "head_cover")
+
+    assert (found.state, found.required) == ("not verified", False)
+
+
+def test_first_lift_by_hand(chapters: Chapters) -> None:
+    assert verdict(chapters(built())["construction"], "first_lift").utilisation == approx(0.8)
+
+
+def test_everything_that_is_not_given_is_named(chapters: Chapters) -> None:
+    sheet = chapters()["construction"]
+
+    for key, table in (
+        ("quantities", "[construction.quantities]"),
+        ("head_cover", "[construction.head]"),
+        ("first_lift", "[construction.first_lift]"),
+        ("tolerances", "[[construction.tolerance]]"),
+        ("hold_points", "[[construction.hold_point]]"),
+        ("site_tests", "[[construction.test]]"),
+    ):
+        assert table in noted(sheet, key)
+    assert not sheet.tables
+
+
+def test_each_missing_kind_of_test_is_named(chapters: Chapters) -> None:
+    def fewer(document: Any) -> None:
+        document["construction"]["test"] = [TESTS[0], {**TESTS[1], "kind": "other"}]
+
+    note = noted(chapters(built(fewer))["construction"], "site_tests")
+    assert [kind in note for kind in KINDS] == [False, True, True, True]
+
+
+def test_stage_that_counts_on_strength_needs_a_hold_point(chapters: Chapters) -> None:
+    def free(document: Any) -> None:
+        del document["construction"]["hold_point"][0]["stage"]
+
+    assert "Final" in noted(chapters(built(free))["construction"], "hold_points")
+    assert verdict(chapters(built())["construction"], "hold_points").state == "pass"
+
+
+def test_tables_print_what_is_given_and_nothing_else(chapters: Chapters) -> None:
+    tables = {one.key: one.rows for one in chapters(built())["construction"].tables}
+
+    assert tables["tolerances"] == [["position", "100 mm", "specification 2, invented"]]
+    assert tables["hold-points"] == [["HP 1", "final stage", "vane tests", "designer"]]
+    assert [row[0] for row in tables["site-tests"]] == list(KINDS)
+
+
+@pytest.mark.parametrize(("level", "dimensions"), [("0.60 m", 3), ("0.40 m", 2)])
+def test_sketch_shows_cover_only_where_there_is_some(chapters: Chapters, level: str, dimensions: int) -> None:
+    (scene,) = chapters(built(level=level))["construction"].figures
+
+    assert isinstance(scene, Scene)
+    assert sum(type(item).__name__ == "Dimension" for item in scene.items) == dimensions
