@@ -14,6 +14,7 @@ from calc.formulas.mat import (
     strip_load_in_one_direction,
 )
 from calc.formulas.reinforcement import seam_tension
+from calc.formulas.sleeve import design_resistance
 from calc.inputs import Design, Section
 from calc.inputs.load_transfer import FirstLift
 from calc.sheet import Origin, Scope, Sheet, Value
@@ -44,11 +45,19 @@ def first_lift(
         part.take("J_rk", sheet.scopes[member.scope]["J_rk"])
         part.take("J_r", scope["J_r"])
         part(layer_tension, T_rd="T_fl", T_across="T_md")
-        resistance = sheet.scopes[member.scope][member.resistance].at(stage=start)
+        resistance = _resistance(part, sheet.scopes[member.scope], member, start)
         key = f"first_lift_{words}{member.ending}"
         sheet.verdict(key, f"{title}: {member.layer.name}", effect=part["T_fl"], resistance=resistance)
         if words == "along":
-            _seams(sheet, section, lift, member, start)
+            _seams(sheet, section, lift, member, resistance)
+
+
+def _resistance(part: Scope, strength: Scope, member: Member, start: str) -> Value:
+    """Design resistance of the layer in the transient situation."""
+    long_term = "R_rk" if member.layer.factors is not None else "T_rD"
+    part.take(long_term, strength[long_term])
+    part.take("gamma_M", strength["gamma_M"].at(stage=start))
+    return part(design_resistance, R_Bd=member.resistance, R_Bk=long_term)
 
 
 def _load(scope: Scope, section: Section, lift: FirstLift, done: dict[str, Sheet], start: str) -> None:
@@ -82,7 +91,7 @@ def _tension(scope: Scope, section: Section, done: dict[str, Sheet], stiffness: 
     scope(design_membrane_tension)
 
 
-def _seams(sheet: Sheet, section: Section, lift: FirstLift, member: Member, start: str) -> None:
+def _seams(sheet: Sheet, section: Section, lift: FirstLift, member: Member, resistance: Value) -> None:
     """Panels dragged by the soft ground that is pushed forward: tension across their seams, along the embankment."""
     key, title = f"seams{member.ending}", f"Seams along while the fill is pushed forward: {member.layer.name}"
     if lift.remoulded_strength is None or lift.panels is None or lift.panel_width is None:
@@ -95,5 +104,4 @@ def _seams(sheet: Sheet, section: Section, lift: FirstLift, member: Member, star
     given_of_section(scope, "n_pan", section, f"{path}.panels", float(lift.panels))
     given_of_section(scope, "b_pan", section, f"{path}.panel_width", lift.panel_width)
     scope(seam_tension)
-    resistance = sheet.scopes[member.scope][member.resistance].at(stage=start)
     sheet.verdict(key, title, effect=scope["T_pan"], resistance=resistance)

@@ -17,7 +17,7 @@ from calc.formulas.sleeve import (
 )
 from calc.inputs import Design, Section
 from calc.inputs.sleeve import ReinforcementLayer
-from calc.sheet import Scope, Sheet, Value
+from calc.sheet import Scope, Sheet, Value, Verdict
 
 TENSION = {"across": "T_across", "along": "T_along"}
 
@@ -108,7 +108,10 @@ def _by_factors(sheet: Sheet, scope: Scope, section: Section, member: Member) ->
     scope(required_strength, R_req="R_rreq", F_Rd="T_rd")
     scope(tension_ratio)
     title = f"Tension of the reinforcement {member.words} the embankment: {member.layer.name}"
-    sheet.verdict(f"tension_{member.words}{member.ending}", title, effect=scope["T_rd"], resistance=scope["R_rd"])
+    found = sheet.verdict(
+        f"tension_{member.words}{member.ending}", title, effect=scope["T_rd"], resistance=scope["R_rd"]
+    )
+    _print_at(sheet, scope, found)
     _tables(sheet, scope, member, "u_r", "R_rreq")
 
 
@@ -124,7 +127,9 @@ def _by_iso(sheet: Sheet, scope: Scope, section: Section, member: Member) -> Non
     scope(required_strength_by_reduction, R_req="R_rreqRF", F_Rd="T_rd")
     title = f"Tension {member.words} the embankment, format of ISO/TS 20432: {member.layer.name}"
     key = f"tension_{member.words}{member.ending}_iso"
-    sheet.verdict(key, title, effect=scope["T_rd"], resistance=scope["T_rDd"])
+    found = sheet.verdict(key, title, effect=scope["T_rd"], resistance=scope["T_rDd"])
+    if member.layer.factors is None:
+        _print_at(sheet, scope, found)
     _tables(sheet, scope, member, "", "R_rreqRF")
     sheet.limitation(
         f"iso-joint-{member.words}{member.ending}",
@@ -132,6 +137,11 @@ def _by_iso(sheet: Sheet, scope: Scope, section: Section, member: Member) -> Non
         "joined.",
         "ISO/TS 20432:2022 ◦",
     )
+
+
+def _print_at(sheet: Sheet, scope: Scope, found: Verdict) -> None:
+    """The chain of the layer prints at its own governing case, also where a lap or the first lift is utilised more."""
+    sheet.leads[scope.name] = dict(found.case)
 
 
 def _tables(sheet: Sheet, scope: Scope, member: Member, ratio: str, required: str) -> None:
