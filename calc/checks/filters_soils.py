@@ -113,7 +113,7 @@ def _table(sheet: Sheet, soils: tuple[BaseSoil, ...]) -> Table:
             number_text(float(sheet["C_U"].array[k]), 1),
             number_text(soil.grading.fines * 100, 0),
             soil.grading.source,
-            soil.grading.filtration_test or "rules",
+            soil.grading.filtration_test or ("rules, gradient ratio test" if soil.grading.gradient_ratio else "rules"),
         ]
         for k, soil in enumerate(soils)
     ]

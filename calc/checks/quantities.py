@@ -5,16 +5,18 @@ import numpy as np
 from calc.checks.frame import given_of_section, origin_of
 from calc.formulas.quantities import (
     column_metres,
-    column_volume,
     columns_by_area,
     columns_in_rows,
-    columns_volume,
     crest_level,
     delivered_volume,
     embankment_volume,
     excavated_volume,
     field_width,
+    fill_volume,
+    filled_length,
+    fills_volume,
     overlap_factor,
+    plugs_volume,
     reinforcement_area,
     reinforcement_width,
     row_distance,
@@ -27,11 +29,11 @@ from calc.formulas.squeezing import slope_length
 from calc.inputs import Section
 from calc.inputs.construction import Construction, Quantities
 from calc.nomenclature import symbol
-from calc.sheet import Scope, Sheet, Table, TableColumn, Value, value_text
+from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, value_text
 
 TITLE = "Quantities of the section"
 ROUNDED = "rounded up"
-SHOWN = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_exc", "V_E")
+SHOWN = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_E")
 ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 
 
@@ -95,12 +97,22 @@ def _columns(scope: Scope, section: Section, given: Quantities) -> None:
     path = "construction.quantities"
     for name, key in (("l_top", "sleeve_top"), ("l_toe", "sleeve_toe"), ("f_V", "fill_excess")):
         given_of_section(scope, name, section, f"{path}.{key}", getattr(given, key))
-    for step in (
-        column_metres, sleeve_length, sleeve_metres, sleeve_area, column_volume, columns_volume, delivered_volume,
-    ):  # fmt: skip
+    for step in (column_metres, sleeve_length, sleeve_metres, sleeve_area):
+        scope(step)
+    _plug(scope, section)
+    for step in (filled_length, fill_volume, fills_volume, delivered_volume):
         scope(step)
     if section.columns.installation == "excavation":
         scope(excavated_volume)
+
+
+def _plug(scope: Scope, section: Section) -> None:
+    """A plug takes the place of fill."""
+    if section.plug is not None and section.plug.needed:
+        given_of_section(scope, "L_pl", section, "plug.length", section.plug.length or 0.0)
+        scope(plugs_volume)
+    else:
+        scope.given("L_pl", 0.0, origin=Origin("project rule", text="no plug is given"))
 
 
 def _reinforcement(sheet: Sheet, section: Section, given: Quantities) -> None:

@@ -66,16 +66,28 @@ def sleeve_area(l_sl, r_geo):
     return 2 * pi * r_geo * l_sl
 
 
+@formula("L_fill", source=GEOMETRY)
+def filled_length(L_c, L_pl):
+    """Length of the column above its plug."""
+    return L_c - L_pl
+
+
 @formula("V_c1", source=GRID)
-def column_volume(A_c, L_c):
-    """Theoretical volume of one column."""
-    return A_c * L_c
+def fill_volume(A_c, L_fill):
+    """Theoretical volume of the fill of one column."""
+    return A_c * L_fill
 
 
 @formula("V_c", source=GRID)
-def columns_volume(N_col, V_c1):
-    """Theoretical volume of all columns."""
+def fills_volume(N_col, V_c1):
+    """Theoretical volume of the fill of all columns."""
     return N_col * V_c1
+
+
+@formula("V_pl", source=GRID)
+def plugs_volume(N_col, A_c, L_pl):
+    """Theoretical volume of all plugs."""
+    return N_col * A_c * L_pl
 
 
 @formula("V_del", source=DELIVERED)

@@ -16,8 +16,8 @@ _("k_KC", "k_{KC}", "m/day", -3, "permeability of the fill by Kozeny and Carman"
 _("k_est", "k_{est}", "m/day", -3, "larger estimate of the permeability of the fill", shown="m/s")
 
 _("k_vs", "k_{v,s}", "m/day", -3, "vertical permeability of the soft ground", shown="m/s")
-_("c_vs", "c_{v,s}", "m^2/day", -4, "coefficient of consolidation for vertical flow", shown="m^2/a")
-_("c_hs", "c_{h,s}", "m^2/day", -4, "coefficient of consolidation for horizontal flow", shown="m^2/a")
+_("c_vs", "c_{v,s}", "m^2/day", 2, "coefficient of consolidation for vertical flow", shown="m^2/a")
+_("c_hs", "c_{h,s}", "m^2/day", 2, "coefficient of consolidation for horizontal flow", shown="m^2/a")
 _("n_out", "n_{out}", "-", 0, "number of ends where water leaves the column")
 _("mu_wmax", "μ_{w,max}", "-", 3, "largest mean well resistance allowed")
 _("Dh_max", "Δh_{max}", "m", 1, "largest head that may be lost in the column", shown="mm")

@@ -101,6 +101,23 @@ def test_quantities_to_the_toe_of_the_slope_by_hand(chapters: Chapters) -> None:
     assert verdict(sheet, "quantities").state == "pass"
 
 
+def test_plug_takes_the_place_of_fill(chapters: Chapters) -> None:
+    """1168 columns of 7 m and 0.8 m, 1 m of each a plug."""
+    plug = {
+        "needed": True, "reason": "invented", "length": "1.0 m", "permeability": "1e-9 m/s", "gamma_sat": "20 kN/m^3",
+        "shear": "5 kPa", "head": "1 m", "seepage_max": "1e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9,
+        "source": "invented",
+    }  # fmt: skip
+
+    def closed(document: Any) -> None:
+        document["plug"] = plug
+
+    scope = chapters(built(closed))["construction"].scopes["quantities"]
+
+    assert float(scope["V_pl"].array) == approx(1168 * pi * 0.8**2 / 4 * 1.0)
+    assert float(scope["V_c"].array) == approx(1168 * pi * 0.8**2 / 4 * 6.0)
+
+
 def test_extent_of_the_field_is_counted_where_it_is_given(chapters: Chapters) -> None:
     def narrow(document: Any) -> None:
         document["field"] = {"beyond_left": "8 m", "beyond_right": "6 m"}

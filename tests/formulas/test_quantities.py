@@ -36,11 +36,18 @@ def test_count_by_rows_tends_to_the_count_by_area_in_wide_fields() -> None:
 
 def test_column_of_a_record_reproduces_its_theoretical_volume() -> None:
     """Diameter 0.80 m, 10 m long: 5.027 m3."""
-    volume = quantities.column_volume(geometry.column_area(0.80), 10.0)
+    volume = quantities.fill_volume(geometry.column_area(0.80), quantities.filled_length(10.0, 0.0))
 
     assert volume == approx(5.027, abs=0.0005)
-    assert quantities.columns_volume(100.0, volume) == approx(502.65, abs=0.005)
+    assert quantities.fills_volume(100.0, volume) == approx(502.65, abs=0.005)
     assert quantities.delivered_volume(1.15, 502.65) == approx(578.05, abs=0.005)
+
+
+def test_fill_and_plugs_make_up_the_columns() -> None:
+    A_c, length, plug, count = geometry.column_area(1.2), 10.5, 1.5, 994.0
+    fill = quantities.fills_volume(count, quantities.fill_volume(A_c, quantities.filled_length(length, plug)))
+
+    assert fill + quantities.plugs_volume(count, A_c, plug) == approx(count * A_c * length, rel=1e-12)
 
 
 def test_metres_and_fabric_by_hand() -> None:
