@@ -14,19 +14,27 @@ def anchorage_sketch(section: Section) -> Scene:
     fill = section.embankment
     run = min(fill.slope_left, fill.slope_right)
     given = next((one.anchorage for one in section.reinforcement if one.anchorage is not None), None)
-    toe = run * fill.height
+    height = _height(section)
+    toe = run * height
     alt = (
         f"Outer end of the reinforcement under a side slope of 1:{run:g}: tension at the outermost columns, straight "
         "length beyond them with friction on both faces, and the part folded back into the fill."
     )
     column = _outermost(section, toe)
     items = (
-        *_body(section, run, column),
-        *_sheet(given, column, fill.height),
-        *_forces(given, column, run, fill.height),
+        *_body(section, run, column, height),
+        *_sheet(given, column, height),
+        *_forces(given, column, run, height),
     )
     note = "Slope, outermost column and lengths to scale; arrows show directions, not sizes."
     return Scene("anchorage", "Anchorage beyond the outermost columns", alt, items, height_mm=80.0, note=note)
+
+
+def _height(section: Section) -> float:
+    """Height of fill over the lowest layer, as the anchorage counts it."""
+    platform = section.platform.thickness if section.platform is not None else 0.0
+    top = section.ground_level + platform + section.embankment.height
+    return top - min(layer.level for layer in section.reinforcement)
 
 
 def _outermost(section: Section, toe: float) -> float:
@@ -41,8 +49,8 @@ def _lengths(given: Anchorage | None) -> tuple[float, float]:
     return given.length, given.fold_back or 0.0
 
 
-def _body(section: Section, run: float, column: float) -> Iterator[Item]:
-    height, half = section.embankment.height, section.columns.diameter / 2
+def _body(section: Section, run: float, column: float, height: float) -> Iterator[Item]:
+    half = section.columns.diameter / 2
     toe, back, deep = run * height, -0.6 * height, -0.45 * height
     yield Polygon(box(back, toe + 0.35 * height, 0.0, deep), "soft")
     for k in range(1 + int((column - half - back) / section.columns.spacing)):
@@ -57,7 +65,7 @@ def _sheet(given: Anchorage | None, column: float, height: float) -> Iterator[It
     level, end = 0.03 * height, column + length
     points: tuple[Point, ...] = ((-0.6 * height, level), (end, level))
     if fold:
-        lift = 0.1 * height
+        lift = 0.06 * height
         points = (*points, (end, level + lift), (end - fold, level + lift))
         yield Dimension(end - fold, level + lift, end, level + lift, symbol_text("L_ug"), 2.0)
     yield Line(points, "reinforcement")
