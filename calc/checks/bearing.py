@@ -22,6 +22,12 @@ OPEN = (
     ("column_rows", "Column rows beyond the shoulder against squeezing"),
     ("edge_bearing", "Soft ground beyond the outermost columns, undrained"),
 )
+FRESH_LOAD = "Squeezing and soft ground under make-up fill and under the lift being placed"
+FRESH_LOAD_WHY = (
+    "The pressure on the soft ground leaves out the make-up fill, and the stress ratio and the gain of strength of a "
+    "stage are applied to its whole fill, the lift just placed included. A pass of squeezing or of the soft ground says "
+    "nothing of these loads; the values at n = 1 hold the gain of strength and are not those before consolidation."
+)
 
 
 def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -40,6 +46,7 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         sheet.figures.append(squeeze_sketch(section))
         strength_and_pressure(sheet, design, section, done)
         between_columns(sheet, section)
+        sheet.not_verified("soft_ground_loads", FRESH_LOAD, FRESH_LOAD_WHY)
         for side in sides(section):
             squeeze(sheet, section, side)
         for side in sides(section):

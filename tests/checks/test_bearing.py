@@ -259,3 +259,11 @@ def test_make_up_fill_loads_the_ground_below_too(chapters: Chapters) -> None:
     plain, more = (chapters(one)["bearing"].scopes["below"] for one in (below, made_up))
 
     assert (more["Dsigma_t"].array > plain["Dsigma_t"].array).all()
+
+
+def test_loads_that_the_soft_ground_is_not_checked_for_leave_it_open(chapters: Chapters) -> None:
+    open_load = found(chapters()["bearing"], "soft_ground_loads")
+
+    assert open_load.state == "not verified"
+    assert open_load.required
+    assert "make-up fill" in open_load.note
