@@ -25,7 +25,7 @@ OPEN = (
 FRESH_LOAD = "Squeezing and soft ground under make-up fill and under the lift being placed"
 FRESH_LOAD_WHY = (
     "The pressure on the soft ground leaves out the make-up fill, and the stress ratio and the gain of strength of a "
-    "stage are applied to its whole fill, the lift just placed included. A pass of squeezing or of the soft ground says "
+    "stage are applied to its whole fill, the lift just placed included. A pass of squeezing or soft ground says "
     "nothing of these loads; the values at n = 1 hold the gain of strength and are not those before consolidation."
 )
 
