@@ -7,7 +7,7 @@ from re import compile as pattern
 from markupsafe import Markup
 
 from calc.figure import symbol_text
-from calc.sheet import Step, Value, case_words, value_text
+from calc.sheet import AXIS_WORDS, Step, Value, case_words, value_text
 
 Case = Mapping[str, str]
 
@@ -47,19 +47,25 @@ class Places:
         if value.step not in self.printed:
             return {}
         step, there = self.printed[value.step]
-        here = {**case, **dict(value.chosen)}
+        here = value.read_at(case) or {}
         axes = [axis.name for axis in step.value.axes]
+        before = {value.earlier.name: here[value.earlier.name]} if value.earlier and here else {}
         if all(name in here for name in axes) and step.value.number(here) == step.value.number(there):
-            return {}
-        return {name: here[name] for name in axes if name in here and here[name] != there[name]}
+            return before
+        return before | {name: here[name] for name in axes if name in here and here[name] != there[name]}
 
     def carried(self, value: Value, case: Case, name: str = "") -> Markup:
         """Where a value was read, as `F of A.4.84`, or `F as A.4.84, but at load G` where it prints another number."""
+        axis = AXIS_WORDS[value.earlier.name] if value.earlier else ""
+        if value.read_at(case) is None:
+            one = symbol_text(name or value.symbol)
+            return Markup("{} of {} has no {} before this one").format(one, self.link(value.step), axis)
         other = self.elsewhere(value, case)
         what = Markup("{} {} {}").format(
             symbol_text(name or value.symbol), "as" if other else "of", self.link(value.step)
         )
-        return Markup("{}, but at {}").format(what, case_words(other)) if other else what
+        at = Markup("{}, but at {}").format(what, case_words(other)) if other else what
+        return Markup("{}, the {} before").format(at, axis) if axis else at
 
     def replaced(self, name: str, value: Value, case: Case) -> Markup:
         """What stands in the place of a symbol of an equation, with the labels chosen for it."""
