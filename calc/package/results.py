@@ -106,7 +106,7 @@ def _step(part: SectionRun, sheet: Sheet, step: Step) -> Json:
         "equation": equation(formula.symbol, formula.tree, step.names) if formula else None,
         "axes": [{"name": axis.name, "labels": list(axis.labels)} for axis in step.value.axes],
         "inputs": _inputs(step),
-        "chosen": {given.symbol: dict(given.value.chosen) for given in step.inputs.values() if given.value.chosen},
+        "chosen": {given.symbol: chosen for given in step.inputs.values() if (chosen := _chosen(given.value))},
         "values": _values(step, case),
         "result": {
             "value": _numbers(step.value),
@@ -119,6 +119,11 @@ def _step(part: SectionRun, sheet: Sheet, step: Step) -> Json:
         "note": step.note,
     }
     return made | {"fingerprint": _fingerprint(made)}
+
+
+def _chosen(value: Value) -> dict[str, str]:
+    """Labels selected of an input; "before" on an axis along which it is read one label earlier."""
+    return dict(value.chosen) | ({value.earlier.name: "before"} if value.earlier else {})
 
 
 def _inputs(step: Step) -> dict[str, Any]:
