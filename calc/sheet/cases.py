@@ -61,9 +61,10 @@ class _Walk:
             scope = (sheet, step.scope)
             case = self.cases[scope]
             fill_case(step.value, case, {**self.cases[sheet, ""], **asked, **self.leads.get(scope, {})})
-            pending.extend(
-                (given.value.step, {**asked, **case, **dict(given.value.chosen)}) for given in step.inputs.values()
-            )
+            for given in step.inputs.values():
+                there = given.value.read_at({**asked, **case})
+                if there is not None:
+                    pending.append((given.value.step, there))
 
 
 def fill_case(value: Value, case: dict[str, str], wanted: dict[str, str]) -> None:
@@ -94,8 +95,8 @@ def read_elsewhere(sheet: "Sheet", scope: str, cases: Cases) -> list[tuple[Step,
             continue
         for given in step.inputs.values():
             read = outer.get(given.value.step)
-            # A selected value says itself at which case it was read.
-            if read is None or read.key in found or given.value.chosen:
+            # A value of a selected case, or of the label before, says itself where it was read.
+            if read is None or read.key in found or given.value.chosen or given.value.earlier:
                 continue
             at = {**chapter, **own}
             if read.value.number(at) != read.value.number(chapter):
