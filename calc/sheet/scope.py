@@ -69,7 +69,7 @@ class Scope:
         """Carry a value of an earlier chapter or another scope over under the symbol ``name``."""
         refuse_other_unit(self.where, name, value.symbol)
         key = f"{self.where}/{name}"
-        made = replace(value, symbol=name, step=key, chosen=(), taken_at=value.taken_at + value.chosen)
+        made = replace(value, symbol=name, step=key, chosen=(), taken_at=value.taken_at + value.chosen, earlier=None)
         origin = Origin("step", text=value.symbol, path=value.step)
         step = Step(
             key, "given", self.name, name, symbol(name).meaning, made,
