@@ -33,7 +33,8 @@ class Value:
 
     ``array`` has one dimension for each axis. ``mask`` marks the lanes without a number and ``reason`` says in words
     what that means. ``exact`` numbers print as they were typed. ``chosen`` are selections made by :meth:`at`;
-    ``taken_at`` those made before the value was carried over under its present symbol.
+    ``taken_at`` those made before the value was carried over under its present symbol. ``earlier`` is the axis along
+    which every lane holds the number of the label before its own (:meth:`before`).
     """
 
     symbol: str
@@ -45,6 +46,7 @@ class Value:
     exact: bool = False
     chosen: tuple[tuple[str, str], ...] = ()
     taken_at: tuple[tuple[str, str], ...] = ()
+    earlier: Axis | None = None
 
     @property
     def axis_names(self) -> tuple[str, ...]:
@@ -90,6 +92,32 @@ class Value:
             axes=tuple(axes),
             chosen=(*self.chosen, (name, labels)),
         )
+
+    def before(self, name: str, first: float) -> "Value":
+        """The value one label earlier on an axis, lane by lane; ``first`` stands at the first label.
+
+        To be asked of the whole axis, before any of its labels are selected: what is before is what stands before here.
+        """
+        labels = self.labels(name)
+        position = self.axis_names.index(name)
+        array = np.roll(self.array, 1, axis=position)
+        start: tuple[slice | int, ...] = (*(slice(None),) * position, 0)
+        array[start] = first
+        mask = None
+        if self.mask is not None:
+            mask = np.roll(self.mask, 1, axis=position)
+            mask[start] = False
+        return replace(self, array=array, mask=mask, earlier=Axis(name, labels))
+
+    def read_at(self, case: Mapping[str, str]) -> dict[str, str] | None:
+        """The case at which the value's own step holds what stands here at a case; None before the first label."""
+        there = {**case, **dict(self.chosen)}
+        if self.earlier is not None and self.earlier.name in there:
+            position = self.earlier.labels.index(there[self.earlier.name])
+            if not position:
+                return None
+            there[self.earlier.name] = self.earlier.labels[position - 1]
+        return there
 
     def index(self, case: Mapping[str, str]) -> tuple[int, ...]:
         """Where a case lies in the array; the case may name more axes than the value has."""
