@@ -156,3 +156,16 @@ def test_verdict_with_the_largest_utilisation_decides_first() -> None:
 
     assert [one.case["stage"] for one in sheet.verdicts] == ["a", "b"]
     assert settle_cases([sheet])["cell", ""] == {"stage": "b"}
+
+
+def test_chain_of_the_stage_before_prints_at_the_stage_before() -> None:
+    """The verdict governs in the last stage; what it reads of the stage before is followed to that stage."""
+    cell, cell2 = chapter(), chapter("bearing")
+    given = cell.scope("load", "Load").given("R_Bk", [1.0, 5.0, 2.0], ["stage"], origin=FILE)
+    cell2.take("R_Bk", given.before("stage", 0.0))
+    cell2.given("gamma_M", 1.0, origin=FILE)
+    cell2(design_resistance)
+    cell2.given("F_Rd", [0.0, 0.0, 4.0], ["stage"], origin=FILE)
+    cell2.verdict("ring", "Ring", effect=cell2["F_Rd"].at(stage="c"), resistance=cell2["R_Bd"].at(stage="c"))
+
+    assert settle_cases([cell, cell2])["cell", "load"] == {"stage": "b"}
