@@ -170,3 +170,32 @@ def test_plain_values_without_axes_stay_numbers() -> None:
         sheet.given(name, 0.4, origin=FILE)
 
     assert sheet(sleeve_slack).array.shape == ()
+
+
+def test_value_of_the_label_before_shifts_its_lanes_and_knows_where_they_are_from() -> None:
+    sheet = chapter()
+    value = sheet.given("Dsigma_vc", [1.0, 2.0, 3.0], ["stage"], origin=FILE)
+    before = value.before("stage", 0.5)
+
+    assert before.array == pytest.approx([0.5, 1.0, 2.0])
+    assert before.read_at({"stage": "b"}) == {"stage": "a"}
+    assert before.read_at({"stage": "a"}) is None
+    assert before.at(stage="c").read_at({}) == {"stage": "b"}
+    assert before.at(stage=["c"]).read_at({"stage": "c"}) == {"stage": "b"}
+    assert value.read_at({"stage": "b"}) == {"stage": "b"}
+    assert value.array == pytest.approx([1.0, 2.0, 3.0])
+    assert sheet.take("Dsigma_vs", before).read_at({"stage": "b"}) == {"stage": "b"}
+
+
+def test_lane_without_number_moves_on_with_the_label_before() -> None:
+    value = chapter().given("Dsigma_vc", [1.0, 2.0, 3.0], ["stage"], origin=FILE)
+    before = value.without(np.array([False, True, False]), "no load").before("stage", 0.0)
+
+    assert [before.number({"stage": label}) for label in "abc"] == [0.0, 1.0, None]
+
+
+def test_value_of_the_label_before_needs_that_axis() -> None:
+    value = chapter().given("Dsigma_vc", 1.0, origin=FILE)
+
+    with pytest.raises(SheetError, match="no axis 'stage'"):
+        value.before("stage", 0.0)
