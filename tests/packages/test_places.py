@@ -52,6 +52,15 @@ def test_what_replaces_a_symbol_names_the_labels_chosen_for_it() -> None:
     assert known.replaced("F_G", value, {"load": "G+Q", "stage": "2"}).endswith("A.4.84</a>")
 
 
+def test_a_value_of_the_stage_before_names_that_stage_even_where_it_prints_alike() -> None:
+    known, value = places([[4.0, 4.0], [4.0, 4.0]])
+    before = value.before("stage", 0.0)
+
+    assert known.carried(before, HERE).endswith("A.4.84</a>, but at stage 1, the stage before")
+    assert known.carried(before, {"load": "G+Q", "stage": "2"}).endswith("but at stage 1, the stage before")
+    assert known.carried(before, {"load": "G", "stage": "1"}).endswith("has no stage before this one")
+
+
 @pytest.mark.parametrize(
     ("path", "printed"),
     [
@@ -75,7 +84,9 @@ def carried_elsewhere(part: SectionRun) -> list[tuple[str, dict[str, str], str]]
             case = part.cases[sheet.key, step.scope]
             for read in step.inputs.values() if step.kind == "given" else ():
                 source, there = cases[read.value.step]
-                here = {**case, **dict(read.value.chosen)}
+                here = read.value.read_at(case)
+                if here is None:
+                    continue
                 if source.value.number(here) != source.value.number(there):
                     other = {axis.name: here[axis.name] for axis in source.value.axes}
                     differing = {name: label for name, label in other.items() if label != there[name]}
