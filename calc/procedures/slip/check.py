@@ -1,0 +1,295 @@
+"""The refusal of a model that cannot be analysed: every reason at once, each with what must be and what is."""
+
+from collections.abc import Callable, Iterator
+from itertools import combinations, pairwise
+from math import isfinite, pi
+
+import numpy as np
+
+from calc.procedures.slip.ground import edges, layers_present
+from calc.procedures.slip.model import Columns, Line, Model, Reinforcement, SlipError, Soil
+
+CLOSE = 1e-9  # share of the size of the model within which two lines touch
+
+
+def refuse(model: Model) -> None:
+    """``SlipError`` with every reason, one a line, for a model that cannot be analysed."""
+    errors = [*_lines(model), *_layer_list(model), *_polygons(model)]
+    if not errors:
+        errors = [*_soils(model), *_boundaries(model), *_lenses(model), *_water(model), *_loads(model)]
+        errors += [*_columns(model), *_reinforcement(model)]
+    if errors:
+        raise SlipError("\n".join(errors))
+
+
+def height(line: Line, x: float) -> float:
+    """Height of a line at one place."""
+    return float(np.interp(x, [point[0] for point in line], [point[1] for point in line]))
+
+
+def _named_lines(model: Model) -> Iterator[tuple[str, Line, bool]]:
+    """Every line with its name and whether it must cover the whole model."""
+    yield "surface", model.surface, False
+    for index, layer in enumerate(model.layers):
+        if layer.top is not None:
+            yield f"layers[{index}].top", layer.top, False
+        if layer.piezometric is not None:
+            yield f"layers[{index}].piezometric", layer.piezometric, True
+    if model.water:
+        yield "water.table", model.water.table, True
+    if model.hard is not None:
+        yield "hard", model.hard, True
+
+
+def _lines(model: Model) -> Iterator[str]:
+    for name, line, _ in _named_lines(model):
+        if len(line) < 2 or not all(isfinite(value) for point in line for value in point):
+            yield f"{name} must be at least two points of finite numbers (got {line})"
+        elif any(other[0] <= one[0] for one, other in pairwise(line)):
+            yield f"{name} must have growing x from point to point (got {line})"
+    if not isfinite(model.bottom):
+        yield f"bottom must be a finite number (got {model.bottom})"
+
+
+def _layer_list(model: Model) -> Iterator[str]:
+    if not model.layers:
+        yield "layers must hold at least one layer"
+    for index, layer in enumerate(model.layers):
+        if (layer.top is None) != (index == 0):
+            must = "must be left out: it is the surface" if index == 0 else "must be given"
+            yield f"layers[{index}].top {must} (got {layer.top})"
+
+
+def _polygons(model: Model) -> Iterator[str]:
+    for index, lens in enumerate(model.lenses):
+        if len(lens.polygon) < 3 or not all(isfinite(value) for point in lens.polygon for value in point):
+            yield f"lenses[{index}].polygon must be at least three points of finite numbers (got {lens.polygon})"
+        elif _crosses_itself(lens.polygon):
+            yield f"lenses[{index}].polygon must not cross itself"
+
+
+def _crosses_itself(polygon: Line) -> bool:
+    sides = edges(polygon)
+    return any(
+        one[0] not in other and one[1] not in other and _apart(one, other) and _apart(other, one)
+        for one, other in combinations(sides, 2)
+    )
+
+
+def _apart(one: Line, other: Line) -> bool:
+    """Whether the two ends of the other piece lie on different sides of this one."""
+    (ax, ay), (bx, by) = one
+    first, second = ((bx - ax) * (y - ay) - (by - ay) * (x - ax) for x, y in other)
+    return first * second < 0
+
+
+def _within(name: str, value: float, low: float, high: float, *, above: bool = False) -> Iterator[str]:
+    """An error unless low <= value <= high, or low < value with ``above``."""
+    if not (low < value if above else low <= value) or not value <= high:
+        least = f"above {low:g}" if above else f"at least {low:g}"
+        most = "" if high == float("inf") else f" and at most {high:g}"
+        yield f"{name} must be {least}{most} (got {value:g})"
+
+
+INFINITE = float("inf")
+STEEPEST = pi / 2 - 1e-6
+
+
+def _soils(model: Model) -> Iterator[str]:
+    named = [(f"layers[{index}].soil", one.soil) for index, one in enumerate(model.layers)]
+    named += [(f"lenses[{index}].soil", one.soil) for index, one in enumerate(model.lenses)]
+    for name, soil in named:
+        yield from _soil(f"{name} {soil.name!r}", soil)
+    for index, layer in enumerate(model.layers):
+        if layer.piezometric is not None and model.water is None:
+            yield f"layers[{index}].piezometric must come with a water table, which gives the unit weight of water"
+        if layer.piezometric is not None and layer.soil.r_u is not None:
+            yield f"layers[{index}] must have either a piezometric line or r_u, not both"
+
+
+def _soil(name: str, soil: Soil) -> Iterator[str]:
+    yield from _within(f"{name} gamma", soil.gamma, 0, INFINITE, above=True)
+    yield from _within(f"{name} gamma_sat", soil.gamma_sat, 0, INFINITE, above=True)
+    yield from _within(f"{name} c", soil.c, 0, INFINITE)
+    yield from _within(f"{name} phi", soil.phi, 0, STEEPEST)
+    if soil.c_u is not None:
+        yield from _within(f"{name} c_u", soil.c_u, 0, INFINITE)
+    yield from _within(f"{name} c_u_growth", soil.c_u_growth, 0, INFINITE)
+    if soil.c_u_growth and soil.c_u_level is None:
+        yield f"{name} c_u_level must be given where c_u grows with depth"
+    if soil.c_u_level is not None and not isfinite(soil.c_u_level):
+        yield f"{name} c_u_level must be a finite number (got {soil.c_u_level})"
+    if soil.r_u is not None:
+        yield from _within(f"{name} r_u", soil.r_u, 0, 1)
+
+
+def _places(model: Model) -> list[float]:
+    """The ends of the model and every place in it at which a line bends."""
+    first, last = model.surface[0][0], model.surface[-1][0]
+    inside = {point[0] for _, line, _ in _named_lines(model) for point in line if first < point[0] < last}
+    return [first, *sorted(inside), last]
+
+
+def _slack(model: Model) -> float:
+    """The distance within which two lines touch."""
+    values = [value for point in model.surface for value in point]
+    return CLOSE * max(1.0, max(values) - min(values))
+
+
+def _boundaries(model: Model) -> Iterator[str]:
+    first, last = model.surface[0][0], model.surface[-1][0]
+    for name, line, whole in _named_lines(model):
+        if whole and (line[0][0] > first or line[-1][0] < last):
+            yield f"{name} must cover the model from x = {first:g} to {last:g} (got {line[0][0]:g} to {line[-1][0]:g})"
+    places = _places(model)
+    slack = _slack(model)
+    crossed: set[tuple[int, int]] = set()
+    for left, right in pairwise(places):
+        present = layers_present(model, (left + right) / 2)
+        lines = [(model.layers.index(one), one.top or model.surface) for one in present]
+        for (upper, line), (lower, other) in pairwise(lines):
+            over = max(height(other, x) - height(line, x) for x in (left, right))
+            if over > slack and (upper, lower) not in crossed:
+                crossed.add((upper, lower))
+                above = f"layers[{upper}].top" if upper else "the surface"
+                yield (
+                    f"layers[{lower}].top must not cross {above} between x = {left:g} and {right:g} "
+                    f"(got {over:g} m above it)"
+                )
+    lowest = min(y for name, line, _ in _named_lines(model) for _, y in line if "top" in name or name == "surface")
+    if not model.bottom < lowest:
+        yield f"bottom must be below every layer, {lowest:g} (got {model.bottom:g})"
+    if model.hard is not None:
+        yield from _below_surface(model, "hard", model.hard)
+        yield from _within("the lowest level of hard", min(y for _, y in model.hard), model.bottom, INFINITE)
+
+
+def _below_surface(model: Model, name: str, line: Line) -> Iterator[str]:
+    """An error where a line lies above the ground surface."""
+    over = max(height(line, x) - height(model.surface, x) for x in _places(model))
+    if over > _slack(model):
+        yield f"{name} must not lie above the surface (got {over:g} m above it)"
+
+
+def _lenses(model: Model) -> Iterator[str]:
+    first, last = model.surface[0][0], model.surface[-1][0]
+    slack = _slack(model)
+    for index, lens in enumerate(model.lenses):
+        xs = [x for x, _ in lens.polygon]
+        if min(xs) < first or max(xs) > last:
+            yield f"lenses[{index}].polygon must lie within x = {first:g} to {last:g} (got {min(xs):g} to {max(xs):g})"
+        kinks = [(x, height(model.surface, x)) for x, _ in model.surface if min(xs) < x < max(xs)]
+        over = any(y > height(model.surface, x) + slack for x, y in lens.polygon)
+        if over or any(_inside(lens.polygon, x, y + slack) for x, y in kinks):
+            yield f"lenses[{index}].polygon must lie below the surface"
+        if min(y for _, y in lens.polygon) < model.bottom - slack:
+            yield f"lenses[{index}].polygon must lie above the bottom, {model.bottom:g}"
+    for (one, lens), (two, other) in combinations(enumerate(model.lenses), 2):
+        if _overlap(lens.polygon, other.polygon):
+            yield f"lenses[{two}].polygon must not overlap lenses[{one}].polygon"
+
+
+def _overlap(one: Line, other: Line) -> bool:
+    crossing = any(_apart(a, b) and _apart(b, a) for a in edges(one) for b in edges(other))
+    return crossing or _inside(one, *_middle(other)) or _inside(other, *_middle(one))
+
+
+def _middle(polygon: Line) -> tuple[float, float]:
+    return sum(x for x, _ in polygon) / len(polygon), sum(y for _, y in polygon) / len(polygon)
+
+
+def _inside(polygon: Line, x: float, y: float) -> bool:
+    """Whether a point lies in the polygon: a ray upward leaves it an odd number of times."""
+    above = [
+        ay + (by - ay) * (x - ax) / (bx - ax) > y for (ax, ay), (bx, by) in edges(polygon) if (ax <= x) != (bx <= x)
+    ]
+    return sum(above) % 2 == 1
+
+
+def _water(model: Model) -> Iterator[str]:
+    water = model.water
+    if water is None:
+        return
+    yield from _within("water.gamma_w", water.gamma_w, 0, INFINITE, above=True)
+    if water.mode not in {"vertical", "seepage"}:
+        yield f'water.mode must be "vertical" or "seepage" (got {water.mode!r})'
+    standing = -INFINITE if water.open_level is None else water.open_level
+    over = [(height(water.table, x) - max(height(model.surface, x), standing), x) for x in _places(model)]
+    most, where = max(over)
+    if most > _slack(model):
+        yield (
+            "water.table must not lie above the ground or above open water standing on it "
+            f"(got {most:g} m above at x = {where:g})"
+        )
+
+
+def _between_sides(model: Model, name: str, left: float, right: float) -> Iterator[str]:
+    first, last = model.surface[0][0], model.surface[-1][0]
+    if not first <= left < right <= last:
+        yield f"{name} must run from left to right within x = {first:g} to {last:g} (got {left:g} to {right:g})"
+
+
+def _loads(model: Model) -> Iterator[str]:
+    for index, strip in enumerate(model.strips):
+        yield from _between_sides(model, f"strips[{index}]", strip.x_left, strip.x_right)
+        yield from _within(f"strips[{index}].q", strip.q, 0, INFINITE)
+    yield from _within("k_h", model.k_h, 0, 1)
+    if model.crack:
+        thickness = max(y for _, y in model.surface) - model.bottom
+        yield from _within("crack.depth", model.crack.depth, 0, thickness, above=True)
+        yield from _within("crack.water", model.crack.water, 0, model.crack.depth)
+        if model.crack.water and not model.water:
+            yield "crack.water must come with a water table, which gives the unit weight of water"
+
+
+def _columns(model: Model) -> Iterator[str]:
+    field = model.columns
+    if field is None:
+        return
+    outside = list(_between_sides(model, "columns", field.x_left, field.x_right))
+    yield from outside
+    if not outside:
+        lowest = _lowest(model, field.x_left, field.x_right)
+        yield from _within("columns.y_top", field.y_top, field.y_toe, lowest + _slack(model), above=True)
+    yield from _within("columns.y_toe", field.y_toe, model.bottom, INFINITE)
+    checks: tuple[tuple[str, Callable[[Columns], float], float, float], ...] = (
+        ("gamma", lambda one: one.gamma, 0, INFINITE), ("gamma_sat", lambda one: one.gamma_sat, 0, INFINITE),
+        ("reduction", lambda one: one.reduction, 0, 1), ("mu_s", lambda one: one.mu_s, 0, INFINITE),
+        ("mu_c", lambda one: one.mu_c, 0, INFINITE),
+    )  # fmt: skip
+    for name, value, low, high in checks:
+        yield from _within(f"columns.{name}", value(field), low, high, above=True)
+    yield from _within("columns.a_E", field.a_E, 0, 1 - CLOSE, above=True)
+    yield from _within("columns.phi", field.phi, 0, STEEPEST)
+    yield from _within("columns.c_eq", field.c_eq, 0, INFINITE)
+    carried = field.a_E * field.mu_c + (1 - field.a_E) * field.mu_s
+    if not abs(carried - 1) < 1e-6:
+        yield f"columns.mu_s and mu_c must carry the whole stress, a_E mu_c + (1 - a_E) mu_s = 1 (got {carried:g})"
+    if field.mode not in {"strict", "averaged"}:
+        yield f'columns.mode must be "strict" or "averaged" (got {field.mode!r})'
+
+
+def _lowest(model: Model, left: float, right: float) -> float:
+    """The lowest level of the surface between two places."""
+    inside = [y for x, y in model.surface if left < x < right]
+    return min(height(model.surface, left), height(model.surface, right), *inside)
+
+
+def _reinforcement(model: Model) -> Iterator[str]:
+    for index, one in enumerate(model.reinforcement):
+        name = f"reinforcement[{index}] {one.name!r}"
+        outside = list(_between_sides(model, name, one.x_left, one.x_right))
+        yield from outside
+        if not outside and one.level > _lowest(model, one.x_left, one.x_right) + _slack(model):
+            yield (
+                f"{name} must lie within the ground over its length: at level {one.level:g} the base is shorter "
+                f"(got x = {one.x_left:g} to {one.x_right:g})"
+            )
+        yield from _layer_values(name, model, one)
+
+
+def _layer_values(name: str, model: Model, one: Reinforcement) -> Iterator[str]:
+    yield from _within(f"{name} level", one.level, model.bottom, INFINITE)
+    for field in ("strength", "bond_above", "bond_below", "adhesion"):
+        yield from _within(f"{name} {field}", getattr(one, field), 0, INFINITE)
+    yield from _within(f"{name} factor", one.factor, 1, INFINITE)

@@ -1,0 +1,259 @@
+"""From circles or lines to factors of safety, in blocks that bound the memory, with the reason of every rejection."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.procedures.slip import solve
+from calc.procedures.slip.base import Base, slices_of_circles, slices_of_lines
+from calc.procedures.slip.circles import Ends, ends_of
+from calc.procedures.slip.forces import Bond, Tension, bonds_of, tensions
+from calc.procedures.slip.ground import Floats, Ground
+from calc.procedures.slip.model import Form, Method, Range
+from calc.procedures.slip.solve import Bools, Problem, Solved
+from calc.procedures.slip.stress import Parts, parts_of
+
+REASONS = (
+    "admissible",
+    "does not cut the ground",
+    "leaves the model",
+    "end outside its range",
+    "below the hard layer",
+    "not deep enough",
+    "no driving moment",
+    "held by the reinforcement alone",
+    "m_alpha below 0.2",
+    "not converged",
+)
+CUT, LEAVES, RANGE, HARD, SHALLOW, DRIVING, HELD, M_ALPHA, OPEN = range(1, 10)
+CELLS = 20_000  # slices that are looked at together: they stay in the cache
+COMPLETE = ("spencer", "morgenstern-price")
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What is asked of every slip line."""
+
+    method: Method
+    form: Form = "A"
+    slices: int = 50
+    entry: Range = (-inf, inf)
+    exit: Range = (-inf, inf)
+    min_depth: float = 0.0
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Slip lines of one block with all that stands on them."""
+
+    base: Base
+    parts: Parts
+    tensions: tuple[Tension, ...]
+    problem: Problem
+
+
+@dataclass(frozen=True)
+class Factors:
+    """Factor and λ of every slip line (NaN where rejected) and the index into ``REASONS``."""
+
+    factor: Floats
+    lam: Floats
+    reason: NDArray[np.int64]
+
+    def counts(self) -> dict[str, int]:
+        """Rejected lines by reason."""
+        number = np.bincount(self.reason, minlength=len(REASONS))
+        return {name: int(count) for name, count in zip(REASONS[1:], number[1:], strict=True) if count}
+
+
+def blocks(total: int, slices: int) -> Iterator[slice]:
+    """Blocks of lines whose slices stay in the cache together."""
+    step = max(CELLS // slices, 1)
+    return (slice(start, min(start + step, total)) for start in range(0, total, step))
+
+
+def factors_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, wish: Wish) -> Factors:
+    """Factors of circles that slide to the right."""
+    bonds = bonds_of(ground)
+    found = Factors(np.full(len(x), np.nan), np.full(len(x), np.nan), np.zeros(len(x), dtype=np.int64))
+    for block in blocks(len(x), wish.slices):
+        _circles(ground, bonds, x[block], y[block], r[block], wish, found, block)
+    return found
+
+
+def _circles(
+    ground: Ground, bonds: tuple[Bond, ...], x: Floats, y: Floats, r: Floats, wish: Wish, found: Factors, block: slice
+) -> None:
+    """Factors of one block, written into the result."""
+    with np.errstate(invalid="ignore"):
+        ends = ends_of(ground, x, y, r)
+        reason = _places(ground, x, y, r, ends, wish)
+    good = np.flatnonzero(reason == 0)
+    if len(good):
+        kept = Ends(ends.left[good], ends.right[good])
+        base = slices_of_circles(ground, x[good], y[good], r[good], kept, wish.slices)
+        solved, reason[good] = _solved(lines_of(ground, bonds, base, wish), wish)
+        found.factor[block][good], found.lam[block][good] = solved.factor, solved.lam
+    found.reason[block] = reason
+
+
+def _places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: Wish) -> NDArray[np.int64]:
+    """Why circles are not looked at, by their place alone."""
+    model = ground.model
+    reason = np.zeros(len(x), dtype=np.int64)
+    lowest = y - np.sqrt(r**2 - (np.clip(x, ends.left, ends.right) - x) ** 2)
+    outside = (ends.left < wish.entry[0]) | (ends.left > wish.entry[1])
+    outside |= (ends.right < wish.exit[0]) | (ends.right > wish.exit[1])
+    reason[outside] = RANGE
+    if ground.hard is None or not model.truncate:
+        reason[lowest < model.bottom] = LEAVES
+    reason[np.isnan(ends.left)] = CUT
+    sides = ((model.surface[0], ground.x[0]), (model.surface[-1], ground.x[-1]))
+    for (_, level), side in sides:
+        under = np.abs(side - x) < r
+        under &= y - np.sqrt(np.maximum(r**2 - (side - x) ** 2, 0.0)) < level
+        reason[under & np.isnan(ends.left)] = LEAVES
+    return reason
+
+
+def factors_of_lines(
+    ground: Ground, px: Floats, py: Floats, wish: Wish, interface: tuple[int, float, float] | None = None
+) -> Factors:
+    """Factors of lines with the corners ``px``, ``py`` (corners, lines); ``interface`` is piece, cohesion, tangent."""
+    bonds, total = bonds_of(ground), px.shape[1]
+    found = Factors(np.full(total, np.nan), np.full(total, np.nan), np.zeros(total, dtype=np.int64))
+    for block in blocks(total, wish.slices):
+        lines = lines_of_corners(ground, bonds, px[:, block], py[:, block], wish, interface)
+        solved, found.reason[block] = _solved(lines, wish)
+        found.factor[block], found.lam[block] = solved.factor, solved.lam
+    return found
+
+
+def lines_of_corners(
+    ground: Ground,
+    bonds: tuple[Bond, ...],
+    px: Floats,
+    py: Floats,
+    wish: Wish,
+    interface: tuple[int, float, float] | None,
+) -> Lines:
+    """Slip lines of straight pieces with all that stands on them."""
+    base = slices_of_lines(ground, px, py, wish.slices, None if interface is None else interface[0])
+    return lines_of(ground, bonds, base, wish, None if interface is None else interface[1:])
+
+
+def lines_of(
+    ground: Ground, bonds: tuple[Bond, ...], base: Base, wish: Wish, interface: tuple[float, float] | None = None
+) -> Lines:
+    """Slip lines with the stresses on their bases, the reinforcement and the equations."""
+    parts = parts_of(ground, base, interface)
+    pulls = tensions(bonds, base)
+    return Lines(base, parts, pulls, _problem(ground, base, parts, pulls, wish))
+
+
+def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...], wish: Wish) -> Problem:
+    driving = (parts.weight.sum(axis=0) * (base.centre_x - base.x)).sum(axis=0) + parts.push_moment
+    push = parts.push
+    crack = ground.model.crack
+    if crack is not None and crack.water and ground.model.water is not None:
+        thrust = 0.5 * ground.model.water.gamma_w * crack.water**2
+        push = np.zeros_like(base.x) if push is None else push.copy()
+        push[0] += thrust
+        driving = driving + thrust * (base.centre_y - base.y_left - crack.water / 3)
+    none = np.zeros_like(driving)
+    force = sum((pull.force for pull in pulls), none)
+    moment = sum((pull.force * (base.centre_y - pull.layer.level) for pull in pulls), none)
+    by_slice = _by_slice(base, pulls) if pulls and wish.method in COMPLETE else None
+    load = wish.form == "A"
+    bond, tangent = solve.without_tension(parts, base)
+    return Problem(
+        weight=parts.weight, bond=bond, tangent=tangent, sine=base.sine, cosine=base.cosine,
+        arm=base.arm, offset=base.offset, driving=driving, push=push,
+        moment_in_load=moment if load else none, force_in_load=force if load else none,
+        moment_in_strength=none if load else moment, force_in_strength=none if load else force,
+        pull_in_load=by_slice if load else None, pull_in_strength=None if load else by_slice,
+        function=_function(base, wish),
+    )  # fmt: skip
+
+
+def _by_slice(base: Base, pulls: tuple[Tension, ...]) -> Floats:
+    """Tension of the layers in the slice in which it acts."""
+    made = np.zeros_like(base.x)
+    faces = base.x + base.b / 2
+    for pull in pulls:
+        index = np.minimum((faces < pull.x).sum(axis=0), len(faces) - 1)
+        made[index, np.arange(made.shape[1])] += pull.force
+    return made
+
+
+def _function(base: Base, wish: Wish) -> Floats:
+    """f(x) at the faces: 1 by Spencer, half a sine wave by Morgenstern and Price."""
+    if wish.method != "morgenstern-price":
+        return np.ones((len(base.x) + 1, base.x.shape[1]))
+    width = np.broadcast_to(base.b, base.x.shape)
+    faces = np.concatenate([np.zeros((1, base.x.shape[1])), np.cumsum(width, axis=0)])
+    found: Floats = np.sin(np.pi * faces / (base.right - base.left))
+    return found
+
+
+def _solved(lines: Lines, wish: Wish) -> tuple[Solved, NDArray[np.int64]]:
+    """Factors of the lines of one block and the reasons where there is none."""
+    base, p = lines.base, lines.problem
+    reason = np.zeros(p.weight.shape[-1], dtype=np.int64)
+    solved, p = solution(lines, wish)
+    with np.errstate(all="ignore"):
+        m = np.where(p.weight > 0, solve.normal_factor(p, solved.factor), 1.0).min(axis=(0, 1))
+    reason[~solved.converged] = OPEN
+    if wish.method != "ordinary":
+        reason[solved.converged & (m < solve.LEAST_M)] = M_ALPHA
+    held = p.moment_in_load if wish.method in {"ordinary", "bishop"} else p.force_in_load
+    reason[(held > 0) & (p.driving - p.moment_in_load <= 0)] = HELD
+    reason[p.driving <= 0] = DRIVING
+    reason[(lines.parts.surface - base.y).max(axis=0) < wish.min_depth] = SHALLOW
+    return _only(solved, reason == 0), reason
+
+
+def _only(solved: Solved, good: Bools) -> Solved:
+    """No number where there is a reason against it."""
+    return Solved(np.where(good, solved.factor, np.nan), np.where(good, solved.lam, np.nan), solved.converged & good)
+
+
+def solution(lines: Lines, wish: Wish) -> tuple[Solved, Problem]:
+    """Factor by the method asked for, and the problem that was solved: without strength where bases are pulled."""
+    p = lines.problem
+    if wish.method == "ordinary":
+        with np.errstate(all="ignore"):
+            factor = solve.ordinary(p)
+        return Solved(factor, np.zeros_like(factor), np.isfinite(factor) & (factor > 0)), p
+    if wish.method == "janbu":
+        found = solve.single(p, solve.force_factor)
+        return Solved(found.factor * shape_factor(lines), found.lam, found.converged), p
+    found = solve.single(p, solve.moment_factor)
+    if wish.method == "bishop":
+        return found, p
+    for _ in range(4):
+        found = solve.complete(p, found.factor)
+        pulled = solve.clipped(p, found) & (np.asarray(lines.parts.c) <= 0)
+        if not pulled.any():
+            return found, p
+        p = solve.relieved(p, pulled)
+    return Solved(found.factor, found.lam, found.converged & ~pulled.any(axis=(0, 1))), p
+
+
+def shape_factor(lines: Lines) -> Floats:
+    """Janbu's f0 by the depth of the line below its chord and by the soils that it cuts."""
+    base, p = lines.base, lines.problem
+    end = base.y[-1] - (base.right - base.x[-1]) * base.sine[-1] / base.cosine[-1]
+    run, fall = base.right - base.left, base.y_left - end
+    chord = np.hypot(run, fall)
+    below = base.y_left - fall * (base.x - base.left) / run - base.y
+    ratio = (below * run / chord).max(axis=0) / chord
+    cut = p.weight > 0
+    friction = (cut & (lines.parts.tangent > 0)).any(axis=(0, 1))
+    cohesion = (cut & (np.asarray(lines.parts.c) > 0)).any(axis=(0, 1))
+    b_1 = np.where(friction & cohesion, 0.5, np.where(friction, 0.31, 0.69))
+    found: Floats = 1 + b_1 * (ratio - 1.4 * ratio**2)
+    return found

@@ -1,0 +1,68 @@
+"""The same thing seen from behind the page: a mass that slides to the left becomes one that slides to the right."""
+
+from dataclasses import replace
+from typing import Any, TypeVar
+
+from calc.procedures.slip.model import BlockSearch, Circle, Layer, Lens, Line, Model, Range, Search, Surface
+
+Asked = Circle | Surface | Search | BlockSearch
+Extent = TypeVar("Extent")
+
+
+def mirrored_line(line: Line) -> Line:
+    """The line with x reversed, again with growing x."""
+    return tuple((-x, y) for x, y in reversed(line))
+
+
+def mirrored_range(given: Range) -> Range:
+    """The range with x reversed."""
+    return -given[1], -given[0]
+
+
+def _swapped(one: Extent) -> Extent:
+    """Anything that reaches from ``x_left`` to ``x_right``."""
+    return replace(one, x_left=-one.x_right, x_right=-one.x_left)  # type: ignore[type-var, attr-defined]
+
+
+def mirrored_model(model: Model) -> Model:
+    """The cross-section with x reversed."""
+    return replace(
+        model,
+        surface=mirrored_line(model.surface),
+        layers=tuple(_layer(one) for one in model.layers),
+        lenses=tuple(Lens(one.soil, tuple((-x, y) for x, y in one.polygon)) for one in model.lenses),
+        water=replace(model.water, table=mirrored_line(model.water.table)) if model.water else None,
+        strips=tuple(_swapped(one) for one in model.strips),
+        columns=_swapped(model.columns) if model.columns else None,
+        reinforcement=tuple(_swapped(one) for one in model.reinforcement),
+        hard=mirrored_line(model.hard) if model.hard else None,
+    )
+
+
+def _layer(one: Layer) -> Layer:
+    return Layer(
+        one.soil,
+        mirrored_line(one.top) if one.top else None,
+        mirrored_line(one.piezometric) if one.piezometric else None,
+    )
+
+
+def mirrored_question(asked: Asked) -> Asked:
+    """The surface or search with x reversed."""
+    if isinstance(asked, Circle):
+        return replace(asked, x=-asked.x)
+    if isinstance(asked, Surface):
+        return replace(asked, points=mirrored_line(asked.points), interface=len(asked.points) - 2 - asked.interface)
+    if isinstance(asked, BlockSearch):
+        return replace(
+            asked,
+            base=mirrored_line(asked.base),
+            active=mirrored_range(asked.active),
+            passive=mirrored_range(asked.passive),
+        )
+    ranges: dict[str, Any] = {
+        name: mirrored_range(given)
+        for name in ("centre_x", "entry", "exit")
+        if (given := getattr(asked, name)) is not None
+    }
+    return replace(asked, **ranges)

@@ -1,0 +1,237 @@
+"""Factors of safety of any number of slip lines by one general formulation (Fredlund & Krahn 1977).
+
+The interslice shear is X = λ f(x) E. For a factor F and a λ the interslice forces follow from slice to slice, the
+moments and the horizontal forces then ask for a factor each. Bishop is the moment factor and Janbu the force factor
+without interslice shear; the complete methods have one F and one λ that satisfy both.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.procedures.slip.base import Base
+from calc.procedures.slip.ground import Floats
+from calc.procedures.slip.stress import Parts
+
+Bools = NDArray[np.bool_]
+
+TOLERANCE = 1e-6  # change of the factor at which a line has converged, and the imbalance allowed
+LEAST_M = 0.2  # m_α below which the base normal is not to be trusted
+CLAMP = 0.02  # on the way, m_α is not let through zero
+MOST = 40
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Everything that the equilibrium of the lines needs; arrays (parts, slices, lines) to (lines,)."""
+
+    weight: Floats
+    bond: Floats
+    tangent: Floats
+    sine: Floats
+    cosine: Floats
+    arm: Floats
+    offset: Floats | None
+    driving: Floats  # moment of weights and horizontal forces
+    push: Floats | None  # horizontal forces on the slices, tension of the reinforcement left out
+    moment_in_load: Floats  # moment and force of reinforcement that act against the load (form A)
+    force_in_load: Floats
+    moment_in_strength: Floats  # those that count as strength (form B)
+    force_in_strength: Floats
+    pull_in_load: Floats | None  # tension in the slice where it acts
+    pull_in_strength: Floats | None
+    function: Floats  # f(x) at the faces between the slices
+
+    def at(self, lines: Any) -> "Problem":
+        """The same for some of the lines."""
+        chosen: dict[str, Any] = {
+            name: None if value is None else value[..., lines] for name, value in vars(self).items()
+        }
+        return Problem(**chosen)
+
+
+@dataclass(frozen=True)
+class Solved:
+    """Factor, λ and whether each line has converged."""
+
+    factor: Floats
+    lam: Floats
+    converged: Bools
+
+
+def normal_factor(p: Problem, F: Any) -> Floats:  # noqa: N803 - the printed symbol
+    """m_α of every part of every slice."""
+    found: Floats = p.cosine + p.sine * p.tangent / F
+    return found
+
+
+def without_tension(parts: Parts, base: Base) -> tuple[Floats, Floats]:
+    """Bond and tangent, both none where a cohesionless base would be pulled without interslice shear."""
+    pulled: Bools = (parts.bond * base.cosine + parts.weight * parts.tangent < 0) & (np.asarray(parts.c) <= 0)
+    if not pulled.any():
+        return parts.bond, np.broadcast_to(parts.tangent, parts.weight.shape)
+    return np.where(pulled, 0.0, parts.bond), np.where(pulled, 0.0, parts.tangent)
+
+
+def ordinary(p: Problem) -> Floats:
+    """Factor by the ordinary method: the base normal from the forces on the slice alone, never below zero."""
+    push = 0.0 if p.push is None else p.push
+    whole = p.weight.sum(axis=0)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        normal = p.weight * (p.cosine - np.where(whole > 0, push / whole, 0.0) * p.sine)
+    return _ratio(p, np.maximum(p.bond + normal * p.tangent, 0.0), normal)
+
+
+def _ratio(p: Problem, strength: Floats, normal: Floats) -> Floats:
+    """Resisting over driving moment."""
+    resisting = (strength.sum(axis=0) * p.arm).sum(axis=0) + p.moment_in_strength
+    found: Floats = resisting / moment_of_load(p, normal)
+    return found
+
+
+def moment_of_load(p: Problem, normal: Floats) -> Floats:
+    """Driving moment, less that of the base normals and of the reinforcement of form A."""
+    driving = p.driving - p.moment_in_load
+    return driving if p.offset is None else driving - (normal.sum(axis=0) * p.offset).sum(axis=0)
+
+
+def normals(p: Problem, F: Any, shear: Any) -> tuple[Floats, Floats]:  # noqa: N803
+    """Base normal and shear resistance of every part, for the difference of shear X_L − X_R on each slice."""
+    m = np.maximum(normal_factor(p, F), CLAMP)
+    load = p.weight if shear is None else p.weight + shear * share_of_weight(p)
+    normal = (load - p.bond * p.sine / F) / m
+    return normal, p.bond + normal * p.tangent
+
+
+def share_of_weight(p: Problem) -> Floats:
+    """Project rule: soil and column share the interslice shear by their weights."""
+    if len(p.weight) == 1:
+        return np.ones_like(p.weight)
+    whole = p.weight.sum(axis=0)
+    found: Floats = p.weight / np.where(whole > 0, whole, 1.0)
+    return found
+
+
+def moment_factor(p: Problem, F: Any, shear: Any = None) -> Floats:  # noqa: N803
+    """The factor that moments ask for when the normals are taken with F."""
+    if shear is None and p.offset is None:
+        m = np.maximum(normal_factor(p, F), CLAMP)
+        strength = ((p.bond * p.cosine + p.weight * p.tangent) / m).sum(axis=(0, 1))
+        found: Floats = (strength * p.arm + p.moment_in_strength) / (p.driving - p.moment_in_load)
+        return found
+    normal, strength = normals(p, F, shear)
+    return _ratio(p, strength, normal)
+
+
+def force_factor(p: Problem, F: Any, shear: Any = None) -> Floats:  # noqa: N803
+    """The factor that horizontal forces ask for when the normals are taken with F."""
+    normal, strength = normals(p, F, shear)
+    resisting = (strength.sum(axis=0) * p.cosine).sum(axis=0) + p.force_in_strength
+    found: Floats = resisting / force_of_load(p, normal)
+    return found
+
+
+def force_of_load(p: Problem, normal: Floats) -> Floats:
+    """Driving horizontal force, less the reinforcement of form A."""
+    driving: Floats = (normal.sum(axis=0) * p.sine).sum(axis=0) - p.force_in_load
+    return driving if p.push is None else driving + p.push.sum(axis=0)
+
+
+def single(p: Problem, factor: Any) -> Solved:
+    """The factor of one equation without interslice shear, by the secant method on what the equation asks for."""
+    with np.errstate(all="ignore"):
+        one = np.maximum(ordinary(p), 0.1)
+        asked = factor(p, one)
+        gap, two = one - asked, np.where(asked > 0, asked, 2 * one)
+        for _ in range(MOST):
+            new_gap = two - factor(p, two)
+            slope = (new_gap - gap) / (two - one)
+            step = np.where(np.abs(slope) > 0.05, new_gap / slope, new_gap)
+            step = np.clip(step, -two, two / 2)
+            one, gap, two = two, new_gap, np.where(new_gap == 0, two, two - step)
+            done = np.abs(two - one) < TOLERANCE
+            if done.all() or not np.isfinite(two[~done]).any():
+                break
+        converged = done & (np.abs(gap) < TOLERANCE) & (two > 0)
+    return Solved(np.where(converged, two, np.nan), np.zeros_like(two), converged)
+
+
+def interslice(p: Problem, F: Floats, lam: Floats) -> Floats:  # noqa: N803
+    """Normal forces at the faces between slices (slices + 1, lines), downhill; the last is the imbalance."""
+    m = np.maximum(normal_factor(p, F), CLAMP)
+    k = (p.sine - p.tangent * p.cosine / F) / m
+    bond = p.bond / F
+    gain = (k * (p.weight - bond * p.sine) - bond * p.cosine).sum(axis=0)
+    gain = gain if p.push is None else gain + p.push
+    gain = gain if p.pull_in_load is None else gain - p.pull_in_load
+    gain = gain if p.pull_in_strength is None else gain - p.pull_in_strength / F
+    carried = lam * (k * share_of_weight(p)).sum(axis=0)
+    push = np.empty((len(gain) + 1, gain.shape[1]))
+    push[0] = 0.0
+    ahead = 1 + p.function[:-1] * carried
+    behind = 1 / (1 + p.function[1:] * carried)
+    for index in range(len(gain)):
+        push[index + 1] = (push[index] * ahead[index] + gain[index]) * behind[index]
+    return push
+
+
+def complete(p: Problem, start: Floats) -> Solved:
+    """F and λ that satisfy moments and forces, by Newton's method on both, each line on its own."""
+    size = len(start)
+    factor, lam = np.where(np.isfinite(start) & (start > 0), start, 1.0), np.full(size, 0.2)
+    converged = np.zeros(size, dtype=np.bool_)
+    lines = np.arange(size)
+    part = p
+    with np.errstate(all="ignore"):
+        for _ in range(MOST):
+            one, two = factor[lines], lam[lines]
+            dF, dlam, gap = _newton(part, one, two)  # noqa: N806 - the printed symbol
+            factor[lines], lam[lines] = one + dF, two + dlam
+            done = (np.abs(dF) < TOLERANCE) & (np.abs(dlam) < TOLERANCE) & (gap < TOLERANCE)
+            converged[lines] = done
+            going = ~done & np.isfinite(factor[lines]) & np.isfinite(lam[lines])
+            if not going.any():
+                break
+            if not going.all():
+                lines = lines[going]
+                part = part.at(going)
+    return Solved(np.where(converged, factor, np.nan), np.where(converged, lam, np.nan), converged)
+
+
+def _newton(p: Problem, F: Floats, lam: Floats) -> tuple[Floats, Floats, Floats]:  # noqa: N803
+    """One step of F and λ, held back, and the larger of the two imbalances before it."""
+    h = 1e-6
+    m, f = _gaps(p, F, lam)
+    m_F, f_F = ((one - other) / (h * F) for one, other in zip(_gaps(p, F * (1 + h), lam), (m, f), strict=True))  # noqa: N806
+    m_l, f_l = ((one - other) / h for one, other in zip(_gaps(p, F, lam + h), (m, f), strict=True))
+    turn = m_F * f_l - m_l * f_F
+    dF, dlam = (m_l * f - f_l * m) / turn, (f_F * m - m_F * f) / turn  # noqa: N806
+    back = np.maximum(1.0, np.maximum(np.abs(dF) / (0.3 * F), np.abs(dlam) / 0.3))
+    return dF / back, dlam / back, np.maximum(np.abs(m), np.abs(f))
+
+
+def _gaps(p: Problem, F: Floats, lam: Floats) -> tuple[Floats, Floats]:  # noqa: N803
+    """By how much the moments and the forces miss the factor."""
+    push = interslice(p, F, lam)
+    shear = lam * p.function * push
+    normal, strength = normals(p, F, shear[:-1] - shear[1:])
+    moment = F - _ratio(p, strength, normal)
+    held = (strength.sum(axis=0) * p.cosine).sum(axis=0) + p.force_in_strength
+    return moment, push[-1] / held * F**2
+
+
+def clipped(p: Problem, found: Solved) -> Bools:
+    """Where a cohesionless base is pulled in the complete solution; arrays (parts, slices, lines)."""
+    with np.errstate(all="ignore"):
+        push = interslice(p, found.factor, found.lam)
+        shear = found.lam * p.function * push
+        normal, _ = normals(p, found.factor, shear[:-1] - shear[1:])
+        pulled: Bools = (p.tangent > 0) & (normal * p.tangent + p.bond < 0)
+    return pulled
+
+
+def relieved(p: Problem, pulled: Bools) -> Problem:
+    """The problem without strength at the bases that are pulled."""
+    return replace(p, bond=np.where(pulled, 0.0, p.bond), tangent=np.where(pulled, 0.0, p.tangent))

@@ -1,0 +1,240 @@
+"""Weight, pore pressure and strength at the bases of the slices, split into soil and column where the field is cut."""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.procedures.slip.base import Base
+from calc.procedures.slip.ground import Floats, Ground, Ints
+
+
+@dataclass(frozen=True)
+class Parts:
+    """Parts of every slice: soil, and column where the base lies in the field; arrays (parts, slices, lines).
+
+    ``weight`` is the total vertical force on the base (kN/m), ``share`` the part of the width, ``c`` and ``u`` the
+    cohesion and pore pressure on it, ``tangent`` that of the friction angle, ``bond`` = c l − u l tan φ.
+    """
+
+    weight: Floats
+    share: Any
+    c: Any
+    u: Any
+    tangent: Any
+    bond: Floats
+    push: Floats | None  # horizontal force outward on each slice, of earthquake and open water (slices, lines)
+    push_moment: Any
+    surface: Any
+
+
+@dataclass(frozen=True)
+class _Places:
+    """Heights and water of the slices' places."""
+
+    ground: Ground
+    base: Base
+
+    @cached_property
+    def tops(self) -> list[Any]:
+        return [top.at(self.base.x, self.base.strip) for top in self.ground.tops]
+
+    @cached_property
+    def standing(self) -> Any:
+        """Depth of open water on the ground."""
+        water = self.ground.model.water
+        if water is None or water.open_level is None:
+            return 0.0
+        return np.maximum(water.open_level - self.tops[0], 0.0)
+
+    @cached_property
+    def table(self) -> Any:
+        """Level of the water table, which is that of open water where it stands on the ground; None without water."""
+        if self.ground.table is None:
+            return None
+        table = self.ground.table.at(self.base.x, self.base.strip)
+        return table if isinstance(self.standing, float) else np.maximum(table, self.tops[0] + self.standing)
+
+    @property
+    def gamma_w(self) -> float:
+        """Unit weight of water, none without water."""
+        return self.ground.model.water.gamma_w if self.ground.model.water else 0.0
+
+    def pressure(self, level: Any, *, at_rest: bool = False) -> Any:
+        """Pore pressure of the water table at a level."""
+        water, table = self.ground.model.water, self.table
+        if water is None or self.ground.table is None:
+            return 0.0
+        head = np.maximum(table - level, 0.0)
+        if water.mode == "seepage" and not at_rest and self.ground.table.slope.any():
+            slope = self.ground.table.slope.take(self.base.strip)
+            head = head * np.where(self.standing > 0, 1.0, 1 / (1 + slope**2))
+        return self.gamma_w * head
+
+    def overburden(self, level: Any) -> Any:
+        """Total vertical stress of the ground above a level."""
+        ground = self.ground
+        stress, wet = 0.0, 0.0
+        upper = np.maximum(self.tops[0], level)
+        soaked = any(soil.gamma != soil.gamma_sat for soil in ground.soils) and self.table is not None
+        upper_wet = np.maximum(np.minimum(self.tops[0], self.table), level) if soaked else 0.0
+        for index in range(len(ground.tops)):
+            last = index + 1 == len(ground.tops)
+            lower = level if last else np.maximum(self.tops[index + 1], level)
+            stress = stress + self._weight(index, "gamma") * (upper - lower)
+            if soaked:
+                lower_wet = level if last else np.maximum(np.minimum(self.tops[index + 1], self.table), level)
+                wet = wet + self._weight(index, "soaking") * (upper_wet - lower_wet)
+                upper_wet = lower_wet
+            upper = lower
+        return stress + wet
+
+    def _weight(self, index: int, name: str) -> Any:
+        """Unit weight above water below a boundary, or what it grows by under water."""
+        soils = self.ground.soils
+        values = np.array([one.gamma if name == "gamma" else one.gamma_sat - one.gamma for one in soils])
+        row = values[self.ground.soil[index]]
+        return row[0] if (row == row[0]).all() else row.take(self.base.strip)
+
+    @cached_property
+    def cell(self) -> Ints:
+        """Flat index of (boundary, strip) of the soil at the base."""
+        index = self.base.strip
+        for top in self.tops[1:]:
+            index = index + len(self.ground.q) * (top > self.base.y)
+        return index
+
+    def of_soil(self, values: list[float]) -> Any:
+        """A value of the soil at the base, one number where all soils agree."""
+        if len(set(values)) == 1:
+            return values[0]
+        return np.array(values)[self.ground.soil].ravel().take(self.cell)
+
+
+def parts_of(ground: Ground, base: Base, interface: tuple[float, float] | None = None) -> Parts:
+    """Forces and strengths of all slices; ``interface`` is cohesion and tangent where the base is marked."""
+    at = _Places(ground, base)
+    load = ground.q.take(base.strip) if ground.q.any() else 0.0
+    load = load + at.gamma_w * at.standing
+    soil_stress = at.overburden(base.y)
+    stress = soil_stress + load
+    c, tangent, u = _strength(at, stress)
+    if interface is not None:
+        c, tangent = np.where(base.interface, interface[0], c), np.where(base.interface, interface[1], tangent)
+    if ground.model.columns is None:
+        share: Any = 1.0
+        stress, c, tangent, u = (_one(value, base) for value in (stress, c, tangent, u))
+    else:
+        share, stress, c, tangent, u = _with_columns(at, load, soil_stress, c, tangent, u)
+    width = share * base.b
+    weight = stress * width
+    bond = (c - u * tangent) * width / base.cosine
+    push, moment = _push(at, weight.sum(axis=0))
+    return Parts(weight, share, c, u, tangent, bond, push, moment, at.tops[0])
+
+
+def _one(value: Any, base: Base) -> Floats:
+    """One part to a slice."""
+    return np.broadcast_to(value, base.x.shape)[None]
+
+
+def _strength(at: _Places, stress: Any) -> tuple[Any, Any, Any]:
+    """Cohesion, tangent of the friction angle and pore pressure of the soil at the base."""
+    soils, y = at.ground.soils, at.base.y
+    c = at.of_soil([one.c if one.c_u is None else one.c_u for one in soils])
+    growth = [0.0 if one.c_u is None else one.c_u_growth for one in soils]
+    if any(growth):
+        level = at.of_soil([one.c_u_level or 0.0 for one in soils])
+        c = c + at.of_soil(growth) * np.maximum(level - y, 0.0)
+    tangent = at.of_soil([np.tan(one.phi) if one.c_u is None else 0.0 for one in soils])
+    u = at.pressure(y)
+    if at.ground.heads is not None:
+        own = at.ground.own_head.ravel().take(at.cell)
+        origin = np.array([one.origin for one in at.ground.heads]).ravel().take(at.cell)
+        slope = np.array([one.slope for one in at.ground.heads]).ravel().take(at.cell)
+        u = np.where(own, at.gamma_w * np.maximum(origin + slope * at.base.x - y, 0.0), u)
+    if any(one.r_u is not None for one in soils):
+        ratio = at.of_soil([-1.0 if one.r_u is None else one.r_u for one in soils])
+        u = np.where(ratio >= 0, ratio * stress, u)
+    return c, tangent, u
+
+
+def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any, u: Any) -> tuple[Any, ...]:
+    """Share of the width, stress, cohesion, tangent and pore pressure of the parts, where there are columns."""
+    field = at.ground.model.columns
+    assert field is not None  # noqa: S101 - the caller has looked
+    a, y = field.a_E, at.base.y
+    beside = at.ground.in_field.take(at.base.strip)
+    level = np.clip(y, field.y_toe, field.y_top)
+    above = at.overburden(field.y_top)
+    fill = at.overburden(level) - above
+    table = -np.inf if at.table is None else at.table
+    wet = np.maximum(np.minimum(field.y_top, table) - level, 0.0)
+    column = field.gamma * (field.y_top - level - wet) + field.gamma_sat * wet
+    stress = soil_stress + load + np.where(beside, a * (column - fill), 0.0)
+    cut = beside & (y > field.y_toe) & (y < field.y_top)
+    u_c = at.pressure(y, at_rest=True)
+    friction = field.reduction * np.tan(field.phi)
+    sleeve = field.reduction * field.c_eq
+    if field.mode == "averaged":
+        drawn = a * u_c * friction + (1 - a) * u * tangent
+        mean = a * field.mu_c * friction + (1 - a) * field.mu_s * tangent
+        with np.errstate(divide="ignore", invalid="ignore"):
+            # The pore pressure that, times the averaged tangent, takes away what water takes from soil and column.
+            u_mean = np.where(mean > 0, drawn / mean, 0.0)
+        parts = (stress, np.where(cut, (1 - a) * c + a * sleeve, c), np.where(cut, mean, tangent),
+                 np.where(cut, u_mean, u))  # fmt: skip
+        return 1.0, *(_one(value, at.base) for value in parts)
+    at_top = at.pressure(field.y_top, at_rest=True)
+    added = above + load - at_top
+    on_soil = at_top + field.mu_s * added + soil_stress - above
+    on_column = at_top + field.mu_c * added + column
+    pairs: tuple[tuple[Any, Any], ...] = (
+        (np.where(cut, 1 - a, 1.0), np.where(cut, a, 0.0)),
+        (np.where(cut, on_soil, stress), on_column),
+        (c, sleeve),
+        (tangent, friction),
+        (np.where(cut & _by_ratio(at), u * on_soil / stress, u), u_c),
+    )
+    shape = at.base.x.shape
+    return tuple(np.array([np.broadcast_to(one, shape) for one in pair]) for pair in pairs)
+
+
+def _by_ratio(at: _Places) -> NDArray[np.bool_]:
+    """Where the pore pressure of the soil is a share of its stress, which in the field is that of the soil alone."""
+    if all(one.r_u is None for one in at.ground.soils):
+        return np.zeros(at.base.x.shape, dtype=np.bool_)
+    ratio: NDArray[np.bool_] = (
+        at.of_soil([float(one.r_u is not None) for one in at.ground.soils]) * np.ones(at.base.x.shape) > 0
+    )
+    return ratio
+
+
+def _push(at: _Places, weight: Floats) -> tuple[Floats | None, Any]:
+    """Horizontal forces on the slices and the sum of their moments about the centre: earthquake and open water.
+
+    The earthquake acts at half the height of the slice on its weight with traffic, without the open water on it.
+    """
+    k_h, base = at.ground.model.k_h, at.base
+    if not k_h and isinstance(at.standing, float):
+        return None, 0.0
+    push = k_h * (weight - at.gamma_w * at.standing * base.b)
+    moment = (push * (base.centre_y - (at.tops[0] + base.y) / 2)).sum(axis=0)
+    if not isinstance(at.standing, float):
+        slope = at.ground.surface.slope.take(base.strip)
+        thrust = at.gamma_w * at.standing * base.b * slope
+        push = push + thrust
+        moment = moment + (thrust * (base.centre_y - at.tops[0])).sum(axis=0)
+    return push, moment
+
+
+def vertical_stress(ground: Ground, x: Floats, level: float) -> Floats:
+    """Effective vertical stress at one level below each place, without traffic."""
+    none = np.zeros(len(x))
+    y = np.full(len(x), level)
+    base = Base(x, none, y, none, none, ground.strip_of(x), none, none, none, None, none, none, none)
+    at = _Places(ground, base)
+    found: Floats = at.overburden(y) + at.gamma_w * at.standing - at.pressure(y, at_rest=True)
+    return found
