@@ -1,0 +1,52 @@
+"""Stability of slopes and embankments by slip surfaces: circles, lines of straight pieces, sliding blocks, searches.
+
+The question is a :class:`Model` and a surface or a search; :func:`analyse` answers with the factor of safety and its
+slice table, :func:`required_force` with the force that a horizontal layer must give. The equations are fused here over
+circles and slices; tests hold them to the registered formulas.
+"""
+
+from calc.procedures.slip.analysis import analyse
+from calc.procedures.slip.model import (
+    BlockSearch,
+    Circle,
+    Columns,
+    Crack,
+    Layer,
+    Lens,
+    Model,
+    Reinforcement,
+    Search,
+    SlipError,
+    Soil,
+    Strip,
+    Surface,
+    Water,
+    stress_shares,
+)
+from calc.procedures.slip.required import RequiredForce, required_force
+from calc.procedures.slip.result import Contours, LayerForce, Result, SliceTable
+
+__all__ = [
+    "BlockSearch",
+    "Circle",
+    "Columns",
+    "Contours",
+    "Crack",
+    "Layer",
+    "LayerForce",
+    "Lens",
+    "Model",
+    "Reinforcement",
+    "RequiredForce",
+    "Result",
+    "Search",
+    "SliceTable",
+    "SlipError",
+    "Soil",
+    "Strip",
+    "Surface",
+    "Water",
+    "analyse",
+    "required_force",
+    "stress_shares",
+]

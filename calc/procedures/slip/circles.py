@@ -34,6 +34,21 @@ def ends_of(ground: Ground, x: Floats, y: Floats, r: Floats) -> Ends:
     return Ends(start, np.where(np.isnan(start), np.nan, right))
 
 
+def breaks_of(ground: Ground, x: Floats, y: Floats, r: Floats) -> Floats:
+    """Places (any, circles) at which the ground on or over the arc changes by a jump or a bend; inf for none.
+
+    They are the places between the strips, the meetings with boundaries and the ends of the columns.
+    """
+    found = [np.broadcast_to(place, x.shape) for place in ground.x[1:-1]]
+    lines = [*ground.tops[1:]]
+    if ground.model.columns is not None:
+        lines += [ground.level_line(level) for level in (ground.model.columns.y_top, ground.model.columns.y_toe)]
+    for line in lines:
+        meets, _ = _meetings(ground, line, x, y, r)
+        found += [column for column in meets.T if np.isfinite(column).any()]
+    return np.array(found) if found else np.full((1, len(x)), np.inf)
+
+
 def _meetings(ground: Ground, line: Straight, x: Floats, y: Floats, r: Floats) -> tuple[Floats, Bools]:
     """Places (circles, 2 strips) at which the lower half meets the line, in order, and whether it goes under it."""
     begin, slope = ground.x[:-1], line.slope

@@ -1,17 +1,16 @@
 """From circles or lines to factors of safety, in blocks that bound the memory, with the reason of every rejection."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from math import inf
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.procedures.slip import solve
 from calc.procedures.slip.base import Base, slices_of_circles, slices_of_lines
 from calc.procedures.slip.circles import Ends, ends_of
 from calc.procedures.slip.forces import Bond, Tension, bonds_of, tensions
-from calc.procedures.slip.ground import Floats, Ground
+from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.model import Form, Method, Range
 from calc.procedures.slip.solve import Bools, Problem, Solved
 from calc.procedures.slip.stress import Parts, parts_of
@@ -27,9 +26,11 @@ REASONS = (
     "held by the reinforcement alone",
     "m_alpha below 0.2",
     "not converged",
+    "not helped by the layer",
 )
-CUT, LEAVES, RANGE, HARD, SHALLOW, DRIVING, HELD, M_ALPHA, OPEN = range(1, 10)
+CUT, LEAVES, RANGE, HARD, SHALLOW, DRIVING, HELD, M_ALPHA, OPEN, NOT_HELPED = range(1, 11)
 CELLS = 20_000  # slices that are looked at together: they stay in the cache
+NOTHING = 1e-9  # driving moment over weight times arm that is rounding
 COMPLETE = ("spencer", "morgenstern-price")
 
 
@@ -46,6 +47,15 @@ class Wish:
 
 
 @dataclass(frozen=True)
+class Interface:
+    """Pieces of a line along which a strength of its own holds."""
+
+    pieces: tuple[int, ...]
+    c: float
+    tangent: float
+
+
+@dataclass(frozen=True)
 class Lines:
     """Slip lines of one block with all that stands on them."""
 
@@ -53,6 +63,10 @@ class Lines:
     parts: Parts
     tensions: tuple[Tension, ...]
     problem: Problem
+    circular: bool
+
+
+Solver = Callable[[Ground, Lines, Wish], tuple[Solved, Ints]]
 
 
 @dataclass(frozen=True)
@@ -61,7 +75,7 @@ class Factors:
 
     factor: Floats
     lam: Floats
-    reason: NDArray[np.int64]
+    reason: Ints
 
     def counts(self) -> dict[str, int]:
         """Rejected lines by reason."""
@@ -75,32 +89,40 @@ def blocks(total: int, slices: int) -> Iterator[slice]:
     return (slice(start, min(start + step, total)) for start in range(0, total, step))
 
 
-def factors_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, wish: Wish) -> Factors:
-    """Factors of circles that slide to the right."""
+def factors_of_circles(
+    ground: Ground, x: Floats, y: Floats, r: Floats, wish: Wish, solver: Solver | None = None
+) -> Factors:
+    """Factors of circles that slide to the right, or what another solver gives for them."""
     bonds = bonds_of(ground)
     found = Factors(np.full(len(x), np.nan), np.full(len(x), np.nan), np.zeros(len(x), dtype=np.int64))
     for block in blocks(len(x), wish.slices):
-        _circles(ground, bonds, x[block], y[block], r[block], wish, found, block)
+        _circles(ground, bonds, (x[block], y[block], r[block]), wish, solver or solved, found, block)
     return found
 
 
 def _circles(
-    ground: Ground, bonds: tuple[Bond, ...], x: Floats, y: Floats, r: Floats, wish: Wish, found: Factors, block: slice
+    ground: Ground,
+    bonds: tuple[Bond, ...],
+    circles: tuple[Floats, Floats, Floats],
+    wish: Wish,
+    solver: Solver,
+    found: Factors,
+    block: slice,
 ) -> None:
     """Factors of one block, written into the result."""
     with np.errstate(invalid="ignore"):
-        ends = ends_of(ground, x, y, r)
-        reason = _places(ground, x, y, r, ends, wish)
+        ends = ends_of(ground, *circles)
+        reason = _places(ground, *circles, ends, wish)
     good = np.flatnonzero(reason == 0)
     if len(good):
-        kept = Ends(ends.left[good], ends.right[good])
-        base = slices_of_circles(ground, x[good], y[good], r[good], kept, wish.slices)
-        solved, reason[good] = _solved(lines_of(ground, bonds, base, wish), wish)
-        found.factor[block][good], found.lam[block][good] = solved.factor, solved.lam
+        x, y, r = (one[good] for one in circles)
+        base = slices_of_circles(ground, x, y, r, Ends(ends.left[good], ends.right[good]), wish.slices)
+        result, reason[good] = solver(ground, lines_of(ground, bonds, base, wish), wish)
+        found.factor[block][good], found.lam[block][good] = result.factor, result.lam
     found.reason[block] = reason
 
 
-def _places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: Wish) -> NDArray[np.int64]:
+def _places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: Wish) -> Ints:
     """Why circles are not looked at, by their place alone."""
     model = ground.model
     reason = np.zeros(len(x), dtype=np.int64)
@@ -109,7 +131,7 @@ def _places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: W
     outside |= (ends.right < wish.exit[0]) | (ends.right > wish.exit[1])
     reason[outside] = RANGE
     if ground.hard is None or not model.truncate:
-        reason[lowest < model.bottom] = LEAVES
+        reason[lowest < model.bottom - ground.slack] = LEAVES
     reason[np.isnan(ends.left)] = CUT
     sides = ((model.surface[0], ground.x[0]), (model.surface[-1], ground.x[-1]))
     for (_, level), side in sides:
@@ -119,16 +141,14 @@ def _places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: W
     return reason
 
 
-def factors_of_lines(
-    ground: Ground, px: Floats, py: Floats, wish: Wish, interface: tuple[int, float, float] | None = None
-) -> Factors:
-    """Factors of lines with the corners ``px``, ``py`` (corners, lines); ``interface`` is piece, cohesion, tangent."""
+def factors_of_lines(ground: Ground, px: Floats, py: Floats, wish: Wish, interface: Interface | None = None) -> Factors:
+    """Factors of lines with the corners ``px``, ``py`` (corners, lines)."""
     bonds, total = bonds_of(ground), px.shape[1]
     found = Factors(np.full(total, np.nan), np.full(total, np.nan), np.zeros(total, dtype=np.int64))
     for block in blocks(total, wish.slices):
         lines = lines_of_corners(ground, bonds, px[:, block], py[:, block], wish, interface)
-        solved, found.reason[block] = _solved(lines, wish)
-        found.factor[block], found.lam[block] = solved.factor, solved.lam
+        result, found.reason[block] = solved(ground, lines, wish)
+        found.factor[block], found.lam[block] = result.factor, result.lam
     return found
 
 
@@ -138,11 +158,11 @@ def lines_of_corners(
     px: Floats,
     py: Floats,
     wish: Wish,
-    interface: tuple[int, float, float] | None,
+    interface: Interface | None,
 ) -> Lines:
     """Slip lines of straight pieces with all that stands on them."""
-    base = slices_of_lines(ground, px, py, wish.slices, None if interface is None else interface[0])
-    return lines_of(ground, bonds, base, wish, None if interface is None else interface[1:])
+    base = slices_of_lines(ground, px, py, wish.slices, interface.pieces if interface else ())
+    return lines_of(ground, bonds, base, wish, (interface.c, interface.tangent) if interface else None)
 
 
 def lines_of(
@@ -151,7 +171,7 @@ def lines_of(
     """Slip lines with the stresses on their bases, the reinforcement and the equations."""
     parts = parts_of(ground, base, interface)
     pulls = tensions(bonds, base)
-    return Lines(base, parts, pulls, _problem(ground, base, parts, pulls, wish))
+    return Lines(base, parts, pulls, _problem(ground, base, parts, pulls, wish), base.interface is None)
 
 
 def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...], wish: Wish) -> Problem:
@@ -181,11 +201,15 @@ def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...
 
 def _by_slice(base: Base, pulls: tuple[Tension, ...]) -> Floats:
     """Tension of the layers in the slice in which it acts."""
+    found: Floats = sum((pull.force * in_slice(base, pull.x) for pull in pulls), np.zeros_like(base.x))
+    return found
+
+
+def in_slice(base: Base, x: Floats) -> Floats:
+    """1 in the slice that each place lies in, 0 in the others."""
+    index = np.minimum((base.right_faces() < x).sum(axis=0), len(base.x) - 1)
     made = np.zeros_like(base.x)
-    faces = base.x + base.b / 2
-    for pull in pulls:
-        index = np.minimum((faces < pull.x).sum(axis=0), len(faces) - 1)
-        made[index, np.arange(made.shape[1])] += pull.force
+    made[index, np.arange(made.shape[1])] = 1.0
     return made
 
 
@@ -193,27 +217,35 @@ def _function(base: Base, wish: Wish) -> Floats:
     """f(x) at the faces: 1 by Spencer, half a sine wave by Morgenstern and Price."""
     if wish.method != "morgenstern-price":
         return np.ones((len(base.x) + 1, base.x.shape[1]))
-    width = np.broadcast_to(base.b, base.x.shape)
-    faces = np.concatenate([np.zeros((1, base.x.shape[1])), np.cumsum(width, axis=0)])
-    found: Floats = np.sin(np.pi * faces / (base.right - base.left))
+    faces = np.concatenate([base.left[None], base.right_faces()])
+    found: Floats = np.sin(np.pi * (faces - base.left) / (base.right - base.left))
     return found
 
 
-def _solved(lines: Lines, wish: Wish) -> tuple[Solved, NDArray[np.int64]]:
+def solved(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
     """Factors of the lines of one block and the reasons where there is none."""
-    base, p = lines.base, lines.problem
+    found, p = solution(lines, wish)
+    reason = reasons(ground, lines, p, found, found.factor, wish)
+    return _only(found, reason == 0), reason
+
+
+def reasons(ground: Ground, lines: Lines, p: Problem, found: Solved, factor: Floats, wish: Wish) -> Ints:
+    """Why lines have no result, with m_α taken at a factor; 0 where they have one."""
+    base = lines.base
     reason = np.zeros(p.weight.shape[-1], dtype=np.int64)
-    solved, p = solution(lines, wish)
     with np.errstate(all="ignore"):
-        m = np.where(p.weight > 0, solve.normal_factor(p, solved.factor), 1.0).min(axis=(0, 1))
-    reason[~solved.converged] = OPEN
+        m = np.where(p.weight > 0, solve.normal_factor(p, factor), 1.0).min(axis=(0, 1))
+    reason[~found.converged] = OPEN
     if wish.method != "ordinary":
-        reason[solved.converged & (m < solve.LEAST_M)] = M_ALPHA
-    held = p.moment_in_load if wish.method in {"ordinary", "bishop"} else p.force_in_load
-    reason[(held > 0) & (p.driving - p.moment_in_load <= 0)] = HELD
-    reason[p.driving <= 0] = DRIVING
+        reason[found.converged & (m < solve.LEAST_M)] = M_ALPHA
+    reason[(p.moment_in_load > 0) & (p.driving <= p.moment_in_load)] = HELD
+    size = (p.weight.sum(axis=0) * p.arm).sum(axis=0)
+    reason[p.driving <= NOTHING * size] = DRIVING
     reason[(lines.parts.surface - base.y).max(axis=0) < wish.min_depth] = SHALLOW
-    return _only(solved, reason == 0), reason
+    if ground.hard is not None:
+        # A circle that is truncated lies on the hard layer; a line or a circle that may not be goes below it.
+        reason[(base.y < ground.hard.at(base.x, base.strip) - ground.slack).any(axis=0)] = HARD
+    return reason
 
 
 def _only(solved: Solved, good: Bools) -> Solved:
@@ -231,7 +263,8 @@ def solution(lines: Lines, wish: Wish) -> tuple[Solved, Problem]:
     if wish.method == "janbu":
         found = solve.single(p, solve.force_factor)
         return Solved(found.factor * shape_factor(lines), found.lam, found.converged), p
-    found = solve.single(p, solve.moment_factor)
+    # Moments about an arbitrary centre are no start for a line: its forces are.
+    found = solve.single(p, solve.moment_factor if lines.circular else solve.force_factor)
     if wish.method == "bishop":
         return found, p
     for _ in range(4):

@@ -61,6 +61,15 @@ class Ground:
     soils: tuple[Soil, ...]
     model: Model
 
+    @cached_property
+    def slack(self) -> float:
+        """The distance within which two lines touch."""
+        return 1e-9 * max(1.0, float(np.ptp(self.surface.left)), float(self.x[-1] - self.x[0]))
+
+    def level_line(self, level: float) -> Straight:
+        """A level line over the whole model."""
+        return Straight(np.full(len(self.q), level), np.zeros(len(self.q)), self.x[:-1])
+
     def strip_of(self, x: Floats) -> Ints:
         """The strip in which each place lies."""
         found: Ints = np.searchsorted(self.x[1:-1], x, side="right")

@@ -47,12 +47,16 @@ def _layer(one: Layer) -> Layer:
     )
 
 
+def _pieces(asked: Surface) -> tuple[int, ...]:
+    return tuple(len(asked.points) - 2 - piece for piece in reversed(asked.interface))
+
+
 def mirrored_question(asked: Asked) -> Asked:
     """The surface or search with x reversed."""
     if isinstance(asked, Circle):
         return replace(asked, x=-asked.x)
     if isinstance(asked, Surface):
-        return replace(asked, points=mirrored_line(asked.points), interface=len(asked.points) - 2 - asked.interface)
+        return replace(asked, points=mirrored_line(asked.points), interface=_pieces(asked))
     if isinstance(asked, BlockSearch):
         return replace(
             asked,
@@ -60,6 +64,11 @@ def mirrored_question(asked: Asked) -> Asked:
             active=mirrored_range(asked.active),
             passive=mirrored_range(asked.passive),
         )
+    return mirrored_search(asked)
+
+
+def mirrored_search(asked: Search) -> Search:
+    """The search with x reversed."""
     ranges: dict[str, Any] = {
         name: mirrored_range(given)
         for name in ("centre_x", "entry", "exit")

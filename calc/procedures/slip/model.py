@@ -5,7 +5,6 @@ values: partial factors are applied by the caller at their source. A line is a s
 """
 
 from dataclasses import dataclass
-from math import nan
 from typing import Literal
 
 from calc.procedures.errors import ProcedureError
@@ -177,13 +176,13 @@ class Circle:
 class Surface:
     """A slip line of straight pieces from the ground surface to the ground surface.
 
-    ``c`` and ``phi`` replace the strength of the ground along the piece ``interface`` (counted from 0).
+    ``c`` and ``phi`` replace the strength of the ground along the pieces ``interface`` (counted from 0).
     """
 
     points: Line
     c: float | None = None
     phi: float | None = None
-    interface: int = 0
+    interface: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -209,8 +208,8 @@ class Search:
 class BlockSearch:
     """Wedge, block, wedge: the block slides along ``base`` between the places of the two ranges.
 
-    The angles are those of the wedges' slip planes to the horizontal. ``c`` and ``phi`` hold along the base where it
-    is an interface or a weak plane.
+    The angles are those of the wedges' slip planes to the horizontal; without passive angles the base runs on until it
+    comes out of the ground. ``c`` and ``phi`` hold along the base where it is an interface or a weak plane.
     """
 
     base: Line
@@ -222,6 +221,3 @@ class BlockSearch:
     c: float | None = None
     phi: float | None = None
     min_depth: float = 0.0
-
-
-NOT_USED = nan

@@ -6,7 +6,7 @@ without interslice shear; the complete methods have one F and one λ that satisf
 """
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,7 @@ TOLERANCE = 1e-6  # change of the factor at which a line has converged, and the 
 LEAST_M = 0.2  # m_α below which the base normal is not to be trusted
 CLAMP = 0.02  # on the way, m_α is not let through zero
 MOST = 40
+STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have not converged
 
 
 @dataclass(frozen=True)
@@ -75,12 +76,17 @@ def without_tension(parts: Parts, base: Base) -> tuple[Floats, Floats]:
     return np.where(pulled, 0.0, parts.bond), np.where(pulled, 0.0, parts.tangent)
 
 
+def plain_normals(p: Problem) -> Floats:
+    """Base normals of the ordinary method: from the forces on the slice alone, across its base."""
+    if p.push is None:
+        found: Floats = p.weight * p.cosine
+        return found
+    return p.weight * p.cosine - share_of_weight(p) * p.push * p.sine
+
+
 def ordinary(p: Problem) -> Floats:
-    """Factor by the ordinary method: the base normal from the forces on the slice alone, never below zero."""
-    push = 0.0 if p.push is None else p.push
-    whole = p.weight.sum(axis=0)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        normal = p.weight * (p.cosine - np.where(whole > 0, push / whole, 0.0) * p.sine)
+    """Factor by the ordinary method; no base resists with less than nothing."""
+    normal = plain_normals(p)
     return _ratio(p, np.maximum(p.bond + normal * p.tangent, 0.0), normal)
 
 
@@ -177,42 +183,83 @@ def interslice(p: Problem, F: Floats, lam: Floats) -> Floats:  # noqa: N803
     return push
 
 
+class System(Protocol):
+    """Two equations for two unknowns of every line: something and λ."""
+
+    @property
+    def step(self) -> Any:
+        """Largest step of the first unknown, by line."""
+
+    def gaps(self, first: Floats, lam: Floats) -> tuple[Floats, Floats]:
+        """By how much moments and forces miss, as parts of the factor."""
+
+    def at(self, lines: Any) -> "System":
+        """The same for some of the lines."""
+
+
+@dataclass(frozen=True)
+class Balance:
+    """Moments and forces with the factor and λ as the unknowns."""
+
+    problem: Problem
+    step: Floats
+
+    def gaps(self, first: Floats, lam: Floats) -> tuple[Floats, Floats]:
+        """By how much moments and forces miss the factor."""
+        return gaps(self.problem, first, lam)
+
+    def at(self, lines: Any) -> "Balance":
+        """The same for some of the lines."""
+        return Balance(self.problem.at(lines), self.step[lines])
+
+
 def complete(p: Problem, start: Floats) -> Solved:
     """F and λ that satisfy moments and forces, by Newton's method on both, each line on its own."""
-    size = len(start)
-    factor, lam = np.where(np.isfinite(start) & (start > 0), start, 1.0), np.full(size, 0.2)
-    converged = np.zeros(size, dtype=np.bool_)
-    lines = np.arange(size)
-    part = p
+    first = np.where(np.isfinite(start) & (start > 0), start, 1.0)
+    found, lam, converged = newton(Balance(p, 0.3 * first), first, STARTS[0])
+    for begin in STARTS[1:]:
+        left = np.flatnonzero(~converged | (found <= 0))
+        if len(left):
+            again = Balance(p.at(left), 0.3 * first[left])
+            found[left], lam[left], converged[left] = newton(again, first[left], begin)
+    converged &= found > 0
+    return Solved(np.where(converged, found, np.nan), np.where(converged, lam, np.nan), converged)
+
+
+def newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats, Bools]:
+    """First unknown and λ of every line, and which lines have converged; a line that has is left alone."""
+    first, lam = start.copy(), np.full(len(start), begin)
+    converged = np.zeros(len(start), dtype=np.bool_)
+    lines = np.arange(len(start))
     with np.errstate(all="ignore"):
         for _ in range(MOST):
-            one, two = factor[lines], lam[lines]
-            dF, dlam, gap = _newton(part, one, two)  # noqa: N806 - the printed symbol
-            factor[lines], lam[lines] = one + dF, two + dlam
-            done = (np.abs(dF) < TOLERANCE) & (np.abs(dlam) < TOLERANCE) & (gap < TOLERANCE)
+            step, turn, gap = _step(system, first[lines], lam[lines])
+            first[lines] += step
+            lam[lines] += turn
+            scale = system.step / 0.3
+            done = (np.abs(step) < TOLERANCE * scale) & (np.abs(turn) < TOLERANCE) & (gap < TOLERANCE)
             converged[lines] = done
-            going = ~done & np.isfinite(factor[lines]) & np.isfinite(lam[lines])
+            going = ~done & np.isfinite(first[lines]) & np.isfinite(lam[lines])
             if not going.any():
                 break
             if not going.all():
-                lines = lines[going]
-                part = part.at(going)
-    return Solved(np.where(converged, factor, np.nan), np.where(converged, lam, np.nan), converged)
+                lines, system = lines[going], system.at(going)
+    return first, lam, converged
 
 
-def _newton(p: Problem, F: Floats, lam: Floats) -> tuple[Floats, Floats, Floats]:  # noqa: N803
-    """One step of F and λ, held back, and the larger of the two imbalances before it."""
-    h = 1e-6
-    m, f = _gaps(p, F, lam)
-    m_F, f_F = ((one - other) / (h * F) for one, other in zip(_gaps(p, F * (1 + h), lam), (m, f), strict=True))  # noqa: N806
-    m_l, f_l = ((one - other) / h for one, other in zip(_gaps(p, F, lam + h), (m, f), strict=True))
-    turn = m_F * f_l - m_l * f_F
-    dF, dlam = (m_l * f - f_l * m) / turn, (f_F * m - m_F * f) / turn  # noqa: N806
-    back = np.maximum(1.0, np.maximum(np.abs(dF) / (0.3 * F), np.abs(dlam) / 0.3))
-    return dF / back, dlam / back, np.maximum(np.abs(m), np.abs(f))
+def _step(system: System, one: Floats, two: Floats) -> tuple[Floats, Floats, Floats]:
+    """One step of both unknowns, held back, and the larger of the two imbalances before it."""
+    h_1, h_2 = 1e-6 * system.step, 1e-6
+    m, f = system.gaps(one, two)
+    m_1, f_1 = ((new - old) / h_1 for new, old in zip(system.gaps(one + h_1, two), (m, f), strict=True))
+    m_2, f_2 = ((new - old) / h_2 for new, old in zip(system.gaps(one, two + h_2), (m, f), strict=True))
+    turn = m_1 * f_2 - m_2 * f_1
+    d_1, d_2 = (m_2 * f - f_2 * m) / turn, (f_1 * m - m_1 * f) / turn
+    back = np.maximum(1.0, np.maximum(np.abs(d_1) / system.step, np.abs(d_2) / 0.3))
+    return d_1 / back, d_2 / back, np.maximum(np.abs(m), np.abs(f))
 
 
-def _gaps(p: Problem, F: Floats, lam: Floats) -> tuple[Floats, Floats]:  # noqa: N803
+def gaps(p: Problem, F: Any, lam: Floats) -> tuple[Floats, Floats]:  # noqa: N803
     """By how much the moments and the forces miss the factor."""
     push = interslice(p, F, lam)
     shear = lam * p.function * push

@@ -191,12 +191,14 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
     added = above + load - at_top
     on_soil = at_top + field.mu_s * added + soil_stress - above
     on_column = at_top + field.mu_c * added + column
+    with np.errstate(divide="ignore", invalid="ignore"):
+        u_s = np.where(cut & _by_ratio(at), u * on_soil / stress, u)
     pairs: tuple[tuple[Any, Any], ...] = (
         (np.where(cut, 1 - a, 1.0), np.where(cut, a, 0.0)),
         (np.where(cut, on_soil, stress), on_column),
         (c, sleeve),
         (tangent, friction),
-        (np.where(cut & _by_ratio(at), u * on_soil / stress, u), u_c),
+        (u_s, u_c),
     )
     shape = at.base.x.shape
     return tuple(np.array([np.broadcast_to(one, shape) for one in pair]) for pair in pairs)

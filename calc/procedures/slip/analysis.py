@@ -1,0 +1,182 @@
+"""The one question and its answer: a cross-section and a surface or a search give a factor and its slices."""
+
+from itertools import pairwise
+from math import inf, tan
+from typing import get_args
+
+import numpy as np
+
+from calc.procedures.slip import check, mirror
+from calc.procedures.slip.base import slices_of_circles
+from calc.procedures.slip.blocks import search_blocks
+from calc.procedures.slip.circles import ends_of
+from calc.procedures.slip.evaluate import (
+    REASONS,
+    Factors,
+    Interface,
+    Lines,
+    Wish,
+    factors_of_circles,
+    factors_of_lines,
+    lines_of,
+    lines_of_corners,
+)
+from calc.procedures.slip.forces import bonds_of
+from calc.procedures.slip.ground import Floats, Ground, compile_ground
+from calc.procedures.slip.model import (
+    BlockSearch,
+    Circle,
+    Direction,
+    Form,
+    Method,
+    Model,
+    Search,
+    SlipError,
+    Surface,
+)
+from calc.procedures.slip.result import Record, Result, result_of
+from calc.procedures.slip.search import search_circles
+
+LEAST_SLICES = 5
+
+
+def analyse(
+    model: Model,
+    surface: mirror.Asked,
+    method: Method = "bishop",
+    *,
+    direction: Direction = "right",
+    form: Form = "A",
+    slices: int = 50,
+) -> Result:
+    """Factor of safety of a slip surface, or of the decisive one of a search, with its slice table.
+
+    Parameters
+    ----------
+    model
+        Cross-section in coherent units (kN, m, kPa, rad), with design values.
+    surface
+        ``Circle``, ``Surface`` (a line of straight pieces), ``Search`` (circles) or ``BlockSearch``.
+    method
+        "ordinary", "bishop", "janbu" (with its factor f0), "spencer" or "morgenstern-price" (half a sine wave). The
+        first two are for circles, also circles that follow a hard layer.
+    direction
+        The way the mass slides.
+    form
+        "A": the tension of the reinforcement lowers the load; "B": it counts as strength and is divided by the factor.
+    slices
+        Slices of equal arcs to a circle, or of equal widths in every piece of a line, all pieces together.
+
+    Raises
+    ------
+    SlipError
+        For a model that cannot be analysed (every reason, one a line), and where no surface is admissible.
+    """
+    refuse_request(method, direction, form, slices)
+    check.refuse(model)
+    sign = 1.0 if direction == "right" else -1.0
+    if sign < 0:
+        model, surface = mirror.mirrored_model(model), mirror.mirrored_question(surface)
+    ground = compile_ground(model)
+    if isinstance(surface, Circle):
+        return _of_circle(ground, surface, Wish(method, form, slices), Record(), sign, direction)
+    if isinstance(surface, Search):
+        wish = wish_of(surface, method, form, slices)
+        circle, record = search_circles(ground, surface, lambda x, y, r: factors_of_circles(ground, x, y, r, wish))
+        return _of_circle(ground, circle, wish, record, sign, direction)
+    if method in {"ordinary", "bishop"}:
+        message = f"method must be one of forces for a line of straight pieces (got {method!r})"
+        raise SlipError(message)
+    wish = Wish(method, form, slices)
+    if isinstance(surface, BlockSearch):
+        line, record = search_blocks(ground, surface, Wish(method, form, slices, min_depth=surface.min_depth))
+        return _of_line(ground, line, wish, record, sign, direction)
+    return _of_line(ground, surface, wish, Record(), sign, direction)
+
+
+def refuse_request(method: str, direction: str, form: str, slices: int) -> None:
+    """``SlipError`` for a request that is not one."""
+    wrong = [
+        f"{name} must be one of {allowed} (got {got!r})"
+        for name, got, allowed in (
+            ("method", method, get_args(Method)),
+            ("direction", direction, get_args(Direction)),
+            ("form", form, get_args(Form)),
+        )
+        if got not in allowed
+    ]
+    if slices < LEAST_SLICES:
+        wrong.append(f"slices must be at least {LEAST_SLICES} (got {slices})")
+    if wrong:
+        raise SlipError("\n".join(wrong))
+
+
+def wish_of(search: Search, method: Method, form: Form, slices: int) -> Wish:
+    """The wish of a search for circles."""
+    return Wish(method, form, slices, search.entry or (-inf, inf), search.exit or (-inf, inf), search.min_depth)
+
+
+def _refuse_rejected(found: Factors, what: str) -> None:
+    if found.reason[0]:
+        message = f"the slip {what} is not admissible: {REASONS[found.reason[0]]}"
+        raise SlipError(message)
+
+
+def lines_of_circle(ground: Ground, circle: Circle, wish: Wish) -> Lines:
+    """The slices of one circle with all that stands on them."""
+    x, y, r = _arrays(circle)
+    base = slices_of_circles(ground, x, y, r, ends_of(ground, x, y, r), wish.slices)
+    return lines_of(ground, bonds_of(ground), base, wish)
+
+
+def _arrays(circle: Circle) -> tuple[Floats, Floats, Floats]:
+    return np.array([circle.x]), np.array([circle.y]), np.array([circle.r])
+
+
+def _of_circle(ground: Ground, circle: Circle, wish: Wish, record: Record, sign: float, direction: Direction) -> Result:
+    if not circle.r > 0:
+        message = f"circle.r must be above 0 (got {circle.r:g})"
+        raise SlipError(message)
+    _refuse_rejected(factors_of_circles(ground, *_arrays(circle), wish), "circle")
+    shown = Circle(sign * circle.x, circle.y, circle.r)
+    return result_of(lines_of_circle(ground, circle, wish), wish, shown, record, sign, direction)
+
+
+def _of_line(ground: Ground, surface: Surface, wish: Wish, record: Record, sign: float, direction: Direction) -> Result:
+    refuse_line(ground, surface)
+    px, py = (np.array(one, dtype=np.float64)[:, None] for one in zip(*surface.points, strict=True))
+    interface = interface_of(surface)
+    _refuse_rejected(factors_of_lines(ground, px, py, wish, interface), "line")
+    lines = lines_of_corners(ground, bonds_of(ground), px, py, wish, interface)
+    shown = surface if sign > 0 else mirror.mirrored_question(surface)
+    assert isinstance(shown, Surface)  # noqa: S101 - the mirror keeps the kind
+    return result_of(lines, wish, shown, record, sign, direction)
+
+
+def interface_of(surface: Surface) -> Interface | None:
+    """The strength of the pieces that have one of their own."""
+    if surface.c is None and surface.phi is None:
+        return None
+    return Interface(surface.interface, surface.c or 0.0, tan(surface.phi or 0.0))
+
+
+def refuse_line(ground: Ground, surface: Surface) -> None:
+    """``SlipError`` for a line that is none, that leaves the model or that does not run from surface to surface."""
+    points = surface.points
+    wrong = []
+    if len(points) < 2 or any(other[0] <= one[0] and other != one for one, other in pairwise(points)):
+        wrong.append(f"surface.points must be at least two with growing x (got {points})")
+    elif points[0][0] < ground.x[0] or points[-1][0] > ground.x[-1]:
+        wrong.append(f"surface.points must lie between the sides of the model (got {points})")
+    else:
+        depths = [check.height(ground.model.surface, x) - y for x, y in points]
+        crack = ground.model.crack.depth if ground.model.crack else 0.0
+        close = 1e-6 * float(ground.x[-1] - ground.x[0])
+        if abs(depths[0] - crack) > close or abs(depths[-1]) > close:
+            wrong.append("surface.points must begin and end on the ground surface, or begin at the bottom of the crack")
+        if min(depths) < -close or min(y for _, y in points) < ground.model.bottom:
+            wrong.append("surface.points must lie below the ground surface and above the bottom of the model")
+    if any(not 0 <= piece < len(points) - 1 for piece in surface.interface):
+        wrong.append(f"surface.interface must name pieces of the line (got {surface.interface})")
+    if wrong:
+        raise SlipError("\n".join(wrong))

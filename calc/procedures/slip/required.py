@@ -1,0 +1,225 @@
+"""The force that a horizontal layer must give so that no slip circle falls short of the safety asked for."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from calc.procedures.slip import analysis, check, mirror, solve
+from calc.procedures.slip.evaluate import (
+    COMPLETE,
+    DRIVING,
+    HARD,
+    NOT_HELPED,
+    SHALLOW,
+    Lines,
+    Solver,
+    Wish,
+    factors_of_circles,
+    in_slice,
+    reasons,
+    shape_factor,
+    solved,
+)
+from calc.procedures.slip.forces import places_at_level
+from calc.procedures.slip.ground import Floats, Ground, Ints, compile_ground
+from calc.procedures.slip.model import Circle, Direction, Form, Method, Model, Range, Search, SlipError
+from calc.procedures.slip.result import Contours
+from calc.procedures.slip.search import search_circles
+from calc.procedures.slip.solve import Problem, Solved
+
+
+@dataclass(frozen=True)
+class RequiredForce:
+    """Force (kN/m) that the layer must give beside the reinforcement of the model, and the circle that asks for it.
+
+    ``force`` is 0 where no circle that the layer cuts falls short. ``x`` is where the circle cuts the layer and
+    ``factor_without`` its factor without the force. ``uncovered`` is the least factor of the circles that the layer
+    does not help, NaN where there is none: where it is below the safety asked for, no force of this layer is enough.
+    """
+
+    force: float
+    safety: float
+    level: float
+    form: Form
+    method: Method
+    direction: Direction
+    surface: Circle
+    x: float
+    factor_without: float
+    uncovered: float
+    tried: int
+    rejected: Mapping[str, int]
+    contours: Contours | None
+    extended: int
+    at_edge: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Question:
+    """A force at a level between two places that lifts the factor to the safety asked for."""
+
+    ground: Ground
+    level: float
+    reach: Range
+    safety: float
+    wish: Wish
+
+
+def required_force(
+    model: Model,
+    search: Search,
+    level: float,
+    safety: float,
+    *,
+    form: Form = "A",
+    method: Method = "bishop",
+    direction: Direction = "right",
+    slices: int = 50,
+    x_left: float | None = None,
+    x_right: float | None = None,
+) -> RequiredForce:
+    """The largest force over all circles of a search that a layer at ``level`` must give for ``safety``.
+
+    With partial factors at their source ``safety`` is the factor on the resistance (1 without one). The layer reaches
+    from ``x_left`` to ``x_right``, the whole model where they are left out; a circle that falls through the level
+    outside of this is not helped. ``SlipError`` as from :func:`analyse`.
+    """
+    analysis.refuse_request(method, direction, form, slices)
+    check.refuse(model)
+    first, last = model.surface[0][0], model.surface[-1][0]
+    reach = (first if x_left is None else x_left, last if x_right is None else x_right)
+    _refuse(model, level, safety, reach)
+    sign = 1.0 if direction == "right" else -1.0
+    if sign < 0:
+        model, reach = mirror.mirrored_model(model), mirror.mirrored_range(reach)
+        search = mirror.mirrored_search(search)
+    wish = analysis.wish_of(search, method, form, slices)
+    asked = _Question(compile_ground(model), level, reach, safety, wish)
+    uncovered: list[float] = []
+    solver = _solver(asked, uncovered)
+    circle, record = search_circles(
+        asked.ground, search, lambda x, y, r: factors_of_circles(asked.ground, x, y, r, wish, solver)
+    )
+    lines = analysis.lines_of_circle(asked.ground, circle, wish)
+    found, cut = force_on(asked, lines)
+    factor, _ = solved(asked.ground, lines, wish)
+    contours = record.contours
+    if contours is not None:
+        contours = Contours(contours.x, contours.y, np.maximum(-contours.factor, 0.0))
+        contours = contours if sign > 0 else Contours(-contours.x[::-1], contours.y, contours.factor[:, ::-1])
+    return RequiredForce(
+        force=max(float(found.factor[0]), 0.0), safety=safety, level=level, form=form, method=method,
+        direction=direction, surface=Circle(sign * circle.x, circle.y, circle.r), x=sign * float(cut[0]),
+        factor_without=float(factor.factor[0]),
+        uncovered=min(uncovered, default=np.nan), tried=record.tried, rejected=record.rejected, contours=contours,
+        extended=record.extended, at_edge=record.at_edge,
+    )  # fmt: skip
+
+
+def _refuse(model: Model, level: float, safety: float, reach: Range) -> None:
+    wrong = []
+    top = max(y for _, y in model.surface)
+    if not model.bottom < level < top:
+        wrong.append(f"level must lie between the bottom, {model.bottom:g}, and the top of the ground, {top:g} "
+                     f"(got {level:g})")  # fmt: skip
+    if not 0 < safety < np.inf:
+        wrong.append(f"safety must be above 0 (got {safety:g})")
+    if not model.surface[0][0] <= reach[0] < reach[1] <= model.surface[-1][0]:
+        wrong.append(
+            f"x_left and x_right must run from left to right within the model (got {reach[0]:g}, {reach[1]:g})"
+        )
+    if wrong:
+        raise SlipError("\n".join(wrong))
+
+
+def _solver(asked: _Question, uncovered: list[float]) -> Solver:
+    """Minus the force of every circle; the least factor of the circles that the layer does not help is noted aside."""
+
+    def solver(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
+        found, cut = force_on(asked, lines)
+        reason = reasons(ground, lines, lines.problem, found, np.full_like(cut, asked.safety), wish)
+        missed = np.isnan(cut)
+        if missed.any():
+            without, why = solved(ground, lines, wish)
+            least = without.factor[missed & (why == 0)]
+            uncovered.extend([float(least.min())] if len(least) else [])
+            reason[missed & ~np.isin(reason, (SHALLOW, HARD, DRIVING))] = NOT_HELPED
+        good = reason == 0
+        return Solved(np.where(good, -found.factor, np.nan), found.lam, good), reason
+
+    return solver
+
+
+def force_on(asked: _Question, lines: Lines) -> tuple[Solved, Floats]:
+    """Force on each line that lifts its factor to the safety asked for, and where the line falls through the layer.
+
+    A force below zero is what the line has to spare; the place is NaN where the layer does not help.
+    """
+    base, p = lines.base, lines.problem
+    cut, _ = places_at_level(base, asked.level)
+    arm = base.centre_y - asked.level
+    with np.errstate(invalid="ignore"):
+        cut = np.where((cut >= asked.reach[0]) & (cut <= asked.reach[1]) & (arm > 0), cut, np.nan)
+    method = asked.wish.method
+    F: Any = asked.safety / (shape_factor(lines) if method == "janbu" else 1.0)  # noqa: N806 - the printed symbol
+    resisting, driving = _sides(p, F, method)
+    # Form A lowers the load by the force, form B adds it to the strength.
+    force = driving - resisting / F if asked.wish.form == "A" else F * driving - resisting
+    force = force if method == "janbu" else force / arm
+    if method not in COMPLETE:
+        return Solved(force, np.zeros_like(force), np.isfinite(force)), cut
+    scale = np.maximum(np.abs(force), 0.05 * np.abs(resisting / arm))
+    place = np.where(np.isnan(cut), 0.0, in_slice(base, cut))
+    start = ForceBalance(p, arm, place, np.full_like(force, asked.safety), asked.wish.form, 0.3 * scale)
+    force, lam, converged = solve.newton(start, force, solve.STARTS[0])
+    return Solved(force, lam, converged), cut
+
+
+def _sides(p: Problem, F: Any, method: Method) -> tuple[Floats, Floats]:  # noqa: N803
+    """Resistance and load without the force, as moments or, by the method of Janbu, horizontal forces."""
+    if method == "ordinary":
+        normal = solve.plain_normals(p)
+        strength = np.maximum(p.bond + normal * p.tangent, 0.0)
+    else:
+        normal, strength = solve.normals(p, F, None)
+    if method == "janbu":
+        resisting = (strength.sum(axis=0) * p.cosine).sum(axis=0) + p.force_in_strength
+        return resisting, solve.force_of_load(p, normal)
+    resisting = (strength.sum(axis=0) * p.arm).sum(axis=0) + p.moment_in_strength
+    return resisting, solve.moment_of_load(p, normal)
+
+
+@dataclass(frozen=True)
+class ForceBalance:
+    """Moments and forces with the force of the layer and λ as the unknowns, the factor given."""
+
+    problem: Problem
+    arm: Floats
+    place: Floats
+    factor: Floats
+    form: Form
+    step: Floats
+
+    def gaps(self, first: Floats, lam: Floats) -> tuple[Floats, Floats]:
+        """By how much moments and forces miss the factor when the layer pulls with the force ``first``."""
+        p, form = self.problem, "load" if self.form == "A" else "strength"
+        pull = getattr(p, f"pull_in_{form}")
+        more = {
+            f"moment_in_{form}": getattr(p, f"moment_in_{form}") + first * self.arm,
+            f"force_in_{form}": getattr(p, f"force_in_{form}") + first,
+            f"pull_in_{form}": first * self.place + (0.0 if pull is None else pull),
+        }
+        return solve.gaps(replace(p, **more), self.factor, lam)
+
+    def at(self, lines: Any) -> "ForceBalance":
+        """The same for some of the lines."""
+        return ForceBalance(
+            self.problem.at(lines),
+            self.arm[lines],
+            self.place[:, lines],
+            self.factor[lines],
+            self.form,
+            self.step[lines],
+        )

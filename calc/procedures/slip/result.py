@@ -1,0 +1,211 @@
+"""What a slip analysis hands back: factor, slip line, slices, reinforcement and the record of a search."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.procedures.slip import solve
+from calc.procedures.slip.evaluate import COMPLETE, Lines, Wish, shape_factor, solution
+from calc.procedures.slip.forces import Tension
+from calc.procedures.slip.ground import Floats
+from calc.procedures.slip.model import Circle, Direction, Form, Line, Method, Point, Surface
+
+
+@dataclass(frozen=True)
+class SliceTable:
+    """One row per part of a slice, from the upper end down; a slice in the column field has two parts.
+
+    ``b`` and ``l`` are the width and base length of the part, ``W`` its whole vertical load, ``N`` the total base
+    normal, ``S`` the base shear mobilised (resistance over factor). ``H`` (earthquake, open water, crack water, and in
+    the complete methods less reinforcement of form A) and the forces at the right face ``E_right`` and ``X_right``
+    belong to the slice and are repeated for its parts; NaN where the method has none.
+    """
+
+    index: NDArray[np.int64]
+    part: tuple[str, ...]
+    x: Floats
+    b: Floats
+    y_top: Floats
+    y_base: Floats
+    alpha: Floats
+    l: Floats  # noqa: E741 - the printed symbol
+    W: Floats
+    u: Floats
+    c: Floats
+    phi: Floats
+    m_alpha: Floats
+    N: Floats
+    S: Floats
+    H: Floats
+    E_right: Floats
+    X_right: Floats
+
+
+@dataclass(frozen=True)
+class LayerForce:
+    """Tension of a layer of reinforcement at the slip line: the least of strength and pull-out on both sides."""
+
+    name: str
+    level: float
+    x: float
+    force: float
+    strength: float
+    pullout_inside: float
+    pullout_outside: float
+    governs: str
+
+
+@dataclass(frozen=True)
+class Contours:
+    """Least factor over all radii at every centre of the grid, (y, x); NaN where no circle was admissible."""
+
+    x: Floats
+    y: Floats
+    factor: Floats
+
+
+@dataclass(frozen=True)
+class Record:
+    """What a search has looked at."""
+
+    tried: int = 1
+    rejected: Mapping[str, int] = field(default_factory=dict)
+    contours: Contours | None = None
+    extended: int = 0
+    at_edge: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Result:
+    """Factor of safety of the decisive slip line and everything that is needed to redo it by hand.
+
+    ``resisting`` over ``driving`` is the factor (times ``f_0`` by the method of Janbu): moments about the centre, or
+    horizontal forces by the method of Janbu. ``lam`` is NaN where the method has no interslice shear.
+    """
+
+    factor: float
+    method: Method
+    direction: Direction
+    form: Form
+    surface: Circle | Surface
+    centre: Point
+    entry: Point
+    exit: Point
+    lam: float
+    f_0: float
+    table: SliceTable
+    forces: tuple[LayerForce, ...]
+    resisting: float
+    driving: float
+    points: Line
+    tried: int
+    rejected: Mapping[str, int]
+    contours: Contours | None
+    extended: int
+    at_edge: tuple[str, ...]
+
+
+def result_of(
+    lines: Lines, wish: Wish, surface: Circle | Surface, record: Record, sign: float, direction: Direction
+) -> Result:
+    """The result of one slip line; ``sign`` is −1 where the model was mirrored."""
+    solved, p = solution(lines, wish)
+    f_0 = float(shape_factor(lines)[0]) if wish.method == "janbu" else 1.0
+    equation = solved.factor / f_0
+    shear, push = _between(p, equation, solved.lam, wish)
+    normal, strength = _bases(p, equation, shear, wish)
+    if wish.method == "janbu":
+        resisting = (strength.sum(axis=0) * p.cosine).sum(axis=0) + p.force_in_strength
+        driving = solve.force_of_load(p, normal)
+    else:
+        resisting = (strength.sum(axis=0) * p.arm).sum(axis=0) + p.moment_in_strength
+        driving = solve.moment_of_load(p, normal)
+    points = _points(lines, sign)
+    return Result(
+        factor=float(solved.factor[0]), method=wish.method, direction=direction, form=wish.form, surface=surface,
+        centre=(sign * float(lines.base.centre_x[0]), float(lines.base.centre_y[0])),
+        entry=points[0] if sign > 0 else points[-1], exit=points[-1] if sign > 0 else points[0],
+        lam=float(solved.lam[0]) if wish.method in COMPLETE else np.nan, f_0=f_0,
+        table=_table(lines, p, equation, normal, strength, shear, push, sign),
+        forces=tuple(_layer_force(one, sign) for one in lines.tensions),
+        resisting=float(resisting[0]), driving=float(driving[0]), points=points,
+        tried=record.tried, rejected=dict(record.rejected), contours=_mirrored(record.contours, sign),
+        extended=record.extended, at_edge=record.at_edge,
+    )  # fmt: skip
+
+
+def _between(p: solve.Problem, factor: Floats, lam: Floats, wish: Wish) -> tuple[Any, Floats | None]:
+    """Shear and normal forces at the faces between the slices, where the method knows them."""
+    if wish.method in {"ordinary", "bishop"}:
+        return None, None
+    push = solve.interslice(p, factor, lam)
+    return (lam * p.function * push if wish.method in COMPLETE else None), push
+
+
+def _bases(p: solve.Problem, factor: Floats, shear: Any, wish: Wish) -> tuple[Floats, Floats]:
+    """Normal and shear resistance at the bases."""
+    if wish.method == "ordinary":
+        normal = solve.plain_normals(p)
+        return normal, np.maximum(p.bond + normal * p.tangent, 0.0)
+    return solve.normals(p, factor, None if shear is None else shear[:-1] - shear[1:])
+
+
+def _table(
+    lines: Lines, p: solve.Problem, factor: Floats, normal: Floats, strength: Floats, shear: Any, push: Any, sign: float
+) -> SliceTable:
+    """The parts that have a width, slice by slice."""
+    base, parts = lines.base, lines.parts
+    there = np.argwhere((p.weight[:, :, 0] > 0).T)
+    index, part = there[:, 0], there[:, 1]
+    nothing = np.full((p.weight.shape[1] + 1, 1), np.nan)
+    width = np.broadcast_to(parts.share * base.b, p.weight.shape)
+    force = np.zeros_like(base.x) if p.push is None else p.push
+    force = force if p.pull_in_load is None else force - p.pull_in_load
+
+    def whole(values: Any) -> Floats:
+        return np.asarray(np.broadcast_to(values, base.x.shape)[index, 0], dtype=np.float64)
+
+    def each(values: Any) -> Floats:
+        return np.asarray(np.broadcast_to(values, p.weight.shape)[part, index, 0], dtype=np.float64)
+
+    alpha = np.arctan2(base.sine, base.cosine)
+    return SliceTable(
+        index=index, part=tuple(("soil", "column")[one] for one in part), x=sign * whole(base.x), b=each(width),
+        y_top=whole(parts.surface), y_base=whole(base.y), alpha=whole(alpha), l=each(width / base.cosine),
+        W=each(p.weight), u=each(parts.u), c=each(parts.c), phi=np.arctan(each(parts.tangent)),
+        m_alpha=each(solve.normal_factor(p, factor)), N=each(normal), S=each(strength / factor), H=whole(force),
+        E_right=whole((nothing if push is None else push)[1:]),
+        X_right=whole((nothing if shear is None else shear)[1:]),
+    )  # fmt: skip
+
+
+def _layer_force(one: Tension, sign: float) -> LayerForce:
+    """The tension of a layer and what limits it."""
+    limits = {
+        "strength": one.layer.strength,
+        "pull-out inside": float(one.inside[0]),
+        "pull-out outside": float(one.outside[0]),
+    }
+    cut = not np.isnan(one.x[0])
+    governs = min(limits, key=lambda name: limits[name]) if cut else "not cut"
+    return LayerForce(one.layer.name, one.layer.level, sign * float(one.x[0]), float(one.force[0]), one.layer.strength,
+                      limits["pull-out inside"], limits["pull-out outside"], governs)  # fmt: skip
+
+
+def _points(lines: Lines, sign: float) -> Line:
+    """The slip line through the middles of the bases, for drawing, with growing x."""
+    base = lines.base
+    last = base.y[-1, 0] - (base.right[0] - base.x[-1, 0]) * base.sine[-1, 0] / base.cosine[-1, 0]
+    x = [base.left[0], *base.x[:, 0], base.right[0]]
+    y = [base.y_left[0], *base.y[:, 0], last]
+    points = [(sign * float(one), float(other)) for one, other in zip(x, y, strict=True)]
+    return tuple(points if sign > 0 else points[::-1])
+
+
+def _mirrored(contours: Contours | None, sign: float) -> Contours | None:
+    if contours is None or sign > 0:
+        return contours
+    return Contours(-contours.x[::-1], contours.y, contours.factor[:, ::-1])

@@ -1,0 +1,171 @@
+"""The search for the decisive circle: every circle of a grid, the grid widened where needed, then finer steps.
+
+The search is for the least value of a goal, which is the factor of safety, or the force required with its sign turned.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from calc.procedures.slip.evaluate import Factors
+from calc.procedures.slip.ground import Floats, Ground
+from calc.procedures.slip.model import Circle, Range, Search, SlipError
+from calc.procedures.slip.result import Contours, Record
+from calc.procedures.slip.slope import slope_of
+
+SIDES = (("left", "right"), ("low", "high"), ("deep", "shallow"))
+SEEDS = 6  # local minima that are followed
+ROUNDS = 60
+CLOSE = 1e-3  # share of the grid's spacing at which the finer steps end
+NEIGHBOURS = np.array(np.meshgrid(*[(-1.0, 0.0, 1.0)] * 3, indexing="ij")).reshape(3, -1)
+
+Goal = Callable[[Floats, Floats, Floats], Factors]
+
+
+@dataclass
+class _Tally:
+    """Circles looked at, and rejected by reason."""
+
+    goal: Goal
+    tried: int = 0
+    rejected: dict[str, int] = field(default_factory=dict)
+
+    def look(self, x: Floats, y: Floats, tangent: Floats) -> Floats:
+        """The goal of circles by centre and level of the lowest point."""
+        found = self.goal(x, y, y - tangent)
+        self.tried += len(x)
+        for reason, count in found.counts().items():
+            self.rejected[reason] = self.rejected.get(reason, 0) + count
+        return found.factor
+
+
+@dataclass(frozen=True)
+class _Grid:
+    """Values of centre x, centre y and tangent level, and the goal at each (x, y, tangent)."""
+
+    axes: tuple[Floats, Floats, Floats]
+    value: Floats
+
+    def best(self) -> tuple[int, ...]:
+        """Index of the least value."""
+        return tuple(int(one) for one in np.unravel_index(np.nanargmin(self.value), self.value.shape))
+
+
+def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, Record]:
+    """The circle with the least goal and the record of the search; ``SlipError`` where no circle is admissible."""
+    tally = _Tally(goal)
+    ranges, floor = ranges_of(ground, search)
+    counts = list(search.counts)
+    extended = 0
+    grid = _looked(tally, ranges, counts)
+    edges = _edges(grid, floor)
+    while edges and extended < search.extend:
+        for axis, side in edges:
+            low, high = ranges[axis]
+            step = (high - low) / 2
+            ranges[axis] = (low - step, high) if side == 0 else (low, high + step)
+            counts[axis] += counts[axis] // 2
+        ranges[2] = (max(ranges[2][0], floor), ranges[2][1])
+        extended += 1
+        grid = _looked(tally, ranges, counts)
+        edges = _edges(grid, floor)
+    if np.isnan(grid.value).all():
+        message = f"no admissible slip circle among {tally.tried}: rejected {tally.rejected}"
+        raise SlipError(message)
+    x, y, tangent = _refined(tally, grid, floor) if search.refine else _point(grid)
+    with np.errstate(all="ignore"):
+        least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(_high(grid.value), axis=2))
+    contours = Contours(grid.axes[0], grid.axes[1], least.T)
+    named = tuple(SIDES[axis][side] for axis, side in edges)
+    return Circle(x, y, y - tangent), Record(tally.tried, tally.rejected, contours, extended, named)
+
+
+def _high(value: Floats) -> Floats:
+    """Infinity instead of nothing, so that a minimum over nothing raises no warning."""
+    return np.where(np.isnan(value), np.inf, value)
+
+
+def ranges_of(ground: Ground, search: Search) -> tuple[list[Range], float]:
+    """Ranges of centre x, centre y and tangent level, chosen by the slope where they are left out; the lowest level."""
+    slope = slope_of(ground.model.surface)
+    (crest, top), (toe, foot) = slope.crest, slope.toe
+    size = max(slope.height, slope.length / 3)
+    floor = ground.model.bottom
+    if ground.model.hard is not None:
+        hard = min(y for _, y in ground.model.hard)
+        # A circle that may follow the hard layer may reach below it.
+        floor = hard - size if ground.model.truncate else hard
+    chosen = [
+        search.centre_x or (crest - 0.25 * slope.length, toe + 0.5 * slope.length),
+        search.centre_y or (top + 0.1 * size, top + 2.5 * size),
+        search.tangent or (max(floor, foot - 2 * size), foot + 0.5 * slope.height),
+    ]
+    for name, (low, high) in zip(("centre_x", "centre_y", "tangent"), chosen, strict=True):
+        if not low < high:
+            message = f"search.{name} must be a range from low to high (got {low:g} to {high:g})"
+            raise SlipError(message)
+    if min(search.counts) < 2:
+        message = f"search.counts must be at least 2 each (got {search.counts})"
+        raise SlipError(message)
+    return chosen, min(floor, chosen[2][0])
+
+
+def _looked(tally: _Tally, ranges: list[Range], counts: list[int]) -> _Grid:
+    axes = tuple(np.linspace(*limits, number) for limits, number in zip(ranges, counts, strict=True))
+    places = np.meshgrid(*axes, indexing="ij")
+    x, y, tangent = (one.ravel() for one in places)
+    return _Grid((axes[0], axes[1], axes[2]), tally.look(x, y, tangent).reshape(places[0].shape))
+
+
+def _edges(grid: _Grid, floor: float) -> list[tuple[int, int]]:
+    """Axis and side of every edge on which the least value lies; the lowest level possible is no edge."""
+    if np.isnan(grid.value).all():
+        return [(axis, side) for axis in range(3) for side in range(2)]
+    found = []
+    for axis, place in enumerate(grid.best()):
+        values = grid.axes[axis]
+        if place == 0 and not (axis == 2 and values[0] <= floor):
+            found.append((axis, 0))
+        if place == len(values) - 1:
+            found.append((axis, 1))
+    return found
+
+
+def _point(grid: _Grid) -> tuple[float, float, float]:
+    x, y, tangent = (float(values[place]) for values, place in zip(grid.axes, grid.best(), strict=True))
+    return x, y, tangent
+
+
+def _seeds(grid: _Grid) -> Floats:
+    """The lowest local minima over the centres, each with its best tangent; (3, seeds)."""
+    value = _high(grid.value)
+    least = np.pad(value.min(axis=2), 1, constant_values=np.inf)
+    inner = least[1:-1, 1:-1]
+    shifts = [(dx, dy) for dx in (0, 1, 2) for dy in (0, 1, 2)]
+    around = np.min([least[dx : dx + inner.shape[0], dy : dy + inner.shape[1]] for dx, dy in shifts], axis=0)
+    i, j = np.nonzero((inner <= around) & np.isfinite(inner))
+    order = np.argsort(inner[i, j], kind="stable")[:SEEDS]
+    i, j = i[order], j[order]
+    return np.array([grid.axes[0][i], grid.axes[1][j], grid.axes[2][value[i, j].argmin(axis=1)]])
+
+
+def _refined(tally: _Tally, grid: _Grid, floor: float) -> tuple[float, float, float]:
+    """From every seed to the best of its neighbours, in steps that are halved when none is better."""
+    place = _seeds(grid)
+    spacing = np.array([values[1] - values[0] for values in grid.axes])
+    step = np.tile(spacing[:, None] / 2, place.shape[1])
+    least = _high(tally.look(*place))
+    for _ in range(ROUNDS):
+        around = place[:, :, None] + step[:, :, None] * NEIGHBOURS[:, None, :]
+        around[2] = np.maximum(around[2], floor)
+        value = _high(tally.look(*around.reshape(3, -1)).reshape(place.shape[1], -1))
+        lane, best = np.arange(place.shape[1]), value.argmin(axis=1)
+        better = value[lane, best] < least - 1e-12
+        place = np.where(better, around[:, lane, best], place)
+        least = np.where(better, value[lane, best], least)
+        step = np.where(better, step, step / 2)
+        if (step[0] < CLOSE * spacing[0]).all():
+            break
+    x, y, tangent = (float(one) for one in place[:, least.argmin()])
+    return x, y, tangent
