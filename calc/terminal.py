@@ -7,7 +7,7 @@ from textwrap import wrap
 from typing import Any
 
 from calc.chain import Run
-from calc.sheet import Sheet, Verdict, case_words
+from calc.sheet import Verdict, case_words
 
 MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
 WIDEST, NARROWEST = 100, 80
@@ -116,11 +116,8 @@ def _governing(run: Run) -> dict[str, Any] | None:
     return {"section": part.section.key, "check": sheet.key, **_plain(verdict)}
 
 
-def _check(sheet: Sheet) -> dict[str, Any]:
-    return {"key": sheet.key, "title": sheet.title, "verdicts": [_plain(verdict) for verdict in sheet.verdicts]}
-
-
 def _plain(verdict: Verdict) -> dict[str, Any]:
     amounts = {name: getattr(verdict, name) for name in AMOUNTS}
     numbers = {name: None if value is None else float(value) for name, value in amounts.items()}
-    return {name: getattr(verdict, name) for name in FIELDS} | numbers | {"case": dict(verdict.case)}
+    more = {"case": dict(verdict.case), "utilisations": verdict.table()}
+    return {name: getattr(verdict, name) for name in FIELDS} | numbers | more

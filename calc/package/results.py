@@ -81,6 +81,7 @@ def _check(part: SectionRun, sheet: Sheet) -> Json:
         "limitations": [
             {"key": limit.key, "text": limit.text, "source": limit.source} for limit in sheet.limitations
         ],
+        "rests_on": [{"title": rest.title, "text": rest.text, "proof": rest.proof} for rest in sheet.rests],
         "tables": [_table(table) for table in sheet.tables],
         "figures": [
             {"key": figure.key, "kind": FIGURE_KINDS[type(figure)], "title": figure.title, "alt": figure.alt}
@@ -109,7 +110,7 @@ def _step(part: SectionRun, sheet: Sheet, step: Step) -> Json:
         "chosen": {given.symbol: chosen for given in step.inputs.values() if (chosen := _chosen(given.value))},
         "values": _values(step, case),
         "result": {
-            "value": _numbers(step.value),
+            "value": step.value.lanes(),
             "unit": symbol(step.symbol).unit,
             "reason": step.value.reason or None,
         },
@@ -151,15 +152,6 @@ def _at(value: Value, case: Mapping[str, str], layers: bool) -> Any:
     if layers and "layer" in value.axis_names:
         return [value.number({**case, "layer": label}) for label in value.labels("layer")]
     return value.number(case)
-
-
-def _numbers(value: Value) -> Any:
-    """The whole array as nested lists in the order of the axes; None where a lane has no number."""
-    if value.mask is None or not value.mask.any():
-        return value.array.tolist()
-    lanes = value.array.astype(object)
-    lanes[value.mask] = None
-    return lanes.tolist()
 
 
 def _shown(step: Step, case: Mapping[str, str]) -> dict[str, str]:
@@ -208,6 +200,7 @@ def _verdict(verdict: Verdict) -> Json:
         "resistance_step": verdict.resistance_step,
         "note": verdict.note,
         "required": verdict.required,
+        "utilisations": verdict.table(),
     }
 
 

@@ -12,7 +12,7 @@ from calc.sheet.printing import (
 )
 from calc.sheet.scope import PROJECT_RULE, Scope
 from calc.sheet.sheet import Sheet
-from calc.sheet.steps import Input, Limitation, Origin, Procedure, Step, Table, TableColumn, Verdict
+from calc.sheet.steps import Input, Limitation, Origin, Procedure, Rest, Step, Table, TableColumn, Verdict
 from calc.sheet.values import AXIS_ORDER, Axis, SheetError, Value
 
 __all__ = [
@@ -24,6 +24,7 @@ __all__ = [
     "Limitation",
     "Origin",
     "Procedure",
+    "Rest",
     "Scope",
     "Sheet",
     "SheetError",

@@ -10,7 +10,7 @@ from calc.formula import FormulaError
 from calc.nomenclature import symbol
 from calc.sheet.cases import Cases
 from calc.sheet.scope import Scope
-from calc.sheet.steps import Limitation, State, Step, Table, Verdict
+from calc.sheet.steps import Limitation, Rest, State, Step, Table, Verdict
 from calc.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
 
 
@@ -27,6 +27,7 @@ class Sheet(Scope):
     leads: dict[str, dict[str, str]] = field(default_factory=dict)
     verdicts: list[Verdict] = field(default_factory=list)
     limitations: list[Limitation] = field(default_factory=list)
+    rests: list[Rest] = field(default_factory=list)
     tables: list[Table] = field(default_factory=list)
     figures: list[Figure] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -61,6 +62,10 @@ class Sheet(Scope):
         if all(known.key != key for known in self.limitations):
             self.limitations.append(Limitation(key, text, source))
 
+    def rests_on(self, title: str, text: str, proof: str = "") -> None:
+        """State a decision or a proof without which the results do not hold; the package collects them."""
+        self.rests.append(Rest(title, text, proof))
+
     def not_verified(self, key: str, title: str, why: str, *, required: bool = True) -> None:
         """State a question that this calculation leaves open."""
         self.verdicts.append(Verdict(key, title, "not verified", note=why, required=required))
@@ -72,7 +77,7 @@ class Sheet(Scope):
     def verdict(
         self, key: str, title: str, *, effect: Value, resistance: Value, limit: float = 1.0, note: str = ""
     ) -> Verdict:
-        """Compare effect and resistance in every case and keep the one with the largest utilisation."""
+        """Compare effect and resistance in every case; the one with the largest utilisation governs."""
         refuse_other_unit(self.where, effect.symbol, resistance.symbol)
         axes = union_axes((effect, resistance))
         shape = tuple(len(axis.labels) for axis in axes)
@@ -85,9 +90,10 @@ class Sheet(Scope):
         if not (strength > 0).all():
             message = f"{self.where}: {resistance.symbol} must be positive to be compared with {effect.symbol}"
             raise FormulaError(message)
-        ratio = np.where(valid, load / strength, -np.inf)
-        lane = int(np.argmax(ratio))
-        found = Value(effect.symbol, ratio, axes).case_at(lane)
+        ratio = load / strength
+        every = Value(key, ratio, axes, effect.step).without(~valid, effect.reason)
+        lane = int(np.argmax(np.where(valid, ratio, -np.inf)))
+        found = every.case_at(lane)
         case = dict(resistance.chosen) | dict(effect.taken_at) | dict(effect.chosen) | found
         utilisation = float(ratio.flat[lane])
         state: State = "pass" if utilisation <= limit else "fail"
@@ -95,7 +101,7 @@ class Sheet(Scope):
             key, title, state, float(load.flat[lane]), float(strength.flat[lane]), effect.symbol, resistance.symbol,
             symbol(effect.symbol).unit, utilisation, limit, case, case.get("variant", ""), effect.step,
             resistance.step, note, resistance_case=case | dict(resistance.chosen),
-            effect_case=case | dict(effect.chosen),
+            effect_case=case | dict(effect.chosen), utilisations=every,
         )  # fmt: skip
         self.verdicts.append(made)
         return made

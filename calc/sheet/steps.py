@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 from calc.formula import Formula, Source
 from calc.sheet.values import Value
@@ -95,7 +95,7 @@ class Verdict:
     """What a chapter settles: effect against resistance or limit at the governing case.
 
     ``effect_case`` and ``resistance_case`` are where the steps of the two print: the governing case, and the labels
-    that were selected from them for the comparison.
+    that were selected from them for the comparison. ``utilisations`` are those of all cases, over the axes of the two.
     """
 
     key: str
@@ -116,6 +116,28 @@ class Verdict:
     required: bool = True
     effect_case: Mapping[str, str] = field(default_factory=dict)
     resistance_case: Mapping[str, str] = field(default_factory=dict)
+    utilisations: Value | None = None
+
+    def table(self) -> dict[str, Any] | None:
+        """The largest utilisation of each stage and factor set, as plain data; None without numbers."""
+        if self.utilisations is None:
+            return None
+        largest = self.utilisations.largest("variant", "stage")
+        axes = [{"name": axis.name, "labels": list(axis.labels)} for axis in largest.axes]
+        return {"axes": axes, "values": largest.lanes()}
+
+
+@dataclass(frozen=True)
+class Rest:
+    """A decision or a proof that the results rest on, and without which they do not hold.
+
+    ``title`` says of what kind it is, ``text`` which one, ``proof`` how it is shown or who answers for it, empty where
+    nobody has said so.
+    """
+
+    title: str
+    text: str
+    proof: str = ""
 
 
 @dataclass(frozen=True)

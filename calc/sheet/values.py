@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -118,6 +118,26 @@ class Value:
                 return None
             there[self.earlier.name] = self.earlier.labels[position - 1]
         return there
+
+    def largest(self, *kept: str) -> "Value":
+        """The largest number over all axes but these; a lane has none where none of its cases has one."""
+        over = tuple(k for k, axis in enumerate(self.axes) if axis.name not in kept)
+        mask = np.asarray(~self.valid.any(axis=over))
+        array = np.where(self.valid, self.array, -np.inf).max(axis=over)
+        return replace(
+            self,
+            array=np.where(mask, np.nan, array),
+            axes=tuple(axis for axis in self.axes if axis.name in kept),
+            mask=mask if mask.any() else None,
+        )
+
+    def lanes(self) -> Any:
+        """The whole array as nested lists in the order of the axes; None where a lane has no number."""
+        if self.mask is None or not self.mask.any():
+            return self.array.tolist()
+        lanes = self.array.astype(object)
+        lanes[self.mask] = None
+        return lanes.tolist()
 
     def index(self, case: Mapping[str, str]) -> tuple[int, ...]:
         """Where a case lies in the array; the case may name more axes than the value has."""

@@ -1,5 +1,6 @@
 """Verdicts over named axes, and the case at which the chapters behind them print."""
 
+import numpy as np
 import pytest
 
 from calc.formula import FormulaError
@@ -169,3 +170,29 @@ def test_chain_of_the_stage_before_prints_at_the_stage_before() -> None:
     cell2.verdict("ring", "Ring", effect=cell2["F_Rd"].at(stage="c"), resistance=cell2["R_Bd"].at(stage="c"))
 
     assert settle_cases([cell, cell2])["cell", "load"] == {"stage": "b"}
+
+
+def test_verdict_keeps_the_utilisations_of_all_cases() -> None:
+    """Three stages, two layers; the resistance alone depends on the factor set."""
+    sheet = chapter()
+    sheet.given("R_Bd", [100.0, 80.0], ["variant"], origin=FILE)
+    lacking = np.array([[True, True], [False, False], [False, True]])
+    effect = [[0.0, 0.0], [20.0, 40.0], [60.0, 0.0]]
+    sheet.reading("F_Rd", effect, ["stage", "layer"], title="Read", mask=lacking, reason="no load")
+    verdict = sheet.verdict("ring", "Ring tension", effect=sheet["F_Rd"], resistance=sheet["R_Bd"])
+
+    assert verdict.utilisations is not None
+    assert verdict.utilisations.axis_names == ("variant", "stage", "layer")
+    assert verdict.utilisations.number({"variant": "2", "stage": "c", "layer": "top"}) == verdict.utilisation == 0.75
+    assert verdict.utilisations.reason == "no load"
+    assert verdict.table() == {
+        "axes": [{"name": "variant", "labels": ["1", "2"]}, {"name": "stage", "labels": ["a", "b", "c"]}],
+        "values": [[None, 0.4, 0.6], [None, 0.5, 0.75]],
+    }
+
+
+def test_verdict_without_numbers_has_no_utilisations() -> None:
+    sheet = chapter()
+    sheet.settled("firm", "Columns stand on a firm layer", "cone resistance")
+
+    assert sheet.verdicts[0].table() is None

@@ -199,3 +199,19 @@ def test_value_of_the_label_before_needs_that_axis() -> None:
 
     with pytest.raises(SheetError, match="no axis 'stage'"):
         value.before("stage", 0.0)
+
+
+def test_largest_over_the_other_axes_is_taken_of_lanes_with_a_number_only() -> None:
+    """The numbers are negative, so that a lane without one would come out as the largest if it stood for zero."""
+    sheet = chapter()
+    numbers = [[-3.0, -1.0], [-5.0, 0.0], [0.0, 0.0]]
+    mask = np.array([[False, False], [False, True], [True, True]])
+    value = sheet.reading("s_i", numbers, ["stage", "layer"], title="Read", mask=mask, reason="no load")
+
+    assert value.largest("stage").lanes() == [-1.0, -5.0, None]
+    assert value.largest("layer").lanes() == [-3.0, -1.0]
+    assert value.largest("layer").mask is None
+    assert value.largest().number({}) == -1.0
+    assert (
+        value.largest("variant", "stage", "layer").lanes() == value.lanes() == [[-3.0, -1.0], [-5.0, None], [None] * 2]
+    )

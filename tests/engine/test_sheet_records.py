@@ -222,3 +222,14 @@ def test_limitation_is_stated_once() -> None:
         sheet.limitation("range", "The source covers another range.")
 
     assert [one.key for one in sheet.limitations] == ["range"]
+
+
+def test_decisions_and_proofs_are_kept_in_order() -> None:
+    sheet = chapter()
+    sheet.rests_on("Gain of strength", "stage 2: 4 kPa", "vane tests")
+    sheet.rests_on("Limit not asked for", "residual settlement")
+
+    assert [(one.title, one.text, one.proof) for one in sheet.rests] == [
+        ("Gain of strength", "stage 2: 4 kPa", "vane tests"),
+        ("Limit not asked for", "residual settlement", ""),
+    ]
