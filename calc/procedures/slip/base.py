@@ -49,13 +49,15 @@ def slices_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, ends: End
     The face next to a jump or a bend of the ground is moved there, so that no base lies in two soils. Each base is the
     chord of its arc; stresses and levels are taken at the middle of the arc.
     """
-    first, last = np.arcsin((x - ends.left) / r), np.arcsin((x - ends.right) / r)
-    faces = _faces(first, last, count, ground, x, y, r)
-    angle = (faces[1:] + faces[:-1]) / 2
-    sine, cosine, arm, offset = np.sin(angle), np.cos(angle), r, None
-    b = 2 * r * cosine * np.sin((faces[:-1] - faces[1:]) / 2)
-    run, down = r * sine, r * cosine
-    place, level = x - run, y - down
+    across, up = _faces(ground, x, y, r, ends, count)
+    sine, cosine, arm, offset = across[1:] + across[:-1], up[1:] + up[:-1], r, None
+    # The chord has the direction of the middle of its arc.
+    length = np.sqrt(sine * sine + cosine * cosine)
+    sine /= length
+    cosine /= length
+    b = (across[:-1] - across[1:]) * r
+    run = r * sine
+    place, level = x - run, y - r * cosine
     strip = ground.strip_of(place)
     if ground.hard is not None and ground.model.truncate:
         floor = ground.hard.at(place, strip)
@@ -72,19 +74,32 @@ def slices_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, ends: End
     return Base(place, b, level, sine, cosine, strip, x, y, arm, offset, ends.left, ends.right, y_left)
 
 
-def _faces(first: Floats, last: Floats, count: int, ground: Ground, x: Floats, y: Floats, r: Floats) -> Floats:
-    """Angles of the faces (slices + 1, circles): equal arcs, the nearest face moved to each jump or bend."""
+def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> tuple[Floats, Floats]:
+    """Sine and cosine at the faces (slices + 1, circles): equal arcs, the nearest face moved to each jump or bend."""
+    first, last = np.arcsin((x - ends.left) / r), np.arcsin((x - ends.right) / r)
     arc = (last - first) / count
-    faces = first + np.arange(count + 1)[:, None] * arc
+    across, up = _turned(first, arc, count)
     lane = np.arange(len(x))
     with np.errstate(invalid="ignore"):
         for place in breaks_of(ground, x, y, r):
-            angle = np.arcsin((x - place) / r)
-            steps = (angle - first) / arc
-            good = (steps > CLOSE) & (steps < count - CLOSE)
+            sine = (x - place) / r
+            steps = (np.arcsin(sine) - first) / arc
+            good = np.flatnonzero((steps > CLOSE) & (steps < count - CLOSE))
             index = np.clip(np.rint(steps[good]), 1, count - 1).astype(np.int64)
-            faces[index, lane[good]] = angle[good]
-    return faces
+            across[index, lane[good]] = sine[good]
+            up[index, lane[good]] = np.sqrt(1 - sine[good] ** 2)
+    return across, up
+
+
+def _turned(first: Floats, arc: Floats, count: int) -> tuple[Floats, Floats]:
+    """Sine and cosine of first + k arc for k from 0 to count, from few angles by the addition theorem."""
+    fine = int(np.ceil(np.sqrt(count + 1)))
+    small = np.arange(fine)[:, None] * arc
+    large = first + np.arange(0, count + 1, fine)[:, None] * arc
+    sin_s, cos_s, sin_l, cos_l = np.sin(small), np.cos(small), np.sin(large)[:, None], np.cos(large)[:, None]
+    sine = (sin_l * cos_s + cos_l * sin_s).reshape(-1, len(first))
+    cosine = (cos_l * cos_s - sin_l * sin_s).reshape(-1, len(first))
+    return sine[: count + 1], cosine[: count + 1]
 
 
 def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interface: tuple[int, ...]) -> Base:

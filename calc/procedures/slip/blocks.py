@@ -22,7 +22,7 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
     best, line = np.inf, None
     for _ in range(1 + ZOOMS):
         px, py = _corners(ground, search, active, passive)
-        pieces = tuple(range(1, len(px) - 2))
+        pieces = tuple(range(1, len(px) - (2 if search.passive_angles else 1)))
         interface = None
         if search.c is not None or search.phi is not None:
             interface = Interface(pieces, search.c or 0.0, tan(search.phi or 0.0))
@@ -41,7 +41,7 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
                 tuple((float(one), float(other)) for one, other in zip(x, y, strict=True)),
                 search.c, search.phi, pieces,
             )  # fmt: skip
-            middle = x[1], x[-2]
+            middle = x[1], x[-2 if search.passive_angles else -1]
         active = _around(search.active, active, middle[0], search.counts[0])
         passive = _around(search.passive, passive, middle[1], search.counts[1])
     if line is None:
@@ -94,10 +94,10 @@ def _corners(ground: Ground, search: BlockSearch, active: Range, passive: Range)
     inner = np.array([x_a, *bends, x_p])
     inner_y = np.interp(inner, base_x, base_y)
     left = _meeting(ground, x_a, inner_y[0], -np.tan(one), -1)
-    right = _meeting(ground, x_p, inner_y[-1], np.tan(other), 1) if search.passive_angles else x_p
-    px = np.array([left, *inner, right])
-    py = np.array([_surface(ground, left), *inner_y, _surface(ground, right)])
-    return px, py
+    if not search.passive_angles:
+        return np.array([left, *inner]), np.array([_surface(ground, left), *inner_y])
+    right = _meeting(ground, x_p, inner_y[-1], np.tan(other), 1)
+    return np.array([left, *inner, right]), np.array([_surface(ground, left), *inner_y, _surface(ground, right)])
 
 
 def _surface(ground: Ground, x: Floats) -> Floats:

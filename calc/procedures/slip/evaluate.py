@@ -1,7 +1,7 @@
 """From circles or lines to factors of safety, in blocks that bound the memory, with the reason of every rejection."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 import numpy as np
@@ -27,9 +27,11 @@ REASONS = (
     "m_alpha below 0.2",
     "not converged",
     "not helped by the layer",
+    "tension between slices",
 )
-CUT, LEAVES, RANGE, HARD, SHALLOW, DRIVING, HELD, M_ALPHA, OPEN, NOT_HELPED = range(1, 11)
-CELLS = 20_000  # slices that are looked at together: they stay in the cache
+CUT, LEAVES, RANGE, HARD, SHALLOW, DRIVING, HELD, M_ALPHA, OPEN, NOT_HELPED, PULLED = range(1, 12)
+CELLS = 60_000  # slices that are looked at together: some 30 arrays of half a megabyte
+RETAINED = 30 * 2**17  # numbers, just under the largest block that glibc learns from
 NOTHING = 1e-9  # driving moment over weight times arm that is rounding
 COMPLETE = ("spencer", "morgenstern-price")
 
@@ -84,7 +86,12 @@ class Factors:
 
 
 def blocks(total: int, slices: int) -> Iterator[slice]:
-    """Blocks of lines whose slices stay in the cache together."""
+    """Blocks of lines of a bounded size, for which memory is taken once.
+
+    glibc gives every freed array of this size back to the system and takes it again, which costs more than the
+    arithmetic (measured: half of the time). Freeing one large block that nobody writes to makes it keep them.
+    """
+    np.empty(RETAINED)
     step = max(CELLS // slices, 1)
     return (slice(start, min(start + step, total)) for start in range(0, total, step))
 
@@ -175,7 +182,7 @@ def lines_of(
 
 
 def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...], wish: Wish) -> Problem:
-    driving = (parts.weight.sum(axis=0) * (base.centre_x - base.x)).sum(axis=0) + parts.push_moment
+    driving = (solve.over_parts(parts.weight) * (base.centre_x - base.x)).sum(axis=0) + parts.push_moment
     push = parts.push
     crack = ground.model.crack
     if crack is not None and crack.water and ground.model.water is not None:
@@ -234,14 +241,19 @@ def reasons(ground: Ground, lines: Lines, p: Problem, found: Solved, factor: Flo
     base = lines.base
     reason = np.zeros(p.weight.shape[-1], dtype=np.int64)
     with np.errstate(all="ignore"):
-        m = np.where(p.weight > 0, solve.normal_factor(p, factor), 1.0).min(axis=(0, 1))
+        least = solve.normal_factor(p, factor)
+        # The column of a slice outside the field is not there.
+        m = (np.where(p.weight > 0, least, 1.0) if len(least) > 1 else least).min(axis=(0, 1))
     reason[~found.converged] = OPEN
+    if found.pressed is not None:
+        reason[found.converged & ~found.pressed] = PULLED
     if wish.method != "ordinary":
         reason[found.converged & (m < solve.LEAST_M)] = M_ALPHA
     reason[(p.moment_in_load > 0) & (p.driving <= p.moment_in_load)] = HELD
-    size = (p.weight.sum(axis=0) * p.arm).sum(axis=0)
+    size = solve.over_parts(p.weight).sum(axis=0) * (base.right - base.left)
     reason[p.driving <= NOTHING * size] = DRIVING
-    reason[(lines.parts.surface - base.y).max(axis=0) < wish.min_depth] = SHALLOW
+    if wish.min_depth > 0:
+        reason[(lines.parts.surface - base.y).max(axis=0) < wish.min_depth] = SHALLOW
     if ground.hard is not None:
         # A circle that is truncated lies on the hard layer; a line or a circle that may not be goes below it.
         reason[(base.y < ground.hard.at(base.x, base.strip) - ground.slack).any(axis=0)] = HARD
@@ -273,7 +285,7 @@ def solution(lines: Lines, wish: Wish) -> tuple[Solved, Problem]:
         if not pulled.any():
             return found, p
         p = solve.relieved(p, pulled)
-    return Solved(found.factor, found.lam, found.converged & ~pulled.any(axis=(0, 1))), p
+    return replace(found, converged=found.converged & ~pulled.any(axis=(0, 1))), p
 
 
 def shape_factor(lines: Lines) -> Floats:

@@ -72,7 +72,9 @@ class Ground:
 
     def strip_of(self, x: Floats) -> Ints:
         """The strip in which each place lies."""
-        found: Ints = np.searchsorted(self.x[1:-1], x, side="right")
+        found = np.zeros(x.shape, dtype=np.int64)
+        for place in self.x[1:-1]:
+            found += x >= place
         return found
 
 

@@ -173,8 +173,8 @@ def force_on(asked: _Question, lines: Lines) -> tuple[Solved, Floats]:
     scale = np.maximum(np.abs(force), 0.05 * np.abs(resisting / arm))
     place = np.where(np.isnan(cut), 0.0, in_slice(base, cut))
     start = ForceBalance(p, arm, place, np.full_like(force, asked.safety), asked.wish.form, 0.3 * scale)
-    force, lam, converged = solve.newton(start, force, solve.STARTS[0])
-    return Solved(force, lam, converged), cut
+    force, lam, converged = solve.newton(start, force)
+    return Solved(force, lam, converged, solve.pressed(start.pulled(force), start.factor, lam)), cut
 
 
 def _sides(p: Problem, F: Any, method: Method) -> tuple[Floats, Floats]:  # noqa: N803
@@ -204,6 +204,10 @@ class ForceBalance:
 
     def gaps(self, first: Floats, lam: Floats) -> tuple[Floats, Floats]:
         """By how much moments and forces miss the factor when the layer pulls with the force ``first``."""
+        return solve.gaps(self.pulled(first), self.factor, lam)
+
+    def pulled(self, first: Floats) -> Problem:
+        """The problem with the force ``first`` in the layer."""
         p, form = self.problem, "load" if self.form == "A" else "strength"
         pull = getattr(p, f"pull_in_{form}")
         more = {
@@ -211,7 +215,7 @@ class ForceBalance:
             f"force_in_{form}": getattr(p, f"force_in_{form}") + first,
             f"pull_in_{form}": first * self.place + (0.0 if pull is None else pull),
         }
-        return solve.gaps(replace(p, **more), self.factor, lam)
+        return replace(p, **more)
 
     def at(self, lines: Any) -> "ForceBalance":
         """The same for some of the lines."""

@@ -5,7 +5,8 @@ moments and the horizontal forces then ask for a factor each. Bishop is the mome
 without interslice shear; the complete methods have one F and one λ that satisfy both.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
 from typing import Any, Protocol
 
 import numpy as np
@@ -21,6 +22,7 @@ TOLERANCE = 1e-6  # change of the factor at which a line has converged, and the 
 LEAST_M = 0.2  # m_α below which the base normal is not to be trusted
 CLAMP = 0.02  # on the way, m_α is not let through zero
 MOST = 40
+PULL = 0.01  # share of the largest force between slices that may be tension, which is rounding of the slices
 STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have not converged
 
 
@@ -47,33 +49,65 @@ class Problem:
 
     def at(self, lines: Any) -> "Problem":
         """The same for some of the lines."""
-        chosen: dict[str, Any] = {
-            name: None if value is None else value[..., lines] for name, value in vars(self).items()
-        }
+        values = {one.name: getattr(self, one.name) for one in fields(self)}
+        chosen: dict[str, Any] = {name: None if value is None else value[..., lines] for name, value in values.items()}
         return Problem(**chosen)
+
+    @cached_property
+    def turn(self) -> Floats:
+        """What F divides in m_α."""
+        found: Floats = self.sine * self.tangent
+        return found
+
+    @cached_property
+    def grip(self) -> Floats:
+        """Resistance times m_α without shear between the slices."""
+        found: Floats = self.bond * self.cosine
+        found += self.weight * self.tangent
+        return found
 
 
 @dataclass(frozen=True)
 class Solved:
-    """Factor, λ and whether each line has converged."""
+    """Factor, λ, whether each line has converged, and whether its slices do not pull at each other downhill."""
 
     factor: Floats
     lam: Floats
     converged: Bools
+    pressed: Bools | None = None
 
 
 def normal_factor(p: Problem, F: Any) -> Floats:  # noqa: N803 - the printed symbol
     """m_α of every part of every slice."""
-    found: Floats = p.cosine + p.sine * p.tangent / F
+    found: Floats = p.turn / F
+    found += p.cosine
     return found
+
+
+def held_off(p: Problem, F: Any) -> Floats:  # noqa: N803
+    """m_α, kept away from zero on the way to the solution."""
+    m = normal_factor(p, F)
+    return np.maximum(m, CLAMP, out=m)
+
+
+def over_parts(values: Floats) -> Floats:
+    """Sum over the parts of the slices."""
+    if len(values) == 1:
+        found: Floats = values[0]
+        return found
+    return np.asarray(values.sum(axis=0))
 
 
 def without_tension(parts: Parts, base: Base) -> tuple[Floats, Floats]:
     """Bond and tangent, both none where a cohesionless base would be pulled without interslice shear."""
-    pulled: Bools = (parts.bond * base.cosine + parts.weight * parts.tangent < 0) & (np.asarray(parts.c) <= 0)
+    tangent = np.broadcast_to(parts.tangent, parts.weight.shape)
+    loose = np.asarray(parts.c) <= 0
+    if not loose.any():
+        return parts.bond, tangent
+    pulled: Bools = (parts.bond * base.cosine + parts.weight * tangent < 0) & loose
     if not pulled.any():
-        return parts.bond, np.broadcast_to(parts.tangent, parts.weight.shape)
-    return np.where(pulled, 0.0, parts.bond), np.where(pulled, 0.0, parts.tangent)
+        return parts.bond, tangent
+    return np.where(pulled, 0.0, parts.bond), np.where(pulled, 0.0, tangent)
 
 
 def plain_normals(p: Problem) -> Floats:
@@ -92,7 +126,7 @@ def ordinary(p: Problem) -> Floats:
 
 def _ratio(p: Problem, strength: Floats, normal: Floats) -> Floats:
     """Resisting over driving moment."""
-    resisting = (strength.sum(axis=0) * p.arm).sum(axis=0) + p.moment_in_strength
+    resisting = (over_parts(strength) * p.arm).sum(axis=0) + p.moment_in_strength
     found: Floats = resisting / moment_of_load(p, normal)
     return found
 
@@ -100,12 +134,12 @@ def _ratio(p: Problem, strength: Floats, normal: Floats) -> Floats:
 def moment_of_load(p: Problem, normal: Floats) -> Floats:
     """Driving moment, less that of the base normals and of the reinforcement of form A."""
     driving = p.driving - p.moment_in_load
-    return driving if p.offset is None else driving - (normal.sum(axis=0) * p.offset).sum(axis=0)
+    return driving if p.offset is None else driving - (over_parts(normal) * p.offset).sum(axis=0)
 
 
 def normals(p: Problem, F: Any, shear: Any) -> tuple[Floats, Floats]:  # noqa: N803
     """Base normal and shear resistance of every part, for the difference of shear X_L − X_R on each slice."""
-    m = np.maximum(normal_factor(p, F), CLAMP)
+    m = held_off(p, F)
     load = p.weight if shear is None else p.weight + shear * share_of_weight(p)
     normal = (load - p.bond * p.sine / F) / m
     return normal, p.bond + normal * p.tangent
@@ -123,8 +157,8 @@ def share_of_weight(p: Problem) -> Floats:
 def moment_factor(p: Problem, F: Any, shear: Any = None) -> Floats:  # noqa: N803
     """The factor that moments ask for when the normals are taken with F."""
     if shear is None and p.offset is None:
-        m = np.maximum(normal_factor(p, F), CLAMP)
-        strength = ((p.bond * p.cosine + p.weight * p.tangent) / m).sum(axis=(0, 1))
+        m = held_off(p, F)
+        strength = np.divide(p.grip, m, out=m).sum(axis=(0, 1))
         found: Floats = (strength * p.arm + p.moment_in_strength) / (p.driving - p.moment_in_load)
         return found
     normal, strength = normals(p, F, shear)
@@ -134,21 +168,21 @@ def moment_factor(p: Problem, F: Any, shear: Any = None) -> Floats:  # noqa: N80
 def force_factor(p: Problem, F: Any, shear: Any = None) -> Floats:  # noqa: N803
     """The factor that horizontal forces ask for when the normals are taken with F."""
     normal, strength = normals(p, F, shear)
-    resisting = (strength.sum(axis=0) * p.cosine).sum(axis=0) + p.force_in_strength
+    resisting = (over_parts(strength) * p.cosine).sum(axis=0) + p.force_in_strength
     found: Floats = resisting / force_of_load(p, normal)
     return found
 
 
 def force_of_load(p: Problem, normal: Floats) -> Floats:
     """Driving horizontal force, less the reinforcement of form A."""
-    driving: Floats = (normal.sum(axis=0) * p.sine).sum(axis=0) - p.force_in_load
+    driving: Floats = (over_parts(normal) * p.sine).sum(axis=0) - p.force_in_load
     return driving if p.push is None else driving + p.push.sum(axis=0)
 
 
 def single(p: Problem, factor: Any) -> Solved:
     """The factor of one equation without interslice shear, by the secant method on what the equation asks for."""
     with np.errstate(all="ignore"):
-        one = np.maximum(ordinary(p), 0.1)
+        one = np.ones(p.weight.shape[-1])
         asked = factor(p, one)
         gap, two = one - asked, np.where(asked > 0, asked, 2 * one)
         for _ in range(MOST):
@@ -157,16 +191,16 @@ def single(p: Problem, factor: Any) -> Solved:
             step = np.where(np.abs(slope) > 0.05, new_gap / slope, new_gap)
             step = np.clip(step, -two, two / 2)
             one, gap, two = two, new_gap, np.where(new_gap == 0, two, two - step)
-            done = np.abs(two - one) < TOLERANCE
+            done = (np.abs(two - one) < TOLERANCE) & (np.abs(gap) < TOLERANCE)
             if done.all() or not np.isfinite(two[~done]).any():
                 break
-        converged = done & (np.abs(gap) < TOLERANCE) & (two > 0)
+        converged = done & (two > 0)
     return Solved(np.where(converged, two, np.nan), np.zeros_like(two), converged)
 
 
 def interslice(p: Problem, F: Floats, lam: Floats) -> Floats:  # noqa: N803
     """Normal forces at the faces between slices (slices + 1, lines), downhill; the last is the imbalance."""
-    m = np.maximum(normal_factor(p, F), CLAMP)
+    m = held_off(p, F)
     k = (p.sine - p.tangent * p.cosine / F) / m
     bond = p.bond / F
     gain = (k * (p.weight - bond * p.sine) - bond * p.cosine).sum(axis=0)
@@ -216,18 +250,24 @@ class Balance:
 def complete(p: Problem, start: Floats) -> Solved:
     """F and λ that satisfy moments and forces, by Newton's method on both, each line on its own."""
     first = np.where(np.isfinite(start) & (start > 0), start, 1.0)
-    found, lam, converged = newton(Balance(p, 0.3 * first), first, STARTS[0])
-    for begin in STARTS[1:]:
-        left = np.flatnonzero(~converged | (found <= 0))
-        if len(left):
-            again = Balance(p.at(left), 0.3 * first[left])
-            found[left], lam[left], converged[left] = newton(again, first[left], begin)
+    found, lam, converged = newton(Balance(p, 0.3 * first), first)
     converged &= found > 0
-    return Solved(np.where(converged, found, np.nan), np.where(converged, lam, np.nan), converged)
+    found, lam = np.where(converged, found, np.nan), np.where(converged, lam, np.nan)
+    return Solved(found, lam, converged, pressed(p, found, lam))
 
 
-def newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats, Bools]:
-    """First unknown and λ of every line, and which lines have converged; a line that has is left alone."""
+def newton(system: System, start: Floats) -> tuple[Floats, Floats, Bools]:
+    """First unknown and λ of every line, and which lines have converged, from one start of λ after the other."""
+    first, lam, converged = _newton(system, start, STARTS[0])
+    for begin in STARTS[1:]:
+        left = np.flatnonzero(~converged)
+        if len(left):
+            first[left], lam[left], converged[left] = _newton(system.at(left), start[left], begin)
+    return first, lam, converged
+
+
+def _newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats, Bools]:
+    """Newton's method from one start; a line that has converged is left alone."""
     first, lam = start.copy(), np.full(len(start), begin)
     converged = np.zeros(len(start), dtype=np.bool_)
     lines = np.arange(len(start))
@@ -245,6 +285,19 @@ def newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats,
             if not going.all():
                 lines, system = lines[going], system.at(going)
     return first, lam, converged
+
+
+def pressed(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
+    """Whether the slices press on each other everywhere downhill of the largest force between them.
+
+    Project rule: the equations may hold with large tension between the slices at the lower end, which no soil gives.
+    """
+    with np.errstate(all="ignore"):
+        push = interslice(p, F, lam)
+        largest = push.max(axis=0)
+        behind = np.arange(len(push))[:, None] > push.argmax(axis=0)
+        found: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * largest
+    return found
 
 
 def _step(system: System, one: Floats, two: Floats) -> tuple[Floats, Floats, Floats]:
@@ -265,7 +318,7 @@ def gaps(p: Problem, F: Any, lam: Floats) -> tuple[Floats, Floats]:  # noqa: N80
     shear = lam * p.function * push
     normal, strength = normals(p, F, shear[:-1] - shear[1:])
     moment = F - _ratio(p, strength, normal)
-    held = (strength.sum(axis=0) * p.cosine).sum(axis=0) + p.force_in_strength
+    held = (over_parts(strength) * p.cosine).sum(axis=0) + p.force_in_strength
     return moment, push[-1] / held * F**2
 
 

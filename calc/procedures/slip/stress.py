@@ -119,7 +119,7 @@ def parts_of(ground: Ground, base: Base, interface: tuple[float, float] | None =
     load = ground.q.take(base.strip) if ground.q.any() else 0.0
     load = load + at.gamma_w * at.standing
     soil_stress = at.overburden(base.y)
-    stress = soil_stress + load
+    stress = soil_stress + load if np.ndim(load) else soil_stress
     c, tangent, u = _strength(at, stress)
     if interface is not None:
         c, tangent = np.where(base.interface, interface[0], c), np.where(base.interface, interface[1], tangent)
@@ -128,10 +128,13 @@ def parts_of(ground: Ground, base: Base, interface: tuple[float, float] | None =
         stress, c, tangent, u = (_one(value, base) for value in (stress, c, tangent, u))
     else:
         share, stress, c, tangent, u = _with_columns(at, load, soil_stress, c, tangent, u)
-    width = share * base.b
+    width = base.b[None] if isinstance(share, float) else share * base.b
     weight = stress * width
-    bond = (c - u * tangent) * width / base.cosine
-    push, moment = _push(at, weight.sum(axis=0))
+    bond = u * tangent
+    np.subtract(c, bond, out=bond)
+    bond *= width
+    bond /= base.cosine
+    push, moment = _push(at, weight)
     return Parts(weight, share, c, u, tangent, bond, push, moment, at.tops[0])
 
 
@@ -214,7 +217,7 @@ def _by_ratio(at: _Places) -> NDArray[np.bool_]:
     return ratio
 
 
-def _push(at: _Places, weight: Floats) -> tuple[Floats | None, Any]:
+def _push(at: _Places, parts: Floats) -> tuple[Floats | None, Any]:
     """Horizontal forces on the slices and the sum of their moments about the centre: earthquake and open water.
 
     The earthquake acts at half the height of the slice on its weight with traffic, without the open water on it.
@@ -222,7 +225,7 @@ def _push(at: _Places, weight: Floats) -> tuple[Floats | None, Any]:
     k_h, base = at.ground.model.k_h, at.base
     if not k_h and isinstance(at.standing, float):
         return None, 0.0
-    push = k_h * (weight - at.gamma_w * at.standing * base.b)
+    push = k_h * (parts.sum(axis=0) - at.gamma_w * at.standing * base.b)
     moment = (push * (base.centre_y - (at.tops[0] + base.y) / 2)).sum(axis=0)
     if not isinstance(at.standing, float):
         slope = at.ground.surface.slope.take(base.strip)
