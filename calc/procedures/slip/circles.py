@@ -52,7 +52,8 @@ def breaks_of(ground: Ground, x: Floats, y: Floats, r: Floats) -> Floats:
 def _roots(ground: Ground, line: Straight, x: Floats, y: Floats, r: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     """Places (roots, circles) at which the lower half meets the line, inf for none; distance, depth, slope there."""
     if line.level is not None:
-        half = np.sqrt(r * r - (line.level - y) ** 2)
+        with np.errstate(invalid="ignore"):
+            half = np.sqrt(r * r - (line.level - y) ** 2)
         t = np.array([-half, half])
         down = np.broadcast_to(y - line.level, t.shape)
         good = (down > 0) & (t == t)  # noqa: PLR0124 - not a number where the circle does not reach the level
@@ -61,7 +62,8 @@ def _roots(ground: Ground, line: Straight, x: Floats, y: Floats, r: Floats) -> t
     # Height of the line over the centre: a + slope t with t the distance from the centre.
     a = line.left[:, None] + slope * (x - begin) - y
     square = 1 + slope * slope
-    root = np.sqrt(square * (r * r) - a * a)
+    with np.errstate(invalid="ignore"):
+        root = np.sqrt(square * (r * r) - a * a)
     slope, begin, end = (np.concatenate([one, one]) for one in (slope, begin, ground.x[1:, None]))
     t = np.concatenate([-root, root])
     a = np.concatenate([a, a])

@@ -22,6 +22,8 @@ TOLERANCE = 1e-6  # change of the factor at which a line has converged, and the 
 LEAST_M = 0.2  # m_α below which the base normal is not to be trusted
 CLAMP = 0.02  # on the way, m_α is not let through zero
 MOST = 40
+FAR = 1e6  # a factor at which m_α is cos α
+LEAST_F = 1e-3  # below, the factor is the meaningless root at zero
 PULL = 0.01  # share of the largest force between slices that may be tension, which is rounding of the slices
 STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have not converged
 
@@ -180,9 +182,13 @@ def force_of_load(p: Problem, normal: Floats) -> Floats:
 
 
 def single(p: Problem, factor: Any) -> Solved:
-    """The factor of one equation without interslice shear, by the secant method on what the equation asks for."""
+    """The factor of one equation without interslice shear, by the secant method on what the equation asks for.
+
+    It starts from above: where no base rises, a factor of zero solves the equation, too, and means nothing.
+    """
     with np.errstate(all="ignore"):
-        one = np.ones(p.weight.shape[-1])
+        one = factor(p, np.full(p.weight.shape[-1], FAR))
+        one = np.where(one > 0, one, 1.0)
         asked = factor(p, one)
         gap, two = one - asked, np.where(asked > 0, asked, 2 * one)
         for _ in range(MOST):
@@ -194,7 +200,7 @@ def single(p: Problem, factor: Any) -> Solved:
             done = (np.abs(two - one) < TOLERANCE) & (np.abs(gap) < TOLERANCE)
             if done.all() or not np.isfinite(two[~done]).any():
                 break
-        converged = done & (two > 0)
+        converged = done & (two > LEAST_F)
     return Solved(np.where(converged, two, np.nan), np.zeros_like(two), converged)
 
 
@@ -251,7 +257,7 @@ def complete(p: Problem, start: Floats) -> Solved:
     """F and λ that satisfy moments and forces, by Newton's method on both, each line on its own."""
     first = np.where(np.isfinite(start) & (start > 0), start, 1.0)
     found, lam, converged = newton(Balance(p, 0.3 * first), first)
-    converged &= found > 0
+    converged &= found > LEAST_F
     found, lam = np.where(converged, found, np.nan), np.where(converged, lam, np.nan)
     return Solved(found, lam, converged, pressed(p, found, lam))
 
