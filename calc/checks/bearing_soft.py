@@ -1,109 +1,162 @@
-"""Undrained bearing of the soft ground between the columns, for the soil's own share of the load."""
+"""Undrained bearing of the soft ground between the columns: early, under a new lift, at the end of a stage."""
 
+from calc.checks.bearing_loads import as_placed, end_of_stage, loaded, strength, under_new_lift
 from calc.checks.frame import given_of_section
-from calc.checks.squeeze_ground import factors, gains, strength_line
-from calc.checks.tables import envelope_table
 from calc.formulas.bearing import (
     design_soft_ground_pressure,
     design_undrained_strength,
-    embankment_pressure,
+    growing_strength_factor,
+    soft_ground_safety,
     strength_growth_ratio,
+    strip_bearing_pressure,
     strip_bearing_pressure_of_thin_layer,
     strip_bearing_pressure_with_growing_strength,
     thin_layer_factor,
 )
 from calc.formulas.below_toe import loaded_width
-from calc.formulas.column_field import (
-    column_field_growth,
-    design_strength_growth,
-    design_strength_with_gain,
-    equivalent_height,
-    larger_bearing_pressure,
-    strength_with_gain,
-)
-from calc.formulas.squeezing import column_field_strength, soil_share_of_pressure
-from calc.inputs import Design, Section
-from calc.procedures.growing_strength import METHOD, growth_factor
-from calc.sheet import Origin, Scope, Sheet
+from calc.formulas.column_field import design_strength_with_gain, larger_bearing_pressure
+from calc.inputs import Section
+from calc.procedures.growing_strength import FACTOR, GROWTH, METHOD, bracket
+from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
 
 NOTHING_BESIDE = Origin("project rule", text="no load beside the embankment is counted")
 
 
-def strength_and_pressure(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
-    """Design strength of the ground and design pressure of the embankment in every stage and factor set."""
-    sheet.take("t_soft", done["columns"]["t_soft"])
-    factors(sheet, design, section, (("gamma_cu", "gamma_cu"),))
-    strength_line(sheet, section)
-    gains(sheet, section)
-    sheet(strength_with_gain)
-    sheet(design_strength_with_gain, c_ud="c_u0d", c_u="c_u0k")
-    sheet(design_strength_with_gain, c_ud="c_umd", c_u="c_umk")
-    sheet(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
-    sheet(design_strength_growth)
-    sheet(column_field_strength, c_uf="c_u0f", c_u="c_u0d")
-    sheet(column_field_growth, rho_u="rho_ud")
-    sheet(equivalent_height)
-    sheet(embankment_pressure, gamma_E="gamma_Ed", H="H_q", q="q_st")
-    sheet(soil_share_of_pressure)
-    if any(stage.c_u_gain for stage in section.stages):
-        sheet.limitation(
-            "strength-gain",
-            "The gain of undrained strength is an input that must be proven by tests before the stage is filled. It is "
-            "that of the ground between the columns, whose added stress by the unit cell is lower than by the stress "
-            "ratio for stability.",
-            "project file",
-        )
-    _top_shear(sheet, section)
-
-
-def _top_shear(sheet: Sheet, section: Section) -> None:
-    """Share of the strength that acts at the top of the ground: held back by the reinforcement, or driven outward."""
-    field = section.column_field
-    if field and field.hold_top:
-        given_of_section(sheet, "alpha_t", section, "field.hold_top", field.hold_top)
-    elif field and field.thrust_in_ground:
-        why = "minus field.thrust_in_ground: the ground is driven outward by the thrust that it carries"
-        sheet.given("alpha_t", -field.thrust_in_ground, origin=Origin("project rule", text=why))
-    else:
-        why = "neither field.hold_top nor field.thrust_in_ground is given"
-        sheet.given("alpha_t", 0.0, origin=Origin("project rule", text=why))
-
-
-def between_columns(sheet: Sheet, section: Section) -> None:
-    """Prandtl's pressure with growing strength or with limited thickness, against the soil's share of the load."""
-    scope = sheet.scope("soft", "Undrained bearing of the soft ground between the columns")
-    for name, path, value in (
-        ("b_K", "crest_width", section.embankment.crest_width),
-        ("n_L", "slope_left", section.embankment.slope_left),
-        ("n_R", "slope_right", section.embankment.slope_right),
-    ):
-        given_of_section(scope, name, section, f"embankment.{path}", value)
-    scope(loaded_width)
-    scope.given("q_out", 0.0, origin=NOTHING_BESIDE)
-    growing(scope, "B_t", "c_u0d", "q_ug")
-    scope(thin_layer_factor, B="B_t")
-    scope(strip_bearing_pressure_of_thin_layer, q_u="q_ut", c_u="c_umd")
-    scope(larger_bearing_pressure)
-    scope(design_soft_ground_pressure)
+def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """The soil's share of the load against the pressure that the ground bears, for three states of every stage."""
+    filled = loaded(sheet)
+    early = sheet.scope("soft_early", "Soft ground before consolidation: stress ratio 1, no gain of strength")
+    as_placed(early)
+    _bears(early, section, gain=False)
+    early(soft_ground_safety, p_sE="p_E0")
+    lift = sheet.scope("soft_lift", "Soft ground between the columns while a lift is placed")
+    new = under_new_lift(lift, done)
+    _bears(lift, section, gain=True)
+    lift(soft_ground_safety, p_sE="p_sL")
     sheet.verdict(
-        "soft_bearing", "Soft ground between the columns, undrained", effect=sheet["p_sE"], resistance=scope["q_ud"]
+        "soft_bearing_lift", "Soft ground between the columns while a lift is placed, undrained",
+        effect=new.at(stage=filled), resistance=lift["q_ud"].at(stage=filled),
+    )  # fmt: skip
+    end = sheet.scope("soft", "Soft ground between the columns at the end of a stage")
+    share = end_of_stage(end)
+    _bears(end, section, gain=True)
+    end(soft_ground_safety)
+    sheet.verdict(
+        "soft_bearing", "Soft ground between the columns at the end of a stage, undrained",
+        effect=share.at(stage=filled), resistance=end["q_ud"].at(stage=filled),
+    )  # fmt: skip
+    _pages(sheet, filled, (early, lift, end))
+
+
+def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
+    words = ("n = 1, no gain", "while the lift is placed", "end of the stage")
+    columns = {name: scope["F_so"] for name, scope in zip(words, scopes, strict=True)}
+    note = (
+        "Pressure that the soft ground bears over the pressure that acts on it, both with their partial factors: 1 is "
+        "needed. Least over the factor sets. The first column is not verified: it is the state before any "
+        "consolidation, all load being there."
     )
     sheet.tables.append(
-        envelope_table("soft-stages", "Share of the load on the soft ground by stage and factor set", sheet["p_sE"],
-                       "stage", "variant", note="With the stress ratio given for stability.")
-    )  # fmt: skip
+        least_table("soft-stages", "Safety of the soft ground between the columns", filled, columns, note)
+    )
+    rows = [[number_text(k, 0), number_text(F, 3)] for k, F in zip(GROWTH, FACTOR, strict=True)]
+    head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]
+    note = "Calculated by the method of characteristics, not read from a chart; 1 beyond the last row."
+    sheet.tables.append(Table("growth-factor", "Factor for growing strength, smooth strip", head, rows, note))
+    state_early(sheet, "soft-early", "the soft ground between the columns would not bear the fill", columns[words[0]])
     sheet.limitation(
         "soft-share",
-        "The share of the soft ground follows from the stress ratio given for stability; strength and pressure both "
-        "act on the area of the soil alone, and shear through the columns is not counted.",
+        "Bearing between the columns compares the stress on the soil, by the stress ratio given for stability, with "
+        "the strength of the soil, both on the area of the soil; shear through the columns is not counted.",
+        "project rule",
+    )
+    sheet.limitation(
+        "new-lift",
+        "While a lift is placed the load before it, make-up fill included, is shared by the stress ratio proven for "
+        "the stage before; the lift and new traffic act on soil and columns alike. The strength is that credited in "
+        "the stage, proven before the lift. Make-up fill of the stage itself comes only as the ground consolidates, "
+        "and so with the stress ratio of its end.",
         "project rule",
     )
 
 
-def growing(scope: Scope, width: str, strength: str, result: str) -> None:
+def least_table(key: str, title: str, stages: list[str], columns: dict[str, Value], note: str) -> Table:
+    """A row for each stage with the least of every value over all its other cases."""
+    head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
+    rows = []
+    for label in stages:
+        least = [float(value.at(stage=label).array.min()) for value in columns.values()]
+        rows.append([label, *(number_text(one, 3) for one in least)])
+    return Table(key, title, head, rows, note)
+
+
+def state_early(sheet: Sheet, key: str, what: str, safety: Value) -> None:
+    """Name the stages that rest on stress ratio and gain of strength given for them."""
+    stages = [label for label in loaded(sheet) if safety.at(stage=label).array.min() < 1]
+    if not stages:
+        return
+    least = min(float(safety.at(stage=label).array.min()) for label in stages)
+    sheet.limitation(
+        key,
+        f"With a stress ratio of 1 and no gain of strength, as before any consolidation, {what} in "
+        f"{', '.join(stages)} (least safety {least:.2f}). These stages rest on the stress ratio and the gain given for "
+        "them. Both must be proven before the stage is filled, which is a hold point: the gain by vane or cone tests "
+        "between the columns, the stress ratio by pressure cells on columns and soil with readings of pore pressure "
+        "and settlement.",
+        "project rule",
+    )
+
+
+def _bears(scope: Scope, section: Section, *, gain: bool) -> None:
+    """Pressure of growing strength, or of the least strength, with limited thickness where the top is held."""
+    top = strength(scope, gain=gain)
+    least = "c_umd" if gain else "c_ume"
+    if gain:
+        scope(design_strength_with_gain, c_ud=least, c_u="c_umk")
+    else:
+        scope(design_undrained_strength, c_ud=least, c_u="c_umk")
+    scope.given("q_out", 0.0, origin=NOTHING_BESIDE)
+    _width(scope, section)
+    growing(scope, "B_t", top, "q_ug")
+    if scope["alpha_t"].array == 1:
+        scope(thin_layer_factor, B="B_t")
+        scope(strip_bearing_pressure_of_thin_layer, q_u="q_ut", c_u=least)
+    else:
+        scope(strip_bearing_pressure, q_u="q_ut", c_u=least)
+        scope.sheet.limitation(
+            "thin-layer",
+            "The larger bearing factor of a thin soft layer needs full shear at its top, field.hold_top = 1. It is not "
+            "asked for here: the factor of uniform ground is 2 + π whatever the thickness.",
+            "project rule",
+        )
+    scope(larger_bearing_pressure)
+    scope(design_soft_ground_pressure)
+
+
+def _width(scope: Scope, section: Section) -> None:
+    for name, path, value in (
+        ("b_K", "crest_width", section.embankment.crest_width),
+        ("n_L", "slope_left", section.embankment.slope_left),
+        ("n_R", "slope_right", section.embankment.slope_right),
+        ("H_F", "height", section.embankment.height),
+    ):
+        given_of_section(scope, name, section, f"embankment.{path}", value)
+    scope(loaded_width)
+
+
+def growing(scope: Scope, width: str, top: str, result: str) -> None:
     """Bearing pressure of a strip on ground whose strength grows with depth."""
-    scope(strength_growth_ratio, rho_u="rho_ud", B=width, c_u0=strength)
+    scope(strength_growth_ratio, rho_u="rho_ud", B=width, c_u0=top)
     ratio = scope["k_rho"]
-    scope.reading("F_rho", growth_factor(ratio.array), ratio.axis_names,
-                  title="Factor for growing strength, smooth strip", inputs=[ratio], note=METHOD)  # fmt: skip
-    scope(strip_bearing_pressure_with_growing_strength, q_u=result, c_u0=strength, rho_u="rho_ud", B=width)
+    for name, array in bracket(ratio.array, ratio.valid).items():
+        scope.reading(name, array, ratio.axis_names, title=TABLE_VALUES[name], inputs=[ratio], note=METHOD)
+    scope(growing_strength_factor)
+    scope(strip_bearing_pressure_with_growing_strength, q_u=result, c_u0=top, rho_u="rho_ud", B=width)
+
+
+TABLE_VALUES = {
+    "k_r1": "Growth ratio of the table below this one",
+    "k_r2": "Growth ratio of the table above this one",
+    "F_r1": "Factor of the table at the growth ratio below",
+    "F_r2": "Factor of the table at the growth ratio above",
+}

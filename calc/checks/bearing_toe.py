@@ -41,11 +41,20 @@ def toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) 
         resistance=scope["sigma_Rd"],
     )  # fmt: skip
     if section.bearing_layer.c_u is not None:
-        _undrained(sheet, design, section, scope)
-    sheet.tables.append(
-        envelope_table("toe-stages", "Design pressure of the columns on their toes by stage and factor set",
-                       scope["sigma_td"], "stage", "variant")
-    )  # fmt: skip
+        _undrained(sheet, design, section, done)
+    title = "Design pressure of the columns on their toes by stage and factor set"
+    sheet.tables.append(envelope_table("toe-stages", title, scope["sigma_td"], "stage", "variant"))
+    for load, name in (("G", "Dsigma_vcG"), ("G+Q", "Dsigma_vcGQ")):
+        title = f"Added stress on the column in the lowest sublayer by stage and factor set, load {load}"
+        note = "By the standard cell, scope of the ring tension; in stages without load none."
+        loaded = list(sheet.axes["stage"][1:])
+        sheet.tables.append(
+            envelope_table(f"toe-cell-{load}", title, scope[name].at(stage=loaded), "stage", "variant", note=note)
+        )
+    _limits(sheet, section)
+
+
+def _limits(sheet: Sheet, section: Section) -> None:
     sheet.limitation(
         "toe-annex-d",
         "Annex D has no depth factors: the overburden is that before construction at toe level. It is for a single "
@@ -53,6 +62,29 @@ def toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) 
         "is outside this check.",
         ANNEX_D,
     )
+    if section.bearing_layer.c_u is None:
+        sheet.limitation(
+            "toe-drained",
+            "No undrained strength is given for the bearing layer (bearing_layer.c_u): it is taken as draining while "
+            "it is loaded, and its resistance is checked drained only.",
+            "project rule",
+        )
+    sheet.limitation(
+        "toe-punching",
+        "The resistance is that of a bearing layer which reaches at least as deep below the toes as they act. Punching "
+        "through a thin firm layer into a softer one below it is not checked.",
+        ANNEX_D,
+    )
+    settled = {stage.water for stage in section.stages if stage.situation == "persistent"}
+    given = [level.name for level in section.water]
+    unused = [name for name in dict.fromkeys((given[0], given[-1])) if name not in settled]
+    if unused:
+        sheet.limitation(
+            "toe-water",
+            f"No persistent stage stands at the water level {' or '.join(unused)}. High water lowers the overburden "
+            "beside the toes, low water loads the columns: neither is checked for the final state.",
+            "project file",
+        )
 
 
 def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
@@ -94,15 +126,16 @@ def _drained(scope: Scope, design: Design, section: Section, done: dict[str, She
     scope(design_bearing_pressure)
 
 
-def _undrained(sheet: Sheet, design: Design, section: Section, drained: Scope) -> None:
+def _undrained(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """The same pressure, written out again at the case at which the undrained resistance governs."""
     scope = sheet.scope("toe_undrained", "Pressure of the columns on the bearing layer, undrained")
+    _pressure(scope, section, done)
     given_of_section(scope, "c_u", section, "bearing_layer.c_u", section.bearing_layer.c_u or 0.0)
     factors(scope, design, section, (("gamma_cu", "gamma_cu"),))
     scope(design_undrained_strength)
-    scope.take("sigma_v0t", drained["sigma_v0t"])
     scope(undrained_toe_resistance, c_u="c_ud")
     scope(design_bearing_pressure)
     sheet.verdict(
-        "toe_bearing_undrained", "Pressure of the columns on the bearing layer, undrained", effect=drained["sigma_td"],
+        "toe_bearing_undrained", "Pressure of the columns on the bearing layer, undrained", effect=scope["sigma_td"],
         resistance=scope["sigma_Rd"],
     )  # fmt: skip

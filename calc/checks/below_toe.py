@@ -4,6 +4,7 @@ from calc.checks.frame import CENTRE, LONG, frame, given_of_section, origin_of
 from calc.formulas.below_toe import (
     depth_below_toe,
     half_space_stress,
+    larger_settlement_of_soft_ground,
     loaded_width,
     settlement_below_toe,
     settlement_with_ground_below,
@@ -16,7 +17,7 @@ from calc.inputs import Design, Section
 from calc.procedures.sublayers import divide
 from calc.sheet import Scope, Sheet
 
-KEY, TITLE = "settlement_below_toe", "Settlement with that of the ground below the toes"
+KEY, TITLE = "settlement_below_toe", "Final primary settlement with that of the ground below the toes"
 
 
 def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -43,8 +44,25 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     sheet.limitation(
         "below-toe",
         "Below the toes the load of the embankment is taken as a long strip at toe level with its full pressure in the "
-        "middle; the modulus given for each layer is used as it is, with strain held at the sides.",
+        "middle; the modulus given for each layer is used as it is, with strain held at the sides. Secondary "
+        "compression is not counted.",
         "project rule",
+    )
+    _depth(sheet, section, scope, (spread, half))
+
+
+def _depth(sheet: Sheet, section: Section, scope: Scope, spreads: tuple[Scope, ...]) -> None:
+    """Say how deep the sum reaches and what it leaves out below."""
+    deep = sum(layer.thickness for layer in section.layers_below)
+    lowest = sheet.axes["layer"][-1]
+    left = max(float(made["Dsigma_b"].at(layer=lowest).array.max()) for made in spreads)
+    whole = float(scope["Dsigma_t"].array.max())
+    sheet.limitation(
+        "below-toe-depth",
+        f"The settlement below the toes is summed over the layers given there, {deep:g} m; in the lowest sublayer the "
+        f"added stress is still {left:.0f} kN/m², {100 * left / whole:.0f} % of that at toe level. What lies deeper "
+        "is not in the sum.",
+        "project file",
     )
 
 
@@ -53,12 +71,16 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     cell = done["unit_cell"].scopes["settlement"]
     at = {"position": CENTRE, "load": "G+Q"}
     scope.take("s", cell["s"].at(**at, stiffness=LONG, stage=final))
+    plastic = done["unit_cell"].scopes["elastic_plastic"]["s_EP"]
+    scope.take("s_EP", plastic.at(**at, stiffness=LONG, stage=final))
+    scope(larger_settlement_of_soft_ground)
     load = cell["Dsigma_0"].at(**at, stage=final)
     scope.take("Dsigma_t", load.at(stiffness=LONG) if "stiffness" in load.axis_names else load)
     scope.take("H", sheet["H"].at(stage=final))
     given_of_section(scope, "b_K", section, "embankment.crest_width", section.embankment.crest_width)
     given_of_section(scope, "n_L", section, "embankment.slope_left", section.embankment.slope_left)
     given_of_section(scope, "n_R", section, "embankment.slope_right", section.embankment.slope_right)
+    given_of_section(scope, "H_F", section, "embankment.height", section.embankment.height)
     scope(loaded_width)
     parts = divide([layer.thickness for layer in section.layers_below], [], design.basis.sublayer_max)
     layers = section.layers_below

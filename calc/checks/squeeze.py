@@ -1,112 +1,165 @@
-"""Lateral squeezing of the soft ground under a side slope: treated, before consolidation, untreated, FHWA form."""
+"""Lateral squeezing of the soft ground under a side slope: early, under a new lift, at the end of a stage."""
 
+from calc.checks.bearing_loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
+from calc.checks.bearing_soft import least_table, state_early
+from calc.checks.frame import given_of_section
 from calc.checks.squeeze_ground import Side, slope
 from calc.formulas.squeezing import (
     base_strength,
+    block_length_beyond_field,
+    block_length_in_field,
     block_resistance,
     critical_thickness,
+    critical_thickness_of_two_grounds,
     fhwa_resistance,
     mean_block_strength,
+    mean_strength_along_top,
+    outer_growth,
+    outer_strength,
+    resistance_of_two_grounds,
     slope_length,
     squeezing_safety,
     squeezing_screen,
+    strength_along_base,
+    strength_along_top,
 )
 from calc.inputs import Section
-from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.sheet import Scope, Sheet, Value
 
 FIELD = "engineering reading; no published rule for encased columns was found"
+FHWA = "FHWA-NHI-06-088 (2006), FHWA-NHI-07-092 (2008) ◦"
 
 
-def squeeze(sheet: Sheet, section: Section, side: Side) -> None:
-    """The block under the slope in the column field, driven by the soil's share, in every stage with fill."""
-    height = sheet["H"]
-    filled = [label for label, one in zip(height.labels("stage"), height.array, strict=True) if one > 0]
-    treated = _treated(sheet, section, side, filled)
-    untreated = _untreated(sheet, treated, side, filled)
-    sheet.verdict(
-        f"squeeze{side.ending}", f"Lateral squeezing under the side slope, {side.words}", effect=treated["p_sE"],
-        resistance=treated["p_Rsq"],
-    )  # fmt: skip
+def squeeze(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
+    """The block under the slope, driven by the soil's share, in every stage with fill and in three states of it."""
+    if side.extent is None:
+        why = (
+            f"The extent of the columns beyond the shoulder is not given: {side.extent_path}. Strength gained in the "
+            "column field and the stress share of the soil hold only as far as the columns reach."
+        )
+        for key, title in (("squeeze_lift", "while a lift is placed"), ("squeeze", "at the end of a stage")):
+            sheet.not_verified(f"{key}{side.ending}", f"Lateral squeezing {title}, {side.words}", why)
+        return
+    untreated = _untreated(sheet, section, side)
+    early = _early(sheet, section, side)
+    lift = _lift(sheet, section, done, side)
+    end = _end(sheet, section, side)
     columns = {
-        "untreated, block": untreated["F_sq"], "n = 1, block": treated["F_sq1"], "n for stability, block":
-        treated["F_sq"], "n for stability, FHWA form": treated["F_sqF"],
+        "3 cᵤ over the load": untreated["F_scr"], "untreated": untreated["F_sq"], "n = 1, no gain": early["F_sq"],
+        "while the lift is placed": lift["F_sq"], "end of the stage": end["F_sq"], "end, FHWA form": end["F_sqF"],
     }  # fmt: skip
-    sheet.tables.append(_table(side, filled, columns))
-    _limits(sheet, treated, side)
+    note = (
+        "Pressure that squeezes over pressure that acts, both with their partial factors: 1 is needed. Least over the "
+        "factor sets. Below 1 in the first column squeezing is possible and the block decides. Untreated: no columns, "
+        "no gain of strength. n = 1, no gain: the column field before any consolidation. Verified are the lift being "
+        "placed and the end of the stage, both by the block."
+    )
+    title = f"Safety against squeezing, {side.words}"
+    sheet.tables.append(least_table(f"squeeze{side.ending}", title, loaded(sheet), columns, note))
+    _limits(sheet, side, early["F_sq"], end)
 
 
-def _treated(sheet: Sheet, section: Section, side: Side, filled: list[str]) -> Scope:
-    scope = sheet.scope(f"squeeze{side.ending}", f"Squeezing in the column field, {side.words}")
-    for name in ("H", "p_E", "p_sE", "c_u0f"):
-        scope.take(name, sheet[name].at(stage=filled))
-    scope.take("rho_uf", sheet["rho_uf"].at(stage=filled))
+def _untreated(sheet: Sheet, section: Section, side: Side) -> Scope:
+    """The same ground without columns, under the whole pressure."""
+    scope = sheet.scope(f"untreated{side.ending}", f"Squeezing without columns and without gain, {side.words}")
+    as_placed(scope)
+    top = strength(scope, gain=False)
     slope(scope, section, side)
-    scope(slope_length)
-    strength = {"c_u0": "c_u0f", "rho_u": "rho_uf"}
-    scope(critical_thickness, **strength)
-    scope(mean_block_strength, **strength)
-    scope(base_strength, **strength)
-    scope(block_resistance, c_u0="c_u0f")
+    scope(slope_length, H="H_q")
+    scope(squeezing_screen, c_u=top)
+    scope(squeezing_safety, F_sq="F_scr", p_Rsq="p_scr", p_sE="p_E0")
+    ground = {"c_u0": top, "rho_u": "rho_ud"}
+    scope(critical_thickness, **ground)
+    scope(mean_block_strength, **ground)
+    scope(base_strength, **ground)
+    scope(block_resistance, c_u0=top)
+    scope(squeezing_safety, p_sE="p_E0")
+    return scope
+
+
+def _early(sheet: Sheet, section: Section, side: Side) -> Scope:
+    title = f"Squeezing before consolidation: stress ratio 1, no gain of strength, {side.words}"
+    scope = sheet.scope(f"squeeze_early{side.ending}", title)
+    as_placed(scope)
+    _block(scope, section, side, gain=False)
+    scope(squeezing_safety, p_sE="p_E0")
+    return scope
+
+
+def _lift(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
+    scope = sheet.scope(f"squeeze_lift{side.ending}", f"Squeezing while a lift is placed, {side.words}")
+    under_new_lift(scope, done)
+    _block(scope, section, side, gain=True)
+    scope(squeezing_safety, p_sE="p_sL")
+    _verify(scope, "squeeze_lift", "while a lift is placed", "p_sL", side)
+    return scope
+
+
+def _end(sheet: Sheet, section: Section, side: Side) -> Scope:
+    scope = sheet.scope(f"squeeze{side.ending}", f"Squeezing at the end of a stage, {side.words}")
+    end_of_stage(scope)
+    _block(scope, section, side, gain=True)
     scope(squeezing_safety)
-    scope(squeezing_safety, F_sq="F_sq1", p_sE="p_E")
-    scope(fhwa_resistance, p_Rsq="p_RsqF", c_u="c_u0f", D_sq="t_soft")
+    _verify(scope, "squeeze", "at the end of a stage", "p_sE", side)
+    scope(mean_strength_along_top)
+    scope(fhwa_resistance, p_Rsq="p_RsqF", c_u="c_uS", D_sq="t_soft")
     scope(squeezing_safety, F_sq="F_sqF", p_Rsq="p_RsqF")
     return scope
 
 
-def _untreated(sheet: Sheet, treated: Scope, side: Side, filled: list[str]) -> Scope:
-    """The same ground without columns and without a gain of strength, under the whole pressure."""
-    scope = sheet.scope(f"untreated{side.ending}", f"Squeezing without columns, {side.words}")
-    for name in ("c_u0e", "rho_ud", "p_E"):
-        scope.take(name, sheet[name].at(stage=filled))
-    scope.take("L_S", treated["L_S"])
-    strength = {"c_u0": "c_u0e", "rho_u": "rho_ud"}
-    scope(squeezing_screen, c_u="c_u0e")
-    scope(critical_thickness, **strength)
-    scope(mean_block_strength, **strength)
-    scope(base_strength, **strength)
-    scope(block_resistance, c_u0="c_u0e")
-    scope(squeezing_safety, p_sE="p_E")
-    return scope
+def _verify(scope: Scope, key: str, when: str, effect: str, side: Side) -> None:
+    filled = loaded(scope.sheet)
+    scope.sheet.verdict(
+        f"{key}{side.ending}", f"Lateral squeezing {when}, {side.words}", effect=scope[effect].at(stage=filled),
+        resistance=scope["p_Rsq"].at(stage=filled),
+    )  # fmt: skip
 
 
-def _table(side: Side, filled: list[str], columns: dict[str, Value]) -> Table:
-    head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
-    rows = []
-    for label in filled:
-        least = [float(value.at(stage=label).array.min()) for value in columns.values()]
-        rows.append([label, *(number_text(one, 3) for one in least)])
-    note = (
-        "Pressure that squeezes over pressure that acts, both with their partial factors: 1 is needed. Least over the "
-        "factor sets. Untreated: neither columns nor a gain of strength. n = 1: the gain credited in the stage, but "
-        "all pressure on the ground as at fast filling. Only the block with n for stability is verified."
-    )
-    return Table(f"squeeze{side.ending}", f"Safety against squeezing, {side.words}", head, rows, note)
+def _block(scope: Scope, section: Section, side: Side, *, gain: bool) -> None:
+    """Resistance of the block: ground of the column field as far as the columns reach, other ground beyond them."""
+    field_strength(scope, gain=gain)
+    slope(scope, section, side)
+    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
+    scope(slope_length, H="H_q")
+    for step in (block_length_in_field, block_length_beyond_field, outer_strength, outer_growth, strength_along_top):
+        scope(step)
+    scope(critical_thickness_of_two_grounds)
+    inner, outer = {"c_u0": "c_u0f", "rho_u": "rho_uf"}, {"c_u0": "c_u0x", "rho_u": "rho_ux"}
+    scope(mean_block_strength, c_um="c_umf", **inner)
+    scope(mean_block_strength, c_um="c_umx", **outer)
+    scope(base_strength, c_ub="c_ubf", **inner)
+    scope(base_strength, c_ub="c_ube", c_u0="c_u0e", rho_u="rho_ud")
+    scope(strength_along_base)
+    scope(resistance_of_two_grounds)
 
 
-def _limits(sheet: Sheet, treated: Scope, side: Side) -> None:
+def _limits(sheet: Sheet, side: Side, early: Value, end: Scope) -> None:
     sheet.limitation(
         "squeeze-field",
-        "In the column field the soil is driven by its own share of the pressure and has its strength on its own area "
-        "only; the columns' own shear resistance is not counted. This is an engineering reading: no published "
-        "rule for encased columns was found.",
+        "Against squeezing the ground in the column field has its strength on its own share of the area, though it is "
+        "driven by the stress on the soil over the whole area; the columns' own shear resistance is not counted. Gain "
+        "of strength and stress share hold within the field only; beyond it the block has the strength of untreated "
+        "ground.",
         FIELD,
     )
     sheet.limitation(
         "squeeze-fhwa",
         "The FHWA form counts full shear at the top of the soft ground, which the reinforcement would have to carry, "
-        "and one strength over the whole thickness, here that of the line at its top; it is printed beside the block "
-        "for comparison.",
-        "FHWA-NHI-06-088 (2006), FHWA-NHI-07-092 (2008) ◦",
+        "and one strength over the whole thickness, here the mean along the top of the block; it is printed beside "
+        "the block for comparison.",
+        FHWA,
     )
-    early = treated["F_sq1"]
-    low = [label for label in early.labels("stage") if early.at(stage=label).array.min() < 1]
-    if low:
+    filled = loaded(sheet)
+    least = {name: [float(end[name].at(stage=one).array.min()) for one in filled] for name in ("F_sq", "F_sqF")}
+    apart = [one for one, block, form in zip(filled, least["F_sq"], least["F_sqF"], strict=True) if form < 1 <= block]
+    if apart:
         sheet.limitation(
-            f"squeeze-early{side.ending}",
-            f"With a stress ratio of 1, as while filling fast, the ground under the slope would be squeezed out "
-            f"in {', '.join(low)} ({side.words}, least safety {float(early.array.min()):.2f}). Each of these stages "
-            "rests on the stress ratio and the gain of strength given for it: they must be reached before it is "
-            "filled, which is a hold point.",
-            "project rule",
+            f"squeeze-fhwa-low{side.ending}",
+            f"The FHWA form is below 1 where the block is not ({side.words}, {', '.join(apart)}). The difference is "
+            "expected: the form takes the strength at the top over the whole thickness where it grows with depth, "
+            "which costs more than the full shear at the top brings. The block, which counts the growth, decides.",
+            FHWA,
         )
+    state_early(
+        sheet, f"squeeze-early{side.ending}", f"the ground under the slope would be squeezed out ({side.words})", early
+    )

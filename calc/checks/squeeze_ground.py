@@ -53,11 +53,16 @@ def stage_loads(sheet: Sheet, done: dict[str, Sheet]) -> None:
     sheet(traffic_of_stage)
 
 
-def stress_share(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
-    """Share of the soil with the stress ratio that the project gives for stability, stage by stage."""
+def stress_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Give the stress ratio that the project gives for stability, stage by stage."""
     sheet.take("a_E", done["columns"]["a_E"])
     ratios = [1.0, *(stage.n_stability for stage in section.stages)]
     given_of_stages(sheet, "n_st", section, ratios, "n_stability", NO_FILL)
+
+
+def stress_share(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Share of the soil with this stress ratio."""
+    stress_ratio(sheet, section, done)
     sheet(soil_stress_share)
 
 

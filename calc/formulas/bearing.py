@@ -12,13 +12,14 @@ GROWTH = Source("Davis & Booker (1973), Géotechnique 23(4), 551–563, form of 
 LIMITED = Source(
     "Mandel & Salençon (1972), Géotechnique 22(1), 79–93, as the line of FHWA-NHI-07-092 (2008)", evidence="memory"
 )
+BETWEEN = Source("linear interpolation; the curve bends downward, so this lies below it", evidence="derived")
 STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
 LIMIT = Source("EN 1997-1:2004, Annex D, and its limit for a frictionless soil", evidence="memory")
+MARGIN = Source("ratio of resistance to effect", evidence="derived")
 SQUARE = Source("project rule: the round toe as the square of equal area, on the safe side", evidence="derived")
 FACTORED_EFFECT = Source(
     "project rule: the cell is not linear, so the effect is factored, EN 1997-1:2004, 2.4.7.3.2", evidence="derived"
 )
-FACTORED_LOADS = Source("EN 1997-1:2004, 2.4.7.3.2 and Table A.3, actions factored at their source", evidence="memory")
 
 
 @formula("c_d", source=FACTORED)
@@ -105,12 +106,6 @@ def design_toe_pressure(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
     return gamma_G * (sigma_v0ct + Dsigma_vcG) + gamma_Q * (Dsigma_vcGQ - Dsigma_vcG)
 
 
-@formula("p_E", source=FACTORED_LOADS)
-def embankment_pressure(gamma_G, gamma_E, H, gamma_Q, q):
-    """Design pressure of embankment and traffic on the ground level at full height."""
-    return gamma_G * gamma_E * H + gamma_Q * q
-
-
 @formula("q_u", source=PRANDTL)
 def strip_bearing_pressure(c_u, q_out):
     """Ultimate undrained pressure under a strip on ground of uniform strength."""
@@ -129,6 +124,12 @@ def strip_bearing_pressure_with_growing_strength(F_rho, c_u0, rho_u, B, q_out):
     return F_rho * ((pi + 2) * c_u0 + rho_u * B / 4) + q_out
 
 
+@formula("F_rho", source=BETWEEN)
+def growing_strength_factor(F_r1, F_r2, k_rho, k_r1, k_r2):
+    """Factor for growing strength between two values of the table, smooth strip."""
+    return F_r1 + (F_r2 - F_r1) * (k_rho - k_r1) / (k_r2 - k_r1)
+
+
 @formula("N_ct", source=LIMITED)
 def thin_layer_factor(B, t_soft):
     """Bearing resistance factor of a strip on a soft layer over a rigid rough base."""
@@ -139,6 +140,12 @@ def thin_layer_factor(B, t_soft):
 def strip_bearing_pressure_of_thin_layer(N_ct, c_u, q_out):
     """Ultimate undrained pressure under a strip on a soft layer of limited thickness."""
     return N_ct * c_u + q_out
+
+
+@formula("F_so", source=MARGIN)
+def soft_ground_safety(q_ud, p_sE):
+    """Safety of the soft ground: bearing pressure over the pressure that acts on it, both with partial factors."""
+    return q_ud / p_sE
 
 
 @formula("q_ud", source=RESISTANCE)

@@ -1,21 +1,22 @@
 """Settlement of the ground below the column toes."""
 
-from numpy import arctan, pi, sin
+from numpy import arctan, maximum, pi, sin
 
 from calc.formula import Source, formula, over_layers, over_layers_above
 
-GEOMETRY = Source("trapezium of equal weight", evidence="derived")
+GEOMETRY = Source("geometry of the trapezium, a strip of equal weight", evidence="derived")
 DEPTH = Source("geometry of the sublayers", evidence="derived")
 SPREAD = Source("spread of load at two vertical to one horizontal; common practice, no source", evidence="derived")
 HALF_SPACE = Source("Boussinesq (1885), flexible strip on an elastic half-space", evidence="memory")
 ELASTIC = Source("elasticity, strain held at the sides", evidence="derived")
+LARGER = Source("project rule: the larger of two estimates", evidence="derived")
 SUM = Source("sum over the sublayers", evidence="derived")
 
 
 @formula("B_t", source=GEOMETRY)
-def loaded_width(b_K, n_L, n_R, H):
-    """Width of a strip under the full height that has the weight of the embankment, not spread above the toe."""
-    return b_K + (n_L + n_R) * H / 2
+def loaded_width(b_K, n_L, n_R, H_F, H):
+    """Width of the fill of this stage at half its height, the slopes being those of the final state."""
+    return b_K + (n_L + n_R) * (H_F - H / 2)
 
 
 @formula("z_b", source=DEPTH)
@@ -60,7 +61,13 @@ def settlement_below_toe(s_bi):
     return over_layers(s_bi)
 
 
+@formula("s_L", source=LARGER)
+def larger_settlement_of_soft_ground(s, s_EP):
+    """Final primary settlement of the soft ground, the larger of the two methods of the unit cell."""
+    return maximum(s, s_EP)
+
+
 @formula("s_tot", source=SUM)
-def settlement_with_ground_below(s, s_b):
-    """Settlement at the top of the soft ground with that of the ground below the toe."""
-    return s + s_b
+def settlement_with_ground_below(s_L, s_b):
+    """Final primary settlement at the centre, soft ground and ground below the toe, lower stiffness of the sleeve."""
+    return s_L + s_b

@@ -55,7 +55,7 @@ def design_friction_angle(phi, gamma_phi):
 
 @formula("c_ud", source=GAIN)
 def design_strength_with_gain(c_u, Dc_u, gamma_cu):
-    """Design undrained shear strength with the gain credited in this stage."""
+    """Design undrained shear strength of the ground with the gain credited in this stage."""
     return (c_u + Dc_u) / gamma_cu
 
 

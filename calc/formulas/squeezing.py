@@ -1,7 +1,8 @@
 """Lateral squeezing of the soft ground under the side slope, and the column rows needed beyond the shoulder.
 
 A block of soft ground under the side slope is pushed outward by the pressure at its inner end. The strength of the
-ground at its two ends (4 c_u), at its base and, where it is held there, at its top keeps it in place.
+ground at its two ends (4 c_u), at its base and, where it is held there, at its top keeps it in place. Within the column
+field the ground has its strength on its own area and may have gained; beyond the outermost columns it has neither.
 """
 
 from numpy import minimum, sqrt, where
@@ -13,11 +14,13 @@ BLOCK = Source(
 )
 CRITICAL = Source("least resistance of the block over its thickness, derived here", evidence="derived")
 FHWA = Source("Silvestri (1983), as in FHWA-NHI-06-088 (2006) and FHWA-NHI-07-092 (2008)", evidence="memory")
+RATIO = Source("ratio of resistance to effect", evidence="derived")
 SCREEN = Source("FHWA-NHI-07-092 (2008), first screen", evidence="memory")
 FIELD = Source(
     "engineering reading: the soil is driven by its own stress share; no published rule for encased columns was found",
     evidence="derived",
 )
+EXTENT = Source("geometry of block and column field", evidence="derived")
 EDGE = Source(
     "block under the slope left beyond the columns, traffic on the crest alone, derived here", evidence="derived"
 )
@@ -49,12 +52,6 @@ def column_field_strength(a_E, c_u):
     return (1 - a_E) * c_u
 
 
-@formula("p_sE", source=FIELD)
-def soil_share_of_pressure(mu_s, p_E):
-    """Pressure of the embankment that the soft ground between the columns carries."""
-    return mu_s * p_E
-
-
 @formula("D_sq", source=CRITICAL)
 def critical_thickness(alpha_t, c_u0, L_S, rho_u, t_soft):
     """Thickness of the block that is squeezed out first, at most the whole soft ground."""
@@ -69,13 +66,69 @@ def block_resistance(c_um, c_ub, alpha_t, c_u0, L_S, D_sq):
     return 4 * c_um + (c_ub + alpha_t * c_u0) * L_S / D_sq
 
 
+@formula("L_f", source=EXTENT)
+def block_length_in_field(b_g, L_S):
+    """Length of the block within the column field."""
+    return minimum(b_g, L_S)
+
+
+@formula("L_o", source=EXTENT)
+def block_length_beyond_field(L_S, L_f):
+    """Length of the block beyond the outermost columns."""
+    return L_S - L_f
+
+
+@formula("c_u0x", source=EXTENT)
+def outer_strength(L_o, c_u0e, c_u0f):
+    """Strength at the top at the outer end of the block: that of the ground beyond the columns if it reaches there."""
+    return where(L_o > 0, c_u0e, c_u0f)
+
+
+@formula("rho_ux", source=EXTENT)
+def outer_growth(L_o, rho_ud, rho_uf):
+    """Growth of strength at the outer end of the block."""
+    return where(L_o > 0, rho_ud, rho_uf)
+
+
+@formula("S_0", source=BLOCK)
+def strength_along_top(c_u0f, L_f, c_u0e, L_o):
+    """Strength along the top of the block, in the column field and beyond it."""
+    return c_u0f * L_f + c_u0e * L_o
+
+
+@formula("S_b", source=BLOCK)
+def strength_along_base(c_ubf, L_f, c_ube, L_o):
+    """Strength along the base of the block, in the column field and beyond it."""
+    return c_ubf * L_f + c_ube * L_o
+
+
+@formula("D_sq", source=CRITICAL)
+def critical_thickness_of_two_grounds(alpha_t, S_0, rho_uf, rho_ux, t_soft):
+    """Thickness of the block that is squeezed out first, at most the whole soft ground."""
+    return where(
+        (1 + alpha_t) * S_0 < (rho_uf + rho_ux) * t_soft**2, sqrt((1 + alpha_t) * S_0 / (rho_uf + rho_ux)), t_soft
+    )
+
+
+@formula("p_Rsq", source=BLOCK)
+def resistance_of_two_grounds(c_umf, c_umx, S_b, alpha_t, S_0, D_sq):
+    """Pressure at which the block is squeezed out: its inner end in the column field, its outer end at the toe."""
+    return 2 * c_umf + 2 * c_umx + (S_b + alpha_t * S_0) / D_sq
+
+
+@formula("c_uS", source=GEOMETRY)
+def mean_strength_along_top(S_0, L_S):
+    """Mean strength along the top of the block."""
+    return S_0 / L_S
+
+
 @formula("p_Rsq", source=FHWA)
 def fhwa_resistance(c_u, L_S, D_sq):
-    """Pressure at which soft ground of uniform strength is squeezed out, held at its top and its base."""
+    """Pressure that squeezes out ground of one strength, held at its top and its base, for comparison."""
     return 2 * c_u * L_S / D_sq + 4.14 * c_u
 
 
-@formula("F_sq", source=FHWA)
+@formula("F_sq", source=RATIO)
 def squeezing_safety(p_Rsq, p_sE):
     """Safety against squeezing: pressure that squeezes over the pressure that acts on the soft ground."""
     return p_Rsq / p_sE
@@ -131,7 +184,7 @@ def field_width(n_S, H, h_e):
 
 @formula("N_r", source=EDGE)
 def column_rows(b_f, a_r):
-    """Column rows beyond the shoulder, the outermost standing at the edge of the field, to be rounded up."""
+    """Column rows beyond the shoulder, the outermost at the edge of the field, before rounding up."""
     return b_f / a_r
 
 

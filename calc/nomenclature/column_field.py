@@ -21,7 +21,6 @@ _("c_u0f", "c_{u,0,f}", "kPa", 2, "design strength at the top over the column fi
 _("rho_uf", "ρ_{u,f}", "kPa/m", 3, "growth of strength over the column field, columns not counted")
 _("p_RsqF", "p_{R,sq,F}", "kPa", 2, "pressure at which the ground is squeezed out, FHWA form")
 _("F_sqF", "F_{sq,F}", "-", 3, "safety against squeezing, FHWA form")
-_("F_sq1", "F_{sq,1}", "-", 3, "safety against squeezing with a stress ratio of 1, as while filling fast")
 
 # Bearing
 _("gamma_br", "γ_{b,r}", "kN/m^3", 2, "saturated unit weight of the bearing layer")

@@ -1,5 +1,7 @@
 """Factor for the bearing of a strip on ground whose undrained strength grows with depth, by a table."""
 
+from collections.abc import Mapping
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -23,9 +25,28 @@ def growth_factor(k_rho: ArrayLike) -> NDArray[np.float64]:
     Beyond the table the factor falls again toward 1, so there it is 1, on the safe side. ``ProcedureError`` for a ratio
     that is no number, not finite or negative.
     """
-    ratio = np.asarray(k_rho, dtype=np.float64)
+    table = bracket(k_rho, np.ones(np.shape(k_rho), dtype=bool))
+    share = (np.asarray(k_rho) - table["k_r1"]) / (table["k_r2"] - table["k_r1"])
+    return np.asarray(table["F_r1"] + (table["F_r2"] - table["F_r1"]) * share)
+
+
+def bracket(k_rho: ArrayLike, valid: ArrayLike) -> Mapping[str, NDArray[np.float64]]:
+    """The values of the table between which each growth ratio lies, by their symbols, in the shape of ``k_rho``.
+
+    Beyond the table the factor is 1 at both ends. Lanes that are not ``valid`` get the first row. ``ProcedureError`` as
+    for :func:`growth_factor`.
+    """
+    ratio = np.where(np.asarray(valid), np.asarray(k_rho, dtype=np.float64), 0.0)
     possible = np.isfinite(ratio) & (ratio >= 0)
     if not possible.all():
         message = f"{PROCEDURE}: the growth ratio must be zero or more, got {ratio[~possible].flat[0]}"
         raise ProcedureError(message)
-    return np.where(ratio > GROWTH[-1], 1.0, np.interp(ratio, GROWTH, FACTOR))
+    growth, factor = np.array(GROWTH), np.array(FACTOR)
+    above = np.clip(np.searchsorted(growth, ratio), 1, len(GROWTH) - 1)
+    beyond = ratio > GROWTH[-1]
+    return {
+        "k_r1": growth[above - 1],
+        "k_r2": growth[above],
+        "F_r1": np.where(beyond, 1.0, factor[above - 1]),
+        "F_r2": np.where(beyond, 1.0, factor[above]),
+    }

@@ -230,6 +230,13 @@ def test_soft_ground_bears_at_least_the_sum_of_block_ends_of_the_squeezing_rule(
     assert bearing.strip_bearing_pressure(12.0, 0.0) > block_resistance(12.0, 12.0, 0.0, 12.0, 1.0, 1e9)
 
 
-def test_pressure_of_the_embankment_is_its_weight_and_the_traffic_with_their_factors() -> None:
-    assert bearing.embankment_pressure(1.35, 19.0, 4.0, 1.5, 10.0) == approx(1.35 * 76 + 15.0, rel=1e-12)
-    assert bearing.embankment_pressure(1.0, 19.0, 4.0, 1.0, 0.0) == 76.0
+def test_factor_between_two_table_values_is_linear() -> None:
+    """Halfway and a fifth of the way, by hand; at the ends the table itself."""
+    assert bearing.growing_strength_factor(1.109, 1.181, 1.5, 1.0, 2.0) == approx(1.145, rel=1e-12)
+    assert bearing.growing_strength_factor(1.0, 1.109, 0.2, 0.0, 1.0) == approx(1.0218, rel=1e-12)
+    assert bearing.growing_strength_factor(1.109, 1.181, 2.0, 1.0, 2.0) == approx(1.181, rel=1e-12)
+
+
+def test_safety_of_the_soft_ground_is_one_where_the_verdict_is_just_fulfilled() -> None:
+    assert bearing.soft_ground_safety(90.0, 90.0) == 1.0
+    assert bearing.soft_ground_safety(90.0, 60.0) == approx(1.5, rel=1e-12)

@@ -56,9 +56,10 @@ def test_both_spreads_begin_with_the_whole_pressure_and_fade() -> None:
 
 
 def test_loaded_width_has_the_weight_of_the_trapezium() -> None:
-    """Crest 12 m, 5 m high, slopes 1:2 and 1:3: base 37 m, mean 24.5 m."""
-    assert bt.loaded_width(12.0, 2.0, 3.0, 5.0) == approx((12 + 37) / 2, rel=1e-12)
-    assert bt.loaded_width(12.0, 0.0, 0.0, 5.0) == 12.0
+    """Crest 12 m, 5 m high, slopes 1:2 and 1:3: base 37 m, mean 24.5 m; the first 2 m are 37 m and 27 m wide."""
+    assert bt.loaded_width(12.0, 2.0, 3.0, 5.0, 5.0) == approx((12 + 37) / 2, rel=1e-12)
+    assert bt.loaded_width(12.0, 2.0, 3.0, 5.0, 2.0) == approx((37 + 27) / 2, rel=1e-12)
+    assert bt.loaded_width(12.0, 0.0, 0.0, 5.0, 5.0) == 12.0
 
 
 def test_depths_below_the_toe_are_the_middles_of_the_sublayers() -> None:
@@ -101,4 +102,8 @@ def test_settlement_is_monotonic_in_the_depth_of_the_layers() -> None:
 
 
 def test_settlements_of_soft_ground_and_ground_below_add_up() -> None:
-    assert bt.settlement_with_ground_below(s=0.42, s_b=0.03) == approx(0.45, rel=1e-12)
+    assert bt.settlement_with_ground_below(s_L=0.42, s_b=0.03) == approx(0.45, rel=1e-12)
+
+
+def test_larger_of_the_two_settlements_of_the_soft_ground() -> None:
+    assert bt.larger_settlement_of_soft_ground(np.array([0.4, 0.3]), np.array([0.35, 0.5])) == approx([0.4, 0.5])

@@ -8,11 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from calc.formulas import loads, shear_parameters
+from calc.formulas import shear_parameters, stage_pressure
 from calc.formulas import squeezing as sq
 from tests.references.reader import rows
 
 approx = pytest.approx
+Ground = tuple[float, float]  # strength at the top and its growth with depth
 
 
 def block(D: float, alpha_t: float, c_u0: float, rho_u: float, L_S: float) -> float:
@@ -104,12 +105,13 @@ def test_block_resistance_is_monotonic_in_each_input(name: str, sign: int) -> No
 def test_columns_take_driving_pressure_and_strength_from_the_soil() -> None:
     """Reading for the column field: stress share of the soil against the strength on the area of the soil."""
     mu_s = shear_parameters.soil_stress_share(n_st=3.0, a_E=0.15)
-    p_sE = sq.soil_share_of_pressure(mu_s, 76.0)
+    p_sE = stage_pressure.soil_share_of_pressure(mu_s, 76.0)
     c_uf = sq.column_field_strength(0.15, 12.0)
 
     assert p_sE == approx(76.0 / 1.3, rel=1e-12)
     assert c_uf == approx(10.2, rel=1e-12)
-    assert sq.soil_share_of_pressure(shear_parameters.soil_stress_share(1.0, 0.15), 76.0) == approx(76.0, rel=1e-12)
+    alike = shear_parameters.soil_stress_share(1.0, 0.15)
+    assert stage_pressure.soil_share_of_pressure(alike, 76.0) == approx(76.0, rel=1e-12)
     assert block(5.0, 0.0, c_uf, 0.0, 8.0) / p_sE > block(5.0, 0.0, 12.0, 0.0, 8.0) / 76.0
 
 
@@ -183,9 +185,83 @@ def test_rows_of_a_triangular_grid_serve_the_area_of_the_grid() -> None:
     assert sq.column_rows(9.0, a_r) == approx(9.0 / (1.967 * 0.8660254), rel=1e-7)
 
 
-def test_pressure_on_the_ground_is_that_of_the_loads_on_the_cell() -> None:
-    from calc.formulas.bearing import embankment_pressure
+def two_grounds(D: float, alpha_t: float, inner: Ground, outer: Ground, b_g: float) -> float:
+    """Pressure that squeezes out a block of this thickness under a slope of 9 m, each ground with top and growth."""
+    L_f = sq.block_length_in_field(b_g, 9.0)
+    L_o = sq.block_length_beyond_field(9.0, L_f)
+    c_x, rho_x = sq.outer_strength(L_o, outer[0], inner[0]), sq.outer_growth(L_o, outer[1], inner[1])
+    S_0 = sq.strength_along_top(inner[0], L_f, outer[0], L_o)
+    S_b = sq.strength_along_base(sq.base_strength(*inner, D), L_f, sq.base_strength(*outer, D), L_o)
+    ends = sq.mean_block_strength(*inner, D), sq.mean_block_strength(c_x, rho_x, D)
+    return float(sq.resistance_of_two_grounds(*ends, S_b, alpha_t, S_0, D))
 
-    cell = loads.added_stress(1.35, 19.0 * 4.0, 0.0, 1.5, 10.0)
 
-    assert embankment_pressure(1.35, 19.0, 4.0, 1.5, 10.0) == approx(cell, rel=1e-12)
+def thickness(alpha_t: float, inner: Ground, outer: Ground, b_g: float, t_soft: float) -> float:
+    L_f = sq.block_length_in_field(b_g, 9.0)
+    L_o = sq.block_length_beyond_field(9.0, L_f)
+    S_0 = sq.strength_along_top(inner[0], L_f, outer[0], L_o)
+    rho_x = sq.outer_growth(L_o, outer[1], inner[1])
+    return float(sq.critical_thickness_of_two_grounds(alpha_t, S_0, np.float64(inner[1]), rho_x, t_soft))
+
+
+strengths = st.tuples(st.floats(3.0, 20.0), st.floats(0.0, 3.0))
+
+
+@given(st.floats(-0.9, 1.0), strengths, strengths, st.floats(0.5, 14.0), st.floats(1.0, 20.0))
+def test_critical_block_of_two_grounds_resists_less_than_every_other_block(
+    alpha_t: float, inner: Ground, outer: Ground, b_g: float, t_soft: float
+) -> None:
+    """Search over 200 thicknesses, columns reaching short of the toe or beyond it."""
+    D = thickness(alpha_t, inner, outer, b_g, t_soft)
+    least = min(two_grounds(one, alpha_t, inner, outer, b_g) for one in np.linspace(0.005, 1.0, 200) * t_soft)
+
+    assert 0 < D <= t_soft
+    assert two_grounds(D, alpha_t, inner, outer, b_g) <= least * (1 + 1e-12)
+
+
+@given(st.floats(-0.9, 1.0), strengths, st.floats(0.5, 14.0), st.floats(1.0, 20.0))
+def test_two_equal_grounds_are_one(alpha_t: float, ground: Ground, b_g: float, t_soft: float) -> None:
+    D = thickness(alpha_t, ground, ground, b_g, t_soft)
+
+    assert float(sq.critical_thickness(alpha_t, ground[0], 9.0, np.float64(ground[1]), t_soft)) == approx(D, rel=1e-9)
+    assert two_grounds(D, alpha_t, ground, ground, b_g) == approx(block(D, alpha_t, *ground, 9.0), rel=1e-9)
+
+
+@given(st.floats(-0.9, 1.0), strengths, strengths, st.floats(9.0, 14.0), st.floats(0.5, 8.0))
+def test_columns_as_far_as_the_toe_make_the_block_of_one_ground(
+    alpha_t: float, inner: Ground, outer: Ground, b_g: float, D: float
+) -> None:
+    assert two_grounds(D, alpha_t, inner, outer, b_g) == approx(block(D, alpha_t, *inner, 9.0), rel=1e-9)
+
+
+def test_two_grounds_reproduce_the_verification_value_of_one_ground() -> None:
+    """12 kPa over 5 m under a slope of 8 m: 1.137 with full shear at the top, from the equilibrium of one block."""
+    L_f = sq.block_length_in_field(3.0, 8.0)
+    L_o = sq.block_length_beyond_field(8.0, L_f)
+    S = sq.strength_along_top(12.0, L_f, 12.0, L_o)
+
+    assert (L_f, L_o, S) == (3.0, 5.0, 96.0)
+    assert sq.strength_along_base(12.0, L_f, 12.0, L_o) == 96.0
+    resistance = sq.resistance_of_two_grounds(12.0, 12.0, S, 1.0, S, 5.0)
+    assert sq.squeezing_safety(resistance, 76.0) == approx(1.137, abs=5e-4)
+    assert sq.mean_strength_along_top(S, 8.0) == 12.0
+
+
+def test_forces_on_the_block_of_two_grounds_are_in_equilibrium() -> None:
+    """Earth pressures summed over thin strips at both ends, each with its own strength, and the faces in parts."""
+    (c_f, r_f), (c_o, r_o), D, L_f, L_o, alpha_t, weight = (8.0, 1.1), (6.5, 0.7), 4.0, 5.0, 4.0, 0.6, 15.0
+    z = (np.arange(4000) + 0.5) * D / 4000
+    pressure = two_grounds(D, alpha_t, (c_f, r_f), (c_o, r_o), L_f)
+    driving = np.sum(pressure + weight * z - 2 * (c_f + r_f * z)) * D / 4000
+    holding = np.sum(weight * z + 2 * (c_o + r_o * z)) * D / 4000
+    faces = (c_f + r_f * D + alpha_t * c_f) * L_f + (c_o + r_o * D + alpha_t * c_o) * L_o
+
+    assert driving - holding == approx(faces, rel=1e-9)
+
+
+@pytest.mark.parametrize("b_g", [2.0, 5.0, 8.0])
+def test_weaker_ground_beyond_the_columns_lowers_the_resistance(b_g: float) -> None:
+    inner, outer = (10.0, 1.0), (7.0, 0.8)
+    D = thickness(0.0, inner, outer, b_g, 6.0)
+
+    assert two_grounds(D, 0.0, inner, outer, b_g) < block(D, 0.0, *inner, 9.0)

@@ -56,7 +56,7 @@ RULES = [
     (
         'before = "filling of stage 1"\nstage = "Stage 1"',
         'before = "filling of stage 1"\nstage = "Stage 9"',
-        'stage: must name a stage (Platform, Stage 1, Stage 2, Stage 3, Final), got "Stage 9"',
+        'stage: must name a stage (Platform, Stage 1, Stage 2, Stage 3, High water, Final), got "Stage 9"',
     ),
     (
         'roll_overlap = "0.4 m"',

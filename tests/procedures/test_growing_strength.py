@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 
 from calc.formulas.bearing import strength_growth_ratio, strip_bearing_pressure_with_growing_strength
 from calc.procedures.errors import ProcedureError
-from calc.procedures.growing_strength import FACTOR, GROWTH, growth_factor
+from calc.procedures.growing_strength import FACTOR, GROWTH, bracket, growth_factor
 from tests.formulas.slip_lines import strip
 
 approx = pytest.approx
@@ -66,3 +66,12 @@ def test_factor_returns_the_table_and_keeps_the_shape() -> None:
 def test_impossible_ratio_is_refused(wrong: float) -> None:
     with pytest.raises(ProcedureError, match="growth ratio must be zero or more"):
         growth_factor(np.array([1.0, wrong]))
+
+
+def test_bracket_names_the_two_rows_of_the_table_and_passes_over_lanes_without_number() -> None:
+    found = bracket(np.array([0.0, 1.5, 12.0, 40.0, np.nan]), np.array([True, True, True, True, False]))
+
+    assert found["k_r1"].tolist() == [0.0, 1.0, 10.0, 20.0, 0.0]
+    assert found["k_r2"].tolist() == [1.0, 2.0, 12.0, 30.0, 1.0]
+    assert found["F_r1"].tolist() == [1.0, 1.109, 1.396, 1.0, 1.0]
+    assert found["F_r2"].tolist() == [1.109, 1.181, 1.415, 1.0, 1.109]

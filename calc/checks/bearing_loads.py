@@ -1,0 +1,162 @@
+"""Pressure of a stage on the soft ground and its strength, each written out where a verdict needs it.
+
+Every scope holds the whole chain at its own case: the givens stand once in the chapter, what follows from them in the
+scope of the verdict.
+"""
+
+from calc.checks.frame import given_of_section
+from calc.checks.squeeze_ground import factors, gains, strength_line, stress_ratio
+from calc.formulas.bearing import design_undrained_strength
+from calc.formulas.column_field import (
+    column_field_growth,
+    design_strength_growth,
+    design_strength_with_gain,
+    equivalent_height,
+    factored_unit_weight,
+    strength_with_gain,
+    traffic_of_stage,
+)
+from calc.formulas.loads import traffic_factor
+from calc.formulas.shear_parameters import soil_stress_share
+from calc.formulas.squeezing import column_field_strength
+from calc.formulas.stage_pressure import (
+    embankment_pressure,
+    pressure_being_placed,
+    pressure_with_makeup,
+    soil_pressure_under_new_lift,
+    soil_share_of_pressure,
+)
+from calc.inputs import Design, Section
+from calc.sheet import Origin, Scope, Sheet, Value
+
+NO_LOAD = "no fill"
+
+
+def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Factors on actions and the loads of every stage as they are given."""
+    for name in ("gamma_G", "gamma_Q", "f_G", "gamma_QS"):
+        sheet.take(name, done["basis"][name])
+    cell = done["unit_cell"]
+    height, platform = cell["H"], cell["p_P"]
+    nothing = (height.array <= 0) & (platform.array <= 0)
+    sheet.take("H", height.without(nothing, NO_LOAD))
+    for name in ("gamma_E", "q", "p_P"):
+        sheet.take(name, cell[name])
+    tension = cell.scopes["tension"]
+    sheet.take("f_q", tension["f_q"].at(load="G+Q"))
+    sheet.take("p_M", _makeup(tension), note="at the centre; none at and beyond the shoulder")
+    stress_ratio(sheet, section, done)
+
+
+def _makeup(tension: Scope) -> Value:
+    """Make-up fill of the permanent and variable load; a section without it has the same nothing in every case."""
+    filled = tension["p_M"]
+    return filled.at(load="G+Q") if "load" in filled.axis_names else filled
+
+
+def loaded(sheet: Sheet) -> list[str]:
+    """The stages in which fill or platform lies on the ground."""
+    height = sheet["H"]
+    return [label for label, one in zip(height.labels("stage"), height.valid, strict=True) if one]
+
+
+def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Strength of the ground as a line, its gain and its factors; what the chapter on thrust takes from here."""
+    sheet.take("t_soft", done["columns"]["t_soft"])
+    factors(sheet, design, section, (("gamma_cu", "gamma_cu"),))
+    strength_line(sheet, section)
+    gains(sheet, section)
+    sheet(strength_with_gain)
+    sheet(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
+    _top_shear(sheet, section)
+    if any(stage.c_u_gain for stage in section.stages):
+        sheet.limitation(
+            "strength-gain",
+            "The gain of undrained strength is an input. Vane or cone tests between the columns must prove it before "
+            "the stage is filled; the added stress of the ground there by the unit cell is lower than by the stress "
+            "ratio for stability, so that the gain must not be taken from the latter.",
+            "project file",
+        )
+    sheet.limitation(
+        "stress-ratio-proof",
+        "No strength test proves the stress ratio given for stability. Pressure cells on column heads and on the soil "
+        "between them, pore pressures and settlements read before the next lift do; without them it stays near 1.",
+        "project rule",
+    )
+
+
+def _top_shear(sheet: Sheet, section: Section) -> None:
+    """Share of the strength that acts at the top of the ground: held back by the reinforcement, or driven outward."""
+    field = section.column_field
+    if field and field.hold_top:
+        given_of_section(sheet, "alpha_t", section, "field.hold_top", field.hold_top)
+    elif field and field.thrust_in_ground:
+        why = "minus field.thrust_in_ground: the ground is driven outward by the thrust that it carries"
+        sheet.given("alpha_t", -field.thrust_in_ground, origin=Origin("project rule", text=why))
+    else:
+        why = "neither field.hold_top nor field.thrust_in_ground is given"
+        sheet.given("alpha_t", 0.0, origin=Origin("project rule", text=why))
+
+
+def height(scope: Scope) -> None:
+    """Height of fill and platform with the factor at the source."""
+    scope(factored_unit_weight)
+    scope(equivalent_height)
+
+
+def as_placed(scope: Scope) -> None:
+    """Pressure of fill, platform and traffic of the stage, before make-up fill."""
+    height(scope)
+    scope(traffic_of_stage)
+    scope(embankment_pressure, gamma_E="gamma_Ed", H="H_q", q="q_st")
+
+
+def end_of_stage(scope: Scope) -> Value:
+    """What the soft ground carries at the end of the stage: make-up fill included, stress ratio of this stage."""
+    as_placed(scope)
+    scope(pressure_with_makeup)
+    scope(soil_stress_share)
+    return scope(soil_share_of_pressure)
+
+
+def under_new_lift(scope: Scope, done: dict[str, Sheet]) -> Value:
+    """What it carries while the lift is placed: the stage before by its own stress ratio, what is new at 1."""
+    height(scope)
+    scope(traffic_of_stage)
+    cell = done["unit_cell"]
+    makeup, traffic = _makeup(cell.scopes["tension"]), cell["i_Q"].at(load="G+Q")
+    for name, value, first in (
+        ("H_b", cell["H"], 0.0),
+        ("p_Pb", cell["p_P"], 0.0),
+        ("p_Mb", makeup, 0.0),
+        ("i_Qb", traffic, 0.0),
+        ("n_stb", scope["n_st"], 1.0),
+    ):
+        scope.take(name, value.before("stage", first) if "stage" in value.axis_names else value)
+    scope(equivalent_height, H_q="H_qb", H="H_b", p_P="p_Pb")
+    scope(traffic_factor, f_q="f_qb", i_Q="i_Qb")
+    scope(traffic_of_stage, q_st="q_stb", f_q="f_qb")
+    scope(embankment_pressure, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_stb")
+    scope(pressure_with_makeup, p_E="p_Eb", p_E0="p_E0b", p_M="p_Mb")
+    scope(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
+    scope(pressure_being_placed, gamma_E="gamma_Ed", q="q_st")
+    return scope(soil_pressure_under_new_lift)
+
+
+def strength(scope: Scope, *, gain: bool) -> str:
+    """Design strength of the soil at the top, with or without the gain of the stage, and its growth; its symbol."""
+    scope(design_strength_growth)
+    if gain:
+        scope(design_strength_with_gain, c_ud="c_u0d", c_u="c_u0k")
+        return "c_u0d"
+    scope(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
+    return "c_u0e"
+
+
+def field_strength(scope: Scope, *, gain: bool) -> None:
+    """The same on the area of the soil alone, and beyond the columns without gain."""
+    top = strength(scope, gain=gain)
+    scope(column_field_strength, c_uf="c_u0f", c_u=top)
+    scope(column_field_growth, rho_u="rho_ud")
+    if gain:
+        scope(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
