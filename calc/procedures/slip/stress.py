@@ -55,7 +55,8 @@ class _Places:
         if self.ground.table is None:
             return None
         table = self.ground.table.at(self.base.x, self.base.strip)
-        return table if isinstance(self.standing, float) else np.maximum(table, self.tops[0] + self.standing)
+        standing = self.standing
+        return table if isinstance(standing, float) else np.where(standing > 0, self.tops[0] + standing, table)
 
     @property
     def gamma_w(self) -> float:
