@@ -14,6 +14,7 @@ from calc.nomenclature import (
     reinforcement,
     shear_parameters,
     sleeve,
+    slip,
     squeezing,
     thrust,
 )
@@ -36,6 +37,7 @@ __all__ = [
     "reinforcement",
     "shear_parameters",
     "sleeve",
+    "slip",
     "squeezing",
     "symbol",
     "thrust",

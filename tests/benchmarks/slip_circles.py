@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from calc.procedures.slip import Layer, Model, Soil, Water
 from calc.procedures.slip.evaluate import Factors, Wish, factors_of_circles
 from calc.procedures.slip.ground import compile_ground
-from tests.benchmarks.slip_loop import Ground, bishop
+from tests.benchmarks.slip_loop import bishop
 
 CIRCLES = 10_000
 SLICES = 50
@@ -42,11 +42,6 @@ def model(layers: int = 2) -> Model:
     return Model(SURFACE, (Layer(fill), *below), BOTTOM, water=Water(TABLE))
 
 
-def plain() -> Ground:
-    """The same ground for the loop."""
-    return Ground(SURFACE, GROUND, TABLE, (19.0, 16.0), (20.0, 17.0), (5.0, 8.0), (radians(30), radians(22)), BOTTOM)
-
-
 def circles(count: int, seed: int = 1) -> tuple[Floats, Floats, Floats]:
     """Centres over the slope, lowest points up to 8 m below the ground."""
     rng = np.random.default_rng(seed)
@@ -61,7 +56,7 @@ def fused(count: int, slices: int, layers: int = 2, method: str = "bishop") -> F
 
 def looped(count: int, slices: int) -> list[float]:
     """The factors of the first circles by the loop."""
-    ground = plain()
+    ground = model()
     x, y, r = (values[:count].tolist() for values in circles(CIRCLES))
     return [bishop(ground, *circle, slices) for circle in zip(x, y, r, strict=True)]
 

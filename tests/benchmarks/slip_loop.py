@@ -1,7 +1,8 @@
 """Simplified Bishop in plain Python, one slice after the other: an independent check and the measure of the speed.
 
-Two layers, one water table with vertical heads, drained soils, a slope that falls to the right. It does what the
-program does for this case: the same faces at jumps and bends, the same guards, Bishop to 1e-6.
+It reads the same cross-section and does the same: layers, water table in both modes, r_u, undrained strength, traffic,
+earthquake, the same faces at jumps and bends, the same guards, Bishop to 1e-6. A slope that falls to the right; no open
+water, lenses, columns, reinforcement or hard layer.
 """
 
 from bisect import bisect_right
@@ -9,30 +10,32 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import asin, cos, isfinite, nan, sin, sqrt, tan
 
-Line = tuple[tuple[float, float], ...]
+from calc.procedures.slip import Layer, Model, Soil
 
-GAMMA_W = 9.81
+Line = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
-class Ground:
-    """Surface, top of the second layer, water table; by layer unit weights moist and saturated, cohesion and angle."""
+class Slice:
+    """Forces on one slice and its base."""
 
-    surface: Line
-    second: Line
-    table: Line
-    gamma: tuple[float, float]
-    gamma_sat: tuple[float, float]
-    c: tuple[float, float]
-    phi: tuple[float, float]
-    bottom: float
+    weight: float
+    strength: float
+    tangent: float
+    sine: float
+    cosine: float
+    moment: float
+
+
+def segment(line: Line, x: float) -> int:
+    """Index of the straight piece over a place."""
+    places = [point[0] for point in line]
+    return min(max(bisect_right(places, x) - 1, 0), len(line) - 2)
 
 
 def height(line: Line, x: float) -> float:
     """Height of a line at one place."""
-    places = [point[0] for point in line]
-    index = min(max(bisect_right(places, x) - 1, 0), len(line) - 2)
-    (x0, y0), (x1, y1) = line[index], line[index + 1]
+    (x0, y0), (x1, y1) = line[(index := segment(line, x))], line[index + 1]
     return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
 
 
@@ -62,15 +65,19 @@ def widest(found: list[tuple[float, bool]]) -> tuple[float, float] | None:
     return best
 
 
-def faces(ground: Ground, x: float, y: float, r: float, ends: tuple[float, float], count: int) -> list[float]:
+def faces(model: Model, x: float, y: float, r: float, ends: tuple[float, float], count: int) -> list[float]:
     """Angles of the faces: equal arcs, the nearest face moved to each jump or bend."""
     first, last = asin((x - ends[0]) / r), asin((x - ends[1]) / r)
     arc = (last - first) / count
     made = [first + index * arc for index in range(count + 1)]
-    lines = (ground.surface, ground.second, ground.table)
-    breaks = sorted({point[0] for line in lines for point in line[1:-1]})
-    breaks += [place for place, _ in meetings(ground.second, x, y, r)]
-    for place in breaks:
+    tops = [layer.top for layer in model.layers if layer.top]
+    lines = [model.surface, *tops, *([model.water.table] if model.water else [])]
+    breaks = {point[0] for line in lines for point in line[1:-1]}
+    breaks |= {place for strip in model.strips for place in (strip.x_left, strip.x_right)}
+    places = sorted(place for place in breaks if model.surface[0][0] < place < model.surface[-1][0])
+    for top in tops:
+        places += [place for place, _ in meetings(top, x, y, r)]
+    for place in places:
         if abs(x - place) < r:
             steps = (asin((x - place) / r) - first) / arc
             if 1e-6 < steps < count - 1e-6:
@@ -78,49 +85,72 @@ def faces(ground: Ground, x: float, y: float, r: float, ends: tuple[float, float
     return made
 
 
-def slices(ground: Ground, x: float, y: float, r: float, ends: tuple[float, float], count: int) -> list[list[float]]:
-    """Weight, cohesion times width, effective weight times tangent, sine, cosine and tangent of each slice."""
+def pore_pressure(model: Model, soil: Soil, stress: float, x: float, y: float) -> float:
+    """Pore pressure at a base."""
+    if soil.r_u is not None:
+        return soil.r_u * stress
+    if model.water is None:
+        return 0.0
+    table = model.water.table
+    head = max(height(table, x) - y, 0.0)
+    if model.water.mode == "seepage":
+        (x0, y0), (x1, y1) = table[(index := segment(table, x))], table[index + 1]
+        head /= 1 + ((y1 - y0) / (x1 - x0)) ** 2
+    return model.water.gamma_w * head
+
+
+def stress_and_soil(model: Model, x: float, y: float) -> tuple[float, Soil]:
+    """Total vertical stress on a base and the soil in which it lies."""
+    stress = sum(strip.q for strip in model.strips if strip.x_left < x < strip.x_right)
+    layers = [(layer, height(layer.top or model.surface, x)) for layer in model.layers]
+    wet = height(model.water.table, x) if model.water else -1e9
+    found: Layer = model.layers[0]
+    for (layer, top), (_, below) in pairwise([*layers, (found, y)]):
+        upper, lower = max(top, y), max(below, y)
+        soaked = max(min(upper, wet) - max(min(lower, wet), lower), 0.0)
+        stress += layer.soil.gamma * (upper - lower - soaked) + layer.soil.gamma_sat * soaked
+        if top > y:
+            found = layer
+    return stress, found.soil
+
+
+def slices(model: Model, x: float, y: float, r: float, ends: tuple[float, float], count: int) -> list[Slice]:
+    """The slices of a circle."""
     made = []
-    edges = faces(ground, x, y, r, ends, count)
-    for left, right in pairwise(edges):
+    for left, right in pairwise(faces(model, x, y, r, ends, count)):
         angle = (left + right) / 2
         sine, cosine = sin(angle), cos(angle)
         b = 2 * r * cosine * sin((left - right) / 2)
         place, base = x - r * sine, y - r * cosine
-        top, second, table = (height(line, place) for line in (ground.surface, ground.second, ground.table))
-        stress, upper = 0.0, top
-        for layer, boundary in enumerate((second, base)):
-            lower = max(boundary, base)
-            wet = max(min(upper, table) - max(lower, min(table, lower)), 0.0)
-            stress += ground.gamma[layer] * (upper - lower) + (ground.gamma_sat[layer] - ground.gamma[layer]) * wet
-            upper = lower
-        u = GAMMA_W * max(table - base, 0.0)
-        soil = 0 if base >= second else 1
-        c, tangent = ground.c[soil], tan(ground.phi[soil])
+        stress, soil = stress_and_soil(model, place, base)
+        u = pore_pressure(model, soil, stress, place, base)
+        c, tangent = soil.c, tan(soil.phi)
+        if soil.c_u is not None:
+            level = base if soil.c_u_level is None else soil.c_u_level
+            c, tangent = soil.c_u + soil.c_u_growth * max(level - base, 0.0), 0.0
         strength = (c + (stress - u) * tangent) * b
-        if c <= 0:
-            strength = max(strength, 0.0)
-        made.append([stress * b, strength, sine, cosine, tangent])
+        strength = strength if c > 0 else max(strength, 0.0)
+        shake = model.k_h * stress * b * (y - (height(model.surface, place) + base) / 2) if model.k_h else 0.0
+        made.append(Slice(stress * b, strength, tangent, sine, cosine, stress * b * r * sine + shake))
     return made
 
 
-def bishop(ground: Ground, x: float, y: float, r: float, count: int) -> float:
+def bishop(model: Model, x: float, y: float, r: float, count: int) -> float:
     """Factor of one circle, NaN where it is rejected."""
-    ends = widest(meetings(ground.surface, x, y, r))
-    if ends is None or y - r < ground.bottom:
+    ends = widest(meetings(model.surface, x, y, r))
+    if ends is None or y - r < model.bottom:
         return nan
-    cut = slices(ground, x, y, r, ends, count)
-    driving = sum(weight * sine for weight, _, sine, _, _ in cut)
+    cut = slices(model, x, y, r, ends, count)
+    driving = sum(one.moment for one in cut) / r
     if driving <= 0:
         return nan
     F = 1.0
     for _ in range(100):
         resisting = 0.0
-        for _, strength, sine, cosine, tangent in cut:
-            resisting += strength / max(cosine + sine * tangent / F, 0.02)
-        new = resisting / driving
-        change, F = abs(new - F), new
+        for one in cut:
+            resisting += one.strength / max(one.cosine + one.sine * one.tangent / F, 0.02)
+        change, F = abs(resisting / driving - F), resisting / driving
         if change < 1e-6:
             break
-    least = min(cosine + sine * tangent / F for _, _, sine, cosine, tangent in cut)
+    least = min(one.cosine + one.sine * one.tangent / F for one in cut)
     return F if isfinite(F) and change < 1e-6 and least >= 0.2 else nan
