@@ -35,6 +35,7 @@ class Base:
     left: Floats
     right: Floats
     y_left: Floats
+    y_right: Floats
     interface: Any = None
 
     def right_faces(self) -> Floats:
@@ -70,8 +71,8 @@ def slices_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, ends: End
             # The arc is longer than what replaces it, but its width is the same.
             arm = run * sine + (y - level) * cosine
             offset = run * cosine - (y - level) * sine
-    y_left = y - np.sqrt(r * r - (x - ends.left) ** 2)
-    return Base(place, b, level, sine, cosine, strip, x, y, arm, offset, ends.left, ends.right, y_left)
+    y_left, y_right = (y - np.sqrt(r * r - (x - end) ** 2) for end in (ends.left, ends.right))
+    return Base(place, b, level, sine, cosine, strip, x, y, arm, offset, ends.left, ends.right, y_left, y_right)
 
 
 def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> tuple[Floats, Floats]:
@@ -125,4 +126,4 @@ def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interfac
     offset = (centre_x - x) * cosine - (centre_y - y) * sine
     marked = np.isin(piece, interface)[:, None]
     return Base(x, run[piece] / each, y, sine, cosine, ground.strip_of(x), centre_x, centre_y, arm, offset,
-                px[0], px[-1], py[0], marked)  # fmt: skip
+                px[0], px[-1], py[0], py[-1], marked)  # fmt: skip

@@ -291,8 +291,7 @@ def solution(lines: Lines, wish: Wish) -> tuple[Solved, Problem]:
 def shape_factor(lines: Lines) -> Floats:
     """Janbu's f0 by the depth of the line below its chord and by the soils that it cuts."""
     base, p = lines.base, lines.problem
-    end = base.y[-1] - (base.right - base.x[-1]) * base.sine[-1] / base.cosine[-1]
-    run, fall = base.right - base.left, base.y_left - end
+    run, fall = base.right - base.left, base.y_left - base.y_right
     chord = np.hypot(run, fall)
     below = base.y_left - fall * (base.x - base.left) / run - base.y
     ratio = (below * run / chord).max(axis=0) / chord

@@ -74,8 +74,7 @@ def places_at_level(base: Base, level: float) -> tuple[Floats, Floats]:
     The line is taken straight from slice to slice; a line that only touches the level slides on it.
     """
     x = np.concatenate([base.left[None], base.x, base.right[None]])
-    last = base.y[-1] + (base.right - base.x[-1]) * -(base.sine[-1] / base.cosine[-1])
-    y = np.concatenate([base.y_left[None], base.y, last[None]])
+    y = np.concatenate([base.y_left[None], base.y, base.y_right[None]])
     tolerance = 1e-9 * np.maximum(1.0, np.abs(level))
     below = y < level - tolerance
     falls = ~below[:-1] & below[1:]

@@ -198,9 +198,8 @@ def _layer_force(one: Tension, sign: float) -> LayerForce:
 def _points(lines: Lines, sign: float) -> Line:
     """The slip line through the middles of the bases, for drawing, with growing x."""
     base = lines.base
-    last = base.y[-1, 0] - (base.right[0] - base.x[-1, 0]) * base.sine[-1, 0] / base.cosine[-1, 0]
     x = [base.left[0], *base.x[:, 0], base.right[0]]
-    y = [base.y_left[0], *base.y[:, 0], last]
+    y = [base.y_left[0], *base.y[:, 0], base.y_right[0]]
     points = [(sign * float(one), float(other)) for one, other in zip(x, y, strict=True)]
     return tuple(points if sign > 0 else points[::-1])
 

@@ -240,7 +240,7 @@ def vertical_stress(ground: Ground, x: Floats, level: float) -> Floats:
     """Effective vertical stress at one level below each place, without traffic."""
     none = np.zeros(len(x))
     y = np.full(len(x), level)
-    base = Base(x, none, y, none, none, ground.strip_of(x), none, none, none, None, none, none, none)
+    base = Base(x, none, y, none, none, ground.strip_of(x), none, none, none, None, none, none, none, none)
     at = _Places(ground, base)
     found: Floats = at.overburden(y) + at.gamma_w * at.standing - at.pressure(y, at_rest=True)
     return found
