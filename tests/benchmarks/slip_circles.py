@@ -43,10 +43,10 @@ def model(layers: int = 2) -> Model:
 
 
 def circles(count: int, seed: int = 1) -> tuple[Floats, Floats, Floats]:
-    """Centres over the slope, lowest points up to 8 m below the ground."""
-    rng = np.random.default_rng(seed)
-    y = rng.uniform(6.0, 16.0, count)
-    return rng.uniform(2.0, 9.0, count), y, y + rng.uniform(0.5, 8.0, count)
+    """Centres over the slope, lowest points up to 8 m below the ground; the first ones are the same for every count."""
+    draw = np.random.default_rng(seed).uniform(size=(count, 3))
+    y = 6.0 + 10.0 * draw[:, 1]
+    return 2.0 + 7.0 * draw[:, 0], y, y + 0.5 + 7.5 * draw[:, 2]
 
 
 def fused(count: int, slices: int, layers: int = 2, method: str = "bishop") -> Factors:
@@ -57,7 +57,7 @@ def fused(count: int, slices: int, layers: int = 2, method: str = "bishop") -> F
 def looped(count: int, slices: int) -> list[float]:
     """The factors of the first circles by the loop."""
     ground = model()
-    x, y, r = (values[:count].tolist() for values in circles(CIRCLES))
+    x, y, r = (values.tolist() for values in circles(count))
     return [bishop(ground, *circle, slices) for circle in zip(x, y, r, strict=True)]
 
 

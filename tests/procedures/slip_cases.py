@@ -77,7 +77,7 @@ def with_columns(model: Model, mode: str = "strict", **other: float) -> Model:
 
 def with_tension(model: Model, force: float = 150.0, level: float = 0.0) -> Model:
     """One layer of reinforcement with as much bond as it needs."""
-    return replace(model, reinforcement=(Reinforcement("layer", level, -60.0, 10.0, force, 1e4, 1e4),))
+    return replace(model, reinforcement=(Reinforcement("layer", level, model.surface[0][0], 10.0, force, 1e4, 1e4),))
 
 
 def wet(model: Model | None = None) -> Model:
