@@ -11,7 +11,7 @@ from calc.checks.bearing_toe import toe
 from calc.checks.below_toe import below_toe
 from calc.checks.frame import chapter
 from calc.checks.sketch_bearing import toe_sketch
-from calc.checks.sketch_squeeze import squeeze_sketch
+from calc.checks.sketch_squeeze import edge_sketch
 from calc.checks.squeeze import squeeze
 from calc.checks.squeeze_ground import factors, missing_strength, sides
 from calc.inputs import Design, Section
@@ -39,9 +39,9 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         for key, title in OPEN:
             sheet.not_verified(key, title, f"The undrained strength is not given: {missing}.")
     else:
-        sheet.figures.append(squeeze_sketch(section))
+        sheet.figures.append(edge_sketch())
         ground(sheet, design, section, done)
-        between_columns(sheet, section, done)
+        between_columns(sheet, done)
         for side in sides(section):
             squeeze(sheet, section, done, side)
         for side in sides(section):

@@ -6,7 +6,7 @@ Each of its three questions has a scope of its own, because each may govern in a
 from math import ceil
 
 from calc.checks.bearing_loads import height, loaded, strength
-from calc.checks.bearing_soft import NOTHING_BESIDE, growing
+from calc.checks.bearing_soft import growing
 from calc.checks.frame import given_of_section
 from calc.checks.squeeze_ground import Side, slope
 from calc.formulas.bearing import design_soft_ground_pressure
@@ -121,7 +121,6 @@ def _beyond(sheet: Sheet, section: Section, side: Side) -> Scope:
     scope(height_at_outermost_columns)
     scope(width_beyond_columns)
     scope(edge_pressure)
-    scope.given("q_out", 0.0, origin=NOTHING_BESIDE)
     growing(scope, "B_e", "c_u0e", "q_u")
     scope(design_soft_ground_pressure)
     return scope

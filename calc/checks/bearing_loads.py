@@ -69,6 +69,19 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     sheet(strength_with_gain)
     sheet(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
     _top_shear(sheet, section)
+    sheet.given("q_out", 0.0, origin=Origin("project rule", text="no load beside the embankment is counted"))
+    for name, path, value in (
+        ("b_K", "crest_width", section.embankment.crest_width),
+        ("n_L", "slope_left", section.embankment.slope_left),
+        ("n_R", "slope_right", section.embankment.slope_right),
+        ("H_F", "height", section.embankment.height),
+    ):
+        given_of_section(sheet, name, section, f"embankment.{path}", value)
+    _proofs(sheet, section)
+
+
+def _proofs(sheet: Sheet, section: Section) -> None:
+    """Say what proves the gain of strength, and what the stress ratio."""
     if any(stage.c_u_gain for stage in section.stages):
         sheet.limitation(
             "strength-gain",

@@ -1,7 +1,6 @@
 """Undrained bearing of the soft ground between the columns: early, under a new lift, at the end of a stage."""
 
 from calc.checks.bearing_loads import as_placed, end_of_stage, loaded, strength, under_new_lift
-from calc.checks.frame import given_of_section
 from calc.formulas.bearing import (
     design_soft_ground_pressure,
     design_undrained_strength,
@@ -15,23 +14,20 @@ from calc.formulas.bearing import (
 )
 from calc.formulas.below_toe import loaded_width
 from calc.formulas.column_field import design_strength_with_gain, larger_bearing_pressure
-from calc.inputs import Section
 from calc.procedures.growing_strength import FACTOR, GROWTH, METHOD, bracket
-from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
-
-NOTHING_BESIDE = Origin("project rule", text="no load beside the embankment is counted")
+from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
 
 
-def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+def between_columns(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """The soil's share of the load against the pressure that the ground bears, for three states of every stage."""
     filled = loaded(sheet)
     early = sheet.scope("soft_early", "Soft ground before consolidation: stress ratio 1, no gain of strength")
     as_placed(early)
-    _bears(early, section, gain=False)
+    _bears(early, gain=False)
     early(soft_ground_safety, p_sE="p_E0")
     lift = sheet.scope("soft_lift", "Soft ground between the columns while a lift is placed")
     new = under_new_lift(lift, done)
-    _bears(lift, section, gain=True)
+    _bears(lift, gain=True)
     lift(soft_ground_safety, p_sE="p_sL")
     sheet.verdict(
         "soft_bearing_lift", "Soft ground between the columns while a lift is placed, undrained",
@@ -39,7 +35,7 @@ def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> N
     )  # fmt: skip
     end = sheet.scope("soft", "Soft ground between the columns at the end of a stage")
     share = end_of_stage(end)
-    _bears(end, section, gain=True)
+    _bears(end, gain=True)
     end(soft_ground_safety)
     sheet.verdict(
         "soft_bearing", "Soft ground between the columns at the end of a stage, undrained",
@@ -61,7 +57,7 @@ def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
     )
     rows = [[number_text(k, 0), number_text(F, 3)] for k, F in zip(GROWTH, FACTOR, strict=True)]
     head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]
-    note = "Calculated by the method of characteristics, not read from a chart; 1 beyond the last row."
+    note = f"{METHOD[0].upper()}{METHOD[1:]}; not read from a chart; 1 beyond the last row."
     sheet.tables.append(Table("growth-factor", "Factor for growing strength, smooth strip", head, rows, note))
     state_early(sheet, "soft-early", "the soft ground between the columns would not bear the fill", columns[words[0]])
     sheet.limitation(
@@ -107,7 +103,7 @@ def state_early(sheet: Sheet, key: str, what: str, safety: Value) -> None:
     )
 
 
-def _bears(scope: Scope, section: Section, *, gain: bool) -> None:
+def _bears(scope: Scope, *, gain: bool) -> None:
     """Pressure of growing strength, or of the least strength, with limited thickness where the top is held."""
     top = strength(scope, gain=gain)
     least = "c_umd" if gain else "c_ume"
@@ -115,8 +111,7 @@ def _bears(scope: Scope, section: Section, *, gain: bool) -> None:
         scope(design_strength_with_gain, c_ud=least, c_u="c_umk")
     else:
         scope(design_undrained_strength, c_ud=least, c_u="c_umk")
-    scope.given("q_out", 0.0, origin=NOTHING_BESIDE)
-    _width(scope, section)
+    scope(loaded_width)
     growing(scope, "B_t", top, "q_ug")
     if scope["alpha_t"].array == 1:
         scope(thin_layer_factor, B="B_t")
@@ -133,23 +128,12 @@ def _bears(scope: Scope, section: Section, *, gain: bool) -> None:
     scope(design_soft_ground_pressure)
 
 
-def _width(scope: Scope, section: Section) -> None:
-    for name, path, value in (
-        ("b_K", "crest_width", section.embankment.crest_width),
-        ("n_L", "slope_left", section.embankment.slope_left),
-        ("n_R", "slope_right", section.embankment.slope_right),
-        ("H_F", "height", section.embankment.height),
-    ):
-        given_of_section(scope, name, section, f"embankment.{path}", value)
-    scope(loaded_width)
-
-
 def growing(scope: Scope, width: str, top: str, result: str) -> None:
     """Bearing pressure of a strip on ground whose strength grows with depth."""
     scope(strength_growth_ratio, rho_u="rho_ud", B=width, c_u0=top)
     ratio = scope["k_rho"]
     for name, array in bracket(ratio.array, ratio.valid).items():
-        scope.reading(name, array, ratio.axis_names, title=TABLE_VALUES[name], inputs=[ratio], note=METHOD)
+        scope.reading(name, array, ratio.axis_names, title=TABLE_VALUES[name], inputs=[ratio])
     scope(growing_strength_factor)
     scope(strip_bearing_pressure_with_growing_strength, q_u=result, c_u0=top, rho_u="rho_ud", B=width)
 

@@ -27,7 +27,7 @@ from calc.formulas.column_field import (
 from calc.inputs import Design, Section
 from calc.sheet import Scope, Sheet
 
-FROM_GROUND = ("p_0", "w", "w_c", "gamma_w", "gamma_cd", "gamma_cr", "d_s")
+FROM_GROUND = ("p_0", "gamma_w", "gamma_cd", "gamma_cr", "d_s")
 ANNEX_D = "EN 1997-1:2004 + A1:2013, Annex D ◦"
 
 
@@ -94,9 +94,9 @@ def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         scope.take(name, done["columns"][name])
     given_of_section(scope, "gamma_br", section, "bearing_layer.gamma_sat", section.bearing_layer.gamma_sat)
     scope(buoyant_unit_weight)
-    scope(toe_overburden)
+    scope(toe_overburden, w=done["ground"]["w"])
     scope(column_unit_weight_at_toe)
-    scope(toe_overburden, sigma_v0t="sigma_v0ct", w="w_c", gamma_b="gamma_ct")
+    scope(toe_overburden, sigma_v0t="sigma_v0ct", w=done["ground"]["w_c"], gamma_b="gamma_ct")
     tension = done["unit_cell"].scopes["tension"]
     lowest = tension["Dsigma_vc"].labels("layer")[-1]
     loads = (("G", "sigma_cwG", "Dsigma_vcG"), ("G+Q", "sigma_cw", "Dsigma_vcGQ"))

@@ -35,7 +35,10 @@ def _items(spacing: float, radius: float, embedment: float) -> Iterator[Item]:
         yield Arrow(x, -embedment + 0.22 * spacing, x, -embedment)
     yield Label(0.5 * spacing, -embedment + 0.34 * spacing, symbol_text("sigma_v0t"))
     yield Line(((left, -embedment), (right, -embedment)), "dashed")
-    yield Dimension(spacing + 1.6 * radius, -embedment, spacing + 1.6 * radius, 0.0, symbol_text("t_emb"), -2.0)
+    beside = spacing + 2.2 * radius
+    for end in (0.0, -embedment):
+        yield Arrow(beside, -0.5 * embedment, beside, end)
+    yield Label(beside + 0.1 * spacing, -0.5 * embedment, symbol_text("t_emb"), "start", "large")
     yield Dimension(-radius, low, radius, low, symbol_text("d_c"), -3.0)
     yield Label(left + 0.05 * spacing, 0.3 * spacing, "soft ground", "start", "small")
     yield Label(left + 0.05 * spacing, low + 0.12 * spacing, "bearing layer", "start", "small")

@@ -1,47 +1,118 @@
-"""The block of soft ground under the side slope with the forces on it, and the columns beyond the shoulder."""
+"""The block of soft ground under the side slope with the forces on it, and the slope left beyond the columns."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
+from calc.checks.squeeze_ground import Side
 from calc.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
-from calc.inputs import Section
+from calc.sheet import Sheet
+from calc.sheet.cases import Cases
 
 
-def squeeze_sketch(section: Section) -> Scene:
-    """The steeper side slope and the block below it, to scale, without the columns that would hide the forces."""
-    fill = section.embankment
-    run = min(fill.slope_left, fill.slope_right)
-    soft = sum(layer.thickness for layer in section.layers)
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Lengths of the printed case in m: height of fill, slope, field and other ground below it, block, soft ground."""
+
+    height: float
+    slope: float
+    field: float
+    beyond: float
+    thickness: float
+    soft: float
+
+
+def draw_block(sheet: Sheet, side: Side) -> None:
+    """Draw the block of the verdict at the end of a stage with the lengths that are printed there."""
+
+    def draw(cases: Cases) -> None:
+        key = f"squeeze{side.ending}"
+        scope, case = sheet.scopes[key], cases[sheet.key, key]
+        numbers = [scope[name].number(case) or 0.0 for name in ("H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft")]
+        # Scenes stand before profiles on the pages, and are numbered so.
+        place = sum(isinstance(one, Scene) for one in sheet.figures)
+        sheet.figures.insert(place, block_sketch(key, side.words, Block(*numbers)))
+
+    sheet.at_cases.append(draw)
+
+
+def block_sketch(key: str, words: str, block: Block) -> Scene:
+    """The slope and the block below it, to scale; columns are left out, they would hide the forces."""
     alt = (
-        f"Block of soft ground under the side slope, {run * fill.height:g} m long: the pressure of the embankment "
-        "pushes it outward at the shoulder; the strength at its ends, its base and, where it is held there, its top "
-        "resists."
+        f"Block of soft ground under the side slope, {block.slope:.1f} m long and {block.thickness:.1f} m thick: the "
+        "share of the embankment's pressure pushes it outward at the shoulder; the strength at its ends, its base and, "
+        "where it is held there, its top resists, in the column field and beyond it."
     )
-    items = (*_body(fill.height, run, soft), *_forces(fill.height, run, soft))
-    note = "To scale; the block may be thinner than the soft ground. Columns are left out."
-    return Scene("squeeze", "Block under the side slope", alt, items, height_mm=66.0, note=note)
+    note = "To scale with the lengths of the printed case; the fill stands for platform and fill. Columns are left out."
+    items = (*_body(block), *_forces(block), *_lengths(block))
+    return Scene(key, f"Block under the side slope, {words}", alt, items, height_mm=78.0, note=note)
 
 
-def _body(height: float, run: float, soft: float) -> Iterator[Item]:
-    length, back = run * height, -0.8 * height
-    end = length + 0.8 * height
-    yield Polygon(box(back, end, 0.0, -soft), "soft")
-    yield Polygon(box(back, end, -soft, -soft - 0.2 * height), "firm")
-    yield Polygon(((back, 0.0), (back, height), (0.0, height), (length, 0.0)), "fill")
-    yield Line(((back, height), (0.0, height), (length, 0.0), (end, 0.0)), "outline")
-    yield Polygon(box(0.0, length, 0.0, -0.8 * soft), "soft2")
-    corners = box(0.0, length, 0.0, -0.8 * soft)
+def _body(block: Block) -> Iterator[Item]:
+    back, end = -0.45 * block.slope, 1.4 * block.slope
+    yield Polygon(box(back, end, 0.0, -block.soft), "soft")
+    yield Polygon(box(back, end, -block.soft, -1.25 * block.soft), "firm")
+    yield Polygon(((back, 0.0), (back, block.height), (0.0, block.height), (block.slope, 0.0)), "fill")
+    yield Line(((back, block.height), (0.0, block.height), (block.slope, 0.0), (end, 0.0)), "outline")
+    corners = box(0.0, block.slope, 0.0, -block.thickness)
+    yield Polygon(corners, "soft2")
     yield Line((*corners, corners[0]), "outline")
+    if block.beyond > 0:
+        yield Line(((block.field, 0.0), (block.field, -block.thickness)), "dashed")
 
 
-def _forces(height: float, run: float, soft: float) -> Iterator[Item]:
-    length, depth = run * height, 0.8 * soft
-    for share in (0.25, 0.5, 0.75):
-        level = -share * depth
-        yield Arrow(-0.5 * height, level, -0.03 * height, level, symbol_text("p_sE") if share == 0.5 else "")
-        yield Arrow(length + 0.35 * height, level, length + 0.03 * height, level)
-    yield Arrow(0.75 * length, -0.93 * depth, 0.35 * length, -0.93 * depth, symbol_text("c_ub"))
-    yield Arrow(0.75 * length, -0.08 * depth, 0.35 * length, -0.08 * depth)
-    yield Label(0.79 * length, -0.12 * depth, symbol_text("alpha_t") + " " + symbol_text("c_u0"), "start")
-    yield Label(0.5 * length, -0.5 * depth, symbol_text("c_um"))
-    yield Dimension(0.12 * length, -depth, 0.12 * length, 0.0, symbol_text("D_sq"), -2.0)
-    yield Dimension(0.0, height, length, height, symbol_text("L_S"), 2.0)
+def _forces(block: Block) -> Iterator[Item]:
+    length, depth = block.slope, block.thickness
+    for share in (0.3, 0.5, 0.7):
+        text = symbol_text("p_sE") if share == 0.5 else ""
+        yield Arrow(-0.22 * length, -share * depth, -0.02 * length, -share * depth, text)
+        yield Arrow(1.22 * length, -share * depth, 1.02 * length, -share * depth)
+    yield Label(0.1 * length, -0.5 * depth, symbol_text("c_umf"))
+    yield Label(0.93 * length, -0.5 * depth, symbol_text("c_umx"))
+    parts = [(0.0, block.field, "c_ubf", "c_u0f")]
+    if block.beyond > 0:
+        parts.append((block.field, length, "c_ube", "c_u0e"))
+    for left, right, base, top in parts:
+        middle, run = (left + right) / 2, 0.5 * (right - left)
+        yield Arrow(middle + run / 2, -0.94 * depth, middle - run / 2, -0.94 * depth)
+        yield Label(middle, -0.84 * depth, symbol_text(base))
+        yield Arrow(middle + run / 2, -0.06 * depth, middle - run / 2, -0.06 * depth)
+        yield Label(middle, -0.17 * depth, symbol_text("alpha_t") + " " + symbol_text(top))
+
+
+def _lengths(block: Block) -> Iterator[Item]:
+    yield Dimension(0.3 * block.slope, -block.thickness, 0.3 * block.slope, 0.0, symbol_text("D_sq"))
+    yield Dimension(0.0, block.height, block.slope, block.height, symbol_text("L_S"), 3.0)
+    below = -1.1 * block.soft
+    yield Dimension(0.0, below, block.field, below, symbol_text("L_f"))
+    if block.beyond > 0:
+        yield Dimension(block.field, below, block.slope, below, symbol_text("L_o"))
+
+
+def edge_sketch() -> Scene:
+    """The slope left beyond the columns: its height at their edge and the width of the field."""
+    alt = (
+        "Side slope over the outermost columns: the columns reach out from the shoulder to where the slope is only as "
+        "high as the ground beyond them bears without being squeezed out."
+    )
+    note = "Not to scale. The field given reaches farther than the one needed, or the verdict fails."
+    return Scene("edge", "Edge of the column field", alt, tuple(_edge()), height_mm=62.0, equal=False, note=note)
+
+
+def _edge() -> Iterator[Item]:
+    needed, given = 5.0, 7.0  # m beyond the shoulder, of a slope of 10 m
+    yield Polygon(box(-4.0, 13.0, 0.0, -4.0), "soft")
+    yield Polygon(box(-4.0, 13.0, -4.0, -5.2), "firm")
+    yield Polygon(((-4.0, 0.0), (-4.0, 4.0), (0.0, 4.0), (10.0, 0.0)), "fill")
+    for x in (-3.0, -1.0, 1.0, 3.0, needed, given):
+        yield Polygon(box(x - 0.3, x + 0.3, 0.0, -4.4), "column")
+    yield Line(((-4.0, 4.0), (0.0, 4.0), (10.0, 0.0), (13.0, 0.0)), "outline")
+    yield Line(((0.0, 4.0), (0.0, 6.4)), "dashed")
+    yield Line(((needed, 0.0), (needed, 5.4)), "dashed")
+    yield Line(((given, 0.0), (given, 6.4)), "dashed")
+    yield Dimension(0.0, 5.0, needed, 5.0, symbol_text("b_f"))
+    yield Dimension(0.0, 6.2, given, 6.2, symbol_text("b_g"))
+    yield Dimension(needed, 0.0, needed, 2.0, symbol_text("h_e"), 5.0)
+    yield Dimension(given, 0.0, given, 1.2, symbol_text("H_e"), -11.0)
+    for x in (7.8, 8.6):
+        yield Arrow(x, -0.5, x + 1.0, -1.1)
+    yield Label(10.4, -1.9, symbol_text("c_u0e"))

@@ -3,6 +3,7 @@
 from calc.checks.bearing_loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
 from calc.checks.bearing_soft import least_table, state_early
 from calc.checks.frame import given_of_section
+from calc.checks.sketch_squeeze import draw_block
 from calc.checks.squeeze_ground import Side, slope
 from calc.formulas.squeezing import (
     base_strength,
@@ -56,6 +57,7 @@ def squeeze(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) 
     )
     title = f"Safety against squeezing, {side.words}"
     sheet.tables.append(least_table(f"squeeze{side.ending}", title, loaded(sheet), columns, note))
+    draw_block(sheet, side)
     _limits(sheet, side, early["F_sq"], end)
 
 

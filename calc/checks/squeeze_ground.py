@@ -37,7 +37,7 @@ def sides(section: Section) -> tuple[Side, ...]:
     left = Side("_left", "left side", fill.slope_left, "embankment.slope_left", "field.beyond_left", left_extent)
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent)
     if left.slope == right.slope and left.extent == right.extent:
-        return (Side("", "both sides", left.slope, left.path, left.extent_path, left.extent),)
+        return (Side("", "either side", left.slope, left.path, left.extent_path, left.extent),)
     return left, right
 
 

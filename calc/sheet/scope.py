@@ -88,7 +88,8 @@ class Scope:
             message = f"{self.where}: {formula.id} has no symbols {sorted(stray)}"
             raise SheetError(message)
         made = evaluate(formula, result, inputs, self.where)
-        step = Step(made.step, "formula", self.name, result, formula.title, made, inputs, formula, formula.source)
+        title = formula.title if result == formula.symbol else _as_title(symbol(result).meaning)
+        step = Step(made.step, "formula", self.name, result, title, made, inputs, formula, formula.source)
         return self._record(step)
 
     def reading(
@@ -207,3 +208,8 @@ class Scope:
         self.values[step.symbol] = step.value
         self.sheet.steps.append(step)
         return step.value
+
+
+def _as_title(meaning: str) -> str:
+    """What a renamed result is: a general formula does not say which of its uses this is."""
+    return meaning[0].upper() + meaning[1:]

@@ -218,7 +218,7 @@ def test_columns_must_reach_until_the_ground_bears_the_slope(chapters: Chapters)
     assert {found(bearing, key).state for key in ("column_rows", "field_for_load", "edge_bearing")} == {"pass"}
     largest = float(np.nanmax(rows["N_r"].array))
     assert bearing.notes == [
-        f"Column rows needed beyond the shoulder against squeezing, rounded up, both sides: {int(np.ceil(largest))}."
+        f"Column rows needed beyond the shoulder against squeezing, rounded up, either side: {int(np.ceil(largest))}."
     ]
 
 
