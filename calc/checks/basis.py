@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from calc.checks.frame import Frame, chapter, frame, initial_water
+from calc.checks.rests import state_rests
 from calc.checks.sketches import cross_section
 from calc.factors import FactorSet
 from calc.formula import Evidence
@@ -24,6 +25,7 @@ def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     sheet.figures.append(cross_section(section))
     _notes(sheet, design, shared)
     _outside(sheet, design)
+    state_rests(sheet, design, section, shared)
     return sheet
 
 

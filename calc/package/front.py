@@ -26,6 +26,7 @@ class SectionRow:
     state: str
     style: str
     utilisation: str
+    ratio: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,7 @@ def section_row(part: SectionRun, views: Sequence[VerdictView]) -> SectionRow:
         state=state,
         style=css_state(state),
         utilisation=worst.utilisation if worst else "–",
+        ratio=worst.ratio if worst else 0.0,
     )
 
 

@@ -15,15 +15,16 @@ from calc.package.chapters import Block, Writer
 from calc.package.exhibits import FigureView, TableView, figure_views, table_views
 from calc.package.places import Places
 from calc.package.references import MARK_WORDS, References, factor_views, ranges
+from calc.package.summary import open_items, summary
+from calc.package.supports import supports
+from calc.package.utilisations import utilisation_tables
 from calc.package.verdicts import (
     LimitView,
     VerdictView,
     collect_limits,
     governing,
-    leading,
     stated,
     verdict_view,
-    without_number,
 )
 from calc.package.words import OUTCOME_WORDS, css_state, cut, status_words
 from calc.resources import program_fingerprint, template_folder
@@ -122,6 +123,8 @@ class Pages:
     def _context(self) -> dict[str, Any]:
         run = self.run
         design, latest = run.design, run.design.project.revisions[-1]
+        rows = [front.section_row(part, self.verdicts) for part in run.sections]
+        decisions, rests = front.decisions(run, self.verdicts), supports(run)
         return {
             "project": design.project,
             "people": design.people,
@@ -138,13 +141,15 @@ class Pages:
             "outcome_words": OUTCOME_WORDS[run.outcome],
             "running": self._running(),
             "groups": self._contents(),
-            "rows": [front.section_row(part, self.verdicts) for part in run.sections],
+            "rows": rows,
+            "summary": summary(rows, self.verdicts, rests, decisions, list(self.limits.values())),
             "governing": list(governing(self.verdicts)),
-            "leading": leading(list(governing(self.verdicts))),
+            "utilisations": list(utilisation_tables(run)),
             "stated": stated(self.verdicts),
-            "open_matters": without_number(self.verdicts, "not verified"),
-            "not_asked": without_number(self.verdicts, "not asked for"),
-            "decisions": front.decisions(run, self.verdicts),
+            "open_matters": open_items(self.verdicts, "not verified"),
+            "not_asked": open_items(self.verdicts, "not asked for"),
+            "decisions": decisions,
+            "rests": rests,
             "matters": front.matters(run),
             "limits": list(self.limits.values()),
             "sections": [
@@ -180,9 +185,9 @@ class Pages:
         }
 
     def _contents(self) -> list[front.Group]:
-        asked = list(governing(self.verdicts))
-        every = [("All verifications", "verifications")] if len(leading(asked)) < len(asked) else []
-        before = [("Revisions", "revisions"), ("Summary", "summary"), *every, ("Assumptions", "assumptions"),
+        before = [("Revisions", "revisions"), ("Summary", "summary"), ("All verifications", "verifications"),
+                  ("Utilisations by stage and factor set", "utilisations"),
+                  ("Decisions, proofs and open matters", "decisions"), ("Assumptions", "assumptions"),
                   ("Matters outside this calculation", "outside")]  # fmt: skip
         after = [("Limits of this calculation", "limits"), ("References", "references"),
                  ("Register of evidence marks", "register"), ("Inputs as typed", "inputs"),

@@ -8,11 +8,8 @@ from markupsafe import Markup
 from calc.chain import Run, SectionRun
 from calc.figure import symbol_text
 from calc.package.places import Places
-from calc.package.words import STATE_SIGNS, amount, css_state, shown
+from calc.package.words import STATE_SIGNS, amount, css_state, sections_words, shown
 from calc.sheet import Limitation, Verdict, case_words
-
-# Rows of the summary's table that leave room for the rest of its page.
-SUMMARY_ROWS = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,13 +123,6 @@ def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
     yield from sorted(worst.values(), key=lambda view: view.state != "fail")
 
 
-def leading(views: list[VerdictView]) -> list[VerdictView]:
-    """What the summary has room for: everything that fails and the largest utilisations, in the order given."""
-    ranked = sorted(views, key=lambda view: (view.state != "fail", -view.ratio))
-    chosen = [view for k, view in enumerate(ranked) if k < SUMMARY_ROWS or view.state == "fail"]
-    return [view for view in views if view in chosen]
-
-
 def without_number(views: list[VerdictView], stamp: str) -> list[tuple[str, str, str]]:
     """What bears this stamp: title, why, and the sections it concerns, each answer once."""
     found: dict[tuple[str, str], list[str]] = {}
@@ -140,7 +130,7 @@ def without_number(views: list[VerdictView], stamp: str) -> list[tuple[str, str,
         if view.stamp == stamp:
             found.setdefault((view.title, view.note), []).append(view.section)
     every = {view.section for view in views}
-    return [(title, note, _sections(sections, every)) for (title, note), sections in found.items()]
+    return [(title, note, sections_words(sections, every)) for (title, note), sections in found.items()]
 
 
 def stated(views: list[VerdictView]) -> list[tuple[str, str]]:
@@ -150,11 +140,4 @@ def stated(views: list[VerdictView]) -> list[tuple[str, str]]:
         if view.stamp == "stated":
             found.setdefault(view.title, []).append(view.section)
     every = {view.section for view in views}
-    return [(title, _sections(sections, every)) for title, sections in found.items()]
-
-
-def _sections(named: list[str], every: set[str]) -> str:
-    if len(every) > 1 and set(named) == every:
-        return "all sections"
-    keys = list(dict.fromkeys(named))
-    return ("section " if len(keys) == 1 else "sections ") + ", ".join(keys)
+    return [(title, sections_words(sections, every)) for title, sections in found.items()]

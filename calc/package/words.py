@@ -1,6 +1,6 @@
 """Words, symbols and numbers as pages show them."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from re import fullmatch, match
 
 from calc.nomenclature import symbol
@@ -74,3 +74,11 @@ def css_state(state: str) -> str:
 def joined(case: Mapping[str, str]) -> str:
     """A case on one line."""
     return ", ".join(f"{axis} {label}" for axis, label in case.items())
+
+
+def sections_words(named: Sequence[str], every: Collection[str]) -> str:
+    """The sections that something concerns."""
+    if len(every) > 1 and set(named) == set(every):
+        return "all sections"
+    keys = list(dict.fromkeys(named))
+    return ("section " if len(keys) == 1 else "sections ") + ", ".join(keys)

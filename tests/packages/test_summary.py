@@ -1,0 +1,109 @@
+"""The summary keeps to one page whatever a project holds, and the pages after it hold everything."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from calc.chain import Run, SectionRun
+from calc.inputs import Section, read_design
+from calc.package import package_pdf
+from calc.sheet import Sheet, Verdict
+from tests.packages.conftest import Made
+from tests.packages.reading import page_texts
+from tests.packages.scenario import write_project
+
+LONG = "a verification with a name that is rather longer than what the table of a page likes to hold on one line"
+REASON = "The reason for which it is left open takes several lines; it names what is missing and who has it. " * 2
+CASE = {"stage": "3 Flood before the completion of the fill", "layer": "organic-clay 8.11–9.00 m", "position": "centre"}
+
+
+def crowded(section: Section) -> SectionRun:
+    """A section with much of everything that the summary may name."""
+    sheet = Sheet(section=section.key, key="crowd", title="Crowded chapter")
+    sheet.axis("variant", ("set 1", "set 2"))
+    for k in range(12):
+        size = {"unit": "kN/m²", "effect": 745.0 + k, "resistance": 700.0, "effect_symbol": "sigma_v0s"}
+        sheet.verdicts.append(
+            Verdict(f"fail{k}", f"Number {k} of {LONG}", "fail", utilisation=1.01 + k / 1000, case=CASE,
+                    factor_set="EN 1997-1 DA1-2", resistance_symbol="sigma_v0s", **size)  # type: ignore[arg-type]
+        )  # fmt: skip
+        sheet.not_verified(f"open{k}", f"Open question {k} of {LONG}", f"{k}: {REASON}")
+        sheet.not_verified(f"left{k}", f"Not asked {k} of {LONG}", f"{k}: {REASON}", required=False)
+        sheet.settled(f"said{k}", f"Stated {k} of {LONG}", REASON)
+        sheet.limitation(f"limit{k}", f"Limitation {k}: {REASON}")
+        for stage in range(18):
+            proof = f"proof {k}.{stage}: {REASON}"
+            sheet.rests_on(f"Kind {k} of what the result rests on", f"stage {stage}: {k}", proof)
+    others = [Sheet(section=section.key, key=f"more{k}", title=f"Another crowded chapter {k}") for k in range(12)]
+    for k, other in enumerate(others):
+        other.limitation(f"other{k}", f"Other limitation {k}: {REASON}")
+    return SectionRun(section, (sheet, *others))
+
+
+@pytest.fixture(scope="module")
+def crowd(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    """The pages of a project of seven sections with long titles, all of them crowded."""
+    title = "Section with a long title over the old channel and the meadows beyond it"
+    folder = write_project(tmp_path_factory.mktemp("crowd"), sections=7, section_title=title)
+    design = read_design(folder)
+    run = Run(design, tuple(crowded(section) for section in design.sections))
+    return page_texts(package_pdf(run, b"{}"))
+
+
+def running(page: str, title: str) -> bool:
+    """Whether a page belongs to a part by its running head."""
+    return title in page.split("\n")[:6]
+
+
+def test_summary_keeps_to_one_page_however_much_there_is(crowd: list[str]) -> None:
+    (page,) = [page for page in crowd if running(page, "Summary")]
+    shown = " ".join(page.split())
+
+    for text in ("Geometry: 4 of 7 sections", "sections: 7 of 12, those which fail", "What is not verified: 6 of 12",
+                 "Decisions needed: 4 of", "24 limitations", "Local codes, laws and the authority"):  # fmt: skip
+        assert text in shown
+
+
+def test_pages_after_the_summary_hold_what_it_leaves_out(crowd: list[str]) -> None:
+    text = " ".join(" ".join(crowd).split())
+
+    for k in range(12):
+        assert f"{1.01 + k / 1000:.3f}" in text
+        assert f"proof {k}.5: The reason" in text
+        assert f"{k}: The reason for which it is left open" in text
+    for key in "ABCDEFG":
+        assert f"Section {key}: Number 11 of a verification" in text
+
+
+def test_summary_of_the_plain_scenario_is_one_page(package: Made) -> None:
+    assert len([page for page in package.pages if running(page, "Summary")]) == 1
+
+
+def test_summary_names_what_the_result_rests_on(package: Made) -> None:
+    (page,) = [page for page in package.pages if running(page, "Summary")]
+    shown = " ".join(page.split())
+
+    assert "credited before the stage is filled section A: stage 2 in use: 8.0 kN/m²" in shown
+    assert "stage 1 first lift: 1.2, stage 2 in use: 4.0" in shown
+    assert "not asked for section A: residual settlement, differential settlement, creep strain" in shown
+    assert "Assumptions to be confirmed section A: The old ditch is filled" in shown
+
+
+def test_proofs_of_what_the_result_rests_on_stand_on_their_page(package: Made) -> None:
+    (page,) = [page for page in package.pages if running(page, "Decisions, proofs and open matters")]
+    shown = " ".join(page.split())
+
+    assert "vane tests, invented; no hold point is given for this stage" in shown
+    assert "readings of pore pressure and settlement; no hold point" in shown
+    assert "designer: trial pit before installation begins" in shown
+    assert "decision of the designer" in shown
+
+
+def test_run_that_rests_on_nothing_says_nothing_of_it(tmp_path: Path) -> None:
+    design = read_design(write_project(tmp_path))
+    design = replace(design, assumptions=())
+    bare = Run(design, tuple(SectionRun(one, (Sheet(section=one.key, key="none"),)) for one in design.sections))
+    shown = " ".join(" ".join(page_texts(package_pdf(bare, b"{}"))).split())
+
+    assert "this result rests on" not in shown
