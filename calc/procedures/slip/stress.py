@@ -5,7 +5,6 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.procedures.slip.base import Base
 from calc.procedures.slip.ground import Floats, Ground, Ints
@@ -195,27 +194,25 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
     added = above + load - at_top
     on_soil = at_top + field.mu_s * added + soil_stress - above
     on_column = at_top + field.mu_c * added + column
-    with np.errstate(divide="ignore", invalid="ignore"):
-        u_s = np.where(cut & _by_ratio(at), u * on_soil / stress, u)
+    on_soil = np.where(cut, on_soil, stress)
+    by_ratio = _by_ratio(at)
+    if by_ratio is not None:
+        u = np.where(by_ratio, u * on_soil / (soil_stress + load), u)
     pairs: tuple[tuple[Any, Any], ...] = (
         (np.where(cut, 1 - a, 1.0), np.where(cut, a, 0.0)),
-        (np.where(cut, on_soil, stress), on_column),
+        (on_soil, on_column),
         (c, sleeve),
         (tangent, friction),
-        (u_s, u_c),
+        (u, u_c),
     )
     shape = at.base.x.shape
     return tuple(np.array([np.broadcast_to(one, shape) for one in pair]) for pair in pairs)
 
 
-def _by_ratio(at: _Places) -> NDArray[np.bool_]:
-    """Where the pore pressure of the soil is a share of its stress, which in the field is that of the soil alone."""
-    if all(one.r_u is None for one in at.ground.soils):
-        return np.zeros(at.base.x.shape, dtype=np.bool_)
-    ratio: NDArray[np.bool_] = (
-        at.of_soil([float(one.r_u is not None) for one in at.ground.soils]) * np.ones(at.base.x.shape) > 0
-    )
-    return ratio
+def _by_ratio(at: _Places) -> Any:
+    """Where the pore pressure is a share of the stress, in the field of that on the soil alone; None for nowhere."""
+    given = [float(one.r_u is not None) for one in at.ground.soils]
+    return at.of_soil(given) > 0 if any(given) else None
 
 
 def _push(at: _Places, parts: Floats) -> tuple[Floats | None, Any]:
