@@ -5,7 +5,7 @@ ground at its two ends (4 c_u), at its base and, where it is held there, at its 
 field the ground has its strength on its own area and may have gained; beyond the outermost columns it has neither.
 """
 
-from numpy import minimum, sqrt, where
+from numpy import maximum, minimum, sqrt, where
 
 from calc.formula import Source, formula
 
@@ -54,9 +54,11 @@ def column_field_strength(a_E, c_u):
 
 @formula("D_sq", source=CRITICAL)
 def critical_thickness(alpha_t, c_u0, L_S, rho_u, t_soft):
-    """Thickness of the block that is squeezed out first, at most the whole soft ground."""
+    """Thickness of the block that is squeezed out first, from a thousandth to the whole of the soft ground."""
     return where(
-        (1 + alpha_t) * c_u0 * L_S < 2 * rho_u * t_soft**2, sqrt((1 + alpha_t) * c_u0 * L_S / (2 * rho_u)), t_soft
+        (1 + alpha_t) * c_u0 * L_S < 2 * rho_u * t_soft**2,
+        maximum(sqrt((1 + alpha_t) * c_u0 * L_S / (2 * rho_u)), t_soft / 1000),
+        t_soft,
     )
 
 
@@ -104,9 +106,11 @@ def strength_along_base(c_ubf, L_f, c_ube, L_o):
 
 @formula("D_sq", source=CRITICAL)
 def critical_thickness_of_two_grounds(alpha_t, S_0, rho_uf, rho_ux, t_soft):
-    """Thickness of the block that is squeezed out first, at most the whole soft ground."""
+    """Thickness of the block that is squeezed out first, from a thousandth to the whole of the soft ground."""
     return where(
-        (1 + alpha_t) * S_0 < (rho_uf + rho_ux) * t_soft**2, sqrt((1 + alpha_t) * S_0 / (rho_uf + rho_ux)), t_soft
+        (1 + alpha_t) * S_0 < (rho_uf + rho_ux) * t_soft**2,
+        maximum(sqrt((1 + alpha_t) * S_0 / (rho_uf + rho_ux)), t_soft / 1000),
+        t_soft,
     )
 
 
