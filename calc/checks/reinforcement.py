@@ -12,6 +12,7 @@ from calc.checks.reinforcement_strain import strain
 from calc.checks.reinforcement_strength import TENSION, Demand, Member, strength
 from calc.checks.sketch_anchorage import anchorage_sketch
 from calc.checks.tables import envelope_table
+from calc.formulas.column_field import design_friction_angle
 from calc.formulas.mat import design_membrane_tension, favourable_unit_weight
 from calc.formulas.reinforcement import tension_across, tension_along
 from calc.inputs import Design, Section
@@ -28,9 +29,10 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
         return sheet
     for name in ("gamma_G", "gamma_Q"):
         sheet.take(name, done["basis"][name])
-    for name in ("gamma_E", "gamma_phi", "phi_E", "gamma_Gf", "z_P", "H"):
+    for name in ("gamma_E", "gamma_El", "gamma_phi", "phi_Ek", "gamma_Gf", "z_P", "H"):
         sheet.take(name, done["thrust"][name])
-    sheet(favourable_unit_weight)
+    sheet(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
+    sheet(favourable_unit_weight, gamma_E="gamma_El")
     _stability(sheet, done)
     for words, tag in DIRECTIONS:
         if layers_in(section, words):

@@ -39,14 +39,14 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
 def _spreading(scope: Scope, done: dict[str, Sheet], final: tuple[str, ...]) -> None:
     """Thrust with all factors 1 and the quasi-permanent share of the traffic."""
     thrust, cell = done["thrust"], done["unit_cell"]
-    scope.take("phi_Ek", thrust["phi_Ek"])
-    scope.take("H_R", thrust["H_R"].at(stage=final))
+    scope.take("H_th", thrust["H_th"].at(stage=final))
+    scope.take("gamma_Em", thrust["gamma_Em"])
     scope(active_coefficient, phi="phi_Ek")
-    scope(fill_thrust, H="H_R")
+    scope(fill_thrust, gamma_E="gamma_Em", H="H_th")
     scope.take("q", cell["q"])
     scope.take("f_q", cell.scopes["settlement"]["f_q"].at(load="G+Q", stage=final))
     scope(traffic_of_stage)
-    scope(traffic_thrust, q="q_st", H="H_R")
+    scope(traffic_thrust, q="q_st", H="H_th")
     held = [one["T_sq"] for name, one in thrust.scopes.items() if name.startswith("slope")]
     largest = max(held, key=lambda one: float(np.max(one.array)))
     scope.take("T_sq", largest.at(stage=final) if "stage" in largest.axis_names else largest)

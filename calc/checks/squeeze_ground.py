@@ -8,7 +8,6 @@ from calc.checks.basis import give_factor
 from calc.checks.frame import Frame, frame, given_of_section, given_of_stages, origin_of
 from calc.checks.tables import boundaries
 from calc.figure import Panel, Profile, Series
-from calc.formulas.column_field import factored_unit_weight, traffic_of_stage
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.inputs import Design, Section
 from calc.procedures.strength_line import METHOD, StrengthLine, line_below
@@ -39,18 +38,6 @@ def sides(section: Section) -> tuple[Side, ...]:
     if left.slope == right.slope and left.extent == right.extent:
         return (Side("", "either side", left.slope, left.path, left.extent_path, left.extent),)
     return left, right
-
-
-def stage_loads(sheet: Sheet, done: dict[str, Sheet]) -> None:
-    """Factors on actions, height of fill and traffic of every stage, factored at the source where a set asks for it."""
-    for name in ("gamma_G", "gamma_Q", "f_G", "gamma_phi"):
-        sheet.take(name, done["basis"][name])
-    cell = done["unit_cell"]
-    for name in ("H", "gamma_E", "q", "p_P"):
-        sheet.take(name, cell[name])
-    sheet.take("f_q", cell.scopes["tension"]["f_q"].at(load="G+Q"))
-    sheet(factored_unit_weight)
-    sheet(traffic_of_stage)
 
 
 def stress_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

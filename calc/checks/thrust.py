@@ -2,57 +2,67 @@
 
 Later chapters take from the sheet itself: ``T_spr``, the tension of the reinforcement from spreading over (variant,
 stage), of the side where it is larger. It holds the thrust that the soft ground does not carry and, where the
-reinforcement holds the ground back at its top, that shear. ``E_ad`` is the thrust alone.
+reinforcement holds the ground back at its top, that shear. ``H_th`` is the height of fill that thrusts, ``gamma_Em``
+and ``gamma_El`` the unit weights for what thrusts and for what holds.
+
+What is given stands once in the chapter. Every scope holds the chain of its own verdict at its own governing case.
 """
 
 import numpy as np
 
-from calc.checks.frame import chapter, given_of_section, origin_of
+from calc.checks.frame import CENTRE, LONG, chapter, frame, given_of_section, origin_of
 from calc.checks.sketch_thrust import thrust_sketch
-from calc.checks.squeeze_ground import Side, factors, missing_strength, sides, slope, stage_loads
+from calc.checks.squeeze_ground import Side, factors, sides, stress_ratio
 from calc.checks.tables import envelope_table
-from calc.formulas.column_field import (
-    design_friction_angle,
-    favourable_slope_weight,
-    height_above_reinforcement,
-    spreading_tension_with_ground,
-)
-from calc.formulas.ground import active_coefficient
-from calc.formulas.squeezing import column_field_strength, slope_length
+from calc.checks.thrust_sides import below, sliding, spreading
+from calc.formulas.column_field import height_above_reinforcement
 from calc.formulas.thrust import (
-    design_sliding_resistance,
-    design_thrust,
-    fill_thrust,
-    ground_thrust_share,
-    sliding_resistance,
-    slope_weight,
-    squeezing_tension,
-    traffic_thrust,
+    heavier_unit_weight,
+    height_that_thrusts,
+    lighter_unit_weight,
+    tension_of_larger_side,
 )
 from calc.inputs import Design, Section
-from calc.sheet import Origin, Scope, Sheet
+from calc.sheet import Scope, Sheet, Value
 
 ACROSS = ("across", "both")
+SIDES = {"_left": "T_sprl", "_right": "T_sprr"}
 
 
 def thrust(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
-    """Thrust, spreading tension of the larger side, and sliding on the reinforcement for every stage and factor set."""
+    """Spreading tension of the larger side, sliding on and below the reinforcement, for every stage and factor set."""
     sheet = chapter("thrust", design, section)
-    stage_loads(sheet, done)
+    _actions(sheet, design, section, done)
     _levels(sheet, section)
-    _thrust(sheet, section)
-    factors(sheet, design, section, (("gamma_Gf", "gamma_G_fav"), ("gamma_Rh", "gamma_R_h")))
-    scopes = [_side(sheet, section, done, side) for side in sides(section)]
-    _larger_side(sheet, scopes)
-    for scope, side in zip(scopes, sides(section), strict=True):
-        _sliding(sheet, section, scope, side)
+    _height(sheet, section, done)
+    _weights(sheet, section, done)
+    loaded = frame(design, section).loaded
+    scopes = [spreading(sheet, section, done, side) for side in sides(section)]
+    _hand_over(sheet, scopes)
+    filled = [label for label in loaded if float(sheet["H_R"].at(stage=label).array) > 0]
+    for side in sides(section):
+        _sliding(sheet, section, done, side, filled)
     sheet.figures.append(thrust_sketch(section))
-    sheet.tables.append(
-        envelope_table("spreading-stages", "Tension of the reinforcement from spreading by stage and factor set",
-                       sheet["T_spr"], "stage", "variant", note="Larger of the two sides, per metre of embankment.")
-    )  # fmt: skip
+    note = "Per metre of embankment, " + ("the larger of the two sides." if len(scopes) > 1 else "on either side.")
+    title = "Tension of the reinforcement from spreading by stage and factor set"
+    tension = sheet["T_spr"].at(stage=loaded)
+    sheet.tables.append(envelope_table("spreading-stages", title, tension, "stage", "variant", note=note))
     _limits(sheet, section)
     return sheet
+
+
+def _actions(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Factors, height of fill, traffic and friction as they are given."""
+    for name in ("gamma_G", "gamma_Q", "f_G", "gamma_phi"):
+        sheet.take(name, done["basis"][name])
+    factors(sheet, design, section, (("gamma_Gf", "gamma_G_fav"), ("gamma_Rh", "gamma_R_h")))
+    cell = done["unit_cell"]
+    for name in ("H", "gamma_E", "q"):
+        sheet.take(name, cell[name])
+    sheet.take("f_q", cell.scopes["tension"]["f_q"].at(load="G+Q"))
+    given_of_section(sheet, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    sheet.take("phi_ck", cell["phi_ck"])
+    stress_ratio(sheet, section, done)
 
 
 def _levels(sheet: Sheet, section: Section) -> None:
@@ -73,74 +83,81 @@ def _levels(sheet: Sheet, section: Section) -> None:
     sheet(height_above_reinforcement)
 
 
-def _thrust(sheet: Sheet, section: Section) -> None:
-    given_of_section(sheet, "phi_Ek", section, "embankment.phi", section.embankment.phi)
-    sheet(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
-    sheet(active_coefficient, K_a="K_aE", phi="phi_E")
-    sheet(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_R")
-    sheet(traffic_thrust, K_a="K_aE", q="q_st", H="H_R")
-    sheet(design_thrust)
-
-
-def _side(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
-    """Spreading tension of one side: the thrust less the share of the ground, with the shear that holds the ground."""
-    scope = sheet.scope(f"slope{side.ending}", f"Spreading and sliding, {side.words}")
-    slope(scope, section, side)
-    scope(slope_length)
-    field = section.column_field
-    shares = (field.thrust_in_ground or 0.0, field.hold_top or 0.0) if field else (0.0, 0.0)
-    known = not missing_strength(section)
-    names = (("alpha_g", "E_g", "thrust_in_ground"), ("alpha_t", "T_sq", "hold_top"))
-    for (share, force, key), value in zip(names, shares, strict=True):
-        if value and known:
-            given_of_section(scope, share, section, f"field.{key}", value)
-        else:
-            words = f"field.{key} is not given or 0" if not value else f"{missing_strength(section)} is not given"
-            scope.given(force, 0.0, origin=Origin("project rule", text=f"none counted: {words}"))
-    if shares[0] and known:
-        scope.take("a_E", done["columns"]["a_E"])
-        scope.take("c_u0e", done["bearing"]["c_u0e"], note="without a gain of strength")
-        scope(column_field_strength, c_uf="c_u0f", c_u="c_u0e")
-        scope(ground_thrust_share, c_u0="c_u0f")
-    if shares[1] and known:
-        scope.take("c_u0g", done["bearing"]["c_u0g"], note="not divided by a factor: the strength pulls here")
-        scope(squeezing_tension, c_u0="c_u0g")
-    if shares[1] and not known:
-        why = f"{missing_strength(section)} is not given, so the shear that field.hold_top asks for is unknown."
-        sheet.not_verified(f"tension_at_top{side.ending}", "Shear held back by the reinforcement", why)
-    scope(spreading_tension_with_ground)
-    return scope
-
-
-def _larger_side(sheet: Sheet, scopes: list[Scope]) -> None:
-    values = [scope["T_spr"] for scope in scopes]
-    if len(values) == 1:
-        sheet.take("T_spr", values[0])
+def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Make-up fill keeps the crest at its level while the reinforcement settles: the fill above it grows."""
+    if not section.makeup_fill:
+        note = "no make-up fill: crest and reinforcement settle together"
+        sheet.take("H_th", sheet["H_R"], note=note)
         return
-    larger = np.maximum(values[0].array, values[1].array)
-    axes = values[0].axis_names
-    sheet.reading("T_spr", larger, axes, title="Tension from spreading, the larger of the two sides", inputs=values)
+    settlement = done["unit_cell"].scopes["settlement"]["s"]
+    s = settlement.at(position=CENTRE, load="G+Q", stiffness=LONG)
+    note = (
+        "quasi-permanent load and long-term stiffness, at the centre: there the cell carries make-up fill as the "
+        "shoulder does that is kept at its level"
+    )
+    sheet.take("s_th", s, note=note)
+    sheet(height_that_thrusts, s="s_th")
+    still = (s.array <= 0) & (sheet["H_R"].array > 0)
+    stages = [
+        label for label, one in zip(s.labels("stage"), still, strict=True) if one and label != s.labels("stage")[0]
+    ]
+    if stages:
+        sheet.limitation(
+            "thrust-settlement",
+            f"The cell gives no settlement in stage {', '.join(stages)}: the thrust counts no make-up fill there.",
+            "project rule ▵",
+        )
 
 
-def _sliding(sheet: Sheet, section: Section, scope: Scope, side: Side) -> None:
-    """The side slope slides outward on the reinforcement; only friction under its own weight holds it."""
-    key, title = f"sliding{side.ending}", f"Sliding of the side slope on the reinforcement, {side.words}"
+def _weights(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Fill alone, or fill and working platform where the reinforcement lies below the top of the platform."""
+    if section.platform is None or float(sheet["z_P"].array) <= float(sheet["z_R"].array):
+        for name in ("gamma_Em", "gamma_El"):
+            sheet.take(name, sheet["gamma_E"], note="fill alone lies above the reinforcement")
+        return
+    sheet.take("gamma_P", done["unit_cell"]["gamma_P"])
+    sheet(heavier_unit_weight)
+    sheet(lighter_unit_weight)
+    sheet.limitation(
+        "thrust-platform",
+        "The working platform above the reinforcement is taken with the friction of the fill; the heavier of the two "
+        "unit weights thrusts, the lighter one holds. A platform with less friction than the fill is not covered.",
+        "project rule ▵",
+    )
+
+
+def _hand_over(sheet: Sheet, scopes: list[Scope]) -> None:
+    """The tension that later chapters take; sides that are alike have it in their own scope."""
+    tension: Value = scopes[0]["T_spr"]
+    if len(scopes) > 1:
+        larger = sheet.scope("larger_side", "Spreading, the larger of the two sides")
+        for one, name in zip(scopes, SIDES.values(), strict=True):
+            larger.take(name, one["T_spr"])
+        tension = larger(tension_of_larger_side)
+        print_at_largest(larger, tension)
+    sheet.values["T_spr"] = tension
+    for one in scopes:
+        print_at_largest(one, one["T_spr"])
+
+
+def print_at_largest(scope: Scope, value: Value) -> None:
+    """The scope prints at the case where a value is largest, whatever another verdict asks for."""
+    lane = int(np.argmax(np.where(value.valid, value.array, -np.inf)))
+    scope.sheet.leads[scope.name] = value.case_at(lane)
+
+
+def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, filled: list[str]) -> None:
     across = [k for k, layer in enumerate(section.reinforcement) if layer.direction in ACROSS]
-    if not across:
-        why = "No layer in [[reinforcement]] has the direction across or both."
-        sheet.not_verified(key, title, why)
+    if not across or not filled:
+        why = (
+            "No layer in [[reinforcement]] has the direction across or both." if not across
+            else "In no stage does fill lie above the reinforcement."
+        )  # fmt: skip
+        sheet.not_verified(f"sliding{side.ending}", f"Sliding of the side slope, {side.words}", why)
         return
     least = min(across, key=lambda k: section.reinforcement[k].interaction)
-    path = f"reinforcement.{least}.interaction"
-    given_of_section(scope, "alpha_i", section, path, section.reinforcement[least].interaction)
-    scope(slope_weight, H="H_R")
-    scope(favourable_slope_weight)
-    scope(sliding_resistance, W_S="W_Sd", phi="phi_E")
-    scope(design_sliding_resistance)
-    height = sheet["H_R"]
-    filled = [label for label, one in zip(height.labels("stage"), height.array, strict=True) if one > 0]
-    effect, resistance = sheet["E_ad"].at(stage=filled), scope["R_hd"].at(stage=filled)
-    sheet.verdict(key, title, effect=effect, resistance=resistance)
+    sliding(sheet, section, side, least, filled)
+    below(sheet, section, done, side, filled)
 
 
 def _limits(sheet: Sheet, section: Section) -> None:
@@ -150,13 +167,6 @@ def _limits(sheet: Sheet, section: Section) -> None:
         "pressure from compaction are not counted.",
         "EBGEO (2010), ch. 4 ◦",
     )
-    if section.platform is not None and section.platform.gamma > section.embankment.gamma:
-        sheet.limitation(
-            "thrust-platform",
-            "The working platform is heavier than the fill; above the reinforcement it is taken with the unit weight "
-            "of the fill.",
-            "project rule",
-        )
     if section.embankment.c > 0:
         sheet.limitation(
             "thrust-cohesion",

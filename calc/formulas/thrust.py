@@ -1,6 +1,6 @@
 """Lateral thrust of the embankment at its shoulders and sliding of the side slope."""
 
-from numpy import arctan, maximum, minimum, pi, tan
+from numpy import arctan, maximum, minimum, pi, tan, where
 
 from calc.formula import Source, formula
 
@@ -10,12 +10,42 @@ BALANCE = Source("horizontal equilibrium of the side slope, derived here", evide
 CONTACT = Source(
     "horizontal equilibrium, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
 )
-SLIDING = Source("horizontal equilibrium, derived here; form of UFC 3-220-08FA, eq. 4-5", evidence="derived")
+SLOPE = Source("geometry of the side slope", evidence="derived")
+SLIDING = Source(
+    "horizontal equilibrium, derived here; interaction coefficient as in BS 8006-1:2010 and EBGEO (2010)",
+    evidence="derived",
+)
+NEEDED = Source("horizontal equilibrium, derived here; form of UFC 3-220-08FA, eq. 4-5", evidence="derived")
+MADE_UP = Source(
+    "project rule: the crest is kept at its level, so the fill grows by the settlement", evidence="derived"
+)
+HEAVIER = Source("project rule: the heavier of fill and working platform thrusts", evidence="derived")
+LIGHTER = Source("project rule: the lighter of fill and working platform holds", evidence="derived")
+LARGER = Source("project rule: one reinforcement serves both sides", evidence="derived")
 BELOW = Source(
-    "equilibrium with the average shear strength of Barksdale & Bachus (1983), derived here", evidence="derived"
+    "horizontal equilibrium with the average shear strength of Barksdale & Bachus (1983), derived here",
+    evidence="derived",
 )
 RESISTANCE = Source("EN 1997-1:2004, 2.4.7.3.3 and Table A.5", evidence="memory")
 EXTENT = Source("BS 8006-1:2010, extent of the columns", evidence="memory")
+
+
+@formula("H_th", source=MADE_UP)
+def height_that_thrusts(H_R, s):
+    """Height of the fill at the shoulder with the make-up fill that replaces the settlement."""
+    return where(H_R > 0, H_R + s, 0)
+
+
+@formula("gamma_Em", source=HEAVIER)
+def heavier_unit_weight(gamma_E, gamma_P):
+    """Unit weight for the thrust, the larger of fill and working platform."""
+    return maximum(gamma_E, gamma_P)
+
+
+@formula("gamma_El", source=LIGHTER)
+def lighter_unit_weight(gamma_E, gamma_P):
+    """Unit weight for what holds, the smaller of fill and working platform."""
+    return minimum(gamma_E, gamma_P)
 
 
 @formula("E_aG", source=THRUST)
@@ -48,13 +78,19 @@ def spreading_tension(E_ad, E_g):
     return E_ad - E_g
 
 
+@formula("T_spr", source=LARGER)
+def tension_of_larger_side(T_sprl, T_sprr):
+    """Tension of the reinforcement from spreading, the larger of the two sides."""
+    return maximum(T_sprl, T_sprr)
+
+
 @formula("T_sq", source=CONTACT)
 def squeezing_tension(alpha_t, c_u0, L_S):
     """Tension of the reinforcement that holds back the soft ground at its top, none where it does not."""
     return maximum(alpha_t, 0) * c_u0 * L_S
 
 
-@formula("W_S", source=SLIDING)
+@formula("W_S", source=SLOPE)
 def slope_weight(gamma_E, n_S, H):
     """Weight of the side slope, per length of embankment."""
     return 0.5 * gamma_E * n_S * H**2
@@ -66,10 +102,22 @@ def sliding_resistance(alpha_i, W_S, phi):
     return alpha_i * W_S * tan(phi)
 
 
+@formula("W_Sf", source=SLOPE)
+def weight_over_column_field(W_S, L_o, L_S):
+    """Part of the weight of the side slope that stands over the column field."""
+    return W_S * (1 - (L_o / L_S) ** 2)
+
+
+@formula("R_hg", source=BELOW)
+def ground_resistance_to_sliding(a_E, c_u0, L_S, mu_c, W_Sf, phi_c):
+    """Shear resistance of soil and columns at the top of the ground below the side slope."""
+    return (1 - a_E) * c_u0 * L_S + a_E * mu_c * W_Sf * tan(phi_c)
+
+
 @formula("R_hs", source=BELOW)
-def sliding_resistance_below(a_E, c_u0, L_S, mu_c, W_S, phi_c, T_hd):
-    """Resistance to sliding in the top of the ground below the reinforcement, which must break as well."""
-    return (1 - a_E) * c_u0 * L_S + a_E * mu_c * W_S * tan(phi_c) + T_hd
+def sliding_resistance_below(R_hgd, T_hd):
+    """Design resistance to sliding in the top of the ground below the reinforcement, which must break as well."""
+    return R_hgd + T_hd
 
 
 @formula("R_hd", source=RESISTANCE)
@@ -78,10 +126,16 @@ def design_sliding_resistance(R_h, gamma_Rh):
     return R_h / gamma_Rh
 
 
-@formula("phi_sg", source=SLIDING)
-def required_sliding_friction(F_h, K_a, n_S):
-    """Friction angle needed between fill and reinforcement without traffic, for a safety asked for."""
-    return arctan(F_h * K_a / n_S)
+@formula("phi_sg", source=NEEDED)
+def required_sliding_friction(gamma_Rh, E_ad, W_S):
+    """Friction angle between fill and reinforcement at which the side slope would just slide."""
+    return arctan(gamma_Rh * E_ad / W_S)
+
+
+@formula("phi_sa", source=NEEDED)
+def sliding_friction(alpha_i, phi):
+    """Friction angle between fill and reinforcement that is there."""
+    return arctan(alpha_i * tan(phi))
 
 
 @formula("L_p", source=EXTENT)

@@ -60,7 +60,7 @@ def test_thrust_and_sliding_by_hand(chapters: Chapters) -> None:
 
 
 def test_traffic_thrusts_only_in_stages_with_traffic(chapters: Chapters) -> None:
-    thrust = chapters(reinforced)["thrust"]
+    thrust = chapters(reinforced)["thrust"].scopes["slope"]
 
     assert thrust["E_aQ"].at(stage="1 First lift").array == pytest.approx(0.0)
     assert thrust["E_aQ"].at(stage=FINAL).array.min() > 0
@@ -88,7 +88,10 @@ def test_steeper_side_governs_where_the_sides_differ(chapters: Chapters) -> None
 
     assert (left["T_spr"].at(**at).array < right["T_spr"].at(**at).array).all()
     assert thrust["T_spr"].at(**at).array == pytest.approx(right["T_spr"].at(**at).array)
-    assert {one.key for one in thrust.verdicts} == {"sliding_left", "sliding_right"}
+    assert thrust["T_spr"].step.endswith("/larger_side/T_spr")
+    assert {one.key for one in thrust.verdicts} == {
+        "sliding_left", "sliding_right", "sliding_below_left", "sliding_below_right",
+    }  # fmt: skip
     # 0.2 of 25 kPa on the soil's share of the area over 12 m, without the gain of 8 kPa; DA1-1 divides by 1.
     share = 0.2 * 25 * (1 - float(thrust.scopes["slope_right"]["a_E"].array)) * 12
     assert right["E_g"].at(variant="EN 1997-1 DA1-1", **at).array == pytest.approx(share)
@@ -115,7 +118,8 @@ def test_option_without_strength_counts_nothing_and_says_so(chapters: Chapters, 
 
     thrust = chapters(unknown)["thrust"]
 
-    assert thrust["T_spr"].array == pytest.approx(thrust["E_ad"].array)
+    assert thrust["T_spr"].array == pytest.approx(thrust.scopes["slope"]["E_ad"].array)
+    assert float(thrust.scopes["sliding_below"]["c_u0e"].array) == 0.0
     found = {one.key: one.state for one in thrust.verdicts}
     assert found.get("tension_at_top", "") == ("not verified" if option == "hold_top" else "")
 
@@ -133,8 +137,16 @@ def test_platform_and_cohesion_are_stated(chapters: Chapters) -> None:
         "thrust-active", "thrust-platform", "thrust-cohesion",
     }  # fmt: skip
     lighter = chapters(light)["thrust"]
-    assert {one.key for one in lighter.limitations} == {"thrust-active"}
     assert float(lighter["H_R"].at(stage=FINAL).array) == pytest.approx(6.5)
+    assert (float(lighter["gamma_Em"].array), float(lighter["gamma_El"].array)) == (19.0, 18.0)
+
+    def above(document: Any) -> None:
+        light(document)
+        document["reinforcement"] = [layer("one", "both", 0.8, 0.9)]
+
+    clear = chapters(above)["thrust"]
+    assert {one.key for one in clear.limitations} == {"thrust-active"}
+    assert float(clear["gamma_El"].array) == 19.0
 
 
 def test_stage_without_fill_above_the_reinforcement_does_not_slide(chapters: Chapters) -> None:
@@ -145,6 +157,124 @@ def test_stage_without_fill_above_the_reinforcement_does_not_slide(chapters: Cha
 
     assert thrust["T_spr"].at(stage="1 First lift").array == pytest.approx(0.0)
     assert state(thrust, "sliding") == "pass"
+    verdict = next(one for one in thrust.verdicts if one.key == "sliding")
+    assert verdict.utilisations is not None
+    assert verdict.utilisations.labels("stage") == (FINAL,)
+
+
+def test_reinforcement_above_all_fill_leaves_sliding_open(chapters: Chapters) -> None:
+    def buried(document: Any) -> None:
+        document["reinforcement"] = [layer("one", "both", 0.8, 7.0)]
+
+    found = next(one for one in chapters(buried)["thrust"].verdicts if one.key == "sliding")
+
+    assert found.state == "not verified"
+    assert found.note == "In no stage does fill lie above the reinforcement."
+
+
+def test_make_up_fill_thrusts_with_the_settlement_of_the_cell_and_does_not_hold(chapters: Chapters) -> None:
+    """By hand: the fill above the layer is 5.80 m and the settlement of the cell; the weight is that of 5.80 m."""
+
+    def made_up(document: Any) -> None:
+        reinforced(document)
+        document["section"][0]["makeup_fill"] = True
+        document["embankment"]["gamma_sub"] = "10 kN/m^3"
+
+    done = chapters(made_up)
+    thrust = done["thrust"]
+    settlement = done["unit_cell"].scopes["settlement"]["s"]
+    s = float(settlement.at(position="centre", load="G+Q", stiffness="long-term", stage=FINAL).array)
+    height = 5.8 + s
+    first = 1.35 * active(32.5) * 19 * height**2 / 2 + 1.5 * active(32.5) * 20 * height
+
+    assert s > 0.1
+    assert float(thrust["H_th"].at(stage=FINAL).array) == pytest.approx(height)
+    assert float(thrust["T_spr"].at(variant="EN 1997-1 DA1-1", stage=FINAL).array) == pytest.approx(first)
+    weight = thrust.scopes["sliding"]["W_S"].at(stage=FINAL)
+    assert float(weight.array) == pytest.approx(19 * 2 * 5.8**2 / 2)
+    before = chapters(reinforced)["thrust"]["T_spr"].array
+    assert (thrust["T_spr"].array >= before).all()
+
+
+def test_stage_without_settlement_of_the_cell_thrusts_without_make_up_fill_and_says_so(chapters: Chapters) -> None:
+    def low(document: Any) -> None:
+        reinforced(document)
+        document["section"][0]["makeup_fill"] = True
+        document["embankment"]["gamma_sub"] = "10 kN/m^3"
+        document["stage"][0]["fill_height"] = "0.21 m"
+        document["columns"]["K_star"] = 3.0
+
+    thrust = chapters(low)["thrust"]
+    text = next(one.text for one in thrust.limitations if one.key == "thrust-settlement")
+
+    assert "stage 1 First lift" in text
+    assert float(thrust["H_th"].at(stage="1 First lift").array) == pytest.approx(0.01)
+
+
+def test_each_chain_prints_at_the_case_that_governs_it(run_project: Any) -> None:
+    """DA1-1 asks the larger tension of the reinforcement, DA1-2 governs sliding; both print with their own numbers."""
+    run = run_project(reinforced).sections[0]
+    thrust = next(sheet for sheet in run.sheets if sheet.key == "thrust")
+    tension = thrust["T_spr"]
+    largest = tension.case_at(int(np.argmax(tension.array)))
+    verdict = next(one for one in thrust.verdicts if one.key == "sliding")
+
+    assert run.cases["thrust", "slope"] == largest
+    assert run.cases["thrust", "slope"]["variant"] == "EN 1997-1 DA1-1"
+    assert run.cases["thrust", "sliding"] == dict(verdict.case)
+    assert verdict.case["variant"] == "EN 1997-1 DA1-2"
+    assert thrust.scopes["sliding"]["E_ad"].number(verdict.case) == pytest.approx(verdict.effect)
+
+
+def test_what_the_reinforcement_takes_is_the_largest_over_all_sets_and_stages(chapters: Chapters) -> None:
+    done = chapters(reinforced)
+    taken = done["reinforcement"].scopes["across"]["T_ds"]
+
+    assert taken.axis_names == ("variant", "stage")
+    assert taken.array == pytest.approx(done["thrust"]["T_spr"].array)
+
+
+def test_sliding_below_the_reinforcement_by_hand(chapters: Chapters) -> None:
+    """DA1-2: 25 kPa over 1.4 on the soil's share over 2 · 5.80 m without the gain of 8 kPa; columns with tan 32.5 over
+    1.25 under the weight over the field of 9 m and the stress ratio given; the tension is the whole thrust."""
+
+    def field(document: Any) -> None:
+        reinforced(document)
+        document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m"}
+
+    thrust = chapters(field)["thrust"]
+    scope = thrust.scopes["sliding_below"]
+    at = {"variant": "EN 1997-1 DA1-2", "stage": FINAL}
+    a_E, n_st = float(thrust["a_E"].array), float(thrust["n_st"].at(stage=FINAL).array)
+    length, weight = 11.6, 19 * 2 * 5.8**2 / 2
+    column = n_st / (1 + (n_st - 1) * a_E) * weight * (1 - (2.6 / 11.6) ** 2) * np.tan(np.radians(32.5)) / 1.25
+    resistance = (1 - a_E) * 25 / 1.4 * length + a_E * column
+    tension = active(32.5, 1.25) * (19 * 5.8**2 / 2 + 1.3 * 20 * 5.8)
+
+    assert float(scope["R_hgd"].at(**at).array) == pytest.approx(resistance)
+    assert float(scope["R_hs"].at(**at).array) == pytest.approx(resistance + tension)
+    assert state(thrust, "sliding_below") == "pass"
+
+
+def test_soil_that_is_held_back_or_unmeasured_does_not_hold_the_slope(chapters: Chapters) -> None:
+    def held(document: Any) -> None:
+        reinforced(document)
+        document["field"] = {"hold_top": 0.5}
+
+    scope = chapters(held)["thrust"].scopes["sliding_below"]
+
+    assert float(scope["c_u0e"].array) == 0.0
+    assert float(scope["b_g"].array) == 0.0
+    assert scope["R_hg"].at(stage=FINAL).array == pytest.approx(0.0)
+    assert (scope["R_hs"].at(stage=FINAL).array > 0).all()
+
+
+def test_friction_needed_lies_below_the_friction_there_where_sliding_passes(chapters: Chapters) -> None:
+    scope = chapters(reinforced)["thrust"].scopes["sliding"]
+
+    needed, there = scope["phi_sg"].at(stage=FINAL).array, scope["phi_sa"].at(stage=FINAL).array
+    assert (needed < there).all()
+    assert there == pytest.approx(np.arctan(0.8 * np.tan(np.radians(32.5)) / np.array([1.0, 1.25])))
 
 
 def test_smallest_interaction_and_lowest_layer_count(chapters: Chapters) -> None:
@@ -154,7 +284,7 @@ def test_smallest_interaction_and_lowest_layer_count(chapters: Chapters) -> None
     thrust = chapters(two)["thrust"]
 
     assert float(thrust["z_R"].array) == pytest.approx(0.6)
-    assert float(thrust.scopes["slope"]["alpha_i"].array) == pytest.approx(0.7)
+    assert float(thrust.scopes["sliding"]["alpha_i"].array) == pytest.approx(0.7)
 
 
 def test_sketch_shows_traffic_only_where_it_is_given(chapters: Chapters) -> None:

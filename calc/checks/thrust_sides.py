@@ -1,0 +1,171 @@
+"""One side slope: tension from spreading, sliding on the reinforcement, sliding in the top of the ground below it."""
+
+from calc.checks.frame import given_of_section
+from calc.checks.squeeze_ground import Side, missing_strength, slope
+from calc.formulas.column_field import (
+    design_friction_angle,
+    factored_unit_weight,
+    favourable_slope_weight,
+    spreading_tension_with_ground,
+    traffic_of_stage,
+)
+from calc.formulas.ground import active_coefficient
+from calc.formulas.loads import factored_friction_angle
+from calc.formulas.shear_parameters import column_stress_share
+from calc.formulas.squeezing import (
+    block_length_beyond_field,
+    block_length_in_field,
+    column_field_strength,
+    slope_length,
+)
+from calc.formulas.thrust import (
+    design_sliding_resistance,
+    design_thrust,
+    fill_thrust,
+    ground_resistance_to_sliding,
+    ground_thrust_share,
+    required_sliding_friction,
+    sliding_friction,
+    sliding_resistance,
+    sliding_resistance_below,
+    slope_weight,
+    spreading_tension,
+    squeezing_tension,
+    traffic_thrust,
+    weight_over_column_field,
+)
+from calc.inputs import Section
+from calc.sheet import Origin, Scope, Sheet, Verdict
+
+NO_FILL = "no fill above the reinforcement"
+
+
+def push(scope: Scope) -> None:
+    """The thrust at the shoulder with its factors, from what is given."""
+    scope(factored_unit_weight, gamma_E="gamma_Em")
+    scope(traffic_of_stage)
+    scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
+    scope(active_coefficient, K_a="K_aE", phi="phi_E")
+    scope(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_th")
+    scope(traffic_thrust, K_a="K_aE", q="q_st", H="H_th")
+    scope(design_thrust)
+
+
+def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
+    """Tension of one side: the thrust less the share of the ground, with the shear that holds the ground back."""
+    scope = sheet.scope(f"slope{side.ending}", f"Tension from spreading, {side.words}")
+    push(scope)
+    slope(scope, section, side)
+    scope(slope_length)
+    share_of_ground(scope, section, done)
+    _held_ground(scope, section, done, side)
+    scope(spreading_tension_with_ground)
+    return scope
+
+
+def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Thrust that the ground carries at its top, if the project asks for it and its strength is known."""
+    asked, missing = section.column_field and section.column_field.thrust_in_ground, missing_strength(section)
+    if not asked or missing:
+        words = f"{missing} is not given" if asked else "field.thrust_in_ground is not given or 0"
+        scope.given("E_g", 0.0, origin=Origin("project rule", text=f"none counted: {words}"))
+        return
+    given_of_section(scope, "alpha_g", section, "field.thrust_in_ground", asked)
+    scope.take("c_u0e", done["bearing"]["c_u0e"], note="without a gain of strength")
+    scope(column_field_strength, c_uf="c_u0f", c_u="c_u0e")
+    scope(ground_thrust_share, c_u0="c_u0f")
+
+
+def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: Side) -> None:
+    """Shear of the ground that the reinforcement holds back at its top."""
+    asked, missing = section.column_field and section.column_field.hold_top, missing_strength(section)
+    if not asked or missing:
+        words = f"{missing} is not given" if asked else "field.hold_top is not given or 0"
+        scope.given("T_sq", 0.0, origin=Origin("project rule", text=f"none counted: {words}"))
+        if asked:
+            why = f"{missing} is not given, so the shear that field.hold_top asks for is unknown."
+            scope.sheet.not_verified(f"tension_at_top{side.ending}", "Shear held back by the reinforcement", why)
+        return
+    given_of_section(scope, "alpha_t", section, "field.hold_top", asked)
+    scope.take("c_u0g", done["bearing"]["c_u0g"], note="not divided by a factor: the strength pulls here")
+    scope(squeezing_tension, c_u0="c_u0g")
+
+
+def _weight(scope: Scope, section: Section, side: Side) -> None:
+    """Weight of the side slope, which holds it: without make-up fill, by the lighter unit weight."""
+    slope(scope, section, side)
+    height = scope["H_R"]
+    scope.take("H_R", height.without(height.array <= 0, NO_FILL))
+    scope(slope_weight, gamma_E="gamma_El", H="H_R")
+    scope(favourable_slope_weight)
+
+
+def sliding(sheet: Sheet, section: Section, side: Side, layer: int, filled: list[str]) -> None:
+    """The side slope slides outward on the reinforcement; only friction under its own weight holds it."""
+    title = f"Sliding of the side slope on the reinforcement, {side.words}"
+    scope = sheet.scope(f"sliding{side.ending}", title)
+    push(scope)
+    _weight(scope, section, side)
+    path = f"reinforcement.{layer}.interaction"
+    given_of_section(scope, "alpha_i", section, path, section.reinforcement[layer].interaction)
+    scope(sliding_resistance, W_S="W_Sd", phi="phi_E")
+    scope(design_sliding_resistance)
+    scope(required_sliding_friction, W_S="W_Sd")
+    scope(sliding_friction, phi="phi_E")
+    _settle(scope, f"sliding{side.ending}", title, "R_hd", filled)
+
+
+def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, filled: list[str]) -> None:
+    """Slope and reinforcement slide together in the top of the ground; the reinforcement must break as well."""
+    title = f"Sliding of the side slope below the reinforcement, {side.words}"
+    scope = sheet.scope(f"sliding_below{side.ending}", title)
+    push(scope)
+    _weight(scope, section, side)
+    scope(slope_length, L_S="L_R", H="H_R")
+    _field(scope, section, side)
+    _strengths(scope, section, done)
+    scope(ground_resistance_to_sliding, c_u0="c_u0e", L_S="L_R")
+    scope(design_sliding_resistance, R_hd="R_hgd", R_h="R_hg")
+    share = sheet.scopes[f"slope{side.ending}"]
+    scope.take("E_g", share["E_g"])
+    scope(spreading_tension, T_spr="T_hd")
+    scope(sliding_resistance_below)
+    note = (
+        "The reinforcement counts with the tension that the thrust asks of it, not with its strength: that tension is "
+        "verified with all others in the chapter on the reinforcement, so that no strength is used twice."
+    )
+    _settle(scope, f"sliding_below{side.ending}", title, "R_hs", filled, note)
+
+
+def _field(scope: Scope, section: Section, side: Side) -> None:
+    """Weight of the slope over the column field; without its width no column is counted."""
+    if side.extent is None:
+        scope.given("b_g", 0.0, origin=Origin("project rule", text=f"none counted: {side.extent_path} is not given"))
+    else:
+        given_of_section(scope, "b_g", section, side.extent_path, side.extent)
+    scope(block_length_in_field, L_S="L_R")
+    scope(block_length_beyond_field, L_S="L_R")
+    scope(weight_over_column_field, W_S="W_Sd", L_S="L_R")
+    scope(column_stress_share)
+    scope(factored_friction_angle)
+
+
+def _strengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Strength of the soil without gain; none where it is unknown or where its shear acts outward."""
+    field, missing = section.column_field, missing_strength(section)
+    if missing:
+        rule = f"none counted: {missing} is not given"
+    elif field is not None and field.hold_top:
+        rule = "none counted: by field.hold_top the reinforcement holds the soil back, whose shear acts outward here"
+    else:
+        scope.take("c_u0e", done["bearing"]["c_u0e"], note="without a gain of strength")
+        return
+    scope.given("c_u0e", 0.0, origin=Origin("project rule", text=rule))
+
+
+def _settle(scope: Scope, key: str, title: str, resistance: str, filled: list[str], note: str = "") -> Verdict:
+    """Compare thrust and resistance; the chain prints at the case that governs here."""
+    effect, held = scope["E_ad"].at(stage=filled), scope[resistance].at(stage=filled)
+    found = scope.sheet.verdict(key, title, effect=effect, resistance=held, note=note)
+    scope.sheet.leads[scope.name] = dict(found.case)
+    return found
