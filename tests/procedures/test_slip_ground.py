@@ -16,6 +16,7 @@ from calc.procedures.slip import (
     Model,
     Search,
     Soil,
+    Strip,
     Surface,
     Water,
     analyse,
@@ -122,6 +123,53 @@ def test_hard_layer_is_followed_or_not_gone_below() -> None:
     assert min(y for _, y in outside.points) >= -1.0 - 1e-9
     assert "below the hard layer" not in followed.rejected
     assert followed.factor <= outside.factor + 1e-6
+
+
+def test_hard_layer_below_the_circle_changes_nothing() -> None:
+    deep = replace(wet(), hard=((-40.0, -9.0), (40.0, -9.0)))
+
+    assert analyse(deep, CIRCLE).factor == approx(analyse(wet(), CIRCLE).factor, rel=1e-12)
+
+
+def test_places_closer_than_rounding_are_one() -> None:
+    """A vertex that a conversion of units has moved by a rounding error opens no strip of its own."""
+    model = wet()
+    strips = (Strip(-20.0, -2.0, 5.0), Strip(-2.0 + 1e-12, 0.0, 5.0))
+
+    assert analyse(replace(model, strips=strips), CIRCLE).factor == approx(
+        analyse(replace(model, strips=(Strip(-20.0, 0.0, 5.0),)), CIRCLE).factor, rel=1e-3
+    )
+
+
+def artesian(head: float) -> Model:
+    """Sand without cohesion below the fill, under a pressure of its own."""
+    model = wet()
+    sand = Layer(Soil("sand", 18.0, 20.0, phi=radians(33)), ((-40.0, 0.0), (40.0, 0.0)), ((-40.0, head), (40.0, head)))
+    return replace(model, layers=(model.layers[0], sand))
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_cohesionless_base_takes_no_tension(method: Any) -> None:
+    """Beyond the toe the pressure exceeds the weight: the bases there have no strength instead of a negative one."""
+    found = analyse(artesian(3.0), CIRCLE, method)
+    t = found.table
+    lifted = (t.c == 0) & (t.u * t.b > 1.02 * t.W)
+
+    assert lifted.any()
+    assert (t.S[lifted] == 0).all()
+    assert (t.S >= -1e-9).all()
+    assert found.factor < analyse(artesian(-0.5), CIRCLE, method).factor
+
+
+def test_tension_that_does_not_go_away_gives_no_number(monkeypatch: pytest.MonkeyPatch) -> None:
+    from calc.procedures.slip import SlipError, evaluate, solve
+
+    monkeypatch.setattr(
+        solve, "without_tension", lambda parts, _: (parts.bond, parts.tangent * np.ones_like(parts.weight))
+    )
+    monkeypatch.setattr(evaluate, "RELIEFS", 0)
+    with pytest.raises(SlipError, match="not converged"):
+        analyse(artesian(3.0), CIRCLE, "spencer")
 
 
 def test_circle_below_a_hard_layer_that_is_not_followed_is_rejected() -> None:

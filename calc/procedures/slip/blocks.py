@@ -30,7 +30,7 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
         found = factors_of_lines(ground, px[:, whole], py[:, whole], wish, interface)
         tried += len(whole)
         counts = found.counts() | {REASONS[1]: int((~whole).sum())}
-        rejected = {name: rejected.get(name, 0) + counts.get(name, 0) for name in {*rejected, *counts}}
+        rejected = {name: rejected.get(name, 0) + counts.get(name, 0) for name in {**rejected, **counts}}
         if np.isnan(found.factor).all():
             break
         least = int(np.nanargmin(found.factor))
@@ -93,11 +93,14 @@ def _corners(ground: Ground, search: BlockSearch, active: Range, passive: Range)
     bends = [np.clip(bend, x_a, np.maximum(x_a, x_p)) for bend in base_x[1:-1]]
     inner = np.array([x_a, *bends, x_p])
     inner_y = np.interp(inner, base_x, base_y)
-    left = _meeting(ground, x_a, inner_y[0], -np.tan(one), -1)
+    # The slip line begins at the bottom of the crack.
+    crack = ground.model.crack.depth if ground.model.crack else 0.0
+    left = _meeting(ground, x_a, inner_y[0], -np.tan(one), -1, crack)
     if not search.passive_angles:
-        return np.array([left, *inner]), np.array([_surface(ground, left), *inner_y])
-    right = _meeting(ground, x_p, inner_y[-1], np.tan(other), 1)
-    return np.array([left, *inner, right]), np.array([_surface(ground, left), *inner_y, _surface(ground, right)])
+        return np.array([left, *inner]), np.array([_surface(ground, left) - crack, *inner_y])
+    right = _meeting(ground, x_p, inner_y[-1], np.tan(other), 1, 0.0)
+    py = np.array([_surface(ground, left) - crack, *inner_y, _surface(ground, right)])
+    return np.array([left, *inner, right]), py
 
 
 def _surface(ground: Ground, x: Floats) -> Floats:
@@ -120,14 +123,16 @@ def _daylight(ground: Ground, base_x: Floats, base_y: Floats, x_a: Floats) -> Fl
     return np.where(np.isfinite(nearest), nearest, np.nan)
 
 
-def _meeting(ground: Ground, x: Floats, y: Floats, slope: Floats, way: int) -> Floats:
-    """Where the straight line from each point, rising to the side ``way``, meets the surface; NaN where it does not."""
+def _meeting(ground: Ground, x: Floats, y: Floats, slope: Floats, way: int, depth: float) -> Floats:
+    """Where the straight line from each point, rising to the side ``way``, is at a depth; NaN where never."""
     begin, end = ground.x[:-1], ground.x[1:]
     rise = slope[:, None] - ground.surface.slope
     with np.errstate(divide="ignore", invalid="ignore"):
-        place = x[:, None] + (ground.surface.left + ground.surface.slope * (x[:, None] - begin) - y[:, None]) / rise
+        place = (
+            x[:, None] + (ground.surface.left - depth + ground.surface.slope * (x[:, None] - begin) - y[:, None]) / rise
+        )
     ahead = way * (place - x[:, None])
     good = (ahead >= 0) & (place >= begin - ground.slack) & (place <= end + ground.slack)
     nearest = np.where(good, ahead, np.inf).min(axis=1)
-    under = _surface(ground, x) - y > -ground.slack
+    under = _surface(ground, x) - depth - y > -ground.slack
     return np.where(np.isfinite(nearest) & under, x + way * nearest, np.nan)

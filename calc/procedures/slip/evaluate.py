@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import inf
+from typing import Any
 
 import numpy as np
 
@@ -33,6 +34,7 @@ CUT, LEAVES, RANGE, HARD, SHALLOW, DRIVING, HELD, M_ALPHA, OPEN, NOT_HELPED, PUL
 CELLS = 60_000  # slices that are looked at together: some 30 arrays of half a megabyte
 RETAINED = 30 * 2**17  # numbers, just under the largest block that glibc learns from
 NOTHING = 1e-9  # driving moment over weight times arm that is rounding
+RELIEFS = 4  # rounds of taking strength away from bases that are pulled
 COMPLETE = ("spencer", "morgenstern-price")
 
 
@@ -279,12 +281,20 @@ def solution(lines: Lines, wish: Wish) -> tuple[Solved, Problem]:
     found = solve.single(p, solve.moment_factor if lines.circular else solve.force_factor)
     if wish.method == "bishop":
         return found, p
-    for _ in range(4):
-        found = solve.complete(p, found.factor)
-        pulled = solve.clipped(p, found) & (np.asarray(lines.parts.c) <= 0)
-        if not pulled.any():
+    return _relieved(p, solve.complete(p, found.factor), np.asarray(lines.parts.c) <= 0)
+
+
+def _relieved(p: Problem, found: Solved, loose: Any) -> tuple[Solved, Problem]:
+    """Solved again, line by line, without strength at cohesionless bases that the solution pulls at."""
+    for _ in range(RELIEFS):
+        pulled = solve.clipped(p, found) & loose
+        again = np.flatnonzero(pulled.any(axis=(0, 1)))
+        if not len(again):
             return found, p
         p = solve.relieved(p, pulled)
+        part = solve.complete(p.at(again), found.factor[again])
+        found = solve.merged(found, part, again)
+    pulled = solve.clipped(p, found) & loose
     return replace(found, converged=found.converged & ~pulled.any(axis=(0, 1))), p
 
 

@@ -168,10 +168,12 @@ def _places(model: Model) -> Floats:
     if model.lenses:
         places |= {place for one, other in combinations(pieces, 2) for place in _crossing(one, other)}
     first, last = model.surface[0][0], model.surface[-1][0]
-    inside = sorted(place for place in places if first <= place <= last)
+    inside = sorted(place for place in places if first < place < last)
     spread = 1e-9 * (last - first)
-    kept = [inside[0]]
-    kept += [place for place in inside[1:-1] if place - kept[-1] > spread and last - place > spread]
+    kept = [first]
+    for place in inside:
+        if place - kept[-1] > spread and last - place > spread:
+            kept.append(place)
     return np.array([*kept, last])
 
 

@@ -25,7 +25,7 @@ from calc.procedures.slip.evaluate import (
 from calc.procedures.slip.forces import places_at_level
 from calc.procedures.slip.ground import Floats, Ground, Ints, compile_ground
 from calc.procedures.slip.model import Circle, Direction, Form, Method, Model, Range, Search, SlipError
-from calc.procedures.slip.result import Contours
+from calc.procedures.slip.result import Contours, mirrored_contours
 from calc.procedures.slip.search import search_circles
 from calc.procedures.slip.solve import Problem, Solved
 
@@ -105,10 +105,8 @@ def required_force(
     lines = analysis.lines_of_circle(asked.ground, circle, wish)
     found, cut = force_on(asked, lines)
     factor, _ = solved(asked.ground, lines, wish)
-    contours = record.contours
-    if contours is not None:
-        contours = Contours(contours.x, contours.y, np.maximum(-contours.factor, 0.0))
-        contours = contours if sign > 0 else Contours(-contours.x[::-1], contours.y, contours.factor[:, ::-1])
+    contours = mirrored_contours(record.contours, sign)
+    contours = contours and replace(contours, factor=np.maximum(-contours.factor, 0.0))
     return RequiredForce(
         force=max(float(found.factor[0]), 0.0), safety=safety, level=level, form=form, method=method,
         direction=direction, surface=Circle(sign * circle.x, circle.y, circle.r), x=sign * float(cut[0]),

@@ -132,7 +132,7 @@ def result_of(
         table=_table(lines, p, equation, normal, strength, shear, push, sign),
         forces=tuple(_layer_force(one, sign) for one in lines.tensions),
         resisting=float(resisting[0]), driving=float(driving[0]), points=points,
-        tried=record.tried, rejected=dict(record.rejected), contours=_mirrored(record.contours, sign),
+        tried=record.tried, rejected=dict(record.rejected), contours=mirrored_contours(record.contours, sign),
         extended=record.extended, at_edge=record.at_edge,
     )  # fmt: skip
 
@@ -204,7 +204,8 @@ def _points(lines: Lines, sign: float) -> Line:
     return tuple(points if sign > 0 else points[::-1])
 
 
-def _mirrored(contours: Contours | None, sign: float) -> Contours | None:
+def mirrored_contours(contours: Contours | None, sign: float) -> Contours | None:
+    """The contours of the model before it was mirrored."""
     if contours is None or sign > 0:
         return contours
     return Contours(-contours.x[::-1], contours.y, contours.factor[:, ::-1])

@@ -65,7 +65,8 @@ def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, 
             low, high = ranges[axis]
             step = (high - low) / 2
             ranges[axis] = (low - step, high) if side == 0 else (low, high + step)
-            counts[axis] += counts[axis] // 2
+            # Where nothing is admissible yet, a wider look with as many circles must do.
+            counts[axis] += counts[axis] // 2 if np.isfinite(grid.value).any() else 0
         ranges[2] = (max(ranges[2][0], floor), ranges[2][1])
         extended += 1
         grid = _looked(tally, ranges, counts)

@@ -22,6 +22,7 @@ TOLERANCE = 1e-6  # change of the factor at which a line has converged, and the 
 LEAST_M = 0.2  # m_α below which the base normal is not to be trusted
 CLAMP = 0.02  # on the way, m_α is not let through zero
 MOST = 40
+STEPS = 25  # of Newton's method from one start; usual are five
 FAR = 1e6  # a factor at which m_α is cos α
 LEAST_F = 1e-3  # below, the factor is the meaningless root at zero
 PULL = 0.01  # share of the largest force between slices that may be tension, which is rounding of the slices
@@ -278,7 +279,7 @@ def _newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats
     converged = np.zeros(len(start), dtype=np.bool_)
     lines = np.arange(len(start))
     with np.errstate(all="ignore"):
-        for _ in range(MOST):
+        for _ in range(STEPS):
             step, turn, gap = _step(system, first[lines], lam[lines])
             first[lines] += step
             lam[lines] += turn
@@ -336,6 +337,14 @@ def clipped(p: Problem, found: Solved) -> Bools:
         normal, _ = normals(p, found.factor, shear[:-1] - shear[1:])
         pulled: Bools = (p.tangent > 0) & (normal * p.tangent + p.bond < 0)
     return pulled
+
+
+def merged(found: Solved, part: Solved, lines: Any) -> Solved:
+    """The solution with some of its lines replaced."""
+    values = {one.name: getattr(found, one.name).copy() for one in fields(found)}
+    for name, value in values.items():
+        value[lines] = getattr(part, name)
+    return Solved(**values)
 
 
 def relieved(p: Problem, pulled: Bools) -> Problem:
