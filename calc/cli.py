@@ -29,7 +29,6 @@ NOT_WRITABLE = {
     errno.EROFS,
     errno.ENOSPC,
     errno.EDQUOT,
-    errno.ENOTDIR,
 }
 
 
@@ -42,10 +41,10 @@ class Commands(click.Group):
             return super().invoke(ctx)
         except (click.ClickException, click.exceptions.Exit, BrokenPipeError):
             raise
-        except KeyboardInterrupt:
+        except (KeyboardInterrupt, click.Abort):
             # Click itself would end with 1, which here says that a check fails.
             sys.exit(INTERRUPTED)
-        except Exception as error:  # noqa: BLE001  # the outermost place: whatever it is becomes a message
+        except Exception as error:  # noqa: BLE001  # the outermost place, and the only one: it becomes a message
             sys.exit(_report(error))
 
 
@@ -56,7 +55,8 @@ def _report(error: Exception) -> int:
         click.echo(f"The PDF needs system libraries that are missing; as root: apt-get install {LIBRARIES}", err=True)
         return LIBRARY
     if isinstance(error, OSError) and error.errno in NOT_WRITABLE:
-        click.echo(f"Error: cannot write {error.filename}: {error.strerror}", err=True)
+        # A full disk is noticed while writing, where no name is known.
+        click.echo(f"Error: cannot write {error.filename or 'the package'}: {error.strerror}", err=True)
         return USAGE
     text = " ".join(str(error).split())
     click.echo(f"Internal error: {type(error).__name__}: {text} (SANDSLEEVE_TRACEBACK=1 shows where)", err=True)

@@ -1,9 +1,11 @@
 """Exit codes and messages of the commands; the codes are those of README.md."""
 
+import ast
 import json
 from collections.abc import Callable
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import Result
 
@@ -149,8 +151,41 @@ def test_inputs_without_a_solution_are_named_as_inputs(
     assert result.stderr.startswith("Error: these inputs have no solution: section A, unit_cell: ")
 
 
-def test_interruption_is_no_failed_check(command: Command, project: Path, outcome_of: Callable[..., None]) -> None:
-    outcome_of(error=KeyboardInterrupt())
+@pytest.mark.parametrize(
+    "error", [MemoryError(), RecursionError("too deep"), AssertionError("a < b"), OSError(5, "i/o")]
+)
+def test_any_error_ends_as_an_internal_one_without_a_traceback(
+    command: Command, project: Path, outcome_of: Callable[..., None], error: Exception
+) -> None:
+    outcome_of(error=error)
+
+    result = command("check", project)
+
+    assert result.exit_code == 70
+    assert result.stdout == ""
+    assert result.stderr.startswith(f"Internal error: {type(error).__name__}: ")
+    assert result.stderr.count("\n") == 1
+
+
+def test_errors_are_caught_broadly_in_one_place_only() -> None:
+    """A second handler of everything would hide where an error comes from."""
+    broad = [
+        f"{path.relative_to(ROOT)}:{handler.lineno}"
+        for path in sorted((ROOT / "calc").rglob("*.py"))
+        for handler in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(handler, ast.ExceptHandler)
+        if handler.type is None or ast.unparse(handler.type) in {"Exception", "BaseException"}
+    ]
+
+    assert len(broad) == 1
+    assert broad[0].startswith("calc/cli.py:")
+
+
+@pytest.mark.parametrize("error", [KeyboardInterrupt(), click.Abort()])
+def test_interruption_is_no_failed_check(
+    command: Command, project: Path, outcome_of: Callable[..., None], error: BaseException
+) -> None:
+    outcome_of(error=error)
 
     assert command("check", project).exit_code == 130
 
@@ -168,6 +203,21 @@ def test_folder_that_cannot_be_written_is_wrong_usage(
 
     assert result.exit_code == 2
     assert result.stderr == "Error: cannot write /locked: Permission denied\n"
+
+
+def test_full_disk_is_no_internal_error(
+    command: Command, project: Path, outcome_of: Callable[..., None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_arguments: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    outcome_of(Verdict("x", "Tension", "pass"))
+    monkeypatch.setattr("calc.package.write_package", refuse)
+
+    result = command("package", project)
+
+    assert result.exit_code == 2
+    assert result.stderr == "Error: cannot write the package: No space left on device\n"
 
 
 @pytest.mark.parametrize("name", sorted(main.commands))
