@@ -4,6 +4,8 @@ from collections.abc import Callable
 
 import pytest
 
+from calc.inputs import Design
+
 Refused = Callable[..., list[str]]
 HEAD = "# Matters outside"
 FACTOR = '{ value = 1.1, source = "invented" }'
@@ -82,10 +84,30 @@ def test_drag_of_panels_needs_all_three_values(refused: Refused) -> None:
     ]
 
 
-def test_first_lift_without_drag_and_overlap_without_joint_are_read(read: Callable[..., object]) -> None:
-    read(layer(OVERLAP))
-    read((HEAD, LIFT + HEAD))
-    read(layer(ANCHORAGE.replace("FOLD", 'fold_back = "4 m", fold_back_cover = "2 m",')))
+def test_overlap_without_a_joint_is_read(read: Callable[..., Design]) -> None:
+    (found,) = read(layer(OVERLAP)).sections[0].reinforcement
+
+    assert found.joint is None
+    assert found.overlap is not None
+    assert found.overlap.length == 1.5
+
+
+def test_anchorage_with_a_covered_fold_is_read(read: Callable[..., Design]) -> None:
+    (found,) = (
+        read(layer(ANCHORAGE.replace("FOLD", 'fold_back = "4 m", fold_back_cover = "2 m",'))).sections[0].reinforcement
+    )
+
+    assert found.anchorage is not None
+    assert (found.anchorage.length, found.anchorage.fold_back, found.anchorage.fold_back_cover) == (1.5, 4.0, 2.0)
+
+
+def test_first_lift_without_drag_of_panels_is_read(read: Callable[..., Design]) -> None:
+    transfer = read((HEAD, LIFT + HEAD)).sections[0].load_transfer
+
+    assert transfer is not None
+    assert transfer.first_lift is not None
+    assert (transfer.first_lift.thickness, transfer.first_lift.plant) == (0.4, 10.0)
+    assert (transfer.first_lift.remoulded_strength, transfer.first_lift.panels) == (None, None)
 
 
 @pytest.mark.parametrize(("field", "value"), [("arching", '"best"'), ("load_shape", '"round"'), ("membrane", '"none"')])
