@@ -4,6 +4,7 @@ from calc.checks.frame import given_of_section
 from calc.checks.squeeze_ground import Side, missing_strength, slope
 from calc.formulas.column_field import (
     design_friction_angle,
+    equivalent_height,
     factored_unit_weight,
     favourable_slope_weight,
     spreading_tension_with_ground,
@@ -88,7 +89,11 @@ def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: S
         return
     given_of_section(scope, "alpha_t", section, "field.hold_top", asked)
     scope.take("c_u0g", done["bearing"]["c_u0g"], note="not divided by a factor: the strength pulls here")
-    scope(squeezing_tension, c_u0="c_u0g")
+    # As long as the block that squeezing counts this shear for: platform and fill.
+    scope.take("p_P", done["unit_cell"]["p_P"])
+    scope(equivalent_height)
+    scope(slope_length, L_S="L_Sq", H="H_q")
+    scope(squeezing_tension, c_u0="c_u0g", L_S="L_Sq")
 
 
 def _weight(scope: Scope, section: Section, side: Side) -> None:

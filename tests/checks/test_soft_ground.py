@@ -297,3 +297,21 @@ def test_gains_of_the_examples_do_not_exceed_what_the_cell_leaves_on_the_soil() 
                     least = float(np.nanmin(stress.at(load="G", stage=labels[source]).array))
                     assert stage.c_u_gain <= 0.25 * least
                 assert 1 <= stage.n_stability <= 5
+
+
+def test_reinforcement_carries_at_least_the_shear_that_the_block_counts_at_its_top() -> None:
+    """The chapter on thrust adds it to the tension, with the strength not divided by a factor and the whole slope."""
+    compared = 0
+    for project in EXAMPLES:
+        for part in run_checks(read_design(project)).sections:
+            done = {sheet.key: sheet for sheet in part.sheets}
+            field = part.section.column_field
+            if field is None or not field.hold_top:
+                continue
+            block, slope = done["bearing"].scopes["squeeze"], done["thrust"].scopes["slope"]
+            for stage in block["S_0"].labels("stage")[1:]:
+                counted = field.hold_top * float(block["S_0"].at(stage=stage).array.max())
+                assert float(slope["T_sq"].at(stage=stage).array) >= counted
+                compared += 1
+
+    assert compared
