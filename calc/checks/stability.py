@@ -1,10 +1,11 @@
-"""Inputs for global stability: stress shares and shear parameters of the column field, handed over for slip analyses.
+"""Global stability: stress shares and shear parameters of the column field, slip surfaces of every stage.
 
-The slip search itself is not part of this chapter; it takes ``mu_s``, ``mu_c``, ``phi_sd``, ``c_sd`` and ``phi_c`` from
-the sheet and ``c_ud`` from the scope "undrained".
+The strengths stand in tables that any slip analysis can take over; the search of this chapter starts from the same
+project values. ``T_stab`` over (variant, stage) is the tension that it asks of the reinforcement.
 """
 
 from calc.checks.frame import LONG, SHOULDER, chapter, frame, given_of_section
+from calc.checks.slip import slip
 from calc.checks.squeeze_ground import factors, gains, missing_strength, stress_share, sublayer_strengths
 from calc.checks.stability_sketch import split_sketch
 from calc.checks.stability_tables import handed_over
@@ -54,6 +55,7 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     sheet.figures.append(split_sketch())
     _pages(sheet, design, section, missing)
     _verdicts(sheet, missing)
+    slip(sheet, design, section, done)
     _limits(sheet)
     return sheet
 
@@ -162,11 +164,6 @@ def _verdicts(sheet: Sheet, missing: str) -> None:
         sheet.not_verified(key, title, why)
     else:
         sheet.settled(key, title, "Drained and undrained strengths, stress shares and loads stand in the tables.")
-    why = (
-        "Slip surfaces through fill, columns and soft ground are not searched here, nor are end slopes; the hand-over "
-        "tables are made for such an analysis."
-    )
-    sheet.not_verified("global_stability", "Global stability", why)
 
 
 def _limits(sheet: Sheet) -> None:

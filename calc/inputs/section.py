@@ -13,6 +13,7 @@ from calc.inputs.filters import Filters, Plug
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.load_transfer import LoadTransfer
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve
+from calc.inputs.slip import Slip
 from calc.inputs.stages import Stage
 from calc.inputs.table import Level, SectionKey, Table, WaterName, field
 from calc.inputs.words import Flag, Line
@@ -73,6 +74,7 @@ class Section(Table):
         min_length=1,
         max_length=50,
     )
+    slip: Slip | None = field("The search for slip surfaces.", "[slip]", default=None)
     filters: Filters | None = field("Filter stability and drainage.", "[filters]", default=None)
     plug: Plug | None = field("The plug of the columns against an aquifer.", "[plug]", default=None)
     construction: Construction | None = field("What the site needs.", "[construction]", default=None)

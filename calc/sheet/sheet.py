@@ -87,7 +87,7 @@ class Sheet(Scope):
         if not valid.any():
             message = f"{self.where}: the verdict {key!r} has no case with a number"
             raise SheetError(message)
-        if not (strength > 0).all():
+        if not (strength[valid] > 0).all():
             message = f"{self.where}: {resistance.symbol} must be positive to be compared with {effect.symbol}"
             raise FormulaError(message)
         ratio = load / strength

@@ -1,0 +1,127 @@
+"""The critical slip circle over layers, columns and reinforcement, and the contours of the safety over the centres."""
+
+from collections.abc import Iterator, Mapping
+from itertools import accumulate
+
+import numpy as np
+
+from calc.checks.slip_model import ACROSS, Profile, profile
+from calc.figure import Item, Label, Line, Polygon, Scene, box
+from calc.inputs import Section
+from calc.inputs.stages import Stage
+from calc.procedures.contours import isolines
+from calc.procedures.slip import Result
+from calc.sheet import Scope, number_text
+
+MARGIN = 4.0
+LEVELS = 6
+
+
+def slip_sketch(section: Section, case: Mapping[str, str], scope: Scope, found: Result, words: str) -> Scene:
+    """The cross-section of the stage to scale with the critical circle and its centre."""
+    stage = _stage(section, case["stage"])
+    place = profile(section, stage)
+    xs = [x for x, _ in found.points]
+    # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
+    left = min(place.left_toe if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
+    right = max(place.right_toe if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
+    items = (
+        *_ground(section, place, left, right),
+        *_columns(section, place, left, right),
+        *_ties(section, place, left, right),
+        *_water(section, stage, left, right),
+        *_circle(found),
+    )
+    alt = f"Cross-section with the critical slip circle, safety {found.factor:.3f}, {words}."
+    title = f"Critical circle: {scope.title}"
+    note = f"To scale; {words}; F = {number_text(found.factor, 3)}."
+    return Scene(f"{scope.name}-circle", title, alt, tuple(items), note=note)
+
+
+def _stage(section: Section, label: str) -> Stage:
+    return section.stages[int(label.split(" ", 1)[0]) - 1]
+
+
+def _ground(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
+    depth, bottom = place.ground, place.toes - 2.0
+    for k, layer in enumerate(section.layers):
+        yield Polygon(box(left, right, depth, depth - layer.thickness), "soft" if k % 2 == 0 else "soft2")
+        depth -= layer.thickness
+    yield Polygon(box(left, right, depth, bottom), "firm")
+    corners = (
+        (place.left_toe, place.ground), (place.left_shoulder, place.crest),
+        (place.right_shoulder, place.crest), (place.right_toe, place.ground),
+    )  # fmt: skip
+    kept = [(min(max(x, left), right), y) for x, y in corners]
+    for k, (x, _) in enumerate(corners):
+        if not left <= x <= right:
+            kept[k] = (kept[k][0], place.crest if left <= 0 <= right or k in (1, 2) else place.ground)
+    if corners[0][0] < left:
+        kept[0] = (left, place.ground)
+    if corners[3][0] > right:
+        kept[3] = (right, place.ground)
+    yield Polygon(tuple(kept), "fill")
+    tops = accumulate((layer.thickness for layer in section.layers), initial=0.0)
+    for name, top, thick in zip(
+        [layer.name for layer in section.layers], tops, [layer.thickness for layer in section.layers], strict=False
+    ):
+        yield Label(right - 0.2, place.ground - top - thick / 2, name, "end", "small")
+
+
+def _columns(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
+    """The columns in one row, at their spacing from the outermost ones inward."""
+    spacing, half = section.columns.spacing, section.columns.diameter / 2
+    count = int((place.right_column - place.left_column) / spacing)
+    middles = [place.right_column - k * spacing for k in range(count + 1)]
+    for x in middles:
+        if left <= x - half and x + half <= right:
+            yield Polygon(box(x - half, x + half, place.ground, place.toes), "column")
+
+
+def _ties(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
+    for layer in section.reinforcement:
+        if layer.direction in ACROSS:
+            begin, end = max(place.left_column, left), min(place.right_column, right)
+            yield Line(((begin, layer.level), (end, layer.level)), "reinforcement")
+
+
+def _water(section: Section, stage: Stage, left: float, right: float) -> Iterator[Item]:
+    level = {one.name: one.level for one in section.water}[stage.water]
+    yield Line(((left, level), (right, level)), "water")
+
+
+def _circle(found: Result) -> Iterator[Item]:
+    yield Line(found.points, "outline")
+    x, y = found.centre
+    yield Line((found.points[0], (x, y), found.points[-1]), "dashed")
+    yield Label(x, y + 0.3, f"({number_text(x, 1)}, {number_text(y, 1)}), F = {number_text(found.factor, 3)}", "middle",
+                "small")  # fmt: skip
+
+
+def contour_sketch(scope: Scope, found: Result, words: str) -> Scene:
+    """Lines of equal least safety over the centres of the circles."""
+    grid = found.contours
+    title = f"Least safety over the centres: {scope.title}"
+    key = f"{scope.name}-contours"
+    alt = f"Contours of the least safety over the centres of the circles, {words}."
+    if grid is None or not np.isfinite(grid.factor).any():  # pragma: no cover - a search always has its grid
+        return Scene(key, title, alt, ())
+    items: list[Item] = [Polygon(box(float(grid.x[0]), float(grid.x[-1]), float(grid.y[-1]), float(grid.y[0])), "none")]
+    low = float(np.nanmin(grid.factor))
+    for step in range(1, LEVELS + 1):
+        level = low * (1 + 0.04 * step**1.5)
+        lines = isolines(grid.x, grid.y, grid.factor, level)
+        items.extend(Line(line, "thin") for line in lines)
+        for longest in sorted(lines, key=len)[-1:]:
+            x, y = longest[len(longest) // 2]
+            items.append(Label(x, y, number_text(level, 2), "middle", "small"))
+    x, y = found.centre
+    items.append(Label(x, y, "×", "middle", "normal"))
+    tried = f"{found.tried} circles tried"
+    rejected = ", ".join(f"{count} {reason}" for reason, count in found.rejected.items() if count)
+    widened = f"; the grid was widened {found.extended} times" if found.extended else ""
+    edge = f"; the smallest value lies on the edge: {', '.join(found.at_edge)}" if found.at_edge else ""
+    note = (
+        f"× the critical centre; first grid, before refinement. {tried}; left out: {rejected or 'none'}{widened}{edge}."
+    )
+    return Scene(key, title, alt, tuple(items), width_mm=100.0, note=f"{words}. {note}.")

@@ -1,0 +1,251 @@
+"""Slip surfaces of every stage: least safety by several methods, tension that the reinforcement must give.
+
+The chapter records ``T_stab`` over (variant, stage) on its sheet, for the chapter on the reinforcement.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+
+from calc.checks.slip_blocks import blocks
+from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
+from calc.checks.slip_model import Ties, model
+from calc.checks.slip_pages import slip_pages
+from calc.checks.squeeze_ground import Side, factors, missing_strength, sides
+from calc.checks.tables import envelope_table
+from calc.formula import Source
+from calc.formulas.overall_stability import (
+    column_share_under_new_lift,
+    moment_gap,
+    safety_from_moments,
+    soil_share_under_new_lift,
+    traffic_in_slip_analysis,
+)
+from calc.inputs import Design, Section
+from calc.procedures.slip import RequiredForce, Result
+from calc.procedures.stage_search import Floats, Found, Wanted, force_asked, tension, tension_moment
+from calc.sheet import Procedure, Scope, Sheet
+
+TITLE = "Global stability"
+SEARCH = Source("project rule: least of all circles of a grid, refined around its smallest values", "derived")
+BISHOP = Source("Bishop (1955), Géotechnique 5(1), 7–17", "memory")
+SPENCER = Source("Spencer (1967), Géotechnique 17(1), 11–26", "memory")
+PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "memory")
+ORDINARY = Source("ordinary method of slices, as in Fredlund & Krahn (1977)", "memory")
+CLOSE = 1e-5
+
+
+def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Search every stage and factor set on both sides; without what it needs the question stays open."""
+    why = _missing(section)
+    if why:
+        sheet.not_verified("global_stability", TITLE, why)
+        return
+    names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
+    factors(sheet, design, section, names)
+    sheet.take("q", done["unit_cell"]["q"])
+    sheet(traffic_in_slip_analysis)
+    _new_lift(sheet, done)
+    searches = Searches(sheet, design, section, done)
+    for side in sides(section):
+        for state in searches.states():
+            _state(searches, side, state)
+        blocks(searches, side)
+    _demand(searches)
+    _limits(sheet, section)
+
+
+def _new_lift(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Stress shares while the lift is placed, from the pressure under it in the chapter on bearing."""
+    lift = done["bearing"].scopes["soft_lift"]
+    for name in ("p_sL", "p_Eb", "p_n"):
+        value = lift[name]
+        sheet.take(name, value.without(lift["p_sL"].array <= 0, EMPTY) if name == "p_sL" else value)
+    sheet(soil_share_under_new_lift)
+    sheet(column_share_under_new_lift)
+
+
+def _missing(section: Section) -> str:
+    """What the search needs and the project does not give, in words."""
+    if section.slip is None:
+        return "The table [slip] is not given, so no slip surfaces are searched; the tables hand over what they need."
+    missing = missing_strength(section)
+    if missing:
+        return f"The undrained strength is not given: {missing}."
+    field = section.column_field
+    lacking = [f"field.{name}" for name in ("beyond_left", "beyond_right") if getattr(field, name, None) is None]
+    return f"The extent of the columns is not given: {', '.join(lacking)}." if lacking else ""
+
+
+def _state(searches: Searches, side: Side, state: State) -> None:
+    """Least safety of one side in one state, by the methods side by side."""
+    sheet = searches.sheet
+    bishop = searches.ask(side, state, "bishop")
+    factor = bishop.array(lambda one: one.factor)
+    empty = np.isnan(factor)
+    scope = sheet.scope(f"slip{state.ending}{side.ending}", f"Slip circles, {state.words}, {side.words}")
+    _found(scope, bishop, factor, empty)
+    _others(searches, scope, side, state, bishop, empty)
+    key, title = f"global_stability{state.ending}{side.ending}", f"Global stability, {state.words}, {side.words}"
+    looked = searches.looked(factor)
+    needed = sheet["gamma_Re"].at(stage=looked)
+    made = sheet.verdict(key, f"{title}, Bishop", effect=needed, resistance=scope["F_Bi"].at(stage=looked))
+    sheet.leads[scope.name] = dict(made.case)
+    _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
+    slip_pages(searches.section, sheet, scope, bishop)
+
+
+def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: list[str]) -> None:
+    """The second method, where it finds an equilibrium; where it finds none, Bishop's method stands alone."""
+    sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
+    nothing = ~found.valid
+    if nothing.any():
+        cases = ", ".join(f"{found.labels('variant')[v]} {looked[k]}" for v, k in np.argwhere(nothing))
+        sheet.limitation(
+            f"slip-balance-{scope.name}",
+            f"{scope.title}: near the circle critical by Bishop the method of Spencer finds no equilibrium without "
+            f"tension between the slices ({cases}); Bishop's method stands alone there.",
+            "project rule ▵",
+        )
+    if nothing.all():
+        sheet.not_verified(key, title, "The method finds no equilibrium in any stage.", required=False)
+        return
+    needed = sheet["gamma_Re"].at(stage=looked).without(nothing, NO_BALANCE)
+    sheet.verdict(key, title, effect=needed, resistance=found)
+
+
+def _found(scope: Scope, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
+    axes = ["variant", "stage"]
+    tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
+    procedure = Procedure(
+        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles", "grid of circles, refined; Bishop by iteration",
+        "1e-06 of F", tried, int((~empty).sum()), "F_dM",
+    )  # fmt: skip
+    inputs = [
+        "a_E",
+        "gamma_Re",
+        "q_o",
+        *(("mu_sL", "mu_cL") if scope.name.startswith("slip_lift") else ("mu_s", "mu_c")),
+    ]
+    scope.solved("F_Bi", factor, axes, title="Least safety of the circles, simplified Bishop", source=BISHOP,
+                 inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
+    sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (
+        (
+            "M_Rs",
+            "Resisting moment of the ground, sum of the slice table",
+            lambda one: one.resisting - tension_moment(one),
+        ),
+        ("M_Ts", "Moment of the tension of the reinforcement", tension_moment),
+        ("M_Ds", "Driving moment, sum of the slice table", lambda one: one.driving),
+        ("T_av", "Tension of the reinforcement on the surface: strength or pull-out", tension),
+    )
+    for name, title, read in sums:
+        scope.reading(
+            name, bishop.array(read), axes, title=title, source=SEARCH, inputs=[scope["F_Bi"]], mask=empty, reason=EMPTY
+        )
+    scope(safety_from_moments)
+    scope(moment_gap)
+    scope.confirm("F_Bi", tolerance=CLOSE)
+
+
+def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: Found, empty: np.ndarray) -> None:
+    """Other methods beside: a search of its own by Spencer, the critical circle by the others and by other models."""
+    axes = ["variant", "stage"]
+    on_it = "the circle critical by Bishop"
+    untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()))
+    spencer = searches.ask(side, state, "spencer", at=bishop, near=True)
+    averaged = searches.ask(side, state, "bishop", change=lambda case: replace(case, averaged=True), at=bishop)
+    rows = (
+        ("F_Sp", spencer, "Least safety of the circles, Spencer", SPENCER),
+        ("F_MP", searches.ask(side, state, "morgenstern-price", at=bishop), f"Morgenstern and Price, {on_it}", PRICE),
+        ("F_OM", searches.ask(side, state, "ordinary", at=bishop), f"Ordinary method, {on_it}", ORDINARY),
+        ("F_B0", untied, "Least safety without the reinforcement, simplified Bishop", BISHOP),
+        ("F_av", averaged, f"Averaged strength in the column field, {on_it}", BISHOP),
+    )  # fmt: skip
+    for name, found, title, source in rows:
+        value = found.array(lambda one: one.factor)
+        nothing = np.isnan(value)
+        scope.reading(name, value, axes, title=title, source=source, inputs=[scope["F_Bi"]], mask=nothing,
+                      reason=NO_BALANCE if (nothing & ~empty).any() else EMPTY)  # fmt: skip
+
+
+def _demand(searches: Searches) -> None:
+    """The tension that stability asks of the reinforcement: largest over sides and states."""
+    if not searches.across:
+        return
+    sheet, section = searches.sheet, searches.section
+    largest = np.zeros([len(sheet.axes[name]) for name in ("variant", "stage")])
+    lowest = min(searches.across, key=lambda k: section.reinforcement[k].level)
+    short = False
+    for side, state in product(sides(section), searches.states()):
+        for v, k in searches.falling_short(f"slip{state.ending}{side.ending}"):
+            found = _force(searches, side, state, lowest, v, k)
+            largest[v, k] = np.maximum(largest[v, k], found.force if found else 0.0)
+            short = short or found is None or found.uncovered < found.safety
+    sheet.reading("T_stab", largest, ["variant", "stage"], title="Tension that stability asks of the reinforcement",
+                  source=SEARCH, inputs=[sheet["gamma_Re"]],
+                  note="at the level of the lowest layer across, all tension together; 0 where every circle is safe "
+                  "without reinforcement; largest over sides and states, Bishop")  # fmt: skip
+    note = "Largest over sides and states; the chapter on the reinforcement takes the larger of this and of spreading "
+    note += "with vertical load."
+    title = "Tension that stability asks of the reinforcement by stage and factor set"
+    sheet.tables.append(envelope_table("stability-tension", title, sheet["T_stab"], "stage", "variant", note=note))
+    if short:
+        sheet.limitation(
+            "slip-uncovered",
+            "Some slip circles that fall short of the safety asked for do not cut the reinforcement: no tension of it "
+            "helps there.",
+            "project rule ▵",
+        )
+
+
+def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: int) -> RequiredForce | None:
+    """The force that one layer must give in one case, between its ends; None where it lies above the fill."""
+    section = searches.section
+    case = searches.case(v, k, state, tied=False)
+    assert case is not None  # noqa: S101 - the case has been looked at before
+    ties = model(section, replace(case, ties=(Ties(place, 1.0),)), 0.0).reinforcement
+    if not ties:
+        return None
+    safety = float(searches.sheet["gamma_Re"].array[v, k])
+    cut = model(section, case, searches.design.basis.gamma_w)
+    reach = ties[0].x_left, ties[0].x_right
+    slices = searches.slip.slices
+    return force_asked(Wanted(cut, searches.search, direction_of(side), slices, ties[0].level, reach, safety))
+
+
+def _limits(sheet: Sheet, section: Section) -> None:
+    given = section.slip
+    assert given is not None  # noqa: S101 - asked before
+    sheet.limitation(
+        "slip-model",
+        "Weight drives as well as presses: one partial factor stands on the weight of soil, columns and water, so that "
+        "favourable and unfavourable weight are not told apart (one source). Make-up fill is counted as heavier fill, "
+        "none while the lift is placed. Strength gained counts "
+        "between the outermost columns only. What is folded back at the ends of the reinforcement is left out. End "
+        "slopes and the stability of transitions are not looked at.",
+        "project rule ▵",
+    )
+    sheet.limitation(
+        "slip-depth",
+        f"Circles whose deepest point lies less than {given.min_depth:g} m below the surface are left out: skin slides "
+        "of the slope are not looked at.",
+        "project file",
+    )
+    if given.plane_reduction is None:
+        sheet.limitation(
+            "slip-plane",
+            "The columns are smeared over their field without a reduction for the plane model of single columns: no "
+            "slip.plane_reduction is given.",
+            "Abusharar & Han (2011) ◦",
+        )
+    if given.plane_reduction is not None:
+        value = given.plane_reduction
+        sheet.limitation(
+            "slip-plane",
+            f"The shear resistance of the columns is lowered by the factor {value.value:g} for the plane model of "
+            f"single columns: {value.source}.",
+            "project file",
+        )

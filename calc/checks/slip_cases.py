@@ -1,0 +1,145 @@
+"""The cases of the slip searches: states of the ground, stress shares, strength of the reinforcement."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.checks.frame import frame
+from calc.checks.slip_model import ACROSS, Case, Ties, model, profile
+from calc.checks.squeeze_ground import Side
+from calc.formulas.sleeve import characteristic_resistance, design_resistance, long_term_strength, uncertainty_factor
+from calc.inputs import Design, Section
+from calc.inputs.sleeve import ReinforcementLayer
+from calc.procedures.slip import Circle, Search
+from calc.procedures.slip.model import Direction, Method
+from calc.procedures.stage_search import Asked, Floats, Found, Question, over_stages
+from calc.sheet import Sheet
+
+EMPTY = "no fill"
+NO_BALANCE = "no fill, or no equilibrium without tension between the slices"
+NEAR = 0.25  # half the width of the grid around a circle, over its radius
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A state of the ground: ending of the keys, words, whether drained, and which stress shares the columns have."""
+
+    ending: str
+    words: str
+    drained: bool
+    lift: bool
+
+
+END = State("", "undrained, end of the stage", drained=False, lift=False)
+LIFT = State("_lift", "undrained, while the lift is placed", drained=False, lift=True)
+DRAINED = State("_drained", "drained", drained=True, lift=False)
+
+
+class Searches:
+    """The cross-sections of a section over (variant, stage), and what is asked of them."""
+
+    def __init__(self, sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+        self.sheet, self.design, self.section = sheet, design, section
+        assert section.slip is not None  # noqa: S101 - asked before
+        self.slip = section.slip
+        self.frame = frame(design, section)
+        self.stages = self.frame.stages
+        tension_scope = done["unit_cell"].scopes["tension"]
+        makeup = tension_scope["p_M"]
+        self.makeup = makeup.at(load="G+Q") if "load" in makeup.axis_names else makeup
+        self.search = Search(
+            counts=(self.slip.centres, self.slip.centres, self.slip.levels), min_depth=self.slip.min_depth
+        )
+        self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+
+    def states(self) -> Sequence[State]:
+        """The states that the project asks for."""
+        drained = (DRAINED,) if self.slip.drained else ()
+        return (LIFT, END, *drained)
+
+    def case(self, variant: int, stage: int, state: State, *, tied: bool = True) -> Case | None:
+        """One analysis, None where the stage has no fill or the state does not belong to it."""
+        one = self.frame.filled[stage]
+        if one is None or (state.drained and one.situation != "persistent"):
+            return None
+        if profile(self.section, one).crest <= self.section.ground_level:
+            return None
+        label = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
+        names = ("mu_sL", "mu_cL") if state.lift else ("mu_s", "mu_c")
+        shares = tuple(self.sheet[name].number(label) or 0.0 for name in names)
+        made = self.design.basis.factor_sets[variant].at(one.situation)
+        makeup = 0.0 if state.lift else self.makeup.number(label) or 0.0
+        sleeve = self.sheet.scopes.get("sleeve")
+        c_eq = 0.0
+        if sleeve is not None and not state.lift:
+            least = [sleeve["c_r"].number({**label, "layer": layer}) for layer in self.sheet.axes["layer"]]
+            c_eq = min(value or 0.0 for value in least) / made.gamma_c
+        ties = tuple(Ties(k, strength_of(self.section.reinforcement[k], one.situation)) for k in self.across)
+        return Case(
+            one, made, state.drained, (shares[0], shares[1]), float(self.sheet["a_E"].array),
+            gain=one.c_u_gain or 0.0, makeup=makeup, c_eq=c_eq, ties=ties if tied else (),
+        )  # fmt: skip
+
+    def looked(self, factor: Floats) -> list[str]:
+        """The stages with a number."""
+        return [label for k, label in enumerate(self.stages) if not np.isnan(factor[:, k]).all()]
+
+    def falling_short(self, scope: str) -> list[tuple[int, int]]:
+        """Indices of (variant, stage) that are not safe enough without the reinforcement."""
+        without = self.sheet.scopes[scope]["F_B0"].array
+        with np.errstate(invalid="ignore"):
+            short = without < self.sheet["gamma_Re"].array
+        return [(int(v), int(k)) for v, k in np.argwhere(short)]
+
+    def ask(
+        self, side: Side, state: State, method: Method, *, change: Callable[[Case], Case] = lambda case: case,
+        at: Found | None = None, near: bool = False,
+    ) -> Found:  # fmt: skip
+        """Search every case of a state, or look at the circles ``at`` which another search has found, or near them."""
+        rows = []
+        for v in range(len(self.sheet.axes["variant"])):
+            row: list[Asked | None] = []
+            for k in range(len(self.stages)):
+                case = self.case(v, k, state)
+                known = at.results[v][k] if at else None
+                surface = self.search if known is None else known.surface
+                if near and isinstance(surface, Circle):
+                    surface = around(surface, self.slip.min_depth)
+                row.append(None if case is None else self.asked(change(case), side, method, surface))
+            rows.append(row)
+        return over_stages(rows, every=at is None)
+
+    def asked(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
+        """The question for one case."""
+        cut = model(self.section, case, self.design.basis.gamma_w)
+        return Asked(cut, surface, method, direction_of(side), self.slip.slices)
+
+
+def around(circle: Circle, min_depth: float) -> Search:
+    """A grid around a circle; it widens itself where the least value lies on its edge."""
+    reach, low = NEAR * circle.r, circle.y - circle.r
+    return Search(
+        (circle.x - reach, circle.x + reach), (circle.y - reach, circle.y + reach), (low - reach, low + reach),
+        (5, 5, 5), min_depth=min_depth,
+    )  # fmt: skip
+
+
+def direction_of(side: Side) -> Direction:
+    """The way the mass slides on a side; where both sides are alike the right one stands for both."""
+    return "left" if side.ending == "_left" else "right"
+
+
+def strength_of(layer: ReinforcementLayer, situation: str) -> float:
+    """Design strength of a layer in kN/m, derived line by line in the chapter on the reinforcement."""
+    gamma_M = getattr(layer.gamma_M, situation)  # noqa: N806 - printed symbol
+    found = []
+    if layer.factors is not None:
+        by = {f"A_{k}": getattr(layer.factors, f"A{k}").value for k in range(1, 6)}
+        found.append(design_resistance(R_Bk=characteristic_resistance(R_Bk0=layer.strength, **by), gamma_M=gamma_M))
+    if layer.iso20432 is not None:
+        iso = layer.iso20432
+        f_s = uncertainty_factor(R_1=iso.R1.value, R_2=iso.R2.value)
+        by = {name: getattr(iso, name).value for name in ("RF_CR", "RF_ID", "RF_W", "RF_CH")}
+        found.append(design_resistance(R_Bk=long_term_strength(R_Bk0=layer.strength, f_s=f_s, **by), gamma_M=gamma_M))
+    return float(min(found))

@@ -1,0 +1,95 @@
+"""What the package shows of a slip search: the critical circle to scale, its slices, every stage and method."""
+
+from math import degrees
+
+from calc.checks.sketch_slip import contour_sketch, slip_sketch
+from calc.inputs import Section
+from calc.procedures.slip import Result
+from calc.procedures.stage_search import Found
+from calc.sheet import Scope, Sheet, Table, TableColumn, number_text
+from calc.sheet.cases import Cases
+
+METHODS = (
+    ("F_Bi", "Bishop"),
+    ("F_Sp", "Spencer"),
+    ("F_MP", "Morgenstern–Price"),
+    ("F_OM", "ordinary"),
+    ("F_B0", "Bishop, without reinforcement"),
+    ("F_av", "averaged strength"),
+)
+SLICE_COLUMNS = (
+    ("x", "m", 2), ("b", "m", 3), ("y top", "m", 2), ("y base", "m", 2), ("α", "°", 2), ("W", "kN/m", 2),
+    ("u", "kN/m²", 2), ("c", "kN/m²", 2), ("φ", "°", 2), ("m_α", "", 4), ("N", "kN/m", 2), ("S", "kN/m", 2),
+)  # fmt: skip
+
+
+def slip_pages(section: Section, sheet: Sheet, scope: Scope, bishop: Found) -> None:
+    """Table over stages and methods at once; circle and slices once the governing case is known."""
+    sheet.tables.append(_methods(sheet, scope))
+
+    def fill(cases: Cases) -> None:
+        case = cases[sheet.key, scope.name]
+        place = tuple(sheet.axes[name].index(case[name]) for name in ("variant", "stage"))
+        found = bishop.results[place[0]][place[1]]
+        if found is None:  # pragma: no cover - the governing case has a circle
+            return
+        words = f"{case['variant']}, stage {case['stage']}"
+        sheet.figures.append(slip_sketch(section, case, scope, found, words))
+        sheet.figures.append(contour_sketch(scope, found, words))
+        sheet.tables.append(_slices(scope, found, words))
+
+    sheet.at_cases.append(fill)
+
+
+def _methods(sheet: Sheet, scope: Scope) -> Table:
+    """Safety of every stage and factor set by every method."""
+    head = [
+        TableColumn(words="stage"), TableColumn(words="factor set"), TableColumn(symbol="gamma_Re"),
+        *(TableColumn(words=words) for _, words in METHODS), TableColumn(symbol="T_av"),
+    ]  # fmt: skip
+    rows = []
+    for stage in sheet.axes["stage"]:
+        for variant in sheet.axes["variant"]:
+            case = {"stage": stage, "variant": variant}
+            numbers = [scope[name].number(case) for name, _ in METHODS]
+            if numbers[0] is None:
+                continue
+            asked = sheet["gamma_Re"].number(case) or 0.0
+            cells = ["–" if one is None else number_text(one, 3) for one in numbers]
+            tension = number_text(scope["T_av"].number(case) or 0.0, 1)
+            rows.append([stage, variant, number_text(asked, 2), *cells, tension])
+    note = (
+        "Bishop and Spencer: least of all circles, Spencer by a search around the circle critical by Bishop; without "
+        "reinforcement: by a search of its own. The others: on the circle critical by Bishop. The averaged strength "
+        "overstates the safety and is printed for comparison; the ordinary method usually gives less than the others."
+    )
+    return Table(
+        f"{scope.name}-methods", f"Safety over stages, methods and factor sets: {scope.title}", head, rows, note
+    )
+
+
+def _slices(scope: Scope, found: Result, words: str) -> Table:
+    """The slices of the critical circle; a slice among the columns has a part of soil and a part of column."""
+    t = found.table
+    head = [TableColumn(words="slice"), TableColumn(words="part")]
+    head += [TableColumn(words=name, unit=unit) for name, unit, _ in SLICE_COLUMNS]
+    rows = []
+    for k in range(len(t.index)):
+        values = (
+            t.x[k], t.b[k], t.y_top[k], t.y_base[k], degrees(t.alpha[k]), t.W[k], t.u[k], t.c[k], degrees(t.phi[k]),
+            t.m_alpha[k], t.N[k], t.S[k],
+        )  # fmt: skip
+        cells = [number_text(float(value), places) for value, (_, _, places) in zip(values, SLICE_COLUMNS, strict=True)]
+        rows.append([str(int(t.index[k]) + 1), t.part[k], *cells])
+    x, y = found.centre
+    forces = "; ".join(
+        f"{one.name}: {number_text(one.force, 1)} kN/m at elevation {number_text(one.level, 2)} m ({one.governs})"
+        for one in found.forces
+    )
+    note = (
+        f"At {words}. Centre ({number_text(x, 2)}, {number_text(y, 2)}) m, x from the axis of the crest, y an "
+        f"elevation; radius {number_text(getattr(found.surface, 'r', 0.0), 2)} m; F = {number_text(found.factor, 4)}. "
+        "W, N and S are those of the part; S is the shear mobilised, the resistance over F."
+        + (f" Reinforcement: {forces}." if forces else "")
+    )
+    return Table(f"{scope.name}-slices", f"Slices of the critical circle: {scope.title}", head, rows, note)
