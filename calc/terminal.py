@@ -7,12 +7,14 @@ from textwrap import wrap
 from typing import Any
 
 from calc.chain import Run
-from calc.sheet import Verdict, case_words
+from calc.nomenclature import symbol
+from calc.sheet import Verdict, case_words, number_text
 
 MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
 WIDEST, NARROWEST = 100, 80
 NUMBERS = f"{'effect':>10}{'resistance':>12} {'unit':<6}{'utilisation':>12}"
 INDENT = " " * 18
+SMALLEST = 0.001
 FIELDS = ("key", "title", "state", "required", "unit", "limit", "factor_set", "step", "note")
 AMOUNTS = ("effect", "resistance", "utilisation")
 
@@ -82,14 +84,19 @@ def _numbers(verdict: Verdict) -> str:
     if verdict.effect is None and verdict.resistance is None and verdict.utilisation is None:
         return ""
     utilisation = "–" if verdict.utilisation is None else f"{verdict.utilisation:.3f}"
-    return f"{_amount(verdict.effect):>10}{_amount(verdict.resistance):>12} {verdict.unit:<6}{utilisation:>12}"
+    one = symbol(verdict.effect_symbol) if verdict.effect_symbol else None
+    factor, unit = (one.factor, one.unit_text) if one else (1.0, verdict.unit)
+    amounts = [None if value is None else value * factor for value in (verdict.effect, verdict.resistance)]
+    return f"{_amount(amounts[0]):>10}{_amount(amounts[1]):>12} {unit:<6}{utilisation:>12}"
 
 
 def _amount(value: float | None) -> str:
-    """Four digits at least, never an exponent that a reader has to count."""
+    """Four digits at least, with an exponent only where the zeros would have to be counted."""
     if value is None:
         return "–"
     size = abs(value)
+    if 0 < size < SMALLEST:
+        return number_text(value, -4)
     decimals = next((digits for limit, digits in ((1000, 0), (100, 1), (10, 2), (1, 3)) if size >= limit), 4)
     return f"{value:.{decimals}f}"
 

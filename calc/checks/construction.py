@@ -6,7 +6,7 @@ from calc.checks.quantities import quantities
 from calc.formulas.quantities import head_cover, head_level
 from calc.inputs import Design, Section
 from calc.inputs.construction import TEST_KINDS, Construction
-from calc.sheet import Sheet, Table, TableColumn
+from calc.sheet import Sheet, Table, TableColumn, number_text
 
 MUST = TEST_KINDS[:-1]
 
@@ -69,6 +69,26 @@ def _first_lift(sheet: Sheet, section: Section, given: Construction) -> None:
     given_of_section(sheet, "t_FL", section, f"{path}.thickness", lift.thickness)
     given_of_section(sheet, "t_mach", section, f"{path}.machine_cover", lift.machine_cover)
     sheet.verdict(key, title, effect=sheet["t_mach"], resistance=sheet["t_FL"], note=lift.source)
+    _same_lift(sheet, section, lift.thickness)
+
+
+def _same_lift(sheet: Sheet, section: Section, thickness: float) -> None:
+    """The lift that loads the reinforcement is the one that the machines drive on, less what lies below the sheet."""
+    loading = section.load_transfer.first_lift if section.load_transfer is not None else None
+    if loading is None or not section.reinforcement:
+        return
+    title = "First lift: the same thickness under the machines and over the reinforcement"
+    head = section.ground_level + section.columns.upstand
+    cover = thickness - (min(layer.level for layer in section.reinforcement) - head)
+    words = (
+        f"construction.first_lift.thickness is {number_text(thickness, 2)} m above the column heads, which leaves "
+        f"{number_text(cover, 2)} m over the lowest layer; load_transfer.first_lift.thickness is "
+        f"{number_text(loading.thickness, 2)} m."
+    )
+    if cover - 1e-9 <= loading.thickness <= max(cover, thickness) + 1e-9:
+        sheet.settled("first_lift_thickness", title, words)
+    else:
+        sheet.not_verified("first_lift_thickness", title, f"{words} The two do not belong to one lift.")
 
 
 def _tolerances(sheet: Sheet, given: Construction) -> None:

@@ -6,7 +6,7 @@ from math import pi
 
 import numpy as np
 
-from calc.nomenclature import symbol
+from calc.nomenclature import Symbol, symbol
 from calc.sheet.steps import Input, Step
 from calc.sheet.values import AXIS_ORDER, Value
 from calc.typeset import Node, Numbers, plain, with_numbers
@@ -21,6 +21,7 @@ AXIS_WORDS = {
     "stiffness": "stiffness",
     "layer": "layer",
 }
+LONGEST_EXACT = 6  # digits
 _COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}
 _BINARY = {
     "+": operator.add,
@@ -66,8 +67,17 @@ def coherent_text(value: Value, case: Case, name: str) -> str:
     if one.shown == "deg":
         text = number_text(number * one.factor, one.decimals, exact=value.exact) + "°"
     else:
-        text = number_text(number, one.coherent_decimals, exact=value.exact)
+        text = _coherent_number(number, one, exact=value.exact)
     return f"({text})" if text.startswith("-") else text
+
+
+def _coherent_number(number: float, one: Symbol, *, exact: bool) -> str:
+    """A typed number as it is, unless the other unit gave it more digits than anybody reads."""
+    text = number_text(number, one.coherent_decimals, exact=exact)
+    if exact and one.shown != one.unit:
+        digits = text.partition("e")[0].replace(".", "").strip("-0")
+        return number_text(number, -LONGEST_EXACT) if len(digits) > LONGEST_EXACT else text
+    return text
 
 
 def printed_numbers(step: Step, case: Case) -> str:

@@ -251,3 +251,30 @@ def test_sketch_shows_cover_only_where_there_is_some(chapters: Chapters, level: 
 
     assert isinstance(scene, Scene)
     assert sum(type(item).__name__ == "Dimension" for item in scene.items) == dimensions
+
+
+@pytest.mark.parametrize(("loading", "state"), [("0.30 m", "pass"), ("0.50 m", "pass"), ("0.25 m", "not verified"),
+                                                ("0.60 m", "not verified")])  # fmt: skip
+def test_lift_on_the_reinforcement_is_the_lift_under_the_machines(chapters: Chapters, loading: str, state: str) -> None:
+    """0.50 m above heads at 0.40 m leave 0.30 m over the lowest layer at 0.60 m; a lift that is thinner weighs less
+    than the one that is placed, a thicker one is not placed."""
+
+    def loaded(document: Any) -> None:
+        document["load_transfer"] = {
+            "source": "invented", "first_lift": {"thickness": loading, "plant": "10 kPa", "source": "invented"},
+        }  # fmt: skip
+
+    found = verdict(chapters(built(loaded, level="0.60 m"))["construction"], "first_lift_thickness")
+
+    assert found.state == state
+    assert "leaves 0.30 m" in found.note
+
+
+def test_lift_without_reinforcement_or_load_on_it_has_nothing_to_agree_with(chapters: Chapters) -> None:
+    def loaded(document: Any) -> None:
+        document["load_transfer"] = {
+            "source": "invented", "first_lift": {"thickness": "1 m", "plant": "10 kPa", "source": "invented"},
+        }  # fmt: skip
+
+    for change in (built(loaded), built(level="0.60 m")):
+        assert "first_lift_thickness" not in {one.key for one in chapters(change)["construction"].verdicts}

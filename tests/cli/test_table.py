@@ -42,6 +42,18 @@ def test_row_has_numbers_unit_utilisation_and_case() -> None:
     assert "DA2; EN 1997-1 DA2" not in table, "the factor set stands once"
 
 
+def test_row_has_the_unit_that_the_pages_show_and_no_row_of_zeros() -> None:
+    """Permeability is kept in m/day and openings in m; nobody reads 0.0000 m/day and 0.0003 m."""
+    seepage = Verdict("seepage", "Seepage", "pass", effect=1.67e-5, resistance=4.32e-5, unit="m/day", utilisation=0.386,
+                      effect_symbol="v_pl", resistance_symbol="v_max")  # fmt: skip
+    opening = Verdict("opening", "Opening", "pass", effect=0.00027, resistance=0.0049, unit="m", utilisation=0.056,
+                      effect_symbol="O_eps", resistance_symbol="O_max")  # fmt: skip
+    table = verdict_table(run_of(seepage, opening), 100)
+
+    assert "1.933e-10   5.000e-10 m/s          0.386" in table
+    assert "0.2700       4.900 mm           0.056" in table
+
+
 @pytest.mark.parametrize("width", [80, 100])
 def test_nothing_is_cut_off(width: int) -> None:
     words = verdict_table(RUN, width).split()

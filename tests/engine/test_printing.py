@@ -16,6 +16,7 @@ from calc.nomenclature import NOMENCLATURE, Symbol, symbol
 from calc.sheet import (
     Value,
     case_words,
+    coherent_text,
     number_text,
     printed_numbers,
     printed_result,
@@ -201,3 +202,14 @@ def test_significant_digits_stay_the_same_in_the_coherent_unit() -> None:
     assert Symbol("x", "x", "m", "x", -3, "mm").coherent_decimals == -3
     assert Symbol("x", "x", "m", "x", 1, "mm").coherent_decimals == 4
     assert Symbol("x", "x", "m", "x", 1, "m").coherent_decimals == 1
+
+
+def test_typed_number_of_another_unit_prints_six_digits_in_a_line_with_numbers() -> None:
+    """1.31 mPa·s is 0.000000000015162037037 kN·d/m²: nobody reads that."""
+    sheet = chapter()
+    viscosity = sheet.given("mu_w", 1.31 / 86400e6, origin=FILE)
+    opening = sheet.given("O_95", 0.00025, origin=FILE)
+
+    assert value_text(viscosity, {}, unit=True) == "1.31 mPa·s"
+    assert coherent_text(viscosity, {}, "mu_w") == "1.51620e-11"
+    assert coherent_text(opening, {}, "O_95") == "0.00025"
