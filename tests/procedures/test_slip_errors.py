@@ -141,6 +141,7 @@ def test_impossible_request_is_refused(values: dict[str, Any], match: str) -> No
 SURFACES: list[tuple[Any, str]] = [
     (Circle(6.0, 9.0, 0.0), r"circle\.r must be above 0"),
     (Circle(6.0, 30.0, 13.0), r"does not cut the ground"),
+    (Circle(5.0, 2.5, 1e-9), r"does not cut the ground"),
     (Circle(6.0, 9.0, 30.0), r"leaves the model"),
     (Circle(-38.0, 9.0, 6.0), r"leaves the model"),
     (Circle(38.0, 6.0, 8.0), r"leaves the model"),
@@ -208,10 +209,10 @@ def test_steep_exit_is_rejected_by_its_normal_factor() -> None:
 
 
 def test_no_number_comes_from_a_line_that_has_not_converged(monkeypatch: pytest.MonkeyPatch) -> None:
-    from calc.procedures.slip import solve
+    from calc.procedures.slip import complete, solve
 
     monkeypatch.setattr(solve, "MOST", 1)
-    monkeypatch.setattr(solve, "STEPS", 1)
+    monkeypatch.setattr(complete, "STEPS", 1)
     methods: tuple[Method, ...] = ("bishop", "janbu", "spencer")
     for method in methods:
         with pytest.raises(SlipError, match="not converged"):

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from calc.procedures.slip import solve
+from calc.procedures.slip import complete, solve
 from calc.procedures.slip.base import Base, slices_of_circles, slices_of_lines
 from calc.procedures.slip.circles import Ends, ends_of
 from calc.procedures.slip.forces import Bond, Tension, bonds_of, tensions
@@ -33,7 +33,9 @@ REASONS = (
 CUT, LEAVES, RANGE, HARD, SHALLOW, DRIVING, HELD, M_ALPHA, OPEN, NOT_HELPED, PULLED = range(1, 12)
 CELLS = 60_000  # slices that are looked at together: some 30 arrays of half a megabyte
 RETAINED = 30 * 2**17  # numbers, just under the largest block that glibc learns from
+TINY = 1e-4  # share of the length of the model
 NOTHING = 1e-9  # driving moment over weight times arm that is rounding
+HOPELESS = 0.1  # m_α by the simplified method below which no complete method is tried
 RELIEFS = 4  # rounds of taking strength away from bases that are pulled
 COMPLETE = ("spencer", "morgenstern-price")
 
@@ -141,7 +143,8 @@ def _places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: W
     reason[outside] = RANGE
     if ground.hard is None or not model.truncate:
         reason[lowest < model.bottom - ground.slack] = LEAVES
-    reason[np.isnan(ends.left)] = CUT
+    # What is cut off by less than this is no slope but a rounding error.
+    reason[~(ends.right - ends.left > TINY * (ground.x[-1] - ground.x[0]))] = CUT
     sides = ((model.surface[0], ground.x[0]), (model.surface[-1], ground.x[-1]))
     for (_, level), side in sides:
         under = np.abs(side - x) < r
@@ -233,24 +236,16 @@ def _function(base: Base, wish: Wish) -> Floats:
 
 def solved(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
     """Factors of the lines of one block and the reasons where there is none."""
-    found, p = solution(lines, wish)
-    reason = reasons(ground, lines, p, found, found.factor, wish)
+    before = reasons_before(ground, lines, wish)
+    found, p = solution(lines, wish, before == 0)
+    reason = np.where(before > 0, before, reasons_after(p, found, found.factor, wish))
     return _only(found, reason == 0), reason
 
 
-def reasons(ground: Ground, lines: Lines, p: Problem, found: Solved, factor: Floats, wish: Wish) -> Ints:
-    """Why lines have no result, with m_α taken at a factor; 0 where they have one."""
-    base = lines.base
+def reasons_before(ground: Ground, lines: Lines, wish: Wish) -> Ints:
+    """Why lines are not solved at all: depth, hard layer, nothing that drives; 0 for the others."""
+    base, p = lines.base, lines.problem
     reason = np.zeros(p.weight.shape[-1], dtype=np.int64)
-    with np.errstate(all="ignore"):
-        least = solve.normal_factor(p, factor)
-        # The column of a slice outside the field is not there.
-        m = (np.where(p.weight > 0, least, 1.0) if len(least) > 1 else least).min(axis=(0, 1))
-    reason[~found.converged] = OPEN
-    if found.pressed is not None:
-        reason[found.converged & ~found.pressed] = PULLED
-    if wish.method != "ordinary":
-        reason[found.converged & (m < solve.LEAST_M)] = M_ALPHA
     reason[(p.moment_in_load > 0) & (p.driving <= p.moment_in_load)] = HELD
     size = solve.over_parts(p.weight).sum(axis=0) * (base.right - base.left)
     reason[p.driving <= NOTHING * size] = DRIVING
@@ -262,13 +257,36 @@ def reasons(ground: Ground, lines: Lines, p: Problem, found: Solved, factor: Flo
     return reason
 
 
+def reasons_after(p: Problem, found: Solved, factor: Floats, wish: Wish) -> Ints:
+    """Why solved lines have no result, with m_α taken at a factor; 0 where they have one."""
+    reason = np.zeros(p.weight.shape[-1], dtype=np.int64)
+    reason[~found.converged] = OPEN
+    if found.pressed is not None:
+        reason[found.converged & ~found.pressed] = PULLED
+    if wish.method != "ordinary":
+        reason[found.converged & (least_m(p, factor) < solve.LEAST_M)] = M_ALPHA
+    return reason
+
+
+def least_m(p: Problem, factor: Floats) -> Floats:
+    """Least m_α of the parts that there are: outside the field a slice has no column."""
+    with np.errstate(all="ignore"):
+        m = solve.normal_factor(p, factor)
+        found: Floats = (np.where(p.weight > 0, m, 1.0) if len(m) > 1 else m).min(axis=(0, 1))
+    return found
+
+
 def _only(solved: Solved, good: Bools) -> Solved:
     """No number where there is a reason against it."""
     return Solved(np.where(good, solved.factor, np.nan), np.where(good, solved.lam, np.nan), solved.converged & good)
 
 
-def solution(lines: Lines, wish: Wish) -> tuple[Solved, Problem]:
-    """Factor by the method asked for, and the problem that was solved: without strength where bases are pulled."""
+def solution(lines: Lines, wish: Wish, wanted: Bools | None = None) -> tuple[Solved, Problem]:
+    """Factor by the method asked for, and the problem that was solved: without strength where bases are pulled.
+
+    The complete methods, which cost most, leave out the lines that are not ``wanted`` and those whose m_α is far below
+    its limit by the simplified method already.
+    """
     p = lines.problem
     if wish.method == "ordinary":
         with np.errstate(all="ignore"):
@@ -281,20 +299,31 @@ def solution(lines: Lines, wish: Wish) -> tuple[Solved, Problem]:
     found = solve.single(p, solve.moment_factor if lines.circular else solve.force_factor)
     if wish.method == "bishop":
         return found, p
-    return _relieved(p, solve.complete(p, found.factor), np.asarray(lines.parts.c) <= 0)
+    hopeless = found.converged & (least_m(p, found.factor) < HOPELESS)
+    if wanted is None or (wanted & ~hopeless).all():
+        return _relieved(p, complete.complete(p, found.factor), np.asarray(lines.parts.c) <= 0)
+    # The factor of a hopeless line stays: it says why there is none.
+    pressed = np.ones_like(hopeless)
+    found = replace(found, converged=hopeless, pressed=pressed)
+    chosen = np.flatnonzero(wanted & ~hopeless)
+    if not len(chosen):
+        return found, p
+    loose = np.broadcast_to(np.asarray(lines.parts.c) <= 0, p.weight.shape)[..., chosen]
+    part, q = _relieved(p.at(chosen), complete.complete(p.at(chosen), found.factor[chosen]), loose)
+    return solve.merged(found, part, chosen), p.with_strength(q, chosen)
 
 
 def _relieved(p: Problem, found: Solved, loose: Any) -> tuple[Solved, Problem]:
     """Solved again, line by line, without strength at cohesionless bases that the solution pulls at."""
     for _ in range(RELIEFS):
-        pulled = solve.clipped(p, found) & loose
+        pulled = complete.clipped(p, found, loose)
         again = np.flatnonzero(pulled.any(axis=(0, 1)))
         if not len(again):
             return found, p
         p = solve.relieved(p, pulled)
-        part = solve.complete(p.at(again), found.factor[again])
+        part = complete.complete(p.at(again), found.factor[again])
         found = solve.merged(found, part, again)
-    pulled = solve.clipped(p, found) & loose
+    pulled = complete.clipped(p, found, loose)
     return replace(found, converged=found.converged & ~pulled.any(axis=(0, 1))), p
 
 

@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from calc.procedures.slip import analysis, check, mirror, solve
+from calc.procedures.slip import analysis, check, complete, mirror, solve
+from calc.procedures.slip.complete import Terms
 from calc.procedures.slip.evaluate import (
     COMPLETE,
     DRIVING,
@@ -18,7 +19,8 @@ from calc.procedures.slip.evaluate import (
     Wish,
     factors_of_circles,
     in_slice,
-    reasons,
+    reasons_after,
+    reasons_before,
     shape_factor,
     solved,
 )
@@ -137,7 +139,9 @@ def _solver(asked: _Question, uncovered: list[float]) -> Solver:
 
     def solver(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
         found, cut = force_on(asked, lines)
-        reason = reasons(ground, lines, lines.problem, found, np.full_like(cut, asked.safety), wish)
+        after = reasons_after(lines.problem, found, np.full_like(cut, asked.safety), wish)
+        before = reasons_before(ground, lines, wish)
+        reason = np.where(before > 0, before, after)
         missed = np.isnan(cut)
         if missed.any():
             without, why = solved(ground, lines, wish)
@@ -171,8 +175,8 @@ def force_on(asked: _Question, lines: Lines) -> tuple[Solved, Floats]:
     scale = np.maximum(np.abs(force), 0.05 * np.abs(resisting / arm))
     place = np.where(np.isnan(cut), 0.0, in_slice(base, cut))
     start = ForceBalance(p, arm, place, np.full_like(force, asked.safety), asked.wish.form, 0.3 * scale)
-    force, lam, converged = solve.newton(start, force)
-    return Solved(force, lam, converged, solve.pressed(start.pulled(force), start.factor, lam)), cut
+    force, lam, converged = complete.newton(start, force)
+    return Solved(force, lam, converged, complete.pressed(start.pulled(force), start.factor, lam)), cut
 
 
 def _sides(p: Problem, F: Any, method: Method) -> tuple[Floats, Floats]:  # noqa: N803
@@ -200,9 +204,13 @@ class ForceBalance:
     form: Form
     step: Floats
 
-    def gaps(self, first: Floats, lam: Floats) -> tuple[Floats, Floats]:
+    def terms(self, first: Floats) -> Terms:  # noqa: ARG002 - the other system needs it
+        """What the factor decides, which is given."""
+        return complete.terms(self.problem, self.factor)
+
+    def gaps(self, first: Floats, lam: Floats, known: Terms) -> tuple[Floats, Floats]:
         """By how much moments and forces miss the factor when the layer pulls with the force ``first``."""
-        return solve.gaps(self.pulled(first), self.factor, lam)
+        return complete.gaps(self.pulled(first), self.factor, lam, known)
 
     def pulled(self, first: Floats) -> Problem:
         """The problem with the force ``first`` in the layer."""

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.procedures.slip import solve
+from calc.procedures.slip.complete import interslice
 from calc.procedures.slip.evaluate import COMPLETE, Lines, Wish, shape_factor, solution
 from calc.procedures.slip.forces import Tension
 from calc.procedures.slip.ground import Floats
@@ -141,7 +142,7 @@ def _between(p: solve.Problem, factor: Floats, lam: Floats, wish: Wish) -> tuple
     """Shear and normal forces at the faces between the slices, where the method knows them."""
     if wish.method in {"ordinary", "bishop"}:
         return None, None
-    push = solve.interslice(p, factor, lam)
+    push = interslice(p, factor, lam)
     return (lam * p.function * push if wish.method in COMPLETE else None), push
 
 

@@ -56,20 +56,14 @@ def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, 
     """The circle with the least goal and the record of the search; ``SlipError`` where no circle is admissible."""
     tally = _Tally(goal)
     ranges, floor = ranges_of(ground, search)
-    counts = list(search.counts)
+    axes = tuple(np.linspace(*limits, number) for limits, number in zip(ranges, search.counts, strict=True))
+    grid = _looked(tally, axes)
     extended = 0
-    grid = _looked(tally, ranges, counts)
     edges = _edges(grid, floor)
     while edges and extended < search.extend:
         for axis, side in edges:
-            low, high = ranges[axis]
-            step = (high - low) / 2
-            ranges[axis] = (low - step, high) if side == 0 else (low, high + step)
-            # Where nothing is admissible yet, a wider look with as many circles must do.
-            counts[axis] += counts[axis] // 2 if np.isfinite(grid.value).any() else 0
-        ranges[2] = (max(ranges[2][0], floor), ranges[2][1])
+            grid = _widened(tally, grid, axis, side, floor)
         extended += 1
-        grid = _looked(tally, ranges, counts)
         edges = _edges(grid, floor)
     if np.isnan(grid.value).all():
         message = f"no admissible slip circle among {tally.tried}: rejected {tally.rejected}"
@@ -112,11 +106,25 @@ def ranges_of(ground: Ground, search: Search) -> tuple[list[Range], float]:
     return chosen, min(floor, chosen[2][0])
 
 
-def _looked(tally: _Tally, ranges: list[Range], counts: list[int]) -> _Grid:
-    axes = tuple(np.linspace(*limits, number) for limits, number in zip(ranges, counts, strict=True))
+def _looked(tally: _Tally, axes: tuple[Floats, ...]) -> _Grid:
     places = np.meshgrid(*axes, indexing="ij")
     x, y, tangent = (one.ravel() for one in places)
     return _Grid((axes[0], axes[1], axes[2]), tally.look(x, y, tangent).reshape(places[0].shape))
+
+
+def _widened(tally: _Tally, grid: _Grid, axis: int, side: int, floor: float) -> _Grid:
+    """The grid with half as many values more at one end of an axis, at the same spacing; only those are looked at."""
+    old = grid.axes[axis]
+    spacing = old[1] - old[0] if side == 0 else old[-1] - old[-2]
+    steps = spacing * np.arange(1, (len(old) + 1) // 2 + 1)
+    new = old[-1] + steps if side else old[0] - steps[::-1]
+    if axis == 2:
+        new = np.unique(np.maximum(new, floor))
+    added = _looked(tally, tuple(new if one == axis else values for one, values in enumerate(grid.axes)))
+    first, second = (grid, added) if side else (added, grid)
+    axes = [*grid.axes]
+    axes[axis] = np.concatenate([first.axes[axis], second.axes[axis]])
+    return _Grid((axes[0], axes[1], axes[2]), np.concatenate([first.value, second.value], axis=axis))
 
 
 def _edges(grid: _Grid, floor: float) -> list[tuple[int, int]]:
@@ -154,7 +162,7 @@ def _seeds(grid: _Grid) -> Floats:
 def _refined(tally: _Tally, grid: _Grid, floor: float) -> tuple[float, float, float]:
     """From every seed to the best of its neighbours, in steps that are halved when none is better."""
     place = _seeds(grid)
-    spacing = np.array([values[1] - values[0] for values in grid.axes])
+    spacing = np.array([np.diff(values).max() for values in grid.axes])
     step = np.tile(spacing[:, None] / 2, place.shape[1])
     least = _high(tally.look(*place))
     for _ in range(ROUNDS):

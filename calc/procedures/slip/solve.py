@@ -1,13 +1,12 @@
 """Factors of safety of any number of slip lines by one general formulation (Fredlund & Krahn 1977).
 
-The interslice shear is X = λ f(x) E. For a factor F and a λ the interslice forces follow from slice to slice, the
-moments and the horizontal forces then ask for a factor each. Bishop is the moment factor and Janbu the force factor
-without interslice shear; the complete methods have one F and one λ that satisfy both.
+Moments and horizontal forces ask for a factor each. Without shear between the slices the moment factor is Bishop's and
+the force factor Janbu's; with it both are solved together in :mod:`calc.procedures.slip.complete`.
 """
 
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,11 +21,8 @@ TOLERANCE = 1e-6  # change of the factor at which a line has converged, and the 
 LEAST_M = 0.2  # m_α below which the base normal is not to be trusted
 CLAMP = 0.02  # on the way, m_α is not let through zero
 MOST = 40
-STEPS = 25  # of Newton's method from one start; usual are five
 FAR = 1e6  # a factor at which m_α is cos α
 LEAST_F = 1e-3  # below, the factor is the meaningless root at zero
-PULL = 0.01  # share of the largest force between slices that may be tension, which is rounding of the slices
-STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have not converged
 
 
 @dataclass(frozen=True)
@@ -55,6 +51,21 @@ class Problem:
         values = {one.name: getattr(self, one.name) for one in fields(self)}
         chosen: dict[str, Any] = {name: None if value is None else value[..., lines] for name, value in values.items()}
         return Problem(**chosen)
+
+    def with_strength(self, part: "Problem", lines: Any) -> "Problem":
+        """The same with the strength of some of the lines from another problem."""
+        bond, tangent = self.bond.copy(), self.tangent.copy()
+        bond[..., lines], tangent[..., lines] = part.bond, part.tangent
+        return replace(self, bond=bond, tangent=tangent)
+
+    @cached_property
+    def shares(self) -> Floats:
+        """Shares of the parts in the shear between slices: by their weights, a project rule."""
+        if len(self.weight) == 1:
+            return np.ones_like(self.weight)
+        whole = self.weight.sum(axis=0)
+        found: Floats = self.weight / np.where(whole > 0, whole, 1.0)
+        return found
 
     @cached_property
     def turn(self) -> Floats:
@@ -118,7 +129,7 @@ def plain_normals(p: Problem) -> Floats:
     if p.push is None:
         found: Floats = p.weight * p.cosine
         return found
-    return p.weight * p.cosine - share_of_weight(p) * p.push * p.sine
+    return p.weight * p.cosine - p.shares * p.push * p.sine
 
 
 def ordinary(p: Problem) -> Floats:
@@ -143,18 +154,9 @@ def moment_of_load(p: Problem, normal: Floats) -> Floats:
 def normals(p: Problem, F: Any, shear: Any) -> tuple[Floats, Floats]:  # noqa: N803
     """Base normal and shear resistance of every part, for the difference of shear X_L − X_R on each slice."""
     m = held_off(p, F)
-    load = p.weight if shear is None else p.weight + shear * share_of_weight(p)
+    load = p.weight if shear is None else p.weight + shear * p.shares
     normal = (load - p.bond * p.sine / F) / m
     return normal, p.bond + normal * p.tangent
-
-
-def share_of_weight(p: Problem) -> Floats:
-    """Project rule: soil and column share the interslice shear by their weights."""
-    if len(p.weight) == 1:
-        return np.ones_like(p.weight)
-    whole = p.weight.sum(axis=0)
-    found: Floats = p.weight / np.where(whole > 0, whole, 1.0)
-    return found
 
 
 def moment_factor(p: Problem, F: Any, shear: Any = None) -> Floats:  # noqa: N803
@@ -203,140 +205,6 @@ def single(p: Problem, factor: Any) -> Solved:
                 break
         converged = done & (two > LEAST_F)
     return Solved(np.where(converged, two, np.nan), np.zeros_like(two), converged)
-
-
-def interslice(p: Problem, F: Floats, lam: Floats) -> Floats:  # noqa: N803
-    """Normal forces at the faces between slices (slices + 1, lines), downhill; the last is the imbalance."""
-    m = held_off(p, F)
-    k = (p.sine - p.tangent * p.cosine / F) / m
-    bond = p.bond / F
-    gain = (k * (p.weight - bond * p.sine) - bond * p.cosine).sum(axis=0)
-    gain = gain if p.push is None else gain + p.push
-    gain = gain if p.pull_in_load is None else gain - p.pull_in_load
-    gain = gain if p.pull_in_strength is None else gain - p.pull_in_strength / F
-    carried = lam * (k * share_of_weight(p)).sum(axis=0)
-    push = np.empty((len(gain) + 1, gain.shape[1]))
-    push[0] = 0.0
-    ahead = 1 + p.function[:-1] * carried
-    behind = 1 / (1 + p.function[1:] * carried)
-    for index in range(len(gain)):
-        push[index + 1] = (push[index] * ahead[index] + gain[index]) * behind[index]
-    return push
-
-
-class System(Protocol):
-    """Two equations for two unknowns of every line: something and λ."""
-
-    @property
-    def step(self) -> Any:
-        """Largest step of the first unknown, by line."""
-
-    def gaps(self, first: Floats, lam: Floats) -> tuple[Floats, Floats]:
-        """By how much moments and forces miss, as parts of the factor."""
-
-    def at(self, lines: Any) -> "System":
-        """The same for some of the lines."""
-
-
-@dataclass(frozen=True)
-class Balance:
-    """Moments and forces with the factor and λ as the unknowns."""
-
-    problem: Problem
-    step: Floats
-
-    def gaps(self, first: Floats, lam: Floats) -> tuple[Floats, Floats]:
-        """By how much moments and forces miss the factor."""
-        return gaps(self.problem, first, lam)
-
-    def at(self, lines: Any) -> "Balance":
-        """The same for some of the lines."""
-        return Balance(self.problem.at(lines), self.step[lines])
-
-
-def complete(p: Problem, start: Floats) -> Solved:
-    """F and λ that satisfy moments and forces, by Newton's method on both, each line on its own."""
-    first = np.where(np.isfinite(start) & (start > 0), start, 1.0)
-    found, lam, converged = newton(Balance(p, 0.3 * first), first)
-    converged &= found > LEAST_F
-    found, lam = np.where(converged, found, np.nan), np.where(converged, lam, np.nan)
-    return Solved(found, lam, converged, pressed(p, found, lam))
-
-
-def newton(system: System, start: Floats) -> tuple[Floats, Floats, Bools]:
-    """First unknown and λ of every line, and which lines have converged, from one start of λ after the other."""
-    first, lam, converged = _newton(system, start, STARTS[0])
-    for begin in STARTS[1:]:
-        left = np.flatnonzero(~converged)
-        if len(left):
-            first[left], lam[left], converged[left] = _newton(system.at(left), start[left], begin)
-    return first, lam, converged
-
-
-def _newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats, Bools]:
-    """Newton's method from one start; a line that has converged is left alone."""
-    first, lam = start.copy(), np.full(len(start), begin)
-    converged = np.zeros(len(start), dtype=np.bool_)
-    lines = np.arange(len(start))
-    with np.errstate(all="ignore"):
-        for _ in range(STEPS):
-            step, turn, gap = _step(system, first[lines], lam[lines])
-            first[lines] += step
-            lam[lines] += turn
-            scale = system.step / 0.3
-            done = (np.abs(step) < TOLERANCE * scale) & (np.abs(turn) < TOLERANCE) & (gap < TOLERANCE)
-            converged[lines] = done
-            going = ~done & np.isfinite(first[lines]) & np.isfinite(lam[lines])
-            if not going.any():
-                break
-            if not going.all():
-                lines, system = lines[going], system.at(going)
-    return first, lam, converged
-
-
-def pressed(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
-    """Whether the slices press on each other everywhere downhill of the largest force between them.
-
-    Project rule: the equations may hold with large tension between the slices at the lower end, which no soil gives.
-    """
-    with np.errstate(all="ignore"):
-        push = interslice(p, F, lam)
-        largest = push.max(axis=0)
-        behind = np.arange(len(push))[:, None] > push.argmax(axis=0)
-        found: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * largest
-    return found
-
-
-def _step(system: System, one: Floats, two: Floats) -> tuple[Floats, Floats, Floats]:
-    """One step of both unknowns, held back, and the larger of the two imbalances before it."""
-    h_1, h_2 = 1e-6 * system.step, 1e-6
-    m, f = system.gaps(one, two)
-    m_1, f_1 = ((new - old) / h_1 for new, old in zip(system.gaps(one + h_1, two), (m, f), strict=True))
-    m_2, f_2 = ((new - old) / h_2 for new, old in zip(system.gaps(one, two + h_2), (m, f), strict=True))
-    turn = m_1 * f_2 - m_2 * f_1
-    d_1, d_2 = (m_2 * f - f_2 * m) / turn, (f_1 * m - m_1 * f) / turn
-    back = np.maximum(1.0, np.maximum(np.abs(d_1) / system.step, np.abs(d_2) / 0.3))
-    return d_1 / back, d_2 / back, np.maximum(np.abs(m), np.abs(f))
-
-
-def gaps(p: Problem, F: Any, lam: Floats) -> tuple[Floats, Floats]:  # noqa: N803
-    """By how much the moments and the forces miss the factor."""
-    push = interslice(p, F, lam)
-    shear = lam * p.function * push
-    normal, strength = normals(p, F, shear[:-1] - shear[1:])
-    moment = F - _ratio(p, strength, normal)
-    held = (over_parts(strength) * p.cosine).sum(axis=0) + p.force_in_strength
-    return moment, push[-1] / held * F**2
-
-
-def clipped(p: Problem, found: Solved) -> Bools:
-    """Where a cohesionless base is pulled in the complete solution; arrays (parts, slices, lines)."""
-    with np.errstate(all="ignore"):
-        push = interslice(p, found.factor, found.lam)
-        shear = found.lam * p.function * push
-        normal, _ = normals(p, found.factor, shear[:-1] - shear[1:])
-        pulled: Bools = (p.tangent > 0) & (normal * p.tangent + p.bond < 0)
-    return pulled
 
 
 def merged(found: Solved, part: Solved, lines: Any) -> Solved:

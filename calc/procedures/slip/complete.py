@@ -1,0 +1,196 @@
+"""The complete methods: one factor F and one λ that satisfy moments and horizontal forces of every line.
+
+The shear between slices is X = λ f(x) E (Morgenstern & Price 1965). For F and λ the normal forces E follow from slice
+to slice downhill; the last one is what the horizontal forces miss.
+"""
+
+from dataclasses import dataclass
+from typing import Any, NamedTuple, Protocol
+
+import numpy as np
+
+from calc.procedures.slip.ground import Floats
+from calc.procedures.slip.solve import LEAST_F, TOLERANCE, Bools, Problem, Solved, held_off, normals, over_parts
+
+STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have not converged
+STEPS = 20  # of Newton's method from one start; usual are five
+SPREAD = 1e4  # product of shares up to which sums over all faces at once keep their digits
+PULL = 0.01  # share of the largest force between slices that may be tension, which is rounding of the slices
+
+
+class Terms(NamedTuple):
+    """What F alone decides, (slices, lines): normals and strengths without shear between slices, and per such shear."""
+
+    normal: Floats
+    normal_by_shear: Floats
+    strength: Floats
+    strength_by_shear: Floats
+
+
+def terms(p: Problem, F: Any) -> Terms:  # noqa: N803 - the printed symbol
+    """The terms of all slices for one factor to a line."""
+    m = held_off(p, F)
+    normal = (p.weight - p.bond * (p.sine / F)) / m
+    by_shear = p.shares / m
+    return Terms(
+        over_parts(normal), over_parts(by_shear), over_parts(p.bond + normal * p.tangent),
+        over_parts(by_shear * p.tangent),
+    )  # fmt: skip
+
+
+def interslice(p: Problem, F: Any, lam: Floats, known: Terms | None = None) -> Floats:  # noqa: N803
+    """Normal forces at the faces between slices (slices + 1, lines), downhill; the last is the imbalance."""
+    t = terms(p, F) if known is None else known
+    back = p.cosine / F
+    gain = p.sine * t.normal - back * t.strength
+    gain = gain if p.push is None else gain + p.push
+    gain = gain if p.pull_in_load is None else gain - p.pull_in_load
+    gain = gain if p.pull_in_strength is None else gain - p.pull_in_strength / F
+    carried = lam * (p.sine * t.normal_by_shear - back * t.strength_by_shear)
+    behind = 1 / (1 + p.function[1:] * carried)
+    ahead = (1 + p.function[:-1] * carried) * behind
+    gain *= behind
+    return passed_on(ahead, gain)
+
+
+def passed_on(share: Floats, gain: Floats) -> Floats:
+    """Forces at the faces, the first 0: each is a share of the one before and the gain of the slice between them."""
+    push = np.zeros((len(gain) + 1, gain.shape[1]))
+    whole = np.cumprod(share, axis=0)
+    if whole.min() > 1 / SPREAD and whole.max() < SPREAD:
+        push[1:] = whole * np.cumsum(gain / whole, axis=0)
+        return push
+    for index in range(len(gain)):
+        push[index + 1] = push[index] * share[index] + gain[index]
+    return push
+
+
+def gaps(p: Problem, F: Any, lam: Floats, t: Terms) -> tuple[Floats, Floats]:  # noqa: N803
+    """By how much the moments and the forces miss the factor."""
+    push = interslice(p, F, lam, t)
+    shear = lam * p.function * push
+    shear = shear[:-1] - shear[1:]
+    strength = t.strength + shear * t.strength_by_shear
+    resisting = (strength * p.arm).sum(axis=0) + p.moment_in_strength
+    driving = p.driving - p.moment_in_load
+    if p.offset is not None:
+        driving = driving - ((t.normal + shear * t.normal_by_shear) * p.offset).sum(axis=0)
+    held = (strength * p.cosine).sum(axis=0) + p.force_in_strength
+    return F - resisting / driving, push[-1] / held * F**2
+
+
+class System(Protocol):
+    """Two equations for two unknowns of every line: something and λ."""
+
+    @property
+    def step(self) -> Any:
+        """Largest step of the first unknown, by line."""
+
+    def terms(self, first: Floats) -> Terms:
+        """What the first unknown decides."""
+
+    def gaps(self, first: Floats, lam: Floats, known: Terms) -> tuple[Floats, Floats]:
+        """By how much moments and forces miss, as parts of the factor."""
+
+    def at(self, lines: Any) -> "System":
+        """The same for some of the lines."""
+
+
+@dataclass(frozen=True)
+class Balance:
+    """Moments and forces with the factor and λ as the unknowns."""
+
+    problem: Problem
+    step: Floats
+
+    def terms(self, first: Floats) -> Terms:
+        """What the factor decides."""
+        return terms(self.problem, first)
+
+    def gaps(self, first: Floats, lam: Floats, known: Terms) -> tuple[Floats, Floats]:
+        """By how much moments and forces miss the factor."""
+        return gaps(self.problem, first, lam, known)
+
+    def at(self, lines: Any) -> "Balance":
+        """The same for some of the lines."""
+        return Balance(self.problem.at(lines), self.step[lines])
+
+
+def complete(p: Problem, start: Floats) -> Solved:
+    """F and λ that satisfy moments and forces, by Newton's method on both, each line on its own."""
+    first = np.where(np.isfinite(start) & (start > 0), start, 1.0)
+    found, lam, converged = newton(Balance(p, 0.3 * first), first)
+    converged &= found > LEAST_F
+    found, lam = np.where(converged, found, np.nan), np.where(converged, lam, np.nan)
+    return Solved(found, lam, converged, pressed(p, found, lam))
+
+
+def newton(system: System, start: Floats) -> tuple[Floats, Floats, Bools]:
+    """First unknown and λ of every line, and which lines have converged, from one start of λ after the other."""
+    first, lam, converged = _newton(system, start, STARTS[0])
+    for begin in STARTS[1:]:
+        left = np.flatnonzero(~converged)
+        if len(left):
+            first[left], lam[left], converged[left] = _newton(system.at(left), start[left], begin)
+    return first, lam, converged
+
+
+def _newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats, Bools]:
+    """Newton's method from one start; a line that has converged is left alone."""
+    first, lam = start.copy(), np.full(len(start), begin)
+    converged = np.zeros(len(start), dtype=np.bool_)
+    lines, going = np.arange(len(start)), np.ones(len(start), dtype=np.bool_)
+    with np.errstate(all="ignore"):
+        for _ in range(STEPS):
+            step, turn, gap = _step(system, first[lines], lam[lines])
+            first[lines] += np.where(going, step, 0.0)
+            lam[lines] += np.where(going, turn, 0.0)
+            scale = system.step / 0.3
+            done = (np.abs(step) < TOLERANCE * scale) & (np.abs(turn) < TOLERANCE) & (gap < TOLERANCE)
+            converged[lines[going & done]] = True
+            going = going & ~done & np.isfinite(first[lines]) & np.isfinite(lam[lines])
+            if not going.any():
+                break
+            # To leave lines out means to copy all others: worth it when they are few.
+            if going.sum() < len(lines) / 2:
+                lines, system, going = lines[going], system.at(going), np.ones(going.sum(), dtype=np.bool_)
+    return first, lam, converged
+
+
+def _step(system: System, one: Floats, two: Floats) -> tuple[Floats, Floats, Floats]:
+    """One step of both unknowns, held back, and the larger of the two imbalances before it."""
+    h_1, h_2 = 1e-6 * system.step, 1e-6
+    known = system.terms(one)
+    m, f = system.gaps(one, two, known)
+    beside = system.gaps(one + h_1, two, system.terms(one + h_1))
+    m_1, f_1 = ((new - old) / h_1 for new, old in zip(beside, (m, f), strict=True))
+    m_2, f_2 = ((new - old) / h_2 for new, old in zip(system.gaps(one, two + h_2, known), (m, f), strict=True))
+    turn = m_1 * f_2 - m_2 * f_1
+    d_1, d_2 = (m_2 * f - f_2 * m) / turn, (f_1 * m - m_1 * f) / turn
+    back = np.maximum(1.0, np.maximum(np.abs(d_1) / system.step, np.abs(d_2) / 0.3))
+    return d_1 / back, d_2 / back, np.maximum(np.abs(m), np.abs(f))
+
+
+def pressed(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
+    """Whether the slices press on each other everywhere downhill of the largest force between them.
+
+    Project rule: the equations may hold with large tension between the slices at the lower end, which no soil gives.
+    """
+    with np.errstate(all="ignore"):
+        push = interslice(p, F, lam)
+        largest = push.max(axis=0)
+        behind = np.arange(len(push))[:, None] > push.argmax(axis=0)
+        found: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * largest
+    return found
+
+
+def clipped(p: Problem, found: Solved, loose: Any) -> Bools:
+    """Where a ``loose`` (cohesionless) base is pulled in the complete solution; arrays (parts, slices, lines)."""
+    if not np.any(loose):
+        return np.zeros(p.weight.shape, dtype=np.bool_)
+    with np.errstate(all="ignore"):
+        push = interslice(p, found.factor, found.lam)
+        shear = found.lam * p.function * push
+        normal, _ = normals(p, found.factor, shear[:-1] - shear[1:])
+        pulled: Bools = (p.tangent > 0) & (normal * p.tangent + p.bond < 0) & loose
+    return pulled
