@@ -44,10 +44,10 @@ def write_package(run: Run, out: Path, progress: Callable[[str], None] | None = 
     return written
 
 
-def package_pdf(run: Run, recorded: bytes, progress: Callable[[str], None] | None = None) -> bytes:
-    """The package as PDF with the project file and the recorded results attached."""
+def package_pdf(run: Run, recorded: bytes, progress: Callable[[str], None] | None = None, archive: str = "") -> bytes:
+    """The package as PDF with the project file and the recorded results attached; `archive` is a line of its cover."""
     tell = progress or _silent
-    html = Pages(run).html(tell)
+    html = Pages(run, archive).html(tell)
     tell("setting the pages")
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),

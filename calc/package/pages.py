@@ -69,8 +69,9 @@ def environment() -> Environment:
 class Pages:
     """Collects what the chapters of a run put on pages, then writes the whole document."""
 
-    def __init__(self, run: Run) -> None:
+    def __init__(self, run: Run, archive: str = "") -> None:
         self.run = run
+        self.archive = archive
         self.references = References()
         self.limits = collect_limits(run)
         self.verdicts: list[VerdictView] = []
@@ -136,6 +137,7 @@ class Pages:
             "version": __version__,
             "fingerprint": program_fingerprint(),
             "inputs_hash": design.sha256,
+            "archive": self.archive,
             "outcome": run.outcome,
             "outcome_style": css_state({"incomplete": "not verified"}.get(run.outcome, run.outcome)),
             "outcome_words": OUTCOME_WORDS[run.outcome],
