@@ -99,6 +99,20 @@ def test_lens_of_the_soil_around_it_changes_nothing() -> None:
     assert analyse(replace(model, lenses=(weak,)), CIRCLE).factor < 0.95 * factor
 
 
+def test_one_lens_cut_in_two_is_the_same_ground() -> None:
+    """Two polygons beside each other, their common side in the middle of the circle."""
+    model, peat = wet(), Soil("peat", 12.0, 12.5, c=3.0, phi=0.2)
+    whole = (Lens(peat, ((0.0, -1.0), (10.0, -1.0), (10.0, -3.0), (0.0, -3.0))),)
+    halves = (
+        Lens(peat, ((0.0, -1.0), (5.0, -1.0), (5.0, -3.0), (0.0, -3.0))),
+        Lens(peat, ((5.0, -1.0), (10.0, -1.0), (10.0, -3.0), (5.0, -3.0))),
+    )
+
+    assert analyse(replace(model, lenses=halves), CIRCLE).factor == approx(
+        analyse(replace(model, lenses=whole), CIRCLE).factor, rel=1e-3
+    )
+
+
 def test_layer_that_ends_is_a_lens_to_the_edge() -> None:
     """A layer whose top covers a part of the model, and the same block as a polygon."""
     model = wet()
