@@ -1,7 +1,7 @@
 """A chapter as blocks of a page: headings with their case, given values, numbered lines."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 from re import split
 
@@ -11,6 +11,7 @@ from calc.chain import SectionRun
 from calc.figure import symbol_text
 from calc.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.nomenclature import symbol
+from calc.package.alike import Earlier, Place, neutral, span
 from calc.package.equations import equation_picture
 from calc.package.places import Places, field_path, scope_of
 from calc.package.references import Reference, References
@@ -35,7 +36,7 @@ BESIDE = 118  # characters of numbers which stand beside their result on at most
 
 @dataclass(frozen=True, slots=True)
 class GivenRow:
-    """One given value."""
+    """One given value; `like` is where an earlier section gives the same."""
 
     number: str
     anchor: str
@@ -46,11 +47,26 @@ class GivenRow:
     origin: Markup
     mark: str
     note: str
+    like: Place | None = None
+
+    @property
+    def place(self) -> Place:
+        """Where the row stands."""
+        return Place(self.number, self.anchor)
+
+
+@dataclass(frozen=True, slots=True)
+class AlikeRows:
+    """Consecutive given values which an earlier section gives alike, as one row that names them all."""
+
+    number: str
+    like: Markup
+    rows: tuple[GivenRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One derived value."""
+    """One derived value; `like` links to where an earlier section prints its equation, source and notes."""
 
     number: str
     anchor: str
@@ -66,6 +82,7 @@ class Line:
     reference: Reference | None
     clause: str
     beneath: tuple[Markup, ...]
+    like: Markup | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +95,7 @@ class Block:
     title: str
     case: str
     read: tuple[Markup, ...]
-    given: tuple[GivenRow, ...] = ()
+    given: tuple[GivenRow | AlikeRows, ...] = ()
     lines: tuple[Line, ...] = ()
 
 
@@ -89,6 +106,7 @@ class Writer:
     part: SectionRun
     places: Places
     references: References
+    earlier: Earlier
     _told: set[str] = field(default_factory=set)
     _open: str | None = None
 
@@ -100,9 +118,9 @@ class Writer:
             for given, run in groupby(steps, key=lambda step: step.kind == "given"):
                 opening = self._opening(sheet, scope, case)
                 if given:
-                    yield Block(*opening, given=tuple(self._given(step, case) for step in run))
+                    yield Block(*opening, given=tuple(_together([self._given(step, case) for step in run])))
                 else:
-                    yield Block(*opening, lines=tuple(self._line(step, case) for step in run))
+                    yield Block(*opening, lines=tuple(self._refer(step, self._line(step, case)) for step in run))
 
     def _opening(self, sheet: Sheet, scope: str, case: Mapping[str, str]) -> tuple[str, str, tuple[Markup, ...]]:
         """Title, case and what is read at it where a scope opens; only title and case where it is taken up again."""
@@ -124,7 +142,7 @@ class Writer:
         if origin and evidence != "read":
             source = Source(f"{origin.kind}: {origin.text or origin.path}", evidence)
             self.references.note(source, self.places.numbers[step.key])
-        return GivenRow(
+        made = GivenRow(
             number=self.places.numbers[step.key],
             anchor=self.places.anchors[step.key],
             symbol=symbol_text(step.symbol),
@@ -135,6 +153,8 @@ class Writer:
             mark=EVIDENCE_MARKS[evidence],
             note=step.note,
         )
+        says = (made.symbol, made.meaning, made.value, made.unit, self._neutral(made.origin), made.mark, made.note)
+        return replace(made, like=self.earlier.place((_own_key(step), says), made.place))
 
     def _origin(self, step: Step, origin: Origin, case: Mapping[str, str]) -> Markup:
         match origin.kind:
@@ -174,6 +194,22 @@ class Writer:
             beneath=tuple(self._beneath(step, case)),
         )
 
+    def _refer(self, step: Step, line: Line) -> Line:
+        """The line without what an earlier section prints alike; its own numbers stay."""
+        here = Place(line.number, line.anchor)
+        key, citation = _own_key(step), line.reference.citation if line.reference else ""
+        known = self.earlier.place((key, line.title, line.alt, citation, line.clause), here)
+        notes = tuple(
+            note for note in line.beneath if self.earlier.place((key, self._neutral(note)), here) is None
+        )  # fmt: skip
+        if known is None:
+            return line
+        wide = len(line.numbers) > BESIDE
+        return replace(line, picture="", alt="", style="", wide=wide, beneath=notes, like=known.link())
+
+    def _neutral(self, text: str) -> str:
+        return neutral(text, self.part.section.key)
+
     def _beneath(self, step: Step, case: Mapping[str, str]) -> Iterator[Markup]:
         if step.procedure is not None:
             yield from _procedure(step)
@@ -186,6 +222,28 @@ class Writer:
                     yield self.places.replaced(given.symbol, given.value, case)
         if step.note:
             yield Markup("{}").format(step.note)
+
+
+def _own_key(step: Step) -> str:
+    """The key of a step without its section: the same in every section."""
+    return step.key.partition("/")[2]
+
+
+def _together(rows: Sequence[GivenRow]) -> Iterator[GivenRow | AlikeRows]:
+    """The rows in order; those which follow each other here and where they were given alike become one."""
+    for _, run in groupby(rows, key=_offset):
+        alike = tuple(run)
+        likes = [one.like for one in alike if one.like]
+        if len(alike) < 2 or len(likes) < len(alike):
+            yield from alike
+        else:
+            where = Markup('<a class="step" href="#{}">{}</a>').format(likes[0].anchor, span(likes[0], likes[-1]))
+            yield AlikeRows(span(alike[0].place, alike[-1].place), where, alike)
+
+
+def _offset(row: GivenRow) -> tuple[str, int] | None:
+    """Equal for rows which stand at the same distance from the same chapter's rows."""
+    return (row.like.number.rpartition(".")[0], row.place.line - row.like.line) if row.like else None
 
 
 def _is_near(step: Step, value: Value) -> bool:

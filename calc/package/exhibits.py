@@ -1,12 +1,13 @@
 """Tables and figures of a chapter as pages show them."""
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from calc.figure import Figure, Scene, symbol_text
 from calc.nomenclature import symbol
+from calc.package.alike import Earlier, Place
 from calc.package.equations import Picture
 from calc.package.figures import figure_picture
 from calc.package.words import is_amount
@@ -27,7 +28,7 @@ class HeadView:
 
 @dataclass(frozen=True, slots=True)
 class TableView:
-    """A table with its number; `whole` ones stay on one page."""
+    """A table with its number; `whole` ones stay on one page, `like` is where an earlier section has the same."""
 
     key: str
     number: str
@@ -38,11 +39,12 @@ class TableView:
     note: str
     whole: bool
     units: bool
+    like: Place | None
 
 
 @dataclass(frozen=True, slots=True)
 class FigureView:
-    """A figure with its number; `first` ones stand before the steps."""
+    """A figure with its number; `first` ones stand before the steps, `like` is where an earlier section has it."""
 
     key: str
     number: str
@@ -50,9 +52,10 @@ class FigureView:
     picture: Picture
     note: str
     first: bool
+    like: Place | None
 
 
-def table_views(tables: Sequence[Table], chapter: str) -> tuple[TableView, ...]:
+def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tuple[TableView, ...]:
     """The tables of a chapter, numbered."""
     return tuple(
         TableView(
@@ -65,9 +68,20 @@ def table_views(tables: Sequence[Table], chapter: str) -> tuple[TableView, ...]:
             note=table.note,
             whole=len(table.rows) <= WHOLE_ROWS,
             units=any(_unit(column) for column in table.head),
+            like=earlier.place(_says(table), table_place(chapter, index)),
         )
         for index, table in enumerate(tables, start=1)
     )
+
+
+def table_place(chapter: str, index: int) -> Place:
+    """Where a table stands."""
+    return Place(f"{chapter}-{index}", f"table{chapter}-{index}")
+
+
+def _says(table: Table) -> Hashable:
+    rows = tuple(tuple(row) for row in table.rows)
+    return ("table", table.key, table.title, tuple(table.head), rows, table.note, table.mark)
 
 
 def _head(column: TableColumn, table: Table, place: int) -> HeadView:
@@ -82,16 +96,19 @@ def _unit(column: TableColumn) -> str:
     return column.unit or (symbol(column.symbol).unit_text if column.symbol else "")
 
 
-def figure_views(figures: Sequence[Figure], chapter: str) -> tuple[FigureView, ...]:
+def figure_views(figures: Sequence[Figure], chapter: str, earlier: Earlier) -> tuple[FigureView, ...]:
     """The figures of a chapter, drawn and numbered."""
-    return tuple(
-        FigureView(
-            key=figure.key,
-            number=f"{chapter}-{index}",
-            title=figure.title,
-            picture=figure_picture(figure),
-            note=figure.note,
-            first=isinstance(figure, Scene),
-        )
-        for index, figure in enumerate(figures, start=1)
+    return tuple(_figure(figure, f"{chapter}-{index}", earlier) for index, figure in enumerate(figures, start=1))
+
+
+def _figure(figure: Figure, number: str, earlier: Earlier) -> FigureView:
+    picture = figure_picture(figure)
+    return FigureView(
+        key=figure.key,
+        number=number,
+        title=figure.title,
+        picture=picture,
+        note=figure.note,
+        first=isinstance(figure, Scene),
+        like=earlier.place(("figure", figure.title, picture, figure.note), Place(number, f"figure{number}")),
     )

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from calc import __version__
 from calc.chain import Run, SectionRun
 from calc.package import front
+from calc.package.alike import Earlier, Place
 from calc.package.chapters import Block, Writer
 from calc.package.exhibits import FigureView, TableView, figure_views, table_views
 from calc.package.places import Places
@@ -28,14 +29,17 @@ from calc.package.verdicts import (
 )
 from calc.package.words import OUTCOME_WORDS, css_state, cut, status_words
 from calc.resources import program_fingerprint, template_folder
-from calc.sheet import Limitation, Sheet
+from calc.sheet import Sheet
 
 Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True)
 class ChapterView:
-    """One chapter with everything on its pages."""
+    """One chapter with everything on its pages; `like` is where an earlier section has told what it does.
+
+    `limits_told` are limitations whose text stands in the same chapter of an earlier section.
+    """
 
     key: str
     number: str
@@ -49,7 +53,9 @@ class ChapterView:
     figures: tuple[FigureView, ...]
     verdicts: tuple[VerdictView, ...]
     limits: tuple[LimitView, ...]
+    limits_told: tuple[LimitView, ...]
     notes: tuple[str, ...]
+    like: Place | None
 
 
 @lru_cache(maxsize=1)
@@ -73,6 +79,7 @@ class Pages:
         self.run = run
         self.archive = archive
         self.references = References()
+        self.earlier = Earlier()
         self.limits = collect_limits(run)
         self.verdicts: list[VerdictView] = []
         self.chapters: list[list[ChapterView]] = []
@@ -91,7 +98,7 @@ class Pages:
             for line, step in enumerate(sheet.steps, start=1)
         }
         printed = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.steps}
-        writer = Writer(part, Places(part.numbers, anchors, printed), self.references)
+        writer = Writer(part, Places(part.numbers, anchors, printed), self.references, self.earlier)
         for chapter, sheet in enumerate(part.sheets, start=1):
             yield self._chapter(writer, sheet, chapter, f"s{index}c{chapter}")
 
@@ -102,6 +109,8 @@ class Pages:
             for place, verdict in enumerate(sheet.verdicts, start=1)
         )
         self.verdicts.extend(views)
+        here = Place(number, anchor)
+        told = {one for one in sheet.limitations if self.earlier.place((sheet.key, "limit", one), here)}
         return ChapterView(
             key=sheet.key,
             number=number,
@@ -111,15 +120,14 @@ class Pages:
             open=not sheet.steps and not sheet.tables and not sheet.figures,
             first=chapter == 1,
             blocks=tuple(writer.blocks(sheet)),
-            tables=table_views(sheet.tables, number),
-            figures=figure_views(sheet.figures, number),
+            tables=table_views(sheet.tables, number, self.earlier),
+            figures=figure_views(sheet.figures, number, self.earlier),
             verdicts=views,
-            limits=tuple(self._limit(limit) for limit in sheet.limitations),
-            notes=tuple(sheet.notes),
+            limits=tuple(self.limits[limit] for limit in sheet.limitations if limit not in told),
+            limits_told=tuple(self.limits[limit] for limit in sheet.limitations if limit in told),
+            notes=tuple(note for note in sheet.notes if self.earlier.place((sheet.key, "note", note), here) is None),
+            like=self.earlier.place((sheet.key, "chapter"), here),
         )
-
-    def _limit(self, limit: Limitation) -> LimitView:
-        return self.limits[limit]
 
     def _context(self) -> dict[str, Any]:
         run = self.run

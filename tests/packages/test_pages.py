@@ -74,7 +74,8 @@ def test_unanswered_matters_are_flagged(package: Made) -> None:
     (page,) = [page for page in package.pages if "Answer of the designer" in page]
 
     assert page.count("not answered: the calculation is incomplete until it is") == 3
-    assert package.run.outcome == "incomplete"
+    assert [one.state for _, _, one in package.run.verdicts() if one.key == "outside"] == ["not verified"]
+    assert package.run.outcome != "pass"
 
 
 def test_chapters_which_are_not_built_stand_in_the_contents_as_not_verified(package: Made) -> None:
