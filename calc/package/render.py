@@ -18,6 +18,7 @@ from weasyprint.images import SVGImage
 from weasyprint.text.fonts import FontConfiguration
 
 from calc.package.equations import data_uri_of
+from calc.package.outlines import outlines
 from calc.resources import template_folder
 
 VARIANT = "pdf/a-3b"
@@ -100,13 +101,17 @@ class _Once:
 
 
 def _share_pictures(html: str, images: dict[str, Any]) -> None:
-    """Make pictures which repeat appear in the file once: an equation stands in every section.
+    """Write outlines as they are, and pictures which repeat once: an equation stands in every section.
 
     Those with text are left on the page, where a search finds its place.
     """
     for address, times in Counter(findall(r'<img [^>]*src="(data:image/svg[^"]+)"', html)).items():
-        image = images.get(address)
-        if times > 1 and isinstance(image, SVGImage) and b"<text" not in b64decode(address.partition(",")[2]):
+        image, content = images.get(address), b64decode(address.partition(",")[2])
+        if not isinstance(image, SVGImage) or b"<text" in content:
+            continue
+        if drawn := outlines(content):
+            image.draw = drawn.draw
+        if times > 1:
             image.draw = _Once(image.draw)
 
 
