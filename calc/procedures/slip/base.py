@@ -71,13 +71,14 @@ def slices_of_circles(ground: Ground, x: Floats, y: Floats, r: Floats, ends: End
             # The arc is longer than what replaces it, but its width is the same.
             arm = run * sine + (y - level) * cosine
             offset = run * cosine - (y - level) * sine
-    y_left, y_right = (y - np.sqrt(r * r - (x - end) ** 2) for end in (ends.left, ends.right))
+    y_left, y_right = (y - np.sqrt(np.maximum(r * r - (x - end) ** 2, 0.0)) for end in (ends.left, ends.right))
     return Base(place, b, level, sine, cosine, strip, x, y, arm, offset, ends.left, ends.right, y_left, y_right)
 
 
 def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: int) -> tuple[Floats, Floats]:
     """Sine and cosine at the faces (slices + 1, circles): equal arcs, the nearest face moved to each jump or bend."""
-    first, last = np.arcsin((x - ends.left) / r), np.arcsin((x - ends.right) / r)
+    # An end at the level of the centre may lie outside the circle by a rounding error.
+    first, last = (np.arcsin(np.clip((x - end) / r, -1.0, 1.0)) for end in (ends.left, ends.right))
     arc = (last - first) / count
     across, up = _turned(first, arc, count)
     lane = np.arange(len(x))

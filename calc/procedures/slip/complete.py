@@ -13,7 +13,7 @@ from calc.procedures.slip.ground import Floats
 from calc.procedures.slip.solve import LEAST_F, TOLERANCE, Bools, Problem, Solved, held_off, normals, over_parts
 
 STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have not converged
-STEPS = 20  # of Newton's method from one start; usual are five
+STEPS = 12  # of Newton's method from one start; usual are five
 SPREAD = 1e4  # product of shares up to which sums over all faces at once keep their digits
 PULL = 0.01  # share of the largest force between slices that may be tension, which is rounding of the slices
 

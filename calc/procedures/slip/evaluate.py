@@ -137,7 +137,7 @@ def _places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: W
     """Why circles are not looked at, by their place alone."""
     model = ground.model
     reason = np.zeros(len(x), dtype=np.int64)
-    lowest = y - np.sqrt(r**2 - (np.clip(x, ends.left, ends.right) - x) ** 2)
+    lowest = y - np.sqrt(np.maximum(r**2 - (np.clip(x, ends.left, ends.right) - x) ** 2, 0.0))
     outside = (ends.left < wish.entry[0]) | (ends.left > wish.entry[1])
     outside |= (ends.right < wish.exit[0]) | (ends.right > wish.exit[1])
     reason[outside] = RANGE
