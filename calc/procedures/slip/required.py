@@ -37,8 +37,9 @@ class RequiredForce:
     """Force (kN/m) that the layer must give beside the reinforcement of the model, and the circle that asks for it.
 
     ``force`` is 0 where no circle that the layer cuts falls short. ``x`` is where the circle cuts the layer and
-    ``factor_without`` its factor without the force. ``uncovered`` is the least factor of the circles that the layer
-    does not help, NaN where there is none: where it is below the safety asked for, no force of this layer is enough.
+    ``factor_without`` its factor without the force, NaN where it has none of its own. ``uncovered`` is the least factor
+    of the circles that the layer does not help, NaN where there is none: where it is below the safety asked for, no
+    force of this layer is enough.
     """
 
     force: float
