@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from calc import __version__
+from calc.commands.archive import archive, issue
 
 if TYPE_CHECKING:
     from calc.chain import Run
@@ -87,8 +88,9 @@ def main() -> None:
 
     \b
     Exit codes: 0 everything required is verified and passes; 1 a check fails;
-    2 wrong usage; 3 inputs not valid; 5 a system library is missing;
-    6 nothing fails, but something required is not verified; 70 internal error.
+    2 wrong usage; 3 inputs not valid; 4 verification of the archive failed;
+    5 a system library is missing; 6 nothing fails, but something required is
+    not verified; 70 internal error.
     """  # noqa: D301  # the mark keeps the lines of the list
     for stream in (sys.stdout, sys.stderr):
         if reconfigure := getattr(stream, "reconfigure", None):
@@ -151,6 +153,10 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
     if not as_data:
         click.echo(f"Package: {written.pdf}\nResults: {written.results}")
     sys.exit(OUTCOMES[run.outcome])
+
+
+main.add_command(issue)
+main.add_command(archive)
 
 
 def _checked(project: Path, progress: Callable[[str], None]) -> "Run":

@@ -13,6 +13,14 @@ def template_folder() -> Path:
     return packaged if packaged.is_dir() else PACKAGE.parent / "templates"
 
 
+def changelog_text() -> str:
+    """The changelog: inside an installed package, or among the documents of a checkout; empty where it is missing."""
+    for path in (PACKAGE / "_changelog.md", PACKAGE.parent / "docs" / "changelog.md"):
+        if path.is_file():
+            return path.read_text(encoding="utf-8")
+    return ""
+
+
 @cache
 def program_fingerprint() -> str:
     """SHA-256 over the program's own Python files and templates: the same in a checkout and where it is installed."""

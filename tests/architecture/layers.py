@@ -10,8 +10,10 @@ from tests.architecture.checkout import ROOT, modules
 LAYERS = (
     {"__main__"},
     {"cli"},
+    {"commands"},
     {"terminal"},
-    {"archive", "site", "study", "package"},
+    {"archive"},
+    {"site", "study", "package"},
     {"chain"},
     {"checks"},
     {"procedures"},

@@ -1,0 +1,93 @@
+"""The change sheet: what is different between two revisions, on pages for the checker."""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from typing import Any
+
+from calc import __version__
+from calc.archive.changes import Changes, StepChange, VerdictChange
+from calc.archive.manifest import Manifest
+from calc.package.pages import environment
+from calc.package.render import render_pdf
+from calc.package.words import cut
+
+# A long table takes the renderer minutes; results.json and the terminal have every line.
+MOST_ROWS = 250
+NOT_THERE = {"state": "not there", "utilisation": "–"}
+
+
+def change_sheet(changes: Changes, before: tuple[Manifest, str], after: tuple[Manifest, str]) -> bytes:
+    """The sheet as PDF/A; `before` and `after` are the records of the revisions with their hashes."""
+    manifest = after[0]
+    context = {
+        "document": manifest.document,
+        "revisions": [_revision(*before), _revision(*after)],
+        "running": {
+            "section": "Changes",
+            "project": cut(manifest.document.title, 78),
+            "document": cut(manifest.document.number, 50),
+            "revision": cut(f"revision {before[0].revision.label} to {manifest.revision.label}", 52),
+            "program": f"sandsleeve {__version__} · change sheet",
+            "people": cut(f"checker {manifest.people.checker.name}", 60),
+        },
+        "date": manifest.revision.date.isoformat(),
+        "version": __version__,
+        "tolerance": _percent(changes.tolerance),
+        "outcomes": changes.outcomes,
+        "counts": {kind: changes.counted(kind) for kind in ("new", "gone", "changed")},
+        "inputs": changes.inputs[:MOST_ROWS],
+        "inputs_left": max(0, len(changes.inputs) - MOST_ROWS),
+        "verdicts": [_verdict(one) for one in sorted(changes.verdicts, key=lambda one: not one.turned)][:MOST_ROWS],
+        "verdicts_left": max(0, len(changes.verdicts) - MOST_ROWS),
+        "results": [_result(one) for one in changes.results[:MOST_ROWS]],
+        "results_left": max(0, len(changes.results) - MOST_ROWS),
+        "to_check": len(changes.to_check),
+        "chapters": [
+            {"section": one[0], "title": one[1], "count": one[2], "whole": one[3], "steps": _places(changes, one[:2])}
+            for one in changes.chapters()
+        ],
+        "gone": [f"{one.number} {one.title}" for one in changes.steps if one.kind == "gone"][:MOST_ROWS],
+    }
+    return render_pdf(environment().get_template("change-sheet.html").render(context), (), manifest.revision.date)
+
+
+def _revision(manifest: Manifest, digest: str) -> dict[str, Any]:
+    return {"line": manifest.revision, "outcome": manifest.outcome, "hash": digest, "program": manifest.program}
+
+
+def _verdict(one: VerdictChange) -> dict[str, Any]:
+    sides = [
+        {"state": side.state, "utilisation": _amount(side.utilisation)} if side else NOT_THERE
+        for side in (one.before, one.after)
+    ]
+    return {"place": f"{one.section} {one.chapter}", "title": one.title, "sides": sides, "turned": one.turned}
+
+
+def _amount(value: float | None) -> str:
+    return "–" if value is None else f"{value:.3f}"
+
+
+def _result(one: StepChange) -> dict[str, Any]:
+    size = "not comparable" if one.largest is None else _percent(one.largest)
+    return {"number": one.number, "title": one.title, "before": one.before, "after": one.after, "size": size,
+            "why": ", ".join(one.why)}  # fmt: skip
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.3g} %"
+
+
+def _places(changes: Changes, place: tuple[str, str]) -> str:
+    """The printed numbers of the steps to check in a chapter, neighbours drawn together."""
+    numbers = [one.number for one in changes.to_check if (one.section, one.chapter) == place]
+    return ", ".join(_drawn_together(numbers))
+
+
+def _drawn_together(numbers: Sequence[str]) -> Iterator[str]:
+    split = [number.rpartition(".") for number in numbers]
+    lines = sorted((head, int(last)) for head, _, last in split if last.isdecimal())
+    for _, group in groupby(enumerate(lines), key=lambda item: (item[1][0], item[1][1] - item[0])):
+        run = [line for _, line in group]
+        first, last = (f"{head}.{number}" for head, number in (run[0], run[-1]))
+        yield first if first == last else f"{first}–{last.rpartition('.')[2]}"
+    yield from (number for number, (_, _, last) in zip(numbers, split, strict=True) if not last.isdecimal())

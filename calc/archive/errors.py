@@ -1,0 +1,37 @@
+"""What an archive refuses, told apart by who has to act."""
+
+
+class ArchiveError(Exception):
+    """Something that ends a command of the archive with one message; nothing issued is touched."""
+
+
+class DamagedArchive(ArchiveError):  # noqa: N818  # it is a state, and the name reads as one
+    """Stored files, records or the index are not what was issued."""
+
+
+class UnknownRevision(ArchiveError):  # noqa: N818  # the same
+    """A revision that was asked for is not there, or more than one answers to the name."""
+
+
+class NotAnArchive(ArchiveError):  # noqa: N818  # the same
+    """A folder that was asked for as an archive is none."""
+
+
+class RefusedIssue(ArchiveError):  # noqa: N818  # the same
+    """A revision that may not be issued as the project file states it; the text has one line for each reason."""
+
+
+class FailingIssue(RefusedIssue):
+    """A calculation with a check that fails, which may not have the status that the project file states."""
+
+
+class ChainMoved(ArchiveError):  # noqa: N818  # the same
+    """Another process took the place in the chain that was wanted."""
+
+
+class NotWritable(ArchiveError):  # noqa: N818  # the same
+    """The archive cannot be written where it lies; nothing was issued."""
+
+
+class BusyArchive(NotWritable):
+    """Another process kept the archive locked for too long; nothing was issued."""

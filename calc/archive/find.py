@@ -1,0 +1,66 @@
+"""A revision by the name that people give it, and its stored files."""
+
+import re
+import tomllib
+from collections.abc import Sequence
+from hashlib import sha256
+from pathlib import Path
+
+from calc.archive.errors import DamagedArchive, UnknownRevision
+from calc.archive.files import CHUNK
+from calc.archive.manifest import Manifest, StoredFile, read_manifest
+from calc.archive.status import same_label
+from calc.archive.store import Entry, Store
+
+LARGEST_PROJECT = 2_000_000
+
+
+def document_of(project: Path) -> tuple[str, str] | None:
+    """Project number and document number of a project folder; None where its file does not say them."""
+    try:
+        content = (project / "project.toml").read_bytes()[:LARGEST_PROJECT]
+        table = tomllib.loads(content.decode("utf-8"))["project"]
+        number, document = table["number"], table["document"]
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return None
+    return (number, document) if isinstance(number, str) and isinstance(document, str) else None
+
+
+def revision(entries: Sequence[Entry], name: str, document: tuple[str, str] | None) -> Entry:
+    """The revision with this label, or whose hash begins with these eight signs or more."""
+    of_document = [one for one in entries if document in {None, (one.project, one.document)}]
+    found = [one for one in of_document if same_label(one.label, name)]
+    if not found and re.fullmatch(r"[0-9a-f]{8,64}", name):
+        found = [one for one in entries if one.sha256.startswith(name)]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        which = "; ".join(f"{one.sha256[:12]} is {one.document} revision {one.label}" for one in found[:10])
+        message = f'"{name}" is the label of {len(found)} revisions; name one by the beginning of its hash: {which}'
+        raise UnknownRevision(message)
+    labels = ", ".join(dict.fromkeys(one.label for one in of_document[-20:])) or "nothing yet"
+    message = f'no revision "{name}" is issued (issued: {labels})'
+    raise UnknownRevision(message)
+
+
+def manifest_of(store: Store, entry: Entry) -> Manifest:
+    """The record of a line of the index, checked against the hash there."""
+    content = store.record(entry.sequence)
+    if sha256(content).hexdigest() != entry.sha256:
+        message = f"record {entry.sequence} is not the one in the index"
+        raise DamagedArchive(message)
+    return read_manifest(content, f"record {entry.sequence}")
+
+
+def content_of(store: Store, stored: StoredFile) -> bytes:
+    """A stored file, checked against its hash and size."""
+    digest, parts, left = sha256(), [], stored.size + 1
+    with store.open(stored.sha256) as stream:
+        while left and (part := stream.read(min(CHUNK, left))):
+            digest.update(part)
+            parts.append(part)
+            left -= len(part)
+    if left != 1 or digest.hexdigest() != stored.sha256:
+        message = f"{stored.name} ({stored.sha256[:12]}…) is not what was issued"
+        raise DamagedArchive(message)
+    return b"".join(parts)

@@ -1,0 +1,284 @@
+"""An archive in a folder: files by their hash, one folder for each record, an index beside them.
+
+    README.txt  index.sqlite  objects/ab/cdef…  records/0000001/manifest.json  incoming/ (unfinished, never read)
+
+The record is issued at the moment in which its folder gets its name in `records`; its line in the index comes last. A
+process killed in between leaves a record without a line: readers see it, the next issue adds the line.
+"""
+
+import os
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from hashlib import sha256
+from pathlib import Path
+from re import fullmatch
+from secrets import token_hex
+from time import time
+from typing import BinaryIO
+
+from calc.archive import index
+from calc.archive.errors import ChainMoved, DamagedArchive, NotAnArchive, NotWritable
+from calc.archive.files import (
+    digest_of,
+    locked,
+    make_folder,
+    open_inside,
+    read_inside,
+    removed_on_error,
+    sync_folder,
+    write_new,
+)
+from calc.archive.manifest import LARGEST_MANIFEST, Manifest, manifest_bytes, read_manifest
+from calc.archive.store import Append, Entry, entry_of, head
+
+OBJECTS, RECORDS, INCOMING, README, MANIFEST = "objects", "records", "incoming", "README.txt", "manifest.json"
+OF_FOLDERS = {OBJECTS, RECORDS, README}
+DAY = 86_400
+EXPLAINED = """\
+Archive of issued calculations, written by sandsleeve. Nothing in it is ever changed or deleted.
+
+records/NNNNNNN/manifest.json   what was issued: document, revision, people, time, program, files with their SHA-256
+objects/ab/cdef...              the files, named by their SHA-256: abcdef...
+index.sqlite                    a list of the records for quick searches; it can be made again from them
+incoming/                       unfinished work of a process that was broken off; not part of the archive
+
+The hash of a record is the SHA-256 of its manifest.json; each record names the hash of the one before it.
+Without the program: sha256sum finds a file by its hash, and any text viewer shows a record.
+"""
+
+
+class FolderStore:
+    """A store in a folder of one file system."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+
+    @classmethod
+    def existing(cls, root: Path) -> "FolderStore":
+        """The archive in a folder; an error where there is none."""
+        if not (root / RECORDS).is_dir():
+            message = f"{root} is not an archive: it has no folder {RECORDS}"
+            raise NotAnArchive(message)
+        return cls(root)
+
+    @classmethod
+    def prepared(cls, root: Path) -> "FolderStore":
+        """The archive in a folder, made if the folder is new or empty."""
+        if root.exists() and not (root / RECORDS).is_dir() and _strange(root):
+            message = f"{root} has other files in it: an archive needs a folder of its own"
+            raise NotAnArchive(message)
+        store = cls(root)
+        for folder in (root, root / INCOMING, root / OBJECTS):
+            make_folder(folder)
+        if not (root / README).exists():
+            store._place(EXPLAINED.encode(), root / README)
+        make_folder(root / RECORDS)
+        store._ensure_index()
+        return store
+
+    def put(self, content: bytes) -> str:
+        """Keep a content under its hash."""
+        digest = sha256(content).hexdigest()
+        target = self.root / OBJECTS / digest[:2] / digest[2:]
+        if target.exists():
+            with self.open(digest) as stream:
+                if digest_of(stream) != digest:
+                    message = f"{target} is not what was stored under this name"
+                    raise DamagedArchive(message)
+            return digest
+        make_folder(target.parent)
+        self._place(content, target)
+        return digest
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open a stored content."""
+        try:
+            return open_inside(self.root, OBJECTS, digest[:2], digest[2:])
+        except FileNotFoundError as error:
+            message = f"{OBJECTS}/{digest[:2]}/{digest[2:]} is missing"
+            raise DamagedArchive(message) from error
+
+    def entries(self) -> list[Entry]:
+        """Every record: the lines of the index, then records whose line was not written any more."""
+        try:
+            found = index.read(self.root)
+        except FileNotFoundError:
+            found = []
+        linked(found)
+        found.extend(self._after(found))
+        return found
+
+    def record(self, sequence: int) -> bytes:
+        """The bytes of a record."""
+        try:
+            return read_inside(self.root, RECORDS, folder_name(sequence), MANIFEST, largest=LARGEST_MANIFEST)
+        except FileNotFoundError as error:
+            message = f"{RECORDS}/{folder_name(sequence)}/{MANIFEST} is missing"
+            raise DamagedArchive(message) from error
+
+    def append(self, make: Append) -> Entry:
+        """Add a record; what another process issued in the meantime is in the chain that `make` is given."""
+        index.read(self.root)  # refuses an index that is not the program's own before anything runs in it
+        issued: Entry | None = None
+        try:
+            with locked(self.root / RECORDS), index.writing(self.root) as database:
+                entries = self._caught_up(database)
+                manifest = make(entries)
+                issued = self._issue(manifest)
+                index.add(database, issued)
+        except NotWritable:
+            # With the name of its folder the record is issued; the next issue adds its line.
+            if issued is None:
+                raise
+        assert issued is not None  # noqa: S101 - for the type checker: the only way here without an error
+        return issued
+
+    def numbers(self) -> list[int]:
+        """The numbers of the records that lie there, ascending."""
+        names = [path.name for path in (self.root / RECORDS).iterdir()]
+        return sorted(int(name) for name in names if fullmatch(r"[0-9]{7}", name) and int(name))
+
+    def strangers(self, used: set[str]) -> tuple[list[str], list[str]]:
+        """What is wrong beside the records, and what does no harm; `used` are the hashes that records name."""
+        problems, notes, unused = [], [], 0
+        for path in sorted(self.root.rglob("*")):
+            parts = path.relative_to(self.root).parts
+            if parts[0] == INCOMING or path.name in OF_FOLDERS or path.name.startswith(index.INDEX):
+                continue
+            if parts[0] == OBJECTS:
+                unused += len(parts) == 3 and "".join(parts[1:]) not in used and path.is_file()
+            elif not (parts[0] == RECORDS and fullmatch(r"[0-9]{7}", parts[1])) or parts[2:] not in {(), (MANIFEST,)}:
+                notes.append(f"{'/'.join(parts)} is not part of the archive")
+        if unused:
+            notes.append(f"{unused} stored files belong to no record: work that was broken off before its issue")
+        if left := self.leftovers():
+            notes.append(f"{len(left)} unfinished files in {INCOMING}: work that was broken off")
+        if self._readme() != EXPLAINED.encode():
+            problems.append(f"{README} is not what this program wrote")
+        return problems, notes
+
+    def _readme(self) -> bytes:
+        try:
+            return read_inside(self.root, README, largest=LARGEST_MANIFEST)
+        except (OSError, DamagedArchive):
+            return b""
+
+    def leftovers(self) -> list[Path]:
+        """Unfinished work of processes that were broken off."""
+        folder = self.root / INCOMING
+        return sorted(folder.iterdir()) if folder.is_dir() else []
+
+    def tidy(self) -> None:
+        """Take away unfinished work that is older than a day."""
+        for path in self.leftovers():
+            with suppress(OSError):
+                if path.lstat().st_mtime < time() - DAY:
+                    _remove(path)
+
+    def _place(self, content: bytes, target: Path) -> None:
+        begun = self._begun()
+        with removed_on_error(begun.unlink):
+            write_new(begun, content)
+            begun.rename(target)
+        sync_folder(target.parent)
+
+    def _begun(self) -> Path:
+        return self.root / INCOMING / f"{os.getpid()}-{token_hex(8)}"
+
+    def _issue(self, manifest: Manifest) -> Entry:
+        content = manifest_bytes(manifest)
+        begun, target = self._begun(), self.root / RECORDS / folder_name(manifest.sequence)
+        begun.mkdir()
+        with removed_on_error(lambda: _remove(begun)):
+            write_new(begun / MANIFEST, content)
+            sync_folder(begun)
+            if target.exists():
+                message = f"another process has issued record {manifest.sequence} in the meantime"
+                raise ChainMoved(message)
+            begun.rename(target)
+        sync_folder(target.parent)
+        return entry_of(manifest, sha256(content).hexdigest())
+
+    def _caught_up(self, database: sqlite3.Connection) -> list[Entry]:
+        entries = index.lines(database)
+        linked(entries)
+        if entries and sha256(self.record(entries[-1].sequence)).hexdigest() != entries[-1].sha256:
+            message = f"{RECORDS}/{folder_name(entries[-1].sequence)}/{MANIFEST} is not the record in the index"
+            raise DamagedArchive(message)
+        for entry in self._after(entries):
+            index.add(database, entry)
+            entries.append(entry)
+        return entries
+
+    def _after(self, entries: list[Entry]) -> list[Entry]:
+        """Records that follow these in the chain."""
+        found: list[Entry] = []
+        sequence, previous = len(entries) + 1, head(entries)
+        while (self.root / RECORDS / folder_name(sequence)).exists():
+            entry = self.entry(sequence)
+            if entry.previous != previous:
+                message = f"record {sequence} does not follow record {sequence - 1}"
+                raise DamagedArchive(message)
+            found.append(entry)
+            sequence, previous = sequence + 1, entry.sha256
+        return found
+
+    def entry(self, sequence: int) -> Entry:
+        """The line of the index that a record as it lies there would have."""
+        content = self.record(sequence)
+        place = f"{RECORDS}/{folder_name(sequence)}/{MANIFEST}"
+        manifest = read_manifest(content, place)
+        if manifest.sequence != sequence:
+            message = f"{place}: the record has the number {manifest.sequence}"
+            raise DamagedArchive(message)
+        return entry_of(manifest, sha256(content).hexdigest())
+
+    def _ensure_index(self) -> None:
+        if (self.root / index.INDEX).exists():
+            return
+        if any((self.root / RECORDS).iterdir()):
+            message = f"{self.root / index.INDEX} is missing; {index.MADE_AGAIN}"
+            raise DamagedArchive(message)
+        with self.new_index([]) as made, suppress(FileExistsError):
+            os.link(made, self.root / index.INDEX)
+            sync_folder(self.root)
+
+    @contextmanager
+    def new_index(self, entries: list[Entry]) -> Iterator[Path]:
+        """A complete index beside the archive's own, taken away again unless it was given its place."""
+        begun = self._begun()
+        try:
+            with index.told(self.root / index.INDEX):
+                index.create(begun, entries)
+            yield begun
+        finally:
+            begun.unlink(missing_ok=True)
+
+
+def folder_name(sequence: int) -> str:
+    """The folder of a record."""
+    return f"{sequence:07d}"
+
+
+def linked(entries: list[Entry]) -> None:
+    """Refuse lines of an index that do not make one chain."""
+    previous = head([])
+    for number, entry in enumerate(entries, start=1):
+        if entry.sequence != number or entry.previous != previous:
+            message = f"{index.INDEX}: the line of record {entry.sequence} does not follow the one before it"
+            raise DamagedArchive(message)
+        previous = entry.sha256
+
+
+def _strange(root: Path) -> bool:
+    """Whether a folder has files in it that no archive begins with."""
+    return any(path.name not in {OBJECTS, INCOMING, README} for path in root.iterdir())
+
+
+def _remove(path: Path) -> None:
+    if path.is_dir() and not path.is_symlink():
+        shutil.rmtree(path)
+    else:
+        path.unlink()

@@ -1,0 +1,140 @@
+"""The index in SQLite: one line for each record, append-only by trigger, made again from the records at any time."""
+
+import os
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import closing, contextmanager
+from dataclasses import astuple, fields
+from pathlib import Path
+from types import NoneType
+
+from calc.archive.errors import DamagedArchive, NotWritable
+from calc.archive.files import WAIT, open_inside
+from calc.archive.store import Entry
+
+INDEX = "index.sqlite"
+LARGEST_INDEX = 2**30
+ATTEMPTS = 5
+MADE_AGAIN = "sandsleeve archive rebuild makes it again from the records"
+COLUMNS = tuple(field.name for field in fields(Entry))
+_KINDS = {int: ("INTEGER", (int,)), str: ("TEXT NOT NULL", (str,)), str | None: ("TEXT", (str, NoneType))}
+_TYPES = tuple(_KINDS[field.type][1] for field in fields(Entry))  # type: ignore[index]  # the types of Entry
+_DECLARED = ", ".join(f"{field.name} {_KINDS[field.type][0]}" for field in fields(Entry))  # type: ignore[index]
+_NOT_NEXT = "NEW.sequence <> (SELECT COALESCE(MAX(sequence), 0) + 1 FROM record)"
+
+
+def _refuse(why: str) -> str:
+    return f"BEGIN SELECT RAISE(ABORT, '{why}'); END"
+
+
+SCHEMA = (
+    f"CREATE TABLE record ({_DECLARED}, PRIMARY KEY (sequence)) STRICT",
+    "CREATE UNIQUE INDEX record_hash ON record (sha256)",
+    "CREATE UNIQUE INDEX label_once ON record (project, document, label COLLATE NOCASE) WHERE kind = 'issue'",
+    f"CREATE TRIGGER never_changed BEFORE UPDATE ON record {_refuse('what is issued is never changed')}",
+    f"CREATE TRIGGER never_deleted BEFORE DELETE ON record {_refuse('what is issued is never deleted')}",
+    f"CREATE TRIGGER only_appended BEFORE INSERT ON record WHEN {_NOT_NEXT} {_refuse('a record is added at the end')}",
+)
+_SELECT = f"SELECT {', '.join(COLUMNS)} FROM record ORDER BY sequence"  # noqa: S608 - names of a class
+_INSERT = f"INSERT INTO record ({', '.join(COLUMNS)}) VALUES ({', '.join('?' * len(COLUMNS))})"  # noqa: S608
+
+
+def create(path: Path, entries: Sequence[Entry] = ()) -> None:
+    """Write a new index file with these lines, complete and on the disk."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as database:
+        database.execute("PRAGMA journal_mode = WAL")
+        database.execute("PRAGMA synchronous = FULL")
+        database.execute("BEGIN")
+        for statement in SCHEMA:
+            database.execute(statement)
+        database.executemany(_INSERT, map(astuple, entries))
+        database.execute("COMMIT")
+
+
+def read(root: Path) -> list[Entry]:
+    """The lines of the index without a lock and without writing anything; `FileNotFoundError` where there is none.
+
+    The file is read into memory, so lines that another process has not merged into it yet may be missing.
+    """
+    content = _settled(root)
+    with closing(sqlite3.connect(":memory:")) as database, told(root / INDEX):
+        # The mode of the log is a mark in the header that a copy in memory cannot have.
+        database.deserialize(content[:18] + b"\x01\x01" + content[20:])
+        database.execute("PRAGMA trusted_schema = OFF")
+        database.execute("PRAGMA query_only = ON")
+        _check_schema(database, root / INDEX)
+        return [_entry(row) for row in database.execute(_SELECT)]
+
+
+def check(root: Path) -> list[str]:
+    """What SQLite itself finds wrong with the index file."""
+    content = _settled(root)
+    with closing(sqlite3.connect(":memory:")) as database, told(root / INDEX):
+        database.deserialize(content[:18] + b"\x01\x01" + content[20:])
+        found = [str(row[0]) for row in database.execute("PRAGMA integrity_check(5)")]
+    return [] if found == ["ok"] else found
+
+
+@contextmanager
+def writing(root: Path) -> Iterator[sqlite3.Connection]:
+    """The index, locked against every other process that issues; committed at the end, not after an error."""
+    with told(root / INDEX), closing(sqlite3.connect(root / INDEX, timeout=WAIT, isolation_level=None)) as database:
+        database.execute("PRAGMA synchronous = FULL")
+        database.execute("PRAGMA trusted_schema = OFF")
+        database.execute("BEGIN IMMEDIATE")
+        yield database
+        database.execute("COMMIT")
+
+
+def lines(database: sqlite3.Connection) -> list[Entry]:
+    """The lines of an open index."""
+    return [_entry(row) for row in database.execute(_SELECT)]
+
+
+def add(database: sqlite3.Connection, entry: Entry) -> None:
+    """Add a line at the end."""
+    database.execute(_INSERT, astuple(entry))
+
+
+def _settled(root: Path) -> bytes:
+    """The bytes of the index as they were at one moment."""
+    for _ in range(ATTEMPTS):
+        with open_inside(root, INDEX) as stream:
+            before = os.fstat(stream.fileno())
+            content = stream.read(LARGEST_INDEX + 1)
+            after = os.fstat(stream.fileno())
+        if (before.st_mtime_ns, before.st_size) == (after.st_mtime_ns, len(content)):
+            return content
+    message = f"{root / INDEX} cannot be read: it is larger than {LARGEST_INDEX} bytes or changes all the time"
+    raise DamagedArchive(message)
+
+
+def _check_schema(database: sqlite3.Connection, path: Path) -> None:
+    """An index from outside could bring triggers and views of its own."""
+    rows = database.execute("SELECT sql FROM sqlite_master WHERE sql IS NOT NULL").fetchall()
+    if sorted(str(row[0]) for row in rows) != sorted(SCHEMA):
+        message = f"{path} is not an index that this program wrote"
+        raise DamagedArchive(message)
+
+
+def _entry(row: tuple[object, ...]) -> Entry:
+    if not all(isinstance(value, kinds) for value, kinds in zip(row, _TYPES, strict=True)):
+        message = f"{INDEX}: a line holds values of another kind than it must"
+        raise DamagedArchive(message)
+    return Entry(*row)  # type: ignore[arg-type]  # checked on the line before
+
+
+@contextmanager
+def told(path: Path) -> Iterator[None]:
+    """Say in words of the archive what SQLite reports."""
+    try:
+        yield
+    except sqlite3.OperationalError as error:
+        if "no such" in str(error) or "malformed" in str(error):
+            message = f"{path} is damaged ({error}); {MADE_AGAIN}"
+            raise DamagedArchive(message) from error
+        message = f"cannot write {path}: {error}"
+        raise NotWritable(message) from error
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
+        message = f"{path} is damaged ({error}); {MADE_AGAIN}"
+        raise DamagedArchive(message) from error

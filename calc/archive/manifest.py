@@ -1,0 +1,146 @@
+"""The record of an issued revision: what is stored, who, when, by which program, after which record."""
+
+import datetime as dt
+import json
+from typing import Annotated, Literal, Self
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
+
+from calc.archive.errors import DamagedArchive
+
+LARGEST_MANIFEST = 1_000_000
+LARGEST_FILE = 2**31
+FIRST = "0" * 64
+
+Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+Short = Annotated[str, Field(min_length=1, max_length=300)]
+Long = Annotated[str, Field(min_length=1, max_length=10_000)]
+FileName = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]{0,60}(\.[A-Za-z0-9]{1,10}){1,2}$")]
+
+
+def _utc(moment: dt.datetime) -> dt.datetime:
+    if moment.utcoffset() != dt.timedelta(0):
+        message = "the time must be given in UTC"
+        raise ValueError(message)
+    return moment
+
+
+class Part(BaseModel):
+    """A part of a record: never changed, no keys beside its own, no value read as another kind."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+class StoredFile(Part):
+    """A file of the revision: its name for people, and the hash under which it is stored."""
+
+    name: FileName
+    role: Literal["inputs", "results", "package", "review", "changes"]
+    sha256: Sha256
+    size: Annotated[int, Field(ge=0, le=LARGEST_FILE)]
+
+
+class DocumentName(Part):
+    """Which document of which project it is a revision of."""
+
+    project: Short
+    number: Short
+    title: Short
+
+
+class RevisionLine(Part):
+    """The line of the project's revision record, and the status as words of the archive."""
+
+    label: Short
+    date: dt.date
+    status: Short
+    note: Long
+    author: Short
+    words: Short
+    code: Short | None
+
+
+class PersonName(Part):
+    """A person with the organisation, if that is known."""
+
+    name: Short
+    organisation: Short | None
+
+
+class PeopleNames(Part):
+    """Who made, checked and approved the calculation."""
+
+    originator: PersonName
+    checker: PersonName
+    approver: PersonName
+
+
+class Parent(Part):
+    """The revision of the same document issued before."""
+
+    label: Short
+    sha256: Sha256
+
+
+class Program(Part):
+    """What calculated: version, hash of its own files, Python, machine, and the version of each package used."""
+
+    name: Short
+    version: Short
+    fingerprint: Sha256
+    python: Short
+    platform: Short
+    dependencies: Annotated[dict[Short, Short], Field(max_length=1000)]
+
+
+class Manifest(Part):
+    """One record of the chain; its own hash is that of the bytes it is written as."""
+
+    format: Literal[1]
+    kind: Literal["issue"]
+    sequence: Annotated[int, Field(ge=1, le=9_999_999)]
+    previous: Sha256
+    printed_head: Sha256
+    document: DocumentName
+    revision: RevisionLine
+    parent: Parent | None
+    people: PeopleNames
+    outcome: Literal["pass", "fail", "incomplete"]
+    issued_at: Annotated[dt.datetime, AfterValidator(_utc)]
+    program: Program
+    files: Annotated[tuple[StoredFile, ...], Field(min_length=1, max_length=100)]
+
+    @model_validator(mode="after")
+    def _each_name_once(self) -> Self:
+        if len({one.name.casefold() for one in self.files}) < len(self.files):
+            message = "each name of a file stands once"
+            raise ValueError(message)
+        return self
+
+    def file(self, role: str) -> StoredFile:
+        """The file with this role; an error where the record names none."""
+        for one in self.files:
+            if one.role == role:
+                return one
+        message = f"the record names no file with the role {role}"
+        raise DamagedArchive(message)
+
+
+def manifest_bytes(manifest: Manifest) -> bytes:
+    """The record as it is stored: indented, so that it can be read without the program."""
+    plain = manifest.model_dump(mode="json")
+    return (json.dumps(plain, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+
+
+def read_manifest(content: bytes, place: str) -> Manifest:
+    """Read and check a record; `place` names it in messages."""
+    if len(content) > LARGEST_MANIFEST:
+        message = f"{place}: a record is not larger than {LARGEST_MANIFEST} bytes"
+        raise DamagedArchive(message)
+    try:
+        return Manifest.model_validate_json(content)
+    except ValidationError as error:
+        first = error.errors(include_url=False, include_input=False)[0]
+        where = ".".join(str(part) for part in first["loc"]) or "the record"
+        message = f"{place}: {where[:100]}: {first['msg'][:200]}"
+        raise DamagedArchive(message) from error

@@ -1,0 +1,92 @@
+"""Whether the newest revision of a project file may be issued into an archive as it is."""
+
+from collections.abc import Iterator, Sequence
+
+from calc.archive.errors import FailingIssue, RefusedIssue
+from calc.archive.manifest import Manifest
+from calc.archive.status import CONSTRUCTION, WORDS, Status, may_follow, read_status, same_label
+from calc.inputs import Design
+from calc.inputs.errors import InputError
+
+LINE_FIELDS = ("date", "status", "note", "author")
+
+
+def status_to_issue(design: Design, issued: Sequence[Manifest]) -> Status:
+    """The status of the newest revision; `RefusedIssue` with everything that speaks against issuing it.
+
+    `issued` are the records of this document, oldest first.
+    """
+    reasons = [*_label(design, issued), *_older_lines(design, issued), *_status(design, issued)]
+    if reasons:
+        raise RefusedIssue("\n".join(map(str, reasons)))
+    status = read_status(design.project.revisions[-1].status)
+    assert status is not None  # noqa: S101 - for the type checker: refused above
+    return status
+
+
+def refuse_failing(outcome: str, status: Status) -> None:
+    """Nothing is issued for construction while one of its checks fails."""
+    if outcome == "fail" and status.words == CONSTRUCTION:
+        message = f'a calculation whose outcome is "fail" is not {CONSTRUCTION}; change the design or the status'
+        raise FailingIssue(message)
+
+
+def _label(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
+    newest = design.project.revisions[-1]
+    for one in issued:
+        if same_label(one.revision.label, newest.label):
+            same = one.file("inputs").sha256 == design.sha256
+            what = "these inputs" if same else "other inputs; a change needs a line of its own in the revision record"
+            when = f"{one.revision.label} was issued on {one.issued_at:%Y-%m-%d}"
+            must = f"be a label that is not issued yet: {when} with {what}"
+            yield _error(design, len(design.project.revisions) - 1, "label", must, newest.label)
+
+
+def _older_lines(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
+    """What was issued stands in the revision record as it was."""
+    places = {line.label: (place, line) for place, line in enumerate(design.project.revisions)}
+    for one in issued:
+        label = one.revision.label
+        if label not in places:
+            must = f'keep the line of revision "{label}", which is issued'
+            yield _error(design, len(design.project.revisions) - 1, "label", must, "a record without it")
+            continue
+        place, line = places[label]
+        for name in LINE_FIELDS:
+            before, now = str(getattr(one.revision, name)), str(getattr(line, name))
+            if before != now:
+                yield _error(design, place, name, f'stay as issued with revision "{label}": {before!r}', repr(now))
+
+
+def _status(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
+    place, newest = len(design.project.revisions) - 1, design.project.revisions[-1]
+    status = read_status(newest.status)
+    if status is None:
+        must = f"be one of {_listed(WORDS)}, with or without a code of ISO 19650 beside it"
+        yield _error(design, place, "status", must, repr(newest.status))
+        return
+    if any(same_label(one.revision.label, newest.label) for one in issued):
+        return  # it would follow itself
+    allowed = may_follow([one.revision.words for one in issued])
+    if status.words in allowed:
+        return
+    yield _error(design, place, "status", _allowed(allowed, issued), repr(newest.status))
+
+
+def _allowed(allowed: Sequence[str], issued: Sequence[Manifest]) -> str:
+    if not issued:
+        return f"be one of {_listed(allowed)} at first"
+    before = f'revision {issued[-1].revision.label} "{issued[-1].revision.words}"'
+    if not allowed:
+        return f"not follow {before}, which ends the document"
+    return f"be one of {_listed(allowed)} after {before}"
+
+
+def _listed(words: Sequence[str]) -> str:
+    return ", ".join(f'"{word}"' for word in words)
+
+
+def _error(design: Design, place: int, name: str, must: str, got: str) -> InputError:
+    found = design.provenance[f"project.revision.{place}.{name}"]
+    path = f"project.revision[{place + 1}].{name}"
+    return InputError(str(design.source), found.line or 1, found.column or 1, path, must, got)

@@ -1,0 +1,81 @@
+"""What the archive needs of a place that keeps it; a folder is one, others can stand behind the same few calls."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import BinaryIO, Protocol
+
+from calc.archive.manifest import FIRST, Manifest
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A line of the index: what lists and searches need of a record without opening it."""
+
+    sequence: int
+    sha256: str
+    previous: str
+    kind: str
+    project: str
+    document: str
+    title: str
+    label: str
+    date: str
+    words: str
+    code: str | None
+    outcome: str
+    note: str
+    author: str
+    issued_at: str
+    version: str
+    package: str
+
+
+def entry_of(manifest: Manifest, digest: str) -> Entry:
+    """The line of the index for a record with this hash."""
+    document, revision = manifest.document, manifest.revision
+    return Entry(
+        sequence=manifest.sequence,
+        sha256=digest,
+        previous=manifest.previous,
+        kind=manifest.kind,
+        project=document.project,
+        document=document.number,
+        title=document.title,
+        label=revision.label,
+        date=revision.date.isoformat(),
+        words=revision.words,
+        code=revision.code,
+        outcome=manifest.outcome,
+        note=revision.note,
+        author=revision.author,
+        issued_at=manifest.issued_at.strftime("%Y-%m-%dT%H:%M:%SZ"),
+        version=manifest.program.version,
+        package=manifest.file("package").sha256,
+    )
+
+
+Append = Callable[[Sequence[Entry]], Manifest]
+
+
+class Store(Protocol):
+    """A place that keeps files by their hash and a chain of records; it never changes and never deletes."""
+
+    def put(self, content: bytes) -> str:
+        """Keep a content and give its hash; durable on return, and nothing where it is kept already."""
+
+    def open(self, digest: str) -> BinaryIO:
+        """Open the content with this hash for reading; the reader checks the hash."""
+
+    def entries(self) -> list[Entry]:
+        """Every record in the order of the chain."""
+
+    def record(self, sequence: int) -> bytes:
+        """The bytes of a record."""
+
+    def append(self, make: Append) -> Entry:
+        """Add the record that `make` gives for the chain as it is then, one process at a time; durable on return."""
+
+
+def head(entries: Sequence[Entry]) -> str:
+    """The hash that the whole chain ends in."""
+    return entries[-1].sha256 if entries else FIRST

@@ -1,0 +1,154 @@
+"""Whether an archive is what was issued: every record, the chain, every file, the index, the files inside each PDF."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from hashlib import sha256
+
+from calc.archive import index
+from calc.archive.attachments import attached
+from calc.archive.errors import ArchiveError, DamagedArchive
+from calc.archive.files import digest_of
+from calc.archive.find import content_of
+from calc.archive.folder import FolderStore, linked
+from calc.archive.manifest import FIRST, Manifest, StoredFile, read_manifest
+from calc.archive.store import Entry, Store, entry_of
+
+INSIDE = {"inputs": "project.toml", "results": "results.json"}
+
+
+@dataclass
+class Report:
+    """What was looked at, and everything found; an archive is sound when `problems` is empty."""
+
+    records: int = 0
+    files: int = 0
+    size: int = 0
+    head: str = FIRST
+    problems: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+
+def verify(store: FolderStore, expected: str = "", tell: Callable[[str], None] = lambda _text: None) -> Report:
+    """Check a whole archive; `expected` is a hash, or the beginning of one, that must be in its chain."""
+    report = Report()
+    lines = _index_lines(store, report)
+    hashes: list[str] = []
+    seen: dict[str, int] = {}
+    for sequence in range(1, max([*store.numbers(), len(lines), 0]) + 1):
+        tell(f"verifying record {sequence}")
+        line = lines[sequence - 1] if sequence <= len(lines) else None
+        manifest, digest = _record(store, sequence, hashes, line, report)
+        hashes.append(digest)
+        if manifest is not None:
+            report.problems.extend(_files(store, manifest, seen, report))
+    report.head = hashes[-1] if hashes else FIRST
+    if expected and not any(one.startswith(expected) for one in hashes):
+        report.problems.append(f"no record of the chain has the hash {expected}: records were taken away or replaced")
+    strange, unused = store.strangers(set(seen))
+    report.problems.extend(strange)
+    report.notes.extend(unused)
+    return report
+
+
+def _index_lines(store: FolderStore, report: Report) -> list[Entry]:
+    """The lines of the index; none where it cannot be believed."""
+    try:
+        report.problems.extend(f"{index.INDEX}: {text}" for text in index.check(store.root))
+        lines = index.read(store.root)
+        linked(lines)
+    except FileNotFoundError:
+        report.problems.append(f"{index.INDEX} is missing; {index.MADE_AGAIN}")
+        return []
+    except ArchiveError as error:
+        report.problems.append(str(error))
+        return []
+    if (missing := len(store.numbers()) - len(lines)) > 0:
+        report.notes.append(f"the index lacks the newest {missing} of the records; the next issue adds the lines")
+    return lines
+
+
+def _record(
+    store: Store, sequence: int, before: list[str], line: Entry | None, report: Report
+) -> tuple[Manifest | None, str]:
+    """The record with its hash; None where it is not there or not readable, with what is wrong in the report."""
+    place = f"record {sequence}"
+    try:
+        content = store.record(sequence)
+        digest = sha256(content).hexdigest()
+        if line is not None and digest != line.sha256:
+            report.problems.append(
+                f"{place} is not the one in the index (SHA-256 {digest[:12]}, issued {line.sha256[:12]})"
+            )
+        manifest = read_manifest(content, place)
+    except (DamagedArchive, OSError) as error:
+        report.problems.append(f"{place}: {error}" if not str(error).startswith(place) else str(error))
+        return None, line.sha256 if line else ""
+    report.records += 1
+    report.problems.extend(f"{place}: {text}" for text in _chain(manifest, sequence, before))
+    if line is not None and digest == line.sha256 and entry_of(manifest, digest) != line:
+        report.problems.append(
+            f"{place}: its line in the index says something else than the record; {index.MADE_AGAIN}"
+        )
+    return manifest, digest
+
+
+def _chain(manifest: Manifest, sequence: int, before: list[str]) -> Iterator[str]:
+    known = [FIRST, *before]
+    if manifest.sequence != sequence:
+        yield f"it has the number {manifest.sequence}"
+    if manifest.previous != known[-1]:
+        yield f"it names {manifest.previous[:12]} as the record before it, which is {known[-1][:12]}"
+    if manifest.printed_head not in known:
+        yield f"its package shows the head {manifest.printed_head[:12]}, which is not in the chain before it"
+    if manifest.parent is not None and manifest.parent.sha256 not in known[1:]:
+        yield f"the revision before it ({manifest.parent.label}) is not in the chain before it"
+
+
+def _files(store: Store, manifest: Manifest, seen: dict[str, int], report: Report) -> Iterator[str]:
+    """Hash every file of a record, each content once, and compare what is inside the package."""
+    place = f"record {manifest.sequence}, revision {manifest.revision.label}"
+    sound = True
+    for stored in manifest.files:
+        report.files += 1
+        try:
+            if stored.sha256 not in seen:
+                seen[stored.sha256] = _checked(store, stored)
+                report.size += stored.size
+            _right_size(stored, seen[stored.sha256])
+        except (DamagedArchive, OSError) as error:
+            sound = False
+            yield f"{place}: {error}"
+    if sound:
+        yield from (f"{place}: {text}" for text in _inside(store, manifest))
+
+
+def _checked(store: Store, stored: StoredFile) -> int:
+    with store.open(stored.sha256) as stream:
+        digest, size = digest_of(stream), stream.tell()
+    if digest != stored.sha256:
+        message = (
+            f"{stored.name} is not what was issued (SHA-256 {digest[:12]}, issued {stored.sha256[:12]}, {size} bytes)"
+        )
+        raise DamagedArchive(message)
+    return size
+
+
+def _right_size(stored: StoredFile, size: int) -> None:
+    if size != stored.size:
+        message = f"{stored.name} has {size} bytes instead of {stored.size}"
+        raise DamagedArchive(message)
+
+
+def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
+    """The attachments of the package against the stored files."""
+    try:
+        found = attached(content_of(store, manifest.file("package")))
+        wanted = {name: manifest.file(role).sha256 for role, name in INSIDE.items()}
+    except DamagedArchive as error:
+        yield str(error)
+        return
+    for name, digest in wanted.items():
+        if name not in found:
+            yield f"the package has no {name} inside"
+        elif found[name] != digest:
+            yield f"{name} inside the package is not the stored one"

@@ -1,0 +1,1 @@
+"""Groups of commands that `calc.cli` takes in."""
