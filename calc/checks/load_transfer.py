@@ -11,6 +11,7 @@ import numpy as np
 from calc.checks.arching import evaluate_models, full_arching
 from calc.checks.arching_limits import limits_of_use, model_table
 from calc.checks.frame import LONG, SHORT, chapter, frame, given_of_section
+from calc.checks.load_transfer_beside import set_beside_governing
 from calc.checks.load_transfer_cell import SERVICE, cell, loads, moduli, variants
 from calc.checks.membrane import (
     free_membrane,
@@ -21,7 +22,7 @@ from calc.checks.membrane import (
 )
 from calc.checks.membrane_compatibility import compatibility, design_tension
 from calc.checks.sketch_membrane import membrane_sketch
-from calc.checks.tables import envelope_table
+from calc.checks.tables import envelopes_table
 from calc.formulas.load_transfer import (
     critical_height,
     farthest_distance_in_square_grid,
@@ -65,17 +66,19 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
     _placing(sheet, section)
     model_table(sheet)
     sheet.figures.append(membrane_sketch(section))
+    set_beside_governing(sheet, design, section, models)
     return sheet
 
 
 def _envelope(sheet: Sheet, section: Section) -> None:
     note = "Before factors on the effect, largest over loads, short-term stiffness; at equal settlement there is none."
     for words, tag in reinforced_directions(section):
-        for ending, limit in (("D", "compatible settlement or full arching, as the design uses it"),
-                              ("F", "full arching without support of the ground")):  # fmt: skip
-            value = sheet[f"T_m{tag}{ending}"].at(stiffness=SHORT)
-            title = f"Tension {words} from vertical load: {limit}"
-            sheet.tables.append(envelope_table(f"membrane-{tag}{ending}", title, value, "stage", "variant", note=note))
+        parts = [
+            (limit, sheet[f"T_m{tag}{ending}"].at(stiffness=SHORT, stage=sheet.axes["stage"][1:]))
+            for ending, limit in (("D", "as used"), ("F", "full arching, free"))
+        ]
+        title = f"Tension {words} from vertical load, as the design uses it and at full arching without the ground"
+        sheet.tables.append(envelopes_table(f"membrane-{tag}", title, parts, "stage", "variant", note=note))
 
 
 def _surface(sheet: Sheet, design: Design, section: Section, scopes: list[Scope]) -> None:

@@ -4,19 +4,20 @@ Where the chapter on stability hands over ``T_stab`` over (variant, stage), the 
 """
 
 from calc.checks.anchorage import anchorage, lap
+from calc.checks.beside import set_aside
 from calc.checks.frame import SHORT, chapter
 from calc.checks.load_transfer_cell import SERVICE
 from calc.checks.membrane import DIRECTIONS, layers_in
-from calc.checks.reinforcement_lift import first_lift
+from calc.checks.reinforcement_lift import first_lift, lift_of_direction
 from calc.checks.reinforcement_strain import strain
-from calc.checks.reinforcement_strength import TENSION, Demand, Member, strength
+from calc.checks.reinforcement_strength import FULL_LAYER, TENSION, Demand, Member, strength
 from calc.checks.sketch_anchorage import anchorage_sketch
-from calc.checks.tables import envelope_table
+from calc.checks.tables import envelopes_table
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.mat import design_membrane_tension, favourable_unit_weight
 from calc.formulas.reinforcement import tension_across, tension_along
 from calc.inputs import Design, Section
-from calc.sheet import Origin, Scope, Sheet, Value
+from calc.sheet import Origin, Scope, Sheet
 
 
 def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -34,6 +35,7 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
     sheet(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     sheet(favourable_unit_weight, gamma_E="gamma_El")
     _stability(sheet, done)
+    first_lift(sheet, design, section, done)
     for words, tag in DIRECTIONS:
         if layers_in(section, words):
             _direction(sheet, design, section, done, words, tag)
@@ -65,7 +67,7 @@ def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     members = []
     layers = layers_in(section, words)
     stiffness = done["load_transfer"][f"J_{tag}"]
-    both = Demand(demand[TENSION[words]], at_full[TENSION[words]], stiffness)
+    both = Demand(demand[TENSION[words]], at_full, stiffness)
     for place, (k, layer) in enumerate(layers, start=1):
         ending = "" if len(layers) == 1 else f"_{place}"
         member = Member(words, ending, k, layer)
@@ -75,8 +77,9 @@ def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, S
         if words == "across":
             anchorage(sheet, section, member)
     strain(sheet, design, section, done, words, tag)
-    first_lift(sheet, design, section, done, members, stiffness)
+    lift_of_direction(sheet, section, members, stiffness)
     _limits_table(sheet, words, demand, at_full)
+    _set_aside(sheet, at_full, members)
 
 
 def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, name: str, title: str) -> Scope:
@@ -98,14 +101,19 @@ def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, nam
 def _limits_table(sheet: Sheet, words: str, demand: Scope, at_full: Scope) -> None:
     """The envelope: equal settlement, where only spreading pulls, and full arching without support of the ground."""
     name = TENSION[words]
-    note = "Largest over loads. The design lies between equal settlement and full arching where arching is complete."
-    parts: list[tuple[str, str, Value]] = [("used", "as the design uses it", demand[name])]
+    parts = [("as used", demand[name]), ("full arching, free", at_full[name])]
     if words == "across":
-        parts.append(("equal", "at equal settlement, spreading alone", demand["T_ds"]))
-    parts.append(("full", "at full arching without support of the ground", at_full[name]))
-    for key, limit, value in parts:
-        title = f"Design tension {words}, {limit}"
-        sheet.tables.append(envelope_table(f"tension-{words}-{key}", title, value, "stage", "variant", note=note))
+        parts.insert(1, ("spreading alone", demand["T_ds"]))
+    filled = [(limit, value.at(stage=sheet.axes["stage"][1:])) for limit, value in parts]
+    title = f"Design tension {words}, between equal settlement and full arching without support of the ground"
+    note = "Largest over loads. At full arching by the same equations as for the tension used."
+    sheet.tables.append(envelopes_table(f"tension-{words}", title, filled, "stage", "variant", note=note))
+
+
+def _set_aside(sheet: Sheet, at_full: Scope, members: list[Member]) -> None:
+    """The tension at full arching stands in the table: its equations are those printed for the tension used."""
+    names = [at_full.name, *(f"{member.words}{member.ending}{FULL_LAYER}" for member in members)]
+    sheet.at_cases.append(lambda _: set_aside(sheet, names))
 
 
 def _ends(sheet: Sheet) -> None:

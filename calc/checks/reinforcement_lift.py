@@ -20,32 +20,49 @@ from calc.inputs.load_transfer import FirstLift
 from calc.sheet import Origin, Scope, Sheet, Value
 
 UNIFORM = mb.SHAPES["uniform"]
+LIFT = "lift"
 
 
-def first_lift(
-    sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], members: list[Member], stiffness: Value
-) -> None:
-    """Tension of every layer of a direction under the first lift, in the transient situation of stage 0."""
+def first_lift(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Load of the first lift on a strip, in the transient situation of stage 0, alike for every direction."""
+    lift = _given(section)
+    if lift is None:
+        return
+    title = "First lift: load of a strip without arching and without the ground"
+    scope = sheet.scope(LIFT, title, load="G+Q")
+    _load(scope, section, lift, done, frame(design, section).stages[0])
+    scope.take("A_s", done["load_transfer"]["A_s"])
+    scope.take("d_c", done["columns"]["d_c"])
+    both = len(reinforced_directions(section)) == len(DIRECTIONS)
+    scope(strip_load if both else strip_load_in_one_direction, sigma_sA="sigma_E")
+    scope(strip_width)
+    rule = Origin("project rule", text="uniform load: the lift does not arch")
+    scope.given("c_eps", UNIFORM.c_eps, origin=rule)
+    scope(mb.edge_force)
+
+
+def _given(section: Section) -> FirstLift | None:
+    return section.load_transfer.first_lift if section.load_transfer is not None else None
+
+
+def lift_of_direction(sheet: Sheet, section: Section, members: list[Member], stiffness: Value) -> None:
+    """Tension of every layer of a direction under the first lift."""
     words = members[0].words
-    lift = section.load_transfer.first_lift if section.load_transfer is not None else None
     title = f"Reinforcement {words} under the first lift"
+    lift = _given(section)
     if lift is None:
         why = "The first lift and the plant on it are not given in [load_transfer.first_lift]."
         sheet.not_verified(f"first_lift_{words}", title, why)
         return
-    scope = sheet.scope(
-        f"{words}_lift", f"First lift: tension {words} without arching and without the ground", load="G+Q"
-    )
-    start = frame(design, section).stages[0]
-    _load(scope, section, lift, done, start)
-    _tension(scope, section, done, stiffness)
+    scope = sheet.scope(f"{words}_lift", f"First lift: tension {words}", load="G+Q")
+    _tension(scope, sheet.scopes[LIFT], stiffness)
     for member in members:
         part = sheet.scope(f"{words}{member.ending}_lift_layer", f"First lift: {member.layer.name}")
         part.take("T_md", scope["T_md"])
         part.take("J_rk", sheet.scopes[member.scope]["J_rk"])
         part.take("J_r", scope["J_r"])
         part(layer_tension, T_rd="T_fl", T_across="T_md")
-        resistance = _resistance(part, sheet.scopes[member.scope], member, start)
+        resistance = _resistance(part, sheet.scopes[member.scope], member, sheet.axes["stage"][0])
         key = f"first_lift_{words}{member.ending}"
         sheet.verdict(key, f"{title}: {member.layer.name}", effect=part["T_fl"], resistance=resistance)
         if words == "along":
@@ -74,20 +91,18 @@ def _load(scope: Scope, section: Section, lift: FirstLift, done: dict[str, Sheet
     scope(first_lift_pressure)
 
 
-def _tension(scope: Scope, section: Section, done: dict[str, Sheet], stiffness: Value) -> None:
-    """A free strip under a uniform load, its effect factored."""
-    scope.take("A_s", done["load_transfer"]["A_s"])
-    scope.take("d_c", done["columns"]["d_c"])
-    both = len(reinforced_directions(section)) == len(DIRECTIONS)
-    scope(strip_load if both else strip_load_in_one_direction, sigma_sA="sigma_E")
-    scope(strip_width)
+def _tension(scope: Scope, lift: Scope, stiffness: Value) -> None:
+    """A free strip under this load, its effect factored."""
+    for name in ("F_m", "b_m", "V_e"):
+        scope.take(name, lift[name])
     scope.take("J_r", stiffness.at(stiffness=SHORT), note="all layers of this direction")
-    rule = Origin("project rule", text="uniform load: the lift does not arch")
-    scope.given("c_eps", UNIFORM.c_eps, origin=rule)
-    for step in (mb.membrane_strain, mb.horizontal_force, mb.edge_force, mb.edge_tension):
-        scope(step)
+    scope(mb.membrane_strain, c_eps=lift["c_eps"])
+    scope(mb.horizontal_force)
+    scope(mb.edge_tension)
     scope.take("T_G", scope["T_m"].at(load="G"))
     scope.take("T_GQ", scope["T_m"].at(load="G+Q"))
+    for name in ("gamma_G", "gamma_Q"):
+        scope.take(name, lift[name])
     scope(design_membrane_tension)
 
 

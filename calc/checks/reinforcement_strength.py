@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from calc.checks.frame import SHORT, frame, given_of_section, origin_of
 from calc.checks.sleeve import ISO_FACTORS, REDUCTION
-from calc.checks.tables import envelope_table
+from calc.checks.tables import envelopes_table
 from calc.formulas.mat import layer_tension
 from calc.formulas.reinforcement import tension_ratio
 from calc.formulas.sleeve import (
@@ -19,6 +19,7 @@ from calc.inputs import Design, Section
 from calc.inputs.sleeve import ReinforcementLayer
 from calc.sheet import Scope, Sheet, Value, Verdict
 
+FULL_LAYER = "_full_layer"
 TENSION = {"across": "T_across", "along": "T_along"}
 
 
@@ -52,7 +53,7 @@ class Demand:
     """Tension of a direction as the design uses it and at full arching, and the stiffness of all its layers."""
 
     used: Value
-    at_full: Value
+    at_full: Scope
     stiffness: Value
 
 
@@ -64,19 +65,20 @@ def strength(sheet: Sheet, design: Design, section: Section, member: Member, dem
     given_of_section(scope, "J_rk", section, f"{member.path}.stiffness.0.J", member.layer.stiffness[0].J)
     scope.take("J_r", demand.stiffness.at(stiffness=SHORT), note="all layers of this direction")
     scope(layer_tension, T_across=name)
-    scope(layer_tension, T_rd="T_rF", T_across=demand.at_full)
     given_of_section(scope, "R_rk0", section, f"{member.path}.strength", member.layer.strength)
     _safety(scope, design, section, member)
     if member.layer.factors is not None:
         _by_factors(sheet, scope, section, member)
     if member.layer.iso20432 is not None:
         _by_iso(sheet, scope, section, member)
-    _at_full_arching(sheet, scope, member)
+    _at_full_arching(sheet, scope, member, demand.at_full)
 
 
-def _at_full_arching(sheet: Sheet, scope: Scope, member: Member) -> None:
+def _at_full_arching(sheet: Sheet, scope: Scope, member: Member, at_full: Scope) -> None:
     """Say where the layer would not carry the upper limit of the load transfer."""
-    full = scope["T_rF"]
+    share = {name: scope[name] for name in ("J_rk", "J_r")}
+    part = sheet.scope(f"{member.words}{member.ending}{FULL_LAYER}", f"At full arching, free: {member.layer.name}")
+    full = part(layer_tension, T_rd="T_rF", T_across=at_full[TENSION[member.words]], **share)
     over = full.valid & (full.array > scope[member.resistance].array)
     if over.any():
         stages = [label for k, label in enumerate(full.labels("stage")) if over[:, k].any()]
@@ -145,10 +147,11 @@ def _print_at(sheet: Sheet, scope: Scope, found: Verdict) -> None:
 
 
 def _tables(sheet: Sheet, scope: Scope, member: Member, ratio: str, required: str) -> None:
-    layer = member.layer.name
+    stages = sheet.axes["stage"][1:]
+    parts = [("strength required", scope[required].at(stage=stages))]
     if ratio:
-        title = f"{layer}: utilisation {member.words} by stage and factor set"
-        key = f"utilisation-{member.scope}"
-        sheet.tables.append(envelope_table(key, title, scope[ratio], "stage", "variant"))
-    title = f"{layer}: short-term strength required {member.words} for a utilisation of 1"
-    sheet.tables.append(envelope_table(f"{required}-{member.scope}", title, scope[required], "stage", "variant"))
+        parts.insert(0, ("utilisation", scope[ratio].at(stage=stages)))
+    words = " and ".join(name for name, _ in parts)
+    title = f"{member.layer.name}: {words} {member.words}"
+    note = "The strength required is the short-term one for a utilisation of 1."
+    sheet.tables.append(envelopes_table(f"{required}-{member.scope}", title, parts, "stage", "variant", note=note))

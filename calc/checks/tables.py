@@ -109,3 +109,23 @@ def envelope_table(key: str, title: str, value: Value, rows_of: str, columns_of:
             cells.append(number_text(float(best.max()) * one.factor, one.decimals) if best.size else value.reason)
         rows.append(cells)
     return Table(key, title, head, rows, note)
+
+
+def envelopes_table(
+    key: str, title: str, parts: Sequence[tuple[str, Value]], rows_of: str, columns_of: str, *, note: str = ""
+) -> Table:
+    """Several quantities side by side, each the largest value over all other axes, as :func:`envelope_table` has it."""
+    tables = [envelope_table(key, title, value, rows_of, columns_of) for _, value in parts]
+    head = [
+        *tables[0].head[:1],
+        *(
+            TableColumn(words=f"{words}: {column.words}", unit=column.unit)
+            for (words, _), table in zip(parts, tables, strict=True)
+            for column in table.head[1:]
+        ),
+    ]
+    rows = [
+        [rows[0][0], *(cell for row in rows for cell in row[1:])]
+        for rows in zip(*(t.rows for t in tables), strict=True)
+    ]
+    return Table(key, title, head, rows, note)

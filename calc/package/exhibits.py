@@ -8,13 +8,16 @@ from markupsafe import Markup
 from calc.figure import Figure, Scene, symbol_text
 from calc.nomenclature import symbol
 from calc.package.alike import Earlier, Place
-from calc.package.equations import Picture
+from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
 from calc.package.words import is_amount
-from calc.sheet import Table, TableColumn
+from calc.sheet import Expression, Table, TableColumn
+from calc.typeset import equation
 
 WHOLE_ROWS = 24
 LONGEST_WORD = 20
+IN_TABLE = 0.85  # size of an equation in a table over its size on a line
+WIDEST = 120.0 * 96 / 25.4  # width of an equation in a table, CSS pixels
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,7 @@ def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tupl
             number=f"{chapter}-{index}",
             title=table.title,
             head=tuple(_head(column, table, place) for place, column in enumerate(table.head)),
-            rows=tuple(tuple(row) for row in table.rows),
+            rows=tuple(tuple(map(_cell, row)) for row in table.rows),
             mark=table.mark,
             note=table.note,
             whole=len(table.rows) <= WHOLE_ROWS,
@@ -82,6 +85,16 @@ def table_place(chapter: str, index: int) -> Place:
 def _says(table: Table) -> Hashable:
     rows = tuple(tuple(row) for row in table.rows)
     return ("table", table.key, table.title, tuple(table.head), rows, table.note, table.mark)
+
+
+def _cell(text: str) -> str:
+    """The text of a cell; an equation is drawn, a little smaller than on its own line."""
+    if not isinstance(text, Expression) or text.step.formula is None:
+        return text
+    formula = text.step.formula
+    drawn = equation_picture(equation(formula.symbol, formula.tree, text.step.names), text)
+    style = drawn.style(min(drawn.width * IN_TABLE, WIDEST))
+    return Markup('<img src="{}" style="{}" alt="{}">').format(drawn.source, style, str(text))
 
 
 def _head(column: TableColumn, table: Table, place: int) -> HeadView:

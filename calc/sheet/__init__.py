@@ -3,6 +3,7 @@
 from calc.sheet.cases import read_elsewhere, settle_cases
 from calc.sheet.printing import (
     AXIS_WORDS,
+    Expression,
     case_words,
     coherent_text,
     number_text,
@@ -20,6 +21,7 @@ __all__ = [
     "AXIS_WORDS",
     "PROJECT_RULE",
     "Axis",
+    "Expression",
     "Input",
     "Limitation",
     "Origin",

@@ -3,6 +3,7 @@
 import operator
 from collections.abc import Mapping
 from math import pi
+from typing import Self
 
 import numpy as np
 
@@ -115,6 +116,19 @@ def printed_expression(step: Step) -> str:
     if step.formula is None:
         return ""
     return f"{symbol(step.symbol).plain} = {plain(step.formula.tree, step.names)}"
+
+
+class Expression(str):
+    """The equation of a step as one line of text, with the step from which it can be drawn."""
+
+    __slots__ = ("step",)
+    step: Step
+
+    def __new__(cls, step: Step) -> Self:
+        """Write the equation of a step that has a formula."""
+        made = super().__new__(cls, printed_expression(step))
+        made.step = step
+        return made
 
 
 def case_words(case: Case) -> str:

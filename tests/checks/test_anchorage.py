@@ -152,7 +152,7 @@ def test_first_lift_of_one_direction_takes_the_whole_load(chapters: Chapters) ->
         whole(document)
         document["reinforcement"] = document["reinforcement"][:1]
 
-    scope = chapters(across)["reinforcement"].scopes["across_lift"]
+    scope = chapters(across)["reinforcement"].scopes["lift"]
 
     assert scope["F_m"].array == approx(scope["sigma_E"].array * float(scope["A_s"].array))
 
@@ -166,10 +166,16 @@ def test_drag_of_the_panels_not_described_is_not_verified(chapters: Chapters) ->
 
 def test_chapter_shows_the_envelope_and_its_sketch(chapters: Chapters) -> None:
     sheet = chapters(whole)["reinforcement"]
-    tables = {one.key for one in sheet.tables}
+    tables = {one.key: one for one in sheet.tables}
+    head = [one.words for one in tables["tension-across"].head]
 
-    assert {"tension-across-used", "tension-across-equal", "tension-across-full", "tension-along-full"} <= tables
-    assert "tension-along-equal" not in tables
+    assert head[1::2] == [f"{words}: {SETS[0]}" for words in ("as used", "spreading alone", "full arching, free")]
+    assert len(tables["tension-along"].head) == 5
+    assert [row[0] for row in tables["tension-across"].rows] == list(sheet.axes["stage"][1:])
+    at = {"variant": SETS[1], "stage": FINAL}
+    used = float(sheet.scopes["across"]["T_across"].at(**at).array)
+    assert tables["tension-across"].rows[-1][2] == f"{used:.2f}"
+    assert not [one for one in sheet.steps if "full" in one.scope]
     assert [one.key for one in sheet.figures if isinstance(one, Scene)] == ["anchorage"]
     assert {"reinforcement-ends", "reinforcement-service"} <= keys(sheet)
 

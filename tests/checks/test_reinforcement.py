@@ -228,9 +228,10 @@ def test_layer_is_named_in_its_verdicts(chapters: Chapters, place: int) -> None:
 
 def test_layer_that_full_arching_would_overload_is_stated(chapters: Chapters) -> None:
     """Full arching asks for more than compatible settlement; the strength lies between the two."""
-    scope = chapters(whole)["reinforcement"].scopes["along_strength"]
+    scopes = chapters(whole)["reinforcement"].scopes
     at = {"variant": SETS[1], "stage": FINAL}
-    used, full = (float(scope[name].at(**at).array) for name in ("T_rd", "T_rF"))
+    used = float(scopes["along_strength"]["T_rd"].at(**at).array)
+    full = float(scopes["along_full_layer"]["T_rF"].at(**at).array)
 
     def between(document: Any) -> None:
         whole(document)

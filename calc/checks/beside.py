@@ -1,0 +1,80 @@
+"""Methods that stand beside the one which governs: their equations and numbers in a table instead of line by line.
+
+What the printed case rests on keeps its numbered lines; only what no verdict at that case goes back to is set aside.
+That is known once the cases are.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from calc.sheet import Expression, Sheet, Step, Table, TableColumn, case_words, value_text
+from calc.sheet.cases import Cases
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
+NOTE = "For comparison; no verdict rests on it."
+
+
+def methods_beside(sheet: Sheet, cases: Cases, key: str, title: str, scopes: Sequence[tuple[str, str]]) -> None:
+    """Move scopes with equations of their own from the numbered lines into one table, one method below the other.
+
+    ``scopes`` are names of scopes with the words that name the method. Given values, and equations that a line or an
+    earlier row prints, are left out.
+    """
+    names = [name for name, _ in scopes]
+    printed = {step.formula for step in sheet.steps if step.scope not in names}
+    rows: list[list[str]] = []
+    for name, words in scopes:
+        for step in _steps(sheet, name).values():
+            if step.kind != "given" and (step.formula is None or step.formula not in printed):
+                printed.add(step.formula)
+                first = words if not rows or rows[-1][-1] != name else ""
+                rows.append([first, _equation(step), _value(step, cases[sheet.key, name]), name])
+    head = [TableColumn(words="method"), TableColumn(words="equation"), TableColumn(words="value")]
+    note = f"{NOTE} Equations printed above are left out. At {case_words(cases[sheet.key, names[0]])}."
+    sheet.tables.append(Table(key, title, head, [row[:-1] for row in rows], note))
+    set_aside(sheet, names)
+
+
+def variants_beside(sheet: Sheet, cases: Cases, key: str, title: str, scopes: Sequence[tuple[str, str]]) -> None:
+    """Move scopes with the same equations from the numbered lines into one table, a column of values for each.
+
+    ``scopes`` are names of scopes with the words over their column.
+    """
+    steps = {name: _steps(sheet, name) for name, _ in scopes}
+    rows = [
+        [_equation(step), *(_value(found[symbol], cases[sheet.key, name]) for name, found in steps.items())]
+        for symbol, step in steps[scopes[0][0]].items()
+    ]
+    head = [TableColumn(words="equation"), *(TableColumn(words=words) for _, words in scopes)]
+    note = f"{NOTE} At {case_words(cases[sheet.key, scopes[0][0]])}."
+    sheet.tables.append(Table(key, title, head, rows, note))
+    set_aside(sheet, list(steps))
+
+
+def set_aside(sheet: Sheet, names: Sequence[str]) -> None:
+    """Take scopes off the numbered lines."""
+    sheet.steps[:] = [step for step in sheet.steps if step.scope not in names]
+
+
+def rest_on(sheet: Sheet, name: str, kept: str, note: str) -> None:
+    """Leave of what a line was chosen from what it is at the printed case, with a note on where the rest stands.
+
+    ``kept`` is the scope of the input which stays, empty where none does.
+    """
+    place = next(k for k, step in enumerate(sheet.steps) if step.symbol == name and not step.scope)
+    step = sheet.steps[place]
+    own = sheet.scopes[kept].values if kept else {}
+    inputs = {symbol: replace(one, value=own[symbol]) for symbol, one in step.inputs.items() if symbol in own}
+    sheet.steps[place] = replace(step, inputs=inputs, note=note)
+
+
+def _steps(sheet: Sheet, name: str) -> dict[str, Step]:
+    return {step.symbol: step for step in sheet.steps if step.scope == name}
+
+
+def _equation(step: Step) -> str:
+    return step.title if step.formula is None else Expression(step)
+
+
+def _value(step: Step, case: Mapping[str, str]) -> str:
+    return value_text(step.value, case, step.symbol, unit=True).replace(" ", NO_BREAK)

@@ -1,0 +1,72 @@
+"""Which models of arching and which membranes the printed case does not rest on.
+
+The first section prints their equations with numbers; the others print the results of the models alone.
+"""
+
+from collections.abc import Sequence
+
+from calc.checks.arching import COEFFICIENT, Model
+from calc.checks.beside import methods_beside, rest_on, set_aside, variants_beside
+from calc.checks.frame import SHORT
+from calc.checks.membrane import reinforced_directions, shapes_used
+from calc.formulas.membrane import SHAPES
+from calc.inputs import Design, Section
+from calc.sheet import Sheet
+from calc.sheet.cases import Cases
+
+
+def set_beside_governing(sheet: Sheet, design: Design, section: Section, models: Sequence[Model]) -> None:
+    """Once the case is known, print line by line only what it rests on; what stands beside it becomes tables."""
+    first = design.sections[0]
+
+    def fill(cases: Cases) -> None:
+        case = {"load": "G+Q", "stiffness": SHORT, **cases[sheet.key, ""]}
+        model, shape = _model(sheet, models, case), _free_shape(sheet, section, case)
+        if section is first:
+            _equations(sheet, section, cases, [one for one in (*models, COEFFICIENT) if one.key != model], shape)
+        note = "what stands beside it: " + (
+            "tables of this chapter" if section is first else f"Load transfer of section {first.key}, with equations"
+        )
+        rest_on(sheet, "sigma_sX", model, note)
+        for _, tag in reinforced_directions(section):
+            rest_on(sheet, f"T_m{tag}F", shape, note)
+        kept = {"", model, shape, "surface", *(name for name in sheet.scopes if name.startswith("compatible_"))}
+        set_aside(sheet, [name for name in sheet.scopes if name not in kept])
+
+    sheet.at_cases.append(fill)
+
+
+def _model(sheet: Sheet, models: Sequence[Model], case: dict[str, str]) -> str:
+    """The model whose pressure is the one used; none where the fill is too low for arching."""
+    used = sheet["sigma_sX"].number(case)
+    found = (model.key for model in models if sheet.scopes[model.key][model.symbol].number(case) == used)
+    return "" if used is None else next(found)
+
+
+def _equations(sheet: Sheet, section: Section, cases: Cases, models: Sequence[Model], shape: str) -> None:
+    scopes = [(model.key, sheet.scopes[model.key].title) for model in models]
+    title = "Equations of the models of arching beside the one used"
+    methods_beside(sheet, cases, "beside-models", title, scopes)
+    directions = reinforced_directions(section)
+    if not directions:
+        return
+    free = [(f"free_{one.key}", one.title) for one in SHAPES.values() if f"free_{one.key}" != shape]
+    variants_beside(sheet, cases, "beside-free", "Membrane at full arching, free, by shape of the load", free)
+    for used in shapes_used(section):
+        on_ground = [(f"supported_{used.key}_{words}", words) for words, _ in directions]
+        title = f"Membrane at full arching on the ground: {used.title}"
+        variants_beside(sheet, cases, f"beside-ground-{used.key}", title, on_ground)
+
+
+def _free_shape(sheet: Sheet, section: Section, case: dict[str, str]) -> str:
+    """Scope of the shape at full arching which the design rests on, empty where it rests on compatible settlement."""
+    shapes = shapes_used(section)
+    for _, tag in reinforced_directions(section):
+        used = sheet[f"T_m{tag}D"].number(case)
+        compatible = [f"compatible_{one.key}" for one in shapes if f"compatible_{one.key}" in sheet.scopes]
+        if used is None or used in [sheet.scopes[name][f"T_m{tag}"].number(case) for name in compatible]:
+            continue
+        return next(
+            f"free_{one.key}" for one in shapes if sheet.scopes[f"free_{one.key}"][f"T_m{tag}"].number(case) == used
+        )
+    return ""
