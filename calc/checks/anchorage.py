@@ -159,4 +159,5 @@ def _required(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
     scope(fold_back_length, sigma_u=folded.without(folded.array <= 0, NO_COVER), mu_2="mu_1")
     title = f"{member.layer.name}: length to be folded back, {side.words}"
     note = "Beside the straight length given; the bend is not counted on."
-    sheet.tables.append(envelope_table(f"fold-{scope.name}", title, scope["L_u"], "stage", "variant", note=note))
+    length = scope["L_u"].at(stage=sheet.axes["stage"][1:])
+    sheet.tables.append(envelope_table(f"fold-{scope.name}", title, length, "stage", "variant", note=note))

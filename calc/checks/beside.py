@@ -7,10 +7,10 @@ That is known once the cases are.
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from calc.nomenclature import symbol
 from calc.sheet import Expression, Sheet, Step, Table, TableColumn, case_words, value_text
 from calc.sheet.cases import Cases
 
-NO_BREAK = "\N{NO-BREAK SPACE}"
 NOTE = "For comparison; no verdict rests on it."
 
 
@@ -28,8 +28,8 @@ def methods_beside(sheet: Sheet, cases: Cases, key: str, title: str, scopes: Seq
             if step.kind != "given" and (step.formula is None or step.formula not in printed):
                 printed.add(step.formula)
                 first = words if not rows or rows[-1][-1] != name else ""
-                rows.append([first, _equation(step), _value(step, cases[sheet.key, name]), name])
-    head = [TableColumn(words="method"), TableColumn(words="equation"), TableColumn(words="value")]
+                rows.append([first, _equation(step), _value(step, cases[sheet.key, name]), _unit(step), name])
+    head = [TableColumn(words=words) for words in ("method", "equation", "value", "unit")]
     note = f"{NOTE} Equations printed above are left out. At {case_words(cases[sheet.key, names[0]])}."
     sheet.tables.append(Table(key, title, head, [row[:-1] for row in rows], note))
     set_aside(sheet, names)
@@ -42,10 +42,15 @@ def variants_beside(sheet: Sheet, cases: Cases, key: str, title: str, scopes: Se
     """
     steps = {name: _steps(sheet, name) for name, _ in scopes}
     rows = [
-        [_equation(step), *(_value(found[symbol], cases[sheet.key, name]) for name, found in steps.items())]
-        for symbol, step in steps[scopes[0][0]].items()
+        [
+            _equation(step),
+            *(_value(found[name], cases[sheet.key, scope]) for scope, found in steps.items()),
+            _unit(step),
+        ]
+        for name, step in steps[scopes[0][0]].items()
     ]
-    head = [TableColumn(words="equation"), *(TableColumn(words=words) for _, words in scopes)]
+    heads = ("equation", *(words for _, words in scopes), "unit")
+    head = [TableColumn(words=words) for words in heads]
     note = f"{NOTE} At {case_words(cases[sheet.key, scopes[0][0]])}."
     sheet.tables.append(Table(key, title, head, rows, note))
     set_aside(sheet, list(steps))
@@ -64,7 +69,7 @@ def rest_on(sheet: Sheet, name: str, kept: str, note: str) -> None:
     place = next(k for k, step in enumerate(sheet.steps) if step.symbol == name and not step.scope)
     step = sheet.steps[place]
     own = sheet.scopes[kept].values if kept else {}
-    inputs = {symbol: replace(one, value=own[symbol]) for symbol, one in step.inputs.items() if symbol in own}
+    inputs = {key: replace(one, value=own[key]) for key, one in step.inputs.items() if key in own}
     sheet.steps[place] = replace(step, inputs=inputs, note=note)
 
 
@@ -77,4 +82,8 @@ def _equation(step: Step) -> str:
 
 
 def _value(step: Step, case: Mapping[str, str]) -> str:
-    return value_text(step.value, case, step.symbol, unit=True).replace(" ", NO_BREAK)
+    return value_text(step.value, case, step.symbol)
+
+
+def _unit(step: Step) -> str:
+    return symbol(step.symbol).unit_text

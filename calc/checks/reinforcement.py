@@ -86,7 +86,7 @@ def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, nam
     """Spreading and vertical load together across, vertical load alone along; stability asks for its own tension."""
     scope = sheet.scope(name, f"{title} {words} the embankment")
     tension = done["load_transfer"][membrane].at(variant=sheet.axes["variant"], stiffness=SHORT)
-    note = "short-term stiffness gives the larger tension"
+    note = "by the short-term stiffness, which gives more than the long-term one"
     scope.take("T_G", tension.at(load="G"), note=note)
     scope.take("T_GQ", tension.at(load="G+Q"), note=note)
     scope(design_membrane_tension)

@@ -8,6 +8,7 @@ from calc.nomenclature import symbol
 from calc.sheet import AXIS_WORDS, Sheet, Table, TableColumn, Value, case_words, number_text, value_text
 from calc.sheet.cases import Cases
 
+NO_BREAK = "\N{NO-BREAK SPACE}"
 PanelSpec = tuple[str, str, Sequence[tuple[str, str]]]
 
 
@@ -125,7 +126,7 @@ def envelopes_table(
         ),
     ]
     rows = [
-        [rows[0][0], *(cell for row in rows for cell in row[1:])]
+        [rows[0][0].replace(" ", NO_BREAK), *(cell for row in rows for cell in row[1:])]
         for rows in zip(*(t.rows for t in tables), strict=True)
     ]
     return Table(key, title, head, rows, note)

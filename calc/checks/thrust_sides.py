@@ -57,7 +57,6 @@ def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side
     scope = sheet.scope(f"slope{side.ending}", f"Tension from spreading, {side.words}")
     push(scope)
     slope(scope, section, side)
-    scope(slope_length)
     share_of_ground(scope, section, done)
     _held_ground(scope, section, done, side)
     scope(spreading_tension_with_ground)
@@ -72,6 +71,7 @@ def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet]) -> N
         scope.given("E_g", 0.0, origin=Origin("project rule", text=f"none counted: {words}"))
         return
     given_of_section(scope, "alpha_g", section, "field.thrust_in_ground", asked)
+    scope(slope_length)
     scope.take("c_u0e", done["bearing"]["c_u0e"], note="without a gain of strength")
     scope(column_field_strength, c_uf="c_u0f", c_u="c_u0e")
     scope(ground_thrust_share, c_u0="c_u0f")
@@ -148,9 +148,9 @@ def _field(scope: Scope, section: Section, side: Side) -> None:
         scope.given("b_g", 0.0, origin=Origin("project rule", text=f"none counted: {side.extent_path} is not given"))
     else:
         given_of_section(scope, "b_g", section, side.extent_path, side.extent)
-    scope(block_length_in_field, L_S="L_R")
-    scope(block_length_beyond_field, L_S="L_R")
-    scope(weight_over_column_field, W_S="W_Sd", L_S="L_R")
+    scope(block_length_in_field, L_f="L_Rf", L_S="L_R")
+    scope(block_length_beyond_field, L_o="L_Ro", L_f="L_Rf", L_S="L_R")
+    scope(weight_over_column_field, W_S="W_Sd", L_o="L_Ro", L_S="L_R")
     scope(column_stress_share)
     scope(factored_friction_angle)
 

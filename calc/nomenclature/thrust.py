@@ -21,6 +21,8 @@ _("alpha_i", "α_i", "-", 3, "interaction coefficient of fill and reinforcement"
 _("gamma_Rh", "γ_{R,h}", "-", 2, "partial factor on the sliding resistance")
 _("R_h", "R_h", "kN/m", 2, "resistance of the side slope to sliding on the reinforcement")
 _("L_R", "L_R", "m", 2, "length of the side slope at the reinforcement")
+_("L_Rf", "L_{R,f}", "m", 2, "length of the side slope over the column field")
+_("L_Ro", "L_{R,o}", "m", 2, "length of the side slope beyond the outermost columns")
 _("W_Sf", "W_{S,f}", "kN/m", 2, "weight of the side slope over the column field")
 _("R_hg", "R_{h,g}", "kN/m", 2, "shear resistance of the ground to sliding below the reinforcement")
 _("R_hgd", "R_{h,g,d}", "kN/m", 2, "design shear resistance of the ground to sliding below the reinforcement")

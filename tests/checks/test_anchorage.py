@@ -171,7 +171,8 @@ def test_chapter_shows_the_envelope_and_its_sketch(chapters: Chapters) -> None:
 
     assert head[1::2] == [f"{words}: {SETS[0]}" for words in ("as used", "spreading alone", "full arching, free")]
     assert len(tables["tension-along"].head) == 5
-    assert [row[0] for row in tables["tension-across"].rows] == list(sheet.axes["stage"][1:])
+    stages = [row[0].replace("\N{NO-BREAK SPACE}", " ") for row in tables["tension-across"].rows]
+    assert stages == list(sheet.axes["stage"][1:])
     at = {"variant": SETS[1], "stage": FINAL}
     used = float(sheet.scopes["across"]["T_across"].at(**at).array)
     assert tables["tension-across"].rows[-1][2] == f"{used:.2f}"

@@ -63,7 +63,7 @@ def test_equations_of_a_table_are_those_of_the_steps_with_their_values(run_proje
 
     assert isinstance(found[1], Expression)
     assert found[1].step.formula is not None
-    assert found[2] == f"{sheet.scopes['domes']['E_A'].number(case):.4f}"
+    assert found[2:] == [f"{sheet.scopes['domes']['E_A'].number(case):.4f}", ""]
     assert not [row for row in rows.values() if str(row[1]).startswith("spacing of the columns")]
 
 
@@ -82,11 +82,11 @@ def test_shapes_of_the_load_stand_side_by_side(run_project: RunProject) -> None:
     shapes = table(sheet, FREE_TABLE)
     row = next(one for one in shapes.rows if str(one[0]).startswith("T_m,q = "))
 
-    assert [one.words for one in shapes.head[1:]] == [
+    assert [one.words for one in shapes.head[1:-1]] == [
         sheet.scopes[f"free_{key}"].title.partition(": ")[2] for key in ("uniform", "triangular", "inverse")
     ]
     used = [sheet.scopes[f"free_{key}"]["T_mq"].number(case) for key in ("uniform", "triangular", "inverse")]
-    assert row[1:] == [f"{one:.2f}\N{NO-BREAK SPACE}kN/m" for one in used]
+    assert row[1:] == [*(f"{one:.2f}" for one in used), "kN/m"]
     assert "compatible_inverse" in printed(sheet)
 
 
