@@ -11,6 +11,7 @@ import numpy as np
 
 from calc.checks.slip_blocks import blocks
 from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
+from calc.checks.slip_limits import at_the_edge, limits
 from calc.checks.slip_model import Ties, model
 from calc.checks.slip_pages import slip_pages
 from calc.checks.squeeze_ground import Side, factors, missing_strength, sides
@@ -25,7 +26,7 @@ from calc.formulas.overall_stability import (
 )
 from calc.inputs import Design, Section
 from calc.procedures.slip import RequiredForce, Result
-from calc.procedures.stage_search import Floats, Found, Wanted, force_asked, tension, tension_moment
+from calc.procedures.stage_search import Floats, Found, Wanted, force_asked, ground_moment, tension, tension_moment
 from calc.sheet import Procedure, Scope, Sheet
 
 TITLE = "Global stability"
@@ -54,7 +55,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
             _state(searches, side, state)
         blocks(searches, side)
     _demand(searches)
-    _limits(sheet, section)
+    limits(sheet, section)
 
 
 def _new_lift(sheet: Sheet, done: dict[str, Sheet]) -> None:
@@ -95,6 +96,7 @@ def _state(searches: Searches, side: Side, state: State) -> None:
     sheet.leads[scope.name] = dict(made.case)
     _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
     slip_pages(searches.section, sheet, scope, bishop)
+    at_the_edge(searches, scope, bishop)
 
 
 def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: list[str]) -> None:
@@ -123,20 +125,12 @@ def _found(scope: Scope, bishop: Found, factor: Floats, empty: np.ndarray) -> No
         "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles", "grid of circles, refined; Bishop by iteration",
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
-    inputs = [
-        "a_E",
-        "gamma_Re",
-        "q_o",
-        *(("mu_sL", "mu_cL") if scope.name.startswith("slip_lift") else ("mu_s", "mu_c")),
-    ]
+    shares = ("mu_sL", "mu_cL") if scope.name.startswith("slip_lift") else ("mu_s", "mu_c")
+    inputs = ["a_E", "gamma_Re", "q_o", *shares]
     scope.solved("F_Bi", factor, axes, title="Least safety of the circles, simplified Bishop", source=BISHOP,
                  inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
     sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (
-        (
-            "M_Rs",
-            "Resisting moment of the ground, sum of the slice table",
-            lambda one: one.resisting - tension_moment(one),
-        ),
+        ("M_Rs", "Resisting moment of the ground, sum of the slice table", ground_moment),
         ("M_Ts", "Moment of the tension of the reinforcement", tension_moment),
         ("M_Ds", "Driving moment, sum of the slice table", lambda one: one.driving),
         ("T_av", "Tension of the reinforcement on the surface: strength or pull-out", tension),
@@ -214,38 +208,3 @@ def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: 
     reach = ties[0].x_left, ties[0].x_right
     slices = searches.slip.slices
     return force_asked(Wanted(cut, searches.search, direction_of(side), slices, ties[0].level, reach, safety))
-
-
-def _limits(sheet: Sheet, section: Section) -> None:
-    given = section.slip
-    assert given is not None  # noqa: S101 - asked before
-    sheet.limitation(
-        "slip-model",
-        "Weight drives as well as presses: one partial factor stands on the weight of soil, columns and water, so that "
-        "favourable and unfavourable weight are not told apart (one source). Make-up fill is counted as heavier fill, "
-        "none while the lift is placed. Strength gained counts "
-        "between the outermost columns only. What is folded back at the ends of the reinforcement is left out. End "
-        "slopes and the stability of transitions are not looked at.",
-        "project rule ▵",
-    )
-    sheet.limitation(
-        "slip-depth",
-        f"Circles whose deepest point lies less than {given.min_depth:g} m below the surface are left out: skin slides "
-        "of the slope are not looked at.",
-        "project file",
-    )
-    if given.plane_reduction is None:
-        sheet.limitation(
-            "slip-plane",
-            "The columns are smeared over their field without a reduction for the plane model of single columns: no "
-            "slip.plane_reduction is given.",
-            "Abusharar & Han (2011) ◦",
-        )
-    if given.plane_reduction is not None:
-        value = given.plane_reduction
-        sheet.limitation(
-            "slip-plane",
-            f"The shear resistance of the columns is lowered by the factor {value.value:g} for the plane model of "
-            f"single columns: {value.source}.",
-            "project file",
-        )

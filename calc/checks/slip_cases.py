@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.checks.frame import frame
-from calc.checks.slip_model import ACROSS, Case, Ties, model, profile
+from calc.checks.slip_model import ACROSS, BELOW_TOES, Case, Ties, model, profile
 from calc.checks.squeeze_ground import Side
 from calc.formulas.sleeve import characteristic_resistance, design_resistance, long_term_strength, uncertainty_factor
 from calc.inputs import Design, Section
@@ -51,6 +51,8 @@ class Searches:
         self.search = Search(
             counts=(self.slip.centres, self.slip.centres, self.slip.levels), min_depth=self.slip.min_depth
         )
+        field = profile(section, section.stages[-1])
+        self.bottom = field.toes - BELOW_TOES
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
 
     def states(self) -> Sequence[State]:

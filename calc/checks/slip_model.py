@@ -106,11 +106,7 @@ def model(section: Section, case: Case, gamma_w: float) -> Model:
         crack=Crack(crack.depth, crack.water) if crack else None,
         k_h=seismic.k_h if seismic else 0.0,
         columns=_columns(section, case, place),
-        reinforcement=tuple(
-            _tie(section, factors, place, one)
-            for one in case.ties
-            if section.reinforcement[one.place].level < place.crest
-        ),
+        reinforcement=_ties(section, case, place),
     )
 
 

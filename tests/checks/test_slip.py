@@ -242,6 +242,18 @@ def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: 
     assert verdict(done["stability"], "global_stability_blocks").effect_symbol == "gamma_Re"
 
 
+def test_a_least_safety_on_the_edge_of_the_model_is_stated(chapters: Chapters) -> None:
+    """Very soft ground over weak sand: the circles run down to the bottom of the model."""
+
+    def deep(document: Any) -> None:
+        weak(document)
+        document["section"][0]["bearing_layer"]["phi"] = "5 deg"
+
+    stability = chapters(searched(deep))["stability"]
+    assert any(one.key == "slip-edge-slip" for one in stability.limitations)
+    assert not any(one.key.startswith("slip-edge") for one in chapters(searched())["stability"].limitations)
+
+
 @pytest.mark.parametrize("stages", [1, 2])
 def test_a_method_without_equilibrium_leaves_its_cases_out(
     chapters: Chapters, monkeypatch: pytest.MonkeyPatch, stages: int
