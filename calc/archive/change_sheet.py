@@ -6,7 +6,9 @@ from typing import Any
 
 from calc import __version__
 from calc.archive.changes import Changes, StepChange, VerdictChange
+from calc.archive.listing import UNKNOWN
 from calc.archive.manifest import Manifest
+from calc.inputs.glyphs import first_without_glyph
 from calc.package.pages import environment
 from calc.package.render import render_pdf
 from calc.package.words import cut
@@ -34,6 +36,7 @@ def change_sheet(changes: Changes, before: tuple[Manifest, str], after: tuple[Ma
         "version": __version__,
         "tolerance": _percent(changes.tolerance),
         "outcomes": changes.outcomes,
+        "other_program": changes.programs[0] != changes.programs[1],
         "counts": {kind: changes.counted(kind) for kind in ("new", "gone", "changed")},
         "inputs": changes.inputs[:MOST_ROWS],
         "inputs_left": max(0, len(changes.inputs) - MOST_ROWS),
@@ -48,7 +51,14 @@ def change_sheet(changes: Changes, before: tuple[Manifest, str], after: tuple[Ma
         ],
         "gone": [f"{one.number} {one.title}" for one in changes.steps if one.kind == "gone"][:MOST_ROWS],
     }
-    return render_pdf(environment().get_template("change-sheet.html").render(context), (), manifest.revision.date)
+    html = environment().get_template("change-sheet.html").render(context)
+    return render_pdf(printable(html), (), manifest.revision.date)
+
+
+def printable(html: str) -> str:
+    """Results from outside may hold signs that the fonts cannot print; project files cannot."""
+    missing = {ord(sign): UNKNOWN for sign in set(html) if first_without_glyph(sign) is not None}
+    return html.translate(missing)
 
 
 def _revision(manifest: Manifest, digest: str) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from calc.archive.recorded import Placed, Recorded, RecordedStep, RecordedVerdict, Typed
+from calc.archive.recorded import Placed, Recorded, RecordedStep, RecordedVerdict, Software, Typed
 
 Kind = Literal["new", "gone", "changed"]
 # Differences of numbers that should be zero are rounding: far below the last digit of anything that is printed.
@@ -71,6 +71,7 @@ class Changes:
     steps: tuple[StepChange, ...]
     verdicts: tuple[VerdictChange, ...]
     outcomes: tuple[str, str]
+    programs: tuple[Software, Software]
     step_counts: dict[tuple[str, str], int]
 
     @cached_property
@@ -107,6 +108,7 @@ def compare(before: Recorded, after: Recorded, tolerance: float) -> Changes:
         steps=tuple(_steps(before.steps(), after.steps(), tolerance)),
         verdicts=tuple(_verdicts(before, after, tolerance)),
         outcomes=(before.outcome, after.outcome),
+        programs=(before.software, after.software),
         step_counts={(section.key, check.title): len(check.steps) for section, check in after.chapters()},
     )
 

@@ -39,6 +39,7 @@ def changes_record(found: Compared) -> dict[str, Any]:
         "before": {"label": found.before[0].revision.label, "sha256": found.before[1]},
         "after": {"label": found.after[0].revision.label, "sha256": found.after[1]},
         "tolerance": changes.tolerance,
+        "same_program": changes.programs[0] == changes.programs[1],
         "outcome": {"before": changes.outcomes[0], "after": changes.outcomes[1]},
         "inputs": [
             {"path": one.path, "before": _typed(one.before), "after": _typed(one.after)} for one in changes.inputs

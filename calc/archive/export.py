@@ -45,9 +45,9 @@ def _rebuilt(store: FolderStore) -> list[Entry]:
     linked(entries)
     _refuse_to_forget(store, entries)
     with store.new_index(entries) as made:
-        os.replace(made, store.root / index.INDEX)  # noqa: PTH105 - the one call that is atomic everywhere
-        for ending in ("-wal", "-shm"):
+        for ending in ("-wal", "-shm"):  # of the index that goes; the lock keeps others from making new ones
             (store.root / f"{index.INDEX}{ending}").unlink(missing_ok=True)
+        os.replace(made, store.root / index.INDEX)  # noqa: PTH105 - the one call that is atomic everywhere
         sync_folder(store.root)
     return entries
 

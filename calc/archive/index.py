@@ -1,20 +1,22 @@
 """The index in SQLite: one line for each record, append-only by trigger, made again from the records at any time."""
 
-import os
 import sqlite3
 from collections.abc import Iterator, Sequence
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, nullcontext, suppress
 from dataclasses import astuple, fields
 from pathlib import Path
+from tempfile import TemporaryDirectory
+from time import sleep
 from types import NoneType
 
 from calc.archive.errors import DamagedArchive, NotWritable
-from calc.archive.files import WAIT, open_inside
+from calc.archive.files import WAIT, read_inside
 from calc.archive.store import Entry
 
 INDEX = "index.sqlite"
+LOG = "index.sqlite-wal"
 LARGEST_INDEX = 2**30
-ATTEMPTS = 5
+ATTEMPTS, PAUSE = 100, 0.01  # a reader waits for a moment without writing, in seconds
 MADE_AGAIN = "sandsleeve archive rebuild makes it again from the records"
 COLUMNS = tuple(field.name for field in fields(Entry))
 _KINDS = {int: ("INTEGER", (int,)), str: ("TEXT NOT NULL", (str,)), str | None: ("TEXT", (str, NoneType))}
@@ -52,27 +54,40 @@ def create(path: Path, entries: Sequence[Entry] = ()) -> None:
 
 
 def read(root: Path) -> list[Entry]:
-    """The lines of the index without a lock and without writing anything; `FileNotFoundError` where there is none.
-
-    The file is read into memory, so lines that another process has not merged into it yet may be missing.
-    """
-    content = _settled(root)
-    with closing(sqlite3.connect(":memory:")) as database, told(root / INDEX):
-        # The mode of the log is a mark in the header that a copy in memory cannot have.
-        database.deserialize(content[:18] + b"\x01\x01" + content[20:])
-        database.execute("PRAGMA trusted_schema = OFF")
-        database.execute("PRAGMA query_only = ON")
+    """The lines of the index without a lock and without writing anything; `FileNotFoundError` where there is none."""
+    with _opened(root) as database:
         _check_schema(database, root / INDEX)
-        return [_entry(row) for row in database.execute(_SELECT)]
+        return lines(database)
 
 
 def check(root: Path) -> list[str]:
     """What SQLite itself finds wrong with the index file."""
-    content = _settled(root)
-    with closing(sqlite3.connect(":memory:")) as database, told(root / INDEX):
-        database.deserialize(content[:18] + b"\x01\x01" + content[20:])
+    with _opened(root) as database:
         found = [str(row[0]) for row in database.execute("PRAGMA integrity_check(5)")]
     return [] if found == ["ok"] else found
+
+
+@contextmanager
+def _opened(root: Path) -> Iterator[sqlite3.Connection]:
+    """A copy of the index: reading the file itself would make files beside it, which a folder may not allow.
+
+    After a process was killed the file alone can be half of a change: its log belongs to it.
+    """
+    content, log = _settled(root)
+    with (
+        told(root / INDEX),
+        TemporaryDirectory(prefix="sandsleeve-") if log else nullcontext(":memory:") as room,
+        closing(sqlite3.connect(Path(room) / INDEX if log else room)) as database,
+    ):
+        if log:
+            (Path(room) / INDEX).write_bytes(content)
+            (Path(room) / LOG).write_bytes(log)
+        else:
+            # The mode of the log is a mark in the header that a copy in memory cannot have.
+            database.deserialize(content[:18] + b"\x01\x01" + content[20:])
+        database.execute("PRAGMA trusted_schema = OFF")
+        database.execute("PRAGMA query_only = ON")
+        yield database
 
 
 @contextmanager
@@ -96,17 +111,31 @@ def add(database: sqlite3.Connection, entry: Entry) -> None:
     database.execute(_INSERT, astuple(entry))
 
 
-def _settled(root: Path) -> bytes:
-    """The bytes of the index as they were at one moment."""
+def _settled(root: Path) -> tuple[bytes, bytes]:
+    """The index and its log as they were at one moment; the log is empty where there is none."""
     for _ in range(ATTEMPTS):
-        with open_inside(root, INDEX) as stream:
-            before = os.fstat(stream.fileno())
-            content = stream.read(LARGEST_INDEX + 1)
-            after = os.fstat(stream.fileno())
-        if (before.st_mtime_ns, before.st_size) == (after.st_mtime_ns, len(content)):
-            return content
-    message = f"{root / INDEX} cannot be read: it is larger than {LARGEST_INDEX} bytes or changes all the time"
+        before = _marks(root)
+        content = read_inside(root, INDEX, largest=LARGEST_INDEX)
+        log = b""
+        with suppress(FileNotFoundError):
+            log = read_inside(root, LOG, largest=LARGEST_INDEX)
+        if before == _marks(root):
+            return content, log
+        sleep(PAUSE)
+    message = f"{root / INDEX} cannot be read: it changes all the time"
     raise DamagedArchive(message)
+
+
+def _marks(root: Path) -> list[tuple[int, int, int] | None]:
+    found: list[tuple[int, int, int] | None] = []
+    for name in (INDEX, LOG):
+        try:
+            state = (root / name).lstat()
+        except FileNotFoundError:
+            found.append(None)
+        else:
+            found.append((state.st_ino, state.st_mtime_ns, state.st_size))
+    return found
 
 
 def _check_schema(database: sqlite3.Connection, path: Path) -> None:

@@ -58,7 +58,7 @@ def changes_text(changes: Changes, heads: tuple[str, str], everything: bool, wid
     """What changed between two revisions, the largest first; `everything` leaves nothing out."""
     most = len(changes.steps) + len(changes.inputs) + 1 if everything else MOST
     lines = [
-        f"From {heads[0]}", f"to   {heads[1]}", "", *_counts(changes),
+        *_wrapped((f"From {heads[0]}", f"to   {heads[1]}"), width), "", *_wrapped(_counts(changes), width),
         *_part("Inputs", map(_input, changes.inputs), len(changes.inputs), most, width),
         *_part("Verdicts that turned", map(_verdict, changes.turned), len(changes.turned), most, width),
         *_part(
@@ -79,11 +79,18 @@ def changes_text(changes: Changes, heads: tuple[str, str], everything: bool, wid
     return "\n".join(lines)
 
 
+def _wrapped(lines: Iterable[str], width: int) -> list[str]:
+    return [part for line in lines for part in wrap(clean(line), width, subsequent_indent=INDENT)]
+
+
 def _counts(changes: Changes) -> Iterator[str]:
     before, after = changes.outcomes
     kinds = ", ".join(f"{changes.counted(kind)} {kind}" for kind in ("new", "gone", "changed"))
     beyond = f"{len(changes.results)} by more than {_percent(changes.tolerance)}"
     yield f"Outcome: {after}, as before." if before == after else f"Outcome: {before} before, {after} now."
+    if changes.programs[0] != changes.programs[1]:
+        names = " → ".join(f"{one.version} {one.fingerprint[:12]}" for one in changes.programs)
+        yield f"Not by the same program ({names}): what differs may come from the inputs or from the program."
     yield f"Inputs: {len(changes.inputs)} changed. Verdicts: {len(changes.turned)} turned."
     yield f"Steps: {kinds} ({beyond}); {len(changes.to_check)} to check again."
 
