@@ -12,6 +12,7 @@ from xml.etree import ElementTree as ET
 import pikepdf
 import pytest
 
+from calc.sheet import Expression
 from tests.packages.conftest import Made
 
 PDFA = "{http://www.aiim.org/pdfa/ns/id/}"
@@ -96,9 +97,11 @@ def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, pac
     figures = objects(pdf, S="Figure")
     texts = [str(one.get("/Alt", "")) for one in figures]
     equations = [step for part in package.run.sections for sheet in part.sheets for step in sheet.steps if step.formula]
+    tables = [table for part in package.run.sections for sheet in part.sheets for table in sheet.tables]
+    in_tables = [cell for table in tables for row in table.rows for cell in row if isinstance(cell, Expression)]
     drawings = [figure for part in package.run.sections for sheet in part.sheets for figure in sheet.figures]
 
-    assert len(figures) == len(equations) + len(drawings)
+    assert len(figures) == len(equations) + len(in_tables) + len(drawings)
     assert all(texts)
     assert {figure.alt for figure in drawings} <= set(texts)
     assert pdf.Root.MarkInfo.Marked
