@@ -79,7 +79,8 @@ def _search(cut: Profile, side: Side, level: float, passive_angles: tuple[float,
     """Blocks from below the crest to below or beyond the slope of a side."""
     way = -1 if side.ending == "_left" else 1
     shoulder, toe = (cut.left_shoulder, cut.left_toe) if way < 0 else (cut.right_shoulder, cut.right_toe)
-    ends = (cut.left_toe - cut.beside, level), (cut.right_toe + cut.beside, level)
+    left, right = cut.sides
+    ends = (left, level), (right, level)
     inner = sorted((shoulder - way * 0.45 * (cut.right_shoulder - cut.left_shoulder), shoulder))
     outer = sorted((shoulder, toe + way * 0.3 * cut.beside))
     return BlockSearch(ends, (inner[0], inner[1]), (outer[0], outer[1]), ACTIVE, passive_angles, (8, 8))

@@ -66,6 +66,12 @@ class Profile:
         """Width of the ground that is looked at beside the toes of the slopes."""
         return BESIDE * (self.crest - self.toes)
 
+    @property
+    def sides(self) -> tuple[float, float]:
+        """The sides of the model, beyond the columns too."""
+        left = min(self.left_toe - self.beside, self.left_column - self.beside / BESIDE)
+        return left, max(self.right_toe + self.beside, self.right_column + self.beside / BESIDE)
+
 
 def profile(section: Section, stage: Stage) -> Profile:
     """The section at the end of a stage; the toes of the slopes stay where the final slopes have them."""
@@ -87,7 +93,7 @@ def profile(section: Section, stage: Stage) -> Profile:
 def model(section: Section, case: Case, gamma_w: float) -> Model:
     """The cross-section of a case: design strengths, and one factor on every weight, that of water included."""
     place = profile(section, case.stage)
-    left, right = place.left_toe - place.beside, place.right_toe + place.beside
+    left, right = place.sides
     surface: Line = (
         (left, place.ground), (place.left_toe, place.ground), (place.left_shoulder, place.crest),
         (place.right_shoulder, place.crest), (place.right_toe, place.ground), (right, place.ground),
@@ -182,7 +188,7 @@ def _firm(section: Section, factors: Factors, place: Profile) -> Layer:
         layer.name, factors.gamma_G * layer.gamma, factors.gamma_G * layer.gamma_sat,
         c=layer.c / factors.gamma_c, phi=reduced(layer.phi, factors),
     )  # fmt: skip
-    return Layer(soil, top=_level(place.left_toe - place.beside, place.right_toe + place.beside, place.firm))
+    return Layer(soil, top=_level(*place.sides, place.firm))
 
 
 def _level(left: float, right: float, level: float) -> Line:

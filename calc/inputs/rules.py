@@ -5,12 +5,13 @@ from itertools import pairwise
 from typing import Any, NamedTuple
 
 from calc.inputs.columns import Columns
-from calc.inputs.embankment import Embankment
+from calc.inputs.embankment import Embankment, Platform
 from calc.inputs.field import ColumnField
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow
 from calc.inputs.load_transfer import LoadTransfer
 from calc.inputs.locate import Path
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
+from calc.inputs.slip import Slip
 
 MOST_SUBLAYERS = 400
 
@@ -159,6 +160,27 @@ def reinforcement_ends(reinforcement: tuple[ReinforcementLayer, ...]) -> Problem
             yield Problem((*path, "anchorage", missing), f"be given where {given} is given", "nothing")
 
 
+def reinforcement_in_fill(
+    reinforcement: tuple[ReinforcementLayer, ...],
+    ground_level: float,
+    embankment: Embankment,
+    platform: Platform | None,
+) -> Problems:
+    """Reinforcement lies below the crest."""
+    crest = ground_level + embankment.height + (platform.thickness if platform else 0.0)
+    for index, layer in enumerate(reinforcement):
+        if layer.level >= crest:
+            yield Problem(("reinforcement", index, "level"), f"be below the crest of the final state ({crest:g} m)")
+
+
+def depth_of_slip_surfaces(slip: Slip | None, layers: tuple[Layer, ...], embankment: Embankment) -> Problems:
+    """Some slip surface is deep enough to be looked at."""
+    deepest = embankment.height + sum(layer.thickness for layer in layers)
+    if slip is not None and slip.min_depth >= deepest:
+        must = f"be less than height of fill and thickness of the soft layers together ({deepest:g} m)"
+        yield Problem(("slip", "min_depth"), must)
+
+
 def first_lift(load_transfer: LoadTransfer | None) -> Problems:
     """The drag of the soft ground needs its strength, the number and the width of the panels."""
     lift = load_transfer.first_lift if load_transfer is not None else None
@@ -197,6 +219,8 @@ SECTION_RULES = (
     sleeve_strength,
     reinforcement_strength,
     reinforcement_ends,
+    reinforcement_in_fill,
+    depth_of_slip_surfaces,
     first_lift,
     submerged_fill,
     shear_at_the_top,

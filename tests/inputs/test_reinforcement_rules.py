@@ -115,3 +115,14 @@ def test_unknown_words_of_the_load_transfer_are_refused(refused: Refused, field:
     (line,) = refused((HEAD, f'[load_transfer]\nsource = "invented"\n{field} = {value}\n\n{HEAD}'))
 
     assert f"load_transfer.{field}: must be one of" in line
+
+
+def test_reinforcement_above_the_crest_is_refused(refused: Refused) -> None:
+    (found,) = refused((HEAD, LAYER.replace("DIRECTION", "across").replace("MORE", "").replace("0.9 m", "40 m") + HEAD))
+    assert "reinforcement[1].level: must be below the crest of the final state (" in found
+    assert found.endswith('got "40 m"')
+
+
+def test_slip_surfaces_deeper_than_all_soft_ground_are_refused(refused: Refused) -> None:
+    (found,) = refused((HEAD, '[slip]\nwater_mode = "vertical"\nmin_depth = "60 m"\ndrained = false\n\n' + HEAD))
+    assert "slip.min_depth: must be less than height of fill and thickness of the soft layers together (" in found
