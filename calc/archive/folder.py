@@ -236,9 +236,11 @@ class FolderStore:
         return entry_of(manifest, sha256(content).hexdigest())
 
     def _ensure_index(self) -> None:
+        # In this order: whoever issues the first record meanwhile has given the index its place before.
+        issued = any((self.root / RECORDS).iterdir())
         if (self.root / index.INDEX).exists():
             return
-        if any((self.root / RECORDS).iterdir()):
+        if issued:
             message = f"{self.root / index.INDEX} is missing; {index.MADE_AGAIN}"
             raise DamagedArchive(message)
         with self.new_index([]) as made, suppress(FileExistsError):

@@ -1,8 +1,10 @@
 """Whether an archive is what was issued: every record, the chain, every file, the index, the files inside each PDF."""
 
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from hashlib import sha256
+from os import cpu_count
 
 from calc.archive import index
 from calc.archive.attachments import attached
@@ -34,13 +36,16 @@ def verify(store: FolderStore, expected: str = "", tell: Callable[[str], None] =
     lines = _index_lines(store, report)
     hashes: list[str] = []
     seen: dict[str, int] = {}
+    sound: list[Manifest] = []
     for sequence in range(1, max([*store.numbers(), len(lines), 0]) + 1):
         tell(f"verifying record {sequence}")
         line = lines[sequence - 1] if sequence <= len(lines) else None
         manifest, digest = _record(store, sequence, hashes, line, report)
         hashes.append(digest)
-        if manifest is not None:
-            report.problems.extend(_files(store, manifest, seen, report))
+        if manifest is not None and _files(store, manifest, seen, report):
+            sound.append(manifest)
+    tell("verifying the files inside the packages")
+    report.problems.extend(_packages(store, sound))
     report.head = hashes[-1] if hashes else FIRST
     if expected and not any(one.startswith(expected) for one in hashes):
         report.problems.append(f"no record of the chain has the hash {expected}: records were taken away or replaced")
@@ -104,9 +109,8 @@ def _chain(manifest: Manifest, sequence: int, before: list[str]) -> Iterator[str
         yield f"the revision before it ({manifest.parent.label}) is not in the chain before it"
 
 
-def _files(store: Store, manifest: Manifest, seen: dict[str, int], report: Report) -> Iterator[str]:
-    """Hash every file of a record, each content once, and compare what is inside the package."""
-    place = f"record {manifest.sequence}, revision {manifest.revision.label}"
+def _files(store: Store, manifest: Manifest, seen: dict[str, int], report: Report) -> bool:
+    """Hash every file of a record, each content once; whether all are what was issued."""
     sound = True
     for stored in manifest.files:
         report.files += 1
@@ -117,9 +121,8 @@ def _files(store: Store, manifest: Manifest, seen: dict[str, int], report: Repor
             _right_size(stored, seen[stored.sha256])
         except (DamagedArchive, OSError) as error:
             sound = False
-            yield f"{place}: {error}"
-    if sound:
-        yield from (f"{place}: {text}" for text in _inside(store, manifest))
+            report.problems.append(f"{_place(manifest)}: {error}")
+    return sound
 
 
 def _checked(store: Store, stored: StoredFile) -> int:
@@ -137,6 +140,20 @@ def _right_size(stored: StoredFile, size: int) -> None:
     if size != stored.size:
         message = f"{stored.name} has {size} bytes instead of {stored.size}"
         raise DamagedArchive(message)
+
+
+def _place(manifest: Manifest) -> str:
+    return f"record {manifest.sequence}, revision {manifest.revision.label}"
+
+
+def _packages(store: Store, manifests: list[Manifest]) -> list[str]:
+    """What is wrong inside packages; unpacking leaves the other cores free to do the same."""
+
+    def inside(manifest: Manifest) -> list[str]:
+        return [f"{_place(manifest)}: {text}" for text in _inside(store, manifest)]
+
+    with ThreadPoolExecutor(max_workers=min(4, cpu_count() or 1)) as pool:
+        return [text for found in pool.map(inside, manifests) for text in found]
 
 
 def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
