@@ -15,7 +15,7 @@ def template_folder() -> Path:
 
 def changelog_text() -> str:
     """The changelog: inside an installed package, or among the documents of a checkout; empty where it is missing."""
-    for path in (PACKAGE / "_changelog.md", PACKAGE.parent / "docs" / "changelog.md"):
+    for path in (PACKAGE / "_docs" / "changelog.md", PACKAGE.parent / "docs" / "changelog.md"):
         if path.is_file():
             return path.read_text(encoding="utf-8")
     return ""

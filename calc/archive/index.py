@@ -3,7 +3,6 @@
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager, nullcontext, suppress
-from dataclasses import astuple, fields
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import sleep
@@ -18,10 +17,11 @@ LOG = "index.sqlite-wal"
 LARGEST_INDEX = 2**30
 ATTEMPTS, PAUSE = 100, 0.01  # a reader waits for a moment without writing, in seconds
 MADE_AGAIN = "sandsleeve archive rebuild makes it again from the records"
-COLUMNS = tuple(field.name for field in fields(Entry))
-_KINDS = {int: ("INTEGER", (int,)), str: ("TEXT NOT NULL", (str,)), str | None: ("TEXT", (str, NoneType))}
-_TYPES = tuple(_KINDS[field.type][1] for field in fields(Entry))  # type: ignore[index]  # the types of Entry
-_DECLARED = ", ".join(f"{field.name} {_KINDS[field.type][0]}" for field in fields(Entry))  # type: ignore[index]
+COLUMNS = Entry._fields
+_DECLARED = {int: "INTEGER", str: "TEXT NOT NULL", str | None: "TEXT"}
+_TABLE = ", ".join(f"{name} {_DECLARED[kind]}" for name, kind in Entry.__annotations__.items())
+_PLAIN = {int: int, str: str}  # what else there is may be None
+_KINDS = {tuple(_PLAIN.get(kind, last) for kind in Entry.__annotations__.values()) for last in (str, NoneType)}
 _NOT_NEXT = "NEW.sequence <> (SELECT COALESCE(MAX(sequence), 0) + 1 FROM record)"
 
 
@@ -30,7 +30,7 @@ def _refuse(why: str) -> str:
 
 
 SCHEMA = (
-    f"CREATE TABLE record ({_DECLARED}, PRIMARY KEY (sequence)) STRICT",
+    f"CREATE TABLE record ({_TABLE}, PRIMARY KEY (sequence)) STRICT",
     "CREATE UNIQUE INDEX record_hash ON record (sha256)",
     "CREATE UNIQUE INDEX label_once ON record (project, document, label COLLATE NOCASE) WHERE kind = 'issue'",
     f"CREATE TRIGGER never_changed BEFORE UPDATE ON record {_refuse('what is issued is never changed')}",
@@ -49,7 +49,7 @@ def create(path: Path, entries: Sequence[Entry] = ()) -> None:
         database.execute("BEGIN")
         for statement in SCHEMA:
             database.execute(statement)
-        database.executemany(_INSERT, map(astuple, entries))
+        database.executemany(_INSERT, entries)
         database.execute("COMMIT")
 
 
@@ -108,7 +108,7 @@ def lines(database: sqlite3.Connection) -> list[Entry]:
 
 def add(database: sqlite3.Connection, entry: Entry) -> None:
     """Add a line at the end."""
-    database.execute(_INSERT, astuple(entry))
+    database.execute(_INSERT, entry)
 
 
 def _settled(root: Path) -> tuple[bytes, bytes]:
@@ -147,10 +147,10 @@ def _check_schema(database: sqlite3.Connection, path: Path) -> None:
 
 
 def _entry(row: tuple[object, ...]) -> Entry:
-    if not all(isinstance(value, kinds) for value, kinds in zip(row, _TYPES, strict=True)):
+    if tuple(map(type, row)) not in _KINDS:
         message = f"{INDEX}: a line holds values of another kind than it must"
         raise DamagedArchive(message)
-    return Entry(*row)  # type: ignore[arg-type]  # checked on the line before
+    return Entry._make(row)
 
 
 @contextmanager

@@ -27,8 +27,7 @@ def list_text(entries: Sequence[Entry], width: int) -> str:
 def list_record(entries: Sequence[Entry]) -> list[dict[str, object]]:
     """The same as plain data."""
     today = standings(entries)
-    names = Entry.__dataclass_fields__
-    return [{name: getattr(one, name) for name in names} | {"today": today[one.sequence]} for one in entries]
+    return [one._asdict() | {"today": today[one.sequence]} for one in entries]
 
 
 def _row(one: Entry, today: str) -> tuple[str, ...]:

@@ -1,14 +1,12 @@
 """What the archive needs of a place that keeps it; a folder is one, others can stand behind the same few calls."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import BinaryIO, Protocol
+from typing import BinaryIO, NamedTuple, Protocol
 
 from calc.archive.manifest import FIRST, Manifest
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """A line of the index: what lists and searches need of a record without opening it."""
 
     sequence: int

@@ -84,7 +84,7 @@ def issue(project: Path, shared: Path | None, as_data: bool) -> None:
         entry = issue(store, prepare(store, run, tell))
         store.tidy()
     if as_data:
-        _print_json(asdict(entry) | {"archive": str(store.root)})
+        _print_json(entry._asdict() | {"archive": str(store.root)})
     else:
         click.echo(f"Revision {entry.label} of {entry.document} is issued as {entry.words}; outcome: {entry.outcome}.")
         click.echo(f"Record {entry.sequence} in {store.root}, SHA-256 {entry.sha256}")

@@ -19,7 +19,6 @@ from calc.archive.folder import FolderStore
 from calc.archive.listing import list_text
 from calc.archive.manifest import LARGEST_MANIFEST, read_manifest
 from calc.archive.recorded import read_recorded
-from calc.archive.store import Entry
 from calc.archive.tables import show_text
 from calc.archive.verify import verify
 from calc.chain import run_checks
@@ -232,8 +231,7 @@ def test_what_is_issued_cannot_be_changed_in_the_index(store: FolderStore, state
 
 
 def test_hostile_words_steer_no_terminal(store: FolderStore) -> None:
-    entry = Entry(**{name: getattr(store.entries()[0], name) for name in Entry.__dataclass_fields__} | {
-        "label": "\x1b[2J", "note": "a\r\nb\u202e", "title": "\x07" * 50})  # fmt: skip
+    entry = store.entries()[0]._replace(label="\x1b[2J", note="a\r\nb\u202e", title="\x07" * 50)
     text = list_text([entry], 80)
 
     assert all(line.isprintable() for line in text.splitlines())

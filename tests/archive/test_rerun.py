@@ -170,3 +170,14 @@ def test_own_changelog_has_entries_that_concern_chapters() -> None:
 )
 def test_entry_concerns_the_chapters_before_its_colon(line: str, chapter: str, does: bool) -> None:
     assert concerns(line, chapter) == does
+
+
+def test_changelog_of_an_installed_program_lies_inside_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from calc import resources
+
+    package = tmp_path / "calc"
+    (package / "_docs").mkdir(parents=True)
+    monkeypatch.setattr(resources, "PACKAGE", package)
+    assert resources.changelog_text() == ""
+    (package / "_docs" / "changelog.md").write_text("inside", encoding="utf-8")
+    assert resources.changelog_text() == "inside"

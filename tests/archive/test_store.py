@@ -138,8 +138,7 @@ def test_log_of_a_killed_process_is_read_with_the_index(store: FolderStore, tmp_
     entry = store.entries()[0]
     database = sqlite3.connect(store.root / index.INDEX, isolation_level=None)
     database.execute("PRAGMA wal_autocheckpoint = 0")
-    line = Entry(**{name: getattr(entry, name) for name in Entry.__dataclass_fields__} | {
-        "sequence": 2, "previous": entry.sha256, "sha256": "f" * 64, "label": "B"})  # fmt: skip
+    line = entry._replace(sequence=2, previous=entry.sha256, sha256="f" * 64, label="B")
     index.add(database, line)
     before = contents(store.root)
 

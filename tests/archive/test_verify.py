@@ -1,7 +1,6 @@
 import random
 import zlib
 from collections.abc import Callable
-from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -144,7 +143,7 @@ def test_end_that_was_cut_off_is_found_by_a_hash_from_outside(store: FolderStore
 def test_index_that_tells_something_else_is_found(store: FolderStore) -> None:
     lines = store.entries()
     (store.root / index.INDEX).unlink()
-    with store.new_index([lines[0], replace(lines[1], outcome="pass")]) as made:
+    with store.new_index([lines[0], lines[1]._replace(outcome="pass")]) as made:
         made.replace(store.root / index.INDEX)
 
     assert any("says something else than the record" in text for text in verify(store).problems)

@@ -108,11 +108,11 @@ def times(value: object, factor: float) -> object:
     return value * factor if isinstance(value, float) else value
 
 
-def long_archive(root: Path, manifest: Manifest) -> None:
+def long_archive(root: Path, manifest: Manifest, count: int = RUNS) -> None:
     """An archive of many records and their index, written without waiting for the disk."""
     entries: list[Entry] = []
     (root / RECORDS).mkdir(parents=True)
-    for number in range(1, RUNS + 1):
+    for number in range(1, count + 1):
         document = manifest.document.model_copy(update={"number": f"D-{number // 10}"})
         line = manifest.revision.model_copy(update={"label": f"{number % 10}"})
         update = {"sequence": number, "previous": head(entries), "document": document, "revision": line, "parent": None}

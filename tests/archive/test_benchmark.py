@@ -1,0 +1,42 @@
+"""The benchmark measures what it says: its archives are sound, and its runs have the steps they should."""
+
+import json
+from pathlib import Path
+
+from calc.archive.folder import FolderStore
+from calc.archive.manifest import read_manifest
+from calc.archive.recorded import read_recorded
+from calc.archive.verify import verify
+from calc.chain import run_checks
+from calc.inputs import read_design
+from calc.package.results import results_text
+from tests.archive.scenario import Line, archive_of, small_package, write_project
+from tests.benchmarks import archive as benchmark
+
+
+def test_runs_to_compare_have_the_steps_they_should(tmp_path: Path) -> None:
+    data = json.loads(results_text(run_checks(read_design(write_project(tmp_path, Line("A", "draft"))))))
+    first, second = (read_recorded(benchmark.enlarged(data, factor), "x").steps() for factor in (1.0, 1.01))
+
+    assert len(first) == benchmark.STEPS
+    assert first.keys() == second.keys()
+    assert all(first[key].step.fingerprint != second[key].step.fingerprint for key in first)
+
+
+def test_long_archive_is_a_chain(tmp_path: Path) -> None:
+    manifest = read_manifest(archive_of(tmp_path, ["A"]).record(1), "record 1")
+    benchmark.long_archive(tmp_path / "long", manifest, 25)
+
+    assert [one.sequence for one in FolderStore(tmp_path / "long").entries()] == list(range(1, 26))
+
+
+def test_archive_to_verify_is_sound(tmp_path: Path) -> None:
+    project = write_project(tmp_path / "project", Line("A", "draft"))
+    out = project / "out"
+    out.mkdir()
+    (out / "results.json").write_bytes(b"{}")
+    (out / "package.pdf").write_bytes(small_package((project / "project.toml").read_bytes(), b"{}"))
+    store, times = benchmark.issued(tmp_path / "archive", out)
+
+    assert verify(store).problems == []
+    assert len(times) == benchmark.ISSUES
