@@ -1,3 +1,4 @@
+import gc
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -325,3 +326,15 @@ def test_change_sheet_holds_changes_of_every_kind(store: FolderStore, texts: tup
 def test_results_of_another_form_are_refused() -> None:
     with pytest.raises(DamagedArchive, match=r"stored results: schema: Field required"):
         read_recorded(b"{}", "stored results")
+
+
+def test_reading_leaves_the_collector_as_it_was(texts: tuple[str, str]) -> None:
+    assert gc.isenabled()
+    gc.disable()
+    try:
+        recorded(texts[0])
+        assert not gc.isenabled()
+    finally:
+        gc.enable()
+    recorded(texts[0])
+    assert gc.isenabled()
