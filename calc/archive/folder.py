@@ -110,6 +110,10 @@ class FolderStore:
         found.extend(self._after(found))
         return found
 
+    def has_index(self) -> bool:
+        """Whether there is an index; without one every record is read for a list."""
+        return (self.root / index.INDEX).exists()
+
     def record(self, sequence: int) -> bytes:
         """The bytes of a record."""
         try:

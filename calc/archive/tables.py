@@ -144,12 +144,16 @@ def _percent(share: float) -> str:
 
 def report_text(report: Report) -> str:
     """What verifying found."""
-    counted = f"{report.records} records, {report.files} files, {report.size / 1e6:.1f} MB"
+    counted = f"{_many(report.records, 'record')}, {_many(report.files, 'file')}, {report.size / 1e6:.1f} MB"
     lines = [f"{MARKS[False]} {clean(text)}" for text in report.problems]
     lines += [f"– {clean(text)}" for text in report.notes]
     if report.problems:
-        return "\n".join([*lines, f"Not sound: {len(report.problems)} problems in {counted}."])
+        return "\n".join([*lines, f"Not sound: {_many(len(report.problems), 'problem')} in {counted}."])
     return "\n".join([*lines, f"{MARKS[True]} Sound: {counted}. Head of the chain {report.head}."])
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def rerun_text(found: Rerun, width: int) -> str:

@@ -36,20 +36,24 @@ def verify(store: FolderStore, expected: str = "", tell: Callable[[str], None] =
     lines = _index_lines(store, report)
     hashes: list[str] = []
     seen: dict[str, int] = {}
+    named: set[str] = set()
     sound: list[Manifest] = []
     for sequence in range(1, max([*store.numbers(), len(lines), 0]) + 1):
         tell(f"verifying record {sequence}")
         line = lines[sequence - 1] if sequence <= len(lines) else None
         manifest, digest = _record(store, sequence, hashes, line, report)
         hashes.append(digest)
-        if manifest is not None and _files(store, manifest, seen, report):
+        if manifest is None:
+            continue
+        named.update(stored.sha256 for stored in manifest.files)
+        if _files(store, manifest, seen, report):
             sound.append(manifest)
     tell("verifying the files inside the packages")
     report.problems.extend(_packages(store, sound))
     report.head = hashes[-1] if hashes else FIRST
     if expected and not any(one.startswith(expected) for one in hashes):
         report.problems.append(f"no record of the chain has the hash {expected}: records were taken away or replaced")
-    strange, unused = store.strangers(set(seen))
+    strange, unused = store.strangers(named)
     report.problems.extend(strange)
     report.notes.extend(unused)
     return report

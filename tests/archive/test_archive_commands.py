@@ -217,7 +217,8 @@ def test_verify_says_sound_or_what_is_wrong(command: Command, project: Path) -> 
     assert sound.stdout.startswith("✓ Sound: 2 records, 6 files")
     assert broken.exit_code == 4
     assert "is not what was issued" in broken.stdout
-    assert "Not sound: 1 problem" in broken.stdout
+    assert "Not sound: 1 problem in 2 records, 6 files" in broken.stdout
+    assert "belong to no record" not in broken.stdout
     assert (data["sound"], len(data["problems"])) == (False, 1)
 
 
@@ -262,6 +263,9 @@ def test_export_writes_a_folder(command: Command, project: Path, tmp_path: Path)
 
 def test_rebuild_makes_the_index_again(command: Command, project: Path) -> None:
     (project / "archive" / "index.sqlite").unlink()
+    listed = command("archive", "list", project)
+    assert "B " in listed.stdout
+    assert listed.stderr.startswith("Note: the index is missing;")
     result = command("archive", "rebuild", project)
 
     assert (result.exit_code, result.stdout) == (0, f"The index of {project / 'archive'} has 2 records again.\n")
@@ -283,6 +287,7 @@ def test_folder_that_is_no_archive_is_wrong_usage(command: Command, tmp_path: Pa
 def test_project_file_that_names_no_document_leaves_the_label_to_all(command: Command, project: Path) -> None:
     (project / "project.toml").write_text("x", encoding="utf-8")
     assert command("archive", "show", project, "A").exit_code == 0
+    assert command("archive", "list", project).stderr == ""
     (project / "project.toml").write_text("[project]\nnumber = 1\ndocument = 2\n", encoding="utf-8")
     assert command("archive", "show", project, "A").exit_code == 0
 
