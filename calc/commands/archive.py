@@ -112,9 +112,7 @@ def list_revisions(place: Path, shared: Path | None, as_data: bool) -> None:
         where = Place(place, shared)
         entries = where.store().entries() if where.root.is_dir() else []
         if entries and not where.store().has_index():
-            click.echo(
-                "Note: the index is missing; this list is read from the records (see archive rebuild).", err=True
-            )
+            click.echo("Note: the index is missing; the list is read from the records (see archive rebuild).", err=True)
         click.echo(_json(list_record(entries)) if as_data else list_text(entries, _width()))
 
 
