@@ -1,0 +1,137 @@
+"""Drainage of the soft ground by the columns and degrees of consolidation; load transfer; secondary compression.
+
+The average degree of vertical flow is a series and stands in :mod:`calc.procedures.consolidation_series`.
+"""
+
+from numpy import exp, log, log10, maximum, pi
+
+from calc.formula import Source, formula
+
+GEOMETRY = Source("geometry of the unit cell and of the drained faces", evidence="derived")
+MANUAL = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B", evidence="read")
+HANSBO = Source("Hansbo (1981), Proc. 10th ICSMFE Stockholm 3, 677–682", evidence="memory")
+CARRILLO = Source("Carrillo (1942); Port Works Design Manual Part 3 (2002), Hong Kong, App. D2", evidence="read")
+RATE = Source("time factor over time", evidence="derived")
+HAN_YE = Source(
+    "Han & Ye (2001), J. Geotech. Geoenviron. Eng. 127(7), 597–603, printed form; factor derived here for strain in "
+    "vertical direction alone",
+    evidence="memory",
+)
+UFC = Source("UFC 3-220-10N (2005), Settlement, secondary compression", evidence="read")
+VOIDS = Source("strain of a soil by its change of void ratio", evidence="derived")
+
+SHORT_FORM_FROM = 10.0  # diameter ratio; at 3 the short form is a third too small and near 2 its sign is wrong
+
+
+@formula("n_d", source=GEOMETRY)
+def diameter_ratio(d_e, d_c):
+    """Diameter of the unit cell over that of the column."""
+    return d_e / d_c
+
+
+@formula("F_id", source=MANUAL, clause="B3")
+def ideal_drainage_factor(n_d):
+    """Drainage factor of a column without smear and well resistance, for every diameter ratio."""
+    return n_d**2 / (n_d**2 - 1) * log(n_d) - (3 * n_d**2 - 1) / (4 * n_d**2)
+
+
+@formula("F_un", source=HANSBO)
+def logarithmic_part(n_d, s_sm, r_ks):
+    """Part of the drainage factor with the logarithms of the undisturbed and of the smeared ring."""
+    return n_d**2 / (n_d**2 - 1) * (log(n_d / s_sm) + r_ks * log(s_sm) - 0.75)
+
+
+@formula("F_zo", source=HANSBO)
+def undisturbed_part(n_d, s_sm):
+    """Part of the drainage factor that ends the undisturbed ring at the smeared zone."""
+    return s_sm**2 / (n_d**2 - 1) * (1 - s_sm**2 / (4 * n_d**2))
+
+
+@formula("F_sd", source=HANSBO)
+def smeared_part(n_d, s_sm, r_ks):
+    """Part of the drainage factor that the ring of smeared ground adds."""
+    return r_ks / (n_d**2 - 1) * ((s_sm**4 - 1) / (4 * n_d**2) - s_sm**2 + 1)
+
+
+@formula("F_dr", source=HANSBO)
+def drainage_factor(F_un, F_zo, F_sd, mu_wr):
+    """Drainage factor with smear and well resistance, complete form."""
+    return F_un + F_zo + F_sd + mu_wr
+
+
+@formula("mu_wz", source=HANSBO)
+def well_resistance(z_d, l_d, k_hs, q_w, n_d):
+    """Well resistance at one depth; its mean over the drainage path is the mean well resistance."""
+    return pi * z_d * (2 * l_d - z_d) * k_hs / q_w * (1 - 1 / n_d**2)
+
+
+@formula("F_sh", source=HANSBO, clause="n ≥ 10")
+def short_drainage_factor(n_d, s_sm, r_ks, l_d, k_hs, q_w):
+    """Drainage factor by the short form, for slender drains of a diameter ratio of at least 10 alone."""
+    return log(n_d / s_sm) + r_ks * log(s_sm) - 0.75 + 2 / 3 * pi * l_d**2 * k_hs / q_w
+
+
+@formula("T_h", source=MANUAL)
+def horizontal_time_factor(c_hs, t, d_e):
+    """Time factor of horizontal flow."""
+    return c_hs * t / d_e**2
+
+
+@formula("U_h", source=MANUAL)
+def horizontal_degree(T_h, F_dr):
+    """Average degree of consolidation by horizontal flow at equal settlement."""
+    return 1 - exp(-8 * T_h / F_dr)
+
+
+@formula("H_dr", source=GEOMETRY)
+def vertical_path(t_soft, n_dr):
+    """Longest way of vertical flow to a drained face."""
+    return t_soft / n_dr
+
+
+@formula("T_v", source=MANUAL)
+def vertical_time_factor(c_vs, t, H_dr):
+    """Time factor of vertical flow."""
+    return c_vs * t / H_dr**2
+
+
+@formula("U_t", source=CARRILLO)
+def combined_degree(U_v, U_h):
+    """Degree of consolidation by vertical and horizontal flow together, under one load of one age."""
+    return 1 - (1 - U_v) * (1 - U_h)
+
+
+@formula("w_h", source=RATE)
+def horizontal_rate(c_hs, d_e, F_dr):
+    """Rate at which the excess pore pressure fades by horizontal flow."""
+    return 8 * c_hs / (d_e**2 * F_dr)
+
+
+@formula("w_v", source=RATE)
+def vertical_rate(c_vs, H_dr):
+    """Time factor of vertical flow per day."""
+    return c_vs / H_dr**2
+
+
+@formula("f_tr", source=HAN_YE)
+def transfer_factor(n, n_d):
+    """Factor on the coefficients of consolidation where stiff columns take over load from the soil."""
+    return 1 + n / (n_d**2 - 1)
+
+
+@formula("c_hm", source=HAN_YE)
+def modified_coefficient(f_tr, c_hs):
+    """Coefficient of consolidation with load transfer; the one for vertical flow has the same form."""
+    return f_tr * c_hs
+
+
+@formula("C_aeps", source=VOIDS)
+def secondary_strain_coefficient(C_ae, e_0):
+    """Secondary compression as strain from that as void ratio."""
+    return C_ae / (1 + e_0)
+
+
+@formula("s_sec", source=UFC)
+def secondary_settlement(C_aeps, h, t_L, t_p):
+    """Settlement of a layer by secondary compression; none before the end of primary consolidation."""
+    return C_aeps * h * log10(maximum(t_L / t_p, 1))

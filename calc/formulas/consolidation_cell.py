@@ -1,0 +1,139 @@
+"""Consolidation around an encased column: equivalent compressibility, start, end, strains at any pore pressure.
+
+A unit cell on a firm base under a rigid, uniform load, with free drainage by the column and the mean of the excess pore
+pressure in the soil. Two states of the column: elastic, or at yield in every increment of the load.
+"""
+
+from calc.formula import Source, formula
+
+ASSUMPTIONS = "derived here from the assumptions of Castro & Sagaseta (2009, 2011)"
+ELASTIC = Source(f"{ASSUMPTIONS}, elastic column and sleeve", evidence="derived")
+YIELDING = Source(f"{ASSUMPTIONS}, column at yield, its elastic strain neglected", evidence="derived")
+DIFFUSION = Source("definition of the coefficient of consolidation", evidence="derived")
+DISSIPATION = Source("definition of the degree of consolidation by pore pressure", evidence="derived")
+
+
+@formula("D_rs", source=ELASTIC)
+def soil_widening_stiffness(a_E, lambda_s, G_s):
+    """Radial stress that resists widening, per widening strain, of a soil ring with a fixed outer edge."""
+    return (2 * a_E * lambda_s + 2 * G_s * (1 + a_E)) / (1 - a_E)
+
+
+@formula("Lambda_d", source=ELASTIC)
+def lame_difference(lambda_c, lambda_s):
+    """Difference of the first Lamé constants of column fill and soil."""
+    return lambda_c - lambda_s
+
+
+@formula("D_w", source=ELASTIC)
+def widening_stiffness(lambda_c, G_c, D_rs, J, r_c):
+    """Radial stress that resists widening, per widening strain, of column, soil and sleeve."""
+    return 2 * (lambda_c + G_c) + D_rs + J / r_c
+
+
+@formula("M_w", source=ELASTIC)
+def confined_modulus(a_E, lambda_c, G_c, E_oed):
+    """Load on the cell per vertical strain without widening."""
+    return a_E * (lambda_c + 2 * G_c) + (1 - a_E) * E_oed
+
+
+@formula("B_w", source=ELASTIC)
+def pore_pressure_load(a_E, Lambda_d, D_w):
+    """Load on the cell per excess pore pressure at no vertical strain."""
+    return 1 - a_E + 2 * a_E * Lambda_d / D_w
+
+
+@formula("Q_w", source=ELASTIC)
+def drained_modulus(M_w, a_E, Lambda_d, D_w):
+    """Load on the cell per vertical strain without excess pore pressure."""
+    return M_w - 2 * a_E * Lambda_d**2 / D_w
+
+
+@formula("m_eq", source=ELASTIC)
+def elastic_compressibility(B_w, Q_w, a_E, D_w):
+    """Equivalent compressibility of the ground around an elastic encased column."""
+    return (B_w**2 / Q_w + 2 * a_E / D_w) / (1 - a_E)
+
+
+@formula("u_e0", source=ELASTIC)
+def elastic_start_pressure(Dsigma_0, B_w, a_E, Q_w, D_w):
+    """Mean excess pore pressure at loading without drainage, elastic column; it may exceed the load."""
+    return Dsigma_0 * B_w / (B_w**2 + 2 * a_E * Q_w / D_w)
+
+
+@formula("eps_zu", source=ELASTIC)
+def elastic_vertical_strain(Dsigma_0, B_w, u_e, Q_w):
+    """Vertical strain of the cell with an elastic column; the final one without excess pore pressure."""
+    return (Dsigma_0 - B_w * u_e) / Q_w
+
+
+@formula("eps_wu", source=ELASTIC)
+def elastic_widening_strain(Lambda_d, eps_zu, u_e, D_w):
+    """Widening strain of an elastic column."""
+    return (Lambda_d * eps_zu - u_e) / D_w
+
+
+@formula("b_1p", source=YIELDING)
+def yielding_water_volume(a_E, k_psi):
+    """Volume of water pressed out per area of soil and vertical strain, column at yield."""
+    return 1 + a_E * k_psi / (1 - a_E)
+
+
+@formula("b_2p", source=YIELDING)
+def yielding_pore_pressure_load(a_E, K_ac):
+    """Load on the cell per excess pore pressure, column at yield."""
+    return a_E / K_ac + 1 - a_E
+
+
+@formula("E_wp", source=YIELDING)
+def yielding_modulus(a_E, K_ac, lambda_s, D_rs, J, r_c, k_psi, E_oed):
+    """Load on the cell per vertical strain without excess pore pressure, column at yield."""
+    return a_E / K_ac * (lambda_s + (D_rs + J / r_c) * k_psi / 2) + (1 - a_E) * E_oed + a_E * lambda_s * k_psi
+
+
+@formula("m_eq", source=YIELDING)
+def yielding_compressibility(b_1p, b_2p, E_wp):
+    """Equivalent compressibility of the ground around an encased column at yield."""
+    return b_1p * b_2p / E_wp
+
+
+@formula("u_e0", source=YIELDING)
+def yielding_start_pressure(Dsigma_0, b_2p):
+    """Mean excess pore pressure at loading without drainage, column at yield."""
+    return Dsigma_0 / b_2p
+
+
+@formula("eps_zu", source=YIELDING)
+def yielding_vertical_strain(Dsigma_0, b_2p, u_e, E_wp):
+    """Vertical strain of the cell with a column at yield; the final one without excess pore pressure."""
+    return (Dsigma_0 - b_2p * u_e) / E_wp
+
+
+@formula("eps_wu", source=YIELDING)
+def yielding_widening_strain(k_psi, eps_zu):
+    """Widening strain of a column at yield."""
+    return k_psi * eps_zu / 2
+
+
+@formula("f_tr", source=DIFFUSION)
+def encased_factor(E_oed, m_eq):
+    """Factor on the coefficient of horizontal flow around an encased column."""
+    return 1 / (E_oed * m_eq)
+
+
+@formula("c_he", source=DIFFUSION)
+def encased_coefficient(k_hs, gamma_w, m_eq):
+    """Coefficient of consolidation of the ground with encased columns, from its permeability."""
+    return k_hs / (gamma_w * m_eq)
+
+
+@formula("u_e", source=DISSIPATION)
+def remaining_pressure(u_e0, U_t):
+    """Mean excess pore pressure at this degree of consolidation."""
+    return u_e0 * (1 - U_t)
+
+
+@formula("T_u", source=ELASTIC)
+def ring_tension(J, eps_wu):
+    """Ring tension of the sleeve at this excess pore pressure."""
+    return J * eps_wu

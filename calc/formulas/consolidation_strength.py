@@ -1,0 +1,58 @@
+"""Gain of the undrained strength of the soft ground by consolidation, and its strength after a stage.
+
+A gain is credited for the part of the effective stress beyond the preconsolidation pressure alone; below it the
+complete strength would grow a little, too.
+"""
+
+from numpy import maximum, tan
+
+from calc.formula import Source, formula
+
+STRESS = Source("definition of the degree of consolidation, share of the soil in the load", evidence="derived")
+CREDIT = Source("project rule: gain for stress beyond the preconsolidation pressure alone", evidence="derived")
+SHANSEP = Source("Ladd & Foott (1974); Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615", evidence="memory")
+ANGLE = Source(
+    "definition of the angle φ_cu: its tangent is the growth of strength over that of stress", evidence="derived"
+)
+
+
+@formula("sigma_vt", source=STRESS)
+def stress_at_time(sigma_v0s, U_z, Dsigma_vs):
+    """Effective vertical stress in the soil; the load is the share of the soil after load transfer."""
+    return sigma_v0s + U_z * Dsigma_vs
+
+
+@formula("sigma_pt", source=STRESS)
+def largest_stress(sigma_pc, sigma_vt):
+    """Largest effective vertical stress that the soil has had until this time."""
+    return maximum(sigma_pc, sigma_vt)
+
+
+@formula("Dsigma_nc", source=CREDIT)
+def stress_beyond_preconsolidation(sigma_vt, sigma_pc, sigma_v0s):
+    """Gain of effective vertical stress beyond the preconsolidation pressure."""
+    return maximum(sigma_vt - maximum(sigma_pc, sigma_v0s), 0)
+
+
+@formula("OCR_t", source=STRESS)
+def overconsolidation_ratio(sigma_pt, sigma_vt):
+    """Overconsolidation ratio at this time."""
+    return sigma_pt / sigma_vt
+
+
+@formula("c_u", source=SHANSEP)
+def strength_by_stress_history(S_nc, sigma_vt, OCR_t, m_oc):
+    """Undrained strength from effective stress and stress history."""
+    return S_nc * sigma_vt * OCR_t**m_oc
+
+
+@formula("Dc_u", source=SHANSEP)
+def gain_by_strength_ratio(S_nc, Dsigma_nc):
+    """Gain of undrained strength by the ratio of the normally consolidated soil."""
+    return S_nc * Dsigma_nc
+
+
+@formula("Dc_u", source=ANGLE)
+def gain_by_angle(Dsigma_nc, phi_cu):
+    """Gain of undrained strength by the angle of its growth."""
+    return Dsigma_nc * tan(phi_cu)

@@ -1,0 +1,69 @@
+"""Symbols of consolidation: drainage, degrees in time, encased columns, gain of strength, secondary compression."""
+
+from calc.nomenclature.declared import declare as _
+
+# Drainage to the columns
+_("n_d", "n_d", "-", 3, "diameter of the unit cell over that of the column")
+_("s_sm", "s_{sm}", "-", 2, "diameter of the smeared zone over that of the column")
+_("r_ks", "κ_s", "-", 2, "horizontal permeability of the soft ground over that of its smeared zone")
+_("F_id", "F_{d,0}", "-", 4, "drainage factor without smear and well resistance")
+_("F_un", "F_{d,1}", "-", 4, "part of the drainage factor of the logarithms, with smear")
+_("F_zo", "F_{d,2}", "-", 4, "part of the drainage factor that takes the smeared zone out of the undisturbed ground")
+_("F_sd", "F_{d,3}", "-", 4, "part of the drainage factor that puts the smeared zone in")
+_("F_dr", "F_d", "-", 4, "drainage factor")
+_("F_sh", "F_{d,s}", "-", 4, "drainage factor by the short form")
+_("z_d", "z_d", "m", 2, "way in the column from an end where water leaves")
+_("mu_wz", "μ_{w,z}", "-", 4, "well resistance at this way, as a part of the drainage factor")
+
+# Degrees of consolidation
+_("T_h", "T_h", "-", 4, "time factor of horizontal flow, with the diameter of the cell")
+_("U_h", "U_h", "-", 1, "degree of consolidation by horizontal flow", shown="%")
+_("n_dr", "n_{dr}", "-", 0, "number of drained faces of the soft ground")
+_("H_dr", "H_d", "m", 2, "longest way of vertical flow to a drained face")
+_("T_v", "T_v", "-", 4, "time factor of vertical flow")
+_("U_v", "U_v", "-", 1, "degree of consolidation by vertical flow", shown="%")
+_("U_t", "U", "-", 1, "degree of consolidation", shown="%")
+_("w_h", "ω_h", "1/day", -4, "rate of consolidation by horizontal flow")
+_("w_v", "ω_v", "1/day", -4, "time factor of vertical flow per day")
+
+# Load transfer while consolidating
+_("f_tr", "f_{tr}", "-", 3, "factor on the coefficients of consolidation for the load that the columns take over")
+_("c_hm", "c′_{h,s}", "m^2/day", -4, "coefficient for horizontal flow with load transfer")
+_("c_vm", "c′_{v,s}", "m^2/day", -4, "coefficient for vertical flow with load transfer")
+
+# Encased column while consolidating
+_("Lambda_d", "Λ", "kPa", 1, "difference of the first Lamé constants of column fill and soil")
+_("D_rs", "D_{r,s}", "kPa", 1, "radial stress that resists widening, per widening strain, of the soil")
+_("D_w", "D_w", "kPa", 1, "radial stress that resists widening, per widening strain, of column, soil and sleeve")
+_("M_w", "M_w", "kPa", 1, "load on the cell per vertical strain without widening")
+_("B_w", "B_w", "-", 5, "load on the cell per excess pore pressure at no vertical strain")
+_("Q_w", "Q_w", "kPa", 1, "load on the cell per vertical strain without excess pore pressure")
+_("m_eq", "m_{eq}", "1/kPa", -5, "equivalent compressibility of the ground around the column")
+_("b_1p", "b_{1,p}", "-", 5, "volume of water per area of soil and vertical strain, column at yield")
+_("b_2p", "b_{2,p}", "-", 5, "load on the cell per excess pore pressure, column at yield")
+_("E_wp", "E_{w,p}", "kPa", 1, "load on the cell per vertical strain, column at yield")
+_("c_he", "c_{h,e}", "m^2/day", -4, "coefficient of consolidation of the ground with encased columns")
+_("u_e0", "u_{e,0}", "kPa", 2, "mean excess pore pressure at loading")
+_("u_e", "u_e", "kPa", 2, "mean excess pore pressure")
+_("eps_zu", "ε_{z,u}", "-", 4, "vertical strain of the cell at this excess pore pressure", shown="%")
+_("eps_wu", "ε_{w,u}", "-", 4, "widening strain of the column at this excess pore pressure", shown="%")
+_("T_u", "T_u", "kN/m", 2, "ring tension of the sleeve at this excess pore pressure")
+
+# Gain of strength
+_("U_z", "U_z", "-", 1, "degree of consolidation at this depth", shown="%")
+_("sigma_pc", "σ′_p", "kPa", 2, "preconsolidation pressure of the soil")
+_("sigma_vt", "σ′_{v,t}", "kPa", 2, "effective vertical stress in the soil at this time")
+_("sigma_pt", "σ′_{p,t}", "kPa", 2, "largest effective vertical stress in the soil until this time")
+_("Dsigma_nc", "Δσ′_{nc}", "kPa", 2, "gain of effective vertical stress beyond the preconsolidation pressure")
+_("OCR_t", "OCR_t", "-", 3, "overconsolidation ratio at this time")
+_("S_nc", "S_{nc}", "-", 3, "ratio of undrained strength to effective vertical stress, normally consolidated")
+_("m_oc", "m_{oc}", "-", 2, "exponent of the overconsolidation ratio")
+_("phi_cu", "φ_{cu}", "rad", 3, "angle of the growth of undrained strength with consolidation stress", shown="deg")
+
+# Secondary compression
+_("C_ae", "C_{α,e}", "-", 4, "secondary compression as void ratio per tenfold time")
+_("C_aeps", "C_{α,ε}", "-", 5, "secondary compression as strain per tenfold time")
+_("e_0", "e_0", "-", 3, "initial void ratio of the soil")
+_("t_p", "t_p", "day", 1, "time at which primary consolidation ends")
+_("t_L", "t_L", "day", 1, "time until which secondary compression is counted")
+_("s_sec", "s_{sec}", "m", 1, "settlement by secondary compression", shown="mm")

@@ -1,0 +1,44 @@
+"""Gain of strength: calculated values, limits at the preconsolidation pressure."""
+
+from math import radians, tan
+
+import numpy as np
+import pytest
+
+from calc.formulas import consolidation_strength as cs
+
+approx = pytest.approx
+
+
+def strength(sigma_v0s: float, sigma_pc: float, U_z: float, load: float) -> float:
+    now = cs.stress_at_time(sigma_v0s, U_z, load)
+    ratio = cs.overconsolidation_ratio(cs.largest_stress(sigma_pc, now), now)
+    return float(cs.strength_by_stress_history(0.22, now, ratio, 0.8))
+
+
+def beyond(sigma_v0s: float, sigma_pc: float, U_z: float, load: float) -> float:
+    return float(cs.stress_beyond_preconsolidation(cs.stress_at_time(sigma_v0s, U_z, load), sigma_pc, sigma_v0s))
+
+
+def test_strength_reproduces_calculated_values() -> None:
+    """S 0.22, m 0.8 (from memory of Ladd & Foott 1974), σ′ 20 kPa, OCR 1.5; then 60 kPa at 80 %. Calculated."""
+    assert strength(20.0, 30.0, 0.0, 60.0) == approx(6.09, abs=5e-3)
+    assert strength(20.0, 30.0, 0.8, 60.0) == approx(14.96, abs=5e-3)
+
+
+def test_gain_by_angle_reproduces_the_calculated_value() -> None:
+    """tan 13° · 0.8 · 60 kPa = 11.08 kPa for a normally consolidated soil."""
+    assert cs.gain_by_angle(beyond(20.0, 20.0, 0.8, 60.0), radians(13.0)) == approx(11.08, abs=5e-3)
+
+
+def test_gain_is_credited_beyond_the_preconsolidation_pressure_alone() -> None:
+    assert beyond(20.0, 30.0, 0.1, 60.0) == 0.0
+    assert beyond(20.0, 30.0, 0.8, 60.0) == approx(38.0)
+    assert beyond(20.0, 0.0, 0.0, 60.0) == 0.0
+    assert cs.gain_by_angle(38.0, radians(13.0)) == approx(38.0 * tan(radians(13.0)))
+
+
+def test_credited_gain_is_never_more_than_the_growth_of_the_strength() -> None:
+    for U in np.linspace(0, 1, 21):
+        growth = strength(20.0, 30.0, U, 60.0) - strength(20.0, 30.0, 0.0, 60.0)
+        assert cs.gain_by_strength_ratio(0.22, beyond(20.0, 30.0, U, 60.0)) <= growth + 1e-12
