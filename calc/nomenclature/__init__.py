@@ -18,6 +18,7 @@ from calc.nomenclature import (
     sleeve,
     slip,
     squeezing,
+    staged,
     thrust,
 )
 from calc.nomenclature.declared import NOMENCLATURE, NomenclatureError, Symbol, symbol
@@ -43,6 +44,7 @@ __all__ = [
     "sleeve",
     "slip",
     "squeezing",
+    "staged",
     "symbol",
     "thrust",
 ]

@@ -1,0 +1,121 @@
+"""Terms of vertical flow, a load that grows evenly, staged filling by steps, residual settlement.
+
+The series are summed in :mod:`calc.procedures.consolidation_response`, the steps in
+:mod:`calc.procedures.staged_course`.
+"""
+
+from numpy import cos, exp, pi, sin, sqrt, where
+
+from calc.formula import Source, formula, over_layers
+
+TERZAGHI = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B.1–B.2", evidence="read")
+CASAGRANDE = Source("Casagrande (1938); Taylor (1948), as quoted in an examination sheet", evidence="read")
+MEAN = Source("mean of the series of Terzaghi over the sublayer", evidence="derived")
+OLSON = Source("Olson (1977), J. Geotech. Eng. Div. ASCE 103(GT1), 55–60; checked by superposition", evidence="memory")
+STEP = Source("project rule: each step consolidates with its own age", evidence="derived")
+ELASTIC = Source("assumptions of Castro & Sagaseta (2009, 2011), elastic column and sleeve", evidence="derived")
+CHORD = Source("project rule: settlement linear in the stiffness between two solutions of the cell", evidence="derived")
+SUM = Source("sum of the parts", evidence="derived")
+DEFINITION = Source("definition", evidence="derived")
+
+
+@formula("zeta_z", source=DEFINITION)
+def relative_depth(z, H_dr):
+    """Depth below a drained surface over the longest vertical drainage path."""
+    return z / H_dr
+
+
+@formula("M_j", source=TERZAGHI)
+def term_argument(j_M):
+    """Argument of the term of the series, numbered from 0."""
+    return pi / 2 * (2 * j_M + 1)
+
+
+@formula("u_vj", source=TERZAGHI)
+def mean_pressure_term(M_j, T_v):
+    """Term of the series for the mean excess pore pressure over the depth, by its first value."""
+    return 2 / M_j**2 * exp(-(M_j**2) * T_v)
+
+
+@formula("u_zj", source=TERZAGHI)
+def pressure_term(M_j, zeta_z, T_v):
+    """Term of the series for the excess pore pressure at one depth, by its first value."""
+    return 2 / M_j * sin(M_j * zeta_z) * exp(-(M_j**2) * T_v)
+
+
+@formula("u_ij", source=MEAN)
+def sublayer_pressure_term(M_j, zeta_t, zeta_b, T_v):
+    """Term of the series for the mean excess pore pressure of a sublayer, by its first value."""
+    return 2 / M_j**2 * (cos(M_j * zeta_t) - cos(M_j * zeta_b)) / (zeta_b - zeta_t) * exp(-(M_j**2) * T_v)
+
+
+@formula("U_va", source=CASAGRANDE)
+def approximate_vertical_degree(T_v):
+    """Degree of consolidation by vertical flow by hand, to 1.3 % of the time factor."""
+    return where(T_v < pi / 4 * 0.6**2, sqrt(4 * T_v / pi), 1 - 10 ** ((1.781 - T_v) / 0.933) / 100)
+
+
+@formula("x_h", source=DEFINITION)
+def age_by_time_scale(w_h, t):
+    """Age over the time scale of horizontal flow."""
+    return w_h * t
+
+
+@formula("U_hr", source=OLSON)
+def ramped_horizontal_degree(x_h, x_hc):
+    """Degree of horizontal flow, by the last load, under a load that grows evenly and then rests."""
+    return where(x_h <= x_hc, (x_h - 1 + exp(-x_h)) / x_hc, 1 - (exp(x_hc) - 1) * exp(-x_h) / x_hc)
+
+
+@formula("Ds_k", source=DEFINITION)
+def added_settlement(s_k, s_kb):
+    """Final settlement that the step of loading adds, by the law that is not linear."""
+    return s_k - s_kb
+
+
+@formula("s_kt", source=STEP)
+def settlement_of_step(Ds_k, U_t):
+    """Settlement from one step that was placed at once, by the degree at its own age."""
+    return Ds_k * U_t
+
+
+@formula("U_cur", source=DEFINITION)
+def degree_of_current_load(s_pt, s_pc):
+    """Primary settlement over the final one of the load placed so far."""
+    return s_pt / s_pc
+
+
+@formula("U_fin", source=DEFINITION)
+def degree_of_last_load(s_pt, s_pf):
+    """Primary settlement over the final one of the last load."""
+    return s_pt / s_pf
+
+
+@formula("U_s0", source=ELASTIC)
+def undrained_share(a_E, Q_w, D_w, B_w):
+    """Share of the final settlement that comes with the load, undrained, beside an elastic column."""
+    return 2 * a_E * Q_w / D_w / (B_w**2 + 2 * a_E * Q_w / D_w)
+
+
+@formula("s_sect", source=SUM)
+def total_secondary_settlement(s_sec):
+    """Secondary settlement of all sublayers."""
+    return over_layers(s_sec)
+
+
+@formula("s_cr", source=CHORD)
+def creep_settlement(s_J0, s_J1, J_1, J_t, J_2):
+    """Settlement that creep of the sleeve adds, from the solutions with its stiffness before and after."""
+    return (s_J1 - s_J0) * (J_1 - J_t) / (J_1 - J_2)
+
+
+@formula("s_t", source=SUM)
+def settlement_in_time(s_pt, s_sect, s_cr):
+    """Settlement at the time looked at from primary and secondary compression and creep of the sleeve."""
+    return s_pt + s_sect + s_cr
+
+
+@formula("s_res", source=DEFINITION)
+def residual_settlement(s_life, s_hand):
+    """Settlement between hand-over and the end of the design life."""
+    return s_life - s_hand

@@ -1,0 +1,48 @@
+"""Symbols of the terms of vertical flow, of a load that grows evenly, of staged filling and residual settlement."""
+
+from calc.nomenclature.declared import declare as _
+
+# Terms of vertical flow
+_("j_M", "j", "-", 0, "number of the term, from 0")
+_("M_j", "M_j", "-", 4, "argument of the term")
+_("zeta_z", "ζ_z", "-", 4, "depth over the longest vertical drainage path")
+_("zeta_t", "ζ_t", "-", 4, "depth of the top of the sublayer over the longest vertical drainage path")
+_("zeta_b", "ζ_b", "-", 4, "depth of the bottom of the sublayer over the longest vertical drainage path")
+_("u_vj", "u_{v,j}", "-", 6, "part of the mean excess pore pressure in the term")
+_("u_zj", "u_{z,j}", "-", 6, "part of the excess pore pressure at one depth in the term")
+_("u_ij", "u_{i,j}", "-", 6, "part of the mean excess pore pressure of the sublayer in the term")
+_("U_va", "U_{v,a}", "-", 1, "degree of consolidation by vertical flow, by the approximation for hand", shown="%")
+
+# A load that grows evenly
+_("x_h", "x_h", "-", 4, "age over the time scale of horizontal flow")
+_("x_hc", "x_{h,c}", "-", 4, "time of loading over the time scale of horizontal flow")
+_(
+    "U_hr",
+    "U_{h,r}",
+    "-",
+    1,
+    "degree of consolidation by horizontal flow by the last load, which grows evenly",
+    shown="%",
+)
+
+# Staged filling
+_("s_k", "s_{∞,k}", "m", 1, "final settlement under the load of this step", shown="mm")
+_("s_kb", "s_{∞,k−1}", "m", 1, "final settlement under the load of the step before", shown="mm")
+_("Ds_k", "Δs_{∞,k}", "m", 1, "final settlement that this step adds", shown="mm")
+_("s_kt", "s_{k,t}", "m", 1, "settlement from this step up to the time looked at", shown="mm")
+_("s_pt", "s_{p,t}", "m", 1, "primary settlement up to the time looked at", shown="mm")
+_("s_pc", "s_{p,c}", "m", 1, "final primary settlement under the load placed so far", shown="mm")
+_("s_pf", "s_{p,∞}", "m", 1, "final primary settlement of the last load", shown="mm")
+_("U_cur", "U_{cur}", "-", 1, "degree of consolidation against the load placed so far", shown="%")
+_("U_fin", "U_{fin}", "-", 1, "degree of consolidation against the last load", shown="%")
+_("U_s0", "U_{s,0}", "-", 2, "share of the final settlement that comes with the load, undrained", shown="%")
+
+# Residual settlement
+_("s_sect", "s_{sec,t}", "m", 1, "secondary settlement up to the time looked at", shown="mm")
+_("s_J0", "s_{J,0}", "m", 1, "final settlement with the stiffness of the sleeve at the earlier time", shown="mm")
+_("s_J1", "s_{J,1}", "m", 1, "final settlement with the stiffness of the sleeve at the later time", shown="mm")
+_("s_cr", "s_{cr}", "m", 1, "settlement from creep of the sleeve up to the time looked at", shown="mm")
+_("s_t", "s_t", "m", 1, "settlement at the time looked at, all parts", shown="mm")
+_("s_hand", "s_{hand}", "m", 1, "settlement at hand-over, all parts", shown="mm")
+_("s_life", "s_{life}", "m", 1, "settlement at the end of the design life, all parts", shown="mm")
+_("s_res", "s_{res}", "m", 1, "residual settlement", shown="mm")

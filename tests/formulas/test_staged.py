@@ -1,0 +1,103 @@
+"""Terms of vertical flow, load that grows evenly, steps, residual settlement: printed example, tables, limits."""
+
+from math import log10
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from calc.formulas.consolidation import combined_degree
+from calc.formulas.staged import (
+    added_settlement,
+    age_by_time_scale,
+    approximate_vertical_degree,
+    creep_settlement,
+    degree_of_current_load,
+    degree_of_last_load,
+    mean_pressure_term,
+    pressure_term,
+    ramped_horizontal_degree,
+    relative_depth,
+    residual_settlement,
+    settlement_in_time,
+    settlement_of_step,
+    sublayer_pressure_term,
+    term_argument,
+    total_secondary_settlement,
+)
+from tests.references.reader import rows, table
+
+approx = pytest.approx
+D2 = table("reclamation_d2")
+M = term_argument(np.arange(2000.0))
+
+
+def test_isochrone_matches_the_reclamation_manual_d2() -> None:
+    """Table D2.6 prints three decimals; its time factor is implied between two values."""
+    for depth, printed in zip(D2["depths"], D2["vertical"], strict=True):
+        zeta = relative_depth(depth, D2["path"])
+        low, high = (1 - pressure_term(M, zeta, T).sum() for T in D2["implied"]["T_v"])
+        assert low - 0.001 <= printed <= high + 0.001
+
+
+def test_local_combination_matches_the_reclamation_manual_d2() -> None:
+    """97.3 % at the depth of 0.5 m, and with it the stress of 205.5 kPa."""
+    local = combined_degree(D2["vertical"][0], D2["implied"]["U_h"])
+    gained = D2["stress_before"] + (D2["stress_after"] - D2["stress_before"]) * D2["local_at_top"]
+
+    assert local == approx(D2["local_at_top"], abs=0.0015)
+    assert gained == approx(D2["added"][0], abs=0.06)
+
+
+def test_settlement_of_sublayers_matches_the_reclamation_manual_d2() -> None:
+    """Ten sublayers of 1 m from the printed stresses; two decimals are printed of each and of the total of 2.90 m."""
+    known = D2["implied"]
+    added = [*D2["added"], *reversed(D2["added"])]
+    before = [known["first_stress"] + known["stress_per_layer"] * k for k in range(10)]
+    found = [known["CR"] * log10((one + more) / one) for one, more in zip(before, added, strict=True)]
+
+    assert found == approx(D2["settlements"], abs=0.006)
+    assert sum(found) == approx(D2["total"], abs=0.006)
+
+
+@pytest.mark.parametrize("row", rows("terzaghi_degrees"), ids=lambda row: f"U={row.U}")
+def test_approximate_degree_matches_the_printed_table(row: SimpleNamespace) -> None:
+    """CEG 4012 lecture notes, autumn 2011, p. 31: the approximation is within 1.3 % of T, the table within 0.7 %."""
+    lower, upper = (approximate_vertical_degree(row.printed * f) for f in (0.98, 1.02))
+
+    assert lower <= row.U / 100 <= upper
+
+
+def test_mean_over_a_sublayer_is_the_mean_of_the_isochrone() -> None:
+    depths = np.linspace(0.3, 0.7, 4001)
+    isochrone = pressure_term(M[:, None], depths, 0.05).sum(axis=0)
+
+    assert sublayer_pressure_term(M, 0.3, 0.7, 0.05).sum() == approx(np.trapezoid(isochrone, depths) / 0.4, rel=1e-6)
+    assert sublayer_pressure_term(M, 0.0, 1.0, 0.05) == approx(mean_pressure_term(M, 0.05), abs=1e-12)
+
+
+def test_ramped_degree_reproduces_the_table() -> None:
+    known = table("ramp_degrees")
+    for row in known["radial"]:
+        for ramp, U in zip(known["radial_ramps"][:-1], row["U"][:-1], strict=True):
+            assert ramped_horizontal_degree(age_by_time_scale(0.01, row["T"] / 0.01), ramp) == approx(U, abs=5e-5)
+
+
+def test_step_settles_by_its_own_degree_and_degrees_are_told_apart() -> None:
+    settled = settlement_of_step(added_settlement(0.50, 0.30), 0.6)
+
+    assert settled == approx(0.12)
+    assert degree_of_current_load(0.27 + settled, 0.50) == approx(0.78)
+    assert degree_of_last_load(0.27 + settled, 0.65) == approx(0.6)
+
+
+def test_creep_settlement_joins_both_solutions_of_the_cell() -> None:
+    J = np.array([3000.0, 2500.0, 2000.0])
+
+    assert creep_settlement(0.40, 0.48, 3000.0, J, 2000.0) == approx([0, 0.04, 0.08])
+
+
+def test_residual_settlement_is_what_comes_after_hand_over() -> None:
+    secondary = total_secondary_settlement(np.array([0.03, 0.06]))[0]
+
+    assert residual_settlement(settlement_in_time(0.48, secondary, 0.05), 0.46) == approx(0.16)
