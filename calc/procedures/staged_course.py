@@ -1,0 +1,204 @@
+"""Staged filling in time: every step consolidates with its own age under the combined response of its layer.
+
+What follows the load (final settlement, ring tension, stress on the soil) is given by its final value after each step,
+by whatever law. During a step it grows evenly; what has been placed and not yet consolidated is the *lag*, a sum of
+exponentials that is integrated exactly from one begin or end of a step to the next. The work grows with the sum, not
+the product, of steps and points.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from calc.procedures.consolidation_response import PROCEDURE, Response
+from calc.procedures.errors import ProcedureError
+
+Floats = NDArray[np.float64]
+
+METHOD = "exact integration between the begins and ends of the steps"
+BLOCK = 128  # points in order: small, so that the terms which have faded for all of them are left out
+GONE = 40.0  # exponent at which a term has faded beyond the last digit
+
+
+@dataclass(frozen=True)
+class Programme:
+    """Begin and end of each step of loading or unloading (day), in order; a step may be placed at once."""
+
+    begin: tuple[float, ...]
+    end: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse steps that overlap, that run backward or are not dated."""
+        dates = [date for step in zip(self.begin, self.end, strict=True) for date in step]
+        if not dates or not np.isfinite(dates).all() or any(late < early for early, late in pairwise(dates)):
+            message = f"{PROCEDURE}: steps need finite dates, each end after its begin and before the next begin"
+            raise ProcedureError(message)
+
+    @property
+    def steps(self) -> int:
+        """Number of steps."""
+        return len(self.begin)
+
+
+@dataclass(frozen=True)
+class Course:
+    """What follows the load, at times (day): placed so far, of that not yet consolidated, and final after all steps.
+
+    ``placed`` and ``lag`` have the shape (..., times, layers), ``final`` (..., 1, layers); all in the unit of what was
+    given.
+    """
+
+    times: Floats
+    placed: Floats
+    lag: Floats
+    final: Floats
+
+    def value(self, undrained: ArrayLike = 0.0) -> Floats:
+        """What has come so far; the share ``undrained`` (0 to 1) of each step comes with the load."""
+        return np.asarray(self.placed - (1 - np.asarray(undrained)) * self.lag)
+
+    def largest_so_far(self) -> Floats:
+        """Largest value up to each of the times; ask for the ends of the steps too, where load is taken off later."""
+        order = np.argsort(self.times, kind="stable")
+        largest = np.empty_like(self.placed)
+        largest[..., order, :] = np.maximum.accumulate(self.value()[..., order, :], axis=-2)
+        return largest
+
+    def total(self) -> "Course":
+        """The sum over the layers, with one layer left."""
+        return Course(self.times, *(x.sum(axis=-1, keepdims=True) for x in (self.placed, self.lag, self.final)))
+
+    def degree_of_current_load(self) -> Floats:
+        """Degree of consolidation against the load placed so far; 0 before the first load.
+
+        Above 1 after unloading, while more has come than stays.
+        """
+        return _share(self.placed - self.lag, self.placed)
+
+    def degree_of_last_load(self) -> Floats:
+        """Degree of consolidation against the final state of the whole programme; 0 where nothing comes of it."""
+        return _share(self.placed - self.lag, np.broadcast_to(self.final, self.placed.shape))
+
+
+def _share(part: Floats, whole: Floats) -> Floats:
+    return np.divide(part, whole, out=np.zeros_like(part), where=whole != 0)
+
+
+def follow(programme: Programme, response: Response, final: ArrayLike, times: ArrayLike) -> Course:
+    """Course of what has the value ``final`` (..., steps, layers) after each step, at ``times`` (day, in any order).
+
+    Leading axes are cases and what is followed; they broadcast with those of the rates. A load placed at once counts at
+    its own date. ``ProcedureError`` for values that are not finite or shapes that do not fit.
+    """
+    values, at = np.asarray(final, dtype=np.float64), np.asarray(times, dtype=np.float64).reshape(-1)
+    _refuse(programme, response, values, at)
+    added = np.diff(values, axis=-2, prepend=0.0)
+    shape = np.broadcast_shapes(values.shape[:-2], response.radial.shape[:-1])
+    placed = np.zeros((*shape, at.size, values.shape[-1]))
+    lag = np.zeros_like(placed)
+    done = np.zeros((*shape, values.shape[-1]))
+    state = np.zeros((*done.shape, response.vertical.size))
+    order = np.argsort(at, kind="stable")
+    for piece in _pieces(programme, added):
+        done, state = done + piece.jump, state + piece.jump[..., None] * response.weights
+        inside = order[slice(*np.searchsorted(at[order], (piece.start, piece.stop)))]
+        for block in (inside[k : k + BLOCK] for k in range(0, inside.size, BLOCK)):
+            age = at[block] - piece.start
+            placed[..., block, :] = done[..., None, :] + piece.growth[..., None, :] * age[:, None]
+            lag[..., block, :] = _lag(response, state, piece.growth, age)
+        if np.isfinite(piece.stop):
+            length = piece.stop - piece.start
+            state = _advanced(response, state, piece.growth, length)
+            done = done + piece.growth * length
+    return Course(at, placed, lag, values[..., -1:, :])
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """A stretch of time without a begin or end inside: what jumps at its start, and what grows evenly per day."""
+
+    start: float
+    stop: float
+    jump: Floats
+    growth: Floats
+
+
+def _pieces(programme: Programme, added: Floats) -> Sequence[_Piece]:
+    """Steps and rests one after the other, the last rest without end."""
+    pieces = []
+    nothing = np.zeros_like(added[..., 0, :])
+    following = (*programme.begin[1:], np.inf)
+    for k, (begin, end, after) in enumerate(zip(programme.begin, programme.end, following, strict=True)):
+        step = added[..., k, :]
+        at_once = end == begin
+        if not at_once:
+            pieces.append(_Piece(begin, end, nothing, step / (end - begin)))
+        pieces.append(_Piece(end, after, step if at_once else nothing, nothing))
+    return pieces
+
+
+def _lag(response: Response, state: Floats, growth: Floats, age: Floats) -> Floats:
+    """Lag at rising ages since the start of a piece; written with what has faded, so that a short step keeps digits."""
+    source = response.weights * growth[..., None] / (response.radial[..., None] + response.vertical)
+    open_terms = 1 + int(np.searchsorted(response.vertical[1:] * age[0], GONE))
+    faded = -np.expm1(-age[:, None] * response.vertical[:open_terms])  # (ages, terms)
+    radial = -np.expm1(-age[:, None] * response.radial[..., None, :])  # (..., ages, layers)
+    change = np.matmul(faded, np.swapaxes((source - state)[..., :open_terms], -1, -2))
+    settled = state[..., :open_terms].sum(axis=-1) + source[..., open_terms:].sum(axis=-1)
+    return np.asarray((1 - radial) * (settled[..., None, :] + change) + radial * source.sum(axis=-1)[..., None, :])
+
+
+def _advanced(response: Response, state: Floats, growth: Floats, length: float) -> Floats:
+    """The lag of every term at the end of a piece."""
+    rate = response.radial[..., None] + response.vertical
+    faded = -np.expm1(-rate * length)
+    return np.asarray(state * (1 - faded) + response.weights * growth[..., None] * faded / rate)
+
+
+def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike, swelling: ArrayLike) -> Floats:
+    """Final values with which a layer does not go back along the law of loading when load is taken off.
+
+    ``final`` is the law, (..., steps, layers). Where a layer has come further than the law gives under the load then
+    left, it swells back only by the share ``swelling`` (0 to 1, an input with its source) of what is beyond, and takes
+    later load up along the same line until the law gives more.
+    """
+    share = np.asarray(swelling, dtype=np.float64)
+    if not ((share >= 0) & (share <= 1)).all():
+        message = f"{PROCEDURE}: the share of swelling must lie between 0 and 1"
+        raise ProcedureError(message)
+    law = np.asarray(final, dtype=np.float64)
+    _refuse(programme, response, law, np.zeros(0))
+    shape = np.broadcast_shapes(law.shape[:-2], response.radial.shape[:-1], share.shape[:-1])
+    held = np.array(np.broadcast_to(law, (*shape, *law.shape[-2:])))
+    peak = np.full((*shape, law.shape[-1]), -np.inf)
+    for k in range(1, programme.steps):
+        less = law[..., k, :] < law[..., k - 1, :]
+        if less.any():
+            peak = np.where(less, np.maximum(peak, _reached(programme, response, held, k)), peak)
+        held[..., k, :] += (1 - share) * np.maximum(peak - law[..., k, :], 0.0)
+    return held
+
+
+def _reached(programme: Programme, response: Response, held: Floats, k: int) -> Floats:
+    """What has come when step ``k`` begins."""
+    before = Programme(programme.begin[:k], programme.end[:k])
+    course = follow(before, response, held[..., :k, :], [programme.begin[k]])
+    return np.asarray(course.value()[..., 0, :])
+
+
+def _refuse(programme: Programme, response: Response, values: Floats, at: Floats) -> None:
+    layers = response.radial.shape[-1]
+    wrong = {
+        f"final values must have the shape (..., {programme.steps} steps, {layers} layers), got {values.shape}": (
+            values.ndim < 2 or values.shape[-2:] != (programme.steps, layers)
+        ),
+        "final values must be finite": not np.isfinite(values).all(),
+        "times must be finite": not np.isfinite(at).all(),
+    }
+    found = [words for words, bad in wrong.items() if bad]
+    if found:
+        message = f"{PROCEDURE}: {'; '.join(found)}"
+        raise ProcedureError(message)
