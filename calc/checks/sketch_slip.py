@@ -10,7 +10,7 @@ from calc.figure import Item, Label, Line, Polygon, Scene, box
 from calc.inputs import Section
 from calc.inputs.stages import Stage
 from calc.procedures.contours import isolines
-from calc.procedures.slip import Result
+from calc.procedures.slip import Circle, Result
 from calc.sheet import Scope, number_text
 
 MARGIN = 4.0
@@ -32,8 +32,9 @@ def slip_sketch(section: Section, case: Mapping[str, str], scope: Scope, found: 
         *_water(section, stage, left, right),
         *_circle(found),
     )
-    alt = f"Cross-section with the critical slip circle, safety {found.factor:.3f}, {words}."
-    title = f"Critical circle: {scope.title}"
+    kind = "circle" if isinstance(found.surface, Circle) else "block"
+    alt = f"Cross-section with the critical {kind}, safety {found.factor:.3f}, {words}."
+    title = f"Critical {kind}: {scope.title}"
     note = f"To scale; {words}; F = {number_text(found.factor, 3)}."
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), note=note)
 
@@ -92,6 +93,8 @@ def _water(section: Section, stage: Stage, left: float, right: float) -> Iterato
 
 def _circle(found: Result) -> Iterator[Item]:
     yield Line(found.points, "outline")
+    if not isinstance(found.surface, Circle):
+        return
     x, y = found.centre
     yield Line((found.points[0], (x, y), found.points[-1]), "dashed")
     yield Label(x, y + 0.3, f"({number_text(x, 1)}, {number_text(y, 1)}), F = {number_text(found.factor, 3)}", "middle",
@@ -119,7 +122,7 @@ def contour_sketch(scope: Scope, found: Result, words: str) -> Scene:
     items.append(Label(x, y, "×", "middle", "normal"))
     tried = f"{found.tried} circles tried"
     rejected = ", ".join(f"{count} {reason}" for reason, count in found.rejected.items() if count)
-    widened = f"; the grid was widened {found.extended} times" if found.extended else ""
+    widened = f"; widened {found.extended}×" if found.extended else ""
     edge = f"; the smallest value lies on the edge: {', '.join(found.at_edge)}" if found.at_edge else ""
     note = (
         f"× the critical centre; first grid, before refinement. {tried}; left out: {rejected or 'none'}{widened}{edge}."

@@ -9,16 +9,19 @@ from itertools import product
 
 import numpy as np
 
+from calc.checks.frame import given_of_section
 from calc.checks.slip_blocks import blocks
 from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
 from calc.checks.slip_limits import at_the_edge, limits
 from calc.checks.slip_model import Ties, model
 from calc.checks.slip_pages import slip_pages
-from calc.checks.squeeze_ground import Side, factors, missing_strength, sides
+from calc.checks.squeeze_ground import Side, factors, missing_strength, sides, slope
 from calc.checks.tables import envelope_table
 from calc.formula import Source
+from calc.formulas.column_field import design_friction_angle
 from calc.formulas.overall_stability import (
     column_share_under_new_lift,
+    face_safety,
     moment_gap,
     safety_from_moments,
     soil_share_under_new_lift,
@@ -54,8 +57,23 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
         for state in searches.states():
             _state(searches, side, state)
         blocks(searches, side)
+        _face(searches, side)
     _demand(searches)
     limits(sheet, section)
+
+
+def _face(searches: Searches, side: Side) -> None:
+    """Skin slides of the dry face of the slope, which no circle of the search stands for."""
+    sheet, section = searches.sheet, searches.section
+    scope = sheet.scope(f"face{side.ending}", f"Face of the slope, {side.words}")
+    slope(scope, section, side)
+    given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
+    scope(face_safety, phi="phi_E")
+    sheet.verdict(
+        f"face_of_slope{side.ending}", f"Face of the slope, dry and without cohesion, {side.words}",
+        effect=sheet["gamma_Re"], resistance=scope["F_fs"],
+    )  # fmt: skip
 
 
 def _new_lift(sheet: Sheet, done: dict[str, Sheet]) -> None:
@@ -89,7 +107,8 @@ def _state(searches: Searches, side: Side, state: State) -> None:
     scope = sheet.scope(f"slip{state.ending}{side.ending}", f"Slip circles, {state.words}, {side.words}")
     _found(scope, bishop, factor, empty)
     _others(searches, scope, side, state, bishop, empty)
-    key, title = f"global_stability{state.ending}{side.ending}", f"Global stability, {state.words}, {side.words}"
+    deeper = f", circles deeper than {searches.slip.min_depth:g} m" if searches.slip.min_depth else ""
+    key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}{deeper}"
     looked = searches.looked(factor)
     needed = sheet["gamma_Re"].at(stage=looked)
     made = sheet.verdict(key, f"{title}, Bishop", effect=needed, resistance=scope["F_Bi"].at(stage=looked))

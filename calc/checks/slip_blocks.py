@@ -6,58 +6,74 @@ from math import atan, radians, tan
 
 import numpy as np
 
-from calc.checks.slip_cases import EMPTY, END, LIFT, Searches
+from calc.checks.slip_cases import EMPTY, Searches, State
 from calc.checks.slip_model import Case, Profile, profile, reduced
+from calc.checks.slip_pages import block_pages
 from calc.checks.squeeze_ground import Side
 from calc.formula import Source
-from calc.procedures.slip import BlockSearch
-from calc.procedures.stage_search import Asked, over_stages
+from calc.procedures.slip import BlockSearch, Result
+from calc.procedures.stage_search import Asked, Found, over_stages
 
-JANBU = Source("Janbu (1954, 1973), simplified, with its factor f0", "memory")
+JANBU = Source("Janbu 1954 and 1973, simplified, with its factor f0", "memory")
 ACTIVE = tuple(radians(angle) for angle in (40, 50, 60))
 PASSIVE = tuple(radians(angle) for angle in (25, 35, 45))
-ABOVE = 0.02  # m by which a block slides above the bottom of a soft layer
+ABOVE = 0.02  # m by which a block slides within a soft layer beside its top or bottom
 
 
 def blocks(searches: Searches, side: Side) -> None:
     """The least safety of all blocks in every stage, by the simplified method of Janbu."""
     sheet = searches.sheet
-    for state in [one for one in (END, LIFT) if one in searches.states()]:
+    for state in searches.states():
         scope = sheet.scope(f"blocks{state.ending}{side.ending}", f"Sliding blocks, {state.words}, {side.words}")
-        found = [
-            over_stages(
-                [
-                    [_asked(searches, side, searches.case(v, k, state), place) for k in range(len(searches.stages))]
-                    for v in range(len(sheet.axes["variant"]))
-                ]
-            ).array(lambda one: one.factor)
-            for place in range(-1, len(searches.section.layers))
-        ]
-        every = np.stack([one for one in found if not np.isnan(one).all()])
-        least = np.nanmin(np.where(np.isnan(every), np.inf, every), axis=0)
-        empty = np.isinf(least)
+        found = _least([_planes(searches, side, state, place) for place in range(-1, 2 * len(searches.section.layers))])
+        factor = found.array(lambda one: one.factor)
+        empty = np.isnan(factor)
         scope.reading(
-            "F_bl", np.where(empty, np.nan, least), ["variant", "stage"],
-            title="Least safety of the blocks on the reinforcement and on the bottom of every soft layer, Janbu",
+            "F_bl", factor, ["variant", "stage"],
+            title="Least safety of the blocks on the reinforcement and at top and bottom of every soft layer, Janbu",
             source=JANBU, inputs=[sheet["gamma_Re"]], mask=empty, reason=EMPTY,
         )  # fmt: skip
-        looked = searches.looked(np.where(empty, np.nan, least))
-        sheet.verdict(
+        looked = searches.looked(factor)
+        made = sheet.verdict(
             f"global_stability_blocks{state.ending}{side.ending}",
             f"Global stability, sliding blocks, {state.words}, {side.words}",
             effect=sheet["gamma_Re"].at(stage=looked), resistance=scope["F_bl"].at(stage=looked),
         )  # fmt: skip
+        sheet.leads[scope.name] = dict(made.case)
+        block_pages(searches.section, sheet, scope, found)
+
+
+def _planes(searches: Searches, side: Side, state: State, place: int) -> Found:
+    """Blocks on one plane over (variant, stage)."""
+    return over_stages(
+        [
+            [_asked(searches, side, searches.case(v, k, state), place) for k in range(len(searches.stages))]
+            for v in range(len(searches.sheet.axes["variant"]))
+        ]
+    )
+
+
+def _least(found: list[Found]) -> Found:
+    """The decisive plane of every case."""
+
+    def least(v: int, k: int) -> Result | None:
+        known = [one for one in (plane.results[v][k] for plane in found) if one is not None]
+        return min(known, key=lambda one: one.factor, default=None)
+
+    rows = found[0].results
+    return Found(tuple(tuple(least(v, k) for k in range(len(rows[v]))) for v in range(len(rows))))
 
 
 def _asked(searches: Searches, side: Side, case: Case | None, place: int) -> Asked | None:
-    """A block on the bottom of a soft layer, or on the reinforcement for the place −1; a crack is left out."""
+    """A block at top or bottom of a soft layer, or on the reinforcement for the place −1; a crack is left out."""
     if case is None:
         return None
     section = searches.section
     cut = profile(section, case.stage)
     if place >= 0:
-        depth = list(accumulate(layer.thickness for layer in section.layers))[place]
-        return _whole(searches.asked(case, side, "janbu", _search(cut, side, cut.ground - depth + ABOVE, PASSIVE)))
+        depth = list(accumulate((layer.thickness for layer in section.layers), initial=0.0))[(place + 1) // 2]
+        level = cut.ground - depth + (ABOVE if place % 2 else -ABOVE)
+        return _whole(searches.asked(case, side, "janbu", _search(cut, side, level, PASSIVE)))
     if not searches.across:
         return None
     lowest = min(searches.across, key=lambda k: section.reinforcement[k].level)

@@ -47,7 +47,10 @@ class Searches:
         self.stages = self.frame.stages
         tension_scope = done["unit_cell"].scopes["tension"]
         makeup = tension_scope["p_M"]
-        self.makeup = makeup.at(load="G+Q") if "load" in makeup.axis_names else makeup
+        makeup = makeup.at(load="G+Q") if "load" in makeup.axis_names else makeup
+        # While a lift is placed the settlement that is made up is that of the stage before.
+        before = makeup.before("stage", 0.0) if "stage" in makeup.axis_names else makeup
+        self.makeup = {False: makeup, True: before}
         self.search = Search(
             counts=(self.slip.centres, self.slip.centres, self.slip.levels), min_depth=self.slip.min_depth
         )
@@ -67,11 +70,13 @@ class Searches:
             return None
         if profile(self.section, one).crest <= self.section.ground_level:
             return None
+        if state.lift and not self._placed(variant, stage):
+            return None
         label = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
         names = ("mu_sL", "mu_cL") if state.lift else ("mu_s", "mu_c")
         shares = tuple(self.sheet[name].number(label) or 0.0 for name in names)
         made = self.design.basis.factor_sets[variant].at(one.situation)
-        makeup = 0.0 if state.lift else self.makeup.number(label) or 0.0
+        makeup = self.makeup[state.lift].number(label) or 0.0
         sleeve = self.sheet.scopes.get("sleeve")
         c_eq = 0.0
         if sleeve is not None and not state.lift:
@@ -86,6 +91,11 @@ class Searches:
     def looked(self, factor: Floats) -> list[str]:
         """The stages with a number."""
         return [label for k, label in enumerate(self.stages) if not np.isnan(factor[:, k]).all()]
+
+    def _placed(self, variant: int, stage: int) -> bool:
+        """Whether fill or traffic is new in a stage."""
+        case = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
+        return (self.sheet["p_n"].number(case) or 0.0) > 0
 
     def falling_short(self, scope: str) -> list[tuple[int, int]]:
         """Indices of (variant, stage) that are not safe enough without the reinforcement."""

@@ -3,10 +3,17 @@
 from calc.checks.slip_cases import Searches
 from calc.checks.slip_model import BELOW_TOES
 from calc.inputs import Section
+from calc.procedures.slip import Result
 from calc.procedures.stage_search import Found
 from calc.sheet import Scope, Sheet
 
+BINDS = 0.05  # share of the least depth within which a circle lies on it
 AT_BOTTOM = 0.05  # m above the bottom of the model within which a circle touches it
+
+
+def depth_of(one: Result) -> float:
+    """Depth of the deepest point of a surface below the ground, in m."""
+    return float((one.table.y_top - one.table.y_base).max())
 
 
 def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
@@ -17,6 +24,20 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
             low = one is not None and min(y for _, y in one.points) < searches.bottom + AT_BOTTOM
             if one is not None and (one.at_edge or low):
                 cases.append(f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}")
+    limit = searches.slip.min_depth
+    bound = [
+        f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}"
+        for v, row in enumerate(found.results)
+        for k, one in enumerate(row)
+        if limit and one is not None and depth_of(one) < (1 + BINDS) * limit
+    ]
+    if bound:
+        searches.sheet.limitation(
+            f"slip-depth-{scope.name}",
+            f"{scope.title}: the critical circle lies at the least depth that is looked at ({limit:g} m) in "
+            f"{', '.join(bound)}; shallower circles have a lower safety, down to that of the face of the slope.",
+            "project rule ▵",
+        )
     if cases:
         searches.sheet.limitation(
             f"slip-edge-{scope.name}",
@@ -33,11 +54,12 @@ def limits(sheet: Sheet, section: Section) -> None:
     sheet.limitation(
         "slip-model",
         "Weight drives as well as presses: one partial factor stands on the weight of soil, columns and water, so that "
-        "favourable and unfavourable weight are not told apart (one source). Make-up fill is counted as heavier fill, "
-        "none while the lift is placed. Strength gained counts between the outermost columns only. Reinforcement is "
-        "counted within the fill; what is folded back at its ends is left out. The tension asked for is that of "
-        "circles; sliding blocks are verified for themselves, without tension crack. End slopes and the stability of "
-        "transitions are not looked at.",
+        "favourable and unfavourable weight are not told apart (one source), and pull-out rises with it. Make-up fill "
+        "is counted as heavier fill, while a lift is placed that of the stage before. Traffic and make-up fill load "
+        "the columns too, which adds to their friction. Strength gained counts between the outermost columns only. "
+        "Reinforcement is counted within the fill; what is folded back at its ends is left out. The tension asked for "
+        "is that of circles; sliding blocks are verified for themselves, without tension crack. End slopes and the "
+        "stability of transitions are not looked at.",
         "project rule ▵",
     )
     sheet.limitation(

@@ -4,7 +4,7 @@ from math import degrees
 
 from calc.checks.sketch_slip import contour_sketch, slip_sketch
 from calc.inputs import Section
-from calc.procedures.slip import Result
+from calc.procedures.slip import Circle, Result
 from calc.procedures.stage_search import Found
 from calc.sheet import Scope, Sheet, Table, TableColumn, number_text
 from calc.sheet.cases import Cases
@@ -81,15 +81,44 @@ def _slices(scope: Scope, found: Result, words: str) -> Table:
         )  # fmt: skip
         cells = [number_text(float(value), places) for value, (_, _, places) in zip(values, SLICE_COLUMNS, strict=True)]
         rows.append([str(int(t.index[k]) + 1), t.part[k], *cells])
-    x, y = found.centre
     forces = "; ".join(
         f"{one.name}: {number_text(one.force, 1)} kN/m at elevation {number_text(one.level, 2)} m ({one.governs})"
         for one in found.forces
     )
     note = (
-        f"At {words}. Centre ({number_text(x, 2)}, {number_text(y, 2)}) m, x from the axis of the crest, y an "
-        f"elevation; radius {number_text(getattr(found.surface, 'r', 0.0), 2)} m; F = {number_text(found.factor, 4)}. "
-        "W, N and S are those of the part; S is the shear mobilised, the resistance over F."
-        + (f" Reinforcement: {forces}." if forces else "")
+        f"At {words}. {_line_words(found)}; F = {number_text(found.factor, 4)}. W, N and S are those of the part; S is "
+        "the shear mobilised, the resistance over the factor." + (f" Reinforcement: {forces}." if forces else "")
     )
-    return Table(f"{scope.name}-slices", f"Slices of the critical circle: {scope.title}", head, rows, note)
+    kind = "circle" if isinstance(found.surface, Circle) else "block"
+    return Table(f"{scope.name}-slices", f"Slices of the critical {kind}: {scope.title}", head, rows, note)
+
+
+def _line_words(found: Result) -> str:
+    """Where the slip line lies, and what a block is in equilibrium with."""
+    if isinstance(found.surface, Circle):
+        x, y = found.centre
+        return (
+            f"Centre ({number_text(x, 2)}, {number_text(y, 2)}) m, x from the axis of the crest, y an elevation; "
+            f"radius {number_text(found.surface.r, 2)} m"
+        )
+    corners = ", ".join(f"({number_text(x, 2)}, {number_text(y, 2)})" for x, y in found.surface.points)
+    return (
+        f"Corners {corners} m; horizontal resistance {number_text(found.resisting, 1)} kN/m, load "
+        f"{number_text(found.driving, 1)} kN/m, factor f₀ = {number_text(found.f_0, 4)}, which multiplies their ratio"
+    )
+
+
+def block_pages(section: Section, sheet: Sheet, scope: Scope, found: Found) -> None:
+    """The critical block to scale and its slices, once the governing case is known."""
+
+    def fill(cases: Cases) -> None:
+        case = cases[sheet.key, scope.name]
+        place = tuple(sheet.axes[name].index(case[name]) for name in ("variant", "stage"))
+        one = found.results[place[0]][place[1]]
+        if one is None:  # pragma: no cover - the governing case has a block
+            return
+        words = f"{case['variant']}, stage {case['stage']}"
+        sheet.figures.append(slip_sketch(section, case, scope, one, words))
+        sheet.tables.append(_slices(scope, one, words))
+
+    sheet.at_cases.append(fill)

@@ -58,7 +58,7 @@ def _stages(sheet: Sheet, design: Design, section: Section) -> Table:
         ])  # fmt: skip
     note = (
         "The stress shares multiply the added stress of the embankment at the place looked at, on soil and on column. "
-        "The gain of strength counts under the embankment only. Characteristic values."
+        "The gain of strength counts between the outermost columns only. Characteristic values."
     )
     return Table("handed-stages", "Handed over: stages and stress shares", head, rows, note)
 

@@ -1,5 +1,7 @@
 """Load in the slip analysis, and the safety that the moments of the critical surface give."""
 
+from numpy import tan
+
 from calc.formula import Source, formula
 
 SINGLE = Source(
@@ -8,6 +10,7 @@ SINGLE = Source(
 )
 LIFT = Source("project rule: the stress shares of the new lift as the soft ground is loaded by it", evidence="derived")
 EQUILIBRIUM = Source("vertical equilibrium of soil and column", evidence="derived")
+FACE = Source("equilibrium of a dry infinite slope, common practice", evidence="derived")
 MOMENTS = Source("moment equilibrium about the centre of the circle, derived here", evidence="derived")
 
 
@@ -39,3 +42,9 @@ def safety_from_moments(M_Rs, M_Ts, M_Ds):
 def moment_gap(F_Bi, F_mom):
     """Safety found by the search less the safety from the moments, zero at the solution."""
     return F_Bi - F_mom
+
+
+@formula("F_fs", source=FACE)
+def face_safety(n_S, phi):
+    """Safety of the dry face of a slope without cohesion."""
+    return n_S * tan(phi)

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from calc.checks import slip_limits
 from calc.formulas import slip as formulas
 from calc.procedures import stage_search
 from calc.procedures.slip import Result, SlipError
@@ -15,7 +16,7 @@ from tests.checks.mats import ANCHORAGE, layer, verdict, whole
 
 Chapters = Callable[..., dict[str, Sheet]]
 FINAL, FIRST, SECOND = "2 Final", "EN 1997-1 DA1-1", "EN 1997-1 DA1-2"
-COARSE = {"water_mode": "vertical", "min_depth": "2 m", "drained": False, "centres": 4, "levels": 4, "slices": 10}
+COARSE = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": False, "centres": 4, "levels": 4, "slices": 10}
 FIELD = {"beyond_left": "9 m", "beyond_right": "9 m"}
 Change = Callable[[Any], None]
 
@@ -111,7 +112,9 @@ def test_methods_stand_side_by_side_for_every_stage_and_set(chapters: Chapters) 
 
 def test_new_lift_is_the_harder_case_and_drained_ground_stands_in_persistent_stages(chapters: Chapters) -> None:
     stability = chapters(searched(drained=True))["stability"]
+    face = verdict(stability, "face_of_slope")
 
+    assert face.resistance == pytest.approx(2 * tan(radians(32.5)) / 1.25)
     assert least(stability, "slip_lift") <= least(stability) + 1e-9
     assert stability["mu_sL"].at(stage=FINAL, variant=FIRST).array > stability["mu_s"].at(stage=FINAL).array
     a = float(stability["a_E"].array)
@@ -239,19 +242,16 @@ def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: 
     done = chapters(searched(whole))
     blocks = done["stability"].scopes["blocks"]["F_bl"]
     assert (blocks.at(stage=FINAL).array > 0).all()
+    assert table(done["stability"], "blocks-slices").title.startswith("Slices of the critical block")
+    assert "blocks-circle" in {figure.key for figure in done["stability"].figures}
     assert verdict(done["stability"], "global_stability_blocks").effect_symbol == "gamma_Re"
 
 
-def test_a_least_safety_on_the_edge_of_the_model_is_stated(chapters: Chapters) -> None:
-    """Very soft ground over weak sand: the circles run down to the bottom of the model."""
-
-    def deep(document: Any) -> None:
-        weak(document)
-        document["section"][0]["bearing_layer"]["phi"] = "5 deg"
-
-    stability = chapters(searched(deep))["stability"]
-    assert any(one.key == "slip-edge-slip" for one in stability.limitations)
+def test_a_least_safety_on_the_edge_of_the_model_is_stated(chapters: Chapters, monkeypatch: pytest.MonkeyPatch) -> None:
     assert not any(one.key.startswith("slip-edge") for one in chapters(searched())["stability"].limitations)
+    # As if the model ended just below the surface.
+    monkeypatch.setattr(slip_limits, "AT_BOTTOM", 50.0)
+    assert any(one.key == "slip-edge-slip" for one in chapters(searched())["stability"].limitations)
 
 
 @pytest.mark.parametrize("stages", [1, 2])
@@ -277,3 +277,27 @@ def test_a_method_without_equilibrium_leaves_its_cases_out(
     assert found.case.get("stage", "") != "1 First lift"
     rows = table(stability, "slip-methods").rows
     assert rows[0][4] == "–"
+
+
+def test_a_circle_at_the_least_depth_is_stated(chapters: Chapters) -> None:
+    """Strong ground: the lowest circle is as shallow as it may be, in the fill."""
+
+    def strong(document: Any) -> None:
+        for soft in document["section"][0]["layer"]:
+            soft["c_u"] = "60 kPa"
+
+    found = chapters(searched(strong, slices=30, min_depth="2 m"))["stability"]
+    assert any(one.key == "slip-depth-slip" for one in found.limitations)
+    free = chapters(searched(strong, min_depth="0 m"))["stability"]
+    assert not any(one.key == "slip-depth-slip" for one in free.limitations)
+    assert not verdict(free, "global_stability").title.endswith("deeper than 0 m, Bishop")
+
+
+def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> None:
+    def waiting(document: Any) -> None:
+        changed = {"name": "Waiting", "start": "180 d", "traffic": True, "situation": "persistent"}
+        document["stage"].append({**document["stage"][1], **changed})
+
+    lift = chapters(searched(waiting))["stability"].scopes["slip_lift"]["F_Bi"]
+    assert lift.number({"variant": FIRST, "stage": "3 Waiting"}) is None
+    assert lift.number({"variant": FIRST, "stage": FINAL}) is not None

@@ -1,5 +1,7 @@
 """Loads and moments of slip surfaces: verification values and laws."""
 
+from math import atan
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -34,3 +36,9 @@ def test_safety_from_moments_reproduces_a_textbook_question() -> None:
     found = os_.safety_from_moments(M_Rs=2450.0, M_Ts=layers * 160, M_Ds=2800.0)
     assert found == pytest.approx(1.5)
     assert os_.moment_gap(F_Bi=1.5, F_mom=found) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_face_of_a_slope_at_its_friction_angle_is_just_safe() -> None:
+    """Common practice, no source: a dry slope without cohesion stands at its angle of friction."""
+    assert os_.face_safety(n_S=2.0, phi=atan(0.5)) == pytest.approx(1.0)
+    assert os_.face_safety(n_S=2.5, phi=atan(0.5)) == pytest.approx(1.25)

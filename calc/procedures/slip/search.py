@@ -17,6 +17,8 @@ from calc.procedures.slip.slope import slope_of
 SIDES = (("left", "right"), ("low", "high"), ("deep", "shallow"))
 SEEDS = 6  # local minima that are followed
 ROUNDS = 60
+KEPT = 6  # of those, the best that are followed after each step
+SHALLOW = 2e-3  # share by which the least depth is kept clear of, because slices see it at their middles
 CLOSE = 1e-3  # share of the grid's spacing at which the finer steps end
 NEIGHBOURS = np.array(np.meshgrid(*[(-1.0, 0.0, 1.0)] * 3, indexing="ij")).reshape(3, -1)
 
@@ -68,7 +70,7 @@ def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, 
     if np.isnan(grid.value).all():
         message = f"no admissible slip circle among {tally.tried}: rejected {tally.rejected}"
         raise SlipError(message)
-    x, y, tangent = _refined(tally, grid, floor) if search.refine else _point(grid)
+    x, y, tangent = _refined(tally, grid, ground, search, floor) if search.refine else _point(grid)
     with np.errstate(all="ignore"):
         least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(_high(grid.value), axis=2))
     contours = Contours(grid.axes[0], grid.axes[1], least.T)
@@ -147,28 +149,82 @@ def _point(grid: _Grid) -> tuple[float, float, float]:
 
 
 def _seeds(grid: _Grid) -> Floats:
-    """The lowest local minima over the centres, each with its best tangent; (3, seeds)."""
+    """The lowest local minima of the grid and the best centre of every level; (3, seeds).
+
+    A shallow valley may lie above a deep one: minima over the centres alone would not see it.
+    """
     value = _high(grid.value)
-    least = np.pad(value.min(axis=2), 1, constant_values=np.inf)
-    inner = least[1:-1, 1:-1]
-    shifts = [(dx, dy) for dx in (0, 1, 2) for dy in (0, 1, 2)]
-    around = np.min([least[dx : dx + inner.shape[0], dy : dy + inner.shape[1]] for dx, dy in shifts], axis=0)
-    i, j = np.nonzero((inner <= around) & np.isfinite(inner))
-    order = np.argsort(inner[i, j], kind="stable")[:SEEDS]
-    i, j = i[order], j[order]
-    return np.array([grid.axes[0][i], grid.axes[1][j], grid.axes[2][value[i, j].argmin(axis=1)]])
+    padded = np.pad(value, 1, constant_values=np.inf)
+    size = value.shape
+    around = np.full(size, np.inf)
+    for shift in np.ndindex(3, 3, 3):
+        part = padded[tuple(slice(k, k + n) for k, n in zip(shift, size, strict=True))]
+        around = np.minimum(around, part)
+    lowest = np.argwhere((value <= around) & np.isfinite(value))
+    lowest = lowest[np.argsort(value[tuple(lowest.T)], kind="stable")[:SEEDS]]
+    levels = np.arange(size[2])
+    flat = value.reshape(-1, size[2])
+    best = flat.argmin(axis=0)
+    each = np.array([*np.unravel_index(best, size[:2]), levels]).T[np.isfinite(flat[best, levels])]
+    index = np.unique(np.vstack([lowest, each]), axis=0).T
+    return np.array([values[k] for values, k in zip(grid.axes, index, strict=True)])
 
 
-def _refined(tally: _Tally, grid: _Grid, floor: float) -> tuple[float, float, float]:
-    """From every seed to the best of its neighbours, in steps that are halved when none is better."""
-    place = _seeds(grid)
+@dataclass(frozen=True)
+class _Depth:
+    """The depth below the line of the slope in place of the level of the lowest point.
+
+    Circles with the least depth allowed lie on a plane of these coordinates, so that steps can follow it.
+    """
+
+    crest: tuple[float, float]
+    fall: float
+    least: float
+
+    def above(self, x: Floats, y: Floats) -> Floats:
+        """Height of the centre above the line of the slope."""
+        return np.asarray(y - self.crest[1] + self.fall * (x - self.crest[0]))
+
+    @property
+    def cosine(self) -> float:
+        """Cosine of the inclination of the slope."""
+        return float(1 / np.sqrt(1 + self.fall**2))
+
+    def to_tangent(self, place: Floats) -> Floats:
+        """Level of the lowest point of circles given by centre and depth."""
+        return np.asarray(place[1] - (place[2] + self.above(place[0], place[1])) * self.cosine)
+
+    def of_tangent(self, place: Floats) -> Floats:
+        """Depth of circles given by centre and level of the lowest point."""
+        depth = (place[1] - place[2]) / self.cosine - self.above(place[0], place[1])
+        return np.asarray(np.maximum(depth, self.least))
+
+
+def _refined(tally: _Tally, grid: _Grid, ground: Ground, search: Search, floor: float) -> tuple[float, float, float]:
+    """From every seed to the best of its neighbours, in steps of the level and in steps of the depth."""
+    seeds = _seeds(grid)
     spacing = np.array([np.diff(values).max() for values in grid.axes])
+    by_level = _stepped(tally, seeds, spacing, floor, lambda place: place[2])
+    slope = slope_of(ground.model.surface)
+    (left, top), (right, foot) = slope.crest, slope.toe
+    depth = _Depth((left, top), (top - foot) / (right - left), search.min_depth * (1 + SHALLOW))
+    below = np.array([seeds[0], seeds[1], depth.of_tangent(seeds)])
+    by_depth = _stepped(tally, below, spacing, depth.least, depth.to_tangent)
+    return min((by_level, by_depth), key=lambda found: found[0])[1]
+
+
+def _stepped(
+    tally: _Tally, seeds: Floats, spacing: Floats, floor: float, to_tangent: Callable[[Floats], Floats]
+) -> tuple[float, tuple[float, float, float]]:
+    """The least goal and its circle: from every seed in steps that are halved when no neighbour is better."""
+    place = seeds.copy()
     step = np.tile(spacing[:, None] / 2, place.shape[1])
-    least = _high(tally.look(*place))
+    least = _high(tally.look(place[0], place[1], to_tangent(place)))
     for _ in range(ROUNDS):
         around = place[:, :, None] + step[:, :, None] * NEIGHBOURS[:, None, :]
         around[2] = np.maximum(around[2], floor)
-        value = _high(tally.look(*around.reshape(3, -1)).reshape(place.shape[1], -1))
+        flat = around.reshape(3, -1)
+        value = _high(tally.look(flat[0], flat[1], to_tangent(flat)).reshape(place.shape[1], -1))
         lane, best = np.arange(place.shape[1]), value.argmin(axis=1)
         better = value[lane, best] < least - 1e-12
         place = np.where(better, around[:, lane, best], place)
@@ -176,5 +232,9 @@ def _refined(tally: _Tally, grid: _Grid, floor: float) -> tuple[float, float, fl
         step = np.where(better, step, step / 2)
         if (step[0] < CLOSE * spacing[0]).all():
             break
-    x, y, tangent = (float(one) for one in place[:, least.argmin()])
-    return x, y, tangent
+        # The steps of seeds that have fallen behind are not worth their time.
+        kept = np.argsort(least, kind="stable")[:KEPT]
+        place, least, step = place[:, kept], least[kept], step[:, kept]
+    first = int(least.argmin())
+    x, y = float(place[0, first]), float(place[1, first])
+    return float(least[first]), (x, y, float(to_tangent(place[:, first : first + 1])[0]))
