@@ -97,6 +97,12 @@ def undrained_share(a_E, Q_w, D_w, B_w):
     return 2 * a_E * Q_w / D_w / (B_w**2 + 2 * a_E * Q_w / D_w)
 
 
+@formula("sigma_pc", source=DEFINITION)
+def preconsolidation_pressure(OCR, sigma_v0s):
+    """Preconsolidation pressure from the overconsolidation ratio before construction."""
+    return OCR * sigma_v0s
+
+
 @formula("s_sect", source=SUM)
 def total_secondary_settlement(s_sec):
     """Secondary settlement of all sublayers."""

@@ -37,6 +37,9 @@ _("U_cur", "U_{cur}", "-", 1, "degree of consolidation against the load placed s
 _("U_fin", "U_{fin}", "-", 1, "degree of consolidation against the last load", shown="%")
 _("U_s0", "U_{s,0}", "-", 2, "share of the final settlement that comes with the load, undrained", shown="%")
 
+# Stress history before construction
+_("OCR", "OCR", "-", 3, "overconsolidation ratio before construction")
+
 # Residual settlement
 _("s_sect", "s_{sec,t}", "m", 1, "secondary settlement up to the time looked at", shown="mm")
 _("s_J0", "s_{J,0}", "m", 1, "final settlement with the stiffness of the sleeve at the earlier time", shown="mm")

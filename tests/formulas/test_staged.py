@@ -7,6 +7,11 @@ import numpy as np
 import pytest
 
 from calc.formulas.consolidation import combined_degree
+from calc.formulas.consolidation_strength import (
+    largest_stress,
+    overconsolidation_ratio,
+    strength_by_stress_history,
+)
 from calc.formulas.staged import (
     added_settlement,
     age_by_time_scale,
@@ -15,6 +20,7 @@ from calc.formulas.staged import (
     degree_of_current_load,
     degree_of_last_load,
     mean_pressure_term,
+    preconsolidation_pressure,
     pressure_term,
     ramped_horizontal_degree,
     relative_depth,
@@ -89,6 +95,14 @@ def test_step_settles_by_its_own_degree_and_degrees_are_told_apart() -> None:
     assert settled == approx(0.12)
     assert degree_of_current_load(0.27 + settled, 0.50) == approx(0.78)
     assert degree_of_last_load(0.27 + settled, 0.65) == approx(0.6)
+
+
+def test_strength_by_ocr_reproduces_the_values() -> None:
+    """S 0.22, m 0.8: 6.09 kPa at 20 kPa and OCR 1.5; 14.96 kPa at 68 kPa, normally consolidated. Calculated."""
+    sigma_p = preconsolidation_pressure(1.5, 20.0)
+    for stress, strength in ((20.0, 6.09), (68.0, 14.96)):
+        ratio = overconsolidation_ratio(largest_stress(sigma_p, stress), stress)
+        assert strength_by_stress_history(0.22, stress, ratio, 0.8) == approx(strength, abs=0.005)
 
 
 def test_creep_settlement_joins_both_solutions_of_the_cell() -> None:
