@@ -11,8 +11,9 @@ from calc.chain import SectionRun
 from calc.figure import symbol_text
 from calc.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.nomenclature import symbol
-from calc.package.alike import Earlier, Place, neutral, span
+from calc.package.alike import Earlier, Place, neutral
 from calc.package.equations import equation_picture
+from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
 from calc.package.places import Places, field_path, scope_of
 from calc.package.references import Reference, References
 from calc.sheet import (
@@ -29,44 +30,19 @@ from calc.sheet import (
 from calc.sheet.printing import printed_expression
 from calc.typeset import equation
 
-BODY = 83.0 * 96 / 25.4  # width of an equation beside its result, CSS pixels
-WHOLE = 118.0 * 96 / 25.4  # width of an equation which takes the place of the result too
-BESIDE = 118  # characters of numbers which stand beside their result on at most two lines
-
-
-@dataclass(frozen=True, slots=True)
-class GivenRow:
-    """One given value; `like` is where an earlier section gives the same."""
-
-    number: str
-    anchor: str
-    symbol: Markup
-    meaning: str
-    value: str
-    unit: str
-    origin: Markup
-    mark: str
-    note: str
-    like: Place | None = None
-
-    @property
-    def place(self) -> Place:
-        """Where the row stands."""
-        return Place(self.number, self.anchor)
-
-
-@dataclass(frozen=True, slots=True)
-class AlikeRows:
-    """Consecutive given values which an earlier section gives alike, as one row that names them all."""
-
-    number: str
-    like: Markup
-    rows: tuple[GivenRow, ...]
+MM = 96 / 25.4  # CSS pixels
+BODY = 92.0 * MM  # width of an equation beside its result
+WHOLE = 126.0 * MM  # width of an equation which takes the place of the result too
+BESIDE = 130  # characters of numbers which stand beside their result on at most two lines
+DIGIT, GAP = 1.32 * MM, 4.0 * MM  # width of a character of the numbers, and what is kept free before them
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One derived value; `like` links to where an earlier section prints its equation, source and notes."""
+    """One derived value; `joined` numbers stand beside the equation, `wide` ones take the place of the result too.
+
+    `like` links to where its equation and source are printed; `same` sources stand on the line before.
+    """
 
     number: str
     anchor: str
@@ -79,10 +55,12 @@ class Line:
     result: str
     also: str
     wide: bool
+    joined: bool
     reference: Reference | None
     clause: str
     beneath: tuple[Markup, ...]
     like: Markup | None = None
+    same: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +73,7 @@ class Block:
     title: str
     case: str
     read: tuple[Markup, ...]
-    given: tuple[GivenRow | AlikeRows, ...] = ()
+    given: tuple[GivenRow | AlikeRows | TakenRows, ...] = ()
     lines: tuple[Line, ...] = ()
 
 
@@ -118,9 +96,9 @@ class Writer:
             for given, run in groupby(steps, key=lambda step: step.kind == "given"):
                 opening = self._opening(sheet, scope, case)
                 if given:
-                    yield Block(*opening, given=tuple(_together([self._given(step, case) for step in run])))
+                    yield Block(*opening, given=tuple(together([self._given(step, case) for step in run])))
                 else:
-                    yield Block(*opening, lines=tuple(self._refer(step, self._line(step, case)) for step in run))
+                    yield Block(*opening, lines=_sourced([self._refer(step, self._line(step, case)) for step in run]))
 
     def _opening(self, sheet: Sheet, scope: str, case: Mapping[str, str]) -> tuple[str, str, tuple[Markup, ...]]:
         """Title, case and what is read at it where a scope opens; only title and case where it is taken up again."""
@@ -153,6 +131,10 @@ class Writer:
             mark=EVIDENCE_MARKS[evidence],
             note=step.note,
         )
+        if origin and origin.kind == "step" and not step.note:
+            (first, *_) = step.inputs.values()
+            told = self.places.title(first.value.step) if len(step.inputs) == 1 else ""
+            made = replace(made, taken=source_beside(made.symbol, made.meaning, told, made.origin))
         says = (made.symbol, made.meaning, made.value, made.unit, self._neutral(made.origin), made.mark, made.note)
         return replace(made, like=self.earlier.place((_own_key(step), says), made.place))
 
@@ -169,11 +151,12 @@ class Writer:
 
     def _line(self, step: Step, case: Mapping[str, str]) -> Line:
         numbers = printed_numbers(step, case)
-        picture, alt, style, wide = "", "", "", len(numbers) > BESIDE
+        picture, alt, style, wide, joined = "", "", "", len(numbers) > BESIDE, False
         if step.formula is not None:
             alt = printed_expression(step)
             drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt)
             wide = wide or drawn.width > BODY
+            joined = drawn.width + GAP + len(numbers) * DIGIT <= BODY
             picture, style = drawn.source, drawn.style(WHOLE if wide else BODY)
         number = self.places.numbers[step.key]
         result, _, also = printed_result(step, case).partition(" = ")
@@ -189,23 +172,32 @@ class Writer:
             result=result,
             also=also,
             wide=wide,
+            joined=joined,
             reference=self.references.use(step.source, number) if step.source else None,
             clause=step.formula.clause if step.formula else "",
             beneath=tuple(self._beneath(step, case)),
         )
 
     def _refer(self, step: Step, line: Line) -> Line:
-        """The line without what an earlier section prints alike; its own numbers stay."""
+        """The line without what an earlier one prints alike; its own numbers stay.
+
+        An equation is referred to where it is drawn, in whichever scope or section; the notes of a line only where the
+        same line of an earlier section has them.
+        """
         here = Place(line.number, line.anchor)
         key, citation = _own_key(step), line.reference.citation if line.reference else ""
         known = self.earlier.place((key, line.title, line.alt, citation, line.clause), here)
+        drawn = self.earlier.place((line.picture, citation, line.clause), here) if line.picture else None
         notes = tuple(
             note for note in line.beneath if self.earlier.place((key, self._neutral(note)), here) is None
         )  # fmt: skip
         if known is None:
+            notes = line.beneath
+        place = known if drawn is None or len(notes) < len(line.beneath) else drawn
+        if place is None:
             return line
         wide = len(line.numbers) > BESIDE
-        return replace(line, picture="", alt="", style="", wide=wide, beneath=notes, like=known.link())
+        return replace(line, picture="", alt="", style="", wide=wide, joined=False, beneath=notes, like=place.link())
 
     def _neutral(self, text: str) -> str:
         return neutral(text, self.part.section.key)
@@ -224,26 +216,22 @@ class Writer:
             yield Markup("{}").format(step.note)
 
 
+def _sourced(lines: Sequence[Line]) -> tuple[Line, ...]:
+    """The lines, with those marked which have the source of the line before."""
+    before = [None, *lines[:-1]]
+    return tuple(
+        replace(line, same=bool(last and not last.like and _source(last) == _source(line)))
+        for last, line in zip(before, lines, strict=True)
+    )
+
+
+def _source(line: Line) -> tuple[str, str]:
+    return (line.reference.anchor if line.reference else "", line.clause)
+
+
 def _own_key(step: Step) -> str:
     """The key of a step without its section: the same in every section."""
     return step.key.partition("/")[2]
-
-
-def _together(rows: Sequence[GivenRow]) -> Iterator[GivenRow | AlikeRows]:
-    """The rows in order; those which follow each other here and where they were given alike become one."""
-    for _, run in groupby(rows, key=_offset):
-        alike = tuple(run)
-        likes = [one.like for one in alike if one.like]
-        if len(alike) < 2 or len(likes) < len(alike):
-            yield from alike
-        else:
-            where = Markup('<a class="step" href="#{}">{}</a>').format(likes[0].anchor, span(likes[0], likes[-1]))
-            yield AlikeRows(span(alike[0].place, alike[-1].place), where, alike)
-
-
-def _offset(row: GivenRow) -> tuple[str, int] | None:
-    """Equal for rows which stand at the same distance from the same chapter's rows."""
-    return (row.like.number.rpartition(".")[0], row.place.line - row.like.line) if row.like else None
 
 
 def _is_near(step: Step, value: Value) -> bool:

@@ -39,6 +39,10 @@ class Places:
             return Markup("{}").format(key)
         return Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
 
+    def title(self, key: str) -> str:
+        """What a step is called where it is printed; "" where it stands on no page."""
+        return self.printed[key][0].title if key in self.printed else ""
+
     def elsewhere(self, value: Value, case: Case) -> dict[str, str]:
         """The labels at which a value is read, on the axes where its own step prints at others; {} for equal numbers.
 

@@ -105,7 +105,7 @@ def _share_pictures(html: str, images: dict[str, Any]) -> None:
 
     Those with text are left on the page, where a search finds its place.
     """
-    for address, times in Counter(findall(r'<img [^>]*src="(data:image/svg[^"]+)"', html)).items():
+    for address, times in Counter(findall(r'<img [^>]*src="(data:image/svg\+xml;base64,[^"]+)"', html)).items():
         image, content = images.get(address), b64decode(address.partition(",")[2])
         if not isinstance(image, SVGImage) or b"<text" in content:
             continue

@@ -10,7 +10,8 @@ import pypdfium2
 
 MM = 72.0 / 25.4
 # Where the columns of a calculation step begin (templates/package.css), mm from the left edge of the page.
-NUMBER, BODY, NUMBERS = (19.5, 22.0), (33.0, 36.0), (37.0, 39.5)
+NUMBER, BODY = (19.5, 22.0), (33.0, 36.0)
+NUMBERS = 7.5  # the size of the numbers put into an equation, which nothing else on a line has, pt
 
 _NUMBER = pattern(r"[A-Za-z0-9_-]+\.\d+\.\d+")
 _RESULT = pattern(r"= (?P<value>-?\d[\d.]*(?:e-?\d+)?)(?:\s?(?P<unit>°|1/\S+|[^\s\d=]+))?")
@@ -63,6 +64,11 @@ class _Run:
     text: str
     left: float
     right: float
+    size: float
+
+    @property
+    def of_numbers(self) -> bool:
+        return abs(self.size - NUMBERS) < 0.03
 
     def begins(self, column: tuple[float, float]) -> bool:
         return column[0] <= self.left <= column[1]
@@ -72,7 +78,12 @@ def _runs(page: pypdfium2.PdfPage) -> Iterator[_Run]:
     texts = page.get_textpage()
     for item in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_TEXT], textpage=texts):
         left, _, right, _ = item.get_bounds()
-        yield _Run(item.extract().strip(), left / MM, right / MM)
+        yield _Run(item.extract().replace("\u00a0", " ").strip(), left / MM, right / MM, _size(item))
+
+
+def _size(item: pypdfium2.PdfTextObj) -> float:
+    """The size of a text on the page, pt."""
+    return float(item.get_font_size() * item.get_matrix().a)
 
 
 def text_span(pdf: Path | bytes) -> tuple[float, float]:
@@ -96,10 +107,10 @@ def _page(page: pypdfium2.PdfPage) -> Iterator[PrintedLine]:
 
 def _line(runs: list[_Run]) -> PrintedLine | None:
     """The runs from one number to the next; None where no line with numbers is among them."""
-    first = next((k for k, run in enumerate(runs) if run.begins(NUMBERS) and run.text.startswith("= ")), None)
+    first = next((k for k, run in enumerate(runs) if run.of_numbers and run.text.startswith("= ")), None)
     if first is None:
         return None
-    numbers = [run.text for run in takewhile(lambda run: run.begins(NUMBERS), runs[first:])]
+    numbers = [run.text for run in takewhile(lambda run: run.of_numbers, runs[first:])]
     after = first + len(numbers)
     last = next((k for k in range(after, len(runs)) if _RESULT.fullmatch(runs[k].text)), None)
     if last is None:

@@ -10,7 +10,7 @@ from markupsafe import Markup
 from calc.chain import run_checks
 from calc.inputs import read_design
 from calc.package.alike import Earlier, Place, neutral, span
-from calc.package.chapters import AlikeRows, GivenRow, _together
+from calc.package.givens import AlikeRows, GivenRow, together
 from calc.package.pages import Pages
 from calc.sheet import value_text
 from tests.engine.recompute import recomputes
@@ -107,13 +107,13 @@ def row(number: str, like: str = "") -> GivenRow:
 
 def test_rows_that_follow_each_other_here_and_there_become_one() -> None:
     rows = [row("B.2.1"), row("B.2.2", "A.2.2"), row("B.2.3", "A.2.3"), row("B.2.4", "A.2.4"), row("B.2.5")]
-    first, together, last = _together(rows)
+    first, alike, last = together(rows)
 
     assert (first, last) == (rows[0], rows[4])
-    assert isinstance(together, AlikeRows)
-    assert together.number == "B.2.2–4"
-    assert together.like == '<a class="step" href="#atA.2.2">A.2.2–4</a>'
-    assert together.rows == tuple(rows[1:4])
+    assert isinstance(alike, AlikeRows)
+    assert alike.number == "B.2.2–4"
+    assert alike.like == '<a class="step" href="#atA.2.2">A.2.2–4</a>'
+    assert alike.rows == tuple(rows[1:4])
 
 
 @pytest.mark.parametrize(
@@ -122,7 +122,7 @@ def test_rows_that_follow_each_other_here_and_there_become_one() -> None:
 def test_rows_that_do_not_stay_as_they_are(likes: list[str]) -> None:
     rows = [row(f"B.2.{k}", like) for k, like in enumerate(likes, start=2)]
 
-    assert list(_together(rows)) == rows
+    assert list(together(rows)) == rows
 
 
 def test_first_place_is_kept_and_is_not_alike_itself() -> None:

@@ -13,6 +13,7 @@ import pikepdf
 import pytest
 
 from calc.sheet import Expression
+from calc.typeset import equation
 from tests.packages.conftest import Made
 
 PDFA = "{http://www.aiim.org/pdfa/ns/id/}"
@@ -96,7 +97,13 @@ def test_nothing_in_it_runs_and_it_is_not_encrypted(pdf: pikepdf.Pdf) -> None:
 def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, package: Made) -> None:
     figures = objects(pdf, S="Figure")
     texts = [str(one.get("/Alt", "")) for one in figures]
-    equations = [step for part in package.run.sections for sheet in part.sheets for step in sheet.steps if step.formula]
+    steps = [step for part in package.run.sections for sheet in part.sheets for step in sheet.steps]
+    # An equation stands once: later scopes refer to it.
+    equations = {
+        (equation(one.formula.symbol, one.formula.tree, one.names), one.formula.source.citation, one.formula.clause)
+        for one in steps
+        if one.formula
+    }
     tables = [table for part in package.run.sections for sheet in part.sheets for table in sheet.tables]
     in_tables = [cell for table in tables for row in table.rows for cell in row if isinstance(cell, Expression)]
     drawings = [figure for part in package.run.sections for sheet in part.sheets for figure in sheet.figures]
