@@ -11,6 +11,11 @@ from calc.formulas.mat import (
     cover_at_outermost_columns,
     cover_of_fold_back,
     covered_length,
+    end_from_toe,
+    fill_from_toe_to_end,
+    fill_from_toe_to_inner_end,
+    height_of_fold,
+    mean_cover_along_fold,
     tension_to_anchor,
     total_anchorage,
 )
@@ -25,7 +30,7 @@ from calc.formulas.reinforcement import (
 )
 from calc.inputs import Section
 from calc.inputs.sleeve import Anchorage, Factor, Overlap
-from calc.sheet import Origin, Scope, Sheet
+from calc.sheet import Origin, Scope, Sheet, number_text
 
 NO_COVER = "no fill over it"
 
@@ -100,7 +105,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     for name, field in (("f_n", "f_n"), ("f_pull", "f_po")):
         _factor(scope, section, name, f"{path}.{field}", getattr(given, field))
     scope(tension_to_anchor)
-    _fold_back(scope, section, path, given)
+    _fold_back(scope, section, path, given, side)
     scope(total_anchorage)
     height = scope["H_R"]
     filled = [label for label, one in zip(height.labels("stage"), height.array, strict=True) if one > 0]
@@ -137,14 +142,28 @@ def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) 
     scope(interface_friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
 
 
-def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage) -> None:
+def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side: Side) -> None:
     """What is folded back lies in the fill with both faces; the bend is not counted on."""
     if given.fold_back is None or given.fold_back_cover is None:
         scope.given("R_u", 0.0, origin=Origin("project rule", text="nothing is folded back"))
         return
     given_of_section(scope, "h_uF", section, f"{path}.fold_back_cover", given.fold_back_cover)
     given_of_section(scope, "L_ug", section, f"{path}.fold_back", given.fold_back)
+    for step in (end_from_toe, fill_from_toe_to_end, fill_from_toe_to_inner_end, mean_cover_along_fold):
+        scope(step)
+    final = scope["h_m"].at(stage=scope.sheet.axes["stage"][-1])
+    scope.take("h_mF", final)
+    scope(height_of_fold)
     scope(cover_of_fold_back)
+    possible = float(final.array)
+    if given.fold_back_cover > possible:
+        scope.sheet.limitation(
+            f"fold-back-{scope.name}",
+            f"{path}.fold_back_cover is {number_text(given.fold_back_cover, 2)} m, but the final slope leaves no more "
+            f"than {number_text(possible, 2)} m of fill over the layer as a mean of the length folded back "
+            f"({side.words}). That is counted, with the part folded back lying on the layer.",
+            "project file",
+        )
     scope(anchorage_pressure, sigma_b="sigma_u", gamma_E="gamma_Ef", h_an="h_u")
     scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_1", L_b="L_ug")
 

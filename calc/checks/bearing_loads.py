@@ -4,7 +4,8 @@ Every scope holds the whole chain at its own case: the givens stand once in the 
 scope of the verdict.
 """
 
-from calc.checks.frame import given_of_section
+from calc.checks.frame import given_of_section, origin_of
+from calc.checks.rests import without_plant
 from calc.checks.squeeze_ground import factors, gains, strength_line, stress_ratio
 from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import (
@@ -30,6 +31,7 @@ from calc.inputs import Design, Section
 from calc.sheet import Origin, Scope, Sheet, Value
 
 NO_LOAD = "no fill"
+NO_PLANT = "no plant on the lift is counted"
 
 
 def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
@@ -46,6 +48,33 @@ def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.take("f_q", tension["f_q"].at(load="G+Q"))
     sheet.take("p_M", _makeup(tension), note="at the centre; none at and beyond the shoulder")
     stress_ratio(sheet, section, done)
+    _plant(sheet, section)
+
+
+def _plant(sheet: Sheet, section: Section) -> None:
+    """Plant on the lift by stage; where none is given, the stages are named."""
+    rule = Origin("project rule", text=NO_PLANT)
+    values, origins = [0.0], [rule]
+    for k, stage in enumerate(section.stages):
+        values.append(stage.plant or 0.0)
+        origins.append(rule if stage.plant is None else origin_of(section, f"stage.{k}.plant"))
+    sheet.given("p_pl", values, ["stage"], origin=origins, origin_axis="stage")
+    silent = without_plant(section)
+    if silent:
+        names = ", ".join(section.stages[k].name for k in silent)
+        fields = ", ".join(f"stage.{k}.plant" for k in silent)
+        sheet.limitation(
+            "lift-plant",
+            f"While the lift is placed no plant on it is counted in {names}: not given are {fields}. Plant loads the "
+            "soft ground as the lift does; on a thin lift it can decide.",
+            "project file",
+        )
+    if any(stage.plant for stage in section.stages):
+        sheet.limitation(
+            "lift-plant-stability",
+            "Plant on the lift is counted for bearing and squeezing of the soft ground, not for global stability.",
+            "project rule",
+        )
 
 
 def _makeup(tension: Scope) -> Value:

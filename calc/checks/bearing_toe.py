@@ -76,15 +76,18 @@ def _limits(sheet: Sheet, section: Section) -> None:
         ANNEX_D,
     )
     settled = {stage.water for stage in section.stages if stage.situation == "persistent"}
-    given = [level.name for level in section.water]
-    unused = [name for name in dict.fromkeys((given[0], given[-1])) if name not in settled]
-    if unused:
-        sheet.limitation(
-            "toe-water",
-            f"No persistent stage stands at the water level {' or '.join(unused)}. High water lowers the overburden "
-            "beside the toes, low water loads the columns: neither is checked for the final state.",
-            "project file",
-        )
+    ends = (
+        ("low", section.water[0].name, "the lowest water level given", "loads the columns"),
+        ("high", section.water[-1].name, "the highest water level given", "lowers the overburden beside the toes"),
+    )
+    for key, name, words, effect in ends:
+        if name not in settled:
+            sheet.limitation(
+                f"toe-water-{key}",
+                f"No persistent stage stands at {words} ({name}), which {effect}: it is not checked for the "
+                "final state.",
+                "project file",
+            )
 
 
 def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:

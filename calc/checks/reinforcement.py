@@ -9,6 +9,7 @@ from calc.checks.frame import SHORT, chapter
 from calc.checks.load_transfer_cell import SERVICE
 from calc.checks.membrane import DIRECTIONS, layers_in
 from calc.checks.reinforcement_lift import first_lift, lift_of_direction
+from calc.checks.reinforcement_sliding import sliding_below
 from calc.checks.reinforcement_strain import strain
 from calc.checks.reinforcement_strength import FULL_LAYER, TENSION, Demand, Member, strength
 from calc.checks.sketch_anchorage import anchorage_sketch
@@ -75,6 +76,7 @@ def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, S
         strength(sheet, design, section, member, both)
         lap(sheet, section, member)
         if words == "across":
+            sliding_below(sheet, section, done, member)
             anchorage(sheet, section, member)
     strain(sheet, design, section, done, words, tag)
     lift_of_direction(sheet, section, members, stiffness)

@@ -1,6 +1,7 @@
 """What the results of a section rest on: decisions of the designer and what has to be proven while it is built."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from calc.checks.frame import Frame
 from calc.inputs import Design, Section
@@ -9,6 +10,10 @@ from calc.sheet import Sheet, number_text
 GAIN = "Gain of undrained strength credited before the stage is filled"
 RATIO = "Stress ratio of column to soil above 1 in stability, squeezing and bearing"
 READINGS = "pressure cells on columns and soil, readings of pore pressure and settlement"
+PLANT = "Plant on the lift while it is placed"
+TOP = "Shear at the top of the soft ground that the reinforcement holds back"
+SKIN = "Slip circles that are left out"
+FHWA_LOW = "Squeezing that passes by the block, where the FHWA form is below 1"
 HOLD = "Hold points of the works"
 NO_LIMIT = "Limits that are not asked for"
 LIMIT_WORDS = {
@@ -32,6 +37,8 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
         if stage.n_stability > 1:
             sheet.rests_on(RATIO, f"stage {label}: {number_text(stage.n_stability, 1)}",
                            _proofs(READINGS, _held(section, stage.name)))  # fmt: skip
+    _plant(sheet, section, [label for label, _ in filled])
+    _models(sheet, section)
     for point in section.construction.hold_points if section.construction else ():
         sheet.rests_on(
             HOLD, f"{point.name} before {point.before}", _proofs(point.proof, [f"released: {point.release}"])
@@ -39,6 +46,37 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
     for key, words in LIMIT_WORDS.items():
         if getattr(design.basis.limits, key) is None:
             sheet.rests_on(NO_LIMIT, words)
+
+
+def without_plant(section: Section) -> list[int]:
+    """The stages, counted from 0, in which fill or platform is placed and no plant is given."""
+    heights = [0.0, *(stage.fill_height for stage in section.stages)]
+    placed = [after > before for before, after in pairwise(heights)]
+    placed[0] = placed[0] or section.platform is not None
+    return [k for k, stage in enumerate(section.stages) if placed[k] and stage.plant is None]
+
+
+def _plant(sheet: Sheet, section: Section, labels: Sequence[str]) -> None:
+    """The plant counted is a limit for the works; where none is counted that is said."""
+    for label, stage in zip(labels, section.stages, strict=True):
+        if stage.plant:
+            proof = "no heavier plant while the soft ground has not consolidated"
+            sheet.rests_on(PLANT, f"stage {label}: {number_text(stage.plant, 1)} kN/m²", proof)
+    for k in without_plant(section):
+        why = f"stage.{k}.plant is not given: plant to be agreed before the lift is placed"
+        sheet.rests_on(PLANT, f"stage {labels[k]}: none counted", why)
+
+
+def _models(sheet: Sheet, section: Section) -> None:
+    """Choices of the project file that carry a verdict."""
+    field = section.column_field
+    if field is not None and field.hold_top:
+        share = number_text(field.hold_top, 2)
+        proof = "anchorage and strength of the layers across are verified with this shear"
+        sheet.rests_on(TOP, f"field.hold_top: {share} of the undrained strength under the side slope", proof)
+    if section.slip is not None and section.slip.min_depth:
+        depth = number_text(section.slip.min_depth, 2)
+        sheet.rests_on(SKIN, f"slip.min_depth: circles shallower than {depth} m are left out")
 
 
 def _held(section: Section, stage: str) -> list[str]:

@@ -3,6 +3,7 @@
 from calc.checks.bearing_loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
 from calc.checks.bearing_soft import least_table, state_early
 from calc.checks.frame import given_of_section
+from calc.checks.rests import FHWA_LOW
 from calc.checks.sketch_squeeze import draw_block
 from calc.checks.squeeze_ground import Side, slope
 from calc.formulas.squeezing import (
@@ -25,7 +26,7 @@ from calc.formulas.squeezing import (
     strength_along_top,
 )
 from calc.inputs import Section
-from calc.sheet import Scope, Sheet, Value
+from calc.sheet import Scope, Sheet, Value, number_text
 
 FIELD = "engineering reading; no published rule for encased columns was found"
 FHWA = "FHWA-NHI-06-088 (2006), FHWA-NHI-07-092 (2008) ◦"
@@ -162,6 +163,8 @@ def _limits(sheet: Sheet, side: Side, early: Value, end: Scope) -> None:
             "which costs more than the full shear at the top brings. The block, which counts the growth, decides.",
             FHWA,
         )
+        words = f"{side.words}, stage {', '.join(apart)}: least {number_text(min(least['F_sqF']), 2)} by the FHWA form"
+        sheet.rests_on(FHWA_LOW, words, "readings of lateral movement at the toe")
     state_early(
         sheet, f"squeeze-early{side.ending}", f"the ground under the slope would be squeezed out ({side.words})", early
     )

@@ -2,8 +2,9 @@
 
 Later chapters take from the sheet itself: ``T_spr``, the tension of the reinforcement from spreading over (variant,
 stage), of the side where it is larger. It holds the thrust that the soft ground does not carry and, where the
-reinforcement holds the ground back at its top, that shear. ``H_th`` is the height of fill that thrusts, ``gamma_Em``
-and ``gamma_El`` the unit weights for what thrusts and for what holds.
+reinforcement holds the ground back at its top, that shear with the factor of permanent load. ``H_th`` is the height of
+fill that thrusts, ``gamma_Em`` and ``gamma_El`` the unit weights for what thrusts and for what holds. ``T_hs`` of each
+side is the thrust that the ground does not hold where slope and reinforcement slide together.
 
 What is given stands once in the chapter. Every scope holds the chain of its own verdict at its own governing case.
 """
@@ -148,16 +149,14 @@ def print_at_largest(scope: Scope, value: Value) -> None:
 
 def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, filled: list[str]) -> None:
     across = [k for k, layer in enumerate(section.reinforcement) if layer.direction in ACROSS]
-    if not across or not filled:
-        why = (
-            "No layer in [[reinforcement]] has the direction across or both." if not across
-            else "In no stage does fill lie above the reinforcement."
-        )  # fmt: skip
+    if not across:
+        why = "No layer in [[reinforcement]] has the direction across or both."
         sheet.not_verified(f"sliding{side.ending}", f"Sliding of the side slope, {side.words}", why)
         return
     least = min(across, key=lambda k: section.reinforcement[k].interaction)
     sliding(sheet, section, side, least, filled)
-    below(sheet, section, done, side, filled)
+    unheld = below(sheet, section, done, side)
+    print_at_largest(unheld, unheld["T_hs"])
 
 
 def _limits(sheet: Sheet, section: Section) -> None:

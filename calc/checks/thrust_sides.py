@@ -21,6 +21,7 @@ from calc.formulas.squeezing import (
 )
 from calc.formulas.thrust import (
     design_sliding_resistance,
+    design_squeezing_tension,
     design_thrust,
     fill_thrust,
     ground_resistance_to_sliding,
@@ -28,10 +29,9 @@ from calc.formulas.thrust import (
     required_sliding_friction,
     sliding_friction,
     sliding_resistance,
-    sliding_resistance_below,
     slope_weight,
-    spreading_tension,
     squeezing_tension,
+    thrust_not_held_below,
     traffic_thrust,
     weight_over_column_field,
 )
@@ -59,7 +59,8 @@ def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side
     slope(scope, section, side)
     share_of_ground(scope, section, done)
     _held_ground(scope, section, done, side)
-    scope(spreading_tension_with_ground)
+    scope(design_squeezing_tension)
+    scope(spreading_tension_with_ground, T_sq="T_sqd")
     return scope
 
 
@@ -120,9 +121,12 @@ def sliding(sheet: Sheet, section: Section, side: Side, layer: int, filled: list
     _settle(scope, f"sliding{side.ending}", title, "R_hd", filled)
 
 
-def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, filled: list[str]) -> None:
-    """Slope and reinforcement slide together in the top of the ground; the reinforcement must break as well."""
-    title = f"Sliding of the side slope below the reinforcement, {side.words}"
+def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
+    """Slope and reinforcement slide together in the top of the ground: the thrust that is left to the reinforcement.
+
+    The chapter on the reinforcement verifies it against the strength that each layer has left.
+    """
+    title = f"Sliding of the side slope below the reinforcement: thrust that the ground does not hold, {side.words}"
     scope = sheet.scope(f"sliding_below{side.ending}", title)
     push(scope)
     _weight(scope, section, side)
@@ -131,15 +135,8 @@ def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, fi
     _strengths(scope, section, done)
     scope(ground_resistance_to_sliding, c_u0="c_u0e", L_S="L_R")
     scope(design_sliding_resistance, R_hd="R_hgd", R_h="R_hg")
-    share = sheet.scopes[f"slope{side.ending}"]
-    scope.take("E_g", share["E_g"])
-    scope(spreading_tension, T_spr="T_hd")
-    scope(sliding_resistance_below)
-    note = (
-        "The reinforcement counts with the tension that the thrust asks of it, not with its strength: that tension is "
-        "verified with all others in the chapter on the reinforcement, so that no strength is used twice."
-    )
-    _settle(scope, f"sliding_below{side.ending}", title, "R_hs", filled, note)
+    scope(thrust_not_held_below)
+    return scope
 
 
 def _field(scope: Scope, section: Section, side: Side) -> None:
@@ -168,9 +165,9 @@ def _strengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope.given("c_u0e", 0.0, origin=Origin("project rule", text=rule))
 
 
-def _settle(scope: Scope, key: str, title: str, resistance: str, filled: list[str], note: str = "") -> Verdict:
+def _settle(scope: Scope, key: str, title: str, resistance: str, filled: list[str]) -> Verdict:
     """Compare thrust and resistance; the chain prints at the case that governs here."""
     effect, held = scope["E_ad"].at(stage=filled), scope[resistance].at(stage=filled)
-    found = scope.sheet.verdict(key, title, effect=effect, resistance=held, note=note)
+    found = scope.sheet.verdict(key, title, effect=effect, resistance=held)
     scope.sheet.leads[scope.name] = dict(found.case)
     return found

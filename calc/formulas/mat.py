@@ -15,6 +15,8 @@ SHARE = Source("project rule: layers of one direction strain alike", evidence="d
 SERVICE = Source("project rule: serviceability, all factors 1", evidence="derived")
 STRAIN = Source("definition of the tensile stiffness", evidence="derived")
 SLOPE = Source("geometry of the side slope, whose toe stays where the final slope has it", evidence="derived")
+FOLD = Source("geometry: the part folded back lies above the layer, below the same fill", evidence="derived")
+LEFT = Source("project rule: no strength is used twice; layers of one direction strain alike", evidence="derived")
 PULL_OUT = Source("BS 8006-1:2010, pull-out of the reinforcement", evidence="memory")
 FRICTION = Source("friction on both faces of straight part and part folded back", evidence="derived")
 FAVOURABLE = Source("EN 1997-1:2004, 2.4.2 and Table A.3", evidence="memory")
@@ -69,6 +71,12 @@ def layer_tension(T_across, J_rk, J_r):
     return T_across * J_rk / J_r
 
 
+@formula("T_rl", source=LEFT)
+def strength_left(R_rd, J_rk, J_r, T_md, T_sqd):
+    """Design resistance of a layer less its share of the tension from vertical load and from the ground held back."""
+    return R_rd - J_rk / J_r * (T_md + T_sqd)
+
+
 @formula("T_sser", source=SERVICE)
 def service_spreading(E_aG, E_aQ, T_sq):
     """Tension from spreading under quasi-permanent load, with the shear that holds the ground back."""
@@ -117,10 +125,42 @@ def cover_at_end(h_1, L_be, n_S):
     return maximum(h_1 - L_be / n_S, 0)
 
 
-@formula("h_u", source=SLOPE)
-def cover_of_fold_back(h_uF, H_R):
-    """Mean height of fill over the part folded back, no more than the fill of the stage."""
-    return minimum(h_uF, H_R)
+@formula("x_e", source=SLOPE)
+def end_from_toe(n_S, H_RF, b_g, L_b):
+    """Distance of the end of the layer from the toe of the slope at its level, positive inward."""
+    return n_S * H_RF - b_g - L_b
+
+
+@formula("A_e", source=SLOPE)
+def fill_from_toe_to_end(x_e, n_S, H_R):
+    """Area of fill over the layer from the toe to its end: below the slope, then at the height of the stage."""
+    return minimum(maximum(x_e, 0), n_S * H_R) ** 2 / (2 * n_S) + H_R * maximum(x_e - n_S * H_R, 0)
+
+
+@formula("A_i", source=SLOPE)
+def fill_from_toe_to_inner_end(x_e, L_ug, n_S, H_R):
+    """Area of fill over the layer from the toe to the inner end of the part folded back."""
+    return (
+        minimum(maximum(x_e + L_ug, 0), n_S * H_R) ** 2 / (2 * n_S) + H_R * maximum(x_e + L_ug - n_S * H_R, 0)
+    )  # fmt: skip
+
+
+@formula("h_m", source=SLOPE)
+def mean_cover_along_fold(A_i, A_e, L_ug):
+    """Mean height of fill over the layer along the length folded back, counted inward from its end."""
+    return (A_i - A_e) / L_ug
+
+
+@formula("h_f", source=FOLD)
+def height_of_fold(h_mF, h_uF):
+    """Mean height of the part folded back above the layer, by its cover as given for the final state."""
+    return maximum(h_mF - h_uF, 0)
+
+
+@formula("h_u", source=FOLD)
+def cover_of_fold_back(h_m, h_f):
+    """Mean height of fill over the part folded back in this stage, none before the fill has reached it."""
+    return maximum(h_m - h_f, 0)
 
 
 @formula("T_anc", source=PULL_OUT)

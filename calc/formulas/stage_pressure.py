@@ -36,9 +36,9 @@ def soil_share_of_pressure(mu_s, p_E):
 
 
 @formula("p_n", source=LIFT)
-def pressure_being_placed(gamma_G, gamma_E, H_q, H_qb, gamma_Q, q, q_stb):
-    """Design pressure of the new lift and of new traffic; what is taken away again does not count."""
-    return gamma_G * gamma_E * maximum(H_q - H_qb, 0) + gamma_Q * maximum(q - q_stb, 0)
+def pressure_being_placed(gamma_G, gamma_E, H_q, H_qb, gamma_Q, q, q_stb, gamma_QS, p_pl):
+    """Design pressure of the new lift, of new traffic and of plant; what is taken away again does not count."""
+    return gamma_G * gamma_E * maximum(H_q - H_qb, 0) + gamma_Q * (maximum(q - q_stb, 0) + gamma_QS * p_pl)
 
 
 @formula("p_sL", source=LIFT)

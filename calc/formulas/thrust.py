@@ -6,7 +6,6 @@ from calc.formula import Source, formula
 
 THRUST = Source("EBGEO (2010), German Geotechnical Society, ch. 4; FHWA-NHI-07-092 (2008)", evidence="memory")
 FACTORED = Source("EN 1997-1:2004, 2.4.7.3.2, effects of actions factored", evidence="memory")
-BALANCE = Source("horizontal equilibrium of the side slope, derived here", evidence="derived")
 CONTACT = Source(
     "horizontal equilibrium, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
 )
@@ -24,6 +23,11 @@ LIGHTER = Source("project rule: the lighter of fill and working platform holds",
 LARGER = Source("project rule: one reinforcement serves both sides", evidence="derived")
 BELOW = Source(
     "horizontal equilibrium with the average shear strength of Barksdale & Bachus (1983), derived here",
+    evidence="derived",
+)
+UNHELD = Source("horizontal equilibrium of side slope and reinforcement, derived here", evidence="derived")
+PERMANENT = Source(
+    "project rule: the ground is driven out by permanent load, so the shear that holds it back has its factor",
     evidence="derived",
 )
 RESISTANCE = Source("EN 1997-1:2004, 2.4.7.3.3 and Table A.5", evidence="memory")
@@ -72,12 +76,6 @@ def ground_thrust_share(E_ad, alpha_g, c_u0, L_S):
     return minimum(E_ad, alpha_g * c_u0 * L_S)
 
 
-@formula("T_spr", source=BALANCE)
-def spreading_tension(E_ad, E_g):
-    """Tension of the reinforcement from spreading: the thrust that the soft ground does not carry."""
-    return E_ad - E_g
-
-
 @formula("T_spr", source=LARGER)
 def tension_of_larger_side(T_sprl, T_sprr):
     """Tension of the reinforcement from spreading, the larger of the two sides."""
@@ -88,6 +86,12 @@ def tension_of_larger_side(T_sprl, T_sprr):
 def squeezing_tension(alpha_t, c_u0, L_S):
     """Tension of the reinforcement that holds back the soft ground at its top, none where it does not."""
     return maximum(alpha_t, 0) * c_u0 * L_S
+
+
+@formula("T_sqd", source=PERMANENT)
+def design_squeezing_tension(gamma_G, f_G, T_sq):
+    """Design value of the tension that holds back the soft ground, factored like the weight that drives it."""
+    return gamma_G * f_G * T_sq
 
 
 @formula("W_S", source=SLOPE)
@@ -114,10 +118,10 @@ def ground_resistance_to_sliding(a_E, c_u0, L_S, mu_c, W_Sf, phi_c):
     return (1 - a_E) * c_u0 * L_S + a_E * mu_c * W_Sf * tan(phi_c)
 
 
-@formula("R_hs", source=BELOW)
-def sliding_resistance_below(R_hgd, T_hd):
-    """Design resistance to sliding in the top of the ground below the reinforcement, which must break as well."""
-    return R_hgd + T_hd
+@formula("T_hs", source=UNHELD)
+def thrust_not_held_below(E_ad, R_hgd):
+    """Thrust that the ground below the reinforcement does not hold against sliding, left to the reinforcement."""
+    return maximum(E_ad - R_hgd, 0)
 
 
 @formula("R_hd", source=RESISTANCE)

@@ -17,6 +17,12 @@ class Stage(Table):
         "Height of fill above the working platform (or ground) at the end of the stage.", "2.0 m"
     )
     traffic: Flag = field("Whether the traffic load acts.", False)
+    plant: PressureOrNone | None = field(
+        "Pressure of the plant on the lift while it is placed, on soil and columns alike, for bearing and squeezing of "
+        "the soft ground. Without it none is counted.",
+        "5 kPa",
+        default=None,
+    )
     start: Time = field("Start of filling, counted from the start of works.", "30 d")
     duration: Time = field("Time that the filling of this stage takes.", "14 d")
     n_stability: Annotated[float, Number(ge=1, le=100)] = field(

@@ -62,6 +62,7 @@ _("p_E0b", "p_{E,0,b}", "kPa", 2, "pressure of fill, platform and traffic of the
 _("p_Eb", "p_{E,b}", "kPa", 2, "pressure of the stage before with its make-up fill, factors of this stage")
 _("n_stb", "n_{st,b}", "-", 2, "stress ratio for stability of the stage before")
 _("mu_sb", "μ_{s,b}", "-", 4, "share of the soil with the stress ratio of the stage before")
-_("p_n", "p_n", "kPa", 2, "pressure of the new lift and of new traffic with their factors")
+_("p_pl", "p_{pl}", "kPa", 2, "pressure of the plant on the lift while it is placed")
+_("p_n", "p_n", "kPa", 2, "pressure of the new lift, of new traffic and of plant with their factors")
 _("p_sL", "p_{s,L}", "kPa", 2, "pressure on the soft ground between the columns while the lift is placed")
 _("p_sE", "p_{s,E}", "kPa", 2, "share of this pressure that the soft ground between the columns carries")

@@ -48,6 +48,9 @@ _("J_rsh", "J_{r,short}", "kN/m", 1, "short-term tensile stiffness of the reinfo
 _("J_rlo", "J_{r,long}", "kN/m", 1, "long-term tensile stiffness of the reinforcement in this direction")
 _("eps_rcrlim", "ε_{r,cr,lim}", "-", 2, "creep strain allowed for the reinforcement", shown="%")
 
+_("T_rh", "T_{r,h}", "kN/m", 2, "tension that sliding below the reinforcement asks of this layer")
+_("T_rl", "T_{r,rest}", "kN/m", 2, "design resistance that vertical load and the ground held back leave of this layer")
+
 # First lift
 _("t_fl", "t_{fl}", "m", 3, "thickness of the first lift over the reinforcement")
 _("p_fl", "p_{fl}", "kPa", 2, "pressure of the plant at the level of the reinforcement")
@@ -64,6 +67,12 @@ _("L_be", "L_{b,eff}", "m", 3, "part of the anchorage that lies below fill")
 _("T_anc", "T_{anc}", "kN/m", 2, "design tension to be anchored")
 _("h_uF", "h_{u,F}", "m", 3, "mean height of fill over the part folded back in the final state")
 _("h_u", "h_u", "m", 3, "mean height of fill over the part folded back")
+_("x_e", "x_e", "m", 3, "distance of the end of the layer from the toe of the slope at its level, inward positive")
+_("A_e", "A_e", "m^2", 3, "area of fill over the layer from the toe of the slope to the end of the layer")
+_("A_i", "A_i", "m^2", 3, "area of fill over the layer from the toe of the slope to the inner end of the fold")
+_("h_m", "h_m", "m", 3, "mean height of fill over the layer along the part folded back")
+_("h_mF", "h_{m,F}", "m", 3, "mean height of fill over the layer along the part folded back in the final state")
+_("h_f", "h_f", "m", 3, "mean height of the part folded back above the layer")
 _("L_ug", "L_{u,g}", "m", 3, "length folded back as given")
 _("R_u", "R_u", "kN/m", 2, "resistance of the part folded back")
 _("R_anc", "R_{anc}", "kN/m", 2, "design resistance of the anchorage")

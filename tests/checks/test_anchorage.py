@@ -6,6 +6,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from calc.figure import Scene
 from calc.formulas import mat
@@ -31,10 +33,53 @@ def test_anchorage_by_hand() -> None:
     assert mat.covered_length(3.0, 2.0, 1.0) == approx(2.0)
     assert mat.cover_at_end(1.0, 1.5, 2.0) == approx(0.25)
     assert mat.cover_at_end(1.0, 2.0, 2.0) == approx(0.0)
-    assert mat.cover_of_fold_back(1.8, 1.2) == approx(1.2)
     assert mat.favourable_unit_weight(0.9, 19.0) == approx(17.1)
     assert mat.tension_to_anchor(1.1, 1.3, 100.0) == approx(143.0)
     assert mat.total_anchorage(20.0, 150.0) == approx(170.0)
+
+
+def test_cover_along_the_fold_by_hand() -> None:
+    """Slope 1:2 of 6 m, end of the layer 1.5 m inside the toe, 9 m folded back: 0.75 m to 5.25 m of fill, mean 3 m.
+
+    In a stage with 2 m the slope ends 4 m inside the toe: (0.75 + 2) / 2 over 2.5 m, then 2 m over 6.5 m.
+    """
+    x_e = float(mat.end_from_toe(2.0, 6.0, 9.0, 1.5))
+
+    def mean(H_R: float) -> float:
+        inner = mat.fill_from_toe_to_inner_end(x_e, 9.0, 2.0, H_R)
+        return float(mat.mean_cover_along_fold(inner, mat.fill_from_toe_to_end(x_e, 2.0, H_R), 9.0))
+
+    assert x_e == approx(1.5)
+    assert mean(6.0) == approx(3.0)
+    assert mean(2.0) == approx((1.375 * 2.5 + 2 * 6.5) / 9)
+    assert mean(0.0) == 0.0
+    assert mat.height_of_fold(3.0, 2.0) == approx(1.0)
+    assert mat.height_of_fold(3.0, 3.5) == 0.0
+    assert mat.cover_of_fold_back(1.8, 1.0) == approx(0.8)
+    assert mat.cover_of_fold_back(0.8, 1.0) == 0.0
+
+
+@given(st.floats(-4.0, 20.0), st.floats(0.5, 12.0), st.floats(1.0, 4.0), st.floats(0.0, 8.0))
+def test_cover_along_the_fold_matches_the_sum_over_the_slope(x_e: float, L_ug: float, n_S: float, H_R: float) -> None:
+    x = x_e + (np.arange(4000) + 0.5) * L_ug / 4000
+    inner, outer = mat.fill_from_toe_to_inner_end(x_e, L_ug, n_S, H_R), mat.fill_from_toe_to_end(x_e, n_S, H_R)
+
+    summed = float(np.clip(x / n_S, 0, H_R).mean())
+    assert mat.mean_cover_along_fold(inner, outer, L_ug) == approx(summed, rel=1e-4, abs=1e-4)
+
+
+def test_fold_given_below_more_fill_than_the_slope_has_counts_what_is_there_and_says_so(chapters: Chapters) -> None:
+    def buried(document: Any) -> None:
+        whole(document)
+        document["reinforcement"][0]["anchorage"]["fold_back_cover"] = "4 m"
+
+    deep, plain = (chapters(change)["reinforcement"] for change in (buried, whole))
+    text = next(one.text for one in deep.limitations if one.key == "fold-back-anchorage")
+
+    assert float(deep.scopes["anchorage"]["h_u"].at(stage=FINAL).array) == approx(3.0)
+    assert "4.00 m" in text
+    assert "3.00 m" in text
+    assert "fold-back-anchorage" not in keys(plain)
 
 
 def test_anchorage_beyond_the_outermost_columns_by_hand(chapters: Chapters) -> None:
@@ -98,8 +143,13 @@ def test_anchorage_of_unlike_sides_is_verified_for_each(chapters: Chapters) -> N
         document["field"] = {"beyond_left": "9 m"}
 
     sheet = chapters(uneven)["reinforcement"]
-    left, right = (verdict(sheet, f"anchorage_{side}").utilisation or 0.0 for side in ("left", "right"))
-    assert left > right
+    scopes = {side: sheet.scopes[f"anchorage_{side}"] for side in ("left", "right")}
+    left, right = (scope["R_anc"].at(stage=FINAL).array for scope in scopes.values())
+    assert (right > left).all()
+    # The right end lies under more fill, so the same cover puts its fold higher: above the first lift.
+    assert float(scopes["right"]["h_u"].at(stage="1 First lift").array) < 0.2
+    utilisations = [verdict(sheet, f"anchorage_{side}").utilisation or 0.0 for side in scopes]
+    assert utilisations[1] > utilisations[0] > 0
     missing = verdict(chapters(half_known)["reinforcement"], "anchorage_right")
     assert missing.state == "not verified"
     assert "field.beyond_right" in missing.note

@@ -3,8 +3,9 @@
 from collections.abc import Callable
 from typing import Any
 
-from calc.checks.rests import GAIN, HOLD, NO_LIMIT, RATIO
+from calc.checks.rests import GAIN, HOLD, NO_LIMIT, PLANT, RATIO, SKIN, TOP
 from calc.sheet import Sheet
+from tests.checks.test_slip import COARSE
 
 Chapters = Callable[..., dict[str, Sheet]]
 POINT = {"name": "HP 2", "before": "filling of the last stage", "proof": "Vane tests.", "release": "Designer"}
@@ -83,3 +84,34 @@ def test_project_without_construction_has_no_hold_points(chapters: Chapters) -> 
 
     assert rests(chapters, change, HOLD) == []
     assert all("no hold point" in proof for _, proof in rests(chapters, change, RATIO))
+
+
+def test_plant_on_the_lift_stands_with_its_stage_given_or_not(chapters: Chapters) -> None:
+    def change(document: Any) -> None:
+        document["stage"][-1]["plant"] = "5 kPa"
+
+    plain, given = rests(chapters, lambda _: None, PLANT), rests(chapters, change, PLANT)
+
+    assert [text for text, _ in plain] == ["stage 1 First lift: none counted", "stage 2 Final: none counted"]
+    assert "stage.1.plant is not given" in plain[1][1]
+    assert [text for text, _ in given] == ["stage 2 Final: 5.0 kN/m²", "stage 1 First lift: none counted"]
+
+
+def test_platform_counts_as_placed_in_the_first_stage(chapters: Chapters) -> None:
+    def change(document: Any) -> None:
+        document["platform"] = {"thickness": "0.5 m", "gamma": "20 kN/m^3", "role": "load"}
+        document["stage"][0]["fill_height"] = "0 m"
+        document["stage"][1]["plant"] = "5 kPa"
+
+    assert [text for text, _ in rests(chapters, change, PLANT)][1] == "stage 1 First lift: none counted"
+
+
+def test_shear_held_back_and_circles_left_out_are_named(chapters: Chapters) -> None:
+    def change(document: Any) -> None:
+        document["field"] = {"hold_top": 0.5}
+        document["slip"] = dict(COARSE)
+
+    assert rests(chapters, change, TOP)[0][0].startswith("field.hold_top: 0.50 of the undrained strength")
+    assert rests(chapters, change, SKIN) == [("slip.min_depth: circles shallower than 6.50 m are left out", "")]
+    assert rests(chapters, lambda _: None, TOP) == []
+    assert rests(chapters, lambda _: None, SKIN) == []

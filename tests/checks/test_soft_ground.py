@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from calc.chain import run_checks
+from calc.checks.rests import FHWA_LOW
 from calc.inputs import read_design
 from calc.sheet import Sheet, settle_cases
 from tests.checks.test_bearing import A_E, FINAL, FIRST, SECOND, SHARE, found, reach
@@ -197,7 +198,37 @@ def test_form_below_one_beside_a_pass_is_explained(chapters: Chapters) -> None:
 
     assert np.nanmin(scope["F_sqF"].array) < 1 <= np.nanmin(scope["F_sq"].array)
     assert "squeeze-fhwa-low" in {one.key for one in bearing.limitations}
+    assert [one.title for one in bearing.rests] == [FHWA_LOW]
+    assert f"least {np.nanmin(scope['F_sqF'].array):.2f}" in bearing.rests[0].text
     assert "squeeze-fhwa-low" not in {one.key for one in chapters(reach)["bearing"].limitations}
+
+
+def test_plant_loads_the_ground_while_the_lift_is_placed(chapters: Chapters) -> None:
+    """5 kPa on soil and columns alike: 1.5 · 5 by the effect in DA1-1, 1.3 · 5 at the source in DA1-2."""
+
+    def machines(document: Any) -> None:
+        reach(document)
+        document["stage"][0]["plant"] = "5 kPa"
+
+    plain, loaded = (chapters(change)["bearing"] for change in (reach, machines))
+
+    for scope in ("soft_lift", "squeeze_lift"):
+        before, after = (sheet.scopes[scope]["p_sL"] for sheet in (plain, loaded))
+        first = [float(v) for v in (after.at(stage="1 First lift").array - before.at(stage="1 First lift").array)]
+        assert first == pytest.approx([7.5, 6.5])
+        assert after.at(stage="2 Final").array == pytest.approx(before.at(stage="2 Final").array)
+    texts = [{one.key: one.text for one in sheet.limitations} for sheet in (plain, loaded)]
+    assert "First lift, Final: not given are stage.0.plant, stage.1.plant" in texts[0]["lift-plant"]
+    assert "in Final: not given are stage.1.plant" in texts[1]["lift-plant"]
+    assert ["lift-plant-stability" in text for text in texts] == [False, True]
+
+
+def test_plant_given_in_every_stage_leaves_nothing_to_name(chapters: Chapters) -> None:
+    def machines(document: Any) -> None:
+        for stage in document["stage"]:
+            stage["plant"] = "5 kPa"
+
+    assert "lift-plant" not in {one.key for one in chapters(machines)["bearing"].limitations}
 
 
 def test_columns_must_reach_until_the_ground_bears_the_slope(chapters: Chapters) -> None:

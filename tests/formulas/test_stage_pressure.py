@@ -33,7 +33,7 @@ def test_make_up_fill_is_factored_once_like_the_fill(gamma_G: float, f_G: float)
 def test_pressure_under_a_new_lift_by_hand() -> None:
     """Before 2 m at a ratio of 2, area ratio 0.2: share 1/1.2 of 38 kPa; lift of 1.5 m and 10 kPa of traffic on top."""
     share = shear_parameters.soil_stress_share(2.0, 0.2)
-    new = sp.pressure_being_placed(1.0, 19.0, 3.5, 2.0, 1.3, 10.0, 0.0)
+    new = sp.pressure_being_placed(1.0, 19.0, 3.5, 2.0, 1.3, 10.0, 0.0, 1.0, 0.0)
 
     assert new == approx(19 * 1.5 + 13.0, rel=1e-12)
     assert sp.soil_pressure_under_new_lift(share, 38.0, new) == approx(38 / 1.2 + 41.5, rel=1e-12)
@@ -41,9 +41,17 @@ def test_pressure_under_a_new_lift_by_hand() -> None:
 
 def test_load_that_is_taken_away_gives_nothing_back() -> None:
     """Traffic that goes while the fill grows, and fill that goes while traffic comes: each counts by itself."""
-    assert sp.pressure_being_placed(1.35, 19.0, 3.0, 2.0, 1.5, 0.0, 20.0) == approx(1.35 * 19, rel=1e-12)
-    assert sp.pressure_being_placed(1.35, 19.0, 2.0, 3.0, 1.5, 20.0, 0.0) == approx(30.0, rel=1e-12)
-    assert sp.pressure_being_placed(1.35, 19.0, 2.0, 2.0, 1.5, 10.0, 10.0) == 0.0
+    assert sp.pressure_being_placed(1.35, 19.0, 3.0, 2.0, 1.5, 0.0, 20.0, 1.0, 0.0) == approx(1.35 * 19, rel=1e-12)
+    assert sp.pressure_being_placed(1.35, 19.0, 2.0, 3.0, 1.5, 20.0, 0.0, 1.0, 0.0) == approx(30.0, rel=1e-12)
+    assert sp.pressure_being_placed(1.35, 19.0, 2.0, 2.0, 1.5, 10.0, 10.0, 1.0, 0.0) == 0.0
+
+
+@pytest.mark.parametrize(("gamma_Q", "gamma_QS"), [(1.5, 1.0), (1.0, 1.5)])
+def test_plant_on_the_lift_is_factored_once(gamma_Q: float, gamma_QS: float) -> None:
+    """1 m of 19 kN/m3 and plant of 5 kPa: 19 + 1.5 · 5, by the effect or at the source, with or without old traffic."""
+    for q in (0.0, 20.0):
+        found = sp.pressure_being_placed(1.0, 19.0, 3.0, 2.0, gamma_Q, q, q, gamma_QS, 5.0)
+        assert found == approx(26.5, rel=1e-12)
 
 
 @given(st.floats(1.0, 5.0), st.floats(0.1, 0.25), pressures, pressures)

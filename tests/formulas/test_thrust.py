@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.formulas import ground, thrust
+from calc.formulas import column_field, ground, thrust
 
 approx = pytest.approx
 
@@ -70,7 +70,7 @@ def test_thrust_is_that_of_the_earth_pressure_summed_over_the_height() -> None:
 @given(st.floats(0.0, 300.0), st.floats(0.0, 1.0), st.floats(2.0, 30.0), st.floats(1.0, 20.0))
 def test_ground_and_reinforcement_share_the_thrust(E_ad: float, alpha_g: float, c_u0: float, L_S: float) -> None:
     E_g = thrust.ground_thrust_share(E_ad, alpha_g, c_u0, L_S)
-    T_spr = thrust.spreading_tension(E_ad, E_g)
+    T_spr = column_field.spreading_tension_with_ground(E_ad, E_g, 0.0)
 
     assert E_g + T_spr == approx(E_ad, rel=1e-12)
     assert T_spr >= 0
@@ -84,7 +84,9 @@ def test_share_of_the_ground_is_its_shear_over_the_length_of_the_slope() -> None
 
 
 def test_reinforcement_carries_all_thrust_where_the_ground_is_not_counted_on() -> None:
-    assert thrust.spreading_tension(80.0, thrust.ground_thrust_share(80.0, 0.0, 12.0, 8.0)) == 80.0
+    E_g = thrust.ground_thrust_share(80.0, 0.0, 12.0, 8.0)
+
+    assert column_field.spreading_tension_with_ground(80.0, E_g, 0.0) == 80.0
 
 
 @given(st.floats(0.0, 1.0))
@@ -99,6 +101,12 @@ def test_tension_that_holds_the_ground_back_is_what_the_block_gains_by_it(alpha_
 
 def test_driving_shear_at_the_top_asks_for_no_tension() -> None:
     assert thrust.squeezing_tension(-0.5, 12.0, 8.0) == 0.0
+
+
+@pytest.mark.parametrize(("gamma_G", "f_G"), [(1.35, 1.0), (1.0, 1.35)])
+def test_shear_held_back_has_the_factor_of_permanent_load_once(gamma_G: float, f_G: float) -> None:
+    """Whether a set factors effects or actions at their source: 48 kN/m become 64.8."""
+    assert thrust.design_squeezing_tension(gamma_G, f_G, thrust.squeezing_tension(0.5, 12.0, 8.0)) == approx(64.8)
 
 
 def test_required_friction_is_where_the_slope_just_slides() -> None:
@@ -154,8 +162,7 @@ def test_sliding_resistance_is_friction_of_the_weight() -> None:
 
 
 def test_resistance_below_the_reinforcement_is_the_strength_of_the_field_over_its_length() -> None:
-    """The same as the strength of the column field (drained column, undrained soil) under the mean weight, and the
-    reinforcement."""
+    """The same as the strength of the column field (drained column, undrained soil) under the mean weight."""
     from calc.formulas import shear_parameters as sp
 
     mu_c, L_S, W_S = float(sp.column_stress_share(3.0, 0.15)), 10.0, 475.0
@@ -164,7 +171,14 @@ def test_resistance_below_the_reinforcement_is_the_strength_of_the_field_over_it
 
     assert ground_alone == approx(float(tau) * L_S, rel=1e-12)
     assert thrust.ground_resistance_to_sliding(0.0, 6.0, L_S, mu_c, W_S, radians(30)) == approx(60.0, rel=1e-12)
-    assert thrust.sliding_resistance_below(60.0, 100.0) == 160.0
+
+
+@given(st.floats(0.0, 300.0), st.floats(0.0, 300.0))
+def test_ground_below_and_what_is_left_hold_the_thrust(E_ad: float, R_hgd: float) -> None:
+    left = thrust.thrust_not_held_below(E_ad, R_hgd)
+
+    assert left >= 0
+    assert left + min(R_hgd, E_ad) == approx(E_ad, rel=1e-12, abs=1e-12)
 
 
 def test_outermost_column_stands_where_the_active_wedge_of_the_shoulder_ends() -> None:

@@ -1,0 +1,46 @@
+"""Sliding of the side slope below the reinforcement: what the ground does not hold against the strength left."""
+
+from calc.checks.reinforcement_strength import Member
+from calc.checks.squeeze_ground import Side, sides
+from calc.formulas.mat import layer_tension, strength_left
+from calc.inputs import Section
+from calc.sheet import Sheet
+
+
+def sliding_below(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Member) -> None:
+    """Verify one layer for each side."""
+    for side in sides(section):
+        _of_side(sheet, done, member, side)
+
+
+def _of_side(sheet: Sheet, done: dict[str, Sheet], member: Member, side: Side) -> None:
+    key = f"sliding_below{member.ending}{side.ending}"
+    title = f"Sliding of the side slope below the reinforcement, {side.words}: {member.layer.name}"
+    scope = sheet.scope(key, title)
+    unheld = done["thrust"].scopes[f"sliding_below{side.ending}"]["T_hs"]
+    scope.take("T_hs", unheld)
+    strength = sheet.scopes[member.scope]
+    for name in ("J_rk", "J_r", member.resistance):
+        scope.take(name, strength[name])
+    asked = scope(layer_tension, T_rd="T_rh", T_across="T_hs")
+    scope.take("T_md", sheet.scopes["across"]["T_md"])
+    scope.take("T_sqd", done["thrust"].scopes[f"slope{side.ending}"]["T_sqd"])
+    left = scope(strength_left, R_rd=member.resistance)
+    height = done["thrust"]["H_R"]
+    # As its tension, which starts with the first vertical load.
+    filled = [one for one in sheet.axes["stage"][1:] if float(height.at(stage=one).array) > 0]
+    asked, left = asked.at(stage=filled), left.at(stage=filled)
+    if not (left.array > 0).all():
+        why = (
+            "Vertical load and the ground that is held back leave the layer no strength; its tension is verified above."
+        )
+        sheet.not_verified(key, title, why)
+        return
+    note = (
+        "Asked of the layer is its share of the thrust that the ground below does not hold; counted is the strength "
+        "that vertical load and the ground held back at its top leave. Pull-out is verified under anchorage."
+    )
+    if not (asked.array > 0).any():
+        note = "The ground below holds the thrust by itself in every stage and factor set. " + note
+    found = sheet.verdict(key, title, effect=asked, resistance=left, note=note)
+    sheet.leads[key] = dict(found.case)
