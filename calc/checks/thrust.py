@@ -156,7 +156,9 @@ def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side,
     least = min(across, key=lambda k: section.reinforcement[k].interaction)
     sliding(sheet, section, side, least, filled)
     unheld = below(sheet, section, done, side)
-    print_at_largest(unheld, unheld["T_hs"])
+    # The chapter on the reinforcement verifies the stages that follow the columns.
+    later = [label for label in filled if label in sheet.axes["stage"][1:]]
+    print_at_largest(unheld, unheld["T_hs"].at(stage=later))
 
 
 def _limits(sheet: Sheet, section: Section) -> None:
