@@ -10,7 +10,7 @@ from calc.figure import Item, Label, Line, Polygon, Scene, box
 from calc.inputs import Section
 from calc.inputs.stages import Stage
 from calc.procedures.contours import isolines
-from calc.procedures.slip import Circle, Result
+from calc.procedures.slip import Circle, Contours, Result
 from calc.sheet import Scope, number_text
 
 MARGIN = 4.0
@@ -101,14 +101,11 @@ def _circle(found: Result) -> Iterator[Item]:
                 "small")  # fmt: skip
 
 
-def contour_sketch(scope: Scope, found: Result, words: str) -> Scene:
+def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> Scene:
     """Lines of equal least safety over the centres of the circles."""
-    grid = found.contours
     title = f"Least safety over the centres: {scope.title}"
     key = f"{scope.name}-contours"
     alt = f"Contours of the least safety over the centres of the circles, {words}."
-    if grid is None or not np.isfinite(grid.factor).any():  # pragma: no cover - a search always has its grid
-        return Scene(key, title, alt, ())
     items: list[Item] = [Polygon(box(float(grid.x[0]), float(grid.x[-1]), float(grid.y[-1]), float(grid.y[0])), "none")]
     low = float(np.nanmin(grid.factor))
     for step in range(1, LEVELS + 1):

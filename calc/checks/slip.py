@@ -14,7 +14,7 @@ from calc.checks.slip_blocks import blocks
 from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
 from calc.checks.slip_limits import at_the_edge, limits
 from calc.checks.slip_model import Ties, model
-from calc.checks.slip_pages import slip_pages
+from calc.checks.slip_pages import Searched, critical_pages, methods_table
 from calc.checks.squeeze_ground import Side, factors, missing_strength, sides, slope
 from calc.checks.tables import envelope_table
 from calc.formula import Source
@@ -54,8 +54,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     _new_lift(sheet, done)
     searches = Searches(sheet, design, section, done)
     for side in sides(section):
-        for state in searches.states():
-            _state(searches, side, state)
+        critical_pages(section, sheet, [_state(searches, side, state) for state in searches.states()])
         blocks(searches, side)
         _face(searches, side)
     _demand(searches)
@@ -98,7 +97,7 @@ def _missing(section: Section) -> str:
     return f"The extent of the columns is not given: {', '.join(lacking)}." if lacking else ""
 
 
-def _state(searches: Searches, side: Side, state: State) -> None:
+def _state(searches: Searches, side: Side, state: State) -> Searched:
     """Least safety of one side in one state, by the methods side by side."""
     sheet = searches.sheet
     bishop = searches.ask(side, state, "bishop")
@@ -114,8 +113,9 @@ def _state(searches: Searches, side: Side, state: State) -> None:
     made = sheet.verdict(key, f"{title}, Bishop", effect=needed, resistance=scope["F_Bi"].at(stage=looked))
     sheet.leads[scope.name] = dict(made.case)
     _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
-    slip_pages(searches.section, sheet, scope, bishop)
+    sheet.tables.append(methods_table(sheet, scope))
     at_the_edge(searches, scope, bishop)
+    return Searched(scope, bishop, made.utilisation or 0.0)
 
 
 def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: list[str]) -> None:

@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.checks.slip_cases import EMPTY, Searches, State
 from calc.checks.slip_model import Case, Profile, profile, reduced
-from calc.checks.slip_pages import block_pages
+from calc.checks.slip_pages import Searched, critical_pages
 from calc.checks.squeeze_ground import Side
 from calc.formula import Source
 from calc.procedures.slip import BlockSearch, Result
@@ -23,6 +23,7 @@ ABOVE = 0.02  # m by which a block slides within a soft layer beside its top or 
 def blocks(searches: Searches, side: Side) -> None:
     """The least safety of all blocks in every stage, by the simplified method of Janbu."""
     sheet = searches.sheet
+    states = []
     for state in searches.states():
         scope = sheet.scope(f"blocks{state.ending}{side.ending}", f"Sliding blocks, {state.words}, {side.words}")
         found = _least([_planes(searches, side, state, place) for place in range(-1, 2 * len(searches.section.layers))])
@@ -40,7 +41,8 @@ def blocks(searches: Searches, side: Side) -> None:
             effect=sheet["gamma_Re"].at(stage=looked), resistance=scope["F_bl"].at(stage=looked),
         )  # fmt: skip
         sheet.leads[scope.name] = dict(made.case)
-        block_pages(searches.section, sheet, scope, found)
+        states.append(Searched(scope, found, made.utilisation or 0.0))
+    critical_pages(searches.section, sheet, states)
 
 
 def _planes(searches: Searches, side: Side, state: State, place: int) -> Found:

@@ -1,5 +1,7 @@
 """What the package shows of a slip search: the critical circle to scale, its slices, every stage and method."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from math import degrees
 
 from calc.checks.sketch_slip import contour_sketch, slip_sketch
@@ -23,25 +25,35 @@ SLICE_COLUMNS = (
 )  # fmt: skip
 
 
-def slip_pages(section: Section, sheet: Sheet, scope: Scope, bishop: Found) -> None:
-    """Table over stages and methods at once; circle and slices once the governing case is known."""
-    sheet.tables.append(_methods(sheet, scope))
+@dataclass(frozen=True)
+class Searched:
+    """The decisive surfaces of one state over (variant, stage), with the scope that records them."""
+
+    scope: Scope
+    found: Found
+    utilisation: float
+
+
+def critical_pages(section: Section, sheet: Sheet, states: Sequence[Searched]) -> None:
+    """Surface and slices of the state that is utilised most, once its governing case is known; others have tables."""
+    worst = max(states, key=lambda one: one.utilisation)
+    scope = worst.scope
 
     def fill(cases: Cases) -> None:
         case = cases[sheet.key, scope.name]
         place = tuple(sheet.axes[name].index(case[name]) for name in ("variant", "stage"))
-        found = bishop.results[place[0]][place[1]]
-        if found is None:  # pragma: no cover - the governing case has a circle
-            return
+        found = worst.found.results[place[0]][place[1]]
+        assert found is not None  # noqa: S101 - the governing case has a surface
         words = f"{case['variant']}, stage {case['stage']}"
         sheet.figures.append(slip_sketch(section, case, scope, found, words))
-        sheet.figures.append(contour_sketch(scope, found, words))
+        if found.contours is not None:
+            sheet.figures.append(contour_sketch(scope, found, found.contours, words))
         sheet.tables.append(_slices(scope, found, words))
 
     sheet.at_cases.append(fill)
 
 
-def _methods(sheet: Sheet, scope: Scope) -> Table:
+def methods_table(sheet: Sheet, scope: Scope) -> Table:
     """Safety of every stage and factor set by every method."""
     head = [
         TableColumn(words="stage"), TableColumn(words="factor set"), TableColumn(symbol="gamma_Re"),
@@ -106,19 +118,3 @@ def _line_words(found: Result) -> str:
         f"Corners {corners} m; horizontal resistance {number_text(found.resisting, 1)} kN/m, load "
         f"{number_text(found.driving, 1)} kN/m, factor f₀ = {number_text(found.f_0, 4)}, which multiplies their ratio"
     )
-
-
-def block_pages(section: Section, sheet: Sheet, scope: Scope, found: Found) -> None:
-    """The critical block to scale and its slices, once the governing case is known."""
-
-    def fill(cases: Cases) -> None:
-        case = cases[sheet.key, scope.name]
-        place = tuple(sheet.axes[name].index(case[name]) for name in ("variant", "stage"))
-        one = found.results[place[0]][place[1]]
-        if one is None:  # pragma: no cover - the governing case has a block
-            return
-        words = f"{case['variant']}, stage {case['stage']}"
-        sheet.figures.append(slip_sketch(section, case, scope, one, words))
-        sheet.tables.append(_slices(scope, one, words))
-
-    sheet.at_cases.append(fill)
