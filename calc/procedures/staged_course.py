@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 
 METHOD = "exact integration between the begins and ends of the steps"
 BLOCK = 128  # points in order: small, so that the terms which have faded for all of them are left out
+TOGETHER = 16_000  # numbers of the layers that are followed together: their state stays in the cache
 GONE = 40.0  # exponent at which a term has faded beyond the last digit
 
 
@@ -90,20 +91,34 @@ def _share(part: Floats, whole: Floats) -> Floats:
 def follow(programme: Programme, response: Response, final: ArrayLike, times: ArrayLike) -> Course:
     """Course of what has the value ``final`` (..., steps, layers) after each step, at ``times`` (day, in any order).
 
-    Leading axes are cases and what is followed; they broadcast with those of the rates. A load placed at once counts at
-    its own date. ``ProcedureError`` for values that are not finite or shapes that do not fit.
+    Leading axes are cases and what is followed; they broadcast with those of the response. A load placed at once counts
+    at its own date. ``ProcedureError`` for values that are not finite or shapes that do not fit.
     """
     values, at = np.asarray(final, dtype=np.float64), np.asarray(times, dtype=np.float64).reshape(-1)
     _refuse(programme, response, values, at)
-    added = np.diff(values, axis=-2, prepend=0.0)
-    shape = np.broadcast_shapes(values.shape[:-2], response.radial.shape[:-1])
-    placed = np.zeros((*shape, at.size, values.shape[-1]))
+    shape = np.broadcast_shapes(values.shape[:-2], response.cases)
+    placed = np.zeros((*shape, at.size, response.layers))
     lag = np.zeros_like(placed)
-    done = np.zeros((*shape, values.shape[-1]))
-    state = np.zeros((*done.shape, response.vertical.size))
+    one_layer = response.radial.shape[0] * int(np.prod(shape)) * response.vertical.size
+    step = max(1, TOGETHER // one_layer)
+    for first in range(0, response.layers, step):
+        layers = slice(first, first + step)
+        part, own = (
+            response.part(layers, len(shape)),
+            np.broadcast_to(values, (*shape, *values.shape[-2:]))[..., layers],
+        )
+        _follow(programme, part, own, at, placed[..., layers], lag[..., layers])
+    return Course(at, placed, lag, values[..., -1:, :])
+
+
+def _follow(programme: Programme, response: Response, values: Floats, at: Floats, placed: Floats, lag: Floats) -> None:
+    """Write what has been placed and what is still to come of it at the times into ``placed`` and ``lag``."""
     order = np.argsort(at, kind="stable")
-    for piece in _pieces(programme, added):
-        done, state = done + piece.jump, state + piece.jump[..., None] * response.weights
+    done = np.zeros((*values.shape[:-2], values.shape[-1]))
+    state = np.zeros((response.radial.shape[0], *done.shape, response.vertical.size))
+    for piece in _pieces(programme, np.diff(values, axis=-2, prepend=0.0)):
+        done = done + piece.jump
+        state = state + (response.shares * piece.jump)[..., None] * response.weights
         inside = order[slice(*np.searchsorted(at[order], (piece.start, piece.stop)))]
         for block in (inside[k : k + BLOCK] for k in range(0, inside.size, BLOCK)):
             age = at[block] - piece.start
@@ -113,7 +128,6 @@ def follow(programme: Programme, response: Response, final: ArrayLike, times: Ar
             length = piece.stop - piece.start
             state = _advanced(response, state, piece.growth, length)
             done = done + piece.growth * length
-    return Course(at, placed, lag, values[..., -1:, :])
 
 
 @dataclass(frozen=True)
@@ -142,20 +156,22 @@ def _pieces(programme: Programme, added: Floats) -> Sequence[_Piece]:
 
 def _lag(response: Response, state: Floats, growth: Floats, age: Floats) -> Floats:
     """Lag at rising ages since the start of a piece; written with what has faded, so that a short step keeps digits."""
-    source = response.weights * growth[..., None] / (response.radial[..., None] + response.vertical)
+    source = (response.shares * growth)[..., None] * response.weights / (response.radial[..., None] + response.vertical)
     open_terms = 1 + int(np.searchsorted(response.vertical[1:] * age[0], GONE))
     faded = -np.expm1(-age[:, None] * response.vertical[:open_terms])  # (ages, terms)
-    radial = -np.expm1(-age[:, None] * response.radial[..., None, :])  # (..., ages, layers)
+    radial = -np.expm1(-age[:, None] * response.radial[..., None, :])  # (exponentials, ..., ages, layers)
     change = np.matmul(faded, np.swapaxes((source - state)[..., :open_terms], -1, -2))
     settled = state[..., :open_terms].sum(axis=-1) + source[..., open_terms:].sum(axis=-1)
-    return np.asarray((1 - radial) * (settled[..., None, :] + change) + radial * source.sum(axis=-1)[..., None, :])
+    parts = (1 - radial) * (settled[..., None, :] + change) + radial * source.sum(axis=-1)[..., None, :]
+    return np.asarray(parts.sum(axis=0))
 
 
 def _advanced(response: Response, state: Floats, growth: Floats, length: float) -> Floats:
-    """The lag of every term at the end of a piece."""
+    """The lag of every exponential and term at the end of a piece."""
     rate = response.radial[..., None] + response.vertical
     faded = -np.expm1(-rate * length)
-    return np.asarray(state * (1 - faded) + response.weights * growth[..., None] * faded / rate)
+    grown = (response.shares * growth)[..., None] * response.weights
+    return np.asarray(state * (1 - faded) + grown * faded / rate)
 
 
 def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike, swelling: ArrayLike) -> Floats:
@@ -171,7 +187,7 @@ def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike
         raise ProcedureError(message)
     law = np.asarray(final, dtype=np.float64)
     _refuse(programme, response, law, np.zeros(0))
-    shape = np.broadcast_shapes(law.shape[:-2], response.radial.shape[:-1], share.shape[:-1])
+    shape = np.broadcast_shapes(law.shape[:-2], response.cases, share.shape[:-1])
     held = np.array(np.broadcast_to(law, (*shape, *law.shape[-2:])))
     peak = np.full((*shape, law.shape[-1]), -np.inf)
     for k in range(1, programme.steps):
@@ -190,7 +206,7 @@ def _reached(programme: Programme, response: Response, held: Floats, k: int) -> 
 
 
 def _refuse(programme: Programme, response: Response, values: Floats, at: Floats) -> None:
-    layers = response.radial.shape[-1]
+    layers = response.layers
     wrong = {
         f"final values must have the shape (..., {programme.steps} steps, {layers} layers), got {values.shape}": (
             values.ndim < 2 or values.shape[-2:] != (programme.steps, layers)

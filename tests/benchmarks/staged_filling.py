@@ -11,6 +11,7 @@ from time import thread_time
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.procedures.consolidation_radial import radial_modes
 from calc.procedures.consolidation_response import Response, combined_response, layered_response
 from calc.procedures.staged_course import Course, Programme, follow
 
@@ -25,7 +26,8 @@ def inputs(
     begin = 21.0 * np.arange(lifts)
     programme = Programme(tuple(begin), tuple(begin + 7))
     edges = np.linspace(0, 2, layers + 1)
-    response = combined_response(np.linspace(0.008, 0.02, layers), edges[:-1], edges[1:], 2e-4)
+    radial = radial_modes(c_hs=np.linspace(0.004, 0.008, layers), d_e=2.0, n_d=2.4, f_tr=np.linspace(2, 5, layers))
+    response = combined_response(radial, edges[:-1], edges[1:], 2e-4)
     loads = np.linspace(1, 2, lifts)[:, None]
     final = np.stack([loads**power * np.linspace(0.02, 0.05, layers) for power in (0.7, 0.9, 1.0)])
     return programme, response, final, np.geomspace(1, 40_000, points)

@@ -94,11 +94,11 @@ def test_drainage_on_two_sides_is_twice_that_on_one() -> None:
 
 @pytest.mark.parametrize("radial", [0.0, 0.3])
 def test_degree_is_monotonic_in_time_under_constant_load(radial: float) -> None:
-    """1e-8: the truncated series at time factors below 1e-5; the finite volumes have no such error."""
+    """2e-8: the truncated series at time factors below 1e-5; the finite volumes have no such error."""
     z = np.ones(10)
     ramified = layered_response(np.full(10, radial), z, z * np.geomspace(0.1, 10, 10), z, both=True)
 
-    assert np.diff(even(radial).remaining(EARLY_TO_LATE), axis=0).max() < 1e-8
+    assert np.diff(even(radial).remaining(EARLY_TO_LATE), axis=0).max() < 2e-8
     assert np.diff(ramified.remaining(EARLY_TO_LATE), axis=0).max() < 1e-12
 
 
@@ -153,7 +153,7 @@ def test_response_starts_at_one_exactly() -> None:
         (lambda: combined_response([0.1], [0.1, 0.2], [0.2, 0.3], 1.0), "top and a bottom"),
         (lambda: layered_response([0.1], [1.0], [0.0], [1.0], both=True), "a thickness, a coefficient"),
         (lambda: layered_response([0.1], [1.0, 1.0], [1.0], [1.0], both=True), "a thickness, a coefficient"),
-        (lambda: pressure_left(1e-6, 0.5), "above 1e-5"),
+        (lambda: pressure_left(1e-6, 0.5), "above 5e-5"),
         (lambda: drainage_factor(n_d=1.0, s_sm=1.0, r_ks=1.0), "n_d must be greater than 1"),
         (lambda: drainage_factor(n_d=2.5, s_sm=0.9, r_ks=1.0), "s_sm must be 1 or greater"),
         (lambda: drainage_factor(n_d=2.5, s_sm=1.5, r_ks=0.5), "r_ks must be 1 or greater"),

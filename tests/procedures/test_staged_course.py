@@ -75,7 +75,7 @@ def usual() -> tuple[Programme, Response, Floats]:
 
 def superposed(programme: Programme, response: Response, final: Floats, t: float, parts: int = 4000) -> Floats:
     """Each increment with its own age, ramps cut into many small loads placed at once."""
-    settled: Floats = np.zeros_like(response.radial)
+    settled: Floats = np.zeros((*response.cases, response.layers))
     for begin, end, (before, after) in zip(
         programme.begin, programme.end, pairwise([np.zeros(final.shape[1]), *final]), strict=True
     ):

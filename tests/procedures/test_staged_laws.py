@@ -100,7 +100,7 @@ def test_more_columns_are_never_slower(drawn: tuple[Programme, Floats], d_e: flo
         for one in (wide, 0.8 * d_e)
     )
 
-    assert (quick.radial > slow.radial).all()
+    assert (quick.slowest > slow.slowest).all()
     courses = [follow(programme, one, final, TIMES) for one in (slow, quick)]
     assert (courses[1].degree_of_last_load() >= courses[0].degree_of_last_load() - 1e-12).all()
 

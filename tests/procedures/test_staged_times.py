@@ -91,7 +91,7 @@ def test_share_without_one_time_is_refused(final: Any, share: float, words: str)
 
 def test_share_that_is_never_reached_is_refused() -> None:
     """Weights that do not fade stand for ground that never drains."""
-    never = Response(np.array([0.0]), np.array([1.0, 1e-300]), np.array([[0.5, 0.5]]))
+    never = Response(np.array([[0.0]]), np.ones((1, 1)), np.array([1.0, 1e-300]), np.array([[0.5, 0.5]]))
 
     with pytest.raises(ProcedureError, match="is not reached"):
         time_of_share(ONCE, never, [[1.0]], 0.9)
