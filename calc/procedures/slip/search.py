@@ -17,7 +17,6 @@ from calc.procedures.slip.slope import slope_of
 SIDES = (("left", "right"), ("low", "high"), ("deep", "shallow"))
 SEEDS = 6  # local minima that are followed
 ROUNDS = 60
-KEPT = 6  # of those, the best that are followed after each step
 SHALLOW = 2e-3  # share by which the least depth is kept clear of, because slices see it at their middles
 CLOSE = 1e-3  # share of the grid's spacing at which the finer steps end
 NEIGHBOURS = np.array(np.meshgrid(*[(-1.0, 0.0, 1.0)] * 3, indexing="ij")).reshape(3, -1)
@@ -204,17 +203,19 @@ def _refined(tally: _Tally, grid: _Grid, ground: Ground, search: Search, floor: 
     """From every seed to the best of its neighbours, in steps of the level and in steps of the depth."""
     seeds = _seeds(grid)
     spacing = np.array([np.diff(values).max() for values in grid.axes])
-    by_level = _stepped(tally, seeds, spacing, floor, lambda place: place[2])
+    # A finer grid has more valleys to follow.
+    most = max(len(grid.axes[2]) // 2, 2)
+    by_level = _stepped(tally, seeds, spacing, floor, most, lambda place: place[2])
     slope = slope_of(ground.model.surface)
     (left, top), (right, foot) = slope.crest, slope.toe
     depth = _Depth((left, top), (top - foot) / (right - left), search.min_depth * (1 + SHALLOW))
     below = np.array([seeds[0], seeds[1], depth.of_tangent(seeds)])
-    by_depth = _stepped(tally, below, spacing, depth.least, depth.to_tangent)
+    by_depth = _stepped(tally, below, spacing, depth.least, most, depth.to_tangent)
     return min((by_level, by_depth), key=lambda found: found[0])[1]
 
 
 def _stepped(
-    tally: _Tally, seeds: Floats, spacing: Floats, floor: float, to_tangent: Callable[[Floats], Floats]
+    tally: _Tally, seeds: Floats, spacing: Floats, floor: float, most: int, to_tangent: Callable[[Floats], Floats]
 ) -> tuple[float, tuple[float, float, float]]:
     """The least goal and its circle: from every seed in steps that are halved when no neighbour is better."""
     place = seeds.copy()
@@ -233,7 +234,7 @@ def _stepped(
         if (step[0] < CLOSE * spacing[0]).all():
             break
         # The steps of seeds that have fallen behind are not worth their time.
-        kept = np.argsort(least, kind="stable")[:KEPT]
+        kept = np.argsort(least, kind="stable")[:most]
         place, least, step = place[:, kept], least[kept], step[:, kept]
     first = int(least.argmin())
     x, y = float(place[0, first]), float(place[1, first])
