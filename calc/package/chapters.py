@@ -76,6 +76,11 @@ class Block:
     given: tuple[GivenRow | AlikeRows | TakenRows, ...] = ()
     lines: tuple[Line, ...] = ()
 
+    @property
+    def groups(self) -> tuple[tuple[Line, ...], ...]:
+        """The lines in order; those which refer to an earlier line are set apart, because they are set closer."""
+        return tuple(tuple(group) for _, group in groupby(self.lines, key=lambda line: line.like is not None))
+
 
 @dataclass
 class Writer:

@@ -1,7 +1,8 @@
 """Tables and figures of a chapter as pages show them."""
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from markupsafe import Markup
 
@@ -14,9 +15,13 @@ from calc.package.words import is_amount
 from calc.sheet import Expression, Table, TableColumn
 from calc.typeset import equation
 
+View = TypeVar("View", bound="TableView | FigureView")
+
 WHOLE_ROWS = 24
 LONGEST_WORD = 20
 IN_TABLE = 0.85  # size of an equation in a table over its size on a line
+MM = 96 / 25.4  # CSS pixels
+HALF, CELL, LETTER = 84.0, 1.8, 1.25  # half a page, the room beside a cell, the width of a character, mm
 WIDEST = 120.0 * 96 / 25.4  # width of an equation in a table, CSS pixels
 
 
@@ -43,6 +48,17 @@ class TableView:
     whole: bool
     units: bool
     like: Place | None
+    widths: tuple[float, ...]
+
+    @property
+    def shares(self) -> tuple[str, ...]:
+        """The width of each column, % of all."""
+        return tuple(f"{100 * one / sum(self.widths):.2f}" for one in self.widths)
+
+    @property
+    def small(self) -> bool:
+        """Whether it may stand beside another one."""
+        return self.whole and self.like is None and sum(self.widths) <= HALF
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +72,11 @@ class FigureView:
     note: str
     first: bool
     like: Place | None
+
+    @property
+    def small(self) -> bool:
+        """Whether it may stand beside another one."""
+        return self.like is None and self.picture.width <= HALF * MM
 
 
 def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tuple[TableView, ...]:
@@ -72,9 +93,36 @@ def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tupl
             whole=len(table.rows) <= WHOLE_ROWS,
             units=any(_unit(column) for column in table.head),
             like=earlier.place(_says(table), table_place(chapter, index)),
+            widths=_widths(table),
         )
         for index, table in enumerate(tables, start=1)
     )
+
+
+def side_by_side(views: Sequence[View]) -> tuple[tuple[View, ...], ...]:
+    """Tables or figures in order, two beside each other where both are small."""
+    rows: list[tuple[View, ...]] = []
+    for view in views:
+        last: tuple[View, ...] = rows[-1] if rows else ()
+        if len(last) == 1 and last[0].small and view.small:
+            rows[-1] = (*last, view)
+        else:
+            rows.append((view,))
+    return tuple(rows)
+
+
+def _widths(table: Table) -> tuple[float, ...]:
+    """About the width which each column of a table needs, mm; an equation in it needs the whole page."""
+    drawn = any(isinstance(cell, Expression) for row in table.rows for cell in row)
+    columns = zip(*table.rows, strict=False)
+    return tuple(2 * HALF if drawn else CELL + LETTER * max(map(len, cells)) for cells in _with_heads(table, columns))
+
+
+def _with_heads(table: Table, columns: Iterable[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:
+    """The texts of each column, its head as the words which it can be broken into."""
+    for column, cells in zip(table.head, columns, strict=False):
+        head = symbol(column.symbol).plain if column.symbol else column.words
+        yield (*cells, *head.split(), _unit(column))
 
 
 def table_place(chapter: str, index: int) -> Place:

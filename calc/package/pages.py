@@ -13,7 +13,7 @@ from calc.chain import Run, SectionRun
 from calc.package import front
 from calc.package.alike import Earlier, Place
 from calc.package.chapters import Block, Writer
-from calc.package.exhibits import FigureView, TableView, figure_views, table_views
+from calc.package.exhibits import FigureView, TableView, figure_views, side_by_side, table_views
 from calc.package.places import Places
 from calc.package.references import MARK_WORDS, References, factor_views, ranges
 from calc.package.summary import open_items, summary
@@ -49,8 +49,9 @@ class ChapterView:
     open: bool
     first: bool
     blocks: tuple[Block, ...]
-    tables: tuple[TableView, ...]
-    figures: tuple[FigureView, ...]
+    tables: tuple[tuple[TableView, ...], ...]
+    figures_first: tuple[tuple[FigureView, ...], ...]
+    figures_last: tuple[tuple[FigureView, ...], ...]
     verdicts: tuple[VerdictView, ...]
     limits: tuple[LimitView, ...]
     limits_told: tuple[LimitView, ...]
@@ -109,6 +110,7 @@ class Pages:
             for place, verdict in enumerate(sheet.verdicts, start=1)
         )
         self.verdicts.extend(views)
+        figures = figure_views(sheet.figures, number, self.earlier)
         here = Place(number, anchor)
         told = {one for one in sheet.limitations if self.earlier.place((sheet.key, "limit", one), here)}
         return ChapterView(
@@ -120,8 +122,9 @@ class Pages:
             open=not sheet.steps and not sheet.tables and not sheet.figures,
             first=chapter == 1,
             blocks=tuple(writer.blocks(sheet)),
-            tables=table_views(sheet.tables, number, self.earlier),
-            figures=figure_views(sheet.figures, number, self.earlier),
+            tables=side_by_side(table_views(sheet.tables, number, self.earlier)),
+            figures_first=side_by_side([one for one in figures if one.first]),
+            figures_last=side_by_side([one for one in figures if not one.first]),
             verdicts=views,
             limits=tuple(self.limits[limit] for limit in sheet.limitations if limit not in told),
             limits_told=tuple(self.limits[limit] for limit in sheet.limitations if limit in told),

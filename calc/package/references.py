@@ -132,7 +132,7 @@ def _factors(one: FactorSet, situations: set[str]) -> FactorsView:
 
 
 def ranges(numbers: list[str]) -> list[str]:
-    """Step numbers on as few characters as possible: `A.4.3–5`, `A.4.9`, `B.4.3`."""
+    """Step numbers on as few characters as possible: `A.4.3–5`, `9`, `B.4.3`; a chapter is named once."""
     groups: list[tuple[str, int, int]] = []
     for number in numbers:
         stem, _, last = number.rpartition(".")
@@ -141,4 +141,8 @@ def ranges(numbers: list[str]) -> list[str]:
             groups[-1] = (stem, groups[-1][1], line)
         elif not groups or groups[-1] != (stem, line, line):
             groups.append((stem, line, line))
-    return [f"{stem}.{first}" + (f"–{last}" if last > first else "") for stem, first, last in groups]
+    before = ["", *(stem for stem, _, _ in groups)]
+    return [
+        (f"{stem}." if stem != known else "") + (f"{first}–{last}" if last > first else f"{first}")
+        for known, (stem, first, last) in zip(before, groups, strict=False)
+    ]

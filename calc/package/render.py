@@ -4,12 +4,12 @@ import gc
 import logging
 from base64 import b64decode
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
-from re import findall
+from re import Match, sub
 from typing import Any
 from warnings import catch_warnings, simplefilter
 
@@ -41,14 +41,17 @@ class Attached:
 
 
 class OwnFilesOnly(weasyprint.urls.URLFetcher):  # type: ignore[misc]
-    """Opens data addresses and files of the template folder, nothing else."""
+    """Opens data addresses, pictures by their name and files of the template folder, nothing else."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, pictures: Mapping[str, str] | None = None) -> None:
         super().__init__(allowed_protocols=["data", "file"], allow_redirects=False)
         self._own = folder.resolve()
+        self._pictures = pictures or {}
 
     def fetch(self, url: str, headers: Any = None) -> Any:
         """Refuse every address outside the template folder; WeasyPrint reports it, and the report fails the run."""
+        if url in self._pictures:
+            return super().fetch(self._pictures[url], headers)
         if not url.startswith("data:"):
             path = Path(weasyprint.urls.URLFetcherResponse(url).path or "/").resolve()
             if not path.is_relative_to(self._own):
@@ -64,18 +67,20 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
     """
     folder = template_folder()
     moment = datetime(dated.year, dated.month, dated.day, tzinfo=UTC)
-    fetcher = OwnFilesOnly(folder)
+    html, pictures, times = _named_pictures(html)
+    fetcher = OwnFilesOnly(folder, pictures)
     with _reports() as reports, _resting_collector():
         images: dict[str, Any] = {}
         document = weasyprint.HTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(
             font_config=FontConfiguration(), cache=images
         )
-        _share_pictures(html, images)
+        _share_pictures(pictures, times, images)
         document.metadata.attachments = [_attachment(one, moment, fetcher) for one in attached]
         with catch_warnings():
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)
-            content: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=_finish)
+            with _pages_listed_once():
+                content: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=_finish)
     if reports:
         message = "the pages could not be made as they must be: " + "; ".join(dict.fromkeys(reports))
         raise PackageError(message)
@@ -100,18 +105,35 @@ class _Once:
         stream.draw_x_object(self._made[key])
 
 
-def _share_pictures(html: str, images: dict[str, Any]) -> None:
+def _named_pictures(html: str) -> tuple[str, dict[str, str], Counter[str]]:
+    """The pages with a short name for each picture, the address of each name, and how often it stands there.
+
+    Addresses hold the pictures themselves: nine tenths of what the reader of the pages would have to go through.
+    """
+    names: dict[str, str] = {}
+    times: Counter[str] = Counter()
+
+    def named(found: Match[str]) -> str:
+        name = names.setdefault(found[2], f"picture:{len(names)}")
+        times[name] += 1
+        return f"{found[1]}{name}"
+
+    html = sub(r'(<img [^>]*?src=")(data:image/svg\+xml;base64,[^"]+)', named, html)
+    return html, {name: address for address, name in names.items()}, times
+
+
+def _share_pictures(pictures: Mapping[str, str], times: Mapping[str, int], images: dict[str, Any]) -> None:
     """Write outlines as they are, and pictures which repeat once: an equation stands in every section.
 
     Those with text are left on the page, where a search finds its place.
     """
-    for address, times in Counter(findall(r'<img [^>]*src="(data:image/svg\+xml;base64,[^"]+)"', html)).items():
-        image, content = images.get(address), b64decode(address.partition(",")[2])
+    for name, address in pictures.items():
+        image, content = images.get(name), b64decode(address.partition(",")[2])
         if not isinstance(image, SVGImage) or b"<text" in content:
             continue
         if drawn := outlines(content):
             image.draw = drawn.draw
-        if times > 1:
+        if times[name] > 1:
             image.draw = _Once(image.draw)
 
 
@@ -126,6 +148,26 @@ def _attachment(one: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasy
         modified=moment,
         relationship=one.relationship,
     )
+
+
+@contextmanager
+def _pages_listed_once() -> Iterator[None]:
+    """Keep the list of the pages while a file is written: each tag asks for one, and it is made anew each time."""
+    made: Any = weasyprint.pdf.pydyf.PDF.page_references
+    known: dict[int, tuple[bytes, ...]] = {}
+
+    def listed(pdf: Any) -> tuple[bytes, ...]:
+        count = len(pdf.pages["Kids"])
+        if count not in known:
+            known.clear()
+            known[count] = made.fget(pdf)
+        return known[count]
+
+    weasyprint.pdf.pydyf.PDF.page_references = property(listed)
+    try:
+        yield
+    finally:
+        weasyprint.pdf.pydyf.PDF.page_references = made
 
 
 def _finish(_document: weasyprint.Document, pdf: Any) -> None:

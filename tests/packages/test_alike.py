@@ -1,6 +1,7 @@
 """What a later section does not print again, because an earlier one has: it refers, and keeps its own numbers."""
 
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from re import findall
 
@@ -10,9 +11,11 @@ from markupsafe import Markup
 from calc.chain import run_checks
 from calc.inputs import read_design
 from calc.package.alike import Earlier, Place, neutral, span
-from calc.package.givens import AlikeRows, GivenRow, together
+from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
 from calc.package.pages import Pages
+from calc.package.references import ranges
 from calc.sheet import value_text
+from calc.typeset import equation
 from tests.engine.recompute import recomputes
 from tests.packages.conftest import Made, made
 from tests.packages.reading import printed_lines
@@ -154,3 +157,52 @@ def test_keys_of_sections_are_no_patterns() -> None:
 def test_span_names_the_first_number_and_the_last_line() -> None:
     assert span(Place("A.4.3", "a"), Place("A.4.9", "b")) == "A.4.3–9"
     assert span(Place("A.4.3", "a"), Place("A.4.3", "a")) == "A.4.3"
+
+
+@pytest.mark.slow
+def test_an_equation_is_drawn_once_and_the_line_that_refers_to_it_keeps_its_numbers(twins: Made, html: str) -> None:
+    part = twins.run.sections[0]
+    drawn: dict[tuple[str, str, str], str] = {}
+    again = 0
+    for step in (step for sheet in part.sheets for step in sheet.steps if step.formula):
+        assert step.formula is not None
+        row = html.partition(f">{part.numbers[step.key]}</td>")[2].partition("</tr>")[0]
+        written = equation(step.formula.symbol, step.formula.tree, step.names)
+        first = drawn.setdefault((written, step.formula.source.citation, step.formula.clause), part.numbers[step.key])
+        again += first != part.numbers[step.key]
+        assert ("<img" in row) == (first == part.numbers[step.key])
+        assert (f">{first}</a>" in row.rpartition('"reference"')[2]) == (first != part.numbers[step.key])
+
+    assert again > 20
+
+
+def test_values_taken_over_from_earlier_chapters_become_one_paragraph() -> None:
+    taken = [replace(row(f"A.7.{k}"), taken=Markup("A.2.3")) for k in (1, 2)]
+    first, paragraph, last = together([row("A.7.0"), *taken, row("A.7.3")])
+
+    assert isinstance(paragraph, TakenRows)
+    assert paragraph.rows == tuple(taken)
+    assert (first, last) == (row("A.7.0"), row("A.7.3"))
+    assert list(together(taken[:1])) == taken[:1]
+
+
+@pytest.mark.parametrize(
+    ("origin", "told", "beside"),
+    [
+        ("h of A.2.3", "Thickness", "A.2.3"),
+        ("h as A.2.3, but at load G", "Thickness", "as A.2.3, but at load G"),
+        ("w of A.2.3", "Thickness", "w of A.2.3"),
+        ("h of A.2.3", "height", "thickness; A.2.3"),
+        ("h of A.2.3; w of A.2.4", "", "thickness; A.2.3; w of A.2.4"),
+    ],
+)
+def test_a_value_taken_over_names_symbol_and_meaning_only_where_they_are_others(
+    origin: str, told: str, beside: str
+) -> None:
+    assert source_beside(Markup("h"), "thickness", told, Markup("{}").format(origin)) == beside
+
+
+def test_register_names_a_chapter_once() -> None:
+    assert ranges(["A.4.3", "A.4.4", "A.4.5", "A.4.9", "A.7.1", "B.4.3", "A.4.1"]) == [
+        "A.4.3–5", "9", "A.7.1", "B.4.3", "A.4.1",
+    ]  # fmt: skip

@@ -4,7 +4,8 @@ from markupsafe import Markup
 
 from calc.formulas.unit_cell import settlement_gap
 from calc.package.alike import Earlier
-from calc.package.exhibits import table_views
+from calc.package.equations import Picture
+from calc.package.exhibits import FigureView, side_by_side, table_views
 from calc.sheet import Expression, Table, TableColumn
 from tests.engine.chapters import FILE, chapter
 
@@ -24,3 +25,38 @@ def test_equation_in_a_table_is_drawn_and_any_other_text_stays_text() -> None:
     assert f'alt="{drawn}"' in row[0]
     assert row[1] == "<b>"
     assert not isinstance(row[1], Markup)
+
+
+def test_two_short_narrow_tables_stand_side_by_side_and_the_order_stays() -> None:
+    narrow = [TableColumn(words="stage"), TableColumn(words="value")]
+    wide = [TableColumn(words=f"column {k}") for k in range(12)]
+    tables = [
+        Table("a", "A", narrow, [["1", "2"]]),
+        Table("b", "B", narrow, [["1", "3"]]),
+        Table("c", "C", narrow, [["1", "4"]]),
+        Table("d", "D", wide, [["1000.00"] * 12]),
+        Table("e", "E", narrow, [["1", "5"]] * 25),
+        Table("f", "F", narrow, [["1", "2"]]),
+    ]
+    rows = side_by_side(table_views([*tables, tables[0]], "A.1", Earlier()))
+
+    assert [[view.key for view in row] for row in rows] == [["a", "b"], ["c"], ["d"], ["e"], ["f"], ["a"]]
+
+
+def test_columns_of_a_table_share_its_width() -> None:
+    head = [TableColumn(words="part"), TableColumn(words="value")]
+    (view,) = table_views([Table("t", "T", head, [["a long name of a part", "2.0"]])], "A.1", Earlier())
+    first, second = map(float, view.shares)
+
+    assert first > 2 * second
+    assert abs(first + second - 100) < 0.02
+
+
+def figure(number: str, width: float) -> FigureView:
+    return FigureView(number, number, "a figure", Picture("", width, 100.0, 0.0, "x"), "", True, None)
+
+
+def test_two_narrow_figures_stand_side_by_side() -> None:
+    rows = side_by_side([figure("1", 300), figure("2", 300), figure("3", 640), figure("4", 300)])
+
+    assert [[view.number for view in row] for row in rows] == [["1", "2"], ["3"], ["4"]]
