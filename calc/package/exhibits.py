@@ -17,7 +17,7 @@ from calc.typeset import equation
 
 View = TypeVar("View", bound="TableView | FigureView")
 
-WHOLE_ROWS = 24
+WHOLE_ROWS, LONG_ROWS = 14, 24  # a table up to the first stays on one page, beyond the second it is set smaller
 LONGEST_WORD = 20
 IN_TABLE = 0.85  # size of an equation in a table over its size on a line
 MM = 96 / 25.4  # CSS pixels
@@ -58,7 +58,12 @@ class TableView:
     @property
     def small(self) -> bool:
         """Whether it may stand beside another one."""
-        return self.whole and self.like is None and sum(self.widths) <= HALF
+        return not self.long and self.like is None and sum(self.widths) <= HALF
+
+    @property
+    def long(self) -> bool:
+        """Whether it is set smaller, in columns of fixed widths."""
+        return len(self.rows) > LONG_ROWS
 
 
 @dataclass(frozen=True, slots=True)
