@@ -6,7 +6,7 @@ from textwrap import wrap
 
 from calc.archive.changes import Changes, InputChange, StepChange, VerdictChange
 from calc.archive.listing import clean
-from calc.archive.manifest import Manifest
+from calc.archive.manifest import FIRST, Manifest
 from calc.archive.rerun import Rerun
 from calc.archive.verify import Report
 
@@ -48,8 +48,9 @@ def _person(person: object) -> str:
 
 
 def _rows(rows: Iterable[tuple[str, str]], width: int) -> Iterator[str]:
+    """Names at the left; a narrow terminal still gets a hash in one piece, so that it can be copied and searched."""
     for name, text in rows:
-        first, *more = wrap(clean(text), width - 18, break_on_hyphens=False) or [""]
+        first, *more = wrap(clean(text), max(width - 18, len(FIRST)), break_on_hyphens=False) or [""]
         yield f"{clean(name):<17} {first}".rstrip()
         yield from (" " * 18 + line for line in more)
 
