@@ -13,13 +13,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from hashlib import sha256
 from pathlib import Path
-from re import fullmatch
 from secrets import token_hex
 from time import time
 from typing import BinaryIO
 
 from calc.archive import index
-from calc.archive.errors import ChainMoved, DamagedArchive, NotAnArchive, NotWritable
+from calc.archive.errors import ArchiveError, ChainMoved, DamagedArchive, NotAnArchive, NotWritable
 from calc.archive.files import (
     digest_of,
     locked,
@@ -30,23 +29,22 @@ from calc.archive.files import (
     sync_folder,
     write_new,
 )
+from calc.archive.layout import (
+    EXPLAINED,
+    INCOMING,
+    MANIFEST,
+    OBJECTS,
+    README,
+    RECORDS,
+    folder_name,
+    leftovers,
+    numbers,
+    strangers,
+)
 from calc.archive.manifest import LARGEST_MANIFEST, Manifest, manifest_bytes, read_manifest
-from calc.archive.store import Append, Entry, entry_of, head
+from calc.archive.store import Append, Entry, Survey, entry_of, head
 
-OBJECTS, RECORDS, INCOMING, README, MANIFEST = "objects", "records", "incoming", "README.txt", "manifest.json"
-OF_FOLDERS = {OBJECTS, RECORDS, README}
 DAY = 86_400
-EXPLAINED = """\
-Archive of issued calculations, written by sandsleeve. Nothing in it is ever changed or deleted.
-
-records/NNNNNNN/manifest.json   what was issued: document, revision, people, time, program, files with their SHA-256
-objects/ab/cdef...              the files, named by their SHA-256: abcdef...
-index.sqlite                    a list of the records for quick searches; it can be made again from them
-incoming/                       unfinished work of a process that was broken off; not part of the archive
-
-The hash of a record is the SHA-256 of its manifest.json; each record names the hash of the one before it.
-Without the program: sha256sum finds a file by its hash, and any text viewer shows a record.
-"""
 
 
 class FolderStore:
@@ -54,6 +52,11 @@ class FolderStore:
 
     def __init__(self, root: Path) -> None:
         self.root = root
+
+    @property
+    def name(self) -> str:
+        """What messages call the archive."""
+        return str(self.root)
 
     @classmethod
     def existing(cls, root: Path) -> "FolderStore":
@@ -141,42 +144,62 @@ class FolderStore:
 
     def numbers(self) -> list[int]:
         """The numbers of the records that lie there, ascending."""
-        names = [path.name for path in (self.root / RECORDS).iterdir()]
-        return sorted(int(name) for name in names if fullmatch(r"[0-9]{7}", name) and int(name))
+        return numbers(self.root)
+
+    def survey(self) -> Survey:
+        """The lines of the index and what is wrong with it."""
+        try:
+            problems = [f"{index.INDEX}: {text}" for text in index.check(self.root)]
+            lines = index.read(self.root)
+            linked(lines)
+        except FileNotFoundError:
+            return Survey([], [f"{index.INDEX} is missing; {index.MADE_AGAIN}"], [])
+        except ArchiveError as error:
+            return Survey([], [str(error)], [])
+        missing = len(self.numbers()) - len(lines)
+        lacks = f"the index lacks the newest {missing} of the records; the next issue adds the lines"
+        return Survey(lines, problems, [lacks] if missing > 0 else [])
 
     def strangers(self, used: set[str]) -> tuple[list[str], list[str]]:
         """What is wrong beside the records, and what does no harm; `used` are the hashes that records name."""
-        problems, notes, unused = [], [], 0
-        for path in sorted(self.root.rglob("*")):
-            parts = path.relative_to(self.root).parts
-            if parts[0] == INCOMING or path.name in OF_FOLDERS or path.name.startswith(index.INDEX):
-                continue
-            if parts[0] == OBJECTS:
-                unused += len(parts) == 3 and "".join(parts[1:]) not in used and path.is_file()
-            elif not (parts[0] == RECORDS and fullmatch(r"[0-9]{7}", parts[1])) or parts[2:] not in {(), (MANIFEST,)}:
-                notes.append(f"{'/'.join(parts)} is not part of the archive")
-        if unused:
-            notes.append(f"{unused} stored files belong to no record: work that was broken off before its issue")
-        if left := self.leftovers():
-            notes.append(f"{len(left)} unfinished files in {INCOMING}: work that was broken off")
-        if self._readme() != EXPLAINED.encode():
-            problems.append(f"{README} is not what this program wrote")
-        return problems, notes
+        return strangers(self.root, used)
 
-    def _readme(self) -> bytes:
+    def rebuild(self) -> list[Entry]:
+        """Make the index again from the records; refused where one is missing, damaged, or not in the chain."""
+        with locked(self.root / RECORDS):
+            entries = [self.entry(number) for number in self._every_number()]
+            linked(entries)
+            self._refuse_to_forget(entries)
+            with self.new_index(entries) as made:
+                for ending in ("-wal", "-shm"):  # of the index that goes; the lock keeps others from making new ones
+                    (self.root / f"{index.INDEX}{ending}").unlink(missing_ok=True)
+                os.replace(made, self.root / index.INDEX)  # noqa: PTH105 - the one call that is atomic everywhere
+                sync_folder(self.root)
+        return entries
+
+    def _every_number(self) -> list[int]:
+        numbers = self.numbers()
+        missing = sorted(set(range(1, max(numbers, default=0) + 1)) - set(numbers))
+        if missing:
+            message = f"records are missing: {', '.join(map(str, missing[:20]))}; the index was not touched"
+            raise DamagedArchive(message)
+        return numbers
+
+    def _refuse_to_forget(self, entries: list[Entry]) -> None:
+        """An index that can be read and knows more than the records shows a loss, which a new one would hide."""
         try:
-            return read_inside(self.root, README, largest=LARGEST_MANIFEST)
-        except (OSError, DamagedArchive):
-            return b""
-
-    def leftovers(self) -> list[Path]:
-        """Unfinished work of processes that were broken off."""
-        folder = self.root / INCOMING
-        return sorted(folder.iterdir()) if folder.is_dir() else []
+            lines = index.read(self.root)
+        except (FileNotFoundError, DamagedArchive):
+            return
+        lost = [one for one in lines if one.sha256 not in {entry.sha256 for entry in entries}]
+        if lost:
+            which = ", ".join(f"{one.sequence} ({one.document} revision {one.label})" for one in lost[:10])
+            message = f"the index knows records that are missing or changed: {which}; the index was not touched"
+            raise DamagedArchive(message)
 
     def tidy(self) -> None:
         """Take away unfinished work that is older than a day."""
-        for path in self.leftovers():
+        for path in leftovers(self.root):
             with suppress(OSError):
                 if path.lstat().st_mtime < time() - DAY:
                     _remove(path)
@@ -261,11 +284,6 @@ class FolderStore:
             yield begun
         finally:
             begun.unlink(missing_ok=True)
-
-
-def folder_name(sequence: int) -> str:
-    """The folder of a record."""
-    return f"{sequence:07d}"
 
 
 def linked(entries: list[Entry]) -> None:

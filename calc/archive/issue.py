@@ -3,9 +3,7 @@
 import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
-from calc.archive.folder import RECORDS, FolderStore
 from calc.archive.manifest import (
     DocumentName,
     Manifest,
@@ -38,11 +36,12 @@ class Prepared:
     printed_head: str
 
 
-def check_before(root: Path, design: Design) -> None:
-    """Refuse what the archive as it lies there refuses, before the checks run; nothing is written."""
-    store = FolderStore(root)
-    issued = issued_of(store, store.entries(), design) if (root / RECORDS).is_dir() else []
-    status_to_issue(design, issued)
+def check_before(store: Store | None, design: Design) -> None:
+    """Refuse what the archive as it lies there refuses, before the checks run; nothing is written.
+
+    `store` is None where there is no archive yet.
+    """
+    status_to_issue(design, issued_of(store, store.entries(), design) if store else [])
 
 
 def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:

@@ -74,6 +74,40 @@ class Store(Protocol):
         """Add the record that `make` gives for the chain as it is then, one process at a time; durable on return."""
 
 
+class Survey(NamedTuple):
+    """The lines of an index as they stand there, what is wrong with them, and what does no harm."""
+
+    lines: list[Entry]
+    problems: list[str]
+    notes: list[str]
+
+
+class KeptStore(Store, Protocol):
+    """A store with what its upkeep needs: verifying, and making its index again."""
+
+    @property
+    def name(self) -> str:
+        """What messages call the archive."""
+
+    def has_index(self) -> bool:
+        """Whether there is an index; without one every record is read for a list."""
+
+    def numbers(self) -> list[int]:
+        """The numbers of the records that lie there, ascending."""
+
+    def survey(self) -> Survey:
+        """The lines of the index and what is wrong with it."""
+
+    def strangers(self, used: set[str]) -> tuple[list[str], list[str]]:
+        """What is wrong beside the records, and what does no harm; `used` are the hashes that records name."""
+
+    def rebuild(self) -> list[Entry]:
+        """Make the index again from the records; refused where one is missing, damaged, or not in the chain."""
+
+    def tidy(self) -> None:
+        """Take away unfinished work that is older than a day."""
+
+
 def head(entries: Sequence[Entry]) -> str:
     """The hash that the whole chain ends in."""
     return entries[-1].sha256 if entries else FIRST

@@ -6,14 +6,13 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 from os import cpu_count
 
-from calc.archive import index
 from calc.archive.attachments import attached
-from calc.archive.errors import ArchiveError, DamagedArchive
+from calc.archive.errors import DamagedArchive
 from calc.archive.files import digest_of
 from calc.archive.find import content_of
-from calc.archive.folder import FolderStore, linked
+from calc.archive.index import MADE_AGAIN
 from calc.archive.manifest import FIRST, Manifest, StoredFile, read_manifest
-from calc.archive.store import Entry, Store, entry_of
+from calc.archive.store import Entry, KeptStore, Store, entry_of
 
 INSIDE = {"inputs": "project.toml", "results": "results.json"}
 
@@ -30,10 +29,10 @@ class Report:
     notes: list[str] = field(default_factory=list)
 
 
-def verify(store: FolderStore, expected: str = "", tell: Callable[[str], None] = lambda _text: None) -> Report:
+def verify(store: KeptStore, expected: str = "", tell: Callable[[str], None] = lambda _text: None) -> Report:
     """Check a whole archive; `expected` is a hash, or the beginning of one, that must be in its chain."""
-    report = Report()
-    lines = _index_lines(store, report)
+    lines, problems, notes = store.survey()
+    report = Report(problems=problems, notes=notes)
     hashes: list[str] = []
     seen: dict[str, int] = {}
     named: set[str] = set()
@@ -59,23 +58,6 @@ def verify(store: FolderStore, expected: str = "", tell: Callable[[str], None] =
     return report
 
 
-def _index_lines(store: FolderStore, report: Report) -> list[Entry]:
-    """The lines of the index; none where it cannot be believed."""
-    try:
-        report.problems.extend(f"{index.INDEX}: {text}" for text in index.check(store.root))
-        lines = index.read(store.root)
-        linked(lines)
-    except FileNotFoundError:
-        report.problems.append(f"{index.INDEX} is missing; {index.MADE_AGAIN}")
-        return []
-    except ArchiveError as error:
-        report.problems.append(str(error))
-        return []
-    if (missing := len(store.numbers()) - len(lines)) > 0:
-        report.notes.append(f"the index lacks the newest {missing} of the records; the next issue adds the lines")
-    return lines
-
-
 def _record(
     store: Store, sequence: int, before: list[str], line: Entry | None, report: Report
 ) -> tuple[Manifest | None, str]:
@@ -95,9 +77,7 @@ def _record(
     report.records += 1
     report.problems.extend(f"{place}: {text}" for text in _chain(manifest, sequence, before))
     if line is not None and digest == line.sha256 and entry_of(manifest, digest) != line:
-        report.problems.append(
-            f"{place}: its line in the index says something else than the record; {index.MADE_AGAIN}"
-        )
+        report.problems.append(f"{place}: its line in the index says something else than the record; {MADE_AGAIN}")
     return manifest, digest
 
 

@@ -14,8 +14,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from calc.archive.folder import FolderStore
-    from calc.archive.store import Entry
+    from calc.archive.store import Entry, KeptStore
 
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 USAGE, INPUTS, VERIFICATION = 2, 3, 4
@@ -44,11 +43,11 @@ class Place:
         else:
             self.root = place / "archive" if (place / "project.toml").is_file() else place
 
-    def store(self) -> "FolderStore":
+    def store(self) -> "KeptStore":
         """The archive, which must be there."""
-        from calc.archive.folder import FolderStore
+        from calc.archive.places import existing
 
-        return FolderStore.existing(self.root)
+        return existing(self.root)
 
     def revision(self, name: str) -> "Entry":
         """The revision that is meant."""
@@ -71,23 +70,24 @@ def issue(project: Path, shared: Path | None, as_data: bool) -> None:
         message = f"{project} must be a folder with a file project.toml."
         raise click.BadParameter(message, param_hint="PROJECT")
     with _answered(), _progress() as tell:
-        from calc.archive.folder import FolderStore
         from calc.archive.issue import check_before, issue, prepare
+        from calc.archive.places import found, prepared
         from calc.chain import run_checks
         from calc.inputs import read_design
 
         design = read_design(project)
-        check_before(Place(project, shared).root, design)
+        root = Place(project, shared).root
+        check_before(found(root), design)
         tell("running the checks")
         run = run_checks(design)
-        store = FolderStore.prepared(Place(project, shared).root)
+        store = prepared(root)
         entry = issue(store, prepare(store, run, tell))
         store.tidy()
     if as_data:
-        _print_json(entry._asdict() | {"archive": str(store.root)})
+        _print_json(entry._asdict() | {"archive": store.name})
     else:
         click.echo(f"Revision {entry.label} of {entry.document} is issued as {entry.words}; outcome: {entry.outcome}.")
-        click.echo(f"Record {entry.sequence} in {store.root}, SHA-256 {entry.sha256}")
+        click.echo(f"Record {entry.sequence} in {store.name}, SHA-256 {entry.sha256}")
         click.echo(f"Its files as a folder: sandsleeve archive export {project} {entry.label} --out FOLDER")
     sys.exit(OUTCOMES[run.outcome])
 
@@ -234,10 +234,8 @@ def rebuild(place: Path, shared: Path | None) -> None:
     Refused where a record is missing or damaged; nothing issued is touched.
     """
     with _answered():
-        from calc.archive.export import rebuild
-
-        where = Place(place, shared)
-        click.echo(f"The index of {where.root} has {len(rebuild(where.store()))} records again.")
+        store = Place(place, shared).store()
+        click.echo(f"The index of {store.name} has {len(store.rebuild())} records again.")
 
 
 def _reruns(where: Place, again: tuple[str, ...], tell: Callable[[str], None]) -> list[Any]:

@@ -7,6 +7,7 @@ ROOT = Path(__file__).resolve().parents[2]
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "pyproject.toml", "calc", "templates", "tests", "projects", "docs"}
 DOT_FOLDERS = {".ci"}
 MADE = {"__pycache__", "out"}
+MADE_IN_PROJECTS = {"archive"}
 
 
 def files() -> Iterator[Path]:
@@ -14,8 +15,13 @@ def files() -> Iterator[Path]:
     for name in sorted(TOP_LEVEL | DOT_FOLDERS):
         top = ROOT / name
         found = [top] if top.is_file() else sorted(top.rglob("*"))
-        yield from (path for path in found if path.is_file() and not MADE & set(path.relative_to(ROOT).parts))
+        yield from (path for path in found if path.is_file() and not made(path.relative_to(ROOT).parts))
     yield ROOT / ".gitignore"
+
+
+def made(parts: tuple[str, ...]) -> bool:
+    """Whether a path of the checkout lies in a folder that the project's commands make."""
+    return bool(MADE & set(parts)) or (parts[0] == "projects" and bool(MADE_IN_PROJECTS & set(parts[2:3])))
 
 
 def texts() -> Iterator[tuple[Path, str]]:

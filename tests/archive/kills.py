@@ -13,6 +13,7 @@ from pathlib import Path
 from time import monotonic, sleep
 
 from calc.archive.folder import FolderStore
+from calc.archive.layout import leftovers
 from calc.archive.store import Entry
 from calc.archive.verify import verify
 from tests.archive.scenario import RESULTS, Line, small_package, write_project
@@ -71,10 +72,10 @@ def main() -> None:
             told += killed_once(root, project, number, chance)
             if (root / "records").is_dir():
                 entries = inspected(FolderStore(root), told)
-        leftovers = len(FolderStore(root).leftovers())
+        left = len(leftovers(root))
         between = len(entries) - len(told)
     print(f"{kills} kills: {len(told)} told, {len(entries)} issued ({between} between issue and telling), 0 lost, "
-          f"0 half-written; {leftovers} unfinished files aside")  # fmt: skip
+          f"0 half-written; {left} unfinished files aside")  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ import pytest
 from calc.archive import index
 from calc.archive.attachments import attached
 from calc.archive.errors import ArchiveError, DamagedArchive
-from calc.archive.export import export, rebuild
+from calc.archive.export import export
 from calc.archive.find import content_of, manifest_of
 from calc.archive.folder import FolderStore
 from calc.archive.listing import list_text
@@ -264,26 +264,26 @@ def test_rebuild_hides_no_loss(tmp_path: Path) -> None:
     last = store.root / "records" / "0000003"
     last.rename(tmp_path / "last")
     with pytest.raises(DamagedArchive, match=r"the index knows records that are missing or changed: 3 .*revision C"):
-        rebuild(store)
+        store.rebuild()
     (tmp_path / "last").rename(last)
     (store.root / "records" / "0000002").rename(tmp_path / "second")
     with pytest.raises(DamagedArchive, match="records are missing: 2; the index was not touched"):
-        rebuild(store)
+        store.rebuild()
     (tmp_path / "second").rename(store.root / "records" / "0000002")
 
-    assert rebuild(store) == store.entries()
+    assert store.rebuild() == store.entries()
 
 
 def test_rebuild_refuses_a_broken_chain_and_mends_a_broken_index(tmp_path: Path) -> None:
     store = archive_of(tmp_path)
     entries = store.entries()
     (store.root / index.INDEX).write_bytes(b"not a database")
-    assert rebuild(store) == entries
+    assert store.rebuild() == entries
     record = store.root / "records" / "0000001" / "manifest.json"
     record.chmod(0o644)
     record.write_bytes(record.read_bytes().replace(b"Next.", b"Past."))
     (store.root / index.INDEX).unlink()
 
     with pytest.raises(DamagedArchive, match="does not follow"):
-        rebuild(store)
+        store.rebuild()
     assert not (store.root / index.INDEX).exists()

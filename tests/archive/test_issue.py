@@ -11,6 +11,7 @@ from calc.archive.errors import FailingIssue, RefusedIssue
 from calc.archive.find import content_of, manifest_of
 from calc.archive.folder import FolderStore
 from calc.archive.issue import check_before, issue, prepare
+from calc.archive.places import found
 from calc.archive.program import installed
 from calc.archive.rules import status_to_issue
 from calc.archive.store import head
@@ -134,13 +135,13 @@ def test_package_shows_the_head_of_the_chain_before_it(tmp_path: Path, monkeypat
 
 def test_what_the_archive_refuses_is_refused_before_the_checks_run(tmp_path: Path) -> None:
     design = read_design(write_project(tmp_path, Line("A", "draft")))
-    check_before(tmp_path / "archive", design)
+    check_before(found(tmp_path / "archive"), design)
     assert not (tmp_path / "archive").exists()
     store = FolderStore.prepared(tmp_path / "archive")
     issue(store, prepared(design, store))
 
     with pytest.raises(RefusedIssue, match="not issued yet"):
-        check_before(tmp_path / "archive", design)
+        check_before(found(tmp_path / "archive"), design)
 
 
 def test_revision_issued_meanwhile_is_in_the_chain_before_this_one(tmp_path: Path) -> None:

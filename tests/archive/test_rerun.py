@@ -10,7 +10,7 @@ from calc.archive.compared import rerun_record
 from calc.archive.folder import FolderStore
 from calc.archive.rerun import Rerun, changelog_lines, concerns, rerun
 from calc.archive.tables import rerun_text
-from calc.chain import CalculationError, run_checks
+from calc.chain import CHAPTERS, CalculationError, run_checks
 from calc.inputs import read_design
 from calc.package.results import results_text
 from calc.resources import changelog_text
@@ -155,6 +155,15 @@ def test_own_changelog_has_entries_that_concern_chapters() -> None:
     lines = changelog_lines(changelog_text())
 
     assert [line for line in lines if concerns(line, "Bearing and squeezing")]
+
+
+def test_every_entry_of_the_own_changelog_begins_with_titles_of_chapters() -> None:
+    """What does not could explain no difference that computing again finds."""
+    known = {one.title for one in CHAPTERS} | {"Examples"}
+    heads = {head for line in changelog_lines(changelog_text()) for head in line.partition(":")[0].split(", ")}
+
+    assert heads
+    assert heads - known == set()
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from calc.archive.errors import BusyArchive, ChainMoved, DamagedArchive, NotWrit
 from calc.archive.files import locked, open_inside, read_inside
 from calc.archive.folder import DAY, FolderStore
 from calc.archive.issue import issue
+from calc.archive.layout import leftovers
 from calc.archive.manifest import read_manifest
 from calc.archive.program import installed
 from calc.archive.store import Entry, Store
@@ -61,7 +62,7 @@ def test_old_unfinished_work_is_taken_away_and_new_is_left(store: FolderStore) -
         os.utime(path, (path.stat().st_mtime - 2 * DAY,) * 2)
     store.tidy()
 
-    assert store.leftovers() == [new]
+    assert leftovers(store.root) == [new]
 
 
 def test_second_process_waits_and_gives_up_in_words(store: FolderStore) -> None:
@@ -82,7 +83,7 @@ def test_place_in_the_chain_that_is_taken_is_not_taken_twice(store: FolderStore,
     with pytest.raises(ChainMoved, match="another process has issued record 1"):
         store._issue(manifest)
     assert store.entries() == [first]
-    assert store.leftovers() == []
+    assert leftovers(store.root) == []
 
 
 def test_issued_record_stays_issued_where_its_line_cannot_be_written(

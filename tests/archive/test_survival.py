@@ -14,7 +14,6 @@ import pytest
 
 from calc.archive import index
 from calc.archive.errors import ArchiveError, DamagedArchive
-from calc.archive.export import rebuild
 from calc.archive.folder import FolderStore
 from calc.archive.issue import Prepared, issue
 from calc.archive.verify import verify
@@ -213,7 +212,7 @@ def test_folder_that_cannot_be_written_is_read_all_the_same(open_folder: Path, t
     store = archive_of(open_folder)
     before = contents(store.root)
     # Everything is done once with all rights: who has none may not even read the modules it takes.
-    assert verify(archive_of(tmp_path)).records == len(rebuild(FolderStore(tmp_path / "archive")))
+    assert verify(archive_of(tmp_path)).records == len(FolderStore(tmp_path / "archive").rebuild())
     for path in (store.root, *store.root.rglob("*")):
         path.chmod(0o555 if path.is_dir() else 0o444)
     done = as_nobody(lambda: reads_and_is_refused(store, open_folder / "project"))
@@ -232,7 +231,7 @@ def reads_and_is_refused(store: FolderStore, project: Path) -> None:
     with pytest.raises((OSError, ArchiveError), match=REFUSED):
         issue(store, revision)
     with pytest.raises((OSError, ArchiveError), match=REFUSED):
-        rebuild(store)
+        store.rebuild()
 
 
 def as_nobody(work: Callable[[], object]) -> int:
@@ -260,7 +259,7 @@ def test_index_that_was_carried_away_is_made_again(tmp_path: Path) -> None:
     assert any("index.sqlite is missing" in text for text in verify(store).problems)
     with pytest.raises(DamagedArchive, match="rebuild"):
         FolderStore.prepared(store.root)
-    assert rebuild(store) == before
+    assert store.rebuild() == before
     assert index.read(store.root) == before
     assert verify(store).problems == []
 

@@ -19,8 +19,9 @@ from typing import Any
 from calc.archive import index
 from calc.archive.changes import compare
 from calc.archive.files import digest_of
-from calc.archive.folder import MANIFEST, RECORDS, FolderStore, folder_name
+from calc.archive.folder import FolderStore
 from calc.archive.issue import Prepared, issue
+from calc.archive.layout import MANIFEST, RECORDS, folder_name
 from calc.archive.manifest import Manifest, manifest_bytes, read_manifest
 from calc.archive.recorded import read_recorded
 from calc.archive.store import Entry, entry_of, head
