@@ -1,0 +1,1 @@
+"""Studies over whole runs: what a design would be with other inputs."""

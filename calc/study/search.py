@@ -1,0 +1,160 @@
+"""Earliest dates, stage by stage: the shortest programme of stages whose conditions only gain by waiting.
+
+Dates lie on full steps from the start of the first stage. A check of a date depends on this date and on those before
+it. Two laws are asked of it: waiting longer never spoils it, and neither does an earlier date of a stage before.
+
+Then the earliest dates found one after the other are the earliest of all programmes, date by date. Let s be any
+programme that satisfies everything and e the one found here, with e_j ≤ s_j for all j before k. The checks of date k
+hold at s_k after s_1 … s_(k−1), so by the second law they hold at s_k after e_1 … e_(k−1), and s_k is not before the
+earliest date that order and waits leave after e_(k−1). As e_k is the least step at which all this holds, e_k ≤ s_k.
+So no programme hands over earlier, and by the first law e_k is found by halving.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import ceil, floor
+
+Dates = tuple[float, ...]
+ORDER, WAIT, FIRST = "order of stages", "least wait", "first stage"
+# Dates are sums of typed durations: a millionth of a step is not a step.
+ROUNDING = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """What is asked at a date and what is there, both in the unit shown; ``most`` where it is an upper limit."""
+
+    kind: str
+    title: str
+    reached: float
+    needed: float
+    unit: str = ""
+    most: bool = False
+    section: str = ""
+
+    @property
+    def margin(self) -> float:
+        """What is there beyond what is asked for; negative where it falls short."""
+        return self.needed - self.reached if self.most else self.reached - self.needed
+
+    @property
+    def holds(self) -> bool:
+        """Whether the condition is met."""
+        return self.margin >= 0
+
+
+Check = Callable[[Dates], Condition]
+"""The condition at the last of the dates, after those before it (day)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """How the dates follow one another: the time each stage takes, and the least wait after it (day).
+
+    The date after the last stage is the hand-over.
+    """
+
+    durations: Dates
+    waits: Dates
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Dates that can be: full steps from the first start (day) up to the latest date (day)."""
+
+    first: float
+    step: float
+    latest: float
+
+    @property
+    def last(self) -> int:
+        """Number of the latest step."""
+        return floor((self.latest - self.first) / self.step + ROUNDING)
+
+    def number(self, date: float) -> int:
+        """Number of the first step that is not before a date."""
+        return ceil((date - self.first) / self.step - ROUNDING)
+
+    def date(self, number: int) -> float:
+        """The date of a step."""
+        return self.first + number * self.step
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """A date found: what keeps it from being a step earlier, and its conditions there."""
+
+    date: float
+    earliest: float
+    governs: str
+    conditions: tuple[Condition, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Stuck:
+    """The place whose check holds at no date up to the latest, the dates before it, and the condition at the latest.
+
+    Without a condition the stages before leave no room before the latest date.
+    """
+
+    place: int
+    found: tuple[Dated, ...]
+    latest: float
+    check: Check | None = None
+    condition: Condition | None = None
+
+
+def shortest(order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]]) -> tuple[Dated, ...] | Stuck:
+    """The earliest dates of all stages and of the hand-over, or the first place that has none.
+
+    ``checks`` gives what has to hold at a place, the cheap ones first: 0 is the first stage, whose start is given, and
+    the number of stages is the hand-over.
+    """
+    found: list[Dated] = []
+    low, governs = 0, FIRST
+    for place in range(len(order.durations) + 1):
+        if place:
+            low, governs = _soonest(order, grid, found[-1].date, place)
+        before = tuple(one.date for one in found)
+        if low > grid.last:
+            return Stuck(place, tuple(found), grid.latest)
+        number, latest = low, grid.last if place else 0
+        for check in checks(place):
+            least = first_holding(number, latest, _at(check, before, grid))
+            if least is None:
+                at = (*before, grid.date(latest))
+                return Stuck(place, tuple(found), at[-1], check, check(at))
+            if least > number:
+                number, governs = least, check((*before, grid.date(least))).kind
+        dates = (*before, grid.date(number))
+        found.append(Dated(dates[-1], grid.date(low), governs, tuple(check(dates) for check in checks(place))))
+    return tuple(found)
+
+
+def _at(check: Check, before: Dates, grid: Grid) -> Callable[[int], bool]:
+    """Whether a check holds at a step after the dates before."""
+    return lambda number: check((*before, grid.date(number))).holds
+
+
+def _soonest(order: Order, grid: Grid, before: float, place: int) -> tuple[int, str]:
+    """The first step that order and waits allow, and which of them it is."""
+    end = before + order.durations[place - 1]
+    waited = grid.number(end + order.waits[place - 1])
+    # Two stages never start on one day; the hand-over may be on the day of the last.
+    ordered = max(grid.number(end), grid.number(before) + (place < len(order.durations)))
+    return max(waited, ordered), WAIT if waited > ordered else ORDER
+
+
+def first_holding(low: int, high: int, holds: Callable[[int], bool]) -> int | None:
+    """The least number from ``low`` to ``high`` that holds, by halving; None where not even the highest does.
+
+    Once it holds it must hold for every higher number.
+    """
+    if holds(low):
+        return low
+    if high <= low or not holds(high):
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if holds(middle) else (middle, high)
+    return high
