@@ -15,6 +15,7 @@ SHOWN_FACTORS = {
     ("day", "a"): 1.0 / 365.25,
     ("-", "%"): 100.0,
     ("m/day", "m/s"): 1.0 / 86400.0,
+    ("m/day", "mm/day"): 1000.0,
     ("1/day", "1/s"): 1.0 / 86400.0,
     ("1/m/day", "1/cm/s"): 1.0 / 8640000.0,
     ("m^2/day", "m^2/a"): 365.25,
@@ -95,7 +96,7 @@ class Symbol:
         """Decimals of the value in the coherent unit that say as much as the decimals shown."""
         if self.decimals < 0:  # significant digits, the same in every unit
             return self.decimals
-        return {"mm": 3, "%": 2}.get(self.shown, 0) + self.decimals
+        return {"mm": 3, "mm/day": 3, "%": 2}.get(self.shown, 0) + self.decimals
 
 
 NOMENCLATURE: dict[str, Symbol] = {}

@@ -1,0 +1,50 @@
+"""Expected readings and what the design holds up to, for the chapter on monitoring."""
+
+from calc.formula import Source, formula
+
+DEFINITION = Source("definition", evidence="derived")
+EFFECTIVE = Source("total stress of effective stress and mean excess pore pressure", evidence="derived")
+ALIKE = Source("project rule: what is measured and the design value of the effect grow alike", evidence="derived")
+LINEAR = Source("linear stiffness of the sleeve", evidence="derived")
+
+
+@formula("F_od", source=DEFINITION)
+def over_design_factor(u_st):
+    """Resistance over effect in the case that is utilised most."""
+    return 1 / u_st
+
+
+@formula("v_ob", source=DEFINITION)
+def settlement_rate(s_vb, s_va, t_v):
+    """Settlement that comes in a day, the day on which most comes."""
+    return (s_vb - s_va) / t_v
+
+
+@formula("sigma_sob", source=EFFECTIVE)
+def pressure_on_soil(Dsigma_sob, u_ob):
+    """Added pressure that a cell on the soil between the heads reads."""
+    return Dsigma_sob + u_ob
+
+
+@formula("eps_ob", source=LINEAR)
+def strain_of_tension(F_ob, J):
+    """Ring strain that belongs to a ring tension."""
+    return F_ob / J
+
+
+@formula("F_kd", source=ALIKE)
+def bearable_tension(F_k, u_Rx):
+    """Characteristic ring tension at which the design tension equals the design resistance."""
+    return F_k / u_Rx
+
+
+@formula("c_uob", source=DEFINITION)
+def strength_with_gain(c_u, Dc_u):
+    """Undrained strength with its gain from consolidation."""
+    return c_u + Dc_u
+
+
+@formula("s_ob", source=DEFINITION)
+def settlement_at_plate(s_t, s_bob):
+    """Settlement that a plate on the ground reads, with that of the ground below the toes."""
+    return s_t + s_bob
