@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
-from typing import Any
+from typing import Any, NamedTuple
 
 from calc import __version__
 from calc.archive.changes import Changes, StepChange, VerdictChange
 from calc.archive.listing import UNKNOWN
-from calc.archive.manifest import Manifest
+from calc.archive.manifest import DocumentName, Manifest, PeopleNames, Program, RevisionLine
 from calc.inputs.glyphs import first_without_glyph
 from calc.package.pages import environment
 from calc.package.render import render_pdf
@@ -18,21 +18,36 @@ MOST_ROWS = 250
 NOT_THERE = {"state": "not there", "utilisation": "–"}
 
 
-def change_sheet(changes: Changes, before: tuple[Manifest, str], after: tuple[Manifest, str]) -> bytes:
-    """The sheet as PDF/A; `before` and `after` are the records of the revisions with their hashes."""
-    manifest = after[0]
+class Side(NamedTuple):
+    """A revision as the sheet names it; `record` is the hash of its record, or words where there is none yet."""
+
+    document: DocumentName
+    line: RevisionLine
+    outcome: str
+    people: PeopleNames
+    program: Program
+    record: str
+
+
+def side_of(manifest: Manifest, digest: str) -> Side:
+    """An issued revision with the hash of its record."""
+    return Side(manifest.document, manifest.revision, manifest.outcome, manifest.people, manifest.program, digest[:12])
+
+
+def change_sheet(changes: Changes, before: Side, after: Side) -> bytes:
+    """The sheet as PDF/A."""
     context = {
-        "document": manifest.document,
-        "revisions": [_revision(*before), _revision(*after)],
+        "document": after.document,
+        "revisions": [before, after],
         "running": {
             "section": "Changes",
-            "project": cut(manifest.document.title, 78),
-            "document": cut(manifest.document.number, 50),
-            "revision": cut(f"revision {before[0].revision.label} to {manifest.revision.label}", 52),
+            "project": cut(after.document.title, 78),
+            "document": cut(after.document.number, 50),
+            "revision": cut(f"revision {before.line.label} to {after.line.label}", 52),
             "program": f"sandsleeve {__version__} · change sheet",
-            "people": cut(f"checker {manifest.people.checker.name}", 60),
+            "people": cut(f"checker {after.people.checker.name}", 60),
         },
-        "date": manifest.revision.date.isoformat(),
+        "date": after.line.date.isoformat(),
         "version": __version__,
         "tolerance": _percent(changes.tolerance),
         "outcomes": changes.outcomes,
@@ -52,17 +67,13 @@ def change_sheet(changes: Changes, before: tuple[Manifest, str], after: tuple[Ma
         "gone": [f"{one.number} {one.title}" for one in changes.steps if one.kind == "gone"][:MOST_ROWS],
     }
     html = environment().get_template("change-sheet.html").render(context)
-    return render_pdf(printable(html), (), manifest.revision.date)
+    return render_pdf(printable(html), (), after.line.date)
 
 
 def printable(html: str) -> str:
     """Results from outside may hold signs that the fonts cannot print; project files cannot."""
     missing = {ord(sign): UNKNOWN for sign in set(html) if first_without_glyph(sign) is not None}
     return html.translate(missing)
-
-
-def _revision(manifest: Manifest, digest: str) -> dict[str, Any]:
-    return {"line": manifest.revision, "outcome": manifest.outcome, "hash": digest, "program": manifest.program}
 
 
 def _verdict(one: VerdictChange) -> dict[str, Any]:

@@ -4,7 +4,12 @@ import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from calc.archive.change_sheet import Side, change_sheet, side_of
+from calc.archive.changes import compare
+from calc.archive.find import content_of
 from calc.archive.manifest import (
+    ISSUE,
+    ROLES,
     DocumentName,
     Manifest,
     Parent,
@@ -15,15 +20,19 @@ from calc.archive.manifest import (
     read_manifest,
 )
 from calc.archive.program import this_program
+from calc.archive.recorded import read_recorded
 from calc.archive.rules import refuse_failing, status_to_issue
+from calc.archive.status import Status
 from calc.archive.store import Entry, Store, head
 from calc.chain import Run
 from calc.inputs import Design
 from calc.package import package_pdf
+from calc.package.render import Attached
 from calc.package.results import results_text
 
 Role = str
-FILES = {"inputs": "project.toml", "results": "results.json", "package": "package.pdf"}
+FILES = {"inputs": "project.toml", "results": "results.json", "package": "package.pdf", "changes": "changes.pdf"}
+TOLERANCE = 0.001  # of the list of results on the change sheet; what is to be checked again knows none
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +55,25 @@ def check_before(store: Store | None, design: Design) -> None:
 
 def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
     """Write the package of a run for issue; refuses before the pages are set whatever can be refused by then."""
-    entries = store.entries()
-    refuse_failing(run.outcome, status_to_issue(run.design, issued_of(store, entries, run.design)))
+    entries, design = store.entries(), run.design
+    issued = issued_of(store, entries, design)
+    status = status_to_issue(design, issued)
+    refuse_failing(run.outcome, status)
     recorded = results_text(run).encode()
-    pdf = package_pdf(run, recorded, tell, chain_words(entries))
-    files = {"inputs": run.design.text, "results": recorded, "package": pdf}
-    return Prepared(run.design, run.outcome, files, head(entries))
+    files, words = {"inputs": design.text, "results": recorded}, chain_words(entries)
+    inside: list[Attached] = []
+    if issued:
+        tell("comparing with the revision before")
+        before, label = side_of(issued[-1], issues_of(entries, design)[-1].sha256), issued[-1].revision.label
+        after = Side(
+            _document(design), _line(design, status), run.outcome, _people(design), this_program(), "this issue"
+        )
+        old = read_recorded(content_of(store, issued[-1].file("results")), f"results of revision {label}")
+        files["changes"] = change_sheet(compare(old, read_recorded(recorded, "results"), TOLERANCE), before, after)
+        inside.append(Attached(FILES["changes"], files["changes"], "application/pdf", "Supplement", "What changed"))
+        words += f"; what changed since revision {label} is attached as {FILES['changes']}"
+    files["package"] = package_pdf(run, recorded, tell, words, inside)
+    return Prepared(design, run.outcome, files, head(entries))
 
 
 def issue(store: Store, prepared: Prepared) -> Entry:
@@ -68,13 +90,16 @@ def issue(store: Store, prepared: Prepared) -> Entry:
     return store.append(lambda entries: _manifest(store, prepared, stored, entries))
 
 
-def issued_of(store: Store, entries: Sequence[Entry], design: Design) -> list[Manifest]:
-    """The records of a document, oldest first."""
+def issues_of(entries: Sequence[Entry], design: Design) -> list[Entry]:
+    """The issues of a document, oldest first."""
     name = (design.project.number, design.project.document)
+    return [entry for entry in entries if entry.kind == ISSUE and (entry.project, entry.document) == name]
+
+
+def issued_of(store: Store, entries: Sequence[Entry], design: Design) -> list[Manifest]:
+    """The records of the issues of a document, oldest first."""
     return [
-        read_manifest(store.record(entry.sequence), f"record {entry.sequence}")
-        for entry in entries
-        if (entry.project, entry.document) == name
+        read_manifest(store.record(entry.sequence), f"record {entry.sequence}") for entry in issues_of(entries, design)
     ]
 
 
@@ -89,34 +114,17 @@ def _manifest(store: Store, prepared: Prepared, stored: tuple[StoredFile, ...], 
     design = prepared.design
     issued = issued_of(store, entries, design)
     status = status_to_issue(design, issued)
-    newest, people = design.project.revisions[-1], design.people
-    parent = None
-    if issued:
-        before = [entry for entry in entries if (entry.project, entry.document) == _name(design)][-1]
-        parent = Parent(label=before.label, sha256=before.sha256)
+    before = issues_of(entries, design)[-1:]
     return Manifest(
         format=1,
-        kind="issue",
+        kind=ISSUE,
         sequence=len(entries) + 1,
         previous=head(entries),
         printed_head=prepared.printed_head,
-        document=DocumentName(project=_name(design)[0], number=_name(design)[1], title=design.project.title),
-        revision=RevisionLine(
-            label=newest.label,
-            date=newest.date,
-            status=newest.status,
-            note=newest.note,
-            author=newest.author,
-            words=status.words,
-            code=status.code,
-        ),
-        parent=parent,
-        people=PeopleNames(
-            **{
-                role: PersonName(name=getattr(people, role).name, organisation=getattr(people, role).organisation)
-                for role in ("originator", "checker", "approver")
-            }
-        ),
+        document=_document(design),
+        revision=_line(design, status),
+        parent=Parent(label=before[0].label, sha256=before[0].sha256) if before else None,
+        people=_people(design),
         outcome=prepared.outcome,  # type: ignore[arg-type]  # checked by the model
         issued_at=dt.datetime.now(dt.UTC).replace(microsecond=0),
         program=this_program(),
@@ -124,5 +132,29 @@ def _manifest(store: Store, prepared: Prepared, stored: tuple[StoredFile, ...], 
     )
 
 
-def _name(design: Design) -> tuple[str, str]:
-    return design.project.number, design.project.document
+def _document(design: Design) -> DocumentName:
+    project = design.project
+    return DocumentName(project=project.number, number=project.document, title=project.title)
+
+
+def _line(design: Design, status: Status) -> RevisionLine:
+    newest = design.project.revisions[-1]
+    return RevisionLine(
+        label=newest.label,
+        date=newest.date,
+        status=newest.status,
+        note=newest.note,
+        author=newest.author,
+        words=status.words,
+        code=status.code,
+    )
+
+
+def _people(design: Design) -> PeopleNames:
+    people = design.people
+    return PeopleNames(
+        **{
+            role: PersonName(name=getattr(people, role).name, organisation=getattr(people, role).organisation)
+            for role in ROLES
+        }
+    )

@@ -1,4 +1,5 @@
 """What lies where in the folder of an archive, and what is in it that does not belong there."""
+
 from pathlib import Path
 from re import fullmatch
 

@@ -2,7 +2,7 @@
 
 import datetime as dt
 import json
-from typing import Annotated, Literal, Self
+from typing import Annotated, Final, Literal, Self
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
@@ -11,6 +11,8 @@ from calc.archive.errors import DamagedArchive
 LARGEST_MANIFEST = 1_000_000
 LARGEST_FILE = 2**31
 FIRST = "0" * 64
+ISSUE: Final = "issue"
+ROLES = ("originator", "checker", "approver")  # in the order in which they sign
 
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Short = Annotated[str, Field(min_length=1, max_length=300)]

@@ -15,6 +15,7 @@ from calc.archive.manifest import FIRST, Manifest, StoredFile, read_manifest
 from calc.archive.store import Entry, KeptStore, Store, entry_of
 
 INSIDE = {"inputs": "project.toml", "results": "results.json"}
+ALSO_INSIDE = {"changes": "changes.pdf"}  # where there is one
 
 
 @dataclass
@@ -144,7 +145,9 @@ def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
     """The attachments of the package against the stored files."""
     try:
         found = attached(content_of(store, manifest.file("package")))
-        wanted = {name: manifest.file(role).sha256 for role, name in INSIDE.items()}
+        roles = {one.role for one in manifest.files}
+        names = INSIDE | {role: name for role, name in ALSO_INSIDE.items() if role in roles}
+        wanted = {name: manifest.file(role).sha256 for role, name in names.items()}
     except DamagedArchive as error:
         yield str(error)
         return

@@ -169,9 +169,9 @@ def compare(
         where = Place(place, shared)
         found = compared(where.store(), where.revision(before), where.revision(after), tolerance)
         if pdf is not None:
-            from calc.archive.change_sheet import change_sheet
+            from calc.archive.change_sheet import change_sheet, side_of
 
-            _write(pdf, change_sheet(found.changes, found.before, found.after))
+            _write(pdf, change_sheet(found.changes, side_of(*found.before), side_of(*found.after)))
         click.echo(
             _json(changes_record(found)) if as_data else changes_text(found.changes, heads(found), everything, _width())
         )

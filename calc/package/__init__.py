@@ -1,7 +1,7 @@
 """A run as a calculation package: package.pdf (PDF/A-3b) with project.toml and results.json inside, and the latter."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -44,14 +44,24 @@ def write_package(run: Run, out: Path, progress: Callable[[str], None] | None = 
     return written
 
 
-def package_pdf(run: Run, recorded: bytes, progress: Callable[[str], None] | None = None, archive: str = "") -> bytes:
-    """The package as PDF with the project file and the recorded results attached; `archive` is a line of its cover."""
+def package_pdf(
+    run: Run,
+    recorded: bytes,
+    progress: Callable[[str], None] | None = None,
+    archive: str = "",
+    more: Sequence[Attached] = (),
+) -> bytes:
+    """The package as PDF with the project file, the recorded results and `more` attached.
+
+    `archive` is a line of its cover.
+    """
     tell = progress or _silent
     html = Pages(run, archive).html(tell)
     tell("setting the pages")
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),
         Attached(RESULTS_NAME, recorded, "application/json", "Data", "All results, unrounded"),
+        *more,
     )
     return render_pdf(html, attached, run.design.project.revisions[-1].date)
 

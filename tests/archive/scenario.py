@@ -42,11 +42,12 @@ def write_project(folder: Path, *lines: Line, change: tuple[str, str] = ("", "")
     return folder
 
 
-def small_package(inputs: bytes, results: bytes) -> bytes:
+def small_package(inputs: bytes, results: bytes, more: Sequence[Attached] = ()) -> bytes:
     """A PDF of one page with the files attached as in a package."""
     attached = (
         Attached("project.toml", inputs, "application/toml", "Source", "Inputs as typed"),
         Attached("results.json", results, "application/json", "Data", "All results, unrounded"),
+        *more,
     )
     return render_pdf(PAGE, attached, date(2025, 2, 1))
 

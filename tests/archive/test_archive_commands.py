@@ -1,7 +1,7 @@
 """The commands of the archive as people use them: what they print, their exit codes, their messages."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
@@ -11,6 +11,7 @@ from calc.archive import issue as issuing
 from calc.archive.folder import FolderStore
 from calc.chain import Run
 from calc.cli import main
+from calc.package.render import Attached
 from tests.archive.scenario import Line, contents, small_package, write_project
 
 Command = Callable[..., Result]
@@ -23,10 +24,11 @@ CLOSER = ('spacing = "1.90 m"', 'spacing = "1.80 m"')
 def command(monkeypatch: pytest.MonkeyPatch) -> Command:
     """Run a command in this process; packages have one page, because setting pages takes its time."""
 
-    def page(run: Run, results: bytes, *_more: object) -> bytes:
-        return small_package(run.design.text, results)
+    def page(run: Run, results: bytes, _tell: object, _words: str, inside: Sequence[Attached]) -> bytes:
+        return small_package(run.design.text, results, inside)
 
     monkeypatch.setattr(issuing, "package_pdf", page)
+    monkeypatch.setattr(issuing, "change_sheet", lambda *_sides: b"%PDF changes")
     monkeypatch.delenv("SANDSLEEVE_ARCHIVE", raising=False)
     return lambda *arguments: CliRunner().invoke(main, [str(one) for one in arguments])
 
@@ -214,10 +216,10 @@ def test_verify_says_sound_or_what_is_wrong(command: Command, project: Path) -> 
     data = json.loads(command("archive", "verify", project, "--json").stdout)
 
     assert sound.exit_code == 0
-    assert sound.stdout.startswith("✓ Sound: 2 records, 6 files")
+    assert sound.stdout.startswith("✓ Sound: 2 records, 7 files")
     assert broken.exit_code == 4
     assert "is not what was issued" in broken.stdout
-    assert "Not sound: 1 problem in 2 records, 6 files" in broken.stdout
+    assert "Not sound: 1 problem in 2 records, 7 files" in broken.stdout
     assert "belong to no record" not in broken.stdout
     assert (data["sound"], len(data["problems"])) == (False, 1)
 
@@ -256,7 +258,7 @@ def test_export_writes_a_folder(command: Command, project: Path, tmp_path: Path)
     result = command("archive", "export", project, "B", "--out", tmp_path / "B")
 
     assert result.exit_code == 0
-    assert len(result.stdout.splitlines()) == 4
+    assert len(result.stdout.splitlines()) == 5
     assert (tmp_path / "B" / "project.toml").read_bytes() == (project / "project.toml").read_bytes()
     assert command("archive", "export", project, "B", "--out", tmp_path / "B").exit_code == 2
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from calc.archive.change_sheet import change_sheet
+from calc.archive.change_sheet import Side, change_sheet, side_of
 from calc.archive.changes import Changes, compare
 from calc.archive.compared import Compared, changes_record, compared, heads
 from calc.archive.errors import DamagedArchive
@@ -302,14 +302,18 @@ def test_record_of_the_changes_is_complete_json(store: FolderStore) -> None:
     assert heads(found)[1].startswith("revision B of 2025-02-01, for checking, record 2")
 
 
+def sides(found: Compared) -> tuple[Side, Side]:
+    return side_of(*found.before), side_of(*found.after)
+
+
 @pytest.mark.slow
 def test_change_sheet_names_what_the_checker_needs(store: FolderStore, tmp_path: Path) -> None:
     found = both(store)
-    pdf = change_sheet(found.changes, found.before, found.after)
+    pdf = change_sheet(found.changes, *sides(found))
     (tmp_path / "changes.pdf").write_bytes(pdf)
     text = " ".join(" ".join(page_texts(tmp_path / "changes.pdf")).split())
 
-    assert pdf == change_sheet(found.changes, found.before, found.after)
+    assert pdf == change_sheet(found.changes, *sides(found))
     for words in ("Changes from revision A to B", "To check again", "1.90 m", "1.80 m", "Closer.", "0.1 %"):
         assert words in text
 
@@ -318,9 +322,9 @@ def test_change_sheet_names_what_the_checker_needs(store: FolderStore, tmp_path:
 def test_change_sheet_holds_changes_of_every_kind(store: FolderStore, texts: tuple[str, str]) -> None:
     found = both(store)
 
-    assert change_sheet(everything(texts), found.before, found.after).startswith(b"%PDF")
+    assert change_sheet(everything(texts), *sides(found)).startswith(b"%PDF")
     nothing = compare(recorded(texts[0]), recorded(texts[0]), 0.0)
-    assert change_sheet(nothing, found.before, found.after).startswith(b"%PDF")
+    assert change_sheet(nothing, *sides(found)).startswith(b"%PDF")
 
 
 def test_results_of_another_form_are_refused() -> None:

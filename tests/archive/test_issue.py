@@ -1,4 +1,5 @@
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
@@ -7,6 +8,7 @@ from typing import Any, cast
 import pytest
 
 from calc.archive import issue as issuing
+from calc.archive.attachments import attached
 from calc.archive.errors import FailingIssue, RefusedIssue
 from calc.archive.find import content_of, manifest_of
 from calc.archive.folder import FolderStore
@@ -15,9 +17,12 @@ from calc.archive.places import found
 from calc.archive.program import installed
 from calc.archive.rules import status_to_issue
 from calc.archive.store import head
+from calc.archive.verify import verify
 from calc.chain import Run, run_checks
 from calc.inputs import read_design
-from tests.archive.scenario import Line, contents, issued, prepared, write_project
+from calc.package.render import Attached
+from tests.archive.scenario import Line, contents, issued, prepared, small_package, write_project
+from tests.packages.reading import page_texts
 
 
 def test_record_says_what_was_issued_by_whom_with_what(tmp_path: Path) -> None:
@@ -117,9 +122,9 @@ def test_failing_calculation_is_not_issued_for_construction(tmp_path: Path) -> N
 def test_package_shows_the_head_of_the_chain_before_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shown: list[str] = []
 
-    def page(_run: Run, _results: bytes, _tell: Any, archive: str) -> bytes:
+    def page(run: Run, results: bytes, _tell: Any, archive: str, inside: Sequence[Attached]) -> bytes:
         shown.append(archive)
-        return b"%PDF"
+        return small_package(run.design.text, results, inside)
 
     monkeypatch.setattr(issuing, "package_pdf", page)
     store = FolderStore.prepared(tmp_path / "archive")
@@ -127,10 +132,43 @@ def test_package_shows_the_head_of_the_chain_before_it(tmp_path: Path, monkeypat
     first = issue(store, prepare(store, run, lambda _text: None))
     design = read_design(write_project(tmp_path, Line("A", "draft"), Line("B", "draft")))
     later = prepare(store, replace(run, design=design), lambda _text: None)
+    second = manifest_of(store, issue(store, later))
 
     assert shown[0] == "first record of its archive"
-    assert shown[1] == f"head of the chain before this issue: record 1, SHA-256 {first.sha256}"
+    assert shown[1] == (
+        f"head of the chain before this issue: record 1, SHA-256 {first.sha256}; "
+        "what changed since revision A is attached as changes.pdf"
+    )
     assert later.printed_head == first.sha256
+    assert content_of(store, second.file("changes")) == later.files["changes"]
+    assert attached(later.files["package"])["changes.pdf"] == second.file("changes").sha256
+    assert verify(store).problems == []
+
+
+def test_change_sheet_of_a_later_revision_names_both(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(issuing, "package_pdf", lambda *_more: b"%PDF")
+    store = FolderStore.prepared(tmp_path / "archive")
+    lines = [Line("A", "draft"), Line("B", "for checking", "Closer.")]
+    first = issue(store, prepare(store, run_of(write_project(tmp_path, *lines[:1])), lambda _text: None))
+    closer = write_project(tmp_path, *lines, change=('spacing = "1.90 m"', 'spacing = "1.80 m"'))
+    later = prepare(store, run_of(closer), lambda _text: None)
+    (tmp_path / "changes.pdf").write_bytes(later.files["changes"])
+    text = " ".join(" ".join(page_texts(tmp_path / "changes.pdf")).split())
+
+    for words in ("Changes from revision A to B", first.sha256[:12], "this issue", "Closer.", "1.90 m", "1.80 m"):
+        assert words in text
+
+
+def test_package_without_the_change_sheet_inside_is_found(tmp_path: Path) -> None:
+    store = FolderStore.prepared(tmp_path / "archive")
+    one = prepared(read_design(write_project(tmp_path, Line("A", "draft"))), store)
+    issue(store, replace(one, files=one.files | {"changes": b"%PDF"}))
+
+    assert any("the package has no changes.pdf inside" in text for text in verify(store).problems)
+
+
+def run_of(project: Path) -> Run:
+    return run_checks(read_design(project))
 
 
 def test_what_the_archive_refuses_is_refused_before_the_checks_run(tmp_path: Path) -> None:
