@@ -5,6 +5,8 @@ from calc.formula import Source, formula
 DEFINITION = Source("definition", evidence="derived")
 EFFECTIVE = Source("total stress of effective stress and mean excess pore pressure", evidence="derived")
 ALIKE = Source("project rule: what is measured and the design value of the effect grow alike", evidence="derived")
+SHARE = Source("project rule: in the share of the load; drained ground settles with it", evidence="derived")
+SHARED = Source("equilibrium of the cell with the stress ratio taken for stability", evidence="derived")
 LINEAR = Source("linear stiffness of the sleeve", evidence="derived")
 
 
@@ -48,3 +50,27 @@ def strength_with_gain(c_u, Dc_u):
 def settlement_at_plate(s_t, s_bob):
     """Settlement that a plate on the ground reads, with that of the ground below the toes."""
     return s_t + s_bob
+
+
+@formula("s_bob", source=SHARE)
+def settlement_below_by_now(s_b, p_ob, p_fin):
+    """Settlement of the ground below the toes under the load placed so far, which it follows at once."""
+    return s_b * p_ob / p_fin
+
+
+@formula("sigma_vt", source=DEFINITION)
+def effective_stress_by_now(sigma_v0s, Dsigma_sob):
+    """Effective vertical stress in the soil with what it has gained by this date."""
+    return sigma_v0s + Dsigma_sob
+
+
+@formula("h_wlv", source=DEFINITION)
+def water_above_toes(z_wlv, z_g, t_soft, t_emb):
+    """Height of a water level above the toes of the columns."""
+    return z_wlv - (z_g - t_soft - t_emb)
+
+
+@formula("sigma_sst", source=SHARED)
+def pressure_counted_on_soil(mu_s, Dsigma_0):
+    """Pressure on the soil that bearing, squeezing and stability count with in the stage."""
+    return mu_s * Dsigma_0

@@ -16,6 +16,7 @@ from calc.inputs.errors import InputError, InputErrors
 from calc.inputs.locate import Path
 from calc.inputs.merge import Merged, merge
 from calc.inputs.messages import must_and_got
+from calc.inputs.monitoring import MONITORING_RULES
 from calc.inputs.programme import PROGRAMME_RULES
 from calc.inputs.project import Assumption, People, Project
 from calc.inputs.provenance import provenance
@@ -108,7 +109,7 @@ def _broken_rules(source: Source, sections: list[Merged], readable: dict[str, An
     shared = {"gamma_w": basis.gamma_w, "sublayer_max": basis.sublayer_max} if basis else {}
     parts = [_partly(Section, section.table)[0] for section in sections]
     for section, values in zip(sections, parts, strict=True):
-        for problem in _apply((*SECTION_RULES, *PROGRAMME_RULES, *SITE_RULES), values | shared):
+        for problem in _apply((*SECTION_RULES, *PROGRAMME_RULES, *SITE_RULES, *MONITORING_RULES), values | shared):
             yield _error(source, section.stands_at(problem.path), problem)
     readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
     readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))

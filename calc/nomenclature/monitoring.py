@@ -1,11 +1,15 @@
 """Symbols of the chapter on monitoring: programme at a glance, expected readings, trigger levels."""
 
-from calc.nomenclature.declared import declare as _
+from calc.nomenclature.declared import declare
+
+_ = declare
 
 # Programme at a glance
 _("u_st", "u_{st}", "-", 3, "largest utilisation of global stability in the stage, over sets, states and methods")
 _("F_od", "F_{od}", "-", 3, "least over-design factor of global stability in the stage")
 _("p_ob", "Δσ_{0,obs}", "kPa", 2, "load placed by this date")
+_("p_fin", "Δσ_{0,fin}", "kPa", 2, "load of the last step")
+_("sigma_sst", "Δσ_{s,st}", "kPa", 2, "pressure on the soil that the design counts with in the stage")
 _("c_ust", "c_{u,st}", "kPa", 2, "undrained strength of the weakest sublayer with the gain that the stage counts on")
 
 # Expected readings
@@ -32,6 +36,9 @@ _("u_Rx", "u_{R,x}", "-", 3, "largest utilisation of the sleeve over factor sets
 _("F_kd", "F_{R,kd}", "kN/m", 2, "characteristic ring tension at which the sleeve is used up")
 _("eps_kd", "ε_{R,kd}", "-", 2, "ring strain at which the sleeve is used up", shown="%")
 
+_("z_wlv", "z_{w,lv}", "m", 2, "elevation of a water level")
+_("h_wlv", "h_{w,lv}", "m", 2, "height of a water level above the toes of the columns")
+
 # Trigger levels: level, end of the expected range that it has to clear, value up to which the design holds
 TRIGGERED = (
     ("s", "s", "", "m", 1, "settlement", "mm"),
@@ -48,6 +55,8 @@ TRIGGERED = (
     ("h_w", "h", "w,", "m", 2, "groundwater above the toes", ""),
 )
 for key, base, index, unit, decimals, words, shown in TRIGGERED:
-    _(f"{key}_T", f"{base}_{{{index}tr}}", unit, decimals, f"trigger level: {words}", shown)
-    _(f"{key}_E", f"{base}_{{{index}exp}}", unit, decimals, f"end of the expected range to be cleared: {words}", shown)
-    _(f"{key}_D", f"{base}_{{{index}des}}", unit, decimals, f"up to which the design holds: {words}", shown)
+    declare(f"{key}_T", f"{base}_{{{index}tr}}", unit, decimals, f"trigger level: {words}", shown)
+    declare(
+        f"{key}_E", f"{base}_{{{index}exp}}", unit, decimals, f"end of the expected range to be cleared: {words}", shown
+    )
+    declare(f"{key}_D", f"{base}_{{{index}des}}", unit, decimals, f"up to which the design holds: {words}", shown)
