@@ -52,6 +52,12 @@ install_packages() {
     stop "could not install system packages; run as root: $line"
 }
 
+# The tests of the review page need a browser; where it cannot be had they are skipped and say so.
+install_browser() {
+  command -v chromium >/dev/null || command -v chromium-browser >/dev/null || (install_packages chromium) ||
+    say "going on without a browser: tests of the review page are skipped"
+}
+
 # What the environment was made from; another place, Python, lock or metadata asks for it anew, a setting of a tool does not.
 fingerprint() {
   printf '%s\n' "$TOP" "$VENV" "$1"

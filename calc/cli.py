@@ -5,8 +5,7 @@ import os
 import shutil
 import sys
 import traceback
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +13,8 @@ import click
 
 from calc import __version__
 from calc.commands.archive import archive, issue
+from calc.commands.progress import progress
+from calc.commands.review import review
 
 if TYPE_CHECKING:
     from calc.chain import Run
@@ -129,8 +130,8 @@ def check(project: Path, as_data: bool) -> None:
 
     Nothing is written.
     """
-    with _progress() as progress:
-        run = _checked(project, progress)
+    with progress() as tell:
+        run = _checked(project, tell)
     _show(run, as_data)
     sys.exit(OUTCOMES[run.outcome])
 
@@ -146,9 +147,9 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
     """
     from calc.package import write_package
 
-    with _progress() as progress:
-        run = _checked(project, progress)
-        written = write_package(run, out or project / "out", progress)
+    with progress() as tell:
+        run = _checked(project, tell)
+        written = write_package(run, out or project / "out", tell)
     _show(run, as_data, {"package": {"pdf": str(written.pdf), "results": str(written.results)}})
     if not as_data:
         click.echo(f"Package: {written.pdf}\nResults: {written.results}")
@@ -157,13 +158,14 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
 
 main.add_command(issue)
 main.add_command(archive)
+main.add_command(review)
 
 
-def _checked(project: Path, progress: Callable[[str], None]) -> "Run":
+def _checked(project: Path, tell: Callable[[str], None]) -> "Run":
     from calc.chain import CalculationError, run_checks
 
     design = _design(project)
-    progress("running the checks")
+    tell("running the checks")
     try:
         return run_checks(design)
     except CalculationError as error:
@@ -188,19 +190,3 @@ def _show(run: "Run", as_data: bool, more: dict[str, Any] | None = None) -> None
         click.echo(as_json(verdict_record(run) | (more or {})))
     else:
         click.echo(verdict_table(run, shutil.get_terminal_size((100, 24)).columns))
-
-
-def _silent(_text: str) -> None:
-    """Show nothing."""
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[str], None]]:
-    """Give a function that shows one line of progress on a terminal and does nothing elsewhere."""
-    if not sys.stderr.isatty():
-        yield _silent
-        return
-    try:
-        yield lambda text: click.echo(f"\r\x1b[K{text}", nl=False, err=True)
-    finally:
-        click.echo("\r\x1b[K", nl=False, err=True)

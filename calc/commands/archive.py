@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from calc.commands.progress import progress
+
 if TYPE_CHECKING:
     from calc.archive.store import Entry, KeptStore
 
@@ -69,7 +71,7 @@ def issue(project: Path, shared: Path | None, as_data: bool) -> None:
     if not (project / "project.toml").is_file():
         message = f"{project} must be a folder with a file project.toml."
         raise click.BadParameter(message, param_hint="PROJECT")
-    with _answered(), _progress() as tell:
+    with _answered(), progress() as tell:
         from calc.archive.issue import check_before, issue, prepare
         from calc.archive.places import found, prepared
         from calc.chain import run_checks
@@ -195,7 +197,7 @@ def verify(place: Path, shared: Path | None, expected: str, again: tuple[str, ..
         from calc.archive.verify import verify
 
         where = Place(place, shared)
-        with _progress() as tell:
+        with progress() as tell:
             report = verify(where.store(), expected.strip().lower(), tell)
             reruns = _reruns(where, again, tell)
         if as_data:
@@ -321,15 +323,3 @@ def _json(record: Any) -> str:
 
 def _print_json(record: Any) -> None:
     click.echo(_json(record))
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[str], None]]:
-    """Give a function that shows one line of progress on a terminal and does nothing elsewhere."""
-    if not sys.stderr.isatty():
-        yield lambda _text: None
-        return
-    try:
-        yield lambda text: click.echo(f"\r\x1b[K{text}", nl=False, err=True)
-    finally:
-        click.echo("\r\x1b[K", nl=False, err=True)

@@ -13,6 +13,7 @@ LAYERS = (
     {"commands"},
     {"terminal"},
     {"archive"},
+    {"review"},
     {"site", "study", "package"},
     {"chain"},
     {"checks"},

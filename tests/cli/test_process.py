@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from calc.cli import _progress
+from calc.commands.progress import progress
 
 SANDSLEEVE = [sys.executable, "-m", "calc"]
 HEAVY = {"numpy", "pydantic", "pint", "jinja2", "weasyprint", "ziamath", "calc.inputs", "calc.chain", "calc.package"}
@@ -80,8 +80,8 @@ class Terminal(StringIO):
 @pytest.mark.parametrize(("stream", "shown"), [(Terminal(), "\r\x1b[Krunning the checks\r\x1b[K"), (StringIO(), "")])
 def test_progress_shows_on_a_terminal_only(monkeypatch: pytest.MonkeyPatch, stream: StringIO, shown: str) -> None:
     monkeypatch.setattr(sys, "stderr", stream)
-    with _progress() as progress:
-        progress("running the checks")
+    with progress() as tell:
+        tell("running the checks")
 
     assert stream.getvalue() == shown
 

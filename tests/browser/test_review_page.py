@@ -1,0 +1,267 @@
+"""The review page in a real browser, by mouse and by keyboard."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calc.chain import Run
+from calc.review.facts import facts
+from calc.review.page import Before, Carried, review_page
+from tests.browser.chromium import Page
+from tests.packages.reading import page_texts
+
+FIRST = "s1c1n1"
+HOSTILE = (
+    "</script><script>document.title='taken'</script><img src=x onerror=\"document.title='taken'\"> {{ 7 * 7 }} "
+    "{% raw %} ../../etc/passwd \x07 \u202e\u2028 &lt; ]]> <!-- "
+)
+
+
+@pytest.fixture(scope="module")
+def written(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write(run, tmp_path_factory.mktemp("page"))
+
+
+def write(run: Run, folder: Path, before: Before | None = None) -> Path:
+    path = folder / "review.html"
+    path.write_text(review_page(run, before), encoding="utf-8")
+    return path
+
+
+def fresh(page: Page, path: Path) -> Page:
+    """The page without what an earlier test has left in the browser."""
+    page.open(path).run("localStorage.clear()")
+    return page.reload()
+
+
+def counts(page: Page) -> str:
+    return str(page.run("document.getElementById('counts').textContent"))
+
+
+def message(page: Page) -> str:
+    return str(page.run("document.getElementById('message').textContent"))
+
+
+def focused(page: Page) -> str:
+    return str(page.run("document.activeElement.id"))
+
+
+def saved(page: Page) -> dict[str, Any]:
+    return dict(json.loads(page.downloaded().read_text(encoding="utf-8")))
+
+
+def shown(page: Page) -> int:
+    return int(page.run("[...document.querySelectorAll('.row')].filter(one => one.checkVisibility()).length"))
+
+
+def test_page_loads_nothing_and_complains_about_nothing(page: Page, written: Path) -> None:
+    fresh(page, written)
+
+    assert page.requests() == [written.as_uri()]
+    assert page.complaints() == []
+
+
+def test_policy_refuses_every_fetch_and_every_other_script(page: Page, written: Path) -> None:
+    fresh(page, written)
+    page.run(
+        "const add = (tag, set) => document.body.append(Object.assign(document.createElement(tag), set));"
+        " add('script', {textContent: \"document.title = 'taken'\"}); add('img', {src: 'http://127.0.0.1:9/x.png'});"
+        " add('iframe', {src: 'http://127.0.0.1:9/'}); add('style', {textContent: '* { color: red }'});"
+        " new Promise((done) => fetch('http://127.0.0.1:9/').then(done, done))"
+    )
+    refused = [one for one in page.complaints() if "Content Security Policy" in one]
+
+    assert page.run("document.title") != "taken"
+    assert page.run("getComputedStyle(document.body).color") == "rgb(28, 28, 28)"
+    assert len(refused) == 5
+
+
+def test_mark_comment_own_value_and_reload(page: Page, written: Path) -> None:
+    fresh(page, written)
+    page.click("#initials")
+    page.type("BO")
+    page.click(f"#{FIRST} input[value=agreed]")
+    page.click("#s1c1n2 input[value=query]")
+    page.click("#s1c1n2 textarea")
+    page.type("Which table?")
+    page.click("#s1c1n2 .value")
+    page.type("1.4")
+    before = counts(page), page.run("document.querySelector('#s1c1n2 .deviation').textContent")
+    page.reload()
+
+    assert counts(page).startswith("1 of ")
+    assert ", 1 queries, " in counts(page)
+    assert before == (counts(page), page.run("document.querySelector('#s1c1n2 .deviation').textContent"))
+    assert page.run("document.querySelector('#s1c1n2 textarea').value") == "Which table?"
+    assert page.run(f"document.querySelector('#{FIRST} .stamp').textContent").startswith("agreed · BO 20")
+
+
+def test_mark_needs_initials(page: Page, written: Path) -> None:
+    fresh(page, written)
+    page.click(f"#{FIRST} input[value=agreed]")
+
+    assert "initials" in message(page)
+    assert focused(page) == "initials"
+    assert counts(page).startswith("0 of ")
+    assert page.run(f"document.querySelector('#{FIRST} input[value=none]').checked")
+
+
+@pytest.mark.parametrize(
+    ("result", "own", "text"),
+    [
+        (1.02, "1.0", "+2.00 %"), (0.98, "1", "−2.00 %"), (1.0, "1", "0.00 %"), (-2.0, "-1", "−100 %"),
+        (3.0, "1.5e0", "+100 %"), (0.0, "0", "0.00 %"), (1.0, "0", "no per cent of zero"), (1.0, "", ""),
+        (1.0, "1,0", "not a number (decimal point)"), (1.0, "1 kN", "not a number (decimal point)"),
+    ],
+)  # fmt: skip
+def test_deviation_is_that_of_the_printed_result_from_the_own_value(
+    page: Page, written: Path, result: float, own: str, text: str
+) -> None:
+    page.open(written)
+
+    assert page.run(f"deviation({result}, {json.dumps(own)})") == text
+
+
+def test_keyboard_alone_marks_comments_filters_and_saves(page: Page, written: Path) -> None:
+    fresh(page, written)
+    page.press("i")
+    page.type("BO")
+    page.press("Escape", "a", "j", "q")
+    page.type("Which edition?")
+    page.press("Escape", "v")
+    page.type("1.3")
+    page.press("Escape", "j", "a", "n", "o", "k", "k")
+    place = focused(page)
+    page.press("f", "ArrowDown", "ArrowDown", "Escape", "s")
+    filtered = page.run("document.getElementById('show').value")
+    file = saved(page)
+
+    assert (place, filtered) == ("s1c1n2", "query")
+    assert [(step["mark"], step["comment"], step["own"]) for step in file["steps"]] == [
+        ("agreed", "", ""), ("query", "Which edition?", "1.3"), ("none", "", "")
+    ]  # fmt: skip
+    assert file["by"] == {"name": "Bø Okoye", "initials": "BO"}
+
+
+def test_keys_do_nothing_while_text_is_typed(page: Page, written: Path) -> None:
+    fresh(page, written)
+    page.click("#initials")
+    page.type("BO")
+    page.click(f"#{FIRST} textarea")
+    page.press("a", "q", "s", "?")
+
+    assert page.run(f"document.querySelector('#{FIRST} textarea').value") == "aqs?"
+    assert counts(page).startswith("0 of ")
+    assert list(page.downloads.iterdir()) == []
+
+
+def test_filters_show_what_they_say(page: Page, run: Run, tmp_path: Path) -> None:
+    known = list(facts(run).steps)
+    before = Before(
+        marks={known[0]: Carried("agreed", "agreed · BO 2025-05-01 · revision A"), known[1]: Carried("query", "query")},
+        changed=frozenset(known[2:5]),
+    )
+    fresh(page, write(run, tmp_path, before))
+    found = {}
+    for name in ("all", "open", "query", "changed", "failing"):
+        page.choose("#show", name)
+        found[name] = shown(page)
+    page.choose("#show", "all")
+    page.choose("#chapter", "s1c2")
+    chapter = shown(page)
+
+    assert (found["all"], found["open"], found["query"], found["changed"]) == (len(known), len(known) - 1, 1, 3)
+    assert 0 <= found["failing"] < 10
+    assert chapter == sum(key.startswith("A/ground/") for key in known)
+    assert page.run(f"document.querySelector('#{FIRST} .stamp').textContent").endswith("revision A")
+
+
+def test_saved_file_can_be_loaded_again(page: Page, written: Path) -> None:
+    fresh(page, written)
+    page.click("#initials")
+    page.type("BO")
+    page.press("Escape", "a", "j", "q")
+    page.type(HOSTILE)
+    page.press("Escape")
+    before = counts(page)
+    page.click("#save")
+    path = page.downloaded()
+    fresh(page, written)
+    assert counts(page) != before
+    page.give_file("#load", path)
+    page.wait("document.getElementById('message').textContent.includes('entries loaded')")
+
+    assert counts(page) == before
+    assert page.run("document.querySelector('#s1c1n2 textarea').value") == HOSTILE
+    assert page.run("document.title") != "taken"
+    assert path.name == "review-2025-014-GEO-C-001-A.json"
+
+
+def test_text_of_a_checker_stays_text_in_the_page(page: Page, run: Run, tmp_path: Path) -> None:
+    """A review which was taken in stands in the next page, inside its data and inside its text."""
+    key = next(iter(facts(run).steps))
+    entry = {"mark": "query", "comment": HOSTILE, "initials": "</s>", "date": "2025-05-01", "own": "1"}
+    fresh(page, write(run, tmp_path, Before(entries={key: entry}, marks={key: Carried("query", HOSTILE)})))
+
+    assert page.complaints() == []
+    assert page.run("document.title") != "taken"
+    assert page.run(f"document.querySelector('#{FIRST} textarea').value") == HOSTILE
+    assert page.run(f"document.querySelector('#{FIRST} .paper').textContent") == HOSTILE
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"run": "0" * 64}, "another run"), ({"format": 2}, "no review file"), ({"steps": {}}, "no review file"),
+        ({"steps": [None, 1, {"key": "x"}, {"key": "A/basis/-/gamma_G", "mark": 1}]}, "4 could not be read"),
+    ],
+)  # fmt: skip
+def test_foreign_file_is_refused_in_words(
+    page: Page, written: Path, run: Run, tmp_path: Path, change: Mapping[str, Any], words: str
+) -> None:
+    fresh(page, written)
+    path = tmp_path / "back.json"
+    path.write_text(json.dumps({"format": 1, "kind": "review", "run": facts(run).run, "steps": []} | dict(change)))
+    page.give_file("#load", path)
+    page.wait("document.getElementById('message').textContent !== ''")
+
+    assert words in message(page)
+    assert counts(page).startswith("0 of ")
+
+
+def test_query_without_a_comment_is_not_saved(page: Page, written: Path) -> None:
+    fresh(page, written)
+    page.click("#initials")
+    page.type("BO")
+    page.click("#s1c2n3 input[value=query]")
+    page.click("#save")
+
+    assert message(page) == "Not saved: A.2.3: a query needs a comment."
+    assert page.run("document.activeElement.closest('.row').id") == "s1c2n3"
+    assert list(page.downloads.iterdir()) == []
+
+
+def test_print_shows_every_step_with_marks_and_whole_comments(page: Page, written: Path, run: Run) -> None:
+    fresh(page, written)
+    page.click("#initials")
+    page.type("BO")
+    page.press("Escape", "j", "q")
+    page.type("word " * 400 + "end-of-comment")
+    text = "".join(page_texts(page.printed()))
+
+    assert "end-of-comment" in text
+    assert "query · BO 20" in " ".join(text.split())
+    assert [step.number for step in facts(run).steps.values() if step.number not in text] == []
+    assert "Save review file" not in text
+
+
+def test_page_of_a_title_with_markup_shows_it_as_text(page: Page, run: Run, tmp_path: Path) -> None:
+    project = run.design.project.model_copy(update={"title": "</title><script>document.title='taken'</script>"})
+    fresh(page, write(replace(run, design=replace(run.design, project=project)), tmp_path))
+
+    assert page.complaints() == []
+    assert page.run("document.title").endswith("</title><script>document.title='taken'</script>")
