@@ -11,6 +11,7 @@ from typing import Literal
 from calc.checks.basis import basis
 from calc.checks.bearing import bearing
 from calc.checks.columns import columns
+from calc.checks.consolidation import consolidation
 from calc.checks.construction import construction
 from calc.checks.filters import filters
 from calc.checks.ground import ground
@@ -43,7 +44,9 @@ CHAPTERS = (
     Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns),
     Chapter("unit_cell", "Unit cell", "load sharing, widening, ring tension and settlement", unit_cell),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve),
-    Chapter("consolidation", "Consolidation", "settlement against time, residual settlement, strength gain"),
+    Chapter(
+        "consolidation", "Consolidation", "settlement against time, residual settlement, strength gain", consolidation
+    ),
     Chapter(
         "bearing",
         "Bearing and squeezing",

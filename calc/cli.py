@@ -16,6 +16,9 @@ from calc.commands.archive import archive, issue
 from calc.commands.progress import progress
 from calc.commands.review import review
 
+# The matrices here are small: threads of the linear algebra, which is loaded later, would only wait for one another.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 if TYPE_CHECKING:
     from calc.chain import Run
     from calc.inputs import Design

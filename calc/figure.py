@@ -202,4 +202,37 @@ class Chart:
     note: str = ""
 
 
-Figure = Scene | Profile | Bars | Chart
+@dataclass(frozen=True, slots=True)
+class Track:
+    """One quantity of a time chart with its unit as printed; levels are (value, text).
+
+    `band` is filled between two curves, `share` is the part of the height that the track takes.
+    """
+
+    title: str
+    unit: str
+    curves: tuple[Curve, ...]
+    downward: bool = False
+    levels: tuple[tuple[float, str], ...] = ()
+    band: tuple[Curve, Curve] | None = None
+    share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class TimeChart:
+    """Quantities over time in days, one below the other: at the left until a date, at the right on a logarithmic scale.
+
+    Marks are (day, text) at the left.
+    """
+
+    key: str
+    title: str
+    alt: str
+    tracks: tuple[Track, ...]
+    until: float
+    last: float
+    marks: tuple[tuple[float, str], ...] = ()
+    note: str = ""
+
+
+Figure = Scene | Profile | Bars | Chart | TimeChart

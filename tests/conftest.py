@@ -1,10 +1,14 @@
 """Settings of all tests: repeatable hypothesis runs, and no network."""
 
+import os
 import socket
 from typing import Any
 
 import pytest
 from hypothesis import settings
+
+# As on the command line: one test process for each core is enough.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 # The same examples on every machine, and no deadline: two cores shared by many make times meaningless.
 settings.register_profile("repeatable", derandomize=True, deadline=None, database=None)

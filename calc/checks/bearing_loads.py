@@ -94,7 +94,7 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     sheet.take("t_soft", done["columns"]["t_soft"])
     factors(sheet, design, section, (("gamma_cu", "gamma_cu"),))
     strength_line(sheet, section)
-    gains(sheet, section)
+    gains(sheet, section, done)
     sheet(strength_with_gain)
     sheet(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
     _top_shear(sheet, section)
@@ -114,9 +114,10 @@ def _proofs(sheet: Sheet, section: Section) -> None:
     if any(stage.c_u_gain for stage in section.stages):
         sheet.limitation(
             "strength-gain",
-            "The gain of undrained strength is an input. Vane or cone tests between the columns must prove it before "
-            "the stage is filled; the added stress of the ground there by the unit cell is lower than by the stress "
-            "ratio for stability, so that the gain must not be taken from the latter.",
+            "The gain of undrained strength is an input, or computed for the start of the stage. Vane or cone tests "
+            "between the columns must prove it before the stage is filled; the added stress of the ground there by the "
+            "unit cell is lower than by the stress ratio for stability, so that the gain must not be taken from the "
+            "latter.",
             "project file",
         )
     sheet.limitation(

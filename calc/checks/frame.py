@@ -13,6 +13,8 @@ TRANSIENT = "transient"
 SHORT, END, LONG = "short-term", "end of construction", "long-term"
 STIFFNESS = (SHORT, END, LONG)
 CENTRE, SHOULDER, SLOPE = "centre", "shoulder", "mid-slope"
+AS_GIVEN, LOW, HIGH = "c_h as given", "c_h low", "c_h high"
+COURSES = (AS_GIVEN, LOW, HIGH)
 POSITIONS = (CENTRE, SHOULDER, SLOPE)
 
 
@@ -67,6 +69,11 @@ def chapter(key: str, design: Design, section: Section) -> Sheet:
     sheet.axis("stiffness", STIFFNESS)
     sheet.axis("layer", shared.layers)
     return sheet
+
+
+def at_labels(value: Value, **case: str) -> Value:
+    """The value at labels of those axes that it has."""
+    return value.at(**{axis: label for axis, label in case.items() if axis in value.axis_names})
 
 
 def origin_of(owner: Design | Section, path: str) -> Origin:

@@ -31,7 +31,7 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
     for label, stage in filled:
         if stage.c_u_gain:
             source = stage.c_u_gain_source or ""
-            sheet.rests_on(GAIN, f"stage {label}: {number_text(stage.c_u_gain, 1)} kN/m²",
+            sheet.rests_on(GAIN, f"stage {label}: {_gain_words(stage.c_u_gain)}",
                            _proofs(source, _held(section, stage.name)))  # fmt: skip
     for label, stage in filled:
         if stage.n_stability > 1:
@@ -46,6 +46,10 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
     for key, words in LIMIT_WORDS.items():
         if getattr(design.basis.limits, key) is None:
             sheet.rests_on(NO_LIMIT, words)
+
+
+def _gain_words(gain: float | str) -> str:
+    return "as computed for its start" if isinstance(gain, str) else f"{number_text(gain, 1)} kN/m²"
 
 
 def without_plant(section: Section) -> list[int]:

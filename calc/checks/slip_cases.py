@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calc.checks.consolidation_strength import credited_gains
 from calc.checks.frame import frame
 from calc.checks.slip_model import ACROSS, BELOW_TOES, Case, Ties, model, profile
 from calc.checks.squeeze_ground import Side
@@ -45,6 +46,7 @@ class Searches:
         self.slip = section.slip
         self.frame = frame(design, section)
         self.stages = self.frame.stages
+        self.gains = credited_gains(section, done)
         tension_scope = done["unit_cell"].scopes["tension"]
         makeup = tension_scope["p_M"]
         makeup = makeup.at(load="G+Q") if "load" in makeup.axis_names else makeup
@@ -85,7 +87,7 @@ class Searches:
         ties = tuple(Ties(k, strength_of(self.section.reinforcement[k], one.situation)) for k in self.across)
         return Case(
             one, made, state.drained, (shares[0], shares[1]), float(self.sheet["a_E"].array),
-            gain=one.c_u_gain or 0.0, makeup=makeup, c_eq=c_eq, ties=ties if tied else (),
+            gain=self.gains[stage], makeup=makeup, c_eq=c_eq, ties=ties if tied else (),
         )  # fmt: skip
 
     def looked(self, factor: Floats) -> list[str]:

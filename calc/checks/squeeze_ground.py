@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from calc.checks.basis import give_factor
+from calc.checks.consolidation_strength import credited_gains
 from calc.checks.frame import Frame, frame, given_of_section, given_of_stages, origin_of
 from calc.checks.tables import boundaries
 from calc.figure import Panel, Profile, Series
@@ -53,12 +54,11 @@ def stress_share(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     sheet(soil_stress_share)
 
 
-def gains(scope: Scope, section: Section) -> None:
-    """Gain of strength by stage; only what is given with a source is credited."""
+def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Gain of strength by stage; only what is given with a source, or computed and asked for, is credited."""
     rule = Origin("project rule", text="no gain of strength is given")
-    values, origins, notes = [0.0], [rule], []
+    values, origins, notes = credited_gains(section, done), [rule], []
     for k, stage in enumerate(section.stages):
-        values.append(stage.c_u_gain or 0.0)
         origins.append(rule if stage.c_u_gain is None else origin_of(section, f"stage.{k}.c_u_gain"))
         if stage.c_u_gain_source:
             notes.append(f"{stage.name}: {stage.c_u_gain_source}")

@@ -4,6 +4,7 @@ The strengths stand in tables that any slip analysis can take over; the search o
 project values. ``T_stab`` over (variant, stage) is the tension that it asks of the reinforcement.
 """
 
+from calc.checks.consolidation_strength import credited_gains
 from calc.checks.frame import LONG, SHOULDER, chapter, frame, given_of_section
 from calc.checks.slip import slip
 from calc.checks.squeeze_ground import factors, gains, missing_strength, stress_share, sublayer_strengths
@@ -48,12 +49,12 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     _averaged(sheet)
     missing = missing_strength(section)
     if not missing:
-        _undrained(sheet, design, section)
+        _undrained(sheet, design, section, done)
     _weighted(sheet, done)
     if section.column_field and section.column_field.sleeve_cohesion:
         _sleeve(sheet, section, done)
     sheet.figures.append(split_sketch())
-    _pages(sheet, design, section, missing)
+    _pages(sheet, design, section, missing, done)
     _verdicts(sheet, missing)
     slip(sheet, design, section, done)
     _limits(sheet)
@@ -92,7 +93,7 @@ def _averaged(sheet: Sheet) -> None:
     scope(mean_unit_weight, gamma_m="gamma_mr", gamma="gamma_r", gamma_cd="gamma_cr")
 
 
-def _undrained(sheet: Sheet, design: Design, section: Section) -> None:
+def _undrained(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Undrained soil: its strength on its own area, friction in the columns alone."""
     scope = sheet.scope("undrained", "Averaged parameters, undrained soil")
     scope.reading(
@@ -100,7 +101,7 @@ def _undrained(sheet: Sheet, design: Design, section: Section) -> None:
         title="Undrained strength at the middle of the sublayers, without gain",
         note="growth from the top of the layer",
     )  # fmt: skip
-    gains(scope, section)
+    gains(scope, section, done)
     scope(design_strength_with_gain)
     scope(averaged_cohesion, c_avg="c_avgu", c_s="c_ud")
     scope.given("phi_s", 0.0, origin=Origin("project rule", text="undrained: the soil has no friction"))
@@ -144,8 +145,8 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     )
 
 
-def _pages(sheet: Sheet, design: Design, section: Section, missing: str) -> None:
-    handed_over(sheet, design, section)
+def _pages(sheet: Sheet, design: Design, section: Section, missing: str, done: dict[str, Sheet]) -> None:
+    handed_over(sheet, design, section, credited_gains(section, done))
     layer_table(
         sheet, "split", "Stresses and friction angle by the strict split", "split", ("sigma_v0s", "sigma_v0c", *SPLIT)
     )

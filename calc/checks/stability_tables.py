@@ -7,10 +7,10 @@ from calc.inputs import Design, Section
 from calc.sheet import Sheet, Table, TableColumn, number_text
 
 
-def handed_over(sheet: Sheet, design: Design, section: Section) -> None:
+def handed_over(sheet: Sheet, design: Design, section: Section, gains: list[float]) -> None:
     """Characteristic values of every sublayer, state of every stage, factors of every set."""
     sheet.tables.append(_ground(sheet, design, section))
-    sheet.tables.append(_stages(sheet, design, section))
+    sheet.tables.append(_stages(sheet, design, section, gains))
     sheet.tables.append(_factors(design, section))
 
 
@@ -42,19 +42,19 @@ def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
     return Table("handed-ground", "Handed over: ground and columns", head, rows, note)
 
 
-def _stages(sheet: Sheet, design: Design, section: Section) -> Table:
+def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float]) -> Table:
     levels = {level.name: level.level for level in section.water}
     words = (("stage", ""), ("fill", "m"), ("traffic", "kN/m²"), ("water level", "m"))
     head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
             TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
     rows = []
-    for label, stage in zip(frame(design, section).loaded, section.stages, strict=True):
+    for label, stage, gain in zip(frame(design, section).loaded, section.stages, gains[1:], strict=True):
         case = {"stage": label}
         shares = [number_text(sheet[name].number(case) or 0.0, 4) for name in ("mu_s", "mu_c")]
         traffic = section.traffic.q if section.traffic and stage.traffic else 0.0
         rows.append([
             label, number_text(stage.fill_height, 2), number_text(traffic, 1), number_text(levels[stage.water], 2),
-            number_text(stage.n_stability, 2), *shares, number_text(stage.c_u_gain or 0.0, 2),
+            number_text(stage.n_stability, 2), *shares, number_text(gain, 2),
         ])  # fmt: skip
     note = (
         "The stress shares multiply the added stress of the embankment at the place looked at, on soil and on column. "

@@ -230,13 +230,6 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
         effect = scope.take("s_EP", plastic["s_EP"].at(position=CENTRE, **final))
         title = "Primary settlement of the treated ground, elastic, plastic column"
         sheet.verdict("settlement_elastic_plastic", title, effect=effect, resistance=scope["s_lim"])
-        title = "Total settlement with secondary compression"
-        why = "Secondary compression is not calculated; the ground below the toes stands in the chapter on bearing."
-        sheet.not_verified("settlement_with_time", title, why)
-    if limits.settlement_residual is not None:
-        title = "Residual settlement within its limit"
-        why = "A limit is asked for; what is left to settle after the last stage needs the settlement against time."
-        sheet.not_verified("settlement_residual", title, why)
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)

@@ -107,6 +107,18 @@ def horizontal_rate(c_hs, d_e, F_dr):
     return 8 * c_hs / (d_e**2 * F_dr)
 
 
+@formula("t_h90", source=RATE)
+def time_of_ninety_percent(w_h):
+    """Time at which horizontal flow alone has brought 90 % under a load placed at once, by one rate."""
+    return log(10) / w_h
+
+
+@formula("r_tm", source=RATE)
+def mean_time_residual(t_hm, w_h):
+    """Mean time of horizontal flow, the share left integrated over time, against that of the form with one rate."""
+    return t_hm * w_h - 1
+
+
 @formula("w_v", source=RATE)
 def vertical_rate(c_vs, H_dr):
     """Time factor of vertical flow per day."""

@@ -52,6 +52,12 @@ def gain_by_strength_ratio(S_nc, Dsigma_nc):
     return S_nc * Dsigma_nc
 
 
+@formula("S_phi", source=ANGLE)
+def ratio_of_angle(phi_cu):
+    """Growth of undrained strength over that of stress by its angle."""
+    return tan(phi_cu)
+
+
 @formula("Dc_u", source=ANGLE)
 def gain_by_angle(Dsigma_nc, phi_cu):
     """Gain of undrained strength by the angle of its growth."""

@@ -15,6 +15,7 @@ OLSON = Source("Olson (1977), J. Geotech. Eng. Div. ASCE 103(GT1), 55–60; chec
 STEP = Source("project rule: each step consolidates with its own age", evidence="derived")
 ELASTIC = Source("assumptions of Castro & Sagaseta (2009, 2011), elastic column and sleeve", evidence="derived")
 CHORD = Source("project rule: settlement linear in the stiffness between two solutions of the cell", evidence="derived")
+FILLING = Source("project rule: age from the middle of the filling; primary ends at 95 % of it", evidence="derived")
 SUM = Source("sum of the parts", evidence="derived")
 DEFINITION = Source("definition", evidence="derived")
 
@@ -113,6 +114,36 @@ def total_secondary_settlement(s_sec):
 def creep_settlement(s_J0, s_J1, J_1, J_t, J_2):
     """Settlement that creep of the sleeve adds, from the solutions with its stiffness before and after."""
     return (s_J1 - s_J0) * (J_1 - J_t) / (J_1 - J_2)
+
+
+@formula("s_cr", source=DEFINITION)
+def creep_by_two_courses(s_pJ, s_pt):
+    """Settlement from creep of the sleeve: what its stiffness at this time adds to that at the end of construction."""
+    return s_pJ - s_pt
+
+
+@formula("t_L", source=FILLING)
+def time_since_filling(t, t_mid):
+    """Time that secondary compression is counted from, at the date looked at."""
+    return t - t_mid
+
+
+@formula("t_mid", source=FILLING)
+def middle_of_filling(t_b1, t_en):
+    """Date in the middle of the filling, from which the ground is as old as under one load."""
+    return (t_b1 + t_en) / 2
+
+
+@formula("t_p", source=FILLING)
+def end_of_primary(t_95, t_mid):
+    """Time after the middle of the filling at which primary consolidation ends."""
+    return t_95 - t_mid
+
+
+@formula("C_aepr", source=DEFINITION)
+def reduced_secondary(f_sec, C_aeps):
+    """Secondary compression as strain, as the project reduces it for the columns."""
+    return f_sec * C_aeps
 
 
 @formula("s_t", source=SUM)

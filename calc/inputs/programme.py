@@ -2,10 +2,11 @@
 
 from itertools import pairwise
 
+from calc.inputs.consolidation import Consolidation
 from calc.inputs.embankment import Embankment, Traffic
 from calc.inputs.ground import Water
 from calc.inputs.rules import Problem, Problems, unique
-from calc.inputs.stages import Stage
+from calc.inputs.stages import COMPUTED, Stage
 
 # Stage starts are typed in days or weeks; a millionth of a day is not an overlap.
 SLACK = 1e-6
@@ -72,6 +73,28 @@ def stage_gains(stages: tuple[Stage, ...]) -> Problems:
             yield Problem(("stage", index, "c_u_gain_source"), "be given where c_u_gain is given", "nothing")
 
 
+def computed_gains(stages: tuple[Stage, ...], consolidation: Consolidation | None) -> Problems:
+    """A gain can be taken from the chapter on consolidation where that has its table."""
+    for index, stage in enumerate(stages):
+        if stage.c_u_gain == COMPUTED and consolidation is None:
+            yield Problem(("stage", index, "c_u_gain"), "be a pressure in a section without a table consolidation")
+
+
+def first_step(stages: tuple[Stage, ...]) -> Problems:
+    """Some stage consolidates, and no degree is asked for before one did."""
+    if not any(stage.consolidates for stage in stages):
+        yield Problem(("stage", 0, "consolidates"), "be true in one stage at least")
+    if stages[0].degree_min:
+        yield Problem(("stage", 0, "degree_min"), "be left out in the first stage, before which nothing is placed")
+
+
+def hand_over(stages: tuple[Stage, ...], consolidation: Consolidation | None) -> Problems:
+    """The works are handed over when they are filled."""
+    end = max(stage.start + stage.duration for stage in stages)
+    if consolidation is not None and consolidation.hand_over < end - SLACK:
+        yield Problem(("consolidation", "hand_over"), f"not be before the end of the last stage ({end:g} d)")
+
+
 def stage_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problems:
     """Traffic acts only where it is given."""
     for index, stage in enumerate(stages):
@@ -103,6 +126,9 @@ PROGRAMME_RULES = (
     water_order,
     initial_level,
     stage_gains,
+    computed_gains,
+    first_step,
+    hand_over,
     stage_traffic,
     final_state,
     final_traffic,

@@ -1,5 +1,6 @@
 """Rules between the values of a section; each is applied as soon as the values that it names are readable."""
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -101,6 +102,16 @@ def columns_apart(columns: Columns) -> Problems:
         yield Problem(("columns", "spacing"), f"be greater than the diameter ({columns.diameter:g} m)")
     if columns.installation == "displacement" and columns.K_star is None:
         yield Problem(("columns", "K_star"), "be given for displacement columns", "nothing")
+
+
+def smear_inside(layers: tuple[Layer, ...], columns: Columns) -> Problems:
+    """The disturbed zone of a column ends before the edge of its cell."""
+    area = math.sqrt(3) / 2 if columns.pattern == "triangular" else 1.0
+    ratio = math.sqrt(4 * area / math.pi) * columns.spacing / columns.diameter
+    for index, layer in enumerate(layers):
+        if layer.smear is not None and 1 < ratio <= layer.smear.ratio:
+            must = f"be less than the diameter of the unit cell over that of the column ({ratio:.2f})"
+            yield Problem(("layer", index, "smear", "ratio"), must)
 
 
 def sleeve_radius(columns: Columns, sleeve: Sleeve) -> Problems:
@@ -215,6 +226,7 @@ SECTION_RULES = (
     soil_data,
     sublayer_count,
     columns_apart,
+    smear_inside,
     sleeve_radius,
     sleeve_strength,
     reinforcement_strength,

@@ -122,6 +122,25 @@ class Quantity(Ranged):
 
 
 @dataclass(frozen=True, slots=True)
+class QuantityOrWord(Quantity):
+    """A number with a unit, or one word that says where the number comes from."""
+
+    word: str = ""
+
+    def read(self, value: object) -> Any:
+        """Pass the word, read the quantity."""
+        return value if value == self.word else Quantity.read(self, value)
+
+    def must(self) -> str:
+        """Name both forms."""
+        return f'{Quantity.must(self)}, or "{self.word}"'
+
+    def json(self) -> dict[str, Any]:
+        """Either form."""
+        return {"anyOf": [Quantity.json(self), {"const": self.word}]}
+
+
+@dataclass(frozen=True, slots=True)
 class Slope(Scalar):
     """A slope typed "vertical:horizontal" ("1:2"), kept as horizontal per vertical (2.0)."""
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pydantic import PrivateAttr
 
 from calc.inputs.columns import Columns
+from calc.inputs.consolidation import Consolidation
 from calc.inputs.construction import Construction
 from calc.inputs.embankment import Embankment, Platform, Traffic
 from calc.inputs.field import ColumnField
@@ -73,6 +74,9 @@ class Section(Table):
         name="stage",
         min_length=1,
         max_length=50,
+    )
+    consolidation: Consolidation | None = field(
+        "Consolidation under the filling programme.", "[consolidation]", default=None
     )
     slip: Slip | None = field("The search for slip surfaces.", "[slip]", default=None)
     filters: Filters | None = field("Filter stability and drainage.", "[filters]", default=None)

@@ -2,9 +2,11 @@
 
 from typing import Annotated
 
-from calc.inputs.scalars import Number
-from calc.inputs.table import LengthOrNone, Name, PressureOrNone, Situation, Table, Time, WaterName, field
+from calc.inputs.scalars import Number, QuantityOrWord
+from calc.inputs.table import LengthOrNone, Name, PressureOrNone, Share, Situation, Table, Time, WaterName, field
 from calc.inputs.words import Flag, Words
+
+COMPUTED = "consolidation"
 
 
 class Stage(Table):
@@ -31,9 +33,22 @@ class Stage(Table):
         "on the safe side: low. Before consolidation it is near 1.",
         1.5,
     )
-    c_u_gain: PressureOrNone | None = field(
+    consolidates: Flag = field(
+        "Whether the ground consolidates under the load of this stage. A state that passes, such as a high water, "
+        "does not count in the settlement over time.",
+        True,
+        default=True,
+    )
+    degree_min: Share | None = field(
+        "Least degree of consolidation under the load placed before, at the start of this stage. Without it none is "
+        "asked for.",
+        0.6,
+        default=None,
+    )
+    c_u_gain: Annotated[float | str, QuantityOrWord(unit="kPa", ge=0, le=10_000, word=COMPUTED)] | None = field(
         "Gain of the undrained strength of the soft ground under the embankment that is credited in this stage, for "
-        "bearing, squeezing and stability; with c_u_gain_source. Without it none is credited.",
+        'bearing, squeezing and stability; with c_u_gain_source. "consolidation" credits the gain that the chapter on '
+        "consolidation computes for the start of the stage. Without it none is credited.",
         "4 kPa",
         default=None,
     )

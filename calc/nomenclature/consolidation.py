@@ -16,6 +16,7 @@ _("z_d", "z_d", "m", 2, "way in the column from an end where water leaves")
 _("mu_wz", "μ_{w,z}", "-", 4, "well resistance at this way, as a part of the drainage factor")
 
 # Degrees of consolidation
+_("f_ch", "f_{c,h}", "-", 2, "factor on c_h of the course")
 _("T_h", "T_h", "-", 4, "time factor of horizontal flow, with the diameter of the cell")
 _("U_h", "U_h", "-", 1, "degree of consolidation by horizontal flow", shown="%")
 _("n_dr", "n_{dr}", "-", 0, "number of drained faces of the soft ground")
@@ -24,6 +25,10 @@ _("T_v", "T_v", "-", 4, "time factor of vertical flow")
 _("U_v", "U_v", "-", 1, "degree of consolidation by vertical flow", shown="%")
 _("U_t", "U", "-", 1, "degree of consolidation", shown="%")
 _("w_h", "ω_h", "1/day", -4, "rate of consolidation by horizontal flow")
+_("t_h90", "t_{h,90}", "day", 1, "time of 90 % by horizontal flow, one rate")
+_("t_hm90", "t_{h,90,m}", "day", 1, "time of 90 % by horizontal flow, several exponentials")
+_("t_hm", "t_{h,m}", "day", 2, "mean time of horizontal flow: its share left, integrated over time")
+_("r_tm", "r_t", "-", -3, "deviation of the mean time from that of the form with one rate")
 _("w_v", "ω_v", "1/day", -4, "time factor of vertical flow per day")
 
 # Load transfer while consolidating
@@ -51,12 +56,17 @@ _("T_u", "T_u", "kN/m", 2, "ring tension of the sleeve at this excess pore press
 
 # Gain of strength
 _("U_z", "U_z", "-", 1, "degree of consolidation at this depth", shown="%")
+_("U_zc", "U_{z,0}", "-", 1, "degree of consolidation at this depth, 0 before the first step", shown="%")
+_("Dc_uz", "Δc_{u,z}", "kPa", 2, "gain of undrained strength of the sublayer")
+_("sigma_pO", "σ′_{p,OCR}", "kPa", 2, "preconsolidation pressure by the overconsolidation ratio")
 _("sigma_pc", "σ′_p", "kPa", 2, "preconsolidation pressure of the soil")
 _("sigma_vt", "σ′_{v,t}", "kPa", 2, "effective vertical stress in the soil at this time")
 _("sigma_pt", "σ′_{p,t}", "kPa", 2, "largest effective vertical stress in the soil until this time")
 _("Dsigma_nc", "Δσ′_{nc}", "kPa", 2, "gain of effective vertical stress beyond the preconsolidation pressure")
 _("OCR_t", "OCR_t", "-", 3, "overconsolidation ratio at this time")
 _("S_nc", "S_{nc}", "-", 3, "ratio of undrained strength to effective vertical stress, normally consolidated")
+_("Dc_uc", "Δc_{u,c}", "kPa", 2, "gain of undrained strength computed for the start of the stage, least of all")
+_("S_phi", "S_φ", "-", 3, "growth of undrained strength over that of stress, from its angle")
 _("m_oc", "m_{oc}", "-", 2, "exponent of the overconsolidation ratio")
 _("phi_cu", "φ_{cu}", "rad", 3, "angle of the growth of undrained strength with consolidation stress", shown="deg")
 

@@ -1,10 +1,11 @@
 """Every kind of figure as one kind of picture."""
 
-from calc.figure import Bars, Chart, Figure, Profile, Scene
+from calc.figure import Bars, Chart, Figure, Profile, Scene, TimeChart
 from calc.package.canvas import Canvas
 from calc.package.equations import Picture
 from calc.package.profiles import draw_bars, draw_chart, draw_profile
 from calc.package.scenes import draw_scene
+from calc.package.time_charts import draw_time_chart
 
 PIXELS_PER_MM = 96.0 / 25.4
 
@@ -25,3 +26,5 @@ def _drawn(figure: Figure) -> Canvas:
             return draw_bars(figure)
         case Chart():
             return draw_chart(figure)
+        case TimeChart():
+            return draw_time_chart(figure)

@@ -8,7 +8,7 @@ from typing import Any
 
 from calc import __version__
 from calc.chain import Run, SectionRun
-from calc.figure import Bars, Chart, Figure, Profile, Scene
+from calc.figure import Bars, Chart, Figure, Profile, Scene, TimeChart
 from calc.nomenclature import symbol
 from calc.package.verdicts import collect_limits
 from calc.resources import program_fingerprint
@@ -18,7 +18,9 @@ from calc.typeset import LAYER_SUMS, Node, equation
 
 SCHEMA = 1
 Json = dict[str, Any]
-FIGURE_KINDS: dict[type[Figure], str] = {Scene: "scene", Profile: "profile", Bars: "bars", Chart: "chart"}
+FIGURE_KINDS: dict[type[Figure], str] = {
+    Scene: "scene", Profile: "profile", Bars: "bars", Chart: "chart", TimeChart: "time chart",
+}  # fmt: skip
 
 
 def results(run: Run) -> Json:

@@ -20,6 +20,8 @@ AXIS_WORDS = {
     "position": "position",
     "load": "load",
     "stiffness": "stiffness",
+    "course": "course",
+    "date": "date",
     "layer": "layer",
 }
 LONGEST_EXACT = 6  # digits

@@ -304,4 +304,4 @@ def test_residual_settlement_asked_for_stays_open(chapters: Chapters) -> None:
     def asked(document: Any) -> None:
         document["basis"]["limits"]["settlement_residual"] = "0.10 m"
 
-    assert state(chapters(asked)["unit_cell"], "settlement_residual") == "not verified"
+    assert state(chapters(asked)["consolidation"], "settlement_residual") == "not verified"

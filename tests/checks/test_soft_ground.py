@@ -316,14 +316,17 @@ def test_every_verdict_of_the_chapter_prints_its_chain_at_its_own_case(project: 
 
 
 def test_gains_of_the_examples_do_not_exceed_what_the_cell_leaves_on_the_soil() -> None:
-    """Not above 0.25 times the least added stress of the stage before (of this one where its fill is not higher)."""
+    """Not above 0.25 times the least added stress of the stage before (of this one where its fill is not higher).
+
+    A gain that the chapter on consolidation computes is held against its own formula there.
+    """
     for project in EXAMPLES:
         for part in run_checks(read_design(project)).sections:
             stress = next(one for one in part.sheets if one.key == "unit_cell").scopes["tension"]["Dsigma_vs"]
             labels = stress.labels("stage")
             heights = [0.0, *(stage.fill_height for stage in part.section.stages)]
             for k, stage in enumerate(part.section.stages, start=1):
-                if stage.c_u_gain:
+                if isinstance(stage.c_u_gain, float):
                     source = k if heights[k] == heights[k - 1] else k - 1
                     least = float(np.nanmin(stress.at(load="G", stage=labels[source]).array))
                     assert stage.c_u_gain <= 0.25 * least

@@ -142,3 +142,15 @@ def test_secondary_settlement_reproduces_the_calculated_value() -> None:
 def test_secondary_settlement_begins_at_the_end_of_primary_consolidation() -> None:
     assert co.secondary_settlement(0.02, 8.0, np.array([0.0, 100.0, 365.0]), 365.0) == approx(0.0)
     assert co.secondary_settlement(0.02, 8.0, 3650.0, 365.0) == approx(0.16)
+
+
+def test_time_of_ninety_percent_is_that_of_the_degree() -> None:
+    T_h = co.horizontal_time_factor(0.004, co.time_of_ninety_percent(co.horizontal_rate(0.004, 2.1, 0.4)), 2.1)
+
+    assert co.horizontal_degree(T_h, 0.4) == approx(0.9, rel=1e-12)
+
+
+def test_mean_time_of_one_rate_leaves_no_residual() -> None:
+    """The integral of exp(-w t) over all times is 1/w."""
+    assert co.mean_time_residual(1 / 0.037, 0.037) == approx(0.0, abs=1e-15)
+    assert co.mean_time_residual(1.1 / 0.037, 0.037) == approx(0.1)

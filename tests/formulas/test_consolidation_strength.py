@@ -20,6 +20,13 @@ def beyond(sigma_v0s: float, sigma_pc: float, U_z: float, load: float) -> float:
     return float(cs.stress_beyond_preconsolidation(cs.stress_at_time(sigma_v0s, U_z, load), sigma_pc, sigma_v0s))
 
 
+def test_ratio_of_an_angle_gives_the_gain_of_the_angle() -> None:
+    angle = radians(13)
+
+    assert cs.gain_by_strength_ratio(cs.ratio_of_angle(angle), 48.0) == approx(cs.gain_by_angle(48.0, angle))
+    assert cs.ratio_of_angle(angle) == approx(tan(angle))
+
+
 def test_strength_reproduces_calculated_values() -> None:
     """S 0.22, m 0.8 (from memory of Ladd & Foott 1974), σ′ 20 kPa, OCR 1.5; then 60 kPa at 80 %. Calculated."""
     assert strength(20.0, 30.0, 0.0, 60.0) == approx(6.09, abs=5e-3)

@@ -16,19 +16,24 @@ from calc.formulas.staged import (
     added_settlement,
     age_by_time_scale,
     approximate_vertical_degree,
+    creep_by_two_courses,
     creep_settlement,
     degree_of_current_load,
     degree_of_last_load,
+    end_of_primary,
     mean_pressure_term,
+    middle_of_filling,
     preconsolidation_pressure,
     pressure_term,
     ramped_horizontal_degree,
+    reduced_secondary,
     relative_depth,
     residual_settlement,
     settlement_in_time,
     settlement_of_step,
     sublayer_pressure_term,
     term_argument,
+    time_since_filling,
     total_secondary_settlement,
 )
 from tests.references.reader import rows, table
@@ -115,3 +120,16 @@ def test_residual_settlement_is_what_comes_after_hand_over() -> None:
     secondary = total_secondary_settlement(np.array([0.03, 0.06]))[0]
 
     assert residual_settlement(settlement_in_time(0.48, secondary, 0.05), 0.46) == approx(0.16)
+
+
+def test_ages_count_from_the_middle_of_the_filling() -> None:
+    t_mid = middle_of_filling(10.0, 190.0)
+
+    assert t_mid == approx(100.0)
+    assert end_of_primary(240.0, t_mid) == approx(140.0)
+    assert time_since_filling(1500.0, t_mid) / end_of_primary(240.0, t_mid) == approx(10.0)
+
+
+def test_secondary_compression_is_reduced_by_its_factor_and_creep_is_a_difference() -> None:
+    assert reduced_secondary(0.5, 0.02) == approx(0.01)
+    assert creep_by_two_courses(0.31, 0.29) == approx(0.02)

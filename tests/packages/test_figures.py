@@ -10,13 +10,28 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
 
-from calc.figure import Bar, Bars, Callouts, Chart, Curve, Dimension, Label, Line, Polygon, Scene, symbol_text
+from calc.figure import (
+    Bar,
+    Bars,
+    Callouts,
+    Chart,
+    Curve,
+    Dimension,
+    Label,
+    Line,
+    Polygon,
+    Scene,
+    TimeChart,
+    Track,
+    symbol_text,
+)  # fmt: skip
 from calc.package.axes import Scale, round_range, round_step
 from calc.package.canvas import Canvas, hatch_lines, runs, shortened, text_width
 from calc.package.figures import figure_picture
 from calc.package.profiles import draw_bars, draw_chart
 from calc.package.render import render_pdf
 from calc.package.scenes import draw_scene, side_by_side, spread
+from calc.package.time_charts import draw_time_chart
 from tests.packages.conftest import Made
 
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))
@@ -130,6 +145,32 @@ def test_a_chart_on_a_logarithmic_axis_leaves_out_time_zero() -> None:
 
     assert "100" in shown
     assert "days" in shown
+
+
+def test_a_time_chart_shows_its_tracks_levels_marks_and_both_time_axes() -> None:
+    days = (0.0, 40.0, 400.0, 30_000.0)
+    given, low, high = (Curve(words, days, tuple(one * y for y in (0.0, 0.4, 0.9, 1.0))) for words, one in
+                        (("as given", 200.0), ("low", 180.0), ("high", 210.0)))  # fmt: skip
+    tracks = (
+        Track("fill", "m", (Curve("", days, (0.0, 1.0, 2.0, 2.0)),), share=0.4),
+        Track("settlement", "mm", (given, low, high), downward=True, levels=((150.0, "stop level"),), band=(high, low)),
+    )
+    marks = ((40.0, "Stage 1"), (41.0, "Stage 2"), (900.0, "later"))
+    drawn = draw_time_chart(TimeChart("k", "t", "a", tracks, 400.0, 30_000.0, marks))
+    shown = texts(drawn)
+
+    assert all(one in shown for one in ("fill, m", "settlement, mm", "stop level", "days, logarithmic", "10000", "low"))
+    assert "Stage 1" in shown
+    assert "Stage 2" not in shown  # no room beside the first
+    assert "later" not in shown  # beyond the linear part
+    assert drawn.svg().count("<polygon") == 3  # the band on both axes, and the white behind the level's name
+
+
+def test_a_curve_that_begins_late_is_not_drawn_where_it_has_no_point() -> None:
+    late = Curve("late", (500.0, 900.0), (1.0, 2.0))
+    chart = TimeChart("k", "t", "a", (Track("x", "m", (late,), band=(late, late)),), 400.0, 1000.0)
+
+    assert draw_time_chart(chart).svg().count("<polygon") == 1
 
 
 def test_text_of_figures_is_text_in_the_faces_of_the_project() -> None:

@@ -1,0 +1,118 @@
+"""Consolidation: settlement over the filling programme, residual settlement, strength gained, ring tension in time."""
+
+from calc.checks import consolidation_course as course
+from calc.checks import consolidation_drainage as flow
+from calc.checks import consolidation_strength as gain
+from calc.checks.consolidation_model import courses_of, ground_in_time, steps_of
+from calc.checks.consolidation_pages import pages
+from calc.checks.frame import COURSES, Frame, chapter, frame, given_of_layers, origin_of
+from calc.formulas.consolidation import vertical_path
+from calc.inputs import Design, Section
+from calc.inputs.consolidation import Consolidation
+from calc.procedures.ground_in_time import METHOD, GroundInTime
+from calc.sheet import Origin, Scope, Sheet
+
+QUESTIONS = (course.RESIDUAL, course.WITH_TIME, gain.GAIN, gain.DEGREE)
+
+
+def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Settlement and strength in time, for c_h as given and at the ends of its range."""
+    sheet, shared = chapter("consolidation", design, section), frame(design, section)
+    given, why = section.consolidation, _missing(section, done)
+    if given is None or why:
+        for key, title in QUESTIONS:
+            sheet.not_verified(key, title, why)
+        return sheet
+    _drainage(sheet, section, given, shared, done)
+    missing = course.secondary(sheet, section, shared, done)
+    ground = ground_in_time(design, section, {**done, "consolidation": sheet})
+    if ground.unloads and given.swelling is None:
+        why = "A step of the programme takes load off. Not given: [consolidation.swelling]."
+        for key, title in QUESTIONS:
+            sheet.not_verified(key, title, why)
+        return sheet
+    dates = course.dates_of(section, shared, ground.hand_over, ground.life)
+    sheet.axis("course", COURSES)
+    sheet.axis("date", dates.labels)
+    _range(sheet, section, given)
+    course.course(sheet, section, ground, dates)
+    course.residual(sheet, design, ground, missing)
+    strength = gain.strength(sheet, section, shared, ground, done)
+    gain.credited(strength, section)
+    gain.degrees(strength, section, ground)
+    _tension(sheet, ground, dates)
+    _limits(sheet)
+    pages(sheet, section, shared, ground, dates)
+    return sheet
+
+
+def _missing(section: Section, done: dict[str, Sheet]) -> str:
+    """What keeps the chapter from its values, in words."""
+    if section.consolidation is None:
+        return "Not given: the table [consolidation]."
+    names = [f"layer.{layer.key}.c_h" for layer in section.layers if layer.c_h is None]
+    if names:
+        return f"Not given: {', '.join(names)}."
+    settled = done["unit_cell"].scopes["settlement"]["s"].at(position="centre", load="G+Q")
+    steps = [k + 1 for k in steps_of(section)]
+    if not settled.array[steps].any():
+        return "No stage that consolidates brings settlement by the unit cell."
+    return ""
+
+
+def _drainage(sheet: Sheet, section: Section, given: Consolidation, shared: Frame, done: dict[str, Sheet]) -> None:
+    """Everything that the course of pore pressure needs."""
+    flow.drainage(sheet, section, shared, done)
+    last = shared.stages[steps_of(section)[-1] + 1]
+    flow.transfer(sheet, section, done, last)
+    flow.rates(sheet, section, shared)
+    if any(layer.c_v is None for layer in section.layers):
+        names = ", ".join(f"layer.{layer.key}.c_v" for layer in section.layers if layer.c_v is None)
+        why = f"Vertical flow is not counted; it needs {names}. Consolidation is then slower."
+        sheet.limitation("no-vertical", why)
+        return
+    scope = sheet.scope("vertical", "Vertical flow")
+    scope.take("h", done["ground"]["h"])
+    given_of_layers(scope, "c_vs", section, shared.sublayers, "c_v")
+    scope.given("n_dr", flow.FACES[given.drainage], origin=origin_of(section, "consolidation.drainage"))
+    scope.take("t_soft", done["columns"]["t_soft"])
+    scope(vertical_path)
+
+
+def _range(sheet: Sheet, section: Section, given: Consolidation) -> None:
+    """Factors on c_h of the courses."""
+    ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
+    origins = [Origin("project rule", text="as given"), *ends]
+    sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
+
+
+def _tension(sheet: Sheet, ground: GroundInTime, dates: course.Dates) -> Scope:
+    """Ring tension and excess pore pressure at every date."""
+    scope = sheet.scope("tension", "Ring tension and excess pore pressure in time", course=COURSES[0])
+    scope.reading(
+        "F_Rt", ground.tension_at(dates.days), ["course", "date", "layer"],
+        title="Ring tension of the sleeve at this date",
+        note="grows with consolidation; final values of the unit cell, characteristic and quasi-permanent load, "
+        f"centre, short-term stiffness, 0 where not mobilised; {METHOD}",
+    )  # fmt: skip
+    scope.reading(
+        "u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"],
+        title="Mean excess pore pressure in the soil at this date",
+        note="what is left of the pressure at loading, column at yield; near the edge of the cell it is higher",
+    )  # fmt: skip
+    return scope
+
+
+def _limits(sheet: Sheet) -> None:
+    sheet.limitation(
+        "time-model",
+        "Stresses in the ground follow from the unit cell, a wide load; every step consolidates by the factor on c_h "
+        "of the last one. Creep during primary consolidation and the loss of strength by the installation of the "
+        "columns are not considered.",
+    )
+    sheet.limitation(
+        "secondary-definition",
+        "Secondary compression is that of the soil under its initial stress range, by a coefficient as change of void "
+        "ratio per tenfold time; it does not depend on the stress.",
+        "UFC 3-220-10N (2005)",
+    )

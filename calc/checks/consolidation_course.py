@@ -1,0 +1,184 @@
+"""Settlement at the dates of the programme: primary, secondary, creep of the sleeve; residual settlement."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.checks.consolidation_model import last_fill, steps_of
+from calc.checks.frame import AS_GIVEN, COURSES, LOW, Frame, given_of_layers, given_of_section, origin_of
+from calc.formulas import consolidation as co
+from calc.formulas import staged
+from calc.inputs import Design, Section
+from calc.procedures.ground_in_time import METHOD, PRIMARY, GroundInTime
+from calc.procedures.staged_course import follow
+from calc.sheet import Origin, Scope, Sheet, number_text
+
+HAND_OVER, END_OF_LIFE = "hand-over", "end of design life"
+RESIDUAL = ("settlement_residual", "Residual settlement within its limit")
+WITH_TIME = (
+    "settlement_with_time",
+    "Settlement at the end of the design life, secondary compression and creep included",
+)
+
+
+@dataclass(frozen=True)
+class Dates:
+    """Labels and days of the dates looked at, and how many steps of the programme have begun until then."""
+
+    labels: tuple[str, ...]
+    days: tuple[float, ...]
+    placed: tuple[int, ...]
+
+
+def dates_of(section: Section, shared: Frame, hand_over: float, life: float) -> Dates:
+    """Start and end of every stage but the first start, handing over, end of the design life."""
+    steps, rows = steps_of(section), []
+    for k, stage in enumerate(section.stages):
+        label = shared.stages[k + 1]
+        before = sum(step < k for step in steps)
+        if before:
+            rows.append((f"start of {label}", stage.start, before))
+        if before or k in steps:
+            rows.append((f"end of {label}", stage.start + stage.duration, before + (k in steps)))
+    rows += [(HAND_OVER, hand_over, len(steps)), (END_OF_LIFE, hand_over + life, len(steps))]
+    labels, days, placed = zip(*rows, strict=True)
+    return Dates(labels, days, placed)
+
+
+def secondary(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> str:
+    """Coefficient of secondary compression of every sublayer, or the fields that are missing."""
+    missing = [f"layer.{layer.key}.C_alpha" for layer in section.layers if layer.C_alpha is None]
+    if missing:
+        return ", ".join(missing)
+    scope = sheet.scope("secondary", "Secondary compression")
+    scope.take("h", done["ground"]["h"])
+    given_of_layers(scope, "C_ae", section, shared.sublayers, "C_alpha")
+    given_of_layers(scope, "e_0", section, shared.sublayers, "e_0")
+    scope(co.secondary_strain_coefficient)
+    given = section.consolidation.secondary_reduction if section.consolidation else None
+    if given:
+        path = "consolidation.secondary_reduction.value"
+        scope.given("f_sec", given.value, origin=origin_of(section, path), note=given.source)
+    else:
+        rule = Origin("project rule", text="the columns do not reduce secondary compression")
+        scope.given("f_sec", 1.0, origin=rule)
+    scope(staged.reduced_secondary)
+    return ""
+
+
+def course(sheet: Sheet, section: Section, ground: GroundInTime, dates: Dates) -> Scope:
+    """Settlement and degrees at every date, for c_h as given, low and high."""
+    title = "Settlement over time: c_h as given, low and high"
+    scope = sheet.scope("course", title, course=AS_GIVEN, date=HAND_OVER)
+    scope.reading("t", dates.days, ["date"], title="Dates looked at", note="of the programme, counted from its start")
+    primary = ground.settlement_at(dates.days)
+    values = primary.total().value()[..., 0]
+    step = np.array(dates.placed) - 1
+    law = ground.settled.sum(axis=-1)
+    scope.reading(
+        "s_pc", law[step], ["date"], title="Final primary settlement under the load placed so far",
+        note="of the unit cell, centre, quasi-permanent load, stiffness of the sleeve at the end of construction",
+        mask=law[step] <= 0, reason="no settlement",
+    )  # fmt: skip
+    scope.reading("s_pf", law[-1], title="Final primary settlement of the last load", note="of the unit cell")
+    scope.reading(
+        "s_pt", values, ["course", "date"], title="Primary settlement", inputs=[scope["t"]],
+        note=f"{METHOD}; several exponentials of horizontal flow in each sublayer times vertical flow through all",
+    )  # fmt: skip
+    scope(staged.degree_of_current_load)
+    scope(staged.degree_of_last_load)
+    _secondary_at(scope, sheet, section, ground)
+    after = ground.settlement_at(dates.days, long=True).total().value()[..., 0]
+    late = np.array([label == END_OF_LIFE for label in dates.labels])
+    scope.reading(
+        "s_pJ", np.where(late, after, values), ["course", "date"],
+        title="Primary settlement with the stiffness of the sleeve at this date", inputs=[scope["s_pt"]],
+        note="the long-term stiffness at the end of the design life; up to handing over no creep is counted, which "
+        "leaves the residual settlement on the safe side",
+    )  # fmt: skip
+    scope(staged.creep_by_two_courses)
+    scope(staged.settlement_in_time)
+    return scope
+
+
+def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundInTime) -> None:
+    """Secondary settlement of every sublayer from the end of its primary settlement on."""
+    if "secondary" not in sheet.scopes:
+        scope.given("s_sect", 0.0, origin=Origin("project rule", text="a coefficient is not given; see the verdict"))
+        return
+    steps = steps_of(section)
+    first, last = section.stages[steps[0]], steps[last_fill(section)]
+    given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
+    end = section.stages[last].start + section.stages[last].duration
+    scope.reading("t_en", end, title="End of the last step that places fill", note="its start and duration")
+    scope(staged.middle_of_filling)
+    ends = np.broadcast_to(ground.primary_ends, (len(COURSES), len(sheet.axes["layer"])))
+    scope.reading(
+        "t_95", ends, ["course", "layer"], inputs=[scope["t_en"]],
+        title=f"Date of {100 * PRIMARY:.0f} % of the final primary settlement of the sublayer",
+        note="by halving; not before the filling ends",
+    )  # fmt: skip
+    scope(staged.end_of_primary)
+    scope(staged.time_since_filling)
+    for name in ("C_aepr", "h"):
+        scope.take(name, sheet.scopes["secondary"][name])
+    scope(co.secondary_settlement, C_aeps="C_aepr")
+    scope(staged.total_secondary_settlement)
+
+
+def residual(sheet: Sheet, design: Design, ground: GroundInTime, missing: str) -> None:
+    """Residual settlement and that at the end of the design life against their limits."""
+    settled = sheet.scopes["course"]["s_t"]
+    scope = sheet.scope("residual", "Residual settlement", course=AS_GIVEN)
+    scope.take("s_hand", settled.at(date=HAND_OVER))
+    scope.take("s_life", settled.at(date=END_OF_LIFE))
+    scope(staged.residual_settlement)
+    limits = design.basis.limits
+    for (key, title), name, limit, symbol, field in (
+        (RESIDUAL, "s_res", limits.settlement_residual, "s_rlim", "settlement_residual"),
+        (WITH_TIME, "s_life", limits.settlement_total, "s_lim", "settlement_total"),
+    ):
+        if limit is None:
+            why = f"No limit is asked for in basis.limits.{field}; the value is printed for judgement."
+            sheet.not_verified(key, title, why, required=False)
+        elif missing:
+            why = f"Secondary compression is a part of it. Not given: {missing} (0 where there is none)."
+            sheet.not_verified(key, title, why)
+        else:
+            allowed = scope.given(symbol, limit, origin=origin_of(design, f"basis.limits.{field}"))
+            sheet.verdict(key, title, effect=scope[name].at(course=AS_GIVEN), resistance=allowed)
+    if limits.settlement_residual is not None and not missing:
+        _hand_over(sheet, scope, ground, limits.settlement_residual)
+
+
+def _hand_over(sheet: Sheet, scope: Scope, ground: GroundInTime, limit: float) -> None:
+    """How the date of handing over depends on c_h."""
+    found = ground.earliest_hand_over(limit)
+    scope.reading(
+        "t_res", found, ["course"], title="Earliest date of handing over for the residual settlement asked for",
+        inputs=[scope["s_res"]], mask=np.isnan(found), reason="not reached",
+        note="not before the end of filling; the design life then begins later, too; by halving",
+    )  # fmt: skip
+    worst = scope["s_res"].number({"course": LOW}) or 0.0
+    if worst > limit:
+        day = scope["t_res"].number({"course": LOW})
+        until = f"it is met from day {number_text(np.ceil(day), 0)} on" if day is not None else "it is not met later"
+        sheet.limitation(
+            "residual-low",
+            f"With c_h at the lower end of its range the residual settlement is {number_text(1000 * worst, 0)} mm and "
+            f"exceeds the limit of {number_text(1000 * limit, 0)} mm; {until}. The date of handing over has to be "
+            "confirmed by the settlement measured.",
+        )
+        sheet.rests_on(
+            "Coefficient of consolidation as given",
+            f"residual settlement {number_text(1000 * worst, 0)} mm with c_h low",
+            "settlement measured until handing over",
+        )
+
+
+def degrees_of_layers(ground: GroundInTime, dates: Dates) -> np.ndarray:
+    """Degree against the load placed so far of every sublayer, shape (dates, layers), c_h as given."""
+    found = follow(ground.programme, ground.response, ground.settled, dates.days)
+    law = ground.settled[np.array(dates.placed) - 1]
+    done = found.value()[0]
+    return np.asarray(np.divide(done, law, out=np.zeros_like(done), where=law > 0))

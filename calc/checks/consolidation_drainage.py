@@ -1,0 +1,238 @@
+"""How fast the water leaves: drainage factor, load transfer to columns and sleeve, rates by several forms."""
+
+import numpy as np
+
+from calc.checks.frame import CENTRE, LONG, Frame, at_labels, given_of_layers, given_of_section, origin_of
+from calc.checks.tables import NO_BREAK
+from calc.formulas import consolidation as co
+from calc.formulas import consolidation_cell as cc
+from calc.formulas.drainage import drainage_path, horizontal_permeability
+from calc.formulas.elastic_cell import fill_lame_constant, fill_shear_modulus, soil_lame_constant, soil_shear_modulus
+from calc.formulas.elastic_plastic_cell import dilatancy_ratio
+from calc.formulas.seepage import discharge_capacity, mean_well_resistance
+from calc.inputs import Section
+from calc.procedures.consolidation_limits import DEVIATION, LARGEST_FACTOR, NO_BULGING, STIFF_DEVIATION
+from calc.procedures.consolidation_radial import METHOD, RadialModes, radial_modes
+from calc.procedures.consolidation_response import radial_response
+from calc.sheet import Origin, Procedure, Scope, Sheet, Table, TableColumn, value_text
+
+FACES = {"top": 1.0, "both": 2.0}
+ENDS = {"top": 1.0, "both": 2.0}
+INTEGRAL_ALLOWED = 1e-9
+FORMS = (
+    ("transfer", "Load transfer: encased column at yield, the form that governs"),
+    ("transfer_elastic", "Load transfer: encased column, elastic"),
+    ("transfer_rigid", "Load transfer: column that does not widen"),
+)
+DEGREE = 0.9
+NINETY_STEPS = 60
+
+
+def drainage(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> Scope:
+    """Drainage factor of every sublayer, with smear and well resistance."""
+    scope = sheet.scope("drainage", "Drainage by the columns")
+    for name in ("d_e", "d_c"):
+        scope.take(name, done["columns"][name])
+    scope(co.diameter_ratio)
+    _smear(scope, section, shared)
+    _well(scope, section, shared, done)
+    scope(co.logarithmic_part)
+    scope(co.undisturbed_part)
+    scope(co.smeared_part)
+    scope(co.drainage_factor)
+    scope(co.ideal_drainage_factor)
+    return scope
+
+
+def _smear(scope: Scope, section: Section, shared: Frame) -> None:
+    """Disturbed zone of every sublayer; none where none is given."""
+    rule = Origin("project rule", text="no disturbed zone is given")
+    for name, attribute in (("s_sm", "ratio"), ("r_ks", "k_ratio")):
+        layers = [section.layers[k] for k in shared.sublayers.layer]
+        values = [getattr(layer.smear, attribute) if layer.smear else 1.0 for layer in layers]
+        origins = [
+            origin_of(section, f"layer.{layer.key}.smear.{attribute}") if layer.smear else rule for layer in layers
+        ]
+        scope.given(name, values, ["layer"], origin=origins, origin_axis="layer")
+    bare = [layer.name for layer in section.layers if layer.smear is None]
+    if bare:
+        scope.sheet.limitation(
+            "no-smear",
+            f"No disturbed zone around the columns is counted in {', '.join(bare)}; displacement smears the ground and "
+            "delays consolidation.",
+        )
+
+
+def _well(scope: Scope, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
+    """Resistance of the column as a drain; none where a permeability is missing."""
+    fill, layers = section.columns.fill, section.layers
+    if fill.k is None or any(layer.k is None or layer.c_v is None for layer in layers):
+        scope.given("mu_wr", 0.0, origin=Origin("project rule", text="a permeability or c_v is not given"))
+        scope.sheet.limitation(
+            "no-well-resistance",
+            "The resistance of the column as a drain is not counted: it needs the permeabilities of fill and soil and "
+            "c_v of every layer.",
+        )
+        return
+    for name in ("A_c", "L_c", "a_E"):
+        scope.take(name, done["columns"][name])
+    given_of_section(scope, "k_f", section, "columns.fill.k", fill.k)
+    for name, attribute in (("k_vs", "k"), ("c_hs", "c_h"), ("c_vs", "c_v")):
+        given_of_layers(scope, name, section, shared.sublayers, attribute)
+    scope(horizontal_permeability)
+    scope(discharge_capacity)
+    ends = section.filters.drainage.ends if section.filters and section.filters.drainage else None
+    origin = origin_of(section, "filters.drainage.ends") if ends else Origin("project rule", text="water leaves at top")
+    scope.given("n_out", ENDS[ends or "top"], origin=origin)
+    scope(drainage_path)
+    scope(mean_well_resistance)
+
+
+def transfer(sheet: Sheet, section: Section, done: dict[str, Sheet], last: str) -> Scope:
+    """Factor on the coefficient of horizontal flow by three forms, at the last step of the programme."""
+    cell = done["unit_cell"].scopes["settlement"]
+    case = {"position": CENTRE, "load": "G+Q", "stiffness": LONG, "stage": last}
+    governing = sheet.scope(*FORMS[0])
+    for name in ("a_E", "r_c"):
+        governing.take(name, done["columns"][name])
+    governing.take("K_ac", cell["K_ac"])
+    governing.take("nu_s", done["ground"]["nu_s"])
+    bare = at_labels(done["unit_cell"].scopes["untreated"]["E_oedu"], **case)
+    governing.otherwise(
+        "E_oed", at_labels(cell["E_oed"], **case), bare, title="Oedometer modulus of the sublayer",
+        note="of the cell under the last step, centre, long-term stiffness; where the sleeve is not mobilised, of the "
+        "ground without columns; the stiffer soil gives the smaller factor",
+    )  # fmt: skip
+    _ring_stiffness(governing, at_labels(cell["Dsigma_vs"], **case).valid, done)
+    governing(soil_lame_constant)
+    governing(soil_shear_modulus)
+    governing(cc.soil_widening_stiffness)
+    given_of_section(governing, "psi_c", section, "columns.fill.psi", section.columns.fill.psi)
+    governing(dilatancy_ratio)
+    governing(cc.yielding_water_volume)
+    governing(cc.yielding_pore_pressure_load)
+    governing(cc.yielding_modulus)
+    governing(cc.yielding_compressibility)
+    governing(cc.encased_factor)
+    _elastic(sheet, section, governing)
+    rigid = sheet.scope(*FORMS[2])
+    rigid.take("n", at_labels(cell["n"], **case))
+    rigid.take("n_d", sheet.scopes["drainage"]["n_d"])
+    rigid(co.transfer_factor)
+    sheet.limitation("no-bulging", NO_BULGING, "Han & Ye (2001) ◦")
+    return governing
+
+
+def _ring_stiffness(scope: Scope, mobilised: np.ndarray, done: dict[str, Sheet]) -> None:
+    """The sleeve counts only where the last step has used its slack up."""
+    J = done["unit_cell"]["J"].at(stiffness=LONG)  # noqa: N806 - the printed symbol
+    values = np.where(np.broadcast_to(mobilised, (len(scope.sheet.axes["layer"]),)), float(J.array), 0.0)
+    scope.reading(
+        "J", values, ["layer"], title="Tensile stiffness of the sleeve, long-term", inputs=[J],
+        note="0 in sublayers whose sleeve is not mobilised under the last step",
+    )  # fmt: skip
+    if float(done["columns"]["Dr_gap"].array) > 0:
+        scope.sheet.limitation(
+            "slack-in-time",
+            "The rate of consolidation counts on the sleeve from the first step on; until its slack is used up the "
+            "ground consolidates more slowly.",
+        )
+
+
+def _elastic(sheet: Sheet, section: Section, governing: Scope) -> None:
+    scope, fill = sheet.scope(*FORMS[1]), section.columns.fill
+    for name in ("a_E", "r_c", "E_oed", "J", "lambda_s", "D_rs"):
+        scope.take(name, governing[name])
+    given_of_section(scope, "E_c", section, "columns.fill.E", fill.E)
+    given_of_section(scope, "nu_c", section, "columns.fill.nu", fill.nu)
+    for formula in (
+        fill_lame_constant, fill_shear_modulus, cc.lame_difference, cc.widening_stiffness, cc.confined_modulus,
+        cc.pore_pressure_load, cc.drained_modulus, cc.elastic_compressibility, cc.encased_factor,
+    ):  # fmt: skip
+        scope(formula)
+
+
+def rates(sheet: Sheet, section: Section, shared: Frame) -> RadialModes:
+    """Closed rates of every form, and the course with several exponentials that governs; c_h as given."""
+    flow = sheet.scopes["drainage"]
+    for key, _ in FORMS:
+        scope = sheet.scopes[key]
+        given_of_layers(scope, "c_hs", section, shared.sublayers, "c_h")
+        scope(co.modified_coefficient)
+        scope.take("d_e", flow["d_e"])
+        scope.take("F_dr", flow["F_dr"])
+        scope(co.horizontal_rate, c_hs="c_hm")
+        scope(co.time_of_ninety_percent)
+    governing = sheet.scopes["transfer"]
+    modes = modes_of(sheet, np.ones((1, 1)))
+    _confirmed(governing, modes)
+    _table(sheet)
+    sheet.limitation("closed-rates", DEVIATION, "coupled finite-element solutions of the cell")
+    if float(governing["f_tr"].array.max()) > LARGEST_FACTOR:
+        sheet.limitation("stiff-rates", STIFF_DEVIATION, "coupled finite-element solutions of the cell")
+    return modes
+
+
+def modes_of(sheet: Sheet, factors: np.ndarray) -> RadialModes:
+    """Exponentials of every course; ``factors`` on c_h has the shape (courses, 1)."""
+    flow, governing = sheet.scopes["drainage"], sheet.scopes["transfer"]
+    return radial_modes(
+        c_hs=factors * governing["c_hs"].array, d_e=flow["d_e"].array, n_d=flow["n_d"].array, s_sm=flow["s_sm"].array,
+        r_ks=flow["r_ks"].array, mu_wr=flow["mu_wr"].array, f_tr=governing["f_tr"].array,
+    )  # fmt: skip
+
+
+def _confirmed(scope: Scope, modes: RadialModes) -> None:
+    """The mean time of the several exponentials is that of the closed form; the time to 90 % is longer."""
+    mean = (modes.shares / modes.rates).sum(axis=0)[0]
+    names = ("c_hs", "d_e", "f_tr", "F_dr")
+    procedure = Procedure(
+        "{t_hm} · {w_h} − 1 = 0", METHOD, f"{INTEGRAL_ALLOWED:.0e}", len(modes.rates), mean.size, "r_tm"
+    )
+    scope.solved(
+        "t_hm", mean, ["layer"], title="Mean time of horizontal flow by several exponentials",
+        source=co.mean_time_residual.source, inputs=names, procedure=procedure,
+        note="u̇ = c_h ∇²u + (1 − 1/f_tr) · dū/dt in the ring of soil",
+    )  # fmt: skip
+    scope(co.mean_time_residual)
+    scope.confirm("t_hm", tolerance=INTEGRAL_ALLOWED)
+    scope.reading(
+        "t_hm90", _ninety(modes, mean), ["layer"], title="Time of 90 % by horizontal flow, several exponentials",
+        inputs=[scope["t_hm"]], note="read from the course of the procedure",
+    )  # fmt: skip
+
+
+def _ninety(modes: RadialModes, mean: np.ndarray) -> np.ndarray:
+    """Time at which a tenth of the pressure is left, by halving."""
+    response = radial_response(RadialModes(modes.rates[:, 0], modes.shares[:, 0]))
+    low, high = np.zeros_like(mean), mean / response.slowest.min() * response.slowest.max() * 100
+    number = np.arange(mean.size)
+    for _ in range(NINETY_STEPS):
+        middle = 0.5 * (low + high)
+        late = response.remaining(middle)[number, number] <= 1 - DEGREE
+        low, high = np.where(late, low, middle), np.where(late, middle, high)
+    return np.asarray(high)
+
+
+def _table(sheet: Sheet) -> None:
+    """All rates side by side."""
+    forms = [sheet.scopes[key] for key, _ in FORMS]
+    words = ("yield", "elastic", "no widening")
+    governing = forms[0]
+    head = [TableColumn(words="sublayer"), TableColumn(symbol="F_dr"), TableColumn(symbol="c_hs")]
+    for one in words:
+        head += [TableColumn(symbol="f_tr", words=one), TableColumn(symbol="t_h90", words=one)]
+    head.append(TableColumn(symbol="t_hm90"))
+    rows = []
+    for label in sheet.axes["layer"]:
+        case = {"layer": label}
+        row = [label, value_text(sheet.scopes["drainage"]["F_dr"], case), value_text(governing["c_hs"], case)]
+        for scope in forms:
+            row += [value_text(scope["f_tr"], case), value_text(scope["t_h90"], case)]
+        rows.append([*row, value_text(governing["t_hm90"], case)])
+    note = (
+        "Horizontal flow alone, c_h as given. The course with several exponentials of the column at yield governs; "
+        f"its time to 90{NO_BREAK}% is longer than that of one rate, since the soil near the column drains first and "
+        "hands load back."
+    )
+    sheet.tables.append(Table("rates", "Rates of consolidation by three forms of load transfer", head, rows, note))

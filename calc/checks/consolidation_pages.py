@@ -1,0 +1,142 @@
+"""Tables and the figure of the chapter on consolidation."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from calc.checks.consolidation_course import END_OF_LIFE, HAND_OVER, Dates, degrees_of_layers
+from calc.checks.consolidation_model import steps_of
+from calc.checks.frame import AS_GIVEN, COURSES, HIGH, LOW, Frame
+from calc.figure import Curve, TimeChart, Track
+from calc.inputs import Section
+from calc.procedures.ground_in_time import GroundInTime
+from calc.sheet import Sheet, Table, TableColumn, Value, number_text, value_text
+
+EARLY, LATE = 120, 80  # points of a curve until handing over and from there on
+
+
+def pages(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, dates: Dates) -> None:
+    """Course at every date, degree of every sublayer, gain of strength, sensitivity to c_h, the figure."""
+    sheet.figures.append(_figure(section, ground, sheet))
+    sheet.tables.append(_course(sheet, dates))
+    sheet.tables.append(_layers(sheet, ground, dates))
+    sheet.tables.append(_strength(sheet, shared))
+    sheet.tables.append(_sensitivity(sheet))
+
+
+def _course(sheet: Sheet, dates: Dates) -> Table:
+    scope = sheet.scopes["course"]
+    names = ("t", "s_pc", "s_pt", "s_sect", "s_cr", "s_t", "U_cur", "U_fin")
+    head = [TableColumn(words="date"), *(TableColumn(symbol=name) for name in names)]
+    head += [TableColumn(symbol="s_t", words=words) for words in ("low", "high")]
+    rows = []
+    for label in dates.labels:
+        case = {"date": label, "course": AS_GIVEN}
+        rest = [value_text(scope["s_t"], {"date": label, "course": one}) for one in (LOW, HIGH)]
+        rows.append([label, *(value_text(scope[name], case) for name in names), *rest])
+    note = (
+        "Centre, quasi-permanent load. Unless marked low or high with c_h as given. The two degrees differ: against "
+        "the final settlement of the load placed so far, and against that of the last load."
+    )
+    return Table("course", "Settlement and degree of consolidation at the dates of the programme", head, rows, note)
+
+
+def _layers(sheet: Sheet, ground: GroundInTime, dates: Dates) -> Table:
+    degrees = degrees_of_layers(ground, dates)
+    wanted = [k for k, label in enumerate(dates.labels) if label.startswith("start") or label == HAND_OVER]
+    head = [TableColumn(words="sublayer"), *(TableColumn(words=dates.labels[k], unit="%") for k in wanted)]
+    rows = [
+        [label, *(number_text(100 * float(degrees[k, one]), 1) for k in wanted)]
+        for one, label in enumerate(sheet.axes["layer"])
+    ]
+    note = "By settlement, against the load placed so far, c_h as given."
+    return Table("degrees", "Degree of consolidation of every sublayer", head, rows, note)
+
+
+def _strength(sheet: Sheet, shared: Frame) -> Table:
+    scope = sheet.scopes["strength"]
+    stages = shared.stages[2:] or shared.stages[1:]
+    head = [TableColumn(words="sublayer"), TableColumn(symbol="sigma_v0s"), TableColumn(symbol="sigma_pc"),
+            TableColumn(symbol="S_nc")]  # fmt: skip
+    head += [TableColumn(words=f"start of {one}", unit="kN/m²") for one in stages]
+    gain = scope["Dc_uz"]
+    position = gain.axis_names.index("position")
+    least = gain.array.min(axis=position)
+    rows = []
+    for k, label in enumerate(sheet.axes["layer"]):
+        case = {"layer": label}
+        own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
+        rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
+    rows.append(["least", "", "", "", *(_at(scope["Dc_uc"], one) for one in stages)])
+    note = "Gain of undrained strength, the least over centre, shoulder and mid-slope."
+    return Table("gains", "Gain of undrained strength by the start of every stage", head, rows, note)
+
+
+def _at(value: Value, stage: str) -> str:
+    return value_text(value, {"stage": stage})
+
+
+def _sensitivity(sheet: Sheet) -> Table:
+    """What a c_h of half or twice the value would change."""
+    scope, dates = sheet.scopes["course"], (HAND_OVER, END_OF_LIFE)
+    rest = sheet.scopes["residual"]
+    head = [TableColumn(words="course"), TableColumn(symbol="U_fin", words=HAND_OVER)]
+    head += [TableColumn(symbol="s_t", words=one) for one in dates]
+    head += [TableColumn(symbol="s_res")]
+    sought = "t_res" in rest
+    head += [TableColumn(symbol="t_res")] if sought else []
+    rows = []
+    for one in COURSES:
+        case = {"course": one}
+        row = [one, value_text(scope["U_fin"], {**case, "date": HAND_OVER})]
+        row += [value_text(scope["s_t"], {**case, "date": date}) for date in dates]
+        row += [value_text(rest["s_res"], case)]
+        rows.append([*row, value_text(rest["t_res"], case)] if sought else row)
+    note = "The dates of the stages stay as they are. c_h is seldom known better than to a factor of two."
+    return Table("sensitivity", "What the coefficient of consolidation changes", head, rows, note)
+
+
+def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
+    """Filling diagram over settlement."""
+    until, last = ground.hand_over, ground.end_of_life
+    early = np.linspace(0.0, until, EARLY)
+    breaks = [date for one in section.stages for date in (one.start, one.start + one.duration)]
+    times = np.unique([*early, *breaks, *np.geomspace(until, last, LATE)])
+    settled = ground.settlement_at(times, long=False).total().value()[..., 0]
+    if "secondary" in sheet.scopes:
+        settled = settled + ground.secondary_at(times).sum(axis=-1)
+    curves = tuple(
+        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k])))
+        for k, words in enumerate(("c_h as given", "c_h low", "c_h high"))
+    )
+    filled = _filling(section, last)
+    tracks = (
+        Track("fill", "m", (filled,), share=0.45),
+        Track("settlement", "mm", curves, downward=True, band=(curves[2], curves[1])),
+    )
+    steps = steps_of(section)
+    marks = tuple((section.stages[k].start, section.stages[k].name) for k in steps)
+    at_hand_over = number_text(1000 * float(settled[0][times <= until][-1]), 0)
+    alt = (
+        f"Height of fill and settlement over time: {at_hand_over} mm at handing over on day {until:g} with c_h as "
+        "given."
+    )
+    note = (
+        "Primary and secondary settlement at the centre, stiffness of the sleeve at the end of construction; creep of "
+        "the sleeve adds to it until the end of the design life, see the table."
+    )
+    return TimeChart("course", "Filling and settlement over time", alt, tracks, until, last, marks, note)
+
+
+def _filling(section: Section, last: float) -> Curve:
+    """Height of fill over time, platform included where it is part of the load."""
+    platform = section.platform.thickness if section.platform is not None and section.platform.role == "load" else 0.0
+    points: list[tuple[float, float]] = [(0.0, 0.0)]
+    for stage in section.stages:
+        points += [(stage.start, points[-1][1]), (stage.start + stage.duration, stage.fill_height + platform)]
+    points.append((last, points[-1][1]))
+    return Curve("height of fill, with the platform where it loads", *_split(points))
+
+
+def _split(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    return tuple(x for x, _ in points), tuple(y for _, y in points)

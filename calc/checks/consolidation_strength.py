@@ -1,0 +1,187 @@
+"""Undrained strength that the soil gains until the start of every stage, and the degree of consolidation by then."""
+
+import numpy as np
+
+from calc.checks.consolidation_model import steps_of
+from calc.checks.frame import Frame, at_labels, origin_of
+from calc.formulas import consolidation_strength as cs
+from calc.formulas.staged import preconsolidation_pressure
+from calc.inputs import Section
+from calc.inputs.ground import Layer
+from calc.inputs.stages import COMPUTED
+from calc.procedures.ground_in_time import GroundInTime
+from calc.sheet import Origin, Scope, Sheet
+
+GAIN = ("strength_gain", "Gain of strength credited against the gain computed")
+DEGREE = ("degree_before", "Degree of consolidation asked for at the start of a stage")
+NO_STEP = "nothing has been placed before"
+
+
+def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> Scope:
+    """Gain of undrained strength of every sublayer at the start of every stage, with c_h as given."""
+    scope = sheet.scope("strength", "Undrained strength at the start of every stage")
+    before = at_labels(done["ground"]["sigma_v0s"], stage=shared.stages[0])
+    scope.take("sigma_v0s", before, note="before construction")
+    _history(scope, section, shared)
+    _ratio(scope, section, shared)
+    placed, law, share = _degrees(section, ground)
+    idle = np.broadcast_to(np.array(placed)[None, :, None] == 0, law.shape)
+    axes = ["stage", "position", "layer"]
+    order = (1, 0, 2)
+    scope.reading(
+        "Dsigma_vs", law.transpose(order), axes, title="Added stress on the soil under the step before",
+        note="of the unit cell, permanent load, short-term stiffness of the sleeve; 0 where the sleeve is not "
+        "mobilised; final value",
+    )  # fmt: skip
+    scope.reading(
+        "U_z", share.transpose(order), axes, title="Degree of consolidation at this depth, by effective stress",
+        inputs=[scope["Dsigma_vs"]], mask=(idle | (law == 0)).transpose(order), reason=NO_STEP,
+        note="before the load of the stage itself counts",
+    )  # fmt: skip
+    scope.otherwise("U_zc", scope["U_z"], 0.0, title="The same, 0 before the first step",
+                    note="no consolidation without load")  # fmt: skip
+    scope(cs.stress_at_time, U_z="U_zc")
+    scope(cs.stress_beyond_preconsolidation)
+    scope(cs.gain_by_strength_ratio, Dc_u="Dc_uz")
+    gain = scope["Dc_uz"]
+    scope.reading(
+        "Dc_uc", gain.array.min(axis=(1, 2)), ["stage"], inputs=[gain],
+        title="Gain of strength at the start of the stage, the least of all sublayers and positions",
+    )  # fmt: skip
+    return scope
+
+
+def _history(scope: Scope, section: Section, shared: Frame) -> None:
+    """Preconsolidation pressure of every sublayer, from the ratio or as given."""
+    layers = [section.layers[k] for k in shared.sublayers.layer]
+    ratios = np.array([1.0 if layer.OCR is None else layer.OCR for layer in layers])
+    none = Origin("project rule", text="1 where none is given: such a layer gains no strength here")
+    origins = [origin_of(section, f"layer.{one.key}.OCR") if one.OCR is not None else none for one in layers]
+    scope.given("OCR", ratios, ["layer"], origin=origins, origin_axis="layer")
+    if all(layer.sigma_p is None for layer in layers):
+        scope(preconsolidation_pressure)
+        return
+    by_ratio = scope(preconsolidation_pressure, sigma_pc="sigma_pO")
+    values = [np.nan if layer.sigma_p is None else layer.sigma_p for layer in layers]
+    rows = np.broadcast_to(by_ratio.array, (len(layers),))
+    scope.reading(
+        "sigma_pc", np.where(np.isnan(values), rows, values), ["layer"], inputs=[by_ratio],
+        title="Preconsolidation pressure of the soil", note="as given in sigma_p where it is, else by the ratio",
+    )  # fmt: skip
+
+
+def _ratio(scope: Scope, section: Section, shared: Frame) -> None:
+    """Growth of strength over that of stress; 0 in layers without the data that a gain needs."""
+    layers = [section.layers[k] for k in shared.sublayers.layer]
+    if any(layer.phi_cu is not None for layer in layers):
+        angles = [layer.phi_cu or 0.0 for layer in layers]
+        rule = Origin("project rule", text="0 where S is given, or none")
+        origins = [origin_of(section, f"layer.{one.key}.phi_cu") if one.phi_cu is not None else rule for one in layers]
+        scope.given("phi_cu", angles, ["layer"], origin=origins, origin_axis="layer")
+        growth = np.broadcast_to(scope(cs.ratio_of_angle).array, (len(layers),))
+    else:
+        growth = np.zeros(len(layers))
+    values = [0.0 if not gains(layer) else growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
+    words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.layers)
+    scope.reading("S_nc", values, ["layer"], title="Growth of undrained strength over that of effective stress",
+                  note=words)  # fmt: skip
+    bare = [layer.name for layer in section.layers if not gains(layer)]
+    if bare:
+        scope.sheet.limitation(
+            "no-gain",
+            f"No gain of strength is computed in {', '.join(bare)}: it needs OCR or sigma_p, and S or phi_cu.",
+        )
+
+
+def gains(layer: Layer) -> bool:
+    """Whether a layer has what a gain needs."""
+    return (layer.OCR is not None or layer.sigma_p is not None) and (layer.S is not None or layer.phi_cu is not None)
+
+
+def _words(layer: Layer) -> str:
+    if not gains(layer):
+        return "0, no gain"
+    return f"S = {layer.S:g}" if layer.S is not None else "tan φ_cu"
+
+
+def _degrees(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
+    """Steps begun before every stage (stage 0 first); final stress (positions, stages, layers) of them, its share."""
+    steps, starts = steps_of(section), [0.0, *(stage.start for stage in section.stages)]
+    placed = [0, *(sum(step < k for step in steps) for k in range(len(section.stages)))]
+    none = np.zeros_like(ground.soil_stress[:, :1])
+    law = np.concatenate([none, ground.soil_stress], axis=1)[:, placed]
+    gained = ground.stress_gain_at(starts)[0]
+    share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
+    return placed, law, share
+
+
+def credited(scope: Scope, section: Section) -> None:
+    """Compare the gain that a stage counts on with the one computed for its start."""
+    key, title = GAIN
+    stages, sheet = section.stages, scope.sheet
+    typed = [None, *(stage.c_u_gain for stage in stages)]
+    if not any(typed):
+        sheet.settled(key, title, "No stage counts on a gain of strength.")
+        return
+    numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
+    if not numbers.any():
+        sheet.settled(key, title, "The stages count on the gain computed here.")
+        return
+    rule = Origin("project rule", text="none credited, or the one computed")
+    origins = [rule, *(
+        origin_of(section, f"stage.{k}.c_u_gain") if isinstance(stage.c_u_gain, float) else rule
+        for k, stage in enumerate(stages)
+    )]  # fmt: skip
+    gain = scope.given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
+    counted = gain.without(numbers <= 0, "none credited")
+    found = scope["Dc_uc"]
+    short = [label for label, one, other in zip(sheet.axes["stage"], numbers, found.array, strict=True)
+             if one > 0 and other <= 0]  # fmt: skip
+    if short:
+        why = f"A gain is credited where none is computed, at the start of: {', '.join(short)}."
+        sheet.not_verified(key, title, why)
+        return
+    sheet.verdict(key, title, effect=counted, resistance=found.without(numbers <= 0, "none credited"))
+
+
+def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
+    """Compare the degree reached at the start of a stage with the one asked for."""
+    key, title = DEGREE
+    sheet, stages = scope.sheet, section.stages
+    placed, _, _ = _degrees(section, ground)
+    starts = [0.0, *(stage.start for stage in stages)]
+    law = np.concatenate([[0.0], ground.settled.sum(axis=-1)])[placed]
+    done = ground.settlement_at(starts).total().value()[0, :, 0]
+    reached = np.divide(done, law, out=np.zeros_like(law), where=law > 0)
+    scope.reading(
+        "U_st", reached, ["stage"], title="Degree of consolidation under the load placed before",
+        mask=law <= 0, reason=NO_STEP, note="by settlement, c_h as given, before the load of the stage itself",
+    )  # fmt: skip
+    if not any(stage.degree_min for stage in stages):
+        sheet.not_verified(key, title, "No stage asks for a degree in degree_min.", required=False)
+        return
+    values = [0.0, *(stage.degree_min or 0.0 for stage in stages)]
+    rule = Origin("project rule", text="none asked for")
+    typed = [origin_of(section, f"stage.{k}.degree_min") if one.degree_min else rule for k, one in enumerate(stages)]
+    asked = scope.given("U_min", values, ["stage"], origin=[rule, *typed], origin_axis="stage")
+    idle = np.array(values) <= 0
+    short = [label for label, one, other in zip(sheet.axes["stage"], values, reached, strict=True)
+             if one > 0 and other <= 0]  # fmt: skip
+    if short:
+        sheet.not_verified(key, title, f"No load has been placed before the start of: {', '.join(short)}.")
+        return
+    sheet.verdict(key, title, effect=asked.without(idle, "none asked for"),
+                  resistance=scope["U_st"].without(idle, "none asked for"))  # fmt: skip
+
+
+def credited_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
+    """Gain in kPa that every stage counts on, stage 0 first: as typed, or as the chapter on consolidation has it."""
+    sheet = done.get("consolidation")
+    scope = sheet.scopes.get("strength") if sheet else None
+    found = [0.0]
+    for k, stage in enumerate(section.stages, start=1):
+        if stage.c_u_gain == COMPUTED:
+            found.append(float(scope["Dc_uc"].array[k]) if scope else 0.0)
+        else:
+            found.append(float(stage.c_u_gain or 0.0))
+    return found

@@ -1,0 +1,116 @@
+"""Quantities over time: until a date on a linear scale at the left, to the end on a logarithmic scale at the right."""
+
+from calc.figure import Curve, TimeChart, Track
+from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
+from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shortened
+
+WIDTH = 170.0
+LEFT, GAP, RIGHT = 14.0, 7.0, 3.0
+SHARE = 0.62  # of the room, for the linear part
+HEIGHT = 84.0
+TOP = 4.5
+BETWEEN = 5.5
+SMALL = SIZES["small"]
+BAND = "#dfe9ea"
+LEVEL = Pen(0.3, INK, "5 1 0.8 1 0.8 1")
+MARK = Pen(0.12, QUIET, "1.4 0.9")
+
+
+def draw_time_chart(chart: TimeChart) -> Canvas:
+    """Tracks one below the other, each with its legend, on two common time axes."""
+    legends = [_rows(track) for track in chart.tracks]
+    canvas = Canvas(WIDTH, TOP + HEIGHT + BETWEEN * len(chart.tracks) + 3.2 * sum(legends) + 8.0)
+    room = WIDTH - LEFT - GAP - RIGHT
+    middle = LEFT + SHARE * room
+    first = max(1.0, chart.until / 20.0)
+    times = (
+        Scale(0.0, chart.until, LEFT, middle),
+        Scale(first, chart.last, middle + GAP, WIDTH - RIGHT, log=True),
+    )
+    whole, top = sum(track.share for track in chart.tracks), TOP
+    for index, track in enumerate(chart.tracks):
+        bottom = top + HEIGHT * track.share / whole
+        _track(canvas, track, times, (top, bottom), chart.marks, named=not index)
+        if index == len(chart.tracks) - 1:
+            for time in times:
+                for value in time.ticks(7):
+                    canvas.text((time(value), bottom + 3.2), tick_text(value), size=SMALL, anchor="middle")
+            for time, words in zip(times, ("days", "days, logarithmic"), strict=True):
+                canvas.text(((time.start + time.end) / 2, bottom + 6.6), words, size=SMALL, anchor="middle")
+            bottom += 6.6
+        entries = [(curve.label, pen) for curve, pen in zip(track.curves, CURVES, strict=False) if curve.label]
+        legend(canvas, entries, LEFT, bottom + 3.6, WIDTH - RIGHT)
+        top = bottom + 3.2 * legends[index] + BETWEEN
+    return canvas
+
+
+def _rows(track: Track) -> int:
+    """Rows of the legend, at most."""
+    named = sum(bool(curve.label) for curve in track.curves)
+    return (named + 3) // 4
+
+
+def _track(
+    canvas: Canvas, track: Track, times: tuple[Scale, Scale], ends: tuple[float, float],
+    marks: tuple[tuple[float, str], ...], *, named: bool,
+) -> None:  # fmt: skip
+    top, bottom = ends
+    values = [y for curve in track.curves for y in curve.y] + [y for y, _ in track.levels]
+    low, high = round_range(values, 4)
+    up = Scale(low, high, top, bottom) if track.downward else Scale(low, high, bottom, top)
+    for time in times:
+        _frame(canvas, time, up, (top, bottom))
+        _curves(canvas, track, time, up)
+    for value in up.ticks(5 if bottom - top > 30 else 3):
+        canvas.text((LEFT - 1.2, up(value) + 0.7), tick_text(value), size=SMALL, anchor="end")
+    canvas.text((4.0, (top + bottom) / 2), f"{track.title}, {track.unit}", size=SMALL, anchor="middle", turned=True)
+    _marks(canvas, times[0], (top, bottom), marks, named=named)
+    for value, text in track.levels:
+        canvas.text((times[1].end - 0.6, up(value) - 0.8), text, size=SMALL, anchor="end", backed=True)
+
+
+def _frame(canvas: Canvas, time: Scale, up: Scale, ends: tuple[float, float]) -> None:
+    top, bottom = ends
+    for value in time.ticks(7):
+        canvas.line([(time(value), top), (time(value), bottom)], GRID)
+    for value in up.ticks(5 if bottom - top > 30 else 3):
+        canvas.line([(time.start, up(value)), (time.end, up(value))], GRID)
+    corners = [(time.start, top), (time.end, top), (time.end, bottom), (time.start, bottom), (time.start, top)]
+    canvas.line(corners, FRAME)
+
+
+def _curves(canvas: Canvas, track: Track, time: Scale, up: Scale) -> None:
+    if track.band is not None:
+        upper, lower = (list(_inside(curve, time, up)) for curve in track.band)
+        if len(upper) > 1:
+            canvas.area([*upper, *reversed(lower)], BAND)
+    for value, _ in track.levels:
+        canvas.line([(time.start, up(value)), (time.end, up(value))], LEVEL)
+    for curve, pen in zip(track.curves, CURVES, strict=False):
+        places = list(_inside(curve, time, up))
+        if len(places) > 1:
+            canvas.line(places, pen)
+
+
+def _inside(curve: Curve, time: Scale, up: Scale) -> list[Place]:
+    """The part of a curve that a time axis shows, from its beginning to its end."""
+    shown = [(x, y) for x, y in zip(curve.x, curve.y, strict=True) if time.low <= x <= time.high]
+    before = [y for x, y in zip(curve.x, curve.y, strict=True) if x < time.low]
+    if before and shown and shown[0][0] > time.low:
+        shown.insert(0, (time.low, before[-1]))
+    return list(polyline([x for x, _ in shown], [y for _, y in shown], time, up))
+
+
+def _marks(
+    canvas: Canvas, time: Scale, ends: tuple[float, float], marks: tuple[tuple[float, str], ...], *, named: bool
+) -> None:
+    """Dates as dashed lines, named above the first track where there is room."""
+    free = time.start
+    for x, text in marks:
+        if not time.low <= x <= time.high:
+            continue
+        canvas.line([(time(x), ends[0]), (time(x), ends[1])], MARK)
+        if named and time(x) >= free:
+            words = shortened(text, SMALL, 24.0)
+            canvas.text((time(x) + 0.3, ends[0] - 1.0), words, size=SMALL, colour=QUIET)
+            free = time(x) + 25.0
