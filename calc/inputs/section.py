@@ -13,6 +13,7 @@ from calc.inputs.field import ColumnField
 from calc.inputs.filters import Filters, Plug
 from calc.inputs.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.load_transfer import LoadTransfer
+from calc.inputs.monitoring import Monitoring
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.slip import Slip
 from calc.inputs.stages import Stage
@@ -82,6 +83,7 @@ class Section(Table):
     filters: Filters | None = field("Filter stability and drainage.", "[filters]", default=None)
     plug: Plug | None = field("The plug of the columns against an aquifer.", "[plug]", default=None)
     construction: Construction | None = field("What the site needs.", "[construction]", default=None)
+    monitoring: Monitoring | None = field("What is measured, and levels to act at.", "[monitoring]", default=None)
 
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
 
