@@ -15,9 +15,10 @@ from dataclasses import dataclass
 from math import ceil, floor
 
 Dates = tuple[float, ...]
-ORDER, WAIT, FIRST = "order of stages", "least wait", "first stage"
+ORDER, WAIT, FIRST = "stage before it", "least wait", "first stage"
 # Dates are sums of typed durations: a millionth of a step is not a step.
 ROUNDING = 1e-6
+DECIMALS = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +30,8 @@ class Condition:
     reached: float
     needed: float
     unit: str = ""
+    decimals: int = 2
     most: bool = False
-    section: str = ""
 
     @property
     def margin(self) -> float:
@@ -76,8 +77,8 @@ class Grid:
         return ceil((date - self.first) / self.step - ROUNDING)
 
     def date(self, number: int) -> float:
-        """The date of a step."""
-        return self.first + number * self.step
+        """The date of a step, as it would be typed."""
+        return round(self.first + number * self.step, DECIMALS)
 
 
 @dataclass(frozen=True, slots=True)

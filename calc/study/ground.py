@@ -1,0 +1,136 @@
+"""What has to hold at the dates of a section, by its ground in time."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.checks.consolidation_model import SETTLES, ground_in_time, steps_of
+from calc.checks.frame import AS_GIVEN, COURSES, END, at_labels
+from calc.formulas.consolidation_strength import gain_by_strength_ratio, stress_at_time, stress_beyond_preconsolidation
+from calc.inputs import Design, Section
+from calc.procedures.ground_in_time import GroundInTime
+from calc.sheet import Sheet
+from calc.study.search import Check, Condition, Dates
+
+GAIN, DEGREE, RESIDUAL = "gain", "degree", "residual settlement"
+AFTER = 1.0  # day by which steps that are not dated yet follow the date looked at; nothing of them counts there
+KEPT = 4096
+MM, PERCENT = 1000.0, 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class Needed:
+    """Gain (kPa) that a stage needs where it counts on the computed one, and what asks for it."""
+
+    gain: float
+    kind: str
+    title: str
+
+
+class Ground:
+    """The checks of the dates of a section; ``course`` is the case of c_h that governs."""
+
+    def __init__(self, design: Design, section: Section, done: Mapping[str, Sheet], course: str = AS_GIVEN) -> None:
+        self.section, self.course = section, COURSES.index(course)
+        self.needed: dict[int, Needed] = {}
+        self.model = ground_in_time(design, section, dict(done))
+        self.limit = design.basis.limits.settlement_residual
+        self.steps = steps_of(section)
+        scope = done["consolidation"].scopes["strength"]
+        self.strength = {name: scope[name].array for name in ("sigma_v0s", "sigma_pc", "S_nc")}
+        self.secondary = "secondary" in done["consolidation"].scopes
+        self.dated = lru_cache(KEPT)(self._dated)
+        self.looked = 0
+
+    def settled(self, cell: Sheet, labels: Sequence[str]) -> None:
+        """Take the settlement of the steps ``labels`` from another unit cell.
+
+        The date at which the works end sets the stiffness of the sleeve then, and nothing else of the model.
+        """
+        value = at_labels(cell.scopes["settlement"]["s_i"], **SETTLES, stiffness=END).at(stage=labels)
+        law = np.broadcast_to(np.where(value.valid, value.array, 0.0), self.model.settled.shape)
+        self.model = replace(self.model, settled=law)
+        self.dated.cache_clear()
+
+    def checks(self, place: int) -> Sequence[Check]:
+        """The checks of a stage, by its place from 0, or of the hand-over after the last one."""
+        if place == len(self.section.stages):
+            return [self.residual] if self.limit is not None and self.secondary else []
+        stage = self.section.stages[place]
+        found: list[Check] = [self.degree] if stage.degree_min else []
+        return [*found, self.gain] if place in self.needed or isinstance(stage.c_u_gain, float) else found
+
+    def degree(self, dates: Dates) -> Condition:
+        """Degree of consolidation under the load placed before, in percent."""
+        place = len(dates) - 1
+        stage = self.section.stages[place]
+        before = sum(step < place for step in self.steps)
+        law = float(self.model.settled.sum(axis=-1)[before - 1]) if before else 0.0
+        reached = float(self.dated(dates).settlement_at(dates[-1:]).total().value()[self.course, 0, 0])
+        degree = reached / law if law > 0 else 0.0
+        title = f"degree of consolidation at the start of {stage.name}"
+        return Condition(DEGREE, title, PERCENT * degree, PERCENT * (stage.degree_min or 0.0), "%", decimals=1)
+
+    def gain(self, dates: Dates) -> Condition:
+        """Gain of strength at the start of a stage against the one that it counts on, or that its verdicts need."""
+        place = len(dates) - 1
+        stage = self.section.stages[place]
+        counted = stage.c_u_gain if isinstance(stage.c_u_gain, float) else 0.0
+        asks = self.needed.get(place, Needed(counted, GAIN, f"gain of strength credited in {stage.name}"))
+        return Condition(asks.kind, asks.title, self.gain_at(dates), asks.gain, "kN/m²", decimals=2)
+
+    def gain_at(self, dates: Dates) -> float:
+        """Least gain of strength (kPa) of all sublayers and positions at the last of the dates."""
+        place = len(dates) - 1
+        before = sum(step < place for step in self.steps)
+        if not before:
+            return 0.0
+        law = self.model.soil_stress[:, before - 1]
+        gained = self.dated(dates).stress_gain_at(dates[-1:])[self.course, :, 0]
+        share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
+        stress = stress_at_time(sigma_v0s=self.strength["sigma_v0s"], U_z=share, Dsigma_vs=law)
+        beyond = stress_beyond_preconsolidation(
+            sigma_vt=stress, sigma_pc=self.strength["sigma_pc"], sigma_v0s=self.strength["sigma_v0s"]
+        )
+        return float(np.min(gain_by_strength_ratio(S_nc=self.strength["S_nc"], Dsigma_nc=beyond)))
+
+    def residual(self, dates: Dates) -> Condition:
+        """Residual settlement after a hand-over in mm."""
+        *starts, at = dates
+        left = float(self.dated(tuple(starts)).residual_at([at])[self.course, 0])
+        return Condition(
+            RESIDUAL, "residual settlement after hand-over", MM * left, MM * (self.limit or 0.0), "mm", decimals=1,
+            most=True,
+        )  # fmt: skip
+
+    def parts(self, dates: Dates) -> dict[str, float]:
+        """What the residual settlement after a hand-over consists of, in mm."""
+        ground, at = self.dated(dates[:-1]), dates[-1]
+        ends = np.array([at, at + ground.life])
+
+        def total(values: NDArray[np.float64]) -> NDArray[np.float64]:
+            return np.asarray(MM * values[self.course])
+
+        primary = total(ground.settlement_at(ends).total().value()[..., 0])
+        long = total(ground.settlement_at(ends, long=True).total().value()[..., 0])
+        secondary = total(ground.secondary_at(ends).sum(axis=-1))
+        return {
+            "primary": float(primary[1] - primary[0]),
+            "creep of the sleeve": float(long[1] - primary[1]),
+            "secondary": float(secondary[1] - secondary[0]),
+        }
+
+    def _dated(self, dates: Dates) -> GroundInTime:
+        """The model with the stages that have dates; the others follow, where nothing of them counts."""
+        self.looked += 1
+        place = len(dates) - 1
+        after = dates[-1] + self.section.stages[place].duration
+        begin, end = [], []
+        for k, step in enumerate(self.steps):
+            start = dates[step] if step <= place else after + AFTER * (k + 1)
+            begin.append(start)
+            end.append(start + self.section.stages[step].duration if step <= place else start)
+        return self.model.with_dates(tuple(begin), tuple(end), max(after, end[-1]))

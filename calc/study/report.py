@@ -1,0 +1,184 @@
+"""What the search found, for a terminal, for other programs, and for the head of the proposed file."""
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from textwrap import wrap
+from typing import Any
+
+from calc import __version__
+from calc.chain import Run
+from calc.inputs import Design
+from calc.study.programme import Found, Nothing, Wish
+from calc.study.search import Condition, Dated
+
+WIDTH = 80
+SHOWN = 6
+SPACE = "\N{NO-BREAK SPACE}"
+FIRST_LINES = {
+    "pass": "Proposed: the run of all chapters with these dates passes.",
+    "incomplete": "Proposed: nothing fails in the run of all chapters with these dates, but something is not verified.",
+    "fail": "NOT PASSED: the run of all chapters with these dates fails a check.",
+}
+HEAD = ("stage", "typed", "proposed", "wait", "governed by", "degree", "margin")
+UNITS = ("", "day", "day", "days", "", "%", "")
+UNSEEN = (
+    "Not seen by the search: n_stability comes with consolidation, yet these stages ask for no degree_min at "
+    "their start"
+)
+UNLOADS = (
+    "Some step takes load off, so that an earlier date of it may leave less settled: each date is the earliest after "
+    "those before it, another order of waits may be shorter"
+)
+ROW = "  {:<18}{:>7}{:>9}{:>6}  {:<19}{:>6}{:>11}"
+
+
+def found_text(found: Sequence[Found], run: Run, wish: Wish) -> str:
+    """The outcome first, then the dates of every section, then what the run leaves open."""
+    lines = [*wrap(FIRST_LINES[run.outcome], WIDTH), *wrap(searched_words(wish), WIDTH)]
+    for one in found:
+        lines += ["", *_section(one)]
+    for words, rows in (*_left(run), *_unseen(found)):
+        lines += ["", *wrap(f"{words}:", WIDTH)]
+        lines += [line for row in rows for line in wrap(row, WIDTH, initial_indent="  ", subsequent_indent="    ")]
+    return "\n".join(lines)
+
+
+def nothing_text(nothing: Sequence[Nothing], wish: Wish) -> str:
+    """Why sections have no programme."""
+    lines = wrap("No programme: waiting does not satisfy every condition. Nothing is written.", WIDTH)
+    lines += wrap(searched_words(wish), WIDTH)
+    for one in nothing:
+        lines += ["", clean(f"Section {one.section.key}: {one.section.title}")]
+        lines += wrap(clean(f"{one.place}: {one.why}"), WIDTH, initial_indent="  ", subsequent_indent="    ")
+    return "\n".join(lines)
+
+
+def searched_words(wish: Wish) -> str:
+    """What bounds the search."""
+    course = "at the lower end of its range" if wish.cautious else "as given"
+    return (
+        f"Dates on full steps of {wish.step:g}{SPACE}d from the start of the first stage, least wait after a stage "
+        f"{wish.least_wait:g}{SPACE}d, hand-over on day {wish.latest:g} at the latest, c_h {course}."
+    )
+
+
+def file_head(design: Design, found: Sequence[Found], run: Run, wish: Wish) -> list[str]:
+    """What the proposed file is, from which inputs, what was searched and what the run says, a paragraph each."""
+    looked = sum(one.looked for one in found)
+    what = (
+        "Proposed filling programme: the shortest waits between the stages as typed. Heights, order, situations, water "
+        f"and durations are those of project.toml. sandsleeve {__version__}, command size --programme."
+    )
+    states = [
+        what,
+        f"Inputs: project.toml, SHA-256 {design.sha256}",
+        f"Searched: {searched_words(wish)} {looked} programmes looked at.",
+        f"Run of all chapters with these dates: {run.outcome}.",
+        *(f"{words}: {'; '.join(rows)}." for words, rows in (*_left(run), *_unseen(found))),
+    ]
+    return [line for state in states for line in (state, "")][:-1]
+
+
+def found_record(found: Sequence[Found], run: Run, wish: Wish) -> dict[str, Any]:
+    """The same as plain data, dates in days."""
+    return {
+        "outcome": run.outcome,
+        "searched": {
+            "step": wish.step,
+            "least_wait": wish.least_wait,
+            "latest": wish.latest,
+            "cautious": wish.cautious,
+        },
+        "sections": [_record(one) for one in found],
+    }
+
+
+def nothing_record(nothing: Sequence[Nothing]) -> dict[str, Any]:
+    """Sections without a programme as plain data."""
+    rows = [{"key": one.section.key, "place": one.place, "why": one.why} for one in nothing]
+    return {"outcome": "no programme", "sections": rows}
+
+
+def _record(found: Found) -> dict[str, Any]:
+    return {
+        "key": found.section.key,
+        "looked": found.looked,
+        "dates": [
+            {
+                "name": row.name, "typed": row.typed, "proposed": row.dated.date, "wait": row.wait,
+                "governs": row.dated.governs, "degree": row.degree,
+                "conditions": [_plain(one) for one in row.dated.conditions],
+            }
+            for row in found.rows
+        ],
+    }  # fmt: skip
+
+
+def _plain(condition: Condition) -> dict[str, Any]:
+    names = ("kind", "title", "reached", "needed", "unit", "margin")
+    return {name: getattr(condition, name) for name in names}
+
+
+def _section(found: Found) -> Iterator[str]:
+    yield clean(f"Section {found.section.key}: {found.section.title}")
+    yield ROW.format(*HEAD)
+    yield ROW.format(*UNITS).rstrip()
+    for row in found.rows:
+        one, wait = row.dated, "–" if row.wait is None else f"{row.wait:g}"
+        degree = "–" if row.degree is None else f"{row.degree:.1f}"
+        name = clean(row.name)
+        name = name if len(name) <= 18 else f"{name[:17]}…"
+        yield ROW.format(name, f"{row.typed:g}", f"{one.date:g}", wait, one.governs, degree, _margin(one)).rstrip()
+        words = "; ".join(_condition(condition) for condition in one.conditions)
+        yield from wrap(words, WIDTH, initial_indent=" " * 4, subsequent_indent=" " * 6)
+    saved = found.rows[-1].typed - found.rows[-1].dated.date
+    words = "shorter" if saved >= 0 else "longer"
+    yield f"  {abs(saved):g} days {words} than typed; {found.looked} programmes looked at"
+
+
+def _margin(one: Dated) -> str:
+    """The margin of what governs; of several, or where waiting does not govern, the smallest beside what is asked."""
+    own = [condition for condition in one.conditions if condition.kind == one.governs] or one.conditions
+    if not own:
+        return "–"
+    least = min(own, key=lambda condition: condition.margin / condition.needed)
+    return f"{least.margin:.{least.decimals}f} {least.unit}"
+
+
+def _condition(condition: Condition) -> str:
+    sign, digits = "≤" if condition.most else "≥", condition.decimals
+    return f"{condition.kind} {condition.reached:.{digits}f} {sign} {condition.needed:.{digits}f} {condition.unit}"
+
+
+def _left(run: Run) -> Iterator[tuple[str, list[str]]]:
+    """What fails in a run and what is required and not verified, in words and a row each."""
+    for state, words in (("fail", "Fails in that run"), ("not verified", "Not verified in that run")):
+        rows = [
+            clean(f"section {part.section.key}, {sheet.title}: {verdict.title}")
+            + ("" if verdict.utilisation is None else f" ({verdict.utilisation:.3f})")
+            for part, sheet, verdict in run.verdicts()
+            if verdict.state == state and verdict.required
+        ]
+        more = [f"and {len(rows) - SHOWN} more, see sandsleeve check with these dates"] if len(rows) > SHOWN + 1 else []
+        if rows:
+            yield words, [*rows[: SHOWN if more else None], *more]
+
+
+def _unseen(found: Sequence[Found]) -> Iterator[tuple[str, list[str]]]:
+    """Stages that begin with a stress ratio above 1 under them and ask for no degree by which it would have come."""
+    rows = [
+        clean(f"section {one.section.key}, {stage.name}: n_stability {before.n_stability:g} of {before.name}")
+        for one in found
+        for before, stage in pairwise(one.section.stages)
+        if before.n_stability > 1 and not stage.degree_min
+    ]
+    if rows:
+        yield UNSEEN, rows
+    falling = [f"section {one.section.key}" for one in found if one.unloads]
+    if falling:
+        yield UNLOADS, falling
+
+
+def clean(text: str) -> str:
+    """Text of a project file as one line without the characters that would steer a terminal."""
+    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in " ".join(text.split()))

@@ -1,0 +1,80 @@
+"""An invented bank on two soft layers, quick to calculate: the starter project with what consolidation needs."""
+
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from calc.inputs import Design, read_design
+from calc.inputs.starter import starter_project
+from calc.sheet import Sheet
+from calc.study.chapters import chapters
+from calc.study.programme import Found, Nothing, Wish, search
+
+TIME = """
+c_v = "1.0 m^2/a"
+c_h = "0.6 m^2/a"
+OCR = 1.0
+S = 0.25
+m_shansep = 0.8
+C_alpha = 0.006
+e_0 = 4.0
+k = "1e-9 m/s"
+"""
+TABLE = """
+[consolidation]
+drainage = "top"
+hand_over = "400 d"
+"""
+
+
+def bank_text(*changes: tuple[str, str], residual: str = "60 mm") -> str:
+    """The project file; each change replaces a text that must stand in it."""
+    text = starter_project("Bank")
+    for key, strength in (("peat", 'c_u = "15 kPa"'), ("clay", '# c_u = "16 kPa"')):
+        head, mark, tail = text.partition(f'key = "{key}"')
+        before, typed, after = tail.partition(strength)
+        assert typed
+        text = head + mark + before + typed.removeprefix("# ") + TIME + after.partition("\n")[2]
+    lines = [line for line in text.split("\n") if not line.startswith(("settlement_residual", "# settlement_residual"))]
+    text = "\n".join(lines).replace("[basis.limits]", f'[basis.limits]\nsettlement_residual = "{residual}"')
+    text = text.replace("\n[[section]]\n", f"{TABLE}\n[[section]]\n", 1)
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    return text
+
+
+@cache
+def design_of(*changes: tuple[str, str], residual: str = "60 mm") -> Design:
+    """The design of a changed bank."""
+    with TemporaryDirectory() as folder:
+        (Path(folder) / "project.toml").write_text(bank_text(*changes, residual=residual), encoding="utf-8")
+        return read_design(Path(folder))
+
+
+@cache
+def done_of(*changes: tuple[str, str]) -> dict[str, Sheet]:
+    """Its chapters up to consolidation, with the dates as typed."""
+    return chapters(design_of(*changes), design_of(*changes).sections[0], until="consolidation")
+
+
+@cache
+def searched(*changes: tuple[str, str], residual: str = "60 mm", **wish: Any) -> Found | Nothing:
+    """What the search finds in it."""
+    design = design_of(*changes, residual=residual)
+    return search(design, design.sections[0], Wish(**wish))
+
+
+def found_in(*changes: tuple[str, str], **wish: Any) -> Found:
+    """The programme of a bank that has one."""
+    found = searched(*changes, **wish)
+    assert isinstance(found, Found)
+    return found
+
+
+def nothing_in(*changes: tuple[str, str], residual: str = "60 mm", **wish: Any) -> Nothing:
+    """Why a bank has no programme."""
+    found = searched(*changes, residual=residual, **wish)
+    assert isinstance(found, Nothing)
+    return found

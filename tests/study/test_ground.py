@@ -1,0 +1,118 @@
+"""The ground of a section under dates that are not typed: the laws that the search rests on, and the chapter itself."""
+
+from functools import cache
+from itertools import combinations_with_replacement
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from calc.checks.frame import AS_GIVEN, LOW
+from calc.study.chapters import chapters
+from calc.study.dates import with_dates
+from calc.study.ground import DEGREE, Ground
+from calc.study.search import Dates
+from tests.study.bank import design_of, done_of, found_in
+
+DEGREES = ("n_stability = 1.5\n", "n_stability = 1.5\ndegree_min = 0.5\n")
+
+
+@cache
+def ground(course: str = AS_GIVEN) -> Ground:
+    return Ground(design_of(DEGREES), design_of(DEGREES).sections[0], done_of(DEGREES), course)
+
+
+waits = st.tuples(st.floats(0.5, 200), st.floats(0.5, 200), st.floats(0, 400))
+later = st.floats(0.1, 300)
+
+
+def dates_of(given_waits: Dates) -> Dates:
+    """Starts of the three stages and hand-over; every filling takes 14 days."""
+    first, second, last = given_waits
+    return (0.0, 14 + first, 28 + first + second, 42 + first + second + last)
+
+
+@settings(max_examples=8)
+@given(waits, later)
+def test_gain_and_degree_are_monotonic_in_the_wait(given_waits: Dates, more: float) -> None:
+    dates = dates_of(given_waits)
+    for place in (1, 2):
+        now, then = dates[: place + 1], (*dates[:place], dates[place] + more)
+        assert ground().gain_at(then) >= ground().gain_at(now) - 1e-9
+        assert ground().degree(then).reached >= ground().degree(now).reached - 1e-6
+
+
+@settings(max_examples=8)
+@given(waits, st.floats(0, 1))
+def test_gain_and_degree_are_monotonic_in_an_earlier_start_before(given_waits: Dates, share: float) -> None:
+    """The second stage moves into the wait before it, the third stays."""
+    dates = dates_of(given_waits)[:3]
+    earlier = (dates[0], dates[1] - share * given_waits[0], dates[2])
+
+    assert ground().gain_at(earlier) >= ground().gain_at(dates) - 1e-9
+    assert ground().degree(earlier).reached >= ground().degree(dates).reached - 1e-6
+
+
+@settings(max_examples=5)
+@given(waits, later)
+def test_residual_settlement_is_monotonic_in_the_hand_over(given_waits: Dates, more: float) -> None:
+    dates = dates_of(given_waits)
+
+    assert ground().residual((*dates[:3], dates[3] + more)).reached <= ground().residual(dates).reached + 1e-6
+
+
+@settings(max_examples=5)
+@given(waits)
+def test_nothing_is_reached_earlier_with_low_c_h(given_waits: Dates) -> None:
+    dates = dates_of(given_waits)
+
+    assert ground(LOW).gain_at(dates[:3]) <= ground().gain_at(dates[:3]) + 1e-9
+    assert ground(LOW).degree(dates[:3]).reached <= ground().degree(dates[:3]).reached + 1e-6
+
+
+@pytest.mark.parametrize("dates", [(0.0, 14.0, 90.0, 104.0), (0.0, 35.0, 200.0, 900.0)])
+def test_conditions_are_those_of_the_chapter_with_these_dates(dates: Dates) -> None:
+    """The whole chapter with the dates put in, the stiffness at the end of the works included."""
+    design, moved = with_dates(design_of(DEGREES), "A", dates[:3], dates[3])
+    done = chapters(design, moved, until="consolidation")
+    own = Ground(design_of(DEGREES), design_of(DEGREES).sections[0], done_of(DEGREES))
+    own.settled(done["unit_cell"], done["consolidation"].axes["stage"][1:])
+    scopes = done["consolidation"].scopes
+
+    for place in (1, 2):
+        gain, degree = own.gain_at(dates[: place + 1]), own.degree(dates[: place + 1]).reached
+        assert gain == pytest.approx(scopes["strength"]["Dc_uc"].array[place + 1], rel=1e-9)
+        assert degree / 100 == pytest.approx(scopes["strength"]["U_st"].array[place + 1], rel=1e-9)
+    residual = own.residual(dates).reached
+    assert residual / 1000 == pytest.approx(scopes["residual"]["s_res"].array[0], rel=1e-9)
+    assert sum(own.parts(dates).values()) == pytest.approx(residual, rel=1e-9)
+
+
+def test_before_the_first_load_there_is_neither_gain_nor_degree() -> None:
+    assert ground().gain_at((0.0,)) == 0
+    assert ground().degree((0.0,)).reached == 0
+
+
+def test_checks_are_those_that_the_stages_ask_for() -> None:
+    own = ground()
+
+    assert [[check.__name__ for check in own.checks(place)] for place in range(4)] == [
+        [], ["degree", "gain"], ["gain"], ["residual"]
+    ]  # fmt: skip
+    assert own.checks(1)[0]((0.0, 30.0)).kind == DEGREE
+
+
+def test_no_programme_of_a_grid_hands_over_earlier() -> None:
+    """Every programme on steps of 35 days is tried with the model itself, secondary compression and creep included."""
+    step, last = 35.0, 245.0
+    found = found_in(DEGREES, step=step, latest=last)
+    own, days = ground(), [step * k for k in range(1, int(last / step) + 1)]
+    good = []
+    for one, two, three in combinations_with_replacement(days, 3):
+        dates = (0.0, one, two, three)
+        fits = one >= 14 and two >= one + 14 and three >= two + 14
+        if fits and all(check(dates[: k + 1]).holds for k in (1, 2, 3) for check in own.checks(k)):
+            good.append(dates)
+
+    assert len(good) > 3
+    assert tuple(one.date for one in found.dated) == tuple(min(column) for column in zip(*good, strict=True))

@@ -1,0 +1,167 @@
+"""The search of a whole section, its reasons where there is no programme, and the run that confirms it."""
+
+import re
+
+import pytest
+
+from calc.chain import run_section
+from calc.study import programme
+from calc.study.chapters import chapters
+from calc.study.dates import with_dates
+from calc.study.programme import Found, OpenError, Wish, search, verified
+from calc.study.search import FIRST, ORDER, WAIT
+from calc.study.strength import rating
+from tests.study.bank import design_of, found_in, nothing_in
+
+COMPUTED = ('c_u_gain = "0.3 kPa"', 'c_u_gain = "consolidation"')
+
+
+def test_dates_hold_in_the_run_of_all_chapters_and_not_a_day_earlier() -> None:
+    """Moved a day back, each date alone fails the verdict that governs it."""
+    design = design_of()
+    found = found_in()
+    dates = [one.date for one in found.dated]
+
+    def states(*moved: float) -> dict[str, str]:
+        run = run_section(*with_dates(design, "A", moved[:-1], moved[-1]))
+        [sheet] = [sheet for sheet in run.sheets if sheet.key == "consolidation"]
+        return {one.key: one.state for one in sheet.verdicts}
+
+    assert [one.governs for one in found.dated] == [FIRST, "gain", "gain", "residual settlement"]
+    assert {states(*dates)[key] for key in ("strength_gain", "settlement_residual")} == {"pass"}
+    assert states(dates[0], dates[1] - 1, *dates[2:])["strength_gain"] == "fail"
+    assert states(*dates[:2], dates[2] - 1, dates[3])["strength_gain"] == "fail"
+    assert states(*dates[:3], dates[3] - 1)["settlement_residual"] == "fail"
+
+
+def test_wider_steps_and_waits_make_a_programme_no_shorter() -> None:
+    days, weeks, patient = found_in(), found_in(step=7.0), found_in(least_wait=20.0)
+
+    assert all(one.date % 7 == 0 for one in weeks.dated)
+    assert [one.governs for one in patient.dated][1] == WAIT
+    for other in (weeks, patient):
+        pairs = zip(days.proposal.starts, other.proposal.starts, strict=True)
+        assert all(early <= late for early, late in pairs)
+        assert days.proposal.hand_over <= other.proposal.hand_over
+
+
+def test_low_c_h_makes_a_programme_longer() -> None:
+    assert found_in(cautious=True).proposal.hand_over > found_in().proposal.hand_over
+
+
+def test_rows_stand_beside_what_was_typed() -> None:
+    found = found_in()
+    first, second, _, last = found.rows
+
+    assert [row.name for row in found.rows] == ["Platform", "Stage 1", "Final", "hand-over"]
+    assert [row.typed for row in found.rows] == [0, 60, 150, 400]
+    assert (first.wait, first.degree, last.degree) == (None, None, None)
+    assert second.wait == found.dated[1].date - 14
+    assert 0 < (second.degree or 0) < 100
+    assert found.looked > 10
+    assert not found.unloads
+
+
+def test_without_conditions_stages_follow_one_another() -> None:
+    gain = " # gain of undrained strength, to be proven before the stage is filled"
+    none = (
+        ('settlement_residual = "60 mm"\n', ""),
+        (f'c_u_gain = "0.1 kPa"{gain}\n', ""),
+        ('c_u_gain = "0.3 kPa"\n', ""),
+    )
+
+    found = found_in(*none)
+
+    assert [(one.date, one.governs) for one in found.dated] == [(0, FIRST), (14, ORDER), (28, ORDER), (42, ORDER)]
+
+
+def test_a_gain_larger_than_the_final_one_is_named_with_what_is_missing() -> None:
+    nothing = nothing_in(('c_u_gain = "0.3 kPa"', 'c_u_gain = "30 kPa"'))
+
+    assert nothing.place == "Final"
+    assert "gain of strength credited in Final" in nothing.why
+    assert "kN/m² short of 30.00 kN/m² on day 3652" in nothing.why
+    assert "no wait brings it, in the end it is " in nothing.why
+
+
+def test_a_latest_date_that_is_too_early_is_told_apart() -> None:
+    dates = [one.date for one in found_in().dated]
+
+    for latest, place in ((43.0, 2), (100.0, 3)):
+        assert nothing_in(latest=latest).why.endswith(f"the latest; it would be met from day {dates[place]:g} on.")
+    assert nothing_in(latest=20.0).why.startswith("gain of strength credited in Stage 1 0.0")
+    assert nothing_in(latest=10.0).why.startswith("The stages before leave no room")
+
+
+def test_residual_settlement_that_no_wait_takes_away_is_taken_apart() -> None:
+    nothing = nothing_in(residual="2 mm")
+    number = r"\d+\.\d mm"
+
+    assert nothing.place == "hand-over"
+    assert re.fullmatch(
+        rf"residual settlement after hand-over {number}, [\d.]+ mm above the limit of 2.0 mm on day 3652 "
+        rf"\(0.0 mm primary, {number} creep of the sleeve, {number} secondary\), the latest; no wait brings it, in the "
+        rf"end it is {number}.",
+        nothing.why,
+    )
+
+
+def test_a_gain_in_the_first_stage_cannot_be_waited_for() -> None:
+    change = ("n_stability = 1.0\n", 'n_stability = 1.0\nc_u_gain = "1 kPa"\nc_u_gain_source = "vane"\n')
+
+    nothing = nothing_in(change)
+
+    assert (nothing.place, nothing.why.partition("; ")[2]) == (
+        "Platform", "the first stage keeps its date, so no wait can bring it."
+    )  # fmt: skip
+
+
+def test_stage_on_the_computed_gain_waits_until_its_verdicts_pass() -> None:
+    """With the date found the stage passes in the run of all chapters; a day earlier it does not."""
+    strong = ('c_u = "15 kPa"', 'c_u = "28.2 kPa"'), ('c_u = "16 kPa"', 'c_u = "28.2 kPa"')
+    design = design_of(COMPUTED, *strong)
+    dates = [one.date for one in found_in(COMPUTED, *strong).dated]
+
+    def worst(*moved: float) -> float:
+        done = chapters(*with_dates(design, "A", moved[:-1], moved[-1]), until="bearing")
+        return rating(done["bearing"], "3 Final").utilisation
+
+    assert found_in(COMPUTED, *strong).dated[2].governs == "bearing"
+    assert worst(*dates) <= 1 < worst(*dates[:2], dates[2] - 1, dates[3])
+
+
+def test_stage_that_no_strength_helps_has_no_programme() -> None:
+    nothing = nothing_in(COMPUTED)
+
+    assert nothing.place == "Final"
+    assert "Soft ground between the columns while a lift is placed" in nothing.why
+
+
+def test_section_without_values_of_consolidation_is_refused_with_the_reason() -> None:
+    design = design_of(('c_h = "0.6 m^2/a"\n', ""))
+
+    with pytest.raises(OpenError, match=r"section A: consolidation is not settled. Not given: layer.peat.c_h"):
+        search(design, design.sections[0], Wish())
+
+
+def test_dates_that_do_not_settle_end_after_some_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One round alone: the dates are those of the model as typed, and the run of all chapters has the last word."""
+    design = design_of()
+    monkeypatch.setattr(programme, "ROUNDS", 0)
+    found = search(design, design.sections[0], Wish())
+
+    assert isinstance(found, Found)
+    assert found.proposal.starts == (0.0, 27.0, 59.0)
+
+
+def test_the_run_has_the_sections_found_with_the_dates_proposed() -> None:
+    design = design_of()
+    found, told = found_in(), list[str]()
+
+    run = verified(design, [found], told.append)
+
+    assert [part.section.key for part in run.sections] == ["A"]
+    assert tuple(stage.start for stage in run.design.sections[0].stages) == found.proposal.starts
+    assert told == ["section A: running every chapter with the dates proposed"]
+    assert run.design.sha256 == design.sha256
+    assert verified(design, [], told.append).sections == ()
