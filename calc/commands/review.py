@@ -3,13 +3,18 @@
 # ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help stays quick
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from calc.commands.progress import progress
+
+if TYPE_CHECKING:
+    from calc.chain import Run
+    from calc.review.standing import Standing
 
 USAGE, INPUTS, VERIFICATION = 2, 3, 4
 PAGE = "review.html"
@@ -20,26 +25,137 @@ project_argument = click.argument("project", type=click.Path(exists=True, file_o
 @click.command(epilog="Example: sandsleeve review projects/marsh-approach --out /tmp/marsh")
 @project_argument
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
-def review(project: Path, out: Path | None) -> None:
-    """Write the review page of PROJECT, or take the checker's review in.
+@click.option("--take", "file", type=click.Path(exists=True, dir_okay=False, path_type=Path),
+              help="Take a review file in that was saved from the page.")  # fmt: skip
+@click.option("--answer", "answers", type=(click.IntRange(1), str), multiple=True, metavar="N TEXT",
+              help="Answer comment N as the designer.")  # fmt: skip
+@click.option("--close", "closed", type=click.IntRange(1), multiple=True, metavar="N",
+              help="Close comment N as the checker.")  # fmt: skip
+@click.option("--list", "listing", is_flag=True, help="List the comments with what was said.")
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def review(
+    project: Path,
+    out: Path | None,
+    file: Path | None,
+    answers: tuple[tuple[int, str], ...],
+    closed: tuple[int, ...],
+    listing: bool,
+    as_data: bool,
+) -> None:
+    """Write the review page of PROJECT, take the checker's review in, answer and close comments.
 
     The page is one HTML file that loads nothing: every step with equation, numbers, result and source, to be marked as
-    agreed or queried. What the checker saves from it comes back with --take.
+    agreed or queried. What the checker saves from it comes back with --take and stands in the next package.
     """
     _has_project(project)
-    with _answered(), progress() as tell:
-        from calc.chain import run_checks
-        from calc.inputs import read_design
-        from calc.review.files import write_whole
-        from calc.review.page import review_page
+    asked = [name for name, given in (("--take", file), ("--answer or --close", answers or closed),
+                                      ("--list", listing), ("--out", out)) if given]  # fmt: skip
+    if len(asked) > 1:
+        message = f"one at a time: {' and '.join(asked)} do not go together."
+        raise click.UsageError(message)
+    with _answered():
+        if answers or closed:
+            _say(project, answers, closed)
+        if file is not None:
+            _take(project, file)
+        if listing or answers or closed or file is not None:
+            _list(project, as_data, everything=listing)
+            return
+        path, state = _page(project, out)
+    if as_data:
+        _print_json({"page": str(path), **state})
+    else:
+        click.echo(f"Review page: {path}")
 
-        design = read_design(project)
-        tell("running the checks")
-        run = run_checks(design)
+
+def _page(project: Path, out: Path | None) -> tuple[Path, dict[str, Any]]:
+    from calc.review.files import write_whole
+    from calc.review.page import review_page
+
+    with progress() as tell:
+        run, state = _standing(project, tell)
         tell("writing the page")
         path = (out or project / "out") / PAGE
-        write_whole(path, review_page(run).encode())
-    click.echo(f"Review page: {path}")
+        write_whole(path, review_page(run, state).encode())
+    return path, {"run": state.known.run, "steps": state.counts()}
+
+
+def _standing(project: Path, tell: Callable[[str], None]) -> "tuple[Run, Standing]":
+    from calc.chain import run_checks
+    from calc.inputs import read_design
+    from calc.review.facts import facts
+    from calc.review.ledger import read_ledger
+    from calc.review.standing import standing
+
+    design = read_design(project)
+    ledger = read_ledger(project, design)
+    tell("running the checks")
+    run = run_checks(design)
+    return run, standing(ledger, facts(run))
+
+
+def _take(project: Path, file: Path) -> None:
+    """Take a review file in and say what came of it."""
+    from calc.chain import run_checks
+    from calc.inputs import read_design
+    from calc.review.facts import facts
+    from calc.review.files import read_limited
+    from calc.review.records import ReviewFile, read_record
+    from calc.review.take import take
+    from calc.review.words import numbers, one_line
+
+    content, design = read_limited(file), read_design(project)
+    read_record(ReviewFile, content, str(file))  # what is no review file need not wait for the checks
+    with progress() as tell:
+        tell("running the checks")
+        known = facts(run_checks(design))
+    taken = take(project, design, known, content, str(file))
+    marks = [entry.mark for entry in taken.file.steps]
+    click.echo(
+        f"Review of revision {one_line(taken.file.revision)} by {one_line(taken.file.by.name)} is taken in: "
+        f"{marks.count('agreed')} agreed, {marks.count('query')} queries. Comments: raised {numbers(taken.raised)}, "
+        f"continued {numbers(taken.continued)}, closed {numbers(taken.closed)}.", err=True
+    )  # fmt: skip
+
+
+def _say(project: Path, answers: tuple[tuple[int, str], ...], closed: tuple[int, ...]) -> None:
+    """Answer and close comments; all of them, or none where one cannot be."""
+    import datetime as dt
+
+    from calc.inputs import read_design
+    from calc.review.comments import checked_text, with_answers
+    from calc.review.ledger import locked, read_ledger
+
+    design = read_design(project)
+    said = {number: checked_text(text) for number, text in answers}
+    if len(said) < len(answers):
+        message = "each comment must be answered once at a time."
+        raise click.UsageError(message)
+    today = dt.datetime.now().astimezone().date().isoformat()
+    with_answers(read_ledger(project, design), design.people, said, closed, today)  # before anything is written
+    with locked(project):
+        ledger = read_ledger(project, design)
+        ledger.write(with_answers(ledger, design.people, said, closed, today))
+
+
+def _list(project: Path, as_data: bool, everything: bool) -> None:
+    """Show the comments: all with what was said, or where they stand."""
+    from calc.inputs import read_design
+    from calc.review.comments import comments
+    from calc.review.ledger import read_ledger
+    from calc.review.listing import comments_record, comments_text
+
+    found = comments(read_ledger(project, read_design(project)))
+    if as_data:
+        _print_json(comments_record(found))
+    else:
+        click.echo(comments_text(found, everything))
+
+
+def _print_json(record: Any) -> None:
+    import json
+
+    click.echo(json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False))
 
 
 def _has_project(project: Path) -> None:

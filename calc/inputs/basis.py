@@ -111,6 +111,12 @@ class Basis(Table):
     limits: Limits = field("Limits of serviceability; the table may be empty.", "[basis.limits]")
     geotechnical_category: Annotated[int, Whole(ge=1, le=3)] = field("Geotechnical category.", 2)
     consequence_class: Annotated[str, OneOf(words=("CC1", "CC2", "CC3"))] = field("Consequence class.", "CC2")
+    check_category: Annotated[int, Whole(ge=0, le=3)] | None = field(
+        "Check category: 0 self-check, 1 other member of the team, 2 person not involved, 3 other organisation; "
+        'mandatory for the status "for approval".',
+        2,
+        default=None,
+    )
     ground_report: Line = field("Ground investigation report with number and date.", "GIR 2025-014-G-002 of 2025-01-20")
     drawings: tuple[Drawing, ...] = field(
         "Drawings that the calculation belongs to.", "[[basis.drawing]]", name="drawing", default=(), max_length=200

@@ -10,6 +10,8 @@ from calc.inputs.rules import Problem, Problems, unique
 from calc.inputs.section import Section
 from calc.inputs.table import Table, field
 
+NOT_INVOLVED, OTHER_ORGANISATION = 2, 3  # check categories
+
 
 class Document(Table):
     """The project file, with the common tables merged into the sections."""
@@ -34,9 +36,31 @@ def revisions(project: Project) -> Problems:
 
 
 def four_eyes(people: People) -> Problems:
-    """The one who checks is not the one who made it."""
-    if people.checker.name.casefold().split() == people.originator.name.casefold().split():
-        yield Problem(("people", "checker", "name"), "be another person than the originator")
+    """Who makes, who checks and who approves are three people."""
+    seen: dict[tuple[str, ...], str] = {}
+    for role in ("originator", "checker", "approver"):
+        name = tuple(getattr(people, role).name.casefold().split())
+        if name in seen:
+            yield Problem(("people", role, "name"), f"be another person than the {seen[name]}")
+        seen.setdefault(name, role)
+
+
+def independence(people: People, project: Project, basis: Basis) -> Problems:
+    """The checker stands as far from the design as the check category asks."""
+    category, checker, originator = basis.check_category, people.checker, people.originator
+    if category is not None and category >= NOT_INVOLVED:
+        authors = [" ".join(line.author.casefold().split()) for line in project.revisions]
+        if " ".join(checker.name.casefold().split()) in authors:
+            must = f"be a person who is not the author of a revision (check category {category})"
+            yield Problem(("people", "checker", "name"), must)
+    if category == OTHER_ORGANISATION:
+        for role, person in (("originator", originator), ("checker", checker)):
+            if person.organisation is None:
+                yield Problem(("people", role, "organisation"), "be given for check category 3", "nothing")
+        names = [" ".join((one.organisation or "").casefold().split()) for one in (originator, checker)]
+        if all(names) and names[0] == names[1]:
+            must = "be another organisation than that of the originator (check category 3)"
+            yield Problem(("people", "checker", "organisation"), must)
 
 
 def factor_sets(basis: Basis) -> Problems:
@@ -65,4 +89,4 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
     yield from unique(section_keys, ("section",), "key")
 
 
-DOCUMENT_RULES = (revisions, four_eyes, factor_sets, quasi_permanent_share, section_keys)
+DOCUMENT_RULES = (revisions, four_eyes, independence, factor_sets, quasi_permanent_share, section_keys)

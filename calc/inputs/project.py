@@ -46,7 +46,7 @@ class People(Table):
 
     originator: Person = field("Who made the calculation.", '{ name = "A. Fenwick" }')
     checker: Person = field("Who checked it; not the originator.", '{ name = "B. Okoye" }')
-    approver: Person = field("Who approves it for its purpose.", '{ name = "C. Lindqvist" }')
+    approver: Person = field("Who approves it for its purpose; neither of the two.", '{ name = "C. Lindqvist" }')
 
 
 class Assumption(Table):

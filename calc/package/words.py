@@ -19,6 +19,7 @@ OUTCOME_WORDS = {
     "fail": "At least one verification fails.",
     "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
 }
+CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involved", "other organisation")
 STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", "not asked for": "–", "stated": "✓"}
 _AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+)?(?:\s?[%°])?|–|-"
 
@@ -32,6 +33,11 @@ def status_words(status: str) -> str:
     if kind:
         return f"{code} – {'authorized and accepted' if kind[1] == 'A' else 'partly authorized, with comments'}"
     return status
+
+
+def category_words(category: int | None) -> str:
+    """A check category with its words."""
+    return "not given" if category is None else f"{category} – {CHECK_CATEGORIES[category]}"
 
 
 def cut(text: str, length: int) -> str:

@@ -2,8 +2,7 @@
 
 import json
 from base64 import b64encode
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
 from hashlib import sha256
 from typing import Any
 
@@ -12,62 +11,50 @@ from markupsafe import Markup
 from calc import __version__
 from calc.chain import Run
 from calc.package.pages import environment
-from calc.package.words import status_words
+from calc.package.words import category_words, status_words
 from calc.resources import template_folder
-from calc.review.facts import Facts, facts
+from calc.review.comments import Comment
+from calc.review.facts import facts
+from calc.review.records import FORMAT
+from calc.review.standing import Standing
 from calc.review.views import ChapterPage, StepView, chapters
+from calc.review.words import shown_comments
 
-FORMAT = 1
-
-
-@dataclass(frozen=True, slots=True)
-class Carried:
-    """A mark that stands beside a step when the page opens, and how it is stamped."""
-
-    mark: str
-    stamp: str
+ENTERED = {"mark", "comment", "initials", "date", "own"}
 
 
-@dataclass(frozen=True)
-class Before:
-    """What is known of a run when its page is written: marks, changed steps, entries of its own, comments."""
-
-    marks: Mapping[str, Carried] = field(default_factory=dict)
-    changed: frozenset[str] = frozenset()
-    entries: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    comments: Sequence[Any] = ()
+def review_page(run: Run, state: Standing | None = None) -> str:
+    """The page of a run as one HTML document; `state` is where its check stands."""
+    known = state.known if state else facts(run)
+    return page_of(run, list(chapters(run)), state or Standing(known, {}, frozenset(), (), {}))
 
 
-def review_page(run: Run, before: Before | None = None) -> str:
-    """The page of a run as one HTML document."""
-    return page_of(run, facts(run), list(chapters(run)), before or Before())
-
-
-def page_of(run: Run, known: Facts, pages: Sequence[ChapterPage], before: Before) -> str:
+def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
     """The page of these chapters."""
     design, latest = run.design, run.design.project.revisions[-1]
     style, script = _own_file("review.css"), _own_file("review.js")
     steps = [step for chapter in pages for step in chapter.steps]
-    threads: dict[str, list[Any]] = {}
-    for comment in before.comments:
+    threads: dict[str, list[Comment]] = {}
+    said = shown_comments(state.comments)
+    for comment in said:
         threads.setdefault(comment.step, []).append(comment)
     context = {
         "policy": policy(script, style),
         "style": Markup(style),  # noqa: S704 - the project's own file
         "script": Markup(script),  # noqa: S704 - the same
-        "data": embedded(_data(known, steps, before)),
+        "data": embedded(_data(state, steps)),
         "project": design.project,
         "latest": latest,
         "status": status_words(latest.status),
         "outcome": run.outcome,
         "version": __version__,
-        "category": "not given",
-        "run": known.run,
+        "category": category_words(design.basis.check_category),
+        "run": state.known.run,
         "inputs_hash": design.sha256,
         "checker": design.people.checker.name,
         "chapters": pages,
         "threads": threads,
-        "comments": before.comments,
+        "comments": said,
         "anchors": {step.key: step.anchor for step in steps},
     }
     return environment().get_template("review.html").render(context)
@@ -89,26 +76,23 @@ def embedded(data: object) -> Markup:
     return Markup(text)  # noqa: S704 - every sign of markup is written as its number
 
 
-def _data(known: Facts, steps: Iterable[StepView], before: Before) -> dict[str, Any]:
-    nothing = Carried("none", "")
+def _data(state: Standing, steps: Iterable[StepView]) -> dict[str, Any]:
+    known = state.known
     return {
         "format": FORMAT,
         "run": known.run,
         "document": known.document,
         "revision": known.revision,
-        "entries": {key: dict(entry) for key, entry in before.entries.items()},
-        "steps": [
-            [
-                step.key,
-                known.steps[step.key].fingerprint,
-                step.value,
-                before.marks.get(step.key, nothing).mark,
-                before.marks.get(step.key, nothing).stamp,
-                step.key in before.changed,
-            ]
-            for step in steps
-        ],
+        "entries": {key: entry.model_dump(include=ENTERED) for key, entry in state.entries.items()},
+        "steps": [_step(state, step) for step in steps],
     }
+
+
+def _step(state: Standing, step: StepView) -> list[Any]:
+    mark = state.marks.get(step.key)
+    words, stamp = (mark.mark, mark.stamp) if mark else ("none", "")
+    fingerprint = state.known.steps[step.key].fingerprint
+    return [step.key, fingerprint, step.value, words, stamp, step.key in state.changed]
 
 
 def _hash_source(text: str) -> str:

@@ -15,7 +15,8 @@ from statistics import median
 from calc.chain import Run, run_checks
 from calc.inputs import read_design
 from calc.review.facts import Facts, StepFacts, facts
-from calc.review.page import Before, page_of
+from calc.review.page import page_of
+from calc.review.standing import Standing
 from calc.review.views import ChapterPage, chapters
 from tests.browser.chromium import Page, browser
 
@@ -54,7 +55,8 @@ def large_page(run: Run, count: int) -> str:
     for index in range(copies):
         steps |= {f"{index}/{key}": replace(step, key=f"{index}/{key}") for key, step in known.steps.items()}
     several = [_copy(page, index) for index in range(copies) for page in pages]
-    return page_of(run, Facts(known.run, known.document, known.revision, steps), several, Before())
+    state = Standing(Facts(known.run, known.document, known.revision, steps), {}, frozenset(), (), {})
+    return page_of(run, several, state)
 
 
 def _copy(page: ChapterPage, index: int) -> ChapterPage:

@@ -9,8 +9,11 @@ from typing import Any
 import pytest
 
 from calc.chain import Run
+from calc.review.comments import Comment, Said
 from calc.review.facts import facts
-from calc.review.page import Before, Carried, review_page
+from calc.review.page import review_page
+from calc.review.records import Entry
+from calc.review.standing import Standing, StepMark
 from tests.browser.chromium import Page
 from tests.packages.reading import page_texts
 
@@ -26,9 +29,9 @@ def written(run: Run, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write(run, tmp_path_factory.mktemp("page"))
 
 
-def write(run: Run, folder: Path, before: Before | None = None) -> Path:
+def write(run: Run, folder: Path, state: Standing | None = None) -> Path:
     path = folder / "review.html"
-    path.write_text(review_page(run, before), encoding="utf-8")
+    path.write_text(review_page(run, state), encoding="utf-8")
     return path
 
 
@@ -161,11 +164,11 @@ def test_keys_do_nothing_while_text_is_typed(page: Page, written: Path) -> None:
 
 def test_filters_show_what_they_say(page: Page, run: Run, tmp_path: Path) -> None:
     known = list(facts(run).steps)
-    before = Before(
-        marks={known[0]: Carried("agreed", "agreed · BO 2025-05-01 · revision A"), known[1]: Carried("query", "query")},
-        changed=frozenset(known[2:5]),
-    )
-    fresh(page, write(run, tmp_path, before))
+    marks = {
+        known[0]: StepMark("agreed", "BO", "2025-05-01", "A"),
+        known[1]: StepMark("query", "BO", "2025-05-01", "A"),
+    }
+    fresh(page, write(run, tmp_path, Standing(facts(run), marks, frozenset(known[2:5]), (), {})))
     found = {}
     for name in ("all", "open", "query", "changed", "failing"):
         page.choose("#show", name)
@@ -203,14 +206,24 @@ def test_saved_file_can_be_loaded_again(page: Page, written: Path) -> None:
 
 def test_text_of_a_checker_stays_text_in_the_page(page: Page, run: Run, tmp_path: Path) -> None:
     """A review which was taken in stands in the next page, inside its data and inside its text."""
-    key = next(iter(facts(run).steps))
-    entry = {"mark": "query", "comment": HOSTILE, "initials": "</s>", "date": "2025-05-01", "own": "1"}
-    fresh(page, write(run, tmp_path, Before(entries={key: entry}, marks={key: Carried("query", HOSTILE)})))
+    known = facts(run)
+    first = next(iter(known.steps.values()))
+    entry = Entry(
+        key=first.key, fingerprint=first.fingerprint, mark="query", comment=HOSTILE, initials="</s>", date="2025-05-01",
+        own="1",
+    )  # fmt: skip
+    said = Said("checker", "</p>", "2025-05-01", HOSTILE, HOSTILE, closing=False)
+    comment = Comment(1, first.key, first.number, HOSTILE, "query", "open", (said,))
+    gone = Comment(2, "gone", "A.9.9", HOSTILE, "query", "open", (said,))
+    fresh(page, write(run, tmp_path, Standing(known, {}, frozenset(), (comment, gone), {first.key: entry})))
 
     assert page.complaints() == []
     assert page.run("document.title") != "taken"
     assert page.run(f"document.querySelector('#{FIRST} textarea').value") == HOSTILE
     assert page.run(f"document.querySelector('#{FIRST} .paper').textContent") == HOSTILE
+    shown_text = page.run(f"document.querySelector('#{FIRST} .comment .text').textContent")
+    assert shown_text == HOSTILE.replace("\x07", "\ufffd").replace("\u202e", "\ufffd").replace("\u2028", "\ufffd")
+    assert "the step is no longer in the calculation" in page.run("document.querySelector('.comments').textContent")
 
 
 @pytest.mark.parametrize(

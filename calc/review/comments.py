@@ -1,0 +1,130 @@
+"""Numbered comments: what was said about them in every revision, and where they stand."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from calc.inputs.project import People
+from calc.inputs.scalars import UNPRINTABLE
+from calc.review.errors import RefusedFile, ReviewError
+from calc.review.ledger import Ledger
+from calc.review.records import LONGEST_TEXT, Event, StoredReview
+
+Status = Literal["open", "answered", "closed"]
+ROLES = {"raised": "checker", "said": "checker", "answered": "designer", "closed": "checker"}
+STATUS: dict[str, Status] = {"raised": "open", "said": "open", "answered": "answered", "closed": "closed"}
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One thing said about a comment."""
+
+    role: str
+    who: str
+    date: str
+    revision: str
+    text: str
+    closing: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Comment:
+    """A numbered comment; a query has to be closed by the checker, a remark only says something."""
+
+    number: int
+    step: str
+    printed: str
+    title: str
+    kind: Literal["query", "remark"]
+    status: Status
+    said: tuple[Said, ...]
+
+    @property
+    def last_of_checker(self) -> str:
+        """What the checker said last."""
+        return next((one.text for one in reversed(self.said) if one.role == "checker" and not one.closing), "")
+
+
+def comments(ledger: Ledger) -> list[Comment]:
+    """Every comment in the order of its number; `RefusedFile` where the stored events do not fit together."""
+    found: dict[int, Comment] = {}
+    for review in ledger.ordered():
+        for event in review.events:
+            known = found.get(event.comment)
+            if (known is None) != (event.kind == "raised") or (known is None and event.comment != len(found) + 1):
+                message = (
+                    f"review of revision {review.revision!r}: comment {event.comment} must be raised once, in order"
+                )
+                raise RefusedFile(message)
+            found[event.comment] = _after(known, event, review.revision)
+    return list(found.values())
+
+
+def _after(known: Comment | None, event: Event, revision: str) -> Comment:
+    """The comment once an event has happened to it."""
+    said = Said(ROLES[event.kind], event.who, event.date, revision, event.text, event.kind == "closed")
+    if known is None:
+        kind: Literal["query", "remark"] = "query" if event.query else "remark"
+        return Comment(event.comment, event.step, event.printed, event.title, kind, "open", (said,))
+    return replace(
+        known,
+        kind="query" if event.query else known.kind,
+        status=STATUS[event.kind],
+        said=(*known.said, said),
+    )
+
+
+def unsettled(found: Sequence[Comment]) -> list[Comment]:
+    """Queries that the checker has not closed."""
+    return [one for one in found if one.kind == "query" and one.status != "closed"]
+
+
+def checked_text(text: str) -> str:
+    """An answer as it may be stored."""
+    if not text.strip() or len(text) > LONGEST_TEXT or UNPRINTABLE.search(text):
+        message = f"an answer must be a text of 1 to {LONGEST_TEXT} characters without control characters"
+        raise ReviewError(message)
+    return text
+
+
+def with_answers(
+    ledger: Ledger, people: People, answers: Mapping[int, str], closed: Sequence[int], today: str
+) -> StoredReview:
+    """The review that is worked on with the designer's answers, then the comments that the checker closes.
+
+    `ReviewError` where a comment is not there or closed already.
+    """
+    found = {one.number: one for one in comments(ledger)}
+    for number in (*answers, *closed):
+        _refuse(found, number)
+    current = ledger.current()
+    events = [
+        *(_event(found[number], "answered", people.originator.name, today, text) for number, text in answers.items()),
+        *(
+            _event(found[number], "closed", initials(people.checker.name), today, "")
+            for number in dict.fromkeys(closed)
+        ),
+    ]
+    return current.model_copy(update={"events": (*current.events, *events)})
+
+
+def initials(name: str) -> str:
+    """The first letters of a name."""
+    return "".join(word[0] for word in name.split())[:12]
+
+
+def _refuse(found: Mapping[int, Comment], number: int) -> None:
+    if number not in found:
+        known = f"1 to {len(found)}" if found else "none so far"
+        message = f"comment {number} must be one that there is ({known})"
+        raise ReviewError(message)
+    if found[number].status == "closed":
+        message = f"comment {number} is closed; the checker raises a new one where something is left"
+        raise ReviewError(message)
+
+
+def _event(one: Comment, kind: Literal["answered", "closed"], who: str, date: str, text: str) -> Event:
+    return Event(
+        comment=one.number, kind=kind, step=one.step, printed=one.printed, title=one.title, query=False, who=who,
+        date=date, text=text,
+    )  # fmt: skip

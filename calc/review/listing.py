@@ -1,0 +1,40 @@
+"""Comments on a terminal and as data."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from textwrap import indent, wrap
+from typing import Any
+
+from calc.review.comments import Comment, unsettled
+from calc.review.words import numbers, one_line
+
+WIDTH = 98
+
+
+def comments_record(found: Sequence[Comment]) -> dict[str, Any]:
+    """Comments as plain data; `unsettled` are queries that the checker has not closed."""
+    return {
+        "comments": [asdict(one) for one in found],
+        "unsettled": [one.number for one in unsettled(found)],
+    }
+
+
+def comments_text(found: Sequence[Comment], everything: bool) -> str:
+    """Where the comments stand; with `everything` each with what was said."""
+    states = {
+        status: [one.number for one in found if one.status == status] for status in ("open", "answered", "closed")
+    }
+    head = "Comments: " + "; ".join(f"{status} {numbers(which)}" for status, which in states.items()) + "."
+    waiting = [one.number for one in unsettled(found)]
+    lines = [head, f"Queries that the checker has not closed: {numbers(waiting)}."]
+    if everything:
+        lines += [line for one in found for line in _lines(one)]
+    return "\n".join(lines)
+
+
+def _lines(one: Comment) -> Iterator[str]:
+    yield ""
+    yield from wrap(f"{one.number}  {one.printed} {one_line(one.title)} ({one.kind}, {one.status})", WIDTH)
+    for said in one.said:
+        head = f"{said.role} {one_line(said.who)}, {said.date}, revision {one_line(said.revision)}: "
+        yield indent("\n".join(wrap(head + (one_line(said.text, 10_000) or "closed"), WIDTH - 3)), "   ")

@@ -1,0 +1,188 @@
+"""The review file as it comes from outside, and the review as it is stored; nothing of another form is taken."""
+
+import datetime as dt
+import re
+from collections.abc import Iterator
+from typing import Annotated, Any, Literal, Self, TypeVar
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
+
+from calc.inputs.scalars import UNPRINTABLE, show
+from calc.review.errors import RefusedFile
+
+FORMAT = 1
+LONGEST_TEXT = 10_000
+MOST_STEPS, MOST_EVENTS, MOST_REASONS = 50_000, 50_000, 20
+_OWN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
+_WORDS = ((r"^Input should be\b", "must be"), (r"^(String|Tuple|Value) should have\b", "must have"),
+          (r"^String should match pattern .*", "must have the form that the review page writes"),
+          (r"^Extra inputs are not permitted$", "must not be there"), (r"^Field required$", "must be given"),
+          (r"^Value error, ", ""), (r"^Invalid JSON: .*", "must be JSON"))  # fmt: skip
+
+
+def _line(text: str) -> str:
+    if UNPRINTABLE.search(text) or "\n" in text or "\t" in text:
+        message = "must be one line without control characters"
+        raise ValueError(message)
+    return text
+
+
+def _day(text: str) -> str:
+    try:
+        dt.date.fromisoformat(text)
+    except ValueError:
+        message = "must be a day of the calendar such as 2025-04-30"
+        raise ValueError(message) from None
+    return text
+
+
+def _own(text: str) -> str:
+    if text and _OWN.fullmatch(text) is None:
+        message = "must be a plain number or empty"
+        raise ValueError(message)
+    return text
+
+
+Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+Fingerprint = Annotated[str, Field(pattern=r"^[0-9a-f]{16}$")]
+Name = Annotated[str, Field(min_length=1, max_length=300), AfterValidator(_line)]
+Initials = Annotated[str, Field(max_length=12), AfterValidator(_line)]
+Day = Annotated[str, Field(min_length=10, max_length=10), AfterValidator(_day)]
+Text = Annotated[str, Field(max_length=LONGEST_TEXT)]
+Own = Annotated[str, Field(max_length=40), AfterValidator(_own)]
+
+
+class Part(BaseModel):
+    """A part of a file: never changed, no keys beside its own, no value read as another kind."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+class By(Part):
+    """Who has checked."""
+
+    name: Name
+    initials: Annotated[str, Field(min_length=1, max_length=12), AfterValidator(_line)]
+
+
+class Entry(Part):
+    """What the checker has entered at one step; `mark` is empty where only a comment or an own value was given."""
+
+    key: Name
+    fingerprint: Fingerprint
+    mark: Literal["", "agreed", "query", "none"]
+    comment: Text
+    initials: Initials
+    date: Day | Literal[""]
+    own: Own
+
+    @model_validator(mode="after")
+    def _signed(self) -> Self:
+        if self.mark in {"agreed", "query"} and not (self.initials.strip() and self.date):
+            message = f'must have initials and a date where a step is marked "{self.mark}"'
+            raise ValueError(message)
+        if self.mark == "query" and not self.comment.strip():
+            message = 'must have a comment where a step is marked "query"'
+            raise ValueError(message)
+        return self
+
+
+class ReviewFile(Part):
+    """A review file as the page saves it."""
+
+    format: Literal[1]
+    kind: Literal["review"]
+    run: Sha256
+    document: Name
+    revision: Name
+    by: By
+    steps: Annotated[tuple[Entry, ...], Field(max_length=MOST_STEPS)]
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """What was entered at the steps."""
+        return self.steps
+
+
+class Event(Part):
+    """Something that happened to a numbered comment; `raised` makes it, `closed` ends it."""
+
+    comment: Annotated[int, Field(ge=1, le=1_000_000)]
+    kind: Literal["raised", "said", "answered", "closed"]
+    step: Name
+    printed: Name
+    title: Name
+    query: bool
+    who: Name
+    date: Day
+    text: Text
+
+
+class StoredReview(Part):
+    """What the project folder keeps for one revision."""
+
+    format: Literal[1]
+    kind: Literal["stored review"]
+    document: Name
+    revision: Name
+    run: Sha256 | None
+    by: By | None
+    marks: Annotated[tuple[Entry, ...], Field(max_length=MOST_STEPS)]
+    events: Annotated[tuple[Event, ...], Field(max_length=MOST_EVENTS)]
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """What was entered at the steps."""
+        return self.marks
+
+
+Model = TypeVar("Model", ReviewFile, StoredReview)
+
+
+def read_record(model: type[Model], content: bytes, place: str) -> Model:
+    """Read a file of one of the two forms; `RefusedFile` with a line for each thing that is wrong."""
+    try:
+        made = model.model_validate_json(content)
+    except ValidationError as error:
+        raise RefusedFile("\n".join(_reasons(error, place))) from error
+    keys = [entry.key for entry in made.entries]
+    if len(set(keys)) < len(keys):
+        message = f"{place}: each step must have one entry at most"
+        raise RefusedFile(message)
+    return made
+
+
+def _reasons(error: ValidationError, place: str) -> Iterator[str]:
+    found = error.errors(include_url=False)
+    for one in found[:MOST_REASONS]:
+        yield f"{place}: {_path(one['loc'])}{_must(one['msg'])}{_got(one)}"
+    if len(found) > MOST_REASONS:
+        yield f"{place}: and {len(found) - MOST_REASONS} more"
+
+
+def _path(location: tuple[int | str, ...]) -> str:
+    """The field, cut short; names from the file itself are shown as an error shows a value."""
+    parts = [f"[{part}]" if isinstance(part, int) else f".{_known(part)}" for part in location]
+    return f"{''.join(parts).lstrip('.')}: " if parts else ""
+
+
+def _known(part: str) -> str:
+    return part if re.fullmatch(r"[a-z_]{1,20}", part) else _shown(part)
+
+
+def _must(message: str) -> str:
+    for pattern, words in _WORDS:
+        message = re.sub(pattern, words, message, flags=re.DOTALL)
+    return message
+
+
+def _got(one: Any) -> str:
+    if one["type"] in {"json_invalid", "missing", "value_error"} or not isinstance(one["input"], str | int | float):
+        return ""
+    return f", got {_shown(one['input'])}"
+
+
+def _shown(value: object) -> str:
+    """A value in an error: on one line, whatever it holds."""
+    text = show(value)
+    return text if text.isprintable() else text.encode("unicode_escape").decode()

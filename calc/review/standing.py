@@ -1,0 +1,120 @@
+"""Where the check of a run stands: the mark that each step carries, what has to be checked again, the comments."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from calc.review.comments import Comment, comments, unsettled
+from calc.review.facts import Facts, StepFacts
+from calc.review.ledger import Ledger
+from calc.review.records import Entry
+
+
+@dataclass(frozen=True, slots=True)
+class StepMark:
+    """The mark of a step: by whom, when and in which revision; `settled` queries count as agreed."""
+
+    mark: Literal["agreed", "query"]
+    initials: str
+    date: str
+    revision: str
+    settled: bool = False
+
+    @property
+    def stamp(self) -> str:
+        """The mark in words."""
+        how = "query closed" if self.settled else self.mark
+        return f"{how} · {self.initials} {self.date} · revision {self.revision}"
+
+
+@dataclass(frozen=True)
+class Standing:
+    """The check of a run: marks by step, steps changed since they were checked, comments, what this run has entered."""
+
+    known: Facts
+    marks: Mapping[str, StepMark]
+    changed: frozenset[str]
+    comments: Sequence[Comment]
+    entries: Mapping[str, Entry]
+
+    @property
+    def begun(self) -> bool:
+        """Whether a checker has said anything."""
+        return bool(self.marks or self.changed or self.comments)
+
+    @property
+    def unsettled(self) -> list[Comment]:
+        """Queries that the checker has not closed."""
+        return unsettled(self.comments)
+
+    def counts(self) -> dict[str, int]:
+        """How many steps are agreed, queried, changed since they were checked, and not checked."""
+        found = Counter(self._state(key) for key in self.known.steps)
+        return {name: found[name] for name in ("agreed", "query", "changed", "not checked")}
+
+    def _state(self, key: str) -> str:
+        if key in self.marks:
+            return self.marks[key].mark
+        return "changed" if key in self.changed else "not checked"
+
+
+def standing(ledger: Ledger, known: Facts) -> Standing:
+    """The check of a run as the stored reviews say; a mark holds while the fingerprint of its step is the same."""
+    found = comments(ledger)
+    newest_first = [
+        (review.revision, {entry.key: entry for entry in review.marks}) for review in reversed(ledger.ordered())
+    ]
+    marks, changed = {}, set()
+    for step in known.steps.values():
+        entries = [(label, own[step.key]) for label, own in newest_first if step.key in own]
+        mark = _mark(step, entries, found)
+        if mark is not None:
+            marks[step.key] = mark
+        elif _checked_otherwise(step, entries):
+            changed.add(step.key)
+    current = ledger.current()
+    same = current.run == known.run
+    own = {entry.key: entry for entry in current.marks if same and entry.key in known.steps}
+    settled = {key for key, mark in marks.items() if mark.settled}
+    kept = {key: entry for key, entry in own.items() if key not in settled}
+    return Standing(known, marks, frozenset(changed), found, kept)
+
+
+def _mark(step: StepFacts, entries: Sequence[tuple[str, Entry]], found: Sequence[Comment]) -> StepMark | None:
+    """The newest mark with the fingerprint that the step has now."""
+    for label, entry in entries:
+        if entry.fingerprint != step.fingerprint or not entry.mark:
+            continue
+        if entry.mark == "none":
+            return None
+        end = _closing(step, found) if entry.mark == "query" else None
+        return end or StepMark(entry.mark, entry.initials, entry.date, label)
+    return None
+
+
+def _closing(step: StepFacts, found: Sequence[Comment]) -> StepMark | None:
+    """Who closed the last query on a step; None while one is not closed."""
+    queries = [one for one in found if one.step == step.key and one.kind == "query"]
+    if not queries or unsettled(queries):
+        return None
+    last = max((one.said[-1] for one in queries), key=lambda said: said.date)
+    return StepMark("agreed", last.who, last.date, last.revision, settled=True)
+
+
+def _checked_otherwise(step: StepFacts, entries: Sequence[tuple[str, Entry]]) -> bool:
+    """Whether the step was checked with other numbers, and not taken back since."""
+    marked = [entry for _, entry in entries if entry.mark]
+    return bool(marked) and marked[0].mark != "none" and marked[0].fingerprint != step.fingerprint
+
+
+def chapters_left(state: Standing) -> Iterator[tuple[str, int, int]]:
+    """Each chapter with how many of its steps are agreed and how many it has."""
+    whole: Counter[str] = Counter()
+    done: Counter[str] = Counter()
+    for step in state.known.steps.values():
+        chapter = step.number.rpartition(".")[0]
+        whole[chapter] += 1
+        done[chapter] += step.key in state.marks and state.marks[step.key].mark == "agreed"
+    for chapter, count in whole.items():
+        yield chapter, done[chapter], count

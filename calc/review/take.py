@@ -1,0 +1,135 @@
+"""Taking a review file in: it must belong to exactly this run; its marks and comments join what is stored."""
+
+import datetime as dt
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from calc.inputs import Design
+from calc.review.comments import Comment, comments
+from calc.review.errors import OtherRun, RefusedFile
+from calc.review.facts import Facts, StepFacts
+from calc.review.ledger import Ledger, locked, read_ledger
+from calc.review.records import Entry, Event, ReviewFile, read_record
+
+SELF_CHECK = 0
+Signed = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What came in: the ledger after it, and the numbers of comments raised, added to and closed by it."""
+
+    ledger: Ledger
+    file: ReviewFile
+    raised: tuple[int, ...]
+    continued: tuple[int, ...]
+    closed: tuple[int, ...]
+
+
+def take(project: Path, design: Design, known: Facts, content: bytes, place: str) -> Taken:
+    """Take a review file in; nothing is written where it is refused.
+
+    `RefusedFile` where it is no review file, or names steps or people that do not fit; `OtherRun` where it belongs to
+    another run. Entries join those taken before: an entry replaces that of the same step. Taking a file twice changes
+    nothing.
+    """
+    file = read_record(ReviewFile, content, place)
+    _of_this_run(file, known, place)
+    _by_the_checker(file, design, place)
+    read_ledger(project, design)
+    with locked(project):
+        ledger = read_ledger(project, design)
+        current = ledger.current()
+        before = {entry.key: entry for entry in current.marks}
+        fresh = [entry for entry in file.steps if not _same_entry(entry, before.get(entry.key))]
+        events = tuple(_events(fresh, comments(ledger), known, (file.by.initials, _today())))
+        marks = before | {entry.key: _joined(entry, before.get(entry.key)) for entry in file.steps}
+        update = {"run": file.run, "by": file.by, "marks": tuple(marks.values()), "events": (*current.events, *events)}
+        ledger = ledger.write(current.model_copy(update=update))
+    numbers = {kind: tuple(one.comment for one in events if one.kind == kind) for kind in ("raised", "said", "closed")}
+    return Taken(ledger, file, numbers["raised"], numbers["said"], numbers["closed"])
+
+
+def _today() -> str:
+    return dt.datetime.now().astimezone().date().isoformat()
+
+
+def _of_this_run(file: ReviewFile, known: Facts, place: str) -> None:
+    if file.run != known.run:
+        message = (
+            f"{place}: belongs to another run: it was made on the page of revision {file.revision!r}, run "
+            f"{file.run[:12]}; the project now gives revision {known.revision!r}, run {known.run[:12]}. "
+            "Take it in with the project file that its page was made from, or check on a new page."
+        )
+        raise OtherRun(message)
+    wrong = [
+        entry.key for entry in file.steps
+        if entry.key not in known.steps or known.steps[entry.key].fingerprint != entry.fingerprint
+    ]  # fmt: skip
+    if wrong or (file.document, file.revision) != (known.document, known.revision):
+        message = f"{place}: names the run but not its steps, document and revision: it was changed after it was saved"
+        raise OtherRun(message)
+
+
+def _by_the_checker(file: ReviewFile, design: Design, place: str) -> None:
+    """The one who checks is the checker of the project file; in a self-check also the originator."""
+    allowed = [design.people.checker.name]
+    if design.basis.check_category == SELF_CHECK:
+        allowed.append(design.people.originator.name)
+    if _same(file.by.name) not in map(_same, allowed):
+        names = " or ".join(repr(name) for name in allowed)
+        message = f"{place}: by.name: must be the checker of the project file, {names}, got {file.by.name!r}"
+        raise RefusedFile(message)
+
+
+def _same(name: str) -> list[str]:
+    return name.casefold().split()
+
+
+def _same_entry(entry: Entry, before: Entry | None) -> bool:
+    """Whether an entry was taken before and says nothing new about its step."""
+    told = ("fingerprint", "mark", "comment", "initials", "date")
+    return before is not None and all(getattr(entry, name) == getattr(before, name) for name in told)
+
+
+def _joined(entry: Entry, before: Entry | None) -> Entry:
+    """The entry, with the mark of the one before where only a comment or an own value came in."""
+    if entry.mark or before is None or before.fingerprint != entry.fingerprint:
+        return entry
+    return before.model_copy(update={"comment": entry.comment or before.comment, "own": entry.own or before.own})
+
+
+def _events(entries: Sequence[Entry], found: Sequence[Comment], known: Facts, by: Signed) -> Iterator[Event]:
+    """What the entries of a file do to the comments, in printed order."""
+    new = len(found) + 1
+    order = {key: place for place, key in enumerate(known.steps)}
+    for entry in sorted(entries, key=lambda one: order[one.key]):
+        own = [one for one in found if one.step == entry.key]
+        for event in _of_entry(entry, own, known.steps[entry.key], new, by):
+            new = max(new, event.comment + 1)
+            yield event
+
+
+def _of_entry(entry: Entry, own: Sequence[Comment], step: StepFacts, new: int, by: Signed) -> Iterator[Event]:
+    """What one entry does to the comments on its step; `new` is the number of a comment that it raises.
+
+    An entry without a mark bears no initials and no date: those of the file stand for them.
+    """
+    waiting = [one for one in own if one.status != "closed"]
+    text, query = entry.comment.strip(), entry.mark == "query"
+    told = [one for one in (waiting if query else own) if one.last_of_checker.strip() == text]
+    if query:
+        told = [one for one in told if one.kind == "query"]
+
+    def event(number: int, kind: Literal["raised", "said", "closed"], words: str) -> Event:
+        return Event(
+            comment=number, kind=kind, step=step.key, printed=step.number, title=step.title, query=query,
+            who=entry.initials or by[0], date=entry.date or by[1], text=words,
+        )  # fmt: skip
+
+    if text and not told:
+        yield event(waiting[-1].number, "said", entry.comment) if waiting else event(new, "raised", entry.comment)
+    if entry.mark == "agreed":
+        yield from (event(one.number, "closed", "") for one in waiting if one.kind == "query")

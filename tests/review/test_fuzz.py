@@ -1,0 +1,90 @@
+"""Whatever happens to a review file, it is taken in or refused in words, and what is refused writes nothing."""
+
+import json
+import random
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calc.review.errors import ReviewError
+from calc.review.records import LONGEST_TEXT
+from calc.review.take import take
+from tests.review.scenario import HOSTILE, Case, contents
+
+FILES = 5000
+VALUES: list[Any] = [
+    None, True, -1, 0, 1, 2**80, 1.5, 1e308, "", "x", "0" * 64, "query", "agreed", "none", "2025-05-20", "9999-99-99",
+    HOSTILE, "x" * (LONGEST_TEXT + 1), [], {}, [[]], [{}], {"a": {"b": [1]}}, "\ud800", "\x00", "../../x",
+]  # fmt: skip
+SIGNS = b'{}[]",:\\0123456789eE+-.ntfu \n\x00\x1f\x7f\x80\xc3\xff'
+
+
+def changed_value(record: Any, chance: random.Random) -> None:
+    """Change a value, drop a key or add one, somewhere in a record."""
+    place = record
+    while isinstance(place, dict | list) and place:
+        keys = list(place) if isinstance(place, dict) else list(range(len(place)))
+        key = chance.choice(keys)
+        below = place[key]
+        if isinstance(below, dict | list) and below and chance.random() < 0.75:
+            place = below
+            continue
+        match chance.randrange(4):
+            case 0:
+                del place[key]
+            case 1 if isinstance(place, dict):
+                place[chance.choice(["more", "", "__class__", "\x1b"])] = chance.choice(VALUES)
+            case _:
+                place[key] = chance.choice(VALUES)
+        return
+
+
+def changed_bytes(content: bytes, chance: random.Random) -> bytes:
+    """Change, insert or cut signs."""
+    at = chance.randrange(len(content))
+    match chance.randrange(4):
+        case 0:
+            return content[:at]
+        case 1:
+            return content[:at] + bytes([chance.choice(SIGNS)]) + content[at:]
+        case 2:
+            return content[:at] + content[at + chance.randrange(1, 9) :]
+    return content[:at] + bytes([chance.choice(SIGNS)]) + content[at + 1 :]
+
+
+def refused(plain: Case, project: Path, content: bytes) -> str:
+    """Why a file is refused; nothing where it is taken in."""
+    try:
+        take(project, plain.run.design, plain.known, content, "back.json")
+    except ReviewError as error:
+        return str(error)
+    return ""
+
+
+@pytest.mark.slow
+def test_five_thousand_changed_files_are_taken_or_refused(plain: Case, tmp_path: Path) -> None:
+    chance = random.Random(7)  # noqa: S311 - repeatable, not secret
+    project = tmp_path / "project"
+    project.mkdir()
+    entries = [plain.entry(0), plain.entry(1, "query", "Why?"), plain.entry(2, "", "Hm.", own="1.5")]
+    counted = {"taken": 0, "refused": 0}
+    for _ in range(FILES):
+        record = json.loads(plain.file(*entries))
+        if chance.random() < 0.6:
+            for _ in range(chance.choice([1, 1, 2])):
+                changed_value(record, chance)
+            content = json.dumps(record).encode()
+        else:
+            content = changed_bytes(plain.file(*entries), chance)
+        refusal = refused(plain, project, content)
+        counted["refused" if refusal else "taken"] += 1
+        assert all(line.startswith("back.json: ") and line.isprintable() for line in refusal.splitlines())
+        assert (project / "review").exists() == (not refusal)
+        for path in contents(project):
+            (project / path).unlink()
+        if not refusal:
+            (project / "review").rmdir()
+
+    assert min(counted.values()) > 20
+    assert sum(counted.values()) == FILES
