@@ -15,6 +15,7 @@ from calc import __version__
 from calc.commands.archive import archive, issue
 from calc.commands.progress import progress
 from calc.commands.review import review
+from calc.commands.size import size
 
 # The matrices here are small: threads of the linear algebra, which is loaded later, would only wait for one another.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -162,6 +163,7 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
 main.add_command(issue)
 main.add_command(archive)
 main.add_command(review)
+main.add_command(size)
 
 
 def _checked(project: Path, tell: Callable[[str], None]) -> "Run":

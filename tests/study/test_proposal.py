@@ -174,3 +174,14 @@ def test_dates_that_stay_keep_their_origin(marsh: Design) -> None:
 
     assert section == old
     assert design.provenance == marsh.provenance
+
+
+def test_section_without_the_table_of_consolidation_has_no_hand_over(read: Read, starter: str) -> None:
+    design = read(starter)
+    one = proposed(design, design.sections[0].key, 1.0)
+
+    moved, section = with_dates(design, one.key, one.starts, one.hand_over)
+
+    assert section.consolidation is None
+    assert tuple(stage.start for stage in section.stages) == one.starts
+    assert f"section.{one.key}.consolidation.hand_over" not in moved.provenance

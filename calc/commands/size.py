@@ -1,0 +1,189 @@
+"""The command that sizes: today the filling programme."""
+
+# ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
+
+import re
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from time import perf_counter
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from calc.commands.progress import progress
+
+if TYPE_CHECKING:
+    from calc.inputs import Design, Section
+    from calc.study.programme import Found, Nothing, Wish
+
+OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
+NOTHING, INPUTS = 1, 3
+FILE = "programme.toml"
+LONGEST = 200_000.0  # day; no date of a project file is later
+
+
+class Days(click.ParamType[float]):
+    """A time with its unit, kept in days."""
+
+    name = "time"
+
+    def __init__(self, *, positive: bool = False) -> None:
+        self.positive = positive
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Read a number and a unit of time, with or without a space between them."""
+        from calc.inputs import units
+
+        text = re.sub(r"(?<=[0-9.])(?=[A-Za-z])", " ", str(value).strip(), count=1)
+        try:
+            number, unit = units.split(text)
+            days = float(number * units.factor(unit, "d"))
+        except units.QuantityError as error:
+            self.fail(f'must be a time with its unit such as "7 d" or "2 week", got "{value}": {error}', param, ctx)
+        if not 0 <= days <= LONGEST or (self.positive and days == 0):
+            least = "greater than 0 d" if self.positive else "at least 0 d"
+            self.fail(f"must be {least} and at most {LONGEST:g} d, got {value}.", param, ctx)
+        return days
+
+
+@click.command(epilog="Example: sandsleeve size projects/marsh-approach --programme --round 7d")
+@click.argument("project", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@click.option("--programme", is_flag=True, help="Size the filling programme: the shortest waits between the stages.")
+@click.option("--section", "keys", metavar="KEY", multiple=True, help="Only this section; can be given again.")
+@click.option("--round", "step", type=Days(positive=True), default="1 d", show_default=True,
+              help="Step of the dates, from the start of the first stage.")  # fmt: skip
+@click.option("--least-wait", type=Days(), default="0 d", show_default=True, help="Least wait after every stage.")
+@click.option("--latest", type=Days(positive=True), default="10 a", show_default=True,
+              help="Latest hand-over, from the start of works.")  # fmt: skip
+@click.option("--cautious", is_flag=True, help="Search with the low c_h of [consolidation].")
+@click.option("--out", type=click.Path(dir_okay=False, path_type=Path),
+              help=f"File to write; default: PROJECT/out/{FILE}.")  # fmt: skip
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def size(
+    project: Path, programme: bool, keys: tuple[str, ...], step: float, least_wait: float, latest: float,
+    cautious: bool, out: Path | None, as_data: bool,
+) -> None:  # fmt: skip
+    """Propose inputs that satisfy every check.
+
+    With --programme: the shortest filling programme of the stages of PROJECT, each section by itself. Stages keep
+    heights, order, situations, water and durations; the waits between them and the hand-over are free. The proposal is
+    confirmed by a run of all chapters and written as tables to be pasted into project.toml, which is not changed.
+
+    \b
+    Exit codes: those of check for the run with the proposed dates; 1 also
+    where no wait satisfies a condition: nothing is written then.
+    """  # noqa: D301  # the mark keeps the lines of the list
+    from calc.study.programme import Wish
+
+    file = _asked(project, programme, out)
+    design = _design(project)
+    sections = _sections(design, keys)
+    wish = Wish(step, least_wait, latest, cautious)
+    with _answered(), progress() as tell:
+        start = perf_counter()
+        found, nothing = _searched(design, sections, wish, tell)
+        spent = perf_counter() - start
+        if nothing:
+            _show_nothing(nothing, wish, as_data)
+        _finish(design, found, wish, file, spent, as_data, tell)
+
+
+@contextmanager
+def _answered() -> Iterator[None]:
+    """Name inputs that give no numbers to search with, or no solution."""
+    from calc.chain import CalculationError
+    from calc.study.programme import OpenError
+
+    try:
+        yield
+    except (OpenError, CalculationError) as error:
+        click.echo(f"Error: {error.args[0]}", err=True)
+        sys.exit(INPUTS)
+
+
+def _asked(project: Path, programme: bool, out: Path | None) -> Path:
+    """The file to write, of a command that says what to size."""
+    own = project / "project.toml"
+    if not own.is_file():
+        message = f"{project} must be a folder with a file project.toml."
+        raise click.BadParameter(message, param_hint="PROJECT")
+    if not programme:
+        message = "Say what to size: --programme is the one thing that can be sized today."
+        raise click.UsageError(message)
+    file = out or project / "out" / FILE
+    if file.resolve() == own.resolve():
+        message = f"{file} is the project file itself, which this command never changes."
+        raise click.BadParameter(message, param_hint="--out")
+    if out and not out.parent.is_dir():
+        message = f"{out.parent} must be a folder."
+        raise click.BadParameter(message, param_hint="--out")
+    return file
+
+
+def _design(project: Path) -> "Design":
+    from calc.inputs import InputErrors, read_design
+
+    try:
+        return read_design(project)
+    except InputErrors as errors:
+        click.echo(str(errors), err=True)
+        sys.exit(INPUTS)
+
+
+def _sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
+    known = [section.key for section in design.sections]
+    for key in keys:
+        if key not in known:
+            message = f"must be a section of the project ({', '.join(known)}), got {key}."
+            raise click.BadParameter(message, param_hint="--section")
+    return [section for section in design.sections if not keys or section.key in keys]
+
+
+def _searched(
+    design: "Design", sections: "list[Section]", wish: "Wish", tell: Callable[[str], None]
+) -> "tuple[list[Found], list[Nothing]]":
+    """What the search finds in every section."""
+    from calc.study.programme import Found, Nothing, search
+
+    results = []
+    for section in sections:
+        tell(f"section {section.key}: searching")
+        results.append(search(design, section, wish))
+    return [one for one in results if isinstance(one, Found)], [one for one in results if isinstance(one, Nothing)]
+
+
+def _show_nothing(nothing: "list[Nothing]", wish: "Wish", as_data: bool) -> None:
+    from calc.study.report import nothing_record, nothing_text
+
+    click.echo(_json(nothing_record(nothing)) if as_data else nothing_text(nothing, wish))
+    sys.exit(NOTHING)
+
+
+def _finish(
+    design: "Design", found: "list[Found]", wish: "Wish", file: Path, spent: float, as_data: bool,
+    tell: Callable[[str], None],
+) -> None:  # fmt: skip
+    """Confirm by a run of all chapters, write, print, end with the outcome of that run."""
+    from calc.review.files import write_whole
+    from calc.study.programme import verified
+    from calc.study.proposal import proposal_text
+    from calc.study.report import file_head, found_record, found_text
+
+    start = perf_counter()
+    run = verified(design, found, tell)
+    text = proposal_text(design, [one.proposal for one in found], file_head(design, found, run, wish))
+    write_whole(file, text.encode())
+    if as_data:
+        click.echo(_json(found_record(found, run, wish) | {"file": str(file)}))
+    else:
+        click.echo(f"{found_text(found, run, wish)}\n\nSearch {spent:.1f} s, run of all chapters "
+                   f"{perf_counter() - start:.1f} s. To be pasted into project.toml: {file}")  # fmt: skip
+    sys.exit(OUTCOMES[run.outcome])
+
+
+def _json(record: object) -> str:
+    import json
+
+    return json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False)
