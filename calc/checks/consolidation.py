@@ -3,9 +3,10 @@
 from calc.checks import consolidation_course as course
 from calc.checks import consolidation_drainage as flow
 from calc.checks import consolidation_strength as gain
-from calc.checks.consolidation_model import courses_of, ground_in_time, steps_of
+from calc.checks.consolidation_by_hand import by_hand
+from calc.checks.consolidation_model import SETTLES, courses_of, ground_in_time, steps_of
 from calc.checks.consolidation_pages import pages
-from calc.checks.frame import COURSES, Frame, chapter, frame, given_of_layers, origin_of
+from calc.checks.frame import COURSES, LONG, SHORT, Frame, at_labels, chapter, frame, given_of_layers, origin_of
 from calc.formulas.consolidation import vertical_path
 from calc.inputs import Design, Section
 from calc.inputs.consolidation import Consolidation
@@ -35,12 +36,13 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     sheet.axis("course", COURSES)
     sheet.axis("date", dates.labels)
     _range(sheet, section, given)
-    course.course(sheet, section, ground, dates)
+    course.course(sheet, section, ground, dates, done)
+    by_hand(sheet, section, shared, ground)
     course.residual(sheet, design, ground, missing)
     strength = gain.strength(sheet, section, shared, ground, done)
     gain.credited(strength, section)
     gain.degrees(strength, section, ground)
-    _tension(sheet, ground, dates)
+    _tension(sheet, ground, dates, done)
     _limits(sheet)
     pages(sheet, section, shared, ground, dates)
     return sheet
@@ -86,18 +88,22 @@ def _range(sheet: Sheet, section: Section, given: Consolidation) -> None:
     sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
 
 
-def _tension(sheet: Sheet, ground: GroundInTime, dates: course.Dates) -> Scope:
+def _tension(sheet: Sheet, ground: GroundInTime, dates: course.Dates, done: dict[str, Sheet]) -> Scope:
     """Ring tension and excess pore pressure at every date."""
     scope = sheet.scope("tension", "Ring tension and excess pore pressure in time", course=COURSES[0])
+    cell = done["unit_cell"].scopes["settlement"]
+    rates = course.rates_of(sheet)
     scope.reading(
         "F_Rt", ground.tension_at(dates.days), ["course", "date", "layer"],
         title="Ring tension of the sleeve at this date",
+        inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT), *rates],
         note="grows with consolidation; final values of the unit cell, characteristic and quasi-permanent load, "
         f"centre, short-term stiffness, 0 where not mobilised; {METHOD}",
     )  # fmt: skip
     scope.reading(
         "u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"],
         title="Mean excess pore pressure in the soil at this date",
+        inputs=[at_labels(cell["Dsigma_0"], **SETTLES, stiffness=LONG), sheet.scopes["transfer"]["b_2p"], *rates],
         note="what is left of the pressure at loading, column at yield; near the edge of the cell it is higher",
     )  # fmt: skip
     return scope

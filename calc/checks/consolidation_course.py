@@ -4,14 +4,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.checks.consolidation_model import last_fill, steps_of
-from calc.checks.frame import AS_GIVEN, COURSES, LOW, Frame, given_of_layers, given_of_section, origin_of
+from calc.checks.consolidation_model import SETTLES, last_fill, steps_of
+from calc.checks.frame import AS_GIVEN, COURSES, END, LONG, LOW, Frame, given_of_layers, given_of_section, origin_of
 from calc.formulas import consolidation as co
 from calc.formulas import staged
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import METHOD, PRIMARY, GroundInTime
 from calc.procedures.staged_course import follow
-from calc.sheet import Origin, Scope, Sheet, number_text
+from calc.sheet import Origin, Scope, Sheet, Value, number_text
 
 HAND_OVER, END_OF_LIFE = "hand-over", "end of design life"
 RESIDUAL = ("settlement_residual", "Residual settlement within its limit")
@@ -66,7 +66,7 @@ def secondary(sheet: Sheet, section: Section, shared: Frame, done: dict[str, She
     return ""
 
 
-def course(sheet: Sheet, section: Section, ground: GroundInTime, dates: Dates) -> Scope:
+def course(sheet: Sheet, section: Section, ground: GroundInTime, dates: Dates, done: dict[str, Sheet]) -> Scope:
     """Settlement and degrees at every date, for c_h as given, low and high."""
     title = "Settlement over time: c_h as given, low and high"
     scope = sheet.scope("course", title, course=AS_GIVEN, date=HAND_OVER)
@@ -75,14 +75,17 @@ def course(sheet: Sheet, section: Section, ground: GroundInTime, dates: Dates) -
     values = primary.total().value()[..., 0]
     step = np.array(dates.placed) - 1
     law = ground.settled.sum(axis=-1)
+    cell = done["unit_cell"].scopes["settlement"]["s"]
     scope.reading(
         "s_pc", law[step], ["date"], title="Final primary settlement under the load placed so far",
         note="of the unit cell, centre, quasi-permanent load, stiffness of the sleeve at the end of construction",
-        mask=law[step] <= 0, reason="no settlement",
+        mask=law[step] <= 0, reason="no settlement", inputs=[cell.at(**SETTLES, stiffness=END)],
     )  # fmt: skip
-    scope.reading("s_pf", law[-1], title="Final primary settlement of the last load", note="of the unit cell")
+    scope.reading("s_pf", law[-1], title="Final primary settlement of the last load", note="the last of these",
+                  inputs=[scope["s_pc"]])  # fmt: skip
     scope.reading(
-        "s_pt", values, ["course", "date"], title="Primary settlement", inputs=[scope["t"]],
+        "s_pt", values, ["course", "date"], title="Primary settlement",
+        inputs=[scope["t"], scope["s_pc"], *rates_of(sheet)],
         note=f"{METHOD}; several exponentials of horizontal flow in each sublayer times vertical flow through all",
     )  # fmt: skip
     scope(staged.degree_of_current_load)
@@ -92,13 +95,21 @@ def course(sheet: Sheet, section: Section, ground: GroundInTime, dates: Dates) -
     late = np.array([label == END_OF_LIFE for label in dates.labels])
     scope.reading(
         "s_pJ", np.where(late, after, values), ["course", "date"],
-        title="Primary settlement with the stiffness of the sleeve at this date", inputs=[scope["s_pt"]],
+        title="Primary settlement with the stiffness of the sleeve at this date",
+        inputs=[scope["s_pt"], cell.at(**SETTLES, stiffness=LONG)],
         note="the long-term stiffness at the end of the design life; up to handing over no creep is counted, which "
         "leaves the residual settlement on the safe side",
     )  # fmt: skip
     scope(staged.creep_by_two_courses)
     scope(staged.settlement_in_time)
     return scope
+
+
+def rates_of(sheet: Sheet) -> list[Value]:
+    """The values that the course of pore pressure rests on."""
+    vertical = sheet.scopes.get("vertical")
+    beside = [vertical["c_vs"], vertical["H_dr"]] if vertical else []
+    return [sheet.scopes["transfer"]["t_hm"], sheet.scopes["transfer"]["E_oed"], *beside, sheet["f_ch"]]
 
 
 def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundInTime) -> None:
@@ -114,7 +125,7 @@ def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundIn
     scope(staged.middle_of_filling)
     ends = np.broadcast_to(ground.primary_ends, (len(COURSES), len(sheet.axes["layer"])))
     scope.reading(
-        "t_95", ends, ["course", "layer"], inputs=[scope["t_en"]],
+        "t_95", ends, ["course", "layer"], inputs=[scope["s_pt"]],
         title=f"Date of {100 * PRIMARY:.0f} % of the final primary settlement of the sublayer",
         note="by halving; not before the filling ends",
     )  # fmt: skip

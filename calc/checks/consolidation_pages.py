@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from calc.checks.consolidation_by_hand import SCOPE
 from calc.checks.consolidation_course import END_OF_LIFE, HAND_OVER, Dates, degrees_of_layers
 from calc.checks.consolidation_model import steps_of
 from calc.checks.frame import AS_GIVEN, COURSES, HIGH, LOW, Frame
@@ -45,11 +46,18 @@ def _layers(sheet: Sheet, ground: GroundInTime, dates: Dates) -> Table:
     degrees = degrees_of_layers(ground, dates)
     wanted = [k for k, label in enumerate(dates.labels) if label.startswith("start") or label == HAND_OVER]
     head = [TableColumn(words="sublayer"), *(TableColumn(words=dates.labels[k], unit="%") for k in wanted)]
-    rows = [
-        [label, *(number_text(100 * float(degrees[k, one]), 1) for k in wanted)]
-        for one, label in enumerate(sheet.axes["layer"])
-    ]
-    note = "By settlement, against the load placed so far, c_h as given."
+    hand = sheet.scopes[SCOPE]
+    closed = hand["U_t"] if "U_t" in hand else hand["U_h"]
+    head.insert(2, TableColumn(words="the same, closed forms", unit="%"))
+    rows = []
+    for one, label in enumerate(sheet.axes["layer"]):
+        row = [label, *(number_text(100 * float(degrees[k, one]), 1) for k in wanted)]
+        row.insert(2, value_text(closed, {"layer": label}))
+        rows.append(row)
+    note = (
+        "By settlement, against the load placed so far, c_h as given. The closed forms take the first step alone, with "
+        "one rate of horizontal flow and the mean degree of vertical flow."
+    )
     return Table("degrees", "Degree of consolidation of every sublayer", head, rows, note)
 
 

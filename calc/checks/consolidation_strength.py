@@ -2,8 +2,9 @@
 
 import numpy as np
 
+from calc.checks.consolidation_course import rates_of
 from calc.checks.consolidation_model import steps_of
-from calc.checks.frame import Frame, at_labels, origin_of
+from calc.checks.frame import SHORT, Frame, at_labels, origin_of
 from calc.formulas import consolidation_strength as cs
 from calc.formulas.staged import preconsolidation_pressure
 from calc.inputs import Section
@@ -28,14 +29,15 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     idle = np.broadcast_to(np.array(placed)[None, :, None] == 0, law.shape)
     axes = ["stage", "position", "layer"]
     order = (1, 0, 2)
+    cell = done["unit_cell"].scopes["settlement"]["Dsigma_vs"].at(load="G", stiffness=SHORT)
     scope.reading(
-        "Dsigma_vs", law.transpose(order), axes, title="Added stress on the soil under the step before",
+        "Dsigma_vs", law.transpose(order), axes, title="Added stress on the soil under the step before", inputs=[cell],
         note="of the unit cell, permanent load, short-term stiffness of the sleeve; 0 where the sleeve is not "
         "mobilised; final value",
     )  # fmt: skip
     scope.reading(
         "U_z", share.transpose(order), axes, title="Degree of consolidation at this depth, by effective stress",
-        inputs=[scope["Dsigma_vs"]], mask=(idle | (law == 0)).transpose(order), reason=NO_STEP,
+        inputs=[scope["Dsigma_vs"], *rates_of(sheet)], mask=(idle | (law == 0)).transpose(order), reason=NO_STEP,
         note="before the load of the stage itself counts",
     )  # fmt: skip
     scope.otherwise("U_zc", scope["U_z"], 0.0, title="The same, 0 before the first step",
@@ -155,7 +157,8 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     reached = np.divide(done, law, out=np.zeros_like(law), where=law > 0)
     scope.reading(
         "U_st", reached, ["stage"], title="Degree of consolidation under the load placed before",
-        mask=law <= 0, reason=NO_STEP, note="by settlement, c_h as given, before the load of the stage itself",
+        mask=law <= 0, reason=NO_STEP, inputs=[sheet.scopes["course"]["s_pc"], *rates_of(sheet)],
+        note="by settlement, c_h as given, before the load of the stage itself",
     )  # fmt: skip
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, "No stage asks for a degree in degree_min.", required=False)

@@ -124,7 +124,7 @@ def creep_by_two_courses(s_pJ, s_pt):
 
 @formula("t_L", source=FILLING)
 def time_since_filling(t, t_mid):
-    """Time that secondary compression is counted from, at the date looked at."""
+    """Age of the ground at the date looked at, from the middle of the filling."""
     return t - t_mid
 
 

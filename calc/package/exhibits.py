@@ -126,7 +126,7 @@ def _widths(table: Table) -> tuple[float, ...]:
 def _with_heads(table: Table, columns: Iterable[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:
     """The texts of each column, its head as the words which it can be broken into."""
     for column, cells in zip(table.head, columns, strict=False):
-        head = symbol(column.symbol).plain if column.symbol else column.words
+        head = f"{symbol(column.symbol).plain}, {column.words}" if column.symbol else column.words
         yield (*cells, *head.split(), _unit(column))
 
 
@@ -151,7 +151,9 @@ def _cell(text: str) -> str:
 
 
 def _head(column: TableColumn, table: Table, place: int) -> HeadView:
-    words = symbol_text(column.symbol) if column.symbol else Markup("{}").format(column.words)
+    words = Markup("{}").format(column.words)
+    if column.symbol:
+        words = Markup(", ").join([symbol_text(column.symbol), *([words] if column.words else [])])
     cells = [row[place] for row in table.rows if place < len(row) and row[place].strip()]
     amounts = bool(cells) and all(is_amount(cell) for cell in cells)
     long = any(len(word) > LONGEST_WORD for cell in cells for word in cell.split())

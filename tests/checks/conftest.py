@@ -10,8 +10,8 @@ import tomlkit
 from calc.chain import Run, SectionRun, run_checks
 from calc.inputs import read_design
 from calc.sheet import Sheet
+from tests.checks.timed import BASE, first_chapters
 
-BASE = Path(__file__).parent / "project.toml"
 Change = Callable[[Any], None]
 RunWith = Callable[..., SectionRun]
 
@@ -38,3 +38,9 @@ def chapters(run_project: Callable[..., Run]) -> Callable[..., dict[str, Sheet]]
         return {sheet.key: sheet for sheet in run_project(change).sections[0].sheets}
 
     return run
+
+
+@pytest.fixture
+def first(tmp_path: Path) -> Callable[..., dict[str, Sheet]]:
+    """The chapters of the first section up to that on consolidation, which is quicker than all of them."""
+    return first_chapters(tmp_path)

@@ -1,0 +1,127 @@
+"""Chapter on consolidation: strength gained and degree of consolidation before every stage."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.checks.timed import Chapters, keys, layers, stage, time_chapter, timed, verdicts
+
+
+def test_gain_is_credited_beyond_preconsolidation_alone(first: Chapters) -> None:
+    scope = time_chapter(first).scopes["strength"]
+    more = time_chapter(first, layers(OCR=2.0)).scopes["strength"]
+    stiff = time_chapter(first, layers(OCR=1000)).scopes["strength"]
+    gain = scope["Dc_uz"].array
+
+    assert (gain[:2] == 0).all()
+    assert gain[2].max() > 0
+    assert (more["Dc_uz"].array <= gain).all()
+    assert stiff["Dc_uz"].array.max() == 0
+    assert scope["Dc_uc"].array == pytest.approx(gain.min(axis=(1, 2)))
+
+
+def test_gain_by_angle_and_by_given_preconsolidation_pressure(first: Chapters) -> None:
+    angle = layers(S=None, m_shansep=None, phi_cu="13 deg")
+    scope = time_chapter(first, angle).scopes["strength"]
+    ratio = time_chapter(first).scopes["strength"]
+    given = time_chapter(first, layers(OCR=None, sigma_p="30 kPa")).scopes["strength"]
+
+    assert scope["Dc_uz"].array == pytest.approx(ratio["Dc_uz"].array / 0.25 * np.tan(np.radians(13)))
+    assert given["sigma_pc"].array == pytest.approx(30.0)
+
+
+def test_one_layer_without_data_gains_nothing(first: Chapters) -> None:
+    def bare(document: Any) -> None:
+        layer = document["section"][0]["layer"][0]
+        for name in ("OCR", "S", "m_shansep"):
+            layer.pop(name)
+
+    def angle(document: Any) -> None:
+        bare(document)
+        document["section"][0]["layer"][1].pop("S")
+        document["section"][0]["layer"][1].pop("m_shansep")
+        document["section"][0]["layer"][1]["phi_cu"] = "13 deg"
+
+    sheet = time_chapter(first, bare)
+    mixed = time_chapter(first, angle)
+
+    assert "no-gain" in keys(sheet)
+    assert verdicts(sheet)["strength_gain"].state == "not verified"
+    assert "at the start of: 2 Final" in verdicts(sheet)["strength_gain"].note
+    gain = mixed.scopes["strength"]["Dc_uz"].array
+    assert gain[..., 0].max() == 0
+    assert gain[..., -1].max() > 0
+
+
+def test_gain_typed_is_held_against_the_gain_computed(first: Chapters) -> None:
+    free = time_chapter(first, layers(OCR=1.0)).scopes["strength"]["Dc_uc"].array[2]
+    enough = stage(1, c_u_gain=f"{0.9 * free:.6f} kPa")
+    too_much = stage(1, c_u_gain=f"{1.1 * free:.6f} kPa")
+
+    passed = verdicts(time_chapter(first, layers(OCR=1.0), enough))["strength_gain"]
+    failed = verdicts(time_chapter(first, layers(OCR=1.0), too_much))["strength_gain"]
+
+    assert free > 0
+    assert (passed.state, failed.state) == ("pass", "fail")
+    assert passed.utilisation == pytest.approx(0.9, rel=1e-5)
+    assert passed.case["stage"] == "2 Final"
+
+
+def test_gain_computed_is_credited_in_bearing_and_stability(chapters: Chapters) -> None:
+    def computed(document: Any) -> None:
+        document["stage"][1]["c_u_gain"] = "consolidation"
+
+    done = chapters(timed(layers(OCR=1.0), computed))
+    free = done["consolidation"].scopes["strength"]["Dc_uc"].array
+    verdict = verdicts(done["consolidation"])["strength_gain"]
+
+    assert verdict.state == "pass"
+    assert "computed" in verdict.note
+    assert done["bearing"]["Dc_u"].array == pytest.approx([0.0, 0.0, free[2]])
+    assert done["stability"].scopes["undrained"]["Dc_u"].array == pytest.approx([0.0, 0.0, free[2]])
+    assert ("stage 2 Final: as computed for its start") in {one.text for one in done["basis"].rests}
+    table = next(one for one in done["stability"].tables if one.key == "handed-stages")
+    assert table.rows[-1][-1] == f"{free[2]:.2f}"
+
+
+def test_gain_computed_without_coefficients_credits_nothing(chapters: Chapters) -> None:
+    def computed(document: Any) -> None:
+        document["stage"][1]["c_u_gain"] = "consolidation"
+
+    done = chapters(timed(computed, layers(c_h=None)))
+
+    assert done["bearing"]["Dc_u"].array == pytest.approx(0.0)
+
+
+def test_no_gain_counted_on_is_settled(first: Chapters) -> None:
+    def none(document: Any) -> None:
+        for name in ("c_u_gain", "c_u_gain_source"):
+            document["stage"][1].pop(name)
+
+    assert verdicts(time_chapter(first, none))["strength_gain"].note == "No stage counts on a gain of strength."
+
+
+def test_degree_asked_for_at_the_start_of_a_stage(first: Chapters) -> None:
+    scope = time_chapter(first).scopes["strength"]
+    reached = float(scope["U_st"].at(stage="2 Final").array)
+    low, high = (verdicts(time_chapter(first, stage(1, degree_min=reached * one))) for one in (0.9, 1.05))
+
+    assert 0.2 < reached < 0.95
+    assert low["degree_before"].state == "pass"
+    assert high["degree_before"].state == "fail"
+    assert verdicts(time_chapter(first))["degree_before"].required is False
+    early = time_chapter(first, stage(0, consolidates=False), stage(1, degree_min=0.5))
+    assert "before the start of: 2 Final" in verdicts(early)["degree_before"].note
+
+
+def test_longer_wait_gives_more_degree_and_strength(first: Chapters) -> None:
+    scopes = [
+        time_chapter(first, layers(OCR=1.0), stage(1, start=start)).scopes["strength"]
+        for start in ("60 d", "130 d", "300 d")
+    ]
+
+    for name in ("U_st", "Dc_uc"):
+        values = [float(scope[name].at(stage="2 Final").array) for scope in scopes]
+        assert values == sorted(values)
+        assert values[0] < values[-1]
