@@ -316,10 +316,7 @@ def test_every_verdict_of_the_chapter_prints_its_chain_at_its_own_case(project: 
 
 
 def test_gains_of_the_examples_do_not_exceed_what_the_cell_leaves_on_the_soil() -> None:
-    """Not above 0.25 times the least added stress of the stage before (of this one where its fill is not higher).
-
-    A gain that the chapter on consolidation computes is held against its own formula there.
-    """
+    """Not above 0.25 times the least added stress of the stage before (of this one where its fill is not higher)."""
     for project in EXAMPLES:
         for part in run_checks(read_design(project)).sections:
             stress = next(one for one in part.sheets if one.key == "unit_cell").scopes["tension"]["Dsigma_vs"]
