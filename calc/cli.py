@@ -15,6 +15,7 @@ from calc import __version__
 from calc.commands.archive import archive, issue
 from calc.commands.progress import progress
 from calc.commands.review import review
+from calc.commands.sign import sign
 from calc.commands.size import size
 
 # The matrices here are small: threads of the linear algebra, which is loaded later, would only wait for one another.
@@ -93,9 +94,10 @@ def main() -> None:
 
     \b
     Exit codes: 0 everything required is verified and passes; 1 a check fails;
-    2 wrong usage; 3 inputs not valid; 4 verification of the archive failed;
-    5 a system library is missing; 6 nothing fails, but something required is
-    not verified; 70 internal error.
+    2 wrong usage; 3 inputs not valid; 4 verification of the archive failed,
+    or a signature is refused; 5 a system library or an optional package is
+    missing; 6 nothing fails, but something required is not verified;
+    70 internal error.
     """  # noqa: D301  # the mark keeps the lines of the list
     for stream in (sys.stdout, sys.stderr):
         if reconfigure := getattr(stream, "reconfigure", None):
@@ -163,6 +165,7 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
 main.add_command(issue)
 main.add_command(archive)
 main.add_command(review)
+main.add_command(sign)
 main.add_command(size)
 
 

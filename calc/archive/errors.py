@@ -35,3 +35,15 @@ class NotWritable(ArchiveError):  # noqa: N818  # the same
 
 class BusyArchive(NotWritable):
     """Another process kept the archive locked for too long; nothing was issued."""
+
+
+class UnknownPerson(ArchiveError):  # noqa: N818  # the same
+    """Somebody who is not named in the project for what is to be signed."""
+
+
+class RefusedSignature(ArchiveError):  # noqa: N818  # the same
+    """A sign-off that may not be made as the archive, the package or the certificate is; nothing was changed."""
+
+
+class MissingExtra(ArchiveError):  # noqa: N818  # the same
+    """Something that needs packages which are not installed; the text says what to install."""

@@ -5,13 +5,16 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from calc.archive.errors import NotAnArchive
-from calc.archive.find import content_of, manifest_of
+from calc.archive.find import content_of, manifest_of, sign_offs
 from calc.archive.layout import MANIFEST
 from calc.archive.store import Entry, Store
 
 
 def export(store: Store, entry: Entry, target: Path) -> list[Path]:
-    """Write the files of a revision and its record into a new folder, complete or not at all; every hash is checked."""
+    """Write the files of a revision and its record into a new folder, complete or not at all; every hash is checked.
+
+    With sign-offs their records and the newest signed copy, too.
+    """
     if target.exists() and (not target.is_dir() or any(target.iterdir())):
         message = f"{target} must be a new or an empty folder"
         raise NotAnArchive(message)
@@ -23,5 +26,8 @@ def export(store: Store, entry: Entry, target: Path) -> list[Path]:
         for stored in manifest.files:
             (made / stored.name).write_bytes(content_of(store, stored))
         (made / MANIFEST).write_bytes(store.record(entry.sequence))
+        for number, (one, _) in enumerate(sign_offs(store, store.entries(), entry), start=1):
+            (made / f"sign-off-{number}-{one.role}.json").write_bytes(store.record(one.sequence))
+            (made / one.file("signed").name).write_bytes(content_of(store, one.file("signed")))
         os.replace(made, target)  # noqa: PTH105 - takes the place of an empty folder in one step
     return sorted(target.iterdir())

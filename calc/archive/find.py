@@ -8,9 +8,9 @@ from pathlib import Path
 
 from calc.archive.errors import DamagedArchive, UnknownRevision
 from calc.archive.files import CHUNK
-from calc.archive.manifest import Manifest, StoredFile, read_manifest
+from calc.archive.manifest import SIGN_OFF, Manifest, SignOff, StoredFile, read_manifest, read_record
 from calc.archive.status import same_label
-from calc.archive.store import Entry, Store
+from calc.archive.store import Entry, Store, issues
 
 LARGEST_PROJECT = 2_000_000
 
@@ -28,6 +28,7 @@ def document_of(project: Path) -> tuple[str, str] | None:
 
 def revision(entries: Sequence[Entry], name: str, document: tuple[str, str] | None) -> Entry:
     """The revision with this label, or whose hash begins with these eight signs or more."""
+    entries = issues(entries)
     of_document = [one for one in entries if document in {None, (one.project, one.document)}]
     found = [one for one in of_document if same_label(one.label, name)]
     if not found and re.fullmatch(r"[0-9a-f]{8,64}", name):
@@ -41,6 +42,18 @@ def revision(entries: Sequence[Entry], name: str, document: tuple[str, str] | No
     labels = ", ".join(dict.fromkeys(one.label for one in of_document[-20:])) or "nothing yet"
     message = f'no revision "{name}" is issued (issued: {labels})'
     raise UnknownRevision(message)
+
+
+def newest(entries: Sequence[Entry], document: tuple[str, str] | None) -> Entry:
+    """The revision of a document issued last; without a document the archive must have one only."""
+    found = [one for one in issues(entries) if document in {None, (one.project, one.document)}]
+    if not found:
+        message = "nothing is issued yet"
+        raise UnknownRevision(message)
+    if len({(one.project, one.document) for one in found}) > 1:
+        message = "the archive has revisions of several documents; name one by --revision and the beginning of its hash"
+        raise UnknownRevision(message)
+    return found[-1]
 
 
 def manifest_of(store: Store, entry: Entry) -> Manifest:
@@ -64,3 +77,14 @@ def content_of(store: Store, stored: StoredFile) -> bytes:
         message = f"{stored.name} ({stored.sha256[:12]}…) is not what was issued"
         raise DamagedArchive(message)
     return b"".join(parts)
+
+
+def sign_offs(store: Store, entries: Sequence[Entry], issue: Entry) -> list[tuple[SignOff, str]]:
+    """The records of the sign-offs of a revision with their hashes, oldest first."""
+    found = []
+    for entry in entries:
+        if entry.kind == SIGN_OFF and (entry.project, entry.document) == (issue.project, issue.document):
+            record = read_record(store.record(entry.sequence), f"record {entry.sequence}")
+            if isinstance(record, SignOff) and record.issue == issue.sha256:
+                found.append((record, entry.sha256))
+    return found

@@ -41,7 +41,7 @@ from calc.archive.layout import (
     numbers,
     strangers,
 )
-from calc.archive.manifest import LARGEST_MANIFEST, Manifest, manifest_bytes, read_manifest
+from calc.archive.manifest import LARGEST_MANIFEST, Record, manifest_bytes, read_record
 from calc.archive.store import Append, Entry, Survey, entry_of, head
 
 DAY = 86_400
@@ -214,7 +214,7 @@ class FolderStore:
     def _begun(self) -> Path:
         return self.root / INCOMING / f"{os.getpid()}-{token_hex(8)}"
 
-    def _issue(self, manifest: Manifest) -> Entry:
+    def _issue(self, manifest: Record) -> Entry:
         content = manifest_bytes(manifest)
         begun, target = self._begun(), self.root / RECORDS / folder_name(manifest.sequence)
         begun.mkdir()
@@ -256,7 +256,7 @@ class FolderStore:
         """The line of the index that a record as it lies there would have."""
         content = self.record(sequence)
         place = f"{RECORDS}/{folder_name(sequence)}/{MANIFEST}"
-        manifest = read_manifest(content, place)
+        manifest = read_record(content, place)
         if manifest.sequence != sequence:
             message = f"{place}: the record has the number {manifest.sequence}"
             raise DamagedArchive(message)

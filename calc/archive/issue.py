@@ -23,14 +23,13 @@ from calc.archive.program import this_program
 from calc.archive.recorded import read_recorded
 from calc.archive.rules import refuse_failing, status_to_issue
 from calc.archive.status import Status
-from calc.archive.store import Entry, Store, head
+from calc.archive.store import Entry, Store, head, issues
 from calc.chain import Run
 from calc.inputs import Design
 from calc.package import package_pdf
 from calc.package.render import Attached
 from calc.package.results import results_text
 
-Role = str
 FILES = {"inputs": "project.toml", "results": "results.json", "package": "package.pdf", "changes": "changes.pdf"}
 TOLERANCE = 0.001  # of the list of results on the change sheet; what is to be checked again knows none
 
@@ -41,7 +40,7 @@ class Prepared:
 
     design: Design
     outcome: str
-    files: dict[Role, bytes]
+    files: dict[str, bytes]
     printed_head: str
 
 
@@ -93,7 +92,7 @@ def issue(store: Store, prepared: Prepared) -> Entry:
 def issues_of(entries: Sequence[Entry], design: Design) -> list[Entry]:
     """The issues of a document, oldest first."""
     name = (design.project.number, design.project.document)
-    return [entry for entry in entries if entry.kind == ISSUE and (entry.project, entry.document) == name]
+    return [entry for entry in issues(entries) if (entry.project, entry.document) == name]
 
 
 def issued_of(store: Store, entries: Sequence[Entry], design: Design) -> list[Manifest]:

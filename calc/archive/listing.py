@@ -2,38 +2,39 @@
 
 from collections.abc import Sequence
 
+from calc.archive.manifest import ISSUE
 from calc.archive.status import standing
-from calc.archive.store import Entry
+from calc.archive.store import Entry, issues
 
 UNKNOWN = "\N{REPLACEMENT CHARACTER}"
-HEAD = ("revision", "date", "issued as", "today", "outcome", "hash", "what changed")
+HEAD = ("revision", "date", "issued as", "today", "outcome", "signed", "hash", "what changed")
 
 
 def list_text(entries: Sequence[Entry], width: int) -> str:
     """Every revision, oldest first, under its document."""
     if not entries:
         return "Nothing is issued yet."
-    today = standings(entries)
+    today, signed = standings(entries), signed_by(entries)
     groups: dict[tuple[str, str], list[Entry]] = {}
-    for one in entries:
+    for one in issues(entries):
         groups.setdefault((one.project, one.document), []).append(one)
     lines: list[str] = []
     for (project, document), group in groups.items():
         lines += ["", clean(f"{document}, project {project}: {group[-1].title}")]
-        lines += _table([HEAD, *(_row(one, today[one.sequence]) for one in group)], width)
+        lines += _table([HEAD, *(_row(one, today[one.sequence], signed[one.sequence]) for one in group)], width)
     return "\n".join(lines[1:])
 
 
 def list_record(entries: Sequence[Entry]) -> list[dict[str, object]]:
     """The same as plain data."""
-    today = standings(entries)
-    return [one._asdict() | {"today": today[one.sequence]} for one in entries]
+    today, signed = standings(entries), signed_by(entries)
+    return [one._asdict() | {"today": today[one.sequence], "signed": signed[one.sequence]} for one in issues(entries)]
 
 
-def _row(one: Entry, today: str) -> tuple[str, ...]:
+def _row(one: Entry, today: str, signed: Sequence[str]) -> tuple[str, ...]:
     words = f"{one.words} ({one.code})" if one.code else one.words
     same = "" if today == one.words else today
-    cells = (one.label, one.date, words, same, one.outcome, one.sha256[:12], one.note)
+    cells = (one.label, one.date, words, same, one.outcome, ", ".join(signed), one.sha256[:12], one.note)
     return tuple(clean(cell) for cell in cells)
 
 
@@ -60,10 +61,24 @@ def clean(text: str) -> str:
 def standings(entries: Sequence[Entry]) -> dict[int, str]:
     """What each revision is today, by the number of its record."""
     series: dict[tuple[str, str], list[Entry]] = {}
-    for one in entries:
+    for one in issues(entries):
         series.setdefault((one.project, one.document), []).append(one)
     return {
         entry.sequence: words
         for group in series.values()
         for entry, words in zip(group, standing([one.words for one in group]), strict=True)
     }
+
+
+def signed_by(entries: Sequence[Entry]) -> dict[int, list[str]]:
+    """The roles that signed each revision, by the number of its record."""
+    found: dict[int, list[str]] = {}
+    numbers: dict[tuple[str, str, str], int] = {}
+    for one in entries:
+        name = (one.project, one.document, one.label)
+        if one.kind == ISSUE:
+            numbers[name] = one.sequence
+            found[one.sequence] = []
+        elif name in numbers:
+            found[numbers[name]].append(one.words)
+    return found

@@ -1,10 +1,10 @@
-"""The record of an issued revision: what is stored, who, when, by which program, after which record."""
+"""The records of the chain: what is stored, who, when, by which program, after which record."""
 
 import datetime as dt
 import json
 from typing import Annotated, Final, Literal, Self
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
 
 from calc.archive.errors import DamagedArchive
 
@@ -12,7 +12,9 @@ LARGEST_MANIFEST = 1_000_000
 LARGEST_FILE = 2**31
 FIRST = "0" * 64
 ISSUE: Final = "issue"
-ROLES = ("originator", "checker", "approver")  # in the order in which they sign
+SIGN_OFF: Final = "sign-off"
+Role = Literal["originator", "checker", "approver"]
+ROLES: tuple[Role, ...] = ("originator", "checker", "approver")  # in the order in which they sign
 
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Short = Annotated[str, Field(min_length=1, max_length=300)]
@@ -37,7 +39,7 @@ class StoredFile(Part):
     """A file of the revision: its name for people, and the hash under which it is stored."""
 
     name: FileName
-    role: Literal["inputs", "results", "package", "review", "changes"]
+    role: Literal["inputs", "results", "package", "review", "changes", "signed"]
     sha256: Sha256
     size: Annotated[int, Field(ge=0, le=LARGEST_FILE)]
 
@@ -76,6 +78,11 @@ class PeopleNames(Part):
     checker: PersonName
     approver: PersonName
 
+    def of(self, role: str) -> PersonName:
+        """The person in a role."""
+        person: PersonName = getattr(self, role)
+        return person
+
 
 class Parent(Part):
     """The revision of the same document issued before."""
@@ -95,20 +102,22 @@ class Program(Part):
     dependencies: Annotated[dict[Short, Short], Field(max_length=1000)]
 
 
-class Manifest(Part):
-    """One record of the chain; its own hash is that of the bytes it is written as."""
+class Certificate(Part):
+    """The certificate that a signature was made with; its hash is that of its DER form."""
+
+    subject: Short
+    issuer: Short
+    sha256: Sha256
+    until: Annotated[dt.datetime, AfterValidator(_utc)]
+
+
+class Link(Part):
+    """What every record of the chain has."""
 
     format: Literal[1]
-    kind: Literal["issue"]
     sequence: Annotated[int, Field(ge=1, le=9_999_999)]
     previous: Sha256
-    printed_head: Sha256
     document: DocumentName
-    revision: RevisionLine
-    parent: Parent | None
-    people: PeopleNames
-    outcome: Literal["pass", "fail", "incomplete"]
-    issued_at: Annotated[dt.datetime, AfterValidator(_utc)]
     program: Program
     files: Annotated[tuple[StoredFile, ...], Field(min_length=1, max_length=100)]
 
@@ -128,21 +137,62 @@ class Manifest(Part):
         raise DamagedArchive(message)
 
 
-def manifest_bytes(manifest: Manifest) -> bytes:
+class Manifest(Link):
+    """The record of an issued revision; its own hash is that of the bytes it is written as."""
+
+    kind: Literal["issue"]
+    printed_head: Sha256
+    revision: RevisionLine
+    parent: Parent | None
+    people: PeopleNames
+    outcome: Literal["pass", "fail", "incomplete"]
+    issued_at: Annotated[dt.datetime, AfterValidator(_utc)]
+
+
+class SignOff(Link):
+    """The record of a sign-off: who signed which package in which role, and when.
+
+    `issue` is the hash of the record of the issue, `package` that of its package; the file is the signed copy.
+    """
+
+    kind: Literal["sign-off"]
+    label: Short
+    issue: Sha256
+    package: Sha256
+    role: Role
+    person: PersonName
+    signed_at: Annotated[dt.datetime, AfterValidator(_utc)]
+    certificate: Certificate | None
+
+
+Record = Manifest | SignOff
+_RECORD: TypeAdapter[Record] = TypeAdapter(Annotated[Record, Field(discriminator="kind")])
+
+
+def manifest_bytes(record: Record) -> bytes:
     """The record as it is stored: indented, so that it can be read without the program."""
-    plain = manifest.model_dump(mode="json")
+    plain = record.model_dump(mode="json")
     return (json.dumps(plain, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
 
 
-def read_manifest(content: bytes, place: str) -> Manifest:
-    """Read and check a record; `place` names it in messages."""
+def read_record(content: bytes, place: str) -> Record:
+    """Read and check a record of any kind; `place` names it in messages."""
     if len(content) > LARGEST_MANIFEST:
         message = f"{place}: a record is not larger than {LARGEST_MANIFEST} bytes"
         raise DamagedArchive(message)
     try:
-        return Manifest.model_validate_json(content)
+        return _RECORD.validate_json(content)
     except ValidationError as error:
         first = error.errors(include_url=False, include_input=False)[0]
-        where = ".".join(str(part) for part in first["loc"]) or "the record"
+        where = ".".join(str(part) for part in first["loc"][1:]) or "the record"
         message = f"{place}: {where[:100]}: {first['msg'][:200]}"
         raise DamagedArchive(message) from error
+
+
+def read_manifest(content: bytes, place: str) -> Manifest:
+    """Read and check the record of an issue."""
+    record = read_record(content, place)
+    if isinstance(record, Manifest):
+        return record
+    message = f"{place}: it is the record of a {record.kind}, not of an issue"
+    raise DamagedArchive(message)

@@ -3,7 +3,9 @@
 from collections.abc import Callable, Sequence
 from typing import BinaryIO, NamedTuple, Protocol
 
-from calc.archive.manifest import FIRST, Manifest
+from calc.archive.manifest import FIRST, ISSUE, Record, SignOff
+
+MOMENT = "%Y-%m-%dT%H:%M:%SZ"
 
 
 class Entry(NamedTuple):
@@ -28,31 +30,33 @@ class Entry(NamedTuple):
     package: str
 
 
-def entry_of(manifest: Manifest, digest: str) -> Entry:
-    """The line of the index for a record with this hash."""
-    document, revision = manifest.document, manifest.revision
-    return Entry(
-        sequence=manifest.sequence,
-        sha256=digest,
-        previous=manifest.previous,
-        kind=manifest.kind,
-        project=document.project,
-        document=document.number,
-        title=document.title,
-        label=revision.label,
-        date=revision.date.isoformat(),
-        words=revision.words,
-        code=revision.code,
-        outcome=manifest.outcome,
-        note=revision.note,
-        author=revision.author,
-        issued_at=manifest.issued_at.strftime("%Y-%m-%dT%H:%M:%SZ"),
-        version=manifest.program.version,
-        package=manifest.file("package").sha256,
-    )
+def entry_of(record: Record, digest: str) -> Entry:
+    """The line of the index for a record with this hash.
+
+    A sign-off has the label that it signs, the role as its words, and the day of signing as its date.
+    """
+    document = record.document
+    names = {"project": document.project, "document": document.number, "title": document.title}
+    chain = {"sequence": record.sequence, "sha256": digest, "previous": record.previous, "kind": record.kind}
+    if isinstance(record, SignOff):
+        how = f"certificate of {record.certificate.subject}" if record.certificate else "without certificate"
+        own = {"label": record.label, "date": record.signed_at.date().isoformat(), "words": record.role, "code": None,
+               "outcome": "", "note": how, "author": record.person.name, "issued_at": f"{record.signed_at:{MOMENT}}",
+               "package": record.package}  # fmt: skip
+    else:
+        line = record.revision
+        own = {"label": line.label, "date": line.date.isoformat(), "words": line.words, "code": line.code,
+               "outcome": record.outcome, "note": line.note, "author": line.author,
+               "issued_at": f"{record.issued_at:{MOMENT}}", "package": record.file("package").sha256}  # fmt: skip
+    return Entry(**chain, **names, **own, version=record.program.version)  # type: ignore[arg-type]  # by their names
 
 
-Append = Callable[[Sequence[Entry]], Manifest]
+def issues(entries: Sequence[Entry]) -> list[Entry]:
+    """The lines of issued revisions, without those of sign-offs."""
+    return [one for one in entries if one.kind == ISSUE]
+
+
+Append = Callable[[Sequence[Entry]], Record]
 
 
 class Store(Protocol):

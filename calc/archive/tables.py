@@ -1,12 +1,12 @@
 """What the commands of the archive print on a terminal: text that reads without colour."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from textwrap import wrap
 
 from calc.archive.changes import Changes, InputChange, StepChange, VerdictChange
 from calc.archive.listing import clean
-from calc.archive.manifest import FIRST, Manifest
+from calc.archive.manifest import FIRST, Manifest, SignOff
 from calc.archive.rerun import Rerun
 from calc.archive.verify import Report
 
@@ -16,7 +16,7 @@ DEEPER = "      "
 MARKS = {True: "✓", False: "✗"}
 
 
-def show_text(manifest: Manifest, digest: str, today: str, width: int) -> str:
+def show_text(manifest: Manifest, digest: str, today: str, width: int, signed: Sequence[SignOff] = ()) -> str:
     """One revision: what it is, who, when, which program, which files."""
     document, revision, people = manifest.document, manifest.revision, manifest.people
     status = f"{revision.words} ({revision.code})" if revision.code else revision.words
@@ -28,6 +28,7 @@ def show_text(manifest: Manifest, digest: str, today: str, width: int) -> str:
         ("What changed", f"{revision.note} ({revision.author})"),
         ("Revision before", manifest.parent.label if manifest.parent else "none"),
         *((role.capitalize(), _person(getattr(people, role))) for role in ("originator", "checker", "approver")),
+        *(("Signed", _signed(one)) for one in signed),
         ("Issued", f"{manifest.issued_at:%Y-%m-%d %H:%M:%S} UTC"),
         (
             "Program",
@@ -40,6 +41,11 @@ def show_text(manifest: Manifest, digest: str, today: str, width: int) -> str:
         *((stored.name, f"{stored.sha256} {stored.size} bytes") for stored in manifest.files),
     ]
     return "\n".join(_rows(rows, width))
+
+
+def _signed(one: SignOff) -> str:
+    how = f"certificate {one.certificate.subject} of {one.certificate.issuer}" if one.certificate else "no certificate"
+    return f"{one.person.name} as {one.role}, {one.signed_at:%Y-%m-%d %H:%M} UTC, record {one.sequence}, {how}"
 
 
 def _person(person: object) -> str:

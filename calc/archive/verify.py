@@ -11,7 +11,8 @@ from calc.archive.errors import DamagedArchive
 from calc.archive.files import digest_of
 from calc.archive.find import content_of
 from calc.archive.index import MADE_AGAIN
-from calc.archive.manifest import FIRST, Manifest, StoredFile, read_manifest
+from calc.archive.manifest import FIRST, Manifest, Record, SignOff, StoredFile, read_record
+from calc.archive.sign_check import sign_off_problems
 from calc.archive.store import Entry, KeptStore, Store, entry_of
 
 INSIDE = {"inputs": "project.toml", "results": "results.json"}
@@ -30,26 +31,38 @@ class Report:
     notes: list[str] = field(default_factory=list)
 
 
-def verify(store: KeptStore, expected: str = "", tell: Callable[[str], None] = lambda _text: None) -> Report:
-    """Check a whole archive; `expected` is a hash, or the beginning of one, that must be in its chain."""
+def verify(
+    store: KeptStore, expected: str = "", tell: Callable[[str], None] = lambda _text: None, trust: str = ""
+) -> Report:
+    """Check a whole archive; `expected` is a hash, or the beginning of one, that must be in its chain.
+
+    `trust` is a file with certificates of the authorities that the signatures have to come from, or "".
+    """
     lines, problems, notes = store.survey()
     report = Report(problems=problems, notes=notes)
     hashes: list[str] = []
     seen: dict[str, int] = {}
     named: set[str] = set()
-    sound: list[Manifest] = []
+    issued: dict[str, Manifest] = {}
+    sound: list[Record] = []
     for sequence in range(1, max([*store.numbers(), len(lines), 0]) + 1):
         tell(f"verifying record {sequence}")
         line = lines[sequence - 1] if sequence <= len(lines) else None
-        manifest, digest = _record(store, sequence, hashes, line, report)
+        record, digest = _record(store, sequence, hashes, line, report)
         hashes.append(digest)
-        if manifest is None:
+        if record is None:
             continue
-        named.update(stored.sha256 for stored in manifest.files)
-        if _files(store, manifest, seen, report):
-            sound.append(manifest)
+        named.update(stored.sha256 for stored in record.files)
+        if isinstance(record, Manifest):
+            issued[digest] = record
+        if _files(store, record, seen, report):
+            sound.append(record)
     tell("verifying the files inside the packages")
-    report.problems.extend(_packages(store, sound))
+    report.problems.extend(_packages(store, [one for one in sound if isinstance(one, Manifest)]))
+    tell("verifying the sign-offs")
+    wrong, unchecked = sign_off_problems(store, issued, [one for one in sound if isinstance(one, SignOff)], trust)
+    report.problems.extend(wrong)
+    report.notes.extend(unchecked)
     report.head = hashes[-1] if hashes else FIRST
     if expected and not any(one.startswith(expected) for one in hashes):
         report.problems.append(f"no record of the chain has the hash {expected}: records were taken away or replaced")
@@ -61,7 +74,7 @@ def verify(store: KeptStore, expected: str = "", tell: Callable[[str], None] = l
 
 def _record(
     store: Store, sequence: int, before: list[str], line: Entry | None, report: Report
-) -> tuple[Manifest | None, str]:
+) -> tuple[Record | None, str]:
     """The record with its hash; None where it is not there or not readable, with what is wrong in the report."""
     place = f"record {sequence}"
     try:
@@ -71,33 +84,35 @@ def _record(
             report.problems.append(
                 f"{place} is not the one in the index (SHA-256 {digest[:12]}, issued {line.sha256[:12]})"
             )
-        manifest = read_manifest(content, place)
+        record = read_record(content, place)
     except (DamagedArchive, OSError) as error:
         report.problems.append(f"{place}: {error}" if not str(error).startswith(place) else str(error))
         return None, line.sha256 if line else ""
     report.records += 1
-    report.problems.extend(f"{place}: {text}" for text in _chain(manifest, sequence, before))
-    if line is not None and digest == line.sha256 and entry_of(manifest, digest) != line:
+    report.problems.extend(f"{place}: {text}" for text in _chain(record, sequence, before))
+    if line is not None and digest == line.sha256 and entry_of(record, digest) != line:
         report.problems.append(f"{place}: its line in the index says something else than the record; {MADE_AGAIN}")
-    return manifest, digest
+    return record, digest
 
 
-def _chain(manifest: Manifest, sequence: int, before: list[str]) -> Iterator[str]:
+def _chain(record: Record, sequence: int, before: list[str]) -> Iterator[str]:
     known = [FIRST, *before]
-    if manifest.sequence != sequence:
-        yield f"it has the number {manifest.sequence}"
-    if manifest.previous != known[-1]:
-        yield f"it names {manifest.previous[:12]} as the record before it, which is {known[-1][:12]}"
-    if manifest.printed_head not in known:
-        yield f"its package shows the head {manifest.printed_head[:12]}, which is not in the chain before it"
-    if manifest.parent is not None and manifest.parent.sha256 not in known[1:]:
-        yield f"the revision before it ({manifest.parent.label}) is not in the chain before it"
+    if record.sequence != sequence:
+        yield f"it has the number {record.sequence}"
+    if record.previous != known[-1]:
+        yield f"it names {record.previous[:12]} as the record before it, which is {known[-1][:12]}"
+    if isinstance(record, SignOff):
+        return
+    if record.printed_head not in known:
+        yield f"its package shows the head {record.printed_head[:12]}, which is not in the chain before it"
+    if record.parent is not None and record.parent.sha256 not in known[1:]:
+        yield f"the revision before it ({record.parent.label}) is not in the chain before it"
 
 
-def _files(store: Store, manifest: Manifest, seen: dict[str, int], report: Report) -> bool:
+def _files(store: Store, record: Record, seen: dict[str, int], report: Report) -> bool:
     """Hash every file of a record, each content once; whether all are what was issued."""
     sound = True
-    for stored in manifest.files:
+    for stored in record.files:
         report.files += 1
         try:
             if stored.sha256 not in seen:
@@ -106,7 +121,7 @@ def _files(store: Store, manifest: Manifest, seen: dict[str, int], report: Repor
             _right_size(stored, seen[stored.sha256])
         except (DamagedArchive, OSError) as error:
             sound = False
-            report.problems.append(f"{_place(manifest)}: {error}")
+            report.problems.append(f"{_place(record)}: {error}")
     return sound
 
 
@@ -127,8 +142,10 @@ def _right_size(stored: StoredFile, size: int) -> None:
         raise DamagedArchive(message)
 
 
-def _place(manifest: Manifest) -> str:
-    return f"record {manifest.sequence}, revision {manifest.revision.label}"
+def _place(record: Record) -> str:
+    if isinstance(record, SignOff):
+        return f"record {record.sequence}, sign-off of revision {record.label}"
+    return f"record {record.sequence}, revision {record.revision.label}"
 
 
 def _packages(store: Store, manifests: list[Manifest]) -> list[str]:

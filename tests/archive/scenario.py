@@ -14,7 +14,16 @@ from calc.inputs.starter import starter_project
 from calc.package.render import Attached, render_pdf
 
 RESULTS = b'{"schema":1}\n'
-PAGE = '<!DOCTYPE html><html lang="en"><title>t</title><p>Page</p></html>'
+# The places of the sign-offs are as on the cover of a package.
+PLACES = "".join(
+    f'<i id="sign-{role}" style="position: absolute; left: {left}pt; top: 400pt"></i>'
+    f'<i id="sign-{role}-end" style="position: absolute; left: {left + 150}pt; top: 437pt"></i>'
+    for role, left in (("originator", 0), ("checker", 160), ("approver", 320))
+)
+FACE = (
+    '<style>@font-face { font-family: "Sheet"; src: url("fonts/DejaVuSans.ttf"); } * { font-family: "Sheet"; }</style>'
+)
+PAGE = f'<!DOCTYPE html><html lang="en"><title>t</title>{FACE}<p>Page</p>{PLACES}</html>'
 
 
 class Line(NamedTuple):

@@ -1,0 +1,34 @@
+"""What needs packages that not everybody installs: asked for here, so that an archive can be read without them."""
+
+# ruff: noqa: PLC0415 - that they are imported where they are needed is the purpose
+
+import datetime as dt
+from collections.abc import Callable, Sequence
+from functools import partial
+from pathlib import Path
+
+from calc.archive.errors import MissingExtra
+from calc.archive.manifest import SignOff
+from calc.archive.signer import Signer
+
+
+def signer_from(path: Path, password: str) -> Signer:
+    """Who signs with a PKCS#12 file, today."""
+    try:
+        from calc.archive.sign_certificate import read_signer
+    except ImportError as error:
+        message = "signing with a certificate needs packages that are not installed: pip install 'sandsleeve[sign]'"
+        raise MissingExtra(message) from error
+    return read_signer(path, password, dt.datetime.now(dt.UTC))
+
+
+def signatures_checker(trust: str) -> Callable[[bytes, Sequence[SignOff]], list[str]] | None:
+    """What checks the signatures of a copy, None without its packages; `trust` is a file of authorities, or ""."""
+    try:
+        from calc.archive.sign_verify import read_roots, signature_problems
+    except ImportError as error:
+        if not trust:
+            return None
+        message = "--trust needs packages that are not installed: pip install 'sandsleeve[sign]'"
+        raise MissingExtra(message) from error
+    return partial(signature_problems, roots=read_roots(Path(trust)) if trust else ())

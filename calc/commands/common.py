@@ -1,0 +1,150 @@
+"""What the commands of the archive share: which archive is meant, messages and exit codes, progress, JSON."""
+
+# ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help and lists stay quick
+
+import os
+import shutil
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from calc.archive.store import Entry, KeptStore
+
+OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
+USAGE, INPUTS, VERIFICATION, LIBRARY = 2, 3, 4, 5
+VARIABLE = "SANDSLEEVE_ARCHIVE"
+
+archive_option = click.option(
+    "--archive",
+    "shared",
+    envvar=VARIABLE,
+    type=click.Path(file_okay=False, path_type=Path),
+    help=f"Archive of several projects; default: {VARIABLE}, or PROJECT/archive.",
+)
+place_argument = click.argument("place", metavar="PLACE", type=click.Path(exists=True, file_okay=False, path_type=Path))
+json_option = click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+
+
+class Place:
+    """Which archive is meant, and for a project folder which document."""
+
+    def __init__(self, place: Path, shared: Path | None) -> None:
+        self.place = place
+        if (place / "records").is_dir() and not (place / "project.toml").is_file():
+            self.root = place
+        elif shared is not None:
+            self.root = shared
+        else:
+            self.root = place / "archive" if (place / "project.toml").is_file() else place
+
+    def store(self) -> "KeptStore":
+        """The archive, which must be there."""
+        from calc.archive.places import existing
+
+        return existing(self.root)
+
+    def document(self) -> tuple[str, str] | None:
+        """Project number and document number of a project folder, None for an archive."""
+        from calc.archive.find import document_of
+
+        return document_of(self.place)
+
+    def revision(self, name: str) -> "Entry":
+        """The revision that is meant."""
+        from calc.archive.find import revision
+
+        return revision(self.store().entries(), name, self.document())
+
+
+def write(path: Path, content: bytes) -> None:
+    """Write a file that appears whole or not at all."""
+    begun = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        begun.write_bytes(content)
+        begun.replace(path)
+    finally:
+        begun.unlink(missing_ok=True)
+
+
+@contextmanager
+def answered() -> Iterator[None]:
+    """End with one message and the exit code of whoever has to act."""
+    from calc.archive.errors import (
+        ArchiveError,
+        DamagedArchive,
+        FailingIssue,
+        MissingExtra,
+        RefusedIssue,
+        RefusedSignature,
+    )
+
+    try:
+        yield
+    except FailingIssue as error:
+        click.echo(f"Error: {one_line(error)}", err=True)
+        sys.exit(OUTCOMES["fail"])
+    except RefusedIssue as error:
+        click.echo(str(error), err=True)
+        sys.exit(INPUTS)
+    except DamagedArchive as error:
+        click.echo(f"Error: the archive is not as it was issued: {one_line(error)}", err=True)
+        sys.exit(VERIFICATION)
+    except RefusedSignature as error:
+        click.echo(f"Error: {one_line(error)}", err=True)
+        sys.exit(VERIFICATION)
+    except MissingExtra as error:
+        click.echo(f"Error: {one_line(error)}", err=True)
+        sys.exit(LIBRARY)
+    except ArchiveError as error:
+        click.echo(f"Error: {one_line(error)}", err=True)
+        sys.exit(USAGE)
+    except OSError as error:
+        if error.errno is None:
+            raise  # a system library that is missing says so without a number
+        click.echo(f"Error: cannot use {error.filename or 'the archive'}: {error.strerror}", err=True)
+        sys.exit(USAGE)
+    except (ValueError, ArithmeticError) as error:
+        _inputs(error)
+
+
+def _inputs(error: Exception) -> None:
+    """End with the message of inputs that cannot be calculated; anything else goes on as it came."""
+    from calc.chain import CalculationError
+    from calc.inputs import InputErrors
+
+    if isinstance(error, InputErrors):
+        click.echo(str(error), err=True)
+    elif isinstance(error, CalculationError):
+        click.echo(f"Error: these inputs have no solution: {error}", err=True)
+    else:
+        raise error
+    sys.exit(INPUTS)
+
+
+def one_line(error: Exception) -> str:
+    """A message without line breaks and without signs that would steer a terminal."""
+    from calc.archive.listing import clean
+
+    return clean(str(error))
+
+
+def width() -> int:
+    """Columns of the terminal."""
+    return max(80, shutil.get_terminal_size((100, 24)).columns)
+
+
+def as_json(record: Any) -> str:
+    """A record as text."""
+    import json
+
+    return json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def print_json(record: Any) -> None:
+    """Print a record."""
+    click.echo(as_json(record))

@@ -1,0 +1,85 @@
+"""The command that signs an issued revision off."""
+
+# ruff: noqa: PLC0415 - heavy imports wait until the command needs them, so that help stays quick
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from calc.commands.common import Place, answered, archive_option, json_option, print_json, write
+from calc.commands.progress import progress
+
+if TYPE_CHECKING:
+    from calc.archive.signer import Signer
+
+PASSWORD = "SANDSLEEVE_KEY_PASSWORD"  # noqa: S105 - the name of a variable
+ROLES = ("originator", "checker", "approver")
+
+
+@click.command(epilog="Example: sandsleeve sign projects/marsh-approach --role originator")
+@click.argument("place", metavar="PROJECT", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@click.option("--role", required=True, type=click.Choice(ROLES), help="In which role you sign.")
+@click.option("--name", help="Your name; default: whom the project names for the role.")
+@click.option("--revision", help="Which revision; default: the one issued last.")
+@click.option("--key", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
+              help="Sign with the key and the certificate of this PKCS#12 file.")  # fmt: skip
+@click.option("--password-file", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
+              help=f"File with the password of the key; default: {PASSWORD}, or it is asked for.")  # fmt: skip
+@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), metavar="FILE", help="Write the signed copy.")
+@archive_option
+@json_option
+def sign(
+    place: Path,
+    role: str,
+    name: str | None,
+    revision: str | None,
+    key: Path | None,
+    password_file: Path | None,
+    out: Path | None,
+    shared: Path | None,
+    as_data: bool,
+) -> None:
+    """Sign an issued revision off as its originator, checker or approver.
+
+    They sign in this order, each once, each another person, as the project names them. The issued package stays as it
+    is: a signed copy is stored beside it, and a record of who signed what and when is added to the chain.
+    """
+    with answered(), progress() as tell:
+        from calc.archive.find import newest
+        from calc.archive.signing import sign
+
+        where = Place(place, shared)
+        store = where.store()
+        entry = where.revision(revision) if revision else newest(store.entries(), where.document())
+        signer = _signer(key, password_file) if key else None
+        made, copy = sign(store, entry, role, name, signer, tell)  # type: ignore[arg-type]  # one of the choices
+        if out is not None:
+            write(out, copy)
+    if as_data:
+        print_json(made._asdict() | {"archive": store.name})
+        return
+    how = "with a certificate" if signer else "without a certificate"
+    click.echo(f"Revision {made.label} of {made.document} is signed by its {role}, {made.author}, {how}.")
+    click.echo(f"Record {made.sequence} in {store.name}, SHA-256 {made.sha256}")
+    click.echo(f"The signed copy: {out or f'sandsleeve archive export {place} {made.label} --out FOLDER'}")
+
+
+def _signer(key: Path, password_file: Path | None) -> "Signer":
+    from calc.archive.extras import signer_from
+
+    return signer_from(key, _password(key, password_file))
+
+
+def _password(key: Path, password_file: Path | None) -> str:
+    """The password of a key, from a file, a variable, or whoever sits at the terminal; never from the command line."""
+    if password_file is not None:
+        return password_file.read_text(encoding="utf-8").partition("\n")[0].rstrip("\r")
+    if PASSWORD in os.environ:
+        return os.environ[PASSWORD]
+    if not sys.stdin.isatty():
+        message = f"the password of {key} must be in a file (--password-file), in {PASSWORD}, or typed at a terminal"
+        raise click.UsageError(message)
+    return str(click.prompt(f"Password of {key}", hide_input=True, default="", show_default=False, err=True))

@@ -1,0 +1,63 @@
+"""Stamps that are written behind the end of a package."""
+
+import random
+import re
+from io import BytesIO
+
+import pikepdf
+import pytest
+
+from calc.archive.sign_update import Pdf, Unreadable, place_of, with_stamp
+from tests.archive.scenario import small_package
+from tests.archive.test_hostile import mutated
+
+
+def test_stamp_goes_beside_annotations_that_are_there() -> None:
+    package = small_package(b"a = 1", b"{}")
+    stamp = small_package(b"", b"")
+    twice = with_stamp(with_stamp(package, "originator", stamp, "x"), "checker", stamp, "y")
+
+    with pikepdf.open(BytesIO(twice)) as pdf:
+        assert [str(one.Contents) for one in pdf.pages[0].Annots] == ["y", "x"]
+        assert pdf.check_pdf_syntax() == []
+
+
+def test_mutated_packages_are_stamped_or_refused() -> None:
+    package, stamp = small_package(b"a = 1", b"{}"), small_package(b"", b"")
+    chance = random.Random(3)  # noqa: S311 - mutations, no secret
+    refused = 0
+    for _ in range(1500):
+        changed = mutated(package, chance)
+        try:
+            assert with_stamp(changed, "checker", stamp, "x").startswith(changed)
+        except Unreadable as error:
+            refused += 1
+            assert len(str(error)) < 300  # noqa: PT017 - either is right, a traceback is not
+
+    assert refused > 100
+
+
+def test_file_of_another_form_is_refused() -> None:
+    package = re.sub(rb"startxref\n\d+", b"startxref\n7", small_package(b"a = 1", b"{}"))
+
+    with pytest.raises(Unreadable, match="no object at 7"):
+        Pdf(package)
+
+
+def test_place_that_the_cover_does_not_have_is_named() -> None:
+    with pytest.raises(Unreadable, match="has no place for the director"):
+        place_of(Pdf(small_package(b"a = 1", b"{}")), "director")
+
+
+def test_object_that_is_not_there_is_named() -> None:
+    with pytest.raises(Unreadable, match="no object 99999"):
+        Pdf(small_package(b"a = 1", b"{}")).dictionary(99_999)
+
+
+def test_file_with_endless_updates_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("calc.archive.sign_update.MOST_SECTIONS", 1)
+    stamp = small_package(b"", b"")
+    once = with_stamp(small_package(b"a = 1", b"{}"), "originator", stamp, "x")
+
+    with pytest.raises(Unreadable, match="more than 1 updates"):
+        with_stamp(once, "checker", stamp, "x")
