@@ -24,7 +24,8 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
         for key, title in QUESTIONS:
             sheet.not_verified(key, title, why)
         return sheet
-    _drainage(sheet, section, given, shared, done)
+    last = shared.stages[steps_of(section)[-1] + 1]
+    _drainage(sheet, section, given, shared, last, done)
     missing = course.secondary(sheet, section, shared, done)
     ground = ground_in_time(design, section, {**done, "consolidation": sheet})
     if ground.unloads and given.swelling is None:
@@ -36,13 +37,13 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     sheet.axis("course", COURSES)
     sheet.axis("date", dates.labels)
     _range(sheet, section, given)
-    course.course(sheet, section, ground, dates, done)
+    course.course(sheet, last, section, ground, dates, done)
     by_hand(sheet, section, shared, ground)
     course.residual(sheet, design, ground, missing)
     strength = gain.strength(sheet, section, shared, ground, done)
     gain.credited(strength, section)
     gain.degrees(strength, section, ground)
-    _tension(sheet, ground, dates, done)
+    _tension(sheet, last, ground, dates, done)
     _limits(sheet)
     pages(sheet, section, shared, ground, dates)
     return sheet
@@ -62,10 +63,11 @@ def _missing(section: Section, done: dict[str, Sheet]) -> str:
     return ""
 
 
-def _drainage(sheet: Sheet, section: Section, given: Consolidation, shared: Frame, done: dict[str, Sheet]) -> None:
+def _drainage(
+    sheet: Sheet, section: Section, given: Consolidation, shared: Frame, last: str, done: dict[str, Sheet]
+) -> None:  # fmt: skip
     """Everything that the course of pore pressure needs."""
     flow.drainage(sheet, section, shared, done)
-    last = shared.stages[steps_of(section)[-1] + 1]
     flow.transfer(sheet, section, done, last)
     flow.rates(sheet, section, shared)
     if any(layer.c_v is None for layer in section.layers):
@@ -88,22 +90,23 @@ def _range(sheet: Sheet, section: Section, given: Consolidation) -> None:
     sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
 
 
-def _tension(sheet: Sheet, ground: GroundInTime, dates: course.Dates, done: dict[str, Sheet]) -> Scope:
+def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: course.Dates, done: dict[str, Sheet]) -> Scope:
     """Ring tension and excess pore pressure at every date."""
     scope = sheet.scope("tension", "Ring tension and excess pore pressure in time", course=COURSES[0])
     cell = done["unit_cell"].scopes["settlement"]
     rates = course.rates_of(sheet)
+    load = at_labels(cell["Dsigma_0"], **SETTLES, stiffness=LONG, stage=last)
     scope.reading(
         "F_Rt", ground.tension_at(dates.days), ["course", "date", "layer"],
         title="Ring tension of the sleeve at this date",
-        inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT), *rates],
+        inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT, stage=last), *rates],
         note="grows with consolidation; final values of the unit cell, characteristic and quasi-permanent load, "
         f"centre, short-term stiffness, 0 where not mobilised; {METHOD}",
     )  # fmt: skip
     scope.reading(
         "u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"],
         title="Mean excess pore pressure in the soil at this date",
-        inputs=[at_labels(cell["Dsigma_0"], **SETTLES, stiffness=LONG), sheet.scopes["transfer"]["b_2p"], *rates],
+        inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates],
         note="what is left of the pressure at loading, column at yield; near the edge of the cell it is higher",
     )  # fmt: skip
     return scope

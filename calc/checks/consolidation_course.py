@@ -5,7 +5,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.checks.consolidation_model import SETTLES, last_fill, steps_of
-from calc.checks.frame import AS_GIVEN, COURSES, END, LONG, LOW, Frame, given_of_layers, given_of_section, origin_of
+from calc.checks.frame import (
+    AS_GIVEN,
+    COURSES,
+    END,
+    LONG,
+    LOW,
+    Frame,
+    at_labels,
+    given_of_layers,
+    given_of_section,
+    origin_of,
+)
 from calc.formulas import consolidation as co
 from calc.formulas import staged
 from calc.inputs import Design, Section
@@ -66,7 +77,9 @@ def secondary(sheet: Sheet, section: Section, shared: Frame, done: dict[str, She
     return ""
 
 
-def course(sheet: Sheet, section: Section, ground: GroundInTime, dates: Dates, done: dict[str, Sheet]) -> Scope:
+def course(
+    sheet: Sheet, last: str, section: Section, ground: GroundInTime, dates: Dates, done: dict[str, Sheet]
+) -> Scope:  # fmt: skip
     """Settlement and degrees at every date, for c_h as given, low and high."""
     title = "Settlement over time: c_h as given, low and high"
     scope = sheet.scope("course", title, course=AS_GIVEN, date=HAND_OVER)
@@ -75,17 +88,17 @@ def course(sheet: Sheet, section: Section, ground: GroundInTime, dates: Dates, d
     values = primary.total().value()[..., 0]
     step = np.array(dates.placed) - 1
     law = ground.settled.sum(axis=-1)
-    cell = done["unit_cell"].scopes["settlement"]["s"]
+    cell = done["unit_cell"].scopes["settlement"]["s"].at(**SETTLES, stage=last)
     scope.reading(
         "s_pc", law[step], ["date"], title="Final primary settlement under the load placed so far",
         note="of the unit cell, centre, quasi-permanent load, stiffness of the sleeve at the end of construction",
-        mask=law[step] <= 0, reason="no settlement", inputs=[cell.at(**SETTLES, stiffness=END)],
+        mask=law[step] <= 0, reason="no settlement", inputs=[cell.at(stiffness=END)],
     )  # fmt: skip
     scope.reading("s_pf", law[-1], title="Final primary settlement of the last load", note="the last of these",
                   inputs=[scope["s_pc"]])  # fmt: skip
     scope.reading(
         "s_pt", values, ["course", "date"], title="Primary settlement",
-        inputs=[scope["t"], scope["s_pc"], *rates_of(sheet)],
+        inputs=[scope["t"], scope["s_pc"], *rates_of(sheet, layer=sheet.axes["layer"][-1])],
         note=f"{METHOD}; several exponentials of horizontal flow in each sublayer times vertical flow through all",
     )  # fmt: skip
     scope(staged.degree_of_current_load)
@@ -96,7 +109,7 @@ def course(sheet: Sheet, section: Section, ground: GroundInTime, dates: Dates, d
     scope.reading(
         "s_pJ", np.where(late, after, values), ["course", "date"],
         title="Primary settlement with the stiffness of the sleeve at this date",
-        inputs=[scope["s_pt"], cell.at(**SETTLES, stiffness=LONG)],
+        inputs=[scope["s_pt"], cell.at(stiffness=LONG)],
         note="the long-term stiffness at the end of the design life; up to handing over no creep is counted, which "
         "leaves the residual settlement on the safe side",
     )  # fmt: skip
@@ -105,11 +118,12 @@ def course(sheet: Sheet, section: Section, ground: GroundInTime, dates: Dates, d
     return scope
 
 
-def rates_of(sheet: Sheet) -> list[Value]:
-    """The values that the course of pore pressure rests on."""
+def rates_of(sheet: Sheet, **case: str) -> list[Value]:
+    """The values that the course of pore pressure rests on, at labels of axes that what rests on them does not have."""
     vertical = sheet.scopes.get("vertical")
     beside = [vertical["c_vs"], vertical["H_dr"]] if vertical else []
-    return [sheet.scopes["transfer"]["t_hm"], sheet.scopes["transfer"]["E_oed"], *beside, sheet["f_ch"]]
+    found = [sheet.scopes["transfer"]["t_hm"], sheet.scopes["transfer"]["E_oed"], *beside, sheet["f_ch"]]
+    return [at_labels(one, **case) for one in found]
 
 
 def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundInTime) -> None:

@@ -4,7 +4,7 @@ import numpy as np
 
 from calc.checks.consolidation_course import rates_of
 from calc.checks.consolidation_model import steps_of
-from calc.checks.frame import SHORT, Frame, at_labels, origin_of
+from calc.checks.frame import AS_GIVEN, SHORT, Frame, at_labels, origin_of
 from calc.formulas import consolidation_strength as cs
 from calc.formulas.staged import preconsolidation_pressure
 from calc.inputs import Section
@@ -37,7 +37,8 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     )  # fmt: skip
     scope.reading(
         "U_z", share.transpose(order), axes, title="Degree of consolidation at this depth, by effective stress",
-        inputs=[scope["Dsigma_vs"], *rates_of(sheet)], mask=(idle | (law == 0)).transpose(order), reason=NO_STEP,
+        inputs=[scope["Dsigma_vs"], *rates_of(sheet, course=AS_GIVEN)],
+        mask=(idle | (law == 0)).transpose(order), reason=NO_STEP,
         note="before the load of the stage itself counts",
     )  # fmt: skip
     scope.otherwise("U_zc", scope["U_z"], 0.0, title="The same, 0 before the first step",
@@ -157,7 +158,7 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     reached = np.divide(done, law, out=np.zeros_like(law), where=law > 0)
     scope.reading(
         "U_st", reached, ["stage"], title="Degree of consolidation under the load placed before",
-        mask=law <= 0, reason=NO_STEP, inputs=[sheet.scopes["course"]["s_pc"], *rates_of(sheet)],
+        mask=law <= 0, reason=NO_STEP, inputs=rates_of(sheet, course=AS_GIVEN, layer=sheet.axes["layer"][-1]),
         note="by settlement, c_h as given, before the load of the stage itself",
     )  # fmt: skip
     if not any(stage.degree_min for stage in stages):

@@ -8,6 +8,7 @@ import pytest
 
 from calc.checks.consolidation_model import ground_in_time
 from calc.checks.frame import AS_GIVEN, COURSES, HIGH, LOW
+from calc.package.results import results
 from tests.checks.timed import Chapters, keys, layers, stage, time_chapter, timed, tracks, verdicts
 
 
@@ -276,3 +277,11 @@ def test_closed_forms_of_the_first_step_lie_near_the_procedure(first: Chapters) 
     assert scope["U_t"].array == pytest.approx(scope["U_z"].array, abs=0.06)
     assert "U_t" not in alone
     assert alone["U_h"].array == pytest.approx(alone["U_z"].array, abs=0.06)
+
+
+@pytest.mark.parametrize("change", [timed(), timed(layers(c_v=None)), timed(layers(C_alpha=None, e_0=None))])
+def test_every_step_can_be_written_with_what_it_rests_on(run_project: Callable[..., Any], change: Any) -> None:
+    (section,) = results(run_project(change))["sections"]
+    steps = next(one for one in section["checks"] if one["key"] == "consolidation")["steps"]
+
+    assert {one["symbol"] for one in steps} >= {"s_pt", "U_cur", "s_res", "Dc_uc", "F_Rt", "u_mt"}
