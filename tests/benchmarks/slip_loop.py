@@ -65,23 +65,39 @@ def widest(found: list[tuple[float, bool]]) -> tuple[float, float] | None:
     return best
 
 
+def crossings(lines: list[Line], other: Line) -> list[float]:
+    """Places at which the straight pieces of lines cross those of another line."""
+    found = []
+    for (ax, ay), (bx, by) in (piece for line in lines for piece in pairwise(line)):
+        for (cx, cy), (dx, dy) in pairwise(other):
+            turn = (bx - ax) * (dy - cy) - (by - ay) * (dx - cx)
+            if turn:
+                s = ((cx - ax) * (dy - cy) - (cy - ay) * (dx - cx)) / turn
+                t = ((cx - ax) * (by - ay) - (cy - ay) * (bx - ax)) / turn
+                found += [ax + s * (bx - ax)] if 0 <= s <= 1 and 0 <= t <= 1 else []
+    return found
+
+
 def faces(model: Model, x: float, y: float, r: float, ends: tuple[float, float], count: int) -> list[float]:
-    """Angles of the faces: equal arcs, the nearest face moved to each jump or bend."""
+    """Angles of the faces: equal arcs, the nearest face that is free moved to each jump or bend."""
     first, last = asin((x - ends[0]) / r), asin((x - ends[1]) / r)
     arc = (last - first) / count
     made = [first + index * arc for index in range(count + 1)]
     tops = [layer.top for layer in model.layers if layer.top]
     lines = [model.surface, *tops, *([model.water.table] if model.water else [])]
     breaks = {point[0] for line in lines for point in line[1:-1]}
+    breaks |= set(crossings(lines, model.water.table)) if model.water else set()
     breaks |= {place for strip in model.strips for place in (strip.x_left, strip.x_right)}
     places = sorted(place for place in breaks if model.surface[0][0] < place < model.surface[-1][0])
     for top in tops:
         places += [place for place, _ in meetings(top, x, y, r)]
-    for place in places:
-        if abs(x - place) < r:
-            steps = (asin((x - place) / r) - first) / arc
-            if 1e-6 < steps < count - 1e-6:
-                made[min(max(round(steps), 1), count - 1)] = first + steps * arc
+    steps = sorted((asin((x - place) / r) - first) / arc for place in places if abs(x - place) < r)
+    last, before = 0, -1.0
+    for step in steps:
+        if 1e-6 < step < count - 1e-6:
+            near = min(max(round(step), 1), count - 1)
+            last = last if step - before < 1e-3 else min(max(near, last + 1), count - 1)
+            made[last], before = first + step * arc, step
     return made
 
 

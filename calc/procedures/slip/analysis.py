@@ -1,5 +1,6 @@
 """The one question and its answer: a cross-section and a surface or a search give a factor and its slices."""
 
+from functools import lru_cache
 from itertools import pairwise
 from math import inf, tan
 from typing import get_args
@@ -38,6 +39,7 @@ from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.search import search_circles
 
 LEAST_SLICES = 5
+KEPT = 64  # cross-sections that are kept: each is asked for its circles, blocks and methods
 
 
 def analyse(
@@ -73,11 +75,10 @@ def analyse(
         For a model that cannot be analysed (every reason, one a line), and where no surface is admissible.
     """
     refuse_request(method, direction, form, slices)
-    check.refuse(model)
     sign = 1.0 if direction == "right" else -1.0
+    ground = ground_of(model, direction)
     if sign < 0:
-        model, surface = mirror.mirrored_model(model), mirror.mirrored_question(surface)
-    ground = compile_ground(model)
+        surface = mirror.mirrored_question(surface)
     if isinstance(surface, Circle):
         return _of_circle(ground, surface, Wish(method, form, slices), Record(), sign, direction)
     if isinstance(surface, Search):
@@ -92,6 +93,13 @@ def analyse(
         line, record = search_blocks(ground, surface, Wish(method, form, slices, min_depth=surface.min_depth))
         return _of_line(ground, line, wish, record, sign, direction)
     return _of_line(ground, surface, wish, Record(), sign, direction)
+
+
+@lru_cache(maxsize=KEPT)
+def ground_of(model: Model, direction: Direction) -> Ground:
+    """The strips of a model that can be analysed, mirrored where the mass slides to the left."""
+    check.refuse(model)
+    return compile_ground(model if direction == "right" else mirror.mirrored_model(model))
 
 
 def refuse_request(method: str, direction: str, form: str, slices: int) -> None:

@@ -11,6 +11,7 @@ import numpy as np
 from calc.procedures.slip.circles import Ends, breaks_of
 from calc.procedures.slip.ground import Floats, Ground, Ints
 
+SAME = 1e-3  # share of a slice within which two places share a face
 CLOSE = 1e-6  # share of a slice within which a face is not moved to a place
 
 
@@ -81,16 +82,36 @@ def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: i
     first, last = (np.arcsin(np.clip((x - end) / r, -1.0, 1.0)) for end in (ends.left, ends.right))
     arc = (last - first) / count
     across, up = _turned(first, arc, count)
-    lane = np.arange(len(x))
     with np.errstate(invalid="ignore"):
-        for place in breaks_of(ground, x, y, r):
-            sine = (x - place) / r
-            steps = (np.arcsin(sine) - first) / arc
-            good = np.flatnonzero((steps > CLOSE) & (steps < count - CLOSE))
-            index = np.clip(np.rint(steps[good]), 1, count - 1).astype(np.int64)
-            across[index, lane[good]] = sine[good]
-            up[index, lane[good]] = np.sqrt(1 - sine[good] ** 2)
+        moved = (x - breaks_of(ground, x, y, r)) / r
+        steps = (np.arcsin(moved) - first) / arc
+    there = (steps > CLOSE) & (steps < count - CLOSE)
+    some = there.any(axis=1)
+    steps = np.where(there, steps, np.inf)[some]
+    order = np.argsort(steps, axis=0)
+    sine = np.take_along_axis(moved[some], order, axis=0)
+    steps = np.take_along_axis(steps, order, axis=0)
+    for index, row in zip(_distinct(steps, count), sine, strict=True):
+        good = index.nonzero()[0]
+        across[index[good], good] = row[good]
+        up[index[good], good] = np.sqrt(1 - row[good] ** 2)
     return across, up
+
+
+def _distinct(steps: Floats, count: int) -> Ints:
+    """The face to be moved to each place (places, circles), given in steps and in order; 0 for none.
+
+    Places that lie apart have faces of their own: otherwise a thin tongue of soil between them could be missed.
+    """
+    last, before = np.zeros(steps.shape[1]), np.full(steps.shape[1], -np.inf)
+    found = np.zeros(steps.shape, dtype=np.int64)
+    for row, place in enumerate(steps):
+        near = np.minimum(np.rint(place), count - 1.0)
+        face = np.where(place - before < SAME, last, np.minimum(np.maximum(near, last + 1), count - 1))
+        there = np.isfinite(place)
+        found[row] = np.where(there, np.maximum(face, 1), 0)
+        last, before = np.where(there, face, last), np.where(there, place, before)
+    return found
 
 
 def _turned(first: Floats, arc: Floats, count: int) -> tuple[Floats, Floats]:

@@ -1,6 +1,6 @@
 """Sliding blocks: an active wedge, a block on a weak plane or on a layer of reinforcement, and a passive wedge."""
 
-from itertools import pairwise
+from itertools import pairwise, product
 from math import pi, tan
 
 import numpy as np
@@ -11,7 +11,10 @@ from calc.procedures.slip.model import BlockSearch, Range, SlipError, Surface
 from calc.procedures.slip.result import Record
 from calc.procedures.slip.solve import Bools
 
-ZOOMS = 4  # finer grids around the best places
+ZOOMS = 3  # finer grids around the best places
+WEDGES = 4  # pairs of wedges, the lowest of the grid before, that a finer grid looks at
+
+Pairs = tuple[tuple[float, float], ...]
 
 
 def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surface, Record]:
@@ -20,8 +23,9 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
     active, passive = search.active, search.passive
     tried, rejected = 0, dict[str, int]()
     best, line = np.inf, None
+    pairs = tuple(product(search.active_angles, search.passive_angles or (0.0,)))
     for _ in range(1 + ZOOMS):
-        px, py = _corners(ground, search, active, passive)
+        px, py = _corners(ground, search, (active, passive), pairs)
         pieces = tuple(range(1, len(px) - (2 if search.passive_angles else 1)))
         interface = None
         if search.c is not None or search.phi is not None:
@@ -29,8 +33,8 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
         whole: Bools = np.logical_and(np.isfinite(px).all(axis=0), (np.diff(px, axis=0) >= 0).all(axis=0))
         found = factors_of_lines(ground, px[:, whole], py[:, whole], wish, interface)
         tried += len(whole)
-        counts = found.counts() | {REASONS[1]: int((~whole).sum())}
-        rejected = {name: rejected.get(name, 0) + counts.get(name, 0) for name in {**rejected, **counts}}
+        rejections = found.counts() | {REASONS[1]: int((~whole).sum())}
+        rejected = {name: rejected.get(name, 0) + rejections.get(name, 0) for name in {**rejected, **rejections}}
         if np.isnan(found.factor).all():
             break
         least = int(np.nanargmin(found.factor))
@@ -44,10 +48,19 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
             middle = x[1], x[-2 if search.passive_angles else -1]
         active = _around(search.active, active, middle[0], search.counts[0])
         passive = _around(search.passive, passive, middle[1], search.counts[1])
+        pairs = _lowest(pairs, whole, found.factor)
     if line is None:
         message = f"no admissible block among {tried}: rejected {rejected}"
         raise SlipError(message)
     return line, Record(tried, {name: count for name, count in rejected.items() if count})
+
+
+def _lowest(pairs: Pairs, whole: Bools, factor: Floats) -> Pairs:
+    """The pairs of wedges with the least factors; the last axis of the blocks runs over the pairs."""
+    value = np.full(len(whole), np.inf)
+    value[whole] = np.where(np.isnan(factor), np.inf, factor)
+    order = np.argsort(value.reshape(-1, len(pairs)).min(axis=0), kind="stable")
+    return tuple(pairs[k] for k in sorted(order[:WEDGES]))
 
 
 def _around(given: Range, last: Range, middle: float, count: int) -> Range:
@@ -79,15 +92,13 @@ def _refuse(ground: Ground, search: BlockSearch) -> None:
         raise SlipError("\n".join(wrong))
 
 
-def _corners(ground: Ground, search: BlockSearch, active: Range, passive: Range) -> tuple[Floats, Floats]:
+def _corners(ground: Ground, search: BlockSearch, ranges: tuple[Range, Range], pairs: Pairs) -> tuple[Floats, Floats]:
     """Corners (corners, blocks): upper end, end of the active wedge, bends of the base, passive wedge, lower end."""
     base_x, base_y = np.array(search.base).T
-    angles = search.passive_angles or (0.0,)
-    grid = np.meshgrid(
-        np.linspace(*active, search.counts[0]), np.linspace(*passive, search.counts[1]),
-        search.active_angles, angles, indexing="ij",
-    )  # fmt: skip
-    x_a, x_p, one, other = (values.ravel() for values in grid)
+    places = [np.linspace(*limits, count) for limits, count in zip(ranges, search.counts, strict=True)]
+    places.append(np.arange(float(len(pairs))))
+    x_a, x_p, pair = (values.ravel() for values in np.meshgrid(*places, indexing="ij"))
+    one, other = np.array(pairs, dtype=np.float64)[pair.astype(np.int64)].T
     if not search.passive_angles:
         x_p = _daylight(ground, base_x, base_y, x_a)
     bends = [np.clip(bend, x_a, np.maximum(x_a, x_p)) for bend in base_x[1:-1]]

@@ -1,6 +1,9 @@
 """Where circles enter and leave the ground, for any number of circles; the mass slides to the right."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,6 +11,18 @@ from numpy.typing import NDArray
 from calc.procedures.slip.ground import Floats, Ground, Straight
 
 Bools = NDArray[np.bool_]
+STRAIGHT = 1e-12  # difference of slopes that is rounding
+KEPT = 8  # cross-sections whose pieces are kept: a search asks for them again and again
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """Straight pieces (pieces, 1): height at x = 0, continued, slope, and from where to where."""
+
+    origin: Floats
+    slope: Floats
+    begin: Floats
+    end: Floats
 
 
 @dataclass(frozen=True)
@@ -20,15 +35,15 @@ class Ends:
 
 def ends_of(ground: Ground, x: Floats, y: Floats, r: Floats) -> Ends:
     """The widest stretch over which the lower half of each circle lies below the ground, the crack cut off above."""
-    left, right = _widest(*_meetings(ground, ground.surface, x, y, r))
+    left, right = _widest(*_meetings(_surface(ground), x, y, r))
     if ground.model.crack is None:
         return Ends(left, right)
     # The slip line begins at the bottom of the crack, a line parallel to the surface.
     depth = ground.model.crack.depth
     lowered = replace(ground.surface, left=ground.surface.left - depth)
-    start, stop = _widest(*_meetings(ground, lowered, x, y, r))
+    start, stop = _widest(*_meetings(_pieces(ground, [lowered]), x, y, r))
     reached = (start < right) & (right >= stop)
-    meets, entering = _meetings(ground, ground.surface, x, y, r)
+    meets, entering = _meetings(_surface(ground), x, y, r)
     leaving = np.where(entering | (meets < start), np.inf, meets).min(axis=0)
     right = np.where(reached, right, np.where(np.isfinite(leaving), leaving, np.nan))
     return Ends(start, np.where(np.isnan(start), np.nan, right))
@@ -39,43 +54,59 @@ def breaks_of(ground: Ground, x: Floats, y: Floats, r: Floats) -> Floats:
 
     They are the places between the strips, the meetings with boundaries and the ends of the columns.
     """
-    found = [np.broadcast_to(place, x.shape) for place in ground.x[1:-1]]
-    lines = [*ground.tops[1:], *([ground.hard] if ground.hard else [])]
-    if ground.model.columns is not None:
-        lines += [ground.level_line(level) for level in (ground.model.columns.y_top, ground.model.columns.y_toe)]
+    inner = np.broadcast_to(ground.x[1:-1, None], (len(ground.x) - 2, len(x)))
+    return np.concatenate([inner, _roots(_bends(ground), x, y, r)[0]])
+
+
+def _pieces(ground: Ground, lines: Sequence[Straight]) -> Pieces:
+    """The pieces of lines, those of neighbouring strips joined where they go on straight, alike ones once."""
+    found: dict[tuple[float, float, float], float] = {}
     for line in lines:
-        places = _roots(ground, line, x, y, r)[0]
-        found += list(places[np.isfinite(places).any(axis=1)])
-    return np.array(found) if found else np.full((1, len(x)), np.inf)
+        end = line.left + line.slope * np.diff(ground.x)
+        bends = np.abs(line.left[1:] - end[:-1]) > ground.slack
+        bends |= np.abs(np.diff(line.slope)) > STRAIGHT
+        first = [0, *(np.flatnonzero(bends) + 1)]
+        for begin, stop in pairwise([*first, len(line.left)]):
+            key = (float(line.origin[begin]), float(line.slope[begin]), float(ground.x[begin]))
+            found[key] = max(found.get(key, -np.inf), float(ground.x[stop]))
+    origin, slope, begin, end = np.array([(*key, last) for key, last in found.items()]).reshape(-1, 4).T[:, :, None]
+    return Pieces(origin, slope, begin, end)
 
 
-def _roots(ground: Ground, line: Straight, x: Floats, y: Floats, r: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """Places (roots, circles) at which the lower half meets the line, inf for none; distance, depth, slope there."""
-    if line.level is not None:
-        with np.errstate(invalid="ignore"):
-            half = np.sqrt(r * r - (line.level - y) ** 2)
-        t = np.array([-half, half])
-        down = np.broadcast_to(y - line.level, t.shape)
-        good = (down > 0) & (t == t)  # noqa: PLR0124 - not a number where the circle does not reach the level
-        return np.where(good, x + t, np.inf), t, down, np.zeros((2, 1))
-    begin, slope = ground.x[:-1, None], line.slope[:, None]
+@lru_cache(maxsize=KEPT)
+def _surface(ground: Ground) -> Pieces:
+    """The pieces of the surface."""
+    return _pieces(ground, [ground.surface])
+
+
+@lru_cache(maxsize=KEPT)
+def _bends(ground: Ground) -> Pieces:
+    """The pieces of all lines at which the base of a slip line changes."""
+    lines = [*ground.tops[1:], *([ground.hard] if ground.hard else [])]
+    columns = ground.model.columns
+    lines += [ground.level_line(level) for level in (columns.y_top, columns.y_toe)] if columns else []
+    return _pieces(ground, lines)
+
+
+def _roots(line: Pieces, x: Floats, y: Floats, r: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Places (roots, circles) at which the lower half meets the pieces, inf for none; distance, depth, slope there."""
+    slope = line.slope
     # Height of the line over the centre: a + slope t with t the distance from the centre.
-    a = line.left[:, None] + slope * (x - begin) - y
+    a = line.origin + slope * x - y
     square = 1 + slope * slope
     with np.errstate(invalid="ignore"):
         root = np.sqrt(square * (r * r) - a * a)
-    slope, begin, end = (np.concatenate([one, one]) for one in (slope, begin, ground.x[1:, None]))
-    t = np.concatenate([-root, root])
-    a = np.concatenate([a, a])
-    t = (t - slope * a) / np.concatenate([square, square])
+    middle = -slope * a
+    t = np.concatenate([(middle - root) / square, (middle + root) / square])
+    slope, begin, end, a = (np.concatenate([one, one]) for one in (slope, line.begin, line.end, a))
     place, down = x + t, -(a + slope * t)
     inside = (place >= begin) & (place < end) & (down > 0)
     return np.where(inside, place, np.inf), t, down, slope
 
 
-def _meetings(ground: Ground, line: Straight, x: Floats, y: Floats, r: Floats) -> tuple[Floats, Bools]:
+def _meetings(line: Pieces, x: Floats, y: Floats, r: Floats) -> tuple[Floats, Bools]:
     """Places (roots, circles) at which the lower half meets the line, in order, and whether it goes under it."""
-    place, t, down, slope = _roots(ground, line, x, y, r)
+    place, t, down, slope = _roots(line, x, y, r)
     some = np.flatnonzero(np.isfinite(place).any(axis=1))
     if len(some) < 2:
         return np.full((2, len(x)), np.inf), np.zeros((2, len(x)), dtype=np.bool_)

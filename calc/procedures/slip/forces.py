@@ -1,6 +1,7 @@
 """Horizontal reinforcement at a slip line: tension by design strength and pull-out on both sides."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -9,6 +10,7 @@ from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import Reinforcement
 from calc.procedures.slip.stress import vertical_stress
 
+KEPT = 8  # cross-sections whose bonds are kept: a search asks for them again and again
 STEPS = 4000  # of the integral of the bond along a layer
 
 
@@ -38,6 +40,7 @@ class Tension:
     inside: Floats  # pull-out in the mass that slides
 
 
+@lru_cache(maxsize=KEPT)
 def bonds_of(ground: Ground) -> tuple[Bond, ...]:
     """The integrals of the bond of all layers."""
     return tuple(_bond(ground, layer) for layer in ground.model.reinforcement)

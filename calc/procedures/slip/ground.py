@@ -7,7 +7,7 @@ on the next one, with no thickness.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations, pairwise
+from itertools import combinations, pairwise, product
 from typing import Any
 
 import numpy as np
@@ -44,9 +44,9 @@ class Straight:
         return self.left - self.slope * self.begin
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Ground:
-    """Strips of a model; arrays (strips,) or (boundaries, strips)."""
+    """Strips of a model; arrays (strips,) or (boundaries, strips). Two are the same only if they are one object."""
 
     x: Floats  # places between the strips, one more than strips
     surface: Straight
@@ -165,9 +165,15 @@ def _places(model: Model) -> Floats:
     places = {point[0] for piece in pieces for point in piece}
     places |= {place for one in model.strips for place in (one.x_left, one.x_right)}
     places |= {place for one in (model.columns,) if one for place in (one.x_left, one.x_right)}
+    first, last = model.surface[0][0], model.surface[-1][0]
     if model.lenses:
         places |= {place for one, other in combinations(pieces, 2) for place in _crossing(one, other)}
-    first, last = model.surface[0][0], model.surface[-1][0]
+    elif model.water:
+        wet = pairwise(model.water.table)
+        places |= {place for one, other in product(wet, pieces) for place in _crossing(one, other)}
+    if model.water and model.water.open_level is not None:
+        shore = ((first, model.water.open_level), (last, model.water.open_level))
+        places |= {place for piece in pairwise(model.surface) for place in _crossing(shore, piece)}
     inside = sorted(place for place in places if first < place < last)
     spread = 1e-9 * (last - first)
     kept = [first]

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from calc.procedures.slip import analysis, check, complete, mirror, solve
+from calc.procedures.slip import analysis, complete, mirror, solve
 from calc.procedures.slip.complete import Terms
 from calc.procedures.slip.evaluate import (
     COMPLETE,
@@ -25,7 +25,7 @@ from calc.procedures.slip.evaluate import (
     solved,
 )
 from calc.procedures.slip.forces import places_at_level
-from calc.procedures.slip.ground import Floats, Ground, Ints, compile_ground
+from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.model import Circle, Direction, Form, Method, Model, Range, Search, SlipError
 from calc.procedures.slip.result import Contours, mirrored_contours
 from calc.procedures.slip.search import search_circles
@@ -90,16 +90,15 @@ def required_force(
     outside of this is not helped. ``SlipError`` as from :func:`analyse`.
     """
     analysis.refuse_request(method, direction, form, slices)
-    check.refuse(model)
+    ground = analysis.ground_of(model, direction)
     first, last = model.surface[0][0], model.surface[-1][0]
     reach = (first if x_left is None else x_left, last if x_right is None else x_right)
     _refuse(model, level, safety, reach)
     sign = 1.0 if direction == "right" else -1.0
     if sign < 0:
-        model, reach = mirror.mirrored_model(model), mirror.mirrored_range(reach)
-        search = mirror.mirrored_search(search)
+        reach, search = mirror.mirrored_range(reach), mirror.mirrored_search(search)
     wish = analysis.wish_of(search, method, form, slices)
-    asked = _Question(compile_ground(model), level, reach, safety, wish)
+    asked = _Question(ground, level, reach, safety, wish)
     uncovered: list[float] = []
     solver = _solver(asked, uncovered)
     circle, record = search_circles(

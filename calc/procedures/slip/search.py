@@ -11,15 +11,13 @@ import numpy as np
 from calc.procedures.slip.evaluate import Factors
 from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import Circle, Range, Search, SlipError
+from calc.procedures.slip.refine import Depth, Ways, high, refined
 from calc.procedures.slip.result import Contours, Record
 from calc.procedures.slip.slope import slope_of
 
 SIDES = (("left", "right"), ("low", "high"), ("deep", "shallow"))
 SEEDS = 6  # local minima that are followed
-ROUNDS = 60
-SHALLOW = 2e-3  # share by which the least depth is kept clear of, because slices see it at their middles
-CLOSE = 1e-3  # share of the grid's spacing at which the finer steps end
-NEIGHBOURS = np.array(np.meshgrid(*[(-1.0, 0.0, 1.0)] * 3, indexing="ij")).reshape(3, -1)
+NEAR = 0.1  # share of the spacing within which two levels are one
 
 Goal = Callable[[Floats, Floats, Floats], Factors]
 
@@ -57,7 +55,9 @@ def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, 
     """The circle with the least goal and the record of the search; ``SlipError`` where no circle is admissible."""
     tally = _Tally(goal)
     ranges, floor = ranges_of(ground, search)
-    axes = tuple(np.linspace(*limits, number) for limits, number in zip(ranges, search.counts, strict=True))
+    even = [np.linspace(*limits, number) for limits, number in zip(ranges, search.counts, strict=True)]
+    changes = changes_of(ground)
+    axes = (even[0], even[1], with_levels(even[2], changes))
     grid = _looked(tally, axes)
     extended = 0
     edges = _edges(grid, floor)
@@ -69,17 +69,18 @@ def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, 
     if np.isnan(grid.value).all():
         message = f"no admissible slip circle among {tally.tried}: rejected {tally.rejected}"
         raise SlipError(message)
-    x, y, tangent = _refined(tally, grid, ground, search, floor) if search.refine else _point(grid)
+    x, y, tangent = _point(grid)
+    if search.refine:
+        spacing = np.array([np.diff(values).max() for values in grid.axes])
+        depth = Depth.below(slope_of(ground.model.surface), search.min_depth)
+        # A finer grid has more valleys to follow.
+        most = max(len(grid.axes[2]) // 2, 2)
+        x, y, tangent = refined(tally.look, _seeds(grid), spacing, Ways(ground, depth, floor, changes), most)
     with np.errstate(all="ignore"):
-        least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(_high(grid.value), axis=2))
+        least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(high(grid.value), axis=2))
     contours = Contours(grid.axes[0], grid.axes[1], least.T)
     named = tuple(SIDES[axis][side] for axis, side in edges)
     return Circle(x, y, y - tangent), Record(tally.tried, tally.rejected, contours, extended, named)
-
-
-def _high(value: Floats) -> Floats:
-    """Infinity instead of nothing, so that a minimum over nothing raises no warning."""
-    return np.where(np.isnan(value), np.inf, value)
 
 
 def ranges_of(ground: Ground, search: Search) -> tuple[list[Range], float]:
@@ -97,14 +98,38 @@ def ranges_of(ground: Ground, search: Search) -> tuple[list[Range], float]:
         search.centre_y or (top + 0.1 * size, top + 2.5 * size),
         search.tangent or (max(floor, foot - 2 * size), foot + 0.5 * slope.height),
     ]
-    for name, (low, high) in zip(("centre_x", "centre_y", "tangent"), chosen, strict=True):
-        if not low < high:
-            message = f"search.{name} must be a range from low to high (got {low:g} to {high:g})"
+    for name, (first, last) in zip(("centre_x", "centre_y", "tangent"), chosen, strict=True):
+        if not first < last:
+            message = f"search.{name} must be a range from low to high (got {first:g} to {last:g})"
             raise SlipError(message)
     if min(search.counts) < 2:
         message = f"search.counts must be at least 2 each (got {search.counts})"
         raise SlipError(message)
     return chosen, min(floor, chosen[2][0])
+
+
+def changes_of(ground: Ground) -> Floats:
+    """The levels of reinforcement, of level boundaries from the top down, and of the bottom."""
+    flat = [line.left[line.slope == 0] for line in (*ground.tops, *([ground.hard] if ground.hard else []))]
+    layers = [one.level for one in ground.model.reinforcement]
+    return np.array([*layers, *np.unique(np.concatenate(flat))[::-1], ground.model.bottom])
+
+
+def with_levels(levels: Floats, changes: Floats) -> Floats:
+    """The levels with those at which something changes, which are known to end valleys in a step or a bend.
+
+    A level that is near takes the place of one that is not, so that the grid hardly grows.
+    """
+    spacing = levels[1] - levels[0]
+    free, kept = [*levels[1:-1]], [levels[0], levels[-1]]
+    for level in changes:
+        if not levels[0] < level < levels[-1] or min(abs(level - one) for one in kept) < NEAR * spacing:
+            continue
+        kept.append(level)
+        near = min(free, key=lambda one: abs(one - level), default=np.inf)
+        if abs(near - level) < spacing / 2:
+            free.remove(near)
+    return np.array(sorted([*free, *kept]))
 
 
 def _looked(tally: _Tally, axes: tuple[Floats, ...]) -> _Grid:
@@ -116,7 +141,7 @@ def _looked(tally: _Tally, axes: tuple[Floats, ...]) -> _Grid:
 def _widened(tally: _Tally, grid: _Grid, axis: int, side: int, floor: float) -> _Grid:
     """The grid with half as many values more at one end of an axis, at the same spacing; only those are looked at."""
     old = grid.axes[axis]
-    spacing = old[1] - old[0] if side == 0 else old[-1] - old[-2]
+    spacing = np.diff(old).max()
     steps = spacing * np.arange(1, (len(old) + 1) // 2 + 1)
     new = old[-1] + steps if side else old[0] - steps[::-1]
     if axis == 2:
@@ -152,7 +177,7 @@ def _seeds(grid: _Grid) -> Floats:
 
     A shallow valley may lie above a deep one: minima over the centres alone would not see it.
     """
-    value = _high(grid.value)
+    value = high(grid.value)
     padded = np.pad(value, 1, constant_values=np.inf)
     size = value.shape
     around = np.full(size, np.inf)
@@ -167,75 +192,3 @@ def _seeds(grid: _Grid) -> Floats:
     each = np.array([*np.unravel_index(best, size[:2]), levels]).T[np.isfinite(flat[best, levels])]
     index = np.unique(np.vstack([lowest, each]), axis=0).T
     return np.array([values[k] for values, k in zip(grid.axes, index, strict=True)])
-
-
-@dataclass(frozen=True)
-class _Depth:
-    """The depth below the line of the slope in place of the level of the lowest point.
-
-    Circles with the least depth allowed lie on a plane of these coordinates, so that steps can follow it.
-    """
-
-    crest: tuple[float, float]
-    fall: float
-    least: float
-
-    def above(self, x: Floats, y: Floats) -> Floats:
-        """Height of the centre above the line of the slope."""
-        return np.asarray(y - self.crest[1] + self.fall * (x - self.crest[0]))
-
-    @property
-    def cosine(self) -> float:
-        """Cosine of the inclination of the slope."""
-        return float(1 / np.sqrt(1 + self.fall**2))
-
-    def to_tangent(self, place: Floats) -> Floats:
-        """Level of the lowest point of circles given by centre and depth."""
-        return np.asarray(place[1] - (place[2] + self.above(place[0], place[1])) * self.cosine)
-
-    def of_tangent(self, place: Floats) -> Floats:
-        """Depth of circles given by centre and level of the lowest point."""
-        depth = (place[1] - place[2]) / self.cosine - self.above(place[0], place[1])
-        return np.asarray(np.maximum(depth, self.least))
-
-
-def _refined(tally: _Tally, grid: _Grid, ground: Ground, search: Search, floor: float) -> tuple[float, float, float]:
-    """From every seed to the best of its neighbours, in steps of the level and in steps of the depth."""
-    seeds = _seeds(grid)
-    spacing = np.array([np.diff(values).max() for values in grid.axes])
-    # A finer grid has more valleys to follow.
-    most = max(len(grid.axes[2]) // 2, 2)
-    by_level = _stepped(tally, seeds, spacing, floor, most, lambda place: place[2])
-    slope = slope_of(ground.model.surface)
-    (left, top), (right, foot) = slope.crest, slope.toe
-    depth = _Depth((left, top), (top - foot) / (right - left), search.min_depth * (1 + SHALLOW))
-    below = np.array([seeds[0], seeds[1], depth.of_tangent(seeds)])
-    by_depth = _stepped(tally, below, spacing, depth.least, most, depth.to_tangent)
-    return min((by_level, by_depth), key=lambda found: found[0])[1]
-
-
-def _stepped(
-    tally: _Tally, seeds: Floats, spacing: Floats, floor: float, most: int, to_tangent: Callable[[Floats], Floats]
-) -> tuple[float, tuple[float, float, float]]:
-    """The least goal and its circle: from every seed in steps that are halved when no neighbour is better."""
-    place = seeds.copy()
-    step = np.tile(spacing[:, None] / 2, place.shape[1])
-    least = _high(tally.look(place[0], place[1], to_tangent(place)))
-    for _ in range(ROUNDS):
-        around = place[:, :, None] + step[:, :, None] * NEIGHBOURS[:, None, :]
-        around[2] = np.maximum(around[2], floor)
-        flat = around.reshape(3, -1)
-        value = _high(tally.look(flat[0], flat[1], to_tangent(flat)).reshape(place.shape[1], -1))
-        lane, best = np.arange(place.shape[1]), value.argmin(axis=1)
-        better = value[lane, best] < least - 1e-12
-        place = np.where(better, around[:, lane, best], place)
-        least = np.where(better, value[lane, best], least)
-        step = np.where(better, step, step / 2)
-        if (step[0] < CLOSE * spacing[0]).all():
-            break
-        # The steps of seeds that have fallen behind are not worth their time.
-        kept = np.argsort(least, kind="stable")[:most]
-        place, least, step = place[:, kept], least[kept], step[:, kept]
-    first = int(least.argmin())
-    x, y = float(place[0, first]), float(place[1, first])
-    return float(least[first]), (x, y, float(to_tangent(place[:, first : first + 1])[0]))

@@ -194,6 +194,7 @@ def single(p: Problem, factor: Any) -> Solved:
         one = np.where(one > 0, one, 1.0)
         asked = factor(p, one)
         gap, two = one - asked, np.where(asked > 0, asked, 2 * one)
+        found, lines = np.full(len(two), np.nan), np.arange(len(two))
         for _ in range(MOST):
             new_gap = two - factor(p, two)
             slope = (new_gap - gap) / (two - one)
@@ -201,10 +202,15 @@ def single(p: Problem, factor: Any) -> Solved:
             step = np.clip(step, -two, two / 2)
             one, gap, two = two, new_gap, np.where(new_gap == 0, two, two - step)
             done = (np.abs(two - one) < TOLERANCE) & (np.abs(gap) < TOLERANCE)
-            if done.all() or not np.isfinite(two[~done]).any():
+            found[lines] = np.where(done, two, np.nan)
+            going = ~done & np.isfinite(two)
+            if not going.any():
                 break
-        converged = done & (two > LEAST_F)
-    return Solved(np.where(converged, two, np.nan), np.zeros_like(two), converged)
+            # To leave lines out means to copy all others: worth it when they are few.
+            if going.sum() < len(lines) / 2:
+                lines, p, one, gap, two = lines[going], p.at(going), one[going], gap[going], two[going]
+        converged = found > LEAST_F
+    return Solved(np.where(converged, found, np.nan), np.zeros_like(found), converged)
 
 
 def merged(found: Solved, part: Solved, lines: Any) -> Solved:

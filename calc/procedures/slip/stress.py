@@ -8,6 +8,7 @@ import numpy as np
 
 from calc.procedures.slip.base import Base
 from calc.procedures.slip.ground import Floats, Ground, Ints
+from calc.procedures.slip.weight import overburden_of
 
 
 @dataclass(frozen=True)
@@ -73,30 +74,20 @@ class _Places:
             head = head * np.where(self.standing > 0, 1.0, 1 / (1 + slope**2))
         return self.gamma_w * head
 
-    def overburden(self, level: Any) -> Any:
-        """Total vertical stress of the ground above a level."""
-        ground = self.ground
-        stress, wet = 0.0, 0.0
-        upper = np.maximum(self.tops[0], level)
-        soaked = any(soil.gamma != soil.gamma_sat for soil in ground.soils) and self.table is not None
-        upper_wet = np.maximum(np.minimum(self.tops[0], self.table), level) if soaked else 0.0
-        for index in range(len(ground.tops)):
-            last = index + 1 == len(ground.tops)
-            lower = level if last else np.maximum(self.tops[index + 1], level)
-            stress = stress + self._weight(index, "gamma") * (upper - lower)
-            if soaked:
-                lower_wet = level if last else np.maximum(np.minimum(self.tops[index + 1], self.table), level)
-                wet = wet + self._weight(index, "soaking") * (upper_wet - lower_wet)
-                upper_wet = lower_wet
-            upper = lower
-        return stress + wet
+    @cached_property
+    def weighing(self) -> list[Any]:
+        """Heights of the boundaries between which the weight grows evenly."""
+        return [top.at(self.base.x, self.base.strip) for top in overburden_of(self.ground).tops]
 
-    def _weight(self, index: int, name: str) -> Any:
-        """Unit weight above water below a boundary, or what it grows by under water."""
-        soils = self.ground.soils
-        values = np.array([one.gamma if name == "gamma" else one.gamma_sat - one.gamma for one in soils])
-        row = values[self.ground.soil[index]]
-        return row[0] if (row == row[0]).all() else row.take(self.base.strip)
+    def overburden(self, level: Any) -> Any:
+        """Total vertical stress of the ground above a level, none above the surface."""
+        by = overburden_of(self.ground)
+        level = np.minimum(level, self.tops[0])
+        below = np.zeros(self.base.x.shape, dtype=np.int64)
+        for top in self.weighing:
+            below += top > level
+        cell = below * len(self.ground.q) + self.base.strip
+        return by.at_zero.take(cell) + by.by_x.take(cell) * self.base.x - by.by_depth.take(cell) * level
 
     @cached_property
     def cell(self) -> Ints:

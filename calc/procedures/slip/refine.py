@@ -1,0 +1,234 @@
+"""From the valleys of a grid to the decisive circle: finer steps, each with the bottom of a parabola fitted to it.
+
+Valleys bend where a circle meets something: the least depth allowed, a boundary or a layer of reinforcement, crest or
+toe. So places are given in three ways, and in one of them such a bend is a plane that steps can follow.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import numpy as np
+
+from calc.procedures.slip.circles import ends_of
+from calc.procedures.slip.ground import Floats, Ground, Ints
+from calc.procedures.slip.slope import Slope
+from calc.procedures.slip.solve import Bools
+
+ROUNDS = 40
+FINER = 1 / 3  # of a step after a round that has not led on
+COARSE = 0.2  # share of the grid's spacing at which places by centre are left for places by the ends
+CLOSE = 0.02  # share of the grid's spacing at which the finer steps end
+LONGER = 4.0  # by which the steps of the ends are longer: a circle moves its ends less than its centre
+MANY, FEW = (2, 4), 2  # rounds up to which twice the valleys and all are followed, and how many of them after that
+GAIN = 1e-12
+BY_LEVEL, BY_DEPTH, BY_ENDS = range(3)
+SHALLOW = 2e-3  # share by which the least depth is kept clear of, because slices see it at their middles
+FAR = 2.0  # steps to which the parabola is believed
+AXES = np.array(np.meshgrid(*[(-1.0, 0.0, 1.0)] * 3, indexing="ij")).reshape(3, -1)
+MIDDLE = 13
+AROUND = np.delete(AXES, MIDDLE, axis=1)
+PAIRS = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
+TERMS = np.array([np.ones(27), *AXES, *[AXES[i] * AXES[j] / (2 if i == j else 1) for i, j in PAIRS]])
+FIT = np.linalg.pinv(TERMS.T)  # terms of a parabola by least squares
+BEND = np.array([[4, 7, 8], [7, 5, 9], [8, 9, 6]])  # places of the second derivatives among them
+
+Look = Callable[[Floats, Floats, Floats], Floats]
+
+
+def high(value: Floats) -> Floats:
+    """Infinity instead of nothing, so that a minimum over nothing raises no warning."""
+    return np.where(np.isnan(value), np.inf, value)
+
+
+@dataclass(frozen=True)
+class Depth:
+    """The depth below the line of the slope in place of the level of the lowest point."""
+
+    crest: tuple[float, float]
+    fall: float
+    least: float
+
+    @classmethod
+    def below(cls, slope: Slope, least: float) -> "Depth":
+        """Depths below a slope, from a least one."""
+        return cls(slope.crest, slope.height / slope.length, least * (1 + SHALLOW))
+
+    def above(self, x: Floats, y: Floats) -> Floats:
+        """Height of the centre above the line of the slope."""
+        return np.asarray(y - self.crest[1] + self.fall * (x - self.crest[0]))
+
+    @property
+    def cosine(self) -> float:
+        """Cosine of the inclination of the slope."""
+        return float(1 / np.sqrt(1 + self.fall**2))
+
+    def to_tangent(self, place: Floats) -> Floats:
+        """Level of the lowest point of circles given by centre and depth."""
+        return np.asarray(place[1] - (place[2] + self.above(place[0], place[1])) * self.cosine)
+
+    def of_tangent(self, place: Floats) -> Floats:
+        """Depth of circles given by centre and level of the lowest point."""
+        depth = (place[1] - place[2]) / self.cosine - self.above(place[0], place[1])
+        return np.asarray(np.maximum(depth, self.least))
+
+
+@dataclass(frozen=True)
+class Ways:
+    """The ways in which a place gives a circle, as centre and level of its lowest point (3, circles)."""
+
+    ground: Ground
+    depth: Depth
+    floor: float
+    changes: Floats
+
+    def circles(self, place: Floats, kind: Ints) -> Floats:
+        """Circles of places of any kind."""
+        x, y, z = place
+        made = np.array([x, y, np.where(kind == BY_DEPTH, self.depth.to_tangent(place), z)])
+        chosen = kind == BY_ENDS
+        if chosen.any():
+            made[:, chosen] = self._through(place[:, chosen])
+        return made
+
+    def _surface(self, x: Floats) -> Floats:
+        places, levels = np.array(self.ground.model.surface).T
+        return np.asarray(np.interp(x, places, levels))
+
+    def _through(self, place: Floats) -> Floats:
+        """Circles by upper end, lower end and the level of a lowest point between them.
+
+        With the ends a and b above that level, radius r and centre u beside the upper end: u² = a (2r − a),
+        (l − u)² = b (2r − b).
+        """
+        crack = self.ground.model.crack.depth if self.ground.model.crack else 0.0
+        first, last, level = place
+        length = last - first
+        y_1, y_2 = self._surface(first) - crack, self._surface(last)
+        with np.errstate(all="ignore"):
+            a, b = y_1 - level, y_2 - level
+            u = (length**2 - b * (a - b)) / (length + np.sqrt(b / a) * np.hypot(length, a - b))
+            r = (u**2 / a + a) / 2
+        return np.array([first + u, level + r, level])
+
+    def to_ends(self, circles: Floats) -> Floats:
+        """Places by the ends, NaN for circles whose lowest point does not lie between them."""
+        x, y, level = circles
+        ends = ends_of(self.ground, x, y, y - level)
+        inside = (ends.left < x) & (x < ends.right)
+        return np.where(inside, np.array([ends.left, ends.right, level]), np.nan)
+
+    def bound(self, place: Floats, kind: Ints) -> Floats:
+        """The third coordinate not below what is allowed."""
+        return np.asarray(np.maximum(place[2], np.where(kind == BY_DEPTH, self.depth.least, self.floor)))
+
+
+@dataclass(frozen=True)
+class _Valleys:
+    """Places (3, valleys) with their kinds, steps, least goals, and bottoms of fitted parabolas."""
+
+    place: Floats
+    kind: Ints
+    step: Floats
+    least: Floats
+    hint: Floats
+
+    def at(self, chosen: Any) -> "_Valleys":
+        """Some of the valleys."""
+        return _Valleys(
+            self.place[:, chosen], self.kind[chosen], self.step[:, chosen], self.least[chosen], self.hint[:, chosen]
+        )
+
+
+def refined(look: Look, seeds: Floats, spacing: Floats, ways: Ways, most: int) -> tuple[float, float, float]:
+    """Centre and level of the lowest point of the least circle that is found from the seeds (3, seeds).
+
+    First in steps of the centre, then in steps of the ends; ``most`` valleys are followed.
+    """
+    by_depth = np.array([seeds[0], seeds[1], ways.depth.of_tangent(seeds)])
+    place = np.concatenate([seeds, by_depth], axis=1)
+    kind = np.repeat([BY_LEVEL, BY_DEPTH], seeds.shape[1])
+    step = np.tile(spacing[:, None] / 2, place.shape[1])
+    found = _Valleys(place, kind, step, np.full(place.shape[1], np.inf), place)
+    found = _followed(look, found, ways, COARSE * spacing, most)
+    found = _followed(look, _by_ends(found, ways), ways, CLOSE * spacing, most)
+    x, y, tangent = ways.circles(found.place, found.kind)[:, int(found.least.argmin())]
+    return float(x), float(y), float(tangent)
+
+
+def _by_ends(found: _Valleys, ways: Ways) -> _Valleys:
+    """The valleys by their ends where the lowest point lies between them, and again at the nearest change of level.
+
+    Those by depth stay as they are beside.
+    """
+    circles = ways.circles(found.place, found.kind)
+    place = ways.to_ends(circles)
+    inside = ~np.isnan(place[0])
+    near = ways.changes[np.abs(ways.changes[:, None] - circles[2]).argmin(axis=0)]
+    number = len(found.least)
+    ends = _Valleys(place, np.full(number, BY_ENDS), LONGER * found.step, np.full(number, np.inf), place)
+    level = np.array([*place[:2], near])
+    changed = replace(ends, place=level, hint=level)
+    return _joined([found.at(~inside | (found.kind == BY_DEPTH)), ends.at(inside), changed.at(inside)])
+
+
+def _joined(parts: list[_Valleys]) -> _Valleys:
+    return _Valleys(*(np.concatenate([getattr(one, part.name) for one in parts], axis=-1) for part in fields(_Valleys)))
+
+
+def _followed(look: Look, found: _Valleys, ways: Ways, close: Floats, most: int) -> _Valleys:
+    """Round after round until all steps are close; the steps of valleys that have fallen behind are spared."""
+    for turn in range(ROUNDS):
+        found = _stepped(look, found, ways)
+        found = found.at(_leading(found, ways, 2 * most if turn < MANY[0] else most if turn < MANY[1] else FEW))
+        if (found.step < close[:, None]).all():
+            break
+    return found
+
+
+def _leading(found: _Valleys, ways: Ways, most: int) -> list[int]:
+    """The lowest valleys, of those of a kind within a step of each other the lower one."""
+    circles = ways.circles(found.place, found.kind)
+    kept: list[int] = []
+    for one in np.argsort(found.least, kind="stable"):
+        apart = np.abs(circles[:, kept] - circles[:, one : one + 1]) / found.step[:, one : one + 1]
+        if not ((apart < 1).all(axis=0) & (found.kind[kept] == found.kind[one])).any():
+            kept.append(int(one))
+        if len(kept) == most:
+            break
+    return kept
+
+
+def _stepped(look: Look, found: _Valleys, ways: Ways) -> _Valleys:
+    """One round: the neighbours of every place and the bottom of its last parabola; the best becomes the place."""
+    around = found.place[:, :, None] + found.step[:, :, None] * AROUND[:, None, :]
+    around = np.concatenate([around, found.hint[:, :, None]], axis=2)
+    around[2] = ways.bound(around, found.kind[:, None])
+    kinds = np.repeat(found.kind, around.shape[2])
+    circles = ways.circles(around.reshape(3, -1), kinds)
+    value = high(look(*circles)).reshape(found.place.shape[1], -1)
+    lane, best = np.arange(len(value)), value.argmin(axis=1)
+    better: Bools = np.less(value[lane, best], found.least - GAIN)
+    led = better & (best < AROUND.shape[1]) & np.isfinite(found.least)
+    centre = np.where(np.isfinite(found.least), found.least, value[:, -1])
+    hint = found.place + found.step * _bottoms(np.insert(value[:, :-1], MIDDLE, centre, axis=1))
+    return replace(
+        found, place=np.where(better, around[:, lane, best], found.place),
+        step=np.where(led, found.step, FINER * found.step),
+        least=np.where(better, value[lane, best], found.least), hint=hint,
+    )  # fmt: skip
+
+
+def _bottoms(value: Floats) -> Floats:
+    """Bottoms (3, valleys) of the parabolas fitted to values (valleys, 27), in units of the step; 0 where not found."""
+    good: Bools = np.logical_and.reduce(np.isfinite(value), axis=1)
+    fitted = np.where(good[:, None], value, 0.0) @ FIT.T
+    slope = fitted[:, 1:4]
+    size, turned = np.linalg.eigh(fitted[:, BEND])
+    along = np.einsum("nij,ni->nj", turned, slope)
+    # A ridge is left downhill as a valley of the same bend is.
+    size = np.maximum(np.abs(size), 1e-3 * np.abs(size).max(axis=1, keepdims=True))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        move = np.einsum("nij,nj->in", turned, -along / size)
+    move = np.where(np.isfinite(move), move, 0.0)
+    return np.asarray(move / np.maximum(1.0, np.abs(move).max(axis=0) / FAR))
