@@ -16,7 +16,8 @@ from calc.commands.progress import progress
 
 if TYPE_CHECKING:
     from calc.inputs import Design, Section
-    from calc.study.programme import Found, Nothing, Wish
+    from calc.study.confirm import Confirmed
+    from calc.study.programme import Nothing, Wish
 
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 NOTHING, INPUTS = 1, 3
@@ -75,7 +76,8 @@ def size(
     Exit codes: those of check for the run with the proposed dates; 1 also
     where no wait satisfies a condition: nothing is written then.
     """  # noqa: D301  # the mark keeps the lines of the list
-    from calc.study.programme import Wish
+    from calc.study.confirm import Confirmed
+    from calc.study.programme import Nothing, Wish
 
     file = _asked(project, programme, out)
     design = _design(project)
@@ -83,11 +85,12 @@ def size(
     wish = Wish(step, least_wait, latest, cautious)
     with _answered(), progress() as tell:
         start = perf_counter()
-        found, nothing = _searched(design, sections, wish, tell)
-        spent = perf_counter() - start
+        found = _searched(design, sections, wish, tell)
+        nothing = [one for one in found if isinstance(one, Nothing)]
         if nothing:
             _show_nothing(nothing, wish, as_data)
-        _finish(design, found, wish, file, spent, as_data, tell)
+        parts = [one for one in found if isinstance(one, Confirmed)]
+        _finish(design, parts, wish, file, perf_counter() - start, as_data)
 
 
 @contextmanager
@@ -143,15 +146,19 @@ def _sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
 
 def _searched(
     design: "Design", sections: "list[Section]", wish: "Wish", tell: Callable[[str], None]
-) -> "tuple[list[Found], list[Nothing]]":
-    """What the search finds in every section."""
-    from calc.study.programme import Found, Nothing, search
+) -> "list[Confirmed | Nothing]":
+    """What the search finds in every section; no run of all chapters where some section has no programme."""
+    from calc.study.confirm import confirmed
+    from calc.study.programme import Found, Nothing, Search
 
-    results = []
+    searches = []
     for section in sections:
         tell(f"section {section.key}: searching")
-        results.append(search(design, section, wish))
-    return [one for one in results if isinstance(one, Found)], [one for one in results if isinstance(one, Nothing)]
+        searches.append(Search(design, section, wish))
+    found = [search.dates() for search in searches]
+    nothing = [one for one in found if isinstance(one, Nothing)]
+    pairs = zip(searches, found, strict=True)
+    return [*nothing] or [confirmed(search, one, tell) for search, one in pairs if isinstance(one, Found)]
 
 
 def _show_nothing(nothing: "list[Nothing]", wish: "Wish", as_data: bool) -> None:
@@ -161,25 +168,22 @@ def _show_nothing(nothing: "list[Nothing]", wish: "Wish", as_data: bool) -> None
     sys.exit(NOTHING)
 
 
-def _finish(
-    design: "Design", found: "list[Found]", wish: "Wish", file: Path, spent: float, as_data: bool,
-    tell: Callable[[str], None],
-) -> None:  # fmt: skip
-    """Confirm by a run of all chapters, write, print, end with the outcome of that run."""
+def _finish(design: "Design", parts: "list[Confirmed]", wish: "Wish", file: Path, spent: float, as_data: bool) -> None:
+    """Write, print, end with the outcome of the run of all chapters."""
     from calc.review.files import write_whole
-    from calc.study.programme import verified
+    from calc.study.confirm import whole_run
     from calc.study.proposal import proposal_text
     from calc.study.report import file_head, found_record, found_text
 
-    start = perf_counter()
-    run = verified(design, found, tell)
-    text = proposal_text(design, [one.proposal for one in found], file_head(design, found, run, wish))
-    write_whole(file, text.encode())
+    found, run, running = [one.found for one in parts], whole_run(design, parts), sum(one.running for one in parts)
+    write_whole(
+        file, proposal_text(design, [one.proposal for one in found], file_head(design, found, run, wish)).encode()
+    )
     if as_data:
         click.echo(_json(found_record(found, run, wish) | {"file": str(file)}))
     else:
-        click.echo(f"{found_text(found, run, wish)}\n\nSearch {spent:.1f} s, run of all chapters "
-                   f"{perf_counter() - start:.1f} s. To be pasted into project.toml: {file}")  # fmt: skip
+        click.echo(f"{found_text(found, run, wish)}\n\nSearch {spent - running:.1f} s, run of all chapters "
+                   f"{running:.1f} s. To be pasted into project.toml: {file}")  # fmt: skip
     sys.exit(OUTCOMES[run.outcome])
 
 

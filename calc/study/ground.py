@@ -61,7 +61,8 @@ class Ground:
             return [self.residual] if self.limit is not None and self.secondary else []
         stage = self.section.stages[place]
         found: list[Check] = [self.degree] if stage.degree_min else []
-        return [*found, self.gain] if place in self.needed or isinstance(stage.c_u_gain, float) else found
+        asks = isinstance(stage.c_u_gain, float) or (place in self.needed and self.needed[place].gain > 0)
+        return [*found, self.gain] if asks else found
 
     def degree(self, dates: Dates) -> Condition:
         """Degree of consolidation under the load placed before, in percent."""

@@ -1,10 +1,8 @@
-"""The shortest filling programme of a section: earliest dates by its ground in time, then a run of all chapters."""
+"""The shortest filling programme of a section: the earliest dates by its ground in time."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import ceil
 
-from calc.chain import Run, run_section
 from calc.checks.frame import AS_GIVEN, LOW, frame
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import LATEST
@@ -13,7 +11,7 @@ from calc.study.dates import with_dates
 from calc.study.ground import RESIDUAL, Ground
 from calc.study.proposal import Proposal
 from calc.study.search import Condition, Dated, Dates, Grid, Order, Stuck, first_holding, shortest
-from calc.study.strength import TooWeakError, needed_gains
+from calc.study.strength import BEARING, TooWeakError, credited, needed_gain
 
 ROUNDS = 5
 HAND_OVER = "hand-over"
@@ -81,44 +79,60 @@ class OpenError(LookupError):
     """A section whose chapter on consolidation has no values to search with."""
 
 
-def search(design: Design, section: Section, wish: Wish) -> Found | Nothing:
-    """The earliest dates of one section; ``OpenError`` where consolidation is not settled."""
-    done = chapters(design, section, until="consolidation")
-    if "course" not in done["consolidation"].scopes:
-        notes = dict.fromkeys(verdict.note for verdict in done["consolidation"].verdicts)
-        message = f"section {section.key}: consolidation is not settled. {' '.join(notes)}"
-        raise OpenError(message)
-    ground = Ground(design, section, done, LOW if wish.cautious else AS_GIVEN)
-    try:
-        ground.needed = needed_gains(design, section, done, lambda place: ground.gain_at(_late(section, place)))
-    except TooWeakError as error:
-        return Nothing(section, error.stage, str(error))
-    return _settled(design, ground, wish)
+class Search:
+    """The search of one section; ``OpenError`` where consolidation is not settled.
 
+    What bearing needs of a stage that counts on the computed gain is known from the start. A search for slip surfaces
+    takes far longer: what stability needs is added once a run of all chapters shows that it needs more.
+    """
 
-def _late(section: Section, place: int) -> tuple[float, ...]:
-    """The dates as typed up to a stage, which itself waits without end."""
-    return (*(stage.start for stage in section.stages[:place]), LATEST)
+    def __init__(self, design: Design, section: Section, wish: Wish) -> None:
+        self.design, self.section, self.wish = design, section, wish
+        self.done = chapters(design, section, until="consolidation")
+        if "course" not in self.done["consolidation"].scopes:
+            notes = dict.fromkeys(verdict.note for verdict in self.done["consolidation"].verdicts)
+            message = f"section {section.key}: consolidation is not settled. {' '.join(notes)}"
+            raise OpenError(message)
+        self.ground = Ground(design, section, self.done, LOW if wish.cautious else AS_GIVEN)
 
+    def dates(self) -> Found | Nothing:
+        """The earliest dates by what is known to be needed."""
+        try:
+            for place in credited(self.section):
+                if place not in self.ground.needed:
+                    self.ground.needed[place] = needed_gain(
+                        self.design, self.section, self.done, place, BEARING, self.final(place)
+                    )
+        except TooWeakError as error:
+            return Nothing(self.section, error.stage, str(error))
+        found = self._settled()
+        if isinstance(found, Stuck):
+            return Nothing(self.section, _place(self.section, found.place), _why(self.ground, found, self.wish))
+        steps, stages = self.ground.steps, range(len(self.section.stages))
+        begun = [any(step < place for step in steps) for place in stages]
+        degrees = [
+            self.ground.degree(_dates(found)[: k + 1]).reached if placed else None for k, placed in enumerate(begun)
+        ]
+        return Found(self.section, found, tuple(degrees), self.ground.looked, self.ground.model.unloads)
 
-def _settled(design: Design, ground: Ground, wish: Wish) -> Found | Nothing:
-    """Search again until the end of the works, which sets the stiffness of the sleeve, stays where it is."""
-    section = ground.section
-    labels = [frame(design, section).stages[step + 1] for step in ground.steps]
-    starts: Dates = ()
-    found = shortest(*_bounds(section, wish), ground.checks)
-    for _ in range(ROUNDS):
-        before, starts = starts, _dates(found.found if isinstance(found, Stuck) else found)[: len(section.stages)]
-        if starts == before or len(starts) < len(section.stages):
-            break
-        trial = with_dates(design, section.key, starts, wish.latest)
-        ground.settled(chapters(*trial, until="unit_cell")["unit_cell"], labels)
-        found = shortest(*_bounds(section, wish), ground.checks)
-    if isinstance(found, Stuck):
-        return Nothing(section, _place(section, found.place), _why(ground, found, wish))
-    begun = [any(step < place for step in ground.steps) for place in range(len(section.stages))]
-    degrees = [ground.degree(_dates(found)[: k + 1]).reached if placed else None for k, placed in enumerate(begun)]
-    return Found(section, found, tuple(degrees), ground.looked, ground.model.unloads)
+    def final(self, place: int) -> float:
+        """Gain (kPa) of a stage that waits without end."""
+        return self.ground.gain_at((*(stage.start for stage in self.section.stages[:place]), LATEST))
+
+    def _settled(self) -> tuple[Dated, ...] | Stuck:
+        """Search again until the end of the works, which sets the stiffness of the sleeve, stays where it is."""
+        count = len(self.section.stages)
+        labels = [frame(self.design, self.section).stages[step + 1] for step in self.ground.steps]
+        starts: Dates = ()
+        found = shortest(*_bounds(self.section, self.wish), self.ground.checks)
+        for _ in range(ROUNDS):
+            before, starts = starts, _dates(found.found if isinstance(found, Stuck) else found)[:count]
+            if starts == before or len(starts) < count:
+                break
+            trial = with_dates(self.design, self.section.key, starts, self.wish.latest)
+            self.ground.settled(chapters(*trial, until="unit_cell")["unit_cell"], labels)
+            found = shortest(*_bounds(self.section, self.wish), self.ground.checks)
+        return found
 
 
 def _dates(found: tuple[Dated, ...]) -> Dates:
@@ -160,17 +174,3 @@ def _short(condition: Condition) -> str:
     if condition.most:
         return f"{condition.title} {reached}, {-condition.margin:.3g} {unit} above the limit of {needed}"
     return f"{condition.title} {reached}, {-condition.margin:.3g} {unit} short of {needed}"
-
-
-def verified(design: Design, found: Sequence[Found], tell: Callable[[str], None]) -> Run:
-    """The run of all chapters of the sections found, with the dates proposed."""
-    trial = design
-    for one in found:
-        trial, _ = with_dates(trial, one.section.key, one.proposal.starts, one.proposal.hand_over)
-    keys = [one.section.key for one in found]
-    parts = []
-    for section in trial.sections:
-        if section.key in keys:
-            tell(f"section {section.key}: running every chapter with the dates proposed")
-            parts.append(run_section(trial, section))
-    return Run(replace(trial, sections=tuple(part.section for part in parts)), tuple(parts))

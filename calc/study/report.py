@@ -141,7 +141,7 @@ def _margin(one: Dated) -> str:
     own = [condition for condition in one.conditions if condition.kind == one.governs] or one.conditions
     if not own:
         return "–"
-    least = min(own, key=lambda condition: condition.margin / condition.needed)
+    least = min(own, key=lambda one: one.margin / one.needed)
     return f"{least.margin:.{least.decimals}f} {least.unit}"
 
 

@@ -11,7 +11,7 @@ from calc.sheet import Sheet
 from calc.study.chapters import chapters
 from calc.study.ground import Needed
 
-KINDS = ("bearing", "stability")
+BEARING, STABILITY = "bearing", "stability"
 CLOSE = 1e-4  # of the utilisation: the gain found leaves no more than this
 FINE = 1e-3  # kPa; a search for slip surfaces is no smoother
 STAYS = 0.05  # share of the bracket that a step takes off at least
@@ -36,42 +36,32 @@ class TooWeakError(ArithmeticError):
         )
 
 
-def needed_gains(
-    design: Design, section: Section, done: Mapping[str, Sheet], final: Callable[[int], float]
-) -> dict[int, Needed]:
-    """The least gain (kPa) with which bearing and stability pass, for the stages that count on the computed gain.
-
-    ``final`` gives the largest gain of a stage; ``TooWeakError`` where not even that is enough. A gain depends on the
-    dates, what it is needed for does not: each stage is looked at once, not for every programme.
-    """
-    found: dict[int, Needed] = {}
-    gains = credited_gains(section, dict(done))[1:]
-    for place, stage in enumerate(section.stages):
-        if stage.c_u_gain == COMPUTED:
-            found[place] = _needed(design, section, done, gains, place, final(place))
-            gains[place] = found[place].gain
-    return {place: one for place, one in found.items() if one.gain > 0}
+def credited(section: Section) -> list[int]:
+    """Places of the stages that count on the computed gain."""
+    return [place for place, stage in enumerate(section.stages) if stage.c_u_gain == COMPUTED]
 
 
-def _needed(
-    design: Design, section: Section, done: Mapping[str, Sheet], gains: list[float], place: int, final: float
+def needed_gain(
+    design: Design, section: Section, done: Mapping[str, Sheet], place: int, kind: str, final: float, low: float = 0.0
 ) -> Needed:
-    """The least gain of one stage; the other stages keep theirs."""
-    label = frame(design, section).stages[place + 1]
-    needed = Needed(0.0, KINDS[0], "")
-    for kind in KINDS:
+    """The least gain (kPa), not below ``low``, with which the verdicts of a chapter pass in one stage.
 
-        def rated(gain: float, kind: str = kind) -> Rated:
-            trial = with_gains(section, [*gains[:place], gain, *gains[place + 1 :]])
-            early = {key: sheet for key, sheet in done.items() if key not in KINDS}
-            return rating(chapters(design, trial, until=kind, done=early)[kind], label)
+    ``kind`` is that chapter, "bearing" or "stability"; the other stages keep the gain that they count on. ``final`` is
+    the largest gain of the stage; ``TooWeakError`` where not even that is enough. A gain depends on the dates, what it
+    is needed for does not: a stage is looked at once, not for every programme.
+    """
+    label, stage = frame(design, section).stages[place + 1], section.stages[place]
+    gains = credited_gains(section, dict(done))[1:]
+    early = {key: sheet for key, sheet in done.items() if key not in (BEARING, STABILITY)}
 
-        gain, last = least_gain(rated, needed.gain, max(final, needed.gain))
-        if last.utilisation > 1:
-            raise TooWeakError(section.stages[place].name, last, final)
-        if gain > needed.gain:
-            needed = Needed(gain, kind, f"{last.title}, {section.stages[place].name}")
-    return needed
+    def rated(gain: float) -> Rated:
+        trial = with_gains(section, [*gains[:place], gain, *gains[place + 1 :]])
+        return rating(chapters(design, trial, until=kind, done=early)[kind], label)
+
+    gain, last = least_gain(rated, low, max(final, low))
+    if last.utilisation > 1:
+        raise TooWeakError(stage.name, last, final)
+    return Needed(gain, kind, f"{last.title}, {stage.name}")
 
 
 def with_gains(section: Section, gains: list[float]) -> Section:

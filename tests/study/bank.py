@@ -9,7 +9,7 @@ from calc.inputs import Design, read_design
 from calc.inputs.starter import starter_project
 from calc.sheet import Sheet
 from calc.study.chapters import chapters
-from calc.study.programme import Found, Nothing, Wish, search
+from calc.study.programme import Found, Nothing, Search, Wish
 
 TIME = """
 c_v = "1.0 m^2/a"
@@ -62,8 +62,13 @@ def done_of(*changes: tuple[str, str]) -> dict[str, Sheet]:
 @cache
 def searched(*changes: tuple[str, str], residual: str = "60 mm", **wish: Any) -> Found | Nothing:
     """What the search finds in it."""
+    return search_of(*changes, residual=residual, **wish).dates()
+
+
+def search_of(*changes: tuple[str, str], residual: str = "60 mm", **wish: Any) -> Search:
+    """A search of its own."""
     design = design_of(*changes, residual=residual)
-    return search(design, design.sections[0], Wish(**wish))
+    return Search(design, design.sections[0], Wish(**wish))
 
 
 def found_in(*changes: tuple[str, str], **wish: Any) -> Found:

@@ -8,10 +8,10 @@ from calc.chain import run_section
 from calc.study import programme
 from calc.study.chapters import chapters
 from calc.study.dates import with_dates
-from calc.study.programme import Found, OpenError, Wish, search, verified
+from calc.study.programme import Found, OpenError
 from calc.study.search import FIRST, ORDER, WAIT
 from calc.study.strength import rating
-from tests.study.bank import design_of, found_in, nothing_in
+from tests.study.bank import design_of, found_in, nothing_in, search_of
 
 COMPUTED = ('c_u_gain = "0.3 kPa"', 'c_u_gain = "consolidation"')
 
@@ -138,30 +138,14 @@ def test_stage_that_no_strength_helps_has_no_programme() -> None:
 
 
 def test_section_without_values_of_consolidation_is_refused_with_the_reason() -> None:
-    design = design_of(('c_h = "0.6 m^2/a"\n', ""))
-
     with pytest.raises(OpenError, match=r"section A: consolidation is not settled. Not given: layer.peat.c_h"):
-        search(design, design.sections[0], Wish())
+        search_of(('c_h = "0.6 m^2/a"\n', ""))
 
 
 def test_dates_that_do_not_settle_end_after_some_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
     """One round alone: the dates are those of the model as typed, and the run of all chapters has the last word."""
-    design = design_of()
     monkeypatch.setattr(programme, "ROUNDS", 0)
-    found = search(design, design.sections[0], Wish())
+    found = search_of().dates()
 
     assert isinstance(found, Found)
     assert found.proposal.starts == (0.0, 27.0, 59.0)
-
-
-def test_the_run_has_the_sections_found_with_the_dates_proposed() -> None:
-    design = design_of()
-    found, told = found_in(), list[str]()
-
-    run = verified(design, [found], told.append)
-
-    assert [part.section.key for part in run.sections] == ["A"]
-    assert tuple(stage.start for stage in run.design.sections[0].stages) == found.proposal.starts
-    assert told == ["section A: running every chapter with the dates proposed"]
-    assert run.design.sha256 == design.sha256
-    assert verified(design, [], told.append).sections == ()

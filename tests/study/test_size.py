@@ -11,7 +11,7 @@ from click.testing import CliRunner, Result
 from calc.chain import CalculationError
 from calc.cli import main
 from calc.inputs import read_design
-from calc.study import programme
+from calc.study import confirm
 from tests.study.bank import bank_text
 
 Size = Callable[..., Result]
@@ -142,7 +142,7 @@ def test_inputs_without_a_solution_end_with_three(size: Size, folder: Path, monk
         message = "section A, Filters: no number"
         raise CalculationError(message)
 
-    monkeypatch.setattr(programme, "run_section", run_section)
+    monkeypatch.setattr(confirm, "run_section", run_section)
     result = size("--programme", "--section", "A")
 
     assert (result.exit_code, result.stdout) == (3, "")

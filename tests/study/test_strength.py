@@ -13,16 +13,16 @@ from calc.sheet import Sheet
 from calc.sheet.values import Axis, Value
 from calc.study.chapters import chapters
 from calc.study.ground import Ground, Needed
-from calc.study.strength import CLOSE, Rated, TooWeakError, least_gain, needed_gains, rating, with_gains
+from calc.study.strength import CLOSE, Rated, TooWeakError, credited, least_gain, needed_gain, rating, with_gains
 from tests.study.bank import design_of, done_of
 
 COMPUTED = ('c_u_gain = "0.3 kPa"', 'c_u_gain = "consolidation"')
 STRONG = ('c_u = "15 kPa"', 'c_u = "26 kPa"'), ('c_u = "16 kPa"', 'c_u = "26 kPa"')
 
 
-def needed(final: float, *changes: tuple[str, str]) -> dict[int, Needed]:
+def needed(final: float, *changes: tuple[str, str], low: float = 0.0) -> Needed:
     design = design_of(*changes)
-    return needed_gains(design, design.sections[0], done_of(*changes), lambda _place: final)
+    return needed_gain(design, design.sections[0], done_of(*changes), 2, "bearing", final, low)
 
 
 @given(
@@ -61,21 +61,22 @@ def test_stage_that_counts_on_the_computed_gain_needs_what_its_verdicts_need() -
     design, done = design_of(COMPUTED, *STRONG), done_of(COMPUTED, *STRONG)
     section = design.sections[0]
 
-    [(place, one)] = needed(8.0, COMPUTED, *STRONG).items()
+    one = needed(8.0, COMPUTED, *STRONG)
     by_gain = {
         gain: rating(chapters(design, with_gains(section, [0.0, 0.1, gain]), until="bearing", done=done)["bearing"],
                      "3 Final")
         for gain in (one.gain, one.gain - 0.01)
     }  # fmt: skip
 
-    assert (place, one.kind) == (2, "bearing")
+    assert one.kind == "bearing"
+    assert needed(8.0, COMPUTED, *STRONG, low=one.gain + 1).gain == one.gain + 1
     assert one.title.startswith("Soft ground between the columns")
     assert one.title.endswith(", Final")
     assert by_gain[one.gain].utilisation <= 1 < by_gain[one.gain - 0.01].utilisation
 
 
 def test_stage_that_passes_without_the_computed_gain_waits_for_nothing() -> None:
-    assert needed(8.0, COMPUTED, *((old, new.replace("26", "60")) for old, new in STRONG)) == {}
+    assert needed(8.0, COMPUTED, *((old, new.replace("26", "60")) for old, new in STRONG)).gain == 0
 
 
 def test_stage_that_no_gain_helps_is_named_with_its_utilisation() -> None:
@@ -87,12 +88,19 @@ def test_needed_gain_is_what_the_ground_is_asked_for() -> None:
     design = design_of(COMPUTED, *STRONG)
     ground = Ground(design, design.sections[0], done_of(COMPUTED, *STRONG), AS_GIVEN)
     assert ground.checks(2) == []
+    ground.needed = {2: Needed(0.0, "bearing", "Soft ground, Final")}
+    assert ground.checks(2) == []
 
     ground.needed = {2: Needed(0.7, "stability", "Slip, Final")}
     [check] = ground.checks(2)
 
     assert (check((0.0, 60.0, 150.0)).kind, check((0.0, 60.0, 150.0)).needed) == ("stability", 0.7)
     assert check((0.0, 60.0, 150.0)).reached == ground.gain_at((0.0, 60.0, 150.0))
+
+
+def test_stages_on_the_computed_gain_are_those_that_say_so() -> None:
+    assert credited(design_of(COMPUTED).sections[0]) == [2]
+    assert credited(design_of().sections[0]) == []
 
 
 def verdict(title: str, *axes: Axis, values: Any = None, limit: float = 1.0) -> Any:

@@ -1,0 +1,91 @@
+"""The run of all chapters that confirms a programme, and what it shows to be needed beyond."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from time import perf_counter
+
+from calc.chain import Run, SectionRun, run_section
+from calc.checks.consolidation_strength import credited_gains
+from calc.checks.frame import frame
+from calc.inputs import Design, Section
+from calc.sheet import Sheet
+from calc.study.chapters import chapters
+from calc.study.dates import with_dates
+from calc.study.ground import Needed
+from calc.study.programme import Found, Nothing, Search
+from calc.study.strength import BEARING, STABILITY, TooWeakError, credited, needed_gain, rating, with_gains
+
+
+@dataclass(frozen=True, slots=True)
+class Confirmed:
+    """Dates with the run of all chapters that has them, and how long the runs took (s)."""
+
+    found: Found
+    part: SectionRun
+    running: float
+
+
+def confirmed(search: Search, found: Found, tell: Callable[[str], None]) -> Confirmed | Nothing:
+    """The dates with which every stage that counts on the computed gain is stable by the run of all chapters.
+
+    Dates found without what stability needs are a lower bound. Where the run finds a stage too weak, the gain that it
+    needs becomes one of its conditions and the search goes on: so the dates stay the earliest.
+    """
+    key, running = search.section.key, 0.0
+    looked: set[int] = set()
+    while True:
+        tell(f"section {key}: running every chapter with the dates proposed")
+        start = perf_counter()
+        part = run_section(*with_dates(search.design, key, found.proposal.starts, found.proposal.hand_over))
+        running += perf_counter() - start
+        weak = set(_weak(search, found, part)) - looked
+        if not weak:
+            return Confirmed(found, part, running)
+        looked |= weak
+        try:
+            for place in sorted(weak):
+                search.ground.needed[place] = _needed(search, found, part, place)
+        except TooWeakError as error:
+            return Nothing(search.section, error.stage, str(error))
+        again = search.dates()
+        if isinstance(again, Nothing):
+            return again
+        found = again
+
+
+def _weak(search: Search, found: Found, part: SectionRun) -> list[int]:
+    """Places of the stages that count on the computed gain and are not stable with it."""
+    places = credited(search.section)
+    if not places:
+        return []
+    section, done = _with_its_gains(search, found, part)
+    labels = frame(search.design, section).stages
+    return [place for place in places if rating(done[STABILITY], labels[place + 1]).utilisation > 1]
+
+
+def _needed(search: Search, found: Found, part: SectionRun, place: int) -> Needed:
+    """The gain that stability needs in a stage, more than it has at the dates found."""
+    section, done = _with_its_gains(search, found, part)
+    low = search.ground.gain_at(tuple(one.date for one in found.dated[: place + 1]))
+    return needed_gain(search.design, section, done, place, STABILITY, search.final(place), low)
+
+
+def _with_its_gains(search: Search, found: Found, part: SectionRun) -> tuple[Section, dict[str, Sheet]]:
+    """The section and its sheets with the gains that govern: those of the run, or those with the low c_h."""
+    done = {sheet.key: sheet for sheet in part.sheets}
+    if not search.wish.cautious:
+        return part.section, done
+    gains = credited_gains(part.section, done)[1:]
+    for place in credited(search.section):
+        gains[place] = search.ground.gain_at(tuple(one.date for one in found.dated[: place + 1]))
+    section = with_gains(part.section, gains)
+    early = {key: sheet for key, sheet in done.items() if key not in {BEARING, STABILITY}}
+    return section, chapters(search.design, section, until=STABILITY, done=early)
+
+
+def whole_run(design: Design, parts: Sequence[Confirmed]) -> Run:
+    """The runs of the sections together; the design has their dates."""
+    trial = design
+    for one in parts:
+        trial, _ = with_dates(trial, one.found.section.key, one.found.proposal.starts, one.found.proposal.hand_over)
+    return Run(replace(trial, sections=tuple(one.part.section for one in parts)), tuple(one.part for one in parts))

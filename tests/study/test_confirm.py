@@ -1,0 +1,122 @@
+"""The run of all chapters has the last word: a stage that it finds too weak waits for the gain that it needs."""
+
+from typing import Any
+
+import pytest
+
+from calc.study import confirm
+from calc.study.confirm import Confirmed, confirmed, whole_run
+from calc.study.ground import Needed
+from calc.study.programme import Found, Nothing, Search
+from calc.study.strength import STABILITY, Rated, TooWeakError
+from tests.study.bank import design_of, found_in, search_of
+
+COMPUTED = ('c_u_gain = "0.3 kPa"', 'c_u_gain = "consolidation"')
+STRONG = ('c_u = "15 kPa"', 'c_u = "60 kPa"'), ('c_u = "16 kPa"', 'c_u = "60 kPa"')
+MARK, STAGE = "a slip surface", "Final"
+
+
+def confirm_it(search: Search) -> Confirmed | Nothing:
+    found = search.dates()
+    assert isinstance(found, Found)
+    return confirmed(search, found, lambda _text: None)
+
+
+@pytest.fixture
+def slips(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
+    """Slip surfaces that hold once the gain of the section at hand reaches a number."""
+    state: dict[str, Any] = {"needed": 0.25, "asked": []}
+
+    def rating(sheet: Any, stage: str) -> Rated:
+        gain = float(sheet.scopes["undrained"]["Dc_u"].at(stage=stage).array)
+        return Rated(1.5 if gain < state["needed"] else 0.9, MARK)
+
+    def needed_gain(*arguments: Any) -> Needed:
+        *_, place, kind, final, low = arguments
+        state["asked"].append((place, kind, final > low))
+        if state["needed"] > final:
+            raise TooWeakError(STAGE, Rated(1.5, MARK), final)
+        return Needed(state["needed"], kind, MARK)
+
+    monkeypatch.setattr(confirm, "rating", rating)
+    monkeypatch.setattr(confirm, "needed_gain", needed_gain)
+    return state
+
+
+def test_dates_that_the_run_confirms_stay_as_found(slips: dict[str, Any]) -> None:
+    slips["needed"] = 0.0
+    made = confirm_it(search_of(COMPUTED, *STRONG))
+
+    assert isinstance(made, Confirmed)
+    assert made.found.dated == found_in(COMPUTED, *STRONG).dated
+    assert [stage.start for stage in made.part.section.stages] == list(made.found.proposal.starts)
+    assert made.running > 0
+    assert slips["asked"] == []
+
+
+def test_stage_that_the_run_finds_too_weak_waits_until_its_gain_is_there(slips: dict[str, Any]) -> None:
+    search = search_of(COMPUTED, *STRONG)
+    early = search.dates()
+    made = confirm_it(search)
+
+    assert isinstance(early, Found)
+    assert isinstance(made, Confirmed)
+    assert slips["asked"] == [(2, STABILITY, True)]
+    assert made.found.dated[2].governs == STABILITY
+    assert made.found.dated[2].date > early.dated[2].date
+    dates = tuple(one.date for one in made.found.dated)
+    assert search.ground.gain_at(dates[:3]) >= 0.25 > search.ground.gain_at((*dates[:2], dates[2] - 1))
+
+
+def test_stage_that_stays_weak_is_left_to_the_verdicts_of_the_run(
+    slips: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A gain that should have been enough and is not ends the search; the run says that it fails."""
+    monkeypatch.setattr(confirm, "needed_gain", lambda *_arguments: Needed(0.1, STABILITY, MARK))
+
+    assert isinstance(confirm_it(search_of(COMPUTED, *STRONG)), Confirmed)
+
+
+def test_stage_that_no_strength_makes_stable_has_no_programme(slips: dict[str, Any]) -> None:
+    slips["needed"] = 40.0
+    made = confirm_it(search_of(COMPUTED, *STRONG))
+
+    assert isinstance(made, Nothing)
+    assert (made.place, made.why.partition(",")[0]) == (STAGE, MARK)
+
+
+def test_gain_that_does_not_come_by_the_latest_date_has_no_programme(slips: dict[str, Any]) -> None:
+    slips["needed"] = 0.3
+    made = confirm_it(search_of(COMPUTED, *STRONG, latest=56.0, residual="500 mm"))
+
+    assert isinstance(made, Nothing)
+    assert MARK in made.why
+    assert "it would be met from day" in made.why
+
+
+def test_low_c_h_is_looked_at_with_its_own_gains(slips: dict[str, Any]) -> None:
+    """The run credits the gain with c_h as given; the stage has to be stable with the smaller one."""
+    given, low = confirm_it(search_of(COMPUTED, *STRONG)), confirm_it(search_of(COMPUTED, *STRONG, cautious=True))
+
+    assert isinstance(given, Confirmed)
+    assert isinstance(low, Confirmed)
+    assert low.found.dated[2].date > given.found.dated[2].date
+    assert low.found.dated[2].governs == STABILITY
+
+
+def test_nothing_is_asked_of_slip_surfaces_where_no_stage_counts_on_the_computed_gain(slips: dict[str, Any]) -> None:
+    slips["needed"] = 40.0
+
+    assert isinstance(confirm_it(search_of()), Confirmed)
+
+
+def test_runs_of_the_sections_are_one_run_with_the_dates_proposed() -> None:
+    made = confirm_it(search_of())
+    assert isinstance(made, Confirmed)
+
+    run = whole_run(design_of(), [made])
+
+    assert [part.section.key for part in run.sections] == ["A"]
+    assert tuple(stage.start for stage in run.design.sections[0].stages) == found_in().proposal.starts
+    assert run.design.sha256 == design_of().sha256
+    assert run.design.provenance["section.A.stage.1.start"].origin == "proposed"
