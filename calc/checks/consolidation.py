@@ -68,14 +68,14 @@ def _drainage(
 ) -> None:  # fmt: skip
     """Everything that the course of pore pressure needs."""
     flow.drainage(sheet, section, shared, done)
-    flow.transfer(sheet, section, done, last)
+    flow.transfer(sheet, section, done, last, flow.slowest(section, shared))
     flow.rates(sheet, section, shared)
     if any(layer.c_v is None for layer in section.layers):
         names = ", ".join(f"layer.{layer.key}.c_v" for layer in section.layers if layer.c_v is None)
         why = f"Vertical flow is not counted; it needs {names}. Consolidation is then slower."
         sheet.limitation("no-vertical", why)
         return
-    scope = sheet.scope("vertical", "Vertical flow")
+    scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest(section, shared))
     scope.take("h", done["ground"]["h"])
     given_of_layers(scope, "c_vs", section, shared.sublayers, "c_v")
     scope.given("n_dr", flow.FACES[given.drainage], origin=origin_of(section, "consolidation.drainage"))

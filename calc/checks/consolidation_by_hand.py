@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from calc.checks.consolidation_drainage import slowest
 from calc.checks.consolidation_model import steps_of
 from calc.checks.frame import Frame, given_of_section, origin_of
 from calc.formulas import consolidation as co
@@ -18,7 +19,8 @@ def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime)
     steps = steps_of(section)
     first = section.stages[steps[0]]
     label = f"start of {shared.stages[steps[1] + 1]}" if len(steps) > 1 else "hand-over"
-    scope = sheet.scope(SCOPE, f"Beside the course: closed forms for the first step alone, at the {label}")
+    title = f"Beside the course: closed forms for the first step alone, at the {label}"
+    scope = sheet.scope(SCOPE, title, layer=slowest(section, shared))
     given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
     scope.reading("t_en", first.start + first.duration, title="End of the first step", note="its start and duration")
     scope(staged.middle_of_filling)

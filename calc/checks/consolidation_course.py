@@ -49,8 +49,8 @@ def dates_of(section: Section, shared: Frame, hand_over: float, life: float) -> 
         before = sum(step < k for step in steps)
         if before:
             rows.append((f"start of {label}", stage.start, before))
-        if before or k in steps:
-            rows.append((f"end of {label}", stage.start + stage.duration, before + (k in steps)))
+        if k in steps:
+            rows.append((f"end of {label}", stage.start + stage.duration, before + 1))
     rows += [(HAND_OVER, hand_over, len(steps)), (END_OF_LIFE, hand_over + life, len(steps))]
     labels, days, placed = zip(*rows, strict=True)
     return Dates(labels, days, placed)

@@ -30,7 +30,7 @@ NINETY_STEPS = 60
 
 def drainage(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> Scope:
     """Drainage factor of every sublayer, with smear and well resistance."""
-    scope = sheet.scope("drainage", "Drainage by the columns")
+    scope = sheet.scope("drainage", "Drainage by the columns", layer=slowest(section, shared))
     for name in ("d_e", "d_c"):
         scope.take(name, done["columns"][name])
     scope(co.diameter_ratio)
@@ -42,6 +42,12 @@ def drainage(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Shee
     scope(co.drainage_factor)
     scope(co.ideal_drainage_factor)
     return scope
+
+
+def slowest(section: Section, shared: Frame) -> str:
+    """The sublayer that lines of the chapter are printed at: the deepest of those with the least c_h."""
+    values = [section.layers[k].c_h or 0.0 for k in shared.sublayers.layer]
+    return shared.layers[len(values) - 1 - int(np.argmin(values[::-1]))]
 
 
 def _smear(scope: Scope, section: Section, shared: Frame) -> None:
@@ -88,11 +94,11 @@ def _well(scope: Scope, section: Section, shared: Frame, done: dict[str, Sheet])
     scope(mean_well_resistance)
 
 
-def transfer(sheet: Sheet, section: Section, done: dict[str, Sheet], last: str) -> Scope:
+def transfer(sheet: Sheet, section: Section, done: dict[str, Sheet], last: str, layer: str) -> Scope:
     """Factor on the coefficient of horizontal flow by three forms, at the last step of the programme."""
     cell = done["unit_cell"].scopes["settlement"]
     case = {"position": CENTRE, "load": "G+Q", "stiffness": LONG, "stage": last}
-    governing = sheet.scope(*FORMS[0])
+    governing = sheet.scope(*FORMS[0], layer=layer)
     for name in ("a_E", "r_c"):
         governing.take(name, done["columns"][name])
     governing.take("K_ac", cell["K_ac"])
@@ -114,8 +120,8 @@ def transfer(sheet: Sheet, section: Section, done: dict[str, Sheet], last: str) 
     governing(cc.yielding_modulus)
     governing(cc.yielding_compressibility)
     governing(cc.encased_factor)
-    _elastic(sheet, section, governing)
-    rigid = sheet.scope(*FORMS[2])
+    _elastic(sheet, section, governing, layer)
+    rigid = sheet.scope(*FORMS[2], layer=layer)
     rigid.take("n", at_labels(cell["n"], **case))
     rigid.take("n_d", sheet.scopes["drainage"]["n_d"])
     rigid(co.transfer_factor)
@@ -139,8 +145,8 @@ def _ring_stiffness(scope: Scope, mobilised: np.ndarray, done: dict[str, Sheet])
         )
 
 
-def _elastic(sheet: Sheet, section: Section, governing: Scope) -> None:
-    scope, fill = sheet.scope(*FORMS[1]), section.columns.fill
+def _elastic(sheet: Sheet, section: Section, governing: Scope, layer: str) -> None:
+    scope, fill = sheet.scope(*FORMS[1], layer=layer), section.columns.fill
     for name in ("a_E", "r_c", "E_oed", "J", "lambda_s", "D_rs"):
         scope.take(name, governing[name])
     given_of_section(scope, "E_c", section, "columns.fill.E", fill.E)

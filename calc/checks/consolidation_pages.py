@@ -20,7 +20,7 @@ def pages(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, d
     """Course at every date, degree of every sublayer, gain of strength, sensitivity to c_h, the figure."""
     sheet.figures.append(_figure(section, ground, sheet))
     sheet.tables.append(_course(sheet, dates))
-    sheet.tables.append(_layers(sheet, ground, dates))
+    sheet.tables.append(_layers(sheet, section, shared, ground, dates))
     sheet.tables.append(_strength(sheet, shared))
     sheet.tables.append(_sensitivity(sheet))
 
@@ -42,9 +42,10 @@ def _course(sheet: Sheet, dates: Dates) -> Table:
     return Table("course", "Settlement and degree of consolidation at the dates of the programme", head, rows, note)
 
 
-def _layers(sheet: Sheet, ground: GroundInTime, dates: Dates) -> Table:
+def _layers(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, dates: Dates) -> Table:
     degrees = degrees_of_layers(ground, dates)
-    wanted = [k for k, label in enumerate(dates.labels) if label.startswith("start") or label == HAND_OVER]
+    loading = {f"start of {shared.stages[k + 1]}" for k in steps_of(section)}
+    wanted = [k for k, label in enumerate(dates.labels) if label in loading or label == HAND_OVER]
     head = [TableColumn(words="sublayer"), *(TableColumn(words=dates.labels[k], unit="%") for k in wanted)]
     hand = sheet.scopes[SCOPE]
     closed = hand["U_t"] if "U_t" in hand else hand["U_h"]

@@ -130,7 +130,7 @@ def time_since_filling(t, t_mid):
 
 @formula("t_mid", source=FILLING)
 def middle_of_filling(t_b1, t_en):
-    """Date in the middle of the filling, from which the ground is as old as under one load."""
+    """Middle of the filling, from which the ground is as old as under one load."""
     return (t_b1 + t_en) / 2
 
 

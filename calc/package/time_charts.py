@@ -1,5 +1,7 @@
 """Quantities over time: until a date on a linear scale at the left, to the end on a logarithmic scale at the right."""
 
+import numpy as np
+
 from calc.figure import Curve, TimeChart, Track
 from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shortened
@@ -95,9 +97,11 @@ def _curves(canvas: Canvas, track: Track, time: Scale, up: Scale) -> None:
 def _inside(curve: Curve, time: Scale, up: Scale) -> list[Place]:
     """The part of a curve that a time axis shows, from its beginning to its end."""
     shown = [(x, y) for x, y in zip(curve.x, curve.y, strict=True) if time.low <= x <= time.high]
-    before = [y for x, y in zip(curve.x, curve.y, strict=True) if x < time.low]
-    if before and shown and shown[0][0] > time.low:
-        shown.insert(0, (time.low, before[-1]))
+    first, last = max(curve.x[0], time.low), min(curve.x[-1], time.high)
+    if first < last:
+        ends = [(x, float(np.interp(x, curve.x, curve.y))) for x in (first, last)]
+        shown = [*(ends[:1] if not shown or shown[0][0] > first else []), *shown,
+                 *(ends[1:] if not shown or shown[-1][0] < last else [])]  # fmt: skip
     return list(polyline([x for x, _ in shown], [y for _, y in shown], time, up))
 
 
