@@ -9,8 +9,10 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
+from re import fullmatch
 
 from asn1crypto import pem
+from asn1crypto.parser import peek
 from asn1crypto.x509 import Certificate
 from pyhanko.pdf_utils.misc import PdfError
 from pyhanko.pdf_utils.reader import PdfFileReader
@@ -56,7 +58,7 @@ def signature_problems(copy: bytes, done: Sequence[SignOff], roots: Roots = ()) 
             found = [
                 f"the signature of the {record.role} {text}"
                 for signature, record in zip(signatures, done, strict=True)
-                for text in _one(signature, record, record is done[-1], roots)
+                for text in (*_one(signature, record, record is done[-1], roots), *_container(signature, copy))
             ]
         return found + list(_updates(reader, signatures))
     # The library raises errors of many kinds over a file that was tampered with; each says the same.
@@ -67,8 +69,10 @@ def signature_problems(copy: bytes, done: Sequence[SignOff], roots: Roots = ()) 
 def _one(signature: EmbeddedPdfSignature, record: SignOff, last: bool, roots: Roots) -> Iterator[str]:
     certificate = signature.signer_cert
     context = ValidationContext(trust_roots=list(roots) or [certificate], moment=record.signed_at, allow_fetching=False)
+    # RFC 5280, 4.2.1.3, from memory: a certificate that names no usage is good for any.
+    usage = USAGE if certificate.key_usage_value else KeyUsageConstraints(key_usage=())
     status = validate_pdf_signature(
-        signature, signer_validation_context=context, key_usage_settings=USAGE, skip_diff=True
+        signature, signer_validation_context=context, key_usage_settings=usage, skip_diff=True
     )
     if not status.intact or not status.valid:
         yield "does not fit the file: it was changed after signing"
@@ -79,6 +83,15 @@ def _one(signature: EmbeddedPdfSignature, record: SignOff, last: bool, roots: Ro
     wanted = SignatureCoverageLevel.ENTIRE_FILE if last else SignatureCoverageLevel.ENTIRE_REVISION
     if status.coverage != wanted:
         yield "does not cover all that it should"
+
+
+def _container(signature: EmbeddedPdfSignature, copy: bytes) -> Iterator[str]:
+    """The one stretch that the hash leaves out holds the signature in hexadecimal digits, then zeros, and no more."""
+    begin, end = signature.byte_range[1], signature.byte_range[2]
+    held = copy[begin:end]
+    content = bytes.fromhex(held[1:-1].decode()) if fullmatch(rb"<([0-9A-F]{2})+>", held) else b""
+    if not content or content[peek(content) :].strip(b"\0"):
+        yield "has something else in its place"
 
 
 def _updates(reader: PdfFileReader, signatures: Sequence[EmbeddedPdfSignature]) -> Iterator[str]:
