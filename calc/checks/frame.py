@@ -81,6 +81,8 @@ def origin_of(owner: Design | Section, path: str) -> Origin:
     found = owner.provenance[path] if isinstance(owner, Design) else owner.origin(path)
     if found.origin == "default":
         return Origin("default", path=path, typed=found.text)
+    if found.origin == "proposed":
+        return Origin("project rule", path=path, text=f"{found.text}, proposed; not in the project file")
     return Origin("file", path=path, line=found.line, typed=found.text)
 
 

@@ -6,7 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
+from calc.checks.frame import origin_of
 from calc.inputs import Design
+from calc.sheet import Origin
 from calc.study.dates import day_text, with_dates
 from calc.study.proposal import Proposal, proposal_text
 
@@ -154,6 +156,10 @@ def test_changed_dates_say_that_they_are_proposed(marsh: Design) -> None:
     assert (section.origin("stage.1.start").origin, section.origin("stage.1.start").text) == ("proposed", "63 d")
     assert section.origin("stage.1.start").line is None
     assert design.provenance["section.B.stage.1.start"].origin == "proposed"
+    assert origin_of(section, "stage.1.start") == Origin(
+        "project rule", path="stage.1.start", text="63 d, proposed; not in the project file"
+    )
+    assert origin_of(section, "stage.0.start").kind == "file"
     assert design.sections == (marsh.sections[0], section, marsh.sections[2])
     assert (design.text, design.sha256) == (marsh.text, marsh.sha256)
 
