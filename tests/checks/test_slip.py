@@ -168,8 +168,8 @@ def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapte
         across(document)
         document["embankment"]["slope_right"] = "1:3"
 
-    one = chapters(searched(unlike, drained=True))["stability"]
-    other = chapters(searched(turned, drained=True))["stability"]
+    one = chapters(searched(unlike))["stability"]
+    other = chapters(searched(turned))["stability"]
     assert verdict(one, "global_stability_left").utilisation == pytest.approx(
         verdict(other, "global_stability_right").utilisation, rel=1e-6
     )

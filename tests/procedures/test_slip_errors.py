@@ -149,7 +149,7 @@ SURFACES: list[tuple[Any, str]] = [
     (Search(centre_x=(5.0, 5.0)), r"search\.centre_x must be a range"),
     (Search(counts=(1, 5, 5)), r"search\.counts must be at least 2"),
     (Search(centre_y=(60.0, 70.0), tangent=(40.0, 50.0), extend=1), r"no admissible slip circle among"),
-    (Search(entry=(30.0, 35.0)), r"no admissible slip circle among .*'end outside its range'"),
+    (Search(entry=(30.0, 35.0), counts=(5, 5, 5)), r"no admissible slip circle among .*'end outside its range'"),
     (Surface(((0.0, 5.0),)), r"surface\.points must be at least two"),
     (Surface(((3.0, 3.5), (1.0, 0.0))), r"growing x"),
     (Surface(((-50.0, 5.0), (1.0, 0.0))), r"between the sides of the model"),

@@ -1,6 +1,7 @@
 """Laws of slip analyses: symmetry, shift, units, water, reinforcement, slices, searches."""
 
 from dataclasses import replace
+from itertools import product
 from math import radians
 from typing import Any
 
@@ -166,6 +167,28 @@ def test_refined_search_finds_no_more_than_its_grid_and_no_less_than_a_dense_one
 
     assert fine.factor <= coarse.factor
     assert fine.factor <= dense.factor * 1.0005
+
+
+def test_thin_tongue_of_a_firm_layer_is_seen_by_few_slices() -> None:
+    """A circle that dips a little into a firm layer: the tongue is thinner than a slice and meets no face by itself."""
+    soft, firm = r1().layers[1], Layer(Soil("firm", 19.0, 20.0, phi=radians(38)), ((-60.0, -6.0), (60.0, -6.0)))
+    model = replace(r1(), layers=(r1().layers[0], soft, firm))
+    for dip, slices in product((0.001, 0.005, 0.02, 0.2), (29, 30, 31, 32)):
+        circle = Circle(6.0, 8.0, 14.0 + dip)
+        fine = analyse(model, circle, slices=1000).factor
+        assert analyse(model, circle, slices=slices).factor == approx(fine, rel=5e-3)
+
+
+@pytest.mark.parametrize("strength", [0.0, 60.0, 150.0])
+def test_search_along_reinforcement_and_boundaries_finds_no_less_than_a_dense_one(strength: float) -> None:
+    """Where the least circle touches the reinforcement or a firm layer, or is as shallow as it may be."""
+    firm = Layer(Soil("firm", 19.0, 20.0, phi=radians(38)), ((-60.0, -6.0), (60.0, -6.0)))
+    model = replace(r1(), layers=(*r1().layers, firm))
+    model = with_tension(with_columns(model), strength) if strength else with_columns(model)
+    found = analyse(model, Search(counts=(8, 8, 8), min_depth=1.5), slices=30)
+    dense = analyse(model, Search(counts=(35, 35, 35), min_depth=1.5, refine=False), slices=30)
+
+    assert found.factor <= dense.factor * 1.0005
 
 
 def test_minimum_on_the_edge_widens_the_grid() -> None:
