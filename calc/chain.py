@@ -16,6 +16,7 @@ from calc.checks.construction import construction
 from calc.checks.filters import filters
 from calc.checks.ground import ground
 from calc.checks.load_transfer import load_transfer
+from calc.checks.monitoring import monitoring
 from calc.checks.reinforcement import reinforcement
 from calc.checks.sleeve import sleeve
 from calc.checks.stability import stability
@@ -64,7 +65,7 @@ CHAPTERS = (
     ),
     Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity", filters),
     Chapter("construction", "Construction", "quantities, tolerances, hold points, tests on site", construction),
-    Chapter("monitoring", "Monitoring", "expected readings and trigger levels"),
+    Chapter("monitoring", "Monitoring", "expected readings and trigger levels", monitoring),
 )
 
 

@@ -54,27 +54,34 @@ AT_START = ("degree of consolidation", "undrained strength")
 BY_LAYER = ("pore pressure", "undrained strength")
 AFTER = ("residual settlement",)
 KINDS = ("attention", "stop")
+DESIGN = "design"
+"""The word for a level that is what the design counts on."""
 FILLING, WAITING, SERVICE = PHASES = ("filling", "waiting", "in service")
 
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A level as typed: its value in kN, m, kPa, rad, day, and its unit, none for a plain number."""
+    """A level as typed: its value in kN, m, kPa, rad, day, and its unit, none for a plain number.
 
-    value: float
-    unit: str
+    Without a value it is what the design counts on.
+    """
+
+    value: float | None
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class AnyMeasure(Quantity):
-    """A number in the unit of another field's quantity, or a plain number; a rule holds the two to each other."""
+    """A number in the unit of another field's quantity, a plain number, or a word; a rule holds them to each other."""
 
     unit: str = "that of the quantity; a plain number where it has none"
 
     def read(self, value: object) -> Any:
-        """Read "number unit", or a plain number."""
+        """Read "number unit", a plain number, or the word."""
         if not isinstance(value, str):
-            return Measure(Number.read(Number(), value), "") if _is_number(value) else self.refuse(value)
+            return Measure(Number.read(Number(), value)) if _is_number(value) else self.refuse(value)
+        if value == DESIGN:
+            return Measure(None)
         try:
             number, unit = units.split(value)
             return Measure(float(number * units.factor_inside(unit)), unit)
@@ -82,12 +89,15 @@ class AnyMeasure(Quantity):
             self.refuse(value, got=f'"{value[:60]}": {error}')
 
     def must(self) -> str:
-        """Name both forms."""
-        return "be a number, a space and the unit of the quantity, or a plain number where the quantity has no unit"
+        """Name the forms."""
+        return (
+            "be a number, a space and the unit of the quantity, a plain number where the quantity has no unit, or "
+            f'"{DESIGN}"'
+        )
 
     def json(self) -> dict[str, Any]:
-        """Either form."""
-        return {"anyOf": [{"type": "number"}, Quantity.json(self)]}
+        """Any of the forms."""
+        return {"anyOf": [{"type": "number"}, Quantity.json(self), {"const": DESIGN}]}
 
 
 def _is_number(value: object) -> bool:
@@ -149,7 +159,9 @@ class Trigger(Table):
     level: Annotated[Measure, AnyMeasure()] = field(
         "The level, with the unit of its quantity. Degree of consolidation, stress ratio and undrained strength "
         "trigger below it, everything else above it. A pore pressure is the excess over that at rest, a settlement or "
-        "heave counts from the zero reading, a groundwater level is an elevation.",
+        "heave counts from the zero reading, a groundwater level is an elevation. Where a quantity triggers below its "
+        'level, "design" stands for what the design counts on: the degree asked for, the stress ratio taken for '
+        "stability, the strength with the gain credited.",
         "0.25 m",
     )
     stage: Name | None = field(
@@ -193,19 +205,30 @@ class Monitoring(Table):
 
 def instruments_once(monitoring: Monitoring | None) -> Problems:
     """Names of instruments and dates are unique."""
-    if monitoring is not None:
-        yield from unique([one.name for one in monitoring.instruments], ("monitoring", "instrument"), "name")
-        for index, date in enumerate(monitoring.dates):
-            if date in monitoring.dates[:index]:
-                yield Problem(("monitoring", "dates", index), "be used once only")
+    instruments, dates = (monitoring.instruments, monitoring.dates) if monitoring is not None else ((), ())
+    yield from unique([one.name for one in instruments], ("monitoring", "instrument"), "name")
+    for index, date in enumerate(dates):
+        if date in dates[:index]:
+            yield Problem(("monitoring", "dates", index), "be used once only")
 
 
 def trigger_levels(monitoring: Monitoring | None) -> Problems:
     """A level has the unit of its quantity and a value that the quantity can have."""
     for index, one in _triggers(monitoring):
-        must = _unit_of(one) or _value_of(one)
+        must = "" if one.level.value is None else _unit_of(one) or _value_of(one.quantity, one.level.value)
         if must:
             yield Problem(("monitoring", "trigger", index, "level"), f'{must} for the quantity "{one.quantity}"')
+
+
+def design_levels(monitoring: Monitoring | None, stages: tuple[Stage, ...]) -> Problems:
+    """A level that is what the design counts on has a value there."""
+    degrees = {stage.name: stage.degree_min for stage in stages}
+    for index, one in _triggers(monitoring):
+        path = ("monitoring", "trigger", index, "level")
+        if one.level.value is None and one.quantity not in FALLING:
+            yield Problem(path, "be a number where a quantity triggers above its level")
+        elif one.level.value is None and one.quantity == "degree of consolidation" and not degrees.get(one.stage or ""):
+            yield Problem(path, "be a number where the stage has no degree_min")
 
 
 def trigger_places(monitoring: Monitoring | None, stages: tuple[Stage, ...], layers: tuple[Layer, ...]) -> Problems:
@@ -244,6 +267,8 @@ def _place(one: Trigger) -> tuple[str | None, ...]:
 
 def _earlier(attention: Trigger, stop: Trigger) -> bool:
     one, other = attention.level.value, stop.level.value
+    if one is None or other is None:
+        return True  # what the design counts on is not known here
     return one > other if attention.quantity in FALLING else one < other
 
 
@@ -268,10 +293,10 @@ def _unit_of(one: Trigger) -> str:
     return ""
 
 
-def _value_of(one: Trigger) -> str:
-    if one.quantity != "groundwater" and one.level.value <= 0:
+def _value_of(quantity: str, level: float) -> str:
+    if quantity != "groundwater" and level <= 0:
         return "be greater than 0"
-    return "be at most 1" if one.quantity in SHARES and one.level.value > 1 else ""
+    return "be at most 1" if quantity in SHARES and level > 1 else ""
 
 
 def _misplaced(one: Trigger) -> Iterator[tuple[str, str]]:
@@ -291,6 +316,7 @@ def _misplaced(one: Trigger) -> Iterator[tuple[str, str]]:
 MONITORING_RULES = (
     instruments_once,
     trigger_levels,
+    design_levels,
     trigger_places,
     trigger_order,
 )

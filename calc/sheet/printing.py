@@ -22,6 +22,7 @@ AXIS_WORDS = {
     "stiffness": "stiffness",
     "course": "course",
     "date": "date",
+    "trigger": "trigger",
     "layer": "layer",
 }
 LONGEST_EXACT = 6  # digits

@@ -1,0 +1,95 @@
+"""Monitoring: programme at a glance, what is measured, readings expected at every date, levels at which one acts."""
+
+from calc.checks.consolidation_model import ground_in_time
+from calc.checks.consolidation_strength import credited_gains
+from calc.checks.frame import Frame, chapter, frame
+from calc.checks.monitoring_bounds import Bounds, bearable
+from calc.checks.monitoring_dates import reading_dates
+from calc.checks.monitoring_expected import Known, band, expected, known, range_tables
+from calc.checks.monitoring_heads import heads_by_arching
+from calc.checks.monitoring_plan import coverage, instruments, relied_on, triggers_read
+from calc.checks.monitoring_programme import programme
+from calc.checks.monitoring_rates import rate_table, rates, strength
+from calc.checks.monitoring_triggers import judge, levels_of, trigger_tables, unjudged, verdicts
+from calc.inputs import Design, Section
+from calc.inputs.monitoring import Monitoring
+from calc.sheet import Sheet
+
+PLAN = "Monitoring plan: what is measured, where, how often, by whom, until when"
+RANGE = "Expected range of the readings at every date"
+
+
+def monitoring(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """What the site measures, what it has to expect and when it acts; every level is an input with its source."""
+    sheet, shared = chapter("monitoring", design, section), frame(design, section)
+    given = section.monitoring
+    programme(sheet, section, shared, done)
+    if given is None:
+        sheet.not_verified("monitoring_plan", PLAN, "Not given: [monitoring]. No level is assumed.")
+    else:
+        _plan(sheet, design, section, given, done)
+    found = _expected(sheet, design, section, shared, done)
+    if given is not None and found is not None:
+        _judge(Bounds(sheet, design, section, shared, found, done), given)
+    _limits(sheet)
+    return sheet
+
+
+def _expected(sheet: Sheet, design: Design, section: Section, shared: Frame, done: dict[str, Sheet]) -> Known | None:
+    """The readings expected, where the chapter on consolidation has the course that they follow from."""
+    if "course" not in done["consolidation"].scopes:
+        why = "The readings follow from the course of consolidation, which is not known; see the chapter on it."
+        sheet.not_verified("expected_range", RANGE, why)
+        return None
+    ground = ground_in_time(design, section, done)
+    dates = reading_dates(section, shared, ground)
+    found = known(ground, section, shared, done)
+    scope = expected(sheet, found, dates, done)
+    range_tables(sheet, scope, dates)
+    sheet.tables.append(rate_table(rates(sheet, section, found), section, shared))
+    heads_by_arching(sheet, shared, done)
+    strength(sheet, section, found, done)
+    triggers = section.monitoring.triggers if section.monitoring is not None else ()
+    sheet.figures.append(band(section, found, levels_of(triggers, "settlement")))
+    sheet.settled("expected_range", RANGE, f"Printed for {len(dates.labels)} dates, for c_h as given, low and high.")
+    return found
+
+
+def _plan(sheet: Sheet, design: Design, section: Section, given: Monitoring, done: dict[str, Sheet]) -> None:
+    instruments(sheet, given)
+    triggers_read(sheet, given)
+    if given.triggers:
+        trigger_tables(sheet, section, given.triggers)
+        unjudged(sheet, given.triggers)
+    coverage(sheet, list(relied_on(design, section, credited_gains(section, done))), section, given)
+
+
+def _judge(of: Bounds, given: Monitoring) -> None:
+    """Levels against expectation and design."""
+    bearable(of.sheet, of.shared, of.done)
+    judged = judge(of, given.triggers)
+    if judged:
+        verdicts(of, judged)
+
+
+def _limits(sheet: Sheet) -> None:
+    sheet.limitation(
+        "lateral",
+        "Lateral displacement, heave and tilt are not computed by this calculation: their levels are judged against "
+        "their source only. They are the readings that show a failure coming, together with those of settlement "
+        "beside the toe, and belong into every plan for soft ground.",
+        "Hunter & Fell (2003), Can. Geotech. J. 40, 209–220",
+    )
+    sheet.limitation(
+        "expected-range",
+        "The expected range is that of the coefficient of consolidation alone: stiffness of the ground, load and the "
+        "share of the columns are taken as in the design. A reading outside it may come from any of them. Rates of "
+        "settlement hold for even filling; what is placed in a day settles more on that day.",
+        "project rule",
+    )
+    sheet.limitation(
+        "mean-pressure",
+        "The excess pore pressure is the mean over the area between the columns; a sensor half-way between them reads "
+        "more, one beside a column less.",
+        "project rule",
+    )

@@ -1,0 +1,286 @@
+"""What a trigger has to clear, and up to where the design holds, quantity by quantity."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.checks.frame import CENTRE, COURSES, SHORT, Frame, initial_water
+from calc.checks.monitoring_dates import breaks_of, spans_of, stages_of, times_of
+from calc.checks.monitoring_expected import Known
+from calc.formulas.monitoring import bearable_tension, pressure_on_soil, settlement_rate, strain_of_tension
+from calc.formulas.staged import residual_settlement
+from calc.formulas.unit_cell import column_stress, stress_ratio
+from calc.inputs import Design, Section
+from calc.inputs.monitoring import FALLING, Trigger
+from calc.sheet import Scope, Sheet
+
+Floats = NDArray[np.float64]
+Bound = tuple[float | None, str]
+DAY = 1.0
+
+KEYS = {
+    "settlement": "s",
+    "settlement rate": "v",
+    "residual settlement": "s_r",
+    "pore pressure": "u",
+    "degree of consolidation": "U",
+    "ring strain": "eps",
+    "ring tension": "F",
+    "pressure on soil": "sigma_s",
+    "pressure on columns": "sigma_c",
+    "stress ratio": "n",
+    "undrained strength": "c_u",
+    "groundwater": "h_w",
+}
+"""The quantities that are judged, with the base of their symbols."""
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """Everything that the bounds of triggers follow from."""
+
+    sheet: Sheet
+    design: Design
+    section: Section
+    shared: Frame
+    found: Known
+    done: dict[str, Sheet]
+
+    def courses(self, one: Trigger) -> Floats | None:
+        """The end of the range of every course in the time of a trigger: largest, or least of what triggers below."""
+        values = _READINGS[one.quantity](self, one)
+        if values is None:
+            return None
+        axes = tuple(range(1, values.ndim))
+        ends = np.asarray(values.min(axis=axes) if one.quantity in FALLING else values.max(axis=axes))
+        beside = self._by_arching(one)
+        if beside is None:
+            return ends
+        return np.minimum(ends, beside) if one.quantity in FALLING else np.maximum(ends, beside)
+
+    def _by_arching(self, one: Trigger) -> float | None:
+        """What load transfer expects of a pressure cell in the stages of a trigger, on the far side of its range."""
+        name, scope = _BY_ARCHING.get(one.quantity), self.sheet.scopes.get("heads")
+        if name is None or scope is None:
+            return None
+        value = scope[name].at(stage=[self.shared.stages[k + 1] for k in stages_of(self.section, one)])
+        if not value.valid.any():
+            return None
+        numbers = value.array[value.valid]
+        return float(numbers.min() if one.quantity in FALLING else numbers.max())
+
+    def holds(self, one: Trigger) -> Bound:
+        """The value up to which the design holds, or None and why there is none."""
+        return _HOLDS.get(one.quantity, _unknown)(self, one)
+
+    def times(self, one: Trigger) -> Floats:
+        """Days at which a trigger is looked at."""
+        ground = self.found.ground
+        spans = spans_of(self.section, one, ground.hand_over, ground.life)
+        return times_of(spans, breaks_of(self.section))
+
+    def layers(self, one: Trigger) -> list[int]:
+        """Indices of the sublayers that a trigger is for."""
+        keys = [self.section.layers[k].key for k in self.shared.sublayers.layer]
+        return [k for k, key in enumerate(keys) if one.layer in {None, key}]
+
+    def soil(self, days: Floats) -> Floats:
+        """Pressure on the soil at the heads in kPa, (courses, days)."""
+        water = self.found.ground.pressure_at(days)[..., 0]
+        return np.asarray(pressure_on_soil(self.found.soil_at(days), water))
+
+    def column(self, days: Floats) -> Floats:
+        """Pressure on the heads of the columns in kPa, (courses, days)."""
+        share = float(self.done["columns"]["a_E"].array)
+        return np.asarray(column_stress(self.found.load_at(days), share, self.soil(days)))
+
+
+def _settlement(of: Bounds, one: Trigger) -> Floats:
+    return of.found.settlement_at(of.times(one))
+
+
+def _rate(of: Bounds, one: Trigger) -> Floats:
+    """Settlement in a day; the day before a break is looked at, too, because the rate is largest there."""
+    days = of.times(one)
+    earlier = [day - DAY for day in breaks_of(of.section) if days[0] <= day - DAY and day <= days[-1]]
+    begins = np.unique([*days, *earlier])
+    return np.asarray(settlement_rate(of.found.settlement_at(begins + DAY), of.found.settlement_at(begins), DAY))
+
+
+def _residual(of: Bounds, _one: Trigger) -> Floats:
+    settled = of.found.settlement_at([of.found.ground.hand_over, of.found.ground.end_of_life])
+    return np.asarray(residual_settlement(settled[:, 1:], settled[:, :1]))
+
+
+def _pressure(of: Bounds, one: Trigger) -> Floats:
+    return of.found.ground.pressure_at(of.times(one))[..., of.layers(one)]
+
+
+def _degree(of: Bounds, one: Trigger) -> Floats:
+    return of.found.degree_at(of.times(one))
+
+
+def _tension(of: Bounds, one: Trigger) -> Floats:
+    return of.found.ground.tension_at(of.times(one))
+
+
+def _strain(of: Bounds, one: Trigger) -> Floats:
+    stiffness = float(of.done["unit_cell"]["J"].at(stiffness=SHORT).array)
+    return np.asarray(strain_of_tension(_tension(of, one), stiffness))
+
+
+def _soil(of: Bounds, one: Trigger) -> Floats:
+    return of.soil(of.times(one))
+
+
+def _column(of: Bounds, one: Trigger) -> Floats:
+    return of.column(of.times(one))
+
+
+def _ratio(of: Bounds, one: Trigger) -> Floats | None:
+    """Column over soil while both carry load."""
+    days = of.times(one)
+    soil, column = of.soil(days), of.column(days)
+    loaded = (soil > 0).all(axis=0)
+    return np.asarray(stress_ratio(column[:, loaded], soil[:, loaded])) if loaded.any() else None
+
+
+def _strength(of: Bounds, one: Trigger) -> Floats | None:
+    scope = of.sheet.scopes.get("strength")
+    if scope is None:
+        return None
+    label = of.shared.stages[stages_of(of.section, one)[0] + 1]
+    value = scope["c_uob"].at(stage=label)
+    order = [value.axis_names.index(name) for name in ("course", "position", "layer")]
+    return np.asarray(value.array.transpose(order)[..., of.layers(one)])
+
+
+def _at_rest(of: Bounds, _one: Trigger) -> Floats:
+    """The water level before construction, above the toes, whatever the course."""
+    levels = {level.name: level.level for level in of.section.water}
+    return np.full((len(COURSES), 1), levels[initial_water(of.section)] - toe_of(of.section))
+
+
+_READINGS: dict[str, Callable[[Bounds, Trigger], Floats | None]] = {
+    "settlement": _settlement,
+    "settlement rate": _rate,
+    "residual settlement": _residual,
+    "pore pressure": _pressure,
+    "degree of consolidation": _degree,
+    "ring strain": _strain,
+    "ring tension": _tension,
+    "pressure on soil": _soil,
+    "pressure on columns": _column,
+    "stress ratio": _ratio,
+    "undrained strength": _strength,
+    "groundwater": _at_rest,
+}
+
+
+_BY_ARCHING = {"pressure on soil": "sigma_slt", "pressure on columns": "sigma_clt", "stress ratio": "n_lt"}
+
+
+def _unknown(_of: Bounds, _one: Trigger) -> Bound:
+    return None, "the design has no value for it"
+
+
+def _limit(name: str) -> Callable[[Bounds, Trigger], Bound]:
+    def holds(of: Bounds, _one: Trigger) -> Bound:
+        value: float | None = getattr(of.design.basis.limits, name)
+        return value, "" if value is not None else f"no limit is asked for in basis.limits.{name}"
+
+    return holds
+
+
+def _undrained_pressure(of: Bounds, one: Trigger) -> Bound:
+    """Pressure of the load placed with nothing drained, the least of the stages; beyond it the ground is overloaded."""
+    ends = [of.section.stages[k].start + of.section.stages[k].duration for k in stages_of(of.section, one)]
+    placed = of.found.placed_pressure_at(ends)[0][:, of.layers(one)].max(axis=-1)
+    least = float(placed.min())
+    return (least, "") if least > 0 else (None, "nothing is placed in one of its stages")
+
+
+def _degree_asked(of: Bounds, one: Trigger) -> Bound:
+    asked = of.section.stages[stages_of(of.section, one)[0]].degree_min
+    return asked, "" if asked is not None else "the stage asks for no degree in degree_min"
+
+
+def _bearable_tension(of: Bounds, _one: Trigger) -> Bound:
+    scope = of.sheet.scopes.get("bearable")
+    return (None, "no sleeve carries tension") if scope is None else (float(scope["F_kd"].array), "")
+
+
+def _bearable_strain(of: Bounds, _one: Trigger) -> Bound:
+    """The smaller of the limit asked for and the strain at which the sleeve is used up."""
+    scope, limit = of.sheet.scopes.get("bearable"), of.design.basis.limits.ring_strain
+    found = [] if scope is None else [float(scope["eps_kd"].array)]
+    found += [] if limit is None else [limit]
+    return (min(found), "") if found else (None, "no sleeve carries tension and no limit is asked for")
+
+
+def _soil_share(of: Bounds, one: Trigger) -> Bound:
+    """Pressure that bearing, squeezing and stability count on the soil, the least of the stages."""
+    counted = of.sheet.scopes["programme"]["sigma_sst"]
+    values = [float(counted.at(stage=of.shared.stages[k + 1]).array) for k in stages_of(of.section, one)]
+    return (min(values), "") if min(values) > 0 else (None, "nothing is placed in one of its stages")
+
+
+def _ratio_credited(of: Bounds, one: Trigger) -> Bound:
+    return max(of.section.stages[k].n_stability for k in stages_of(of.section, one)), ""
+
+
+def _strength_credited(of: Bounds, one: Trigger) -> Bound:
+    scope = of.sheet.scopes["programme"]
+    if "c_ust" not in scope:
+        return None, "the undrained strength of a layer is not given"
+    label = of.shared.stages[stages_of(of.section, one)[0] + 1]
+    return float(scope["c_ust"].at(stage=label).array[of.layers(one)].min()), ""
+
+
+def _water(of: Bounds, one: Trigger) -> Bound:
+    """The lowest of the water levels that the stages are verified at, above the toes."""
+    levels = {level.name: level.level for level in of.section.water}
+    least = min(levels[of.section.stages[k].water] for k in stages_of(of.section, one)) - toe_of(of.section)
+    return (least, "") if least > 0 else (None, "a stage is verified with its water below the toes")
+
+
+def toe_of(section: Section) -> float:
+    """Elevation of the toes of the columns."""
+    return section.ground_level - sum(layer.thickness for layer in section.layers) - section.columns.embedment
+
+
+_HOLDS: dict[str, Callable[[Bounds, Trigger], Bound]] = {
+    "settlement": _limit("settlement_total"),
+    "residual settlement": _limit("settlement_residual"),
+    "pore pressure": _undrained_pressure,
+    "degree of consolidation": _degree_asked,
+    "ring strain": _bearable_strain,
+    "ring tension": _bearable_tension,
+    "pressure on soil": _soil_share,
+    "stress ratio": _ratio_credited,
+    "undrained strength": _strength_credited,
+    "groundwater": _water,
+}
+
+
+def bearable(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:
+    """Record the characteristic ring tension and strain at which the most utilised sublayer has used its sleeve up."""
+    found = [
+        scope["u_R"].largest("stage", "layer").at(stage=shared.persistent)
+        for scope in done["sleeve"].scopes.values()
+        if "u_R" in scope
+    ]
+    ratio = max(found, key=lambda one: float(one.array.max()))
+    case = ratio.case_at(int(np.argmax(ratio.array)))
+    tension = done["unit_cell"].scopes["settlement"]["F_Ri"].at(position=CENTRE, load="G+Q", stiffness=SHORT, **case)
+    if float(tension.array) <= 0 or float(ratio.at(**case).array) <= 0:
+        return None
+    scope = sheet.scope("bearable", "Ring tension and strain up to which the sleeve holds, most utilised sublayer")
+    scope.take("F_k", tension, note="settlement, centre, final state")
+    scope.take("u_Rx", ratio.at(**case), note="the largest over factor sets, loads and sublayers of persistent states")
+    scope(bearable_tension)
+    scope.take("J", done["unit_cell"]["J"].at(stiffness=SHORT))
+    scope(strain_of_tension, eps_ob="eps_kd", F_ob="F_kd")
+    return scope

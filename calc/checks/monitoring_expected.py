@@ -1,0 +1,209 @@
+"""Readings expected at every date, for c_h as given, low and high."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from calc.checks.consolidation_course import HAND_OVER
+from calc.checks.consolidation_model import SETTLES, steps_of
+from calc.checks.frame import AS_GIVEN, COURSES, LONG, POSITIONS, SHORT, Frame
+from calc.checks.monitoring_dates import Reading
+from calc.checks.monitoring_heads import heads_in_time
+from calc.figure import Curve, TimeChart, Track
+from calc.formulas.monitoring import (
+    settlement_at_plate,
+    settlement_below_by_now,
+    strain_of_tension,
+)
+from calc.inputs import Section
+from calc.nomenclature import symbol
+from calc.procedures.ground_in_time import GroundInTime
+from calc.procedures.staged_course import follow
+from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
+
+Floats = NDArray[np.float64]
+CENTRE_AT = POSITIONS.index("centre")
+NO_LOAD = "no load yet"
+EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the readings follow from: the ground in time, load after each step, settlement below the toes."""
+
+    ground: GroundInTime
+    load: Floats
+    below: float
+
+    def load_at(self, days: ArrayLike) -> Floats:
+        """Load placed by these days in kPa; it grows evenly while a step is placed."""
+        programme = self.ground.programme
+        begin, end = np.array(programme.begin), np.array(programme.end)
+        since, takes = np.asarray(days, dtype=np.float64)[:, None] - begin, end - begin
+        share = np.where(takes > 0, np.clip(since / np.where(takes > 0, takes, 1.0), 0.0, 1.0), since >= 0)
+        return np.asarray((share * np.diff(self.load, prepend=0.0)).sum(axis=-1))
+
+    def settlement_at(self, days: ArrayLike) -> Floats:
+        """Settlement that a plate on the ground reads, in m, (courses, days); creep of the sleeve comes last."""
+        at = np.asarray(days, dtype=np.float64)
+        ground = self.ground
+        primary = ground.settlement_at(at).total().value()[..., 0]
+        late = at >= ground.end_of_life
+        if late.any():
+            primary[..., late] = ground.settlement_at(at[late], long=True).total().value()[..., 0]
+        part = settlement_below_by_now(self.below, self.load_at(at), self.load[-1])
+        return np.asarray(primary + ground.secondary_at(at).sum(axis=-1) + part)
+
+    def degree_at(self, days: ArrayLike) -> Floats:
+        """Degree of consolidation of the load placed so far, by settlement, (courses, days)."""
+        return self.ground.settlement_at(days).total().degree_of_current_load()[..., 0]
+
+    def placed_pressure_at(self, days: ArrayLike) -> Floats:
+        """Excess pore pressure of the load placed so far in kPa, nothing drained, (courses, days, layers)."""
+        return follow(self.ground.programme, self.ground.response, self.ground.pressure, days).placed
+
+    def soil_at(self, days: ArrayLike) -> Floats:
+        """Effective stress gained in the soil at the heads of the columns in kPa, (courses, days)."""
+        return self.ground.stress_gain_at(days)[:, CENTRE_AT, :, 0]
+
+
+def known(ground: GroundInTime, section: Section, shared: Frame, done: dict[str, Sheet]) -> Known:
+    """What the readings follow from, out of the chapters before."""
+    cell = done["unit_cell"].scopes["settlement"]["Dsigma_0"]
+    at = {axis: label for axis, label in {**SETTLES, "stiffness": LONG}.items() if axis in cell.axis_names}
+    labels = [shared.stages[k + 1] for k in steps_of(section)]
+    below = _below(done)
+    return Known(ground, cell.at(**at, stage=labels).array, float(below.array) if below else 0.0)
+
+
+def _below(done: dict[str, Sheet]) -> Value | None:
+    """Settlement of the ground below the toes in the final state, if the chapter on bearing has it."""
+    scope = done["bearing"].scopes.get("below")
+    return None if scope is None else scope["s_b"].largest()
+
+
+def expected(sheet: Sheet, found: Known, dates: Reading, done: dict[str, Sheet]) -> Scope:
+    """Record the readings at every date."""
+    sheet.axis("course", COURSES)
+    sheet.axis("date", dates.labels)
+    scope = sheet.scope("expected", "Readings expected: c_h as given, low and high", course=AS_GIVEN, date=HAND_OVER)
+    days = dates.looked
+    scope.reading("t", dates.days, ["date"], title="Dates of reading", note="counted from the start of works")
+    load = scope.reading(
+        "p_ob", found.load_at(days), ["date"], title="Load placed by this date",
+        note="unit cell, settlement, centre, quasi-permanent; it grows evenly while a stage is filled",
+    )  # fmt: skip
+    _settlement(scope, found, days, done)
+    _water(scope, found, days)
+    _sleeve(scope, found, days, done)
+    heads_in_time(scope, found.soil_at(days), load, done)
+    return scope
+
+
+def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
+    below = _below(done)
+    if below is None:
+        rule = Origin("project rule", text="no layer below the toes is given")
+        scope.given("s_b", 0.0, origin=rule)
+    else:
+        scope.take("s_b", below, note="bearing, settlement of the ground below the toes, final state")
+    scope.reading("p_fin", found.load[-1], title="Load of the last step", inputs=[scope["p_ob"]])
+    part = scope(settlement_below_by_now)
+    scope.reading(
+        "s_t", found.settlement_at(days) - part.array, ["course", "date"], inputs=[scope["t"]],
+        title="Settlement of the soft ground at this date: primary, secondary",
+        note="as in the chapter on consolidation; creep of the sleeve is in it at the end of the design life only",
+    )  # fmt: skip
+    scope(settlement_at_plate)
+    degree, loaded = found.degree_at(days), found.load_at(days) > 0
+    scope.reading(
+        "U_ob", degree, ["course", "date"], title="Degree of consolidation of the load placed so far, by settlement",
+        inputs=[scope["t"]], mask=np.broadcast_to(~loaded, degree.shape), reason=NO_LOAD,
+    )  # fmt: skip
+
+
+def _water(scope: Scope, found: Known, days: Floats) -> None:
+    scope.reading(
+        "u_ob", found.ground.pressure_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
+        title="Mean excess pore pressure in the sublayer",
+        note="over the area between the columns; close to a column it is lower, half-way between them higher",
+    )  # fmt: skip
+
+
+def _sleeve(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
+    scope.reading(
+        "F_ob", found.ground.tension_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
+        title="Ring tension of the sleeve in the sublayer",
+        note="characteristic, quasi-permanent load, centre, short-term stiffness, as in the chapter on consolidation",
+    )  # fmt: skip
+    scope.take("J", done["unit_cell"]["J"].at(stiffness=SHORT))
+    scope(strain_of_tension)
+
+
+def range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequence[str], note: str = "") -> Table:
+    """A row for each date with the lowest, the expected and the highest number of each quantity."""
+    head = [TableColumn(words="date"), TableColumn(symbol="t")]
+    head += [TableColumn(symbol=name, words=words) for name in names for words in ("low", "expected", "high")]
+    values = [scope[name].largest("course", "date") for name in names]
+    rows = []
+    for label, day in zip(dates.labels, dates.days, strict=True):
+        cells = [cell for name, value in zip(names, values, strict=True) for cell in _three(name, value.at(date=label))]
+        rows.append([label, number_text(day, 0), *cells])
+    return Table(key, title, head, rows, note)
+
+
+def _three(name: str, value: Value) -> list[str]:
+    """Lowest, expected and highest over the courses."""
+    one = symbol(name)
+    if not value.valid.all():
+        return ["–"] * 3
+    least, most = float(value.array.min()), float(value.array.max())
+    middle = value.number({"course": AS_GIVEN}) or 0.0
+    return [number_text(number * one.factor, one.decimals) for number in (least, middle, most)]
+
+
+def range_tables(sheet: Sheet, scope: Scope, dates: Reading) -> None:
+    """The expected range of every quantity at every date."""
+    across = "Low and high over the range of c_h; expected with c_h as given."
+    sheet.tables += [
+        range_table("expected-settlement", "Expected range: settlement and degree of consolidation", scope, dates,
+                    ("s_ob", "U_ob"), f"{across} On the ground at the centre."),
+        range_table("expected-sleeve", "Expected range: pore pressure and sleeve", scope, dates,
+                    ("u_ob", "F_ob", "eps_ob"), f"{across} The largest of all sublayers."),
+        range_table("expected-heads", "Expected range: pressure cells at the heads of the columns", scope, dates,
+                    ("sigma_sob", "sigma_cob", "n_ob"), f"{across} Added by the works, at the centre."),
+    ]  # fmt: skip
+
+
+def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) -> TimeChart:
+    """Expected band of settlement and excess pore pressure over time with the trigger levels of settlement."""
+    ground = found.ground
+    until, last = ground.hand_over, ground.end_of_life
+    breaks = [day for one in section.stages for day in (one.start, one.start + one.duration)]
+    # The creep of the sleeve comes in one step at the very end, which is left out of the curve.
+    late = np.geomspace(until, last, LATE)[:-1]
+    days = np.unique([*np.linspace(0.0, until, EARLY), *breaks, *late])
+    settled, water = 1000 * found.settlement_at(days), ground.pressure_at(days).max(axis=-1)
+    tracks = (
+        _track("settlement", "mm", days, settled, downward=True, levels=levels),
+        _track("excess pore pressure", "kN/m²", days, water, share=0.6),
+    )
+    marks = tuple((section.stages[k].start, section.stages[k].name) for k in steps_of(section))
+    title = "Expected band of readings over time"
+    alt = (
+        f"{title}: settlement on day {until:g} between {settled[:, days <= until][:, -1].min():.0f} and "
+        f"{settled[:, days <= until][:, -1].max():.0f} mm; trigger levels as lines."
+    )
+    note = "Band from c_h low to c_h high; pore pressure: largest of the sublayers. Levels hold as the table says."
+    return TimeChart("band", title, alt, tracks, until, last, marks, note)
+
+
+def _track(
+    title: str, unit: str, days: Floats, values: Floats, *, downward: bool = False,
+    levels: Sequence[tuple[float, str]] = (), share: float = 1.0,
+) -> Track:  # fmt: skip
+    at = tuple(map(float, days))
+    curves = tuple(Curve(words, at, tuple(map(float, row))) for words, row in zip(COURSES, values, strict=True))
+    return Track(title, unit, curves, downward, tuple(levels), (curves[2], curves[1]), share)

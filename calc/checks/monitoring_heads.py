@@ -1,0 +1,75 @@
+"""Pressure cells at the heads of the columns: by the unit cell over time, and by arching stage by stage."""
+
+import numpy as np
+
+from calc.checks.frame import Frame
+from calc.checks.load_transfer_cell import SERVICE
+from calc.checks.monitoring_dates import Floats
+from calc.formulas.monitoring import pressure_on_soil
+from calc.formulas.unit_cell import column_stress, stress_ratio
+from calc.sheet import Scope, Sheet, Table, TableColumn, Value, value_text
+
+NO_PRESSURE = "no pressure on the soil"
+COMPATIBLE = "compatible_"
+
+
+def heads_in_time(scope: Scope, gained: Floats, load: Value, done: dict[str, Sheet]) -> None:
+    """The uppermost sublayer of the cell at every date; ``gained`` is the effective stress (courses, dates)."""
+    top = scope.sheet.axes["layer"][0]
+    scope.reading(
+        "Dsigma_sob", gained, ["course", "date"], inputs=[scope["t"]],
+        title="Effective stress added to the soil at the heads of the columns",
+        note="uppermost sublayer at the centre, permanent load; final values of the unit cell",
+    )  # fmt: skip
+    soil = scope(pressure_on_soil, u_ob=scope["u_ob"].at(layer=top))
+    scope.take("a_E", done["columns"]["a_E"])
+    scope(column_stress, Dsigma_vc="sigma_cob", Dsigma_0=load, Dsigma_vs="sigma_sob")
+    bare = np.asarray(soil.array <= 0)
+    scope(stress_ratio, n="n_ob", Dsigma_vc="sigma_cob", Dsigma_vs=soil.without(bare, NO_PRESSURE))
+
+
+def heads_by_arching(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:
+    """Pressure on soil and heads in every stage where arching, reinforcement and ground agree, and a table of them."""
+    found = [
+        one["sigma_su"].at(variant=SERVICE, load="G+Q").largest("stage")
+        for name, one in done["load_transfer"].scopes.items()
+        if name.startswith(COMPATIBLE)
+    ]
+    if not any(one.valid.any() for one in found):
+        sheet.limitation(
+            "heads-arching",
+            "The pressure on the soil at the heads is that of the unit cell; arching in the fill may leave more on the "
+            "soil. The compatible settlement of the chapter on load transfer, which would say so, is not known.",
+            "project rule",
+        )
+        return None
+    scope = sheet.scope("heads", "Pressure at the heads of the columns by load transfer")
+    largest = np.fmax.reduce([np.where(one.valid, one.array, np.nan) for one in found])
+    scope.reading(
+        "sigma_slt", largest, ["stage"], title="Pressure on the soil at the heads of the columns", inputs=found,
+        mask=np.isnan(largest), reason=NO_PRESSURE,
+        note="load transfer, compatible settlement, serviceability, the largest over shapes of load and stiffness",
+    )  # fmt: skip
+    scope.take("a_E", done["columns"]["a_E"])
+    programme = sheet.scopes["programme"]
+    scope(column_stress, Dsigma_vc="sigma_clt", Dsigma_0=programme["Dsigma_0"], Dsigma_vs="sigma_slt")
+    bare = scope["sigma_slt"].array <= 0
+    scope(stress_ratio, n="n_lt", Dsigma_vc="sigma_clt", Dsigma_vs=scope["sigma_slt"].without(bare, NO_PRESSURE))
+    sheet.tables.append(_table(scope, shared, programme, done["stability"]))
+    return scope
+
+
+def _table(scope: Scope, shared: Frame, programme: Scope, stability: Sheet) -> Table:
+    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in ("sigma_slt", "sigma_clt", "n_lt"))]
+    head += [TableColumn(symbol="sigma_sst"), TableColumn(symbol="n_st")]
+    rows = []
+    for label in shared.loaded:
+        case = {"stage": label}
+        row = [value_text(scope[name], case) for name in ("sigma_slt", "sigma_clt", "n_lt")]
+        rows.append([label, *row, value_text(programme["sigma_sst"], case), value_text(stability["n_st"], case)])
+    note = (
+        "Cells on the soil read between the unit cell, see the table of the expected range, and the load transfer; the "
+        "last two columns are what bearing, squeezing and stability count with: a smaller ratio than this is not safe."
+    )
+    title = "Pressure cells at the heads: by load transfer, and what the design counts with"
+    return Table("heads", title, head, rows, note)

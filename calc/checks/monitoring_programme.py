@@ -1,0 +1,111 @@
+"""The programme at a glance: what every stage brings, in one table with the places that it comes from."""
+
+import numpy as np
+
+from calc.checks.frame import AS_GIVEN, CENTRE, LONG, Frame
+from calc.formulas.monitoring import over_design_factor, pressure_counted_on_soil, strength_with_gain
+from calc.inputs import Section
+from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+
+NOT_LOOKED_AT = "not looked at"
+NONE = "–"
+STABILITY = "global_stability"
+
+
+def programme(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
+    """Load, degree, settlement, ring tension, strength and stability of every stage."""
+    scope = sheet.scope("programme", "The programme at a glance")
+    cell = done["unit_cell"].scopes["settlement"]["Dsigma_0"]
+    at = {"position": CENTRE, "load": "G+Q", "stiffness": LONG}
+    scope.take("Dsigma_0", cell.at(**{axis: label for axis, label in at.items() if axis in cell.axis_names}))
+    scope.take("mu_s", done["stability"]["mu_s"])
+    scope(pressure_counted_on_soil)
+    _strength(scope, done["stability"])
+    _stability(scope, done["stability"])
+    sheet.tables.append(_table(scope, section, shared, done["consolidation"]))
+
+
+def _strength(scope: Scope, stability: Sheet) -> None:
+    """Undrained strength with the gain that the stage counts on."""
+    undrained = stability.scopes.get("undrained")
+    if undrained is not None:
+        for name in ("c_u", "Dc_u"):
+            scope.take(name, undrained[name])
+        scope(strength_with_gain, c_uob="c_ust")
+
+
+def _stability(scope: Scope, stability: Sheet) -> None:
+    """The least over-design factor over everything that the chapter on stability verifies in the stage."""
+    labels = scope.sheet.axes["stage"]
+    largest = np.full(len(labels), -np.inf)
+    for verdict in stability.verdicts:
+        if verdict.key.startswith(STABILITY) and verdict.utilisations is not None:
+            found = verdict.utilisations.largest("stage")
+            for k, label in enumerate(found.labels("stage")):
+                number = found.number({"stage": label})
+                place = labels.index(label)
+                largest[place] = max(largest[place], -np.inf if number is None else found.array[k])
+    nothing = np.isinf(largest)
+    if nothing.all():
+        return
+    scope.reading(
+        "u_st", largest, ["stage"], title="Largest utilisation of global stability in the stage", mask=nothing,
+        reason=NOT_LOOKED_AT, note="over factor sets, sides, states and methods that the chapter on stability verifies",
+    )  # fmt: skip
+    scope(over_design_factor)
+
+
+def _table(scope: Scope, section: Section, shared: Frame, consolidation: Sheet) -> Table:
+    words = (("stage", ""), ("from day", ""), ("to day", ""))
+    head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="Dsigma_0")]
+    head += [TableColumn(symbol="U_st"), TableColumn(symbol="s_t"), TableColumn(symbol="F_Rt")]
+    head += [TableColumn(symbol=name) for name in ("c_ust", "Dc_uc", "F_od")]
+    rows = [
+        [
+            label, number_text(stage.start, 0), number_text(stage.start + stage.duration, 0),
+            value_text(scope["Dsigma_0"], {"stage": label}), *_in_time(consolidation, label),
+            _least(scope, "c_ust", label), _of(consolidation.scopes.get("strength"), "Dc_uc", label),
+            _of(scope, "F_od", label),
+        ]
+        for label, stage in zip(shared.loaded, section.stages, strict=True)
+    ]  # fmt: skip
+    note = (
+        "Load: unit cell, settlement, centre, quasi-permanent. Degree at the start of the stage, of the load placed "
+        "before; settlement at its end, all parts, without the ground below the toes; largest ring tension by its "
+        "end, characteristic; gain of strength computed for its start: consolidation, c_h as given. Undrained "
+        "strength of the weakest sublayer at its start with the gain that the stage counts on, and least over-design "
+        "factor over sets, sides, states and methods: global stability."
+    )
+    return Table("programme", "The programme at a glance", head, rows, note)
+
+
+def _in_time(consolidation: Sheet, label: str) -> list[str]:
+    """Degree at the start, settlement and largest ring tension at the end of a stage."""
+    if "course" not in consolidation.scopes:
+        return [NONE] * 3
+    degree = _of(consolidation.scopes["strength"], "U_st", label)
+    case = {"course": AS_GIVEN, "date": f"end of {label}"}
+    settled = consolidation.scopes["course"]["s_t"]
+    if case["date"] not in settled.labels("date"):
+        return [degree, NONE, NONE]
+    tension = consolidation.scopes["tension"]["F_Rt"].at(**case).largest()
+    return [degree, value_text(settled, case), value_text(tension, {})]
+
+
+def _of(scope: Scope | None, name: str, label: str) -> str:
+    if scope is None or name not in scope or scope[name].number({"stage": label}) is None:
+        return NONE
+    return value_text(scope[name], {"stage": label})
+
+
+def _least(scope: Scope, name: str, label: str) -> str:
+    """The least over the sublayers."""
+    if name not in scope:
+        return NONE
+    return value_text(_lowest(scope[name].at(stage=label)), {})
+
+
+def _lowest(value: Value) -> Value:
+    """The case with the least number."""
+    case = value.case_at(int(np.argmin(value.array)))
+    return value.at(**case)
