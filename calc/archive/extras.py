@@ -6,10 +6,14 @@ import datetime as dt
 from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from calc.archive.errors import MissingExtra
 from calc.archive.manifest import SignOff
 from calc.archive.signer import Signer
+
+if TYPE_CHECKING:
+    from calc.archive.server import ServerStore
 
 
 def signer_from(path: Path, password: str) -> Signer:
@@ -32,3 +36,13 @@ def signatures_checker(trust: str) -> Callable[[bytes, Sequence[SignOff]], list[
         message = "--trust needs packages that are not installed: pip install 'sandsleeve[sign]'"
         raise MissingExtra(message) from error
     return partial(signature_problems, roots=read_roots(Path(trust)) if trust else ())
+
+
+def server_store() -> "type[ServerStore]":
+    """The store of archives on servers."""
+    try:
+        from calc.archive.server import ServerStore
+    except ImportError as error:
+        message = "an archive on a server needs packages that are not installed: pip install 'sandsleeve[server]'"
+        raise MissingExtra(message) from error
+    return ServerStore

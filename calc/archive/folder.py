@@ -41,6 +41,7 @@ from calc.archive.layout import (
     numbers,
     strangers,
 )
+from calc.archive.linked import linked
 from calc.archive.manifest import LARGEST_MANIFEST, Record, manifest_bytes, read_record
 from calc.archive.store import Append, Entry, Survey, entry_of, head
 
@@ -109,7 +110,7 @@ class FolderStore:
             found = index.read(self.root)
         except FileNotFoundError:
             found = []
-        linked(found)
+        linked(found, index.INDEX)
         found.extend(self._after(found))
         return found
 
@@ -151,7 +152,7 @@ class FolderStore:
         try:
             problems = [f"{index.INDEX}: {text}" for text in index.check(self.root)]
             lines = index.read(self.root)
-            linked(lines)
+            linked(lines, index.INDEX)
         except FileNotFoundError:
             return Survey([], [f"{index.INDEX} is missing; {index.MADE_AGAIN}"], [])
         except ArchiveError as error:
@@ -168,7 +169,7 @@ class FolderStore:
         """Make the index again from the records; refused where one is missing, damaged, or not in the chain."""
         with locked(self.root / RECORDS):
             entries = [self.entry(number) for number in self._every_number()]
-            linked(entries)
+            linked(entries, index.INDEX)
             self._refuse_to_forget(entries)
             with self.new_index(entries) as made:
                 for ending in ("-wal", "-shm"):  # of the index that goes; the lock keeps others from making new ones
@@ -230,7 +231,7 @@ class FolderStore:
 
     def _caught_up(self, database: sqlite3.Connection) -> list[Entry]:
         entries = index.lines(database)
-        linked(entries)
+        linked(entries, index.INDEX)
         if entries and sha256(self.record(entries[-1].sequence)).hexdigest() != entries[-1].sha256:
             message = f"{RECORDS}/{folder_name(entries[-1].sequence)}/{MANIFEST} is not the record in the index"
             raise DamagedArchive(message)
@@ -284,16 +285,6 @@ class FolderStore:
             yield begun
         finally:
             begun.unlink(missing_ok=True)
-
-
-def linked(entries: list[Entry]) -> None:
-    """Refuse lines of an index that do not make one chain."""
-    previous = head([])
-    for number, entry in enumerate(entries, start=1):
-        if entry.sequence != number or entry.previous != previous:
-            message = f"{index.INDEX}: the line of record {entry.sequence} does not follow the one before it"
-            raise DamagedArchive(message)
-        previous = entry.sha256
 
 
 def _strange(root: Path) -> bool:

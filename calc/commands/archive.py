@@ -30,7 +30,7 @@ from calc.commands.progress import progress
 @click.argument("project", type=click.Path(exists=True, file_okay=False, path_type=Path))
 @archive_option
 @json_option
-def issue(project: Path, shared: Path | None, as_data: bool) -> None:
+def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
     """Issue the newest revision of PROJECT into its archive.
 
     Runs every check, writes the package, and stores inputs, results, package and record for good. The revision is the
@@ -74,14 +74,16 @@ def archive() -> None:
 @place_argument
 @archive_option
 @json_option
-def list_revisions(place: Path, shared: Path | None, as_data: bool) -> None:
+def list_revisions(place: Path | str, shared: Path | str | None, as_data: bool) -> None:
     """List every issued revision, oldest first."""
     with answered():
         from calc.archive.listing import list_record, list_text
+        from calc.archive.places import existing
 
-        where = Place(place, shared)
-        entries = where.store().entries() if where.root.is_dir() else []
-        if entries and not where.store().has_index():
+        root = Place(place, shared).root
+        store = existing(root) if isinstance(root, str) or root.is_dir() else None
+        entries = store.entries() if store else []
+        if store and entries and not store.has_index():
             click.echo("Note: the index is missing; the list is read from the records (see archive rebuild).", err=True)
         click.echo(as_json(list_record(entries)) if as_data else list_text(entries, width()))
 
@@ -91,7 +93,7 @@ def list_revisions(place: Path, shared: Path | None, as_data: bool) -> None:
 @click.argument("revision")
 @archive_option
 @json_option
-def show(place: Path, revision: str, shared: Path | None, as_data: bool) -> None:
+def show(place: Path | str, revision: str, shared: Path | str | None, as_data: bool) -> None:
     """Show the record of a revision: people, times, program, files."""
     with answered():
         from calc.archive.find import manifest_of, sign_offs
@@ -120,10 +122,10 @@ def show(place: Path, revision: str, shared: Path | None, as_data: bool) -> None
 @click.option("--pdf", type=click.Path(dir_okay=False, path_type=Path), help="Write a change sheet for the checker.")
 @json_option
 def compare(
-    place: Path,
+    place: Path | str,
     before: str,
     after: str,
-    shared: Path | None,
+    shared: Path | str | None,
     tolerance: float,
     everything: bool,
     pdf: Path | None,
@@ -162,7 +164,12 @@ def compare(
               help="Certificates of the authorities that signatures must come from (PEM).")  # fmt: skip
 @json_option
 def verify(
-    place: Path, shared: Path | None, expected: str, again: tuple[str, ...], trust: Path | None, as_data: bool
+    place: Path | str,
+    shared: Path | str | None,
+    expected: str,
+    again: tuple[str, ...],
+    trust: Path | None,
+    as_data: bool,
 ) -> None:
     """Verify every hash, the chain, the index, the files in each package, sign-offs and signatures.
 
@@ -191,7 +198,7 @@ def verify(
 @click.argument("revision")
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), required=True, help="New folder to write.")
 @archive_option
-def export(place: Path, revision: str, out: Path, shared: Path | None) -> None:
+def export(place: Path | str, revision: str, out: Path, shared: Path | str | None) -> None:
     """Write the files of one revision into a folder."""
     with answered():
         from calc.archive.export import export
@@ -204,7 +211,7 @@ def export(place: Path, revision: str, out: Path, shared: Path | None) -> None:
 @archive.command(epilog="Example: sandsleeve archive rebuild projects/marsh-approach")
 @place_argument
 @archive_option
-def rebuild(place: Path, shared: Path | None) -> None:
+def rebuild(place: Path | str, shared: Path | str | None) -> None:
     """Make the index again from the records.
 
     Refused where a record is missing or damaged; nothing issued is touched.

@@ -19,23 +19,34 @@ OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 USAGE, INPUTS, VERIFICATION, LIBRARY = 2, 3, 4, 5
 VARIABLE = "SANDSLEEVE_ARCHIVE"
 
+
+class Address(click.Path):
+    """A folder, or the address of an archive on a server, which stays a text."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Give a path or the address."""
+        return value if isinstance(value, str) and "://" in value else super().convert(value, param, ctx)
+
+
 archive_option = click.option(
     "--archive",
     "shared",
     envvar=VARIABLE,
-    type=click.Path(file_okay=False, path_type=Path),
+    type=Address(file_okay=False, path_type=Path),
+    metavar="DIR|ADDRESS",
     help=f"Archive of several projects; default: {VARIABLE}, or PROJECT/archive.",
 )
-place_argument = click.argument("place", metavar="PLACE", type=click.Path(exists=True, file_okay=False, path_type=Path))
+place_argument = click.argument("place", metavar="PLACE", type=Address(exists=True, file_okay=False, path_type=Path))
 json_option = click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 
 
 class Place:
     """Which archive is meant, and for a project folder which document."""
 
-    def __init__(self, place: Path, shared: Path | None) -> None:
+    def __init__(self, place: Path | str, shared: Path | str | None) -> None:
         self.place = place
-        if (place / "records").is_dir() and not (place / "project.toml").is_file():
+        self.root: Path | str
+        if isinstance(place, str) or ((place / "records").is_dir() and not (place / "project.toml").is_file()):
             self.root = place
         elif shared is not None:
             self.root = shared
@@ -52,7 +63,7 @@ class Place:
         """Project number and document number of a project folder, None for an archive."""
         from calc.archive.find import document_of
 
-        return document_of(self.place)
+        return document_of(self.place) if isinstance(self.place, Path) else None
 
     def revision(self, name: str) -> "Entry":
         """The revision that is meant."""

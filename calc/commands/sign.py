@@ -39,7 +39,7 @@ def sign(
     key: Path | None,
     password_file: Path | None,
     out: Path | None,
-    shared: Path | None,
+    shared: Path | str | None,
     as_data: bool,
 ) -> None:
     """Sign an issued revision off as its originator, checker or approver.
