@@ -30,13 +30,15 @@ def stage_times(stages: tuple[Stage, ...]) -> Problems:
 
 
 def stage_heights(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
-    """The fill grows up to the height of the embankment and no further."""
+    """The fill grows; above the embankment it is a surcharge, which leaves a crest and is taken off again."""
+    most = embankment.height + embankment.crest_width / (embankment.slope_left + embankment.slope_right)
     for index, stage in enumerate(stages):
-        if stage.fill_height > embankment.height:
-            must = f"not be greater than the height of the embankment ({embankment.height:g} m)"
+        before = min(stages[index - 1].fill_height, embankment.height) if index else 0.0
+        if stage.fill_height >= most:
+            must = f"be less than {most:g} m, where the slopes of a surcharge meet"
             yield Problem(("stage", index, "fill_height"), must)
-        elif index and stage.fill_height < min(stages[index - 1].fill_height, embankment.height):
-            must = f"not be less than in the stage before it ({stages[index - 1].fill_height:g} m)"
+        elif stage.fill_height < before:
+            must = f"not be less than in the stage before it or the embankment ({before:g} m)"
             yield Problem(("stage", index, "fill_height"), must)
 
 
@@ -105,7 +107,7 @@ def stage_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problem
 def final_state(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
     """The last stage is the persistent state at full height."""
     index, last = len(stages) - 1, stages[-1]
-    if last.fill_height < embankment.height:
+    if last.fill_height != embankment.height:
         must = f"be the height of the embankment ({embankment.height:g} m) in the last stage, the final state"
         yield Problem(("stage", index, "fill_height"), must)
     if last.situation != "persistent":

@@ -16,7 +16,9 @@ class Stage(Table):
     situation: Situation = field("Design situation.", "transient")
     water: WaterName = field("Name of the water level.", "mean")
     fill_height: LengthOrNone = field(
-        "Height of fill above the working platform (or ground) at the end of the stage.", "2.0 m"
+        "Height of fill above the working platform (or ground) at the end of the stage. What is higher than the "
+        "embankment is a surcharge on its slopes, which a later stage takes off.",
+        "2.0 m",
     )
     traffic: Flag = field("Whether the traffic load acts.", False)
     plant: PressureOrNone | None = field(

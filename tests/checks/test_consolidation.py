@@ -134,6 +134,27 @@ def test_load_taken_off_needs_the_share_of_swelling(first: Chapters) -> None:
     assert verdicts(held)["settlement_residual"].state == "pass"
 
 
+def test_surcharge_takes_settlement_before_hand_over(first: Chapters) -> None:
+    """More has settled before it is taken off, so that less is left.
+
+    What has come does not come back but for the little that the superposition of steps of unlike age gives.
+    """
+
+    def surcharge(document: Any) -> None:
+        last = dict(document["stage"][1])
+        document["stage"].append(last | {"name": "In use", "start": "300 d", "duration": "14 d"})
+        document["stage"][1].update({"name": "Surcharge", "situation": "transient", "fill_height": "7.5 m"})
+        document["consolidation"]["swelling"] = {"value": 0.0, "source": "safe side for the total, invented"}
+
+    plain, more = (time_chapter(first, *changes, hand_over="314 d") for changes in ((), (surcharge,)))
+    lost = [one.scopes["course"]["s_pt"].at(course=LOW) for one in (plain, more)]
+    left = [float(one.at(date="end of design life").array - one.at(date="hand-over").array) for one in lost]
+
+    assert left[1] < 0.5 * left[0]
+    assert (np.diff(lost[1].array) >= -0.01 * lost[1].array.max()).all()
+    assert tracks(more)[0].curves[0].y == (0.0, 0.0, 2.0, 2.0, 7.5, 7.5, 6.0, 6.0)
+
+
 def test_flow_at_both_faces_and_without_vertical_flow(first: Chapters) -> None:
     """Without well resistance, which needs c_v, too."""
     bare = layers(k=None)

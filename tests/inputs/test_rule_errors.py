@@ -72,8 +72,8 @@ RULES = [
     ),
     (
         'fill_height = "2.0 m"',
-        'fill_height = "4.5 m"',
-        'stage[2].fill_height: must not be greater than the height of the embankment (4 m), got "4.5 m"',
+        'fill_height = "7.5 m"',
+        'stage[2].fill_height: must be less than 7 m, where the slopes of a surcharge meet, got "7.5 m"',
     ),
     (
         'fill_height = "4.0 m"',
@@ -86,7 +86,7 @@ RULES = [
     (
         'fill_height = "0 m"',
         'fill_height = "2.5 m"',
-        'stage[2].fill_height: must not be less than in the stage before it (2.5 m), got "2.0 m"',
+        'stage[2].fill_height: must not be less than in the stage before it or the embankment (2.5 m), got "2.0 m"',
     ),
     (
         'situation = "persistent"',

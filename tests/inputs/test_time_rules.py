@@ -21,6 +21,10 @@ REDUCTION = (
 RULES = [
     ('hand_over = "540 d"', 'hand_over = "300 d"',
      'consolidation.hand_over: must not be before the end of the last stage (366 d), got "300 d"'),
+    ('fill_height = "1.8 m"', 'fill_height = "5.0 m"',
+     'stage[3].fill_height: must be less than 5 m, where the slopes of a surcharge meet, got "5.0 m"'),
+    ('fill_height = "1.8 m"', 'fill_height = "0.8 m"',
+     'stage[3].fill_height: must not be less than in the stage before it or the embankment (0.9 m), got "0.8 m"'),
     ('hand_over = "540 d"', 'hand_over = "soon"',
      'consolidation.hand_over: must be a number, a space and a unit that converts to d, got "soon"'),
     ('drainage = "top"', 'drainage = "side"', 'consolidation.drainage: must be one of "top", "both", got "side"'),
