@@ -73,7 +73,7 @@ RULES = [
     (
         'fill_height = "2.0 m"',
         'fill_height = "7.5 m"',
-        'stage[2].fill_height: must be less than 7 m, where the slopes of a surcharge meet, got "7.5 m"',
+        'stage[2].fill_height: must be less than 6.5 m, where the slopes of a surcharge meet, got "7.5 m"',
     ),
     (
         'fill_height = "4.0 m"',
