@@ -31,12 +31,15 @@ class Needed:
 
 
 class Ground:
-    """The checks of the dates of a section; ``course`` is the case of c_h that governs."""
+    """The checks of the dates of a section; ``course`` is the case of c_h that governs, the only one followed here."""
 
     def __init__(self, design: Design, section: Section, done: Mapping[str, Sheet], course: str = AS_GIVEN) -> None:
-        self.section, self.course = section, COURSES.index(course)
+        self.section = section
         self.needed: dict[int, Needed] = {}
-        self.model = ground_in_time(design, section, dict(done))
+        model, place = ground_in_time(design, section, dict(done)), COURSES.index(course)
+        flow = model.response
+        radial, shares = flow.radial[:, place : place + 1], flow.shares[:, place : place + 1]
+        self.model = replace(model, response=replace(flow, radial=radial, shares=shares))
         self.limit = design.basis.limits.settlement_residual
         self.steps = steps_of(section)
         scope = done["consolidation"].scopes["strength"]
@@ -70,7 +73,7 @@ class Ground:
         stage = self.section.stages[place]
         before = sum(step < place for step in self.steps)
         law = float(self.model.settled.sum(axis=-1)[before - 1]) if before else 0.0
-        reached = float(self.dated(dates).settlement_at(dates[-1:]).total().value()[self.course, 0, 0])
+        reached = float(self.dated(dates).settlement_at(dates[-1:]).total().value()[0, 0, 0])
         degree = reached / law if law > 0 else 0.0
         title = f"degree of consolidation at the start of {stage.name}"
         return Condition(DEGREE, title, PERCENT * degree, PERCENT * (stage.degree_min or 0.0), "%", decimals=1)
@@ -90,7 +93,7 @@ class Ground:
         if not before:
             return 0.0
         law = self.model.soil_stress[:, before - 1]
-        gained = self.dated(dates).stress_gain_at(dates[-1:])[self.course, :, 0]
+        gained = self.dated(dates).stress_gain_at(dates[-1:])[0, :, 0]
         share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
         stress = stress_at_time(sigma_v0s=self.strength["sigma_v0s"], U_z=share, Dsigma_vs=law)
         beyond = stress_beyond_preconsolidation(
@@ -101,7 +104,7 @@ class Ground:
     def residual(self, dates: Dates) -> Condition:
         """Residual settlement after a hand-over in mm."""
         *starts, at = dates
-        left = float(self.dated(tuple(starts)).residual_at([at])[self.course, 0])
+        left = float(self.dated(tuple(starts)).residual_at([at])[0, 0])
         return Condition(
             RESIDUAL, "residual settlement after hand-over", MM * left, MM * (self.limit or 0.0), "mm", decimals=1,
             most=True,
@@ -113,7 +116,7 @@ class Ground:
         ends = np.array([at, at + ground.life])
 
         def total(values: NDArray[np.float64]) -> NDArray[np.float64]:
-            return np.asarray(MM * values[self.course])
+            return np.asarray(MM * values[0])
 
         primary = total(ground.settlement_at(ends).total().value()[..., 0])
         long = total(ground.settlement_at(ends, long=True).total().value()[..., 0])

@@ -1,20 +1,24 @@
 """The shortest filling programme of a section: the earliest dates by its ground in time."""
 
 from dataclasses import dataclass
-from math import ceil
+from functools import cache
+from math import ceil, inf
 
 from calc.checks.frame import AS_GIVEN, LOW, frame
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import LATEST
+from calc.sheet import Sheet
 from calc.study.chapters import chapters
 from calc.study.dates import with_dates
 from calc.study.ground import RESIDUAL, Ground
 from calc.study.proposal import Proposal
-from calc.study.search import Condition, Dated, Dates, Grid, Order, Stuck, first_holding, shortest
+from calc.study.search import PARTS, Condition, Dated, Dates, Grid, Order, Stuck, first_holding, least_number, shortest
 from calc.study.strength import BEARING, TooWeakError, credited, needed_gain
 
 ROUNDS = 5
 HAND_OVER = "hand-over"
+UNDATED = ("basis", "ground", "columns")  # chapters in which no date counts
+CREEP = "creep of the sleeve"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +98,7 @@ class Search:
             message = f"section {section.key}: consolidation is not settled. {' '.join(notes)}"
             raise OpenError(message)
         self.ground = Ground(design, section, self.done, LOW if wish.cautious else AS_GIVEN)
+        self.cells: dict[float, Sheet] = {}  # unit cells by the start of the last stage, all that they know of dates
 
     def dates(self) -> Found | Nothing:
         """The earliest dates by what is known to be needed."""
@@ -106,6 +111,8 @@ class Search:
         except TooWeakError as error:
             return Nothing(self.section, error.stage, str(error))
         found = self._settled()
+        if _at_hand_over(found) == RESIDUAL:
+            found = self._with_later_end(found)
         if isinstance(found, Stuck):
             return Nothing(self.section, _place(self.section, found.place), _why(self.ground, found, self.wish))
         steps, stages = self.ground.steps, range(len(self.section.stages))
@@ -119,30 +126,110 @@ class Search:
         """Gain (kPa) of a stage that waits without end."""
         return self.ground.gain_at((*(stage.start for stage in self.section.stages[:place]), LATEST))
 
-    def _settled(self) -> tuple[Dated, ...] | Stuck:
+    def _settled(self, last_from: float = -inf) -> tuple[Dated, ...] | Stuck:
         """Search again until the end of the works, which sets the stiffness of the sleeve, stays where it is."""
         count = len(self.section.stages)
-        labels = [frame(self.design, self.section).stages[step + 1] for step in self.ground.steps]
+        order, grid = self._bounds(last_from)
         starts: Dates = ()
-        found = shortest(*_bounds(self.section, self.wish), self.ground.checks)
+        found = shortest(order, grid, self.ground.checks)
         for _ in range(ROUNDS):
-            before, starts = starts, _dates(found.found if isinstance(found, Stuck) else found)[:count]
+            before, starts = starts, _starts(found)
             if starts == before or len(starts) < count:
                 break
-            trial = with_dates(self.design, self.section.key, starts, self.wish.latest)
-            self.ground.settled(chapters(*trial, until="unit_cell")["unit_cell"], labels)
-            found = shortest(*_bounds(self.section, self.wish), self.ground.checks)
+            self._end_works(starts)
+            found = shortest(order, grid, self.ground.checks)
         return found
+
+    def _end_works(self, starts: Dates) -> None:
+        """Take the settlement with the stiffness that the sleeve has when these works end."""
+        if starts[-1] not in self.cells:
+            trial = with_dates(self.design, self.section.key, starts, self.wish.latest)
+            early = {key: self.done[key] for key in UNDATED}
+            self.cells[starts[-1]] = chapters(*trial, until="unit_cell", done=early)["unit_cell"]
+        labels = [frame(self.design, self.section).stages[step + 1] for step in self.ground.steps]
+        self.ground.settled(self.cells[starts[-1]], labels)
+
+    def _with_later_end(self, found: tuple[Dated, ...] | Stuck) -> tuple[Dated, ...] | Stuck:
+        """The same, or with a later last stage where that brings the hand-over forward.
+
+        The creep of the sleeve counts from the end of the works on: the later they end the less of it is left, which
+        may outweigh what the last stage itself has still to settle.
+        """
+        _, grid = self._bounds()
+        first = grid.number(_starts(found)[len(self.section.stages) - 1])
+        low, high = first, grid.last if isinstance(found, Stuck) else grid.number(found[-1].date)
+        for _ in range(ROUNDS):
+            best = self._best_end(found, grid, low, high)
+            again = self._settled(grid.date(best) if best > first else -inf)
+            if isinstance(again, Stuck) or (not isinstance(found, Stuck) and again[-1].date >= found[-1].date):
+                break
+            # Another end changes the degrees before a little, and with them the other dates: look around once more.
+            found, around = again, max(1, (high - first) // PARTS)
+            low, high = max(first, best - around), min(grid.number(found[-1].date), best + around)
+        self._end_works(_starts(found))
+        return found
+
+    def _best_end(self, found: tuple[Dated, ...] | Stuck, grid: Grid, low: int, high: int) -> int:
+        """The first step of the last stage, from ``low`` to ``high``, with the earliest hand-over; the others stay."""
+        before = _starts(found)[: len(self.section.stages) - 1]
+        soonest = grid.last if isinstance(found, Stuck) else grid.number(found[-1].date)
+
+        @cache
+        def hand_over(number: int) -> float:
+            nonlocal soonest
+            value = self._hand_over((*before, grid.date(number)), grid, soonest)
+            soonest = soonest if value == inf else min(soonest, ceil(value))
+            return value
+
+        best = least_number(hand_over, low, high)
+        if hand_over(best) == inf:
+            return low
+        return first_holding(low, best, lambda number: self._met((*before, grid.date(number)), grid, soonest)) or best
+
+    def _met(self, starts: Dates, grid: Grid, number: int) -> bool:
+        """Whether these starts leave a residual settlement within its limit after a hand-over at a step."""
+        self._end_works(starts)
+        return self._first(starts, grid) <= number and self.ground.residual((*starts, grid.date(number))).holds
+
+    def _first(self, starts: Dates, grid: Grid) -> int:
+        """The first step that these starts leave for the hand-over."""
+        return grid.number(starts[-1] + self.section.stages[-1].duration + self.wish.least_wait)
+
+    def _hand_over(self, starts: Dates, grid: Grid, high: int) -> float:
+        """The step of the hand-over after these starts, in parts of a step; without end where it is after ``high``."""
+        if not self._met(starts, grid, high):
+            return inf
+        low = self._first(starts, grid)
+
+        def left(number: int) -> Condition:
+            return self.ground.residual((*starts, grid.date(number)))
+
+        found = first_holding(low, high, lambda number: left(number).holds) or low
+        if found == low:
+            return low
+        now, before = left(found).margin, left(found - 1).margin
+        return found - now / (now - before)
+
+    def _bounds(self, last_from: float = -inf) -> tuple[Order, Grid]:
+        durations = tuple(stage.duration for stage in self.section.stages)
+        order = Order(durations, (self.wish.least_wait,) * len(durations), last_from, CREEP)
+        return order, Grid(self.section.stages[0].start, self.wish.step, self.wish.latest)
+
+
+def _at_hand_over(found: tuple[Dated, ...] | Stuck) -> str:
+    """What governs the hand-over, or is not met there; nothing where the search does not come as far."""
+    if isinstance(found, Stuck):
+        return found.condition.kind if found.condition else ""
+    return found[-1].governs
+
+
+def _starts(found: tuple[Dated, ...] | Stuck) -> Dates:
+    """The starts found, without the hand-over."""
+    return _dates(found.found) if isinstance(found, Stuck) else _dates(found)[:-1]
 
 
 def _dates(found: tuple[Dated, ...]) -> Dates:
     return tuple(one.date for one in found)
-
-
-def _bounds(section: Section, wish: Wish) -> tuple[Order, Grid]:
-    durations = tuple(stage.duration for stage in section.stages)
-    order = Order(durations, (wish.least_wait,) * len(durations))
-    return order, Grid(section.stages[0].start, wish.step, wish.latest)
 
 
 def _place(section: Section, place: int) -> str:

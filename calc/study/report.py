@@ -8,7 +8,7 @@ from typing import Any
 from calc import __version__
 from calc.chain import Run
 from calc.inputs import Design
-from calc.study.programme import Found, Nothing, Wish
+from calc.study.programme import CREEP, Found, Nothing, Wish
 from calc.study.search import Condition, Dated
 
 WIDTH = 80
@@ -24,6 +24,10 @@ UNITS = ("", "day", "day", "days", "", "%", "")
 UNSEEN = (
     "Not seen by the search: n_stability comes with consolidation, yet these stages ask for no degree_min at "
     "their start"
+)
+LATE = (
+    "This last stage waits because the creep of the sleeve counts from the end of the works: the later they end, the "
+    "less of it is left, and the hand-over comes earlier"
 )
 UNLOADS = (
     "Some step takes load off, so that an earlier date of it may leave less settled: each date is the earliest after "
@@ -177,6 +181,9 @@ def _unseen(found: Sequence[Found]) -> Iterator[tuple[str, list[str]]]:
     falling = [f"section {one.section.key}" for one in found if one.unloads]
     if falling:
         yield UNLOADS, falling
+    late = [f"section {one.section.key}, {row.name}" for one in found for row in one.rows if row.dated.governs == CREEP]
+    if late:
+        yield LATE, [clean(row) for row in late]
 
 
 def clean(text: str) -> str:

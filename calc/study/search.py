@@ -12,13 +12,15 @@ So no programme hands over earlier, and by the first law e_k is found by halving
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from functools import cache
+from math import ceil, floor, inf
 
 Dates = tuple[float, ...]
 ORDER, WAIT, FIRST = "stage before it", "least wait", "first stage"
 # Dates are sums of typed durations: a millionth of a step is not a step.
 ROUNDING = 1e-6
 DECIMALS = 9
+PARTS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +54,14 @@ Check = Callable[[Dates], Condition]
 class Order:
     """How the dates follow one another: the time each stage takes, and the least wait after it (day).
 
-    The date after the last stage is the hand-over.
+    The date after the last stage is the hand-over. The last stage starts on ``last_from`` at the earliest (day);
+    ``why`` says what that is for.
     """
 
     durations: Dates
     waits: Dates
+    last_from: float = -inf
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +148,10 @@ def _soonest(order: Order, grid: Grid, before: float, place: int) -> tuple[int, 
     waited = grid.number(end + order.waits[place - 1])
     # Two stages never start on one day; the hand-over may be on the day of the last.
     ordered = max(grid.number(end), grid.number(before) + (place < len(order.durations)))
-    return max(waited, ordered), WAIT if waited > ordered else ORDER
+    soonest, governs = max(waited, ordered), WAIT if waited > ordered else ORDER
+    if place == len(order.durations) - 1 and order.last_from > grid.date(soonest):
+        return grid.number(order.last_from), order.why
+    return soonest, governs
 
 
 def first_holding(low: int, high: int, holds: Callable[[int], bool]) -> int | None:
@@ -159,3 +167,17 @@ def first_holding(low: int, high: int, holds: Callable[[int], bool]) -> int | No
         middle = (low + high) // 2
         low, high = (low, middle) if holds(middle) else (middle, high)
     return high
+
+
+def least_number(value: Callable[[int], float], low: int, high: int) -> int:
+    """The number from ``low`` to ``high`` with the least value, of one that falls and then rises.
+
+    Eight parts at first, then smaller ones on both sides of the least.
+    """
+    known = cache(value)
+    step = max(1, (high - low) // PARTS)
+    best: int = min((*range(low, high + 1, step), high), key=known)
+    while step > 1:
+        step = (step + 1) // 2
+        best = min((max(low, best - step), best, min(high, best + step)), key=known)
+    return best

@@ -31,7 +31,7 @@ class TooWeakError(ArithmeticError):
     def __init__(self, stage: str, rated: Rated, gain: float) -> None:
         self.stage, self.rated, self.gain = stage, rated, gain
         super().__init__(
-            f"{rated.title}, {stage}: utilisation {rated.utilisation:.3f} even with the final gain of strength of "
+            f"{rated.title}: utilisation {rated.utilisation:.3f} even with the final gain of strength of "
             f"{gain:.2f} kN/m²"
         )
 

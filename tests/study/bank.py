@@ -71,9 +71,9 @@ def search_of(*changes: tuple[str, str], residual: str = "60 mm", **wish: Any) -
     return Search(design, design.sections[0], Wish(**wish))
 
 
-def found_in(*changes: tuple[str, str], **wish: Any) -> Found:
+def found_in(*changes: tuple[str, str], residual: str = "60 mm", **wish: Any) -> Found:
     """The programme of a bank that has one."""
-    found = searched(*changes, **wish)
+    found = searched(*changes, residual=residual, **wish)
     assert isinstance(found, Found)
     return found
 

@@ -82,7 +82,7 @@ def test_stage_that_no_strength_makes_stable_has_no_programme(slips: dict[str, A
     made = confirm_it(search_of(COMPUTED, *STRONG))
 
     assert isinstance(made, Nothing)
-    assert (made.place, made.why.partition(",")[0]) == (STAGE, MARK)
+    assert (made.place, made.why.partition(":")[0]) == (STAGE, MARK)
 
 
 def test_gain_that_does_not_come_by_the_latest_date_has_no_programme(slips: dict[str, Any]) -> None:

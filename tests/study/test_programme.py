@@ -1,6 +1,7 @@
 """The search of a whole section, its reasons where there is no programme, and the run that confirms it."""
 
 import re
+from math import inf
 
 import pytest
 
@@ -8,8 +9,8 @@ from calc.chain import run_section
 from calc.study import programme
 from calc.study.chapters import chapters
 from calc.study.dates import with_dates
-from calc.study.programme import Found, OpenError
-from calc.study.search import FIRST, ORDER, WAIT
+from calc.study.programme import CREEP, Found, OpenError
+from calc.study.search import FIRST, ORDER, WAIT, Grid
 from calc.study.strength import rating
 from tests.study.bank import design_of, found_in, nothing_in, search_of
 
@@ -47,6 +48,33 @@ def test_wider_steps_and_waits_make_a_programme_no_shorter() -> None:
 
 def test_low_c_h_makes_a_programme_longer() -> None:
     assert found_in(cautious=True).proposal.hand_over > found_in().proposal.hand_over
+
+
+def test_works_end_later_where_less_creep_of_the_sleeve_brings_the_hand_over_forward() -> None:
+    """Each date of the last stage is tried from its earliest on: none gives an earlier hand-over."""
+    found = found_in(residual="37 mm", step=28.0)
+    search = search_of(residual="37 mm", step=28.0)
+    first = found.dated[1]
+    tried = {}
+    for end in range(int(first.date) + 28, int(found.proposal.hand_over), 28):
+        starts = (0.0, first.date, float(end))
+        search._end_works(starts)
+        days = range(end + 28, 3000, 28)
+        tried[end] = next((day for day in days if search.ground.residual((*starts, float(day))).holds), None)
+    plain = tried[min(tried)]
+
+    assert found.dated[2].governs == CREEP
+    assert found.proposal.hand_over == min(day for day in tried.values() if day)
+    assert plain is None or plain > found.proposal.hand_over
+    assert found.dated[2].date == min(end for end, day in tried.items() if day == found.proposal.hand_over)
+
+
+def test_hand_over_may_follow_at_once_after_a_late_end() -> None:
+    search = search_of(residual="500 mm")
+    grid = Grid(0.0, 1.0, 900.0)
+
+    assert search._hand_over((0.0, 60.0, 150.0), grid, 900) == 164
+    assert search._hand_over((0.0, 60.0, 150.0), grid, 163) == inf
 
 
 def test_rows_stand_beside_what_was_typed() -> None:

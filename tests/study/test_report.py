@@ -9,7 +9,7 @@ import pytest
 from calc.chain import Run
 from calc.inputs import Design
 from calc.sheet import Verdict
-from calc.study.programme import Found, Wish
+from calc.study.programme import CREEP, Found, Wish
 from calc.study.report import SHOWN, clean, file_head, found_text, searched_words
 from calc.study.search import Condition, Dated
 from tests.study.bank import design_of, found_in
@@ -65,6 +65,16 @@ def test_unloading_is_pointed_out() -> None:
 
     assert "Some step takes load off" in text
     assert "Some step takes load off" not in found_text([found_in()], run_of(PASSED), Wish())
+
+
+def test_a_late_end_of_the_works_is_explained() -> None:
+    found = found_in()
+    dated = tuple(replace(one, governs=CREEP) if k == 2 else one for k, one in enumerate(found.dated))
+    text = " ".join(found_text([replace(found, dated=dated)], run_of(PASSED), Wish()).split())
+
+    assert "This last stage waits because the creep of the sleeve counts from the end of the works" in text
+    assert text.endswith("the hand-over comes earlier: section A, Final")
+    assert "This last stage waits" not in found_text([found], run_of(PASSED), Wish())
 
 
 def row(*conditions: Condition, governs: str, hand_over: float = 400.0) -> str:

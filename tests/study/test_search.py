@@ -2,13 +2,26 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from itertools import product
-from math import exp
+from math import exp, inf
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.study.search import FIRST, ORDER, WAIT, Check, Condition, Dated, Dates, Grid, Order, Stuck, first_holding
+from calc.study.search import (
+    FIRST,
+    ORDER,
+    WAIT,
+    Check,
+    Condition,
+    Dated,
+    Dates,
+    Grid,
+    Order,
+    Stuck,
+    first_holding,
+    least_number,
+)
 from calc.study.search import shortest as search
 
 LOADS = (10.0, 20.0, 15.0)
@@ -177,3 +190,28 @@ def test_margins_count_from_the_side_of_the_limit() -> None:
     assert Condition("gain", "Gain", 3.0, 2.0).margin == 1.0
     assert Condition("residual", "Residual settlement", 3.0, 2.0, most=True).margin == -1.0
     assert not Condition("gain", "Gain", float("nan"), 2.0).holds
+
+
+@given(low=st.integers(-20, 20), more=st.integers(0, 400), place=st.integers(-30, 450), left=st.floats(0.1, 9))
+def test_least_number_is_the_least_of_what_falls_and_rises(low: int, more: int, place: int, left: float) -> None:
+    def value(number: int) -> float:
+        return left * max(place - number, 0) + float(max(number - place, 0) ** 1.5)
+
+    assert least_number(value, low, low + more) == min(max(place, low), low + more)
+
+
+def test_least_number_stays_at_the_first_where_nothing_is_better() -> None:
+    assert least_number(lambda number: 5.0 if number == 3 else inf, 3, 90) == 3
+
+
+def test_the_last_stage_may_be_asked_to_wait() -> None:
+    durations = (7.0, 7.0, 0.0)
+    order = Order(durations, (0.0, 0.0, 0.0), 33.3, "creep")
+
+    found = search(order, Grid(0.0, 1.0, 90.0), lambda _place: [])
+
+    assert not isinstance(found, Stuck)
+    assert [(one.date, one.governs) for one in found][2:] == [(34, "creep"), (34, ORDER)]
+    again = search(Order(durations, (0.0, 0.0, 0.0), 10.0, "creep"), Grid(0.0, 1.0, 90.0), lambda _place: [])
+    assert not isinstance(again, Stuck)
+    assert [(one.date, one.governs) for one in again][2:] == [(14, ORDER), (14, ORDER)]
