@@ -116,8 +116,9 @@ def _limits(sheet: Sheet) -> None:
     sheet.limitation(
         "time-model",
         "Stresses in the ground follow from the unit cell, a wide load; every step consolidates by the factor on c_h "
-        "of the last one. Creep during primary consolidation and the loss of strength by the installation of the "
-        "columns are not considered.",
+        "of the last one. No settlement comes with the load before water leaves, as beside a column at yield; beside "
+        "an elastic column the share printed with its form comes at once. Creep during primary consolidation and the "
+        "loss of strength by the installation of the columns are not considered.",
     )
     sheet.limitation(
         "secondary-definition",

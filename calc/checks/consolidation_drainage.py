@@ -10,6 +10,7 @@ from calc.formulas.drainage import drainage_path, horizontal_permeability
 from calc.formulas.elastic_cell import fill_lame_constant, fill_shear_modulus, soil_lame_constant, soil_shear_modulus
 from calc.formulas.elastic_plastic_cell import dilatancy_ratio
 from calc.formulas.seepage import discharge_capacity, mean_well_resistance
+from calc.formulas.staged import undrained_share
 from calc.inputs import Section
 from calc.procedures.consolidation_limits import DEVIATION, LARGEST_FACTOR, NO_BULGING, STIFF_DEVIATION
 from calc.procedures.consolidation_radial import METHOD, RadialModes, radial_modes
@@ -153,7 +154,7 @@ def _elastic(sheet: Sheet, section: Section, governing: Scope, layer: str) -> No
     given_of_section(scope, "nu_c", section, "columns.fill.nu", fill.nu)
     for formula in (
         fill_lame_constant, fill_shear_modulus, cc.lame_difference, cc.widening_stiffness, cc.confined_modulus,
-        cc.pore_pressure_load, cc.drained_modulus, cc.elastic_compressibility, cc.encased_factor,
+        cc.pore_pressure_load, cc.drained_modulus, cc.elastic_compressibility, cc.encased_factor, undrained_share,
     ):  # fmt: skip
         scope(formula)
 
