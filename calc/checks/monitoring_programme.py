@@ -84,10 +84,12 @@ def _in_time(consolidation: Sheet, label: str) -> list[str]:
     if "course" not in consolidation.scopes:
         return [NONE] * 3
     degree = _of(consolidation.scopes["strength"], "U_st", label)
-    case = {"course": AS_GIVEN, "date": f"end of {label}"}
     settled = consolidation.scopes["course"]["s_t"]
-    if case["date"] not in settled.labels("date"):
+    # A state that passes at once, without load of its own, has no end beside its start.
+    known = [date for date in (f"end of {label}", f"start of {label}") if date in settled.labels("date")]
+    if not known:
         return [degree, NONE, NONE]
+    case = {"course": AS_GIVEN, "date": known[0]}
     tension = consolidation.scopes["tension"]["F_Rt"].at(**case).largest()
     return [degree, value_text(settled, case), value_text(tension, {})]
 

@@ -16,6 +16,7 @@ from calc.nomenclature import symbol
 from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
 
 ROUNDING = 1e-9
+WAITS = "fits; the stage waits with c_h low"
 NOT_COMPUTED = "is not computed here: judged against its source only"
 
 
@@ -248,7 +249,8 @@ def _finding(one: Judged) -> str:
         return "too late for the design"
     if one.clears is None or one.holds is None:
         return "fits, as far as it is known"
-    return "fits"
+    slow = one.courses is not None and one.level is not None and float(one.courses[1]) < one.level
+    return WAITS if slow and one.trigger.quantity in AT_START else "fits"
 
 
 def unjudged(sheet: Sheet, triggers: Sequence[Trigger]) -> None:

@@ -101,6 +101,21 @@ def test_programme_says_where_a_stage_has_no_date_or_no_strength(run: Run) -> No
     assert "strength" not in sheet.scopes
 
 
+def test_state_that_passes_at_once_has_the_settlement_of_its_day(run: Run) -> None:
+    def passing(document: Any) -> None:
+        state = {**document["stage"][1], "name": "High water", "start": "120 d", "duration": "0 d"}
+        first = document["stage"][0]
+        document["stage"] = [first, {**state, "consolidates": False, "fill_height": "2 m", "traffic": False},
+                             document["stage"][1]]  # fmt: skip
+
+    done = run(passing)
+    row = table(done["monitoring"], "programme").rows[1]
+    settled = done["consolidation"].scopes["course"]["s_t"].at(course=AS_GIVEN, date="start of 2 High water")
+
+    assert row[0] == "2 High water"
+    assert float(row[5]) == approx(1000 * float(settled.array), abs=0.05)
+
+
 def test_over_design_factor_is_the_least_of_all_that_stability_verifies(run: Run) -> None:
     def searched(document: Any) -> None:
         document["slip"] = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": True, "centres": 4, "levels": 4,

@@ -165,7 +165,7 @@ def test_degree_is_waited_for_with_c_h_as_given(judge: Judge) -> None:
     free = judge(trigger("degree of consolidation", 0.8, stage=FINAL))
 
     assert [judged(one)["finding"] for one in (early, late, design)] == [
-        "crossed by what is expected", "too late for the design", "fits"]  # fmt: skip
+        "crossed by what is expected", "too late for the design", "fits; the stage waits with c_h low"]  # fmt: skip
     assert verdicts(design)["trigger_U_design"].effect == verdicts(design)["trigger_U_design"].resistance
     assert float(judged(design)["c_h low"]) < 85 < float(judged(design)["c_h as given"])
     assert "the stage asks for no degree in degree_min" in verdicts(free)["trigger_U_source"].note
