@@ -58,7 +58,7 @@ class Bounds:
         beside = self._by_arching(one)
         if beside is None:
             return ends
-        return np.minimum(ends, beside) if one.quantity in FALLING else np.maximum(ends, beside)
+        return np.asarray(np.minimum(ends, beside) if one.quantity in FALLING else np.maximum(ends, beside))
 
     def _by_arching(self, one: Trigger) -> float | None:
         """What load transfer expects of a pressure cell in the stages of a trigger, on the far side of its range."""
