@@ -14,7 +14,7 @@ import click
 from calc import __version__
 from calc.commands.archive import archive, issue
 from calc.commands.progress import progress
-from calc.commands.review import review
+from calc.commands.review import brief, review
 from calc.commands.sign import sign
 from calc.commands.size import size
 
@@ -24,6 +24,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 if TYPE_CHECKING:
     from calc.chain import Run
     from calc.inputs import Design
+    from calc.package.checked import Checked
 
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 USAGE, INPUTS, LIBRARY, INTERNAL, INTERRUPTED = 2, 3, 5, 70, 130
@@ -155,7 +156,7 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
 
     with progress() as tell:
         run = _checked(project, tell)
-        written = write_package(run, out or project / "out", tell)
+        written = write_package(run, out or project / "out", tell, _reviewed(project, run))
     _show(run, as_data, {"package": {"pdf": str(written.pdf), "results": str(written.results)}})
     if not as_data:
         click.echo(f"Package: {written.pdf}\nResults: {written.results}")
@@ -165,6 +166,7 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
 main.add_command(issue)
 main.add_command(archive)
 main.add_command(review)
+main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
 
@@ -178,6 +180,18 @@ def _checked(project: Path, tell: Callable[[str], None]) -> "Run":
         return run_checks(design)
     except CalculationError as error:
         click.echo(f"Error: these inputs have no solution: {error}", err=True)
+        sys.exit(INPUTS)
+
+
+def _reviewed(project: Path, run: "Run") -> "Checked | None":
+    """What a checker has said about the lines of a run; nothing in most projects."""
+    from calc.review.checked import checked_run
+    from calc.review.errors import ReviewError
+
+    try:
+        return checked_run(project, run)
+    except ReviewError as error:
+        click.echo(f"Error: {error}", err=True)
         sys.exit(INPUTS)
 
 

@@ -25,6 +25,10 @@ class FailingIssue(RefusedIssue):
     """A calculation with a check that fails, which may not have the status that the project file states."""
 
 
+class OpenQueries(ArchiveError):  # noqa: N818  # the same
+    """A revision whose queries the checker has not all closed, which may not have the status that it states."""
+
+
 class ChainMoved(ArchiveError):  # noqa: N818  # the same
     """Another process took the place in the chain that was wanted."""
 

@@ -29,8 +29,10 @@ from calc.inputs import Design
 from calc.package import package_pdf
 from calc.package.render import Attached
 from calc.package.results import results_text
+from calc.review.checked import checked_run, review_text
 
-FILES = {"inputs": "project.toml", "results": "results.json", "package": "package.pdf", "changes": "changes.pdf"}
+FILES = {"inputs": "project.toml", "results": "results.json", "package": "package.pdf", "changes": "changes.pdf",
+         "review": "review.json"}  # fmt: skip
 TOLERANCE = 0.001  # of the list of results on the change sheet; what is to be checked again knows none
 
 
@@ -71,7 +73,11 @@ def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
         files["changes"] = change_sheet(compare(old, read_recorded(recorded, "results"), TOLERANCE), before, after)
         inside.append(Attached(FILES["changes"], files["changes"], "application/pdf", "Supplement", "What changed"))
         words += f"; what changed since revision {label} is attached as {FILES['changes']}"
-    files["package"] = package_pdf(run, recorded, tell, words, inside)
+    project = design.source.parent
+    if reviewed := review_text(project, design):
+        files["review"] = reviewed
+        inside.append(Attached(FILES["review"], reviewed, "application/json", "Supplement", "Check marks and comments"))
+    files["package"] = package_pdf(run, recorded, tell, words, inside, checked_run(project, run))
     return Prepared(design, run.outcome, files, head(entries))
 
 

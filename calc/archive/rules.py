@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator, Sequence
 
-from calc.archive.errors import FailingIssue, RefusedIssue
+from calc.archive.errors import FailingIssue, OpenQueries, RefusedIssue
 from calc.archive.manifest import Manifest
-from calc.archive.status import CONSTRUCTION, WORDS, Status, may_follow, read_status, same_label
+from calc.archive.status import APPROVAL, CONSTRUCTION, WORDS, Status, may_follow, read_status, same_label
 from calc.inputs import Design
 from calc.inputs.errors import InputError
+from calc.review.comments import comments, unsettled
+from calc.review.ledger import read_ledger
 
 LINE_FIELDS = ("date", "status", "note", "author")
 
@@ -14,13 +16,14 @@ LINE_FIELDS = ("date", "status", "note", "author")
 def status_to_issue(design: Design, issued: Sequence[Manifest]) -> Status:
     """The status of the newest revision; `RefusedIssue` with everything that speaks against issuing it.
 
-    `issued` are the records of this document, oldest first.
+    `issued` are the records of this document, oldest first. `OpenQueries` where only the checker's queries do.
     """
     reasons = [*_label(design, issued), *_older_lines(design, issued), *_status(design, issued)]
     if reasons:
         raise RefusedIssue("\n".join(map(str, reasons)))
     status = read_status(design.project.revisions[-1].status)
     assert status is not None  # noqa: S101 - for the type checker: refused above
+    _refuse_open_queries(design, status)
     return status
 
 
@@ -29,6 +32,17 @@ def refuse_failing(outcome: str, status: Status) -> None:
     if outcome == "fail" and status.words == CONSTRUCTION:
         message = f'a calculation whose outcome is "fail" is not {CONSTRUCTION}; change the design or the status'
         raise FailingIssue(message)
+
+
+def _refuse_open_queries(design: Design, status: Status) -> None:
+    """Nothing is issued for approval or for construction while the checker has a query that is not closed."""
+    if status.words not in {APPROVAL, CONSTRUCTION}:
+        return
+    waiting = unsettled(comments(read_ledger(design.source.parent, design)))
+    if waiting:
+        numbers = ", ".join(f"{one.number} ({one.status}, {one.printed})" for one in waiting)
+        message = f'not "{status.words}" while queries of the checker are not closed: comment {numbers}'
+        raise OpenQueries(message)
 
 
 def _label(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
@@ -67,6 +81,11 @@ def _status(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
         return
     if any(same_label(one.revision.label, newest.label) for one in issued):
         return  # it would follow itself
+    if status.words == APPROVAL and design.basis.check_category is None:
+        found = design.provenance["basis.consequence_class"]
+        must = f'be given for the status "{APPROVAL}": 0 to 3'
+        path = "basis.check_category"
+        yield InputError(str(design.source), found.line or 1, found.column or 1, path, must, "nothing")
     allowed = may_follow([one.revision.words for one in issued])
     if status.words in allowed:
         return

@@ -16,7 +16,7 @@ from calc.archive.sign_check import sign_off_problems
 from calc.archive.store import Entry, KeptStore, Store, entry_of
 
 INSIDE = {"inputs": "project.toml", "results": "results.json"}
-ALSO_INSIDE = {"changes": "changes.pdf"}  # where there is one
+ALSO_INSIDE = {"changes": "changes.pdf", "review": "review.json"}  # where there is one
 
 
 @dataclass

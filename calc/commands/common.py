@@ -85,35 +85,14 @@ def write(path: Path, content: bytes) -> None:
 @contextmanager
 def answered() -> Iterator[None]:
     """End with one message and the exit code of whoever has to act."""
-    from calc.archive.errors import (
-        ArchiveError,
-        DamagedArchive,
-        FailingIssue,
-        MissingExtra,
-        RefusedIssue,
-        RefusedSignature,
-    )
+    from calc.archive.errors import ArchiveError
+    from calc.review.errors import ReviewError
 
     try:
         yield
-    except FailingIssue as error:
-        click.echo(f"Error: {one_line(error)}", err=True)
-        sys.exit(OUTCOMES["fail"])
-    except RefusedIssue as error:
-        click.echo(str(error), err=True)
-        sys.exit(INPUTS)
-    except DamagedArchive as error:
-        click.echo(f"Error: the archive is not as it was issued: {one_line(error)}", err=True)
-        sys.exit(VERIFICATION)
-    except RefusedSignature as error:
-        click.echo(f"Error: {one_line(error)}", err=True)
-        sys.exit(VERIFICATION)
-    except MissingExtra as error:
-        click.echo(f"Error: {one_line(error)}", err=True)
-        sys.exit(LIBRARY)
-    except ArchiveError as error:
-        click.echo(f"Error: {one_line(error)}", err=True)
-        sys.exit(USAGE)
+    except (ArchiveError, ReviewError) as error:
+        click.echo(_message(error), err=True)
+        sys.exit(_code(error))
     except OSError as error:
         if error.errno is None:
             raise  # a system library that is missing says so without a number
@@ -121,6 +100,34 @@ def answered() -> Iterator[None]:
         sys.exit(USAGE)
     except (ValueError, ArithmeticError) as error:
         _inputs(error)
+
+
+def _message(error: Exception) -> str:
+    from calc.archive.errors import DamagedArchive, FailingIssue, RefusedIssue
+    from calc.review.errors import ReviewError
+
+    if isinstance(error, RefusedIssue) and not isinstance(error, FailingIssue):
+        return str(error)  # its lines begin with the place in the project file
+    if isinstance(error, DamagedArchive):
+        return f"Error: the archive is not as it was issued: {one_line(error)}"
+    lines = str(error).splitlines() if isinstance(error, ReviewError) else [one_line(error)]
+    return "\n".join(f"Error: {line}" for line in lines)
+
+
+def _code(error: Exception) -> int:
+    from calc.archive import errors as archive
+    from calc.review import errors as review
+
+    match error:
+        case archive.FailingIssue():
+            return OUTCOMES["fail"]
+        case archive.RefusedIssue() | review.RefusedFile():
+            return INPUTS
+        case archive.DamagedArchive() | archive.RefusedSignature() | review.OtherRun():
+            return VERIFICATION
+        case archive.MissingExtra():
+            return LIBRARY
+    return USAGE
 
 
 def _inputs(error: Exception) -> None:

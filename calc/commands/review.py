@@ -2,21 +2,19 @@
 
 # ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help stays quick
 
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from calc.commands.common import answered, print_json
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
     from calc.chain import Run
     from calc.review.standing import Standing
 
-USAGE, INPUTS, VERIFICATION = 2, 3, 4
 PAGE = "review.html"
 
 project_argument = click.argument("project", type=click.Path(exists=True, file_okay=False, path_type=Path))
@@ -53,7 +51,7 @@ def review(
     if len(asked) > 1:
         message = f"one at a time: {' and '.join(asked)} do not go together."
         raise click.UsageError(message)
-    with _answered():
+    with answered():
         if answers or closed:
             _say(project, answers, closed)
         if file is not None:
@@ -63,9 +61,62 @@ def review(
             return
         path, state = _page(project, out)
     if as_data:
-        _print_json({"page": str(path), **state})
+        print_json({"page": str(path), **state})
     else:
         click.echo(f"Review page: {path}")
+
+
+@click.command(epilog="Example: sandsleeve brief projects/marsh-approach --out /tmp/marsh")
+@project_argument
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
+@click.option("--take", "file", type=click.Path(exists=True, dir_okay=False, path_type=Path),
+              help="Take the form in with the checker's own values.")  # fmt: skip
+def brief(project: Path, out: Path | None, file: Path | None) -> None:
+    """Write the brief of an independent check of PROJECT, or take own values in.
+
+    The brief holds inputs and questions and no result; the form comes back with the checker's own values and
+    tolerances, and the next package compares them with the calculation.
+    """
+    _has_project(project)
+    if out is not None and file is not None:
+        message = "one at a time: --take and --out do not go together."
+        raise click.UsageError(message)
+    with answered():
+        if file is None:
+            _write_brief(project, out or project / "out")
+        else:
+            _take_own_values(project, file)
+
+
+def _write_brief(project: Path, out: Path) -> None:
+    from calc.chain import run_checks
+    from calc.inputs import read_design
+    from calc.review.brief import brief
+    from calc.review.files import write_whole
+
+    with progress() as tell:
+        design = read_design(project)
+        tell("collecting the questions")
+        made = brief(run_checks(design))
+        pdf, form = out / "brief.pdf", out / "own-values.toml"
+        write_whole(pdf, made.pdf)
+        write_whole(form, made.form.encode())
+    click.echo(f"Brief: {pdf}\nForm for own values: {form}")
+
+
+def _take_own_values(project: Path, file: Path) -> None:
+    from calc.chain import run_checks
+    from calc.inputs import read_design
+    from calc.review.files import read_limited
+    from calc.review.own_values import LARGEST_FORM, read_form, take_own_values
+
+    content, design = read_limited(file, LARGEST_FORM), read_design(project)
+    read_form(content, str(file))  # what is no form need not wait for the checks
+    with progress() as tell:
+        tell("running the checks")
+        run = run_checks(design)
+    sheet = take_own_values(project, run, content, str(file))
+    click.echo(f"{sheet.summary} The next package compares them.")
 
 
 def _page(project: Path, out: Path | None) -> tuple[Path, dict[str, Any]]:
@@ -147,59 +198,12 @@ def _list(project: Path, as_data: bool, everything: bool) -> None:
 
     found = comments(read_ledger(project, read_design(project)))
     if as_data:
-        _print_json(comments_record(found))
+        print_json(comments_record(found))
     else:
         click.echo(comments_text(found, everything))
-
-
-def _print_json(record: Any) -> None:
-    import json
-
-    click.echo(json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False))
 
 
 def _has_project(project: Path) -> None:
     if not (project / "project.toml").is_file():
         message = f"{project} must be a folder with a file project.toml."
         raise click.BadParameter(message, param_hint="PROJECT")
-
-
-@contextmanager
-def _answered() -> Iterator[None]:
-    """End with one message and the exit code of whoever has to act."""
-    from calc.review.errors import OtherRun, RefusedFile, ReviewError
-
-    try:
-        yield
-    except RefusedFile as error:
-        _end(error, INPUTS)
-    except OtherRun as error:
-        _end(error, VERIFICATION)
-    except ReviewError as error:
-        _end(error, USAGE)
-    except OSError as error:
-        if error.errno is None:
-            raise  # a system library that is missing says so without a number
-        click.echo(f"Error: cannot use {error.filename or 'the folder'}: {error.strerror}", err=True)
-        sys.exit(USAGE)
-    except (ValueError, ArithmeticError) as error:
-        _inputs(error)
-
-
-def _end(error: Exception, code: int) -> None:
-    click.echo("\n".join(f"Error: {line}" for line in str(error).splitlines()), err=True)
-    sys.exit(code)
-
-
-def _inputs(error: Exception) -> None:
-    """End with the message of inputs that cannot be calculated; anything else goes on as it came."""
-    from calc.chain import CalculationError
-    from calc.inputs import InputErrors
-
-    if isinstance(error, InputErrors):
-        click.echo(str(error), err=True)
-    elif isinstance(error, CalculationError):
-        click.echo(f"Error: these inputs have no solution: {error}", err=True)
-    else:
-        raise error
-    sys.exit(INPUTS)

@@ -7,6 +7,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from calc.chain import Run
+from calc.package.checked import Checked
 from calc.package.pages import Pages
 from calc.package.render import Attached, PackageError, render_pdf
 from calc.package.results import results_text
@@ -24,14 +25,16 @@ class WrittenPackage:
     results: Path
 
 
-def write_package(run: Run, out: Path, progress: Callable[[str], None] | None = None) -> WrittenPackage:
+def write_package(
+    run: Run, out: Path, progress: Callable[[str], None] | None = None, checked: Checked | None = None
+) -> WrittenPackage:
     """Write the package of a run into the folder `out`; both files appear whole, or neither.
 
     The same run gives the same bytes. Raises `PackageError` where the pages could not be made as they must be.
     """
     tell = progress or _silent
     recorded = results_text(run).encode()
-    pdf = package_pdf(run, recorded, tell)
+    pdf = package_pdf(run, recorded, tell, checked=checked)
     out.mkdir(parents=True, exist_ok=True)
     written = WrittenPackage(out / PDF_NAME, out / RESULTS_NAME)
     # A room in the same folder: only within one file system a file takes its place in one step.
@@ -50,13 +53,14 @@ def package_pdf(
     progress: Callable[[str], None] | None = None,
     archive: str = "",
     more: Sequence[Attached] = (),
+    checked: Checked | None = None,
 ) -> bytes:
     """The package as PDF with the project file, the recorded results and `more` attached.
 
-    `archive` is a line of its cover.
+    `archive` is a line of its cover; `checked` is what a checker has said.
     """
     tell = progress or _silent
-    html = Pages(run, archive).html(tell)
+    html = Pages(run, archive, checked).html(tell)
     tell("setting the pages")
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),

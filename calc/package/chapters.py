@@ -12,6 +12,7 @@ from calc.figure import symbol_text
 from calc.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.nomenclature import symbol
 from calc.package.alike import Earlier, Place, neutral
+from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
 from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
 from calc.package.places import Places, field_path, scope_of
@@ -61,6 +62,7 @@ class Line:
     beneath: tuple[Markup, ...]
     like: Markup | None = None
     same: bool = False
+    check: CheckMark | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +92,7 @@ class Writer:
     places: Places
     references: References
     earlier: Earlier
+    marks: Mapping[str, CheckMark] = field(default_factory=dict)
     _told: set[str] = field(default_factory=set)
     _open: str | None = None
 
@@ -135,6 +138,7 @@ class Writer:
             origin=self._origin(step, origin, case) if origin else Markup(""),
             mark=EVIDENCE_MARKS[evidence],
             note=step.note,
+            check=self.marks.get(step.key),
         )
         if origin and origin.kind == "step" and not step.note:
             (first, *_) = step.inputs.values()
@@ -181,6 +185,7 @@ class Writer:
             reference=self.references.use(step.source, number) if step.source else None,
             clause=step.formula.clause if step.formula else "",
             beneath=tuple(self._beneath(step, case)),
+            check=self.marks.get(step.key),
         )
 
     def _refer(self, step: Step, line: Line) -> Line:

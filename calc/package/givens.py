@@ -7,6 +7,7 @@ from itertools import groupby
 from markupsafe import Markup
 
 from calc.package.alike import Place, span
+from calc.package.checked import CheckMark
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,7 @@ class GivenRow:
     note: str
     like: Place | None = None
     taken: Markup | None = None
+    check: CheckMark | None = None
 
     @property
     def place(self) -> Place:
@@ -43,6 +45,11 @@ class AlikeRows:
     like: Markup
     rows: tuple[GivenRow, ...]
 
+    @property
+    def check(self) -> CheckMark | None:
+        """The mark that all of them bear."""
+        return self.rows[0].check
+
 
 @dataclass(frozen=True, slots=True)
 class TakenRows:
@@ -50,10 +57,18 @@ class TakenRows:
 
     rows: tuple[GivenRow, ...]
 
+    @property
+    def check(self) -> CheckMark | None:
+        """The mark that all of them bear."""
+        return self.rows[0].check
+
 
 def together(rows: Sequence[GivenRow]) -> Iterator[GivenRow | AlikeRows | TakenRows]:
-    """The rows in order; neighbours which are taken over become one, and so do those which an earlier section has."""
-    for taken, run in groupby(rows, key=lambda row: bool(row.taken)):
+    """The rows in order; neighbours which are taken over become one, and so do those which an earlier section has.
+
+    Only rows with the same check mark are joined.
+    """
+    for (taken, _), run in groupby(rows, key=lambda row: (bool(row.taken), row.check)):
         found = tuple(run)
         if taken and len(found) > 1:
             yield TakenRows(found)

@@ -1,6 +1,6 @@
 """A run as HTML: what each template is given."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -13,6 +13,7 @@ from calc.chain import Run, SectionRun
 from calc.package import front
 from calc.package.alike import Earlier, Place
 from calc.package.chapters import Block, Writer
+from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, TableView, figure_views, side_by_side, table_views
 from calc.package.places import Places
 from calc.package.references import MARK_WORDS, References, factor_views, ranges
@@ -27,7 +28,7 @@ from calc.package.verdicts import (
     stated,
     verdict_view,
 )
-from calc.package.words import OUTCOME_WORDS, css_state, cut, status_words
+from calc.package.words import OUTCOME_WORDS, category_words, css_state, cut, status_words
 from calc.resources import program_fingerprint, template_folder
 from calc.sheet import Sheet
 
@@ -76,14 +77,16 @@ def environment() -> Environment:
 class Pages:
     """Collects what the chapters of a run put on pages, then writes the whole document."""
 
-    def __init__(self, run: Run, archive: str = "") -> None:
+    def __init__(self, run: Run, archive: str = "", checked: Checked | None = None) -> None:
         self.run = run
         self.archive = archive
+        self.checked = checked
         self.references = References()
         self.earlier = Earlier()
         self.limits = collect_limits(run)
         self.verdicts: list[VerdictView] = []
         self.chapters: list[list[ChapterView]] = []
+        self.anchors: dict[str, str] = {}
 
     def html(self, progress: Progress) -> str:
         """The whole package as one document."""
@@ -98,10 +101,14 @@ class Pages:
             for chapter, sheet in enumerate(part.sheets, start=1)
             for line, step in enumerate(sheet.steps, start=1)
         }
+        self.anchors |= anchors
         printed = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.steps}
-        writer = Writer(part, Places(part.numbers, anchors, printed), self.references, self.earlier)
+        writer = Writer(part, Places(part.numbers, anchors, printed), self.references, self.earlier, self._marks())
         for chapter, sheet in enumerate(part.sheets, start=1):
             yield self._chapter(writer, sheet, chapter, f"s{index}c{chapter}")
+
+    def _marks(self) -> Mapping[str, CheckMark]:
+        return self.checked.marks if self.checked else {}
 
     def _chapter(self, writer: Writer, sheet: Sheet, chapter: int, anchor: str) -> ChapterView:
         number = f"{writer.part.section.key}.{chapter}"
@@ -149,6 +156,9 @@ class Pages:
             "fingerprint": program_fingerprint(),
             "inputs_hash": design.sha256,
             "archive": self.archive,
+            "checked": self.checked,
+            "category": category_words(design.basis.check_category),
+            "anchors": self.anchors,
             "outcome": run.outcome,
             "outcome_style": css_state({"incomplete": "not verified"}.get(run.outcome, run.outcome)),
             "outcome_words": OUTCOME_WORDS[run.outcome],
@@ -204,10 +214,16 @@ class Pages:
                   ("Matters outside this calculation", "outside")]  # fmt: skip
         after = [("Limits of this calculation", "limits"), ("References", "references"),
                  ("Register of evidence marks", "register"), ("Inputs as typed", "inputs"),
-                 ("Final sheet", "final")]  # fmt: skip
+                 *self._of_the_check(), ("Final sheet", "final")]  # fmt: skip
         groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
         for index, (part, chapters) in enumerate(zip(self.run.sections, self.chapters, strict=True), start=1):
             head = front.Entry(part.section.key, cut(part.section.title, 60), f"s{index}")
             lines = tuple(front.Entry(one.number, one.title, one.anchor, one.open) for one in chapters)
             groups.append(front.Group(head, lines))
         return groups + [front.Group(front.Entry("", title, anchor)) for title, anchor in after]
+
+    def _of_the_check(self) -> Iterator[tuple[str, str]]:
+        if self.checked and self.checked.summary:
+            yield "Check of the lines and comments", "comments"
+        if self.checked and self.checked.comparison:
+            yield "Independent check", "independent"

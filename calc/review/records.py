@@ -136,15 +136,21 @@ class StoredReview(Part):
         return self.marks
 
 
-Model = TypeVar("Model", ReviewFile, StoredReview)
+Model = TypeVar("Model", bound=Part)
+Record = TypeVar("Record", ReviewFile, StoredReview)
 
 
-def read_record(model: type[Model], content: bytes, place: str) -> Model:
-    """Read a file of one of the two forms; `RefusedFile` with a line for each thing that is wrong."""
+def read_model(model: type[Model], content: bytes, place: str) -> Model:
+    """Read a file of a form; `RefusedFile` with a line for each thing that is wrong."""
     try:
-        made = model.model_validate_json(content)
+        return model.model_validate_json(content)
     except ValidationError as error:
         raise RefusedFile("\n".join(_reasons(error, place))) from error
+
+
+def read_record(model: type[Record], content: bytes, place: str) -> Record:
+    """The same for a review, which holds one entry at most for each step."""
+    made = read_model(model, content, place)
     keys = [entry.key for entry in made.entries]
     if len(set(keys)) < len(keys):
         message = f"{place}: each step must have one entry at most"

@@ -1,7 +1,7 @@
 """Where the check of a run stands: the mark that each step carries, what has to be checked again, the comments."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -50,10 +50,11 @@ class Standing:
 
     def counts(self) -> dict[str, int]:
         """How many steps are agreed, queried, changed since they were checked, and not checked."""
-        found = Counter(self._state(key) for key in self.known.steps)
+        found = Counter(self.of(key) for key in self.known.steps)
         return {name: found[name] for name in ("agreed", "query", "changed", "not checked")}
 
-    def _state(self, key: str) -> str:
+    def of(self, key: str) -> str:
+        """Where a step stands: agreed, query, changed since it was checked, or not checked."""
         if key in self.marks:
             return self.marks[key].mark
         return "changed" if key in self.changed else "not checked"
@@ -106,15 +107,3 @@ def _checked_otherwise(step: StepFacts, entries: Sequence[tuple[str, Entry]]) ->
     """Whether the step was checked with other numbers, and not taken back since."""
     marked = [entry for _, entry in entries if entry.mark]
     return bool(marked) and marked[0].mark != "none" and marked[0].fingerprint != step.fingerprint
-
-
-def chapters_left(state: Standing) -> Iterator[tuple[str, int, int]]:
-    """Each chapter with how many of its steps are agreed and how many it has."""
-    whole: Counter[str] = Counter()
-    done: Counter[str] = Counter()
-    for step in state.known.steps.values():
-        chapter = step.number.rpartition(".")[0]
-        whole[chapter] += 1
-        done[chapter] += step.key in state.marks and state.marks[step.key].mark == "agreed"
-    for chapter, count in whole.items():
-        yield chapter, done[chapter], count

@@ -37,7 +37,7 @@ def take(project: Path, design: Design, known: Facts, content: bytes, place: str
     """
     file = read_record(ReviewFile, content, place)
     _of_this_run(file, known, place)
-    _by_the_checker(file, design, place)
+    refuse_other_people(file.by.name, "by.name", design, place)
     read_ledger(project, design)
     with locked(project):
         ledger = read_ledger(project, design)
@@ -73,14 +73,14 @@ def _of_this_run(file: ReviewFile, known: Facts, place: str) -> None:
         raise OtherRun(message)
 
 
-def _by_the_checker(file: ReviewFile, design: Design, place: str) -> None:
+def refuse_other_people(name: str, field: str, design: Design, place: str) -> None:
     """The one who checks is the checker of the project file; in a self-check also the originator."""
     allowed = [design.people.checker.name]
     if design.basis.check_category == SELF_CHECK:
         allowed.append(design.people.originator.name)
-    if _same(file.by.name) not in map(_same, allowed):
-        names = " or ".join(repr(name) for name in allowed)
-        message = f"{place}: by.name: must be the checker of the project file, {names}, got {file.by.name!r}"
+    if _same(name) not in map(_same, allowed):
+        names = " or ".join(repr(one) for one in allowed)
+        message = f"{place}: {field}: must be the checker of the project file, {names}, got {name!r}"
         raise RefusedFile(message)
 
 

@@ -24,7 +24,9 @@ CLOSER = ('spacing = "1.90 m"', 'spacing = "1.80 m"')
 def command(monkeypatch: pytest.MonkeyPatch) -> Command:
     """Run a command in this process; packages have one page, because setting pages takes its time."""
 
-    def page(run: Run, results: bytes, _tell: object, _words: str, inside: Sequence[Attached]) -> bytes:
+    def page(
+        run: Run, results: bytes, _tell: object, _words: str, inside: Sequence[Attached], _checked: object
+    ) -> bytes:
         return small_package(run.design.text, results, inside)
 
     monkeypatch.setattr(issuing, "package_pdf", page)

@@ -122,7 +122,7 @@ def test_failing_calculation_is_not_issued_for_construction(tmp_path: Path) -> N
 def test_package_shows_the_head_of_the_chain_before_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shown: list[str] = []
 
-    def page(run: Run, results: bytes, _tell: Any, archive: str, inside: Sequence[Attached]) -> bytes:
+    def page(run: Run, results: bytes, _tell: Any, archive: str, inside: Sequence[Attached], _checked: object) -> bytes:
         shown.append(archive)
         return small_package(run.design.text, results, inside)
 

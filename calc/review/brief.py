@@ -1,0 +1,133 @@
+"""The brief of an independent check and the form for the checker's own values: inputs and questions, no result."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+from calc import __version__
+from calc.chain import Run
+from calc.figure import symbol_text
+from calc.inputs import OUTSIDE
+from calc.package.pages import environment
+from calc.package.places import field_path
+from calc.package.render import render_pdf
+from calc.package.words import category_words, cut, status_words
+from calc.review.asked import APART, Asked, asked, brief_hash
+from calc.review.words import one_line
+
+HEADINGS = {
+    "basis": "Basis of design", "outside": "Matters outside", "assumption": "Assumptions", "layer": "Ground: layers",
+    "bearing_layer": "Ground: bearing layer", "layer_below": "Ground: below the bearing layer", "water": "Water levels",
+    "embankment": "Loads: embankment", "traffic": "Loads: traffic", "platform": "Loads: working platform",
+    "plant": "Loads: plant", "stage": "Stages", "columns": "Columns", "sleeve": "Sleeve",
+    "reinforcement": "Horizontal reinforcement", "field": "Column field", "filter": "Filters", "slip": "Slip surfaces",
+    "load_transfer": "Load transfer", "construction": "Construction",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """The two files of a brief."""
+
+    pdf: bytes
+    form: str
+
+
+@dataclass(frozen=True, slots=True)
+class GivenLine:
+    """One input: its field, the text as typed, and where it stands."""
+
+    path: str
+    text: str
+    where: str
+
+
+def brief(run: Run) -> Brief:
+    """The brief of a run; the results of the run are in neither of its files."""
+    questions = {question.key: question for question, _ in asked(run)}
+    digest = brief_hash(run.design, questions)
+    design = run.design
+    latest = design.project.revisions[-1]
+    context = {
+        "project": design.project,
+        "people": design.people,
+        "basis": design.basis,
+        "latest": latest,
+        "status": status_words(latest.status),
+        "category": category_words(design.basis.check_category),
+        "version": __version__,
+        "digest": digest,
+        "running": _running(run),
+        "questions": [_question(one) for one in questions.values()],
+        "groups": [(title, list(lines)) for title, lines in _groups(run)],
+        "outside": [(question, design.outside.get(key, "")) for key, question in OUTSIDE.items()],
+    }
+    html = environment().get_template("brief.html").render(context)
+    return Brief(render_pdf(html, (), latest.date), form(run, questions, digest))
+
+
+def _running(run: Run) -> dict[str, str]:
+    project, latest = run.design.project, run.design.project.revisions[-1]
+    return {
+        "section": "Brief for an independent check",
+        "project": cut(project.title, 78),
+        "document": cut(project.document, 50),
+        "revision": cut(f"revision {latest.label}", 52),
+        "program": f"sandsleeve {__version__}",
+        "people": cut(f"checker {run.design.people.checker.name}", 60),
+    }
+
+
+def _question(one: Asked) -> dict[str, Any]:
+    sides = [(symbol_text(side.name), side.meaning, side.unit) for side in (one.effect, one.resistance)]
+    return {"chapter": one.chapter, "title": one.title, "fixed": one.fixed, "over": one.over, "sides": sides}
+
+
+def _groups(run: Run) -> Iterator[tuple[str, Iterator[GivenLine]]]:
+    """The inputs in the order of the project file, under headings."""
+    paths = [path for path in run.design.provenance if not path.startswith((*APART, "outside."))]
+    for title, group in groupby(paths, key=_heading):
+        yield title, (_line(run, path) for path in group)
+
+
+def _heading(path: str) -> str:
+    parts = path.split(".")
+    if parts[0] != "section":
+        return HEADINGS.get(parts[0], parts[0])
+    section = f"Section {parts[1]}"
+    return f"{section} · {HEADINGS.get(parts[2], parts[2])}" if len(parts) > 3 else section
+
+
+def _line(run: Run, path: str) -> GivenLine:
+    found = run.design.provenance[path]
+    return GivenLine(field_path(path), found.text, f"line {found.line}" if found.line else "default")
+
+
+def form(run: Run, questions: dict[str, Asked], digest: str) -> str:
+    """The form as a TOML file with empty values, which the checker fills in."""
+    environment_of_forms = environment().overlay(autoescape=False)  # text, no markup; every user text is one line
+    return environment_of_forms.get_template("own-values.toml").render(
+        document=_quoted(run.design.project.document),
+        revision=_quoted(run.design.project.revisions[-1].label),
+        checker=_quoted(run.design.people.checker.name),
+        digest=digest,
+        questions=[_form_lines(one) for one in questions.values()],
+    )
+
+
+def _form_lines(one: Asked) -> dict[str, str]:
+    where = ", ".join(text for text in (one.fixed, one.over and f"the worst over {one.over}") if text)
+    return {
+        "key": _quoted(one.key),
+        "title": one_line(f"{one.chapter}: {one.title}"),
+        "where": one_line(where, 1000),
+        "effect": f"{one.effect.meaning}, {one.effect.unit or 'plain number'}",
+        "resistance": f"{one.resistance.meaning}, {one.resistance.unit or 'plain number'}",
+    }
+
+
+def _quoted(text: str) -> str:
+    """A text as a basic string of TOML."""
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t")
+    return f'"{escaped}"'
