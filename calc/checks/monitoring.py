@@ -10,7 +10,7 @@ from calc.checks.monitoring_heads import heads_by_arching
 from calc.checks.monitoring_plan import coverage, instruments, relied_on, triggers_read
 from calc.checks.monitoring_programme import programme
 from calc.checks.monitoring_rates import rate_table, rates, strength
-from calc.checks.monitoring_triggers import judge, levels_of, trigger_tables, unjudged, verdicts
+from calc.checks.monitoring_triggers import Judged, judge, levels_of, trigger_table, unjudged, verdicts
 from calc.inputs import Design, Section
 from calc.inputs.monitoring import Monitoring
 from calc.sheet import Sheet
@@ -26,11 +26,9 @@ def monitoring(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
     programme(sheet, section, shared, done)
     if given is None:
         sheet.not_verified("monitoring_plan", PLAN, "Not given: [monitoring]. No level is assumed.")
+        _expected(sheet, design, section, shared, done)
     else:
-        _plan(sheet, design, section, given, done)
-    found = _expected(sheet, design, section, shared, done)
-    if given is not None and found is not None:
-        _judge(Bounds(sheet, design, section, shared, found, done), given)
+        _watched(sheet, design, section, given, done)
     _limits(sheet)
     return sheet
 
@@ -55,21 +53,27 @@ def _expected(sheet: Sheet, design: Design, section: Section, shared: Frame, don
     return found
 
 
-def _plan(sheet: Sheet, design: Design, section: Section, given: Monitoring, done: dict[str, Sheet]) -> None:
+def _watched(sheet: Sheet, design: Design, section: Section, given: Monitoring, done: dict[str, Sheet]) -> None:
+    """The plan, and its levels against expectation and design; what the site does comes first on the page."""
+    shared = frame(design, section)
     instruments(sheet, given)
     triggers_read(sheet, given)
-    if given.triggers:
-        trigger_tables(sheet, section, given.triggers)
-        unjudged(sheet, given.triggers)
+    place = len(sheet.tables)
     coverage(sheet, list(relied_on(design, section, credited_gains(section, done))), section, given)
+    found = _expected(sheet, design, section, shared, done)
+    judged = [] if found is None else _judge(Bounds(sheet, design, section, shared, found, done), given)
+    if given.triggers:
+        sheet.tables.insert(place, trigger_table(section, given.triggers, judged))
+        unjudged(sheet, given.triggers)
 
 
-def _judge(of: Bounds, given: Monitoring) -> None:
+def _judge(of: Bounds, given: Monitoring) -> list[Judged]:
     """Levels against expectation and design."""
     bearable(of.sheet, of.shared, of.done)
     judged = judge(of, given.triggers)
     if judged:
         verdicts(of, judged)
+    return judged
 
 
 def _limits(sheet: Sheet) -> None:

@@ -24,8 +24,14 @@ def heads_in_time(scope: Scope, gained: Floats, load: Value, done: dict[str, She
     soil = scope(pressure_on_soil, u_ob=scope["u_ob"].at(layer=top))
     scope.take("a_E", done["columns"]["a_E"])
     scope(column_stress, Dsigma_vc="sigma_cob", Dsigma_0=load, Dsigma_vs="sigma_sob")
+    _ratio(scope, "n_ob", "sigma_cob", soil)
+
+
+def _ratio(scope: Scope, result: str, column: str, soil: Value) -> None:
+    """Stress ratio where the soil carries anything."""
     bare = np.asarray(soil.array <= 0)
-    scope(stress_ratio, n="n_ob", Dsigma_vc="sigma_cob", Dsigma_vs=soil.without(bare, NO_PRESSURE))
+    carried: str | Value = soil.without(bare, NO_PRESSURE) if bare.any() else soil.symbol
+    scope(stress_ratio, n=result, Dsigma_vc=column, Dsigma_vs=carried)
 
 
 def heads_by_arching(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:
@@ -53,8 +59,7 @@ def heads_by_arching(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Sco
     scope.take("a_E", done["columns"]["a_E"])
     programme = sheet.scopes["programme"]
     scope(column_stress, Dsigma_vc="sigma_clt", Dsigma_0=programme["Dsigma_0"], Dsigma_vs="sigma_slt")
-    bare = scope["sigma_slt"].array <= 0
-    scope(stress_ratio, n="n_lt", Dsigma_vc="sigma_clt", Dsigma_vs=scope["sigma_slt"].without(bare, NO_PRESSURE))
+    _ratio(scope, "n_lt", "sigma_clt", scope["sigma_slt"])
     sheet.tables.append(_table(scope, shared, programme, done["stability"]))
     return scope
 

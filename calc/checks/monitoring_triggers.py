@@ -16,6 +16,7 @@ from calc.nomenclature import symbol
 from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
 
 ROUNDING = 1e-9
+COUNTED = "what the design counts on"
 WAITS = "fits; the stage waits with c_h low"
 NOT_COMPUTED = "is not computed here: judged against its source only"
 
@@ -56,30 +57,36 @@ class Judged:
         return self.trigger.quantity in FALLING
 
 
-def trigger_tables(sheet: Sheet, section: Section, triggers: Sequence[Trigger]) -> None:
+def trigger_table(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> Table:
     """What somebody on site does when a level is crossed."""
     words = ("no.", "quantity", "when", "kind", "level", "what is done", "who decides", "source")
+    known = {one.number: one for one in judged}
     rows = [
         [
-            f"T{k}", _quantity(one), words_of(one), one.kind, _level_text(section, k - 1, one), one.action, one.decides,
-            one.source,
+            f"T{k}", _quantity(one), words_of(one), one.kind, _level_text(section, k, one, known.get(k)), one.action,
+            one.decides, one.source,
         ]
         for k, one in enumerate(triggers, start=1)
     ]  # fmt: skip
     note = "Levels are the project's, none is assumed."
     head = [TableColumn(words=word) for word in words]
-    sheet.tables.append(Table("triggers", "What to do when a level is crossed", head, rows, note))
+    return Table("triggers", "What to do when a level is crossed", head, rows, note)
 
 
 def _quantity(one: Trigger) -> str:
     return f"{one.quantity}, {one.layer}" if one.layer else one.quantity
 
 
-def _level_text(section: Section, index: int, one: Trigger) -> str:
-    if one.level.value is None:
-        return "below what the design counts on"
+def _level_text(section: Section, number: int, one: Trigger, judged: Judged | None) -> str:
+    """The level as typed, or the value that the design counts on where that is known."""
     side = "below" if one.quantity in FALLING else "above"
-    return f"{side} {section.origin(f'monitoring.trigger.{index}.level').text}"
+    if one.level.value is not None:
+        return f"{side} {section.origin(f'monitoring.trigger.{number - 1}.level').text}"
+    if judged is None or judged.level is None:
+        return f"{side} {COUNTED}"
+    shown = symbol(f"{KEYS[one.quantity]}_T")
+    text = number_text(judged.level * shown.factor, shown.decimals)
+    return f"{side} {text} {shown.unit_text}".rstrip() + f" ({COUNTED})"
 
 
 def judge(of: Bounds, triggers: Sequence[Trigger]) -> list[Judged]:

@@ -155,6 +155,23 @@ def test_expected_settlement_is_that_of_consolidation_with_the_ground_below(run:
     assert expected["s_ob"].array == approx(expected["s_t"].array + expected["s_bob"].array)
 
 
+def test_surcharge_that_is_taken_off_leaves_what_consolidation_says(run: Run) -> None:
+    def preloaded(document: Any) -> None:
+        final = document["stage"][1]
+        over = {**final, "name": "Surcharge", "situation": "transient", "fill_height": "7 m", "traffic": False}
+        document["stage"] = [document["stage"][0], over, {**final, "start": "300 d", "duration": "14 d"}]
+        document["consolidation"]["swelling"] = {"value": 0.1, "source": "invented"}
+
+    done = run(preloaded, watched(trigger("settlement", "1.0 m"), trigger("stress ratio", 2.0)))
+    expected, known = done["monitoring"].scopes["expected"], done["consolidation"].scopes["course"]["s_t"]
+    loads = [float(expected["p_ob"].at(date=f"end of {label}").array) for label in ("2 Surcharge", "3 Final")]
+
+    assert loads == approx([133.0, 120.0])
+    for label in known.labels("date"):
+        assert expected["s_t"].at(date=label).array == approx(known.at(date=label).array, abs=1e-7)
+    assert verdicts(done["monitoring"])["trigger_s_expected"].state == "pass"
+
+
 def test_faster_water_settles_more_drains_more_and_loads_the_sleeve_more(run: Run) -> None:
     scope = run()["monitoring"].scopes["expected"]
 
