@@ -7,7 +7,8 @@ from calc.archive.status import standing
 from calc.archive.store import Entry, issues
 
 UNKNOWN = "\N{REPLACEMENT CHARACTER}"
-HEAD = ("revision", "date", "issued as", "today", "outcome", "signed", "hash", "what changed")
+# Under "signed by" stands the last one: people sign in their order.
+HEAD = ("revision", "date", "issued as", "today", "outcome", "signed by", "hash", "what changed")
 
 
 def list_text(entries: Sequence[Entry], width: int) -> str:
@@ -34,7 +35,7 @@ def list_record(entries: Sequence[Entry]) -> list[dict[str, object]]:
 def _row(one: Entry, today: str, signed: Sequence[str]) -> tuple[str, ...]:
     words = f"{one.words} ({one.code})" if one.code else one.words
     same = "" if today == one.words else today
-    cells = (one.label, one.date, words, same, one.outcome, ", ".join(signed), one.sha256[:12], one.note)
+    cells = (one.label, one.date, words, same, one.outcome, "".join(signed[-1:]), one.sha256[:12], one.note)
     return tuple(clean(cell) for cell in cells)
 
 

@@ -23,10 +23,13 @@ def sign_off_problems(
     problems: list[str] = []
     by_certificate = sum(one.certificate is not None for one in signed)
     check = signatures_checker(trust) if by_certificate else None
+    newest = {one.issue: one.sequence for one in signed}
     done: dict[str, list[SignOff]] = {}
     for one in signed:
         before = done.setdefault(one.issue, [])
-        problems += [f"{_place(one)}: {text}" for text in _one(store, issued.get(one.issue), before, one, check)]
+        # The newest copy begins with the bytes of the others and holds their signatures.
+        reads = check if newest[one.issue] == one.sequence else None
+        problems += [f"{_place(one)}: {text}" for text in _one(store, issued.get(one.issue), before, one, reads)]
         before.append(one)
     return problems, list(_notes(by_certificate, check is not None, trust))
 

@@ -31,7 +31,7 @@ def test_long_archive_is_a_chain(tmp_path: Path) -> None:
 
 
 def test_archive_to_verify_is_sound(tmp_path: Path) -> None:
-    project = write_project(tmp_path / "project", Line("A", "draft"))
+    project = write_project(tmp_path / "project", Line("A", "for checking"))
     out = project / "out"
     out.mkdir()
     (out / "results.json").write_bytes(b"{}")
@@ -40,3 +40,6 @@ def test_archive_to_verify_is_sound(tmp_path: Path) -> None:
 
     assert verify(store).problems == []
     assert len(times) == benchmark.ISSUES
+    plain, signed, read = benchmark.signing(store, tmp_path)
+    assert (len(plain), len(signed), read > 0) == (2, 3, True)
+    assert verify(store).problems == []

@@ -124,6 +124,13 @@ def test_changed_record_is_found(store: ServerStore) -> None:
     assert any("record 1 is not the one in the index" in text for text in verify(store).problems)
 
 
+def test_two_that_make_the_table_at_once_make_one(store: ServerStore) -> None:
+    before = store.entries()
+    store._make()
+
+    assert store.entries() == before
+
+
 def test_table_that_is_gone_is_found(store: ServerStore) -> None:
     run(store, f"DROP TABLE {TABLE}")
 

@@ -1,6 +1,7 @@
 """The command that signs, as people use it: what it prints, its exit codes, where the password comes from."""
 
 import json
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -15,6 +16,7 @@ from calc.commands import sign as signing
 from tests.archive.certificates import PASSWORD, Authority
 from tests.archive.scenario import Line, contents, issued, write_project
 
+ROOT = Path(__file__).parents[2]
 Command = Callable[..., Result]
 
 
@@ -153,6 +155,21 @@ def test_without_the_extra_the_command_says_what_to_install(
     assert result.exit_code == 5
     assert "pip install 'sandsleeve[sign]'" in result.stderr
     assert command("sign", project, "--role", "originator").exit_code == 0
+
+
+def test_the_commands_run_without_any_optional_package(project: Path, tmp_path: Path) -> None:
+    """In a process that cannot import them, as where nobody has installed them."""
+    hidden = ["pyhanko", "pyhanko_certvalidator", "cryptography", "asn1crypto", "sqlalchemy", "fsspec", "psycopg"]
+    start = f"import sys; sys.modules.update(dict.fromkeys({hidden})); from calc.cli import main; main()"
+
+    def run(*arguments: object) -> str:
+        command = [sys.executable, "-c", start, *map(str, arguments)]
+        return subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True).stdout
+
+    assert "is signed by its originator" in run("sign", project, "--role", "originator")
+    assert "Sound: 2 records" in run("archive", "verify", project)
+    assert "originator" in run("archive", "list", project)
+    assert "signed.pdf" in run("archive", "export", project, "A", "--out", tmp_path / "A")
 
 
 def test_verify_asks_for_the_authorities(

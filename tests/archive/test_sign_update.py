@@ -7,7 +7,7 @@ from io import BytesIO
 import pikepdf
 import pytest
 
-from calc.archive.sign_update import Pdf, Unreadable, place_of, with_stamp
+from calc.archive.sign_update import Pdf, Unreadable, Update, place_of, with_stamp
 from tests.archive.scenario import small_package
 from tests.archive.test_hostile import mutated
 
@@ -61,3 +61,17 @@ def test_file_with_endless_updates_is_refused(monkeypatch: pytest.MonkeyPatch) -
 
     with pytest.raises(Unreadable, match="more than 1 updates"):
         with_stamp(once, "checker", stamp, "x")
+
+
+def test_objects_that_name_each_other_are_copied_once() -> None:
+    class Source:
+        def stream(self, number: int) -> tuple[bytes, bytes]:
+            return {1: (b"<</A 2 0 R /B 2 0 R>>", b""), 2: (b"<</Up 1 0 R>>", b"data")}[number]
+
+    update = Update(Pdf(small_package(b"a = 1", b"{}")))
+    first = update._copied(Source(), 1, {})  # type: ignore[arg-type]  # all that is asked of a file
+
+    assert update.objects == {
+        first: b"<</A %d 0 R /B %d 0 R>>" % (first + 1, first + 1),
+        first + 1: b"<</Up %d 0 R>>\nstream\ndata\nendstream" % first,
+    }

@@ -17,7 +17,7 @@ from calc.archive.folder import FolderStore
 from calc.archive.listing import list_record, list_text
 from calc.archive.manifest import ROLES, Role, SignOff, read_manifest, read_record
 from calc.archive.sign_check import sign_off_problems
-from calc.archive.signing import sign
+from calc.archive.signing import refuse, sign
 from calc.archive.store import Entry
 from calc.archive.tables import show_text
 from calc.archive.verify import verify
@@ -100,10 +100,12 @@ def test_list_and_show_tell_who_signed(store: FolderStore) -> None:
     signed(store, "originator", "checker")
     entries = store.entries()
 
-    assert "originator, checker" in list_text(entries, 120)
+    assert "signed by" in list_text(entries, 120)
+    assert "checker" in list_text(entries, 120).splitlines()[-1]
     [line] = list_record(entries)
     assert (line["label"], line["signed"]) == ("A", ["originator", "checker"])
     done = [one for one, _ in sign_offs(store, entries, issue)]
+    assert list_record([one for one in entries if one.kind != "issue"]) == []
     text = show_text(manifest_of(store, issue), issue.sha256, "for checking", 120, done)
     assert "Signed            Name of the checker as checker" in text
 
@@ -163,13 +165,14 @@ def test_what_is_not_valid_is_not_signed(tmp_path: Path, lines: list[str], which
     assert contents(store.root) == before
 
 
-def test_nobody_signs_in_two_roles(tmp_path: Path) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
-    change = ('"Name of the approver"', '"Name of the  Originator"')
-    issued(store, write_project(tmp_path / "project", *CHECKING, change=change))
+def test_nobody_signs_in_two_roles(store: FolderStore) -> None:
+    """The inputs refuse one person in two roles; a record from outside may hold it all the same."""
+    manifest = manifest_of(store, store.entries()[0])
+    approver = manifest.people.approver.model_copy(update={"name": "Name of the  Originator"})
+    people = manifest.people.model_copy(update={"approver": approver})
 
     with pytest.raises(RefusedSignature, match="is its approver, too; each role is another person"):
-        signed(store, "originator")
+        refuse(manifest.model_copy(update={"people": people}), "for checking", (), "originator", None)
 
 
 def test_two_who_sign_at_once_do_not_both_sign(store: FolderStore, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,4 +1,4 @@
-"""Speed of the archive: issuing, verifying, comparing, listing.
+"""Speed of the archive: issuing, signing, verifying, comparing, listing.
 
 Run: sandsleeve package PROJECT && python -m tests.benchmarks.archive PROJECT/out
 """
@@ -13,22 +13,28 @@ import tempfile
 from collections.abc import Callable
 from hashlib import sha256
 from pathlib import Path
-from time import perf_counter
+from time import perf_counter, process_time
 from typing import Any
 
 from calc.archive import index
 from calc.archive.changes import compare
 from calc.archive.files import digest_of
+from calc.archive.find import content_of, sign_offs
 from calc.archive.folder import FolderStore
 from calc.archive.issue import Prepared, issue
 from calc.archive.layout import MANIFEST, RECORDS, folder_name
-from calc.archive.manifest import Manifest, manifest_bytes, read_manifest
+from calc.archive.manifest import ROLES, Manifest, manifest_bytes, read_manifest
 from calc.archive.recorded import read_recorded
+from calc.archive.sign_verify import signature_problems
+from calc.archive.signing import sign
 from calc.archive.store import Entry, entry_of, head
 from calc.archive.verify import verify
 from calc.inputs import read_design
 from calc.resources import program_fingerprint
+from tests.archive.certificates import Authority, key_file, rsa_key
 from tests.archive.scenario import other_document
+from tests.archive.signatories import PEOPLE, signer
+from tests.archive.test_signing import silent
 
 ROOT = Path(__file__).parents[2]
 ISSUES, RUNS, STEPS = 20, 10_000, 5000
@@ -48,10 +54,35 @@ def issued(root: Path, package: Path) -> tuple[FolderStore, list[float]]:
     program_fingerprint()  # a package run has it
     store, times = FolderStore.prepared(root), []
     for number in range(ISSUES):
-        files = {"inputs": design.text, "results": results, "package": pdf + b"%% %d\n" % number}
+        files = {"inputs": design.text, "results": results, "package": pdf + b"\n" * number}
         one = Prepared(other_document(design, f"D-{number}"), "incomplete", files, head(store.entries()))
         times.append(seconds(lambda one=one: issue(store, one)))  # type: ignore[misc]
     return store, times
+
+
+def processor_time(work: Callable[[], object]) -> float:
+    """Processor time of some work, which other work on the machine disturbs less."""
+    start = process_time()
+    work()
+    return process_time() - start
+
+
+def signing(store: FolderStore, folder: Path) -> tuple[list[float], list[float], float]:
+    """Processor time of each sign-off without and with certificates, and of reading three signatures of a copy."""
+    authority, keys = Authority.made(), {}
+    for role, name in PEOPLE.items():
+        key = rsa_key()
+        keys[role] = key_file(folder / f"{role}.p12", name, key, authority.certificate_for(name, key), authority)
+    first, second = store.entries()[:2]
+    sign(store, first, ROLES[0], None, None, silent)  # the modules that set pages are loaded
+    plain = [processor_time(lambda role=role: sign(store, first, role, None, None, silent)) for role in ROLES[1:]]  # type: ignore[misc]
+    signed = [
+        processor_time(lambda role=role: sign(store, second, role, None, signer(keys[role]), silent))  # type: ignore[misc]
+        for role in ROLES
+    ]
+    done = [one for one, _ in sign_offs(store, store.entries(), second)]
+    copy = content_of(store, done[-1].file("signed"))
+    return plain, signed, processor_time(lambda: signature_problems(copy, done))
 
 
 def hashing(store: FolderStore) -> float:
@@ -144,6 +175,8 @@ def main() -> None:
         store, issues = issued(Path(folder) / "archive", package)
         report, hashed = verify(store), hashing(store)
         verified = seconds(lambda: verify(store))
+        verified_processor = processor_time(lambda: verify(store))
+        plain, signed, read = signing(store, Path(folder))
         long_archive(Path(folder) / "long", read_manifest(store.record(1), "record 1"))
         wall, processor = listing(Path(folder) / "long")
     steps, compared = comparing(package)
@@ -153,6 +186,10 @@ def main() -> None:
     print(f"| issue, median of {ISSUES} | {sorted(issues)[ISSUES // 2]:.3f} s |")
     print(f"| hashing every stored file | {report.size / hashed / 1e9:.2f} GB/s |")
     print(f"| verify, with the files inside each package | {report.size / verified / 1e9:.2f} GB/s |")
+    print(f"| the same, processor time | {report.size / verified_processor / 1e9:.2f} GB/s |")
+    print(f"| sign off without a certificate, processor time | {min(plain):.2f}–{max(plain):.2f} s |")
+    print(f"| sign with a certificate, processor time | {min(signed):.2f}–{max(signed):.2f} s |")
+    print(f"| read three signatures of a copy, processor time | {read:.2f} s |")
     print(f"| compare two runs of {steps} steps, every number another | {compared:.2f} s |")
     print(f"| list {RUNS} revisions, whole command, wall | {wall:.2f} s |")
     print(f"| the same, processor time | {processor:.2f} s |")
