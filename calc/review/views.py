@@ -190,7 +190,7 @@ def _given(row: GivenRow, step: Step, case: Mapping[str, str], failing: bool) ->
 
 
 def _line(line: Line, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
-    value, unit = _printed_value(step, case)
+    value, unit = printed_value(step, case)
     return StepView(
         key=step.key,
         number=line.number,
@@ -224,7 +224,7 @@ def _source(line: Line) -> Markup:
     return Markup("{}").format(", ".join(text for text in (citation, line.clause) if text))
 
 
-def _printed_value(step: Step, case: Mapping[str, str]) -> tuple[float | None, str]:
+def printed_value(step: Step, case: Mapping[str, str]) -> tuple[float | None, str]:
     """The unrounded result in the unit in which a line prints it first."""
     one, number = symbol(step.symbol), step.value.number(case)
     if number is None:

@@ -9,9 +9,10 @@ import tomlkit
 from click.testing import CliRunner, Result
 
 from calc.cli import main
+from calc.nomenclature import NOMENCLATURE
 from calc.package import package_pdf
 from calc.package.results import results, results_text
-from calc.review.asked import asked
+from calc.review.asked import asked, unit_asked
 from calc.review.brief import Brief, brief
 from calc.review.brief import form as written_form
 from calc.review.checked import checked_run, review_text
@@ -260,3 +261,10 @@ def test_titles_of_a_project_stay_one_line_in_the_form(tmp_path: Path) -> None:
 
     assert form["document"] == 'x"\\ [a]\n= 1'
     assert "a" not in form
+
+
+def test_plain_number_is_asked_for_where_a_project_file_has_no_unit() -> None:
+    units = {shown: unit_asked(name) for name, one in NOMENCLATURE.items() for shown in [one.shown]}
+
+    assert (units["kN/m"], units["mm"], units["day"], units["deg"]) == ("kN/m", "mm", "d", "deg")
+    assert (units["-"], units["%"], units["mPa*s"]) == ("", "", "")

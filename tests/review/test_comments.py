@@ -8,6 +8,7 @@ from calc.review.comments import checked_text, comments, initials, with_answers
 from calc.review.errors import RefusedFile, ReviewError
 from calc.review.ledger import Ledger, file_name, locked, read_ledger
 from calc.review.records import Event
+from calc.review.words import one_line, shown_text
 from tests.review.scenario import Case, case_of, contents, write_project
 
 TODAY = "2025-06-01"
@@ -206,3 +207,21 @@ def test_writing_leaves_the_old_file_where_it_is_broken_off(case: Case, monkeypa
     with pytest.raises(OSError, match="No space"):
         case.take(case.entry(1))
     assert contents(case.folder) == before
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("a\x07b", "a\ufffdb"),
+        ("a\u202eb", "a\ufffdb"),
+        ("x \U0001f4cf y", "x \ufffd y"),
+        ("a\r\nb", "a\nb"),
+        ("Δσ ≤ 3", "Δσ ≤ 3"),
+    ],
+)
+def test_signs_that_cannot_be_shown_are_replaced(text: str, shown: str) -> None:
+    assert shown_text(text) == shown
+
+
+def test_line_for_a_terminal_is_cut() -> None:
+    assert one_line("a\n b " * 100, 10) == "a b a b a…"

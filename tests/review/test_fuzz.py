@@ -2,12 +2,16 @@
 
 import json
 import random
+import re
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from calc.review.asked import brief_hash
+from calc.review.brief import form
 from calc.review.errors import ReviewError
+from calc.review.own_values import questions_of, take_own_values
 from calc.review.records import LONGEST_TEXT
 from calc.review.take import take
 from tests.review.scenario import HOSTILE, Case, contents
@@ -88,3 +92,51 @@ def test_five_thousand_changed_files_are_taken_or_refused(plain: Case, tmp_path:
 
     assert min(counted.values()) > 20
     assert sum(counted.values()) == FILES
+
+
+@pytest.mark.slow
+def test_a_thousand_changed_forms_are_taken_or_refused(plain: Case, tmp_path: Path) -> None:
+    chance = random.Random(11)  # noqa: S311 - repeatable, not secret
+    questions = {key: one.asked for key, one in questions_of(plain.run).items()}
+    text = form(plain.run, questions, brief_hash(plain.run.design, questions))
+    text = text.replace('date = ""', "date = 2025-06-01").replace('method = ""', 'method = "By hand."')
+    text = text.replace('effect = ""', 'effect = "94.0 kN/m"').replace('tolerance = ""', "tolerance = 5.0")
+    text = re.sub(r'(key = "T/(?!sleeve/ring_tension).*\n)effect = "94.0 kN/m"', r'\1effect = ""', text)
+    counted = {"taken": 0, "refused": 0}
+    for _ in range(1000):
+        content = text.encode()
+        for _ in range(chance.choice([1, 1, 2, 5])):
+            content = changed_bytes(content, chance) if chance.random() < 0.7 else changed_value_of(content, chance)
+        try:
+            take_own_values(tmp_path, plain.run, content, "form.toml")
+            counted["taken"] += 1
+        except ReviewError as error:
+            counted["refused"] += 1
+            reasons = str(error)
+        else:
+            reasons = ""
+        assert all(line.startswith("form.toml: ") and line.isprintable() for line in reasons.splitlines())
+
+    assert min(counted.values()) > 20
+
+
+def changed_value_of(content: bytes, chance: random.Random) -> bytes:
+    """Put another value on one line."""
+    lines = content.decode("utf-8", "replace").split("\n")
+    index = chance.choice([index for index, line in enumerate(lines) if " = " in line] or [0])
+    values = [
+        '""',
+        "1",
+        "nan",
+        "-inf",
+        "1e308",
+        "[]",
+        "{}",
+        '"1e9 m"',
+        '"x"',
+        "2025-01-01T00:00:00Z",
+        "true",
+        "'\\x07'",
+    ]
+    lines[index] = lines[index].split(" = ")[0] + " = " + chance.choice(values)
+    return "\n".join(lines).encode()

@@ -8,7 +8,7 @@ import pytest
 
 from calc.package import package_pdf
 from calc.package.results import results_text
-from calc.review.checked import checked, checked_run
+from calc.review.checked import checked, checked_run, review_text
 from calc.review.comments import with_answers
 from calc.review.errors import RefusedFile
 from calc.review.facts import facts
@@ -32,7 +32,11 @@ def pages(case: Case) -> tuple[bytes, str]:
 
 def test_nothing_is_printed_where_nobody_has_reviewed(case: Case) -> None:
     assert checked_run(case.folder, case.run) is None
+    assert review_text(case.folder, case.run.design) == b""
     (case.folder / "review").mkdir()
+    assert checked_run(case.folder, case.run) is None
+    assert review_text(case.folder, case.run.design) == b""
+    case.take(case.entry(0, "none"))
     assert checked_run(case.folder, case.run) is None
 
 
