@@ -40,7 +40,7 @@ class Ground:
         flow = model.response
         radial, shares = flow.radial[:, place : place + 1], flow.shares[:, place : place + 1]
         self.model = replace(model, response=replace(flow, radial=radial, shares=shares))
-        self.limit = design.basis.limits.settlement_residual
+        self.limit, self.limit_title = residual_limit(design, section)
         self.steps = steps_of(section)
         scope = done["consolidation"].scopes["strength"]
         self.strength = {name: scope[name].array for name in ("sigma_v0s", "sigma_pc", "S_nc")}
@@ -106,7 +106,7 @@ class Ground:
         *starts, at = dates
         left = float(self.dated(tuple(starts)).residual_at([at])[0, 0])
         return Condition(
-            RESIDUAL, "residual settlement after hand-over", MM * left, MM * (self.limit or 0.0), "mm", decimals=1,
+            RESIDUAL, self.limit_title, MM * left, MM * (self.limit or 0.0), "mm", decimals=1,
             most=True,
         )  # fmt: skip
 
@@ -138,3 +138,18 @@ class Ground:
             begin.append(start)
             end.append(start + self.section.stages[step].duration if step <= place else start)
         return self.model.with_dates(tuple(begin), tuple(end), max(after, end[-1]))
+
+
+def residual_limit(design: Design, section: Section) -> tuple[float | None, str]:
+    """The least residual settlement (m) that something is said about, and in which words; None where nothing is.
+
+    Beside the limit this is an attention level of monitoring: what is expected, with c_h as given, must not cross it.
+    """
+    title = "residual settlement after hand-over"
+    limit = design.basis.limits.settlement_residual
+    levels = [
+        (one.level.value, f"{title}, attention level of monitoring,")
+        for one in (section.monitoring.triggers if section.monitoring else ())
+        if one.quantity == RESIDUAL and one.kind == "attention" and one.level.value is not None
+    ]
+    return min([*levels, *([] if limit is None else [(limit, title)])], default=(None, title))

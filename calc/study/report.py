@@ -151,7 +151,8 @@ def _margin(one: Dated) -> str:
 
 def _condition(condition: Condition) -> str:
     sign, digits = "≤" if condition.most else "≥", condition.decimals
-    return f"{condition.kind} {condition.reached:.{digits}f} {sign} {condition.needed:.{digits}f} {condition.unit}"
+    words = condition.title if condition.most else condition.kind
+    return f"{words} {condition.reached:.{digits}f} {sign} {condition.needed:.{digits}f} {condition.unit}"
 
 
 def _left(run: Run) -> Iterator[tuple[str, list[str]]]:

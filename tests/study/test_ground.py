@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from calc.checks.frame import AS_GIVEN, LOW
 from calc.study.chapters import chapters
 from calc.study.dates import with_dates
-from calc.study.ground import DEGREE, Ground
+from calc.study.ground import DEGREE, Ground, residual_limit
 from calc.study.search import Dates
 from tests.study.bank import design_of, done_of, found_in
 
@@ -131,3 +131,45 @@ def test_no_programme_of_a_grid_hands_over_earlier(residual: str, last: float) -
     assert best.hand_over == min(dates[3] for dates in good)
     assert (*best.starts, best.hand_over) in good
     assert best.starts[1] == min(dates[1] for dates in good)
+
+
+TRIGGER = """
+[[monitoring.trigger]]
+quantity = "{quantity}"
+kind = "{kind}"
+level = "{level}"
+action = "Readings monthly"
+decides = "Road authority"
+source = "Example"
+"""
+NONE = ('settlement_residual = "60 mm"', "# no limit")
+
+
+def with_triggers(*rows: tuple[str, str, str]) -> tuple[str, str]:
+    text = "".join(TRIGGER.format(quantity=quantity, kind=kind, level=level) for quantity, kind, level in rows)
+    return ("\n[consolidation]\n", f"{text}\n[consolidation]\n")
+
+
+@pytest.mark.parametrize(
+    ("changes", "limit", "words"),
+    [
+        ((), 0.06, "hand-over"),
+        ((NONE,), None, "hand-over"),
+        ((with_triggers(("residual settlement", "attention", "50 mm")),), 0.05, "attention level of monitoring,"),
+        ((with_triggers(("residual settlement", "attention", "70 mm")),), 0.06, "hand-over"),
+        ((with_triggers(("residual settlement", "attention", "70 mm")), NONE), 0.07, "attention level of monitoring,"),
+        (
+            (with_triggers(("settlement", "attention", "50 mm"), ("residual settlement", "stop", "40 mm")),),
+            0.06,
+            "over",
+        ),
+    ],
+)
+def test_residual_settlement_is_bound_by_its_limit_and_by_what_monitoring_expects(
+    changes: tuple[tuple[str, str], ...], limit: float | None, words: str
+) -> None:
+    design = design_of(*changes)
+    found, title = residual_limit(design, design.sections[0])
+
+    assert found == limit
+    assert title.endswith(words)

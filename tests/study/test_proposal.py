@@ -191,3 +191,26 @@ def test_section_without_the_table_of_consolidation_has_no_hand_over(read: Read,
     assert section.consolidation is None
     assert tuple(stage.start for stage in section.stages) == one.starts
     assert f"section.{one.key}.consolidation.hand_over" not in moved.provenance
+
+
+def test_tables_pasted_into_their_sections_read_back_as_proposed(read: Read, marsh: Design) -> None:
+    """Sections A and B get tables of their own beside the common ones, C new ones in place of its own."""
+    proposals = [proposed(marsh, key, shift) for key, shift in (("A", 3.0), ("B", 5.0), ("C", 7.0))]
+    text = proposal_text(marsh, proposals, [])
+    parts = {part.partition("\n")[0]: part.partition("\n")[2] for part in text.split("[[section]]\nkey = ")[1:]}
+    head, *sections = marsh.text.decode().split("[[section]]\nkey = ")
+    pasted = [head]
+    for part in sections:
+        key, _, own = part.partition("\n")
+        pasted.append(f"{key}\n{without_stages(own)}\n{parts[key]}\n")
+
+    again = read("[[section]]\nkey = ".join(pasted))
+
+    for one, section, old in zip(proposals, again.sections, marsh.sections, strict=True):
+        assert tuple(stage.start for stage in section.stages) == one.starts
+        assert section.consolidation is not None
+        assert section.consolidation.hand_over == one.hand_over
+        moved = section.consolidation.model_copy(update={"hand_over": 0.0})
+        assert old.consolidation is not None
+        assert moved == old.consolidation.model_copy(update={"hand_over": 0.0})
+        assert [stage.name for stage in section.stages] == [stage.name for stage in old.stages]
