@@ -10,7 +10,7 @@ from calc.checks.monitoring_heads import heads_by_arching
 from calc.checks.monitoring_plan import coverage, instruments, relied_on, triggers_read
 from calc.checks.monitoring_programme import programme
 from calc.checks.monitoring_rates import rate_table, rates, strength
-from calc.checks.monitoring_triggers import Judged, judge, levels_of, trigger_table, unjudged, verdicts
+from calc.checks.monitoring_triggers import Judged, judge, levels_of, trigger_tables, unjudged, verdicts
 from calc.inputs import Design, Section
 from calc.inputs.monitoring import Monitoring
 from calc.sheet import Sheet
@@ -63,7 +63,7 @@ def _watched(sheet: Sheet, design: Design, section: Section, given: Monitoring, 
     found = _expected(sheet, design, section, shared, done)
     judged = [] if found is None else _judge(Bounds(sheet, design, section, shared, found, done), given)
     if given.triggers:
-        sheet.tables.insert(place, trigger_table(section, given.triggers, judged))
+        sheet.tables[place:place] = trigger_tables(section, given.triggers, judged)
         unjudged(sheet, given.triggers)
 
 

@@ -57,20 +57,24 @@ class Judged:
         return self.trigger.quantity in FALLING
 
 
-def trigger_table(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> Table:
-    """What somebody on site does when a level is crossed."""
-    words = ("no.", "quantity", "when", "kind", "level", "what is done", "who decides", "source")
+def trigger_tables(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> list[Table]:
+    """What somebody on site does when a level is crossed: what stops the work first."""
     known = {one.number: one for one in judged}
-    rows = [
-        [
-            f"T{k}", _quantity(one), words_of(one), one.kind, _level_text(section, k, one, known.get(k)), one.action,
-            one.decides, one.source,
-        ]
-        for k, one in enumerate(triggers, start=1)
-    ]  # fmt: skip
-    note = "Levels are the project's, none is assumed."
+    words = ("no.", "quantity", "when", "level", "what is done", "who decides", "source")
     head = [TableColumn(words=word) for word in words]
-    return Table("triggers", "What to do when a level is crossed", head, rows, note)
+    tables = []
+    for kind, title in (("stop", "When the work stops"), ("attention", "When attention is called for")):
+        rows = [
+            [
+                f"T{k}", _quantity(one), words_of(one), _level_text(section, k, one, known.get(k)), one.action,
+                one.decides, one.source,
+            ]
+            for k, one in enumerate(triggers, start=1)
+            if one.kind == kind
+        ]  # fmt: skip
+        if rows:
+            tables.append(Table(kind, title, head, rows, "Levels are the project's, none is assumed."))
+    return tables
 
 
 def _quantity(one: Trigger) -> str:

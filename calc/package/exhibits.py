@@ -49,11 +49,17 @@ class TableView:
     units: bool
     like: Place | None
     widths: tuple[float, ...]
+    words: tuple[float, ...]
 
     @property
     def shares(self) -> tuple[str, ...]:
-        """The width of each column, % of all."""
-        return tuple(f"{100 * one / sum(self.widths):.2f}" for one in self.widths)
+        """The width of each column, % of all; its longest word finds room in it where the page has room for all."""
+        free = 2 * HALF - sum(self.words)
+        wants = [max(width - word, 0.0) for width, word in zip(self.widths, self.words, strict=True)]
+        given = self.widths
+        if 0 < free < sum(wants):
+            given = tuple(word + free * want / sum(wants) for word, want in zip(self.words, wants, strict=True))
+        return tuple(f"{100 * one / sum(given):.2f}" for one in given)
 
     @property
     def small(self) -> bool:
@@ -99,6 +105,7 @@ def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tupl
             units=any(_unit(column) for column in table.head),
             like=earlier.place(_says(table), table_place(chapter, index)),
             widths=_widths(table),
+            words=_words(table),
         )
         for index, table in enumerate(tables, start=1)
     )
@@ -121,6 +128,12 @@ def _widths(table: Table) -> tuple[float, ...]:
     drawn = any(isinstance(cell, Expression) for row in table.rows for cell in row)
     columns = zip(*table.rows, strict=False)
     return tuple(2 * HALF if drawn else CELL + LETTER * max(map(len, cells)) for cells in _with_heads(table, columns))
+
+
+def _words(table: Table) -> tuple[float, ...]:
+    """About the width of the longest word of each column, mm."""
+    columns = _with_heads(table, zip(*table.rows, strict=False))
+    return tuple(CELL + LETTER * max(len(word) for cell in cells for word in cell.split(" ")) for cells in columns)
 
 
 def _with_heads(table: Table, columns: Iterable[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:

@@ -57,7 +57,7 @@ def test_without_consolidation_and_plan_both_are_asked_for(tmp_path: Path) -> No
 def test_plan_without_a_course_is_still_printed(tmp_path: Path) -> None:
     sheet = run_to_the_end(read(tmp_path, watched(trigger("settlement", "0.9 m"))))["monitoring"]
 
-    assert {"instruments", "readings", "triggers", "relied"} <= {one.key for one in sheet.tables}
+    assert {"instruments", "readings", "stop", "relied"} <= {one.key for one in sheet.tables}
     assert "judged" not in {one.key for one in sheet.tables}
     assert verdicts(sheet)["expected_range"].state == "not verified"
 

@@ -127,8 +127,8 @@ def test_undrained_strength_is_that_of_the_weakest_sublayer(judge: Judge) -> Non
     assert [judged(one)["finding"] for one in (design, high, low)] == [
         "fits", "crossed by what is expected", "too late for the design"]  # fmt: skip
     assert judged(design)["level"] == judged(design)["design holds up to"] == "25.20"
-    assert table(design, "triggers").rows[0][4] == "below 25.20 kN/m² (what the design counts on)"
-    assert table(low, "triggers").rows[0][4] == "below 25.1 kPa"
+    assert table(design, "stop").rows[0][3] == "below 25.20 kN/m² (what the design counts on)"
+    assert table(low, "stop").rows[0][3] == "below 25.1 kPa"
 
 
 def test_gain_credited_as_computed_leaves_a_level_that_just_fits(judge: Judge) -> None:

@@ -196,6 +196,11 @@ def test_only_quantities_that_are_not_computed_leave_no_table_of_levels(judge: J
 
 
 def test_every_trigger_is_printed_with_its_action_as_typed(judge: Judge) -> None:
-    row = table(judge(trigger("settlement", "0.9 m", stage=FINAL, phase="waiting")), "triggers").rows[0]
+    given = trigger("settlement", "0.9 m", stage=FINAL, phase="waiting"), trigger("settlement", "0.8 m", "attention")
+    sheet, calm = judge(*given), judge(given[1])
 
-    assert row == ["T1", "settlement", f"{FINAL}, waiting", "stop", "above 0.9 m", "stop", "designer", "invented"]
+    assert table(sheet, "stop").rows == [
+        ["T1", "settlement", f"{FINAL}, waiting", "above 0.9 m", "stop", "designer", "invented"]
+    ]
+    assert [row[0] for row in table(sheet, "attention").rows] == ["T2"]
+    assert "stop" not in {one.key for one in calm.tables}

@@ -52,6 +52,17 @@ def test_columns_of_a_table_share_its_width() -> None:
     assert abs(first + second - 100) < 0.02
 
 
+def test_narrow_column_of_a_crowded_table_keeps_its_longest_word_whole() -> None:
+    """Widths by text alone would leave 1.7 mm of the page for the first column; "T10" needs 5.5 mm."""
+    head = [TableColumn(words="no."), TableColumn(words="what is done"), TableColumn(words="source")]
+    (view,) = table_views([Table("t", "T", head, [["T10", "no filling " * 20, "clause " * 30]])], "A.1", Earlier())
+    first, second, third = map(float, view.shares)
+
+    assert 168 * first / 100 >= 1.8 + 3 * 1.25 - 0.1
+    assert abs(first + second + third - 100) < 0.02
+    assert first > 1.5 * 100 * view.widths[0] / sum(view.widths)
+
+
 def figure(number: str, width: float) -> FigureView:
     return FigureView(number, number, "a figure", Picture("", width, 100.0, 0.0, "x"), "", True, None)
 
