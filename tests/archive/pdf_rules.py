@@ -2,14 +2,12 @@
 
 The reference validator of PDF/A is not available here. These are rules that ISO 19005-3 is quoted for in public
 sources: identification, output intent, fonts, associated files, annotations and fields, no scripts, no encryption. They
-are no substitute for a validation. The syntax is qpdf's business.
+are no substitute for a validation. The syntax is checked by qpdf, which pikepdf is
+made on.
 """
 
-import shutil
-import subprocess
 from collections.abc import Iterator
 from io import BytesIO
-from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
 
@@ -25,16 +23,7 @@ ACTIONS = {"/JavaScript", "/Launch", "/Sound", "/Movie", "/ResetForm", "/ImportD
 def broken_rules(content: bytes) -> list[str]:
     """What is wrong with a file that says it is PDF/A-3b."""
     with pikepdf.open(BytesIO(content)) as pdf:
-        return [*_document(pdf), *_objects(pdf), *_annotations(pdf), *_form(pdf)]
-
-
-def syntax_problems(path: Path) -> str:
-    """What qpdf says of a file, "" where it is content or not installed."""
-    qpdf = shutil.which("qpdf")
-    if qpdf is None:
-        return ""
-    done = subprocess.run([qpdf, "--check", path], capture_output=True, text=True, check=False)
-    return "" if done.returncode == 0 else done.stdout + done.stderr
+        return [*pdf.check_pdf_syntax(), *_document(pdf), *_objects(pdf), *_annotations(pdf), *_form(pdf)]
 
 
 def _document(pdf: pikepdf.Pdf) -> Iterator[str]:

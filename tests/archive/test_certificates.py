@@ -28,7 +28,7 @@ from tests.archive.certificates import (
     rsa_key,
     signing_usage,
 )
-from tests.archive.pdf_rules import broken_rules, syntax_problems
+from tests.archive.pdf_rules import broken_rules
 from tests.archive.scenario import contents
 from tests.archive.signatories import PEOPLE, records, signed, signer
 from tests.archive.test_signing import silent
@@ -66,21 +66,17 @@ def test_another_program_finds_three_valid_signatures(copy: bytes, tmp_path: Pat
 
 
 @pytest.mark.parametrize("count", [1, 2, 3])
-def test_signed_copy_keeps_the_rules_of_the_package(whole: FolderStore, tmp_path: Path, count: int) -> None:
+def test_signed_copy_keeps_the_rules_of_the_package(whole: FolderStore, count: int) -> None:
     content = content_of(whole, records(whole)[count - 1].file("signed"))
-    (tmp_path / "signed.pdf").write_bytes(content)
 
     assert broken_rules(content) == []
-    assert syntax_problems(tmp_path / "signed.pdf") == ""
 
 
-def test_copy_without_certificates_keeps_the_rules_of_the_package(one_revision: FolderStore, tmp_path: Path) -> None:
+def test_copy_without_certificates_keeps_the_rules_of_the_package(one_revision: FolderStore) -> None:
     for role in ROLES:
         _, content = sign(one_revision, one_revision.entries()[0], role, None, None, silent)
-    (tmp_path / "signed.pdf").write_bytes(content)
 
     assert broken_rules(content) == []
-    assert syntax_problems(tmp_path / "signed.pdf") == ""
 
 
 def test_rules_would_find_a_font_that_is_not_inside(copy: bytes) -> None:
