@@ -26,6 +26,10 @@ from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_t
 Floats = NDArray[np.float64]
 CENTRE_AT = POSITIONS.index("centre")
 NO_LOAD = "no load yet"
+SHORT_WORDS = {
+    "s_ob": "settlement", "U_ob": "degree", "u_ob": "pressure", "F_ob": "tension", "eps_ob": "strain",
+    "sigma_sob": "soil", "sigma_cob": "column", "n_ob": "ratio",
+}  # fmt: skip
 EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
 
 
@@ -144,8 +148,12 @@ def _sleeve(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) ->
 
 def range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequence[str], note: str = "") -> Table:
     """A row for each date with the lowest, the expected and the highest number of each quantity."""
-    head = [TableColumn(words="date"), TableColumn(symbol="t")]
-    head += [TableColumn(symbol=name, words=words) for name in names for words in ("low", "expected", "high")]
+    head = [TableColumn(words="date"), TableColumn(words="day")]
+    head += [
+        TableColumn(words=words, unit=symbol(name).unit_text)
+        for name in names
+        for words in (f"{SHORT_WORDS[name]} low", "expected", "high")
+    ]
     values = [scope[name].largest("course", "date") for name in names]
     rows = []
     for label, day in zip(dates.labels, dates.days, strict=True):

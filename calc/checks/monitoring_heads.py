@@ -7,6 +7,7 @@ from calc.checks.load_transfer_cell import SERVICE
 from calc.checks.monitoring_dates import Floats
 from calc.formulas.monitoring import pressure_on_soil
 from calc.formulas.unit_cell import column_stress, stress_ratio
+from calc.nomenclature import symbol
 from calc.sheet import Scope, Sheet, Table, TableColumn, Value, value_text
 
 NO_PRESSURE = "no pressure on the soil"
@@ -65,8 +66,9 @@ def heads_by_arching(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Sco
 
 
 def _table(scope: Scope, shared: Frame, programme: Scope, stability: Sheet) -> Table:
-    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in ("sigma_slt", "sigma_clt", "n_lt"))]
-    head += [TableColumn(symbol="sigma_sst"), TableColumn(symbol="n_st")]
+    words = (("soil", "sigma_slt"), ("column", "sigma_clt"), ("ratio", "n_lt"), ("soil, counted with", "sigma_sst"),
+             ("ratio, counted with", "n_st"))  # fmt: skip
+    head = [TableColumn(words="stage"), *(TableColumn(words=one, unit=symbol(name).unit_text) for one, name in words)]
     rows = []
     for label in shared.loaded:
         case = {"stage": label}

@@ -5,6 +5,7 @@ import numpy as np
 from calc.checks.frame import AS_GIVEN, CENTRE, LONG, Frame
 from calc.formulas.monitoring import over_design_factor, pressure_counted_on_soil, strength_with_gain
 from calc.inputs import Section
+from calc.nomenclature import symbol
 from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text, value_text
 
 NOT_LOOKED_AT = "not looked at"
@@ -56,10 +57,12 @@ def _stability(scope: Scope, stability: Sheet) -> None:
 
 
 def _table(scope: Scope, section: Section, shared: Frame, consolidation: Sheet) -> Table:
-    words = (("stage", ""), ("from day", ""), ("to day", ""))
-    head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="Dsigma_0")]
-    head += [TableColumn(symbol="U_st"), TableColumn(symbol="s_t"), TableColumn(symbol="F_Rt")]
-    head += [TableColumn(symbol=name) for name in ("c_ust", "Dc_uc", "F_od")]
+    words = (
+        ("stage", ""), ("from day", ""), ("to day", ""), ("load", "Dsigma_0"), ("degree at its start", "U_st"),
+        ("settlement at its end", "s_t"), ("ring tension by its end", "F_Rt"),
+        ("undrained strength at its start", "c_ust"), ("gain computed", "Dc_uc"), ("over-design factor", "F_od"),
+    )  # fmt: skip
+    head = [TableColumn(words=one, unit=symbol(name).unit_text if name else "") for one, name in words]
     rows = [
         [
             label, number_text(stage.start, 0), number_text(stage.start + stage.duration, 0),

@@ -59,7 +59,7 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
     """The largest rate of every stage beside the levels that the project sets."""
     one = symbol("v_ob")
     head = [TableColumn(words="stage")]
-    head += [TableColumn(symbol="v_ob", words=words) for words in ("low", "expected", "high")]
+    head += [TableColumn(words=words, unit=one.unit_text) for words in ("low", "expected", "high")]
     head += [TableColumn(words="levels of the settlement rate"), TableColumn(words="levels of the lateral rate")]
     given = section.monitoring.triggers if section.monitoring is not None else ()
     rows = []
