@@ -188,6 +188,12 @@ function filter() {
   say(shown ? "" : "No step is shown with this filter.");
 }
 
+function showAll() {
+  byId("show").value = "all";
+  byId("chapter").value = "";
+  filter();
+}
+
 function isShown(row) {
   return !row.element.hidden && !row.chapter.hidden;
 }
@@ -208,7 +214,7 @@ function count() {
   byId("progress").max = rows.length || 1;
   byId("progress").value = counts.agreed;
   byId("counts").textContent =
-    `${counts.agreed} of ${rows.length} steps agreed, ${counts.query} queries, ${counts.none} not checked` +
+    `${counts.agreed} of ${rows.length} steps agreed, ${counts.query} ${counts.query === 1 ? "query" : "queries"}, ${counts.none} not checked` +
     (changed ? `, ${changed} changed since the last check` : "");
 }
 
@@ -251,9 +257,7 @@ function save() {
 }
 
 function refuse(row, field, why) {
-  byId("show").value = "all";
-  byId("chapter").value = "";
-  filter();
+  showAll();
   row.element.scrollIntoView({ block: "center" });
   field.focus();
   say(`Not saved: ${row.number}: ${why}.`, true);
@@ -336,6 +340,17 @@ function onKey(event) {
   }
 }
 
+// A link may lead to a step that the filter hides.
+function onClick(event) {
+  const link = event.target.closest('a[href^="#"]');
+  const row = link && rows.find((one) => `#${one.element.id}` === link.getAttribute("href"));
+  if (!row) return;
+  event.preventDefault();
+  if (!isShown(row)) showAll();
+  row.element.focus();
+  row.element.scrollIntoView({ block: "center" });
+}
+
 // ---- Beginning ------------------------------------------------------------------------------------------------------
 
 function onInput(event) {
@@ -360,6 +375,7 @@ for (const { part, rows: own } of chapters.flatMap((one) => one.parts)) {
 count();
 document.addEventListener("input", onInput);
 document.addEventListener("keydown", onKey);
+document.addEventListener("click", onClick);
 byId("show").addEventListener("change", filter);
 byId("chapter").addEventListener("change", filter);
 for (const name of ["name", "initials"]) byId(name).addEventListener("input", keepPerson);

@@ -97,7 +97,7 @@ def test_mark_comment_own_value_and_reload(page: Page, written: Path) -> None:
     page.reload()
 
     assert counts(page).startswith("1 of ")
-    assert ", 1 queries, " in counts(page)
+    assert ", 1 query, " in counts(page)
     assert before == (counts(page), page.run("document.querySelector('#s1c1n2 .deviation').textContent"))
     assert page.run("document.querySelector('#s1c1n2 textarea').value") == "Which table?"
     assert page.run(f"document.querySelector('#{FIRST} .stamp').textContent").startswith("agreed · BO 20")
@@ -246,6 +246,17 @@ def test_foreign_file_is_refused_in_words(
     assert counts(page).startswith("0 of ")
 
 
+def test_link_leads_to_a_step_that_the_filter_hides(page: Page, written: Path) -> None:
+    fresh(page, written)
+    page.choose("#chapter", "s1c4")
+    target = page.run("document.querySelector('#s1c4 a.step[href^=\"#s1c2\"]').getAttribute('href')")
+    page.click('#s1c4 a.step[href^="#s1c2"]')
+
+    assert f"#{focused(page)}" == target
+    assert page.run(f"document.querySelector('{target}').checkVisibility()")
+    assert page.run("document.getElementById('chapter').value") == ""
+
+
 def test_query_without_a_comment_is_not_saved(page: Page, written: Path) -> None:
     fresh(page, written)
     page.click("#initials")
@@ -258,6 +269,7 @@ def test_query_without_a_comment_is_not_saved(page: Page, written: Path) -> None
     assert list(page.downloads.iterdir()) == []
 
 
+@pytest.mark.slow
 def test_print_shows_every_step_with_marks_and_whole_comments(page: Page, written: Path, run: Run) -> None:
     fresh(page, written)
     page.click("#initials")
