@@ -13,6 +13,7 @@ from tests.study.bank import design_of, found_in, search_of
 
 COMPUTED = ('c_u_gain = "0.3 kPa"', 'c_u_gain = "consolidation"')
 STRONG = ('c_u = "15 kPa"', 'c_u = "60 kPa"'), ('c_u = "16 kPa"', 'c_u = "60 kPa"')
+WIDE = (('settlement_residual = "60 mm"', 'settlement_residual = "500 mm"'),)  # dates need no search for the end then
 MARK, STAGE = "a slip surface", "Final"
 
 
@@ -45,17 +46,17 @@ def slips(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
 
 def test_dates_that_the_run_confirms_stay_as_found(slips: dict[str, Any]) -> None:
     slips["needed"] = 0.0
-    made = confirm_it(search_of(COMPUTED, *STRONG))
+    made = confirm_it(search_of(COMPUTED, *STRONG, *WIDE))
 
     assert isinstance(made, Confirmed)
-    assert made.found.dated == found_in(COMPUTED, *STRONG).dated
+    assert made.found.dated == found_in(COMPUTED, *STRONG, *WIDE).dated
     assert [stage.start for stage in made.part.section.stages] == list(made.found.proposal.starts)
     assert made.running > 0
     assert slips["asked"] == []
 
 
 def test_stage_that_the_run_finds_too_weak_waits_until_its_gain_is_there(slips: dict[str, Any]) -> None:
-    search = search_of(COMPUTED, *STRONG)
+    search = search_of(COMPUTED, *STRONG, *WIDE)
     early = search.dates()
     made = confirm_it(search)
 
@@ -74,12 +75,12 @@ def test_stage_that_stays_weak_is_left_to_the_verdicts_of_the_run(
     """A gain that should have been enough and is not ends the search; the run says that it fails."""
     monkeypatch.setattr(confirm, "needed_gain", lambda *_arguments: Needed(0.1, STABILITY, MARK))
 
-    assert isinstance(confirm_it(search_of(COMPUTED, *STRONG)), Confirmed)
+    assert isinstance(confirm_it(search_of(COMPUTED, *STRONG, *WIDE)), Confirmed)
 
 
 def test_stage_that_no_strength_makes_stable_has_no_programme(slips: dict[str, Any]) -> None:
     slips["needed"] = 40.0
-    made = confirm_it(search_of(COMPUTED, *STRONG))
+    made = confirm_it(search_of(COMPUTED, *STRONG, *WIDE))
 
     assert isinstance(made, Nothing)
     assert (made.place, made.why.partition(":")[0]) == (STAGE, MARK)
@@ -87,7 +88,7 @@ def test_stage_that_no_strength_makes_stable_has_no_programme(slips: dict[str, A
 
 def test_gain_that_does_not_come_by_the_latest_date_has_no_programme(slips: dict[str, Any]) -> None:
     slips["needed"] = 0.3
-    made = confirm_it(search_of(COMPUTED, *STRONG, latest=56.0, residual="500 mm"))
+    made = confirm_it(search_of(COMPUTED, *STRONG, *WIDE, latest=56.0))
 
     assert isinstance(made, Nothing)
     assert MARK in made.why
@@ -96,7 +97,10 @@ def test_gain_that_does_not_come_by_the_latest_date_has_no_programme(slips: dict
 
 def test_low_c_h_is_looked_at_with_its_own_gains(slips: dict[str, Any]) -> None:
     """The run credits the gain with c_h as given; the stage has to be stable with the smaller one."""
-    given, low = confirm_it(search_of(COMPUTED, *STRONG)), confirm_it(search_of(COMPUTED, *STRONG, cautious=True))
+    given, low = (
+        confirm_it(search_of(COMPUTED, *STRONG, *WIDE)),
+        confirm_it(search_of(COMPUTED, *STRONG, *WIDE, cautious=True)),
+    )
 
     assert isinstance(given, Confirmed)
     assert isinstance(low, Confirmed)
@@ -107,16 +111,16 @@ def test_low_c_h_is_looked_at_with_its_own_gains(slips: dict[str, Any]) -> None:
 def test_nothing_is_asked_of_slip_surfaces_where_no_stage_counts_on_the_computed_gain(slips: dict[str, Any]) -> None:
     slips["needed"] = 40.0
 
-    assert isinstance(confirm_it(search_of()), Confirmed)
+    assert isinstance(confirm_it(search_of(*WIDE)), Confirmed)
 
 
 def test_runs_of_the_sections_are_one_run_with_the_dates_proposed() -> None:
-    made = confirm_it(search_of())
+    made = confirm_it(search_of(*WIDE))
     assert isinstance(made, Confirmed)
 
-    run = whole_run(design_of(), [made])
+    run = whole_run(design_of(*WIDE), [made])
 
     assert [part.section.key for part in run.sections] == ["A"]
-    assert tuple(stage.start for stage in run.design.sections[0].stages) == found_in().proposal.starts
-    assert run.design.sha256 == design_of().sha256
+    assert tuple(stage.start for stage in run.design.sections[0].stages) == found_in(*WIDE).proposal.starts
+    assert run.design.sha256 == design_of(*WIDE).sha256
     assert run.design.provenance["section.A.stage.1.start"].origin == "proposed"

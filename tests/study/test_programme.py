@@ -50,6 +50,7 @@ def test_low_c_h_makes_a_programme_longer() -> None:
     assert found_in(cautious=True).proposal.hand_over > found_in().proposal.hand_over
 
 
+@pytest.mark.slow
 def test_works_end_later_where_less_creep_of_the_sleeve_brings_the_hand_over_forward() -> None:
     """Each date of the last stage is tried from its earliest on: none gives an earlier hand-over."""
     found = found_in(residual="37 mm", step=28.0)

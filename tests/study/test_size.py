@@ -71,7 +71,7 @@ def test_written_file_pasted_in_gives_the_same_programme(size: Size, folder: Pat
 def test_no_programme_is_said_in_the_first_line_and_nothing_is_written(size: Size, folder: Path) -> None:
     (folder / "project.toml").write_text(bank_text(WEAK), encoding="utf-8")
 
-    result, record = size("--programme"), json.loads(size("--programme", "--json").stdout)
+    result, record = size("--programme"), json.loads(size("--programme", "--round", "90 d", "--json").stdout)
 
     assert (result.exit_code, result.stderr) == (1, "")
     assert result.stdout.startswith("No programme: waiting does not satisfy every condition. Nothing is written.\n")
