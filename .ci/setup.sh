@@ -54,7 +54,7 @@ install_packages() {
 
 # The tests of the review page need a browser; where it cannot be had they are skipped and say so.
 install_browser() {
-  command -v chromium >/dev/null || command -v chromium-browser >/dev/null || (install_packages chromium) ||
+  command -v chromium >/dev/null || command -v chromium-browser >/dev/null || (install_packages "chromium fonts-dejavu-core") ||
     say "going on without a browser: tests of the review page are skipped"
 }
 
