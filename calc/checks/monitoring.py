@@ -6,7 +6,7 @@ from calc.checks.frame import Frame, chapter, frame
 from calc.checks.monitoring_bounds import Bounds, bearable
 from calc.checks.monitoring_dates import reading_dates
 from calc.checks.monitoring_expected import Known, band, expected, known, range_tables
-from calc.checks.monitoring_heads import heads_by_arching
+from calc.checks.monitoring_heads import heads_by_arching, measured_ratios
 from calc.checks.monitoring_plan import coverage, instruments, relied_on, triggers_read
 from calc.checks.monitoring_programme import programme
 from calc.checks.monitoring_rates import rate_table, rates, strength
@@ -46,6 +46,7 @@ def _expected(sheet: Sheet, design: Design, section: Section, shared: Frame, don
     range_tables(sheet, scope, dates)
     sheet.tables.append(rate_table(rates(sheet, section, found), section, shared))
     heads_by_arching(sheet, shared, done)
+    measured_ratios(sheet, scope)
     strength(sheet, section, found, done)
     triggers = section.monitoring.triggers if section.monitoring is not None else ()
     sheet.figures.append(band(section, found, levels_of(triggers, "settlement")))

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from calc.checks.cell_limits import MEASURED
 from calc.checks.frame import Frame
 from calc.checks.load_transfer_cell import SERVICE
 from calc.checks.monitoring_dates import Floats
@@ -12,6 +13,7 @@ from calc.sheet import Scope, Sheet, Table, TableColumn, Value, value_text
 
 NO_PRESSURE = "no pressure on the soil"
 COMPATIBLE = "compatible_"
+LARGEST_MEASURED = 6.5
 
 
 def heads_in_time(scope: Scope, gained: Floats, load: Value, done: dict[str, Sheet]) -> None:
@@ -33,6 +35,21 @@ def _ratio(scope: Scope, result: str, column: str, soil: Value) -> None:
     bare = np.asarray(soil.array <= 0)
     carried: str | Value = soil.without(bare, NO_PRESSURE) if bare.any() else soil.symbol
     scope(stress_ratio, n=result, Dsigma_vc=column, Dsigma_vs=carried)
+
+
+def measured_ratios(sheet: Sheet, scope: Scope) -> None:
+    """Say where the ratio expected lies above all that was measured."""
+    ratio = scope["n_ob"]
+    largest = float(ratio.array[ratio.valid].max(initial=0.0))
+    if largest > LARGEST_MEASURED:
+        sheet.limitation(
+            "ratio-measured",
+            f"The stress ratio expected at the heads reaches {largest:.0f}; 2 to {LARGEST_MEASURED:g} were measured "
+            "under embankments: pressure cells may read far less than is printed. What counts on site is that the "
+            "ratio is not below the one that stability counts with; a level close to the printed range would be "
+            "crossed.",
+            MEASURED,
+        )
 
 
 def heads_by_arching(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from calc.checks.frame import AS_GIVEN, COURSES, HIGH, LOW
+from calc.checks.monitoring_heads import measured_ratios
 from calc.checks.monitoring_rates import rate_days
 from calc.figure import TimeChart
 from calc.sheet import Sheet
@@ -224,6 +225,16 @@ def test_pressure_at_the_heads_carries_the_load(run: Run) -> None:
 
     assert carried == approx(np.broadcast_to(scope["p_ob"].array, carried.shape))
     assert scope["n_ob"].array == approx(scope["sigma_cob"].array / scope["sigma_sob"].array)
+
+
+@pytest.mark.parametrize(("ratio", "stated"), [(5.0, False), (30.0, True)])
+def test_ratio_beyond_all_that_was_measured_is_stated(ratio: float, stated: bool) -> None:
+    sheet = Sheet(section="A", key="monitoring")
+    scope = sheet.scope("expected", "Readings expected")
+    scope.reading("n_ob", ratio, title="Stress ratio")
+    measured_ratios(sheet, scope)
+
+    assert ("ratio-measured" in keys(sheet)) is stated
 
 
 def test_rate_is_the_largest_settlement_of_any_day(run: Run) -> None:
