@@ -249,7 +249,8 @@ def _why(ground: Ground, stuck: Stuck, wish: Wish) -> str:
         words += f" ({', '.join(f'{value:.1f} mm {name}' for name, value in parts.items())})"
     first = first_holding(0, ceil(LATEST - stuck.latest), lambda days: check((*before, stuck.latest + days)).holds)
     if first is not None:
-        return f"{words}, the latest; it would be met from day {stuck.latest + first:g} on."
+        sooner = ", with a later last stage perhaps sooner" if stuck.condition.kind == RESIDUAL else ""
+        return f"{words}, the latest; it would be met from day {stuck.latest + first:g} on{sooner}."
     ever = check((*before, LATEST))
     return f"{words}, the latest; no wait brings it, in the end it is {ever.reached:.{ever.decimals}f} {ever.unit}."
 
