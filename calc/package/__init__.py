@@ -34,7 +34,7 @@ def write_package(
     """
     tell = progress or _silent
     recorded = results_text(run).encode()
-    pdf = package_pdf(run, recorded, tell, checked=checked)
+    pdf = package_pdf(run, recorded, tell, "", (), checked)
     out.mkdir(parents=True, exist_ok=True)
     written = WrittenPackage(out / PDF_NAME, out / RESULTS_NAME)
     # A room in the same folder: only within one file system a file takes its place in one step.
