@@ -1,15 +1,19 @@
 """Equations as pictures: MathML in, a scalable picture with its size and baseline out."""
 
+import xml.etree.ElementTree as ET
 from base64 import b64encode
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from re import search
+from typing import Any
 from warnings import catch_warnings, simplefilter
 
 with catch_warnings():
     # It finds its own font in a way that Python calls deprecated; where warnings are errors it could not be imported.
     simplefilter("ignore", DeprecationWarning)
     from ziamath.config import config
+    from ziamath.nodes.mnode import Mnode
+    from ziamath.nodes.mrow import Mrow
     from ziamath.zmath import Math
 
 # Outlines of their own text size, in CSS pixels; the page shows them at this size unless a column is too narrow.
@@ -17,6 +21,32 @@ SIZE = 12.5
 # Outlines drawn where they stand: shared symbols leave ghosts of tall brackets on the page and take longer to draw.
 config.svg2 = False
 config.precision = 2
+
+_heights: dict[tuple[str, ...], tuple[float, float]] = {}
+
+
+def _row_height(row: Any, line: list[Any], **how: Any) -> tuple[float, float]:
+    """Lowest and highest place of the parts of a row, each measured once.
+
+    The library sets every part to measure it and then sets it again, in rows within rows again and again: four fifths
+    of its time.
+    """
+    how["nostretch"] = True
+    found = []
+    for part in line:
+        text = ET.tostring(part, encoding="unicode")
+        key = (text, row.mtag, repr(row.size), repr(row.style), repr(sorted(how.items())))
+        if part.tag == "mo" and not (part.text or "").strip():
+            continue
+        if key not in _heights:
+            box = Mnode.fromelement(ET.fromstring(text), parent=row, **how).bbox  # noqa: S314 - written here
+            _heights[key] = box.ymin, box.ymax
+        found.append(_heights[key])
+    return min((low for low, _ in found), default=9999), max((high for _, high in found), default=-9999)
+
+
+LIBRARY_ROW_HEIGHT: Any = Mrow._get_height_nostretch  # noqa: SLF001 - as the library has it, for comparison
+Mrow._get_height_nostretch = _row_height  # type: ignore[method-assign,assignment]  # noqa: SLF001
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +58,10 @@ class Picture:
     height: float
     depth: float
     alt: str
+
+    def sized(self, scale: float) -> "Picture":
+        """The picture shown larger or smaller."""
+        return replace(self, width=self.width * scale, height=self.height * scale, depth=self.depth * scale)
 
     def style(self, widest: float = float("inf")) -> str:
         """The CSS which gives the picture its size, not wider than `widest`, and puts it on the baseline."""
