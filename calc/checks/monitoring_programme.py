@@ -58,9 +58,9 @@ def _stability(scope: Scope, stability: Sheet) -> None:
 
 def _table(scope: Scope, section: Section, shared: Frame, consolidation: Sheet) -> Table:
     words = (
-        ("stage", ""), ("from day", ""), ("to day", ""), ("load", "Dsigma_0"), ("degree at its start", "U_st"),
-        ("settlement at its end", "s_t"), ("ring tension by its end", "F_Rt"),
-        ("undrained strength at its start", "c_ust"), ("gain computed", "Dc_uc"), ("over-design factor", "F_od"),
+        ("stage", ""), ("from day", ""), ("to day", ""), ("load", "Dsigma_0"), ("degree at start", "U_st"),
+        ("settlement at end", "s_t"), ("ring tension by end", "F_Rt"),
+        ("strength at start", "c_ust"), ("gain computed", "Dc_uc"), ("over-design factor", "F_od"),
     )  # fmt: skip
     head = [TableColumn(words=one, unit=symbol(name).unit_text if name else "") for one, name in words]
     rows = [
