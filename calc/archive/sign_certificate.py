@@ -52,7 +52,8 @@ class CertificateSigner:
         if first:
             pdf = Pdf(content)
             for role in ROLES:
-                append_signature_field(writer, SigFieldSpec(role, on_page=0, box=_box(place_of(pdf, role)[1])))
+                box, told = _box(place_of(pdf, role)[1]), f"Signature of the {role}"
+                append_signature_field(writer, SigFieldSpec(role, on_page=0, box=box, readable_field_name=told))
         about = PdfSignatureMetadata(
             field_name=stamp.role,
             md_algorithm="sha256",

@@ -19,7 +19,7 @@ from calc.archive.verify import verify
 from tests.archive.scenario import RESULTS, Line, small_package, write_project
 
 ROOT = Path(__file__).parents[2]
-LONGEST = 0.12  # seconds: a few issues fit into it, so that every step of one is met
+LONGEST = 0.12  # seconds: a few issues fit into it on an idle machine, so that every step of one is met
 
 
 def with_page(folder: Path) -> Path:
@@ -35,12 +35,22 @@ def start(root: Path, project: Path, prefix: str, count: int, **more: object) ->
     return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True, **more)  # type: ignore[call-overload, no-any-return]
 
 
-def killed_once(root: Path, project: Path, number: int, chance: random.Random) -> list[str]:
+def span(root: Path, project: Path) -> float:
+    """Seconds in which a few issues fit on the machine as it is now, other work on it included."""
+    process = start(root, project, "S", 3)
+    assert process.stdout is not None
+    process.stdout.readline()
+    begin = monotonic()
+    process.communicate()
+    return max(LONGEST, 2 * (monotonic() - begin))
+
+
+def killed_once(root: Path, project: Path, number: int, chance: random.Random, longest: float = LONGEST) -> list[str]:
     """Kill one process at a random moment; hashes of the records that it told to be issued."""
     process = start(root, project, f"K{number}", 10_000)
     assert process.stdout is not None
     assert process.stdout.readline() == "ready\n"
-    end = monotonic() + chance.uniform(0, LONGEST)
+    end = monotonic() + chance.uniform(0, longest)
     while monotonic() < end:
         sleep(0.0005)
     process.kill()

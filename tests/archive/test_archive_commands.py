@@ -333,3 +333,17 @@ def test_progress_is_shown_on_a_terminal_only(
         tell("half")
 
     assert "half" in capsys.readouterr().err
+
+
+def test_issue_goes_to_an_archive_on_a_server(command: Command, tmp_path: Path) -> None:
+    address = f"sqlite:///{tmp_path}/archive.sqlite?objects=file://{tmp_path}/files"
+    project = write_project(tmp_path / "bank", *FIRST)
+    first = command("issue", project, "--archive", address)
+    write_project(project, *SECOND, change=CLOSER)
+    second = json.loads(command("issue", project, "--archive", address, "--json").stdout)
+
+    assert f"Record 1 in sqlite:///{tmp_path}/archive.sqlite" in first.stdout
+    assert (second["sequence"], second["label"]) == (2, "B")
+    assert not (project / "archive").exists()
+    assert "Sound: 2 records, 7 files" in command("archive", "verify", address).stdout
+    assert "spacing" in command("archive", "compare", project, "A", "B", "--archive", address).stdout

@@ -41,6 +41,7 @@ def test_originator_certifies_and_the_others_approve(whole: FolderStore, copy: b
         certified = [role for role, field in fields.items() if "/Reference" in field.V]
         assert list(fields) == list(ROLES)
         assert certified == ["originator"]
+        assert str(fields["checker"].TU) == "Signature of the checker"
         assert int(fields["originator"].V.Reference[0].TransformParams.P) == 2
         assert pdf.Root.Perms.DocMDP.objgen == fields["originator"].V.objgen
         assert {str(one.V.SubFilter) for one in fields.values()} == {"/ETSI.CAdES.detached"}

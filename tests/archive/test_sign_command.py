@@ -157,6 +157,7 @@ def test_without_the_extra_the_command_says_what_to_install(
     assert command("sign", project, "--role", "originator").exit_code == 0
 
 
+@pytest.mark.slow
 def test_the_commands_run_without_any_optional_package(project: Path, tmp_path: Path) -> None:
     """In a process that cannot import them, as where nobody has installed them."""
     hidden = ["pyhanko", "pyhanko_certvalidator", "cryptography", "asn1crypto", "sqlalchemy", "fsspec", "psycopg"]

@@ -18,7 +18,7 @@ from calc.archive.folder import FolderStore
 from calc.archive.issue import Prepared, issue
 from calc.archive.verify import verify
 from calc.inputs import read_design
-from tests.archive.kills import inspected, killed_once, start, with_page
+from tests.archive.kills import inspected, killed_once, span, start, with_page
 from tests.archive.scenario import archive_of, contents, other_document, prepared
 
 CALLS = ("write", "fsync", "open", "mkdir", "rename", "link", "unlink")
@@ -129,8 +129,9 @@ def test_kill_at_random_moments_loses_nothing(tmp_path: Path, project: Path) -> 
     chance = random.Random(7)  # noqa: S311 - moments of kills, no secret
     root = tmp_path / "archive"
     told: list[str] = []
+    longest = span(tmp_path / "before", project)
     for number in range(20):
-        told += killed_once(root, project, number, chance)
+        told += killed_once(root, project, number, chance, longest)
         if (root / "records").is_dir():
             inspected(FolderStore(root), told)
 

@@ -50,9 +50,9 @@ def test_flipped_byte_within_the_newest_signature_is_found_by_the_archive(
 
 def test_mutated_copies_are_read_or_refused(whole: FolderStore, copy: bytes) -> None:
     chance, done = random.Random(5), records(whole)  # noqa: S311 - mutations, no secret
-    answers = [signature_problems(mutated(copy, chance), done) for _ in range(150)]
+    answers = [signature_problems(mutated(copy, chance), done) for _ in range(60)]
 
-    assert sum(bool(one) for one in answers) > 130
+    assert sum(bool(one) for one in answers) > 50
     assert all(len(text) < 300 for one in answers for text in one)
 
 
