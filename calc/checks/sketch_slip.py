@@ -14,6 +14,7 @@ from calc.procedures.slip import Circle, Contours, Result
 from calc.sheet import Scope, number_text
 
 MARGIN = 4.0
+WIDTH, BESIDE = 104.0, 62.0  # of the cross-section and of the contours beside it, mm
 LEVELS = 6
 
 
@@ -36,7 +37,7 @@ def slip_sketch(section: Section, case: Mapping[str, str], scope: Scope, found: 
     alt = f"Cross-section with the critical {kind}, safety {found.factor:.3f}, {words}."
     title = f"Critical {kind}: {scope.title}"
     note = f"To scale; {words}; F = {number_text(found.factor, 3)}."
-    return Scene(f"{scope.name}-circle", title, alt, tuple(items), note=note)
+    return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
 
 
 def _stage(section: Section, label: str) -> Stage:
@@ -124,4 +125,4 @@ def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> S
     note = (
         f"× the critical centre; first grid, before refinement. {tried}; left out: {rejected or 'none'}{widened}{edge}."
     )
-    return Scene(key, title, alt, tuple(items), width_mm=100.0, note=f"{words}. {note}.")
+    return Scene(key, title, alt, tuple(items), width_mm=BESIDE, note=f"{words}. {note}.")

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
+from math import ceil
 from re import split
 
 from markupsafe import Markup
@@ -13,7 +14,7 @@ from calc.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.nomenclature import symbol
 from calc.package.alike import Earlier, Place, neutral
 from calc.package.checked import CheckMark
-from calc.package.equations import equation_picture
+from calc.package.equations import Picture, equation_picture
 from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
 from calc.package.places import Places, field_path, scope_of
 from calc.package.references import Reference, References
@@ -32,15 +33,25 @@ from calc.sheet.printing import printed_expression
 from calc.typeset import equation
 
 MM = 96 / 25.4  # CSS pixels
-BODY = 92.0 * MM  # width of an equation beside its result
-WHOLE = 126.0 * MM  # width of an equation which takes the place of the result too
+TITLE, SIDE = 54.0 * MM, 48.0 * MM  # widths of a title and of the equation beside it
+BODY = 100.0 * MM  # width of an equation below its title, beside its result
+WHOLE = 132.0 * MM  # width of an equation which takes the place of the result too
 BESIDE = 130  # characters of numbers which stand beside their result on at most two lines
-DIGIT, GAP = 1.32 * MM, 4.0 * MM  # width of a character of the numbers, and what is kept free before them
+DIGIT, LETTER, NOTE, GAP = (
+    1.32 * MM,
+    1.25 * MM,
+    1.1 * MM,
+    4.0 * MM,
+)  # width of a character of numbers, titles, notes, a gap
+DRAWN = 0.92  # size of an equation on a line over the size in which it is drawn
+TITLE_ROW, NUMBERS_ROW = 3.4 * MM, 3.3 * MM  # heights of a row of a title and of numbers
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
     """One derived value; `joined` numbers stand beside the equation, `wide` ones take the place of the result too.
+
+    Where that takes less height the equation stands in a column `beside` the title, or `along` with it in one row.
 
     `like` links to where its equation and source are printed; `same` sources stand on the line before.
     """
@@ -57,12 +68,20 @@ class Line:
     also: str
     wide: bool
     joined: bool
+    beside: bool
+    along: bool
     reference: Reference | None
     clause: str
     beneath: tuple[Markup, ...]
     like: Markup | None = None
     same: bool = False
     check: CheckMark | None = None
+
+    @property
+    def told(self) -> bool:
+        """Whether the notes have room behind the title."""
+        notes = sum(len(note.striptags()) for note in self.beneath)
+        return not self.picture and not self.numbers and len(self.title) * LETTER + notes * NOTE <= BODY
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +96,6 @@ class Block:
     read: tuple[Markup, ...]
     given: tuple[GivenRow | AlikeRows | TakenRows, ...] = ()
     lines: tuple[Line, ...] = ()
-
-    @property
-    def groups(self) -> tuple[tuple[Line, ...], ...]:
-        """The lines in order; those which refer to an earlier line are set apart, because they are set closer."""
-        return tuple(tuple(group) for _, group in groupby(self.lines, key=lambda line: line.like is not None))
 
 
 @dataclass
@@ -161,11 +175,16 @@ class Writer:
     def _line(self, step: Step, case: Mapping[str, str]) -> Line:
         numbers = printed_numbers(step, case)
         picture, alt, style, wide, joined = "", "", "", len(numbers) > BESIDE, False
+        beside, along = False, False
+        beneath = tuple(self._beneath(step, case))
         if step.formula is not None:
             alt = printed_expression(step)
-            drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt)
+            drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).sized(DRAWN)
             wide = wide or drawn.width > BODY
-            joined = drawn.width + GAP + len(numbers) * DIGIT <= BODY
+            room = drawn.width + GAP + len(numbers) * DIGIT
+            along = not wide and len(step.title) * LETTER + GAP + room <= BODY
+            beside = not wide and not along and not beneath and _beside_is_lower(step.title, drawn, numbers)
+            joined = along or room <= (SIDE if beside else BODY)
             picture, style = drawn.source, drawn.style(WHOLE if wide else BODY)
         number = self.places.numbers[step.key]
         result, _, also = printed_result(step, case).partition(" = ")
@@ -182,9 +201,11 @@ class Writer:
             also=also,
             wide=wide,
             joined=joined,
+            beside=beside,
+            along=along,
             reference=self.references.use(step.source, number) if step.source else None,
             clause=step.formula.clause if step.formula else "",
-            beneath=tuple(self._beneath(step, case)),
+            beneath=beneath,
             check=self.marks.get(step.key),
         )
 
@@ -207,7 +228,18 @@ class Writer:
         if place is None:
             return line
         wide = len(line.numbers) > BESIDE
-        return replace(line, picture="", alt="", style="", wide=wide, joined=False, beneath=notes, like=place.link())
+        return replace(
+            line,
+            picture="",
+            alt="",
+            style="",
+            wide=wide,
+            joined=False,
+            beside=False,
+            along=False,
+            beneath=notes,
+            like=place.link(),
+        )
 
     def _neutral(self, text: str) -> str:
         return neutral(text, self.part.section.key)
@@ -224,6 +256,15 @@ class Writer:
                     yield self.places.replaced(given.symbol, given.value, case)
         if step.note:
             yield Markup("{}").format(step.note)
+
+
+def _beside_is_lower(title: str, drawn: Picture, numbers: str) -> bool:
+    """Whether a line takes less height with its equation beside the title than below it."""
+    width = len(numbers) * DIGIT
+    below, beside = (0 if drawn.width + GAP + width <= room else ceil(width / room) for room in (BODY, SIDE))
+    stacked = ceil(len(title) * LETTER / BODY) * TITLE_ROW + drawn.height + below * NUMBERS_ROW
+    apart = max(ceil(len(title) * LETTER / TITLE) * TITLE_ROW, drawn.height + beside * NUMBERS_ROW)
+    return drawn.width <= SIDE and apart < stacked
 
 
 def _sourced(lines: Sequence[Line]) -> tuple[Line, ...]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Generic, TypeVar
 
 from markupsafe import Markup
 
@@ -21,7 +21,8 @@ WHOLE_ROWS, LONG_ROWS = 14, 24  # a table up to the first stays on one page, bey
 LONGEST_WORD = 20
 IN_TABLE = 0.85  # size of an equation in a table over its size on a line
 MM = 96 / 25.4  # CSS pixels
-HALF, CELL, LETTER = 84.0, 1.8, 1.25  # half a page, the room beside a cell, the width of a character, mm
+CELL, LETTER = 1.8, 1.25  # the room beside a cell, the width of a character, mm
+WHOLE, PAIR, LEAST = 175.0, 168.0, 56.0  # width of a page, of two beside each other, of the narrowest of them, mm
 WIDEST = 120.0 * 96 / 25.4  # width of an equation in a table, CSS pixels
 
 
@@ -54,7 +55,7 @@ class TableView:
     @property
     def shares(self) -> tuple[str, ...]:
         """The width of each column, % of all; its longest word finds room in it where the page has room for all."""
-        free = 2 * HALF - sum(self.words)
+        free = PAIR - sum(self.words)
         wants = [max(width - word, 0.0) for width, word in zip(self.widths, self.words, strict=True)]
         given = self.widths
         if 0 < free < sum(wants):
@@ -62,9 +63,9 @@ class TableView:
         return tuple(f"{100 * one / sum(given):.2f}" for one in given)
 
     @property
-    def small(self) -> bool:
-        """Whether it may stand beside another one."""
-        return not self.long and self.like is None and sum(self.widths) <= HALF
+    def need(self) -> float:
+        """The width that it needs, mm: all of the page where it is long or only referred to."""
+        return WHOLE if self.long or self.like else max(sum(self.widths), LEAST)
 
     @property
     def long(self) -> bool:
@@ -85,9 +86,9 @@ class FigureView:
     like: Place | None
 
     @property
-    def small(self) -> bool:
-        """Whether it may stand beside another one."""
-        return self.like is None and self.picture.width <= HALF * MM
+    def need(self) -> float:
+        """The width that it needs, mm: all of the page where it is only referred to."""
+        return WHOLE if self.like else max(self.picture.width / MM, LEAST)
 
 
 def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tuple[TableView, ...]:
@@ -111,15 +112,27 @@ def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tupl
     )
 
 
-def side_by_side(views: Sequence[View]) -> tuple[tuple[View, ...], ...]:
-    """Tables or figures in order, two beside each other where both are small."""
-    rows: list[tuple[View, ...]] = []
+@dataclass(frozen=True, slots=True)
+class Row(Generic[View]):
+    """One table or figure, or two beside each other."""
+
+    views: tuple[View, ...]
+
+    @property
+    def share(self) -> str:
+        """The part of the width that the first takes, %."""
+        return f"{100 * self.views[0].need / sum(view.need for view in self.views):.1f}"
+
+
+def side_by_side(views: Sequence[View]) -> tuple[Row[View], ...]:
+    """Tables and figures in order, two beside each other where there is room."""
+    rows: list[Row[View]] = []
     for view in views:
-        last: tuple[View, ...] = rows[-1] if rows else ()
-        if len(last) == 1 and last[0].small and view.small:
-            rows[-1] = (*last, view)
+        last: tuple[View, ...] = rows[-1].views if rows else ()
+        if len(last) == 1 and last[0].need + view.need <= PAIR:
+            rows[-1] = Row((*last, view))
         else:
-            rows.append((view,))
+            rows.append(Row((view,)))
     return tuple(rows)
 
 
@@ -127,7 +140,7 @@ def _widths(table: Table) -> tuple[float, ...]:
     """About the width which each column of a table needs, mm; an equation in it needs the whole page."""
     drawn = any(isinstance(cell, Expression) for row in table.rows for cell in row)
     columns = zip(*table.rows, strict=False)
-    return tuple(2 * HALF if drawn else CELL + LETTER * max(map(len, cells)) for cells in _with_heads(table, columns))
+    return tuple(WHOLE if drawn else CELL + LETTER * max(map(len, cells)) for cells in _with_heads(table, columns))
 
 
 def _words(table: Table) -> tuple[float, ...]:

@@ -14,7 +14,7 @@ from calc.package import front
 from calc.package.alike import Earlier, Place
 from calc.package.chapters import Block, Writer
 from calc.package.checked import Checked, CheckMark
-from calc.package.exhibits import FigureView, TableView, figure_views, side_by_side, table_views
+from calc.package.exhibits import FigureView, Row, TableView, figure_views, side_by_side, table_views
 from calc.package.places import Places
 from calc.package.references import MARK_WORDS, References, factor_views, ranges
 from calc.package.summary import open_items, summary
@@ -39,6 +39,8 @@ Progress = Callable[[str], None]
 class ChapterView:
     """One chapter with everything on its pages; `like` is where an earlier section has told what it does.
 
+    `exhibits` are the tables and the last figures together.
+
     `limits_told` are limitations whose text stands in the same chapter of an earlier section.
     """
 
@@ -50,9 +52,10 @@ class ChapterView:
     open: bool
     first: bool
     blocks: tuple[Block, ...]
-    tables: tuple[tuple[TableView, ...], ...]
-    figures_first: tuple[tuple[FigureView, ...], ...]
-    figures_last: tuple[tuple[FigureView, ...], ...]
+    tables: tuple[Row[TableView], ...]
+    figures_first: tuple[Row[FigureView], ...]
+    figures_last: tuple[Row[FigureView], ...]
+    exhibits: tuple[Row[TableView | FigureView], ...]
     verdicts: tuple[VerdictView, ...]
     limits: tuple[LimitView, ...]
     limits_told: tuple[LimitView, ...]
@@ -118,6 +121,8 @@ class Pages:
         )
         self.verdicts.extend(views)
         figures = figure_views(sheet.figures, number, self.earlier)
+        tables = table_views(sheet.tables, number, self.earlier)
+        first, last = ([one for one in figures if one.first is way] for way in (True, False))
         here = Place(number, anchor)
         told = {one for one in sheet.limitations if self.earlier.place((sheet.key, "limit", one), here)}
         return ChapterView(
@@ -129,9 +134,10 @@ class Pages:
             open=not sheet.steps and not sheet.tables and not sheet.figures,
             first=chapter == 1,
             blocks=tuple(writer.blocks(sheet)),
-            tables=side_by_side(table_views(sheet.tables, number, self.earlier)),
-            figures_first=side_by_side([one for one in figures if one.first]),
-            figures_last=side_by_side([one for one in figures if not one.first]),
+            tables=side_by_side(tables),
+            figures_first=side_by_side(first),
+            figures_last=side_by_side(last),
+            exhibits=side_by_side([*tables, *last]),
             verdicts=views,
             limits=tuple(self.limits[limit] for limit in sheet.limitations if limit not in told),
             limits_told=tuple(self.limits[limit] for limit in sheet.limitations if limit in told),
@@ -175,11 +181,7 @@ class Pages:
             "rests": rests,
             "matters": front.matters(run),
             "limits": list(self.limits.values()),
-            "sections": [
-                {"part": part, "anchor": f"s{index}", "chapters": [self._written(one) for one in chapters],
-                 "running": cut(f"{part.section.key} · {part.section.title}", 75)}
-                for index, (part, chapters) in enumerate(zip(run.sections, self.chapters, strict=True), start=1)
-            ],
+            "sections": self._sections(),
             "published": sorted(
                 (one for one in self.references if one.published), key=lambda one: one.citation.casefold()
             ),
@@ -188,6 +190,13 @@ class Pages:
             "marked": {kind: self.references.marked(kind) for kind in ("memory", "derived")},
             "source": front.numbered_source(design.text),
         }  # fmt: skip
+
+    def _sections(self) -> list[dict[str, Any]]:
+        return [
+            {"part": part, "anchor": f"s{index}", "chapters": [self._written(one) for one in chapters],
+             "running": cut(f"{part.section.key} · {part.section.title}", 75)}
+            for index, (part, chapters) in enumerate(zip(self.run.sections, self.chapters, strict=True), start=1)
+        ]  # fmt: skip
 
     def _written(self, chapter: ChapterView) -> Markup:
         try:

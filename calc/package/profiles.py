@@ -9,7 +9,7 @@ from calc.package.scenes import spread
 
 WIDTH = 170.0
 NAMES = 34.0
-WIDEST_PANEL = 64.0
+WIDEST_PANEL = 50.0
 SMALL = SIZES["small"]
 
 
@@ -19,11 +19,11 @@ def draw_profile(profile: Profile) -> Canvas:
     deepest = max([*depths, *(depth for depth, _ in profile.boundaries), 0.1])
     lines = max(len(panel.series) for panel in profile.panels)
     height = min(95.0, max(58.0, 3.0 * len(profile.boundaries)))
-    canvas = Canvas(WIDTH, 9.0 + height + 6.0 + 3.2 * lines)
-    down = Scale(0.0, deepest, 9.0, 9.0 + height)
-    _layer_names(canvas, profile, down)
     room = WIDTH - NAMES - 8.0
     each = min(WIDEST_PANEL, room / len(profile.panels))
+    canvas = Canvas(NAMES + 8.0 + each * len(profile.panels), 9.0 + height + 6.0 + 3.2 * lines)
+    down = Scale(0.0, deepest, 9.0, 9.0 + height)
+    _layer_names(canvas, profile, down)
     for index, panel in enumerate(profile.panels):
         left = NAMES + 8.0 + index * each
         _panel(canvas, panel, profile, down, (left, left + each - 5.0))

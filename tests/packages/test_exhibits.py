@@ -5,7 +5,7 @@ from markupsafe import Markup
 from calc.formulas.unit_cell import settlement_gap
 from calc.package.alike import Earlier
 from calc.package.equations import Picture
-from calc.package.exhibits import FigureView, side_by_side, table_views
+from calc.package.exhibits import FigureView, TableView, side_by_side, table_views
 from calc.sheet import Expression, Table, TableColumn
 from tests.engine.chapters import FILE, chapter
 
@@ -40,7 +40,7 @@ def test_two_short_narrow_tables_stand_side_by_side_and_the_order_stays() -> Non
     ]
     rows = side_by_side(table_views([*tables, tables[0]], "A.1", Earlier()))
 
-    assert [[view.key for view in row] for row in rows] == [["a", "b"], ["c"], ["d"], ["e"], ["f"], ["a"]]
+    assert [[view.key for view in row.views] for row in rows] == [["a", "b"], ["c"], ["d"], ["e"], ["f"], ["a"]]
 
 
 def test_columns_of_a_table_share_its_width() -> None:
@@ -70,4 +70,13 @@ def figure(number: str, width: float) -> FigureView:
 def test_two_narrow_figures_stand_side_by_side() -> None:
     rows = side_by_side([figure("1", 300), figure("2", 300), figure("3", 640), figure("4", 300)])
 
-    assert [[view.number for view in row] for row in rows] == [["1", "2"], ["3"], ["4"]]
+    assert [[view.number for view in row.views] for row in rows] == [["1", "2"], ["3"], ["4"]]
+
+
+def test_a_narrow_table_stands_beside_a_figure_and_each_takes_the_width_it_needs() -> None:
+    head = [TableColumn(words="stage"), TableColumn(words="value")]
+    (view,) = table_views([Table("a", "A", head, [["1", "2"]])], "A.1", Earlier())
+    views: list[TableView | FigureView] = [view, figure("1", 400)]
+    (row,) = side_by_side(views)
+
+    assert row.share == "34.6"

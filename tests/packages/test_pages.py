@@ -43,10 +43,10 @@ def test_pages_of_a_section_name_the_section(package: Made) -> None:
 
 
 def summed_up(package: Made) -> str:
-    """The summary and what follows it up to the assumptions: all verifications, where it has no room for them."""
+    """The summary and what follows it up to the page on which the assumptions begin: all verifications among it."""
     first = next(k for k, page in enumerate(package.pages) if "What was verified" in page)
     last = next(k for k, page in enumerate(package.pages) if "Answer of the designer" in page)
-    return " ".join(package.pages[first:last])
+    return " ".join(package.pages[first : last + 1])
 
 
 def test_summary_names_every_verdict_and_what_is_not_verified(package: Made) -> None:
@@ -71,9 +71,9 @@ def test_page_references_of_the_summary_lead_to_the_verdicts(package: Made) -> N
 
 
 def test_unanswered_matters_are_flagged(package: Made) -> None:
-    (page,) = [page for page in package.pages if "Answer of the designer" in page]
+    pages = " ".join(page for page in package.pages if "Answer of the designer" in page)
 
-    assert page.count("not answered: the calculation is incomplete until it is") == 3
+    assert pages.count("not answered: the calculation is incomplete until it is") == 3
     assert [one.state for _, _, one in package.run.verdicts() if one.key == "outside"] == ["not verified"]
     assert package.run.outcome != "pass"
 
