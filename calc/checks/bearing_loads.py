@@ -186,19 +186,19 @@ def under_new_lift(scope: Scope, done: dict[str, Sheet]) -> Value:
     return scope(soil_pressure_under_new_lift)
 
 
-def strength(scope: Scope, *, gain: bool) -> str:
+def strength(scope: Scope, *, gain: bool, amount: str = "Dc_u") -> str:
     """Design strength of the soil at the top, with or without the gain of the stage, and its growth; its symbol."""
     scope(design_strength_growth)
     if gain:
-        scope(design_strength_with_gain, c_ud="c_u0d", c_u="c_u0k")
+        scope(design_strength_with_gain, c_ud="c_u0d", c_u="c_u0k", Dc_u=amount)
         return "c_u0d"
     scope(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
     return "c_u0e"
 
 
 def field_strength(scope: Scope, *, gain: bool) -> None:
-    """The same on the area of the soil alone, and beyond the columns without gain."""
-    top = strength(scope, gain=gain)
+    """The same on the area of the soil alone, and beyond the columns without gain; the mean of the gain, if any."""
+    top = strength(scope, gain=gain, amount="Dc_m")
     scope(column_field_strength, c_uf="c_u0f", c_u=top)
     scope(column_field_growth, rho_u="rho_ud")
     if gain:

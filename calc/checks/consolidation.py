@@ -1,7 +1,10 @@
 """Consolidation: settlement over the filling programme, residual settlement, strength gained, ring tension in time."""
 
+from collections.abc import Sequence
+
 from calc.checks import consolidation_course as course
 from calc.checks import consolidation_drainage as flow
+from calc.checks import consolidation_limits as limits
 from calc.checks import consolidation_strength as gain
 from calc.checks.consolidation_by_hand import by_hand
 from calc.checks.consolidation_model import SETTLES, courses_of, ground_in_time, steps_of
@@ -24,12 +27,16 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
         for key, title in QUESTIONS:
             sheet.not_verified(key, title, why)
         return sheet
-    last = shared.stages[steps_of(section)[-1] + 1]
-    _drainage(sheet, section, given, shared, last, done)
+    steps = [shared.stages[k + 1] for k in steps_of(section)]
+    last = steps[-1]
+    _drainage(sheet, section, given, shared, steps, done)
     missing = course.secondary(sheet, section, shared, done)
     ground = ground_in_time(design, section, {**done, "consolidation": sheet})
     if ground.unloads and given.swelling is None:
-        why = "A step of the programme takes load off. Not given: [consolidation.swelling]."
+        why = (
+            "A step of the programme lowers the final settlement: load is taken off, or the water stands higher. Not "
+            "given: [consolidation.swelling]."
+        )
         for key, title in QUESTIONS:
             sheet.not_verified(key, title, why)
         return sheet
@@ -45,6 +52,8 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     gain.degrees(strength, section, ground)
     _tension(sheet, last, ground, dates, done)
     _limits(sheet)
+    limits.early_traffic(sheet, section, shared, given)
+    limits.secondary(sheet, section, ground)
     pages(sheet, section, shared, ground, dates)
     return sheet
 
@@ -64,11 +73,11 @@ def _missing(section: Section, done: dict[str, Sheet]) -> str:
 
 
 def _drainage(
-    sheet: Sheet, section: Section, given: Consolidation, shared: Frame, last: str, done: dict[str, Sheet]
+    sheet: Sheet, section: Section, given: Consolidation, shared: Frame, steps: Sequence[str], done: dict[str, Sheet]
 ) -> None:  # fmt: skip
     """Everything that the course of pore pressure needs."""
     flow.drainage(sheet, section, shared, done)
-    flow.transfer(sheet, section, done, last, flow.slowest(section, shared))
+    flow.transfer(sheet, section, done, steps, flow.slowest(section, shared))
     flow.rates(sheet, section, shared)
     if any(layer.c_v is None for layer in section.layers):
         names = ", ".join(f"layer.{layer.key}.c_v" for layer in section.layers if layer.c_v is None)

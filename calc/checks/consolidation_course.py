@@ -21,7 +21,6 @@ from calc.formulas import consolidation as co
 from calc.formulas import staged
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import METHOD, PRIMARY, GroundInTime
-from calc.procedures.staged_course import follow
 from calc.sheet import Origin, Scope, Sheet, Value, number_text
 
 HAND_OVER, END_OF_LIFE = "hand-over", "end of design life"
@@ -51,8 +50,9 @@ def dates_of(section: Section, shared: Frame, hand_over: float, life: float) -> 
             rows.append((f"start of {label}", stage.start, before))
         if k in steps:
             rows.append((f"end of {label}", stage.start + stage.duration, before + 1))
-    rows += [(HAND_OVER, hand_over, len(steps)), (END_OF_LIFE, hand_over + life, len(steps))]
-    labels, days, placed = zip(*rows, strict=True)
+    handed = sum(section.stages[k].start < hand_over for k in steps)
+    rows += [(HAND_OVER, hand_over, handed), (END_OF_LIFE, hand_over + life, len(steps))]
+    labels, days, placed = zip(*sorted(rows, key=lambda row: row[1]), strict=True)
     return Dates(labels, days, placed)
 
 
@@ -140,7 +140,7 @@ def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundIn
     ends = np.broadcast_to(ground.primary_ends, (len(COURSES), len(sheet.axes["layer"])))
     scope.reading(
         "t_95", ends, ["course", "layer"], inputs=[scope["s_pt"]],
-        title=f"Date of {100 * PRIMARY:.0f} % of the final primary settlement of the sublayer",
+        title=f"Date of {100 * PRIMARY:.0f} % of the primary settlement of the sublayer under the fill",
         note="by halving; not before the filling ends",
     )  # fmt: skip
     scope(staged.end_of_primary)
@@ -171,7 +171,8 @@ def residual(sheet: Sheet, design: Design, ground: GroundInTime, missing: str) -
             sheet.not_verified(key, title, why)
         else:
             allowed = scope.given(symbol, limit, origin=origin_of(design, f"basis.limits.{field}"))
-            sheet.verdict(key, title, effect=scope[name].at(course=AS_GIVEN), resistance=allowed)
+            effect = scope[name].at(course=AS_GIVEN) if name == "s_res" else scope[name]
+            sheet.verdict(key, title, effect=effect, resistance=allowed)
     if limits.settlement_residual is not None and not missing:
         _hand_over(sheet, scope, ground, limits.settlement_residual)
 
@@ -182,7 +183,7 @@ def _hand_over(sheet: Sheet, scope: Scope, ground: GroundInTime, limit: float) -
     scope.reading(
         "t_res", found, ["course"], title="Earliest date of handing over for the residual settlement asked for",
         inputs=[scope["s_res"]], mask=np.isnan(found), reason="not reached",
-        note="not before the end of filling; the design life then begins later, too; by halving",
+        note="not before the filling ends; the design life then begins later, too; by narrowing",
     )  # fmt: skip
     worst = scope["s_res"].number({"course": LOW}) or 0.0
     if worst > limit:
@@ -203,7 +204,7 @@ def _hand_over(sheet: Sheet, scope: Scope, ground: GroundInTime, limit: float) -
 
 def degrees_of_layers(ground: GroundInTime, dates: Dates) -> np.ndarray:
     """Degree against the load placed so far of every sublayer, shape (dates, layers), c_h as given."""
-    found = follow(ground.programme, ground.response, ground.settled, dates.days)
+    found = ground.settlement_at(dates.days)
     law = ground.settled[np.array(dates.placed) - 1]
     done = found.value()[0]
     return np.asarray(np.divide(done, law, out=np.zeros_like(done), where=law > 0))

@@ -1,5 +1,7 @@
 """How fast the water leaves: drainage factor, load transfer to columns and sleeve, rates by several forms."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from calc.checks.frame import CENTRE, LONG, Frame, at_labels, given_of_layers, given_of_section, origin_of
@@ -15,16 +17,16 @@ from calc.inputs import Section
 from calc.procedures.consolidation_limits import DEVIATION, LARGEST_FACTOR, NO_BULGING, STIFF_DEVIATION
 from calc.procedures.consolidation_radial import METHOD, RadialModes, radial_modes
 from calc.procedures.consolidation_response import radial_response
-from calc.sheet import Origin, Procedure, Scope, Sheet, Table, TableColumn, value_text
+from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
 
 FACES = {"top": 1.0, "both": 2.0}
 ENDS = {"top": 1.0, "both": 2.0}
-INTEGRAL_ALLOWED = 1e-9
 FORMS = (
     ("transfer", "Load transfer: encased column at yield, the form that governs"),
     ("transfer_elastic", "Load transfer: encased column, elastic"),
     ("transfer_rigid", "Load transfer: column that does not widen"),
 )
+SLACK = ("transfer_slack", "Load transfer: column at yield, sleeve without tension")
 DEGREE = 0.9
 NINETY_STEPS = 60
 
@@ -95,10 +97,12 @@ def _well(scope: Scope, section: Section, shared: Frame, done: dict[str, Sheet])
     scope(mean_well_resistance)
 
 
-def transfer(sheet: Sheet, section: Section, done: dict[str, Sheet], last: str, layer: str) -> Scope:
+def transfer(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], steps: Sequence[str], layer: str
+) -> Scope:  # fmt: skip
     """Factor on the coefficient of horizontal flow by three forms, at the last step of the programme."""
     cell = done["unit_cell"].scopes["settlement"]
-    case = {"position": CENTRE, "load": "G+Q", "stiffness": LONG, "stage": last}
+    case = {"position": CENTRE, "load": "G+Q", "stiffness": LONG, "stage": steps[-1]}
     governing = sheet.scope(*FORMS[0], layer=layer)
     for name in ("a_E", "r_c"):
         governing.take(name, done["columns"][name])
@@ -108,9 +112,9 @@ def transfer(sheet: Sheet, section: Section, done: dict[str, Sheet], last: str, 
     governing.otherwise(
         "E_oed", at_labels(cell["E_oed"], **case), bare, title="Oedometer modulus of the sublayer",
         note="of the cell under the last step, centre, long-term stiffness; where the sleeve is not mobilised, of the "
-        "ground without columns; the stiffer soil gives the smaller factor",
+        "ground without columns; the stiffer soil under more load gives the smaller factor",
     )  # fmt: skip
-    _ring_stiffness(governing, at_labels(cell["Dsigma_vs"], **case).valid, done)
+    governing.take("J", done["unit_cell"]["J"].at(stiffness=LONG))
     governing(soil_lame_constant)
     governing(soil_shear_modulus)
     governing(cc.soil_widening_stiffness)
@@ -118,48 +122,70 @@ def transfer(sheet: Sheet, section: Section, done: dict[str, Sheet], last: str, 
     governing(dilatancy_ratio)
     governing(cc.yielding_water_volume)
     governing(cc.yielding_pore_pressure_load)
-    governing(cc.yielding_modulus)
-    governing(cc.yielding_compressibility)
-    governing(cc.encased_factor)
+    _yielding(governing)
+    governing.take("Dsigma_0", at_labels(cell["Dsigma_0"], **case))
+    governing(cc.yielding_start_pressure)
+    _slack(sheet, governing, at_labels(cell["F_Ri"], position=CENTRE, load="G+Q", stiffness=LONG), steps, layer)
     _elastic(sheet, section, governing, layer)
     rigid = sheet.scope(*FORMS[2], layer=layer)
-    rigid.take("n", at_labels(cell["n"], **case))
+    for name in ("lambda_c", "G_c", "E_oed"):
+        rigid.take(name, sheet.scopes["transfer_elastic"][name])
+    rigid(co.modulus_ratio)
     rigid.take("n_d", sheet.scopes["drainage"]["n_d"])
-    rigid(co.transfer_factor)
+    rigid(co.transfer_factor, n="n_mod")
     sheet.limitation("no-bulging", NO_BULGING, "Han & Ye (2001) ◦")
     return governing
 
 
-def _ring_stiffness(scope: Scope, mobilised: np.ndarray, done: dict[str, Sheet]) -> None:
-    """The sleeve counts only where the last step has used its slack up."""
-    J = done["unit_cell"]["J"].at(stiffness=LONG)  # noqa: N806 - the printed symbol
-    values = np.where(np.broadcast_to(mobilised, (len(scope.sheet.axes["layer"]),)), float(J.array), 0.0)
-    scope.reading(
-        "J", values, ["layer"], title="Tensile stiffness of the sleeve, long-term", inputs=[J],
-        note="0 in sublayers whose sleeve is not mobilised under the last step",
-    )  # fmt: skip
-    if float(done["columns"]["Dr_gap"].array) > 0:
-        scope.sheet.limitation(
-            "slack-in-time",
-            "The rate of consolidation counts on the sleeve from the first step on; until its slack is used up the "
-            "ground consolidates more slowly.",
-        )
+def _yielding(scope: Scope) -> None:
+    scope(cc.yielding_modulus)
+    scope(cc.yielding_compressibility)
+    scope(cc.encased_factor)
+
+
+def _slack(sheet: Sheet, governing: Scope, tension: Value, steps: Sequence[str], layer: str) -> None:
+    """The same without the sleeve, for what steps add under which it has no tension."""
+    taut = np.where(tension.valid, tension.array, 0.0) > 0
+    own = [tension.labels("stage").index(label) for label in steps]
+    if taut[own].all():
+        return
+    scope = sheet.scope(*SLACK, layer=layer)
+    for name in ("a_E", "K_ac", "lambda_s", "D_rs", "r_c", "k_psi", "E_oed", "b_1p", "b_2p"):
+        scope.take(name, governing[name])
+    rule = Origin(
+        "project rule", text="without tension: the slack of the sleeve is not used up, or it is not mobilised"
+    )
+    scope.given("J", 0.0, origin=rule)
+    _yielding(scope)
+    sheet.limitation(
+        "slack-in-time",
+        "Where a step of the programme leaves the sleeve of a sublayer without tension, what that step adds there "
+        "consolidates by the factor for a column without sleeve; what later steps add by that with it.",
+    )
 
 
 def _elastic(sheet: Sheet, section: Section, governing: Scope, layer: str) -> None:
     scope, fill = sheet.scope(*FORMS[1], layer=layer), section.columns.fill
-    for name in ("a_E", "r_c", "E_oed", "J", "lambda_s", "D_rs"):
+    for name in ("a_E", "r_c", "E_oed", "J", "lambda_s", "D_rs", "Dsigma_0"):
         scope.take(name, governing[name])
     given_of_section(scope, "E_c", section, "columns.fill.E", fill.E)
     given_of_section(scope, "nu_c", section, "columns.fill.nu", fill.nu)
     for formula in (
         fill_lame_constant, fill_shear_modulus, cc.lame_difference, cc.widening_stiffness, cc.confined_modulus,
         cc.pore_pressure_load, cc.drained_modulus, cc.elastic_compressibility, cc.encased_factor, undrained_share,
+        cc.elastic_start_pressure,
     ):  # fmt: skip
         scope(formula)
+    more = float((scope["u_e0"].array / governing["u_e0"].array).max())
+    sheet.limitation(
+        "pore-pressure-at-loading",
+        "Excess pore pressure counts with what a column at yield leaves to the water when it is loaded. Beside an "
+        f"elastic column it is up to {number_text(more, 2)} times as much; a reading soon after a lift may lie as "
+        "high.",
+    )
 
 
-def rates(sheet: Sheet, section: Section, shared: Frame) -> RadialModes:
+def rates(sheet: Sheet, section: Section, shared: Frame) -> None:
     """Closed rates of every form, and the course with several exponentials that governs; c_h as given."""
     flow = sheet.scopes["drainage"]
     for key, _ in FORMS:
@@ -171,38 +197,33 @@ def rates(sheet: Sheet, section: Section, shared: Frame) -> RadialModes:
         scope(co.horizontal_rate, c_hs="c_hm")
         scope(co.time_of_ninety_percent)
     governing = sheet.scopes["transfer"]
-    modes = modes_of(sheet, np.ones((1, 1)))
-    _confirmed(governing, modes)
+    _several(governing, modes_of(sheet, governing, np.ones((1, 1))))
     _table(sheet)
-    sheet.limitation("closed-rates", DEVIATION, "coupled finite-element solutions of the cell")
-    if float(governing["f_tr"].array.max()) > LARGEST_FACTOR:
+    factors = governing["f_tr"].array
+    if float(factors.min()) <= LARGEST_FACTOR:
+        sheet.limitation("closed-rates", DEVIATION, "coupled finite-element solutions of the cell")
+    if float(factors.max()) > LARGEST_FACTOR:
         sheet.limitation("stiff-rates", STIFF_DEVIATION, "coupled finite-element solutions of the cell")
-    return modes
 
 
-def modes_of(sheet: Sheet, factors: np.ndarray) -> RadialModes:
-    """Exponentials of every course; ``factors`` on c_h has the shape (courses, 1)."""
+def modes_of(sheet: Sheet, form: Scope, factors: np.ndarray) -> RadialModes:
+    """Exponentials of every course by a form of load transfer; ``factors`` on c_h has the shape (courses, 1)."""
     flow, governing = sheet.scopes["drainage"], sheet.scopes["transfer"]
     return radial_modes(
         c_hs=factors * governing["c_hs"].array, d_e=flow["d_e"].array, n_d=flow["n_d"].array, s_sm=flow["s_sm"].array,
-        r_ks=flow["r_ks"].array, mu_wr=flow["mu_wr"].array, f_tr=governing["f_tr"].array,
+        r_ks=flow["r_ks"].array, mu_wr=flow["mu_wr"].array, f_tr=form["f_tr"].array,
     )  # fmt: skip
 
 
-def _confirmed(scope: Scope, modes: RadialModes) -> None:
-    """The mean time of the several exponentials is that of the closed form; the time to 90 % is longer."""
+def _several(scope: Scope, modes: RadialModes) -> None:
+    """Mean time of the several exponentials and their time to 90 %, which is longer than that of one rate."""
     mean = (modes.shares / modes.rates).sum(axis=0)[0]
-    names = ("c_hs", "d_e", "f_tr", "F_dr")
-    procedure = Procedure(
-        "{t_hm} · {w_h} − 1 = 0", METHOD, f"{INTEGRAL_ALLOWED:.0e}", len(modes.rates), mean.size, "r_tm"
-    )
-    scope.solved(
-        "t_hm", mean, ["layer"], title="Mean time of horizontal flow by several exponentials",
-        source=co.mean_time_residual.source, inputs=names, procedure=procedure,
-        note="u̇ = c_h ∇²u + (1 − 1/f_tr) · dū/dt in the ring of soil",
+    inputs = [scope[name] for name in ("c_hs", "f_tr", "d_e", "F_dr")]
+    scope.reading(
+        "t_hm", mean, ["layer"], title="Mean time of horizontal flow by several exponentials", inputs=inputs,
+        note=f"{METHOD}, u̇ = c_h ∇²u + (1 − 1/f_tr) · dū/dt; its rates are set so that this is the mean time by one "
+        "rate, 1/ω_h",
     )  # fmt: skip
-    scope(co.mean_time_residual)
-    scope.confirm("t_hm", tolerance=INTEGRAL_ALLOWED)
     scope.reading(
         "t_hm90", _ninety(modes, mean), ["layer"], title="Time of 90 % by horizontal flow, several exponentials",
         inputs=[scope["t_hm"]], note="read from the course of the procedure",

@@ -51,9 +51,11 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
     stress = [law("Dsigma_vs", position=one, load="G", stiffness=SHORT) for one in POSITIONS]
     load = law("Dsigma_0", **SETTLES, stiffness=LONG)
     stages = [section.stages[k] for k in steps]
+    taut = law("F_Ri", **SETTLES, stiffness=LONG) > 0
+    loose = "transfer_slack" in sheet.scopes
     return GroundInTime(
         programme=Programme(tuple(one.start for one in stages), tuple(one.start + one.duration for one in stages)),
-        response=_response(section, sheet, given),
+        response=_response(section, sheet, given, "transfer"),
         settled=law("s_i", **SETTLES, stiffness=END),
         settled_long=law("s_i", **SETTLES, stiffness=LONG),
         soil_stress=np.stack(stress),
@@ -63,6 +65,8 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
         hand_over=given.hand_over,
         life=design.basis.design_life,
         last_fill=last_fill(section),
+        slack=~taut if loose else None,
+        loose=_response(section, sheet, given, "transfer_slack") if loose else None,
         swelling=given.swelling.value if given.swelling else 0.0,
     )
 
@@ -76,9 +80,9 @@ def _by_step(value: Value, labels: list[str], sheet: Sheet) -> Floats:
     return np.array(whole[[value.labels("stage").index(label) for label in labels]], dtype=np.float64)
 
 
-def _response(section: Section, sheet: Sheet, given: Consolidation) -> Response:
-    modes = modes_of(sheet, np.array(courses_of(given))[:, None])
-    scope = sheet.scopes["transfer"]
+def _response(section: Section, sheet: Sheet, given: Consolidation, form: str) -> Response:
+    scope = sheet.scopes[form]
+    modes = modes_of(sheet, scope, np.array(courses_of(given))[:, None])
     if any(layer.c_v is None for layer in section.layers):
         return radial_response(modes)
     vertical = sheet.scopes["vertical"]

@@ -68,16 +68,18 @@ def _strength(sheet: Sheet, shared: Frame) -> Table:
     head = [TableColumn(words="sublayer"), TableColumn(symbol="sigma_v0s"), TableColumn(symbol="sigma_pc"),
             TableColumn(symbol="S_nc")]  # fmt: skip
     head += [TableColumn(words=f"start of {one}", unit="kN/m²") for one in stages]
-    gain = scope["Dc_uz"]
-    position = gain.axis_names.index("position")
-    least = gain.array.min(axis=position)
+    least = scope["Dc_uz"].array.min(axis=(1, 2))
+    first = shared.stages[0]
     rows = []
     for k, label in enumerate(sheet.axes["layer"]):
-        case = {"layer": label}
+        case = {"layer": label, "stage": first}
         own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
         rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
     rows.append(["least", "", "", "", *(_at(scope["Dc_uc"], one) for one in stages)])
-    note = "Gain of undrained strength, the least over centre, shoulder and mid-slope."
+    note = (
+        "Gain of undrained strength, the least over centre, shoulder and mid-slope and over the courses of c_h, "
+        "at the higher water of the stage and the one before. The effective stress shown is that before construction."
+    )
     return Table("gains", "Gain of undrained strength by the start of every stage", head, rows, note)
 
 

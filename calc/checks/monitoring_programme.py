@@ -98,9 +98,10 @@ def _in_time(consolidation: Sheet, label: str) -> list[str]:
 
 
 def _of(scope: Scope | None, name: str, label: str) -> str:
-    if scope is None or name not in scope or scope[name].number({"stage": label}) is None:
+    case = {"stage": label, "course": AS_GIVEN}
+    if scope is None or name not in scope or scope[name].number(case) is None:
         return NONE
-    return value_text(scope[name], {"stage": label})
+    return value_text(scope[name], case)
 
 
 def _least(scope: Scope, name: str, label: str) -> str:

@@ -154,11 +154,15 @@ def _soft(section: Section, case: Case, place: Profile, left: float, right: floa
 
 
 def _gained(section: Section, case: Case, place: Profile) -> tuple[Lens, ...]:
-    """The soft ground among the columns, with the gain of strength that is credited there."""
+    """The soft ground among the columns between the middles of the slopes, with the gain that is credited there.
+
+    Further out there is less load than the gain is computed for.
+    """
     if case.drained or not case.gain:
         return ()
     tops = accumulate((layer.thickness for layer in section.layers), initial=0.0)
-    left, right = place.left_column, place.right_column
+    left = max(place.left_column, (place.left_toe + place.left_shoulder) / 2)
+    right = min(place.right_column, (place.right_toe + place.right_shoulder) / 2)
     return tuple(
         Lens(
             _soil(layer, case, place.ground - depth, case.gain),

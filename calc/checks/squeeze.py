@@ -10,11 +10,13 @@ from calc.formulas.squeezing import (
     base_strength,
     block_length_beyond_field,
     block_length_in_field,
+    block_length_with_gain,
     block_resistance,
     critical_thickness,
     critical_thickness_of_two_grounds,
     fhwa_resistance,
     mean_block_strength,
+    mean_gain,
     mean_strength_along_top,
     outer_growth,
     outer_strength,
@@ -120,11 +122,16 @@ def _verify(scope: Scope, key: str, when: str, effect: str, side: Side) -> None:
 
 def _block(scope: Scope, section: Section, side: Side, *, gain: bool) -> None:
     """Resistance of the block: ground of the column field as far as the columns reach, other ground beyond them."""
-    field_strength(scope, gain=gain)
     slope(scope, section, side)
     given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
     scope(slope_length, H="H_q")
-    for step in (block_length_in_field, block_length_beyond_field, outer_strength, outer_growth, strength_along_top):
+    scope(block_length_in_field)
+    scope(block_length_beyond_field)
+    if gain:
+        scope(block_length_with_gain)
+        scope(mean_gain)
+    field_strength(scope, gain=gain)
+    for step in (outer_strength, outer_growth, strength_along_top):
         scope(step)
     scope(critical_thickness_of_two_grounds)
     inner, outer = {"c_u0": "c_u0f", "rho_u": "rho_uf"}, {"c_u0": "c_u0x", "rho_u": "rho_ux"}
@@ -142,7 +149,7 @@ def _limits(sheet: Sheet, side: Side, early: Value, end: Scope) -> None:
         "Against squeezing the ground in the column field has its strength on its own share of the area, though it is "
         "driven by the stress on the soil over the whole area; the columns' own shear resistance is not counted. Gain "
         "of strength and stress share hold within the field only; beyond it the block has the strength of untreated "
-        "ground.",
+        "ground. The gain counts up to the middle of the slope, as a mean over the block.",
         FIELD,
     )
     sheet.limitation(

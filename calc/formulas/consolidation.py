@@ -17,6 +17,7 @@ HAN_YE = Source(
     "vertical direction alone",
     evidence="memory",
 )
+MODULI = Source("elasticity without lateral strain", evidence="derived")
 UFC = Source("UFC 3-220-10N (2005), Settlement, secondary compression", evidence="read")
 VOIDS = Source("strain of a soil by its change of void ratio", evidence="derived")
 
@@ -113,16 +114,16 @@ def time_of_ninety_percent(w_h):
     return log(10) / w_h
 
 
-@formula("r_tm", source=RATE)
-def mean_time_residual(t_hm, w_h):
-    """Mean time of horizontal flow, the share left integrated over time, against that of the form with one rate."""
-    return t_hm * w_h - 1
-
-
 @formula("w_v", source=RATE)
 def vertical_rate(c_vs, H_dr):
     """Time factor of vertical flow per day."""
     return c_vs / H_dr**2
+
+
+@formula("n_mod", source=MODULI)
+def modulus_ratio(lambda_c, G_c, E_oed):
+    """Stress ratio of column and soil that are strained alike in vertical direction alone."""
+    return (lambda_c + 2 * G_c) / E_oed
 
 
 @formula("f_tr", source=HAN_YE)

@@ -20,6 +20,7 @@ FIELD = Source(
     "engineering reading: the soil is driven by its own stress share; no published rule for encased columns was found",
     evidence="derived",
 )
+GAINED = Source("project rule: a gain is computed for half the height of the fill at least", evidence="derived")
 EXTENT = Source("geometry of block and column field", evidence="derived")
 EDGE = Source(
     "block under the slope left beyond the columns, traffic on the crest alone, derived here", evidence="derived"
@@ -78,6 +79,18 @@ def block_length_in_field(b_g, L_S):
 def block_length_beyond_field(L_S, L_f):
     """Length of the block beyond the outermost columns."""
     return L_S - L_f
+
+
+@formula("L_g", source=GAINED)
+def block_length_with_gain(L_f, L_S):
+    """Length of the block on which a gain of strength counts: in the column field, up to the middle of the slope."""
+    return minimum(L_f, L_S / 2)
+
+
+@formula("Dc_m", source=GAINED)
+def mean_gain(Dc_u, L_g, L_f):
+    """Gain of strength as a mean over the length of the block in the column field."""
+    return Dc_u * L_g / maximum(L_f, 0.001)
 
 
 @formula("c_u0x", source=EXTENT)

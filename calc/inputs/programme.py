@@ -91,10 +91,12 @@ def first_step(stages: tuple[Stage, ...]) -> Problems:
 
 
 def hand_over(stages: tuple[Stage, ...], consolidation: Consolidation | None) -> Problems:
-    """The works are handed over when they are filled."""
-    end = max(stage.start + stage.duration for stage in stages)
+    """The works are handed over when the last fill is placed or taken off; traffic may come then."""
+    heights = [0.0, *(stage.fill_height for stage in stages)]
+    moved = [stage for k, stage in enumerate(stages) if heights[k + 1] != heights[k]] or [stages[0]]
+    end = moved[-1].start + moved[-1].duration
     if consolidation is not None and consolidation.hand_over < end - SLACK:
-        yield Problem(("consolidation", "hand_over"), f"not be before the end of the last stage ({end:g} d)")
+        yield Problem(("consolidation", "hand_over"), f"not be before the end of filling ({end:g} d)")
 
 
 def stage_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problems:

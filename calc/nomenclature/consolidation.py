@@ -28,10 +28,10 @@ _("w_h", "ω_h", "1/day", -4, "rate of consolidation by horizontal flow")
 _("t_h90", "t_{h,90}", "day", 1, "time of 90 % by horizontal flow, one rate")
 _("t_hm90", "t_{h,90,m}", "day", 1, "time of 90 % by horizontal flow, several exponentials")
 _("t_hm", "t_{h,m}", "day", 2, "mean time of horizontal flow: its share left, integrated over time")
-_("r_tm", "r_t", "-", -3, "deviation of the mean time from that of the form with one rate")
 _("w_v", "ω_v", "1/day", -4, "time factor of vertical flow per day")
 
 # Load transfer while consolidating
+_("n_mod", "n_{mod}", "-", 2, "stress ratio of column and soil at equal vertical strain alone")
 _("f_tr", "f_{tr}", "-", 3, "factor on the coefficients of consolidation for the load that the columns take over")
 _("c_hm", "c′_{h,s}", "m^2/day", -4, "coefficient for horizontal flow with load transfer")
 _("c_vm", "c′_{v,s}", "m^2/day", -4, "coefficient for vertical flow with load transfer")

@@ -13,6 +13,8 @@ _("c_uf", "c_{u,f}", "kPa", 2, "undrained shear strength averaged over the colum
 _("p_Rsq", "p_{R,sq}", "kPa", 2, "pressure at which the soft ground is squeezed out")
 _("p_scr", "p_{scr}", "kPa", 2, "pressure below which squeezing needs no further look")
 _("L_f", "L_f", "m", 2, "length of the block within the column field")
+_("L_g", "L_g", "m", 2, "length of the block on which a gain of strength counts")
+_("Dc_m", "Δc_{u,m}", "kPa", 2, "gain of undrained strength, mean over the block in the column field")
 _("L_o", "L_o", "m", 2, "length of the block beyond the outermost columns")
 _("c_u0x", "c_{u,0,x}", "kPa", 2, "strength at the top at the outer end of the block")
 _("rho_ux", "ρ_{u,x}", "kPa/m", 3, "growth of strength at the outer end of the block")

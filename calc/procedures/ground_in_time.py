@@ -14,7 +14,6 @@ from calc.formulas.consolidation import secondary_settlement
 from calc.formulas.staged import middle_of_filling
 from calc.procedures.consolidation_response import Response
 from calc.procedures.staged_course import Course, Programme, follow, hold_on_unloading
-from calc.procedures.staged_times import time_of_share
 
 Floats = NDArray[np.float64]
 
@@ -22,6 +21,7 @@ METHOD = "exact integration between the begins and ends of the steps, each with 
 PRIMARY = 0.95  # degree at which primary consolidation ends; the rule is printed with the formula
 LATEST = 365_250.0  # day; what needs longer than a thousand years is not reached
 PARTS, ROUNDS = 40, 5  # of narrowing a date, to 4 minutes
+HALVINGS = 40
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,8 @@ class GroundInTime:
     ``settled`` and ``settled_long`` (m), ``tension`` (kN/m) and ``pressure`` (kPa, at loading without drainage) have
     the shape (steps, layers), ``soil_stress`` (kPa) (positions, steps, layers); ``secondary`` (m per tenfold time) has
     one number for each layer. ``last_fill`` is the step that places the last fill, ``swelling`` the share of settlement
-    that comes back under less load.
+    that comes back under less load. ``slack`` (steps, layers) says where the sleeve has no tension under a step: what
+    that step adds goes by the response ``loose`` of columns without a sleeve.
     """
 
     programme: Programme
@@ -46,6 +47,8 @@ class GroundInTime:
     life: float
     last_fill: int = -1
     swelling: float = 0.0
+    slack: NDArray[np.bool_] | None = None
+    loose: Response | None = None
 
     @property
     def end_of_life(self) -> float:
@@ -60,6 +63,10 @@ class GroundInTime:
     def with_dates(self, begin: tuple[float, ...], end: tuple[float, ...], hand_over: float) -> "GroundInTime":
         """The same steps at other dates (day)."""
         return replace(self, programme=Programme(begin, end), hand_over=hand_over)
+
+    def of_course(self, place: int) -> "GroundInTime":
+        """The same for one course alone, which keeps its axis."""
+        return replace(self, response=_one(self.response, place), loose=self.loose and _one(self.loose, place))
 
     def settlement_at(self, times: ArrayLike, *, long: bool = False) -> Course:
         """Primary settlement of the layers; ``total()`` of it is that of the ground."""
@@ -90,15 +97,39 @@ class GroundInTime:
 
     @cached_property
     def primary_ends(self) -> Floats:
-        """Date at which each layer has most of its final primary settlement (day), shape (courses, layers).
+        """Date at which each layer has most of its primary settlement under the fill (day), shape (courses, layers).
 
-        Not before the filling ends.
+        Later load, such as traffic, does not put it off; not before the filling ends.
         """
-        law = np.maximum.accumulate(np.maximum(self._held, 0.0), axis=-2)
-        # A layer that does not settle takes the age of the others as its own: it has no primary settlement to end.
-        idle = law[..., -1:, :] <= 0
-        found = time_of_share(self.programme, self.response, np.where(idle, law + 1.0, law), PRIMARY)
-        return np.maximum(found, self.filled)
+        filled = self._until(self.last_fill)
+        wanted = PRIMARY * np.minimum(filled.settled[-1], self.settled[-1])
+        shape = (*self.response.cases, self.response.layers)
+        target = np.broadcast_to(wanted, shape)
+        number = np.arange(target.size).reshape(shape)[..., None, :]
+
+        def reached(dates: Floats) -> NDArray[np.bool_]:
+            value = filled.settlement_at(dates.reshape(-1)).value()
+            return np.asarray(np.take_along_axis(value, number, axis=-2)[..., 0, :] >= target)
+
+        low = np.full(shape, self.programme.begin[0])
+        high = np.full(shape, self.filled + 1 / float(self.response.slowest.min()))
+        while not reached(high).all():
+            high = low + 2 * (high - low)
+        for _ in range(HALVINGS):
+            middle = 0.5 * (low + high)
+            there = reached(middle)
+            low, high = np.where(there, low, middle), np.where(there, middle, high)
+        return np.asarray(np.maximum(high, self.filled))
+
+    def _until(self, step: int) -> "GroundInTime":
+        """The programme up to a step alone, with nothing after it."""
+        count = self.programme.steps if step < 0 else step + 1
+        return replace(
+            self, programme=Programme(self.programme.begin[:count], self.programme.end[:count]),
+            settled=self.settled[:count], settled_long=self.settled_long[:count],
+            soil_stress=self.soil_stress[:, :count], tension=self.tension[:count], pressure=self.pressure[:count],
+            slack=None if self.slack is None else self.slack[:count],
+        )  # fmt: skip
 
     def secondary_at(self, times: ArrayLike) -> Floats:
         """Secondary settlement (m), shape (courses, times, layers)."""
@@ -115,12 +146,12 @@ class GroundInTime:
         return np.asarray(after - before)
 
     def earliest_hand_over(self, residual: float) -> Floats:
-        """Earliest date after the filling from which the residual settlement is not larger, NaN where none is found.
+        """Earliest date, not before the filling ends, from which the residual settlement is not larger; NaN: none.
 
         Shape (courses,).
         """
         cases = self.response.cases[0]
-        low, high = np.full(cases, self.programme.end[-1]), np.full(cases, LATEST)
+        low, high = np.full(cases, self.filled), np.full(cases, LATEST)
         number = np.arange(cases)[:, None]
         reached = self.residual_at(high)[number, number][:, 0] <= residual
         at_once = self.residual_at(low)[number, number][:, 0] <= residual
@@ -130,7 +161,7 @@ class GroundInTime:
             first = np.argmax(found[:, 1:] <= residual, axis=-1)[:, None]
             low = np.take_along_axis(dates, first, axis=-1)[:, 0]
             high = np.take_along_axis(dates, first + 1, axis=-1)[:, 0]
-        return np.where(reached, np.where(at_once, self.programme.end[-1], high), np.nan)
+        return np.where(reached, np.where(at_once, self.filled, high), np.nan)
 
     @cached_property
     def _held(self) -> Floats:
@@ -146,4 +177,19 @@ class GroundInTime:
         return hold_on_unloading(self.programme, self.response, law, swelling)
 
     def _follow(self, law: Floats, times: ArrayLike) -> Course:
-        return follow(self.programme, self.response, law, times)
+        """Every step by the response of the sleeve as it is under it."""
+        if self.slack is None or self.loose is None:
+            return follow(self.programme, self.response, law, times)
+        early = np.where(self.slack, np.diff(law, axis=-2, prepend=0.0), 0.0).cumsum(axis=-2)
+        parts = (
+            follow(self.programme, self.loose, early, times),
+            follow(self.programme, self.response, law - early, times),
+        )
+        placed, lag, final = (sum(getattr(one, name) for one in parts) for name in ("placed", "lag", "final"))
+        return Course(parts[0].times, np.asarray(placed), np.asarray(lag), np.asarray(final))
+
+
+def _one(response: Response, place: int) -> Response:
+    """The response of one case, which keeps its axis."""
+    own = slice(place, place + 1)
+    return replace(response, radial=response.radial[:, own], shares=response.shares[:, own])

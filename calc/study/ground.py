@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.checks.consolidation_model import SETTLES, ground_in_time, steps_of
-from calc.checks.frame import AS_GIVEN, COURSES, END, at_labels
+from calc.checks.frame import AS_GIVEN, COURSES, END, LOW, at_labels
 from calc.formulas.consolidation_strength import gain_by_strength_ratio, stress_at_time, stress_beyond_preconsolidation
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import GroundInTime
@@ -36,10 +36,9 @@ class Ground:
     def __init__(self, design: Design, section: Section, done: Mapping[str, Sheet], course: str = AS_GIVEN) -> None:
         self.section = section
         self.needed: dict[int, Needed] = {}
-        model, place = ground_in_time(design, section, dict(done)), COURSES.index(course)
-        flow = model.response
-        radial, shares = flow.radial[:, place : place + 1], flow.shares[:, place : place + 1]
-        self.model = replace(model, response=replace(flow, radial=radial, shares=shares))
+        model = ground_in_time(design, section, dict(done))
+        self.model = model.of_course(COURSES.index(course))
+        self.slow = model.of_course(COURSES.index(LOW))  # a gain is credited at the lower end of the range
         self.limit, self.limit_title = residual_limit(design, section)
         self.steps = steps_of(section)
         scope = done["consolidation"].scopes["strength"]
@@ -55,7 +54,7 @@ class Ground:
         """
         value = at_labels(cell.scopes["settlement"]["s_i"], **SETTLES, stiffness=END).at(stage=labels)
         law = np.broadcast_to(np.where(value.valid, value.array, 0.0), self.model.settled.shape)
-        self.model = replace(self.model, settled=law)
+        self.model, self.slow = (replace(one, settled=law) for one in (self.model, self.slow))
         self.dated.cache_clear()
 
     def checks(self, place: int) -> Sequence[Check]:
@@ -93,12 +92,11 @@ class Ground:
         if not before:
             return 0.0
         law = self.model.soil_stress[:, before - 1]
-        gained = self.dated(dates).stress_gain_at(dates[-1:])[0, :, 0]
+        gained = self._dated(dates, self.slow).stress_gain_at(dates[-1:])[0, :, 0]
         share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
-        stress = stress_at_time(sigma_v0s=self.strength["sigma_v0s"], U_z=share, Dsigma_vs=law)
-        beyond = stress_beyond_preconsolidation(
-            sigma_vt=stress, sigma_pc=self.strength["sigma_pc"], sigma_v0s=self.strength["sigma_v0s"]
-        )
+        initial = self.strength["sigma_v0s"][place + 1]
+        stress = stress_at_time(sigma_v0s=initial, U_z=share, Dsigma_vs=law)
+        beyond = stress_beyond_preconsolidation(sigma_vt=stress, sigma_pc=self.strength["sigma_pc"], sigma_v0s=initial)
         return float(np.min(gain_by_strength_ratio(S_nc=self.strength["S_nc"], Dsigma_nc=beyond)))
 
     def residual(self, dates: Dates) -> Condition:
@@ -127,7 +125,7 @@ class Ground:
             "secondary": float(secondary[1] - secondary[0]),
         }
 
-    def _dated(self, dates: Dates) -> GroundInTime:
+    def _dated(self, dates: Dates, model: GroundInTime | None = None) -> GroundInTime:
         """The model with the stages that have dates; the others follow, where nothing of them counts."""
         self.looked += 1
         place = len(dates) - 1
@@ -137,7 +135,7 @@ class Ground:
             start = dates[step] if step <= place else after + AFTER * (k + 1)
             begin.append(start)
             end.append(start + self.section.stages[step].duration if step <= place else start)
-        return self.model.with_dates(tuple(begin), tuple(end), max(after, end[-1]))
+        return (model or self.model).with_dates(tuple(begin), tuple(end), max(after, end[-1]))
 
 
 def residual_limit(design: Design, section: Section) -> tuple[float | None, str]:

@@ -50,70 +50,6 @@ def test_course_rises_to_the_settlement_of_the_cell_and_faster_water_is_never_la
     assert (scope["U_cur"].array >= scope["U_fin"].array - 1e-12).all()
 
 
-def test_residual_settlement_is_rest_secondary_and_creep(first: Chapters) -> None:
-    sheet = time_chapter(first)
-    scope, rest = sheet.scopes["course"], sheet.scopes["residual"]
-    names = ("s_pt", "s_sect", "s_cr")
-    before, after = (
-        {name: float(scope[name].at(course=AS_GIVEN, date=date).array) for name in names}
-        for date in ("hand-over", "end of design life")
-    )
-
-    assert before["s_cr"] == 0
-    assert after["s_cr"] > 0
-    assert after["s_sect"] > before["s_sect"] > 0
-    assert rest["s_res"].at(course=AS_GIVEN).array == pytest.approx(sum(after.values()) - sum(before.values()))
-    assert verdicts(sheet)["settlement_residual"].state == "pass"
-    assert verdicts(sheet)["settlement_with_time"].effect == pytest.approx(sum(after.values()))
-
-
-def test_limits_that_are_not_asked_for_and_missing_coefficients_leave_it_open(first: Chapters) -> None:
-    def none(document: Any) -> None:
-        document["basis"]["limits"].pop("settlement_residual")
-        document["basis"]["limits"].pop("settlement_total")
-
-    free = verdicts(time_chapter(first, none))
-    bare = verdicts(time_chapter(first, layers(C_alpha=None, e_0=None)))
-
-    assert not free["settlement_residual"].required
-    assert "basis.limits.settlement_total" in free["settlement_with_time"].note
-    assert "layer.peat.C_alpha, layer.clay.C_alpha" in bare["settlement_residual"].note
-    assert bare["settlement_residual"].state == bare["settlement_with_time"].state == "not verified"
-
-
-def test_reduction_of_secondary_compression_reduces_it(first: Chapters) -> None:
-    def reduced(document: Any) -> None:
-        document["consolidation"]["secondary_reduction"] = {"value": 0.5, "source": "trial embankment, invented"}
-
-    whole, half = (time_chapter(first, *changes).scopes["course"]["s_sect"] for changes in ((), (reduced,)))
-
-    assert half.array == pytest.approx(0.5 * whole.array)
-
-
-@pytest.mark.parametrize(("limit", "words"), [("0.1435 m", "it is met from day"), ("0.01 m", "exceeds the limit")])
-def test_residual_settlement_at_low_c_h_is_stated(first: Chapters, limit: str, words: str) -> None:
-    def asked(document: Any) -> None:
-        document["basis"]["limits"]["settlement_residual"] = limit
-
-    sheet = time_chapter(first, asked, hand_over="200 d")
-    (text,) = [one.text for one in sheet.limitations if one.key == "residual-low"]
-
-    assert words in text
-    assert any(rest.title == "Coefficient of consolidation as given" for rest in sheet.rests)
-
-
-def test_residual_settlement_that_no_date_meets_is_said(first: Chapters) -> None:
-    def asked(document: Any) -> None:
-        document["basis"]["limits"]["settlement_residual"] = "0.002 m"
-
-    sheet = time_chapter(first, asked)
-    (text,) = [one.text for one in sheet.limitations if one.key == "residual-low"]
-
-    assert "it is not met later" in text
-    assert not sheet.scopes["residual"]["t_res"].valid.any()
-    assert sheet.tables[-1].rows[0][-1] == "not reached"
-
-
 def test_load_taken_off_needs_the_share_of_swelling(first: Chapters) -> None:
     def passing(document: Any) -> None:
         first = dict(document["stage"][0]) | {"name": "Second", "start": "60 d", "traffic": False}
@@ -128,31 +64,10 @@ def test_load_taken_off_needs_the_share_of_swelling(first: Chapters) -> None:
     left = time_chapter(first, passing)
     held = time_chapter(first, passing, swelling)
 
-    assert {one.note for one in left.verdicts} == {
-        "A step of the programme takes load off. Not given: [consolidation.swelling]."
-    }
+    (note,) = {one.note for one in left.verdicts}
+    assert note.startswith("A step of the programme lowers the final settlement")
+    assert note.endswith("Not given: [consolidation.swelling].")
     assert verdicts(held)["settlement_residual"].state == "pass"
-
-
-def test_surcharge_takes_settlement_before_hand_over(first: Chapters) -> None:
-    """More has settled before it is taken off, so that less is left.
-
-    What has come does not come back but for the little that the superposition of steps of unlike age gives.
-    """
-
-    def surcharge(document: Any) -> None:
-        last = dict(document["stage"][1])
-        document["stage"].append(last | {"name": "In use", "start": "300 d", "duration": "14 d"})
-        document["stage"][1].update({"name": "Surcharge", "situation": "transient", "fill_height": "7.5 m"})
-        document["consolidation"]["swelling"] = {"value": 0.0, "source": "safe side for the total, invented"}
-
-    plain, more = (time_chapter(first, *changes, hand_over="314 d") for changes in ((), (surcharge,)))
-    lost = [one.scopes["course"]["s_pt"].at(course=LOW) for one in (plain, more)]
-    left = [float(one.at(date="end of design life").array - one.at(date="hand-over").array) for one in lost]
-
-    assert left[1] < 0.5 * left[0]
-    assert (np.diff(lost[1].array) >= -0.01 * lost[1].array.max()).all()
-    assert tracks(more)[0].curves[0].y == (0.0, 0.0, 2.0, 2.0, 7.5, 7.5, 6.0, 6.0)
 
 
 def test_flow_at_both_faces_and_without_vertical_flow(first: Chapters) -> None:
@@ -189,12 +104,21 @@ def test_smear_and_well_resistance_delay(first: Chapters) -> None:
     assert both.scopes["drainage"]["mu_wr"].array == pytest.approx(whole.scopes["drainage"]["mu_wr"].array / 4)
 
 
-def test_slack_of_the_sleeve_is_stated(first: Chapters) -> None:
-    def tight(document: Any) -> None:
-        document["sleeve"]["oversize"] = "0 mm"
+def test_sleeve_without_tension_counts_for_nothing(first: Chapters) -> None:
+    """Slack that the first lift does not use up: what it adds consolidates as beside a column without sleeve."""
 
-    assert "slack-in-time" in keys(time_chapter(first))
-    assert "slack-in-time" not in keys(time_chapter(first, tight))
+    def oversize(text: str) -> Any:
+        def change(document: Any) -> None:
+            document["sleeve"]["oversize"] = text
+
+        return change
+
+    tight, loose = (time_chapter(first, oversize(one)) for one in ("0 mm", "45 mm"))
+    start = {"course": AS_GIVEN, "date": "start of 2 Final"}
+
+    assert "slack-in-time" in keys(loose) - keys(tight)
+    assert (loose.scopes["transfer_slack"]["f_tr"].array < loose.scopes["transfer"]["f_tr"].array).all()
+    assert loose.scopes["course"]["U_cur"].at(**start).array < tight.scopes["course"]["U_cur"].at(**start).array
 
 
 def test_rates_of_the_three_forms_stand_side_by_side(first: Chapters) -> None:
@@ -209,9 +133,11 @@ def test_rates_of_the_three_forms_stand_side_by_side(first: Chapters) -> None:
 def test_deviation_of_one_rate_is_stated_by_the_size_of_the_factor(first: Chapters) -> None:
     soft, stiff = time_chapter(first), time_chapter(first, layers(E_oed_ref="20 MPa"))
 
-    assert {"closed-rates", "stiff-rates"} <= keys(soft)
+    assert "stiff-rates" in keys(soft)
+    assert "closed-rates" not in keys(soft)
     assert stiff.scopes["transfer"]["f_tr"].array.max() < 2
     assert "stiff-rates" not in keys(stiff)
+    assert "closed-rates" in keys(stiff)
 
 
 def test_ring_tension_and_pore_pressure_in_time(first: Chapters) -> None:

@@ -16,6 +16,7 @@ from tests.projects.store import EXAMPLES
 Chapters = Callable[..., dict[str, Sheet]]
 LIFT = "1 First lift"
 EARLY_SHARE = 1 / (1 + 0.5 * A_E)  # stress ratio 1.5 of the first lift
+GAINED = 8 * 6 / 9  # gain on half the slope of 12 m, as a mean over the columns' 9 m
 
 
 def made_up(document: Any) -> None:
@@ -106,11 +107,11 @@ def test_traffic_of_the_stage_before_has_the_factors_of_this_stage(chapters: Cha
 
 
 def test_squeezing_by_hand(chapters: Chapters) -> None:
-    """No growth: block of the whole 6.5 m, columns over 9 m of the slope's 12 m, untreated ground beyond them."""
+    """No growth: block of the whole 6.5 m, columns over 9 m of the slope's 12 m, gain on 6 m, other ground beyond."""
     bearing = chapters(reach)["bearing"]
     scope, early, bare = (bearing.scopes[name] for name in ("squeeze", "squeeze_early", "untreated"))
     at = {"variant": SECOND, "stage": FINAL}
-    inner, outer, raw, pressure = (1 - A_E) * 33 / 1.4, 25 / 1.4, (1 - A_E) * 25 / 1.4, 114 + 26
+    inner, outer, raw, pressure = (1 - A_E) * (25 + GAINED) / 1.4, 25 / 1.4, (1 - A_E) * 25 / 1.4, 114 + 26
     resistance = 2 * inner + 2 * outer + (9 * inner + 3 * outer) / 6.5
     before = 2 * raw + 2 * outer + (9 * raw + 3 * outer) / 6.5
     mean = (9 * inner + 3 * outer) / 12
@@ -143,18 +144,18 @@ def test_shear_at_the_top_helps_or_drives(chapters: Chapters, field: dict[str, A
         document["field"] |= field
 
     scope = chapters(sheared)["bearing"].scopes["squeeze"]
-    inner, outer = (1 - A_E) * 33, 25.0
+    inner, outer = (1 - A_E) * (25 + GAINED), 25.0
 
     expected = 2 * inner + 2 * outer + (1 + share) * (9 * inner + 3 * outer) / 6.5
     assert scope["p_Rsq"].at(variant=FIRST, stage=FINAL).array == pytest.approx(expected)
 
 
 def test_strength_that_grows_squeezes_out_a_shallower_block(chapters: Chapters) -> None:
-    """Critical thickness by search over all thicknesses of the block: the closed form finds the same least pressure."""
+    """Critical thickness by search over all thicknesses of the block."""
     bearing = chapters(growing)["bearing"]
     at = {"variant": FIRST, "stage": FINAL}
     D = np.linspace(0.05, 6.5, 20_000)
-    inner, rho, outer = (1 - A_E) * 18, (1 - A_E) * 4, 10.0
+    inner, rho, outer = (1 - A_E) * (10 + GAINED), (1 - A_E) * 4, 10.0
     base = 9 * (inner + rho * D) + 3 * (outer + 4 * D)
     least = (2 * (inner + rho * D / 2) + 2 * (outer + 4 * D / 2) + base / D).min()
 

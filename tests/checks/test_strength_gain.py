@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from calc.checks.frame import AS_GIVEN, LOW, at_labels
 from tests.checks.timed import Chapters, keys, layers, stage, time_chapter, timed, verdicts
 
 
@@ -18,7 +19,7 @@ def test_gain_is_credited_beyond_preconsolidation_alone(first: Chapters) -> None
     assert gain[2].max() > 0
     assert (more["Dc_uz"].array <= gain).all()
     assert stiff["Dc_uz"].array.max() == 0
-    assert scope["Dc_uc"].array == pytest.approx(gain.min(axis=(1, 2)))
+    assert scope["Dc_uc"].array == pytest.approx(gain.min(axis=(1, 2, 3)))
 
 
 def test_gain_by_angle_and_by_given_preconsolidation_pressure(first: Chapters) -> None:
@@ -104,7 +105,7 @@ def test_no_gain_counted_on_is_settled(first: Chapters) -> None:
 
 def test_degree_asked_for_at_the_start_of_a_stage(first: Chapters) -> None:
     scope = time_chapter(first).scopes["strength"]
-    reached = float(scope["U_st"].at(stage="2 Final").array)
+    reached = float(scope["U_st"].at(stage="2 Final", course=AS_GIVEN).array)
     low, high = (verdicts(time_chapter(first, stage(1, degree_min=reached * one))) for one in (0.9, 1.05))
 
     assert 0.2 < reached < 0.95
@@ -122,6 +123,42 @@ def test_longer_wait_gives_more_degree_and_strength(first: Chapters) -> None:
     ]
 
     for name in ("U_st", "Dc_uc"):
-        values = [float(scope[name].at(stage="2 Final").array) for scope in scopes]
+        values = [float(at_labels(scope[name], stage="2 Final", course=AS_GIVEN).array) for scope in scopes]
         assert values == sorted(values)
         assert values[0] < values[-1]
+
+
+def test_degree_that_low_c_h_does_not_reach_is_stated(first: Chapters) -> None:
+    """The verdict stands for c_h as given; the stage waits on site until the degree is read."""
+    scope = time_chapter(first).scopes["strength"]
+    given, low = (float(scope["U_st"].at(stage="2 Final", course=one).array) for one in (AS_GIVEN, LOW))
+    between, below = (time_chapter(first, stage(1, degree_min=one)) for one in ((given + low) / 2, 0.9 * low))
+
+    assert low < given
+    assert verdicts(between)["degree_before"].state == verdicts(below)["degree_before"].state == "pass"
+    assert "degree-low" in keys(between) - keys(below)
+
+
+def test_water_that_stands_higher_than_before_construction_takes_gain_away(first: Chapters) -> None:
+    def higher(document: Any) -> None:
+        document["water"]["high"] = "0.3 m"
+        document["initial_water"] = "mean"
+        document["stage"][1]["water"] = "high"
+
+    mean, high = (time_chapter(first, layers(OCR=1.0), *one).scopes["strength"] for one in ((), (higher,)))
+    rise = float(mean["sigma_v0s"].array[2, -1] - high["sigma_v0s"].array[2, -1])
+
+    assert rise > 3
+    assert high["Dc_uc"].array[2] < mean["Dc_uc"].array[2]
+
+
+def test_preconsolidation_pressure_below_the_overburden_gives_no_gain(first: Chapters) -> None:
+    sheet = time_chapter(first, layers(OCR=None, sigma_p="8 kPa"))
+    scope = sheet.scopes["strength"]
+
+    assert "below-overburden" in keys(sheet)
+    over = scope["sigma_pc"].array < scope["sigma_v0s"].array[0]
+    assert over.any()
+    assert not over.all()
+    assert (scope["S_nc"].array[over] == 0).all()
+    assert (scope["S_nc"].array[~over] > 0).all()

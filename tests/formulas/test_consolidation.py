@@ -150,7 +150,8 @@ def test_time_of_ninety_percent_is_that_of_the_degree() -> None:
     assert co.horizontal_degree(T_h, 0.4) == approx(0.9, rel=1e-12)
 
 
-def test_mean_time_of_one_rate_leaves_no_residual() -> None:
-    """The integral of exp(-w t) over all times is 1/w."""
-    assert co.mean_time_residual(1 / 0.037, 0.037) == approx(0.0, abs=1e-15)
-    assert co.mean_time_residual(1.1 / 0.037, 0.037) == approx(0.1)
+def test_modulus_ratio_is_that_of_the_confined_moduli() -> None:
+    """E 40 MPa, nu 0.3: confined modulus E (1 - nu) / ((1 + nu)(1 - 2 nu)) = 53.8 MPa."""
+    lame, shear = 40e3 * 0.3 / (1.3 * 0.4), 40e3 / 2.6
+
+    assert co.modulus_ratio(lame, shear, 467.0) == approx(53_846 / 467, rel=1e-4)

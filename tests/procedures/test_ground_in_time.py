@@ -89,7 +89,7 @@ def test_earliest_hand_over_is_the_date_at_which_the_limit_is_met() -> None:
 def test_hand_over_at_the_end_of_filling_where_the_limit_is_met_then_and_none_where_never() -> None:
     one = ground()
 
-    assert one.earliest_hand_over(1.0) == pytest.approx(130.0)
+    assert one.earliest_hand_over(1.0) == pytest.approx(one.filled)
     assert np.isnan(one.earliest_hand_over(0.001)).all()
 
 

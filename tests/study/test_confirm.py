@@ -26,7 +26,7 @@ def confirm_it(search: Search) -> Confirmed | Nothing:
 @pytest.fixture
 def slips(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
     """Slip surfaces that hold once the gain of the section at hand reaches a number."""
-    state: dict[str, Any] = {"needed": 0.25, "asked": []}
+    state: dict[str, Any] = {"needed": 0.3, "asked": []}
 
     def rating(sheet: Any, stage: str) -> Rated:
         gain = float(sheet.scopes["undrained"]["Dc_u"].at(stage=stage).array)
@@ -66,7 +66,7 @@ def test_stage_that_the_run_finds_too_weak_waits_until_its_gain_is_there(slips: 
     assert made.found.dated[2].governs == STABILITY
     assert made.found.dated[2].date > early.dated[2].date
     dates = tuple(one.date for one in made.found.dated)
-    assert search.ground.gain_at(dates[:3]) >= 0.25 > search.ground.gain_at((*dates[:2], dates[2] - 1))
+    assert search.ground.gain_at(dates[:3]) >= 0.3 > search.ground.gain_at((*dates[:2], dates[2] - 1))
 
 
 def test_stage_that_stays_weak_is_left_to_the_verdicts_of_the_run(
@@ -87,7 +87,7 @@ def test_stage_that_no_strength_makes_stable_has_no_programme(slips: dict[str, A
 
 
 def test_gain_that_does_not_come_by_the_latest_date_has_no_programme(slips: dict[str, Any]) -> None:
-    slips["needed"] = 0.3
+    slips["needed"] = 0.36
     made = confirm_it(search_of(COMPUTED, *STRONG, *WIDE, latest=56.0))
 
     assert isinstance(made, Nothing)
@@ -95,8 +95,8 @@ def test_gain_that_does_not_come_by_the_latest_date_has_no_programme(slips: dict
     assert "it would be met from day" in made.why
 
 
-def test_low_c_h_is_looked_at_with_its_own_gains(slips: dict[str, Any]) -> None:
-    """The run credits the gain with c_h as given; the stage has to be stable with the smaller one."""
+def test_gains_are_those_of_low_c_h_with_and_without_caution(slips: dict[str, Any]) -> None:
+    """The run credits the gain at the lower end of the range; caution changes degree and residual settlement alone."""
     given, low = (
         confirm_it(search_of(COMPUTED, *STRONG, *WIDE)),
         confirm_it(search_of(COMPUTED, *STRONG, *WIDE, cautious=True)),
@@ -104,7 +104,7 @@ def test_low_c_h_is_looked_at_with_its_own_gains(slips: dict[str, Any]) -> None:
 
     assert isinstance(given, Confirmed)
     assert isinstance(low, Confirmed)
-    assert low.found.dated[2].date > given.found.dated[2].date
+    assert low.found.dated[2].date == given.found.dated[2].date
     assert low.found.dated[2].governs == STABILITY
 
 

@@ -81,7 +81,7 @@ def test_sections_with_the_same_dates_keep_the_common_tables(marsh: Design) -> N
 
     document = tomllib.loads(proposal_text(marsh, proposals, []))
 
-    assert [stage["start"] for stage in document["stage"]] == ["0 d", "63 d", "123 d", "185 d", "368 d", "369 d"]
+    assert [stage["start"] for stage in document["stage"]] == ["0 d", "63 d", "123 d", "185 d", "542 d", "543 d"]
     assert document["consolidation"]["hand_over"] == "903 d"
     assert [section["key"] for section in document["section"]] == ["C"]
 

@@ -1,0 +1,66 @@
+"""What the residual settlement depends on beside the ground: date of traffic, ages, reduction, make-up fill."""
+
+import numpy as np
+
+from calc.checks.consolidation_course import END_OF_LIFE, HAND_OVER
+from calc.checks.consolidation_model import steps_of
+from calc.checks.frame import AS_GIVEN, Frame
+from calc.formulas.consolidation import secondary_settlement
+from calc.inputs import Section
+from calc.inputs.consolidation import Consolidation
+from calc.procedures.ground_in_time import GroundInTime
+from calc.sheet import Sheet, number_text
+
+
+def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolidation) -> None:
+    """Say where traffic settles the ground before handing over."""
+    steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
+    early = [f"{label} (day {one.start:g})" for label, one in steps if one.traffic and one.start < given.hand_over]
+    if early:
+        sheet.limitation(
+            "early-traffic",
+            f"The quasi-permanent traffic load acts before handing over on day {given.hand_over:g}, in: "
+            f"{', '.join(early)}. What settles under it until then is not part of the residual settlement; without "
+            "that traffic it comes after handing over.",
+        )
+
+
+def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
+    """Say what other rules for secondary compression would give, and what make-up fill leaves out."""
+    if "secondary" not in sheet.scopes:
+        return
+    left = float(sheet.scopes["residual"]["s_res"].at(course=AS_GIVEN).array)
+    own = _later(sheet)
+    at = np.array([ground.hand_over, ground.end_of_life]) - ground.filled
+    if at[0] > 0:
+        parts = float(secondary_settlement(ground.secondary, 1.0, at[1], at[0]).sum())
+        sheet.limitation(
+            "secondary-age",
+            "Secondary compression counts from the middle of the filling. From its end the residual settlement would "
+            f"be {_mm(left - own + parts)} mm instead of {_mm(left)} mm.",
+        )
+    factor = float(sheet.scopes["secondary"]["f_sec"].array)
+    if factor < 1:
+        sheet.limitation(
+            "secondary-reduced",
+            f"The residual settlement rests on the factor {number_text(factor, 2)} on secondary compression; without "
+            f"it, it would be {_mm(left - own + own / factor)} mm. For ordinary columns not more than half of the "
+            "reduction of the primary settlement should be assumed.",
+            "Pugh, discussion on Sexton et al. (2017), Ground Improvement 174(1), 59",
+        )
+    if section.makeup_fill:
+        sheet.limitation(
+            "secondary-makeup",
+            "Make-up fill is counted for primary settlement alone. Fill that keeps the level after handing over, for "
+            f"{_mm(own)} mm of secondary settlement, would add load and settlement that are not counted.",
+        )
+
+
+def _later(sheet: Sheet) -> float:
+    """Secondary settlement between handing over and the end of the design life, in m."""
+    found = sheet.scopes["course"]["s_sect"].at(course=AS_GIVEN)
+    return float(found.at(date=END_OF_LIFE).array - found.at(date=HAND_OVER).array)
+
+
+def _mm(value: float) -> str:
+    return number_text(1000 * value, 0)
