@@ -96,6 +96,8 @@ class InFull(Writer):
             also=also,
             wide=False,
             joined=False,
+            beside=False,
+            along=False,
             reference=self.references.use(step.source, number) if step.source else None,
             clause=step.formula.clause if step.formula else "",
             beneath=tuple(self._beneath(step, case)),
