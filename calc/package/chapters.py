@@ -68,13 +68,13 @@ class Line:
     also: str
     wide: bool
     joined: bool
-    beside: bool
-    along: bool
     reference: Reference | None
     clause: str
     beneath: tuple[Markup, ...]
     like: Markup | None = None
     same: bool = False
+    beside: bool = False
+    along: bool = False
     check: CheckMark | None = None
 
     @property
