@@ -11,6 +11,7 @@ from calc.checks.tables import boundaries
 from calc.figure import Panel, Profile, Series
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.inputs import Design, Section
+from calc.inputs.stages import COMPUTED
 from calc.procedures.strength_line import METHOD, StrengthLine, line_below
 from calc.sheet import Origin, Scope, Sheet
 
@@ -62,7 +63,13 @@ def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         origins.append(rule if stage.c_u_gain is None else origin_of(section, f"stage.{k}.c_u_gain"))
         if stage.c_u_gain_source:
             notes.append(f"{stage.name}: {stage.c_u_gain_source}")
-    scope.given("Dc_u", values, ["stage"], origin=origins, origin_axis="stage", note="; ".join(notes))
+    beside = done.get("consolidation")
+    known = beside.scopes.get("strength") if beside else None
+    if known is None or all(stage.c_u_gain != COMPUTED for stage in section.stages):
+        scope.given("Dc_u", values, ["stage"], origin=origins, origin_axis="stage", note="; ".join(notes))
+        return
+    scope.reading("Dc_u", values, ["stage"], title="Gain of undrained strength credited in this stage",
+                  inputs=[known["Dc_uc"]], note="; ".join(["computed where no pressure is given", *notes]))  # fmt: skip
 
 
 def missing_strength(section: Section) -> str:
