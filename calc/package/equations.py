@@ -33,11 +33,10 @@ def _row_height(row: Any, line: list[Any], **how: Any) -> tuple[float, float]:
     """
     how["nostretch"] = True
     found = []
-    for part in line:
+    # An operator without a sign takes no room.
+    for part in (one for one in line if one.tag != "mo" or (one.text or "").strip()):
         text = ET.tostring(part, encoding="unicode")
         key = (text, row.mtag, repr(row.size), repr(row.style), repr(sorted(how.items())))
-        if part.tag == "mo" and not (part.text or "").strip():
-            continue
         if key not in _heights:
             box = Mnode.fromelement(ET.fromstring(text), parent=row, **how).bbox  # noqa: S314 - written here
             _heights[key] = box.ymin, box.ymax
