@@ -197,14 +197,16 @@ def _lines(connection: Connection) -> list[Entry]:
 @contextmanager
 def _transaction(connection: Connection, begin: tuple[str, ...]) -> Iterator[None]:
     """A transaction that these statements begin: committed at the end, not after an error."""
+    through = False
     try:
         for statement in begin:
             connection.exec_driver_sql(statement)
         yield
-    except BaseException:
-        with suppress(DBAPIError):
-            connection.exec_driver_sql("ROLLBACK")
-        raise
+        through = True
+    finally:
+        if not through:
+            with suppress(DBAPIError):
+                connection.exec_driver_sql("ROLLBACK")
     connection.exec_driver_sql("COMMIT")
 
 

@@ -88,9 +88,9 @@ def block_length_with_gain(L_f, L_S):
 
 
 @formula("Dc_m", source=GAINED)
-def mean_gain(Dc_u, L_g, L_f):
-    """Gain of strength as a mean over the length of the block in the column field."""
-    return Dc_u * L_g / maximum(L_f, 0.001)
+def mean_gain(Dc_u, L_g, L_f, L_S):
+    """Gain of strength as a mean over the length of the block in the column field; none without columns there."""
+    return Dc_u * L_g / maximum(L_f, L_S / 1000)
 
 
 @formula("c_u0x", source=EXTENT)

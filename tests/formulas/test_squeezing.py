@@ -272,3 +272,14 @@ def test_ground_driven_at_its_top_with_its_whole_strength_has_the_thinnest_block
 
     assert D == approx(0.01)
     assert block(D, -1.0, 6.0, 1.2, 8.0) == approx(33.6 + 0.024, rel=1e-12)
+
+
+def test_gain_counts_up_to_the_middle_of_the_slope_as_a_mean_over_the_columns() -> None:
+    """Strength times length is the same as with the whole gain on its own length."""
+    for L_f in (0.0, 2.0, 6.0, 9.0, 12.0):
+        L_g = sq.block_length_with_gain(L_f, 12.0)
+        mean = sq.mean_gain(8.0, L_g, L_f, 12.0)
+
+        assert L_g == approx(min(L_f, 6.0))
+        assert mean * L_f == approx(8.0 * L_g)
+        assert mean <= 8.0
