@@ -103,11 +103,12 @@ class Program(Part):
 
 
 class Certificate(Part):
-    """The certificate that a signature was made with; its hash is that of its DER form."""
+    """The certificate that a signature was made with; the hashes are those of it and of its public key, as DER."""
 
     subject: Short
     issuer: Short
     sha256: Sha256
+    key: Sha256
     until: Annotated[dt.datetime, AfterValidator(_utc)]
 
 

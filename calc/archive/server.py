@@ -179,10 +179,10 @@ def _parts(address: str) -> tuple[URL, str]:
     except (ArgumentError, NoSuchModuleError, ValueError) as error:
         message = "the address of an archive must be postgresql://USER@HOST/DATABASE?objects=ADDRESS OF THE FILES"
         raise NotAnArchive(message) from error
-    if url.password is not None:
+    objects = url.query.get(OBJECTS)
+    if url.password is not None or "password" in url.query or "@" in str(objects):
         message = "no password may stand in the address of an archive: put it into PGPASSFILE or PGPASSWORD"
         raise NotAnArchive(message)
-    objects = url.query.get(OBJECTS)
     if backend not in SCHEMAS or not isinstance(objects, str):
         message = f"the address must begin with postgresql:// and say where the files are: ?{OBJECTS}=… (got {url})"
         raise NotAnArchive(message)

@@ -6,12 +6,14 @@ the packages of the extra `sign`.
 
 import datetime as dt
 import tempfile
+from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 
 from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric.rsa import RSAPrivateKey
 from cryptography.hazmat.primitives.hashes import SHA256
+from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from cryptography.hazmat.primitives.serialization.pkcs12 import PKCS12KeyAndCertificates, load_pkcs12
 from cryptography.x509.oid import NameOID
 from pyhanko.pdf_utils.content import ImportedPdfPage
@@ -130,6 +132,7 @@ def certificate_of(certificate: x509.Certificate) -> Certificate:
         subject=_name(certificate.subject),
         issuer=_name(certificate.issuer),
         sha256=certificate.fingerprint(SHA256()).hex(),
+        key=sha256(certificate.public_key().public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)).hexdigest(),
         until=certificate.not_valid_after_utc,
     )
 

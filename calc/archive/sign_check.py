@@ -78,3 +78,8 @@ def _facts(issue: Manifest, before: Sequence[SignOff], one: SignOff) -> Iterator
         yield "it is out of order"
     if before and (before[0].certificate is None) != (one.certificate is None):
         yield "it is not made as the one before it"
+    for other in before:
+        if same_label(other.person.name, one.person.name):
+            yield f"{one.person.name} signed as {other.role}, too"
+        if other.certificate and one.certificate and other.certificate.key == one.certificate.key:
+            yield f"it is made with the key of the {other.role}"

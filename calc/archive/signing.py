@@ -72,8 +72,9 @@ def _means(done: Sequence[SignOff], certificate: Certificate | None) -> str:
     if done and (done[0].certificate is None) != (certificate is None):
         first = "without a certificate" if done[0].certificate is None else "with a certificate"
         return f"the originator signed {first}, and all sign alike"
-    same = [one for one in done if certificate and one.certificate and one.certificate.sha256 == certificate.sha256]
-    return f"the {same[0].role} signed with this certificate" if same else ""
+    # Another certificate for the same key is no other person.
+    same = [one for one in done if certificate and one.certificate and one.certificate.key == certificate.key]
+    return f"the {same[0].role} signed with this certificate or another one for its key" if same else ""
 
 
 def sign(

@@ -82,6 +82,13 @@ def write(path: Path, content: bytes) -> None:
         begun.unlink(missing_ok=True)
 
 
+def refuse_unwritable(path: Path) -> None:
+    """End with wrong usage where a file cannot be written later, before anything else is changed."""
+    if not os.access(path.parent, os.W_OK) or not path.parent.is_dir():
+        message = f"cannot write {path}: its folder is not there or may not be written"
+        raise click.UsageError(message)
+
+
 @contextmanager
 def answered() -> Iterator[None]:
     """End with one message and the exit code of whoever has to act."""

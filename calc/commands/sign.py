@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from calc.commands.common import Place, answered, archive_option, json_option, print_json, write
+from calc.commands.common import Place, answered, archive_option, json_option, print_json, refuse_unwritable, write
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
@@ -55,6 +55,8 @@ def sign(
         store = where.store()
         entry = where.revision(revision) if revision else newest(store.entries(), where.document())
         signer = _signer(key, password_file) if key else None
+        if out is not None:
+            refuse_unwritable(out)
         made, copy = sign(store, entry, role, name, signer, tell)  # type: ignore[arg-type]  # one of the choices
         if out is not None:
             write(out, copy)

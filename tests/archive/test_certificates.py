@@ -178,11 +178,39 @@ def test_all_sign_with_certificates_or_all_without(one_revision: FolderStore, ke
     before = contents(one_revision.root)
     with pytest.raises(RefusedSignature, match="the originator signed with a certificate, and all sign alike"):
         sign(one_revision, one_revision.entries()[0], "checker", None, None, silent)
-    with pytest.raises(RefusedSignature, match="the originator signed with this certificate"):
+    with pytest.raises(RefusedSignature, match="this certificate or another one for its key"):
         sign(one_revision, one_revision.entries()[0], "checker", None, signer(keys["originator"]), silent)
     with pytest.raises(RefusedSignature, match="signed as originator"):
         signed(one_revision, keys, "originator")
     assert contents(one_revision.root) == before
+
+
+def test_another_certificate_for_the_same_key_is_no_other_person(
+    one_revision: FolderStore, authority: Authority, tmp_path: Path
+) -> None:
+    key = rsa_key()
+    made = {
+        role: key_file(tmp_path / f"{role}.p12", name, key, authority.certificate_for(name, key), authority)
+        for role, name in PEOPLE.items()
+    }
+    signed(one_revision, made, "originator")
+    before = contents(one_revision.root)
+
+    with pytest.raises(RefusedSignature, match="this certificate or another one for its key"):
+        signed(one_revision, made, "checker")
+    assert contents(one_revision.root) == before
+
+
+def test_record_with_the_key_or_the_name_of_another_is_found(whole: FolderStore) -> None:
+    from calc.archive.sign_check import sign_off_problems
+
+    first, second, _ = records(whole)
+    known = {whole.entries()[0].sha256: manifest_of(whole, whole.entries()[0])}
+    changed = second.model_copy(update={"certificate": first.certificate, "person": first.person})
+    problems, _ = sign_off_problems(whole, known, [first, changed])
+
+    assert any("made with the key of the originator" in one for one in problems)
+    assert any("signed as originator, too" in one for one in problems)
 
 
 def test_certificate_does_not_follow_a_sign_off_without(one_revision: FolderStore, keys: dict[str, Path]) -> None:

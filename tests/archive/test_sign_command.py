@@ -188,3 +188,13 @@ def test_verify_asks_for_the_authorities(
     assert refused.exit_code == 4
     assert "none of the authorities issued" in refused.stdout
     assert verify(FolderStore(project / "archive")).problems == []
+
+
+def test_a_place_that_cannot_be_written_is_said_before_anything_is_signed(
+    command: Command, project: Path, tmp_path: Path
+) -> None:
+    refused = command("sign", project, "--role", "originator", "--out", tmp_path / "none" / "signed.pdf")
+
+    assert refused.exit_code == 2
+    assert "signed.pdf: its folder is not there" in " ".join(refused.stderr.split())
+    assert "Sound: 1 record" in command("archive", "verify", project).stdout
