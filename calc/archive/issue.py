@@ -21,7 +21,7 @@ from calc.archive.manifest import (
 )
 from calc.archive.program import this_program
 from calc.archive.recorded import read_recorded
-from calc.archive.rules import refuse_failing, status_to_issue
+from calc.archive.rules import refuse_failing, refuse_lost_reviews, status_to_issue
 from calc.archive.status import Status
 from calc.archive.store import Entry, Store, head, issues
 from calc.chain import Run
@@ -64,6 +64,8 @@ def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
     files, words = {"inputs": design.text, "results": recorded}, chain_words(entries)
     inside: list[Attached] = []
     if issued:
+        if any(one.role == "review" for one in issued[-1].files):
+            refuse_lost_reviews(design, content_of(store, issued[-1].file("review")))
         tell("comparing with the revision before")
         before, label = side_of(issued[-1], issues_of(entries, design)[-1].sha256), issued[-1].revision.label
         after = Side(

@@ -1,5 +1,6 @@
 """Whether the newest revision of a project file may be issued into an archive as it is."""
 
+import json
 from collections.abc import Iterator, Sequence
 
 from calc.archive.errors import FailingIssue, OpenQueries, RefusedIssue
@@ -25,6 +26,20 @@ def status_to_issue(design: Design, issued: Sequence[Manifest]) -> Status:
     assert status is not None  # noqa: S101 - for the type checker: refused above
     _refuse_open_queries(design, status)
     return status
+
+
+def refuse_lost_reviews(design: Design, issued: bytes) -> None:
+    """What the checker said of an issued revision still stands in the project's folder; `issued` is its review file."""
+    now = read_ledger(design.source.parent, design).stored
+    for one in json.loads(issued)["reviews"]:
+        own = now.get(one["revision"])
+        events = [event.model_dump(mode="json") for event in own.events] if own else []
+        if events[: len(one["events"])] != one["events"]:
+            message = (
+                f'the review of revision "{one["revision"]}" that was issued with the package is not whole in the '
+                "project's folder review: bring it back; comments are answered and closed, not taken away"
+            )
+            raise OpenQueries(message)
 
 
 def refuse_failing(outcome: str, status: Status) -> None:

@@ -17,7 +17,7 @@ from calc.inputs.scalars import Quantity
 from calc.package.checked import ComparedRow, Comparison
 from calc.package.words import shown
 from calc.review.asked import Asked, AskedValue, asked, brief_hash
-from calc.review.errors import OtherRun, RefusedFile
+from calc.review.errors import OtherRun, RefusedFile, ReviewError
 from calc.review.files import read_limited, write_whole
 from calc.review.ledger import FOLDER, file_name, locked
 from calc.review.records import Day, Name, Part, Sha256, Text, read_model
@@ -108,8 +108,23 @@ def take_own_values(project: Path, run: Run, content: bytes, place: str) -> Comp
         raise RefusedFile("\n".join(wrong[:20]))
     with locked(project):
         stored = form.model_dump_json(indent=1).encode() + b"\n"
-        write_whole(_path(project, design.project.revisions[-1].label), stored)
+        path = _path(project, design.project.revisions[-1].label)
+        _refuse_another(path, form, place)
+        write_whole(path, stored)
     return compared(form, questions)
+
+
+def _refuse_another(path: Path, form: OwnValues, place: str) -> None:
+    """Values determined without results are not exchanged for others once the comparison is known."""
+    if not path.is_file():
+        return
+    before = read_model(OwnValues, read_limited(path), str(path))
+    if before.brief == form.brief and before != form:
+        message = (
+            f"{place}: other own values for this brief are taken in already, by {one_line(before.checker.name)}; "
+            "they stand, and other ones need a new revision of the inputs"
+        )
+        raise ReviewError(message)
 
 
 def comparison(project: Path, run: Run) -> Comparison | None:

@@ -16,7 +16,7 @@ from calc.review.asked import asked, unit_asked
 from calc.review.brief import Brief, brief
 from calc.review.brief import form as written_form
 from calc.review.checked import checked_run, review_text
-from calc.review.errors import OtherRun, RefusedFile
+from calc.review.errors import OtherRun, RefusedFile, ReviewError
 from calc.review.own_values import comparison, read_form, take_own_values
 from tests.packages.reading import page_texts
 from tests.review.scenario import HOSTILE, Case, case_of, contents, write_project
@@ -194,6 +194,18 @@ def test_own_values_hold_for_a_revision_with_the_same_inputs(case: Case, made: B
     assert sheet is not None
     assert len([row for row in sheet.rows if row.own]) == 2
     assert sheet.by == "Edda Quill, 2025-06-01, on the brief of revision A"
+
+
+def test_own_values_are_not_exchanged_for_others_once_they_are_compared(case: Case, made: Brief) -> None:
+    form = filled(made, ring_tension_iso=TENSION_VALUES)
+    take(case, form)
+    take(case, form)
+    with pytest.raises(ReviewError, match="other own values for this brief are taken in already, by Edda Quill"):
+        take(case, filled(made, ring_tension_iso=TENSION_VALUES | {"effect": "1 kN/m"}))
+    sheet = comparison(case.folder, case.run)
+
+    assert sheet is not None
+    assert "1 kN/m" not in [row.own for row in sheet.rows]
 
 
 def test_deviation_from_zero_is_no_percentage(case: Case, made: Brief) -> None:

@@ -99,3 +99,22 @@ def test_issued_revision_holds_its_review(tmp_path: Path, monkeypatch: pytest.Mo
     assert [one["revision"] for one in json.loads(review)["reviews"]] == ["A"]
     assert json.loads(review)["own_values"] is None
     assert "review.json" in attached((tmp_path / "files" / "package.pdf").read_bytes())
+
+
+def test_review_that_was_issued_does_not_go_away(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Moved away with its open query, or without what was said last, it keeps the next revision from being issued."""
+    monkeypatch.setattr("calc.package.Pages.html", lambda _pages, _tell: PAGE)
+    case = with_status(tmp_path, "for checking")
+    case.take(case.entry(0, "query", "Why?"))
+    assert issue(case).exit_code == 1
+    after = case_of(write_project(tmp_path, "A", "B"))
+    assert issue(after).exit_code == 1
+
+    (tmp_path / "review").rename(tmp_path / "elsewhere")
+    again = case_of(write_project(tmp_path, "A", "B", "C"))
+    refused = issue(again)
+
+    assert refused.exit_code == 2
+    assert 'the review of revision "A" that was issued with the package is not whole' in " ".join(
+        refused.stderr.split()
+    )
