@@ -9,6 +9,7 @@ from calc.checks import consolidation_strength as gain
 from calc.checks.consolidation_by_hand import by_hand
 from calc.checks.consolidation_model import SETTLES, courses_of, ground_in_time, steps_of
 from calc.checks.consolidation_pages import pages
+from calc.checks.filters_drainage import ENDS
 from calc.checks.frame import COURSES, LONG, SHORT, Frame, at_labels, chapter, frame, given_of_layers, origin_of
 from calc.formulas.consolidation import vertical_path
 from calc.inputs import Design, Section
@@ -87,7 +88,7 @@ def _drainage(
     scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest(section, shared))
     scope.take("h", done["ground"]["h"])
     given_of_layers(scope, "c_vs", section, shared.sublayers, "c_v")
-    scope.given("n_dr", flow.FACES[given.drainage], origin=origin_of(section, "consolidation.drainage"))
+    scope.given("n_dr", ENDS[given.drainage], origin=origin_of(section, "consolidation.drainage"))
     scope.take("t_soft", done["columns"]["t_soft"])
     scope(vertical_path)
 

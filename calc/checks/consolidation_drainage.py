@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from calc.checks.filters_drainage import ENDS
 from calc.checks.frame import CENTRE, LONG, Frame, at_labels, given_of_layers, given_of_section, origin_of
 from calc.checks.tables import NO_BREAK
 from calc.formulas import consolidation as co
@@ -19,8 +20,6 @@ from calc.procedures.consolidation_radial import METHOD, RadialModes, radial_mod
 from calc.procedures.consolidation_response import radial_response
 from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
 
-FACES = {"top": 1.0, "both": 2.0}
-ENDS = {"top": 1.0, "both": 2.0}
 FORMS = (
     ("transfer", "Load transfer: encased column at yield, the form that governs"),
     ("transfer_elastic", "Load transfer: encased column, elastic"),

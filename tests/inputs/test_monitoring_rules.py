@@ -139,9 +139,14 @@ def test_attention_behind_the_stop_is_refused(read: Read, quantity: str, attenti
 
 
 def test_attention_of_another_stage_or_beside_the_design_has_no_order(read: Read) -> None:
-    read(trigger("settlement", "0.3 m", "attention", stage=FINAL), trigger("settlement", "0.25 m", stage=FIRST))
-    read(trigger("stress ratio", 4.0, "attention"), trigger("stress ratio", "design"))
-    read(trigger("stress ratio", 4.0, "attention"), trigger("stress ratio", 3.0))
+    for pair in (
+        (trigger("settlement", "0.3 m", "attention", stage=FINAL), trigger("settlement", "0.25 m", stage=FIRST)),
+        (trigger("stress ratio", 4.0, "attention"), trigger("stress ratio", "design")),
+        (trigger("stress ratio", 4.0, "attention"), trigger("stress ratio", 3.0)),
+    ):
+        monitoring = read(*pair).sections[0].monitoring
+        assert monitoring is not None
+        assert len(monitoring.triggers) == 2
 
 
 def test_what_stands_twice_is_refused(read: Read) -> None:
