@@ -38,7 +38,8 @@ def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime)
         title="The same by the procedure", mask=law <= 0, reason="no settlement",
         inputs=[sheet.scopes["transfer"]["t_hm"]],
         note="the closed forms differ: one rate is slower at first and quicker at the end; the mean degree of vertical "
-        "flow stands for every depth, by the coefficient of its own sublayer; the step is placed at once in its middle",
+        "flow stands for every depth, by the coefficient of its own sublayer; the step is placed at once in its "
+        "middle; the sleeve counts, also where it has no tension under this step",
     )  # fmt: skip
 
 

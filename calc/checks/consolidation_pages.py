@@ -57,7 +57,8 @@ def _layers(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime,
         rows.append(row)
     note = (
         "By settlement, against the load placed so far, c_h as given. The closed forms take the first step alone, with "
-        "one rate of horizontal flow and the mean degree of vertical flow."
+        "one rate of horizontal flow and the mean degree of vertical flow; they count the sleeve, so that a sublayer "
+        "whose sleeve has no tension under this step is slower than they say."
     )
     return Table("degrees", "Degree of consolidation of every sublayer", head, rows, note)
 
