@@ -18,9 +18,11 @@ import numpy as np
 from calc.nomenclature import NomenclatureError, symbol
 from calc.typeset import Node, names_in, parse, plain
 
-Evidence = Literal["read", "memory", "derived"]
+# inspected: seen in the source that is cited; confirmed: seen in a second document, which is cited with it;
+# not inspected: seen in neither, to be confirmed by whoever relies on it.
+Evidence = Literal["inspected", "confirmed", "not inspected", "derived"]
 
-EVIDENCE_MARKS = {"read": "", "memory": "◦", "derived": "▵"}
+EVIDENCE_MARKS = {"inspected": "", "confirmed": "◐", "not inspected": "◦", "derived": "▵"}
 
 
 class FormulaError(ArithmeticError):

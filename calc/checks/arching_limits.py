@@ -111,7 +111,7 @@ def model_table(sheet: Sheet) -> None:
                 continue
             cells = [_cell(scope, name, case) for name in (model.symbol, "E_A", "W_T", "r_eq")]
             mark = EVIDENCE_MARKS[model.source.evidence]
-            rows.append([model.title, *cells, f"{mark} from memory" if mark else "read"])
+            rows.append([model.title, *cells, f"{mark} {model.source.evidence}".strip()])
         note = f"The last but one column is 1 where vertical equilibrium holds. At {case_words(case)}."
         sheet.tables.append(Table("models", "Models of full arching side by side", head, rows, note))
 

@@ -6,7 +6,7 @@ from calc.checks.frame import Frame, chapter, frame, initial_water
 from calc.checks.rests import state_rests
 from calc.checks.sketches import cross_section
 from calc.factors import FactorSet
-from calc.formula import Evidence
+from calc.formula import EVIDENCE_MARKS, Evidence
 from calc.inputs import OUTSIDE, Design, Section
 from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
 
@@ -56,9 +56,9 @@ def give_factor(
 
 
 def _evidence(one: FactorSet, shared: Frame, attribute: str, *, uses: bool) -> Evidence:
-    """Memory where any situation in use takes the factor from memory; a factor that does not enter is a rule."""
+    """The weakest status over the situations in use; a factor that does not enter is a rule."""
     known = {one.evidence_for(situation, attribute) for situation in shared.situations}
-    return "memory" if uses and "memory" in known else "read"
+    return next((one for one in ("not inspected", "confirmed") if uses and one in known), "inspected")
 
 
 def _stages(section: Section, shared: Frame) -> Table:
@@ -108,7 +108,7 @@ def _factor_table(shared: Frame, sets: tuple[FactorSet, ...]) -> Table:
             situation,
             *(
                 number_text(getattr(one.at(situation), name), 2)
-                + (" ◦" if one.evidence_for(situation, name) == "memory" else "")
+                + f" {EVIDENCE_MARKS.get(one.evidence_for(situation, name), '')}".rstrip()
                 for name in names
             ),
             enters[one.kind],
@@ -142,12 +142,12 @@ def _notes(sheet: Sheet, design: Design, shared: Frame) -> None:
             name
             for situation in shared.situations
             for name in ("gamma_G", "gamma_Q", "gamma_phi")
-            if one.evidence_for(situation, name) == "memory"
+            if one.evidence_for(situation, name) == "not inspected"
         }
         if from_memory:
             sheet.limitation(
                 f"factors-{one.key}",
-                f"Factors of {one.key} (marked ◦ in the table) were recalled from memory and must be compared with the "
+                f"Factors of {one.key} (marked ◦ in the table) were not inspected and must be compared with the "
                 "standard.",
                 one.source,
             )

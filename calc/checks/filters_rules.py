@@ -3,7 +3,7 @@
 from calc.checks.filters_soils import FILL, BaseSoil, FilterData, missing_of_layers, take_of
 from calc.checks.frame import given_of_section
 from calc.formulas.filters import (
-    FHWA,
+    PERMITTIVITY,
     gradient_ratio,
     largest_filter_grain,
     largest_opening,
@@ -18,10 +18,11 @@ from calc.formulas.filters import (
 )
 from calc.inputs import Section
 from calc.inputs.ground import Layer
-from calc.sheet import Sheet
+from calc.sheet import Origin, Scope, Sheet
 
 CRITERIA = "filters.criteria"
 HALF = 0.5
+LARGEST_FOR_FINES = 0.22e-3  # m, the value that the limitation names
 UNIFORM = 3.0  # coefficient of uniformity up to which a soil counts as uniform for clogging
 
 
@@ -45,6 +46,7 @@ def retention(sheet: Sheet, section: Section, data: FilterData) -> None:
     if coarse:
         scope = sheet.scope("retention", "Retention of soils with up to half of fines")
         take_of(scope, ("C_U", "D_85"), _labels(coarse))
+        _largest_coefficient(scope, section, data)
         scope(retention_coefficient)
         scope(largest_opening)
         sheet.verdict("filter_retention", title, effect=sheet["O_eps"], resistance=scope["O_max"])
@@ -54,8 +56,25 @@ def retention(sheet: Sheet, section: Section, data: FilterData) -> None:
         given_of_section(scope, "B_f", section, f"{CRITERIA}.fine_retention", data.criteria.fine_retention)
         given_of_section(scope, "O_cap", section, f"{CRITERIA}.largest_opening", data.criteria.largest_opening)
         scope(largest_opening_for_fine_soil)
+        if data.criteria.largest_opening > LARGEST_FOR_FINES:
+            sheet.limitation(
+                "filter-opening",
+                "The largest opening given for soils with more than half of fines is above 0.22 mm, the value of "
+                "AASHTO M 288 for filtration: it needs an argument of its own.",
+                PERMITTIVITY.citation,
+            )
         title = "The sleeve holds fine soil back"
         sheet.verdict("filter_retention_fine", title, effect=sheet["O_eps"], resistance=scope["O_max"])
+
+
+def _largest_coefficient(scope: Scope, section: Section, data: FilterData) -> None:
+    """Above 1 only where the project argues for it: other published rules stop at the grain diameter itself."""
+    argued = data.criteria.coarse_retention
+    if argued is None:
+        why = "1 unless filters.criteria.coarse_retention argues for more"
+        scope.given("B_cap", 1.0, origin=Origin("project rule", text=why))
+        return
+    given_of_section(scope, "B_cap", section, f"{CRITERIA}.coarse_retention.value", argued.value)
 
 
 def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
@@ -82,7 +101,7 @@ def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
     rules = [least_permittivity(soil.grading.fines) for soil in data.soils]
     scope.reading(
         "psi_req", [rule.bound for rule in rules], ["layer"], title="Least permittivity by the share of fines",
-        source=FHWA, inputs=[sheet["p_75"]], note="0.5, 0.2 and 0.1 per second up to 15 %, up to 50 % and above",
+        source=PERMITTIVITY, inputs=[sheet["p_75"]], note="0.5, 0.2, 0.1 per second up to 15 %, 50 % and above",
     )  # fmt: skip
     asked = scope["psi_req"].at(layer=data.layers)
     sheet.verdict("filter_permittivity", "Permittivity of the sleeve", effect=asked, resistance=scope["psi_g"])

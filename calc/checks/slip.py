@@ -27,6 +27,7 @@ from calc.formulas.overall_stability import (
     soil_share_under_new_lift,
     traffic_in_slip_analysis,
 )
+from calc.formulas.slip import BISHOP, FELLENIUS
 from calc.inputs import Design, Section
 from calc.procedures.slip import RequiredForce, Result
 from calc.procedures.stage_search import Floats, Found, Wanted, force_asked, ground_moment, tension, tension_moment
@@ -34,10 +35,10 @@ from calc.sheet import Procedure, Scope, Sheet
 
 TITLE = "Global stability"
 SEARCH = Source("project rule: least of all circles of a grid, refined around its smallest values", "derived")
-BISHOP = Source("Bishop (1955), Géotechnique 5(1), 7–17", "memory")
-SPENCER = Source("Spencer (1967), Géotechnique 17(1), 11–26", "memory")
-PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "memory")
-ORDINARY = Source("ordinary method of slices, as in Fredlund & Krahn (1977)", "memory")
+SPENCER = Source(
+    "Spencer (1967), Géotechnique 17(1), 11–26, as in USACE EM 1110-2-1902 (2003), App. C and p. F-9", "confirmed"
+)
+PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "not inspected")
 CLOSE = 1e-5
 
 
@@ -173,7 +174,7 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
     rows = (
         ("F_Sp", spencer, "Least safety of the circles, Spencer", SPENCER),
         ("F_MP", searches.ask(side, state, "morgenstern-price", at=bishop), f"Morgenstern and Price, {on_it}", PRICE),
-        ("F_OM", searches.ask(side, state, "ordinary", at=bishop), f"Ordinary method, {on_it}", ORDINARY),
+        ("F_OM", searches.ask(side, state, "ordinary", at=bishop), f"Ordinary method, {on_it}", FELLENIUS),
         ("F_B0", untied, "Least safety without the reinforcement, simplified Bishop", BISHOP),
         ("F_av", averaged, f"Averaged strength in the column field, {on_it}", BISHOP),
     )  # fmt: skip

@@ -14,7 +14,7 @@ from calc.formula import Source
 from calc.procedures.slip import BlockSearch, Result
 from calc.procedures.stage_search import Asked, Found, over_stages
 
-JANBU = Source("Janbu 1954 and 1973, simplified, with its factor f0", "memory")
+JANBU = Source("Janbu 1954 and 1973, simplified, with its factor f0", "not inspected")
 ACTIVE = tuple(radians(angle) for angle in (40, 50, 60))
 PASSIVE = tuple(radians(angle) for angle in (25, 35, 45))
 ABOVE = 0.02  # m by which a block slides within a soft layer beside its top or bottom

@@ -4,7 +4,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Literal
 
 Kind = Literal["effect", "material"]
-Evidence = Literal["read", "memory", "given"]
+Evidence = Literal["inspected", "confirmed", "not inspected", "given"]
 
 NATIONAL_ANNEX = "Recommended values; the national annex of the country prevails."
 
@@ -16,7 +16,7 @@ class Factors:
     gamma_G, gamma_G_fav: permanent actions or their effects, unfavourable and favourable; gamma_Q: variable ones,
     unfavourable (favourable ones are left out); gamma_phi on tan φ′; gamma_c; gamma_cu; gamma_gamma on unit weights;
     gamma_R_e: resistance of slopes and overall stability; gamma_R_v: bearing; gamma_R_h: sliding.
-    `from_memory` names the entries that were not read in the source.
+    `not_inspected` names the entries that were not seen in the source, `confirmed` those seen in another of its tables.
     """
 
     gamma_G: float
@@ -29,10 +29,11 @@ class Factors:
     gamma_R_e: float
     gamma_R_v: float
     gamma_R_h: float
-    from_memory: frozenset[str] = frozenset()
+    not_inspected: frozenset[str] = frozenset()
+    confirmed: frozenset[str] = frozenset()
 
 
-FACTOR_NAMES = tuple(field.name for field in fields(Factors) if field.name != "from_memory")
+FACTOR_NAMES = tuple(field.name for field in fields(Factors) if field.name.startswith("gamma"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +55,11 @@ class FactorSet:
         return {"persistent": self.persistent, "transient": self.transient, "accidental": self.accidental}[situation]
 
     def evidence_for(self, situation: str, name: str) -> Evidence:
-        """How one factor is known: that of the set, or "memory" where this entry was not read in the source."""
-        return "memory" if name in self.at(situation).from_memory else self.evidence
+        """How one factor is known: as its set, unless this entry was not inspected or confirmed elsewhere only."""
+        factors = self.at(situation)
+        if name in factors.not_inspected:
+            return "not inspected"
+        return "confirmed" if name in factors.confirmed else self.evidence
 
 
 EN_SOURCE = "EN 1997-1:2004 + A1:2013, Annex A, Tables A.3, A.4 and A.14"
@@ -68,7 +72,7 @@ _A1 = {"gamma_G": 1.35, "gamma_G_fav": 1.0, "gamma_Q": 1.5}
 _A2 = {"gamma_G": 1.0, "gamma_G_fav": 1.0, "gamma_Q": 1.3}
 _M1 = {"gamma_phi": 1.0, "gamma_c": 1.0, "gamma_cu": 1.0, "gamma_gamma": 1.0}
 _M2 = {"gamma_phi": 1.25, "gamma_c": 1.25, "gamma_cu": 1.4, "gamma_gamma": 1.0}
-# Bearing and sliding stand in Table A.5, which was not read.
+# Bearing and sliding: Table A.5, which was not inspected; Table A.13 (retaining structures) has the same values.
 _R1 = {"gamma_R_e": 1.0, "gamma_R_v": 1.0, "gamma_R_h": 1.0}
 _R2 = {"gamma_R_e": 1.1, "gamma_R_v": 1.4, "gamma_R_h": 1.1}
 _R3 = {"gamma_R_e": 1.0, "gamma_R_v": 1.0, "gamma_R_h": 1.0}
@@ -76,7 +80,7 @@ _R3 = {"gamma_R_e": 1.0, "gamma_R_v": 1.0, "gamma_R_h": 1.0}
 
 def _en(approach: str, kind: Kind, rows: tuple[dict[str, float], ...], note: str) -> FactorSet:
     entries = {name: value for row in rows for name, value in row.items()}
-    factors = Factors(**entries, from_memory=frozenset({"gamma_R_v", "gamma_R_h"}))
+    factors = Factors(**entries, confirmed=frozenset({"gamma_R_v", "gamma_R_h"}))
     return FactorSet(
         key=f"EN 1997-1 {approach}",
         title=f"EN 1997-1, {note}",
@@ -84,9 +88,9 @@ def _en(approach: str, kind: Kind, rows: tuple[dict[str, float], ...], note: str
         persistent=factors,
         transient=factors,
         accidental=_ONE,
-        source=f"{EN_SOURCE}; bearing and sliding: Table A.5; accidental situations: 2.4.7.1(3)",
-        evidence="read",
-        note=f"{NATIONAL_ANNEX} Accidental situations: 1.0 for actions as 2.4.7.1(3) says (from memory); 1.0 for "
+        source=f"{EN_SOURCE}; bearing and sliding: Table A.5, values as in A.13; accidental situations: 2.4.7.1(3)",
+        evidence="inspected",
+        note=f"{NATIONAL_ANNEX} Accidental situations: 1.0 for actions as 2.4.7.1(3) says (not inspected); 1.0 for "
         "strengths and resistances is this project's reading and must be confirmed.",
     )
 
@@ -102,7 +106,7 @@ _GEO2 = Factors(
     gamma_R_e=1.0,
     gamma_R_v=1.4,
     gamma_R_h=1.1,
-    from_memory=_ALL,
+    not_inspected=_ALL,
 )
 _GEO3 = replace(
     _GEO2, gamma_G=1.0, gamma_Q=1.3, gamma_phi=1.25, gamma_c=1.25, gamma_cu=1.25, gamma_R_v=1.0, gamma_R_h=1.0
@@ -119,8 +123,8 @@ def _din(state: str, kind: Kind, situations: tuple[Factors, Factors, Factors], n
         transient=transient,
         accidental=accidental,
         source=DIN_SOURCE,
-        evidence="memory",
-        note=f"Values from memory, to be compared with the standard before use. {note}",
+        evidence="not inspected",
+        note=f"Values not inspected, to be compared with the standard before use. {note}",
     )
 
 

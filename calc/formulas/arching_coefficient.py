@@ -8,8 +8,8 @@ from numpy import maximum, sqrt, where
 
 from calc.formula import Source, formula
 
-BS = Source("BS 8006-1:2010, 8.3.3", evidence="memory")
-COMBINED = Source(f"{BS.citation}, with the share of Hewlett & Randolph (1988)", evidence="memory")
+BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
+COMBINED = Source(f"{BS.citation}, with the share of Hewlett & Randolph (1988)", evidence="not inspected")
 
 
 @formula("C_c", source=BS)

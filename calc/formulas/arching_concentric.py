@@ -10,9 +10,9 @@ from numpy import absolute, log, minimum, sqrt, where
 
 from calc.formula import Source, formula
 
-CONCENTRIC = Source("Van Eekelen et al. (2013), Geotext. Geomembr. 39, 78–102", evidence="memory")
+CONCENTRIC = Source("Van Eekelen et al. (2013), Geotext. Geomembr. 39, 78–102", evidence="not inspected")
 INTEGRATED = Source(f"stress field of {CONCENTRIC.citation}, integrated over the square", evidence="derived")
-REGROUPED = Source(f"{CONCENTRIC.citation}, regrouped", evidence="memory")
+REGROUPED = Source(f"{CONCENTRIC.citation}, regrouped", evidence="not inspected")
 STATICS = Source("vertical equilibrium of the cell", evidence="derived")
 
 

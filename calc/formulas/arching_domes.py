@@ -8,8 +8,8 @@ from numpy import absolute, log, minimum, sqrt, where
 
 from calc.formula import Source, formula
 
-DOMES = Source("Hewlett & Randolph (1988), Ground Engineering 21(3), 12–18", evidence="memory")
-REGROUPED = Source(f"{DOMES.citation}, terms of the crown regrouped", evidence="memory")
+DOMES = Source("Hewlett & Randolph (1988), Ground Engineering 21(3), 12–18", evidence="not inspected")
+REGROUPED = Source(f"{DOMES.citation}, terms of the crown regrouped", evidence="not inspected")
 GEOMETRY = Source("geometry of the domes of Hewlett & Randolph (1988)", evidence="derived")
 
 

@@ -4,7 +4,9 @@ from numpy import exp, tan, where
 
 from calc.formula import Source, formula
 
-SHAFT = Source("Filz & Smith (2006), Virginia Transp. Res. Council 06-CR12; FHWA-NHI-16-028, ch. 6", evidence="memory")
+SHAFT = Source(
+    "Filz & Smith (2006), Virginia Transp. Res. Council 06-CR12; FHWA-NHI-16-028, ch. 6", evidence="not inspected"
+)
 GEOMETRY = Source("geometry of the column head", evidence="derived")
 
 

@@ -6,9 +6,12 @@ from numpy import arctan, minimum, pi, sqrt
 
 from calc.formula import Source, formula
 
-EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 9; Zaeske (2001), Univ. Gh Kassel", evidence="memory")
+EBGEO = Source(
+    "EBGEO (2010), German Geotechnical Society, ch. 9; Zaeske (2001), Univ. Gh Kassel", evidence="not inspected"
+)
 GEOMETRY = Source("geometry of the grid", evidence="derived")
 STATICS = Source("definition", evidence="derived")
+EQUAL_AREA = Source("side of the square of equal area", evidence="derived")
 
 
 @dataclass(frozen=True)
@@ -88,7 +91,7 @@ def strip_load_of_area(A_L, sigma_sA):
     return A_L * sigma_sA
 
 
-@formula("b_m", source=EBGEO)
+@formula("b_m", source=EQUAL_AREA)
 def strip_width(d_c):
     """Width of the strip, that of the square of the area of the column head."""
     return d_c * sqrt(pi) / 2

@@ -4,17 +4,18 @@ from numpy import exp, maximum, pi, sin, sqrt, tan, where
 
 from calc.formula import Source, formula, over_layers
 
-ANNEX_D = Source("EN 1997-1:2004 + A1:2013, Annex D", evidence="memory")
-FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4", evidence="memory")
-RESISTANCE = Source("EN 1997-1:2004, 2.4.7.3.3 and Table A.5", evidence="memory")
-PRANDTL = Source("Prandtl (1920), Nachr. Ges. Wiss. Göttingen, Math.-phys. Kl., 74–85", evidence="memory")
-GROWTH = Source("Davis & Booker (1973), Géotechnique 23(4), 551–563, form of the equation", evidence="memory")
+ANNEX_D = Source("EN 1997-1:2004 + A1:2013, Annex D", evidence="not inspected")
+FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4", evidence="inspected")
+RESISTANCE = Source("EN 1997-1:2004, 2.4.7.3.3 and Table A.5, values as in Table A.13", evidence="confirmed")
+PRANDTL = Source("Prandtl (1920), Nachr. Ges. Wiss. Göttingen, Math.-phys. Kl., 74–85", evidence="not inspected")
+GROWTH = Source("Davis & Booker (1973), Géotechnique 23(4), 551–563, form of the equation", evidence="not inspected")
 LIMITED = Source(
-    "Mandel & Salençon (1972), Géotechnique 22(1), 79–93, as the line of FHWA-NHI-07-092 (2008)", evidence="memory"
+    "Mandel & Salençon (1972), Géotechnique 22(1), 79–93, as the line of FHWA-NHI-07-092 (2008)",
+    evidence="not inspected",
 )
 BETWEEN = Source("linear interpolation; the curve bends downward, so this lies below it", evidence="derived")
 STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
-LIMIT = Source("EN 1997-1:2004, Annex D, and its limit for a frictionless soil", evidence="memory")
+LIMIT = Source("EN 1997-1:2004, Annex D, and its limit for a frictionless soil", evidence="not inspected")
 MARGIN = Source("ratio of resistance to effect", evidence="derived")
 SQUARE = Source("project rule: the round toe as the square of equal area, on the safe side", evidence="derived")
 FACTORED_EFFECT = Source(

@@ -7,7 +7,7 @@ from calc.formula import Source, formula, over_layers, over_layers_above
 GEOMETRY = Source("geometry of the trapezium, a strip of equal weight", evidence="derived")
 DEPTH = Source("geometry of the sublayers", evidence="derived")
 SPREAD = Source("spread of load at two vertical to one horizontal; common practice, no source", evidence="derived")
-HALF_SPACE = Source("Boussinesq (1885), flexible strip on an elastic half-space", evidence="memory")
+HALF_SPACE = Source("Boussinesq (1885), flexible strip on an elastic half-space", evidence="not inspected")
 ELASTIC = Source("elasticity, strain held at the sides", evidence="derived")
 LARGER = Source("project rule: the larger of two estimates", evidence="derived")
 SUM = Source("sum over the sublayers", evidence="derived")

@@ -8,8 +8,8 @@ STATICS = Source("weight of the fill", evidence="derived")
 FACTORED_LOADS = Source(
     "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
 )
-FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4", evidence="memory")
-TANGENT = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="memory")
+FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4", evidence="inspected")
+TANGENT = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="inspected")
 HEAVIER = Source("project rule: dry only where the water stands below the bearing layer's top", evidence="derived")
 GAIN = Source("project rule: only a gain that is given with its source is credited", evidence="derived")
 FIELD = Source(
@@ -23,7 +23,7 @@ LARGER = Source("project rule: each is a pressure that the ground bears, the lar
 LARGER_EFFECT = Source("project rule: the larger of two estimates", evidence="derived")
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
 EXTENT = Source("geometry of the side slope, distance by BS 8006-1:2010", evidence="derived")
-FAVOURABLE = Source("EN 1997-1:2004, 2.4.2 and Table A.3", evidence="memory")
+FAVOURABLE = Source("EN 1997-1:2004, 2.4.7.3.2 and Table A.3, favourable", evidence="inspected")
 OUTWARD = Source(
     "horizontal equilibrium, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
 )

@@ -8,17 +8,17 @@ from numpy import exp, log, log10, maximum, pi
 from calc.formula import Source, formula
 
 GEOMETRY = Source("geometry of the unit cell and of the drained faces", evidence="derived")
-MANUAL = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B", evidence="read")
-HANSBO = Source("Hansbo (1981), Proc. 10th ICSMFE Stockholm 3, 677–682", evidence="memory")
-CARRILLO = Source("Carrillo (1942); Port Works Design Manual Part 3 (2002), Hong Kong, App. D2", evidence="read")
+MANUAL = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B", evidence="inspected")
+HANSBO = Source("Hansbo (1981), Proc. 10th ICSMFE Stockholm 3, 677–682", evidence="not inspected")
+CARRILLO = Source("Carrillo (1942); Port Works Design Manual Part 3 (2002), Hong Kong, App. D2", evidence="inspected")
 RATE = Source("time factor over time", evidence="derived")
 HAN_YE = Source(
     "Han & Ye (2001), J. Geotech. Geoenviron. Eng. 127(7), 597–603, printed form; factor derived here for strain in "
     "vertical direction alone",
-    evidence="memory",
+    evidence="not inspected",
 )
 MODULI = Source("elasticity without lateral strain", evidence="derived")
-UFC = Source("UFC 3-220-10N (2005), Settlement, secondary compression", evidence="read")
+UFC = Source("UFC 3-220-10N (2005), Settlement, secondary compression", evidence="inspected")
 VOIDS = Source("strain of a soil by its change of void ratio", evidence="derived")
 
 SHORT_FORM_FROM = 10.0  # diameter ratio; at 3 the short form is a third too small and near 2 its sign is wrong

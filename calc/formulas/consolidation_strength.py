@@ -10,7 +10,7 @@ from calc.formula import Source, formula
 
 STRESS = Source("definition of the degree of consolidation, share of the soil in the load", evidence="derived")
 CREDIT = Source("project rule: gain for stress beyond the preconsolidation pressure alone", evidence="derived")
-SHANSEP = Source("Ladd & Foott (1974); Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615", evidence="memory")
+SHANSEP = Source("Ladd & Foott (1974); Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615", evidence="not inspected")
 ANGLE = Source(
     "definition of the angle φ_cu: its tangent is the growth of strength over that of stress", evidence="derived"
 )

@@ -6,10 +6,18 @@ from numpy import maximum, minimum
 
 from calc.formula import Source, formula
 
-FHWA = Source("Christopher & Holtz (1985), FHWA-TS-86/203; FHWA-NHI-07-092 (2008), ch. 2", evidence="memory")
-GRADIENT = Source("gradient ratio test, ASTM D5101 (2012)", evidence="memory")
-GRANULAR = Source("Terzaghi & Peck (1948), filter criteria", evidence="memory")
-MANUALS = Source("EM 1110-2-1901 (1986) and USBR Design Standards No. 13 (2011), as quoted in public", evidence="read")
+RETENTION = Source(
+    "Christopher & Holtz (1985), FHWA-TS-86/203; FHWA-NHI-07-092 (2008), ch. 2; above a coefficient of uniformity of 8 "
+    "and above 1 on the safe side by a project rule",
+    evidence="not inspected",
+)
+PERMITTIVITY = Source("AASHTO M 288, as in UFGS 02373, guide note", evidence="inspected")
+FHWA = Source("Christopher & Holtz (1985), FHWA-TS-86/203; FHWA-NHI-07-092 (2008), ch. 2", evidence="not inspected")
+GRADIENT = Source("gradient ratio test, ASTM D5101 (2012)", evidence="not inspected")
+GRANULAR = Source("Terzaghi & Peck (1948), filter criteria", evidence="not inspected")
+MANUALS = Source(
+    "EM 1110-2-1901 (1986) and USBR Design Standards No. 13 (2011), as quoted in public", evidence="inspected"
+)
 DEFINITION = Source("definition", evidence="derived")
 OPENING = Source("all strain opens the gap between stiff yarns", evidence="derived")
 
@@ -26,9 +34,9 @@ class FinesRule:
 PER_SECOND = 86400.0
 # Least permittivity (1/day) by the share of grains below 0.075 mm.
 LEAST_PERMITTIVITY = (
-    FinesRule(0.15, 0.5 * PER_SECOND, FHWA),
-    FinesRule(0.50, 0.2 * PER_SECOND, FHWA),
-    FinesRule(1.00, 0.1 * PER_SECOND, FHWA),
+    FinesRule(0.15, 0.5 * PER_SECOND, PERMITTIVITY),
+    FinesRule(0.50, 0.2 * PER_SECOND, PERMITTIVITY),
+    FinesRule(1.00, 0.1 * PER_SECOND, PERMITTIVITY),
 )
 
 
@@ -46,10 +54,10 @@ def uniformity(D_60, D_10):
     return D_60 / D_10
 
 
-@formula("B_f", source=FHWA)
-def retention_coefficient(C_U):
+@formula("B_f", source=RETENTION)
+def retention_coefficient(C_U, B_cap):
     """Coefficient of retention of soils with at least half of their grains above 0.075 mm, in one line."""
-    return maximum(1, minimum(0.5 * C_U, 8 / C_U))
+    return minimum(B_cap, minimum(maximum(1, 0.5 * C_U), 8 / C_U))
 
 
 @formula("O_max", source=FHWA)

@@ -13,9 +13,12 @@ DRAWDOWN = Source(
     "project rule: a lower water level adds its loss of buoyancy as load, counted from the ground level",
     evidence="derived",
 )
-JAKY = Source("Jáky (1944), J. Soc. Hungarian Architects Eng. 78(22), 355–358", evidence="memory")
-COHESION = Source("Raithel (1999), Univ. Gh Kassel, Geotechnik 6, cohesion as added pressure", evidence="memory")
-RANKINE = Source("Rankine (1857), Phil. Trans. R. Soc. London 147, 9–27", evidence="memory")
+JAKY = Source("Jáky (1944), J. Soc. Hungarian Architects Eng. 78(22), 355–358", evidence="not inspected")
+COHESION = Source("Raithel (1999), Univ. Gh Kassel, Geotechnik 6, cohesion as added pressure", evidence="not inspected")
+RANKINE = Source(
+    "Rankine (1857), Phil. Trans. R. Soc. London 147, 9–27, as in FHWA-NHI-10-025 (2009), vol. II, p. E4-3",
+    evidence="confirmed",
+)
 
 
 @formula("K_0", source=JAKY)

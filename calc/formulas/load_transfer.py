@@ -14,8 +14,10 @@ COMPATIBILITY = Source(
     "with the stiffness of the unit cell at equal settlement",
     evidence="derived",
 )
-BS_HEIGHT = Source("BS 8006-1:2010, 8.3.3", evidence="memory")
-FILZ = Source("McGuire (2011), Virginia Tech; Filz et al. (2012), ASCE GSP 225, critical height", evidence="memory")
+BS_HEIGHT = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
+FILZ = Source(
+    "McGuire (2011), Virginia Tech; Filz et al. (2012), ASCE GSP 225, critical height", evidence="not inspected"
+)
 SURFACE = Source("project rule: the difference fades linearly to nothing at the critical height", evidence="derived")
 
 

@@ -9,7 +9,7 @@ MAKE_UP = Source("project rule: the fill grows by the settlement so that the des
 FACTORED_LOADS = Source(
     "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
 )
-FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="memory")
+FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="inspected")
 
 
 @formula("phi_c", source=FACTORED)

@@ -6,7 +6,7 @@ from calc.formula import Source, formula
 
 SINGLE = Source(
     "EN 1997-1:2004, 2.4.7.3.2, actions factored at their source",
-    evidence="memory",
+    evidence="not inspected",
 )
 LIFT = Source("project rule: the stress shares of the new lift as the soft ground is loaded by it", evidence="derived")
 EQUILIBRIUM = Source("vertical equilibrium of soil and column", evidence="derived")

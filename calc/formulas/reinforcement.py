@@ -7,12 +7,14 @@ from numpy import maximum, tan
 
 from calc.formula import Source, formula
 
-BS = Source("BS 8006-1:2010, 8.3.3", evidence="memory")
-UFC = Source("UFC 3-220-08FA (2004), ch. 4", evidence="memory")
-UFC_READ = Source("UFC 3-220-08FA (2004), ch. 4, summary of minimum requirements", evidence="read")
+BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
+UFC = Source("UFC 3-220-08FA (2004), p. 4-7, paragraph h(1)", evidence="inspected")
+UFC_READ = Source("UFC 3-220-08FA (2004), ch. 4, summary of minimum requirements", evidence="inspected")
 RULE = Source("project rule: thrust and membrane act together, stability asks for its own force", evidence="derived")
 FRICTION = Source("friction on both faces of the reinforcement", evidence="derived")
-EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 3, pull-out", evidence="memory")
+PULL_OUT = Source(
+    "UFC 3-220-10 (2022), eq. 7-4 to 7-6, p. 407; FHWA-NHI-10-025 (2009), eq. 9-9", evidence="not inspected"
+)
 STATICS = Source("statics of the anchorage", evidence="derived")
 RATIO = Source("definition of the utilisation", evidence="derived")
 
@@ -77,7 +79,7 @@ def anchorage_length(f_n, f_pull, T_rd, sigma_b, mu_1, mu_2):
     return f_n * f_pull * T_rd / (sigma_b * (mu_1 + mu_2))
 
 
-@formula("R_b", source=EBGEO)
+@formula("R_b", source=PULL_OUT)
 def anchorage_resistance(sigma_b, mu_1, mu_2, L_b):
     """Resistance of a given length by friction on both faces."""
     return sigma_b * (mu_1 + mu_2) * L_b

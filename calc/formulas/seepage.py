@@ -4,14 +4,14 @@ from numpy import pi
 
 from calc.formula import Source, formula
 
-HAZEN = Source("Hazen (1911), Trans. ASCE 73, 199–203", evidence="memory")
-KOZENY = Source("Kozeny (1927); Carman (1937), Trans. Inst. Chem. Eng. 15, 150–166", evidence="memory")
+HAZEN = Source("Hazen (1911), Trans. ASCE 73, 199–203", evidence="not inspected")
+KOZENY = Source("Kozeny (1927); Carman (1937), Trans. Inst. Chem. Eng. 15, 150–166", evidence="not inspected")
 DARCY = Source("law of Darcy (1856)", evidence="derived")
-HANSBO = Source("Hansbo (1981), Proc. 10th ICSMFE Stockholm 3, 677–682, mean over the depth", evidence="memory")
+HANSBO = Source("Hansbo (1981), Proc. 10th ICSMFE Stockholm 3, 677–682, mean over the depth", evidence="not inspected")
 UNIFORM = Source("law of Darcy (1856) with inflow even over the length of the column", evidence="derived")
 CONTINUITY = Source("continuity: what the ground loses in volume leaves as water", evidence="derived")
 STATICS = Source("vertical equilibrium of the plug", evidence="derived")
-EN = Source("EN 1997-1:2004, 2.4.7.4 (uplift)", evidence="memory")
+EN = Source("EN 1997-1:2004, 2.4.7.4 (uplift)", evidence="not inspected")
 
 
 @formula("k_f", source=HAZEN)

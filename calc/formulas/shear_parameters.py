@@ -6,15 +6,17 @@ from calc.formula import Source, formula
 
 SHARES = Source("vertical equilibrium of the cell with a given stress ratio", evidence="derived")
 SPLIT = Source("project rule: soil and column side by side, each with its own stress and water", evidence="derived")
-FHWA = Source("Barksdale & Bachus (1983), FHWA/RD-83/026, vol. I, average shear strength", evidence="memory")
-PRIEBE = Source("Priebe (1995), Ground Engineering 28(10), 31–37", evidence="memory")
+FHWA = Source("Barksdale & Bachus (1983), FHWA/RD-83/026, vol. I, average shear strength", evidence="not inspected")
+PRIEBE = Source("Priebe (1995), Ground Engineering 28(10), 31–37", evidence="not inspected")
 SHARE = Source("Priebe (1995), Ground Engineering 28(10), 31–37, as equilibrium of the cell", evidence="derived")
-WEIGHTED = Source("EBGEO (2010), German Geotechnical Society, ch. 10, in the form of Priebe (1995)", evidence="memory")
+WEIGHTED = Source(
+    "EBGEO (2010), German Geotechnical Society, ch. 10, in the form of Priebe (1995)", evidence="not inspected"
+)
 SLEEVE = Source(
     "Bathurst & Karpurapu (1993), Rajagopal et al. (1999), Mohr circle with the ring tension as support",
     evidence="derived",
 )
-SUBSTITUTE = Source("Raithel et al. (2000), substitute friction angle", evidence="memory")
+SUBSTITUTE = Source("Raithel et al. (2000), substitute friction angle", evidence="not inspected")
 
 
 @formula("mu_s", source=SHARES)

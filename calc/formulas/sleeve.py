@@ -4,8 +4,8 @@ from numpy import log10, sqrt
 
 from calc.formula import Source, formula
 
-EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 3 and 10", evidence="memory")
-ISO = Source("ISO/TS 20432:2022", evidence="memory")
+EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 3 and 10", evidence="not inspected")
+ISO = Source("ISO/TS 20432:2022", evidence="not inspected")
 STRAIN = Source("definition of the tensile stiffness", evidence="derived")
 INTERPOLATION = Source(
     "project rule: stiffness linear in the logarithm of time between given values", evidence="derived"

@@ -8,21 +8,27 @@ GEOMETRY = Source("geometry of the slice", evidence="derived")
 STATICS = Source("vertical equilibrium of the slice", evidence="derived")
 WATER = Source("pressure of water at rest", evidence="derived")
 SEEPAGE = Source("steady seepage along the water table in an infinite slope", evidence="derived")
-RATIO = Source("Bishop & Morgenstern (1960), Géotechnique 10, 129–150", evidence="memory")
+RATIO = Source("Bishop & Morgenstern (1960), Géotechnique 10, 129–150", evidence="not inspected")
 GROWTH = Source("undrained strength that grows in proportion to depth", evidence="derived")
-BISHOP = Source("Bishop (1955), Géotechnique 5(1), 7–17", evidence="memory")
-FELLENIUS = Source("Fellenius (1936), Trans. 2nd Congress on Large Dams, Washington 4, 445", evidence="memory")
-GENERAL = Source("Fredlund & Krahn (1977), Can. Geotech. J. 14(3), 429–439", evidence="memory")
-MORGENSTERN = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", evidence="memory")
-JANBU = Source("Janbu (1973), Slope stability computations, Embankment-Dam Engineering, Wiley", evidence="memory")
+MANUAL = "Caltrans Trenching and Shoring Manual (2025), p. 10-26 to 10-34"
+BISHOP = Source(f"Bishop (1955), Géotechnique 5(1), 7–17, as in {MANUAL}, eq. 10-5-6", evidence="confirmed")
+FELLENIUS = Source(
+    f"Fellenius (1936), Trans. 2nd Congress on Large Dams, Washington 4, 445, as in {MANUAL}, eq. 10-5-4",
+    evidence="confirmed",
+)
+GENERAL = Source("Fredlund & Krahn (1977), Can. Geotech. J. 14(3), 429–439", evidence="not inspected")
+MORGENSTERN = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", evidence="not inspected")
+JANBU = Source(
+    "Janbu (1973), Slope stability computations, Embankment-Dam Engineering, Wiley", evidence="not inspected"
+)
 NO_TENSION = Source("project rule: a cohesionless base takes no tension", evidence="derived")
 SPLIT = Source("project rule: soil and column side by side, each with its own stress and water", evidence="derived")
 SHARED = Source("project rule: soil and column share the shear between slices by their weights", evidence="derived")
-CRACK = Source("limit of active earth pressure without tension, Rankine (1857)", evidence="memory")
+CRACK = Source("limit of active earth pressure without tension, Rankine (1857)", evidence="not inspected")
 BOND = Source("friction on both faces of the reinforcement", evidence="derived")
 LEAST = Source("the weakest of strength and pull-out on both sides", evidence="derived")
-FORM_A = Source("USACE EM 1110-2-1902 (2003), force that is not divided by the factor", evidence="memory")
-FORM_B = Source("FHWA-NHI-07-092 (2008), ch. 7, force counted as strength", evidence="memory")
+FORM_A = Source("USACE EM 1110-2-1902 (2003), force that is not divided by the factor", evidence="not inspected")
+FORM_B = Source("FHWA-NHI-07-092 (2008), ch. 7, force counted as strength", evidence="not inspected")
 
 
 @formula("l_i", source=GEOMETRY)

@@ -13,9 +13,9 @@ BLOCK = Source(
     "equilibrium of the block, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
 )
 CRITICAL = Source("least resistance of the block over its thickness, derived here", evidence="derived")
-FHWA = Source("Silvestri (1983), as in FHWA-NHI-06-088 (2006) and FHWA-NHI-07-092 (2008)", evidence="memory")
+FHWA = Source("Silvestri (1983), as in FHWA-NHI-06-088 (2006) and FHWA-NHI-07-092 (2008)", evidence="not inspected")
 RATIO = Source("ratio of resistance to effect", evidence="derived")
-SCREEN = Source("FHWA-NHI-07-092 (2008), first screen", evidence="memory")
+SCREEN = Source("FHWA-NHI-07-092 (2008), first screen", evidence="not inspected")
 FIELD = Source(
     "engineering reading: the soil is driven by its own stress share; no published rule for encased columns was found",
     evidence="derived",

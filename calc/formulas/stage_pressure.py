@@ -4,7 +4,9 @@ from numpy import maximum
 
 from calc.formula import Source, formula
 
-FACTORED_LOADS = Source("EN 1997-1:2004, 2.4.7.3.2 and Table A.3, actions factored at their source", evidence="memory")
+FACTORED_LOADS = Source(
+    "EN 1997-1:2004, 2.4.7.3.2 and Table A.3, actions factored at their source", evidence="inspected"
+)
 MAKE_UP = Source(
     "project rule: make-up fill loads the soft ground like all other fill, as it does the columns", evidence="derived"
 )

@@ -8,10 +8,12 @@ from numpy import cos, exp, pi, sin, sqrt, where
 
 from calc.formula import Source, formula, over_layers
 
-TERZAGHI = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B.1–B.2", evidence="read")
-CASAGRANDE = Source("Casagrande (1938); Taylor (1948), as quoted in an examination sheet", evidence="read")
+TERZAGHI = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B.1–B.2", evidence="inspected")
+CASAGRANDE = Source("Casagrande (1938); Taylor (1948), as quoted in an examination sheet", evidence="inspected")
 MEAN = Source("mean of the series of Terzaghi over the sublayer", evidence="derived")
-OLSON = Source("Olson (1977), J. Geotech. Eng. Div. ASCE 103(GT1), 55–60; checked by superposition", evidence="memory")
+OLSON = Source(
+    "Olson (1977), J. Geotech. Eng. Div. ASCE 103(GT1), 55–60; checked by superposition", evidence="not inspected"
+)
 STEP = Source("project rule: each step consolidates with its own age", evidence="derived")
 ELASTIC = Source("assumptions of Castro & Sagaseta (2009, 2011), elastic column and sleeve", evidence="derived")
 CHORD = Source("project rule: settlement linear in the stiffness between two solutions of the cell", evidence="derived")

@@ -4,8 +4,8 @@ from numpy import arctan, maximum, minimum, pi, tan, where
 
 from calc.formula import Source, formula
 
-THRUST = Source("EBGEO (2010), German Geotechnical Society, ch. 4; FHWA-NHI-07-092 (2008)", evidence="memory")
-FACTORED = Source("EN 1997-1:2004, 2.4.7.3.2, effects of actions factored", evidence="memory")
+THRUST = Source("FHWA-NHI-10-025 (2009), vol. II, example E4, p. E4-4 and E4-5", evidence="inspected")
+FACTORED = Source("EN 1997-1:2004, 2.4.7.3.2, effects of actions factored", evidence="inspected")
 CONTACT = Source(
     "horizontal equilibrium, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
 )
@@ -30,8 +30,8 @@ PERMANENT = Source(
     "project rule: the ground is driven out by permanent load, so the shear that holds it back has its factor",
     evidence="derived",
 )
-RESISTANCE = Source("EN 1997-1:2004, 2.4.7.3.3 and Table A.5", evidence="memory")
-EXTENT = Source("BS 8006-1:2010, extent of the columns", evidence="memory")
+RESISTANCE = Source("EN 1997-1:2004, 2.4.7.3.3 and Table A.5, values as in Table A.13", evidence="confirmed")
+EXTENT = Source("BS 8006-1:2010, extent of the columns", evidence="not inspected")
 
 
 @formula("H_th", source=MADE_UP)

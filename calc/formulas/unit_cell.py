@@ -9,10 +9,13 @@ from numpy import log, where
 from calc.formula import Source, formula, over_layers
 
 RAITHEL = "Raithel et al. (2005), ASCE GSP 136, Geo-Frontiers, Austin, 3–4"
-READ = Source(RAITHEL, evidence="read")
-MEMORY = Source(RAITHEL, evidence="memory")
+PRINTED = Source(RAITHEL, evidence="inspected")
 RING = Source(RAITHEL + ", signs and factors derived as a soil ring in plane stress", evidence="derived")
-MODULUS = Source("Raithel (1999), Univ. Gh Kassel, Geotechnik 6, modulus for the stress step", evidence="memory")
+SETTLEMENT = Source(
+    "oedometer settlement less the heave of the soil ring; constant volume of the column; derived here",
+    evidence="derived",
+)
+MODULUS = Source("Raithel (1999), Univ. Gh Kassel, Geotechnik 6, modulus for the stress step", evidence="not inspected")
 SUM = Source("sum over the sublayers", evidence="derived")
 DEFINITION = Source("definition", evidence="derived")
 THRESHOLD = Source("condition that U8 gives a widening with no load on the soil", evidence="derived")
@@ -24,7 +27,7 @@ def mobilising_load(a_E, K_star, sigma_v0s, K_ac, sigma_v0c):
     return a_E * (K_star * sigma_v0s / K_ac - sigma_v0c)
 
 
-@formula("Dsigma_vc", source=MEMORY, clause="U1")
+@formula("Dsigma_vc", source=PRINTED, clause="U1")
 def column_stress(Dsigma_0, a_E, Dsigma_vs):
     """Added vertical stress on the column from vertical equilibrium of the cell."""
     return (Dsigma_0 - (1 - a_E) * Dsigma_vs) / a_E
@@ -54,13 +57,13 @@ def ring_modulus(nu_s, a_E, E_oed):
     return (1 / (1 - nu_s) + 1 / (1 + nu_s) * (1 / a_E)) * ((1 + nu_s) * (1 - 2 * nu_s) / (1 - nu_s)) * E_oed
 
 
-@formula("sigma_hc", source=READ, clause="U2")
+@formula("sigma_hc", source=PRINTED, clause="U2")
 def column_pressure(K_ac, Dsigma_vc, sigma_v0c):
     """Horizontal stress with which the column in its active state presses outward."""
     return K_ac * (Dsigma_vc + sigma_v0c)
 
 
-@formula("sigma_hs", source=READ, clause="U3")
+@formula("sigma_hs", source=PRINTED, clause="U3")
 def soil_pressure(K_0s, Dsigma_vs, K_star, sigma_v0s):
     """Horizontal stress with which the soil supports the column before the ring is widened."""
     return K_0s * Dsigma_vs + K_star * sigma_v0s
@@ -78,7 +81,7 @@ def free_widening(sigma_hc, sigma_hs, k_ring):
     return (sigma_hc - sigma_hs) / k_ring
 
 
-@formula("k_J", source=MEMORY, clause="U4")
+@formula("k_J", source=PRINTED, clause="U4")
 def sleeve_stiffness(Dr_free, Dr_gap, J, r_geo):
     """Pressure per widening of the sleeve, which is slack until the slack is used up."""
     return where(Dr_free > Dr_gap, J / r_geo**2, 0)
@@ -90,31 +93,31 @@ def column_widening(sigma_hc, sigma_hs, Dr_gap, k_J, k_ring):
     return (sigma_hc - sigma_hs + Dr_gap * k_J) / (k_ring + k_J)
 
 
-@formula("Dr_geo", source=MEMORY, clause="U4")
+@formula("Dr_geo", source=PRINTED, clause="U4")
 def sleeve_widening(Dr_c, Dr_gap):
     """Widening of the taut sleeve."""
     return where(Dr_c > Dr_gap, Dr_c - Dr_gap, 0)
 
 
-@formula("F_R", source=MEMORY, clause="U4")
+@formula("F_R", source=PRINTED, clause="U4")
 def ring_tension(J, Dr_geo, r_geo):
     """Ring tension of the sleeve."""
     return J * Dr_geo / r_geo
 
 
-@formula("eps_R", source=MEMORY, clause="U4")
+@formula("eps_R", source=PRINTED, clause="U4")
 def ring_strain(Dr_geo, r_geo):
     """Ring strain of the sleeve."""
     return Dr_geo / r_geo
 
 
-@formula("Dsigma_hgeo", source=MEMORY, clause="U4")
+@formula("Dsigma_hgeo", source=PRINTED, clause="U4")
 def sleeve_pressure(F_R, r_geo):
     """Horizontal support by the sleeve."""
     return F_R / r_geo
 
 
-@formula("sigma_hdiff", source=MEMORY, clause="U5")
+@formula("sigma_hdiff", source=PRINTED, clause="U5")
 def stress_difference(sigma_hc, sigma_hs, Dsigma_hgeo):
     """Horizontal stress left for widening the soil ring."""
     return sigma_hc - (sigma_hs + Dsigma_hgeo)
@@ -126,19 +129,19 @@ def widening_from_stress_difference(sigma_hdiff, E_star, a_E, r_c):
     return sigma_hdiff / E_star * (1 / a_E - 1) * r_c
 
 
-@formula("s_s", source=MEMORY, clause="U9")
+@formula("s_s", source=SETTLEMENT, clause="U9")
 def soil_settlement(Dsigma_vs, E_oed, E_star, nu_s, sigma_hdiff, h):
     """Settlement of the soil in the sublayer under its load, less the heave from the widening column."""
     return (Dsigma_vs / E_oed - 2 / E_star * (nu_s / (1 - nu_s)) * sigma_hdiff) * h
 
 
-@formula("s_c", source=MEMORY, clause="U10")
+@formula("s_c", source=SETTLEMENT, clause="U10")
 def column_settlement(r_c, Dr_c, h):
     """Settlement of the column in the sublayer at constant volume of the fill."""
     return (1 - r_c**2 / (r_c + Dr_c) ** 2) * h
 
 
-@formula("s_gap", source=MEMORY, clause="U11")
+@formula("s_gap", source=SETTLEMENT, clause="U11")
 def settlement_gap(s_s, s_c):
     """Difference of the settlements of soil and column, zero at the solution."""
     return s_s - s_c

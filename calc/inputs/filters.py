@@ -3,6 +3,7 @@
 from typing import Annotated
 
 from calc.inputs.scalars import Number, Quantity
+from calc.inputs.sleeve import Factor
 from calc.inputs.table import (
     FactorValue,
     Fraction,
@@ -88,13 +89,20 @@ class Criteria(Table):
     reversing: Multiple | None = field(
         "Opening allowed under reversing flow over D_85; mandatory with reversing flow.", 0.5, default=None
     )
+    coarse_retention: Factor | None = field(
+        "Largest coefficient of retention of the other soils, with what argues for more than 1; without it 1.",
+        '{ value = 1.5, source = "filtration tests with …" }',
+        default=None,
+    )
     fine_retention: Multiple = field("Coefficient of retention of soils with more than half of fines.", 1.0)
-    largest_opening: Opening = field("Largest opening for these soils, whatever their grading.", "0.30 mm")
+    largest_opening: Opening = field("Largest opening for these soils, whatever their grading.", "0.22 mm")
     permeability_ratio: FactorValue = field("Permeability of the geotextile over that of the soil, at least.", 10)
     clogging: Multiple = field("Opening over D_15 of soils that are not uniform, at least.", 3.0)
     open_area_min: Share | None = field("Least open area, for uniform soils.", 0.04, default=None)
     gradient_ratio_max: Multiple | None = field("Largest gradient ratio, where a soil gives one.", 3.0, default=None)
-    granular_retention: Multiple = field("D_15 of the fill over D_85 of the soil, at most.", 5.0)
+    granular_retention: Multiple = field(
+        "D_15 of the fill over D_85 of the soil, at most: 4 and 5 are both in use.", 4.0
+    )
     granular_permeability: Multiple = field("D_15 of the fill over D_15 of the soil, at least.", 5.0)
     granular_smallest: Grain = field("Least D_15 of the fill.", "0.1 mm")
     fill_retains: Flag = field("Whether the fill alone, without the sleeve, has to hold the soil back.", False)

@@ -17,6 +17,7 @@ _("O_min", "O_{min}", "m", 4, "smallest opening size that does not clog", shown=
 _("O_eps", "O_ε", "m", 4, "opening size of the strained geotextile", shown="mm")
 _("d_y", "d_y", "m", 4, "width of the yarn between two openings", shown="mm")
 _("B_f", "B_f", "-", 3, "coefficient of retention")
+_("B_cap", "B_{cap}", "-", 3, "largest coefficient of retention")
 _("f_dyn", "f_{dyn}", "-", 2, "share of the grain diameter allowed as opening under reversing flow")
 _("f_O", "f_O", "-", 2, "multiple of the fine grains below which the openings clog")
 _("f_k", "f_k", "-", 1, "ratio of permeabilities asked for")

@@ -139,7 +139,7 @@ class Writer:
         origin = step.origin(case)
         words = step.value.number(case) is None
         evidence = _evidence(origin)
-        if origin and evidence != "read":
+        if origin and evidence != "inspected":
             source = Source(f"{origin.kind}: {origin.text or origin.path}", evidence)
             self.references.note(source, self.places.numbers[step.key])
         made = GivenRow(
@@ -294,7 +294,7 @@ def _is_near(step: Step, value: Value) -> bool:
 def _evidence(origin: Origin | None) -> Evidence:
     """How a given value was known; a rule of the project is marked like what is derived here."""
     if origin is None:
-        return "read"
+        return "inspected"
     return "derived" if origin.kind == "project rule" else origin.evidence
 
 

@@ -187,7 +187,7 @@ class Pages:
             ),
             "factor_sets": factor_views(run),
             "mark_words": MARK_WORDS,
-            "marked": {kind: self.references.marked(kind) for kind in ("memory", "derived")},
+            "marked": {kind: self.references.marked(kind) for kind in ("confirmed", "not inspected", "derived")},
             "source": front.numbered_source(design.text),
         }  # fmt: skip
 

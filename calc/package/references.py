@@ -10,11 +10,15 @@ from calc.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.package.words import short_citation
 
 MARK_WORDS = {
-    "read": "the source was read",
-    "memory": "recalled, the source was not seen: to be confirmed by the checker",
+    "inspected": "inspected: seen in the source named",
+    "confirmed": "confirmed: seen in the second document that is named with it",
+    "not inspected": "not inspected: recalled; to be confirmed before anyone relies on it",
     "derived": "derived here from equilibrium, geometry or elasticity, or a rule of this project",
 }
-EVIDENCE_WORDS = {"read": "read", "memory": "recalled, not seen", "derived": "derived here after it"}
+EVIDENCE_WORDS = {
+    "inspected": "inspected", "confirmed": "confirmed", "not inspected": "not inspected",
+    "derived": "derived here after it",
+}  # fmt: skip
 FACTOR_WORDS = {
     "gamma_G": "permanent actions",
     "gamma_Q": "variable actions",
@@ -100,7 +104,7 @@ def names_publication(citation: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class FactorsView:
-    """Sets of partial factors from one source; `recalled` names the entries known from memory only."""
+    """Sets of partial factors from one source; `recalled` names the entries not inspected."""
 
     keys: str
     source: str
@@ -121,14 +125,16 @@ def factor_views(run: Run) -> tuple[FactorsView, ...]:
 
 def _factors(one: FactorSet, situations: set[str]) -> FactorsView:
     """All of the view but its keys."""
-    recalled = [name for name in FACTOR_NAMES if any(one.evidence_for(at, name) == "memory" for at in situations)]
+    recalled = [
+        name for name in FACTOR_NAMES if any(one.evidence_for(at, name) == "not inspected" for at in situations)
+    ]
     if len(recalled) == len(FACTOR_NAMES):
-        evidence, words = "recalled, not seen", "all factors"
+        evidence, words = "not inspected", "all factors"
     else:
         words = ", ".join(FACTOR_WORDS[name] for name in recalled)
-        evidence = "given in the project file" if one.evidence == "given" else "read"
-        evidence += f"; recalled, not seen: {words}" if recalled else ""
-    return FactorsView("", one.source, evidence, EVIDENCE_MARKS["memory"] if recalled else "", words, one.note)
+        evidence = "given in the project file" if one.evidence == "given" else "inspected"
+        evidence += f"; not inspected: {words}" if recalled else ""
+    return FactorsView("", one.source, evidence, EVIDENCE_MARKS["not inspected"] if recalled else "", words, one.note)
 
 
 def ranges(numbers: list[str]) -> list[str]:

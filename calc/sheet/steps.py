@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from calc.formula import Formula, Source
+from calc.formula import Evidence, Formula, Source
 from calc.sheet.values import Value
 
 Kind = Literal["given", "formula", "procedure", "reading"]
@@ -24,7 +24,7 @@ class Origin:
     path: str = ""
     line: int | None = None
     typed: str = ""
-    evidence: Literal["read", "memory", "derived"] = "read"
+    evidence: Evidence = "inspected"
 
 
 @dataclass(frozen=True)

@@ -141,7 +141,7 @@ def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Ch
     assert any("◦" in cell for row in table.rows for cell in row)
     assert "factors-EN 1997-1 DA1-1" not in keys(chapters()["basis"])
     step = next(one for one in basis.steps if one.symbol == "gamma_phi")
-    assert step.origins[0].evidence == "memory"
+    assert step.origins[0].evidence == "not inspected"
 
 
 def test_utilisation_stands_for_every_sublayer(chapters: Chapters) -> None:

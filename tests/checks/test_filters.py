@@ -14,17 +14,26 @@ approx = pytest.approx
 
 
 def test_opening_under_strain_against_both_rules_by_hand(chapters: Chapters) -> None:
-    """Fill: C_U = 4.5, B = 8/4.5, D85 = 2 mm. Clay with 90 % fines: B = 1, D85 = 0.06 mm, less than the opening."""
+    """Fill: C_U = 4.5, B = 1 for 8/4.5, D85 = 2 mm. Clay, 90 % fines: B = 1, D85 = 0.06 mm, less than the opening."""
     run = chapters(filtered())
     sheet = run["filters"]
     strain = float(np.nanmax(run["unit_cell"].scopes["settlement"]["eps_Ri"].array))
     opening = 0.25e-3 + strain * (0.25e-3 + 0.80e-3)
 
     assert float(sheet["eps_Rm"].array) == approx(strain)
-    assert verdict(sheet, "filter_retention").utilisation == approx(opening / (8 / 4.5 * 2.0e-3))
+    assert verdict(sheet, "filter_retention").utilisation == approx(opening / 2.0e-3)
     fine = verdict(sheet, "filter_retention_fine")
     assert (fine.state, fine.case["layer"]) == ("fail", "clay")
     assert fine.utilisation == approx(opening / 0.06e-3)
+
+
+def test_coefficient_of_retention_above_one_is_argued(chapters: Chapters) -> None:
+    def argued(document: Any) -> None:
+        document["filters"]["criteria"]["coarse_retention"] = {"value": 1.5, "source": "filtration tests"}
+
+    usual, more = (chapters(filtered(change))["filters"] for change in (None, argued))
+
+    assert verdict(usual, "filter_retention").utilisation == approx(1.5 * verdict(more, "filter_retention").utilisation)
 
 
 def test_filtration_test_stands_in_the_place_of_the_rules(chapters: Chapters) -> None:

@@ -38,7 +38,7 @@ def names_in_tests() -> frozenset[str]:
 @pytest.mark.parametrize("formula", FORMULAS, ids=str)
 def test_formula_has_a_source_with_its_evidence(formula: Formula) -> None:
     assert len(formula.source.citation.split()) >= 1
-    assert formula.source.evidence in {"read", "memory", "derived"}
+    assert formula.source.evidence in {"inspected", "confirmed", "not inspected", "derived"}
     if formula.source.evidence != "derived":
         assert re.search(r"\b(1[89]|20)\d\d\b", formula.source.citation), "a published source has a year"
 

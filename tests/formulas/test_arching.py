@@ -117,7 +117,7 @@ def test_ratios_of_the_limits_of_use() -> None:
     assert shells.height_over_clear_distance(3.0, 2.0, 0.8) == approx(2.5, rel=1e-12)
     assert lt.subgrade_ratio(k_c=7500.0, k_s=100.0) == 75.0
     assert {limit.symbol for limit in shells.USE_LIMITS} == {"r_ds", "r_hs", "L_m", "r_k"}
-    assert all(limit.source.evidence == "memory" for limit in shells.USE_LIMITS)
+    assert all(limit.source.evidence == "not inspected" for limit in shells.USE_LIMITS)
     assert shells.CLEAR_DISTANCE_UNDER_HEAVY_LOAD.bound < 3.0
 
 

@@ -114,7 +114,7 @@ def test_lines_from_memory_stand_in_the_register(package: Made) -> None:
         for part in package.run.sections
         for sheet in part.sheets
         for step in sheet.steps
-        if step.source and step.source.evidence == "memory"
+        if step.source and step.source.evidence == "not inspected"
     }
     assert recalled
     for citation in recalled:

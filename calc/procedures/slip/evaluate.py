@@ -328,7 +328,10 @@ def _relieved(p: Problem, found: Solved, loose: Any) -> tuple[Solved, Problem]:
 
 
 def shape_factor(lines: Lines) -> Floats:
-    """Janbu's f0 by the depth of the line below its chord and by the soils that it cuts."""
+    """Janbu's f0 by the depth of the line below its chord and by the soils that it cuts.
+
+    Without friction 0.67 and 0.69 are both in print; the smaller one is on the safe side.
+    """
     base, p = lines.base, lines.problem
     run, fall = base.right - base.left, base.y_left - base.y_right
     chord = np.hypot(run, fall)
@@ -337,6 +340,6 @@ def shape_factor(lines: Lines) -> Floats:
     cut = p.weight > 0
     friction = (cut & (lines.parts.tangent > 0)).any(axis=(0, 1))
     cohesion = (cut & (np.asarray(lines.parts.c) > 0)).any(axis=(0, 1))
-    b_1 = np.where(friction & cohesion, 0.5, np.where(friction, 0.31, 0.69))
+    b_1 = np.where(friction & cohesion, 0.5, np.where(friction, 0.31, 0.67))
     found: Floats = 1 + b_1 * (ratio - 1.4 * ratio**2)
     return found
