@@ -116,7 +116,14 @@ class Pages:
     def _chapter(self, writer: Writer, sheet: Sheet, chapter: int, anchor: str) -> ChapterView:
         number = f"{writer.part.section.key}.{chapter}"
         views = tuple(
-            verdict_view(writer.part, chapter, f"{anchor}v{place}", verdict, writer.places)
+            verdict_view(
+                writer.part,
+                chapter,
+                f"{anchor}v{place}",
+                verdict,
+                writer.places,
+                tuple(self.limits[limit] for limit in sheet.limitations if verdict.key in limit.turns),
+            )  # fmt: skip
             for place, verdict in enumerate(sheet.verdicts, start=1)
         )
         self.verdicts.extend(views)
@@ -124,7 +131,8 @@ class Pages:
         tables = table_views(sheet.tables, number, self.earlier)
         first, last = ([one for one in figures if one.first is way] for way in (True, False))
         here = Place(number, anchor)
-        told = {one for one in sheet.limitations if self.earlier.place((sheet.key, "limit", one), here)}
+        listed = [one for one in sheet.limitations if not one.turns]
+        told = {one for one in listed if self.earlier.place((sheet.key, "limit", one), here)}
         return ChapterView(
             key=sheet.key,
             number=number,
@@ -139,8 +147,8 @@ class Pages:
             figures_last=side_by_side(last),
             exhibits=side_by_side([*tables, *last]),
             verdicts=views,
-            limits=tuple(self.limits[limit] for limit in sheet.limitations if limit not in told),
-            limits_told=tuple(self.limits[limit] for limit in sheet.limitations if limit in told),
+            limits=tuple(self.limits[limit] for limit in listed if limit not in told),
+            limits_told=tuple(self.limits[limit] for limit in listed if limit in told),
             notes=tuple(note for note in sheet.notes if self.earlier.place((sheet.key, "note", note), here) is None),
             like=self.earlier.place((sheet.key, "chapter"), here),
         )
@@ -187,6 +195,7 @@ class Pages:
             ),
             "factor_sets": factor_views(run),
             "mark_words": MARK_WORDS,
+            "to_confirm": self.references.to_confirm(),
             "marked": {kind: self.references.marked(kind) for kind in ("confirmed", "not inspected", "derived")},
             "source": front.numbered_source(design.text),
         }  # fmt: skip

@@ -1,5 +1,6 @@
 """What the pages lean on: sources in the order of their use, and the register of evidence marks."""
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from re import search
@@ -91,6 +92,13 @@ class References:
     def __iter__(self) -> Iterator[Reference]:
         """All references in order."""
         return iter(self.known.values())
+
+    def to_confirm(self) -> tuple[tuple[str, int], ...]:
+        """Publications that nobody has inspected, with the number of lines that rely on them, most lines first."""
+        lines = Counter[str]()
+        for one in self.marked("not inspected"):
+            lines[one.short] += len(one.uses)
+        return tuple(lines.most_common())
 
     def marked(self, evidence: str) -> list[Reference]:
         """The references of one kind of evidence."""

@@ -81,7 +81,8 @@ def _check(part: SectionRun, sheet: Sheet) -> Json:
         "steps": [_step(part, sheet, step) for step in sheet.steps],
         "verdicts": [_verdict(verdict) for verdict in sheet.verdicts],
         "limitations": [
-            {"key": limit.key, "text": limit.text, "source": limit.source} for limit in sheet.limitations
+            {"key": limit.key, "text": limit.text, "source": limit.source, "turns": list(limit.turns)}
+            for limit in sheet.limitations
         ],
         "rests_on": [{"title": rest.title, "text": rest.text, "proof": rest.proof} for rest in sheet.rests],
         "tables": [_table(table) for table in sheet.tables],

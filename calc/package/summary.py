@@ -40,6 +40,7 @@ class Summary:
     decisions: tuple[str, ...]
     decisions_left: int
     limits: int
+    limits_turning: int
     limits_text: str
 
 
@@ -66,6 +67,7 @@ def summary(
         decisions=tuple(cut(text, DECISION_LENGTH) for text in decisions[:DECISIONS]),
         decisions_left=len(decisions[DECISIONS:]),
         limits=len(limits),
+        limits_turning=sum(one.turns for one in limits),
         limits_text=cut(_counted(limits), LIMITS_LENGTH),
     )
 

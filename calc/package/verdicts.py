@@ -39,10 +39,13 @@ class VerdictView:
     note: str
     required: bool
     key: str
+    turned: tuple["LimitView", ...] = ()
 
 
-def verdict_view(part: SectionRun, chapter: int, anchor: str, verdict: Verdict, places: Places) -> VerdictView:
-    """The verdict with its case in words and a link to the step it rests on."""
+def verdict_view(
+    part: SectionRun, chapter: int, anchor: str, verdict: Verdict, places: Places, turned: tuple["LimitView", ...] = ()
+) -> VerdictView:
+    """The verdict with its case in words, a link to the step it relies on and the limitations that would turn it."""
     case = {name: label for name, label in verdict.case.items() if name != "variant"}
     stamp = _stamp(verdict)
     situations = {f"{k} {stage.name}": stage.situation for k, stage in enumerate(part.section.stages, start=1)}
@@ -67,6 +70,7 @@ def verdict_view(part: SectionRun, chapter: int, anchor: str, verdict: Verdict, 
         note=verdict.note,
         required=verdict.required,
         key=verdict.key,
+        turned=turned,
     )
 
 
@@ -92,10 +96,11 @@ class LimitView:
     source: str
     chapters: tuple[str, ...]
     chapter: str
+    turns: bool
 
 
 def collect_limits(run: Run) -> dict[Limitation, LimitView]:
-    """Every limitation once, numbered in the order in which they arise."""
+    """Every limitation once: those that would turn a verdict first, then in the order in which they arise."""
     found: dict[Limitation, list[str]] = {}
     titles: dict[Limitation, str] = {}
     for part in run.sections:
@@ -103,11 +108,18 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
             for limit in sheet.limitations:
                 found.setdefault(limit, []).append(f"{part.section.key}.{chapter}")
                 titles.setdefault(limit, sheet.title)
+    ranked = sorted(found.items(), key=lambda item: not item[0].turns)
     return {
         limit: LimitView(
-            f"L{index}", f"limit{index}", limit.text, limit.source, tuple(dict.fromkeys(chapters)), titles[limit]
+            f"L{index}",
+            f"limit{index}",
+            limit.text,
+            limit.source,
+            tuple(dict.fromkeys(chapters)),
+            titles[limit],
+            bool(limit.turns),
         )
-        for index, (limit, chapters) in enumerate(found.items(), start=1)
+        for index, (limit, chapters) in enumerate(ranked, start=1)
     }
 
 

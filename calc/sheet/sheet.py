@@ -57,10 +57,10 @@ class Sheet(Scope):
             raise SheetError(message)
         self.axes[name] = tuple(labels)
 
-    def limitation(self, key: str, text: str, source: str = "") -> None:
-        """State a limit of the method once, where it arises."""
+    def limitation(self, key: str, text: str, source: str = "", *, turns: Sequence[str] = ()) -> None:
+        """State a limit of the method once, where it arises; beside the verdicts that it would turn."""
         if all(known.key != key for known in self.limitations):
-            self.limitations.append(Limitation(key, text, source))
+            self.limitations.append(Limitation(key, text, source, tuple(turns)))
 
     def rests_on(self, title: str, text: str, proof: str = "") -> None:
         """State a decision or a proof without which the results do not hold; the package collects them."""

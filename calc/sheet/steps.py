@@ -142,11 +142,15 @@ class Rest:
 
 @dataclass(frozen=True)
 class Limitation:
-    """A sentence with a reason: outside the range of a source, value from memory, method not applicable."""
+    """A sentence with a reason: outside the range of a source, source not inspected, method not applicable.
+
+    ``turns`` names the verdicts of the chapter that would turn if it were otherwise; it prints beside them.
+    """
 
     key: str
     text: str
     source: str = ""
+    turns: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

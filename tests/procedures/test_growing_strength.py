@@ -83,5 +83,5 @@ def test_bracket_names_the_two_rows_of_the_table_and_passes_over_lanes_without_n
 
     assert found["k_r1"].tolist() == [0.0, 1.0, 10.0, 20.0, 0.0]
     assert found["k_r2"].tolist() == [1.0, 2.0, 12.0, 30.0, 1.0]
-    assert found["F_r1"].tolist() == [1.0, 1.109, 1.396, 1.0, 1.0]
-    assert found["F_r2"].tolist() == [1.109, 1.181, 1.415, 1.0, 1.109]
+    assert found["F_r1"].tolist() == [1.0, 1.095, 1.396, 1.0, 1.0]
+    assert found["F_r2"].tolist() == [1.095, 1.170, 1.415, 1.0, 1.095]
