@@ -115,16 +115,11 @@ class Pages:
 
     def _chapter(self, writer: Writer, sheet: Sheet, chapter: int, anchor: str) -> ChapterView:
         number = f"{writer.part.section.key}.{chapter}"
+        turned = [tuple(self.limits[limit] for limit in sheet.limitations if one.key in limit.turns)
+                  for one in sheet.verdicts]  # fmt: skip
         views = tuple(
-            verdict_view(
-                writer.part,
-                chapter,
-                f"{anchor}v{place}",
-                verdict,
-                writer.places,
-                tuple(self.limits[limit] for limit in sheet.limitations if verdict.key in limit.turns),
-            )  # fmt: skip
-            for place, verdict in enumerate(sheet.verdicts, start=1)
+            verdict_view(writer.part, chapter, f"{anchor}v{place}", verdict, writer.places, limits)
+            for place, (verdict, limits) in enumerate(zip(sheet.verdicts, turned, strict=True), start=1)
         )
         self.verdicts.extend(views)
         figures = figure_views(sheet.figures, number, self.earlier)
