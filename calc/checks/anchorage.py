@@ -1,5 +1,8 @@
 """Laps of the sheets, and anchorage of the layers across beyond the outermost columns."""
 
+import numpy as np
+
+from calc.checks.edges import stages_with_fill
 from calc.checks.frame import given_of_section, origin_of
 from calc.checks.reinforcement_strength import Member
 from calc.checks.squeeze_ground import Side, sides, slope
@@ -30,7 +33,9 @@ from calc.formulas.reinforcement import (
 )
 from calc.inputs import Section
 from calc.inputs.sleeve import Anchorage, Factor, Overlap
-from calc.sheet import Origin, Scope, Sheet, number_text
+from calc.levels import above
+from calc.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.sheet.values import Mask
 
 NO_COVER = "no fill over it"
 
@@ -55,7 +60,7 @@ def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: st
     scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
     _height(scope, section, member)
     filled = scope["H_R"]
-    scope.take("h_an", filled.without(filled.array <= 0, NO_COVER))
+    scope.take("h_an", filled.without(~above(filled.array, 0.0), NO_COVER))
     scope(anchorage_pressure, gamma_E="gamma_Ef")
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", given.interaction)
     _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
@@ -107,10 +112,10 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     scope(tension_to_anchor)
     _fold_back(scope, section, path, given, side)
     scope(total_anchorage)
-    height = scope["H_R"]
-    filled = [label for label, one in zip(height.labels("stage"), height.array, strict=True) if one > 0]
+    filled = stages_with_fill(scope["H_R"])
     resistance = scope["R_anc"].at(stage=filled)
-    if not (resistance.array > 0).all():
+    covers = [scope[name].at(stage=filled).array for name in ("h_1", "h_u") if name in scope]
+    if not np.logical_or.reduce([above(one, 0.0) for one in covers]).all():
         why = "No fill lies over the layer beyond the outermost columns, and nothing is folded back."
         sheet.not_verified(key, title, why)
         return
@@ -156,7 +161,7 @@ def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side
     scope(height_of_fold)
     scope(cover_of_fold_back)
     possible = float(final.array)
-    if given.fold_back_cover > possible:
+    if above(given.fold_back_cover, possible):
         scope.sheet.limitation(
             f"fold-back-{scope.name}",
             f"{path}.fold_back_cover is {number_text(given.fold_back_cover, 2)} m, but the final slope leaves no more "
@@ -171,12 +176,17 @@ def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side
 def _required(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
     """Lengths at which the tension is just anchored, for judgement."""
     straight = scope["sigma_b"]
-    scope(anchorage_length, sigma_b=straight.without(straight.array <= 0, NO_COVER))
+    scope(anchorage_length, sigma_b=straight.without(_bare(scope["h_an"], straight), NO_COVER))
     if "sigma_u" not in scope:
         return
     folded = scope["sigma_u"]
-    scope(fold_back_length, sigma_u=folded.without(folded.array <= 0, NO_COVER), mu_2="mu_1")
+    scope(fold_back_length, sigma_u=folded.without(_bare(scope["h_u"], folded), NO_COVER), mu_2="mu_1")
     title = f"{member.layer.name}: length to be folded back, {side.words}"
     note = "Beside the straight length given; the bend is not counted on."
     length = scope["L_u"].at(stage=sheet.axes["stage"][1:])
     sheet.tables.append(envelope_table(f"fold-{scope.name}", title, length, "stage", "variant", note=note))
+
+
+def _bare(cover: Value, pressure: Value) -> Mask:
+    """The cases of a pressure in which no fill lies over the layer."""
+    return np.broadcast_to(~above(cover.array, 0.0), pressure.array.shape)

@@ -9,6 +9,7 @@ from calc.factors import Factors
 from calc.inputs import Section
 from calc.inputs.ground import Layer as SoftLayer
 from calc.inputs.stages import Stage
+from calc.levels import above, same
 from calc.procedures.slip import Columns, Crack, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
 from calc.procedures.slip.model import Line
 
@@ -134,7 +135,7 @@ def _fill(section: Section, case: Case, place: Profile) -> tuple[Layer, ...]:
         return (Layer(body),)
     heavy = weight * (section.platform.gamma + heavier)
     platform = Soil("working platform", heavy, heavy, **strength)
-    if place.crest <= place.base:
+    if not above(place.crest, place.base):
         return (Layer(platform),)
     reach = case.stage.fill_height / (place.crest - place.ground)
     top = (
@@ -201,10 +202,12 @@ def _level(left: float, right: float, level: float) -> Line:
 
 def _water(section: Section, case: Case, left: float, right: float, gamma_w: float) -> Water:
     level = {one.name: one.level for one in section.water}[case.stage.water]
+    if same(level, section.ground_level):
+        level = section.ground_level
     mode: Literal["vertical", "seepage"] = "vertical"
     if section.slip and section.slip.water_mode == "seepage":
         mode = "seepage"
-    standing = level if level > section.ground_level else None
+    standing = level if above(level, section.ground_level) else None
     return Water(_level(left, right, level), mode, standing, gamma_w)
 
 
@@ -227,7 +230,7 @@ def _columns(section: Section, case: Case, place: Profile) -> Columns:
 
 def _ties(section: Section, case: Case, place: Profile) -> tuple[Reinforcement, ...]:
     """The layers across that lie below the crest of the stage."""
-    laid = [one for one in case.ties if section.reinforcement[one.place].level < place.crest]
+    laid = [one for one in case.ties if above(place.crest, section.reinforcement[one.place].level)]
     return tuple(_tie(section, case.factors, place, one) for one in laid)
 
 

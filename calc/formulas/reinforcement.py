@@ -29,12 +29,6 @@ def tension_across(T_ds, T_m, T_stab):
     return maximum(T_ds + T_m, T_stab)
 
 
-@formula("T_along", source=RULE)
-def tension_along(T_m, T_stab):
-    """Tension along the embankment, where only the ends of the embankment ask for stability."""
-    return maximum(T_m, T_stab)
-
-
 @formula("T_pan", source=UFC)
 def seam_tension(c_ur, n_pan, b_pan):
     """Tension across the seams while a wave of soft ground drags the panels in front of the advancing fill."""
