@@ -122,9 +122,8 @@ def _set_aside(sheet: Sheet, at_full: Scope, members: list[Member]) -> None:
 def _ends(sheet: Sheet) -> None:
     sheet.limitation(
         "reinforcement-ends",
-        "Along the embankment the layers carry the membrane tension alone. Thrust, sliding, stability and anchorage of "
-        "the end slopes are not part of this calculation; slip circles of an end slope ask their own tension of the "
-        "layers along.",
+        "Along the embankment the layers carry membrane tension alone: circles across ask nothing of them. End slopes "
+        "(thrust, stability, anchorage) are not part of this calculation; see the matters outside it.",
         "project rule ▵",
     )
     sheet.limitation(

@@ -169,7 +169,9 @@ PLAIN_LAYERS = (
     ("peat", "Peat, amorphous", 2.0, 11.5, 20, 3, 650, 1.0),
     ("clay", "Clay, soft", 3.0, 15.0, 24, 5, 1200, 1.0),
 )
-OUTSIDE_KEYS = ("structures", "lateral_pressure", "neighbours", "seismic", "dynamic", "platform_rig", "deep_ground")
+OUTSIDE_KEYS = (
+    "structures", "end_slopes", "lateral_pressure", "neighbours", "seismic", "dynamic", "platform_rig", "deep_ground",
+)  # fmt: skip
 
 
 def many_layers(
