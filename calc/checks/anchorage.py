@@ -29,7 +29,9 @@ from calc.formulas.reinforcement import (
     fold_back_length,
     interface_friction,
     lap_length,
+    length_of_anchorage,
     mean_cover,
+    pull_out_friction,
 )
 from calc.inputs import Section
 from calc.inputs.sleeve import Anchorage, Factor, Overlap
@@ -37,6 +39,7 @@ from calc.levels import above
 from calc.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.sheet.values import Mask
 
+LEAST_LENGTH = 0.9  # m, 3 ft
 NO_COVER = "no fill over it"
 
 
@@ -120,7 +123,28 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
         sheet.not_verified(key, title, why)
         return
     sheet.verdict(key, title, effect=scope["T_anc"].at(stage=filled), resistance=resistance)
+    _least(sheet, scope, member, side)
     _required(sheet, scope, member, side)
+    if given.scale is None:
+        sheet.limitation(
+            f"pull-out-scale{member.ending}",
+            f"{member.layer.name}: {path}.scale is not given; friction against pull-out is counted with the scale "
+            "factor 1, the least cautious end of 0.6 to 1 for geosynthetics.",
+            "UFC 3-220-10 (2022), eq. 7-4 ◦",
+        )
+
+
+def _least(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
+    """The length that anchors in the final state is not too short for friction to be relied on."""
+    rule = Origin("project rule", text="3 ft, UFC 3-220-10 (2022), ch. 7 ◦")
+    least = scope.given("L_ancmin", LEAST_LENGTH, origin=rule)
+    straight = scope["L_be"].at(stage=sheet.axes["stage"][-1])
+    if "L_ug" in scope:
+        there = scope(length_of_anchorage, L_be=straight)
+    else:
+        there = scope.take("L_anc", straight, note="nothing is folded back")
+    title = f"Least length of the anchorage, {side.words}: {member.layer.name}"
+    sheet.verdict(f"anchorage_length{member.ending}{side.ending}", title, effect=least, resistance=there)
 
 
 def _cover(scope: Scope, section: Section, member: Member, side: Side, given: Anchorage) -> None:
@@ -143,8 +167,13 @@ def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) 
     given_of_section(scope, "phi_bk", section, f"{path}.friction_below", given.friction_below)
     scope(factored_friction_angle, phi_c="phi_b", phi_ck="phi_bk")
     _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
-    scope(interface_friction, mu_i="mu_1", phi="phi_E")
-    scope(interface_friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
+    friction = interface_friction
+    if given.scale is not None:
+        origin = origin_of(section, f"{path}.scale.value")
+        scope.given("alpha_sc", given.scale.value, origin=origin, note=given.scale.source)
+        friction = pull_out_friction
+    scope(friction, mu_i="mu_1", phi="phi_E")
+    scope(friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
 
 
 def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side: Side) -> None:

@@ -237,16 +237,18 @@ def _ties(section: Section, case: Case, place: Profile) -> tuple[Reinforcement, 
 def _tie(section: Section, factors: Factors, place: Profile, one: Ties) -> Reinforcement:
     """A layer across with friction on both faces; what is folded back at its ends is left out, on the safe side."""
     layer = section.reinforcement[one.place]
-    above = layer.interaction * tan(reduced(section.embankment.phi, factors))
-    below, factor, beyond = above, 1.0, 0.0
+    over = layer.interaction * tan(reduced(section.embankment.phi, factors))
+    under, factor, beyond = over, 1.0, 0.0
     if layer.anchorage:
-        below = layer.anchorage.interaction_below * tan(reduced(layer.anchorage.friction_below, factors))
+        under = layer.anchorage.interaction_below * tan(reduced(layer.anchorage.friction_below, factors))
         factor = layer.anchorage.f_n.value * layer.anchorage.f_po.value * layer.anchorage.f_ms.value
         beyond = layer.anchorage.length
+        if layer.anchorage.scale is not None:
+            over, under = layer.anchorage.scale.value * over, layer.anchorage.scale.value * under
     rise = max(layer.level - place.ground, 0.0) / (place.crest - place.ground)
     left = place.left_toe + rise * (place.left_shoulder - place.left_toe)
     right = place.right_toe + rise * (place.right_shoulder - place.right_toe)
     return Reinforcement(
         layer.name, layer.level, max(place.left_column - beyond, left), min(place.right_column + beyond, right),
-        one.strength, above, below, factor,
+        one.strength, over, under, factor,
     )  # fmt: skip

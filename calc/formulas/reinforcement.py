@@ -13,6 +13,8 @@ UFC_READ = Source("UFC 3-220-08FA (2004), ch. 4, summary of minimum requirements
 RULE = Source("project rule: thrust and membrane act together, stability asks for its own force", evidence="derived")
 FRICTION = Source("friction on both faces of the reinforcement", evidence="derived")
 EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 3, pull-out", evidence="memory")
+SCALE = Source("UFC 3-220-10 (2022), eq. 7-4 to 7-6; FHWA-NHI-10-025 (2009), eq. 9-9", evidence="memory")
+LENGTH = Source("project rule: straight and folded part anchor together", evidence="derived")
 STATICS = Source("statics of the anchorage", evidence="derived")
 RATIO = Source("definition of the utilisation", evidence="derived")
 
@@ -51,6 +53,18 @@ def tension_ratio(T_rd, R_rd):
 def interface_friction(alpha_f, phi, f_ms):
     """Design coefficient of friction between reinforcement and soil."""
     return alpha_f * tan(phi) / f_ms
+
+
+@formula("mu_i", source=SCALE)
+def pull_out_friction(alpha_sc, alpha_f, phi, f_ms):
+    """Design coefficient of friction against pull-out, with the scale factor of an extensible reinforcement."""
+    return alpha_sc * alpha_f * tan(phi) / f_ms
+
+
+@formula("L_anc", source=LENGTH)
+def length_of_anchorage(L_be, L_ug):
+    """Length that anchors: the straight part with fill over it and the part folded back."""
+    return L_be + L_ug
 
 
 @formula("h_an", source=STATICS)
