@@ -154,8 +154,8 @@ def test_water_at_a_boundary_of_layers_cuts_no_sliver() -> None:
 def test_layer_on_the_platform_slides_alike_whatever_the_sum_is_rounded_to(
     chapters: Callable[..., dict[str, Sheet]], pair: tuple[float, float]
 ) -> None:
-    """6 m of fill stand over the layer at every pair; before, a stage of the platform alone had 1e-16 m and governed
-    with a utilisation of 2e28."""
+    """6 m of fill, and the settlement made up, stand over the layer at every pair; before, a stage of the platform
+    alone had 2e-16 m, thrust with the settlement behind it and governed with a utilisation of 3e29."""
     ground, thickness = pair
 
     def laid(document: Any) -> None:
@@ -163,6 +163,8 @@ def test_layer_on_the_platform_slides_alike_whatever_the_sum_is_rounded_to(
         document["reinforcement"] = [layer("one", "both", 0.8, typed(*pair))]
         document["stage"][0]["fill_height"] = "0 m"
         document["section"][0]["ground_level"] = f"{ground} m"
+        document["section"][0]["makeup_fill"] = True
+        document["embankment"]["gamma_sub"] = "10 kN/m^3"
         document["water"]["mean"] = f"{ground - 0.7:.1f} m"
 
     sheet = chapters(laid)["thrust"]
@@ -170,5 +172,7 @@ def test_layer_on_the_platform_slides_alike_whatever_the_sum_is_rounded_to(
 
     assert found.utilisations is not None
     assert found.utilisations.labels("stage") == (FINAL,)
-    second = np.tan(np.pi / 4 - np.arctan(np.tan(np.radians(32.5)) / 1.25) / 2) ** 2 * (19 * 18 + 1.3 * 20 * 6)
-    assert found.utilisation == pytest.approx(second / (0.8 * 19 * 36 * np.tan(np.radians(32.5)) / 1.25))
+    height = 6.0 + float(sheet["s_th"].at(stage=FINAL).array)
+    pushed = np.tan(np.pi / 4 - np.arctan(np.tan(np.radians(32.5)) / 1.25) / 2) ** 2
+    pushed *= 19 * height**2 / 2 + 1.3 * 20 * height
+    assert found.utilisation == pytest.approx(pushed / (0.8 * 19 * 36 * np.tan(np.radians(32.5)) / 1.25))
