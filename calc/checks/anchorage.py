@@ -122,7 +122,9 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
         why = "No fill lies over the layer beyond the outermost columns, and nothing is folded back."
         sheet.not_verified(key, title, why)
         return
-    sheet.verdict(key, title, effect=scope["T_anc"].at(stage=filled), resistance=resistance)
+    effect = scope["T_anc"].at(stage=filled)
+    note = "" if given.scale is not None else _without_scale(effect, resistance)
+    sheet.verdict(key, title, effect=effect, resistance=resistance, note=note)
     _least(sheet, scope, member, side)
     _required(sheet, scope, member, side)
     if given.scale is None:
@@ -132,6 +134,13 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
             "factor 1, the least cautious end of 0.6 to 1 for geosynthetics.",
             "UFC 3-220-10 (2022), eq. 7-4 ◦",
         )
+
+
+def _without_scale(effect: Value, resistance: Value) -> str:
+    """What a scale factor of the pull-out would do to the verdict, where none is given."""
+    ratio = float(np.max((effect.array / resistance.array)[effect.valid]))
+    words = "No scale factor of the pull-out is given: 1 is counted"
+    return f"{words}, and a factor below {number_text(ratio, 2)} would fail." if ratio < 1 else f"{words}."
 
 
 def _least(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:

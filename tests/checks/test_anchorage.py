@@ -116,7 +116,30 @@ def test_scale_factor_lowers_friction_on_both_faces_and_its_absence_is_said(chap
     assert after == approx(0.6 * before)
     assert (verdict(lower, "anchorage").utilisation or 0.0) > (verdict(plain, "anchorage").utilisation or 0.0)
     assert "pull-out-scale" in keys(plain)
+    assert verdict(plain, "anchorage").note == "No scale factor of the pull-out is given: 1 is counted."
+    assert verdict(lower, "anchorage").note == ""
     assert "pull-out-scale" not in keys(lower)
+
+
+def test_verdict_says_below_which_scale_factor_it_would_fail(chapters: Chapters) -> None:
+    """The resistance is proportional to the factor: at the utilisation without one it is just used up."""
+
+    def long(document: Any) -> None:
+        whole(document)
+        document["stage"][0]["fill_height"] = "5 m"
+        ends = document["reinforcement"][0]["anchorage"]
+        ends["fold_back"], ends["fold_back_cover"] = "30 m", "4.5 m"
+
+    found = verdict(chapters(long)["reinforcement"], "anchorage")
+    least = found.utilisation or 0.0
+
+    def scaled(document: Any) -> None:
+        long(document)
+        document["reinforcement"][0]["anchorage"]["scale"] = {"value": round(least, 6), "source": "invented"}
+
+    assert found.state == "pass"
+    assert found.note.endswith(f"a factor below {least:.2f} would fail.")
+    assert verdict(chapters(scaled)["reinforcement"], "anchorage").utilisation == approx(1.0, rel=1e-5)
 
 
 def test_scale_factor_matches_the_length_of_ufc_3_220_10() -> None:
