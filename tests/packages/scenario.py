@@ -208,7 +208,7 @@ def project_text(
     sections: int = 1,
     section_title: str = "North approach",
     layers: tuple[tuple[str, str, float, float, float, float, float, float], ...] = PLAIN_LAYERS,
-    answered: int = 6,
+    answered: int = 7,
 ) -> str:
     """The project file."""
     parts = [
