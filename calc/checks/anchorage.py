@@ -1,5 +1,8 @@
 """Laps of the sheets, and anchorage of the layers across beyond the outermost columns."""
 
+import numpy as np
+
+from calc.checks.edges import stages_with_fill
 from calc.checks.frame import given_of_section, origin_of
 from calc.checks.reinforcement_strength import Member
 from calc.checks.squeeze_ground import Side, sides, slope
@@ -26,12 +29,17 @@ from calc.formulas.reinforcement import (
     fold_back_length,
     interface_friction,
     lap_length,
+    length_of_anchorage,
     mean_cover,
+    pull_out_friction,
 )
 from calc.inputs import Section
 from calc.inputs.sleeve import Anchorage, Factor, Overlap
-from calc.sheet import Origin, Scope, Sheet, number_text
+from calc.levels import above
+from calc.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.sheet.values import Mask
 
+LEAST_LENGTH = 0.9  # m, 3 ft
 NO_COVER = "no fill over it"
 
 
@@ -55,7 +63,7 @@ def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: st
     scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
     _height(scope, section, member)
     filled = scope["H_R"]
-    scope.take("h_an", filled.without(filled.array <= 0, NO_COVER))
+    scope.take("h_an", filled.without(~above(filled.array, 0.0), NO_COVER))
     scope(anchorage_pressure, gamma_E="gamma_Ef")
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", given.interaction)
     _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
@@ -107,15 +115,45 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     scope(tension_to_anchor)
     _fold_back(scope, section, path, given, side)
     scope(total_anchorage)
-    height = scope["H_R"]
-    filled = [label for label, one in zip(height.labels("stage"), height.array, strict=True) if one > 0]
+    filled = stages_with_fill(scope["H_R"])
     resistance = scope["R_anc"].at(stage=filled)
-    if not (resistance.array > 0).all():
+    covers = [scope[name].at(stage=filled).array for name in ("h_1", "h_u") if name in scope]
+    if not np.logical_or.reduce([above(one, 0.0) for one in covers]).all():
         why = "No fill lies over the layer beyond the outermost columns, and nothing is folded back."
         sheet.not_verified(key, title, why)
         return
-    sheet.verdict(key, title, effect=scope["T_anc"].at(stage=filled), resistance=resistance)
+    effect = scope["T_anc"].at(stage=filled)
+    note = "" if given.scale is not None else _without_scale(effect, resistance)
+    sheet.verdict(key, title, effect=effect, resistance=resistance, note=note)
+    _least(sheet, scope, member, side)
     _required(sheet, scope, member, side)
+    if given.scale is None:
+        sheet.limitation(
+            f"pull-out-scale{member.ending}",
+            f"{member.layer.name}: {path}.scale is not given; friction against pull-out is counted with the scale "
+            "factor 1, the least cautious end of 0.6 to 1 for geosynthetics.",
+            "UFC 3-220-10 (2022), eq. 7-4 ◦",
+        )
+
+
+def _without_scale(effect: Value, resistance: Value) -> str:
+    """What a scale factor of the pull-out would do to the verdict, where none is given."""
+    ratio = float(np.max((effect.array / resistance.array)[effect.valid]))
+    words = "No scale factor of the pull-out is given: 1 is counted"
+    return f"{words}, and a factor below {number_text(ratio, 2)} would fail." if ratio < 1 else f"{words}."
+
+
+def _least(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
+    """The length that anchors in the final state is not too short for friction to be relied on."""
+    rule = Origin("project rule", text="3 ft, UFC 3-220-10 (2022), ch. 7 ◦")
+    least = scope.given("L_ancmin", LEAST_LENGTH, origin=rule)
+    straight = scope["L_be"].at(stage=sheet.axes["stage"][-1])
+    if "L_ug" in scope:
+        there = scope(length_of_anchorage, L_be=straight)
+    else:
+        there = scope.take("L_anc", straight, note="nothing is folded back")
+    title = f"Least length of the anchorage, {side.words}: {member.layer.name}"
+    sheet.verdict(f"anchorage_length{member.ending}{side.ending}", title, effect=least, resistance=there)
 
 
 def _cover(scope: Scope, section: Section, member: Member, side: Side, given: Anchorage) -> None:
@@ -138,8 +176,13 @@ def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) 
     given_of_section(scope, "phi_bk", section, f"{path}.friction_below", given.friction_below)
     scope(factored_friction_angle, phi_c="phi_b", phi_ck="phi_bk")
     _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
-    scope(interface_friction, mu_i="mu_1", phi="phi_E")
-    scope(interface_friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
+    friction = interface_friction
+    if given.scale is not None:
+        origin = origin_of(section, f"{path}.scale.value")
+        scope.given("alpha_sc", given.scale.value, origin=origin, note=given.scale.source)
+        friction = pull_out_friction
+    scope(friction, mu_i="mu_1", phi="phi_E")
+    scope(friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
 
 
 def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side: Side) -> None:
@@ -156,7 +199,7 @@ def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side
     scope(height_of_fold)
     scope(cover_of_fold_back)
     possible = float(final.array)
-    if given.fold_back_cover > possible:
+    if above(given.fold_back_cover, possible):
         scope.sheet.limitation(
             f"fold-back-{scope.name}",
             f"{path}.fold_back_cover is {number_text(given.fold_back_cover, 2)} m, but the final slope leaves no more "
@@ -171,12 +214,17 @@ def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side
 def _required(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
     """Lengths at which the tension is just anchored, for judgement."""
     straight = scope["sigma_b"]
-    scope(anchorage_length, sigma_b=straight.without(straight.array <= 0, NO_COVER))
+    scope(anchorage_length, sigma_b=straight.without(_bare(scope["h_an"], straight), NO_COVER))
     if "sigma_u" not in scope:
         return
     folded = scope["sigma_u"]
-    scope(fold_back_length, sigma_u=folded.without(folded.array <= 0, NO_COVER), mu_2="mu_1")
+    scope(fold_back_length, sigma_u=folded.without(_bare(scope["h_u"], folded), NO_COVER), mu_2="mu_1")
     title = f"{member.layer.name}: length to be folded back, {side.words}"
     note = "Beside the straight length given; the bend is not counted on."
     length = scope["L_u"].at(stage=sheet.axes["stage"][1:])
     sheet.tables.append(envelope_table(f"fold-{scope.name}", title, length, "stage", "variant", note=note))
+
+
+def _bare(cover: Value, pressure: Value) -> Mask:
+    """The cases of a pressure in which no fill lies over the layer."""
+    return np.broadcast_to(~above(cover.array, 0.0), pressure.array.shape)

@@ -8,6 +8,7 @@ from calc.checks.frame import CENTRE, END, LONG, POSITIONS, SHORT, at_labels, fr
 from calc.formulas.consolidation_cell import yielding_start_pressure
 from calc.inputs import Design, Section
 from calc.inputs.consolidation import Consolidation
+from calc.levels import above
 from calc.procedures.consolidation_response import Response, layered_response, radial_response
 from calc.procedures.ground_in_time import GroundInTime
 from calc.procedures.staged_course import Programme
@@ -26,7 +27,7 @@ def steps_of(section: Section) -> tuple[int, ...]:
 def last_fill(section: Section) -> int:
     """Number of the step, among those that consolidate, in which the last fill is placed."""
     heights = [0.0, *(section.stages[k].fill_height for k in steps_of(section))]
-    higher = [k for k in range(len(heights) - 1) if heights[k + 1] > heights[k]]
+    higher = [k for k in range(len(heights) - 1) if above(heights[k + 1], heights[k])]
     return higher[-1] if higher else 0
 
 

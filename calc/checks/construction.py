@@ -6,6 +6,7 @@ from calc.checks.quantities import quantities
 from calc.formulas.quantities import head_cover, head_level
 from calc.inputs import Design, Section
 from calc.inputs.construction import TEST_KINDS, Construction
+from calc.levels import above, same
 from calc.sheet import Sheet, Table, TableColumn, number_text
 
 MUST = TEST_KINDS[:-1]
@@ -47,11 +48,12 @@ def _head(sheet: Sheet, section: Section, given: Construction) -> None:
     given_of_section(scope, "z_R", section, f"reinforcement.{lowest}.level", section.reinforcement[lowest].level)
     cover = scope(head_cover)
     given_of_section(scope, "t_covm", section, "construction.head.cover", given.head.cover)
-    clear = round(float(cover.array), 9)  # levels that are typed alike differ by rounding error only
-    if clear > 0 and given.head.cover > 0:
+    clear, asked = float(cover.array), given.head.cover
+    if above(clear, 0.0) and asked > 0 and not (clear < asked and same(clear, asked)):
         sheet.verdict(key, title, effect=scope["t_covm"], resistance=cover, note=given.head.source)
-    elif clear >= given.head.cover:
-        sheet.settled(key, title, "No cover is asked for: the reinforcement may lie on the heads.")
+    elif not above(asked, clear):
+        words = "It is as asked for." if asked else "No cover is asked for: the reinforcement may lie on the heads."
+        sheet.settled(key, title, words)
     else:
         why = "The lowest reinforcement does not lie above the heads: the cover asked for cannot be there."
         sheet.not_verified(key, title, why)
@@ -85,7 +87,7 @@ def _same_lift(sheet: Sheet, section: Section, thickness: float) -> None:
         f"{number_text(cover, 2)} m over the lowest layer; load_transfer.first_lift.thickness is "
         f"{number_text(loading.thickness, 2)} m."
     )
-    if cover - 1e-9 <= loading.thickness <= max(cover, thickness) + 1e-9:
+    if not above(cover, loading.thickness) and not above(loading.thickness, max(cover, thickness)):
         sheet.settled("first_lift_thickness", title, words)
     else:
         sheet.not_verified("first_lift_thickness", title, f"{words} The two do not belong to one lift.")

@@ -17,6 +17,7 @@ from calc.formulas.ground import (
 )
 from calc.formulas.loads import platform_pressure, water_depth
 from calc.inputs import Design, Section
+from calc.levels import above
 from calc.sheet import Origin, Sheet
 
 LEAST_SOIL_FRICTION = radians(10.0)
@@ -74,13 +75,15 @@ def _water(sheet: Sheet, design: Design, section: Section) -> None:
     sheet(governing_water_depth)
     sheet.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
     sheet(drawdown_load)
-    above = [
-        label for label, name in zip(sheet.axes["stage"], names, strict=True) if levels[name] > section.ground_level
+    flooded = [
+        label
+        for label, name in zip(sheet.axes["stage"], names, strict=True)
+        if above(levels[name], section.ground_level)
     ]
-    if above:
+    if flooded:
         sheet.limitation(
             "water-above-ground",
-            f"Water stands above the ground in {', '.join(above)}: fill below it is taken as buoyant, the working "
+            f"Water stands above the ground in {', '.join(flooded)}: fill below it is taken as buoyant, the working "
             "platform is not; waves and flow are not covered.",
             "project rule",
         )

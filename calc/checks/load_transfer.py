@@ -31,6 +31,7 @@ from calc.formulas.load_transfer import (
     surface_difference,
 )
 from calc.inputs import Design, Section
+from calc.levels import above
 from calc.sheet import Scope, Sheet, number_text
 
 FARTHEST = {"square": farthest_distance_in_square_grid, "triangular": farthest_distance_in_triangular_grid}
@@ -146,14 +147,14 @@ def _placing(sheet: Sheet, section: Section) -> None:
         )
     levels = [layer.level for layer in section.reinforcement]
     allowed = HEAD_DISTANCE[min(len(levels), 2)] if levels else 0.0
-    if levels and max(levels) - head > allowed + 1e-9:
+    if levels and above(max(levels) - head, allowed):
         sheet.limitation(
             "above-heads",
             f"The upper layer lies {number_text(max(levels) - head, 2)} m above the column heads; the arching models "
             f"ask for at most {allowed:.2f} m with {'one layer' if len(levels) == 1 else 'two layers'}.",
             "EBGEO (2010), ch. 9 ◦",
         )
-    if levels and min(levels) < head - 1e-9:
+    if levels and above(head, min(levels)):
         why = "A layer of reinforcement lies below the column heads and cannot hang between them."
         sheet.not_verified("reinforcement_level", "Reinforcement lies above the column heads", why)
     if section.platform is not None:

@@ -16,7 +16,7 @@ from calc.checks.sketch_anchorage import anchorage_sketch
 from calc.checks.tables import envelopes_table
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.mat import design_membrane_tension, favourable_unit_weight
-from calc.formulas.reinforcement import tension_across, tension_along
+from calc.formulas.reinforcement import tension_across
 from calc.inputs import Design, Section
 from calc.sheet import Origin, Scope, Sheet
 
@@ -96,7 +96,8 @@ def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, nam
         scope.take("T_ds", done["thrust"]["T_spr"])
         scope(tension_across, T_m="T_md")
     else:
-        scope(tension_along, T_m="T_md")
+        note = "stability across asks nothing of a layer along; end slopes are not part of this calculation"
+        scope.take("T_along", scope["T_md"], note=note)
     return scope
 
 
@@ -121,7 +122,8 @@ def _set_aside(sheet: Sheet, at_full: Scope, members: list[Member]) -> None:
 def _ends(sheet: Sheet) -> None:
     sheet.limitation(
         "reinforcement-ends",
-        "Along the embankment, anchorage and stability of the end slopes are not part of this chapter.",
+        "Along the embankment the layers carry membrane tension alone: circles across ask nothing of them. End slopes "
+        "(thrust, stability, anchorage) are not part of this calculation; see the matters outside it.",
         "project rule ▵",
     )
     sheet.limitation(

@@ -1,5 +1,6 @@
 """Sliding of the side slope below the reinforcement: what the ground does not hold against the strength left."""
 
+from calc.checks.edges import low_edges, stages_with_fill
 from calc.checks.reinforcement_strength import Member
 from calc.checks.squeeze_ground import Side, sides
 from calc.formulas.mat import layer_tension, strength_left
@@ -10,10 +11,10 @@ from calc.sheet import Sheet
 def sliding_below(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Member) -> None:
     """Verify one layer for each side."""
     for side in sides(section):
-        _of_side(sheet, done, member, side)
+        _of_side(sheet, section, done, member, side)
 
 
-def _of_side(sheet: Sheet, done: dict[str, Sheet], member: Member, side: Side) -> None:
+def _of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Member, side: Side) -> None:
     key = f"sliding_below{member.ending}{side.ending}"
     title = f"Sliding of the side slope below the reinforcement, {side.words}: {member.layer.name}"
     scope = sheet.scope(key, title)
@@ -26,10 +27,11 @@ def _of_side(sheet: Sheet, done: dict[str, Sheet], member: Member, side: Side) -
     scope.take("T_md", sheet.scopes["across"]["T_md"])
     scope.take("T_sqd", done["thrust"].scopes[f"slope{side.ending}"]["T_sqd"])
     left = scope(strength_left, R_rd=member.resistance)
-    height = done["thrust"]["H_R"]
-    # As its tension, which starts with the first vertical load.
-    filled = [one for one in sheet.axes["stage"][1:] if float(height.at(stage=one).array) > 0]
-    asked, left = asked.at(stage=filled), left.at(stage=filled)
+    height, stages = done["thrust"]["H_R"], sheet.axes["stage"][1:]  # as its tension, from the first vertical load
+    # A low edge asks no more of the layer than the tension across does, which has the whole thrust in every stage.
+    low = low_edges(section, height)
+    bank = [label for label in stages_with_fill(height) if label in stages and label not in low]
+    asked, left = asked.at(stage=bank), left.at(stage=bank)
     if not (left.array > 0).all():
         why = (
             "Vertical load and the ground that is held back leave the layer no strength; its tension is verified above."

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from calc.checks.frame import Frame
 from calc.inputs import Design, Section
+from calc.levels import above
 from calc.sheet import Sheet, number_text
 
 GAIN = "Gain of undrained strength credited before the stage is filled"
@@ -55,7 +56,7 @@ def _gain_words(gain: float | str) -> str:
 def without_plant(section: Section) -> list[int]:
     """The stages, counted from 0, in which fill or platform is placed and no plant is given."""
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
-    placed = [after > before for before, after in pairwise(heights)]
+    placed = [above(after, before) for before, after in pairwise(heights)]
     placed[0] = placed[0] or section.platform is not None
     return [k for k, stage in enumerate(section.stages) if placed[k] and stage.plant is None]
 

@@ -4,55 +4,62 @@ from collections.abc import Iterator
 
 from calc.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.inputs import Section
+from calc.levels import above
 
 ACROSS = ("across", "both")
 
 
 def thrust_sketch(section: Section) -> Scene:
-    """The steeper side slope above the reinforcement in the last stage, with thrust, weight, friction and tension."""
+    """The steeper side slope above the ground in the last stage, with thrust, weight, friction and tension."""
     fill = section.embankment
     run, height = min(fill.slope_left, fill.slope_right), _height(section)
+    level = _level(section, height)
+    where = f"{level:g} m above it" if above(level, 0.0) else "on it"
     alt = (
-        f"Side slope of {height:g} m above the reinforcement: active thrust and traffic push outward at the shoulder, "
-        "the weight of the slope gives friction on the reinforcement, and the tension of the reinforcement holds the "
-        "slope together."
+        f"Side slope of {height:g} m above the ground with the reinforcement {where}: active thrust and traffic push "
+        "outward at the shoulder, the weight of the slope gives friction on the reinforcement, and the tension of the "
+        "reinforcement holds the slope together."
     )
-    items = (*_body(height, run), *_forces(section, height, run))
+    items = (*_body(height, run, level), *_forces(section, height, run, level))
     note = "The slope is drawn to scale, before settlement; arrows show directions, not sizes."
     return Scene("thrust", "Forces on the side slope", alt, items, height_mm=76.0, note=note)
 
 
 def _height(section: Section) -> float:
-    """Height of the last stage above the lowest reinforcement across, or above the ground, as the chapter counts it."""
+    """Height of the last stage above the ground, as the chapter counts it."""
     platform = section.platform.thickness if section.platform is not None else 0.0
-    levels = [layer.level for layer in section.reinforcement if layer.direction in ACROSS]
-    base = min(levels, default=section.ground_level)
-    height = section.stages[-1].fill_height + section.ground_level + platform - base
-    return max(height, 0.1 * section.embankment.height)
+    return section.stages[-1].fill_height + platform
 
 
-def _body(height: float, run: float) -> Iterator[Item]:
+def _level(section: Section, height: float) -> float:
+    """Lowest reinforcement across above the ground; on it where there is none or where it lies below."""
+    levels = [layer.level - section.ground_level for layer in section.reinforcement if layer.direction in ACROSS]
+    return min(max(min(levels, default=0.0), 0.0), 0.9 * height)
+
+
+def _body(height: float, run: float, level: float) -> Iterator[Item]:
     length, back = run * height, -1.1 * height
     yield Polygon(box(back, length + 0.5 * height, 0.0, -0.12 * height), "soft")
     yield Polygon(((back, 0.0), (back, height), (0.0, height), (length, 0.0)), "fill")
     yield Line(((back, height), (0.0, height), (length, 0.0)), "outline")
     yield Line(((0.0, height), (0.0, 0.0)), "dashed")
-    yield Line(((back, 0.0), (length, 0.0)), "reinforcement")
-    yield Dimension(length, 0.0, length, height, symbol_text("H_R"), -4.0)
-    span = symbol_text("n_S") + " · " + symbol_text("H_R")
+    yield Line(((back, level), (length - run * level, level)), "reinforcement")
+    yield Dimension(length, 0.0, length, height, symbol_text("H_G"), -4.0)
+    span = symbol_text("n_S") + " · " + symbol_text("H_G")
     yield Dimension(0.0, -0.12 * height, length, -0.12 * height, span, -14.0)
 
 
-def _forces(section: Section, height: float, run: float) -> Iterator[Item]:
+def _forces(section: Section, height: float, run: float, level: float) -> Iterator[Item]:
     length = run * height
-    for level, name in ((height / 3, "E_aG"), (0.62 * height, "E_aQ")):
-        yield Arrow(-0.5 * height, level, -0.03 * height, level)
-        yield Label(-0.56 * height, level, symbol_text(name), "end")
+    for place, name in ((height / 3, "E_aG"), (0.62 * height, "E_aQ")):
+        yield Arrow(-0.5 * height, place, -0.03 * height, place)
+        yield Label(-0.56 * height, place, symbol_text(name), "end")
     if section.traffic:
         for share in (0.9, 0.6, 0.3):
             x = -share * height
             yield Arrow(x, 1.28 * height, x, 1.03 * height, symbol_text("q") if share == 0.6 else "")
-    yield Arrow(length / 3, 0.52 * height, length / 3, 0.1 * height)
+    low = max(0.1 * height, level + 0.05 * height)
+    yield Arrow(length / 3, max(0.52 * height, low + 0.2 * height), length / 3, low)
     yield Label(length / 3 + 0.06 * height, 0.36 * height, symbol_text("W_S"), "start")
     low = -0.3 * height
     yield Arrow(0.6 * length, low, 0.25 * length, low)

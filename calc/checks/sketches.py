@@ -8,6 +8,7 @@ from markupsafe import Markup
 from calc.checks.cell_sketch import unit_cell_sketch
 from calc.figure import Arrow, Callouts, Dimension, Fill, Item, Label, Line, Point, Polygon, Scene, box, symbol_text
 from calc.inputs import Section
+from calc.levels import above
 
 __all__ = ["cross_section", "unit_cell_sketch"]
 
@@ -104,7 +105,7 @@ def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
     yield Polygon(corners, "fill")
     yield Line(corners, "outline")
     for stage in section.stages:
-        if 0.0 < stage.fill_height < section.embankment.height:
+        if above(stage.fill_height, 0.0) and above(section.embankment.height, stage.fill_height):
             yield Line(_across(section, levels, levels.base + stage.fill_height), "dashed")
 
 

@@ -11,6 +11,7 @@ from calc.checks.slip_model import Case, Profile, profile, reduced
 from calc.checks.slip_pages import Searched, critical_pages
 from calc.checks.squeeze_ground import Side
 from calc.formula import Source
+from calc.levels import above
 from calc.procedures.slip import BlockSearch, Result
 from calc.procedures.stage_search import Asked, Found, over_stages
 
@@ -80,7 +81,7 @@ def _asked(searches: Searches, side: Side, case: Case | None, place: int) -> Ask
         return None
     lowest = min(searches.across, key=lambda k: section.reinforcement[k].level)
     layer = section.reinforcement[lowest]
-    if layer.level >= cut.crest:
+    if not above(cut.crest, layer.level):
         return None
     friction = layer.interaction * tan(reduced(section.embankment.phi, case.factors))
     search = _search(cut, side, max(layer.level, cut.ground + ABOVE), ())

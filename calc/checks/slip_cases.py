@@ -12,6 +12,7 @@ from calc.checks.squeeze_ground import Side
 from calc.formulas.sleeve import characteristic_resistance, design_resistance, long_term_strength, uncertainty_factor
 from calc.inputs import Design, Section
 from calc.inputs.sleeve import ReinforcementLayer
+from calc.levels import above
 from calc.procedures.slip import Circle, Search
 from calc.procedures.slip.model import Direction, Method
 from calc.procedures.stage_search import Asked, Floats, Found, Question, over_stages
@@ -70,7 +71,7 @@ class Searches:
         one = self.frame.filled[stage]
         if one is None or (state.drained and one.situation != "persistent"):
             return None
-        if profile(self.section, one).crest <= self.section.ground_level:
+        if not above(profile(self.section, one).crest, self.section.ground_level):
             return None
         if state.lift and not self._placed(variant, stage):
             return None

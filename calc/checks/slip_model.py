@@ -9,6 +9,7 @@ from calc.factors import Factors
 from calc.inputs import Section
 from calc.inputs.ground import Layer as SoftLayer
 from calc.inputs.stages import Stage
+from calc.levels import above, same
 from calc.procedures.slip import Columns, Crack, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
 from calc.procedures.slip.model import Line
 
@@ -134,7 +135,7 @@ def _fill(section: Section, case: Case, place: Profile) -> tuple[Layer, ...]:
         return (Layer(body),)
     heavy = weight * (section.platform.gamma + heavier)
     platform = Soil("working platform", heavy, heavy, **strength)
-    if place.crest <= place.base:
+    if not above(place.crest, place.base):
         return (Layer(platform),)
     reach = case.stage.fill_height / (place.crest - place.ground)
     top = (
@@ -201,10 +202,12 @@ def _level(left: float, right: float, level: float) -> Line:
 
 def _water(section: Section, case: Case, left: float, right: float, gamma_w: float) -> Water:
     level = {one.name: one.level for one in section.water}[case.stage.water]
+    if same(level, section.ground_level):
+        level = section.ground_level
     mode: Literal["vertical", "seepage"] = "vertical"
     if section.slip and section.slip.water_mode == "seepage":
         mode = "seepage"
-    standing = level if level > section.ground_level else None
+    standing = level if above(level, section.ground_level) else None
     return Water(_level(left, right, level), mode, standing, gamma_w)
 
 
@@ -227,23 +230,25 @@ def _columns(section: Section, case: Case, place: Profile) -> Columns:
 
 def _ties(section: Section, case: Case, place: Profile) -> tuple[Reinforcement, ...]:
     """The layers across that lie below the crest of the stage."""
-    laid = [one for one in case.ties if section.reinforcement[one.place].level < place.crest]
+    laid = [one for one in case.ties if above(place.crest, section.reinforcement[one.place].level)]
     return tuple(_tie(section, case.factors, place, one) for one in laid)
 
 
 def _tie(section: Section, factors: Factors, place: Profile, one: Ties) -> Reinforcement:
     """A layer across with friction on both faces; what is folded back at its ends is left out, on the safe side."""
     layer = section.reinforcement[one.place]
-    above = layer.interaction * tan(reduced(section.embankment.phi, factors))
-    below, factor, beyond = above, 1.0, 0.0
+    over = layer.interaction * tan(reduced(section.embankment.phi, factors))
+    under, factor, beyond = over, 1.0, 0.0
     if layer.anchorage:
-        below = layer.anchorage.interaction_below * tan(reduced(layer.anchorage.friction_below, factors))
+        under = layer.anchorage.interaction_below * tan(reduced(layer.anchorage.friction_below, factors))
         factor = layer.anchorage.f_n.value * layer.anchorage.f_po.value * layer.anchorage.f_ms.value
         beyond = layer.anchorage.length
+        if layer.anchorage.scale is not None:
+            over, under = layer.anchorage.scale.value * over, layer.anchorage.scale.value * under
     rise = max(layer.level - place.ground, 0.0) / (place.crest - place.ground)
     left = place.left_toe + rise * (place.left_shoulder - place.left_toe)
     right = place.right_toe + rise * (place.right_shoulder - place.right_toe)
     return Reinforcement(
         layer.name, layer.level, max(place.left_column - beyond, left), min(place.right_column + beyond, right),
-        one.strength, above, below, factor,
+        one.strength, over, under, factor,
     )  # fmt: skip

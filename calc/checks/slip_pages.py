@@ -7,7 +7,7 @@ from math import degrees
 from calc.checks.sketch_slip import contour_sketch, slip_sketch
 from calc.inputs import Section
 from calc.procedures.slip import Circle, Result
-from calc.procedures.stage_search import Found
+from calc.procedures.stage_search import FORM, Found
 from calc.sheet import Scope, Sheet, Table, TableColumn, number_text
 from calc.sheet.cases import Cases
 
@@ -19,6 +19,10 @@ METHODS = (
     ("F_B0", "Bishop, without reinforcement"),
     ("F_av", "averaged strength"),
 )
+FORMS = {
+    "A": "form A (its tension lowers the load and is not divided by F)",
+    "B": "form B (its tension adds to the resistance of the ground and is divided by F with it)",
+}
 SLICE_COLUMNS = (
     ("x", "m", 2), ("b", "m", 3), ("y top", "m", 2), ("y base", "m", 2), ("α", "°", 2), ("W", "kN/m", 2),
     ("u", "kN/m²", 2), ("c", "kN/m²", 2), ("φ", "°", 2), ("m_α", "", 4), ("N", "kN/m", 2), ("S", "kN/m", 2),
@@ -73,7 +77,8 @@ def methods_table(sheet: Sheet, scope: Scope) -> Table:
     note = (
         "Bishop and Spencer: least of all circles, Spencer by a search around the circle critical by Bishop; without "
         "reinforcement: by a search of its own. The others: on the circle critical by Bishop. The averaged strength "
-        "overstates the safety and is printed for comparison; the ordinary method usually gives less than the others."
+        "overstates the safety and is printed for comparison; the ordinary method usually gives less than the others. "
+        f"Reinforcement, {FORMS[FORM]}."
     )
     return Table(
         f"{scope.name}-methods", f"Safety over stages, methods and factor sets: {scope.title}", head, rows, note
@@ -99,7 +104,8 @@ def _slices(scope: Scope, found: Result, words: str) -> Table:
     )
     note = (
         f"At {words}. {_line_words(found)}; F = {number_text(found.factor, 4)}. W, N and S are those of the part; S is "
-        "the shear mobilised, the resistance over the factor." + (f" Reinforcement: {forces}." if forces else "")
+        "the shear mobilised, the resistance over the factor."
+        + (f" Reinforcement, {FORMS[FORM]}: {forces}." if forces else "")
     )
     kind = "circle" if isinstance(found.surface, Circle) else "block"
     return Table(f"{scope.name}-slices", f"Slices of the critical {kind}: {scope.title}", head, rows, note)

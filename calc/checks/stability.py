@@ -146,7 +146,8 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
 
 
 def _pages(sheet: Sheet, design: Design, section: Section, missing: str, done: dict[str, Sheet]) -> None:
-    handed_over(sheet, design, section, credited_gains(section, done))
+    makeup = done["unit_cell"].scopes["tension"]["p_M"]
+    handed_over(sheet, design, section, credited_gains(section, done), makeup)
     layer_table(
         sheet, "split", "Stresses and friction angle by the strict split", "split", ("sigma_v0s", "sigma_v0c", *SPLIT)
     )

@@ -2,15 +2,20 @@
 
 from math import degrees
 
+import numpy as np
+
 from calc.checks.frame import frame
 from calc.inputs import Design, Section
-from calc.sheet import Sheet, Table, TableColumn, number_text
+from calc.sheet import Sheet, Table, TableColumn, Value, number_text
 
 
-def handed_over(sheet: Sheet, design: Design, section: Section, gains: list[float]) -> None:
-    """Characteristic values of every sublayer, state of every stage, factors of every set."""
+def handed_over(sheet: Sheet, design: Design, section: Section, gains: list[float], makeup: Value) -> None:
+    """Characteristic values of every sublayer, state of every stage, factors of every set.
+
+    ``makeup`` is the pressure of the compensation fill over (variant, stage) or fewer axes, and the load.
+    """
     sheet.tables.append(_ground(sheet, design, section))
-    sheet.tables.append(_stages(sheet, design, section, gains))
+    sheet.tables.append(_stages(sheet, design, section, gains, makeup))
     sheet.tables.append(_factors(design, section))
 
 
@@ -42,9 +47,9 @@ def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
     return Table("handed-ground", "Handed over: ground and columns", head, rows, note)
 
 
-def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float]) -> Table:
+def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], makeup: Value) -> Table:
     levels = {level.name: level.level for level in section.water}
-    words = (("stage", ""), ("fill", "m"), ("traffic", "kN/m²"), ("water level", "m"))
+    words = (("stage", ""), ("fill", "m"), ("compensation fill", "kN/m²"), ("traffic", "kN/m²"), ("water level", "m"))
     head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
             TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
     rows = []
@@ -53,14 +58,23 @@ def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float]) 
         shares = [number_text(sheet[name].number(case) or 0.0, 4) for name in ("mu_s", "mu_c")]
         traffic = section.traffic.q if section.traffic and stage.traffic else 0.0
         rows.append([
-            label, number_text(stage.fill_height, 2), number_text(traffic, 1), number_text(levels[stage.water], 2),
+            label, number_text(stage.fill_height, 2), number_text(_largest(makeup, label), 2),
+            number_text(traffic, 1), number_text(levels[stage.water], 2),
             number_text(stage.n_stability, 2), *shares, number_text(gain, 2),
         ])  # fmt: skip
     note = (
-        "The stress shares multiply the added stress of the embankment at the place looked at, on soil and on column. "
-        "The gain of strength counts between the outermost columns only. Characteristic values."
+        "Compensation fill: the pressure that replaces the settlement, largest over loads and factor sets, in addition "
+        "to the fill over the same width. The stress shares multiply the added stress of the embankment at the place "
+        "looked at, on soil and on column. The gain of strength counts between the outermost columns only. "
+        "Characteristic values."
     )
     return Table("handed-stages", "Handed over: stages and stress shares", head, rows, note)
+
+
+def _largest(makeup: Value, stage: str) -> float:
+    """The largest pressure of the compensation fill in a stage."""
+    known = makeup.at(stage=stage) if "stage" in makeup.axis_names else makeup
+    return float(np.max(np.where(known.valid, known.array, 0.0)))
 
 
 def _factors(design: Design, section: Section) -> Table:

@@ -1,29 +1,33 @@
 """Lateral thrust of the embankment at its shoulders, tension from spreading, sliding of the side slopes.
 
 Later chapters take from the sheet itself: ``T_spr``, the tension of the reinforcement from spreading over (variant,
-stage), of the side where it is larger. It holds the thrust that the soft ground does not carry and, where the
-reinforcement holds the ground back at its top, that shear with the factor of permanent load. ``H_th`` is the height of
-fill that thrusts, ``gamma_Em`` and ``gamma_El`` the unit weights for what thrusts and for what holds. ``T_hs`` of each
-side is the thrust that the ground does not hold where slope and reinforcement slide together.
+stage), of the side where it is larger. It holds the thrust over the whole height down to the ground, wherever the layer
+lies, less what the soft ground carries, and, where the reinforcement holds the ground back at its top, that shear with
+the factor of permanent load. ``H_th`` is the height of fill that thrusts, ``gamma_Em`` and ``gamma_El`` the unit
+weights for what thrusts and for what holds. ``T_hs`` of each side is the thrust that the ground does not hold where
+slope and reinforcement slide together.
 
 What is given stands once in the chapter. Every scope holds the chain of its own verdict at its own governing case.
 """
 
 import numpy as np
 
+from calc.checks.edges import low_edges, stages_with_fill
 from calc.checks.frame import CENTRE, LONG, chapter, frame, given_of_section, origin_of
 from calc.checks.sketch_thrust import thrust_sketch
 from calc.checks.squeeze_ground import Side, factors, sides, stress_ratio
 from calc.checks.tables import envelope_table
-from calc.checks.thrust_sides import below, sliding, spreading
+from calc.checks.thrust_sides import below, fill_between, low_edge, sliding, spreading
 from calc.formulas.column_field import height_above_reinforcement
 from calc.formulas.thrust import (
     heavier_unit_weight,
+    height_above_ground,
     height_that_thrusts,
     lighter_unit_weight,
     tension_of_larger_side,
 )
 from calc.inputs import Design, Section
+from calc.levels import above
 from calc.sheet import Scope, Sheet, Value
 
 ACROSS = ("across", "both")
@@ -40,9 +44,8 @@ def thrust(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     loaded = frame(design, section).loaded
     scopes = [spreading(sheet, section, done, side) for side in sides(section)]
     _hand_over(sheet, scopes)
-    filled = [label for label in loaded if float(sheet["H_R"].at(stage=label).array) > 0]
     for side in sides(section):
-        _sliding(sheet, section, done, side, filled)
+        _sliding(sheet, section, done, side)
     sheet.figures.append(thrust_sketch(section))
     note = "Per metre of embankment, " + ("the larger of the two sides." if len(scopes) > 1 else "on either side.")
     title = "Tension of the reinforcement from spreading by stage and factor set"
@@ -67,7 +70,8 @@ def _actions(sheet: Sheet, design: Design, section: Section, done: dict[str, She
 
 
 def _levels(sheet: Sheet, section: Section) -> None:
-    """Level above which the fill thrusts: the lowest reinforcement across, or the ground."""
+    """Ground, top of the platform and lowest reinforcement across: the fill thrusts down to the ground."""
+    given_of_section(sheet, "z_g", section, "ground_level", section.ground_level)
     if section.platform is None:
         given_of_section(sheet, "z_P", section, "ground_level", section.ground_level)
     else:
@@ -82,13 +86,14 @@ def _levels(sheet: Sheet, section: Section) -> None:
         note = "no layer of reinforcement across the embankment is given"
         sheet.given("z_R", section.ground_level, origin=origin_of(section, "ground_level"), note=note)
     sheet(height_above_reinforcement)
+    sheet(height_above_ground)
 
 
 def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Make-up fill keeps the crest at its level while the reinforcement settles: the fill above it grows."""
     if not section.makeup_fill:
         note = "no make-up fill: crest and reinforcement settle together"
-        sheet.take("H_th", sheet["H_R"], note=note)
+        sheet.take("H_th", sheet["H_G"], note=note)
         return
     settlement = done["unit_cell"].scopes["settlement"]["s"]
     s = settlement.at(position=CENTRE, load="G+Q", stiffness=LONG)
@@ -98,7 +103,7 @@ def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     )
     sheet.take("s_th", s, note=note)
     sheet(height_that_thrusts, s="s_th")
-    still = (s.array <= 0) & (sheet["H_R"].array > 0)
+    still = (s.array <= 0) & above(sheet["H_G"].array, 0.0)
     stages = [
         label for label, one in zip(s.labels("stage"), still, strict=True) if one and label != s.labels("stage")[0]
     ]
@@ -111,17 +116,17 @@ def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
 
 
 def _weights(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
-    """Fill alone, or fill and working platform where the reinforcement lies below the top of the platform."""
-    if section.platform is None or float(sheet["z_P"].array) <= float(sheet["z_R"].array):
+    """Fill alone, or fill and working platform."""
+    if section.platform is None:
         for name in ("gamma_Em", "gamma_El"):
-            sheet.take(name, sheet["gamma_E"], note="fill alone lies above the reinforcement")
+            sheet.take(name, sheet["gamma_E"], note="fill alone lies above the ground")
         return
     sheet.take("gamma_P", done["unit_cell"]["gamma_P"])
     sheet(heavier_unit_weight)
     sheet(lighter_unit_weight)
     sheet.limitation(
         "thrust-platform",
-        "The working platform above the reinforcement is taken with the friction of the fill; the heavier of the two "
+        "The working platform is taken with the friction of the fill; the heavier of the two "
         "unit weights thrusts, the lighter one holds. A platform with less friction than the fill is not covered.",
         "project rule ▵",
     )
@@ -147,18 +152,23 @@ def print_at_largest(scope: Scope, value: Value) -> None:
     scope.sheet.leads[scope.name] = value.case_at(lane)
 
 
-def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, filled: list[str]) -> None:
+def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
     across = [k for k, layer in enumerate(section.reinforcement) if layer.direction in ACROSS]
     if not across:
         why = "No layer in [[reinforcement]] has the direction across or both."
         sheet.not_verified(f"sliding{side.ending}", f"Sliding of the side slope, {side.words}", why)
         return
     least = min(across, key=lambda k: section.reinforcement[k].interaction)
-    sliding(sheet, section, side, least, filled)
+    low = [label for label in low_edges(section, sheet["H_R"]) if label in sheet.axes["stage"][1:]]
+    bank = [label for label in stages_with_fill(sheet["H_R"]) if label in sheet.axes["stage"][1:] and label not in low]
+    sliding(sheet, section, side, least, bank)
+    if low:
+        low_edge(sheet, section, side, least, low)
     unheld = below(sheet, section, done, side)
     # The chapter on the reinforcement verifies the stages that follow the columns.
-    later = [label for label in filled if label in sheet.axes["stage"][1:]]
-    print_at_largest(unheld, unheld["T_hs"].at(stage=later))
+    print_at_largest(unheld, unheld["T_hs"].at(stage=bank))
+    if above(float(sheet["z_R"].array), section.ground_level):
+        fill_between(sheet, side, bank)
 
 
 def _limits(sheet: Sheet, section: Section) -> None:

@@ -23,32 +23,45 @@ from calc.formulas.thrust import (
     design_sliding_resistance,
     design_squeezing_tension,
     design_thrust,
+    field_width_of_stage,
     fill_thrust,
     ground_resistance_to_sliding,
     ground_thrust_share,
+    height_that_thrusts,
     required_sliding_friction,
+    resistance_below_reinforcement,
     sliding_friction,
     sliding_resistance,
     slope_weight,
     squeezing_tension,
+    thrust_below_reinforcement,
     thrust_not_held_below,
     traffic_thrust,
     weight_over_column_field,
 )
 from calc.inputs import Section
+from calc.levels import above
 from calc.sheet import Origin, Scope, Sheet, Verdict
 
-NO_FILL = "no fill above the reinforcement"
+NO_FILL = "no fill above this level"
+LOW_EDGE = (
+    "Stages with the platform alone or no more than 0.5 m over the layer: a step, judged apart from the bank, as it is "
+    "built and without make-up fill (project rule)."
+)
+BETWEEN = (
+    "The reinforcement carries this part of the thrust as well, by friction on its underside; the shear at the top of "
+    "the ground stands beside it."
+)
 
 
-def push(scope: Scope) -> None:
-    """The thrust at the shoulder with its factors, from what is given."""
+def push(scope: Scope, height: str = "H_th") -> None:
+    """The thrust at the shoulder with its factors, from what is given; down to the ground unless said otherwise."""
     scope(factored_unit_weight, gamma_E="gamma_Em")
     scope(traffic_of_stage)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(active_coefficient, K_a="K_aE", phi="phi_E")
-    scope(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_th")
-    scope(traffic_thrust, K_a="K_aE", q="q_st", H="H_th")
+    scope(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H=height)
+    scope(traffic_thrust, K_a="K_aE", q="q_st", H=height)
     scope(design_thrust)
 
 
@@ -97,28 +110,67 @@ def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: S
     scope(squeezing_tension, c_u0="c_u0g", L_S="L_Sq")
 
 
-def _weight(scope: Scope, section: Section, side: Side) -> None:
+def _weight(scope: Scope, section: Section, side: Side, height: str) -> None:
     """Weight of the side slope, which holds it: without make-up fill, by the lighter unit weight."""
     slope(scope, section, side)
-    height = scope["H_R"]
-    scope.take("H_R", height.without(height.array <= 0, NO_FILL))
-    scope(slope_weight, gamma_E="gamma_El", H="H_R")
+    known = scope[height]
+    scope.take(height, known.without(~above(known.array, 0.0), NO_FILL))
+    scope(slope_weight, gamma_E="gamma_El", H=height)
     scope(favourable_slope_weight)
 
 
-def sliding(sheet: Sheet, section: Section, side: Side, layer: int, filled: list[str]) -> None:
+def sliding(sheet: Sheet, section: Section, side: Side, layer: int, bank: list[str]) -> None:
     """The side slope slides outward on the reinforcement; only friction under its own weight holds it."""
     title = f"Sliding of the side slope on the reinforcement, {side.words}"
     scope = sheet.scope(f"sliding{side.ending}", title)
-    push(scope)
-    _weight(scope, section, side)
+    _weight(scope, section, side, "H_R")
+    if section.makeup_fill:
+        scope(height_that_thrusts, H_th="H_tR", H_G="H_R", s="s_th")
+        push(scope, "H_tR")
+    else:
+        push(scope, "H_R")
+    _friction(scope, section, layer)
+    scope(required_sliding_friction, W_S="W_Sd")
+    scope(sliding_friction, phi="phi_E")
+    _settle(scope, f"sliding{side.ending}", title, bank)
+
+
+def low_edge(sheet: Sheet, section: Section, side: Side, layer: int, low: list[str]) -> None:
+    """The edge of the platform or of a first lift slides on the reinforcement: the same, of a step that is not made up.
+
+    Thrust and weight are those of the step as it is built: what its settlement takes is made up, if at all, with the
+    slope and not behind it alone.
+    """
+    key = f"low_edge{side.ending}"
+    title = f"Low edge of platform or first lift: sliding on the reinforcement, {side.words}"
+    scope = sheet.scope(key, title)
+    _weight(scope, section, side, "H_R")
+    push(scope, "H_R")
+    _friction(scope, section, layer)
+    _settle(scope, key, title, low, note=LOW_EDGE)
+
+
+def _friction(scope: Scope, section: Section, layer: int) -> None:
     path = f"reinforcement.{layer}.interaction"
     given_of_section(scope, "alpha_i", section, path, section.reinforcement[layer].interaction)
     scope(sliding_resistance, W_S="W_Sd", phi="phi_E")
     scope(design_sliding_resistance)
-    scope(required_sliding_friction, W_S="W_Sd")
-    scope(sliding_friction, phi="phi_E")
-    _settle(scope, f"sliding{side.ending}", title, "R_hd", filled)
+
+
+def fill_between(sheet: Sheet, side: Side, bank: list[str]) -> None:
+    """The fill between ground and reinforcement slides out below the reinforcement, which lies above the ground."""
+    key = f"fill_between{side.ending}"
+    title = f"Thrust of the fill below the reinforcement, {side.words}"
+    scope = sheet.scope(key, title)
+    on, below_it = (sheet.scopes[f"{name}{side.ending}"] for name in ("sliding", "sliding_below"))
+    scope.take("E_ad", below_it["E_ad"])
+    scope.take("E_aR", on["E_ad"])
+    effect = scope(thrust_below_reinforcement)
+    scope.take("R_hd", on["R_hd"], note="the same friction on its underside")
+    scope.take("R_hgd", below_it["R_hgd"])
+    held = scope(resistance_below_reinforcement)
+    found = sheet.verdict(key, title, effect=effect.at(stage=bank), resistance=held.at(stage=bank), note=BETWEEN)
+    sheet.leads[key] = dict(found.case)
 
 
 def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
@@ -129,8 +181,8 @@ def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     title = f"Sliding of the side slope below the reinforcement: thrust that the ground does not hold, {side.words}"
     scope = sheet.scope(f"sliding_below{side.ending}", title)
     push(scope)
-    _weight(scope, section, side)
-    scope(slope_length, L_S="L_R", H="H_R")
+    _weight(scope, section, side, "H_G")
+    scope(slope_length, L_S="L_R", H="H_G")
     _field(scope, section, side)
     _strengths(scope, section, done)
     scope(ground_resistance_to_sliding, c_u0="c_u0e", L_S="L_R")
@@ -145,7 +197,9 @@ def _field(scope: Scope, section: Section, side: Side) -> None:
         scope.given("b_g", 0.0, origin=Origin("project rule", text=f"none counted: {side.extent_path} is not given"))
     else:
         given_of_section(scope, "b_g", section, side.extent_path, side.extent)
-    scope(block_length_in_field, L_f="L_Rf", L_S="L_R")
+    scope.take("H_GF", scope.sheet["H_G"].at(stage=scope.sheet.axes["stage"][-1]))
+    scope(field_width_of_stage)
+    scope(block_length_in_field, L_f="L_Rf", b_g="b_gs", L_S="L_R")
     scope(block_length_beyond_field, L_o="L_Ro", L_f="L_Rf", L_S="L_R")
     scope(weight_over_column_field, W_S="W_Sd", L_o="L_Ro", L_S="L_R")
     scope(column_stress_share)
@@ -165,9 +219,9 @@ def _strengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope.given("c_u0e", 0.0, origin=Origin("project rule", text=rule))
 
 
-def _settle(scope: Scope, key: str, title: str, resistance: str, filled: list[str]) -> Verdict:
+def _settle(scope: Scope, key: str, title: str, stages: list[str], note: str = "") -> Verdict:
     """Compare thrust and resistance; the chain prints at the case that governs here."""
-    effect, held = scope["E_ad"].at(stage=filled), scope[resistance].at(stage=filled)
-    found = scope.sheet.verdict(key, title, effect=effect, resistance=held)
+    effect, held = scope["E_ad"].at(stage=stages), scope["R_hd"].at(stage=stages)
+    found = scope.sheet.verdict(key, title, effect=effect, resistance=held, note=note)
     scope.sheet.leads[scope.name] = dict(found.case)
     return found

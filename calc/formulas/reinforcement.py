@@ -15,6 +15,7 @@ FRICTION = Source("friction on both faces of the reinforcement", evidence="deriv
 PULL_OUT = Source(
     "UFC 3-220-10 (2022), eq. 7-4 to 7-6, p. 407; FHWA-NHI-10-025 (2009), eq. 9-9", evidence="not inspected"
 )
+LENGTH = Source("project rule: straight and folded part anchor together", evidence="derived")
 STATICS = Source("statics of the anchorage", evidence="derived")
 RATIO = Source("definition of the utilisation", evidence="derived")
 
@@ -29,12 +30,6 @@ def spreading_tension(K_a, H, f_G, gamma_E, f_q, q):
 def tension_across(T_ds, T_m, T_stab):
     """Tension across the embankment."""
     return maximum(T_ds + T_m, T_stab)
-
-
-@formula("T_along", source=RULE)
-def tension_along(T_m, T_stab):
-    """Tension along the embankment, where only the ends of the embankment ask for stability."""
-    return maximum(T_m, T_stab)
 
 
 @formula("T_pan", source=UFC)
@@ -59,6 +54,18 @@ def tension_ratio(T_rd, R_rd):
 def interface_friction(alpha_f, phi, f_ms):
     """Design coefficient of friction between reinforcement and soil."""
     return alpha_f * tan(phi) / f_ms
+
+
+@formula("mu_i", source=PULL_OUT)
+def pull_out_friction(alpha_sc, alpha_f, phi, f_ms):
+    """Design coefficient of friction against pull-out, with the scale factor of an extensible reinforcement."""
+    return alpha_sc * alpha_f * tan(phi) / f_ms
+
+
+@formula("L_anc", source=LENGTH)
+def length_of_anchorage(L_be, L_ug):
+    """Length that anchors: the straight part with fill over it and the part folded back."""
+    return L_be + L_ug
 
 
 @formula("h_an", source=STATICS)

@@ -15,6 +15,7 @@ SLIDING = Source(
     evidence="derived",
 )
 NEEDED = Source("horizontal equilibrium, derived here; form of UFC 3-220-08FA, eq. 4-5", evidence="derived")
+HEIGHT = Source("geometry of fill and working platform", evidence="derived")
 MADE_UP = Source(
     "project rule: the crest is kept at its level, so the fill grows by the settlement", evidence="derived"
 )
@@ -25,6 +26,8 @@ BELOW = Source(
     "horizontal equilibrium with the average shear strength of Barksdale & Bachus (1983), derived here",
     evidence="derived",
 )
+STAGE = Source("geometry of the slopes of a stage", evidence="derived")
+PARTS = Source("horizontal equilibrium of the fill between ground and reinforcement, derived here", evidence="derived")
 UNHELD = Source("horizontal equilibrium of side slope and reinforcement, derived here", evidence="derived")
 PERMANENT = Source(
     "project rule: the ground is driven out by permanent load, so the shear that holds it back has its factor",
@@ -34,10 +37,16 @@ RESISTANCE = Source("EN 1997-1:2004, 2.4.7.3.3 and Table A.5, values as in Table
 EXTENT = Source("BS 8006-1:2010, extent of the columns", evidence="not inspected")
 
 
+@formula("H_G", source=HEIGHT)
+def height_above_ground(H, z_P, z_g, z_R):
+    """Height of fill and platform above the ground, or above the reinforcement where that lies lower."""
+    return H + z_P - minimum(z_g, z_R)
+
+
 @formula("H_th", source=MADE_UP)
-def height_that_thrusts(H_R, s):
+def height_that_thrusts(H_G, s):
     """Height of the fill at the shoulder with the make-up fill that replaces the settlement."""
-    return where(H_R > 0, H_R + s, 0)
+    return where(H_G > 0, H_G + s, 0)
 
 
 @formula("gamma_Em", source=HEAVIER)
@@ -71,9 +80,9 @@ def design_thrust(gamma_G, E_aG, gamma_Q, E_aQ):
 
 
 @formula("E_g", source=CONTACT)
-def ground_thrust_share(E_ad, alpha_g, c_u0, L_S):
+def ground_thrust_share(E_ad, alpha_g, c_u0, L_S, gamma_Rh):
     """Thrust carried by the soft ground, which is then driven outward at its top: squeezing with a negative share."""
-    return minimum(E_ad, alpha_g * c_u0 * L_S)
+    return minimum(E_ad, alpha_g * c_u0 * L_S / gamma_Rh)
 
 
 @formula("T_spr", source=LARGER)
@@ -110,6 +119,24 @@ def sliding_resistance(alpha_i, W_S, phi):
 def weight_over_column_field(W_S, L_o, L_S):
     """Part of the weight of the side slope that stands over the column field."""
     return W_S * (1 - (L_o / L_S) ** 2)
+
+
+@formula("b_gs", source=STAGE)
+def field_width_of_stage(b_g, n_S, H_G, H_GF):
+    """Width of the column field beyond the shoulder of the stage, whose toe stays where the final slope has it."""
+    return maximum(b_g - n_S * (H_GF - H_G), 0)
+
+
+@formula("E_ab", source=PARTS)
+def thrust_below_reinforcement(E_ad, E_aR):
+    """Part of the thrust that acts below the lowest reinforcement."""
+    return E_ad - E_aR
+
+
+@formula("R_ab", source=PARTS)
+def resistance_below_reinforcement(R_hd, R_hgd):
+    """Friction on the underside of the reinforcement and shear at the top of the ground, for the fill between them."""
+    return R_hd + R_hgd
 
 
 @formula("R_hg", source=BELOW)

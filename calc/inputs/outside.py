@@ -16,6 +16,11 @@ class Outside(Table):
     """
 
     structures: Answer | None = field("Transitions to structures and to untreated ground.", EXAMPLE, default=None)
+    end_slopes: Answer | None = field(
+        "End slopes of the embankment: their stability, and what it asks of the reinforcement along.",
+        "not relevant because the embankment runs on beyond both ends of its sections",
+        default=None,
+    )
     lateral_pressure: Answer | None = field("Lateral pressure on piles, abutments and services.", EXAMPLE, default=None)
     neighbours: Answer | None = field(
         "Neighbours: heave, vibration and pore pressure during installation.", EXAMPLE, default=None

@@ -7,6 +7,7 @@ from calc.inputs.embankment import Embankment, Traffic
 from calc.inputs.ground import Water
 from calc.inputs.rules import Problem, Problems, unique
 from calc.inputs.stages import COMPUTED, Stage
+from calc.levels import above, same
 
 # Stage starts are typed in days or weeks; a millionth of a day is not an overlap.
 SLACK = 1e-6
@@ -34,10 +35,10 @@ def stage_heights(stages: tuple[Stage, ...], embankment: Embankment) -> Problems
     most = embankment.height + embankment.crest_width / (embankment.slope_left + embankment.slope_right)
     for index, stage in enumerate(stages):
         before = min(stages[index - 1].fill_height, embankment.height) if index else 0.0
-        if stage.fill_height >= most:
+        if not above(most, stage.fill_height):
             must = f"be less than {most:g} m, where the slopes of a surcharge meet"
             yield Problem(("stage", index, "fill_height"), must)
-        elif stage.fill_height < before:
+        elif above(before, stage.fill_height):
             must = f"not be less than in the stage before it or the embankment ({before:g} m)"
             yield Problem(("stage", index, "fill_height"), must)
 
@@ -53,11 +54,11 @@ def stage_water(stages: tuple[Stage, ...], water_table: Water) -> Problems:
 def water_order(water_table: Water, embankment: Embankment, ground_level: float) -> Problems:
     """Low water is not above mean water, and so on up to the flood, which does not overtop the fill."""
     for before, level in pairwise(water_table.levels()):
-        if level.level < before.level:
+        if above(before.level, level.level):
             yield Problem(("water", level.name), f"not be below the level {before.name} ({before.level:g} m)")
     crest = ground_level + embankment.height
     for level in water_table.levels():
-        if level.level > crest:
+        if above(level.level, crest):
             yield Problem(("water", level.name), f"not be above the crest ({crest:g} m without the platform)")
 
 
@@ -93,7 +94,7 @@ def first_step(stages: tuple[Stage, ...]) -> Problems:
 def hand_over(stages: tuple[Stage, ...], consolidation: Consolidation | None) -> Problems:
     """The works are handed over when the last fill is placed or taken off; traffic may come then."""
     heights = [0.0, *(stage.fill_height for stage in stages)]
-    moved = [stage for k, stage in enumerate(stages) if heights[k + 1] != heights[k]] or [stages[0]]
+    moved = [stage for k, stage in enumerate(stages) if not same(heights[k + 1], heights[k])] or [stages[0]]
     end = moved[-1].start + moved[-1].duration
     if consolidation is not None and consolidation.hand_over < end - SLACK:
         yield Problem(("consolidation", "hand_over"), f"not be before the end of filling ({end:g} d)")
@@ -109,7 +110,7 @@ def stage_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problem
 def final_state(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
     """The last stage is the persistent state at full height."""
     index, last = len(stages) - 1, stages[-1]
-    if last.fill_height != embankment.height:
+    if not same(last.fill_height, embankment.height):
         must = f"be the height of the embankment ({embankment.height:g} m) in the last stage, the final state"
         yield Problem(("stage", index, "fill_height"), must)
     if last.situation != "persistent":

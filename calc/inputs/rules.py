@@ -13,6 +13,7 @@ from calc.inputs.load_transfer import LoadTransfer
 from calc.inputs.locate import Path
 from calc.inputs.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
 from calc.inputs.slip import Slip
+from calc.levels import above
 
 MOST_SUBLAYERS = 400
 
@@ -180,14 +181,14 @@ def reinforcement_in_fill(
     """Reinforcement lies below the crest."""
     crest = ground_level + embankment.height + (platform.thickness if platform else 0.0)
     for index, layer in enumerate(reinforcement):
-        if layer.level >= crest:
+        if not above(crest, layer.level):
             yield Problem(("reinforcement", index, "level"), f"be below the crest of the final state ({crest:g} m)")
 
 
 def depth_of_slip_surfaces(slip: Slip | None, layers: tuple[Layer, ...], embankment: Embankment) -> Problems:
     """Some slip surface is deep enough to be looked at."""
     deepest = embankment.height + sum(layer.thickness for layer in layers)
-    if slip is not None and slip.min_depth >= deepest:
+    if slip is not None and not above(deepest, slip.min_depth):
         must = f"be less than height of fill and thickness of the soft layers together ({deepest:g} m)"
         yield Problem(("slip", "min_depth"), must)
 

@@ -9,6 +9,7 @@ from calc.inputs.ground import Layer
 from calc.inputs.locate import Path
 from calc.inputs.rules import Problem, Problems, unique
 from calc.inputs.stages import Stage
+from calc.levels import above
 
 FINE_GRAIN = 0.075e-3  # m
 PASSING = (("D_10", 0.10), ("D_15", 0.15), ("D_60", 0.60), ("D_85", 0.85))
@@ -57,7 +58,7 @@ def plug_possible(plug: Plug | None, columns: Columns, layers: tuple[Layer, ...]
     if plug is None:
         return
     length = sum(layer.thickness for layer in layers) + columns.embedment
-    if plug.length is not None and plug.length > length:
+    if plug.length is not None and above(plug.length, length):
         yield Problem(("plug", "length"), f"not be greater than the column below the ground ({length:g} m)")
     if plug.gamma_sat is not None and plug.gamma_sat < gamma_w:
         yield Problem(("plug", "gamma_sat"), f"be at least gamma_w ({gamma_w:g} kN/m^3)")

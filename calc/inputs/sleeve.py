@@ -98,6 +98,13 @@ class Overlap(Table):
     f_ms: Factor = field("Partial factor on the friction at the sheets.", '{ value = 1.1, source = "…" }')
 
 
+class ScaleFactor(Table):
+    """The scale factor of the pull-out and where it comes from."""
+
+    value: Fraction = field("Value; at most 1, which is the least cautious end.", 0.8)
+    source: Words = field("Test report or document, with its number and date.", "pull-out test report 118/26")
+
+
 class Anchorage(Table):
     """Anchorage beyond the outermost row of columns, across the embankment."""
 
@@ -108,6 +115,12 @@ class Anchorage(Table):
     )
     friction_below: Friction = field("Characteristic friction angle of the soil below the layer there.", "32.5 deg")
     interaction_below: Fraction = field("Coefficient of friction between layer and this soil over its tan φ.", 0.8)
+    scale: ScaleFactor | None = field(
+        "Scale factor on the friction against pull-out, which an extensible layer does not mobilise at once over its "
+        "length; without it the package says that 1 was counted.",
+        '{ value = 0.8, source = "…" }',
+        default=None,
+    )
     f_n: Factor = field("Factor for the economic consequences of failure.", '{ value = 1.1, source = "…" }')
     f_po: Factor = field("Partial factor on pull-out.", '{ value = 1.3, source = "…" }')
     f_ms: Factor = field(

@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
+from calc.levels import above
+
 THINNEST_IN_CENTIMETRES = 0.02  # m; thinner sublayers need more digits to be told apart
-SMALLEST = 1e-6  # m; a cut nearer to a boundary than this is the boundary
+ROUNDING = 1e-6  # parts; a whole number of parts but for rounding error is not divided once more
 
 
 @dataclass(frozen=True)
@@ -44,9 +46,9 @@ def divide(thickness: Sequence[float], water_depths: Sequence[float], largest: f
     start = 0.0
     for index, one in enumerate(thickness):
         end = start + one
-        cuts = sorted({start, end, *(d for d in water_depths if start + SMALLEST < d < end - SMALLEST)})
+        cuts = sorted({start, end, *(d for d in water_depths if above(d, start) and above(end, d))})
         for upper, lower in pairwise(cuts):
-            parts = max(1, ceil((lower - upper) / largest - SMALLEST))
+            parts = max(1, ceil((lower - upper) / largest - ROUNDING))
             step = (lower - upper) / parts
             layers += [index] * parts
             tops += [upper + k * step for k in range(parts)]

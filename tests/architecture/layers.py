@@ -21,7 +21,7 @@ LAYERS = (
     {"formulas", "inputs"},
     {"factors", "sheet", "figure"},
     {"formula", "typeset"},
-    {"nomenclature", "resources"},
+    {"nomenclature", "resources", "levels"},
 )
 RANK = {name: rank for rank, layer in enumerate(LAYERS) for name in layer}
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from calc.figure import Scene
 from calc.formulas import mat
+from calc.formulas import reinforcement as rf
 from tests.checks.mats import (
     FINAL,
     LIFT,
@@ -102,6 +103,72 @@ def test_anchorage_beyond_the_outermost_columns_by_hand(chapters: Chapters) -> N
     assert verdict(sheet, "anchorage").utilisation == approx(float(ratio.max()))
     assert float(scope["L_u"].at(**at).array) == approx(max(1.43 * tension - straight, 0) / (folded / 9))
     assert float(scope["L_breq"].at(**at).array) == approx(1.43 * tension / (straight / 1.5))
+
+
+def test_scale_factor_lowers_friction_on_both_faces_and_its_absence_is_said(chapters: Chapters) -> None:
+    def scaled(document: Any) -> None:
+        whole(document)
+        document["reinforcement"][0]["anchorage"]["scale"] = {"value": 0.6, "source": "invented"}
+
+    plain, lower = (chapters(change)["reinforcement"] for change in (whole, scaled))
+    before, after = (one.scopes["anchorage"]["R_anc"].array for one in (plain, lower))
+
+    assert after == approx(0.6 * before)
+    assert (verdict(lower, "anchorage").utilisation or 0.0) > (verdict(plain, "anchorage").utilisation or 0.0)
+    assert "pull-out-scale" in keys(plain)
+    assert verdict(plain, "anchorage").note == "No scale factor of the pull-out is given: 1 is counted."
+    assert verdict(lower, "anchorage").note == ""
+    assert "pull-out-scale" not in keys(lower)
+
+
+def test_verdict_says_below_which_scale_factor_it_would_fail(chapters: Chapters) -> None:
+    """The resistance is proportional to the factor: at the utilisation without one it is just used up."""
+
+    def long(document: Any) -> None:
+        whole(document)
+        document["stage"][0]["fill_height"] = "5 m"
+        ends = document["reinforcement"][0]["anchorage"]
+        ends["fold_back"], ends["fold_back_cover"] = "30 m", "4.5 m"
+
+    found = verdict(chapters(long)["reinforcement"], "anchorage")
+    least = found.utilisation or 0.0
+
+    def scaled(document: Any) -> None:
+        long(document)
+        document["reinforcement"][0]["anchorage"]["scale"] = {"value": round(least, 6), "source": "invented"}
+
+    assert found.state == "pass"
+    assert found.note.endswith(f"a factor below {least:.2f} would fail.")
+    assert verdict(chapters(scaled)["reinforcement"], "anchorage").utilisation == approx(1.0, rel=1e-5)
+
+
+def test_scale_factor_matches_the_length_of_ufc_3_220_10() -> None:
+    """UFC 3-220-10 (2022), eq. 7-6, read in a transcription: L_e = T FS / (C F* alpha sigma_v), C 2, F* = C_i tan phi;
+    own numbers: T 100 kN/m, FS 1.5, C_i 0.67, phi 34 degrees, alpha 0.8, 60 kPa."""
+    mu = rf.pull_out_friction(0.8, 0.67, radians(34), 1.0)
+    expected = 100 * 1.5 / (2 * 0.67 * tan(radians(34)) * 0.8 * 60)
+
+    assert rf.anchorage_length(1.0, 1.5, 100.0, 60.0, mu, mu) == approx(expected, rel=1e-12)
+    assert rf.pull_out_friction(1.0, 0.67, 0.5, 1.1) == rf.interface_friction(0.67, 0.5, 1.1)
+
+
+def test_anchorage_shorter_than_three_feet_fails(chapters: Chapters) -> None:
+    """UFC 3-220-10 (2022), ch. 7: at least 3 ft, as a transcription has it; straight and folded part together."""
+
+    def short(document: Any) -> None:
+        whole(document)
+        one = document["reinforcement"][0]["anchorage"]
+        one["length"] = "0.8 m"
+        for name in ("fold_back", "fold_back_cover"):
+            del one[name]
+
+    found = verdict(chapters(short)["reinforcement"], "anchorage_length")
+    assert found.state == "fail"
+    assert found.utilisation == approx(0.9 / 0.8)
+    folded = verdict(chapters(whole)["reinforcement"], "anchorage_length")
+    assert folded.state == "pass"
+    assert folded.resistance == approx(1.5 + 9)
+    assert rf.length_of_anchorage(1.5, 9.0) == 10.5
 
 
 def test_anchorage_without_fold_back_counts_the_straight_length(chapters: Chapters) -> None:

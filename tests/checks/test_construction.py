@@ -196,6 +196,18 @@ def test_reinforcement_lies_on_the_heads_where_no_cover_is_asked_for(chapters: C
     assert (found.state, found.utilisation) == ("pass", None)
 
 
+def test_cover_that_is_as_asked_for_but_for_rounding_passes(chapters: Chapters) -> None:
+    """0.70 m less 0.40 m is 0.29999999999999993 m in floating point; it failed with a utilisation of 1.000."""
+
+    def asked(document: Any) -> None:
+        document["construction"]["head"]["cover"] = "0.3 m"
+
+    found = verdict(chapters(built(asked, level="0.70 m"))["construction"], "head_cover")
+
+    assert found.state == "pass"
+    assert found.note == "It is as asked for."
+
+
 def test_cover_without_reinforcement_is_no_question(chapters: Chapters) -> None:
     found = verdict(chapters(built())["construction"], "head_cover")
 

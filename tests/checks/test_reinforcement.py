@@ -152,6 +152,9 @@ def test_tension_of_stability_is_open_until_it_is_handed_over(run_project: Calla
     with_demand = _with_stability(design, section, done, 400.0)
     assert "stability_tension" not in {one.key for one in with_demand.verdicts}
     assert verdict(with_demand, "tension_across").effect == approx(400.0)
+    along = verdict(done["reinforcement"], "tension_along")
+    assert verdict(with_demand, "tension_along").effect == along.effect
+    assert (along.effect or 0.0) < 100.0
     little = _with_stability(design, section, done, 1.0)
     assert verdict(little, "tension_across").effect == approx(verdict(done["reinforcement"], "tension_across").effect)
 

@@ -137,6 +137,20 @@ def test_reinforcement_raises_the_safety_and_its_demand_goes_to_its_chapter(chap
     assert not any(one.key == "stability_tension" for one in done["reinforcement"].verdicts)
 
 
+def test_caption_names_the_form_in_which_the_tension_counts(chapters: Chapters) -> None:
+    """Form B: F = (M_R + T arm) / M_D, here from the sums that are printed; form A would be M_R / (M_D - T arm)."""
+    stability = chapters(searched(weak, across))["stability"]
+    scope, case = stability.scopes["slip"], {"variant": SECOND, "stage": FINAL}
+    ground, tie, driving, F = (scope[name].number(case) or 0.0 for name in ("M_Rs", "M_Ts", "M_Ds", "F_Bi"))
+    captions = [one.note for one in stability.tables if one.key.startswith("slip")]
+
+    assert tie > 0
+    assert pytest.approx((ground + tie) / driving, rel=1e-3) == F
+    assert ground / (driving - tie) != pytest.approx(F, rel=1e-3)
+    assert captions
+    assert all("form B (its tension adds to the resistance of the ground" in one for one in captions)
+
+
 def test_tension_is_asked_for_only_where_the_ground_alone_falls_short(chapters: Chapters) -> None:
     stability = chapters(searched(weak, across))["stability"]
     asked = stability["T_stab"].array
@@ -157,6 +171,20 @@ def test_strength_and_ends_of_a_layer_follow_its_formats(chapters: Chapters) -> 
     pull = stability.scopes["slip"]["T_av"].at(stage=FINAL).array
     assert (pull <= limit + 1e-6).all()
     assert (pull > 0).all()
+
+
+def test_scale_factor_of_the_pull_out_lowers_the_tension_that_circles_count(chapters: Chapters) -> None:
+    def scaled(document: Any) -> None:
+        across(document, anchorage={**ANCHORAGE, "scale": {"value": 0.6, "source": "invented"}})
+
+    def plain(document: Any) -> None:
+        across(document, anchorage=dict(ANCHORAGE))
+
+    lower, before = (chapters(searched(weak, change))["stability"].scopes["slip"] for change in (scaled, plain))
+    at = {"variant": SECOND, "stage": FINAL}
+
+    assert float(lower["F_Bi"].at(**at).array) <= float(before["F_Bi"].at(**at).array)
+    assert float(lower["T_av"].at(**at).array) < float(before["T_av"].at(**at).array)
 
 
 def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapters) -> None:

@@ -140,7 +140,26 @@ def test_hand_over_names_every_stage_sublayer_and_factor_set(chapters: Chapters)
     assert [row[0] for row in tables["handed-ground"].rows] == list(stability.axes["layer"])
     stages = tables["handed-stages"].rows
     assert [row[0] for row in stages] == ["1 First lift", FINAL]
-    assert stages[1][1:] == ["6.00", "20.0", "-0.30", "3.00", f"{SHARE:.4f}", f"{3 * SHARE:.4f}", "8.00"]
+    assert stages[1][1:] == ["6.00", "0.00", "20.0", "-0.30", "3.00", f"{SHARE:.4f}", f"{3 * SHARE:.4f}", "8.00"]
     assert [row[:2] for row in tables["handed-factors"].rows] == [
         [FIRST, "transient"], [FIRST, "persistent"], [SECOND, "transient"], [SECOND, "persistent"],
     ]  # fmt: skip
+
+
+def test_compensation_fill_stands_in_the_tables_handed_over(chapters: Chapters) -> None:
+    """The pressure of 19 kN/m3 over the settlement made up, 0.70 m of it above the water at -0.30 m; the slip search
+    counts the same load."""
+
+    def made_up(document: Any) -> None:
+        document["section"][0]["makeup_fill"] = True
+        document["embankment"]["gamma_sub"] = "10 kN/m^3"
+
+    done = chapters(made_up)
+    table = next(one for one in done["stability"].tables if one.key == "handed-stages")
+    s_M = done["unit_cell"].scopes["tension"]["s_M"].at(stage=FINAL, load="G+Q")
+    largest = float(np.max(np.where(s_M.valid, s_M.array, 0.0)))
+
+    assert table.head[2].words == "compensation fill"
+    assert 0.1 < largest
+    assert table.rows[-1][2] == f"{19 * min(largest, 0.7) + 10 * max(largest - 0.7, 0.0):.2f}"
+    assert "Compensation fill" in table.note

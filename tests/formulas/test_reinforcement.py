@@ -63,8 +63,6 @@ def test_spreading_tension_reproduces_the_common_case(factor: float, T_ds: float
 def test_tension_across_is_the_larger_of_two_demands() -> None:
     assert rf.tension_across(T_ds=42.0, T_m=60.0, T_stab=80.0) == 102.0
     assert rf.tension_across(T_ds=42.0, T_m=60.0, T_stab=150.0) == 150.0
-    assert rf.tension_along(T_m=60.0, T_stab=0.0) == 60.0
-    assert rf.tension_along(T_m=60.0, T_stab=75.0) == 75.0
 
 
 def test_strength_chain_is_used_up_at_the_required_strength() -> None:

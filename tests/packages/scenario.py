@@ -169,7 +169,9 @@ PLAIN_LAYERS = (
     ("peat", "Peat, amorphous", 2.0, 11.5, 20, 3, 650, 1.0),
     ("clay", "Clay, soft", 3.0, 15.0, 24, 5, 1200, 1.0),
 )
-OUTSIDE_KEYS = ("structures", "lateral_pressure", "neighbours", "seismic", "dynamic", "platform_rig", "deep_ground")
+OUTSIDE_KEYS = (
+    "structures", "end_slopes", "lateral_pressure", "neighbours", "seismic", "dynamic", "platform_rig", "deep_ground",
+)  # fmt: skip
 
 
 def many_layers(
@@ -206,7 +208,7 @@ def project_text(
     sections: int = 1,
     section_title: str = "North approach",
     layers: tuple[tuple[str, str, float, float, float, float, float, float], ...] = PLAIN_LAYERS,
-    answered: int = 6,
+    answered: int = 7,
 ) -> str:
     """The project file."""
     parts = [
