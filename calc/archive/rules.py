@@ -8,6 +8,7 @@ from calc.archive.manifest import Manifest
 from calc.archive.status import APPROVAL, CONSTRUCTION, WORDS, Status, may_follow, read_status, same_label
 from calc.inputs import Design
 from calc.inputs.errors import InputError
+from calc.inputs.starter import placeholders
 from calc.review.comments import comments, unsettled
 from calc.review.ledger import read_ledger
 
@@ -19,7 +20,9 @@ def status_to_issue(design: Design, issued: Sequence[Manifest]) -> Status:
 
     `issued` are the records of this document, oldest first. `OpenQueries` where only the checker's queries do.
     """
-    reasons = [*_label(design, issued), *_older_lines(design, issued), *_status(design, issued)]
+    reasons = [
+        *_label(design, issued), *_older_lines(design, issued), *_status(design, issued), *_placeholders(design)
+    ]  # fmt: skip
     if reasons:
         raise RefusedIssue("\n".join(map(str, reasons)))
     status = read_status(design.project.revisions[-1].status)
@@ -58,6 +61,14 @@ def _refuse_open_queries(design: Design, status: Status) -> None:
         numbers = ", ".join(f"{one.number} ({one.status}, {one.printed})" for one in waiting)
         message = f'not "{status.words}" while queries of the checker are not closed: comment {numbers}'
         raise OpenQueries(message)
+
+
+def _placeholders(design: Design) -> Iterator[InputError]:
+    """What the starter left to be replaced."""
+    for path, found in design.provenance.items():
+        if found.text in placeholders():
+            must = "be replaced by what holds for this project: it stands as in the starter"
+            yield InputError(str(design.source), found.line or 1, found.column or 1, path, must, repr(found.text))
 
 
 def _label(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:

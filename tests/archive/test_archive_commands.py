@@ -50,7 +50,7 @@ def test_issue_says_what_it_did_and_ends_with_the_outcome(command: Command, tmp_
     result = command("issue", project)
 
     assert result.exit_code == 6
-    assert "Revision A of 0000-000-GEO-C-001 is issued as draft; outcome: incomplete." in result.stdout
+    assert "Revision A of 2025-014-GEO-C-001 is issued as draft; outcome: incomplete." in result.stdout
     assert str(project / "archive") in result.stdout
     assert (project / "archive" / "records" / "0000001" / "manifest.json").is_file()
 
@@ -123,7 +123,7 @@ def test_list_shows_every_revision_with_what_it_is_today(command: Command, proje
     lines = result.stdout.splitlines()
 
     assert result.exit_code == 0
-    assert lines[0] == "0000-000-GEO-C-001, project 0000-000: Bank"
+    assert lines[0] == "2025-014-GEO-C-001, project 2025-014: Bank"
     assert lines[1].split()[:2] == ["revision", "date"]
     assert "superseded" in lines[2]
     assert lines[3].startswith("B         2025-02-01  for checking")
@@ -171,8 +171,8 @@ def test_label_of_several_documents_is_asked_back(command: Command, tmp_path: Pa
     result = command("archive", "show", shared, "A")
 
     assert result.exit_code == 2
-    assert "is 0000-000-EXT-C-001 revision A" in result.stderr
-    assert "0000-000-EXT-C-001" in command("archive", "show", two, "A", "--archive", shared).stdout
+    assert "is 2025-014-EXT-C-001 revision A" in result.stderr
+    assert "2025-014-EXT-C-001" in command("archive", "show", two, "A", "--archive", shared).stdout
     assert not (one / "archive").exists()
     assert len(command("archive", "list", shared).stdout.split("revision  date")) == 3
 

@@ -41,14 +41,14 @@ def test_sign_says_what_it_did(command: Command, project: Path, tmp_path: Path) 
 
     assert first.exit_code == 0
     assert (
-        "Revision A of 0000-000-GEO-C-001 is signed by its originator, Name of the originator, without" in first.stdout
+        "Revision A of 2025-014-GEO-C-001 is signed by its originator, A. Fenwick, without" in first.stdout
     )
     assert f"The signed copy: {tmp_path / 'signed.pdf'}" in first.stdout
     assert (tmp_path / "signed.pdf").read_bytes().startswith(b"%PDF-1.7")
     assert (second["kind"], second["words"], second["sequence"]) == ("sign-off", "checker", 3)
     assert second["archive"] == str(project / "archive")
     shown = command("archive", "show", project, "A")
-    assert "Signed            Name of the checker as checker" in shown.stdout
+    assert "Signed            B. Okoye as checker" in shown.stdout
     assert len(json.loads(command("archive", "show", project, "A", "--json").stdout)["signed"]) == 2
     assert command("archive", "verify", project).exit_code == 0
     assert [line["label"] for line in json.loads(command("archive", "list", project, "--json").stdout)] == ["A"]
@@ -93,7 +93,7 @@ def test_password_comes_from_a_file(command: Command, project: Path, keys: dict[
     result = command("sign", project, *with_key(keys), "--password-file", tmp_path / "word")
 
     assert result.exit_code == 0
-    assert "Name of the originator, with a certificate." in result.stdout
+    assert "A. Fenwick, with a certificate." in result.stdout
     assert "certificate A. Fenwick of Authority of the marsh" in " ".join(
         command("archive", "show", project, "A").stdout.split()
     )
