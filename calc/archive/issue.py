@@ -21,7 +21,7 @@ from calc.archive.manifest import (
 )
 from calc.archive.program import this_program
 from calc.archive.recorded import read_recorded
-from calc.archive.rules import refuse_failing, refuse_lost_reviews, status_to_issue
+from calc.archive.rules import refuse_failing, refuse_open, refuse_rewritten_reviews, status_to_issue
 from calc.archive.status import Status
 from calc.archive.store import Entry, Store, head, issues
 from calc.chain import Run
@@ -60,12 +60,12 @@ def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
     issued = issued_of(store, entries, design)
     status = status_to_issue(design, issued)
     refuse_failing(run.outcome, status)
+    refuse_open(run, status)
     recorded = results_text(run).encode()
     files, words = {"inputs": design.text, "results": recorded}, chain_words(entries)
     inside: list[Attached] = []
     if issued:
-        if any(one.role == "review" for one in issued[-1].files):
-            refuse_lost_reviews(design, content_of(store, issued[-1].file("review")))
+        _refuse_rewritten(store, design, issued[-1])
         tell("comparing with the revision before")
         before, label = side_of(issued[-1], issues_of(entries, design)[-1].sha256), issued[-1].revision.label
         after = Side(
@@ -95,6 +95,12 @@ def issue(store: Store, prepared: Prepared) -> Entry:
         for role, content in prepared.files.items()
     )
     return store.append(lambda entries: _manifest(store, prepared, stored, entries))
+
+
+def _refuse_rewritten(store: Store, design: Design, newest: Manifest) -> None:
+    reviewed = any(one.role == "review" for one in newest.files)
+    content = content_of(store, newest.file("review")) if reviewed else b""
+    refuse_rewritten_reviews(design, newest.revision.label, content)
 
 
 def issues_of(entries: Sequence[Entry], design: Design) -> list[Entry]:

@@ -130,6 +130,8 @@ def _code(error: Exception) -> int:
             return OUTCOMES["fail"]
         case archive.RefusedIssue() | review.RefusedFile():
             return INPUTS
+        case archive.OpenVerdicts():
+            return OUTCOMES["incomplete"]
         case archive.DamagedArchive() | archive.RefusedSignature() | review.OtherRun():
             return VERIFICATION
         case archive.MissingExtra():

@@ -151,12 +151,12 @@ def _take(project: Path, file: Path) -> None:
     from calc.inputs import read_design
     from calc.review.facts import facts
     from calc.review.files import read_limited
-    from calc.review.records import ReviewFile, read_record
+    from calc.review.records import ReviewFile, read_model
     from calc.review.take import take
     from calc.review.words import numbers, one_line
 
     content, design = read_limited(file), read_design(project)
-    read_record(ReviewFile, content, str(file))  # what is no review file need not wait for the checks
+    read_model(ReviewFile, content, str(file))  # what is no review file need not wait for the checks
     with progress() as tell:
         tell("running the checks")
         known = facts(run_checks(design))

@@ -22,13 +22,6 @@ ROOT = Path(__file__).parents[2]
 LONGEST = 0.12  # seconds: a few issues fit into it on an idle machine, so that every step of one is met
 
 
-def with_page(folder: Path) -> Path:
-    """A project with the page that its revisions are issued with."""
-    project = write_project(folder, Line("A", "draft"))
-    (project / "page.pdf").write_bytes(small_package((project / "project.toml").read_bytes(), RESULTS))
-    return project
-
-
 def start(root: Path, project: Path, prefix: str, count: int, **more: object) -> "subprocess.Popen[str]":
     """Start a process that issues."""
     command = [sys.executable, "-m", "tests.archive.issuer", str(root), str(project), prefix, str(count)]
@@ -76,7 +69,7 @@ def main() -> None:
     told: list[str] = []
     between = 0
     with tempfile.TemporaryDirectory() as folder:
-        root, project = Path(folder) / "archive", with_page(Path(folder) / "project")
+        root, project = Path(folder) / "archive", write_project(Path(folder) / "project", Line("A", "draft"))
         for number in range(kills):
             told += killed_once(root, project, number, chance)
             if (root / "records").is_dir():

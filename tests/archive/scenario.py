@@ -104,12 +104,12 @@ def quick_package(inputs: bytes, results: bytes, words: str = NEW) -> bytes:
         ("/Type /EmbeddedFile", inputs), ("/Type /EmbeddedFile", results),
     )  # fmt: skip
     made, rows = b"%PDF-1.7\n", b""
-    for number, (head, content) in enumerate(parts, start=1):
+    for number, (entries, content) in enumerate(parts, start=1):
         rows += b"\1" + len(made).to_bytes(5, "big") + b"\0\0"
         stream = b"\nstream\n%s\nendstream" % content if content else b""
-        made += f"{number} 0 obj\n<<{head} /Length {len(content)}>>".encode() + stream + b"\nendobj\n"
-    head = f"/Type /XRef /Size 12 /Root 1 0 R /W [1 5 2] /Index [1 10] /Length {len(rows)}"
-    end = f"11 0 obj\n<<{head}>>\nstream\n".encode() + rows + b"\nendstream\nendobj\n"
+        made += f"{number} 0 obj\n<<{entries} /Length {len(content)}>>".encode() + stream + b"\nendobj\n"
+    last = f"/Type /XRef /Size 12 /Root 1 0 R /W [1 5 2] /Index [1 10] /Length {len(rows)}"
+    end = f"11 0 obj\n<<{last}>>\nstream\n".encode() + rows + b"\nendstream\nendobj\n"
     return made + end + f"startxref\n{len(made)}\n%%EOF\n".encode()
 
 

@@ -40,9 +40,7 @@ def test_sign_says_what_it_did(command: Command, project: Path, tmp_path: Path) 
     second = json.loads(command("sign", project, "--role", "checker", "--revision", "a", "--json").stdout)
 
     assert first.exit_code == 0
-    assert (
-        "Revision A of 2025-014-GEO-C-001 is signed by its originator, A. Fenwick, without" in first.stdout
-    )
+    assert "Revision A of 2025-014-GEO-C-001 is signed by its originator, A. Fenwick, without" in first.stdout
     assert f"The signed copy: {tmp_path / 'signed.pdf'}" in first.stdout
     assert (tmp_path / "signed.pdf").read_bytes().startswith(b"%PDF-1.7")
     assert (second["kind"], second["words"], second["sequence"]) == ("sign-off", "checker", 3)

@@ -18,8 +18,16 @@ from calc.archive.folder import FolderStore
 from calc.archive.issue import Prepared, issue
 from calc.archive.verify import verify
 from calc.inputs import read_design
-from tests.archive.kills import inspected, killed_once, span, start, with_page
-from tests.archive.scenario import archive_of, contents, other_document, prepared, quick_package
+from tests.archive.kills import inspected, killed_once, span, start
+from tests.archive.scenario import (
+    Line,
+    archive_of,
+    contents,
+    other_document,
+    prepared,
+    quick_package,
+    write_project,
+)
 
 CALLS = ("write", "fsync", "open", "mkdir", "rename", "link", "unlink")
 NOBODY = 65534
@@ -28,7 +36,7 @@ REFUSED = r"Permission denied|readonly|unable to open"
 
 @pytest.fixture
 def project(tmp_path: Path) -> Path:
-    return with_page(tmp_path / "project")
+    return write_project(tmp_path / "project", Line("A", "draft"))
 
 
 def counted(monkeypatch: pytest.MonkeyPatch, strike: Callable[[int], None]) -> list[int]:
