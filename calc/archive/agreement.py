@@ -80,11 +80,11 @@ Pairs = Iterator[tuple[str, object, object, str]]
 
 
 def _of_results(manifest: Manifest, content: bytes) -> Pairs:
+    where = "results.json"
     try:
         found = _Results.model_validate_json(content)
     except ValidationError as error:
-        raise _unreadable("results.json", error) from error
-    where = "results.json"
+        raise _unreadable(where, error) from error
     yield "outcome", manifest.outcome, found.outcome, where
     yield "SHA-256 of the inputs", manifest.file("inputs").sha256, found.inputs_sha256, where
     yield "version of the program", manifest.program.version, found.software.version, where
@@ -92,11 +92,12 @@ def _of_results(manifest: Manifest, content: bytes) -> Pairs:
 
 
 def _of_inputs(manifest: Manifest, content: bytes) -> Pairs:
+    where = "project.toml"
     try:
         found = _Inputs.model_validate(tomllib.loads(content.decode("utf-8-sig")))
     except (ValueError, RecursionError) as error:
-        raise _unreadable("project.toml", error) from error
-    where, project, line = "project.toml", found.project, found.project.revision[-1]
+        raise _unreadable(where, error) from error
+    project, line = found.project, found.project.revision[-1]
     document, revision = manifest.document, manifest.revision
     yield "project", document.project, project.number, where
     yield "document", document.number, project.document, where

@@ -2,10 +2,10 @@
 
 import datetime as dt
 import re
-from unicodedata import category, normalize
 from collections.abc import Iterator
 from math import isfinite
 from typing import Annotated, Any, Literal, Self, TypeVar
+from unicodedata import category, normalize
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
@@ -32,13 +32,14 @@ def _line(text: str) -> str:
 
 
 def _day(text: str) -> str:
-    try:
-        if _DAY.fullmatch(text) and dt.date.fromisoformat(text):  # which also reads weeks: 2025-W18-3
-            return text
-    except ValueError:
-        pass
     message = "must be a day of the calendar such as 2025-04-30"
-    raise ValueError(message)
+    if _DAY.fullmatch(text) is None:  # weeks such as 2025-W18-3 could be read, too
+        raise ValueError(message)
+    try:
+        dt.date.fromisoformat(text)
+    except ValueError:
+        raise ValueError(message) from None
+    return text
 
 
 def _own(text: str) -> str:

@@ -12,8 +12,6 @@ from pydantic import Field
 
 from calc.review.records import MOST_EVENTS, By, Day, Entry, Events, Name, Part, Sha256, Steps, read_model
 
-FORMAT = 2
-
 
 class TakenFile(Part):
     """What was new in a review file: by whom, of which run, the hash of the file, when it was taken in.
@@ -42,7 +40,7 @@ class StoredReview(Part):
     @classmethod
     def empty(cls, document: str, revision: str) -> "StoredReview":
         """The review of a revision of which nobody has said anything."""
-        return cls(format=FORMAT, kind="stored review", document=document, revision=revision, taken=(), events=(),
+        return cls(format=2, kind="stored review", document=document, revision=revision, taken=(), events=(),
                    seal="0" * 64)  # fmt: skip
 
     @property

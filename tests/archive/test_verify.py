@@ -167,6 +167,19 @@ def test_record_whose_line_is_there_but_not_its_folder_is_missing(store: FolderS
     assert any("records/0000002/manifest.json is missing" in text for text in verify(store).problems)
 
 
+def test_folder_with_a_large_number_costs_no_more_than_another(store: FolderStore) -> None:
+    """Ten million records had been looked for one by one."""
+    (store.root / "records" / "9999999").mkdir()
+    told: list[str] = []
+    problems = verify(store, tell=told.append).problems
+
+    assert len(told) < 10
+    assert problems[0] == "records are missing: 3 to 9999998"
+    assert "record 9999999: records/9999999/manifest.json is missing" in problems
+    with pytest.raises(DamagedArchive, match="records are missing: 3 to 9999998; the index was not touched"):
+        store.rebuild()
+
+
 def test_what_is_no_part_of_the_archive_is_named_and_does_no_harm(store: FolderStore) -> None:
     store.put(b"never issued")
     (store.root / "incoming" / "left").write_bytes(b"x")
