@@ -29,7 +29,7 @@ from calc.commands.common import (
 from calc.commands.progress import progress
 
 
-class Head(click.ParamType):
+class Head(click.ParamType[str]):
     """The hash of a record, or enough of its first digits to name one."""
 
     name = "hash"
