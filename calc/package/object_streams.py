@@ -32,7 +32,7 @@ def in_small_streams(pdf: bytes) -> bytes:
         own = holder if not begin else len(rows)
         if begin:
             rows.append((1, place, 0))
-        for index, (old, which) in enumerate(part):
+        for index, (_, which) in enumerate(part):
             rows[which] = (2, own, index)
         made.append(_object_stream(own, [(which, texts[begins[old] : ends[old]].strip()) for old, which in part]))
         place += len(made[-1])

@@ -123,9 +123,10 @@ def prepared(
 ) -> Prepared:
     """Files of a revision, the package being a page or what is given."""
     results = results or small_results(design.text, outcome)
-    words = f"Archive {chain_words(store.entries())}"
+    entries = store.entries()
+    words = f"Archive {chain_words(entries)}"
     files = {"inputs": design.text, "results": results, "package": pdf or page(design.text, results, words=words)}
-    return Prepared(design, outcome, files, head(store.entries()))
+    return Prepared(design, outcome, files, head(entries))
 
 
 def issued(store: Store, project: Path, **more: bytes) -> Entry:
