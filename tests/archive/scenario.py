@@ -8,6 +8,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
 
+from click.testing import Result
+
 from calc.archive.folder import FolderStore
 from calc.archive.issue import Prepared, chain_words, issue
 from calc.archive.program import this_program
@@ -37,6 +39,12 @@ class Line(NamedTuple):
     note: str = "Next."
     day: str = "2025-02-01"
     author: str = "Ida Marsh"
+
+
+Command = Callable[..., Result]
+FIRST = [Line("A", "draft", "First.")]
+SECOND = [*FIRST, Line("B", "for checking", "Closer.")]
+CLOSER = ('spacing = "1.90 m"', 'spacing = "1.80 m"')
 
 
 # What a user writes in place of what the starter leaves to be replaced; every other such text gets a word before it.

@@ -1,49 +1,12 @@
 """The commands of the archive as people use them: what they print, their exit codes, their messages."""
 
 import json
-import os
-from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
 
-from calc.archive import issue as issuing
 from calc.archive.folder import FolderStore
-from calc.chain import Run
-from calc.cli import main
-from calc.package.render import Attached
-from tests.archive.scenario import Line, contents, filled_starter, issued, small_package, write_project
-
-Command = Callable[..., Result]
-FIRST = [Line("A", "draft", "First.")]
-SECOND = [*FIRST, Line("B", "for checking", "Closer.")]
-CLOSER = ('spacing = "1.90 m"', 'spacing = "1.80 m"')
-
-
-@pytest.fixture
-def command(monkeypatch: pytest.MonkeyPatch) -> Command:
-    """Run a command in this process; packages have one page, because setting pages takes its time."""
-
-    def page(
-        run: Run, results: bytes, _tell: object, words: str, inside: Sequence[Attached], _checked: object
-    ) -> bytes:
-        return small_package(run.design.text, results, inside, f"Archive {words}")
-
-    monkeypatch.setattr(issuing, "package_pdf", page)
-    monkeypatch.setattr(issuing, "change_sheet", lambda *_sides: b"%PDF changes")
-    monkeypatch.delenv("SANDSLEEVE_ARCHIVE", raising=False)
-    return lambda *arguments: CliRunner().invoke(main, [str(one) for one in arguments])
-
-
-@pytest.fixture
-def project(tmp_path: Path, command: Command) -> Path:
-    """A project with two issued revisions."""
-    project = write_project(tmp_path / "bank", *FIRST)
-    assert command("issue", project).exit_code == 6
-    write_project(project, *SECOND, change=CLOSER)
-    assert command("issue", project).exit_code == 6
-    return project
+from tests.archive.scenario import CLOSER, FIRST, SECOND, Command, Line, contents, issued, write_project
 
 
 def test_issue_says_what_it_did_and_ends_with_the_outcome(command: Command, tmp_path: Path) -> None:
@@ -112,34 +75,6 @@ def test_failing_calculation_is_not_issued_for_construction(
     assert result.exit_code == 1
     assert "is not issued for construction" in result.stderr
     assert len(FolderStore(project / "archive").entries()) == 1
-
-
-def test_open_verdicts_are_not_issued_for_approval(command: Command, tmp_path: Path) -> None:
-    """The starter leaves required questions open; an approver would approve what is not verified."""
-    project = write_project(tmp_path / "bank", Line("A", "for approval"))
-    result = command("issue", project)
-
-    assert (result.exit_code, result.stdout) == (6, "")
-    assert result.stderr.startswith('Error: not "for approval" while something required is not verified: A ')
-    assert not list((project / "archive" / "records").glob("*"))
-    write_project(project, Line("A", "for checking"))
-    assert command("issue", project).exit_code == 6
-    assert len(FolderStore(project / "archive").entries()) == 1
-
-
-def test_placeholders_of_the_starter_are_not_issued(command: Command, tmp_path: Path) -> None:
-    project = tmp_path / "bank"
-    assert command("new", project).exit_code == 0
-    result = command("issue", project)
-
-    assert (result.exit_code, result.stdout) == (3, "")
-    assert "people.checker.name: must be replaced by what holds for this project" in result.stderr
-    for text in ("0000-000-GEO-C-001", "Name of the approver", "example value: creep test report", "Starter project"):
-        assert text in result.stderr
-    assert "EN 1997-1" not in result.stderr
-    assert not (project / "archive").exists()
-    (project / "project.toml").write_text(filled_starter("Bank"), encoding="utf-8")
-    assert command("issue", project).exit_code == 6
 
 
 @pytest.mark.parametrize("place", ["nowhere", "."])
@@ -261,41 +196,6 @@ def test_verify_asks_for_a_hash_from_outside(command: Command, project: Path) ->
     assert command("archive", "verify", project, "--head", head.upper()).exit_code == 0
     assert command("archive", "verify", project, "--head", f" {head[:8]}\n").exit_code == 0
     assert command("archive", "verify", project, "--head", "0" * 64).exit_code == 4
-
-
-@pytest.mark.parametrize("digits", ["", "  ", "0", "1234567", "x" * 8, "0x12345678", "0" * 65])
-def test_head_that_names_no_record_is_wrong_usage(command: Command, project: Path, digits: str) -> None:
-    """An empty one had been taken for none: the archive was called sound although its end had been asked for."""
-    result = command("archive", "verify", project, "--head", digits)
-
-    assert (result.exit_code, result.stdout) == (2, "")
-    assert "must be 8 to 64 digits of a hash" in " ".join(result.stderr.split())
-
-
-def test_nothing_is_computed_that_cannot_be_written(
-    command: Command, project: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Nor is a device taken for a file: as root it would have been replaced by one."""
-    os.mkfifo(tmp_path / "pipe")
-    (tmp_path / "file").write_bytes(b"")
-    for name in ("calc.chain.run_checks", "calc.archive.compared.compared", "calc.archive.export.export"):
-        monkeypatch.setattr(name, lambda *_more: pytest.fail("nothing may be computed"))
-    write_project(project, *SECOND, Line("C", "draft"))
-    for arguments, words in (
-        (("archive", "compare", project, "A", "B", "--pdf", tmp_path / "pipe"), "it is there and no plain file"),
-        (("archive", "compare", project, "A", "B", "--pdf", "/dev/null"), "it is there and no plain file"),
-        (("archive", "export", project, "A", "--out", tmp_path / "file" / "A"), "file is no folder"),
-        (("issue", project, "--archive", tmp_path / "file" / "x"), "file is no folder"),
-        (("package", project, "--out", "/dev/null"), "/dev/null is no folder"),
-        (("review", project, "--out", tmp_path / "file" / "x"), "file is no folder"),
-        (("brief", project, "--out", tmp_path / "file" / "x"), "file is no folder"),
-        (("size", project, "--programme", "--out", tmp_path / "pipe"), "it is there and no plain file"),
-    ):  # fmt: skip
-        result = command(*arguments)
-        assert (result.exit_code, result.stdout) == (2, ""), arguments
-        assert words in " ".join(result.stderr.split()).replace("│ │ ", ""), arguments
-    assert (tmp_path / "pipe").is_fifo()
-    assert Path("/dev/null").is_char_device()
 
 
 @pytest.mark.parametrize("which", ["B", "all"])
