@@ -23,7 +23,7 @@ from calc.archive.manifest import (
 )
 from calc.archive.program import this_program
 from calc.archive.recorded import read_recorded
-from calc.archive.rules import refuse_failing, refuse_open, refuse_rewritten_reviews, status_to_issue
+from calc.archive.rules import refuse_rewritten_reviews, refuse_run, status_to_issue
 from calc.archive.status import Status
 from calc.archive.store import Entry, Store, head, issues
 from calc.chain import Run
@@ -48,12 +48,12 @@ class Prepared:
     printed_head: str
 
 
-def check_before(store: Store | None, design: Design) -> None:
-    """Refuse what the archive as it lies there refuses, before the checks run; nothing is written.
+def check_before(store: Store | None, design: Design) -> Status:
+    """The status to issue; refuses what the archive as it lies there refuses, before the checks run.
 
-    `store` is None where there is no archive yet.
+    Nothing is written. `store` is None where there is no archive yet.
     """
-    status_to_issue(design, issued_of(store, store.entries(), design) if store else [])
+    return status_to_issue(design, issued_of(store, store.entries(), design) if store else [])
 
 
 def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
@@ -61,8 +61,7 @@ def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
     entries, design = store.entries(), run.design
     issued = issued_of(store, entries, design)
     status = status_to_issue(design, issued)
-    refuse_failing(run.outcome, status)
-    refuse_open(run, status)
+    refuse_run(run, status)
     recorded = results_text(run).encode()
     files, words = {"inputs": design.text, "results": recorded}, chain_words(entries)
     inside: list[Attached] = []

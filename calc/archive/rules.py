@@ -9,6 +9,7 @@ from calc.chain import Run
 from calc.inputs import Design
 from calc.inputs.errors import InputError
 from calc.inputs.starter import placeholders
+from calc.package.places import field_path
 from calc.review.comments import comments, unsettled
 from calc.review.issued import IssuedReview, read_issued, rewritten
 from calc.review.ledger import read_ledger
@@ -81,6 +82,12 @@ def refuse_open(run: Run, status: Status) -> None:
         raise OpenVerdicts(message)
 
 
+def refuse_run(run: Run, status: Status) -> None:
+    """Refuse what a run may not be issued as."""
+    refuse_failing(run.outcome, status)
+    refuse_open(run, status)
+
+
 def refuse_failing(outcome: str, status: Status) -> None:
     """Nothing is issued for construction while one of its checks fails."""
     if outcome == "fail" and status.words == CONSTRUCTION:
@@ -104,7 +111,8 @@ def _placeholders(design: Design) -> Iterator[InputError]:
     for path, found in design.provenance.items():
         if found.text in placeholders():
             must = "be replaced by what holds for this project: it stands as in the starter"
-            yield InputError(str(design.source), found.line or 1, found.column or 1, path, must, repr(found.text))
+            where = found.line or 1, found.column or 1, field_path(path)
+            yield InputError(str(design.source), *where, must, repr(found.text))
 
 
 def _label(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:

@@ -59,6 +59,7 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
         from calc.archive.issue import check_before, issue, prepare
         from calc.archive.layout import FOLDERS
         from calc.archive.places import found, prepared
+        from calc.archive.rules import refuse_run
         from calc.chain import run_checks
         from calc.inputs import read_design
 
@@ -66,9 +67,10 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
         root = Place(project, shared).root
         if isinstance(root, Path):
             refuse_unwritable_folders(root, *(root / name for name in FOLDERS))
-        check_before(found(root), design)
+        status = check_before(found(root), design)
         tell("running the checks")
         run = run_checks(design)
+        refuse_run(run, status)  # before an archive is made
         store = prepared(root)
         entry = issue(store, prepare(store, run, tell))
         store.tidy()
