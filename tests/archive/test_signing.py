@@ -76,7 +76,7 @@ def test_three_people_sign_in_their_order(store: FolderStore, tmp_path: Path) ->
 
 
 def test_signed_copy_shows_who_signed_and_when(store: FolderStore) -> None:
-    entry, copy = sign(store, store.entries()[0], "originator", "name of the ORIGINATOR", None, silent)
+    entry, copy = sign(store, store.entries()[0], "originator", "a. FENWICK", None, silent)
     with pikepdf.open(BytesIO(copy)) as pdf:
         [note] = list(pdf.pages[0].Annots)
         words, rectangle = str(note.Contents), [float(one) for one in note.Rect]
