@@ -13,6 +13,7 @@ import click
 
 from calc import __version__
 from calc.commands.archive import archive, issue
+from calc.commands.common import refuse_unwritable_folders
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.sign import sign
@@ -154,6 +155,7 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
     """
     from calc.package import write_package
 
+    refuse_unwritable_folders(out or project / "out")
     with progress() as tell:
         run = _checked(project, tell)
         written = write_package(run, out or project / "out", tell, _reviewed(project, run))

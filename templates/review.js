@@ -135,11 +135,30 @@ function today() {
   return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }
 
+// Whether initials fit a name: their letters begin a word of it and follow in their order.
+function fit(initials, name) {
+  const plain = (text) => text.normalize("NFKC").toLowerCase();
+  const letters = [...plain(initials)].filter((sign) => /[\p{L}\p{N}]/u.test(sign));
+  const words = plain(name).split(/\s+/).filter((word) => word !== "");
+  return letters.length > 0 && words.some((word, place) => {
+    const rest = [...words.slice(place).join(" ")][Symbol.iterator]();
+    return word.startsWith(letters[0]) && letters.every((sign) => {
+      for (let next = rest.next(); !next.done; next = rest.next()) if (next.value === sign) return true;
+      return false;
+    });
+  });
+}
+
+function signs() {
+  const name = byId("name").value.trim();
+  return name === "" || fit(byId("initials").value, name);
+}
+
 function setMark(row, mark) {
   const initials = byId("initials").value.trim();
-  if (mark !== "none" && initials === "") {
+  if (mark !== "none" && (initials === "" || !signs())) {
     draw(row);
-    say("Give your initials first; then mark the step.", true);
+    say(initials === "" ? "Give your initials first; then mark the step." : "The initials must be those of the name.", true);
     byId("initials").focus();
     return false;
   }
@@ -244,6 +263,11 @@ function save() {
   if (byId("name").value.trim() === "" || byId("initials").value.trim() === "") {
     say("Give your name and initials first.", true);
     byId(byId("name").value.trim() === "" ? "name" : "initials").focus();
+    return false;
+  }
+  if (!signs()) {
+    say("Not saved: the initials must be those of the name.", true);
+    byId("initials").focus();
     return false;
   }
   const link = document.createElement("a");

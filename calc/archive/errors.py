@@ -29,6 +29,14 @@ class OpenQueries(ArchiveError):  # noqa: N818  # the same
     """A revision whose queries the checker has not all closed, which may not have the status that it states."""
 
 
+class OpenVerdicts(ArchiveError):  # noqa: N818  # the same
+    """A calculation that leaves something required open, which may not have the status that it states."""
+
+
+class RewrittenReview(ArchiveError):  # noqa: N818  # the same
+    """Reviews or own values in the project's folder that are not those issued with an earlier revision."""
+
+
 class ChainMoved(ArchiveError):  # noqa: N818  # the same
     """Another process took the place in the chain that was wanted."""
 

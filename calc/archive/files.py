@@ -11,7 +11,7 @@ from pathlib import Path
 from time import monotonic, sleep
 from typing import BinaryIO
 
-from calc.archive.errors import BusyArchive, DamagedArchive
+from calc.archive.errors import ArchiveError, BusyArchive, DamagedArchive
 
 _FOLDER = os.O_RDONLY | os.O_DIRECTORY | os.O_NOFOLLOW
 # Without O_NONBLOCK a named pipe in an archive from outside would wait for ever.
@@ -52,6 +52,16 @@ def read_inside(root: Path, *parts: str, largest: int) -> bytes:
     if len(content) > largest:
         message = f"{'/'.join(parts)} is larger than {largest} bytes"
         raise DamagedArchive(message)
+    return content
+
+
+def read_small(path: Path, largest: int) -> bytes:
+    """The content of a file of the user's, which may be a pipe; refused where it is larger than `largest` bytes."""
+    with path.open("rb") as stream:
+        content = stream.read(largest + 1)
+    if len(content) > largest:
+        message = f"{path} must be a file of at most {largest} bytes"
+        raise ArchiveError(message)
     return content
 
 

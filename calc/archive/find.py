@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import Path
 
-from calc.archive.errors import DamagedArchive, UnknownRevision
-from calc.archive.files import CHUNK
+from calc.archive.errors import ArchiveError, DamagedArchive, UnknownRevision
+from calc.archive.files import CHUNK, read_small
 from calc.archive.manifest import SIGN_OFF, Manifest, SignOff, StoredFile, read_manifest, read_record
 from calc.archive.status import same_label
 from calc.archive.store import Entry, Store, issues
@@ -18,10 +18,10 @@ LARGEST_PROJECT = 2_000_000
 def document_of(project: Path) -> tuple[str, str] | None:
     """Project number and document number of a project folder; None where its file does not say them."""
     try:
-        content = (project / "project.toml").read_bytes()[:LARGEST_PROJECT]
+        content = read_small(project / "project.toml", LARGEST_PROJECT)
         table = tomllib.loads(content.decode("utf-8"))["project"]
         number, document = table["number"], table["document"]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+    except (OSError, ArchiveError, ValueError, KeyError, TypeError, RecursionError):
         return None
     return (number, document) if isinstance(number, str) and isinstance(document, str) else None
 

@@ -37,6 +37,7 @@ from calc.archive.layout import (
     README,
     RECORDS,
     folder_name,
+    gaps,
     leftovers,
     numbers,
     strangers,
@@ -180,9 +181,8 @@ class FolderStore:
 
     def _every_number(self) -> list[int]:
         numbers = self.numbers()
-        missing = sorted(set(range(1, max(numbers, default=0) + 1)) - set(numbers))
-        if missing:
-            message = f"records are missing: {', '.join(map(str, missing[:20]))}; the index was not touched"
+        if missing := gaps(numbers):
+            message = f"records are missing: {', '.join(missing[:20])}; the index was not touched"
             raise DamagedArchive(message)
         return numbers
 

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from calc.archive.change_sheet import Side, change_sheet, side_of
 from calc.archive.changes import compare
+from calc.archive.errors import ChainMoved
 from calc.archive.find import content_of
 from calc.archive.manifest import (
+    FIRST,
     ISSUE,
     ROLES,
     DocumentName,
@@ -21,7 +23,7 @@ from calc.archive.manifest import (
 )
 from calc.archive.program import this_program
 from calc.archive.recorded import read_recorded
-from calc.archive.rules import refuse_failing, refuse_lost_reviews, status_to_issue
+from calc.archive.rules import refuse_rewritten_reviews, refuse_run, status_to_issue
 from calc.archive.status import Status
 from calc.archive.store import Entry, Store, head, issues
 from calc.chain import Run
@@ -46,12 +48,12 @@ class Prepared:
     printed_head: str
 
 
-def check_before(store: Store | None, design: Design) -> None:
-    """Refuse what the archive as it lies there refuses, before the checks run; nothing is written.
+def check_before(store: Store | None, design: Design) -> Status:
+    """The status to issue; refuses what the archive as it lies there refuses, before the checks run.
 
-    `store` is None where there is no archive yet.
+    Nothing is written. `store` is None where there is no archive yet.
     """
-    status_to_issue(design, issued_of(store, store.entries(), design) if store else [])
+    return status_to_issue(design, issued_of(store, store.entries(), design) if store else [])
 
 
 def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
@@ -59,13 +61,12 @@ def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
     entries, design = store.entries(), run.design
     issued = issued_of(store, entries, design)
     status = status_to_issue(design, issued)
-    refuse_failing(run.outcome, status)
+    refuse_run(run, status)
     recorded = results_text(run).encode()
     files, words = {"inputs": design.text, "results": recorded}, chain_words(entries)
     inside: list[Attached] = []
     if issued:
-        if any(one.role == "review" for one in issued[-1].files):
-            refuse_lost_reviews(design, content_of(store, issued[-1].file("review")))
+        _refuse_rewritten(store, design, issued[-1])
         tell("comparing with the revision before")
         before, label = side_of(issued[-1], issues_of(entries, design)[-1].sha256), issued[-1].revision.label
         after = Side(
@@ -97,6 +98,12 @@ def issue(store: Store, prepared: Prepared) -> Entry:
     return store.append(lambda entries: _manifest(store, prepared, stored, entries))
 
 
+def _refuse_rewritten(store: Store, design: Design, newest: Manifest) -> None:
+    reviewed = any(one.role == "review" for one in newest.files)
+    content = content_of(store, newest.file("review")) if reviewed else b""
+    refuse_rewritten_reviews(design, newest.revision.label, content)
+
+
 def issues_of(entries: Sequence[Entry], design: Design) -> list[Entry]:
     """The issues of a document, oldest first."""
     name = (design.project.number, design.project.document)
@@ -119,6 +126,7 @@ def chain_words(entries: Sequence[Entry]) -> str:
 
 def _manifest(store: Store, prepared: Prepared, stored: tuple[StoredFile, ...], entries: Sequence[Entry]) -> Manifest:
     design = prepared.design
+    _refuse_moved_chain(entries, design, prepared.printed_head)
     issued = issued_of(store, entries, design)
     status = status_to_issue(design, issued)
     before = issues_of(entries, design)[-1:]
@@ -137,6 +145,17 @@ def _manifest(store: Store, prepared: Prepared, stored: tuple[StoredFile, ...], 
         program=this_program(),
         files=stored,
     )
+
+
+def _refuse_moved_chain(entries: Sequence[Entry], design: Design, printed: str) -> None:
+    """The head that the package shows is in the chain, and no revision of the document was issued after it."""
+    hashes = [FIRST, *(one.sha256 for one in entries)]
+    if printed not in hashes:
+        message = f"the package shows the head {printed[:12]}, which is not in the chain any more: issue again"
+        raise ChainMoved(message)
+    if later := issues_of(entries[hashes.index(printed) :], design):
+        message = f"revision {later[-1].label} of this document was issued while the pages were set: issue again"
+        raise ChainMoved(message)
 
 
 def _document(design: Design) -> DocumentName:

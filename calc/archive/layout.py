@@ -1,5 +1,6 @@
 """What lies where in the folder of an archive, and what is in it that does not belong there."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from re import fullmatch
 
@@ -9,6 +10,7 @@ from calc.archive.index import INDEX
 from calc.archive.manifest import LARGEST_MANIFEST
 
 OBJECTS, RECORDS, INCOMING, README, MANIFEST = "objects", "records", "incoming", "README.txt", "manifest.json"
+FOLDERS = (OBJECTS, RECORDS, INCOMING)
 OF_FOLDERS = {OBJECTS, RECORDS, README}
 EXPLAINED = """\
 Archive of issued calculations, written by sandsleeve. Nothing in it is ever changed or deleted.
@@ -33,6 +35,12 @@ def numbers(root: Path) -> list[int]:
     """The numbers of the records that lie there, ascending."""
     names = [path.name for path in (root / RECORDS).iterdir()]
     return sorted(int(name) for name in names if fullmatch(r"[0-9]{7}", name) and int(name))
+
+
+def gaps(found: Sequence[int]) -> list[str]:
+    """Which numbers are missing between 1 and the last of these, which ascend."""
+    pairs = ((before + 1, after - 1) for before, after in zip([0, *found], found, strict=False) if after > before + 1)
+    return [str(first) if first == last else f"{first} to {last}" for first, last in pairs]
 
 
 def leftovers(root: Path) -> list[Path]:

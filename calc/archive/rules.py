@@ -1,16 +1,21 @@
 """Whether the newest revision of a project file may be issued into an archive as it is."""
 
-import json
 from collections.abc import Iterator, Sequence
 
-from calc.archive.errors import FailingIssue, OpenQueries, RefusedIssue
+from calc.archive.errors import FailingIssue, OpenQueries, OpenVerdicts, RefusedIssue, RewrittenReview
 from calc.archive.manifest import Manifest
 from calc.archive.status import APPROVAL, CONSTRUCTION, WORDS, Status, may_follow, read_status, same_label
+from calc.chain import Run
 from calc.inputs import Design
 from calc.inputs.errors import InputError
+from calc.inputs.starter import placeholders
+from calc.package.places import field_path
 from calc.review.comments import comments, unsettled
+from calc.review.issued import IssuedReview, read_issued, rewritten
 from calc.review.ledger import read_ledger
+from calc.review.own_values import OwnValues, stored_forms
 
+MOST_NAMED = 10
 LINE_FIELDS = ("date", "status", "note", "author")
 
 
@@ -19,7 +24,9 @@ def status_to_issue(design: Design, issued: Sequence[Manifest]) -> Status:
 
     `issued` are the records of this document, oldest first. `OpenQueries` where only the checker's queries do.
     """
-    reasons = [*_label(design, issued), *_older_lines(design, issued), *_status(design, issued)]
+    reasons = [
+        *_label(design, issued), *_older_lines(design, issued), *_status(design, issued), *_placeholders(design)
+    ]  # fmt: skip
     if reasons:
         raise RefusedIssue("\n".join(map(str, reasons)))
     status = read_status(design.project.revisions[-1].status)
@@ -28,18 +35,57 @@ def status_to_issue(design: Design, issued: Sequence[Manifest]) -> Status:
     return status
 
 
-def refuse_lost_reviews(design: Design, issued: bytes) -> None:
-    """What the checker said of an issued revision still stands in the project's folder; `issued` is its review file."""
-    now = read_ledger(design.source.parent, design).stored
-    for one in json.loads(issued)["reviews"]:
-        own = now.get(one["revision"])
-        events = [event.model_dump(mode="json") for event in own.events] if own else []
-        if events[: len(one["events"])] != one["events"]:
-            message = (
-                f'the review of revision "{one["revision"]}" that was issued with the package is not whole in the '
-                "project's folder review: bring it back; comments are answered and closed, not taken away"
-            )
-            raise OpenQueries(message)
+def refuse_rewritten_reviews(design: Design, newest: str, issued: bytes) -> None:
+    """What was issued of reviews and own values with the revision `newest` stands as it was in the project's folder.
+
+    `issued` is its review file, empty where it has none. The review of `newest` may have grown since, earlier ones are
+    finished.
+    """
+    project = design.source.parent
+    ledger = read_ledger(project, design)
+    before = read_issued(issued, f"the review file of revision {newest}") if issued else IssuedReview({}, None)
+    for label in rewritten(ledger.labels, ledger.stored, before.reviews, newest):
+        message = (
+            f'the review of revision "{label}" is not what was issued with revision "{newest}": bring it back in the '
+            "project's folder review; what was said is answered, closed and marked anew, never rewritten"
+        )
+        raise RewrittenReview(message)
+    if _exchanged(before.own_values, stored_forms(project, design)):
+        message = (
+            f'the own values that were issued with revision "{newest}" are not in the project\'s folder '
+            "review/independent any more: bring them back; other ones need other inputs"
+        )
+        raise RewrittenReview(message)
+
+
+def _exchanged(own: OwnValues | None, stored: Sequence[OwnValues]) -> bool:
+    """Whether own values that were issued are gone, or stand beside other ones for the same inputs."""
+    if own is None or any(one.brief == own.brief and one != own for one in stored):
+        return own is not None
+    return own not in stored and not (stored and stored[0].brief != own.brief)
+
+
+def refuse_open(run: Run, status: Status) -> None:
+    """Nothing is issued for approval or for construction while something required is not verified."""
+    if status.words not in {APPROVAL, CONSTRUCTION}:
+        return
+    waiting = [
+        f"{part.section.key} {sheet.title}, {verdict.title}" for part, sheet, verdict in run.verdicts()
+        if verdict.required and verdict.state == "not verified"
+    ]  # fmt: skip
+    if waiting:
+        more = f"; and {len(waiting) - MOST_NAMED} more" if len(waiting) > MOST_NAMED else ""
+        message = (
+            f'not "{status.words}" while something required is not verified: {"; ".join(waiting[:MOST_NAMED])}{more}; '
+            "give what it needs, or issue for checking"
+        )
+        raise OpenVerdicts(message)
+
+
+def refuse_run(run: Run, status: Status) -> None:
+    """Refuse what a run may not be issued as."""
+    refuse_failing(run.outcome, status)
+    refuse_open(run, status)
 
 
 def refuse_failing(outcome: str, status: Status) -> None:
@@ -58,6 +104,15 @@ def _refuse_open_queries(design: Design, status: Status) -> None:
         numbers = ", ".join(f"{one.number} ({one.status}, {one.printed})" for one in waiting)
         message = f'not "{status.words}" while queries of the checker are not closed: comment {numbers}'
         raise OpenQueries(message)
+
+
+def _placeholders(design: Design) -> Iterator[InputError]:
+    """What the starter left to be replaced."""
+    for path, found in design.provenance.items():
+        if found.text in placeholders():
+            must = "be replaced by what holds for this project: it stands as in the starter"
+            where = found.line or 1, found.column or 1, field_path(path)
+            yield InputError(str(design.source), *where, must, repr(found.text))
 
 
 def _label(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:

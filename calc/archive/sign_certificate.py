@@ -24,6 +24,7 @@ from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
 from pyhanko.stamp import StaticStampStyle
 
 from calc.archive.errors import RefusedSignature
+from calc.archive.files import read_small
 from calc.archive.manifest import ROLES, Certificate
 from calc.archive.sign_update import Pdf, Rectangle, place_of
 from calc.archive.signer import Stamp
@@ -88,7 +89,7 @@ def _box(place: Rectangle) -> tuple[int, int, int, int]:
 
 def read_signer(path: Path, password: str, moment: dt.datetime) -> CertificateSigner:
     """Key and certificate of a PKCS#12 file that are good for signing at a moment; refused in words otherwise."""
-    content = path.read_bytes()[: LARGEST_KEY_FILE + 1]
+    content = read_small(path, LARGEST_KEY_FILE)
     found = _opened(content, path, password)
     if found.key is None or found.cert is None:
         message = f"{path} must hold a private key and its certificate"

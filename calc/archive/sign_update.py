@@ -122,12 +122,22 @@ def _one(pattern: bytes, text: bytes) -> bytes:
     return found[1]
 
 
-def unpacked(head: bytes, content: bytes) -> bytes:
+def referred(name: bytes, text: bytes) -> int:
+    """The number of the object that an entry of a dictionary names, or the first one of its list."""
+    return int(_one(rb"/" + name + rb" (?:\[ ?)?(\d{1,9}) 0 R\b", text))
+
+
+def first_page(pdf: Pdf) -> int:
+    """The number of the first page."""
+    return referred(b"Kids", pdf.dictionary(referred(b"Pages", pdf.dictionary(int(pdf.entry(b"Root"))))))
+
+
+def unpacked(head: bytes, content: bytes, largest: int = LARGEST_STREAM) -> bytes:
     """The content of a stream, which may be packed."""
     if b"/FlateDecode" not in head:
         return content
     try:
-        return zlib.decompressobj().decompress(content, LARGEST_STREAM)
+        return zlib.decompressobj().decompress(content, largest)
     except zlib.error as error:
         message = f"a stream of the file cannot be unpacked: {error}"
         raise Unreadable(message) from error
@@ -202,10 +212,9 @@ class Update:
 
     def form(self, source: Pdf, width: float, height: float) -> int:
         """The first page of a file as a drawing of this size, with its fonts."""
-        pages = source.dictionary(int(_one(rb"/Pages (\d{1,9}) 0 R", source.dictionary(int(source.entry(b"Root"))))))
-        page = source.dictionary(int(_one(rb"/Kids \[(\d{1,9}) 0 R", pages)))
-        resources = self._copied(source, int(_one(rb"/Resources (\d{1,9}) 0 R", page)), {})
-        head, data = source.stream(int(_one(rb"/Contents (\d{1,9}) 0 R", page)))
+        page = source.dictionary(first_page(source))
+        resources = self._copied(source, referred(b"Resources", page), {})
+        head, data = source.stream(referred(b"Contents", page))
         # Marks for a structure that the drawing has no part in.
         drawn = zlib.compress(re.sub(rb"/\w+ <</MCID \d+>> BDC", b"/Artifact BMC", unpacked(head, data)))
         return self.add(

@@ -21,15 +21,17 @@ from pyhanko.sign.validation.status import SignatureCoverageLevel
 from pyhanko_certvalidator import ValidationContext
 
 from calc.archive.errors import ArchiveError
+from calc.archive.files import read_small
 from calc.archive.manifest import SignOff
 
 USAGE = KeyUsageConstraints(key_usage={"digital_signature", "non_repudiation"}, match_all_key_usages=False)
+LARGEST_ROOTS = 10_000_000
 Roots = Sequence[Certificate]
 
 
 def read_roots(path: Path) -> Roots:
     """The certificates of authorities in a PEM or DER file."""
-    content = path.read_bytes()
+    content = read_small(path, LARGEST_ROOTS)
     try:
         parts = [one for _, _, one in pem.unarmor(content, multiple=True)] if pem.detect(content) else [content]
         roots = [Certificate.load(one) for one in parts]

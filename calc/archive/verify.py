@@ -1,16 +1,19 @@
-"""Whether an archive is what was issued: every record, the chain, every file, the index, the files inside each PDF."""
+"""Whether an archive is what was issued: records, chain, files, index, what each record says, the files in each PDF."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from hashlib import sha256
 from os import cpu_count
 
+from calc.archive.agreement import contradictions
 from calc.archive.attachments import attached
 from calc.archive.errors import DamagedArchive
 from calc.archive.files import digest_of
 from calc.archive.find import content_of
 from calc.archive.index import MADE_AGAIN
+from calc.archive.layout import gaps
+from calc.archive.listing import clean
 from calc.archive.manifest import FIRST, Manifest, Record, SignOff, StoredFile, read_record
 from calc.archive.sign_check import sign_off_problems
 from calc.archive.store import Entry, KeptStore, Store, entry_of
@@ -45,7 +48,10 @@ def verify(
     named: set[str] = set()
     issued: dict[str, Manifest] = {}
     sound: list[Record] = []
-    for sequence in range(1, max([*store.numbers(), len(lines), 0]) + 1):
+    # One folder with a large number costs no more than any other.
+    sequences = sorted({*store.numbers(), *range(1, len(lines) + 1)})
+    report.problems.extend(f"records are missing: {missing}" for missing in gaps(sequences))
+    for sequence in sequences:
         tell(f"verifying record {sequence}")
         line = lines[sequence - 1] if sequence <= len(lines) else None
         record, digest = _record(store, sequence, hashes, line, report)
@@ -57,6 +63,7 @@ def verify(
             issued[digest] = record
         if _files(store, record, seen, report):
             sound.append(record)
+    report.problems.extend(_parents(issued))
     tell("verifying the files inside the packages")
     report.problems.extend(_packages(store, [one for one in sound if isinstance(one, Manifest)]))
     tell("verifying the sign-offs")
@@ -105,8 +112,18 @@ def _chain(record: Record, sequence: int, before: list[str]) -> Iterator[str]:
         return
     if record.printed_head not in known:
         yield f"its package shows the head {record.printed_head[:12]}, which is not in the chain before it"
-    if record.parent is not None and record.parent.sha256 not in known[1:]:
-        yield f"the revision before it ({record.parent.label}) is not in the chain before it"
+
+
+def _parents(issued: Mapping[str, Manifest]) -> Iterator[str]:
+    """Each revision names the one of its document that was issued last before it; `issued` is in order."""
+    newest: dict[tuple[str, str], tuple[str, str]] = {}
+    for digest, one in issued.items():
+        document, parent = (one.document.project, one.document.number), one.parent
+        if (parent and (parent.label, parent.sha256)) != newest.get(document):
+            named = f"{parent.label} ({parent.sha256[:12]})" if parent else "none"
+            wanted = "{} ({:.12})".format(*newest[document]) if document in newest else "none"
+            yield clean(f"{_place(one)}: it names {named} as the revision before it, which is {wanted}")
+        newest[document] = one.revision.label, digest
 
 
 def _files(store: Store, record: Record, seen: dict[str, int], report: Report) -> bool:
@@ -159,9 +176,10 @@ def _packages(store: Store, manifests: list[Manifest]) -> list[str]:
 
 
 def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
-    """The attachments of the package against the stored files."""
+    """The attachments of the package against the stored files, and the record against what they say."""
     try:
-        found = attached(content_of(store, manifest.file("package")))
+        package = content_of(store, manifest.file("package"))
+        found = attached(package)
         roles = {one.role for one in manifest.files}
         names = INSIDE | {role: name for role, name in ALSO_INSIDE.items() if role in roles}
         wanted = {name: manifest.file(role).sha256 for role, name in names.items()}
@@ -173,3 +191,5 @@ def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
             yield f"the package has no {name} inside"
         elif found[name] != digest:
             yield f"{name} inside the package is not the stored one"
+    inputs, results = (content_of(store, manifest.file(role)) for role in INSIDE)
+    yield from contradictions(manifest, inputs, results, package)

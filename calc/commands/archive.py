@@ -2,6 +2,7 @@
 
 # ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help and lists stay quick
 
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import asdict
@@ -20,10 +21,25 @@ from calc.commands.common import (
     json_option,
     place_argument,
     print_json,
+    refuse_unwritable,
+    refuse_unwritable_folders,
     width,
     write,
 )
 from calc.commands.progress import progress
+
+
+class Head(click.ParamType[str]):
+    """The hash of a record, or enough of its first digits to name one."""
+
+    name = "hash"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Give the digits as they are stored."""
+        digits = str(value).strip().lower()
+        if re.fullmatch(r"[0-9a-f]{8,64}", digits) is None:
+            self.fail(f"must be 8 to 64 digits of a hash (0 to 9, a to f), got {str(value)[:80]!r}", param, ctx)
+        return digits
 
 
 @click.command(epilog="Example: sandsleeve issue projects/marsh-approach")
@@ -41,15 +57,20 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
         raise click.BadParameter(message, param_hint="PROJECT")
     with answered(), progress() as tell:
         from calc.archive.issue import check_before, issue, prepare
+        from calc.archive.layout import FOLDERS
         from calc.archive.places import found, prepared
+        from calc.archive.rules import refuse_run
         from calc.chain import run_checks
         from calc.inputs import read_design
 
         design = read_design(project)
         root = Place(project, shared).root
-        check_before(found(root), design)
+        if isinstance(root, Path):
+            refuse_unwritable_folders(root, *(root / name for name in FOLDERS))
+        status = check_before(found(root), design)
         tell("running the checks")
         run = run_checks(design)
+        refuse_run(run, status)  # before an archive is made
         store = prepared(root)
         entry = issue(store, prepare(store, run, tell))
         store.tidy()
@@ -140,6 +161,8 @@ def compare(
         from calc.archive.compared import changes_record, compared, heads
         from calc.archive.tables import changes_text
 
+        if pdf is not None:
+            refuse_unwritable(pdf)
         where = Place(place, shared)
         found = compared(where.store(), where.revision(before), where.revision(after), tolerance)
         if pdf is not None:
@@ -156,9 +179,8 @@ def compare(
 @archive.command(epilog="Example: sandsleeve archive verify projects/marsh-approach --rerun B")
 @place_argument
 @archive_option
-@click.option(
-    "--head", "expected", metavar="HASH", default="", help="A hash that the chain must have, as on a package."
-)
+@click.option("--head", "expected", type=Head(), metavar="HASH",
+              help="A hash that the chain must have, as on a package; its first 8 digits or more.")  # fmt: skip
 @click.option("--rerun", "again", metavar="REVISION", multiple=True, help='Compute this revision again; "all": each.')
 @click.option("--trust", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
               help="Certificates of the authorities that signatures must come from (PEM).")  # fmt: skip
@@ -166,7 +188,7 @@ def compare(
 def verify(
     place: Path | str,
     shared: Path | str | None,
-    expected: str,
+    expected: str | None,
     again: tuple[str, ...],
     trust: Path | None,
     as_data: bool,
@@ -181,7 +203,7 @@ def verify(
 
         where = Place(place, shared)
         with progress() as tell:
-            report = verify(where.store(), expected.strip().lower(), tell, str(trust or ""))
+            report = verify(where.store(), expected or "", tell, str(trust or ""))
             reruns = _reruns(where, again, tell)
         if as_data:
             from calc.archive.compared import rerun_record
@@ -203,6 +225,7 @@ def export(place: Path | str, revision: str, out: Path, shared: Path | str | Non
     with answered():
         from calc.archive.export import export
 
+        refuse_unwritable_folders(out.parent)
         where = Place(place, shared)
         for path in export(where.store(), where.revision(revision), out):
             click.echo(path)

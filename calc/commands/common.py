@@ -83,10 +83,23 @@ def write(path: Path, content: bytes) -> None:
 
 
 def refuse_unwritable(path: Path) -> None:
-    """End with wrong usage where a file cannot be written later, before anything else is changed."""
+    """End with wrong usage where a file cannot be written later, before anything is computed or changed."""
+    if path.exists() and not path.is_file():
+        message = f"cannot write {path}: it is there and no plain file"
+        raise click.UsageError(message)
     if not os.access(path.parent, os.W_OK) or not path.parent.is_dir():
         message = f"cannot write {path}: its folder is not there or may not be written"
         raise click.UsageError(message)
+
+
+def refuse_unwritable_folders(*folders: Path) -> None:
+    """The same for folders, which may be new ones."""
+    for folder in folders:
+        there = next(one for one in (folder.absolute(), *folder.absolute().parents) if one.exists())
+        if not there.is_dir() or not os.access(there, os.W_OK | os.X_OK):
+            what = "may not be written" if there.is_dir() else "is no folder"
+            message = f"cannot write into {folder}: {there} {what}"
+            raise click.UsageError(message)
 
 
 @contextmanager
@@ -130,6 +143,8 @@ def _code(error: Exception) -> int:
             return OUTCOMES["fail"]
         case archive.RefusedIssue() | review.RefusedFile():
             return INPUTS
+        case archive.OpenVerdicts():
+            return OUTCOMES["incomplete"]
         case archive.DamagedArchive() | archive.RefusedSignature() | review.OtherRun():
             return VERIFICATION
         case archive.MissingExtra():

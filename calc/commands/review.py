@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from calc.commands.common import answered, print_json
+from calc.commands.common import answered, print_json, refuse_unwritable_folders
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
     from calc.chain import Run
     from calc.review.standing import Standing
 
-PAGE = "review.html"
+PAGE, FOLDER = "review.html", "review"
 
 project_argument = click.argument("project", type=click.Path(exists=True, file_okay=False, path_type=Path))
 
@@ -51,6 +51,10 @@ def review(
     if len(asked) > 1:
         message = f"one at a time: {' and '.join(asked)} do not go together."
         raise click.UsageError(message)
+    if file is not None or answers or closed:
+        refuse_unwritable_folders(project / FOLDER)
+    elif not listing:
+        refuse_unwritable_folders(out or project / "out")
     with answered():
         if answers or closed:
             _say(project, answers, closed)
@@ -81,6 +85,7 @@ def brief(project: Path, out: Path | None, file: Path | None) -> None:
     if out is not None and file is not None:
         message = "one at a time: --take and --out do not go together."
         raise click.UsageError(message)
+    refuse_unwritable_folders(project / FOLDER if file else out or project / "out")
     with answered():
         if file is None:
             _write_brief(project, out or project / "out")
@@ -151,12 +156,12 @@ def _take(project: Path, file: Path) -> None:
     from calc.inputs import read_design
     from calc.review.facts import facts
     from calc.review.files import read_limited
-    from calc.review.records import ReviewFile, read_record
+    from calc.review.records import ReviewFile, read_model
     from calc.review.take import take
     from calc.review.words import numbers, one_line
 
     content, design = read_limited(file), read_design(project)
-    read_record(ReviewFile, content, str(file))  # what is no review file need not wait for the checks
+    read_model(ReviewFile, content, str(file))  # what is no review file need not wait for the checks
     with progress() as tell:
         tell("running the checks")
         known = facts(run_checks(design))

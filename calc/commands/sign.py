@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from calc.archive.signer import Signer
 
 PASSWORD = "SANDSLEEVE_KEY_PASSWORD"  # noqa: S105 - the name of a variable
+LARGEST_PASSWORD = 10_000
 ROLES = ("originator", "checker", "approver")
 
 
@@ -77,11 +78,23 @@ def _signer(key: Path, password_file: Path | None) -> "Signer":
 
 def _password(key: Path, password_file: Path | None) -> str:
     """The password of a key, from a file, a variable, or whoever sits at the terminal; never from the command line."""
+    from calc.archive.files import read_small
+
     if password_file is not None:
-        return password_file.read_text(encoding="utf-8").partition("\n")[0].rstrip("\r")
+        line = read_small(password_file, LARGEST_PASSWORD).partition(b"\n")[0].rstrip(b"\r")
+        return _read(line, f"the first line of {password_file}")
     if PASSWORD in os.environ:
-        return os.environ[PASSWORD]
+        return _read(os.environb[PASSWORD.encode()], PASSWORD)
     if not sys.stdin.isatty():
         message = f"the password of {key} must be in a file (--password-file), in {PASSWORD}, or typed at a terminal"
         raise click.UsageError(message)
     return str(click.prompt(f"Password of {key}", hide_input=True, default="", show_default=False, err=True))
+
+
+def _read(password: bytes, where: str) -> str:
+    """A password as text; which letters other bytes are meant to be nobody knows."""
+    try:
+        return password.decode("utf-8")
+    except UnicodeDecodeError as error:
+        message = f"{where} must hold the password in UTF-8: byte {error.start + 1} is none"
+        raise click.UsageError(message) from error

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from calc.commands.common import refuse_unwritable, refuse_unwritable_folders
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
@@ -122,6 +123,10 @@ def _asked(project: Path, programme: bool, out: Path | None) -> Path:
     if out and not out.parent.is_dir():
         message = f"{out.parent} must be a folder."
         raise click.BadParameter(message, param_hint="--out")
+    if out:
+        refuse_unwritable(out)
+    else:
+        refuse_unwritable_folders(file.parent)
     return file
 
 

@@ -18,6 +18,7 @@ from weasyprint.images import SVGImage
 from weasyprint.text.fonts import FontConfiguration
 
 from calc.package.equations import data_uri_of
+from calc.package.object_streams import in_small_streams
 from calc.package.outlines import outlines
 from calc.resources import template_folder
 
@@ -80,7 +81,7 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)
             with _pages_listed_once():
-                content: bytes = document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=_finish)
+                content = in_small_streams(document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=_finish))
     if reports:
         message = "the pages could not be made as they must be: " + "; ".join(dict.fromkeys(reports))
         raise PackageError(message)

@@ -79,7 +79,15 @@ def _summary(state: Standing) -> str:
     return (
         f"{counts['agreed']} of {whole} lines agreed, {counts['query']} queried, {counts['changed']} to be checked "
         f"again, {counts['not checked']} not checked; queries that the checker has not closed: {numbers(waiting)}."
+        f"{_signed_by(state)}"
     )
+
+
+def _signed_by(state: Standing) -> str:
+    """Who the initials beside the lines stand for, and for how many lines each."""
+    found = Counter((mark.name, mark.initials) for mark in state.marks.values() if mark.name)
+    people = [f"{name} ({initials}) {count}" for (name, initials), count in sorted(found.items())]
+    return f" Marked by {shown_text(', '.join(people))}." if people else ""
 
 
 def _chapters(state: Standing) -> Iterator[ChapterCheck]:

@@ -8,7 +8,8 @@ from calc.inputs.project import People
 from calc.inputs.scalars import UNPRINTABLE
 from calc.review.errors import RefusedFile, ReviewError
 from calc.review.ledger import Ledger
-from calc.review.records import LONGEST_TEXT, Event, StoredReview
+from calc.review.records import LONGEST_TEXT, Event, says_something
+from calc.review.stored import StoredReview
 
 Status = Literal["open", "answered", "closed"]
 ROLES = {"raised": "checker", "said": "checker", "answered": "designer", "closed": "checker"}
@@ -81,7 +82,7 @@ def unsettled(found: Sequence[Comment]) -> list[Comment]:
 
 def checked_text(text: str) -> str:
     """An answer as it may be stored."""
-    if not text.strip() or len(text) > LONGEST_TEXT or UNPRINTABLE.search(text):
+    if not says_something(text) or len(text) > LONGEST_TEXT or UNPRINTABLE.search(text):
         message = f"an answer must be a text of 1 to {LONGEST_TEXT} characters without control characters"
         raise ReviewError(message)
     return text

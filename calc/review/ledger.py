@@ -13,7 +13,8 @@ from pathlib import Path
 from calc.inputs import Design
 from calc.review.errors import RefusedFile
 from calc.review.files import read_limited, write_whole
-from calc.review.records import StoredReview, read_record
+from calc.review.people import wrong_people
+from calc.review.stored import StoredReview, read_stored, seal_of
 
 FOLDER = "review"
 _PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,60}")
@@ -35,11 +36,7 @@ class Ledger:
 
     def current(self) -> StoredReview:
         """The review of the revision that is worked on; an empty one where there is none yet."""
-        empty = StoredReview(
-            format=1, kind="stored review", document=self.document, revision=self.newest, run=None, by=None, marks=(),
-            events=(),
-        )  # fmt: skip
-        return self.stored.get(self.newest, empty)
+        return self.stored.get(self.newest) or StoredReview.empty(self.document, self.newest)
 
     def ordered(self) -> list[StoredReview]:
         """The stored reviews, oldest first."""
@@ -47,6 +44,7 @@ class Ledger:
 
     def write(self, review: StoredReview) -> "Ledger":
         """Store the review of the revision that is worked on."""
+        review = review.sealed()
         text = json.dumps(review.model_dump(mode="json"), indent=1, ensure_ascii=True)
         write_whole(self.folder / file_name(review.revision), (text + "\n").encode())
         return replace(self, stored={**self.stored, review.revision: review})
@@ -60,7 +58,7 @@ def file_name(label: str) -> str:
 
 
 def read_ledger(project: Path, design: Design) -> Ledger:
-    """The reviews of a project; `RefusedFile` where a stored file is damaged or of no revision of the record."""
+    """The reviews of a project; `RefusedFile` where a stored file was changed, or is of no revision of the record."""
     folder = project / FOLDER
     labels = tuple(revision.label for revision in design.project.revisions)
     names = {file_name(label): label for label in labels}
@@ -77,7 +75,7 @@ def read_ledger(project: Path, design: Design) -> Ledger:
 
 
 def _read(path: Path, label: str, design: Design) -> StoredReview:
-    review = read_record(StoredReview, read_limited(path), str(path))
+    review = read_stored(read_limited(path), str(path))
     for name, found, wanted in (
         ("revision", review.revision, label),
         ("document", review.document, design.project.document),
@@ -85,6 +83,15 @@ def _read(path: Path, label: str, design: Design) -> StoredReview:
         if found != wanted:
             message = f"{path}: {name} must be that of the project file, {wanted!r}, got {found!r}"
             raise RefusedFile(message)
+    if review.seal != seal_of(review):
+        message = (
+            f"{path}: must be as the program wrote it, and was changed since: bring it back; a review goes on with "
+            "--take, --answer and --close alone"
+        )
+        raise RefusedFile(message)
+    newest = design.project.revisions[-1].label
+    if wrong := [f"{path}: {text}" for text in wrong_people(review, design, label == newest)]:
+        raise RefusedFile("\n".join(wrong[:20]))
     return review
 
 

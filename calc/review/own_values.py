@@ -20,8 +20,8 @@ from calc.review.asked import Asked, AskedValue, asked, brief_hash
 from calc.review.errors import OtherRun, RefusedFile, ReviewError
 from calc.review.files import read_limited, write_whole
 from calc.review.ledger import FOLDER, file_name, locked
-from calc.review.records import Day, Name, Part, Sha256, Text, read_model
-from calc.review.take import refuse_other_people
+from calc.review.people import refuse_other_people
+from calc.review.records import Day, Name, Part, SayingText, Sha256, read_model
 from calc.review.words import one_line, shown_text
 from calc.sheet import Verdict, case_words
 
@@ -38,7 +38,7 @@ class CheckerOfForm(Part):
 
     name: Name
     date: Day
-    method: Annotated[Text, Field(min_length=1)]
+    method: SayingText
 
 
 class OwnResult(Part):
@@ -109,22 +109,20 @@ def take_own_values(project: Path, run: Run, content: bytes, place: str) -> Comp
     with locked(project):
         stored = form.model_dump_json(indent=1).encode() + b"\n"
         path = _path(project, design.project.revisions[-1].label)
-        _refuse_another(path, form, place)
+        _refuse_another(stored_forms(project, design), form, place)
         write_whole(path, stored)
     return compared(form, questions)
 
 
-def _refuse_another(path: Path, form: OwnValues, place: str) -> None:
+def _refuse_another(stored: Sequence[OwnValues], form: OwnValues, place: str) -> None:
     """Values determined without results are not exchanged for others once the comparison is known."""
-    if not path.is_file():
-        return
-    before = read_model(OwnValues, read_limited(path), str(path))
-    if before.brief == form.brief and before != form:
-        message = (
-            f"{place}: other own values for this brief are taken in already, by {one_line(before.checker.name)}; "
-            "they stand, and other ones need a new revision of the inputs"
-        )
-        raise ReviewError(message)
+    for before in stored:
+        if before.brief == form.brief and before != form:
+            message = (
+                f"{place}: other own values for this brief are taken in already, by {one_line(before.checker.name)}; "
+                "they stand, and other ones need a new revision of the inputs"
+            )
+            raise ReviewError(message)
 
 
 def comparison(project: Path, run: Run) -> Comparison | None:
@@ -144,11 +142,13 @@ def comparison(project: Path, run: Run) -> Comparison | None:
 
 def stored_form(project: Path, design: Design) -> OwnValues | None:
     """The newest form that was taken in."""
-    for revision in reversed(design.project.revisions):
-        path = _path(project, revision.label)
-        if path.is_file():
-            return read_model(OwnValues, read_limited(path), str(path))
-    return None
+    return next(iter(stored_forms(project, design)), None)
+
+
+def stored_forms(project: Path, design: Design) -> list[OwnValues]:
+    """Every form that was taken in, the newest first."""
+    paths = [_path(project, revision.label) for revision in reversed(design.project.revisions)]
+    return [read_model(OwnValues, read_limited(path), str(path)) for path in paths if path.is_file()]
 
 
 def _path(project: Path, label: str) -> Path:

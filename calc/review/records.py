@@ -1,9 +1,11 @@
-"""The review file as it comes from outside, and the review as it is stored; nothing of another form is taken."""
+"""The review file as it comes from outside, entries and events; nothing of another form is taken."""
 
 import datetime as dt
 import re
 from collections.abc import Iterator
+from math import isfinite
 from typing import Annotated, Any, Literal, Self, TypeVar
+from unicodedata import category, normalize
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
@@ -14,6 +16,8 @@ FORMAT = 1
 LONGEST_TEXT = 10_000
 MOST_STEPS, MOST_EVENTS, MOST_REASONS = 50_000, 50_000, 20
 _OWN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_FILLERS = frozenset("\u115f\u1160\u2800\u3164\uffa0")  # signs of scripts that show nothing
 _WORDS = ((r"^Input should be\b", "must be"), (r"^(String|Tuple|Value) should have\b", "must have"),
           (r"^String should match pattern .*", "must have the form that the review page writes"),
           (r"^Extra inputs are not permitted$", "must not be there"), (r"^Field required$", "must be given"),
@@ -28,19 +32,49 @@ def _line(text: str) -> str:
 
 
 def _day(text: str) -> str:
+    message = "must be a day of the calendar such as 2025-04-30"
+    if _DAY.fullmatch(text) is None:  # weeks such as 2025-W18-3 could be read, too
+        raise ValueError(message)
     try:
         dt.date.fromisoformat(text)
     except ValueError:
-        message = "must be a day of the calendar such as 2025-04-30"
         raise ValueError(message) from None
     return text
 
 
 def _own(text: str) -> str:
-    if text and _OWN.fullmatch(text) is None:
+    if text and (_OWN.fullmatch(text) is None or not isfinite(float(text))):
         message = "must be a plain number or empty"
         raise ValueError(message)
     return text
+
+
+def says_something(text: str) -> bool:
+    """Whether a text shows anything but blanks."""
+    return any(category(sign)[0] in "LNPS" and sign not in _FILLERS for sign in text)
+
+
+def _saying(text: str) -> str:
+    if says_something(text):
+        return text
+    message = "must be a text that says something"
+    raise ValueError(message)
+
+
+def are_initials_of(initials: str, name: str) -> bool:
+    """Whether initials fit a name: their letters begin a word of it and follow in their order."""
+    letters = [sign for sign in _plain(initials) if sign.isalnum()]
+    words = _plain(name).split()
+    return bool(letters) and any(_follow(letters, " ".join(words[place:])) for place in range(len(words)))
+
+
+def _plain(text: str) -> str:
+    return normalize("NFKC", text).casefold()
+
+
+def _follow(letters: list[str], name: str) -> bool:
+    rest = iter(name)
+    return name.startswith(letters[0]) and all(sign in rest for sign in letters)
 
 
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
@@ -48,7 +82,9 @@ Fingerprint = Annotated[str, Field(pattern=r"^[0-9a-f]{16}$")]
 Name = Annotated[str, Field(min_length=1, max_length=300), AfterValidator(_line)]
 Initials = Annotated[str, Field(max_length=12), AfterValidator(_line)]
 Day = Annotated[str, Field(min_length=10, max_length=10), AfterValidator(_day)]
+DayOrNone = Annotated[str, Field(max_length=10), AfterValidator(lambda text: text and _day(text))]
 Text = Annotated[str, Field(max_length=LONGEST_TEXT)]
+SayingText = Annotated[Text, AfterValidator(_saying)]
 Own = Annotated[str, Field(max_length=40), AfterValidator(_own)]
 
 
@@ -73,7 +109,7 @@ class Entry(Part):
     mark: Literal["", "agreed", "query", "none"]
     comment: Text
     initials: Initials
-    date: Day | Literal[""]
+    date: DayOrNone
     own: Own
 
     @model_validator(mode="after")
@@ -81,10 +117,20 @@ class Entry(Part):
         if self.mark in {"agreed", "query"} and not (self.initials.strip() and self.date):
             message = f'must have initials and a date where a step is marked "{self.mark}"'
             raise ValueError(message)
-        if self.mark == "query" and not self.comment.strip():
+        if self.mark == "query" and not says_something(self.comment):
             message = 'must have a comment where a step is marked "query"'
             raise ValueError(message)
         return self
+
+
+def _each_once(entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
+    if len({entry.key for entry in entries}) < len(entries):
+        message = "each step must have one entry at most"
+        raise ValueError(message)
+    return entries
+
+
+Steps = Annotated[tuple[Entry, ...], Field(max_length=MOST_STEPS), AfterValidator(_each_once)]
 
 
 class ReviewFile(Part):
@@ -96,12 +142,7 @@ class ReviewFile(Part):
     document: Name
     revision: Name
     by: By
-    steps: Annotated[tuple[Entry, ...], Field(max_length=MOST_STEPS)]
-
-    @property
-    def entries(self) -> tuple[Entry, ...]:
-        """What was entered at the steps."""
-        return self.steps
+    steps: Steps
 
 
 class Event(Part):
@@ -117,27 +158,16 @@ class Event(Part):
     date: Day
     text: Text
 
-
-class StoredReview(Part):
-    """What the project folder keeps for one revision."""
-
-    format: Literal[1]
-    kind: Literal["stored review"]
-    document: Name
-    revision: Name
-    run: Sha256 | None
-    by: By | None
-    marks: Annotated[tuple[Entry, ...], Field(max_length=MOST_STEPS)]
-    events: Annotated[tuple[Event, ...], Field(max_length=MOST_EVENTS)]
-
-    @property
-    def entries(self) -> tuple[Entry, ...]:
-        """What was entered at the steps."""
-        return self.marks
+    @model_validator(mode="after")
+    def _says(self) -> Self:
+        if (self.kind == "closed") == says_something(self.text):
+            message = "must have a text that says something, and none where a comment is closed"
+            raise ValueError(message)
+        return self
 
 
+Events = Annotated[tuple[Event, ...], Field(max_length=MOST_EVENTS)]
 Model = TypeVar("Model", bound=Part)
-Record = TypeVar("Record", ReviewFile, StoredReview)
 
 
 def read_model(model: type[Model], content: bytes, place: str) -> Model:
@@ -146,16 +176,6 @@ def read_model(model: type[Model], content: bytes, place: str) -> Model:
         return model.model_validate_json(content)
     except ValidationError as error:
         raise RefusedFile("\n".join(_reasons(error, place))) from error
-
-
-def read_record(model: type[Record], content: bytes, place: str) -> Record:
-    """The same for a review, which holds one entry at most for each step."""
-    made = read_model(model, content, place)
-    keys = [entry.key for entry in made.entries]
-    if len(set(keys)) < len(keys):
-        message = f"{place}: each step must have one entry at most"
-        raise RefusedFile(message)
-    return made
 
 
 def _reasons(error: ValidationError, place: str) -> Iterator[str]:

@@ -9,17 +9,22 @@ from calc.review.comments import Comment, comments, unsettled
 from calc.review.facts import Facts, StepFacts
 from calc.review.ledger import Ledger
 from calc.review.records import Entry
+from calc.review.stored import SignedEntry
 
 
 @dataclass(frozen=True, slots=True)
 class StepMark:
-    """The mark of a step: by whom, when and in which revision; `settled` queries count as agreed."""
+    """The mark of a step: by whom, when and in which revision; `settled` queries count as agreed.
+
+    The name is that of whoever the initials stand for, empty where only initials are known.
+    """
 
     mark: Literal["agreed", "query"]
     initials: str
     date: str
     revision: str
     settled: bool = False
+    name: str = ""
 
     @property
     def stamp(self) -> str:
@@ -63,34 +68,32 @@ class Standing:
 def standing(ledger: Ledger, known: Facts) -> Standing:
     """The check of a run as the stored reviews say; a mark holds while the fingerprint of its step is the same."""
     found = comments(ledger)
-    newest_first = [
-        (review.revision, {entry.key: entry for entry in review.marks}) for review in reversed(ledger.ordered())
-    ]
+    newest_first = [(review.revision, review.signed()) for review in reversed(ledger.ordered())]
     marks, changed = {}, set()
     for step in known.steps.values():
         entries = [(label, own[step.key]) for label, own in newest_first if step.key in own]
         mark = _mark(step, entries, found)
         if mark is not None:
             marks[step.key] = mark
-        elif _checked_otherwise(step, entries):
+        elif _checked_otherwise(step, [one.entry for _, one in entries]):
             changed.add(step.key)
     current = ledger.current()
     same = current.run == known.run
-    own = {entry.key: entry for entry in current.marks if same and entry.key in known.steps}
+    own = {key: one.entry for key, one in current.signed().items() if same and key in known.steps}
     settled = {key for key, mark in marks.items() if mark.settled}
     kept = {key: entry for key, entry in own.items() if key not in settled}
     return Standing(known, marks, frozenset(changed), found, kept)
 
 
-def _mark(step: StepFacts, entries: Sequence[tuple[str, Entry]], found: Sequence[Comment]) -> StepMark | None:
+def _mark(step: StepFacts, entries: Sequence[tuple[str, SignedEntry]], found: Sequence[Comment]) -> StepMark | None:
     """The newest mark with the fingerprint that the step has now."""
-    for label, entry in entries:
+    for label, (entry, name) in entries:
         if entry.fingerprint != step.fingerprint or not entry.mark:
             continue
         if entry.mark == "none":
             return None
         end = _closing(step, found) if entry.mark == "query" else None
-        return end or StepMark(entry.mark, entry.initials, entry.date, label)
+        return end or StepMark(entry.mark, entry.initials, entry.date, label, name=name)
     return None
 
 
@@ -103,7 +106,7 @@ def _closing(step: StepFacts, found: Sequence[Comment]) -> StepMark | None:
     return StepMark("agreed", last.who, last.date, last.revision, settled=True)
 
 
-def _checked_otherwise(step: StepFacts, entries: Sequence[tuple[str, Entry]]) -> bool:
+def _checked_otherwise(step: StepFacts, entries: Sequence[Entry]) -> bool:
     """Whether the step was checked with other numbers, and not taken back since."""
-    marked = [entry for _, entry in entries if entry.mark]
+    marked = [entry for entry in entries if entry.mark]
     return bool(marked) and marked[0].mark != "none" and marked[0].fingerprint != step.fingerprint

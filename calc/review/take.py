@@ -1,8 +1,9 @@
 """Taking a review file in: it must belong to exactly this run; its marks and comments join what is stored."""
 
 import datetime as dt
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 from typing import Literal
 
@@ -11,9 +12,10 @@ from calc.review.comments import Comment, comments
 from calc.review.errors import OtherRun, RefusedFile
 from calc.review.facts import Facts, StepFacts
 from calc.review.ledger import Ledger, locked, read_ledger
-from calc.review.records import Entry, Event, ReviewFile, read_record
+from calc.review.people import refuse_other_initials, refuse_other_people
+from calc.review.records import By, Entry, Event, ReviewFile, read_model, says_something
+from calc.review.stored import SignedEntry, TakenFile, joined
 
-SELF_CHECK = 0
 Signed = tuple[str, str]
 
 
@@ -32,22 +34,26 @@ def take(project: Path, design: Design, known: Facts, content: bytes, place: str
     """Take a review file in; nothing is written where it is refused.
 
     `RefusedFile` where it is no review file, or names steps or people that do not fit; `OtherRun` where it belongs to
-    another run. Entries join those taken before: an entry replaces that of the same step. Taking a file twice changes
-    nothing.
+    another run. Entries join those taken before: the later one counts at a step, and both are kept. Taking a file twice
+    changes nothing.
     """
-    file = read_record(ReviewFile, content, place)
+    file = read_model(ReviewFile, content, place)
     _of_this_run(file, known, place)
     refuse_other_people(file.by.name, "by.name", design, place)
-    read_ledger(project, design)
+    _refuse_days_to_come(file, place)
+    _new_entries(file, read_ledger(project, design).current().signed(), place)  # refused before a folder is made
     with locked(project):
         ledger = read_ledger(project, design)
         current = ledger.current()
-        before = {entry.key: entry for entry in current.marks}
-        fresh = [entry for entry in file.steps if not _same_entry(entry, before.get(entry.key))]
-        events = tuple(_events(fresh, comments(ledger), known, (file.by.initials, _today())))
-        marks = before | {entry.key: _joined(entry, before.get(entry.key)) for entry in file.steps}
-        update = {"run": file.run, "by": file.by, "marks": tuple(marks.values()), "events": (*current.events, *events)}
-        ledger = ledger.write(current.model_copy(update=update))
+        before = current.signed()
+        fresh = _new_entries(file, before, place)
+        told = [entry for entry in fresh if not _same_entry(entry, before.get(entry.key))]
+        events = tuple(_events(told, comments(ledger), known, (file.by.initials, _today())))
+        if fresh or events or file.run != current.run:
+            digest = sha256(content).hexdigest()
+            made = TakenFile(by=file.by, run=file.run, file=digest, day=_today(), steps=fresh)
+            update = {"taken": (*current.taken, made), "events": (*current.events, *events)}
+            ledger = ledger.write(current.model_copy(update=update))
     numbers = {kind: tuple(one.comment for one in events if one.kind == kind) for kind in ("raised", "said", "closed")}
     return Taken(ledger, file, numbers["raised"], numbers["said"], numbers["closed"])
 
@@ -73,32 +79,42 @@ def _of_this_run(file: ReviewFile, known: Facts, place: str) -> None:
         raise OtherRun(message)
 
 
-def refuse_other_people(name: str, field: str, design: Design, place: str) -> None:
-    """The one who checks is the checker of the project file; in a self-check also the originator."""
-    allowed = [design.people.checker.name]
-    if design.basis.check_category == SELF_CHECK:
-        allowed.append(design.people.originator.name)
-    if _same(name) not in map(_same, allowed):
-        names = " or ".join(repr(one) for one in allowed)
-        message = f"{place}: {field}: must be the checker of the project file, {names}, got {name!r}"
-        raise RefusedFile(message)
+def _refuse_days_to_come(file: ReviewFile, place: str) -> None:
+    """Nothing was checked on a day to come; one day is left for a machine in another part of the world."""
+    latest = (dt.datetime.now().astimezone().date() + dt.timedelta(days=1)).isoformat()
+    for number, entry in enumerate(file.steps):
+        if entry.date > latest:
+            message = f"{place}: steps[{number}].date: must not be a day to come, got {entry.date!r}"
+            raise RefusedFile(message)
 
 
-def _same(name: str) -> list[str]:
-    return name.casefold().split()
+def _new_entries(file: ReviewFile, before: Mapping[str, SignedEntry], place: str) -> tuple[Entry, ...]:
+    """The entries that change what counts at their steps, all by the person who checks."""
+    found = (_own_part(entry, file.by, before.get(entry.key)) for entry in file.steps)
+    fresh = tuple(one for one in found if _adds(SignedEntry(one, file.by.name), before.get(one.key)))
+    refuse_other_initials(file.by, fresh, place)
+    return fresh
 
 
-def _same_entry(entry: Entry, before: Entry | None) -> bool:
-    """Whether an entry was taken before and says nothing new about its step."""
-    told = ("fingerprint", "mark", "comment", "initials", "date")
-    return before is not None and all(getattr(entry, name) == getattr(before, name) for name in told)
-
-
-def _joined(entry: Entry, before: Entry | None) -> Entry:
-    """The entry, with the mark of the one before where only a comment or an own value came in."""
-    if entry.mark or before is None or before.fingerprint != entry.fingerprint:
+def _own_part(entry: Entry, by: By, before: SignedEntry | None) -> Entry:
+    """What is new in an entry: not the mark of another person that stands there already."""
+    signed = ("fingerprint", "mark", "initials", "date")
+    if before is None or before.name == by.name or any(
+        getattr(entry, name) != getattr(before.entry, name) for name in signed
+    ):  # fmt: skip
         return entry
-    return before.model_copy(update={"comment": entry.comment or before.comment, "own": entry.own or before.own})
+    return entry.model_copy(update={"mark": "", "initials": "", "date": ""})
+
+
+def _same_entry(entry: Entry, before: SignedEntry | None) -> bool:
+    """Whether an entry was taken before and says nothing new about its step but an own value."""
+    told = ("fingerprint", "mark", "comment", "initials", "date")
+    return before is not None and all(getattr(entry, name) == getattr(before.entry, name) for name in told)
+
+
+def _adds(one: SignedEntry, before: SignedEntry | None) -> bool:
+    """Whether an entry changes what counts at its step."""
+    return joined(one, before).entry != (before.entry if before else None)
 
 
 def _events(entries: Sequence[Entry], found: Sequence[Comment], known: Facts, by: Signed) -> Iterator[Event]:
@@ -118,7 +134,7 @@ def _of_entry(entry: Entry, own: Sequence[Comment], step: StepFacts, new: int, b
     An entry without a mark bears no initials and no date: those of the file stand for them.
     """
     waiting = [one for one in own if one.status != "closed"]
-    text, query = entry.comment.strip(), entry.mark == "query"
+    text, query = entry.comment.strip() if says_something(entry.comment) else "", entry.mark == "query"
     told = [one for one in (waiting if query else own) if one.last_of_checker.strip() == text]
     if query:
         told = [one for one in told if one.kind == "query"]

@@ -1,13 +1,20 @@
 """Archives with signatures; keys are made once for a run."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from calc.archive import issue as issuing
 from calc.archive.find import content_of
 from calc.archive.folder import FolderStore
 from calc.archive.manifest import ROLES
+from calc.chain import Run
+from calc.cli import main
+from calc.package.render import Attached
 from tests.archive.certificates import Authority, key_file, rsa_key, signing_usage
+from tests.archive.scenario import CLOSER, FIRST, SECOND, Command, small_package, write_project
 from tests.archive.signatories import PEOPLE, new_archive, records, signed
 
 
@@ -45,3 +52,28 @@ def one_revision(tmp_path: Path) -> FolderStore:
 @pytest.fixture(scope="session")
 def copy(whole: FolderStore) -> bytes:
     return content_of(whole, records(whole)[-1].file("signed"))
+
+
+@pytest.fixture
+def command(monkeypatch: pytest.MonkeyPatch) -> Command:
+    """Run a command in this process; packages have one page, because setting pages takes its time."""
+
+    def page(
+        run: Run, results: bytes, _tell: object, words: str, inside: Sequence[Attached], _checked: object
+    ) -> bytes:
+        return small_package(run.design.text, results, inside, f"Archive {words}")
+
+    monkeypatch.setattr(issuing, "package_pdf", page)
+    monkeypatch.setattr(issuing, "change_sheet", lambda *_sides: b"%PDF changes")
+    monkeypatch.delenv("SANDSLEEVE_ARCHIVE", raising=False)
+    return lambda *arguments: CliRunner().invoke(main, [str(one) for one in arguments])
+
+
+@pytest.fixture
+def project(tmp_path: Path, command: Command) -> Path:
+    """A project with two issued revisions."""
+    project = write_project(tmp_path / "bank", *FIRST)
+    assert command("issue", project).exit_code == 6
+    write_project(project, *SECOND, change=CLOSER)
+    assert command("issue", project).exit_code == 6
+    return project

@@ -10,16 +10,14 @@ from pathlib import Path
 
 from calc.archive.errors import ArchiveError
 from calc.archive.folder import FolderStore
-from calc.archive.issue import Prepared, issue
-from calc.archive.store import head
+from calc.archive.issue import issue
 from calc.inputs import read_design
-from tests.archive.scenario import RESULTS, other_document
+from tests.archive.scenario import other_document, prepared, quick_package, small_results
 
 
 def main() -> None:
     """Issue revision after revision, each of a document of its own unless the prefix is empty."""
     root, project, prefix, count = Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3], int(sys.argv[4])
-    pdf = (project / "page.pdf").read_bytes()
     design = read_design(project)
     print("ready", flush=True)
     for number in range(count):
@@ -27,9 +25,8 @@ def main() -> None:
         try:
             store = FolderStore.prepared(root)
             # Another content for each, so that each stores a file of its own.
-            results = RESULTS + f"{prefix} {number}\n".encode() * 2000
-            files = {"inputs": one.text, "results": results, "package": pdf}
-            entry = issue(store, Prepared(one, "incomplete", files, head(store.entries())))
+            results = small_results(one.text, more=f"{prefix} {number} " * 2000)
+            entry = issue(store, prepared(one, store, results=results, page=quick_package))
         except (ArchiveError, OSError) as error:
             print("refused", type(error).__name__, " ".join(str(error).split()), flush=True)
         else:

@@ -1,19 +1,23 @@
 """Projects, runs and small packages for the archive; the place and the people are invented."""
 
-from collections.abc import Sequence
+import json
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
+from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
 
+from click.testing import Result
+
 from calc.archive.folder import FolderStore
-from calc.archive.issue import Prepared, issue
-from calc.archive.store import Entry, head
+from calc.archive.issue import Prepared, chain_words, issue
+from calc.archive.program import this_program
+from calc.archive.store import Entry, Store, head
 from calc.inputs import Design, read_design
-from calc.inputs.starter import starter_project
+from calc.inputs.starter import placeholders, starter_project
 from calc.package.render import Attached, render_pdf
 
-RESULTS = b'{"schema":1}\n'
 # The places of the sign-offs are as on the cover of a package.
 PLACES = "".join(
     f'<i id="sign-{role}" style="position: absolute; left: {left}pt; top: 400pt"></i>'
@@ -24,6 +28,7 @@ FACE = (
     '<style>@font-face { font-family: "Sheet"; src: url("fonts/DejaVuSans.ttf"); } * { font-family: "Sheet"; }</style>'
 )
 PAGE = f'<!DOCTYPE html><html lang="en"><title>t</title>{FACE}<p>Page</p>{PLACES}</html>'
+NEW = "Archive first record of its archive"
 
 
 class Line(NamedTuple):
@@ -36,9 +41,30 @@ class Line(NamedTuple):
     author: str = "Ida Marsh"
 
 
+Command = Callable[..., Result]
+FIRST = [Line("A", "draft", "First.")]
+SECOND = [*FIRST, Line("B", "for checking", "Closer.")]
+CLOSER = ('spacing = "1.90 m"', 'spacing = "1.80 m"')
+
+
+# What a user writes in place of what the starter leaves to be replaced; every other such text gets a word before it.
+FILLED = {
+    "Name of the originator": "A. Fenwick", "Name of the checker": "B. Okoye", "Name of the approver": "C. Lindqvist",
+    "0000-000": "2025-014", "0000-000-GEO-C-001": "2025-014-GEO-C-001",
+}  # fmt: skip
+
+
+def filled_starter(title: str) -> str:
+    """The starter with its placeholders replaced."""
+    text = starter_project(title)
+    for one in placeholders():
+        text = text.replace(f'"{one}"', f'"{FILLED.get(one, f"Here: {one}")}"')
+    return text
+
+
 def write_project(folder: Path, *lines: Line, change: tuple[str, str] = ("", "")) -> Path:
-    """A starter project with this revision record, and one text of it changed."""
-    text = starter_project("Bank")
+    """A filled starter project with this revision record, and one text of it changed."""
+    text = filled_starter("Bank")
     before, _, after = text.partition("[[project.revision]]")
     rest = after[after.index("\n[") :]
     record = "".join(
@@ -51,32 +77,76 @@ def write_project(folder: Path, *lines: Line, change: tuple[str, str] = ("", "")
     return folder
 
 
-def small_package(inputs: bytes, results: bytes, more: Sequence[Attached] = ()) -> bytes:
-    """A PDF of one page with the files attached as in a package."""
+def page_with(words: str) -> str:
+    """The page with words on it."""
+    return PAGE.replace("<p>Page</p>", f"<p>{words}</p>")
+
+
+def small_results(inputs: bytes, outcome: str = "incomplete", more: str = "") -> bytes:
+    """As much of the results of a run as verifying reads, with `more` so that contents differ."""
+    software = {"version": this_program().version, "fingerprint": this_program().fingerprint}
+    found = {"schema": 1, "outcome": outcome, "inputs_sha256": sha256(inputs).hexdigest(), "software": software}
+    return (json.dumps(found | {"more": more}) + "\n").encode()
+
+
+def small_package(inputs: bytes, results: bytes, more: Sequence[Attached] = (), words: str = NEW) -> bytes:
+    """A PDF of one page with the files attached as in a package; `words` stand on its page."""
     attached = (
         Attached("project.toml", inputs, "application/toml", "Source", "Inputs as typed"),
         Attached("results.json", results, "application/json", "Data", "All results, unrounded"),
         *more,
     )
-    return render_pdf(PAGE, attached, date(2025, 2, 1))
+    return render_pdf(page_with(words), attached, date(2025, 2, 1))
+
+
+def quick_package(inputs: bytes, results: bytes, words: str = NEW) -> bytes:
+    """The same without a renderer, for archives of many: a page of one font, two attached files, no places to sign."""
+    table = "\n".join(f"<{sign:04x}> <{sign:04x}>" for sign in range(32, 127))
+    names = zip(("project.toml", "results.json"), (9, 10), strict=True)
+    files = " ".join(f"<</Type /Filespec/UF ({name})/EF <</F {number} 0 R>>>>" for name, number in names)
+    parts = (
+        (f"/Type /Catalog /Pages 2 0 R /AF [{files}]", b""), ("/Type /Pages /Kids [3 0 R]", b""),
+        ("/Type /Page /Contents 4 0 R /Resources 5 0 R", b""),
+        ("", f"/F 1 Tf\n[<{words.encode('utf-16-be').hex()}>] TJ".encode()), ("/Font 6 0 R", b""), ("/F 7 0 R", b""),
+        ("/Type /Font /ToUnicode 8 0 R", b""), ("", table.encode()),
+        ("/Type /EmbeddedFile", inputs), ("/Type /EmbeddedFile", results),
+    )  # fmt: skip
+    made, rows = b"%PDF-1.7\n", b""
+    for number, (entries, content) in enumerate(parts, start=1):
+        rows += b"\1" + len(made).to_bytes(5, "big") + b"\0\0"
+        stream = b"\nstream\n%s\nendstream" % content if content else b""
+        made += f"{number} 0 obj\n<<{entries} /Length {len(content)}>>".encode() + stream + b"\nendobj\n"
+    last = f"/Type /XRef /Size 12 /Root 1 0 R /W [1 5 2] /Index [1 10] /Length {len(rows)}"
+    end = f"11 0 obj\n<<{last}>>\nstream\n".encode() + rows + b"\nendstream\nendobj\n"
+    return made + end + f"startxref\n{len(made)}\n%%EOF\n".encode()
 
 
 def prepared(
-    design: Design, store: FolderStore, results: bytes = RESULTS, pdf: bytes = b"", outcome: str = "incomplete"
+    design: Design,
+    store: Store,
+    results: bytes = b"",
+    pdf: bytes = b"",
+    outcome: str = "incomplete",
+    page: Callable[..., bytes] = small_package,
 ) -> Prepared:
     """Files of a revision, the package being a page or what is given."""
-    files = {"inputs": design.text, "results": results, "package": pdf or small_package(design.text, results)}
-    return Prepared(design, outcome, files, head(store.entries()))
+    results = results or small_results(design.text, outcome)
+    entries = store.entries()
+    words = f"Archive {chain_words(entries)}"
+    files = {"inputs": design.text, "results": results, "package": pdf or page(design.text, results, words=words)}
+    return Prepared(design, outcome, files, head(entries))
 
 
-def issued(store: FolderStore, project: Path, **more: bytes) -> Entry:
+def issued(store: Store, project: Path, **more: bytes) -> Entry:
     """Issue the newest revision of a project with a page as its package."""
     return issue(store, prepared(read_design(project), store, **more))  # type: ignore[arg-type]  # bytes by their names
 
 
 def other_document(design: Design, number: str) -> Design:
     """The same design as another document, so that each of many is the first revision of its own."""
-    return replace(design, project=design.project.model_copy(update={"document": number}))
+    text = design.text.replace(design.project.document.encode(), number.encode())
+    project = design.project.model_copy(update={"document": number})
+    return replace(design, project=project, text=text, sha256=sha256(text).hexdigest())
 
 
 def archive_of(folder: Path, labels: Sequence[str] = ("A", "B")) -> FolderStore:

@@ -94,7 +94,7 @@ def test_records_name_the_certificates(whole: FolderStore) -> None:
 
     assert [one and one.subject for one in found] == list(PEOPLE.values())
     assert {one and one.issuer for one in found} == {"Authority of the marsh"}
-    assert [one.person.name for one in records(whole)][1] == "Name of the checker"
+    assert [one.person.name for one in records(whole)][1] == "B. Okoye"
 
 
 def test_archive_is_sound_and_says_what_was_not_asked(whole: FolderStore, authority: Authority, tmp_path: Path) -> None:

@@ -1,4 +1,5 @@
 import re
+import shutil
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -9,7 +10,7 @@ import pytest
 
 from calc.archive import issue as issuing
 from calc.archive.attachments import attached
-from calc.archive.errors import FailingIssue, RefusedIssue
+from calc.archive.errors import ChainMoved, FailingIssue, RefusedIssue
 from calc.archive.find import content_of, manifest_of
 from calc.archive.folder import FolderStore
 from calc.archive.issue import check_before, issue, prepare
@@ -124,7 +125,7 @@ def test_package_shows_the_head_of_the_chain_before_it(tmp_path: Path, monkeypat
 
     def page(run: Run, results: bytes, _tell: Any, archive: str, inside: Sequence[Attached], _checked: object) -> bytes:
         shown.append(archive)
-        return small_package(run.design.text, results, inside)
+        return small_package(run.design.text, results, inside, f"Archive {archive}")
 
     monkeypatch.setattr(issuing, "package_pdf", page)
     store = FolderStore.prepared(tmp_path / "archive")
@@ -191,6 +192,34 @@ def test_revision_issued_meanwhile_is_in_the_chain_before_this_one(tmp_path: Pat
 
     assert record.previous == quick.sha256 == head(store.entries()[:1])
     assert record.printed_head == "0" * 64
+
+
+def test_head_that_has_left_the_chain_is_refused_inside_the_lock(tmp_path: Path) -> None:
+    """Another archive was put in its place while the pages were set: the cover would show a hash of nothing."""
+    store = FolderStore.prepared(tmp_path / "archive")
+    issued(store, write_project(tmp_path / "quick", Line("A", "draft"), change=("-GEO-", "-EXT-")))
+    slow = prepared(read_design(write_project(tmp_path / "slow", Line("A", "draft"))), store)
+    shutil.rmtree(store.root)
+    other = FolderStore.prepared(tmp_path / "archive")
+
+    with pytest.raises(
+        ChainMoved, match=f"shows the head {slow.printed_head[:12]}, which is not in the chain any more"
+    ):
+        issue(other, slow)
+    assert other.entries() == []
+
+
+def test_document_issued_meanwhile_is_refused_inside_the_lock(tmp_path: Path) -> None:
+    """The change sheet inside the package compares with a revision that is no longer the one before."""
+    store = FolderStore.prepared(tmp_path / "archive")
+    lines = [Line("A", "draft"), Line("B", "draft"), Line("C", "draft")]
+    issued(store, write_project(tmp_path, *lines[:1]))
+    slow = prepared(read_design(write_project(tmp_path, *lines)), store)
+    issued(store, write_project(tmp_path, *lines[:2]))
+
+    with pytest.raises(ChainMoved, match="revision B of this document was issued while the pages were set"):
+        issue(store, slow)
+    assert [one.label for one in store.entries()] == ["A", "B"]
 
 
 def test_every_revision_of_the_example_projects_has_a_status_that_can_be_issued() -> None:

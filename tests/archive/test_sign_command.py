@@ -1,6 +1,7 @@
 """The command that signs, as people use it: what it prints, its exit codes, where the password comes from."""
 
 import json
+import os
 import subprocess
 import sys
 from collections.abc import Callable
@@ -40,15 +41,13 @@ def test_sign_says_what_it_did(command: Command, project: Path, tmp_path: Path) 
     second = json.loads(command("sign", project, "--role", "checker", "--revision", "a", "--json").stdout)
 
     assert first.exit_code == 0
-    assert (
-        "Revision A of 0000-000-GEO-C-001 is signed by its originator, Name of the originator, without" in first.stdout
-    )
+    assert "Revision A of 2025-014-GEO-C-001 is signed by its originator, A. Fenwick, without" in first.stdout
     assert f"The signed copy: {tmp_path / 'signed.pdf'}" in first.stdout
     assert (tmp_path / "signed.pdf").read_bytes().startswith(b"%PDF-1.7")
     assert (second["kind"], second["words"], second["sequence"]) == ("sign-off", "checker", 3)
     assert second["archive"] == str(project / "archive")
     shown = command("archive", "show", project, "A")
-    assert "Signed            Name of the checker as checker" in shown.stdout
+    assert "Signed            B. Okoye as checker" in shown.stdout
     assert len(json.loads(command("archive", "show", project, "A", "--json").stdout)["signed"]) == 2
     assert command("archive", "verify", project).exit_code == 0
     assert [line["label"] for line in json.loads(command("archive", "list", project, "--json").stdout)] == ["A"]
@@ -93,7 +92,7 @@ def test_password_comes_from_a_file(command: Command, project: Path, keys: dict[
     result = command("sign", project, *with_key(keys), "--password-file", tmp_path / "word")
 
     assert result.exit_code == 0
-    assert "Name of the originator, with a certificate." in result.stdout
+    assert "A. Fenwick, with a certificate." in result.stdout
     assert "certificate A. Fenwick of Authority of the marsh" in " ".join(
         command("archive", "show", project, "A").stdout.split()
     )
@@ -198,3 +197,47 @@ def test_a_place_that_cannot_be_written_is_said_before_anything_is_signed(
     assert refused.exit_code == 2
     assert "signed.pdf: its folder is not there" in " ".join(refused.stderr.split())
     assert "Sound: 1 record" in command("archive", "verify", project).stdout
+
+
+def test_a_device_is_no_signed_copy(command: Command, project: Path, tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    for out in (tmp_path / "pipe", Path("/dev/null")):
+        refused = command("sign", project, "--role", "originator", "--out", out)
+        assert refused.exit_code == 2
+        assert "it is there and no plain file" in " ".join(refused.stderr.split())
+    assert Path("/dev/null").is_char_device()
+    assert "Sound: 1 record" in command("archive", "verify", project).stdout
+
+
+@pytest.mark.parametrize(
+    ("option", "more"), [("--key", ("--password-file", "/dev/null")), ("--password-file", ()), ("--trust", ())]
+)
+def test_endless_files_are_refused_after_their_first_bytes(
+    command: Command, project: Path, keys: dict[str, Path], monkeypatch: pytest.MonkeyPatch, option: str,
+    more: tuple[str, ...],
+) -> None:  # fmt: skip
+    """Eight gigabytes had been read from one before the process was stopped."""
+    monkeypatch.setenv(signing.PASSWORD, PASSWORD)
+    if option == "--trust":
+        assert command("sign", project, *with_key(keys)).exit_code == 0
+        result = command("archive", "verify", project, "--trust", "/dev/zero")
+    elif option == "--key":
+        result = command("sign", project, "--role", "originator", "--key", "/dev/zero", *more)
+    else:
+        result = command("sign", project, *with_key(keys), option, "/dev/zero")
+
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "/dev/zero must be a file of at most " in result.stderr
+
+
+def test_password_that_is_no_utf_8_is_said_so(
+    command: Command, project: Path, keys: dict[str, Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    (tmp_path / "word").write_bytes("Schlüssel".encode("latin-1"))
+    from_file = command("sign", project, *with_key(keys), "--password-file", tmp_path / "word")
+    monkeypatch.setitem(os.environb, signing.PASSWORD.encode(), "Schlüssel".encode("latin-1"))
+    from_variable = command("sign", project, *with_key(keys))
+
+    assert (from_file.exit_code, from_variable.exit_code) == (2, 2)
+    assert "word must hold the password in UTF-8: byte 5 is none" in " ".join(from_file.stderr.split())
+    assert f"{signing.PASSWORD} must hold the password in UTF-8" in " ".join(from_variable.stderr.split())

@@ -76,7 +76,7 @@ def test_three_people_sign_in_their_order(store: FolderStore, tmp_path: Path) ->
 
 
 def test_signed_copy_shows_who_signed_and_when(store: FolderStore) -> None:
-    entry, copy = sign(store, store.entries()[0], "originator", "name of the ORIGINATOR", None, silent)
+    entry, copy = sign(store, store.entries()[0], "originator", "a. FENWICK", None, silent)
     with pikepdf.open(BytesIO(copy)) as pdf:
         [note] = list(pdf.pages[0].Annots)
         words, rectangle = str(note.Contents), [float(one) for one in note.Rect]
@@ -89,7 +89,7 @@ def test_signed_copy_shows_who_signed_and_when(store: FolderStore) -> None:
 
     assert rectangle[2] - rectangle[0] == pytest.approx(150, abs=0.01)
     assert rectangle[3] - rectangle[1] == pytest.approx(37, abs=0.01)
-    for line in ("Made by", "Name of the originator", "sign-off without certificate", f"{entry.issued_at[:10]} "):
+    for line in ("Made by", "A. Fenwick", "sign-off without certificate", f"{entry.issued_at[:10]} "):
         assert line in words
         assert line in text
     assert manifest_of(store, store.entries()[0]).file("package").sha256[:32] in text
@@ -107,7 +107,7 @@ def test_list_and_show_tell_who_signed(store: FolderStore) -> None:
     done = [one for one, _ in sign_offs(store, entries, issue)]
     assert list_record([one for one in entries if one.kind != "issue"]) == []
     text = show_text(manifest_of(store, issue), issue.sha256, "for checking", 120, done)
-    assert "Signed            Name of the checker as checker" in text
+    assert "Signed            B. Okoye as checker" in text
 
 
 @pytest.mark.parametrize(
@@ -115,7 +115,7 @@ def test_list_and_show_tell_who_signed(store: FolderStore) -> None:
     [
         (("checker",), "the originator signs before"),
         (("originator", "approver"), "the checker signs before"),
-        (("originator", "originator"), "Name of the originator signed as originator on .* UTC .record 2."),
+        (("originator", "originator"), "A. Fenwick signed as originator on .* UTC .record 2."),
         (("originator", "checker", "checker"), "signed as checker"),
     ],
 )
@@ -132,8 +132,8 @@ def test_signing_out_of_order_or_twice_is_refused(store: FolderStore, roles: tup
 @pytest.mark.parametrize(
     ("name", "message"),
     [
-        ("Somebody Else", "Somebody Else is not named in revision A; its checker is Name of the checker"),
-        ("Name of the originator", "is the originator of revision A; its checker is Name of the checker"),
+        ("Somebody Else", "Somebody Else is not named in revision A; its checker is B. Okoye"),
+        ("A. Fenwick", "is the originator of revision A; its checker is B. Okoye"),
     ],
 )
 def test_only_who_is_named_for_a_role_signs(store: FolderStore, name: str, message: str) -> None:
@@ -168,7 +168,7 @@ def test_what_is_not_valid_is_not_signed(tmp_path: Path, lines: list[str], which
 def test_nobody_signs_in_two_roles(store: FolderStore) -> None:
     """The inputs refuse one person in two roles; a record from outside may hold it all the same."""
     manifest = manifest_of(store, store.entries()[0])
-    approver = manifest.people.approver.model_copy(update={"name": "Name of the  Originator"})
+    approver = manifest.people.approver.model_copy(update={"name": "a.  Fenwick"})
     people = manifest.people.model_copy(update={"approver": approver})
 
     with pytest.raises(RefusedSignature, match="is its approver, too; each role is another person"):
@@ -220,7 +220,7 @@ def test_newest_revision_is_asked_for_by_document(store: FolderStore, tmp_path: 
     issued(store, write_project(tmp_path / "two", *CHECKING, change=("-GEO-", "-EXT-")))
     with pytest.raises(ArchiveError, match="several documents"):
         newest(store.entries(), None)
-    assert newest(store.entries(), ("0000-000", "0000-000-GEO-C-001")).sequence == 1
+    assert newest(store.entries(), ("2025-014", "2025-014-GEO-C-001")).sequence == 1
 
 
 def test_every_flipped_bit_of_a_sign_off_is_found(store: FolderStore) -> None:
@@ -248,7 +248,7 @@ def altered(**update: Any) -> Callable[[SignOff], SignOff]:
     [
         (altered(package="0" * 64), "it signs another package"),
         (altered(label="Z"), "it names another revision"),
-        (altered(role="approver"), "Name of the checker is not the approver"),
+        (altered(role="approver"), "B. Okoye is not the approver"),
         (altered(role="approver"), "it is out of order"),
         (altered(issue="1" * 64), "the record of its issue is not in the chain"),
         (lambda one: altered(files=(one.files[0].model_copy(update={"sha256": "2" * 64}),))(one), "is missing"),

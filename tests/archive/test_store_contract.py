@@ -28,7 +28,7 @@ from calc.archive.store import KeptStore
 from calc.archive.verify import verify
 from calc.inputs import read_design
 from tests.archive import scenario
-from tests.archive.scenario import RESULTS, Line, other_document, small_package, write_project
+from tests.archive.scenario import Line, other_document, quick_package, small_results, write_project
 from tests.archive.test_signing import silent
 
 SERVER = os.environ.get("SANDSLEEVE_TEST_SERVER", "")
@@ -107,6 +107,7 @@ def test_content_is_kept_under_its_hash(store: KeptStore) -> None:
 
 
 def test_revision_is_issued_signed_and_verified(store: KeptStore, project: Path) -> None:
+    first = (project / "project.toml").read_bytes()
     issued(store, project)
     for role in ("originator", "checker"):
         sign(store, store.entries()[0], role, None, None, silent)
@@ -118,7 +119,7 @@ def test_revision_is_issued_signed_and_verified(store: KeptStore, project: Path)
     assert (report.problems, report.notes, report.records) == ([], [], 4)
     assert [one.kind for one in entries] == ["issue", "sign-off", "sign-off", "issue"]
     assert [line["signed"] for line in list_record(entries)] == [["originator", "checker"], []]
-    assert content_of(store, manifest_of(store, entries[0]).file("results")) == RESULTS
+    assert content_of(store, manifest_of(store, entries[0]).file("results")) == small_results(first)
     assert sha256(store.record(4)).hexdigest() == entries[3].sha256
     assert store.rebuild() == entries
     assert store.numbers() == [1, 2, 3, 4]
@@ -148,14 +149,11 @@ def test_many_issue_at_once(address: Path | str, project: Path) -> None:
     """Each with a connection of its own, as processes have."""
     prepared(address)
     design = read_design(project)
-    page = small_package(design.text, RESULTS)
 
     def work(number: int) -> str:
-        from calc.archive.issue import Prepared
-
-        one = other_document(design, f"D-{number}")
-        files = {"inputs": design.text, "results": RESULTS, "package": page}
-        return issue(prepared(address), Prepared(one, "incomplete", files, "0" * 64)).sha256
+        store = prepared(address)
+        one = scenario.prepared(other_document(design, f"D-{number}"), store, page=quick_package)
+        return issue(store, one).sha256
 
     with ThreadPoolExecutor(4) as pool:
         told = list(pool.map(work, range(8)))

@@ -18,8 +18,16 @@ from calc.archive.folder import FolderStore
 from calc.archive.issue import Prepared, issue
 from calc.archive.verify import verify
 from calc.inputs import read_design
-from tests.archive.kills import inspected, killed_once, span, start, with_page
-from tests.archive.scenario import archive_of, contents, other_document, prepared
+from tests.archive.kills import inspected, killed_once, span, start
+from tests.archive.scenario import (
+    Line,
+    archive_of,
+    contents,
+    other_document,
+    prepared,
+    quick_package,
+    write_project,
+)
 
 CALLS = ("write", "fsync", "open", "mkdir", "rename", "link", "unlink")
 NOBODY = 65534
@@ -28,7 +36,7 @@ REFUSED = r"Permission denied|readonly|unable to open"
 
 @pytest.fixture
 def project(tmp_path: Path) -> Path:
-    return with_page(tmp_path / "project")
+    return write_project(tmp_path / "project", Line("A", "draft"))
 
 
 def counted(monkeypatch: pytest.MonkeyPatch, strike: Callable[[int], None]) -> list[int]:
@@ -74,7 +82,7 @@ def test_disk_that_is_full_at_any_call_loses_nothing(tmp_path: Path) -> None:
             if call >= number:
                 raise OSError(errno.ENOSPC, "No space left on device")
 
-        one = Prepared(other_document(revision.design, f"other-{number}"), "incomplete", revision.files, "0" * 64)
+        one = prepared(other_document(revision.design, f"other-{number}"), store, page=quick_package)
         with pytest.MonkeyPatch.context() as patch:
             counted(patch, full)
             try:
@@ -101,7 +109,7 @@ def test_kill_at_any_call_loses_nothing(tmp_path: Path) -> None:
         assert in_a_child(lambda store=store: issue(store, revision), number) == 9  # type: ignore[misc]
         assert verify(store).problems == []
         issued.append(len(store.entries()))
-        after = Prepared(other_document(revision.design, "after"), "pass", revision.files, revision.printed_head)
+        after = prepared(other_document(revision.design, "after"), store, page=quick_package)
         assert issue(store, after).sequence == issued[-1] + 1
         assert [one.label for one in index.read(store.root)] == ["A"] * (issued[-1] + 1)
         shutil.rmtree(store.root)
@@ -281,5 +289,5 @@ def test_old_index_that_was_put_back_is_caught_up(tmp_path: Path) -> None:
     (store.root / index.INDEX).write_bytes(old)
     assert [one.document for one in store.entries()][1:] == ["B"]
     assert any("lacks the newest 1" in text for text in verify(store).notes)
-    issue(store, Prepared(other_document(revision.design, "C"), "pass", revision.files, "0" * 64))
+    issue(store, prepared(other_document(revision.design, "C"), store, page=quick_package))
     assert [one.document for one in index.read(store.root)][1:] == ["B", "C"]

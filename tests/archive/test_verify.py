@@ -9,11 +9,21 @@ import pytest
 from calc.archive import index
 from calc.archive.attachments import attached
 from calc.archive.errors import DamagedArchive
+from calc.archive.find import manifest_of
 from calc.archive.folder import FolderStore
 from calc.archive.issue import issue
 from calc.archive.verify import verify
 from calc.inputs import read_design
-from tests.archive.scenario import RESULTS, Line, archive_of, contents, issued, prepared, small_package, write_project
+from tests.archive.scenario import (
+    Line,
+    archive_of,
+    contents,
+    issued,
+    prepared,
+    small_package,
+    small_results,
+    write_project,
+)
 
 LINES = [Line("A", "draft")]
 
@@ -115,7 +125,8 @@ def test_records_in_another_order_are_found(store: FolderStore) -> None:
     assert "record 1 is not the one in the index" in problems
     assert "it has the number 2" in problems
     assert "as the record before it" in problems
-    assert "not in the chain before it" in problems
+    assert "which is not in the chain before it" in problems
+    assert "as the revision before it, which is" in problems
 
 
 def test_forged_record_with_a_forged_index_is_found_by_the_next_record(store: FolderStore) -> None:
@@ -156,6 +167,19 @@ def test_record_whose_line_is_there_but_not_its_folder_is_missing(store: FolderS
     assert any("records/0000002/manifest.json is missing" in text for text in verify(store).problems)
 
 
+def test_folder_with_a_large_number_costs_no_more_than_another(store: FolderStore) -> None:
+    """Ten million records had been looked for one by one."""
+    (store.root / "records" / "9999999").mkdir()
+    told: list[str] = []
+    problems = verify(store, tell=told.append).problems
+
+    assert len(told) < 10
+    assert problems[0] == "records are missing: 3 to 9999998"
+    assert "record 9999999: records/9999999/manifest.json is missing" in problems
+    with pytest.raises(DamagedArchive, match="records are missing: 3 to 9999998; the index was not touched"):
+        store.rebuild()
+
+
 def test_what_is_no_part_of_the_archive_is_named_and_does_no_harm(store: FolderStore) -> None:
     store.put(b"never issued")
     (store.root / "incoming" / "left").write_bytes(b"x")
@@ -177,7 +201,7 @@ def test_what_is_no_part_of_the_archive_is_named_and_does_no_harm(store: FolderS
 @pytest.mark.parametrize(
     ("inside", "problem"),
     [
-        ((b"other = 1", RESULTS), "project.toml inside the package is not the stored one"),
+        ((b"other = 1", b""), "project.toml inside the package is not the stored one"),
         ((b"", b"{}"), "results.json inside the package is not the stored one"),
     ],
 )
@@ -185,7 +209,7 @@ def test_package_with_other_files_inside_is_found(tmp_path: Path, inside: tuple[
     store = FolderStore.prepared(tmp_path / "archive")
     project = write_project(tmp_path / "project", *LINES)
     text = (project / "project.toml").read_bytes()
-    issued(store, project, pdf=small_package(inside[0] or text, inside[1]))
+    issued(store, project, pdf=small_package(inside[0] or text, inside[1] or small_results(text)))
 
     assert [text for text in verify(store).problems if problem in text]
 
@@ -207,15 +231,15 @@ def test_package_without_files_inside_is_found(tmp_path: Path) -> None:
 )
 def test_package_that_cannot_be_read_is_said_so(change: tuple[bytes, bytes], message: str) -> None:
     with pytest.raises(DamagedArchive, match=message):
-        attached(small_package(b"a = 1", RESULTS).replace(*change))
+        attached(small_package(b"a = 1", b"{}").replace(*change))
 
 
 def test_attachments_are_found_by_their_names() -> None:
-    found = attached(small_package(b"a = 1", RESULTS))
+    found = attached(small_package(b"a = 1", b"{}"))
 
     assert found == {
         "project.toml": sha256(b"a = 1").hexdigest(),
-        "results.json": sha256(RESULTS).hexdigest(),
+        "results.json": sha256(b"{}").hexdigest(),
     }
 
 
@@ -237,10 +261,11 @@ def test_stream_that_is_cut_off_is_found() -> None:
 def test_wrong_size_in_a_record_is_found(tmp_path: Path) -> None:
     store = archive_of(tmp_path, ["A"])
     path = store.root / "records" / "0000001" / "manifest.json"
+    size = manifest_of(store, store.entries()[0]).file("results").size
     path.chmod(0o644)
-    path.write_bytes(path.read_bytes().replace(f'"size": {len(RESULTS)}'.encode(), b'"size": 99'))
+    path.write_bytes(path.read_bytes().replace(f'"size": {size}'.encode(), b'"size": 99'))
 
-    assert any("results.json has 13 bytes instead of 99" in text for text in verify(store).problems)
+    assert any(f"results.json has {size} bytes instead of 99" in text for text in verify(store).problems)
 
 
 def test_record_without_one_of_the_files_is_found(tmp_path: Path) -> None:

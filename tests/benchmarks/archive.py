@@ -28,7 +28,7 @@ from calc.archive.recorded import read_recorded
 from calc.archive.sign_verify import signature_problems
 from calc.archive.signing import sign
 from calc.archive.store import Entry, entry_of, head
-from calc.archive.verify import verify
+from calc.archive.verify import Report, verify
 from calc.inputs import read_design
 from calc.resources import program_fingerprint
 from tests.archive.certificates import Authority, key_file, rsa_key
@@ -83,6 +83,12 @@ def signing(store: FolderStore, folder: Path) -> tuple[list[float], list[float],
     done = [one for one, _ in sign_offs(store, store.entries(), second)]
     copy = content_of(store, done[-1].file("signed"))
     return plain, signed, processor_time(lambda: signature_problems(copy, done))
+
+
+def unexpected(report: Report) -> list[str]:
+    """What is wrong beside the names: one package stands for twenty documents, and its cover shows no archive."""
+    names = ("the record says", "its cover shows no head of the chain")
+    return [text for text in report.problems if not any(one in text for one in names)]
 
 
 def hashing(store: FolderStore) -> float:
@@ -180,7 +186,7 @@ def main() -> None:
         long_archive(Path(folder) / "long", read_manifest(store.record(1), "record 1"))
         wall, processor = listing(Path(folder) / "long")
     steps, compared = comparing(package)
-    print(f"{report.size / 1e6:.0f} MB in {ISSUES} revisions; {len(report.problems)} problems")
+    print(f"{report.size / 1e6:.0f} MB in {ISSUES} revisions; {len(unexpected(report))} problems")
     print("| archive | |\n|---|---|")
     print(f"| issue beside the package run, the first | {issues[0]:.3f} s |")
     print(f"| issue, median of {ISSUES} | {sorted(issues)[ISSUES // 2]:.3f} s |")

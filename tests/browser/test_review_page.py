@@ -113,6 +113,17 @@ def test_mark_needs_initials(page: Page, written: Path) -> None:
     assert page.run(f"document.querySelector('#{FIRST} input[value=none]').checked")
 
 
+def test_mark_needs_the_initials_of_the_name(page: Page, written: Path) -> None:
+    """Those of somebody else would be refused when the file is taken in."""
+    fresh(page, written)
+    page.click("#initials")
+    page.type("ZZ")
+    page.click(f"#{FIRST} input[value=agreed]")
+
+    assert message(page) == "The initials must be those of the name."
+    assert counts(page).startswith("0 of ")
+
+
 @pytest.mark.parametrize(
     ("result", "own", "text"),
     [

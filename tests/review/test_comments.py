@@ -161,7 +161,7 @@ def test_answer_to_no_open_comment_is_refused(case: Case, number: int, words: st
     assert contents(case.folder) == before
 
 
-@pytest.mark.parametrize("text", ["", " \n", "x" * 10_001, "a\x07b", "\u202e"])
+@pytest.mark.parametrize("text", ["", " \n", "\u200b\u2800\u3164", "x" * 10_001, "a\x07b", "\u202e"])
 def test_answer_that_says_nothing_or_cannot_be_shown_is_refused(text: str) -> None:
     with pytest.raises(ReviewError, match="an answer must be a text"):
         checked_text(text)
@@ -174,7 +174,8 @@ def test_initials_are_the_first_letters() -> None:
 @pytest.mark.parametrize(("kind", "number"), [("raised", 2), ("answered", 1), ("closed", 3)])
 def test_events_that_do_not_fit_together_are_refused(case: Case, kind: str, number: int) -> None:
     event = Event(
-        comment=number, kind=kind, step="s", printed="A.1.1", title="t", query=True, who="EQ", date=TODAY, text="x"  # type: ignore[arg-type]
+        comment=number, kind=kind, step="s", printed="A.1.1", title="t", query=True, who="EQ", date=TODAY,  # type: ignore[arg-type]
+        text="" if kind == "closed" else "x",
     )  # fmt: skip
     ledger = ledger_of(case)
     with locked(case.folder):

@@ -49,7 +49,7 @@ def test_marks_are_those_of_the_checker(case: Case) -> None:
         ("✓", "EQ", "2025-05-20", "", ()), ("?", "EQ", "2025-05-20", "", (1,)), ("✓", "EQ", "2025-05-20", "", (2,)),
     ]  # fmt: skip
     assert found.summary.startswith(f"2 of {len(case.known.steps)} lines agreed, 1 queried, 0 to be checked again, ")
-    assert found.summary.endswith("queries that the checker has not closed: 1.")
+    assert found.summary.endswith("queries that the checker has not closed: 1. Marked by Edda Quill (EQ) 3.")
     assert (found.chapters[0].agreed, found.chapters[0].queries) == (2, 1)
 
 

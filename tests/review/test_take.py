@@ -97,6 +97,7 @@ REFUSED: list[tuple[dict[str, Any], str]] = [
     ({"by": {"name": "x\ny", "initials": "E"}}, r"by\.name: must be one line without control characters"),
     ({"by": {"name": "x" * 301, "initials": "E"}}, r"by\.name: must have at most 300 characters"),
     ({"by": {"name": "Nobody", "initials": "N"}}, r"by\.name: must be the checker of the project file, 'Edda Quill'"),
+    ({"by": {"name": "Edda Quill", "initials": "FM"}}, r"by\.initials: must be the initials of 'Edda Quill', got 'FM'"),
     ({"by": {"name": "Edda Quill", "initials": ""}}, r"by\.initials: must have at least 1 character"),
     ({"run": "x"}, r"run: must have the form that the review page writes"),
     ({"steps": {}}, r"steps: must be a valid array"),
@@ -107,7 +108,13 @@ ENTRIES: list[tuple[dict[str, Any], str]] = [
     ({"mark": "query", "comment": " \n"}, r'steps\[0\]: must have a comment where a step is marked "query"'),
     ({"mark": "agreed", "initials": ""}, r'steps\[0\]: must have initials and a date where a step is marked "agreed"'),
     ({"date": "2025-02-30"}, r"steps\[0\]\.date"),
+    ({"date": "2025-W18-3"}, r"steps\[0\]\.date: must be a day of the calendar such as 2025-04-30"),
+    ({"date": "9999-12-31"}, r"steps\[0\]\.date: must not be a day to come, got '9999-12-31'"),
+    ({"mark": "query", "comment": "\u200b\u2800 \u3164"}, r"steps\[0\]: must have a comment where a step is marked"),
+    ({"initials": "FM"}, r"steps\[0\]\.initials: must be the initials of 'Edda Quill', got 'FM'"),
+    ({"initials": "..."}, r"steps\[0\]\.initials: must be the initials of 'Edda Quill', got '\.\.\.'"),
     ({"own": "1,5"}, r"steps\[0\]\.own: must be a plain number or empty"),
+    ({"own": "1e999"}, r"steps\[0\]\.own: must be a plain number or empty"),
     ({"own": "nan"}, r"steps\[0\]\.own: must be a plain number or empty"),
     ({"own": 1.5}, r"steps\[0\]\.own: must be a valid string, got 1\.5"),
     ({"initials": "x" * 13}, r"steps\[0\]\.initials: must have at most 12 characters"),
@@ -132,6 +139,7 @@ def test_wrong_entry_is_refused_in_words(case: Case, change: dict[str, Any], wor
 def test_step_with_two_entries_is_refused(case: Case) -> None:
     with pytest.raises(RefusedFile, match="each step must have one entry at most"):
         case.take(case.entry(0), case.entry(0, "none"))
+    assert not (case.folder / "review").exists()
 
 
 def test_reasons_are_not_endless(case: Case) -> None:
@@ -155,7 +163,8 @@ def test_self_check_may_be_that_of_the_originator(tmp_path: Path) -> None:
     own = case_of(write_project(tmp_path / "own", change=change))
     by = {"name": "dilan  Achterberg", "initials": "DA"}
 
-    assert own.take(own.entry(0), by=by).ledger.current().by is not None
+    entry = own.entry(0, initials="DA")
+    assert own.take(entry, by=by).ledger.current().taken[0].by.name == by["name"]
     with pytest.raises(RefusedFile, match="'Edda Quill' or 'Dilan Achterberg'"):
         own.take(own.entry(0), by={"name": "Femi Marsh", "initials": "FM"})
 
@@ -167,6 +176,6 @@ def test_hostile_text_is_kept_as_text(case: Case) -> None:
     stored = (case.folder / "review" / "A.json").read_bytes()
 
     assert comment.said[0].text == long
-    assert json.loads(stored)["marks"][0]["comment"] == long
+    assert json.loads(stored)["taken"][0]["steps"][0]["comment"] == long
     assert stored.isascii()
     assert sorted(contents(case.folder)) == ["project.toml", "review/A.json"]
