@@ -110,7 +110,7 @@ def _makeup(sheet: Sheet, section: Section, settlement: Scope) -> None:
     more = section.embankment.gamma * float(filled.at(stiffness=LONG).array - filled.at(stiffness=SHORT).array)
     sheet.limitation(
         "makeup-stiffness",
-        "For the ring tension the make-up fill follows the settlement with the upper stiffness of the sleeve; the "
-        f"settlement with the lower one would add {more:.1f} kN/m² to the load.",
+        "Ring tension is evaluated with every stiffness of the sleeve. For all else under partial factors make-up fill "
+        f"follows the settlement with the upper one; that with the lower one would add {more:.1f} kN/m² to the load.",
         "project rule",
     )
