@@ -3,13 +3,14 @@
 The list is the table of contents of the package: a chapter which is not built yet stands in it as not verified.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
 from calc.checks.basis import basis
 from calc.checks.bearing import bearing
+from calc.checks.cell_halved import rests_on_division
 from calc.checks.columns import columns
 from calc.checks.consolidation import consolidation
 from calc.checks.construction import construction
@@ -69,6 +70,10 @@ CHAPTERS = (
 )
 
 
+DIVIDED = "sleeve"  # the last chapter whose results may ask for thinner sublayers
+MOST_HALVINGS = 3
+
+
 @dataclass(frozen=True)
 class SectionRun:
     """One section with its chapters, the case each scope prints at, and the printed number of each step."""
@@ -126,10 +131,26 @@ class CalculationError(ArithmeticError):
 def run_section(design: Design, section: Section) -> SectionRun:
     """Every chapter of one section in order; later chapters read what earlier ones have settled.
 
-    ``CalculationError`` names section and chapter where a formula or a procedure gives no number.
+    The sublayers are halved while settlement or ring tension still rest on their thickness. ``CalculationError`` names
+    section and chapter where a formula or a procedure gives no number.
     """
+    last = 1 + [chapter.key for chapter in CHAPTERS].index(DIVIDED)
     done: dict[str, Sheet] = {}
-    for chapter in CHAPTERS:
+    run_chapters(design, section, CHAPTERS[:last], done)
+    while rests_on_division(done) and section.halvings < MOST_HALVINGS:
+        section, done = section.halved(), {}
+        run_chapters(design, section, CHAPTERS[:last], done)
+    run_chapters(design, section, CHAPTERS[last:], done)
+    made = SectionRun(section, tuple(done.values()))
+    for sheet in made.sheets:
+        for fill in sheet.at_cases:
+            fill(made.cases)
+    return made
+
+
+def run_chapters(design: Design, section: Section, chapters: Sequence[Chapter], done: dict[str, Sheet]) -> None:
+    """Some chapters in order, added to those that are done."""
+    for chapter in chapters:
         try:
             sheet = chapter.check(design, section, done) if chapter.check else _open_chapter(section, chapter)
         except ArithmeticError as error:
@@ -137,11 +158,6 @@ def run_section(design: Design, section: Section) -> SectionRun:
             raise CalculationError(message) from error
         sheet.title = chapter.title
         done[chapter.key] = sheet.finish()
-    made = SectionRun(section, tuple(done.values()))
-    for sheet in made.sheets:
-        for fill in sheet.at_cases:
-            fill(made.cases)
-    return made
 
 
 def run_checks(design: Design) -> Run:

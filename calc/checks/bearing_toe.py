@@ -1,6 +1,8 @@
 """Pressure of the columns on the bearing layer against EN 1997-1, Annex D."""
 
-from calc.checks.frame import given_of_section
+from calc.checks.cell_ring import FACTORED
+from calc.checks.cell_standard import MID
+from calc.checks.frame import SHORT, at_labels, given_of_section
 from calc.checks.squeeze_ground import factors
 from calc.checks.tables import envelope_table
 from calc.formulas.bearing import (
@@ -14,6 +16,8 @@ from calc.formulas.bearing import (
     overburden_factor,
     overburden_shape_factor,
     toe_overburden,
+    toe_pressure_from_actions,
+    toe_pressure_from_effects,
     toe_width,
     undrained_toe_resistance,
     weight_factor,
@@ -28,6 +32,7 @@ from calc.inputs import Design, Section
 from calc.sheet import Scope, Sheet
 
 FROM_GROUND = ("p_0", "gamma_w", "gamma_cd", "gamma_cr", "d_s")
+WHOLE_LOAD = "where the cell is not at its active state the column carries the whole load of the cell"
 ANNEX_D = "EN 1997-1:2004 + A1:2013, Annex D ◦"
 
 
@@ -108,8 +113,18 @@ def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         scope.otherwise(
             name, tension["Dsigma_vc"].at(load=load, layer=lowest), instead,
             title=f"Added stress on the column in the lowest sublayer, load {load}",
-            note="where the cell is not at its active state the column carries the whole load of the cell",
+            note=WHOLE_LOAD,
         )  # fmt: skip
+    scope(toe_pressure_from_effects)
+    factored = {"combination": FACTORED, "stiffness": SHORT, "point": MID}
+    ring = done["unit_cell"].scopes["ring"]
+    instead = scope(whole_load_on_column, sigma_cw="sigma_cwA", Dsigma_0=at_labels(ring["Dsigma_0"], **factored))
+    scope.otherwise(
+        "Dsigma_vcA", at_labels(ring["Dsigma_vc"], **factored, layer=lowest), instead,
+        title="Added stress on the column in the lowest sublayer, factored actions, friction of the fill not factored",
+        note=WHOLE_LOAD,
+    )  # fmt: skip
+    scope(toe_pressure_from_actions)
     scope(design_toe_pressure)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from calc.formula import Source
+from calc.formula import Formula, Source
 from calc.formulas.elastic_plastic_cell import sublayer_settlement
 from calc.formulas.loads import added_stress, fill_height_in_water, makeup_gap, makeup_pressure, permanent_load
 from calc.formulas.unit_cell import (
@@ -34,7 +34,7 @@ from calc.formulas.unit_cell import (
 )
 from calc.inputs import Section
 from calc.procedures import cell, makeup
-from calc.procedures.cell import CellSolution, solve_cell
+from calc.procedures.cell import solve_cell
 from calc.procedures.makeup import solve_cell_with_makeup
 from calc.sheet import Axis, Origin, Procedure, Scope, Value
 from calc.sheet.values import Array, spread, union_axes
@@ -54,6 +54,10 @@ CHAIN = (
     sleeve_pressure, stress_difference, widening_from_stress_difference, soil_settlement, column_settlement,
     settlement_gap,
 )  # fmt: skip
+MID, TOP = "mid-depth", "top of the sublayer"
+POINTS = (MID, TOP)
+Names = Mapping[str, str]  # symbols that stand in the place of those of the method
+AS_THEY_ARE: Names = {}
 RULE = Source(
     "project rule: the method's own column carries load without settlement before its active state", "derived"
 )
@@ -68,22 +72,41 @@ def load(scope: Scope) -> None:
 
 def solve(scope: Scope, section: Section) -> None:
     """Find the stress on the soil, confirm it through the formulas, and sum up the sublayers."""
+    balance(scope, section)
+    if not section.makeup_fill:
+        _settlement(scope)
+    note = "where the sleeve is not mobilised it carries no tension"
+    scope.otherwise("F_Ri", scope["F_R"], 0.0, title="Ring tension in the sublayer", note=note)
+    scope.otherwise("eps_Ri", scope["eps_R"], 0.0, title="Ring strain in the sublayer", note=note)
+    scope(stress_ratio)
+    _say_not_mobilised(scope)
+
+
+def balance(scope: Scope, section: Section, names: Names = AS_THEY_ARE) -> None:
+    """Load with its make-up fill, stress on the soil, and the chain of formulas that confirms both.
+
+    ``names`` are the symbols that stand in the place of those of the method. Where the cell is solved at two points of
+    a sublayer, its settlement is that at mid-depth.
+    """
     if section.makeup_fill:
-        _solve_with_makeup(scope)
+        _fill_up(scope, names)
     else:
         origin = Origin("project rule", text="no make-up fill is asked for")
         scope.given("p_M", 0.0, origin=origin)
-        scope(added_stress)
-        axes, lanes = lined_up(scope, CELL_INPUTS)
-        _record_cell(scope, axes, solve_cell(**lanes))
-    for step in CHAIN:
-        scope(step)
-    scope.confirm("Dsigma_vs", tolerance=GAP_ALLOWED)
-    _totals(scope)
+        scope(added_stress, **_renamed(added_stress, names))
+    share(scope, names)
     if section.makeup_fill:
+        _settlement(scope)
         scope(makeup_gap)
         scope.confirm("s_M", tolerance=MAKEUP_ALLOWED)
-    _say_not_mobilised(scope)
+
+
+def share(scope: Scope, names: Names = AS_THEY_ARE) -> None:
+    """Stress on the soil under a known load, and the chain of formulas that confirms it."""
+    _stress_on_soil(scope, names)
+    for step in CHAIN:
+        scope(step, **_renamed(step, names))
+    scope.confirm("Dsigma_vs", tolerance=GAP_ALLOWED)
 
 
 def _say_not_mobilised(scope: Scope) -> None:
@@ -100,11 +123,15 @@ def _say_not_mobilised(scope: Scope) -> None:
     )
 
 
-def _solve_with_makeup(scope: Scope) -> None:
+def _renamed(step: Formula, names: Names) -> dict[str, str | Value]:
+    return {one: names[one] for one in step.arguments if one in names}
+
+
+def _fill_up(scope: Scope, names: Names) -> None:
     """Load and settlement that belong together: the fill grows by the settlement at its own position."""
-    names = ("f_G", "Dsigma_G", "f_q", "q")
-    axes, lanes = lined_up(scope, (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *names))
-    base = added_stress(**{name: lanes[name] for name in names}, p_M=0.0)
+    loads = ("f_G", "Dsigma_G", "f_q", "q")
+    axes, lanes = lined_up(scope, (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *loads), names)
+    base = added_stress(**{name: lanes[name] for name in loads}, p_M=0.0)
     found = solve_cell_with_makeup(
         Dsigma_0=base,
         **{name: lanes[name] for name in (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, "f_G")},
@@ -116,7 +143,7 @@ def _solve_with_makeup(scope: Scope) -> None:
         "{f_M} · {s} − {s_M} = 0, each {s} being a solution of the cell", makeup.METHOD, f"{makeup.TOLERANCE:.0e} of s",
         int(found.iterations.max()), settled.size, "s_dM",
     )  # fmt: skip
-    inputs = (*names, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)
+    inputs = [names.get(name, name) for name in (*loads, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)]
     scope.solved("s_M", settled, [axis.name for axis in cases], title="Settlement replaced by make-up fill",
                  source=makeup_gap.source, inputs=inputs, procedure=procedure)  # fmt: skip
     strain = np.where(found.without.mobilised, found.without.strain, 0.0)
@@ -125,11 +152,13 @@ def _solve_with_makeup(scope: Scope) -> None:
                   title="Settlement without make-up fill, by the same procedure", source=makeup_gap.source,
                   inputs=[scope["s_M"]])  # fmt: skip
     scope(makeup_pressure)
-    scope(added_stress)
-    _record_cell(scope, union_axes([scope[name] for name in CELL_INPUTS]), found.cell)
+    scope(added_stress, **_renamed(added_stress, names))
 
 
-def _record_cell(scope: Scope, axes: tuple[Axis, ...], found: CellSolution) -> None:
+def _stress_on_soil(scope: Scope, names: Names) -> None:
+    """The unknown of every sublayer under the load that has been found."""
+    axes, lanes = lined_up(scope, CELL_INPUTS, names, points=True)
+    found = solve_cell(**lanes)
     shape = tuple(len(axis.labels) for axis in axes)
     unknown = np.broadcast_to(found.unknown, shape)
     mobilised = np.broadcast_to(found.mobilised, shape)
@@ -140,23 +169,29 @@ def _record_cell(scope: Scope, axes: tuple[Axis, ...], found: CellSolution) -> N
     scope.solved(
         "Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],
         title="Added stress on the soil at which soil and column settle alike", source=settlement_gap.source,
-        inputs=CELL_INPUTS, procedure=procedure, mask=~mobilised, reason=NOT_MOBILISED,
+        inputs=[names.get(name, name) for name in CELL_INPUTS], procedure=procedure, mask=~mobilised,
+        reason=NOT_MOBILISED,
     )  # fmt: skip
 
 
-def _totals(scope: Scope) -> None:
+def _settlement(scope: Scope) -> None:
     note = "where the sleeve is not mobilised the method's column does not settle"
-    scope.otherwise("s_i", scope["s_c"], 0.0, title="Settlement of the sublayer", note=note)
-    scope(total_settlement)
-    note = "where the sleeve is not mobilised it carries no tension"
-    scope.otherwise("F_Ri", scope["F_R"], 0.0, title="Ring tension in the sublayer", note=note)
-    scope.otherwise("eps_Ri", scope["eps_R"], 0.0, title="Ring strain in the sublayer", note=note)
-    scope(stress_ratio)
+    settled = scope.otherwise("s_i", scope["s_c"], 0.0, title="Settlement of the sublayer", note=note)
+    scope(total_settlement, s_i=at_mid_depth(settled))
 
 
-def lined_up(scope: Scope, names: tuple[str, ...]) -> tuple[tuple[Axis, ...], Mapping[str, Array]]:
-    """Plain arrays of some symbols brought into line, with their axes."""
-    values: list[Value] = [scope[name] for name in names]
+def at_mid_depth(value: Value) -> Value:
+    """The value at mid-depth of the sublayers, where it has other points."""
+    return value.at(point=MID) if "point" in value.axis_names else value
+
+
+def lined_up(
+    scope: Scope, symbols: tuple[str, ...], names: Names = AS_THEY_ARE, *, points: bool = False
+) -> tuple[tuple[Axis, ...], Mapping[str, Array]]:
+    """Plain arrays of some symbols brought into line, with their axes; at mid-depth unless all points are wanted."""
+    values = [scope[names.get(name, name)] for name in symbols]
+    if not points:
+        values = [at_mid_depth(one) for one in values]
     axes = union_axes(values)
-    arrays = {name: np.asarray(spread(one.array, one.axes, axes)) for name, one in zip(names, values, strict=True)}
+    arrays = {name: np.asarray(spread(one.array, one.axes, axes)) for name, one in zip(symbols, values, strict=True)}
     return axes, arrays

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from calc.inputs import Design, Section
 from calc.inputs.stages import Stage
-from calc.procedures.sublayers import Sublayers, divide
+from calc.procedures.sublayers import HeadZone, Sublayers, divide
 from calc.sheet import Origin, Scope, Sheet, Value
 
 LOADS = ("G", "G+Q")
@@ -16,6 +16,7 @@ CENTRE, SHOULDER, SLOPE = "centre", "shoulder", "mid-slope"
 AS_GIVEN, LOW, HIGH = "c_h as given", "c_h low", "c_h high"
 COURSES = (AS_GIVEN, LOW, HIGH)
 POSITIONS = (CENTRE, SHOULDER, SLOPE)
+HEAD_DIAMETERS = 2.0  # below the column heads, over which sublayers are no thicker than half a diameter
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,10 @@ def frame(design: Design, section: Section) -> Frame:
     labels = ("0 columns built", *(f"{k} {stage.name}" for k, stage in enumerate(section.stages, start=1)))
     used = {initial_water(section), *(stage.water for stage in section.stages)}
     depths = [section.ground_level - level.level for level in section.water if level.name in used]
-    sublayers = divide([layer.thickness for layer in section.layers], depths, design.basis.sublayer_max)
+    columns = section.columns
+    head = HeadZone(HEAD_DIAMETERS * columns.diameter - columns.upstand, columns.diameter / 2)
+    thickness = [layer.thickness for layer in section.layers]
+    sublayers = divide(thickness, depths, design.basis.sublayer_max, head, section.halvings)
     return Frame(labels, (None, *section.stages), sublayers, sublayers.labels([layer.key for layer in section.layers]))
 
 

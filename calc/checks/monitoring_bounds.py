@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.checks.frame import CENTRE, COURSES, SHORT, Frame, initial_water
+from calc.checks.cell_standard import TOP
+from calc.checks.frame import COURSES, SHORT, Frame, initial_water
 from calc.checks.monitoring_dates import breaks_of, spans_of, stages_of, times_of
 from calc.checks.monitoring_expected import Known
 from calc.formulas.monitoring import bearable_tension, pressure_on_soil, settlement_rate, strain_of_tension
@@ -274,11 +275,11 @@ def bearable(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | Non
     ]
     ratio = max(found, key=lambda one: float(one.array.max()))
     case = ratio.case_at(int(np.argmax(ratio.array)))
-    tension = done["unit_cell"].scopes["settlement"]["F_Ri"].at(position=CENTRE, load="G+Q", stiffness=SHORT, **case)
-    if float(tension.array) <= 0 or float(ratio.at(**case).array) <= 0:
+    tension = done["unit_cell"].scopes["strain"]["F_R"].at(stiffness=SHORT, point=TOP, **case)
+    if not tension.valid.all() or float(tension.array) <= 0 or float(ratio.at(**case).array) <= 0:
         return None
     scope = sheet.scope("bearable", "Ring tension and strain up to which the sleeve holds, most utilised sublayer")
-    scope.take("F_k", tension, note="settlement, centre, final state")
+    scope.take("F_k", tension, note="quasi-permanent load, centre, top of the sublayer, where it peaks")
     scope.take("u_Rx", ratio.at(**case), note="the largest over factor sets, loads and sublayers of persistent states")
     scope(bearable_tension)
     scope.take("J", done["unit_cell"]["J"].at(stiffness=SHORT))

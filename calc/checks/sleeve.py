@@ -2,14 +2,15 @@
 
 import numpy as np
 
-from calc.checks.frame import CENTRE, END, LONG, Frame, against_limit, chapter, frame, given_of_section, origin_of
+from calc.checks.cell_halved import halved_tension
+from calc.checks.cell_ring import design_tension
+from calc.checks.frame import END, LONG, Frame, against_limit, chapter, frame, given_of_section, origin_of
 from calc.checks.tables import envelope_table, layer_table
 from calc.figure import Bar, Bars
 from calc.formulas.sleeve import (
     characteristic_resistance,
     creep_strain,
     design_resistance,
-    design_ring_tension,
     long_term_strength,
     required_strength,
     required_strength_by_reduction,
@@ -33,7 +34,7 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Tensile check of the sleeve in every sublayer, stage and factor set, with each factor and its source."""
     sheet = chapter("sleeve", design, section)
     shared = frame(design, section)
-    _effect(sheet, done)
+    design_tension(sheet, done["unit_cell"].scopes["ring"], done["basis"])
     given_of_section(sheet, "R_Bk0", section, "sleeve.strength", section.sleeve.strength)
     _safety(sheet, section, shared)
     if section.sleeve.factors is not None:
@@ -42,16 +43,8 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         _by_iso(sheet, section)
     _strain(sheet, design, section, done["unit_cell"])
     _installation(sheet, done["unit_cell"], shared)
+    halved_tension(sheet, done["unit_cell"])
     return sheet
-
-
-def _effect(sheet: Sheet, done: dict[str, Sheet]) -> None:
-    tension = done["unit_cell"].scopes["tension"]["F_Ri"]
-    sheet.take("F_G", tension.at(load="G"))
-    sheet.take("F_GQ", tension.at(load="G+Q"))
-    for name in ("gamma_G", "gamma_Q"):
-        sheet.take(name, done["basis"][name])
-    sheet(design_ring_tension)
 
 
 def _safety(sheet: Sheet, section: Section, shared: Frame) -> None:
@@ -111,13 +104,13 @@ def _by_iso(sheet: Sheet, section: Section) -> None:
 def _taut(sheet: Sheet) -> bool:
     """Whether the sleeve carries tension in every sublayer of the final state."""
     final = sheet["F_GQ"].at(stage=sheet.axes["stage"][-1])
-    return bool((final.array > 0).all())
+    return bool((final.array[final.valid] > 0).all())
 
 
 def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None:
     """Ring strain and creep strain in the final state at the centre under quasi-permanent load."""
     scope = sheet.scope("strain", "Strain and creep strain of the sleeve under quasi-permanent load")
-    strain = cell.scopes["settlement"]["eps_Ri"].at(position=CENTRE, load="G+Q")
+    strain = cell.scopes["strain"]["eps_Ri"]
     final = strain.at(stage=frame(design, section).persistent)
     scope.take("eps_long", final.at(stiffness=LONG))
     scope.take("eps_short", final.at(stiffness=END))
@@ -141,7 +134,7 @@ def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None
         limits.creep_strain,
         "eps_crlim",
     )
-    if float(strain.array.max()) > USUAL_STRAIN:
+    if float(np.nanmax(strain.array)) > USUAL_STRAIN:
         sheet.limitation("strain", "The ring strain exceeds 6 %, beyond which the linear stiffness is doubtful.")
 
 
@@ -163,7 +156,7 @@ def _pages(sheet: Sheet, scope: Scope, resistance: str) -> None:
     """Utilisation of every sublayer and of every stage, and bars over the sublayers."""
     layer_table(
         sheet, f"utilisation-{scope.name}", "Ring tension and utilisation by sublayer", scope.name,
-        ("F_G", "F_GQ", "F_Rd", resistance, "u_R"),
+        ("F_G", "F_GQ", "F_Re", "F_Ra", "F_Rd", resistance, "u_R"),
     )  # fmt: skip
     title = "Largest utilisation by stage and factor set"
     parts = zip(scope[resistance].labels("stage"), scope[resistance].array, strict=True)
@@ -174,12 +167,21 @@ def _pages(sheet: Sheet, scope: Scope, resistance: str) -> None:
     def draw(cases: Cases) -> None:
         case = cases[sheet.key, scope.name]
         rows = []
+        used = scope["u_R"].largest(*(axis for axis in scope["u_R"].axis_names if axis != "point"))
         for label in sheet.axes["layer"]:
-            ratio = scope["u_R"].number({**case, "layer": label}) or 0.0
+            ratio = used.number({**case, "layer": label}) or 0.0
             rows.append(Bar(label, ratio, "pass" if ratio <= 1 else "fail"))
-        words = case_words({axis: label for axis, label in case.items() if axis != "layer"})
+        words = case_words({axis: label for axis, label in case.items() if axis not in {"point", "layer"}})
         alt = "Utilisation of the sleeve: " + ", ".join(f"{bar.label} {bar.value:.2f}" for bar in rows) + "."
         title = "Utilisation of the sleeve by sublayer"
-        sheet.figures.append(Bars(f"utilisation-{scope.name}", title, alt, tuple(rows), note=f"At {words}."))
+        sheet.figures.append(
+            Bars(
+                f"utilisation-{scope.name}",
+                title,
+                alt,
+                tuple(rows),
+                note=f"The larger of mid-depth and top. At {words}.",
+            )
+        )
 
     sheet.at_cases.append(draw)

@@ -51,16 +51,16 @@ def case_table(sheet: Sheet, key: str, title: str, scope: str, names: Sequence[s
 
 
 def layer_profile(
-    sheet: Sheet, key: str, title: str, scope: str, section: Section, panels: Sequence[PanelSpec]
+    sheet: Sheet, key: str, title: str, scope: str, section: Section, panels: Sequence[PanelSpec], depth: str = "z"
 ) -> None:
     """Quantities against depth at the printing case of the scope; lanes without number are left out of a curve."""
 
     def draw(cases: Cases) -> None:
         case = cases[sheet.key, scope]
         source = sheet.scopes.get(scope, sheet)
-        depth = sheet["z"]
+        depths = source[depth]
         made = tuple(
-            Panel(name, unit, tuple(_series(label, source[one], depth, case) for label, one in curves))
+            Panel(name, unit, tuple(_series(label, source[one], depths, case) for label, one in curves))
             for name, unit, curves in panels
         )
         shown = {axis: label for axis, label in case.items() if axis != "layer"}
@@ -78,10 +78,10 @@ def layer_profile(
 def _series(label: str, value: Value, depth: Value, case: dict[str, str]) -> Series:
     factor = symbol(value.symbol).factor
     points = []
-    for k, layer in enumerate(value.labels("layer")):
+    for layer in value.labels("layer"):
         number = value.number({**case, "layer": layer})
         if number is not None:
-            points.append((number * factor, float(depth.array[k])))
+            points.append((number * factor, float(depth.number({**case, "layer": layer}) or 0.0)))
     return Series(label, tuple(x for x, _ in points), tuple(z for _, z in points))
 
 

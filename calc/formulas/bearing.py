@@ -18,6 +18,11 @@ STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
 LIMIT = Source("EN 1997-1:2004, Annex D, and its limit for a frictionless soil", evidence="not inspected")
 MARGIN = Source("ratio of resistance to effect", evidence="derived")
 SQUARE = Source("project rule: the round toe as the square of equal area, on the safe side", evidence="derived")
+STRONG_FILL = Source(
+    "project rule: a weaker fill loads the column less, so that its friction is not factored where that counts; "
+    "EN 1990:2002, 6.3.2(4) ◦",
+    evidence="derived",
+)
 FACTORED_EFFECT = Source(
     "project rule: the cell is not linear, so the effect is factored, EN 1997-1:2004, 2.4.7.3.2", evidence="derived"
 )
@@ -101,10 +106,22 @@ def toe_pressure(sigma_v0ct, Dsigma_vc):
     return sigma_v0ct + Dsigma_vc
 
 
-@formula("sigma_td", source=FACTORED_EFFECT)
-def design_toe_pressure(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
+@formula("sigma_te", source=FACTORED_EFFECT)
+def toe_pressure_from_effects(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
     """Design pressure of the column on its toe, the added stress being factored as an effect."""
     return gamma_G * (sigma_v0ct + Dsigma_vcG) + gamma_Q * (Dsigma_vcGQ - Dsigma_vcG)
+
+
+@formula("sigma_ta", source=STRONG_FILL)
+def toe_pressure_from_actions(gamma_G, sigma_v0ct, Dsigma_vcA):
+    """Design pressure of the column on its toe from factored actions, the friction of the fill being characteristic."""
+    return gamma_G * sigma_v0ct + Dsigma_vcA
+
+
+@formula("sigma_td", source=STRONG_FILL)
+def design_toe_pressure(sigma_te, sigma_ta):
+    """Design pressure of the column on its toe."""
+    return maximum(sigma_te, sigma_ta)
 
 
 @formula("q_u", source=PRANDTL)

@@ -10,7 +10,7 @@ HIGHER_WATER = Source(
     "project rule: high water lowers the support of the soil, low water never raises it", evidence="derived"
 )
 DRAWDOWN = Source(
-    "project rule: a lower water level adds its loss of buoyancy as load, counted from the ground level",
+    "project rule: a lower water level adds its loss of buoyancy as load; free water above the ground gives none",
     evidence="derived",
 )
 JAKY = Source("Jáky (1944), J. Soc. Hungarian Architects Eng. 78(22), 355–358", evidence="not inspected")
@@ -83,5 +83,5 @@ def governing_water_depth(d_w, d_w0):
 
 @formula("p_W", source=DRAWDOWN)
 def drawdown_load(gamma_w, d_w, d_w0):
-    """Load from a water level that lies below that of the initial state, in full at every depth."""
-    return gamma_w * maximum(d_w - d_w0, 0)
+    """Load from a fall of the water level within the ground below its initial level, in full at every depth."""
+    return gamma_w * maximum(d_w - maximum(d_w0, 0), 0)

@@ -1,10 +1,14 @@
 """Tensile resistance of the sleeve, its design force, strain and stiffness in time."""
 
-from numpy import log10, sqrt
+from numpy import log10, maximum, sqrt
 
 from calc.formula import Source, formula
 
 EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 3 and 10", evidence="not inspected")
+LARGER = Source(
+    "project rule: the cell is not linear, so factors go on the effect and on the action; EN 1990:2002, 6.3.2(4) ◦",
+    evidence="derived",
+)
 ISO = Source("ISO/TS 20432:2022", evidence="not inspected")
 STRAIN = Source("definition of the tensile stiffness", evidence="derived")
 INTERPOLATION = Source(
@@ -14,8 +18,14 @@ INTERPOLATION = Source(
 
 @formula("F_Rd", source=EBGEO, clause="U16")
 def design_ring_tension(gamma_G, F_G, gamma_Q, F_GQ):
-    """Design value of the ring tension, the effect being factored because the cell is not linear."""
+    """Design value of the ring tension from factored effects of characteristic actions."""
     return gamma_G * F_G + gamma_Q * (F_GQ - F_G)
+
+
+@formula("F_Rd", source=LARGER)
+def larger_ring_tension(F_Re, F_Ra):
+    """Design value of the ring tension: the larger of factored effects and factored actions."""
+    return maximum(F_Re, F_Ra)
 
 
 @formula("R_Bk", source=EBGEO, clause="U14")

@@ -125,7 +125,12 @@ class Basis(Table):
         "Standards and guidelines that apply.", "[[basis.standard]]", name="standard", min_length=1, max_length=200
     )
     gamma_w: UnitWeight = field("Unit weight of water.", "9.81 kN/m^3", default=9.81)
-    sublayer_max: Sublayer = field("Greatest thickness of a sublayer of the calculation.", "1 m", default=1.0)
+    sublayer_max: Sublayer = field(
+        "Greatest thickness of a sublayer of the calculation. Over two diameters below the column heads it is half a "
+        "diameter at most, and it is halved by itself where results would depend on it.",
+        "1 m",
+        default=1.0,
+    )
     psi_2: Share | None = field("Quasi-permanent share of the traffic load; mandatory with traffic.", 0.3, default=None)
     national_annex: Words = field(
         "Which national annex applies and what it changes.", "none: the recommended values of EN 1997-1 are used"

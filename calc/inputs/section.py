@@ -86,6 +86,18 @@ class Section(Table):
     monitoring: Monitoring | None = field("What is measured, and levels to act at.", "[monitoring]", default=None)
 
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
+    _halvings: int = PrivateAttr(default=0)
+
+    @property
+    def halvings(self) -> int:
+        """How often every sublayer is halved, because results still depend on the division."""
+        return self._halvings
+
+    def halved(self) -> "Section":
+        """The section with every sublayer halved once more."""
+        finer = self.model_copy()
+        finer._halvings = self._halvings + 1  # noqa: SLF001 - of its own class
+        return finer
 
     @property
     def water(self) -> tuple[WaterLevel, ...]:

@@ -32,6 +32,10 @@ _("sigma_v0ct", "σ_{v,0,c,t}", "kPa", 2, "initial effective vertical stress in 
 _("Dsigma_vcG", "Δσ_{v,c,G}", "kPa", 2, "added vertical stress on the column under permanent load")
 _("Dsigma_vcGQ", "Δσ_{v,c,G+Q}", "kPa", 2, "added vertical stress on the column under permanent and variable load")
 _("sigma_t", "σ_t", "kPa", 2, "effective pressure of the column on its toe")
+_("Dsigma_vcA", "Δσ_{v,c,A}", "kPa", 2, "added vertical stress on the column under factored actions")
+_("sigma_cwA", "σ_{c,w,A}", "kPa", 2, "factored stress on the column that carries the whole load of its cell")
+_("sigma_te", "σ_{t,d,E}", "kPa", 2, "design pressure of the column on its toe from factored effects")
+_("sigma_ta", "σ_{t,d,A}", "kPa", 2, "design pressure of the column on its toe from factored actions")
 _("sigma_td", "σ_{t,d}", "kPa", 2, "design value of the pressure of the column on its toe")
 
 # Undrained bearing of the soft ground

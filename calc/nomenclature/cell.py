@@ -33,6 +33,9 @@ _("s", "s", "m", 1, "settlement", shown="mm")
 _("Dr_check", "Δr_{c,U6}", "m", 3, "widening of the column from the stress difference", shown="mm")
 _("s_i", "s_i", "m", 2, "settlement of the sublayer", shown="mm")
 _("n", "n", "-", 2, "ratio of the added stress on the column to that on the soil")
+_("n_minF", "n_{min,F}", "-", 2, "least stress ratio of the cell in the runs for ring tension")
+_("n_minS", "n_{min,s}", "-", 2, "least stress ratio of the cell in the runs for settlement")
+_("n_min", "n_{min}", "-", 2, "least stress ratio of the cell in the stage")
 _("eps_R", "ε_R", "-", 2, "ring strain of the sleeve", shown="%")
 _("p_2u", "p_{2,u}", "kPa", 3, "effective stress after loading without columns")
 _("p_mu", "p^*_u", "kPa", 3, "logarithmic mean stress without columns")
@@ -41,6 +44,27 @@ _("s_iu", "s_{i,u}", "m", 2, "settlement of the sublayer without columns", shown
 _("eps_iu", "ε_{i,u}", "-", 2, "vertical strain of the sublayer without columns", shown="%")
 _("s_u", "s_u", "m", 1, "settlement without columns", shown="mm")
 _("beta", "β", "-", 3, "improvement factor: settlement without columns over settlement with columns")
+
+# Ring tension: where and for which actions it is evaluated
+_("z_h", "z_h", "m", 2, "depth at which the head zone of the column ends")
+_("i_T", "i_T", "-", 0, "at the top of the sublayer (1) or at mid-depth (0)")
+_("z_F", "z_F", "m", 2, "depth at which the ring tension is evaluated")
+_("sigma_v0z", "σ_{v,0,z}", "kPa", 3, "initial effective vertical stress at this depth")
+_("sigma_v0sz", "σ_{v,0,s,z}", "kPa", 3, "initial effective vertical stress in the soil at this depth")
+_("sigma_v0cz", "σ_{v,0,c,z}", "kPa", 3, "initial effective vertical stress in the column at this depth")
+_("p_1z", "p_{1,z}", "kPa", 3, "effective stress before loading at this depth, for the modulus")
+_("i_F", "i_F", "-", 0, "actions are factored and the friction of the fill is not (1), or as the factor set has it (0)")
+_("i_Qr", "i_{Q,r}", "-", 0, "traffic acts in this stage and combination (1) or not (0)")
+_("f_Gr", "f_{G,r}", "-", 3, "factor on permanent load in this combination")
+_("f_qr", "f_{q,r}", "-", 3, "factor on the traffic load in this combination")
+_("phi_cr", "φ′_{c,r}", "rad", 3, "friction angle of the column fill in this combination", shown="deg")
+
+# Sublayers halved
+_("s_h", "s_{½}", "m", 1, "settlement with every sublayer halved", shown="mm")
+_("d_s2", "δ_{s,½}", "-", 2, "change of the settlement when every sublayer is halved", shown="%")
+_("F_Rdm", "F_{R,max}", "kN/m", 2, "largest design value of the ring tension over the sublayers")
+_("F_Rdh", "F_{R,½}", "kN/m", 2, "largest design value of the ring tension with every sublayer halved")
+_("d_F2", "δ_{F,½}", "-", 2, "change of the ring tension when every sublayer is halved", shown="%")
 
 # Elastic cell
 _("lambda_s", "λ_s", "kPa", 2, "first Lamé constant of the soil")

@@ -5,6 +5,8 @@ from calc.nomenclature.declared import declare as _
 # Sleeve
 _("F_G", "F_{R,G,k}", "kN/m", 2, "characteristic ring tension under permanent load")
 _("F_GQ", "F_{R,G+Q,k}", "kN/m", 2, "characteristic ring tension under permanent and variable load")
+_("F_Re", "F_{R,d,E}", "kN/m", 2, "design ring tension from factored effects")
+_("F_Ra", "F_{R,d,A}", "kN/m", 2, "design ring tension from factored actions")
 _("F_Rd", "F_{R,d}", "kN/m", 2, "design value of the ring tension")
 _("gamma_G", "γ_G", "-", 2, "partial factor on permanent effects")
 _("gamma_Q", "γ_Q", "-", 2, "partial factor on variable effects")

@@ -38,8 +38,25 @@ class Sublayers:
         )
 
 
-def divide(thickness: Sequence[float], water_depths: Sequence[float], largest: float) -> Sublayers:
-    """Cut layers at the water levels, then each piece into equal parts no thicker than ``largest`` (all in m)."""
+@dataclass(frozen=True)
+class HeadZone:
+    """Ground near the column heads that is divided more finely: down to ``depth``, parts of at most ``largest`` (m)."""
+
+    depth: float
+    largest: float
+
+
+def divide(
+    thickness: Sequence[float],
+    water_depths: Sequence[float],
+    largest: float,
+    head: HeadZone | None = None,
+    halvings: int = 0,
+) -> Sublayers:
+    """Cut layers at the water levels, then each piece into equal parts no thicker than ``largest`` (all in m).
+
+    In the zone of the ``head`` the parts keep to its own thickness. Each of the ``halvings`` cuts every part in two.
+    """
     layers: list[int] = []
     tops: list[float] = []
     bottoms: list[float] = []
@@ -48,10 +65,20 @@ def divide(thickness: Sequence[float], water_depths: Sequence[float], largest: f
         end = start + one
         cuts = sorted({start, end, *(d for d in water_depths if above(d, start) and above(end, d))})
         for upper, lower in pairwise(cuts):
-            parts = max(1, ceil((lower - upper) / largest - ROUNDING))
-            step = (lower - upper) / parts
-            layers += [index] * parts
-            tops += [upper + k * step for k in range(parts)]
-            bottoms += [upper + (k + 1) * step for k in range(parts)]
+            for top, bottom, most in _at_head(upper, lower, largest, head):
+                parts = max(1, ceil((bottom - top) / most - ROUNDING)) * 2**halvings
+                step = (bottom - top) / parts
+                layers += [index] * parts
+                tops += [top + k * step for k in range(parts)]
+                bottoms += [top + (k + 1) * step for k in range(parts)]
         start = end
     return Sublayers(tuple(layers), tuple(tops), tuple(bottoms))
+
+
+def _at_head(upper: float, lower: float, largest: float, head: HeadZone | None) -> list[tuple[float, float, float]]:
+    """A piece, cut where the zone of the head ends unless a part thinner than in the zone would be left."""
+    if head is None or head.largest >= largest or not above(head.depth, upper):
+        return [(upper, lower, largest)]
+    if lower - head.depth < head.largest:
+        return [(upper, lower, head.largest)]
+    return [(upper, head.depth, head.largest), (head.depth, lower, largest)]

@@ -19,10 +19,12 @@ AXIS_WORDS = {
     "stage": "stage",
     "position": "position",
     "load": "load",
+    "combination": "combination",
     "stiffness": "stiffness",
     "course": "course",
     "date": "date",
     "trigger": "trigger",
+    "point": "point",
     "layer": "layer",
 }
 LONGEST_EXACT = 6  # digits

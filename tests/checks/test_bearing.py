@@ -39,6 +39,9 @@ def test_toe_pressure_and_resistance_by_hand(chapters: Chapters) -> None:
     done = chapters()
     scope = done["bearing"].scopes["toe"]
     cell = done["unit_cell"].scopes["tension"]["Dsigma_vc"].at(stage=FINAL)
+    ring = (
+        done["unit_cell"].scopes["ring"]["Dsigma_vc"].at(stage=FINAL, combination="factored actions", point="mid-depth")
+    )
     lowest = cell.labels("layer")[-1]
     for variant, factor, permanent, variable in ((FIRST, 1.0, 1.35, 1.5), (SECOND, 1.25, 1.0, 1.0)):
         phi = np.arctan(np.tan(np.radians(35)) / factor)
@@ -46,7 +49,10 @@ def test_toe_pressure_and_resistance_by_hand(chapters: Chapters) -> None:
         q, gamma = SOIL + 0.5 * (20.5 - 9.81), 20.5 - 9.81
         weight = 0.5 * gamma * A_C**0.5 * 2 * (N_q - 1) * np.tan(phi) * 0.7
         G, GQ = (float(cell.at(variant=variant, layer=lowest, load=load).array) for load in ("G", "G+Q"))
-        pressure = permanent * (COLUMN + 0.5 * (20 - 9.81) + G) + variable * (GQ - G)
+        weight_of_column = COLUMN + 0.5 * (20 - 9.81)
+        effects = permanent * (weight_of_column + G) + variable * (GQ - G)
+        factored = ring.at(variant=variant, layer=lowest)
+        pressure = max(effects, permanent * weight_of_column + float(factored.array))
 
         at = {"variant": variant, "stage": FINAL}
         assert scope["sigma_Rd"].at(**at).array == pytest.approx(q * N_q * (1 + np.sin(phi)) + weight)

@@ -28,10 +28,10 @@ def test_shares_are_in_equilibrium_in_every_stage(chapters: Chapters) -> None:
 
 
 def test_strict_split_by_hand(chapters: Chapters) -> None:
-    """First sublayer, middle at 0.35 m in peat above water: 3.85 and 6.30 kPa before loading, 114 kPa of fill."""
+    """First sublayer, middle at 0.175 m in peat above water: 1.925 and 3.15 kPa before loading, 114 kPa of fill."""
     scope = chapters()["stability"].scopes["split"]
     at = {"stage": FINAL, "layer": scope["sigma_vs"].labels("layer")[0]}
-    soil, column = 0.35 * 11 + SHARE * 114, 0.35 * 18 + 3 * SHARE * 114
+    soil, column = 0.175 * 11 + SHARE * 114, 0.175 * 18 + 3 * SHARE * 114
     friction = (1 - A_E) * soil * np.tan(np.radians(20)) + A_E * column * np.tan(np.radians(32.5))
     mean = (1 - A_E) * soil + A_E * column
 

@@ -195,7 +195,7 @@ def test_stage_without_settlement_of_the_cell_thrusts_without_make_up_fill_and_s
         document["section"][0]["makeup_fill"] = True
         document["embankment"]["gamma_sub"] = "10 kN/m^3"
         document["stage"][0]["fill_height"] = "0.21 m"
-        document["columns"]["K_star"] = 3.0
+        document["columns"]["K_star"] = 8.0
 
     thrust = chapters(low)["thrust"]
     text = next(one.text for one in thrust.limitations if one.key == "thrust-settlement")

@@ -127,3 +127,18 @@ def test_low_water_adds_load_and_high_water_takes_stress(d_w: float, d_s: float,
     """A fall of the water by 1.5 m loses 1.5 m of buoyancy; a rise lowers the effective stress instead."""
     assert ground.governing_water_depth(d_w=d_w, d_w0=0.5) == approx(d_s, rel=1e-15)
     assert ground.drawdown_load(gamma_w=9.81, d_w=d_w, d_w0=0.5) == approx(p_W, rel=1e-12, abs=1e-15)
+
+
+@pytest.mark.parametrize("before", [-1.0, -0.3, 0.0, 0.5])
+@pytest.mark.parametrize("after", [-0.5, 0.0, 0.4, 2.0])
+def test_fall_of_water_gains_the_effective_stress_of_total_less_pore_pressure(before: float, after: float) -> None:
+    """Saturated soil throughout: σ′ = γ_r·z + γ_w·(free water) − γ_w·(z − d_w), at a depth below both levels.
+
+    A free level that is drawn down to the ground was counted as γ_w times its fall, 9.81 kPa for 1 m too much.
+    """
+
+    def effective(d_w: float, z: float = 5.0) -> float:
+        return 20.0 * z + 9.81 * max(-d_w, 0.0) - 9.81 * (z - d_w)
+
+    gained = max(effective(after) - effective(before), 0.0)
+    assert ground.drawdown_load(gamma_w=9.81, d_w=after, d_w0=before) == approx(gained, abs=1e-12)

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.procedures.sublayers import divide
+from calc.procedures.sublayers import HeadZone, divide
 
 approx = pytest.approx
 
@@ -47,3 +47,27 @@ def test_sublayers_fill_the_layers_without_gap_and_keep_to_one_side_of_the_water
     for depth in water:
         inside = (np.array(done.top) + 2e-6 < depth) & (depth < np.array(done.bottom) - 2e-6)
         assert not inside.any()
+
+
+def test_sublayers_near_the_head_are_no_thicker_than_half_a_diameter_over_two() -> None:
+    """Columns of 0.8 m: the depth at which the rule ends is a cut, unless it would leave a thinner part."""
+    done = divide([6.0], [], 1.0, HeadZone(1.6, 0.4))
+
+    assert done.top == approx((0.0, 0.4, 0.8, 1.2, 1.6, 2.48, 3.36, 4.24, 5.12))
+    assert divide([1.7], [], 1.0, HeadZone(1.6, 0.4)).thickness == approx([0.34] * 5)
+    assert divide([6.0], [], 0.3, HeadZone(1.6, 0.4)) == divide([6.0], [], 0.3)
+    assert divide([6.0], [], 1.0, HeadZone(-0.1, 0.4)) == divide([6.0], [], 1.0)
+
+
+@given(st.lists(METRES, min_size=1, max_size=4), st.floats(0.2, 3.0), st.floats(-0.5, 4.0), st.floats(0.2, 0.8))
+def test_halved_sublayers_are_those_before_cut_in_two(
+    thickness: list[float], largest: float, depth: float, near: float
+) -> None:
+    whole = divide(thickness, [0.7], largest, HeadZone(depth, near))
+    halved = divide(thickness, [0.7], largest, HeadZone(depth, near), halvings=1)
+
+    assert halved.top[::2] == approx(whole.top, rel=1e-12, abs=1e-12)
+    assert halved.bottom[1::2] == approx(whole.bottom, rel=1e-12)
+    assert halved.top[1::2] == approx(whole.middle, rel=1e-12)
+    inside = [t for t, top in zip(whole.thickness, whole.top, strict=True) if top < depth - 2e-6]
+    assert max(inside, default=0.0) <= near * (1 + 1e-5)

@@ -1,0 +1,64 @@
+"""Settlement and ring tension with every sublayer halved: what rests on the division of the ground."""
+
+import numpy as np
+
+from calc.checks import cell_ring, cell_runs
+from calc.checks.cell_given import given_cell
+from calc.checks.frame import CENTRE, LONG, frame
+from calc.checks.ground import ground
+from calc.formulas.ring_tension import change_of_ring_tension, change_of_settlement
+from calc.inputs import Design, Section
+from calc.sheet import Scope, Sheet, Value
+
+MOST_CHANGE = 0.02
+SETTLEMENT, TENSION = "sublayers-settlement", "sublayers-tension"
+FINAL = {"position": CENTRE, "load": "G+Q", "stiffness": LONG}
+
+
+def halved(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], settlement: Scope) -> None:
+    """Record the settlement and the largest design ring tension with every sublayer halved, by the same steps."""
+    finer = section.halved()
+    earlier = {**done, "ground": ground(design, finer, {})}
+    cell = given_cell(design, finer, earlier)
+    load = cell_runs.load_of_sets(cell, finer, done["basis"])
+    ring = cell_ring.ring(cell, finer, frame(design, finer), load, earlier)
+    tension = cell_ring.design_tension(Sheet(section=section.key, key="halved"), ring, done["basis"])
+    settled = cell_runs.settlement(cell, finer)["s"].at(**FINAL)
+    scope = sheet.scope("halved", "Settlement and ring tension with every sublayer halved")
+    largest = tension.largest("variant", "stage")
+    scope.reading("F_Rdh", largest.array, largest.axis_names, title="Largest design ring tension, by the same steps")
+    scope.reading("s_h", settled.array, settled.axis_names, title="Settlement at the centre, by the same steps")
+    s = scope.take("s", settlement["s"].at(**FINAL))
+    change = scope(change_of_settlement, s=s.without(s.array <= 0, "no settlement"))
+    state_change(sheet, SETTLEMENT, "settlement", change)
+
+
+def halved_tension(sheet: Sheet, cell: Sheet) -> None:
+    """The largest design ring tension of every stage compared with that for halved sublayers."""
+    scope = sheet.scope("halved", "Ring tension with every sublayer halved")
+    largest = sheet["F_Rd"].largest("variant", "stage")
+    largest = scope.reading(
+        "F_Rdm", largest.array, largest.axis_names, title="Largest design ring tension over the sublayers",
+        inputs=[largest],
+    )  # fmt: skip
+    scope.take("F_Rdh", cell.scopes["halved"]["F_Rdh"])
+    change = scope(change_of_ring_tension, F_Rdm=largest.without(largest.array <= 0, "no ring tension"))
+    state_change(sheet, TENSION, "largest design ring tension", change)
+
+
+def state_change(sheet: Sheet, key: str, what: str, change: Value) -> None:
+    """Say where halving the sublayers still changes a result by more than is accepted."""
+    loaded = change.at(stage=sheet.axes["stage"][1:])
+    worst = float(np.max(loaded.array, where=loaded.valid, initial=0.0))
+    if worst > MOST_CHANGE:
+        sheet.limitation(
+            key,
+            f"Halving every sublayer once more changes the {what} by up to {100 * worst:.1f} %; "
+            f"{100 * MOST_CHANGE:.0f} % is accepted.",
+            "project rule",
+        )
+
+
+def rests_on_division(done: dict[str, Sheet]) -> bool:
+    """Whether a chapter has stated that halving its sublayers changes too much."""
+    return any(one.key in {SETTLEMENT, TENSION} for sheet in done.values() for one in sheet.limitations)
