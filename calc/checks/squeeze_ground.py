@@ -15,7 +15,7 @@ from calc.formulas.shear_parameters import soil_stress_share
 from calc.inputs import Design, Section
 from calc.inputs.stages import COMPUTED
 from calc.procedures.strength_line import METHOD, StrengthLine, line_below
-from calc.sheet import Origin, Scope, Sheet, Value
+from calc.sheet import Origin, Scope, Sheet, Value, number_text
 
 CREDITED = "Gain of undrained strength credited in this stage"
 NO_GAIN = "no gain counts: the ratio for stability alone"
@@ -87,6 +87,23 @@ def counted(sheet: Sheet, value: Value) -> Value:
     lanes = none.swapaxes(0, value.axis_names.index("stage")).swapaxes(1, value.axis_names.index("ratio"))
     lanes[[value.labels("stage").index(one) for one in idle], RATIOS.index(CELL_RATIO)] = True
     return value.without(none, NO_GAIN)
+
+
+def above_cell(section: Section, done: dict[str, Sheet]) -> str:
+    """The stages whose ratio for stability lies above the least of the cell, in words: no resistance may rely on it."""
+    least = done["unit_cell"].scopes["least_ratio"]["n_min"]
+    found = [
+        f"{label} ({number_text(stage.n_stability, 2)} above {number_text(float(one), 2)})"
+        for label, stage, one, known in zip(
+            least.labels("stage")[1:], section.stages, least.array[1:], least.valid[1:], strict=True
+        )
+        if known and stage.n_stability > one
+    ]
+    return (
+        f"The stress ratio given for stability exceeds the least of the unit cell in {', '.join(found)}."
+        if found
+        else ""
+    )
 
 
 def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:

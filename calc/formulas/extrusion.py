@@ -101,9 +101,9 @@ def resistance_beyond_columns(c_um, c_ub, alpha_t, c_u0, L_o, D_sq, k_ex):
 
 
 @formula("p_x", source=STATICS)
-def pressure_at_last_column(p_E0, v_e):
-    """Pressure on the ground where the columns end."""
-    return p_E0 * v_e
+def pressure_at_last_column(p_E0, p_np, v_e):
+    """Pressure of fill, traffic and plant on the ground where the columns end."""
+    return (p_E0 + p_np) * v_e
 
 
 @formula("F_x", source=Source("ratio of resistance to effect", evidence="derived"))
@@ -116,3 +116,15 @@ def extrusion_safety(p_Rxd, p_sE):
 def design_extrusion_resistance(p_Rx, gamma_Re):
     """Design resistance to lateral extrusion."""
     return p_Rx / gamma_Re
+
+
+@formula("p_ring", source=Source("equilibrium of the sleeve, project rule", evidence="derived"))
+def ring_reserve(R_Bd, F_Rd, r_c):
+    """Radial support that the sleeve has left beside the ring tension of the vertical load."""
+    return (R_Bd - F_Rd) / r_c
+
+
+@formula("T_ex", source=Source("horizontal equilibrium, derived here", evidence="derived"))
+def held_thrust(E_ad, alpha_t, S_0):
+    """Tension that holds the thrust of the fill and the shear counted at the top of the soft ground."""
+    return E_ad + maximum(alpha_t, 0) * S_0

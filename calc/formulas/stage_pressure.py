@@ -1,6 +1,6 @@
 """Pressure of the embankment on the soft ground in a stage: at its end, and while its lift is being placed."""
 
-from numpy import exp, maximum, where
+from numpy import exp, maximum, minimum, where
 
 from calc.formula import Source, formula
 
@@ -105,3 +105,9 @@ def pressure_being_placed(p_nf, p_nq, p_np):
 def soil_pressure_under_new_lift(mu_sb, p_Eb, mu_L, p_nf, p_nq, p_np):
     """Pressure on the soft ground between the columns under a new lift."""
     return mu_sb * p_Eb + mu_L * p_nf + p_nq + p_np
+
+
+@formula("p_0l", source=LIFT)
+def pressure_before_reinforcement(gamma_G, gamma_Ed, H_q, h_l, p_np):
+    """Pressure on the soft ground of what is placed before the reinforcement, with plant on it."""
+    return gamma_G * gamma_Ed * minimum(H_q, h_l) + p_np

@@ -67,6 +67,8 @@ _("q_qp", "q_{qp}", "kPa", 2, "quasi-permanent part of the traffic load of this 
 _("q_qb", "q_{qp,b}", "kPa", 2, "quasi-permanent part of the traffic load of the stage before, factor of this stage")
 _("p_Gb", "p_{G,b}", "kPa", 2, "permanent pressure of the load placed before, without factor")
 _("n_sg", "n_{st,g}", "-", 2, "stress ratio of column and soil as given for stability")
+_("h_l", "h_l", "m", 3, "height of the lowest reinforcement across above the ground")
+_("p_0l", "p_{0,l}", "kPa", 2, "pressure of what is placed before the reinforcement, with plant, on the soft ground")
 _("n_u", "n_u", "-", 3, "stress ratio of column and soil while the soil is undrained, column elastic")
 _("t_pl", "t_{pl}", "day", 0, "time that placing the lift takes")
 _("t_hL", "t_{h,L}", "day", 2, "mean time of horizontal flow, slowest sublayer, lower c_h")

@@ -126,6 +126,26 @@ def _neighbours(tried: Floats, best: NDArray[np.intp]) -> tuple[Floats, Floats]:
     )
 
 
+def rows_needed(
+    distance: float, *, p: Floats, L_S: Floats, t_soft: Floats, c_u0: Floats, rho_u: Floats, alpha_t: Floats,  # noqa: N803 - printed symbols
+    gamma_Re: Floats,  # noqa: N803 - printed symbols
+) -> int:  # fmt: skip
+    """Least number of column rows beyond the crest edge, ``distance`` (m) apart, beyond which no case is extruded.
+
+    All arrays have the shape of the cases; ``p`` (kPa) is the design pressure at the crest edge.
+    """
+    rows = 0
+    while True:
+        left = extrusion.height_left_at_last_column(rows * distance, L_S)
+        length = L_S * left
+        _, least = critical(lambda tried, length=length: beyond_columns(tried, c_u0, rho_u, alpha_t, length), t_soft)
+        if (
+            extrusion.pressure_at_last_column(p, 0.0, left) <= extrusion.design_extrusion_resistance(least, gamma_Re)
+        ).all():
+            return rows
+        rows += 1
+
+
 def failure_pressure(
     *, t_soft: float, L_S: float, b_g: float, c_u0: float, rho_u: float, a_E: float,  # noqa: N803 - printed symbols
     d_c: float, phi_c: float, gamma_ceff: float, n_st: float, alpha_t: float = 0.0,

@@ -12,6 +12,7 @@ from calc.formulas import extrusion as ex
 from calc.formulas import shear_parameters
 from calc.procedures.errors import ProcedureError
 from calc.procedures.extrusion import Wedge, beyond_columns, critical, failure_pressure
+from tests.formulas.rebuilt_banks import MUST_FAIL, STOOD, extrusion_safety
 
 approx = pytest.approx
 COLUMNS = {"a_E": 0.15, "d_c": 0.8, "phi_c": radians(30.0), "gamma_ceff": 9.0, "n_st": 2.5}
@@ -97,10 +98,17 @@ def test_column_of_a_lift_carries_what_the_soil_does_not() -> None:
     assert ex.permanent_stress_on_column_under_lift(2.0, 60.0, 1.0, 40.0) == approx(120.0)
 
 
+def test_conditions_of_the_wedge_by_hand() -> None:
+    """Ring 160 of 300 kN/m at a radius of 0.4 m; thrust 50 kN/m, half of 110 kN/m at the top, none where it drives."""
+    assert ex.ring_reserve(300.0, 160.0, 0.4) == approx(350.0)
+    assert ex.held_thrust(50.0, 0.5, 110.0) == approx(105.0)
+    assert ex.held_thrust(50.0, -0.5, 110.0) == approx(50.0)
+
+
 def test_design_values_and_margin() -> None:
     assert ex.design_extrusion_resistance(110.0, 1.1) == approx(100.0)
     assert ex.extrusion_safety(100.0, 80.0) == approx(1.25)
-    assert ex.pressure_at_last_column(80.0, 0.25) == approx(20.0)
+    assert ex.pressure_at_last_column(75.0, 5.0, 0.25) == approx(20.0)
 
 
 @given(
@@ -150,3 +158,14 @@ def test_pressure_that_does_not_settle_is_refused(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr("calc.procedures.extrusion.SETTLING", 2)
     with pytest.raises(ProcedureError, match="not settled in 2 rounds"):
         fails(b_g=11)
+
+
+@pytest.mark.parametrize("stood", STOOD)
+def test_banks_that_stood_are_safer_against_extrusion_than_those_that_must_fail(stood: str) -> None:
+    """All factors 1, gain and lift from the same soil stress; inputs from memory or invented, so the order counts."""
+    assert extrusion_safety(STOOD[stood]) > 1.5 * max(extrusion_safety(one) for one in MUST_FAIL.values())
+
+
+@pytest.mark.parametrize("failed", MUST_FAIL)
+def test_banks_that_must_fail_do_so_by_the_wedge(failed: str) -> None:
+    assert extrusion_safety(MUST_FAIL[failed]) < 0.6

@@ -110,6 +110,11 @@ def test_quasi_permanent_part_of_traffic_is_shared_and_the_rest_is_not() -> None
     assert sp.pressure_of_traffic(1.3, 20.0, lasting) == approx(1.3 * 16, rel=1e-12)
 
 
+def test_pressure_before_the_reinforcement_is_what_lies_below_it_with_plant() -> None:
+    assert sp.pressure_before_reinforcement(1.35, 19.0, 3.0, 0.5, 7.5) == approx(1.35 * 9.5 + 7.5)
+    assert sp.pressure_before_reinforcement(1.0, 19.0, 0.4, 0.5, 0.0) == approx(7.6)
+
+
 def test_permanent_pressure_is_fill_and_platform() -> None:
     assert sp.permanent_pressure(19.0, 3.0, 9.0) == 66.0
 
