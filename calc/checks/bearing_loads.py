@@ -78,8 +78,10 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     governing, loose = time.scopes["transfer"], time.scopes.get("transfer_slack")
     slower = governing["f_tr"].array / loose["f_tr"].array if loose else 1.0
     low = time["f_ch"].at(course=LOW)
+    times = governing["t_hm"].array * slower / low.array
+    slowest = governing["t_hm"].at(layer=governing["t_hm"].labels("layer")[int(np.argmax(times))])
     sheet.reading(
-        "t_hL", float((governing["t_hm"].array * slower / low.array).max()), inputs=[governing["t_hm"], low],
+        "t_hL", float(times.max()), inputs=[slowest, low],
         title="Mean time of horizontal flow, slowest sublayer, lower end of c_h",
         note="one rate with this mean time lies below the several exponentials",
     )  # fmt: skip
@@ -107,7 +109,7 @@ def _plant(sheet: Sheet, section: Section) -> None:
     if any(stage.plant for stage in section.stages):
         sheet.limitation(
             "lift-plant-stability",
-            "Plant on the lift is counted for bearing and squeezing of the soft ground, not for global stability.",
+            "Plant on the lift is counted for bearing and extrusion of the soft ground, not for global stability.",
             "project rule",
         )
 

@@ -8,7 +8,7 @@ from calc.inputs import Design, Section
 from calc.sheet import Sheet, number_text
 
 GAIN = "Gain of undrained strength credited before the stage is filled"
-RATIO = "Stress ratio of column to soil above 1 in stability, squeezing and bearing"
+RATIO = "Stress ratio of column to soil above 1 in stability, lateral extrusion and bearing"
 READINGS = "pressure cells on columns and soil, readings of pore pressure and settlement"
 PLANT = "Plant on the lift while it is placed"
 TOP = "Shear at the top of the soft ground that the reinforcement holds back"

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from calc.checks.bearing_loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
 from calc.checks.bearing_soft import SETTLES, least_table, state_early
 from calc.checks.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.checks.rests import COLUMNS
 from calc.checks.sketch_squeeze import draw_block
 from calc.checks.squeeze_ground import Side, above_cell, counted, slope
 from calc.checks.wedge_conditions import unmet
@@ -30,6 +31,7 @@ WEDGE = ("c_u0i", "c_u0d", "c_u0e", "rho_ud", "L_S", "b_g", "alpha_t", "a_E", "A
 Floats = NDArray[np.float64]
 GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o")
 STATES = (("squeeze_lift", "while a lift is placed"), ("squeeze", "at the end of a stage"))
+RELIES = "the length of every column, the stress ratio, and stops by pore pressure and lateral rate"
 BEYOND = ("column_rows", "Lateral extrusion beyond the outermost columns")
 
 
@@ -55,7 +57,7 @@ def squeeze(
     if scopes and not why:
         why = unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
     for key, words in STATES:
-        _verify(sheet, scopes, side, (key, words), left[key], why)
+        _verify(sheet, section, scopes, side, (key, words), left[key], why)
     if scopes:
         draw_block(sheet, side, list(scopes)[-1])
         _limits(sheet)
@@ -74,7 +76,8 @@ def _title(words: str, side: Side) -> str:
 
 
 def _verify(
-    sheet: Sheet, scopes: Mapping[str, Scope], side: Side, state: tuple[str, str], left: list[str], why: str
+    sheet: Sheet, section: Section, scopes: Mapping[str, Scope], side: Side, state: tuple[str, str], left: list[str],
+    why: str,
 ) -> None:  # fmt: skip
     """The verdict on the wedge with columns in one state, or why there is none."""
     key, words = f"{state[0]}{side.ending}", _title(state[1], side)
@@ -85,8 +88,18 @@ def _verify(
     else:
         scope = scopes[state[0]]
         effect = counted(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
-        note = "" if len(left) == len(loaded(sheet)) else f"stages that the soil alone leaves open: {', '.join(left)}"
+        note = "" if len(left) == len(loaded(sheet)) else f"Stages that the soil alone leaves open: {', '.join(left)}. "
+        note += f"Relies on {RELIES}."
         sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
+        sheet.rests_on(COLUMNS, f"{words}: {', '.join(left)}", _proof(section))
+
+
+def _proof(section: Section) -> str:
+    """What shows that the columns hold; triggers that are not given are named."""
+    given = {one.quantity for one in section.monitoring.triggers} if section.monitoring else set()
+    missing = [one for one in ("pore pressure", "lateral rate") if one not in given]
+    found = "hold points for pore pressure and lateral rate; stress ratio by readings; length of every column recorded"
+    return f"{found}; no trigger is given for {' and '.join(missing)}" if missing else found
 
 
 def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, extent: float) -> Scope:

@@ -5,6 +5,7 @@ The wedge is that of :mod:`calc.formulas.extrusion`; every quantity is in kN and
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -137,11 +138,9 @@ def rows_needed(
     rows = 0
     while True:
         left = extrusion.height_left_at_last_column(rows * distance, L_S)
-        length = L_S * left
-        _, least = critical(lambda tried, length=length: beyond_columns(tried, c_u0, rho_u, alpha_t, length), t_soft)
-        if (
-            extrusion.pressure_at_last_column(p, 0.0, left) <= extrusion.design_extrusion_resistance(least, gamma_Re)
-        ).all():
+        _, least = critical(partial(beyond_columns, c_u0=c_u0, rho_u=rho_u, alpha_t=alpha_t, L_o=L_S * left), t_soft)
+        resistance = extrusion.design_extrusion_resistance(least, gamma_Re)
+        if (extrusion.pressure_at_last_column(p, 0.0, left) <= resistance).all():
             return rows
         rows += 1
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from calc.checks.frame import CELL_RATIO, GIVEN_RATIO
+from calc.checks.rests import COLUMNS
 from calc.procedures.extrusion import Wedge, beyond_columns, critical, rows_needed
 from calc.sheet import Sheet
 from tests.checks.mats import layer
@@ -92,7 +93,7 @@ def test_gain_leaves_extrusion_to_the_wedge(bearing: Bearing) -> None:
 
     assert found(sheet, "soft_bearing").state == "pass"
     assert found(sheet, "squeeze").case["stage"] == FINAL
-    assert "leaves open: 2 Final" in found(sheet, "squeeze").note
+    assert "leaves open: 2 Final. Relies on" in found(sheet, "squeeze").note
 
 
 def test_soil_alone_that_fails_decides_nothing(bearing: Bearing) -> None:
@@ -290,3 +291,15 @@ def test_untreated_ground_agrees_with_the_plain_function(bearing: Bearing) -> No
 
     assert scope["p_Rx"].at(variant=SECOND, stage=FINAL).array == pytest.approx(float(least), rel=1e-9)
     assert scope["D_sq"].at(variant=SECOND, stage=FINAL).array == pytest.approx(float(D), rel=1e-6)
+
+
+def test_columns_that_are_counted_are_proofs_to_be_given(bearing: Bearing) -> None:
+    """Readings that stop the work and the length of every column; a trigger that is missing is named."""
+    sheet = bearing(soft)
+    relied = [one for one in sheet.rests if one.title == COLUMNS]
+
+    assert len(relied) == 2
+    assert "2 Final" in relied[0].text
+    assert relied[0].proof.endswith("no trigger is given for pore pressure and lateral rate")
+    assert "Relies on the length of every column" in found(sheet, "squeeze").note
+    assert "squeeze-field" in {one.key for one in sheet.limitations}
