@@ -72,7 +72,7 @@ def _rows(sheet: Sheet, section: Section, side: Side) -> None:
 
 
 def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
-    scope = sheet.scope(f"edge_load{side.ending}", f"Column rows beyond the shoulder for vertical load, {side.words}")
+    scope = sheet.scope(f"edge_load{side.ending}", f"Column rows beyond the crest edge for vertical load, {side.words}")
     height(scope)
     slope(scope, section, side)
     given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)

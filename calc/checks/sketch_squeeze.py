@@ -74,7 +74,9 @@ def _forces(block: Block) -> Iterator[Item]:
     for left, right, base, top in parts:
         middle, run = (left + right) / 2, 0.5 * (right - left)
         yield Arrow(middle + run / 2, -0.94 * depth, middle - run / 2, -0.94 * depth)
-        yield Label(middle, -0.84 * depth, symbol_text(base) + (f", {symbol_text('tau_b')}" if left == 0 else ""))
+        yield Label(
+            middle, -0.84 * depth, symbol_text(base) + ", " + symbol_text("tau_b") if left == 0 else symbol_text(base)
+        )
         yield Arrow(middle + run / 2, -0.06 * depth, middle - run / 2, -0.06 * depth)
         yield Label(middle, -0.17 * depth, symbol_text("alpha_t") + " " + symbol_text(top))
 

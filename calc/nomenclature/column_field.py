@@ -30,8 +30,8 @@ _("s_bS", "s_{b,S}", "m", 1, "settlement below the toe with load spread", shown=
 _("s_bH", "s_{b,H}", "m", 1, "settlement below the toe by the elastic half-space", shown="mm")
 
 # Edge of the column field
-_("b_g", "b_g", "m", 2, "width of the column field beyond the shoulder as given, to the outermost column axis")
-_("b_v", "b_v", "m", 2, "width of the column field beyond the shoulder that vertical load needs")
+_("b_g", "b_g", "m", 2, "width of the column field beyond the crest edge as given, to the outermost column axis")
+_("b_v", "b_v", "m", 2, "width of the column field beyond the crest edge that vertical load needs")
 _("H_e", "h_{e,g}", "m", 2, "height of fill at the outermost columns")
 _("B_e", "B_e", "m", 2, "width of the slope beyond the outermost columns")
 _("p_e", "p_e", "kPa", 2, "pressure of the fill on the ground beyond the outermost columns")
