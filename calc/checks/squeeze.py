@@ -165,7 +165,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
         scope(step, **({"H": "H_q"} if step is sq.slope_length else {}))
     for step in (sq.block_length_beyond_field, sq.block_length_with_gain, sq.mean_gain):
         scope(step)
-    field_strength(scope, gain=True)
+    field_strength(scope)
     scope(design_strength_with_gain, c_ud="c_u0i", c_u="c_u0k")
     scope(sq.strength_along_top)
     scope(ex.height_left_at_last_column)

@@ -69,7 +69,8 @@ def ratios(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     values = [1.0, *(stage.n_stability for stage in section.stages)]
     given = given_of_stages(sheet, "n_sg", section, values, "n_stability", NO_FILL)
     least = done["unit_cell"].scopes["least_ratio"]["n_min"]
-    cell = np.where(least.valid, least.array, given.array)
+    # Where the cell has none, or less, the ratio for stability stands for it: less is told apart by a verdict.
+    cell = np.maximum(given.array, np.where(least.valid, least.array, 0.0))
     sheet.reading(
         "n_st", np.stack([given.array, cell], axis=-1), ["stage", "ratio"], inputs=[given, least],
         title="Stress ratio by which load and gain of strength are taken together",
@@ -92,12 +93,13 @@ def counted(sheet: Sheet, value: Value) -> Value:
 def above_cell(section: Section, done: dict[str, Sheet]) -> str:
     """The stages whose ratio for stability lies above the least of the cell, in words: no resistance may rely on it."""
     least = done["unit_cell"].scopes["least_ratio"]["n_min"]
+    platform = section.platform is not None and section.platform.role == "load"
     found = [
         f"{label} ({number_text(stage.n_stability, 2)} above {number_text(float(one), 2)})"
         for label, stage, one, known in zip(
             least.labels("stage")[1:], section.stages, least.array[1:], least.valid[1:], strict=True
         )
-        if known and stage.n_stability > one
+        if known and stage.n_stability > one and (stage.fill_height > 0 or platform)
     ]
     return (
         f"The stress ratio given for stability exceeds the least of the unit cell in {', '.join(found)}."

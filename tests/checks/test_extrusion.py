@@ -303,3 +303,11 @@ def test_columns_that_are_counted_are_proofs_to_be_given(bearing: Bearing) -> No
     assert relied[0].proof.endswith("no trigger is given for pore pressure and lateral rate")
     assert "Relies on the length of every column" in found(sheet, "squeeze").note
     assert "squeeze-field" in {one.key for one in sheet.limitations}
+
+
+def test_a_stage_without_load_has_no_ratio_to_exceed(bearing: Bearing) -> None:
+    """Without fill the cell has no ratio, or one of nothing over nothing."""
+    sheet = bearing(soft, lambda document: document["stage"][0].update(fill_height="0 m"))
+
+    assert "exceeds the least" not in found(sheet, "squeeze").note
+    assert (sheet["n_st"].at(ratio=CELL_RATIO).array >= sheet["n_st"].at(ratio=GIVEN_RATIO).array).all()

@@ -185,3 +185,10 @@ def test_strengths_that_do_not_fit_each_other_stand_side_by_side(first: Chapters
     assert "no gain counts until" not in tables[1].note
     scope = time_chapter(first).scopes["strength_check"]
     assert scope["c_uh"].array == pytest.approx(0.25 * scope["sigma_v0s"].array * 1.1**0.8, rel=1e-9)
+
+
+def test_strengths_stand_side_by_side_only_where_a_history_is_given(first: Chapters) -> None:
+    sheet = time_chapter(first, layers(S=None, m_shansep=None))
+
+    assert "strength_check" not in sheet.scopes
+    assert "strength-check" not in {one.key for one in sheet.tables}
