@@ -311,3 +311,19 @@ def test_a_stage_without_load_has_no_ratio_to_exceed(bearing: Bearing) -> None:
 
     assert "exceeds the least" not in found(sheet, "squeeze").note
     assert (sheet["n_st"].at(ratio=CELL_RATIO).array >= sheet["n_st"].at(ratio=GIVEN_RATIO).array).all()
+
+
+def test_reinforcement_carries_at_least_the_shear_that_the_wedge_counts_at_its_top(
+    chapters: Callable[..., dict[str, Sheet]],
+) -> None:
+    """The chapter on thrust adds it to the tension, with the strength not divided by a factor and the whole slope."""
+
+    def held(document: Any) -> None:
+        for one in (reach, soft, field(hold_top=0.5), lambda document: document.pop("slip")):
+            one(document)
+
+    done = chapters(held)
+    wedge, slope = done["bearing"].scopes["squeeze"], done["thrust"].scopes["slope"]
+    for stage in (LIFT, FINAL):
+        counted = 0.5 * float(wedge["S_0"].at(stage=stage).array.max())
+        assert float(slope["T_sq"].at(stage=stage).array) >= counted > 0
