@@ -152,9 +152,7 @@ def _proofs(sheet: Sheet, section: Section) -> None:
         sheet.limitation(
             "strength-gain",
             "The gain of undrained strength is an input, or computed for the start of the stage. Vane or cone tests "
-            "between the columns must prove it before the stage is filled; the added stress of the ground there by the "
-            "unit cell is lower than by the stress ratio for stability, so that the gain must not be taken from the "
-            "latter.",
+            "between the columns must prove it before the stage is filled.",
             "project file",
         )
     sheet.limitation(

@@ -108,8 +108,8 @@ def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
     columns = {name: scope["F_so"] for name, scope in zip(words, scopes, strict=True)}
     note = (
         "Pressure that the soft ground bears without columns over the pressure that acts on it, both with their "
-        "partial factors. Least over the factor sets. 1 is enough; below it the columns decide with. The first column "
-        "is the state before any consolidation, all load being there."
+        "partial factors. Least over the factor sets. 1 is enough; below it circles and the wedge with columns decide. "
+        "The first column is the state before any consolidation, all load being there."
     )
     sheet.tables.append(
         least_table(sheet, "soft-stages", "Safety of the soft ground between the columns", filled, columns, note)
