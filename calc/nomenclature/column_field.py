@@ -19,14 +19,6 @@ _("c_u0e", "c_{u,0,e}", "kPa", 2, "design strength at the top of the soft ground
 _("rho_ud", "ρ_{u,d}", "kPa/m", 3, "design value of the growth of strength")
 _("c_u0f", "c_{u,0,f}", "kPa", 2, "design strength at the top over the column field, columns not counted")
 _("rho_uf", "ρ_{u,f}", "kPa/m", 3, "growth of strength over the column field, columns not counted")
-_(
-    "p_RsqF",
-    "p_{R,sq,F}",
-    "kPa",
-    2,
-    "pressure that squeezes out ground of one strength, FHWA form",
-)
-_("F_sqF", "F_{sq,F}", "-", 3, "safety against squeezing by the FHWA form, for comparison")
 
 # Bearing
 _("gamma_br", "γ_{b,r}", "kN/m^3", 2, "saturated unit weight of the bearing layer")
@@ -38,8 +30,8 @@ _("s_bS", "s_{b,S}", "m", 1, "settlement below the toe with load spread", shown=
 _("s_bH", "s_{b,H}", "m", 1, "settlement below the toe by the elastic half-space", shown="mm")
 
 # Edge of the column field
-_("b_g", "b_g", "m", 2, "width of the column field beyond the shoulder as given, to the outermost column axis")
-_("b_v", "b_v", "m", 2, "width of the column field beyond the shoulder that vertical load needs")
+_("b_g", "b_g", "m", 2, "width of the column field beyond the crest edge as given, to the outermost column axis")
+_("b_v", "b_v", "m", 2, "width of the column field beyond the crest edge that vertical load needs")
 _("H_e", "h_{e,g}", "m", 2, "height of fill at the outermost columns")
 _("B_e", "B_e", "m", 2, "width of the slope beyond the outermost columns")
 _("p_e", "p_e", "kPa", 2, "pressure of the fill on the ground beyond the outermost columns")

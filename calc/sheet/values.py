@@ -14,7 +14,8 @@ Mask = NDArray[np.bool_]
 
 # The layer axis is last, because formulas sum over it.
 AXIS_ORDER = (
-    "variant", "stage", "position", "load", "combination", "stiffness", "course", "date", "trigger", "point", "layer",
+    "variant", "stage", "ratio", "position", "load", "combination", "stiffness", "course", "date", "trigger", "point",
+    "layer",
 )  # fmt: skip
 
 

@@ -31,14 +31,18 @@ hand_over = "400 d"
 def bank_text(*changes: tuple[str, str], residual: str = "60 mm") -> str:
     """The project file; each change replaces a text that must stand in it."""
     text = starter_project("Bank")
-    for key, strength in (("peat", 'c_u = "15 kPa"'), ("clay", '# c_u = "16 kPa"')):
+    # Strengths that the stress history explains: with more of it no gain comes, and none could be looked for.
+    for key, strength, less in (("peat", 'c_u = "15 kPa"', "0.1 kPa"), ("clay", '# c_u = "16 kPa"', "0.5 kPa")):
         head, mark, tail = text.partition(f'key = "{key}"')
         before, typed, after = tail.partition(strength)
         assert typed
-        text = head + mark + before + typed.removeprefix("# ") + TIME + after.partition("\n")[2]
+        text = head + mark + before + f'c_u = "{less}"' + TIME + after.partition("\n")[2]
     lines = [line for line in text.split("\n") if not line.startswith(("settlement_residual", "# settlement_residual"))]
     text = "\n".join(lines).replace("[basis.limits]", f'[basis.limits]\nsettlement_residual = "{residual}"')
     text = text.replace("\n[[section]]\n", f"{TABLE}\n[[section]]\n", 1)
+    text = text.replace('c_u_gain = "0.1 kPa"', 'c_u_gain = "0.5 kPa"').replace(
+        'c_u_gain = "0.3 kPa"', 'c_u_gain = "2 kPa"'
+    )
     # One water level: where it stands higher than before construction, it takes the gain away that is looked at here.
     text = text.replace('water = "high"', 'water = "mean"')
     for old, new in changes:

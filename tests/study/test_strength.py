@@ -16,8 +16,8 @@ from calc.study.ground import Ground, Needed
 from calc.study.strength import CLOSE, Rated, TooWeakError, credited, least_gain, needed_gain, rating, with_gains
 from tests.study.bank import design_of, done_of
 
-COMPUTED = ('c_u_gain = "0.3 kPa"', 'c_u_gain = "consolidation"')
-STRONG = ('c_u = "15 kPa"', 'c_u = "26 kPa"'), ('c_u = "16 kPa"', 'c_u = "26 kPa"')
+COMPUTED = ('c_u_gain = "2 kPa"', 'c_u_gain = "consolidation"')
+STRONG = ('c_u = "0.1 kPa"', 'c_u = "26 kPa"'), ('c_u = "0.5 kPa"', 'c_u = "26 kPa"')
 
 
 def needed(final: float, *changes: tuple[str, str], low: float = 0.0) -> Needed:
@@ -80,7 +80,7 @@ def test_stage_that_passes_without_the_computed_gain_waits_for_nothing() -> None
 
 
 def test_stage_that_no_gain_helps_is_named_with_its_utilisation() -> None:
-    with pytest.raises(TooWeakError, match=r"Soft ground .*undrained: utilisation 1\.\d+ even with .* 0\.25 kN/m²"):
+    with pytest.raises(TooWeakError, match=r"without the columns: utilisation 1\.\d+ even with .* 0\.25 kN/m²"):
         needed(0.25, COMPUTED, *STRONG)
 
 
