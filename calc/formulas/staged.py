@@ -153,6 +153,6 @@ def settlement_in_time(s_pt, s_sect, s_cr):
 
 
 @formula("s_res", source=DEFINITION)
-def residual_settlement(s_life, s_hand):
-    """Settlement between hand-over and the end of the design life."""
-    return s_life - s_hand
+def residual_settlement(s_life, s_hand, s_traf):
+    """Settlement between hand-over and the end of the design life, with what traffic brought before hand-over."""
+    return s_life - (s_hand - s_traf)

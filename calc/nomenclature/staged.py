@@ -47,6 +47,7 @@ _("s_J1", "s_{J,1}", "m", 1, "final settlement with the stiffness of the sleeve 
 _("s_cr", "s_{cr}", "m", 1, "settlement from creep of the sleeve up to the time looked at", shown="mm")
 _("s_t", "s_t", "m", 1, "settlement at the time looked at, all parts", shown="mm")
 _("s_hand", "s_{hand}", "m", 1, "settlement at hand-over, all parts", shown="mm")
+_("s_traf", "s_{traf}", "m", 1, "settlement from traffic before hand-over that counts as residual", shown="mm")
 _("s_life", "s_{life}", "m", 1, "settlement at the end of the design life, all parts", shown="mm")
 _("s_res", "s_{res}", "m", 1, "residual settlement", shown="mm")
 _("s_pJ", "s_{p,J}", "m", 1, "primary settlement with the stiffness of the sleeve at this time", shown="mm")
