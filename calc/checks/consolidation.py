@@ -9,6 +9,7 @@ from calc.checks import consolidation_strength as gain
 from calc.checks.consolidation_by_hand import by_hand
 from calc.checks.consolidation_model import SETTLES, courses_of, ground_in_time, steps_of
 from calc.checks.consolidation_pages import pages
+from calc.checks.consolidation_ratio import RATIO, ratios
 from calc.checks.filters_drainage import ENDS
 from calc.checks.frame import COURSES, LONG, SHORT, Frame, at_labels, chapter, frame, given_of_layers, origin_of
 from calc.formulas.consolidation import vertical_path
@@ -17,7 +18,7 @@ from calc.inputs.consolidation import Consolidation
 from calc.procedures.ground_in_time import METHOD, GroundInTime
 from calc.sheet import Origin, Scope, Sheet
 
-QUESTIONS = (course.RESIDUAL, course.WITH_TIME, gain.GAIN, gain.DEGREE)
+QUESTIONS = (course.RESIDUAL, course.WITH_TIME, gain.GAIN, gain.DEGREE, RATIO)
 
 
 def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -51,6 +52,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     strength = gain.strength(sheet, section, shared, ground, done)
     gain.credited(strength, section)
     gain.degrees(strength, section, ground)
+    ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)
     _limits(sheet)
     limits.early_traffic(sheet, section, shared, given)

@@ -86,7 +86,7 @@ def _in_time(consolidation: Sheet, label: str) -> list[str]:
     """Degree at the start, settlement and largest ring tension at the end of a stage."""
     if "course" not in consolidation.scopes:
         return [NONE] * 3
-    degree = _of(consolidation.scopes["strength"], "U_st", label)
+    degree = _of(consolidation.scopes["degree"], "U_st", label)
     settled = consolidation.scopes["course"]["s_t"]
     # A state that passes at once, without load of its own, has no end beside its start.
     known = [date for date in (f"end of {label}", f"start of {label}") if date in settled.labels("date")]

@@ -17,6 +17,8 @@ ELASTIC = Source("assumptions of Castro & Sagaseta (2009, 2011), elastic column 
 CHORD = Source("project rule: settlement linear in the stiffness between two solutions of the cell", evidence="derived")
 FILLING = Source("project rule: age from the middle of the filling; primary ends at 95 % of it", evidence="derived")
 SUM = Source("sum of the parts", evidence="derived")
+TRANSFER = Source("project rule: load counts on column and soil alike until water has left", evidence="derived")
+SHARE = Source("equilibrium of the unit cell", evidence="derived")
 DEFINITION = Source("definition", evidence="derived")
 
 
@@ -156,3 +158,15 @@ def settlement_in_time(s_pt, s_sect, s_cr):
 def residual_settlement(s_life, s_hand, s_traf):
     """Settlement between hand-over and the end of the design life, with what traffic brought before hand-over."""
     return s_life - (s_hand - s_traf)
+
+
+@formula("mu_t", source=TRANSFER)
+def soil_share_by_now(U_p, mu_sf):
+    """Stress on the soil over the mean added stress while the columns take load over."""
+    return 1 - U_p * (1 - mu_sf)
+
+
+@formula("n_t", source=SHARE)
+def ratio_of_share(mu_t, a_E):
+    """Stress ratio of column and soil by the share of the soil."""
+    return 1 + (1 / mu_t - 1) / a_E

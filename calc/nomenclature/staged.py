@@ -64,3 +64,12 @@ _("U_st", "U_{cur,0}", "-", 1, "degree of consolidation under the load placed be
 _("F_Rt", "F_{R,t}", "kN/m", 2, "ring tension of the sleeve at this date, under characteristic load")
 _("u_mt", "u_{m,t}", "kPa", 2, "mean excess pore pressure in the soil at this date")
 _("s_rlim", "s_{res,lim}", "m", 1, "limit of the residual settlement asked for", shown="mm")
+
+# Stress ratio in time
+_("n_cb", "n_{cell,b}", "-", 2, "stress ratio of the unit cell under the load placed before, final value")
+_("mu_sf", "μ_{s,b}", "-", 4, "stress on the soil over the mean added stress by the unit cell, final value")
+_("U_p", "U_{u}", "-", 1, "degree of consolidation by pore pressure under the load placed before", shown="%")
+_("mu_t", "μ_{s,0}", "-", 4, "stress on the soil over the mean added stress at the start of the stage")
+_("n_t", "n_0", "-", 2, "stress ratio of column and soil at the start of the stage")
+_("n_tl", "n_{0,min}", "-", 2, "stress ratio at the start of the stage in the sublayer that has least")
+_("n_as", "n_{st,b}", "-", 2, "stress ratio that stability counts with at the start of the stage")

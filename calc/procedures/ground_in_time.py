@@ -110,6 +110,10 @@ class GroundInTime:
         """Mean excess pore pressure in the soil (kPa), shape (courses, times, layers)."""
         return self._follow(self.pressure, times).lag
 
+    def drained_at(self, times: ArrayLike) -> Floats:
+        """Degree of consolidation by pore pressure of the load placed so far, shape (courses, times, layers)."""
+        return self._follow(self.pressure, times).degree_of_current_load()
+
     @cached_property
     def middle(self) -> float:
         """Middle of the filling (day)."""
