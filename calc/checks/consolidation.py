@@ -12,6 +12,7 @@ from calc.checks.consolidation_pages import pages
 from calc.checks.consolidation_ratio import RATIO, ratios
 from calc.checks.filters_drainage import ENDS
 from calc.checks.frame import COURSES, LONG, SHORT, Frame, at_labels, chapter, frame, given_of_layers, origin_of
+from calc.checks.least import print_least
 from calc.formulas.consolidation import vertical_path
 from calc.inputs import Design, Section
 from calc.inputs.consolidation import Consolidation
@@ -50,6 +51,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     by_hand(sheet, section, shared, ground)
     course.residual(sheet, design, ground, missing)
     strength = gain.strength(sheet, section, shared, ground, done)
+    print_least(strength, strength["Dc_uz"].at(stage=_credited(section, shared)), "position", "course", "layer")
     gain.credited(strength, section)
     gain.degrees(strength, section, ground)
     ratios(sheet, section, shared, ground, done)
@@ -59,6 +61,12 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     limits.secondary(sheet, section, ground)
     pages(sheet, section, shared, ground, dates)
     return sheet
+
+
+def _credited(section: Section, shared: Frame) -> str:
+    """The last stage that counts on a gain of strength, or the last of all: where the gain is printed."""
+    counting = [k for k, stage in enumerate(section.stages, start=1) if stage.c_u_gain is not None]
+    return shared.stages[counting[-1] if counting else -1]
 
 
 def _missing(section: Section, done: dict[str, Sheet]) -> str:

@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc.checks.frame import AS_GIVEN, CENTRE, LONG, Frame
+from calc.checks.least import print_least
 from calc.formulas.monitoring import over_design_factor, pressure_counted_on_soil, strength_with_gain
 from calc.inputs import Section
 from calc.nomenclature import symbol
@@ -32,7 +33,7 @@ def _strength(scope: Scope, stability: Sheet) -> None:
     if undrained is not None:
         for name in ("c_u", "Dc_u"):
             scope.take(name, undrained[name])
-        scope(strength_with_gain, c_uob="c_ust")
+        print_least(scope, scope(strength_with_gain, c_uob="c_ust"), "layer")
 
 
 def _stability(scope: Scope, stability: Sheet) -> None:

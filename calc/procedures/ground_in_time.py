@@ -68,10 +68,12 @@ class GroundInTime:
         """Whether the final settlement falls in a step."""
         return bool((np.diff(np.stack([self.settled, self.settled_long]), axis=-2) < 0).any())
 
-    def with_dates(self, begin: tuple[float, ...], end: tuple[float, ...], hand_over: float) -> "GroundInTime":
-        """The same steps at other dates (day); traffic alone begins with the hand-over."""
-        works_end = None if self.works_end is None else hand_over
-        return replace(self, programme=Programme(begin, end), hand_over=hand_over, works_end=works_end)
+    def with_dates(
+        self, begin: tuple[float, ...], end: tuple[float, ...], hand_over: float, works_end: float
+    ) -> "GroundInTime":  # fmt: skip
+        """The same steps at other dates (day)."""
+        ends = None if self.works_end is None else works_end
+        return replace(self, programme=Programme(begin, end), hand_over=hand_over, works_end=ends)
 
     def of_course(self, place: int) -> "GroundInTime":
         """The same for one course alone, which keeps its axis."""
