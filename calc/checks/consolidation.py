@@ -8,6 +8,7 @@ from calc.checks import consolidation_limits as limits
 from calc.checks import consolidation_strength as gain
 from calc.checks.consolidation_by_hand import by_hand
 from calc.checks.consolidation_model import SETTLES, courses_of, ground_in_time, steps_of
+from calc.checks.consolidation_one_date import one_date
 from calc.checks.consolidation_pages import pages
 from calc.checks.consolidation_ratio import RATIO, ratios
 from calc.checks.filters_drainage import ENDS
@@ -49,6 +50,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     _range(sheet, section, given)
     course.course(sheet, last, section, ground, dates, done)
     by_hand(sheet, section, shared, ground)
+    one_date(sheet, section, shared, ground)
     course.residual(sheet, design, ground, missing)
     strength = gain.strength(sheet, section, shared, ground, done)
     print_least(strength, strength["Dc_uz"].at(stage=_credited(section, shared)), "position", "course", "layer")
@@ -95,6 +97,7 @@ def _drainage(
         why = f"Vertical flow is not counted; it needs {names}. Consolidation is then slower."
         sheet.limitation("no-vertical", why)
         return
+    flow.plausible(sheet, section, shared, done)
     scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest(section, shared))
     scope.take("h", done["ground"]["h"])
     given_of_layers(scope, "c_vs", section, shared.sublayers, "c_v")

@@ -7,10 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.checks.frame import CENTRE, COURSES, SHORT, Frame, initial_water
-from calc.checks.monitoring_dates import before, breaks_of, spans_of, stages_of, times_of
+from calc.checks.monitoring_dates import breaks_of, spans_of, stages_of, times_of
 from calc.checks.monitoring_expected import Known
 from calc.formulas.monitoring import bearable_tension, pressure_on_soil, settlement_rate, strain_of_tension
-from calc.formulas.staged import residual_settlement
 from calc.formulas.unit_cell import column_stress, stress_ratio
 from calc.inputs import Design, Section
 from calc.inputs.monitoring import FALLING, Trigger
@@ -117,10 +116,8 @@ def _rate(of: Bounds, one: Trigger) -> Floats:
 
 
 def _residual(of: Bounds, _one: Trigger) -> Floats:
-    ground = of.found.ground
-    settled = of.found.settlement_at([before(ground.hand_over), ground.end_of_life])
-    traffic = of.done["consolidation"].scopes["residual"]["s_traf"].array[:, None]
-    return np.asarray(residual_settlement(settled[:, 1:], settled[:, :1], traffic))
+    """As the chapter on consolidation has it."""
+    return of.done["consolidation"].scopes["residual"]["s_res"].array[:, None]
 
 
 def _pressure(of: Bounds, one: Trigger) -> Floats:

@@ -69,10 +69,10 @@ class Layer(Table):
     )
     OCR: Ratio | None = field("Overconsolidation ratio; not together with sigma_p.", 1.2, default=None)
     S: Share | None = field(
-        "Normally consolidated strength ratio c_u/σ′_v for strength gain, with m_shansep.", 0.25, default=None
+        "Normally consolidated strength ratio c_u/σ′_v for strength gain.", 0.25, default=None
     )
     m_shansep: Share | None = field(
-        "Exponent of the overconsolidation ratio in the strength gain, with S.", 0.8, default=None
+        "Exponent of the overconsolidation ratio, for the plausibility of c_u by stress history; not needed for the gain.", 0.8, default=None
     )
     phi_cu: Friction | None = field(
         "Consolidated undrained friction angle for strength gain; not together with S.", "15 deg", default=None

@@ -65,6 +65,18 @@ _("F_Rt", "F_{R,t}", "kN/m", 2, "ring tension of the sleeve at this date, under 
 _("u_mt", "u_{m,t}", "kPa", 2, "mean excess pore pressure in the soil at this date")
 _("s_rlim", "s_{res,lim}", "m", 1, "limit of the residual settlement asked for", shown="mm")
 
+# One date by hand
+_("w_i", "ω_i", "1/day", -5, "rate of an exponential of horizontal flow")
+_("g_i", "g_i", "-", 5, "share of an exponential of horizontal flow")
+_("w_j", "ν_j", "1/day", -5, "rate of a term of vertical flow")
+_("g_j", "g_j", "-", 5, "share of a term of vertical flow in the sublayer")
+_("T_k", "T_k", "day", 2, "time that the step takes")
+_("t_ek", "t_{e,k}", "day", 2, "time since the end of the step")
+_("x_pl", "x_k", "-", 5, "time that the step takes over the time scale of the pair")
+_("u_pij", "u_{ij,k}", "-", 5, "share of the pressure of the step that a pair of exponentials leaves")
+_("u_left", "u_k", "-", 5, "share of the pressure of the step that is left")
+_("s_dat", "s_{dat}", "m", 2, "settlement of the sublayer at the date, all steps", shown="mm")
+
 # Stress ratio in time
 _("n_cb", "n_{cell,b}", "-", 2, "stress ratio of the unit cell under the load placed before, final value")
 _("mu_sf", "μ_{s,b}", "-", 4, "stress on the soil over the mean added stress by the unit cell, final value")

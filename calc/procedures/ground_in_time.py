@@ -235,6 +235,21 @@ class GroundInTime:
             high = np.take_along_axis(dates, first + 1, axis=-1)[:, 0]
         return np.where(reached, np.where(at_once, self.filled, high), np.nan)
 
+    def steps_of_layer(self, layer: int, date: float) -> "StepsOfLayer":
+        """What the settlement of a layer at a date (day) is made of, first course; steps must not go on then."""
+        count = sum(begin < date for begin in self.programme.begin)
+        law = np.broadcast_to(self._held, (*self.response.cases, *self._held.shape[-2:]))[0, :, layer]
+        slack = np.zeros(count, dtype=bool) if self.slack is None else self.slack[:count, layer]
+        radial = [
+            None if one is None else (one.radial[:, 0, layer], one.shares[:, 0, layer])
+            for one in (self.response, self.loose)
+        ]
+        return StepsOfLayer(
+            begin=np.array(self.programme.begin[:count]), end=np.array(self.programme.end[:count]),
+            added=np.diff(law, prepend=0.0)[:count], slack=slack, taut=radial[0], loose=radial[1],
+            vertical=(self.response.vertical, self.response.weights[layer]),
+        )  # fmt: skip
+
     @cached_property
     def _held(self) -> Floats:
         return self._hold(self.settled, self.swelling)
@@ -259,6 +274,23 @@ class GroundInTime:
         )
         placed, lag, final = (sum(getattr(one, name) for one in parts) for name in ("placed", "lag", "final"))
         return Course(parts[0].times, np.asarray(placed), np.asarray(lag), np.asarray(final))
+
+
+Exponentials = tuple[Floats, Floats]
+"""Rates (1/day) and shares."""
+
+
+@dataclass(frozen=True)
+class StepsOfLayer:
+    """Steps (day, m added finally, sleeve without tension) and exponentials of flow, with and without the sleeve."""
+
+    begin: Floats
+    end: Floats
+    added: Floats
+    slack: NDArray[np.bool_]
+    taut: Exponentials | None
+    loose: Exponentials | None
+    vertical: Exponentials
 
 
 def _one(response: Response, place: int) -> Response:
