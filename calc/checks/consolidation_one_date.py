@@ -2,9 +2,10 @@
 
 import numpy as np
 
+from calc.checks.consolidation_course import rates_of
 from calc.checks.consolidation_drainage import slowest
 from calc.checks.consolidation_model import last_fill, steps_of
-from calc.checks.frame import Frame
+from calc.checks.frame import AS_GIVEN, Frame
 from calc.formulas import staged
 from calc.inputs import Section
 from calc.procedures.ground_in_time import Floats, GroundInTime, StepsOfLayer
@@ -29,8 +30,9 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     left = np.array([_left(parts, vertical, k, date) for k in range(parts.begin.size)])
     _line(scope, parts, vertical, left, date)
     scope.reading(
-        "s_dat", float(ground.settlement_at([date]).value()[0, 0, layer]), inputs=[sheet.scopes["transfer"]["t_hm"]],
-        title="Settlement of the sublayer by the procedure, all steps", note="the sum of the table gives the same",
+        "s_dat", float(ground.settlement_at([date]).value()[0, 0, layer]),
+        inputs=rates_of(sheet, layer=label, course=AS_GIVEN), note="the sum of the table gives the same",
+        title="Settlement of the sublayer by the procedure, all steps",
     )  # fmt: skip
     sheet.tables += [_rates(parts, vertical, title), _steps(parts, left, names, date, title)]
 

@@ -75,7 +75,9 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
 
 def _reached(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> Scope:
     """Record the ratio at the start of every stage."""
-    scope = sheet.scope("ratio", "Stress ratio at the start of every stage, as the columns take load over", course=AS_GIVEN)
+    scope = sheet.scope(
+        "ratio", "Stress ratio at the start of every stage, as the columns take load over", course=AS_GIVEN
+    )
     scope.take("a_E", done["columns"]["a_E"])
     steps = steps_of(section)
     placed = [0, *(sum(step < k for step in steps) for k in range(len(section.stages)))]

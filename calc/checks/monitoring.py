@@ -97,7 +97,7 @@ def _limits(sheet: Sheet) -> None:
     sheet.limitation(
         "mean-pressure",
         "Excess pore pressure expected and its levels are readings half-way between two columns, by a pressure that "
-        "keeps its shape along the radius: soon after a lift it is flatter. A sensor elsewhere reads less near a column "
-        "and has to be converted.",
+        "keeps its shape along the radius: soon after a lift it is flatter. A sensor nearer to a column reads less and "
+        "has to be converted.",
         "project rule",
     )

@@ -8,7 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.checks.consolidation_course import HAND_OVER
 from calc.checks.consolidation_model import SETTLES, steps_of
-from calc.checks.frame import AS_GIVEN, COURSES, LONG, POSITIONS, SHORT, Frame
+from calc.checks.frame import AS_GIVEN, COURSES, LONG, POSITIONS, Frame
 from calc.checks.monitoring_dates import Reading
 from calc.checks.monitoring_heads import heads_in_time
 from calc.figure import Curve, TimeChart, Track
@@ -121,7 +121,7 @@ def expected(sheet: Sheet, found: Known, dates: Reading, done: dict[str, Sheet])
     )  # fmt: skip
     _settlement(scope, found, days, done)
     _water(scope, found, days, done)
-    _sleeve(scope, found, days, done)
+    _sleeve(scope, found, days)
     heads_in_time(scope, found.soil_at(days), load, done)
     return scope
 
@@ -164,15 +164,14 @@ def _water(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> 
     scope(pressure_at_sensor)
 
 
-def _sleeve(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
+def _sleeve(scope: Scope, found: Known, days: Floats) -> None:
     scope.reading(
         "F_ob", found.ground.tension_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
         title="Ring tension of the sleeve in the sublayer",
         note="characteristic, quasi-permanent load, centre, short-term stiffness, as in the chapter on consolidation",
     )  # fmt: skip
-    stiffness = done["unit_cell"]["J"]
     scope.reading(
-        "J_t", found.ground.stiffness.at(days), ["date"], inputs=[scope["t"], stiffness],
+        "J_t", found.ground.stiffness.at(days), ["date"], inputs=[scope["t"]],
         title="Stiffness of the sleeve at this date", note="between its given values, by the logarithm of time",
     )  # fmt: skip
     scope.reading(
@@ -241,7 +240,10 @@ def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) ->
         f"{title}: settlement on day {until:g} between {settled[:, days <= until][:, -1].min():.0f} and "
         f"{settled[:, days <= until][:, -1].max():.0f} mm; trigger levels as lines."
     )
-    note = "Band from c_h low to c_h high; pore pressure: sensor half-way between columns, largest of the sublayers. Levels hold as the table says."
+    note = (
+        "Band from c_h low to c_h high; pore pressure: sensor half-way between columns, largest of the sublayers. "
+        "Levels hold as the table says."
+    )
     return TimeChart("band", title, alt, tracks, until, last, marks, note)
 
 

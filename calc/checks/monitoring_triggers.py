@@ -167,13 +167,13 @@ def _open(sheet: Sheet, quantity: str, key: str, own: Sequence[Judged]) -> None:
 WHERE = {
     "settlement": "basis.limits.settlement_total less what comes after the time in which the level holds",
     "residual settlement": "basis.limits.settlement_residual",
-    "pore pressure": "reading half-way between columns; the load before drained as the design asks, the lift not at all; "
-    "the least of the stages in which the level holds",
+    "pore pressure": "reading half-way between columns; the load before drained as the design asks, the lift not at "
+    "all; the least of the stages in which the level holds",
     "degree of consolidation": "degree_min of the stage",
     "ring strain": "the smaller of basis.limits.ring_strain and the strain at which the sleeve is used up, less what "
     "comes after the time in which the level holds",
-    "ring tension": "characteristic tension at which the sleeve is used up, less what comes after the time in which the "
-    "level holds",
+    "ring tension": "characteristic tension at which the sleeve is used up, less what comes after the time in which "
+    "the level holds",
     "pressure on soil": "share of the load that the soil has with the stress ratio taken for stability, the least of "
     "the stages in which the level holds",
     "stress ratio": "n_stability, the largest of the stages in which the level holds",

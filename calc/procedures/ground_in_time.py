@@ -173,10 +173,10 @@ class GroundInTime:
         """Primary settlement (m) that counts as settled at a hand-over at these times, shape (courses, times)."""
         at, ground = np.asarray(times, dtype=np.float64).reshape(-1), self._before_opening
         if self.works_end is None:
-            return ground._counted(self.permanent[1], at)
+            return ground.counted_at(self.permanent[1], at)
         ends = np.maximum(at - (self.hand_over - self.works_end), self.stiffness.times[0])
         weights = self.stiffness.weights(self.stiffness.at(ends))
-        parts = [ground._counted(law, at) for law in self.permanent]
+        parts = [ground.counted_at(law, at) for law in self.permanent]
         return np.asarray(sum(weight * part for weight, part in zip(weights, parts, strict=True)))
 
     def residual_at(self, times: ArrayLike) -> Floats:
@@ -190,7 +190,7 @@ class GroundInTime:
         before = self.handed_over_at(at)
         return np.asarray(after - before + (self.secondary_at(end) - self.secondary_at(at)).sum(axis=-1))
 
-    def _counted(self, law: Floats, at: Floats) -> Floats:
+    def counted_at(self, law: Floats, at: Floats) -> Floats:
         """Course of the settlement of all layers by a law, of the steps that this ground has."""
         own = law[: self.programme.steps]
         return self._follow(self._hold(own, self.swelling), at).total().value()[..., 0]
@@ -214,8 +214,8 @@ class GroundInTime:
                  for days in (self.programme.begin, self.programme.end)]  # fmt: skip
         law = self.settled_long[first:] - self.settled_long[first - 1]
         slack = None if self.slack is None else self.slack[first:]
-        ground = replace(self, programme=Programme(dates[0], dates[1]), slack=slack)
-        return np.asarray(ground._follow(law, [self.life]).total().value()[..., 0])
+        ground = replace(self, programme=Programme(dates[0], dates[1]), slack=slack, swelling=0.0)
+        return ground.counted_at(law, np.array([self.life]))
 
     def earliest_hand_over(self, residual: float) -> Floats:
         """Earliest date, not before the filling ends, from which the residual settlement is not larger; NaN: none.

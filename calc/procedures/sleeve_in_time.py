@@ -9,6 +9,7 @@ Floats = NDArray[np.float64]
 
 APART = 0.01  # of the range of stiffness: solutions nearer than this are joined by straight lines
 
+
 @dataclass(frozen=True)
 class Stiffness:
     """Stiffness ``values`` (kN/m) at ``times`` (day), straight in the logarithm of time between them.

@@ -49,8 +49,8 @@ class Ground:
         self.opening = opening(section)
         ratio = done["consolidation"].scopes.get("ratio")
         # One row a stage, stage 0 first; what is under a stage does not depend on the dates.
-        self.shares = ratio["mu_sf"].array if ratio else np.zeros((0, 0))
-        self.a_E = float(done["columns"]["a_E"].array)  # noqa: N803 - the printed symbol
+        self.transfer = ratio["mu_sf"].array if ratio else np.zeros((0, 0))
+        self.a_E = float(done["columns"]["a_E"].array)
         self.dated = lru_cache(KEPT)(self._dated)
         self.looked = 0
 
@@ -96,7 +96,7 @@ class Ground:
 
     def _ratio(self, dates: Dates, *, slow: bool = False) -> float:
         share = self.dated(dates, slow).drained_at(dates[-1:])[0, 0]
-        found = float(least_ratio(share, self.shares[len(dates)], self.a_E))
+        found = float(least_ratio(share, self.transfer[len(dates)], self.a_E))
         return 1.0 if np.isnan(found) else found
 
     def gain(self, dates: Dates) -> Condition:
@@ -159,7 +159,7 @@ class Ground:
             "secondary": float(secondary[1] - secondary[0]),
         }
 
-    def _dated(self, dates: Dates, slow: bool = False, hand_over: float | None = None) -> GroundInTime:  # noqa: FBT001, FBT002
+    def _dated(self, dates: Dates, slow: bool = False, hand_over: float | None = None) -> GroundInTime:
         """The model with the stages that have dates; the others follow, where nothing of them counts."""
         self.looked += 1
         place = len(dates) - 1
