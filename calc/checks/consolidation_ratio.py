@@ -97,7 +97,7 @@ def _reached(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
                   inputs=[scope["n_cb"], *rates_of(sheet)], note="before the load of the stage itself",
                   title="Degree of consolidation by pore pressure under the load placed before")  # fmt: skip
     scope(soil_share_by_now)
-    _least(scope, scope(ratio_of_share), bare.all(axis=-1))
+    _least(scope, scope(ratio_of_share), np.asarray(bare.all(axis=-1)))
     return scope
 
 
