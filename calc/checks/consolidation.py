@@ -53,8 +53,10 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     one_date(sheet, section, shared, ground)
     course.residual(sheet, design, ground, missing)
     strength = gain.strength(sheet, section, shared, ground, done)
-    print_least(strength, strength["Dc_uz"].at(stage=_credited(section, shared)), "position", "course", "layer")
     gain.credited(strength, section)
+    stage = _credited(sheet, section, shared)
+    print_least(strength, strength["Dc_uz"].at(stage=stage), "position", "course", "layer")
+    sheet.leads[strength.name]["stage"] = stage
     gain.degrees(strength, section, ground)
     ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)
@@ -65,8 +67,11 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     return sheet
 
 
-def _credited(section: Section, shared: Frame) -> str:
-    """The last stage that counts on a gain of strength, or the last of all: where the gain is printed."""
+def _credited(sheet: Sheet, section: Section, shared: Frame) -> str:
+    """Where the gain is printed: the stage that governs, else the last that counts on a gain, else the last of all."""
+    governing = [one.case["stage"] for one in sheet.verdicts if one.key == gain.GAIN[0] and one.case]
+    if governing:
+        return governing[0]
     counting = [k for k, stage in enumerate(section.stages, start=1) if stage.c_u_gain is not None]
     return shared.stages[counting[-1] if counting else -1]
 

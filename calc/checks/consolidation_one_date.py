@@ -13,7 +13,6 @@ from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, number_text
 
 SCOPE = "one_date"
 SEEN = 2e-5  # terms of vertical flow that leave less than this are not printed; the shares have five decimals
-METHOD = Origin("project rule", text="procedure of the course, table of rates and shares")
 
 
 def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime) -> None:
@@ -66,8 +65,10 @@ def _left(parts: StepsOfLayer, vertical: tuple[Floats, Floats], k: int, date: fl
 def _line(scope: Scope, parts: StepsOfLayer, vertical: tuple[Floats, Floats], left: Floats, date: float) -> None:
     """The slowest pair of the last step in full, then the step."""
     (w_i, g_i), (w_j, g_j) = _radial(parts, -1), vertical
-    for name, value in (("w_i", w_i[0]), ("g_i", g_i[0]), ("w_j", w_j[0]), ("g_j", g_j[0])):
-        scope.given(name, value, origin=METHOD, note="the slowest pair")
+    for name, value, flow in (("w_i", w_i[0], "horizontal"), ("g_i", g_i[0], "horizontal"),
+                              ("w_j", w_j[0], "vertical"), ("g_j", g_j[0], "vertical")):  # fmt: skip
+        what = "Rate" if name.startswith("w") else "Share"
+        scope.reading(name, value, title=f"{what} of the slowest exponential of {flow} flow", note="first of the table")
     programme = Origin("project rule", text="the last step begun before the date")
     scope.given("T_k", parts.end[-1] - parts.begin[-1], origin=programme)
     scope.given("t_ek", date - parts.end[-1], origin=programme)

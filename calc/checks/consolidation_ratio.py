@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 from calc.checks.consolidation_course import rates_of
 from calc.checks.consolidation_model import SETTLES, steps_of
 from calc.checks.frame import AS_GIVEN, LONG, LOW, Frame, at_labels, origin_of
+from calc.checks.least import print_least
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.staged import ratio_of_share, soil_share_by_now
 from calc.inputs import Section
@@ -60,8 +61,9 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
         why = f"A ratio above 1 is counted with where the unit cell has none, at the start of: {', '.join(bare)}."
         sheet.not_verified(key, title, why)
         return
-    sheet.verdict(key, title, effect=counted.without(none, "none counted with"),
-                  resistance=least.without(none, "none counted with"))  # fmt: skip
+    made = sheet.verdict(key, title, effect=counted.without(none, "none counted with"),
+                         resistance=least.without(none, "none counted with"))  # fmt: skip
+    print_least(scope, scope["n_t"].at(stage=made.case["stage"], course=AS_GIVEN), "layer")
     low = scope["n_tl"].at(course=LOW).array
     late = [f"{label} {number_text(float(other), 2)} for {number_text(float(one), 2)}" for label, one, other in
             zip(shared.stages, values, low, strict=True) if one > max(1.0, other)]  # fmt: skip

@@ -7,7 +7,7 @@ from calc.checks.monitoring_bounds import Bounds
 from calc.checks.monitoring_dates import before
 from calc.formulas.monitoring import degree_of_ratio, pressure_asked
 from calc.formulas.shear_parameters import soil_stress_share
-from calc.sheet import Origin, Scope
+from calc.sheet import Origin, Scope, Value
 
 
 def asked_pressure(of: Bounds) -> Scope:
@@ -42,5 +42,16 @@ def asked_pressure(of: Bounds) -> Scope:
                   title="Degree that the design asks for at the start of the stage",
                   note="the larger of degree_min and, where a stress ratio is counted with, the degree at which it has "
                   "come")  # fmt: skip
-    scope(pressure_asked)
+    _print_at(of, scope(pressure_asked))
     return scope
+
+
+def _print_at(of: Bounds, found: Value) -> None:
+    """Print at the last stage that has a level of its own, in the sublayer that counts."""
+    given = of.section.monitoring.triggers if of.section.monitoring is not None else ()
+    own = {one.stage for one in given if one.quantity == "pore pressure"}
+    labels = [of.shared.stages[k] for k, stage in enumerate(of.section.stages, start=1) if stage.name in own]
+    if labels:
+        most = found.at(stage=labels[-1])
+        case = most.case_at(int(np.argmax(most.array)))
+        of.sheet.leads["asked"].update({"stage": labels[-1], "layer": case["layer"]})
