@@ -106,15 +106,20 @@ def test_ratio_counted_with_asks_for_a_degree_of_its_own(run: Run) -> None:
     assert bounds[1] < 0.95 * bounds[0]
 
 
-def test_slower_course_beyond_what_the_design_holds_up_to_is_what_the_level_stops(run: Run) -> None:
+def test_slower_course_beyond_what_the_design_holds_up_to_is_what_the_level_stops(tmp_path: Path) -> None:
     """The level lies between the course as given and that value; with c_h low the stage waits."""
-    free = judged(run(stage(1, degree_min=0.9))["monitoring"])
-    given, low, holds = (float(free[name]) for name in ("c_h as given", "c_h low", "design holds up to"))
 
-    assert given < low
-    if low > holds:
-        assert free["finding"] in {"fits; the stage waits with c_h low", "too late for the design"}
-    assert given < holds
+    def found(level: str) -> dict[str, str]:
+        changes = stage(0, fill_height="5.4 m"), stage(1, degree_min=0.88)
+        levels = watched(trigger("pore pressure", level, stage=FINAL))
+        return judged(run_to_the_end(read(tmp_path, timed(*changes, levels)))["monitoring"])
+
+    given, low, holds = (float(found("1 kPa")[name]) for name in ("c_h as given", "c_h low", "design holds up to"))
+
+    assert given < holds < low
+    assert found(f"{0.5 * (given + holds):.3f} kPa")["finding"] == "fits; the stage waits with c_h low"
+    assert found(f"{0.99 * given:.3f} kPa")["finding"] == "crossed by what is expected"
+    assert found(f"{0.5 * (low + holds):.3f} kPa")["finding"] == "too late for the design"
 
 
 def test_weakest_sublayer_is_printed_where_strength_is_said_to_be_that_of_the_weakest(run: Run) -> None:
