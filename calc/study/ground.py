@@ -130,7 +130,8 @@ class Ground:
 
     def _residual(self, dates: Dates, *, slow: bool = False) -> float:
         *starts, at = dates
-        return float(self.dated(tuple(starts), slow, at).residual_at([at])[0, 0])
+        # Only where traffic goes with it does the hand-over set the end of the works: elsewhere one model serves all.
+        return float(self.dated(tuple(starts), slow, at if self.opening else None).residual_at([at])[0, 0])
 
     def low(self, kind: str, dates: Dates) -> float | None:
         """What a condition at the last of the dates reaches with c_h at the lower end of its range."""
