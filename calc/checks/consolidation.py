@@ -8,16 +8,19 @@ from calc.checks import consolidation_limits as limits
 from calc.checks import consolidation_strength as gain
 from calc.checks.consolidation_by_hand import by_hand
 from calc.checks.consolidation_model import SETTLES, courses_of, ground_in_time, steps_of
+from calc.checks.consolidation_one_date import one_date
 from calc.checks.consolidation_pages import pages
+from calc.checks.consolidation_ratio import RATIO, ratios
 from calc.checks.filters_drainage import ENDS
 from calc.checks.frame import COURSES, LONG, SHORT, Frame, at_labels, chapter, frame, given_of_layers, origin_of
+from calc.checks.least import print_least
 from calc.formulas.consolidation import vertical_path
 from calc.inputs import Design, Section
 from calc.inputs.consolidation import Consolidation
 from calc.procedures.ground_in_time import METHOD, GroundInTime
 from calc.sheet import Origin, Scope, Sheet
 
-QUESTIONS = (course.RESIDUAL, course.WITH_TIME, gain.GAIN, gain.DEGREE)
+QUESTIONS = (course.RESIDUAL, course.WITH_TIME, gain.GAIN, gain.DEGREE, RATIO)
 
 
 def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -47,16 +50,30 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     _range(sheet, section, given)
     course.course(sheet, last, section, ground, dates, done)
     by_hand(sheet, section, shared, ground)
+    one_date(sheet, section, shared, ground)
     course.residual(sheet, design, ground, missing)
     strength = gain.strength(sheet, section, shared, ground, done)
     gain.credited(strength, section)
+    stage = _credited(sheet, section, shared)
+    print_least(strength, strength["Dc_uz"].at(stage=stage), "position", "course", "layer")
+    sheet.leads[strength.name]["stage"] = stage
     gain.degrees(strength, section, ground)
+    ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)
     _limits(sheet)
     limits.early_traffic(sheet, section, shared, given)
     limits.secondary(sheet, section, ground)
     pages(sheet, section, shared, ground, dates)
     return sheet
+
+
+def _credited(sheet: Sheet, section: Section, shared: Frame) -> str:
+    """Where the gain is printed: the stage that governs, else the last that counts on a gain, else the last of all."""
+    governing = [one.case["stage"] for one in sheet.verdicts if one.key == gain.GAIN[0] and one.case]
+    if governing:
+        return governing[0]
+    counting = [k for k, stage in enumerate(section.stages, start=1) if stage.c_u_gain is not None]
+    return shared.stages[counting[-1] if counting else -1]
 
 
 def _missing(section: Section, done: dict[str, Sheet]) -> str:
@@ -85,6 +102,7 @@ def _drainage(
         why = f"Vertical flow is not counted; it needs {names}. Consolidation is then slower."
         sheet.limitation("no-vertical", why)
         return
+    flow.plausible(sheet, section, shared, done)
     scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest(section, shared))
     scope.take("h", done["ground"]["h"])
     given_of_layers(scope, "c_vs", section, shared.sublayers, "c_v")

@@ -157,6 +157,13 @@ def residual(sheet: Sheet, design: Design, ground: GroundInTime, missing: str) -
     scope = sheet.scope("residual", "Residual settlement", course=AS_GIVEN)
     scope.take("s_hand", settled.at(date=HAND_OVER))
     scope.take("s_life", settled.at(date=END_OF_LIFE))
+    primary = sheet.scopes["course"]["s_pt"].at(date=HAND_OVER)
+    at_hand_over = [ground.hand_over]
+    scope.reading(
+        "s_traf", primary.array - ground.handed_over_at(at_hand_over)[:, 0], ["course"], inputs=[primary],
+        title="Settlement from traffic before hand-over", note="against the course of the permanent load alone; it "
+        "belongs to the residual settlement unless consolidation.early_traffic says why not",
+    )  # fmt: skip
     scope(staged.residual_settlement)
     limits = design.basis.limits
     for (key, title), name, limit, symbol, field in (
@@ -183,7 +190,8 @@ def _hand_over(sheet: Sheet, scope: Scope, ground: GroundInTime, limit: float) -
     scope.reading(
         "t_res", found, ["course"], title="Earliest date of handing over for the residual settlement asked for",
         inputs=[scope["s_res"]], mask=np.isnan(found), reason="not reached",
-        note="not before the filling ends; the design life then begins later, too; by narrowing",
+        note="not before the filling ends; traffic alone and the end of the works, which sets the stiffness of the "
+        "sleeve, go with it; the design life then begins later, too; by narrowing",
     )  # fmt: skip
     worst = scope["s_res"].number({"course": LOW}) or 0.0
     if worst > limit:

@@ -205,6 +205,27 @@ def rates(sheet: Sheet, section: Section, shared: Frame) -> None:
         sheet.limitation("stiff-rates", STIFF_DEVIATION, "coupled finite-element solutions of the cell")
 
 
+def plausible(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
+    """Compare c_v as given with what permeability and stiffness give, where all are known."""
+    if any(layer.k is None for layer in section.layers):
+        return
+    scope = sheet.scope("plausible", "Plausibility of the coefficient of vertical flow", layer=slowest(section, shared))
+    scope.take("gamma_w", done["ground"]["gamma_w"])
+    scope.take("E_oed", sheet.scopes["transfer"]["E_oed"])
+    for name, attribute in (("k_vs", "k"), ("c_vs", "c_v")):
+        given_of_layers(scope, name, section, shared.sublayers, attribute)
+    scope(co.coefficient_by_permeability)
+    scope(co.ratio_of_coefficients)
+    names = ("k_vs", "E_oed", "c_vk", "c_vs", "r_cv")
+    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
+    rows = [[label, *(value_text(scope[name], {"layer": label}) for name in names)] for label in sheet.axes["layer"]]
+    note = (
+        "No verdict. A ratio far from 1 says that permeability, stiffness and coefficient belong to different stresses "
+        "or samples; the course takes the coefficient as given."
+    )
+    sheet.tables.append(Table("plausible-c_v", "Coefficient of vertical flow: given, and by k·E/γ_w", head, rows, note))
+
+
 def modes_of(sheet: Sheet, form: Scope, factors: np.ndarray) -> RadialModes:
     """Exponentials of every course by a form of load transfer; ``factors`` on c_h has the shape (courses, 1)."""
     flow, governing = sheet.scopes["drainage"], sheet.scopes["transfer"]

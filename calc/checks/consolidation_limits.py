@@ -16,12 +16,17 @@ def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolid
     """Say where traffic settles the ground before handing over."""
     steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
     early = [f"{label} (day {one.start:g})" for label, one in steps if one.traffic and one.start < given.hand_over]
+    counted = "What settles under it until then counts as residual settlement."
+    if given.early_traffic:
+        counted = (
+            f"What settles under it until then is not part of the residual settlement, because: {given.early_traffic}. "
+            "Without that traffic it comes after handing over."
+        )
     if early:
         sheet.limitation(
             "early-traffic",
             f"The quasi-permanent traffic load acts before handing over on day {given.hand_over:g}, in: "
-            f"{', '.join(early)}. What settles under it until then is not part of the residual settlement; without "
-            "that traffic it comes after handing over.",
+            f"{', '.join(early)}. {counted}",
         )
 
 

@@ -1,16 +1,20 @@
 """The ground of a section in time, made from what unit cell and consolidation have settled."""
 
+from collections.abc import Callable
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
 from calc.checks.consolidation_drainage import modes_of
-from calc.checks.frame import CENTRE, END, LONG, POSITIONS, SHORT, at_labels, frame
+from calc.checks.frame import CENTRE, END, LONG, POSITIONS, SHORT, STIFFNESS, at_labels, frame
 from calc.formulas.consolidation_cell import yielding_start_pressure
 from calc.inputs import Design, Section
 from calc.inputs.consolidation import Consolidation
 from calc.levels import above
 from calc.procedures.consolidation_response import Response, layered_response, radial_response
 from calc.procedures.ground_in_time import GroundInTime
+from calc.procedures.sleeve_in_time import Stiffness
 from calc.procedures.staged_course import Programme
 from calc.sheet import Sheet, Value
 from calc.sheet.values import Axis, spread
@@ -43,24 +47,21 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
         message = f"section {section.key} has no table consolidation"
         raise LookupError(message)
     steps = steps_of(section)
-    cell, sheet = done["unit_cell"].scopes["settlement"], done["consolidation"]
+    sheet = done["consolidation"]
     labels = [frame(design, section).stages[k + 1] for k in steps]
-
-    def law(name: str, **case: str) -> Floats:
-        return _by_step(at_labels(cell[name], **case), labels, sheet)
-
+    law = _law_of(done["unit_cell"], labels, sheet.axes["layer"])
     stress = [law("Dsigma_vs", position=one, load="G", stiffness=SHORT) for one in POSITIONS]
     load = law("Dsigma_0", **SETTLES, stiffness=LONG)
-    stages = [section.stages[k] for k in steps]
+    stages, last = [section.stages[k] for k in steps], section.stages[-1]
     taut = law("F_Ri", **SETTLES, stiffness=LONG) > 0
     loose = "transfer_slack" in sheet.scopes
+    opened = opening(section)
     return GroundInTime(
         programme=Programme(tuple(one.start for one in stages), tuple(one.start + one.duration for one in stages)),
         response=_response(section, sheet, given, "transfer"),
-        settled=law("s_i", **SETTLES, stiffness=END),
+        **sleeve_laws(section, done["unit_cell"], labels, sheet.axes["layer"]),
         settled_long=law("s_i", **SETTLES, stiffness=LONG),
         soil_stress=np.stack(stress),
-        tension=law("F_Ri", **SETTLES, stiffness=SHORT),
         pressure=np.asarray(yielding_start_pressure(load, sheet.scopes["transfer"]["b_2p"].array)),
         secondary=_secondary(sheet),
         hand_over=given.hand_over,
@@ -69,12 +70,47 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
         slack=~taut if loose else None,
         loose=_response(section, sheet, given, "transfer_slack") if loose else None,
         swelling=given.swelling.value if given.swelling else 0.0,
+        works_end=last.start + last.duration if opened else None,
+        opening=sum(section.stages[k].consolidates for k in opened),
     )
 
 
-def _by_step(value: Value, labels: list[str], sheet: Sheet) -> Floats:
+def opening(section: Section) -> tuple[int, ...]:
+    """Indices of the last stages, those that bring traffic to the finished road and place nothing."""
+    heights = [0.0, *(stage.fill_height for stage in section.stages)]
+    found: list[int] = []
+    for k in range(len(section.stages) - 1, 0, -1):
+        if not section.stages[k].traffic or heights[k + 1] != heights[k]:
+            break
+        found.insert(0, k)
+    return tuple(found)
+
+
+def sleeve_laws(section: Section, cell: Sheet, labels: list[str], layers: tuple[str, ...]) -> dict[str, Any]:
+    """What the end of the works changes of a ground in time: laws with the stiffness of the sleeve then."""
+    law = _law_of(cell, labels, layers)
+    given = section.sleeve.stiffness
+    early = section.consolidation is not None and section.consolidation.early_traffic is not None
+    counted = {**SETTLES, "load": "G+Q" if early else "G"}
+    return {
+        "settled": law("s_i", **SETTLES, stiffness=END),
+        "tensions": np.stack([law("F_Ri", **SETTLES, stiffness=one) for one in STIFFNESS]),
+        "permanent": np.stack([law("s_i", **counted, stiffness=one) for one in STIFFNESS]),
+        "stiffness": Stiffness(
+            tuple(one.time for one in given), tuple(one.J for one in given), float(cell["J"].at(stiffness=END).array)
+        ),
+    }
+
+
+def _law_of(cell: Sheet, labels: list[str], layers: tuple[str, ...]) -> Callable[..., Floats]:
+    """Final values of the unit cell by step and sublayer, of a symbol in a case."""
+    scope = cell.scopes["settlement"]
+    return lambda name, **case: _by_step(at_labels(scope[name], **case), labels, layers)
+
+
+def _by_step(value: Value, labels: list[str], layers: tuple[str, ...]) -> Floats:
     """Numbers by step and sublayer; none where the sleeve is not mobilised: there nothing is counted."""
-    axes = (Axis("stage", value.labels("stage")), Axis("layer", sheet.axes["layer"]))
+    axes = (Axis("stage", value.labels("stage")), Axis("layer", layers))
     numbers = np.where(value.valid, value.array, 0.0)
     shape = tuple(len(axis.labels) for axis in axes)
     whole = np.broadcast_to(spread(numbers, value.axes, axes), shape)

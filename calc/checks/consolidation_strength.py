@@ -257,6 +257,7 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     """Compare the degree reached at the start of a stage with the one asked for."""
     key, title = DEGREE
     sheet, stages = scope.sheet, section.stages
+    scope = sheet.scope("degree", "Degree of consolidation at the start of every stage", course=AS_GIVEN)
     placed, _, _ = _degrees(section, ground)
     starts = [0.0, *(stage.start for stage in stages)]
     law = np.concatenate([[0.0], ground.settled.sum(axis=-1)])[placed]

@@ -3,6 +3,7 @@
 from calc.checks.consolidation_model import ground_in_time
 from calc.checks.consolidation_strength import credited_gains
 from calc.checks.frame import Frame, chapter, frame
+from calc.checks.monitoring_asked import asked_pressure
 from calc.checks.monitoring_bounds import Bounds, bearable
 from calc.checks.monitoring_dates import reading_dates
 from calc.checks.monitoring_expected import Known, band, expected, known, range_tables
@@ -71,6 +72,7 @@ def _watched(sheet: Sheet, design: Design, section: Section, given: Monitoring, 
 def _judge(of: Bounds, given: Monitoring) -> list[Judged]:
     """Levels against expectation and design."""
     bearable(of.sheet, of.shared, of.done)
+    asked_pressure(of)
     judged = judge(of, given.triggers)
     if judged:
         verdicts(of, judged)
@@ -94,7 +96,8 @@ def _limits(sheet: Sheet) -> None:
     )
     sheet.limitation(
         "mean-pressure",
-        "The excess pore pressure is the mean over the area between the columns; a sensor half-way between them reads "
-        "more, one beside a column less.",
+        "Excess pore pressure expected and its levels are readings half-way between two columns, by a pressure that "
+        "keeps its shape along the radius: soon after a lift it is flatter. A sensor nearer to a column reads less and "
+        "has to be converted.",
         "project rule",
     )

@@ -11,7 +11,6 @@ from calc.checks.frame import COURSES, SHORT, Frame, initial_water
 from calc.checks.monitoring_dates import breaks_of, spans_of, stages_of, times_of
 from calc.checks.monitoring_expected import Known
 from calc.formulas.monitoring import bearable_tension, pressure_on_soil, settlement_rate, strain_of_tension
-from calc.formulas.staged import residual_settlement
 from calc.formulas.unit_cell import column_stress, stress_ratio
 from calc.inputs import Design, Section
 from calc.inputs.monitoring import FALLING, Trigger
@@ -76,6 +75,13 @@ class Bounds:
         """The value up to which the design holds, or None and why there is none."""
         return _HOLDS.get(one.quantity, _unknown)(self, one)
 
+    def follows(self, one: Trigger, values_at: Callable[[Floats], Floats]) -> float:
+        """What comes of a reading after the time in which a trigger holds, the most of all courses and sublayers."""
+        ground = self.found.ground
+        last = max(end for _, end in spans_of(self.section, one, ground.hand_over, ground.life))
+        values = values_at(np.array([last, ground.end_of_life]))
+        return max(0.0, float((values[:, 1] - values[:, 0]).max()))
+
     def times(self, one: Trigger) -> Floats:
         """Days at which a trigger is looked at."""
         ground = self.found.ground
@@ -111,12 +117,12 @@ def _rate(of: Bounds, one: Trigger) -> Floats:
 
 
 def _residual(of: Bounds, _one: Trigger) -> Floats:
-    settled = of.found.settlement_at([of.found.ground.hand_over, of.found.ground.end_of_life])
-    return np.asarray(residual_settlement(settled[:, 1:], settled[:, :1]))
+    """As the chapter on consolidation has it."""
+    return of.done["consolidation"].scopes["residual"]["s_res"].array[:, None]
 
 
 def _pressure(of: Bounds, one: Trigger) -> Floats:
-    return of.found.ground.pressure_at(of.times(one))[..., of.layers(one)]
+    return of.found.reading_at(of.times(one))[..., of.layers(one)]
 
 
 def _degree(of: Bounds, one: Trigger) -> Floats:
@@ -128,8 +134,7 @@ def _tension(of: Bounds, one: Trigger) -> Floats:
 
 
 def _strain(of: Bounds, one: Trigger) -> Floats:
-    stiffness = float(of.done["unit_cell"]["J"].at(stiffness=SHORT).array)
-    return np.asarray(strain_of_tension(_tension(of, one), stiffness))
+    return of.found.strain_at(of.times(one))
 
 
 def _soil(of: Bounds, one: Trigger) -> Floats:
@@ -195,11 +200,17 @@ def _limit(name: str) -> Callable[[Bounds, Trigger], Bound]:
     return holds
 
 
-def _undrained_pressure(of: Bounds, one: Trigger) -> Bound:
-    """Pressure of the load placed with nothing drained, the least of the stages; beyond it the ground is overloaded."""
-    ends = [of.section.stages[k].start + of.section.stages[k].duration for k in stages_of(of.section, one)]
-    placed = of.found.placed_pressure_at(ends)[0][:, of.layers(one)].max(axis=-1)
-    least = float(placed.min())
+def _settlement_left(of: Bounds, one: Trigger) -> Bound:
+    """The limit of the settlement less what comes after the time in which the level holds."""
+    limit, why = _limit("settlement_total")(of, one)
+    return (limit, why) if limit is None else (limit - of.follows(one, of.found.settlement_at), "")
+
+
+def _asked_pressure(of: Bounds, one: Trigger) -> Bound:
+    """What the design asks for leaves of the load before, with the lift undrained; the least of the stages."""
+    scope = of.sheet.scopes["asked"]["u_ask"]
+    labels = [of.shared.stages[k + 1] for k in stages_of(of.section, one)]
+    least = float(scope.at(stage=labels).array[:, of.layers(one)].max(axis=-1).min())
     return (least, "") if least > 0 else (None, "nothing is placed in one of its stages")
 
 
@@ -208,16 +219,25 @@ def _degree_asked(of: Bounds, one: Trigger) -> Bound:
     return asked, "" if asked is not None else "the stage asks for no degree in degree_min"
 
 
-def _bearable_tension(of: Bounds, _one: Trigger) -> Bound:
+def _bearable_tension(of: Bounds, one: Trigger) -> Bound:
+    """The tension at which the sleeve is used up less what comes after the time in which the level holds."""
     scope = of.sheet.scopes.get("bearable")
-    return (None, "no sleeve carries tension") if scope is None else (float(scope["F_kd"].array), "")
+    if scope is None:
+        return None, "no sleeve carries tension"
+    return float(scope["F_kd"].array) - of.follows(one, of.found.ground.tension_at), ""
 
 
-def _bearable_strain(of: Bounds, _one: Trigger) -> Bound:
-    """The smaller of the limit asked for and the strain at which the sleeve is used up."""
+def _bearable_strain(of: Bounds, one: Trigger) -> Bound:
+    """The smaller of the limit asked for and the strain at which the sleeve is used up, less what comes after.
+
+    A sleeve is used up by tension, which creep does not raise; the stiffest sleeve has the least strain then.
+    """
     scope, limit = of.sheet.scopes.get("bearable"), of.design.basis.limits.ring_strain
-    found = [] if scope is None else [float(scope["eps_kd"].array)]
-    found += [] if limit is None else [limit]
+    found = []
+    if scope is not None:
+        found.append(float(strain_of_tension(_bearable_tension(of, one)[0], scope["J"].array)))
+    if limit is not None:
+        found.append(limit - of.follows(one, of.found.strain_at))
     return (min(found), "") if found else (None, "no sleeve carries tension and no limit is asked for")
 
 
@@ -253,9 +273,9 @@ def toe_of(section: Section) -> float:
 
 
 _HOLDS: dict[str, Callable[[Bounds, Trigger], Bound]] = {
-    "settlement": _limit("settlement_total"),
+    "settlement": _settlement_left,
     "residual settlement": _limit("settlement_residual"),
-    "pore pressure": _undrained_pressure,
+    "pore pressure": _asked_pressure,
     "degree of consolidation": _degree_asked,
     "ring strain": _bearable_strain,
     "ring tension": _bearable_tension,

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.checks.consolidation_course import Dates, dates_of
+from calc.checks.consolidation_course import HAND_OVER, Dates, dates_of
 from calc.checks.frame import Frame
 from calc.inputs import Section
 from calc.inputs.monitoring import AFTER, AT_START, FILLING, SERVICE, WAITING, Trigger
@@ -34,8 +34,11 @@ class Reading:
 
     @property
     def looked(self) -> Floats:
-        """Days at which the ground is asked: the start of a stage comes before its load, also one placed at once."""
-        return np.array([before(day) if label.startswith(START) else day
+        """Days at which the ground is asked: the start of a stage comes before its load, also one placed at once.
+
+        So does the hand-over, with which traffic begins.
+        """
+        return np.array([before(day) if label.startswith(START) or label == HAND_OVER else day
                          for label, day in zip(self.labels, self.days, strict=True)])  # fmt: skip
 
 

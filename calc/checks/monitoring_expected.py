@@ -8,13 +8,17 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.checks.consolidation_course import HAND_OVER
 from calc.checks.consolidation_model import SETTLES, steps_of
-from calc.checks.frame import AS_GIVEN, COURSES, LONG, POSITIONS, SHORT, Frame
+from calc.checks.frame import AS_GIVEN, COURSES, LONG, POSITIONS, Frame
 from calc.checks.monitoring_dates import Reading
 from calc.checks.monitoring_heads import heads_in_time
 from calc.figure import Curve, TimeChart, Track
 from calc.formulas.monitoring import (
+    pressure_at_sensor,
+    sensor_factor,
+    sensor_place,
     settlement_at_plate,
     settlement_below_by_now,
+    smeared_way,
     strain_of_tension,
 )
 from calc.inputs import Section
@@ -27,7 +31,7 @@ Floats = NDArray[np.float64]
 CENTRE_AT = POSITIONS.index("centre")
 NO_LOAD = "no load yet"
 SHORT_WORDS = {
-    "s_ob": "settlement", "U_ob": "degree", "u_ob": "pressure", "F_ob": "tension", "eps_ob": "strain",
+    "s_ob": "settlement", "U_ob": "degree", "u_sen": "pressure", "F_ob": "tension", "eps_ob": "strain",
     "sigma_sob": "soil", "sigma_cob": "column", "n_ob": "ratio",
 }  # fmt: skip
 EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
@@ -35,11 +39,15 @@ EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
 
 @dataclass(frozen=True)
 class Known:
-    """What the readings follow from: the ground in time, load after each step, settlement below the toes."""
+    """What the readings follow from: the ground in time, load after each step, settlement below the toes.
+
+    ``sensor`` is what a sensor for pore pressure reads over the mean of each sublayer, where it stands.
+    """
 
     ground: GroundInTime
     load: Floats
     below: float
+    sensor: Floats
 
     def load_at(self, days: ArrayLike) -> Floats:
         """Load placed by these days in kPa; it grows evenly while a step is placed."""
@@ -50,13 +58,10 @@ class Known:
         return np.asarray((share * np.diff(self.load, prepend=0.0)).sum(axis=-1))
 
     def settlement_at(self, days: ArrayLike) -> Floats:
-        """Settlement that a plate on the ground reads, in m, (courses, days); creep of the sleeve comes last."""
+        """Settlement that a plate on the ground reads, in m, (courses, days); creep of the sleeve from hand-over on."""
         at = np.asarray(days, dtype=np.float64)
         ground = self.ground
-        primary = ground.settlement_at(at).total().value()[..., 0]
-        late = at >= ground.end_of_life
-        if late.any():
-            primary[..., late] = ground.settlement_at(at[late], long=True).total().value()[..., 0]
+        primary = ground.settlement_at(at).total().value()[..., 0] + ground.creep_at(at)
         part = settlement_below_by_now(self.below, self.load_at(at), self.load[-1])
         return np.asarray(primary + ground.secondary_at(at).sum(axis=-1) + part)
 
@@ -68,6 +73,15 @@ class Known:
         """Excess pore pressure of the load placed so far in kPa, nothing drained, (courses, days, layers)."""
         return follow(self.ground.programme, self.ground.response, self.ground.pressure, days).placed
 
+    def reading_at(self, days: ArrayLike) -> Floats:
+        """Excess pore pressure that the sensors read in kPa, (courses, days, layers)."""
+        return self.ground.pressure_at(days) * self.sensor
+
+    def strain_at(self, days: ArrayLike) -> Floats:
+        """Ring strain with the stiffness of the sleeve at these days, (courses, days, layers)."""
+        stiffness = self.ground.stiffness.at(days)[:, None]
+        return np.asarray(strain_of_tension(self.ground.crept_tension_at(days), stiffness))
+
     def soil_at(self, days: ArrayLike) -> Floats:
         """Effective stress gained in the soil at the heads of the columns in kPa, (courses, days)."""
         return self.ground.stress_gain_at(days)[:, CENTRE_AT, :, 0]
@@ -78,8 +92,14 @@ def known(ground: GroundInTime, section: Section, shared: Frame, done: dict[str,
     cell = done["unit_cell"].scopes["settlement"]["Dsigma_0"]
     at = {axis: label for axis, label in {**SETTLES, "stiffness": LONG}.items() if axis in cell.axis_names}
     labels = [shared.stages[k + 1] for k in steps_of(section)]
-    below = _below(done)
-    return Known(ground, cell.at(**at, stage=labels).array, float(below.array) if below else 0.0)
+    below, flow = _below(done), done["consolidation"].scopes["drainage"]
+    names = ("n_d", "s_sm", "r_ks", "mu_wr", "F_dr")
+    place = sensor_place(a_x=done["columns"]["a_x"].array, d_c=done["columns"]["d_c"].array)
+    n_d, s_sm, r_ks, mu_wr, F_dr = (flow[name].array for name in names)  # noqa: N806 - the printed symbols
+    way = smeared_way(rho_us=place, s_sm=s_sm)
+    sensor = sensor_factor(r_ks=r_ks, m_us=way, n_d=n_d, rho_us=place, mu_wr=mu_wr, F_dr=F_dr)
+    load = cell.at(**at, stage=labels).array
+    return Known(ground, load, float(below.array) if below else 0.0, np.broadcast_to(sensor, len(shared.layers)))
 
 
 def _below(done: dict[str, Sheet]) -> Value | None:
@@ -100,8 +120,8 @@ def expected(sheet: Sheet, found: Known, dates: Reading, done: dict[str, Sheet])
         note="unit cell, settlement, centre, quasi-permanent; it grows evenly while a stage is filled",
     )  # fmt: skip
     _settlement(scope, found, days, done)
-    _water(scope, found, days)
-    _sleeve(scope, found, days, done)
+    _water(scope, found, days, done)
+    _sleeve(scope, found, days)
     heads_in_time(scope, found.soil_at(days), load, done)
     return scope
 
@@ -117,8 +137,8 @@ def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]
     part = scope(settlement_below_by_now)
     scope.reading(
         "s_t", found.settlement_at(days) - part.array, ["course", "date"], inputs=[scope["t"]],
-        title="Settlement of the soft ground at this date: primary, secondary",
-        note="as in the chapter on consolidation; creep of the sleeve is in it at the end of the design life only",
+        title="Settlement of the soft ground at this date: primary, secondary, creep of the sleeve",
+        note="as in the chapter on consolidation; creep of the sleeve from hand-over on, as its stiffness falls",
     )  # fmt: skip
     scope(settlement_at_plate)
     degree, loaded = found.degree_at(days), found.load_at(days) > 0
@@ -128,22 +148,38 @@ def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]
     )  # fmt: skip
 
 
-def _water(scope: Scope, found: Known, days: Floats) -> None:
+def _water(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
     scope.reading(
         "u_ob", found.ground.pressure_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
         title="Mean excess pore pressure in the sublayer",
         note="over the area between the columns; close to a column it is lower, half-way between them higher",
     )  # fmt: skip
+    for name in ("a_x", "d_c"):
+        scope.take(name, done["columns"][name])
+    for name in ("n_d", "s_sm", "r_ks", "mu_wr", "F_dr"):
+        scope.take(name, done["consolidation"].scopes["drainage"][name])
+    scope(sensor_place)
+    scope(smeared_way)
+    scope(sensor_factor)
+    scope(pressure_at_sensor)
 
 
-def _sleeve(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
+def _sleeve(scope: Scope, found: Known, days: Floats) -> None:
     scope.reading(
         "F_ob", found.ground.tension_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
         title="Ring tension of the sleeve in the sublayer",
         note="characteristic, quasi-permanent load, centre, short-term stiffness, as in the chapter on consolidation",
     )  # fmt: skip
-    scope.take("J", done["unit_cell"]["J"].at(stiffness=SHORT))
-    scope(strain_of_tension)
+    scope.reading(
+        "J_t", found.ground.stiffness.at(days), ["date"], inputs=[scope["t"]],
+        title="Stiffness of the sleeve at this date", note="between its given values, by the logarithm of time",
+    )  # fmt: skip
+    scope.reading(
+        "F_oJ", found.ground.crept_tension_at(days), ["course", "date", "layer"], inputs=[scope["F_ob"], scope["J_t"]],
+        title="Ring tension with this stiffness",
+        note="by a parabola through the solutions of the cell with its three stiffnesses",
+    )  # fmt: skip
+    scope(strain_of_tension, F_ob="F_oJ", J="J_t")
 
 
 def range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequence[str], note: str = "") -> Table:
@@ -179,7 +215,8 @@ def range_tables(sheet: Sheet, scope: Scope, dates: Reading) -> None:
         range_table("expected-settlement", "Expected range: settlement and degree of consolidation", scope, dates,
                     ("s_ob", "U_ob"), f"{across} On the ground at the centre."),
         range_table("expected-sleeve", "Expected range: pore pressure and sleeve", scope, dates,
-                    ("u_ob", "F_ob", "eps_ob"), f"{across} The largest of all sublayers."),
+                    ("u_sen", "F_ob", "eps_ob"), f"{across} The largest of all sublayers. Pressure: at a sensor "
+                    "half-way between two columns; strain: with the stiffness of the sleeve at the date."),
         range_table("expected-heads", "Expected range: pressure cells at the heads of the columns", scope, dates,
                     ("sigma_sob", "sigma_cob", "n_ob"), f"{across} Added by the works, at the centre."),
     ]  # fmt: skip
@@ -190,10 +227,9 @@ def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) ->
     ground = found.ground
     until, last = ground.hand_over, ground.end_of_life
     breaks = [day for one in section.stages for day in (one.start, one.start + one.duration)]
-    # The creep of the sleeve comes in one step at the very end, which is left out of the curve.
-    late = np.geomspace(until, last, LATE)[:-1]
+    late = np.geomspace(until, last, LATE)
     days = np.unique([*np.linspace(0.0, until, EARLY), *breaks, *late])
-    settled, water = 1000 * found.settlement_at(days), ground.pressure_at(days).max(axis=-1)
+    settled, water = 1000 * found.settlement_at(days), found.reading_at(days).max(axis=-1)
     tracks = (
         _track("settlement", "mm", days, settled, downward=True, levels=levels),
         _track("excess pore pressure", "kN/m²", days, water, share=0.6),
@@ -204,7 +240,10 @@ def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) ->
         f"{title}: settlement on day {until:g} between {settled[:, days <= until][:, -1].min():.0f} and "
         f"{settled[:, days <= until][:, -1].max():.0f} mm; trigger levels as lines."
     )
-    note = "Band from c_h low to c_h high; pore pressure: largest of the sublayers. Levels hold as the table says."
+    note = (
+        "Band from c_h low to c_h high; pore pressure: sensor half-way between columns, largest of the sublayers. "
+        "Levels hold as the table says."
+    )
     return TimeChart("band", title, alt, tracks, until, last, marks, note)
 
 

@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc.checks.frame import AS_GIVEN, CENTRE, LONG, Frame
+from calc.checks.least import print_least
 from calc.formulas.monitoring import over_design_factor, pressure_counted_on_soil, strength_with_gain
 from calc.inputs import Section
 from calc.nomenclature import symbol
@@ -32,7 +33,7 @@ def _strength(scope: Scope, stability: Sheet) -> None:
     if undrained is not None:
         for name in ("c_u", "Dc_u"):
             scope.take(name, undrained[name])
-        scope(strength_with_gain, c_uob="c_ust")
+        print_least(scope, scope(strength_with_gain, c_uob="c_ust"), "layer")
 
 
 def _stability(scope: Scope, stability: Sheet) -> None:
@@ -86,7 +87,7 @@ def _in_time(consolidation: Sheet, label: str) -> list[str]:
     """Degree at the start, settlement and largest ring tension at the end of a stage."""
     if "course" not in consolidation.scopes:
         return [NONE] * 3
-    degree = _of(consolidation.scopes["strength"], "U_st", label)
+    degree = _of(consolidation.scopes["degree"], "U_st", label)
     settled = consolidation.scopes["course"]["s_t"]
     # A state that passes at once, without load of its own, has no end beside its start.
     known = [date for date in (f"end of {label}", f"start of {label}") if date in settled.labels("date")]

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.checks.frame import AS_GIVEN, COURSES, Frame
+from calc.checks.least import print_least
 from calc.checks.monitoring_expected import Known
 from calc.formulas import consolidation_strength as cs
 from calc.formulas.monitoring import effective_stress_by_now, settlement_rate, strength_with_gain
@@ -101,5 +102,5 @@ def strength(sheet: Sheet, section: Section, found: Known, done: dict[str, Sheet
     scope(effective_stress_by_now)
     scope(cs.stress_beyond_preconsolidation)
     scope(cs.gain_by_strength_ratio, Dc_u="Dc_uz")
-    scope(strength_with_gain, Dc_u="Dc_uz")
+    print_least(scope, scope(strength_with_gain, Dc_u="Dc_uz"), "position", "layer")
     return scope

@@ -100,7 +100,8 @@ def judge(of: Bounds, triggers: Sequence[Trigger]) -> list[Judged]:
         if one.quantity in KEYS:
             courses = of.courses(one)
             holds, why = of.holds(one)
-            found.append(Judged(number, one, _level(of, one, holds), courses, _clears(one, courses, holds), holds, why))
+            clears = _clears(one, courses, holds)
+            found.append(Judged(number, one, _level(of, one, holds), courses, clears, holds, why))
     return found
 
 
@@ -112,13 +113,18 @@ def _level(of: Bounds, one: Trigger, holds: float | None) -> float | None:
 
 
 def _clears(one: Trigger, courses: np.ndarray | None, holds: float | None) -> float | None:
-    """The whole range for what stops the work; the course as given for attention, and for what a stage waits for."""
+    """The whole range for what stops the work; the course as given for attention, and for what a stage waits for.
+
+    A slower course with more pore pressure than the design holds up to is what its level is there to stop.
+    """
     if courses is None:
         return None
     if one.kind == "attention" or one.quantity in AT_START:
         found = float(courses[0])
         # What is credited as computed differs from what is expected by rounding error only.
         return holds if holds is not None and isclose(found, holds, rel_tol=ROUNDING) else found
+    if one.quantity == "pore pressure" and holds is not None:
+        return float(max(courses[0], courses[courses <= holds].max(initial=0.0)))
     return float(courses.min() if one.quantity in FALLING else courses.max())
 
 
@@ -159,13 +165,15 @@ def _open(sheet: Sheet, quantity: str, key: str, own: Sequence[Judged]) -> None:
 
 
 WHERE = {
-    "settlement": "basis.limits.settlement_total",
+    "settlement": "basis.limits.settlement_total less what comes after the time in which the level holds",
     "residual settlement": "basis.limits.settlement_residual",
-    "pore pressure": "pressure of the load placed with nothing drained, on which the undrained verifications rest; the "
-    "least of the stages in which the level holds",
+    "pore pressure": "reading half-way between columns; the load before drained as the design asks, the lift not at "
+    "all; the least of the stages in which the level holds",
     "degree of consolidation": "degree_min of the stage",
-    "ring strain": "the smaller of basis.limits.ring_strain and the strain at which the sleeve is used up",
-    "ring tension": "characteristic tension at which the sleeve is used up, the least of all",
+    "ring strain": "the smaller of basis.limits.ring_strain and the strain at which the sleeve is used up, less what "
+    "comes after the time in which the level holds",
+    "ring tension": "characteristic tension at which the sleeve is used up, less what comes after the time in which "
+    "the level holds",
     "pressure on soil": "share of the load that the soil has with the stress ratio taken for stability, the least of "
     "the stages in which the level holds",
     "stress ratio": "n_stability, the largest of the stages in which the level holds",
@@ -260,8 +268,11 @@ def _finding(one: Judged) -> str:
         return "too late for the design"
     if one.clears is None or one.holds is None:
         return "fits, as far as it is known"
-    slow = one.courses is not None and one.level is not None and float(one.courses[1]) < one.level
-    return WAITS if slow and one.trigger.quantity in AT_START else "fits"
+    if one.courses is None or one.level is None:
+        return "fits"
+    low = float(one.courses[1])
+    slow = low < one.level if one.trigger.quantity in AT_START else low > one.holds
+    return WAITS if slow and one.trigger.quantity in (*AT_START, "pore pressure") else "fits"
 
 
 def unjudged(sheet: Sheet, triggers: Sequence[Trigger]) -> None:

@@ -23,6 +23,8 @@ VOIDS = Source("strain of a soil by its change of void ratio", evidence="derived
 
 SHORT_FORM_FROM = 10.0  # diameter ratio; at 3 the short form is a third too small and near 2 its sign is wrong
 
+STORAGE = Source("Terzaghi: flow by Darcy into a soil of constant modulus", evidence="derived")
+
 
 @formula("n_d", source=GEOMETRY)
 def diameter_ratio(d_e, d_c):
@@ -148,3 +150,15 @@ def secondary_strain_coefficient(C_ae, e_0):
 def secondary_settlement(C_aeps, h, t_L, t_p):
     """Settlement of a layer by secondary compression; none before the end of primary consolidation."""
     return C_aeps * h * log10(maximum(t_L / t_p, 1))
+
+
+@formula("c_vk", source=STORAGE)
+def coefficient_by_permeability(k_vs, E_oed, gamma_w):
+    """Coefficient of vertical flow from permeability and stiffness, for comparison with the one given."""
+    return k_vs * E_oed / gamma_w
+
+
+@formula("r_cv", source=STORAGE)
+def ratio_of_coefficients(c_vs, c_vk):
+    """The coefficient given over that from permeability and stiffness."""
+    return c_vs / c_vk

@@ -19,6 +19,9 @@ ELASTIC = Source("assumptions of Castro & Sagaseta (2009, 2011), elastic column 
 CHORD = Source("project rule: settlement linear in the stiffness between two solutions of the cell", evidence="derived")
 FILLING = Source("project rule: age from the middle of the filling; primary ends at 95 % of it", evidence="derived")
 SUM = Source("sum of the parts", evidence="derived")
+RAMP = Source("exponential integrated over the time of placing", evidence="derived")
+TRANSFER = Source("project rule: load counts on column and soil alike until water has left", evidence="derived")
+SHARE = Source("equilibrium of the unit cell", evidence="derived")
 DEFINITION = Source("definition", evidence="derived")
 
 
@@ -155,6 +158,36 @@ def settlement_in_time(s_pt, s_sect, s_cr):
 
 
 @formula("s_res", source=DEFINITION)
-def residual_settlement(s_life, s_hand):
-    """Settlement between hand-over and the end of the design life."""
-    return s_life - s_hand
+def residual_settlement(s_life, s_hand, s_traf):
+    """Settlement between hand-over and the end of the design life, with what traffic brought before hand-over."""
+    return s_life - (s_hand - s_traf)
+
+
+@formula("mu_t", source=TRANSFER)
+def soil_share_by_now(U_p, mu_sf):
+    """Stress on the soil over the mean added stress while the columns take load over."""
+    return 1 - U_p * (1 - mu_sf)
+
+
+@formula("n_t", source=SHARE)
+def ratio_of_share(mu_t, a_E):
+    """Stress ratio of column and soil by the share of the soil."""
+    return 1 + (1 / mu_t - 1) / a_E
+
+
+@formula("x_pl", source=DEFINITION)
+def placing_exponent(w_i, w_j, T_k):
+    """Time that the step takes over the time scale of a pair of horizontal and vertical exponential."""
+    return (w_i + w_j) * T_k
+
+
+@formula("u_pij", source=RAMP)
+def pair_left(g_i, g_j, x_pl, w_i, w_j, t_ek):
+    """Share of the pressure of a step that a pair of exponentials leaves, after a load that grew evenly."""
+    return g_i * g_j * where(x_pl > 0, (1 - exp(-x_pl)) / x_pl, 1) * exp(-(w_i + w_j) * t_ek)
+
+
+@formula("U_t", source=DEFINITION)
+def degree_of_step(u_left):
+    """Degree of consolidation of a step by what all pairs of exponentials leave of its pressure."""
+    return 1 - u_left

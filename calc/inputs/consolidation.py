@@ -32,6 +32,12 @@ class Consolidation(Table):
         "top",
     )
     hand_over: TimeAfter = field("Date of handing over, counted from the start of works.", "500 d")
+    early_traffic: Words | None = field(
+        "Why traffic before hand-over settles the ground for good, so that what comes under it until then is no "
+        "residual settlement. Without it that settlement belongs to the residual settlement.",
+        "construction traffic of the same load runs on the crest until then",
+        default=None,
+    )
     c_h_low: Annotated[float, Number(gt=0, le=1)] = field(
         "Lower end of the range of c_h, as a factor on the values of the layers.", 0.5, default=0.5
     )

@@ -68,11 +68,12 @@ class Layer(Table):
         "Preconsolidation pressure at mid-layer; not together with OCR.", "45 kPa", default=None
     )
     OCR: Ratio | None = field("Overconsolidation ratio; not together with sigma_p.", 1.2, default=None)
-    S: Share | None = field(
-        "Normally consolidated strength ratio c_u/σ′_v for strength gain, with m_shansep.", 0.25, default=None
-    )
+    S: Share | None = field("Normally consolidated strength ratio c_u/σ′_v for strength gain.", 0.25, default=None)
     m_shansep: Share | None = field(
-        "Exponent of the overconsolidation ratio in the strength gain, with S.", 0.8, default=None
+        "Exponent of the overconsolidation ratio, for the plausibility of c_u by stress history; the gain does not "
+        "need it.",
+        0.8,
+        default=None,
     )
     phi_cu: Friction | None = field(
         "Consolidated undrained friction angle for strength gain; not together with S.", "15 deg", default=None

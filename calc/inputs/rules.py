@@ -85,7 +85,7 @@ def soil_data(layers: tuple[Layer, ...]) -> Problems:
         for one, other in (("sigma_p", "OCR"), ("S", "phi_cu")):
             if getattr(layer, one) is not None and getattr(layer, other) is not None:
                 yield Problem(("layer", index, other), f"be left out where {one} is given")
-        for one, other in (("c_u_growth", "c_u"), ("S", "m_shansep"), ("m_shansep", "S"), ("C_alpha", "e_0")):
+        for one, other in (("c_u_growth", "c_u"), ("m_shansep", "S"), ("C_alpha", "e_0")):
             if getattr(layer, one) is not None and getattr(layer, other) is None:
                 yield Problem(("layer", index, other), f"be given where {one} is given", "nothing")
 

@@ -47,6 +47,7 @@ _("s_J1", "s_{J,1}", "m", 1, "final settlement with the stiffness of the sleeve 
 _("s_cr", "s_{cr}", "m", 1, "settlement from creep of the sleeve up to the time looked at", shown="mm")
 _("s_t", "s_t", "m", 1, "settlement at the time looked at, all parts", shown="mm")
 _("s_hand", "s_{hand}", "m", 1, "settlement at hand-over, all parts", shown="mm")
+_("s_traf", "s_{traf}", "m", 1, "settlement from traffic before hand-over that counts as residual", shown="mm")
 _("s_life", "s_{life}", "m", 1, "settlement at the end of the design life, all parts", shown="mm")
 _("s_res", "s_{res}", "m", 1, "residual settlement", shown="mm")
 _("s_pJ", "s_{p,J}", "m", 1, "primary settlement with the stiffness of the sleeve at this time", shown="mm")
@@ -63,3 +64,24 @@ _("U_st", "U_{cur,0}", "-", 1, "degree of consolidation under the load placed be
 _("F_Rt", "F_{R,t}", "kN/m", 2, "ring tension of the sleeve at this date, under characteristic load")
 _("u_mt", "u_{m,t}", "kPa", 2, "mean excess pore pressure in the soil at this date")
 _("s_rlim", "s_{res,lim}", "m", 1, "limit of the residual settlement asked for", shown="mm")
+
+# One date by hand
+_("w_i", "ω_i", "1/day", -5, "rate of an exponential of horizontal flow")
+_("g_i", "g_i", "-", 5, "share of an exponential of horizontal flow")
+_("w_j", "ν_j", "1/day", -5, "rate of a term of vertical flow")
+_("g_j", "g_j", "-", 5, "share of a term of vertical flow in the sublayer")
+_("T_k", "T_k", "day", 2, "time that the step takes")
+_("t_ek", "t_{e,k}", "day", 2, "time since the end of the step")
+_("x_pl", "x_k", "-", 5, "time that the step takes over the time scale of the pair")
+_("u_pij", "u_{ij,k}", "-", 5, "share of the pressure of the step that a pair of exponentials leaves")
+_("u_left", "u_k", "-", 5, "share of the pressure of the step that is left")
+_("s_dat", "s_{dat}", "m", 2, "settlement of the sublayer at the date, all steps", shown="mm")
+
+# Stress ratio in time
+_("n_cb", "n_{cell,t}", "-", 2, "stress ratio of the unit cell under the load placed before, final value")
+_("mu_sf", "μ_{s,∞}", "-", 4, "stress on the soil over the mean added stress by the unit cell, final value")
+_("U_p", "U_{u}", "-", 1, "degree of consolidation by pore pressure under the load placed before", shown="%")
+_("mu_t", "μ_{s,t}", "-", 4, "stress on the soil over the mean added stress at the start of the stage")
+_("n_t", "n_t", "-", 2, "stress ratio of column and soil at the start of the stage")
+_("n_tl", "n_{t,min}", "-", 2, "stress ratio at the start of the stage in the sublayer that has least")
+_("n_as", "n_{st,t}", "-", 2, "stress ratio that stability counts with at the start of the stage")

@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from calc.formulas.consolidation import secondary_settlement
 from calc.formulas.staged import middle_of_filling
 from calc.procedures.consolidation_response import Response
+from calc.procedures.sleeve_in_time import Stiffness
 from calc.procedures.staged_course import Course, Programme, follow, hold_on_unloading
 
 Floats = NDArray[np.float64]
@@ -28,11 +29,14 @@ HALVINGS = 40
 class GroundInTime:
     """Final values after each step with the stiffness of the sleeve at the end of construction and in the long term.
 
-    ``settled`` and ``settled_long`` (m), ``tension`` (kN/m) and ``pressure`` (kPa, at loading without drainage) have
-    the shape (steps, layers), ``soil_stress`` (kPa) (positions, steps, layers); ``secondary`` (m per tenfold time) has
-    one number for each layer. ``last_fill`` is the step that places the last fill, ``swelling`` the share of settlement
-    that comes back under less load. ``slack`` (steps, layers) says where the sleeve has no tension under a step: what
-    that step adds goes by the response ``loose`` of columns without a sleeve.
+    ``settled`` and ``settled_long`` (m) and ``pressure`` (kPa, at loading without drainage) have the shape (steps,
+    layers), ``soil_stress`` (kPa) (positions, steps, layers); ``secondary`` (m per tenfold time) has one number for
+    each layer. ``tensions`` (kN/m) and ``permanent`` (m, what counts as settled at hand-over: without traffic) have the
+    shape (stiffnesses, steps, layers), as ``stiffness`` has been solved for. ``last_fill`` is the step that places the
+    last fill, ``swelling`` the share of settlement that comes back under less load. ``slack`` (steps, layers) says
+    where the sleeve has no tension under a step: what that step adds goes by the response ``loose`` of columns without
+    a sleeve. Where the last stages bring traffic alone, ``works_end`` is their end (day) and ``opening`` the number of
+    steps among them: they go with the hand-over.
     """
 
     programme: Programme
@@ -40,15 +44,19 @@ class GroundInTime:
     settled: Floats
     settled_long: Floats
     soil_stress: Floats
-    tension: Floats
+    tensions: Floats
+    permanent: Floats
     pressure: Floats
     secondary: Floats
+    stiffness: Stiffness
     hand_over: float
     life: float
     last_fill: int = -1
     swelling: float = 0.0
     slack: NDArray[np.bool_] | None = None
     loose: Response | None = None
+    works_end: float | None = None
+    opening: int = 0
 
     @property
     def end_of_life(self) -> float:
@@ -60,9 +68,12 @@ class GroundInTime:
         """Whether the final settlement falls in a step."""
         return bool((np.diff(np.stack([self.settled, self.settled_long]), axis=-2) < 0).any())
 
-    def with_dates(self, begin: tuple[float, ...], end: tuple[float, ...], hand_over: float) -> "GroundInTime":
+    def with_dates(
+        self, begin: tuple[float, ...], end: tuple[float, ...], hand_over: float, works_end: float
+    ) -> "GroundInTime":  # fmt: skip
         """The same steps at other dates (day)."""
-        return replace(self, programme=Programme(begin, end), hand_over=hand_over)
+        ends = None if self.works_end is None else works_end
+        return replace(self, programme=Programme(begin, end), hand_over=hand_over, works_end=ends)
 
     def of_course(self, place: int) -> "GroundInTime":
         """The same for one course alone, which keeps its axis."""
@@ -78,12 +89,32 @@ class GroundInTime:
         return np.stack(parts, axis=-3)
 
     def tension_at(self, times: ArrayLike) -> Floats:
-        """Ring tension (kN/m), shape (courses, times, layers); what has come does not go back."""
-        return self._follow(self._hold(self.tension, 0.0), times).value()
+        """Ring tension (kN/m) with the short-term stiffness, the largest, shape (courses, times, layers).
+
+        What has come does not go back.
+        """
+        return self._follow(self._hold(self.tensions[0], 0.0), times).value()
+
+    def crept_tension_at(self, times: ArrayLike) -> Floats:
+        """The same with the stiffness that the sleeve has at these times, to which its strain belongs."""
+        at = np.asarray(times, dtype=np.float64).reshape(-1)
+        weights = self.stiffness.weights(self.stiffness.at(at))
+        parts = [self._follow(self._hold(law, 0.0), at).value() for law in self.tensions]
+        return np.asarray(sum(weight[:, None] * part for weight, part in zip(weights, parts, strict=True)))
+
+    def creep_at(self, times: ArrayLike) -> Floats:
+        """Settlement (m) that creep of the sleeve has added since the hand-over, shape (courses, times)."""
+        at = np.asarray(times, dtype=np.float64).reshape(-1)
+        early, long = (self.settlement_at(at, long=one).total().value()[..., 0] for one in (False, True))
+        return np.asarray(self.stiffness.crept(at, self.hand_over, self.end_of_life) * (long - early))
 
     def pressure_at(self, times: ArrayLike) -> Floats:
         """Mean excess pore pressure in the soil (kPa), shape (courses, times, layers)."""
         return self._follow(self.pressure, times).lag
+
+    def drained_at(self, times: ArrayLike) -> Floats:
+        """Degree of consolidation by pore pressure of the load placed so far, shape (courses, times, layers)."""
+        return self._follow(self.pressure, times).degree_of_current_load()
 
     @cached_property
     def middle(self) -> float:
@@ -123,11 +154,12 @@ class GroundInTime:
 
     def _until(self, step: int) -> "GroundInTime":
         """The programme up to a step alone, with nothing after it."""
-        count = self.programme.steps if step < 0 else step + 1
+        count = self.programme.steps if step == -1 else step + 1
         return replace(
             self, programme=Programme(self.programme.begin[:count], self.programme.end[:count]),
             settled=self.settled[:count], settled_long=self.settled_long[:count],
-            soil_stress=self.soil_stress[:, :count], tension=self.tension[:count], pressure=self.pressure[:count],
+            soil_stress=self.soil_stress[:, :count], tensions=self.tensions[:, :count],
+            permanent=self.permanent[:, :count], pressure=self.pressure[:count],
             slack=None if self.slack is None else self.slack[:count],
         )  # fmt: skip
 
@@ -137,13 +169,53 @@ class GroundInTime:
         ends = self.primary_ends[..., None, :] - self.middle
         return np.asarray(secondary_settlement(self.secondary, 1.0, since, ends))
 
+    def handed_over_at(self, times: ArrayLike) -> Floats:
+        """Primary settlement (m) that counts as settled at a hand-over at these times, shape (courses, times)."""
+        at, ground = np.asarray(times, dtype=np.float64).reshape(-1), self._before_opening
+        if self.works_end is None:
+            return ground.counted_at(self.permanent[1], at)
+        ends = np.maximum(at - (self.hand_over - self.works_end), self.stiffness.times[0])
+        weights = self.stiffness.weights(self.stiffness.at(ends))
+        parts = [ground.counted_at(law, at) for law in self.permanent]
+        return np.asarray(sum(weight * part for weight, part in zip(weights, parts, strict=True)))
+
     def residual_at(self, times: ArrayLike) -> Floats:
-        """Settlement (m) from handing over at these dates to the end of a design life then begun, (courses, times)."""
+        """Settlement (m) from a hand-over at these dates to the end of a design life then begun, (courses, times).
+
+        Traffic alone goes with the hand-over, and with it the stiffness that the sleeve has when the works end.
+        """
         at = np.asarray(times, dtype=np.float64).reshape(-1)
         end = at + self.life
-        before = self.settlement_at(at).total().value()[..., 0] + self.secondary_at(at).sum(axis=-1)
-        after = self.settlement_at(end, long=True).total().value()[..., 0] + self.secondary_at(end).sum(axis=-1)
-        return np.asarray(after - before)
+        after = self._before_opening.settlement_at(end, long=True).total().value()[..., 0] + self._opened
+        before = self.handed_over_at(at)
+        return np.asarray(after - before + (self.secondary_at(end) - self.secondary_at(at)).sum(axis=-1))
+
+    def counted_at(self, law: Floats, at: Floats) -> Floats:
+        """Course of the settlement of all layers by a law, of the steps that this ground has."""
+        own = law[: self.programme.steps]
+        return self._follow(self._hold(own, self.swelling), at).total().value()[..., 0]
+
+    @property
+    def _apart(self) -> int:
+        """Steps at the end that bring traffic alone; none are taken apart where load comes off."""
+        return 0 if self.unloads else self.opening
+
+    @cached_property
+    def _before_opening(self) -> "GroundInTime":
+        return self._until(self.programme.steps - self._apart - 1)
+
+    @cached_property
+    def _opened(self) -> Floats:
+        """Settlement (m) of traffic alone at the end of the design life, shape (courses, 1)."""
+        first = self.programme.steps - self._apart
+        if first == self.programme.steps:
+            return np.zeros(1)
+        dates = [tuple(day - self.hand_over for day in days[first:])
+                 for days in (self.programme.begin, self.programme.end)]  # fmt: skip
+        law = self.settled_long[first:] - self.settled_long[first - 1]
+        slack = None if self.slack is None else self.slack[first:]
+        ground = replace(self, programme=Programme(dates[0], dates[1]), slack=slack, swelling=0.0)
+        return ground.counted_at(law, np.array([self.life]))
 
     def earliest_hand_over(self, residual: float) -> Floats:
         """Earliest date, not before the filling ends, from which the residual settlement is not larger; NaN: none.
@@ -162,6 +234,21 @@ class GroundInTime:
             low = np.take_along_axis(dates, first, axis=-1)[:, 0]
             high = np.take_along_axis(dates, first + 1, axis=-1)[:, 0]
         return np.where(reached, np.where(at_once, self.filled, high), np.nan)
+
+    def steps_of_layer(self, layer: int, date: float) -> "StepsOfLayer":
+        """What the settlement of a layer at a date (day) is made of, first course; steps must not go on then."""
+        count = sum(begin < date for begin in self.programme.begin)
+        law = np.broadcast_to(self._held, (*self.response.cases, *self._held.shape[-2:]))[0, :, layer]
+        slack = np.zeros(count, dtype=bool) if self.slack is None else self.slack[:count, layer]
+        radial = [
+            None if one is None else (one.radial[:, 0, layer], one.shares[:, 0, layer])
+            for one in (self.response, self.loose)
+        ]
+        return StepsOfLayer(
+            begin=np.array(self.programme.begin[:count]), end=np.array(self.programme.end[:count]),
+            added=np.diff(law, prepend=0.0)[:count], slack=slack, taut=radial[0], loose=radial[1],
+            vertical=(self.response.vertical, self.response.weights[layer]),
+        )  # fmt: skip
 
     @cached_property
     def _held(self) -> Floats:
@@ -187,6 +274,23 @@ class GroundInTime:
         )
         placed, lag, final = (sum(getattr(one, name) for one in parts) for name in ("placed", "lag", "final"))
         return Course(parts[0].times, np.asarray(placed), np.asarray(lag), np.asarray(final))
+
+
+Exponentials = tuple[Floats, Floats]
+"""Rates (1/day) and shares."""
+
+
+@dataclass(frozen=True)
+class StepsOfLayer:
+    """Steps (day, m added finally, sleeve without tension) and exponentials of flow, with and without the sleeve."""
+
+    begin: Floats
+    end: Floats
+    added: Floats
+    slack: NDArray[np.bool_]
+    taut: Exponentials | None
+    loose: Exponentials | None
+    vertical: Exponentials
 
 
 def _one(response: Response, place: int) -> Response:

@@ -7,7 +7,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.checks.consolidation_model import SETTLES, ground_in_time, steps_of
+from calc.checks.consolidation_model import SETTLES, ground_in_time, opening, sleeve_laws, steps_of
+from calc.checks.consolidation_ratio import counted_ratios, least_ratio
 from calc.checks.frame import AS_GIVEN, COURSES, END, LOW, at_labels
 from calc.formulas.consolidation_strength import gain_above_given, stress_by_share
 from calc.inputs import Design, Section
@@ -15,7 +16,7 @@ from calc.procedures.ground_in_time import GroundInTime
 from calc.sheet import Sheet
 from calc.study.search import Check, Condition, Dates
 
-GAIN, DEGREE, RESIDUAL = "gain", "degree", "residual settlement"
+GAIN, DEGREE, RATIO, RESIDUAL = "gain", "degree", "stress ratio", "residual settlement"
 AFTER = 1.0  # day by which steps that are not dated yet follow the date looked at; nothing of them counts there
 KEPT = 4096
 MM, PERCENT = 1000.0, 100.0
@@ -45,6 +46,12 @@ class Ground:
         self.strength = {name: scope[name].array for name in ("sigma_v0s", "sigma_ph", "S_nc", "c_u")}
         self.shares = {name: scope[name].array for name in ("mu_sb", "p_Gb", "zeta_p")}
         self.secondary = "secondary" in done["consolidation"].scopes
+        self.counted = [one for one, _ in counted_ratios(section)]
+        self.opening = opening(section)
+        ratio = done["consolidation"].scopes.get("ratio")
+        # One row a stage, stage 0 first; what is under a stage does not depend on the dates.
+        self.transfer = ratio["mu_sf"].array if ratio else np.zeros((0, 0))
+        self.a_E = float(done["columns"]["a_E"].array)
         self.dated = lru_cache(KEPT)(self._dated)
         self.looked = 0
 
@@ -53,9 +60,8 @@ class Ground:
 
         The date at which the works end sets the stiffness of the sleeve then, and nothing else of the model.
         """
-        value = at_labels(cell.scopes["settlement"]["s_i"], **SETTLES, stiffness=END).at(stage=labels)
-        law = np.broadcast_to(np.where(value.valid, value.array, 0.0), self.model.settled.shape)
-        self.model, self.slow = (replace(one, settled=law) for one in (self.model, self.slow))
+        laws = sleeve_laws(self.section, cell, list(labels), cell.axes["layer"])
+        self.model, self.slow = (replace(one, **laws) for one in (self.model, self.slow))
         self.dated.cache_clear()
 
     def checks(self, place: int) -> Sequence[Check]:
@@ -64,19 +70,35 @@ class Ground:
             return [self.residual] if self.limit is not None and self.secondary else []
         stage = self.section.stages[place]
         found: list[Check] = [self.degree] if stage.degree_min else []
+        found += [self.ratio] if self.counted[place] > 1 else []
         asks = isinstance(stage.c_u_gain, float) or (place in self.needed and self.needed[place].gain > 0)
         return [*found, self.gain] if asks else found
 
     def degree(self, dates: Dates) -> Condition:
         """Degree of consolidation under the load placed before, in percent."""
+        stage = self.section.stages[len(dates) - 1]
+        title = f"degree of consolidation at the start of {stage.name}"
+        asked = PERCENT * (stage.degree_min or 0.0)
+        return Condition(DEGREE, title, PERCENT * self._degree(dates), asked, "%", decimals=1)
+
+    def _degree(self, dates: Dates, *, slow: bool = False) -> float:
         place = len(dates) - 1
-        stage = self.section.stages[place]
         before = sum(step < place for step in self.steps)
         law = float(self.model.settled.sum(axis=-1)[before - 1]) if before else 0.0
-        reached = float(self.dated(dates).settlement_at(dates[-1:]).total().value()[0, 0, 0])
-        degree = reached / law if law > 0 else 0.0
-        title = f"degree of consolidation at the start of {stage.name}"
-        return Condition(DEGREE, title, PERCENT * degree, PERCENT * (stage.degree_min or 0.0), "%", decimals=1)
+        if law <= 0:
+            return 0.0
+        return float(self.dated(dates, slow).settlement_at(dates[-1:]).total().value()[0, 0, 0]) / law
+
+    def ratio(self, dates: Dates) -> Condition:
+        """Least stress ratio of all sublayers under the load placed before, against the one counted with."""
+        place = len(dates) - 1
+        title = f"stress ratio at the start of {self.section.stages[place].name}"
+        return Condition(RATIO, title, self._ratio(dates), self.counted[place])
+
+    def _ratio(self, dates: Dates, *, slow: bool = False) -> float:
+        share = self.dated(dates, slow).drained_at(dates[-1:])[0, 0]
+        found = float(least_ratio(share, self.transfer[len(dates)], self.a_E))
+        return 1.0 if np.isnan(found) else found
 
     def gain(self, dates: Dates) -> Condition:
         """Gain of strength at the start of a stage against the one that it counts on, or that its verdicts need."""
@@ -93,7 +115,7 @@ class Ground:
         if not before:
             return 0.0
         law = self.model.soil_stress[:, before - 1]
-        gained = self._dated(dates, self.slow).stress_gain_at(dates[-1:])[0, :, 0]
+        gained = self.dated(dates, slow=True).stress_gain_at(dates[-1:])[0, :, 0]
         share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
         at = place + 1
         stress = stress_by_share(
@@ -105,31 +127,44 @@ class Ground:
 
     def residual(self, dates: Dates) -> Condition:
         """Residual settlement after a hand-over in mm."""
-        *starts, at = dates
-        left = float(self.dated(tuple(starts)).residual_at([at])[0, 0])
         return Condition(
-            RESIDUAL, self.limit_title, MM * left, MM * (self.limit or 0.0), "mm", decimals=1,
+            RESIDUAL, self.limit_title, MM * self._residual(dates), MM * (self.limit or 0.0), "mm", decimals=1,
             most=True,
         )  # fmt: skip
 
+    def _residual(self, dates: Dates, *, slow: bool = False) -> float:
+        *starts, at = dates
+        # Only where traffic goes with it does the hand-over set the end of the works: elsewhere one model serves all.
+        return float(self.dated(tuple(starts), slow, at if self.opening else None).residual_at([at])[0, 0])
+
+    def low(self, kind: str, dates: Dates) -> float | None:
+        """What a condition at the last of the dates reaches with c_h at the lower end of its range."""
+        if kind == DEGREE:
+            return PERCENT * self._degree(dates, slow=True)
+        if kind == RATIO:
+            return self._ratio(dates, slow=True)
+        return MM * self._residual(dates, slow=True) if kind == RESIDUAL else None
+
     def parts(self, dates: Dates) -> dict[str, float]:
         """What the residual settlement after a hand-over consists of, in mm."""
-        ground, at = self.dated(dates[:-1]), dates[-1]
+        at = dates[-1]
+        ground = self.dated(dates[:-1], hand_over=at)
         ends = np.array([at, at + ground.life])
 
         def total(values: NDArray[np.float64]) -> NDArray[np.float64]:
             return np.asarray(MM * values[0])
 
         primary = total(ground.settlement_at(ends).total().value()[..., 0])
+        handed = float(MM * ground.handed_over_at([at])[0, 0])
         long = total(ground.settlement_at(ends, long=True).total().value()[..., 0])
         secondary = total(ground.secondary_at(ends).sum(axis=-1))
         return {
-            "primary": float(primary[1] - primary[0]),
+            "primary": float(primary[1]) - handed,
             "creep of the sleeve": float(long[1] - primary[1]),
             "secondary": float(secondary[1] - secondary[0]),
         }
 
-    def _dated(self, dates: Dates, model: GroundInTime | None = None) -> GroundInTime:
+    def _dated(self, dates: Dates, slow: bool = False, hand_over: float | None = None) -> GroundInTime:
         """The model with the stages that have dates; the others follow, where nothing of them counts."""
         self.looked += 1
         place = len(dates) - 1
@@ -139,7 +174,8 @@ class Ground:
             start = dates[step] if step <= place else after + AFTER * (k + 1)
             begin.append(start)
             end.append(start + self.section.stages[step].duration if step <= place else start)
-        return (model or self.model).with_dates(tuple(begin), tuple(end), max(after, end[-1]))
+        model = self.slow if slow else self.model
+        return model.with_dates(tuple(begin), tuple(end), hand_over or max(after, end[-1]), after)
 
 
 def residual_limit(design: Design, section: Section) -> tuple[float | None, str]:

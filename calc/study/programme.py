@@ -1,6 +1,7 @@
 """The shortest filling programme of a section: the earliest dates by its ground in time."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from math import ceil, inf
 
@@ -12,7 +13,19 @@ from calc.study.chapters import chapters
 from calc.study.dates import with_dates
 from calc.study.ground import RESIDUAL, Ground
 from calc.study.proposal import Proposal
-from calc.study.search import PARTS, Condition, Dated, Dates, Grid, Order, Stuck, first_holding, least_number, shortest
+from calc.study.search import (
+    PARTS,
+    Check,
+    Condition,
+    Dated,
+    Dates,
+    Grid,
+    Order,
+    Stuck,
+    first_holding,
+    least_number,
+    shortest,
+)
 from calc.study.strength import BEARING, TooWeakError, credited, needed_gain
 
 ROUNDS = 5
@@ -111,7 +124,7 @@ class Search:
         except TooWeakError as error:
             return Nothing(self.section, error.stage, str(error))
         found = self._settled()
-        if _at_hand_over(found) == RESIDUAL:
+        if _at_hand_over(found) == RESIDUAL and not self.ground.opening:
             found = self._with_later_end(found)
         if isinstance(found, Stuck):
             return Nothing(self.section, _place(self.section, found.place), _why(self.ground, found, self.wish))
@@ -120,7 +133,21 @@ class Search:
         degrees = [
             self.ground.degree(_dates(found)[: k + 1]).reached if placed else None for k, placed in enumerate(begun)
         ]
+        found = self._with_low(found)
         return Found(self.section, found, tuple(degrees), self.ground.looked, self.ground.model.unloads)
+
+    def _with_low(self, found: tuple[Dated, ...]) -> tuple[Dated, ...]:
+        """The same, with what every condition reaches where c_h is at the lower end of its range."""
+        if self.wish.cautious:
+            return found
+        dates = _dates(found)
+        return tuple(
+            replace(one, conditions=tuple(
+                replace(condition, low=self.ground.low(condition.kind, dates[: place + 1]))
+                for condition in one.conditions
+            ))
+            for place, one in enumerate(found)
+        )  # fmt: skip
 
     def final(self, place: int) -> float:
         """Gain (kPa) of a stage that waits without end."""
@@ -131,14 +158,26 @@ class Search:
         count = len(self.section.stages)
         order, grid = self._bounds(last_from)
         starts: Dates = ()
-        found = shortest(order, grid, self.ground.checks)
+        found = shortest(order, grid, self._checks)
         for _ in range(ROUNDS):
             before, starts = starts, _starts(found)
             if starts == before or len(starts) < count:
                 break
             self._end_works(starts)
-            found = shortest(order, grid, self.ground.checks)
+            found = shortest(order, grid, self._checks)
         return found
+
+    def _checks(self, place: int) -> Sequence[Check]:
+        """The checks of a place; where traffic goes with the hand-over, each hand-over has its own end of the works."""
+        checks = self.ground.checks(place)
+        if place < len(self.section.stages) or not self.ground.opening:
+            return checks
+
+        def residual(dates: Dates) -> Condition:
+            self._end_works(dates[:-1])
+            return self.ground.residual(dates)
+
+        return [residual for _ in checks]
 
     def _end_works(self, starts: Dates) -> None:
         """Take the settlement with the stiffness that the sleeve has when these works end."""
@@ -212,7 +251,8 @@ class Search:
 
     def _bounds(self, last_from: float = -inf) -> tuple[Order, Grid]:
         durations = tuple(stage.duration for stage in self.section.stages)
-        order = Order(durations, (self.wish.least_wait,) * len(durations), last_from, CREEP)
+        waits = (self.wish.least_wait,) * len(durations)
+        order = Order(durations, waits, last_from, CREEP, len(self.ground.opening))
         return order, Grid(self.section.stages[0].start, self.wish.step, self.wish.latest)
 
 
@@ -240,18 +280,18 @@ def _why(ground: Ground, stuck: Stuck, wish: Wish) -> str:
     """What is missing at the latest date, and whether any wait would bring it."""
     if stuck.check is None or stuck.condition is None:
         return f"The stages before leave no room: the earliest date is later than day {wish.latest:g}, the latest."
-    before, check = _dates(stuck.found), stuck.check
+    check = stuck.check
     words = f"{_short(stuck.condition)} on day {stuck.latest:g}"
     if stuck.place == 0:
         return f"{words}; the first stage keeps its date, so no wait can bring it."
     if stuck.condition.kind == RESIDUAL:
-        parts = ground.parts((*before, stuck.latest))
+        parts = ground.parts(stuck.dates(stuck.latest))
         words += f" ({', '.join(f'{value:.1f} mm {name}' for name, value in parts.items())})"
-    first = first_holding(0, ceil(LATEST - stuck.latest), lambda days: check((*before, stuck.latest + days)).holds)
+    first = first_holding(0, ceil(LATEST - stuck.latest), lambda days: check(stuck.dates(stuck.latest + days)).holds)
     if first is not None:
         sooner = ", with a later last stage perhaps sooner" if stuck.condition.kind == RESIDUAL else ""
         return f"{words}, the latest; it would be met from day {stuck.latest + first:g} on{sooner}."
-    ever = check((*before, LATEST))
+    ever = check(stuck.dates(LATEST))
     return f"{words}, the latest; no wait brings it, in the end it is {ever.reached:.{ever.decimals}f} {ever.unit}."
 
 

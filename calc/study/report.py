@@ -1,13 +1,14 @@
 """What the search found, for a terminal, for other programs, and for the head of the proposed file."""
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from dataclasses import replace
 from textwrap import wrap
 from typing import Any
 
 from calc import __version__
 from calc.chain import Run
 from calc.inputs import Design
+from calc.study.ground import GAIN
 from calc.study.programme import CREEP, Found, Nothing, Wish
 from calc.study.search import Condition, Dated
 
@@ -21,10 +22,6 @@ FIRST_LINES = {
 }
 HEAD = ("stage", "typed", "proposed", "wait", "governed by", "degree", "margin")
 UNITS = ("", "day", "day", "days", "", "%", "")
-UNSEEN = (
-    "Not seen by the search: n_stability comes with consolidation, yet these stages ask for no degree_min at "
-    "their start"
-)
 LATE = (
     "This last stage waits because the creep of the sleeve counts from the end of the works: the later they end, the "
     "less of it is left, and the hand-over comes earlier"
@@ -41,7 +38,7 @@ def found_text(found: Sequence[Found], run: Run, wish: Wish) -> str:
     lines = [*wrap(FIRST_LINES[run.outcome], WIDTH), *wrap(searched_words(wish), WIDTH)]
     for one in found:
         lines += ["", *_section(one)]
-    for words, rows in (*_left(run), *_unseen(found)):
+    for words, rows in (*_left(run), *_remarks(found)):
         lines += ["", *wrap(f"{words}:", WIDTH)]
         lines += [line for row in rows for line in wrap(row, WIDTH, initial_indent="  ", subsequent_indent="    ")]
     return "\n".join(lines)
@@ -78,7 +75,7 @@ def file_head(design: Design, found: Sequence[Found], run: Run, wish: Wish) -> l
         f"Inputs: project.toml, SHA-256 {design.sha256}",
         f"Searched: {searched_words(wish)} {looked} programmes looked at.",
         f"Run of all chapters with these dates: {run.outcome}.",
-        *(f"{words}: {'; '.join(rows)}." for words, rows in (*_left(run), *_unseen(found))),
+        *(f"{words}: {'; '.join(rows)}." for words, rows in (*_left(run), *_remarks(found))),
     ]
     return [line for state in states for line in (state, "")][:-1]
 
@@ -119,7 +116,7 @@ def _record(found: Found) -> dict[str, Any]:
 
 
 def _plain(condition: Condition) -> dict[str, Any]:
-    names = ("kind", "title", "reached", "needed", "unit", "margin")
+    names = ("kind", "title", "reached", "needed", "unit", "margin", "low")
     return {name: getattr(condition, name) for name in names}
 
 
@@ -152,7 +149,11 @@ def _margin(one: Dated) -> str:
 def _condition(condition: Condition) -> str:
     sign, digits = "≤" if condition.most else "≥", condition.decimals
     words = condition.title if condition.most else condition.kind
-    return f"{words} {condition.reached:.{digits}f} {sign} {condition.needed:.{digits}f} {condition.unit}"
+    text = f"{words} {condition.reached:.{digits}f} {sign} {condition.needed:.{digits}f} {condition.unit}".rstrip()
+    if condition.low is None:
+        return f"{text} (c_h low)" if condition.kind == GAIN else text
+    low = replace(condition, reached=condition.low)
+    return f"{text} (c_h low {low.reached:.{digits}f}, margin {low.margin:.{digits}f})"
 
 
 def _left(run: Run) -> Iterator[tuple[str, list[str]]]:
@@ -169,16 +170,8 @@ def _left(run: Run) -> Iterator[tuple[str, list[str]]]:
             yield words, [*rows[: SHOWN if more else None], *more]
 
 
-def _unseen(found: Sequence[Found]) -> Iterator[tuple[str, list[str]]]:
-    """Stages that begin with a stress ratio above 1 under them and ask for no degree by which it would have come."""
-    rows = [
-        clean(f"section {one.section.key}, {stage.name}: n_stability {before.n_stability:g} of {before.name}")
-        for one in found
-        for before, stage in pairwise(one.section.stages)
-        if before.n_stability > 1 and not stage.degree_min
-    ]
-    if rows:
-        yield UNSEEN, rows
+def _remarks(found: Sequence[Found]) -> Iterator[tuple[str, list[str]]]:
+    """What the search cannot say of steps that take load off, and why a last stage waits."""
     falling = [f"section {one.section.key}" for one in found if one.unloads]
     if falling:
         yield UNLOADS, falling

@@ -16,7 +16,7 @@ from functools import cache
 from math import ceil, floor, inf
 
 Dates = tuple[float, ...]
-ORDER, WAIT, FIRST = "stage before it", "least wait", "first stage"
+ORDER, WAIT, FIRST, OPENING = "stage before it", "least wait", "first stage", "hand-over"
 # Dates are sums of typed durations: a millionth of a step is not a step.
 ROUNDING = 1e-6
 DECIMALS = 9
@@ -25,7 +25,10 @@ PARTS = 8
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """What is asked at a date and what is there, both in the unit shown; ``most`` where it is an upper limit."""
+    """What is asked at a date and what is there, both in the unit shown; ``most`` where it is an upper limit.
+
+    ``low`` is what is there with c_h at the lower end of its range, where that is not what is searched with.
+    """
 
     kind: str
     title: str
@@ -34,6 +37,7 @@ class Condition:
     unit: str = ""
     decimals: int = 2
     most: bool = False
+    low: float | None = None
 
     @property
     def margin(self) -> float:
@@ -55,13 +59,15 @@ class Order:
     """How the dates follow one another: the time each stage takes, and the least wait after it (day).
 
     The date after the last stage is the hand-over. The last stage starts on ``last_from`` at the earliest (day);
-    ``why`` says what that is for.
+    ``why`` says what that is for. The last ``opening`` stages go with the hand-over: the last of them starts on its
+    day, those before follow one another up to it.
     """
 
     durations: Dates
     waits: Dates
     last_from: float = -inf
     why: str = ""
+    opening: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +106,8 @@ class Dated:
 class Stuck:
     """The place whose check holds at no date up to the latest, the dates before it, and the condition at the latest.
 
-    Without a condition the stages before leave no room before the latest date.
+    Without a condition the stages before leave no room before the latest date. ``opening`` gives the dates that go with
+    a hand-over (day): the check is one of them.
     """
 
     place: int
@@ -108,6 +115,12 @@ class Stuck:
     latest: float
     check: Check | None = None
     condition: Condition | None = None
+    opening: Callable[[float], Dates] | None = None
+
+    def dates(self, date: float) -> Dates:
+        """The dates before the place and one for it; where it goes with the hand-over, that is what ``date`` is of."""
+        before = tuple(one.date for one in self.found)
+        return (*before, date) if self.opening is None else (*before, *self.opening(date))[: self.place + 1]
 
 
 def shortest(order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]]) -> tuple[Dated, ...] | Stuck:
@@ -118,7 +131,7 @@ def shortest(order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]])
     """
     found: list[Dated] = []
     low, governs = 0, FIRST
-    for place in range(len(order.durations) + 1):
+    for place in range(len(order.durations) - order.opening + (order.opening == 0)):
         if place:
             low, governs = _soonest(order, grid, found[-1].date, place)
         before = tuple(one.date for one in found)
@@ -134,7 +147,47 @@ def shortest(order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]])
                 number, governs = least, check((*before, grid.date(least))).kind
         dates = (*before, grid.date(number))
         found.append(Dated(dates[-1], grid.date(low), governs, tuple(check(dates) for check in checks(place))))
-    return tuple(found)
+    return _opened(order, grid, checks, tuple(found)) if order.opening else tuple(found)
+
+
+def _opened(
+    order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]], found: tuple[Dated, ...]
+) -> tuple[Dated, ...] | Stuck:  # fmt: skip
+    """The dates found and those that go with the hand-over, at the earliest hand-over at which all of them hold."""
+    first, count = len(found), len(order.durations)
+    before = tuple(one.date for one in found)
+
+    def opening(date: float) -> Dates:
+        dates = [date, date]
+        for place in range(count - 2, first - 1, -1):
+            steps = max(1, ceil(order.durations[place] / grid.step - ROUNDING))
+            dates.insert(0, round(dates[0] - steps * grid.step, DECIMALS))
+        return tuple(dates)
+
+    soonest, governs = _soonest(order, grid, found[-1].date, first)
+    low = soonest + round((opening(grid.date(soonest))[-1] - opening(grid.date(soonest))[0]) / grid.step)
+    if low > grid.last:
+        return Stuck(first, found, grid.latest)
+    number = low
+    for place in range(first, count + 1):
+        for check in checks(place):
+
+            def at(number: int, check: Check = check, place: int = place) -> Condition:
+                return check((*before, *opening(grid.date(number)))[: place + 1])
+
+            least = first_holding(number, grid.last, lambda number, at=at: at(number).holds)  # type: ignore[misc]
+            if least is None:
+                return Stuck(place, found, grid.latest, check, at(grid.last), opening)
+            if least > number:
+                number, governs = least, at(least).kind
+    dates = (*before, *opening(grid.date(number)))
+    shift = (number - low) * grid.step
+    made = [
+        Dated(dates[place], round(dates[place] - shift, DECIMALS), OPENING if place < count else governs,
+              tuple(check(dates[: place + 1]) for check in checks(place)))
+        for place in range(first, count + 1)
+    ]  # fmt: skip
+    return (*found, *made)
 
 
 def _at(check: Check, before: Dates, grid: Grid) -> Callable[[int], bool]:

@@ -21,7 +21,10 @@ def test_residual_settlement_is_rest_secondary_and_creep(first: Chapters) -> Non
     assert before["s_cr"] == 0
     assert after["s_cr"] > 0
     assert after["s_sect"] > before["s_sect"] > 0
-    assert rest["s_res"].at(course=AS_GIVEN).array == pytest.approx(sum(after.values()) - sum(before.values()))
+    traffic = float(rest["s_traf"].at(course=AS_GIVEN).array)
+    assert rest["s_res"].at(course=AS_GIVEN).array == pytest.approx(
+        sum(after.values()) - sum(before.values()) + traffic
+    )
     assert verdicts(sheet)["settlement_residual"].state == "pass"
     assert verdicts(sheet)["settlement_with_time"].effect == pytest.approx(float(rest["s_life"].array.max()))
     assert verdicts(sheet)["settlement_with_time"].case["course"] == HIGH
@@ -106,9 +109,19 @@ def test_traffic_before_handing_over_is_stated_and_after_it_is_residual(first: C
     early = time_chapter(first)
     late = time_chapter(first, opened)
 
-    assert "early-traffic" in keys(early) - keys(late)
-    left = [float(one.scopes["residual"]["s_res"].at(course=AS_GIVEN).array) for one in (early, late)]
-    assert left[1] > left[0]
+    def argued(document: Any) -> None:
+        document["consolidation"]["early_traffic"] = "construction traffic of the same load, invented"
+
+    settled = time_chapter(first, argued)
+    assert {"early-traffic"} <= (keys(early) & keys(settled)) - keys(late)
+    left, traffic = (
+        [float(one.scopes["residual"][name].at(course=AS_GIVEN).array) for one in (early, late, settled)]
+        for name in ("s_res", "s_traf")
+    )
+    assert left[0] > left[1] > left[2]
+    assert left[0] - left[2] == pytest.approx(traffic[0])
+    assert traffic[0] > 0.01
+    assert traffic[1:] == pytest.approx([0.0, 0.0], abs=1e-12)
 
 
 def test_what_the_residual_settlement_rests_on_is_stated(first: Chapters) -> None:

@@ -111,7 +111,7 @@ def test_no_gain_counted_on_is_settled(first: Chapters) -> None:
 
 
 def test_degree_asked_for_at_the_start_of_a_stage(first: Chapters) -> None:
-    scope = time_chapter(first).scopes["strength"]
+    scope = time_chapter(first).scopes["degree"]
     reached = float(scope["U_st"].at(stage="2 Final", course=AS_GIVEN).array)
     low, high = (verdicts(time_chapter(first, stage(1, degree_min=reached * one))) for one in (0.9, 1.05))
 
@@ -124,19 +124,18 @@ def test_degree_asked_for_at_the_start_of_a_stage(first: Chapters) -> None:
 
 
 def test_longer_wait_gives_more_degree_and_strength(first: Chapters) -> None:
-    scopes = [
-        time_chapter(first, soft, stage(1, start=start)).scopes["strength"] for start in ("60 d", "130 d", "300 d")
-    ]
+    sheets = [time_chapter(first, soft, stage(1, start=start)) for start in ("60 d", "130 d", "300 d")]
 
-    for name in ("U_st", "Dc_uc"):
-        values = [float(at_labels(scope[name], stage="2 Final", course=AS_GIVEN).array) for scope in scopes]
+    for scope, name in (("degree", "U_st"), ("strength", "Dc_uc")):
+        found = [sheet.scopes[scope][name] for sheet in sheets]
+        values = [float(at_labels(one, stage="2 Final", course=AS_GIVEN).array) for one in found]
         assert values == sorted(values)
         assert values[0] < values[-1]
 
 
 def test_degree_that_low_c_h_does_not_reach_is_stated(first: Chapters) -> None:
     """The verdict stands for c_h as given; the stage waits on site until the degree is read."""
-    scope = time_chapter(first).scopes["strength"]
+    scope = time_chapter(first).scopes["degree"]
     given, low = (float(scope["U_st"].at(stage="2 Final", course=one).array) for one in (AS_GIVEN, LOW))
     between, below = (time_chapter(first, stage(1, degree_min=one)) for one in ((given + low) / 2, 0.9 * low))
 

@@ -155,3 +155,11 @@ def test_modulus_ratio_is_that_of_the_confined_moduli() -> None:
     lame, shear = 40e3 * 0.3 / (1.3 * 0.4), 40e3 / 2.6
 
     assert co.modulus_ratio(lame, shear, 467.0) == approx(53_846 / 467, rel=1e-4)
+
+
+def test_coefficient_by_permeability_by_hand() -> None:
+    """1e-9 m/s, 1000 kPa, 9.81 kN/m³: 1.019e-7 m²/s, which is 3.2 m²/a."""
+    found = co.coefficient_by_permeability(k_vs=1e-9 * 86_400, E_oed=1000.0, gamma_w=9.81)
+
+    assert found * 365.25 == pytest.approx(3.217, abs=0.001)
+    assert co.ratio_of_coefficients(c_vs=2 * found, c_vk=found) == pytest.approx(2.0)

@@ -4,8 +4,18 @@ import numpy as np
 import pytest
 
 from calc.formulas import monitoring, sleeve
+from calc.formulas.monitoring import (
+    degree_of_ratio,
+    pressure_asked,
+    pressure_at_sensor,
+    sensor_factor,
+    sensor_place,
+    smeared_way,
+)
 from calc.formulas.shear_parameters import soil_stress_share
+from calc.formulas.staged import soil_share_by_now
 from calc.formulas.unit_cell import column_stress, ring_strain, ring_tension
+from calc.procedures.consolidation_drain import drainage_factor
 
 approx = pytest.approx
 
@@ -69,3 +79,48 @@ def test_pressure_counted_on_the_soil_is_the_load_where_soil_and_column_share_al
     shares = soil_stress_share(a_E=0.2, n_st=np.array([1.0, 4.0]))
 
     assert monitoring.pressure_counted_on_soil(shares, 80.0) == approx([80.0, 50.0])
+
+
+@pytest.mark.parametrize(("n_d", "s_sm", "r_ks", "mu_wr"), [
+    (2.625, 1.0, 1.0, 0.0), (2.625, 2.0, 3.0, 0.0), (2.3, 1.5, 2.0, 0.1), (3.2, 2.9, 4.0, 0.05),
+])  # fmt: skip
+def test_factor_of_the_sensor_has_the_mean_of_one_over_the_cell(
+    n_d: float, s_sm: float, r_ks: float, mu_wr: float
+) -> None:
+    """Equal strain, with the smear zone and the well resistance of the drainage factor: integrated over the ring."""
+    factor = drainage_factor(n_d=n_d, s_sm=s_sm, r_ks=r_ks) + mu_wr
+    edges = np.linspace(1.0, n_d, 200_001)
+    places = (edges[1:] + edges[:-1]) / 2
+    found = sensor_factor(
+        r_ks=r_ks, m_us=smeared_way(rho_us=places, s_sm=s_sm), n_d=n_d, rho_us=places, mu_wr=mu_wr, F_dr=factor
+    )
+
+    assert np.average(found, weights=places) == pytest.approx(1.0, abs=1e-6)
+    assert (np.diff(found) >= 0).all()
+
+
+def test_factor_of_the_sensor_half_way_between_columns_reproduces_the_verification_value() -> None:
+    """Columns of 0.80 m at 2.00 m in triangles, nothing smeared: 1.29, calculated once by hand."""
+    place = sensor_place(a_x=2.0, d_c=0.8)
+    n_d = 2.0 * 1.050075 / 0.8
+    factor = drainage_factor(n_d=n_d, s_sm=1.0, r_ks=1.0)
+    found = sensor_factor(r_ks=1.0, m_us=smeared_way(place, 1.0), n_d=n_d, rho_us=place, mu_wr=0.0, F_dr=factor)
+
+    assert place == 2.5
+    assert found == pytest.approx(1.29, abs=0.005)
+    assert pressure_at_sensor(f_us=found, u_ob=10.0) == pytest.approx(12.9, abs=0.05)
+
+
+def test_pressure_that_the_design_asks_for_reproduces_the_verification_value() -> None:
+    """36.15 kPa under the load before, 47.35 kPa with the lift, 85 % asked for: 16.6 kPa, calculated once by hand."""
+    found = pressure_asked(f_us=1.0, U_ask=0.85, u_plb=36.15, u_pl=47.35)
+
+    assert found == pytest.approx(16.62, abs=0.005)
+    assert pressure_asked(f_us=1.29, U_ask=0.0, u_plb=36.15, u_pl=47.35) == pytest.approx(1.29 * 47.35)
+
+
+def test_degree_of_a_ratio_is_that_at_which_the_share_has_come() -> None:
+    counted, final = 1 / (1 + 2.5 * 0.19), 1 / (1 + 19 * 0.19)
+    degree = degree_of_ratio(mu_as=counted, mu_sf=final)
+
+    assert soil_share_by_now(U_p=degree, mu_sf=final) == pytest.approx(counted)

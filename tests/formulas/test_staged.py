@@ -20,9 +20,12 @@ from calc.formulas.staged import (
     creep_settlement,
     degree_of_current_load,
     degree_of_last_load,
+    degree_of_step,
     end_of_primary,
     mean_pressure_term,
     middle_of_filling,
+    pair_left,
+    placing_exponent,
     preconsolidation_pressure,
     pressure_term,
     ramped_horizontal_degree,
@@ -119,7 +122,8 @@ def test_creep_settlement_joins_both_solutions_of_the_cell() -> None:
 def test_residual_settlement_is_what_comes_after_hand_over() -> None:
     secondary = total_secondary_settlement(np.array([0.03, 0.06]))[0]
 
-    assert residual_settlement(settlement_in_time(0.48, secondary, 0.05), 0.46) == approx(0.16)
+    assert residual_settlement(settlement_in_time(0.48, secondary, 0.05), 0.46, 0.0) == approx(0.16)
+    assert residual_settlement(0.62, 0.46, 0.01) == approx(0.17)
 
 
 def test_ages_count_from_the_middle_of_the_filling() -> None:
@@ -133,3 +137,15 @@ def test_ages_count_from_the_middle_of_the_filling() -> None:
 def test_secondary_compression_is_reduced_by_its_factor_and_creep_is_a_difference() -> None:
     assert reduced_secondary(0.5, 0.02) == approx(0.01)
     assert creep_by_two_courses(0.31, 0.29) == approx(0.02)
+
+
+def test_pairs_of_exponentials_leave_what_the_course_leaves() -> None:
+    """A step placed in 14 days and one at once, radial flow alone: the ramp of Olson and a plain exponential."""
+    pair = {"w_i": 0.02, "w_j": 0.0}
+    placed = placing_exponent(**pair, T_k=14.0)
+    left = pair_left(g_i=1.0, g_j=1.0, x_pl=placed, **pair, t_ek=30.0)
+    at_once = pair_left(g_i=1.0, g_j=1.0, x_pl=placing_exponent(**pair, T_k=0.0), **pair, t_ek=30.0)
+
+    assert degree_of_step(u_left=left) == approx(ramped_horizontal_degree(x_h=0.02 * 44, x_hc=0.02 * 14))
+    assert at_once == approx(np.exp(-0.6))
+    assert pair_left(g_i=0.7, g_j=1.2, x_pl=placed, **pair, t_ek=30.0) == approx(0.84 * left)

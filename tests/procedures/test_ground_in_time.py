@@ -8,10 +8,12 @@ import pytest
 from calc.procedures.consolidation_radial import radial_modes
 from calc.procedures.consolidation_response import layered_response
 from calc.procedures.ground_in_time import GroundInTime
+from calc.procedures.sleeve_in_time import Stiffness
 from calc.procedures.staged_course import Programme
 
 FACTORS = np.array([[1.0], [0.5], [2.0]])
 LAYERS = 3
+STIFFNESS = Stiffness((1.0, 36_525.0), (2500.0, 2000.0), 2200.0)
 
 
 def ground(swelling: float = 0.0, secondary: float = 0.004) -> GroundInTime:
@@ -20,8 +22,10 @@ def ground(swelling: float = 0.0, secondary: float = 0.004) -> GroundInTime:
     settled = np.array([[0.02, 0.03, 0.02], [0.06, 0.09, 0.05]])
     return GroundInTime(
         programme=Programme((10.0, 100.0), (30.0, 130.0)), response=response, settled=settled,
-        settled_long=1.1 * settled, soil_stress=np.stack([100 * settled] * 3), tension=1000 * settled,
-        pressure=400 * settled, secondary=np.full(LAYERS, secondary), hand_over=400.0, life=36_525.0, last_fill=1,
+        settled_long=1.1 * settled, soil_stress=np.stack([100 * settled] * 3),
+        tensions=np.stack([one * 1000 * settled for one in (1.0, 0.97, 0.9)]), stiffness=STIFFNESS,
+        permanent=np.stack([one * settled for one in (0.98, 1.0, 1.1)]), pressure=400 * settled,
+        secondary=np.full(LAYERS, secondary), hand_over=400.0, life=36_525.0, last_fill=1,
         swelling=swelling,
     )  # fmt: skip
 
@@ -34,7 +38,7 @@ def test_everything_starts_at_nothing_and_ends_at_the_final_values() -> None:
     assert one.settlement_at([late]).value()[0, 0] == pytest.approx(one.settled[-1], rel=1e-9)
     assert one.settlement_at([late], long=True).value()[0, 0] == pytest.approx(one.settled_long[-1], rel=1e-9)
     assert one.stress_gain_at([late])[0, :, 0] == pytest.approx(one.soil_stress[:, -1], rel=1e-9)
-    assert one.tension_at([late])[0, 0] == pytest.approx(one.tension[-1], rel=1e-9)
+    assert one.tension_at([late])[0, 0] == pytest.approx(one.tensions[0, -1], rel=1e-9)
     assert one.pressure_at([late]) == pytest.approx(0.0, abs=1e-9)
     assert one.end_of_life == 36_925.0
 
@@ -95,7 +99,7 @@ def test_hand_over_at_the_end_of_filling_where_the_limit_is_met_then_and_none_wh
 
 def test_other_dates_keep_everything_else() -> None:
     one = ground()
-    later = one.with_dates((10.0, 200.0), (30.0, 230.0), 500.0)
+    later = one.with_dates((10.0, 200.0), (30.0, 230.0), 500.0, 500.0)
 
     assert later.hand_over == 500.0
     assert (later.settlement_at([200.0]).total().value() > one.settlement_at([100.0]).total().value()).all()
@@ -105,7 +109,13 @@ def test_other_dates_keep_everything_else() -> None:
 def test_load_taken_off_gives_back_the_share_of_swelling_alone() -> None:
     settled = np.array([[0.06, 0.09, 0.05], [0.03, 0.05, 0.03]])
     whole, part = (
-        replace(ground(swelling), settled=settled, settled_long=settled, tension=1000 * settled)
+        replace(
+            ground(swelling),
+            settled=settled,
+            settled_long=settled,
+            tensions=np.stack([1000 * settled] * 3),
+            permanent=np.stack([settled] * 3),
+        )
         for swelling in (0.0, 0.4)
     )
     late = 40_000.0

@@ -25,6 +25,7 @@ TABLE = """
 [consolidation]
 drainage = "top"
 hand_over = "400 d"
+early_traffic = "construction traffic of the same load runs on the crest, invented"
 """
 
 

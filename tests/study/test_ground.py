@@ -82,7 +82,7 @@ def test_conditions_are_those_of_the_chapter_with_these_dates(dates: Dates) -> N
     for place in (1, 2):
         gain, degree = own.gain_at(dates[: place + 1]), own.degree(dates[: place + 1]).reached
         assert gain == pytest.approx(scopes["gain"]["Dc_us"].array[place + 1], rel=1e-9)
-        assert degree / 100 == pytest.approx(scopes["strength"]["U_st"].at(course=AS_GIVEN).array[place + 1], rel=1e-9)
+        assert degree / 100 == pytest.approx(scopes["degree"]["U_st"].at(course=AS_GIVEN).array[place + 1], rel=1e-9)
     residual = own.residual(dates).reached
     assert residual / 1000 == pytest.approx(scopes["residual"]["s_res"].array[0], rel=1e-9)
     assert sum(own.parts(dates).values()) == pytest.approx(residual, rel=1e-9)
@@ -97,7 +97,7 @@ def test_checks_are_those_that_the_stages_ask_for() -> None:
     own = ground()
 
     assert [[check.__name__ for check in own.checks(place)] for place in range(4)] == [
-        [], ["degree", "gain"], ["gain"], ["residual"]
+        [], ["degree", "gain"], ["ratio", "gain"], ["residual"]
     ]  # fmt: skip
     assert own.checks(1)[0]((0.0, 30.0)).kind == DEGREE
 

@@ -6,11 +6,14 @@ from math import inf
 import pytest
 
 from calc.chain import run_section
+from calc.checks.frame import AS_GIVEN
+from calc.inputs import Design
 from calc.study import programme
+from calc.study.chapters import chapters
 from calc.study.dates import with_dates
 from calc.study.ground import Needed
-from calc.study.programme import CREEP, Found, OpenError
-from calc.study.search import FIRST, ORDER, WAIT, Grid
+from calc.study.programme import CREEP, Found, OpenError, Search, Wish
+from calc.study.search import FIRST, OPENING, ORDER, WAIT, Grid
 from calc.study.strength import BEARING
 from tests.study.bank import design_of, found_in, nothing_in, search_of
 
@@ -178,3 +181,43 @@ def test_dates_that_do_not_settle_end_after_some_rounds(monkeypatch: pytest.Monk
 
     assert isinstance(found, Found)
     assert found.proposal.starts == (0.0, 26.0, 48.0)
+
+
+@pytest.mark.slow
+def test_traffic_alone_begins_with_the_hand_over(marsh: Design) -> None:
+    """Southern rise of the example: with traffic on an earlier day part of its settlement was lost (day 95)."""
+    section = marsh.sections[2]
+    search = Search(marsh, section, Wish())
+    found = search.dates()
+    assert isinstance(found, Found)
+    *starts, hand_over = (one.date for one in found.dated)
+
+    def left(day: float) -> float:
+        done = chapters(*with_dates(marsh, "C", (*starts[:3], day - 1, day), day), until="consolidation")
+        return 1000 * float(done["consolidation"].scopes["residual"]["s_res"].at(course=AS_GIVEN).array)
+
+    assert hand_over == starts[-1] == starts[-2] + 1 == 98
+    assert [one.governs for one in found.dated[-3:]] == [OPENING, OPENING, "residual settlement"]
+    assert left(98) <= 140 < left(97)
+    [residual] = found.dated[-1].conditions
+    assert residual.reached == pytest.approx(left(98), abs=0.01)
+    assert residual.low is not None
+    assert residual.low > residual.reached
+
+
+@pytest.mark.slow
+def test_stage_that_counts_with_a_ratio_waits_for_it() -> None:
+    """Without a degree asked for the last stage would follow at once: its ratio has not come by then."""
+    change = ("n_stability = 1.5\n", "n_stability = 6.0\n")
+    found, plain = found_in(change), found_in()
+    design = design_of(change)
+    dates = [one.date for one in found.dated]
+
+    def state(*moved: float) -> str:
+        done = chapters(*with_dates(design, "A", moved[:-1], moved[-1]), until="consolidation")
+        [verdict] = [one for one in done["consolidation"].verdicts if one.key == "ratio_before"]
+        return verdict.state
+
+    assert found.dated[2].governs == "stress ratio"
+    assert dates[2] > plain.dated[2].date
+    assert (state(*dates), state(*dates[:2], dates[2] - 1, dates[3])) == ("pass", "fail")

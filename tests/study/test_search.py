@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from calc.study.search import (
     FIRST,
+    OPENING,
     ORDER,
     WAIT,
     Check,
@@ -215,3 +216,58 @@ def test_the_last_stage_may_be_asked_to_wait() -> None:
     again = search(Order(durations, (0.0, 0.0, 0.0), 10.0, "creep"), Grid(0.0, 1.0, 90.0), lambda _place: [])
     assert not isinstance(again, Stuck)
     assert [(one.date, one.governs) for one in again][2:] == [(14, ORDER), (14, ORDER)]
+
+
+@given(
+    rate=st.floats(0.003, 0.2),
+    durations=st.tuples(st.sampled_from([3.0, 7.0]), st.sampled_from([0.0, 7.0])),
+    needed=st.tuples(st.floats(0, 2.5), st.floats(0, 7)),
+    limit=st.floats(0.01, 0.9),
+)
+def test_a_last_stage_that_goes_with_the_hand_over_is_the_earliest_of_all_programmes_of_a_grid(
+    rate: float, durations: Dates, needed: Dates, limit: float
+) -> None:
+    """Every programme with the last stage on the day of the hand-over is tried."""
+    order, grid = Order((*durations, 0.0), (0.0, 0.0, 0.0), opening=1), Grid(2.0, 7.0, 92.0)
+    checks = conditions(rate, order.durations, needed, limit)
+    good = [dates for dates in programmes(order, grid) if dates[2] == dates[3] and all_hold(checks, dates)]
+
+    found = search(order, grid, checks)
+
+    if isinstance(found, Stuck):
+        assert good == []
+    else:
+        assert tuple(one.date for one in found) == tuple(min(column) for column in zip(*good, strict=True))
+        assert found[2].governs == OPENING
+
+
+def test_stages_that_go_with_the_hand_over_follow_one_another_up_to_it() -> None:
+    order = Order((14.0, 0.0, 0.0), (0.0, 0.0, 0.0), opening=2)
+
+    found = search(order, Grid(0.0, 1.0, 90.0), lambda _place: [])
+
+    assert not isinstance(found, Stuck)
+    assert [(one.date, one.governs) for one in found] == [(0, FIRST), (14, OPENING), (15, OPENING), (15, ORDER)]
+
+
+def test_no_hand_over_is_named_with_the_dates_that_go_with_it() -> None:
+    order, grid = Order((14.0, 0.0, 0.0), (0.0, 0.0, 0.0), opening=2), Grid(0.0, 1.0, 90.0)
+    never = Condition("residual", "Residual settlement", 2.0, 1.0, most=True)
+    asked: list[Dates] = []
+
+    def check(dates: Dates) -> Condition:
+        asked.append(dates)
+        return never
+
+    found = search(order, grid, lambda place: [check] * (place == 3))
+    early = search(order, Grid(0.0, 1.0, 10.0), lambda _place: [])
+    narrow = search(order, Grid(0.0, 1.0, 14.0), lambda _place: [])
+
+    assert isinstance(found, Stuck)
+    assert (found.place, found.latest, found.condition) == (3, 90.0, never)
+    assert found.dates(90.0) == (0.0, 89.0, 90.0, 90.0)
+    assert asked[-1] == found.dates(90.0)
+    assert isinstance(early, Stuck)
+    assert early.check is None
+    assert isinstance(narrow, Stuck)
+    assert narrow.check is None

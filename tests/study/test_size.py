@@ -45,7 +45,7 @@ def test_proposal_is_printed_written_and_ends_with_the_outcome_of_the_run(size: 
     assert next(line for line in lines if line.startswith("  Stage 1")).split()[2:6] == ["60", "28", "14", "gain"]
     assert max(len(line) for line in lines if str(folder) not in line) <= 80
     assert f"To be pasted into project.toml: {file}" in result.stdout
-    assert "n_stability 1.5 of Stage 1" in result.stdout
+    assert "stress ratio" in result.stdout
     assert "more, see sandsleeve check with these dates" in result.stdout
     assert result.stderr == ""
 

@@ -87,12 +87,12 @@ def test_stage_that_no_gain_helps_is_named_with_its_utilisation() -> None:
 def test_needed_gain_is_what_the_ground_is_asked_for() -> None:
     design = design_of(COMPUTED, *STRONG)
     ground = Ground(design, design.sections[0], done_of(COMPUTED, *STRONG), AS_GIVEN)
-    assert ground.checks(2) == []
+    assert ground.checks(2) == [ground.ratio]
     ground.needed = {2: Needed(0.0, "bearing", "Soft ground, Final")}
-    assert ground.checks(2) == []
+    assert ground.checks(2) == [ground.ratio]
 
     ground.needed = {2: Needed(0.7, "stability", "Slip, Final")}
-    [check] = ground.checks(2)
+    [_, check] = ground.checks(2)
 
     assert (check((0.0, 60.0, 150.0)).kind, check((0.0, 60.0, 150.0)).needed) == ("stability", 0.7)
     assert check((0.0, 60.0, 150.0)).reached == ground.gain_at((0.0, 60.0, 150.0))
