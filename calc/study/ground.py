@@ -7,9 +7,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.checks.consolidation_model import SETTLES, ground_in_time, opening, sleeve_laws, steps_of
+from calc.checks.consolidation_model import ground_in_time, opening, sleeve_laws, steps_of
 from calc.checks.consolidation_ratio import counted_ratios, least_ratio
-from calc.checks.frame import AS_GIVEN, COURSES, END, LOW, at_labels
+from calc.checks.frame import AS_GIVEN, COURSES, LOW
 from calc.formulas.consolidation_strength import gain_above_given, stress_by_share
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import GroundInTime

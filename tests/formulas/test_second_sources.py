@@ -168,8 +168,18 @@ def test_factored_tangent_is_that_of_table_a_4() -> None:
 def test_chain_of_the_cell_equals_the_printed_equation_of_raithel_et_al_2005() -> None:
     """Raithel et al. (2005), GSP 136, p. 3: one equation for the widening; here 1 000 random cells."""
     draw = np.random.default_rng(20)
-    low_high = ((20, 200), (0.1, 0.3), (0, 80), (10, 90), (0.25, 0.35), (0.4, 0.9), (0.8, 1.2), (5, 60), (0.3, 0.5))
-    load, a, soil, column, K_a, K_0, K_star, initial, r_c = (draw.uniform(*pair, 1000) for pair in low_high)
+    low_high: tuple[tuple[float, float], ...] = (
+        (20, 200),
+        (0.1, 0.3),
+        (0, 80),
+        (10, 90),
+        (0.25, 0.35),
+        (0.4, 0.9),
+        (0.8, 1.2),
+        (5, 60),
+        (0.3, 0.5),
+    )
+    load, a, soil, column, K_a, K_0, K_star, initial, r_c = (draw.uniform(low, high, 1000) for low, high in low_high)
     gap, J = draw.uniform(0, 0.01, 1000), draw.uniform(1000, 4000, 1000)
     E_star = unit_cell.ring_modulus(draw.uniform(0.2, 0.45, 1000), a, draw.uniform(200, 3000, 1000))
     r_geo = r_c + gap
