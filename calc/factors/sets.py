@@ -1,7 +1,7 @@
 """Sets of partial factors by design situation, built in or given in the project file."""
 
 from dataclasses import dataclass, fields, replace
-from typing import Literal
+from typing import Any, Literal
 
 Kind = Literal["effect", "material"]
 Evidence = Literal["inspected", "confirmed", "not inspected", "given"]
@@ -79,8 +79,8 @@ _R3 = {"gamma_R_e": 1.0, "gamma_R_v": 1.0, "gamma_R_h": 1.0}
 
 
 def _en(approach: str, kind: Kind, rows: tuple[dict[str, float], ...], note: str) -> FactorSet:
-    entries = {name: value for row in rows for name, value in row.items()}
-    factors = replace(Factors(**entries), confirmed=frozenset({"gamma_R_v", "gamma_R_h"}))
+    entries: dict[str, Any] = {name: value for row in rows for name, value in row.items()}
+    factors = Factors(**entries, confirmed=frozenset({"gamma_R_v", "gamma_R_h"}))
     return FactorSet(
         key=f"EN 1997-1 {approach}",
         title=f"EN 1997-1, {note}",

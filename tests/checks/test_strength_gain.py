@@ -84,7 +84,7 @@ def test_gain_computed_is_credited_in_bearing_and_stability(chapters: Chapters) 
 
     assert verdict.state == "pass"
     assert "computed" in verdict.note
-    assert free[2] > cell[2] > 0
+    assert free[2] > max(cell[2], 0)
     assert done["bearing"]["Dc_u"].at(ratio=GIVEN_RATIO).array == pytest.approx([0.0, 0.0, free[2]])
     assert done["bearing"]["Dc_u"].at(ratio=CELL_RATIO).array == pytest.approx([0.0, 0.0, cell[2]])
     assert done["stability"].scopes["undrained"]["Dc_u"].array == pytest.approx([0.0, 0.0, free[2]])
