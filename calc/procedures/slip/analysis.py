@@ -10,12 +10,12 @@ import numpy as np
 from calc.procedures.slip import check, mirror
 from calc.procedures.slip.base import slices_of_circles
 from calc.procedures.slip.blocks import search_blocks
-from calc.procedures.slip.circles import ends_of
+from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.evaluate import (
-    REASONS,
     Factors,
     Interface,
     Lines,
+    Solver,
     Wish,
     factors_of_circles,
     factors_of_lines,
@@ -35,6 +35,7 @@ from calc.procedures.slip.model import (
     SlipError,
     Surface,
 )
+from calc.procedures.slip.reasons import REASONS
 from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.search import search_circles
 
@@ -130,10 +131,12 @@ def _refuse_rejected(found: Factors, what: str) -> None:
         raise SlipError(message)
 
 
-def lines_of_circle(ground: Ground, circle: Circle, wish: Wish) -> Lines:
-    """The slices of one circle with all that stands on them."""
+def lines_of_circle(ground: Ground, circle: Circle, wish: Wish, solver: Solver | None = None) -> Lines:
+    """The slices of the stretch of one circle that decides, with all that stands on them; a reason if none does."""
     x, y, r = _arrays(circle)
-    base = slices_of_circles(ground, x, y, r, ends_of(ground, x, y, r), wish.slices)
+    found = factors_of_circles(ground, x, y, r, wish, solver)
+    _refuse_rejected(found, "circle")
+    base = slices_of_circles(ground, x, y, r, Ends(found.left, found.right), wish.slices)
     return lines_of(ground, bonds_of(ground), base, wish)
 
 
@@ -145,7 +148,6 @@ def _of_circle(ground: Ground, circle: Circle, wish: Wish, record: Record, sign:
     if not circle.r > 0:
         message = f"circle.r must be above 0 (got {circle.r:g})"
         raise SlipError(message)
-    _refuse_rejected(factors_of_circles(ground, *_arrays(circle), wish), "circle")
     shown = Circle(sign * circle.x, circle.y, circle.r)
     return result_of(lines_of_circle(ground, circle, wish), wish, shown, record, sign, direction)
 

@@ -5,9 +5,10 @@ from math import pi, tan
 
 import numpy as np
 
-from calc.procedures.slip.evaluate import REASONS, Interface, Wish, factors_of_lines
+from calc.procedures.slip.evaluate import Interface, Wish, factors_of_lines
 from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import BlockSearch, Range, SlipError, Surface
+from calc.procedures.slip.reasons import REASONS
 from calc.procedures.slip.result import Record
 from calc.procedures.slip.solve import Bools
 

@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from calc.procedures.slip import solve
 from calc.procedures.slip.complete import interslice
-from calc.procedures.slip.evaluate import COMPLETE, Lines, Wish, shape_factor, solution
+from calc.procedures.slip.evaluate import Lines, Wish, shape_factor, solution
 from calc.procedures.slip.forces import Tension
 from calc.procedures.slip.ground import Floats
 from calc.procedures.slip.model import Circle, Direction, Form, Line, Method, Point, Surface
+from calc.procedures.slip.reasons import COMPLETE
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.evaluate import Factors
 from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import Circle, Range, Search, SlipError
@@ -37,6 +38,11 @@ class _Tally:
         for reason, count in found.counts().items():
             self.rejected[reason] = self.rejected.get(reason, 0) + count
         return found.factor
+
+    def ends(self, x: Floats, y: Floats, r: Floats) -> Ends:
+        """Ends of the stretch that decides, of circles that have been looked at."""
+        found = self.goal(x, y, r)
+        return Ends(found.left, found.right)
 
 
 @dataclass(frozen=True)
@@ -72,10 +78,12 @@ def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, 
     x, y, tangent = _point(grid)
     if search.refine:
         spacing = np.array([np.diff(values).max() for values in grid.axes])
-        depth = Depth.below(slope_of(ground.model.surface), search.min_depth)
+        slope = slope_of(ground.model.surface)
+        depth = Depth.below(slope, search.min_depth)
+        ways = Ways(ground, depth, floor, changes, tally.ends, slope.height)
         # A finer grid has more valleys to follow.
         most = max(len(grid.axes[2]) // 2, 2)
-        x, y, tangent = refined(tally.look, _seeds(grid), spacing, Ways(ground, depth, floor, changes), most)
+        x, y, tangent = refined(tally.look, _seeds(grid), spacing, ways, most)
     with np.errstate(all="ignore"):
         least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(high(grid.value), axis=2))
     contours = Contours(grid.axes[0], grid.axes[1], least.T)

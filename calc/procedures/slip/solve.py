@@ -74,6 +74,13 @@ class Problem:
         return found
 
     @cached_property
+    def floor(self) -> Any:
+        """What m_α is kept above: a base without friction has that of its inclination, however steep it is."""
+        if self.cosine.min() >= CLAMP:
+            return CLAMP
+        return np.where(self.tangent > 0, CLAMP, np.minimum(self.cosine, CLAMP))
+
+    @cached_property
     def grip(self) -> Floats:
         """Resistance times m_α without shear between the slices."""
         found: Floats = self.bond * self.cosine
@@ -89,6 +96,7 @@ class Solved:
     lam: Floats
     converged: Bools
     pressed: Bools | None = None
+    plain: Floats | None = None  # factor by Bishop of the circles that a complete method has none for
 
 
 def normal_factor(p: Problem, F: Any) -> Floats:  # noqa: N803 - the printed symbol
@@ -101,7 +109,7 @@ def normal_factor(p: Problem, F: Any) -> Floats:  # noqa: N803 - the printed sym
 def held_off(p: Problem, F: Any) -> Floats:  # noqa: N803
     """m_α, kept away from zero on the way to the solution."""
     m = normal_factor(p, F)
-    return np.maximum(m, CLAMP, out=m)
+    return np.maximum(m, p.floor, out=m)
 
 
 def over_parts(values: Floats) -> Floats:
@@ -215,7 +223,8 @@ def single(p: Problem, factor: Any) -> Solved:
 
 def merged(found: Solved, part: Solved, lines: Any) -> Solved:
     """The solution with some of its lines replaced."""
-    values = {one.name: getattr(found, one.name).copy() for one in fields(found)}
+    given = {one.name: getattr(found, one.name) for one in fields(found)}
+    values = {name: value.copy() for name, value in given.items() if value is not None}
     for name, value in values.items():
         value[lines] = getattr(part, name)
     return Solved(**values)
