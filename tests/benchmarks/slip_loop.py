@@ -88,12 +88,13 @@ def faces(model: Model, x: float, y: float, r: float, ends: tuple[float, float],
     for top in tops:
         places += [place for place, _ in meetings(top, x, y, r)]
     steps = sorted((asin((x - place) / r) - first) / arc for place in places if abs(x - place) < r)
-    last, before = 0, -1.0
-    for step in steps:
-        if 1e-6 < step < count - 1e-6:
-            near = min(max(round(step), 1), count - 1)
-            last = last if step - before < 1e-3 else min(max(near, last + 1), count - 1)
-            made[last], before = first + step * arc, step
+    steps = [step for step in steps if 1e-6 < step < count - 1e-6]
+    apart = [step - before >= 1e-3 for before, step in pairwise([-1.0, *steps])]
+    last = 0
+    for place, step in enumerate(steps):
+        if apart[place]:
+            last = min(max(round(step), last + 1), count - sum(apart[place:]))
+        made[last] = first + step * arc
     return made
 
 

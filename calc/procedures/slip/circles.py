@@ -80,6 +80,14 @@ def breaks_of(ground: Ground, x: Floats, y: Floats, r: Floats) -> Floats:
     return np.concatenate([inner, _roots(_bends(ground), x, y, r)])
 
 
+def breaks_of_line(ground: Ground, x: Floats, y: Floats, slope: Floats) -> Floats:
+    """The same places (any, lines) for straight lines through ``x``, ``y``; inf or NaN for none."""
+    inner = np.broadcast_to(ground.x[1:-1, None], (len(ground.x) - 2, len(x)))
+    line = _bends(ground)
+    place = (y - slope * x - line.origin) / (line.slope - slope)
+    return np.concatenate([inner, np.where((place >= line.begin) & (place < line.end), place, np.inf)])
+
+
 def _pieces(ground: Ground, lines: Sequence[Straight]) -> Pieces:
     """The pieces of lines, those of neighbouring strips joined where they go on straight, alike ones once."""
     found: dict[tuple[float, float, float], float] = {}

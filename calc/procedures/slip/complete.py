@@ -172,15 +172,16 @@ def _step(system: System, one: Floats, two: Floats) -> tuple[Floats, Floats, Flo
 
 
 def pressed(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
-    """Whether the slices press on each other everywhere downhill of the largest force between them.
+    """Whether the slices press on each other everywhere downhill of the place at which they begin to.
 
-    Project rule: the equations may hold with large tension between the slices at the lower end, which no soil gives.
+    Project rule: tension at the upper end is a crack that has not opened; further down no soil gives it, though the
+    equations may hold with it.
     """
     with np.errstate(all="ignore"):
         push = interslice(p, F, lam)
-        largest = push.max(axis=0)
-        behind = np.arange(len(push))[:, None] > push.argmax(axis=0)
-        found: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * largest
+        least = PULL * push.max(axis=0)
+        begun = np.maximum.accumulate(push, axis=0) > least
+        found: Bools = np.where(begun, push, 0.0).min(axis=0) >= -least
     return found
 
 

@@ -63,6 +63,11 @@ class Lines:
     tensions: tuple[Tension, ...]
     problem: Problem
     circular: bool
+    form: Form = "B"
+
+    def in_slice(self, x: Floats) -> Floats:
+        """1 in the slice that each place lies in, 0 in the others."""
+        return in_slice(self.base, x)
 
 
 Solver = Callable[[Ground, Lines, Wish], tuple[Solved, Ints]]
@@ -212,18 +217,20 @@ def lines_of(
     """Slip lines with the stresses on their bases, the reinforcement and the equations."""
     parts = parts_of(ground, base, interface)
     pulls = tensions(bonds, base)
-    return Lines(base, parts, pulls, _problem(ground, base, parts, pulls, wish), base.interface is None)
+    return Lines(base, parts, pulls, _problem(ground, base, parts, pulls, wish), base.interface is None, wish.form)
 
 
 def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...], wish: Wish) -> Problem:
-    driving = (solve.over_parts(parts.weight) * (base.centre_x - base.x)).sum(axis=0) + parts.push_moment
-    push = parts.push
+    driving = (solve.over_parts(parts.weight) * (base.centre_x - base.x)).sum(axis=0)
+    push, turning = parts.push, parts.push_moment
     crack = ground.model.crack
     if crack is not None and crack.water and ground.model.water is not None:
         thrust = 0.5 * ground.model.water.gamma_w * crack.water**2
         push = np.zeros_like(base.x) if push is None else push.copy()
         push[0] += thrust
-        driving = driving + thrust * (base.centre_y - base.y_left - crack.water / 3)
+        turning = np.zeros_like(base.x) + turning
+        turning[0] += thrust * (base.centre_y - base.y_left - crack.water / 3)
+    driving = driving if push is None else driving + turning.sum(axis=0)
     none = np.zeros_like(driving)
     force = sum((pull.force for pull in pulls), none)
     moment = sum((pull.force * (base.centre_y - pull.layer.level) for pull in pulls), none)
@@ -232,7 +239,7 @@ def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...
     bond, tangent = solve.without_tension(parts, base)
     return Problem(
         weight=parts.weight, bond=bond, tangent=tangent, sine=base.sine, cosine=base.cosine,
-        arm=base.arm, offset=base.offset, driving=driving, push=push,
+        arm=base.arm, offset=base.offset, driving=driving, push=push, push_moment=None if push is None else turning,
         moment_in_load=moment if load else none, force_in_load=force if load else none,
         moment_in_strength=none if load else moment, force_in_strength=none if load else force,
         pull_in_load=by_slice if load else None, pull_in_strength=None if load else by_slice,
@@ -348,7 +355,9 @@ def shape_factor(lines: Lines) -> Floats:
     base, p = lines.base, lines.problem
     run, fall = base.right - base.left, base.y_left - base.y_right
     chord = np.hypot(run, fall)
-    below = base.y_left - fall * (base.x - base.left) / run - base.y
+    # A line is deepest at a corner, which is a face; an arc in the middle of a slice as well as anywhere.
+    x, y = (base.x, base.y) if lines.circular else (base.right_faces(), base.y - base.b * base.sine / base.cosine / 2)
+    below = base.y_left - fall * (x - base.left) / run - y
     ratio = (below * run / chord).max(axis=0) / chord
     cut = p.weight > 0
     friction = (cut & (lines.parts.tangent > 0)).any(axis=(0, 1))

@@ -12,6 +12,7 @@ from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.evaluate import Factors
 from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import Circle, Range, Search, SlipError
+from calc.procedures.slip.reasons import NO_STRENGTH
 from calc.procedures.slip.refine import Depth, Ways, high, refined
 from calc.procedures.slip.result import Contours, Record
 from calc.procedures.slip.slope import slope_of
@@ -28,8 +29,10 @@ class _Tally:
     """Circles looked at, and rejected by reason."""
 
     goal: Goal
+    sign: float
     tried: int = 0
     rejected: dict[str, int] = field(default_factory=dict)
+    plain: list[Floats] = field(default_factory=list)
 
     def look(self, x: Floats, y: Floats, tangent: Floats) -> Floats:
         """The goal of circles by centre and level of the lowest point."""
@@ -37,6 +40,17 @@ class _Tally:
         self.tried += len(x)
         for reason, count in found.counts().items():
             self.rejected[reason] = self.rejected.get(reason, 0) + count
+        self.plain.append(found.plain[np.isfinite(found.plain)])
+        nothing = np.flatnonzero(found.reason == NO_STRENGTH)
+        if len(nothing):
+            one = nothing[0]
+            place = f"({self.sign * x[one]:.2f}, {y[one]:.2f}) and radius {y[one] - tangent[one]:.2f}"
+            message = (
+                f"{len(nothing)} of {len(x)} slip circles have no strength at all, so that their factor is 0, one of "
+                f"them with its centre at {place}: the ground there needs a strength, or the search a least depth or "
+                "ranges that leave it out"
+            )
+            raise SlipError(message)
         return found.factor
 
     def ends(self, x: Floats, y: Floats, r: Floats) -> Ends:
@@ -57,9 +71,12 @@ class _Grid:
         return tuple(int(one) for one in np.unravel_index(np.nanargmin(self.value), self.value.shape))
 
 
-def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, Record]:
-    """The circle with the least goal and the record of the search; ``SlipError`` where no circle is admissible."""
-    tally = _Tally(goal)
+def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0) -> tuple[Circle, Record]:
+    """The circle with the least goal and the record of the search.
+
+    ``SlipError`` where no circle is admissible, or one has no strength; ``sign`` is −1 where the model was mirrored.
+    """
+    tally = _Tally(goal, sign)
     ranges, floor = ranges_of(ground, search)
     even = [np.linspace(*limits, number) for limits, number in zip(ranges, search.counts, strict=True)]
     changes = changes_of(ground)
@@ -88,7 +105,9 @@ def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, 
         least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(high(grid.value), axis=2))
     contours = Contours(grid.axes[0], grid.axes[1], least.T)
     named = tuple(SIDES[axis][side] for axis, side in edges)
-    return Circle(x, y, y - tangent), Record(tally.tried, tally.rejected, contours, extended, named)
+    return Circle(x, y, y - tangent), Record(
+        tally.tried, tally.rejected, contours, extended, named, np.concatenate(tally.plain)
+    )
 
 
 def ranges_of(ground: Ground, search: Search) -> tuple[list[Range], float]:

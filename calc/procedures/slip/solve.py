@@ -38,6 +38,7 @@ class Problem:
     offset: Floats | None
     driving: Floats  # moment of weights and horizontal forces
     push: Floats | None  # horizontal forces on the slices, tension of the reinforcement left out
+    push_moment: Floats | None  # their moments about the centre
     moment_in_load: Floats  # moment and force of reinforcement that act against the load (form A)
     force_in_load: Floats
     moment_in_strength: Floats  # those that count as strength (form B)
