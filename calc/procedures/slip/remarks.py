@@ -8,7 +8,7 @@ import numpy as np
 from calc.formulas.ground import active_coefficient
 from calc.formulas.slip import drained_crack_depth, undrained_crack_depth
 from calc.procedures.slip.base import Base
-from calc.procedures.slip.complete import PULL
+from calc.procedures.slip.complete import PULL, pulled_before
 from calc.procedures.slip.evaluate import Lines
 from calc.procedures.slip.ground import Floats, Ground
 
@@ -61,11 +61,15 @@ def turning_of(lines: Lines, factor: Floats) -> Floats:
 
 
 def tension_remarks(
-    ground: Ground, lines: Lines, push: Floats | None, normal: Floats, word: str, sign: float
+    ground: Ground, lines: Lines, factor: Floats, push: Floats | None, normal: Floats, word: str, sign: float
 ) -> tuple[list[Remark], float]:
     """Remarks on tension between the slices and at their bases, and the depth of the crack that it asks for, or NaN."""
     base, found = lines.base, []
     upper = False
+    if push is not None:
+        # Uphill of the largest force the layers of reinforcement that are cut hold the slices back.
+        held = pulled_before(lines.problem, factor)
+        push = np.where(np.arange(len(push))[:, None] < push.argmax(), push + held, push)
     if push is not None and push.min() < -PULL * push.max():
         place = int(push[1:, 0].argmin())
         upper = place < push[1:, 0].argmax()

@@ -140,7 +140,7 @@ def result_of(
     points = _points(lines, sign)
     table = _table(lines, p, equation, normal, strength, shear, push, sign)
     word = wish.method.title()
-    remarks, crack = tension_remarks(ground, lines, push, effective(lines, p, normal), word, sign)
+    remarks, crack = tension_remarks(ground, lines, equation, push, effective(lines, p, normal), word, sign)
     weak = record.rejected.get(REASONS[WEAK], 0)
     return Result(
         factor=float(solved.factor[0]), method=wish.method, direction=direction, form=wish.form, surface=surface,
