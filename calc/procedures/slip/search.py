@@ -21,6 +21,8 @@ SIDES = (("left", "right"), ("low", "high"), ("deep", "shallow"))
 SEEDS = 6  # local minima that are followed
 NEAR = 0.1  # share of the spacing within which two levels are one
 
+MOST = 400_000  # circles of a grid with all that it is widened by: above, the edge is named instead
+
 Goal = Callable[[Floats, Floats, Floats], Factors]
 
 
@@ -84,7 +86,7 @@ def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0
     grid = _looked(tally, axes)
     extended = 0
     edges = _edges(grid, floor)
-    while edges and extended < search.extend:
+    while edges and extended < search.extend and _size(grid, edges) <= MOST:
         for axis, side in edges:
             grid = _widened(tally, grid, axis, side, floor)
         extended += 1
@@ -178,6 +180,11 @@ def _widened(tally: _Tally, grid: _Grid, axis: int, side: int, floor: float) -> 
     axes = [*grid.axes]
     axes[axis] = np.concatenate([first.axes[axis], second.axes[axis]])
     return _Grid((axes[0], axes[1], axes[2]), np.concatenate([first.value, second.value], axis=axis))
+
+
+def _size(grid: _Grid, edges: list[tuple[int, int]]) -> float:
+    """About the number of circles of the grid when it has been widened at these edges."""
+    return grid.value.size * 1.5 ** len(edges)
 
 
 def _edges(grid: _Grid, floor: float) -> list[tuple[int, int]]:
