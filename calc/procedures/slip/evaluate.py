@@ -155,6 +155,8 @@ def _circles(
 
 def _decisive(lane: Ints, factor: Floats, reason: Ints, ends: Ends) -> Ints:
     """Of the stretches of every circle the one with the least factor, or the widest where none has one."""
+    if (np.diff(lane) > 0).all():
+        return np.arange(len(lane))
     first = np.where(reason == 0, factor, ends.left - ends.right)
     order = np.lexsort((first, reason > 0, lane))
     return np.asarray(order[np.unique(lane[order], return_index=True)[1]])

@@ -99,7 +99,9 @@ def least_m(p: Problem, factor: Floats, method: str) -> Floats:
     """
     with np.errstate(all="ignore"):
         m = solve.normal_factor(p, factor)
-        counts: Bools = p.tangent > 0
-        counts = counts if method == "bishop" else counts | (p.sine < 0)
-        found: Floats = np.where(counts & (p.weight > 0), m, 1.0).min(axis=(0, 1))
+        if len(m) > 1 or not p.tangent.min() > 0:
+            counts: Bools = p.tangent > 0
+            counts = counts if method == "bishop" else counts | (p.sine < 0)
+            m = np.where(counts & (p.weight > 0), m, 1.0)
+        found: Floats = m.min(axis=(0, 1))
     return found
