@@ -53,7 +53,7 @@ def test_circle_without_equilibrium_is_refused_with_its_factor_by_bishop() -> No
 
 def test_embankment_on_soft_ground_has_nothing_to_be_remarked() -> None:
     for method in ("bishop", "spencer", "janbu", "morgenstern-price"):
-        found = analyse(r1(), R1_CIRCLE, method)  # type: ignore[arg-type]
+        found = analyse(r1(), R1_CIRCLE, method)
 
         assert found.warnings == ()
         assert np.isnan(found.crack_depth)

@@ -15,11 +15,10 @@ from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.model import Form, Method, Range
 from calc.procedures.slip.reasons import (
     COMPLETE,
-    CUT,
-    LEAVES,
-    RANGE,
     REASONS,
     least_m,
+    outside,
+    places,
     reasons_after,
     reasons_before,
 )
@@ -28,7 +27,6 @@ from calc.procedures.slip.stress import Parts, parts_of
 
 CELLS = 60_000  # slices that are looked at together: some 30 arrays of half a megabyte
 RETAINED = 30 * 2**17  # numbers, just under the largest block that glibc learns from
-TINY = 1e-4  # share of the length of the model
 HOPELESS = 0.1  # m_α by the simplified method below which no complete method is tried
 RELIEFS = 4  # rounds of taking strength away from bases that are pulled
 
@@ -132,13 +130,13 @@ def _circles(
     block: slice,
 ) -> None:
     """Factors of one block, written into the result: of every circle the stretch with the least."""
-    found.reason[block] = _outside(ground, *circles)
+    found.reason[block] = outside(ground, *circles)
     with np.errstate(invalid="ignore"):
         every = ends_of(ground, *circles)
         there = np.isfinite(every.left)
         lane, ends = np.nonzero(there)[1], every.at(there)
         x, y, r = (one[lane] for one in circles)
-        reason = _places(ground, x, y, r, ends, wish)
+        reason = places(ground, x, y, r, ends, wish)
     factor, lam = np.full(len(lane), np.nan), np.full(len(lane), np.nan)
     good = np.flatnonzero(reason == 0)
     if len(good):
@@ -160,33 +158,6 @@ def _decisive(lane: Ints, factor: Floats, reason: Ints, ends: Ends) -> Ints:
     first = np.where(reason == 0, factor, ends.left - ends.right)
     order = np.lexsort((first, reason > 0, lane))
     return np.asarray(order[np.unique(lane[order], return_index=True)[1]])
-
-
-def _outside(ground: Ground, x: Floats, y: Floats, r: Floats) -> Ints:
-    """Why circles without a stretch below the ground have none."""
-    model = ground.model
-    reason = np.full(len(x), CUT)
-    sides = ((model.surface[0], ground.x[0]), (model.surface[-1], ground.x[-1]))
-    for (_, level), side in sides:
-        under = np.abs(side - x) < r
-        under &= y - np.sqrt(np.maximum(r**2 - (side - x) ** 2, 0.0)) < level
-        reason[under] = LEAVES
-    return reason
-
-
-def _places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: Wish) -> Ints:
-    """Why stretches are not looked at, by their place alone."""
-    model = ground.model
-    reason = np.zeros(len(x), dtype=np.int64)
-    lowest = y - np.sqrt(np.maximum(r**2 - (np.clip(x, ends.left, ends.right) - x) ** 2, 0.0))
-    outside = (ends.left < wish.entry[0]) | (ends.left > wish.entry[1])
-    outside |= (ends.right < wish.exit[0]) | (ends.right > wish.exit[1])
-    reason[outside] = RANGE
-    if ground.hard is None or not model.truncate:
-        reason[lowest < model.bottom - ground.slack] = LEAVES
-    # What is cut off by less than this is no slope but a rounding error.
-    reason[~(ends.right - ends.left > TINY * (ground.x[-1] - ground.x[0]))] = CUT
-    return reason
 
 
 def factors_of_lines(ground: Ground, px: Floats, py: Floats, wish: Wish, interface: Interface | None = None) -> Factors:

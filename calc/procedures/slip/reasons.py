@@ -1,13 +1,17 @@
 """Why a slip line has no factor: what is said of its place, of what drives it and of the solution."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from calc.procedures.slip import solve
 from calc.procedures.slip.base import Base
+from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.solve import Bools, Problem, Solved
+
+if TYPE_CHECKING:
+    from calc.procedures.slip.evaluate import Wish
 
 REASONS = (
     "admissible",
@@ -30,8 +34,36 @@ CUT, LEAVES, RANGE, HARD, SHALLOW, DRIVING, HELD, M_ALPHA, OPEN, NOT_HELPED, PUL
     1, 15
 )
 NOTHING = 1e-9  # driving moment over weight times arm, or driving force over weight, that is rounding
+TINY = 1e-4  # share of the length of the model below which a stretch is none
 LITTLE = 0.1  # factor below which m_α, λ and the number itself mean nothing
 COMPLETE = ("spencer", "morgenstern-price")
+
+
+def outside(ground: Ground, x: Floats, y: Floats, r: Floats) -> Ints:
+    """Why circles without a stretch below the ground have none."""
+    model = ground.model
+    reason = np.full(len(x), CUT)
+    sides = ((model.surface[0], ground.x[0]), (model.surface[-1], ground.x[-1]))
+    for (_, level), side in sides:
+        under = np.abs(side - x) < r
+        under &= y - np.sqrt(np.maximum(r**2 - (side - x) ** 2, 0.0)) < level
+        reason[under] = LEAVES
+    return reason
+
+
+def places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: "Wish") -> Ints:
+    """Why stretches are not looked at, by their place alone."""
+    model = ground.model
+    reason = np.zeros(len(x), dtype=np.int64)
+    lowest = y - np.sqrt(np.maximum(r**2 - (np.clip(x, ends.left, ends.right) - x) ** 2, 0.0))
+    beyond = (ends.left < wish.entry[0]) | (ends.left > wish.entry[1])
+    beyond |= (ends.right < wish.exit[0]) | (ends.right > wish.exit[1])
+    reason[beyond] = RANGE
+    if ground.hard is None or not model.truncate:
+        reason[lowest < model.bottom - ground.slack] = LEAVES
+    # What is cut off by less than this is no slope but a rounding error.
+    reason[~(ends.right - ends.left > TINY * (ground.x[-1] - ground.x[0]))] = CUT
+    return reason
 
 
 def reasons_before(

@@ -52,7 +52,7 @@ def turning_of(lines: Lines, factor: Floats) -> Floats:
     base, p = lines.base, lines.problem
     arm = base.centre_y - base.y
     found = np.zeros_like(base.x)
-    if p.push is not None:
+    if p.push is not None and p.push_moment is not None:
         found = found + p.push * arm - p.push_moment
     for pull in lines.tensions:
         share = lines.in_slice(pull.x) * pull.force / (1.0 if lines.form == "A" else factor)
@@ -72,7 +72,7 @@ def tension_remarks(
         push = np.where(np.arange(len(push))[:, None] < push.argmax(), push + held, push)
     if push is not None and push.min() < -PULL * push.max():
         place = int(push[1:, 0].argmin())
-        upper = place < push[1:, 0].argmax()
+        upper = bool(place < push[1:, 0].argmax())
         x = sign * base.right_faces()[place, 0]
         found.append(Remark("interslice_tension", f"by {word} the slices pull at each other with up to "
                             f"{-push.min():.1f} kN/m, at x = {x:.2f} m", float(-push.min())))  # fmt: skip

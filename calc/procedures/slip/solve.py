@@ -110,7 +110,8 @@ def normal_factor(p: Problem, F: Any) -> Floats:  # noqa: N803 - the printed sym
 def held_off(p: Problem, F: Any) -> Floats:  # noqa: N803
     """m_α, kept away from zero on the way to the solution."""
     m = normal_factor(p, F)
-    return np.maximum(m, p.floor, out=m)
+    np.maximum(m, p.floor, out=m)
+    return m
 
 
 def over_parts(values: Floats) -> Floats:
