@@ -21,7 +21,7 @@ SIDES = (("left", "right"), ("low", "high"), ("deep", "shallow"))
 SEEDS = 6  # local minima that are followed
 NEAR = 0.1  # share of the spacing within which two levels are one
 
-MOST = 400_000  # circles of a grid with all that it is widened by: above, the edge is named instead
+MOST = 2_000_000  # circles of a grid with all that it is widened by: above, the edge is named instead
 
 Goal = Callable[[Floats, Floats, Floats], Factors]
 
