@@ -12,7 +12,7 @@ import numpy as np
 from calc.checks.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.checks.slip_blocks import blocks
 from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
-from calc.checks.slip_limits import at_the_edge, limits
+from calc.checks.slip_limits import at_the_edge, limits, remarks
 from calc.checks.slip_model import Ties, model
 from calc.checks.slip_pages import Searched, critical_pages, methods_table
 from calc.checks.squeeze_ground import Side, factors, missing_strength, sides, slope
@@ -169,6 +169,7 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
     on_it = "the circle critical by Bishop"
     untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()))
     spencer = searches.ask(side, state, "spencer", at=bishop, near=True)
+    remarks(searches, scope, spencer)
     averaged = searches.ask(side, state, "bishop", change=lambda case: replace(case, averaged=True), at=bishop)
     rows = (
         ("F_Sp", spencer, "Least safety of the circles, Spencer", SPENCER),

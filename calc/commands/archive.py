@@ -69,7 +69,7 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
             refuse_unwritable_folders(root, *(root / name for name in FOLDERS))
         status = check_before(found(root), design)
         tell("running the checks")
-        run = run_checks(design)
+        run = run_checks(design, tell)
         refuse_run(run, status)  # before an archive is made
         store = prepared(root)
         entry = issue(store, prepare(store, run, tell))

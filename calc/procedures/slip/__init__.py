@@ -1,11 +1,11 @@
 """Stability of slopes and embankments by slip surfaces: circles, lines of straight pieces, sliding blocks, searches.
 
 The question is a :class:`Model` and a surface or a search; :func:`analyse` answers with the factor of safety and its
-slice table, :func:`required_force` with the force that a horizontal layer must give. The equations are fused here over
-circles and slices; tests hold them to the registered formulas.
+slice table, :func:`factors` with the factors of many circles, :func:`required_force` with the force that a horizontal
+layer must give. The equations are fused here over circles and slices; tests hold them to the registered formulas.
 """
 
-from calc.procedures.slip.analysis import analyse
+from calc.procedures.slip.analysis import CircleFactors, analyse, factors
 from calc.procedures.slip.model import (
     BlockSearch,
     Circle,
@@ -23,12 +23,14 @@ from calc.procedures.slip.model import (
     Water,
     stress_shares,
 )
+from calc.procedures.slip.remarks import Remark
 from calc.procedures.slip.required import RequiredForce, required_force
 from calc.procedures.slip.result import Contours, LayerForce, Result, SliceTable
 
 __all__ = [
     "BlockSearch",
     "Circle",
+    "CircleFactors",
     "Columns",
     "Contours",
     "Crack",
@@ -37,6 +39,7 @@ __all__ = [
     "Lens",
     "Model",
     "Reinforcement",
+    "Remark",
     "RequiredForce",
     "Result",
     "Search",
@@ -47,6 +50,7 @@ __all__ = [
     "Surface",
     "Water",
     "analyse",
+    "factors",
     "required_force",
     "stress_shares",
 ]
