@@ -3,6 +3,7 @@
 from calc.nomenclature import (
     bearing,
     below_toe,
+    bending,
     cell,
     column_field,
     consolidation,
@@ -30,6 +31,7 @@ __all__ = [
     "Symbol",
     "bearing",
     "below_toe",
+    "bending",
     "cell",
     "column_field",
     "consolidation",
