@@ -12,6 +12,7 @@ import numpy as np
 from calc.checks.frame import given_of_section
 from calc.checks.slip_blocks import blocks
 from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
+from calc.checks.slip_columns import embedment, one_column
 from calc.checks.slip_limits import at_the_edge, limits
 from calc.checks.slip_model import Ties, model
 from calc.checks.slip_pages import Searched, critical_pages, methods_table
@@ -52,6 +53,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet.take("q", done["unit_cell"]["q"])
     sheet(traffic_in_slip_analysis)
     _new_lift(sheet, done)
+    embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
     for side in sides(section):
         critical_pages(section, sheet, [_state(searches, side, state) for state in searches.states()])
@@ -105,6 +107,7 @@ def _state(searches: Searches, side: Side, state: State) -> Searched:
     empty = np.isnan(factor)
     scope = sheet.scope(f"slip{state.ending}{side.ending}", f"Slip circles, {state.words}, {side.words}")
     _found(scope, bishop, factor, empty)
+    one_column(searches, scope, state, bishop)
     _others(searches, scope, side, state, bishop, empty)
     deeper = f", circles deeper than {searches.slip.min_depth:g} m" if searches.slip.min_depth else ""
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}{deeper}"

@@ -87,7 +87,8 @@ class Searches:
         ties = tuple(Ties(k, strength_of(self.section.reinforcement[k], one.situation)) for k in self.across)
         return Case(
             one, made, state.drained, (shares[0], shares[1]), float(self.sheet["a_E"].array),
-            gain=self.gains[stage], makeup=makeup, c_eq=c_eq, ties=ties if tied else (),
+            gain=self.gains[stage], makeup=makeup, c_eq=c_eq, held=self.sheet["V_toe"].number(label) or 0.0,
+            ties=ties if tied else (),
         )  # fmt: skip
 
     def looked(self, factor: Floats) -> list[str]:

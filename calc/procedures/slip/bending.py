@@ -16,13 +16,14 @@ from calc.procedures.slip.model import Columns
 class Cut:
     """Columns where bases lie in the field; arrays like the bases.
 
-    ``stress`` effective vertical stress in the column (kPa) under permanent load without factor, ``lateral`` the
-    resistance of the ground per length (kN/m), ``above`` and ``below`` the lengths to the head and to the firm layer
-    (m), ``held`` what the embedment below the base holds (kN), ``strength`` the shear strength over the area of the
-    columns (kPa), ``kappa`` that strength over the friction.
+    ``stress`` effective vertical stress in the column (kPa) under permanent load without factor, ``beside`` that of the
+    ground, ``lateral`` the resistance of the ground per length (kN/m), ``above`` and ``below`` the lengths to the head
+    and to the firm layer (m), ``held`` what the embedment below the base holds (kN), ``strength`` the shear strength
+    over the area of the columns (kPa), ``kappa`` that strength over the friction.
     """
 
     stress: Any
+    beside: Any
     lateral: Any
     above: Any
     below: Any
@@ -50,7 +51,8 @@ def cut_columns(
     stress = np.maximum(stress, 0.0) / bend.factor
     undrained, c, tangent, beside = soil
     passive = (np.sqrt(1 + tangent**2) + tangent) ** 2
-    lateral = np.where(np.asarray(undrained) > 0, 9 * c, 3 * passive * np.maximum(beside, 0.0) / bend.factor) * d
+    beside = np.maximum(beside, 0.0) / bend.factor
+    lateral = np.where(np.asarray(undrained) > 0, 9 * c, 3 * passive * beside) * d
     above, below = np.maximum(field.y_top - y, 0.0), np.maximum(y - bend.y_firm, 0.0)
     embedment = bend.y_firm - field.y_toe
     share = np.clip((y - field.y_toe) / embedment, 0.0, 1.0) if embedment > 0 else 0.0
@@ -62,4 +64,4 @@ def cut_columns(
     strength = np.minimum(field.reduction * (friction * inclined + sleeve), limit * inclined)
     with np.errstate(divide="ignore", invalid="ignore"):
         kappa = np.where(friction > 0, strength / (friction * inclined), 0.0)
-    return Cut(stress, lateral, above, below, held, strength, kappa)
+    return Cut(stress, beside, lateral, above, below, held, strength, kappa)
