@@ -1,4 +1,4 @@
-"""Slip surfaces of every stage: least safety by several methods, tension that the reinforcement must give.
+"""Slip surfaces of every stage: minimum factors by several methods, tension that the reinforcement must give.
 
 The chapter records ``T_stab`` over (variant, stage) on its sheet, for the chapter on the reinforcement.
 """
@@ -40,6 +40,7 @@ SPENCER = Source("Spencer (1967), Géotechnique 17(1), 11–26", "memory")
 PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "memory")
 ORDINARY = Source("ordinary method of slices, as in Fredlund & Krahn (1977)", "memory")
 CLOSE = 1e-5
+NOT_IN_FILL = "no fill, or too low a fill for circles of this depth"
 
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -64,16 +65,29 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
 
 
 def _face(searches: Searches, side: Side) -> None:
-    """Skin slides of the dry face of the slope, which no circle of the search stands for."""
+    """Surficial stability by the infinite slope, and deeper circles within the fill, where traffic and water act."""
     sheet, section = searches.sheet, searches.section
-    scope = sheet.scope(f"face{side.ending}", f"Face of the slope, {side.words}")
+    scope = sheet.scope(f"face{side.ending}", f"Surficial stability of the slope, {side.words}")
     slope(scope, section, side)
     given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(face_safety, phi="phi_E")
     sheet.verdict(
-        f"face_of_slope{side.ending}", f"Face of the slope, dry and without cohesion, {side.words}",
+        f"face_of_slope{side.ending}", f"Surficial stability of the slope, dry and without cohesion, {side.words}",
         effect=sheet["gamma_Re"], resistance=scope["F_fs"],
+    )  # fmt: skip
+    factor = searches.within_fill(side).array(lambda one: one.factor)
+    nothing = np.isnan(factor)
+    if nothing.all():
+        return
+    title = f"circles within the fill deeper than {searches.slip.min_depth:g} m"
+    scope.reading("F_fi", factor, ["variant", "stage"], title=f"Minimum over-design factor of {title}", source=BISHOP,
+                  inputs=[sheet["gamma_Re"]], mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
+    looked = searches.looked(factor)
+    needed, found = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
+    sheet.verdict(
+        f"slip_in_fill{side.ending}", f"{TITLE}, {title}, {side.words}",
+        effect=needed.without(~found.valid, NOT_IN_FILL), resistance=found,
     )  # fmt: skip
 
 
@@ -105,12 +119,11 @@ def _state(searches: Searches, side: Side, state: State) -> Searched:
     bishop = searches.ask(side, state, "bishop")
     factor = bishop.array(lambda one: one.factor)
     empty = np.isnan(factor)
-    scope = sheet.scope(f"slip{state.ending}{side.ending}", f"Slip circles, {state.words}, {side.words}")
+    scope = sheet.scope(f"slip{state.ending}{side.ending}", f"Deep-seated slip circles, {state.words}, {side.words}")
     _found(scope, bishop, factor, empty)
     one_column(searches, scope, state, bishop)
     _others(searches, scope, side, state, bishop, empty)
-    deeper = f", circles deeper than {searches.slip.min_depth:g} m" if searches.slip.min_depth else ""
-    key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}{deeper}"
+    key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     looked = searches.looked(factor)
     needed = sheet["gamma_Re"].at(stage=looked)
     made = sheet.verdict(key, f"{title}, Bishop", effect=needed, resistance=scope["F_Bi"].at(stage=looked))
@@ -144,13 +157,14 @@ def _found(scope: Scope, bishop: Found, factor: Floats, empty: np.ndarray) -> No
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
-        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles", "grid of circles, refined; Bishop by iteration",
+        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles that enter the soft ground",
+        "grid of circles, refined; Bishop by iteration",
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
     shares = ("mu_sL", "mu_cL") if scope.name.startswith("slip_lift") else ("mu_s", "mu_c")
     inputs = ["a_E", "gamma_Re", "q_o", *shares]
-    scope.solved("F_Bi", factor, axes, title="Least safety of the circles, simplified Bishop", source=BISHOP,
-                 inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
+    scope.solved("F_Bi", factor, axes, title="Minimum over-design factor of the circles, simplified Bishop",
+                 source=BISHOP, inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
     sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (
         ("M_Rs", "Resisting moment of the ground, sum of the slice table", ground_moment),
         ("M_Ts", "Moment of the tension of the reinforcement", tension_moment),
@@ -174,10 +188,10 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
     spencer = searches.ask(side, state, "spencer", at=bishop, near=True)
     averaged = searches.ask(side, state, "bishop", change=lambda case: replace(case, averaged=True), at=bishop)
     rows = (
-        ("F_Sp", spencer, "Least safety of the circles, Spencer", SPENCER),
+        ("F_Sp", spencer, "Minimum over-design factor of the circles, Spencer", SPENCER),
         ("F_MP", searches.ask(side, state, "morgenstern-price", at=bishop), f"Morgenstern and Price, {on_it}", PRICE),
         ("F_OM", searches.ask(side, state, "ordinary", at=bishop), f"Ordinary method, {on_it}", ORDINARY),
-        ("F_B0", untied, "Least safety without the reinforcement, simplified Bishop", BISHOP),
+        ("F_B0", untied, "Minimum over-design factor without the reinforcement, simplified Bishop", BISHOP),
         ("F_av", averaged, f"Averaged strength in the column field, {on_it}", BISHOP),
     )  # fmt: skip
     for name, found, title, source in rows:

@@ -1,7 +1,7 @@
 """The cases of the slip searches: states of the ground, stress shares, strength of the reinforcement."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,6 +19,7 @@ from calc.sheet import Sheet
 
 EMPTY = "no fill"
 NO_BALANCE = "no fill, or no equilibrium without tension between the slices"
+ENTERS = 0.1  # m below the ground level that the deepest point of a deep-seated circle reaches at least
 NEAR = 0.25  # half the width of the grid around a circle, over its radius
 
 
@@ -53,9 +54,10 @@ class Searches:
         # While a lift is placed the settlement that is made up is that of the stage before.
         before = makeup.before("stage", 0.0) if "stage" in makeup.axis_names else makeup
         self.makeup = {False: makeup, True: before}
-        self.search = Search(
-            counts=(self.slip.centres, self.slip.centres, self.slip.levels), min_depth=self.slip.min_depth
-        )
+        counts = (self.slip.centres, self.slip.centres, self.slip.levels)
+        below = section.ground_level - ENTERS
+        self.search = Search(counts=counts, min_depth=self.slip.min_depth, below=below)
+        self.in_fill = Search(counts=counts, min_depth=self.slip.min_depth)
         field = profile(section, section.stages[-1])
         self.bottom = field.toes - BELOW_TOES
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
@@ -120,10 +122,24 @@ class Searches:
                 known = at.results[v][k] if at else None
                 surface = self.search if known is None else known.surface
                 if near and isinstance(surface, Circle):
-                    surface = around(surface, self.slip.min_depth)
+                    surface = around(surface, self.search)
                 row.append(None if case is None else self.asked(change(case), side, method, surface))
             rows.append(row)
         return over_stages(rows, every=at is None)
+
+    def within_fill(self, side: Side) -> Found:
+        """Search every stage for the circle that stays above the ground level; None where none is deep enough."""
+        rows = []
+        for v in range(len(self.sheet.axes["variant"])):
+            cases = [self.case(v, k, END) for k in range(len(self.stages))]
+            rows.append([None if case is None else self._above_ground(case, side) for case in cases])
+        return over_stages(rows, every=False)
+
+    def _above_ground(self, case: Case, side: Side) -> Asked:
+        asked = self.asked(case, side, "bishop", self.in_fill)
+        (first, _), (last, _) = asked.model.surface[0], asked.model.surface[-1]
+        floor = (first, self.section.ground_level), (last, self.section.ground_level)
+        return replace(asked, model=replace(asked.model, hard=floor, truncate=False))
 
     def asked(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
         """The question for one case."""
@@ -131,12 +147,12 @@ class Searches:
         return Asked(cut, surface, method, direction_of(side), self.slip.slices)
 
 
-def around(circle: Circle, min_depth: float) -> Search:
+def around(circle: Circle, search: Search) -> Search:
     """A grid around a circle; it widens itself where the least value lies on its edge."""
     reach, low = NEAR * circle.r, circle.y - circle.r
     return Search(
         (circle.x - reach, circle.x + reach), (circle.y - reach, circle.y + reach), (low - reach, low + reach),
-        (5, 5, 5), min_depth=min_depth,
+        (5, 5, 5), min_depth=search.min_depth, below=search.below,
     )  # fmt: skip
 
 

@@ -1,19 +1,12 @@
-"""What limits the slip searches: the model, the depth that is left out, the edges of the ground looked at."""
+"""What limits the slip searches: the model, the edges of the ground that is searched."""
 
 from calc.checks.slip_cases import Searches
 from calc.checks.slip_model import BELOW_TOES
 from calc.inputs import Section
-from calc.procedures.slip import Result
 from calc.procedures.stage_search import Found
 from calc.sheet import Scope, Sheet
 
-BINDS = 0.05  # share of the least depth within which a circle lies on it
 AT_BOTTOM = 0.05  # m above the bottom of the model within which a circle touches it
-
-
-def depth_of(one: Result) -> float:
-    """Depth of the deepest point of a surface below the ground, in m."""
-    return float((one.table.y_top - one.table.y_base).max())
 
 
 def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
@@ -24,20 +17,6 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
             low = one is not None and min(y for _, y in one.points) < searches.bottom + AT_BOTTOM
             if one is not None and (one.at_edge or low):
                 cases.append(f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}")
-    limit = searches.slip.min_depth
-    bound = [
-        f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}"
-        for v, row in enumerate(found.results)
-        for k, one in enumerate(row)
-        if limit and one is not None and depth_of(one) < (1 + BINDS) * limit
-    ]
-    if bound:
-        searches.sheet.limitation(
-            f"slip-depth-{scope.name}",
-            f"{scope.title}: the critical circle lies at the least depth that is looked at ({limit:g} m) in "
-            f"{', '.join(bound)}; shallower circles have a lower safety, down to that of the face of the slope.",
-            "project rule ▵",
-        )
     if cases:
         searches.sheet.limitation(
             f"slip-edge-{scope.name}",
@@ -48,7 +27,7 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
 
 
 def limits(sheet: Sheet, section: Section) -> None:
-    """State what the model simplifies, the depth that is left out and the plane model of single columns."""
+    """State what the model simplifies and how single columns stand in the plane model."""
     given = section.slip
     assert given is not None  # noqa: S101 - asked before
     sheet.limitation(
@@ -61,12 +40,6 @@ def limits(sheet: Sheet, section: Section) -> None:
         "is that of circles; sliding blocks are verified for themselves, without tension crack. End slopes and the "
         "stability of transitions are not looked at.",
         "project rule ▵",
-    )
-    sheet.limitation(
-        "slip-depth",
-        f"Circles whose deepest point lies less than {given.min_depth:g} m below the surface are left out: skin slides "
-        "of the slope are not looked at.",
-        "project file",
     )
     if given.plane_reduction is None:
         sheet.limitation(

@@ -8,17 +8,24 @@ _("gamma_Re", "γ_{R,e}", "-", 2, "partial factor on the resistance in overall s
 _("q_o", "q_o", "kPa", 2, "traffic load in the slip analysis")
 _("mu_sL", "μ_{s,L}", "-", 4, "stress on the soil over the mean added stress while the lift is placed")
 _("mu_cL", "μ_{c,L}", "-", 4, "stress on the column over the mean added stress while the lift is placed")
-_("F_Bi", "F_B", "-", 3, "least safety, simplified Bishop")
-_("F_Sp", "F_S", "-", 3, "least safety, Spencer")
-_("F_MP", "F_{MP}", "-", 3, "least safety, Morgenstern and Price, half sine")
-_("F_OM", "F_O", "-", 3, "safety of the surface critical by Bishop, ordinary method")
-_("F_B0", "F_{B,0}", "-", 3, "least safety without the reinforcement, simplified Bishop")
-_("F_bl", "F_{bl}", "-", 3, "least safety of sliding blocks, simplified Janbu")
-_("F_av", "F_{av}", "-", 3, "safety of the surface critical by Bishop with averaged strength in the column field")
+_("F_Bi", "F_B", "-", 3, "minimum over-design factor, simplified Bishop")
+_("F_Sp", "F_S", "-", 3, "minimum over-design factor, Spencer")
+_("F_MP", "F_{MP}", "-", 3, "minimum over-design factor, Morgenstern and Price, half sine")
+_("F_OM", "F_O", "-", 3, "over-design factor of the surface critical by Bishop, ordinary method")
+_("F_B0", "F_{B,0}", "-", 3, "minimum over-design factor without the reinforcement, simplified Bishop")
+_("F_bl", "F_{bl}", "-", 3, "minimum over-design factor of translational mechanisms, simplified Janbu")
+_(
+    "F_av",
+    "F_{av}",
+    "-",
+    3,
+    "over-design factor of the critical surface, averaged strength in the column field",
+)
 _("M_Rs", "M_R", "kN", 1, "resisting moment of the ground about the centre, in kNm per metre")
 _("M_Ds", "M_D", "kN", 1, "driving moment about the centre, in kNm per metre")
 _("M_Ts", "M_T", "kN", 1, "moment of the tension of the reinforcement about the centre, in kNm per metre")
-_("F_mom", "F_M", "-", 5, "safety from the moments of the critical surface")
-_("F_dM", "ΔF_M", "-", 7, "safety found less safety from the moments")
+_("F_mom", "F_M", "-", 5, "over-design factor from the moments of the critical surface")
+_("F_dM", "ΔF_M", "-", 7, "over-design factor found less the one from the moments")
 _("T_av", "T_{av}", "kN/m", 2, "tension of the reinforcement on the critical surface")
-_("F_fs", "F_{fs}", "-", 3, "safety of the face of the slope")
+_("F_fs", "F_{fs}", "-", 3, "over-design factor of the face of the slope, infinite slope")
+_("F_fi", "F_{fi}", "-", 3, "minimum over-design factor of circles within the fill, simplified Bishop")

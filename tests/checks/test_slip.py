@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from calc.checks import slip_limits
+from calc.checks.slip_cases import ENTERS
 from calc.formulas import slip as formulas
 from calc.procedures import stage_search
 from calc.procedures.slip import Result, SlipError
@@ -284,18 +285,31 @@ def test_a_method_without_equilibrium_leaves_its_cases_out(
     assert rows[0][4] == "–"
 
 
-def test_a_circle_at_the_least_depth_is_stated(chapters: Chapters) -> None:
-    """Strong ground: the lowest circle is as shallow as it may be, in the fill."""
+def test_the_critical_circle_enters_the_soft_ground_and_shallow_slips_have_their_own_verdicts(
+    chapters: Chapters,
+) -> None:
+    """Strong ground: circles within the fill and its face are worse, and are not the deep-seated circle."""
 
     def strong(document: Any) -> None:
         for soft in document["section"][0]["layer"]:
             soft["c_u"] = "60 kPa"
 
-    found = chapters(searched(strong, slices=30, min_depth="2 m"))["stability"]
-    assert any(one.key == "slip-depth-slip" for one in found.limitations)
-    free = chapters(searched(strong, min_depth="0 m"))["stability"]
-    assert not any(one.key == "slip-depth-slip" for one in free.limitations)
-    assert not verdict(free, "global_stability").title.endswith("deeper than 0 m, Bishop")
+    stability = chapters(searched(strong, slices=30, min_depth="2 m"))["stability"]
+    deep, fill = verdict(stability, "global_stability"), verdict(stability, "slip_in_fill")
+    face = verdict(stability, "face_of_slope")
+    drawn = table(stability, next(one.key for one in stability.tables if one.key.endswith("-slices")))
+
+    assert min(float(row[5]) for row in drawn.rows) < -ENTERS
+    assert {row[1] for row in drawn.rows} == {"soil", "column"}
+    assert (deep.utilisation or 0) < (fill.utilisation or 0) < (face.utilisation or 0)
+    assert not any("depth" in one.key for one in stability.limitations)
+
+
+def test_no_circle_within_a_fill_is_deeper_than_the_fill_is_high(chapters: Chapters) -> None:
+    stability = chapters(searched())["stability"]
+
+    assert not any(one.key.startswith("slip_in_fill") for one in stability.verdicts)
+    assert "F_fi" not in stability.scopes["face"]
 
 
 def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> None:

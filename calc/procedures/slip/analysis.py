@@ -132,7 +132,8 @@ def refuse_request(method: str, direction: str, form: str, slices: int) -> None:
 
 def wish_of(search: Search, method: Method, form: Form, slices: int) -> Wish:
     """The wish of a search for circles."""
-    return Wish(method, form, slices, search.entry or (-inf, inf), search.exit or (-inf, inf), search.min_depth)
+    below = inf if search.below is None else search.below
+    return Wish(method, form, slices, search.entry or (-inf, inf), search.exit or (-inf, inf), search.min_depth, below)
 
 
 def _refuse_rejected(found: Factors, what: str) -> None:

@@ -50,6 +50,7 @@ class Wish:
     entry: Range = (-inf, inf)
     exit: Range = (-inf, inf)
     min_depth: float = 0.0
+    below: float = inf
 
 
 @dataclass(frozen=True)
@@ -251,6 +252,8 @@ def reasons_before(ground: Ground, lines: Lines, wish: Wish) -> Ints:
     reason[p.driving <= NOTHING * size] = DRIVING
     if wish.min_depth > 0:
         reason[(lines.parts.surface - base.y).max(axis=0) < wish.min_depth] = SHALLOW
+    if wish.below < inf:
+        reason[base.y.min(axis=0) > wish.below] = SHALLOW
     if ground.hard is not None:
         # A circle that is truncated lies on the hard layer; a line or a circle that may not be goes below it.
         reason[(base.y < ground.hard.at(base.x, base.strip) - ground.slack).any(axis=0)] = HARD

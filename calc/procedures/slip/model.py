@@ -208,7 +208,8 @@ class Search:
     """Circles over a grid of centres and of levels of their lowest points; ranges left out are chosen.
 
     ``entry`` and ``exit`` are ranges of x for the upper and the lower end; ``min_depth`` is the least depth of the
-    deepest point below the ground. A range is widened up to ``extend`` times while the minimum lies on its edge.
+    deepest point below the ground, ``below`` a level that the deepest point has to reach. A range is widened up to
+    ``extend`` times while the minimum lies on its edge.
     """
 
     centre_x: Range | None = None
@@ -218,6 +219,7 @@ class Search:
     entry: Range | None = None
     exit: Range | None = None
     min_depth: float = 0.0
+    below: float | None = None
     refine: bool = True
     extend: int = 4
 
