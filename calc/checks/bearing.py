@@ -41,7 +41,7 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     else:
         sheet.figures.append(edge_sketch())
         ground(sheet, design, section, done)
-        between_columns(sheet, done)
+        between_columns(sheet, section, done)
         for side in sides(section):
             squeeze(sheet, section, done, side)
         for side in sides(section):

@@ -1,6 +1,7 @@
 """Undrained bearing of the soft ground between the columns: early, under a new lift, at the end of a stage."""
 
 from calc.checks.bearing_loads import as_placed, end_of_stage, loaded, strength, under_new_lift
+from calc.checks.squeeze_ground import counted
 from calc.formulas.bearing import (
     design_soft_ground_pressure,
     design_undrained_strength,
@@ -14,11 +15,13 @@ from calc.formulas.bearing import (
 )
 from calc.formulas.below_toe import loaded_width
 from calc.formulas.column_field import design_strength_with_gain, larger_bearing_pressure
+from calc.formulas.stage_pressure import undrained_stress_ratio
+from calc.inputs import Section
 from calc.procedures.growing_strength import FACTOR, GROWTH, METHOD, bracket
 from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
 
 
-def between_columns(sheet: Sheet, done: dict[str, Sheet]) -> None:
+def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """The soil's share of the load against the pressure that the ground bears, for three states of every stage."""
     filled = loaded(sheet)
     early = sheet.scope("soft_early", "Soft ground before consolidation: stress ratio 1, no gain of strength")
@@ -26,12 +29,14 @@ def between_columns(sheet: Sheet, done: dict[str, Sheet]) -> None:
     _bears(early, gain=False)
     early(soft_ground_safety, p_sE="p_E0")
     lift = sheet.scope("soft_lift", "Soft ground between the columns while a lift is placed")
-    new = under_new_lift(lift, done)
+    new = under_new_lift(lift, section, done)
+    lift.take("nu_c", done["unit_cell"]["nu_c"])
+    lift(undrained_stress_ratio)
     _bears(lift, gain=True)
     lift(soft_ground_safety, p_sE="p_sL")
     sheet.verdict(
         "soft_bearing_lift", "Soft ground between the columns while a lift is placed, undrained",
-        effect=new.at(stage=filled), resistance=lift["q_ud"].at(stage=filled),
+        effect=counted(sheet, new).at(stage=filled), resistance=lift["q_ud"].at(stage=filled),
     )  # fmt: skip
     end = sheet.scope("soft", "Soft ground between the columns at the end of a stage")
     share = end_of_stage(end)
@@ -39,7 +44,7 @@ def between_columns(sheet: Sheet, done: dict[str, Sheet]) -> None:
     end(soft_ground_safety)
     sheet.verdict(
         "soft_bearing", "Soft ground between the columns at the end of a stage, undrained",
-        effect=share.at(stage=filled), resistance=end["q_ud"].at(stage=filled),
+        effect=counted(sheet, share).at(stage=filled), resistance=end["q_ud"].at(stage=filled),
     )  # fmt: skip
     _pages(sheet, filled, (early, lift, end))
 
@@ -53,7 +58,7 @@ def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
         "consolidation, all load being there."
     )
     sheet.tables.append(
-        least_table("soft-stages", "Safety of the soft ground between the columns", filled, columns, note)
+        least_table(sheet, "soft-stages", "Safety of the soft ground between the columns", filled, columns, note)
     )
     rows = [[number_text(k, 0), number_text(F, 3)] for k, F in zip(GROWTH, FACTOR, strict=True)]
     head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]
@@ -68,21 +73,24 @@ def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
     )
     sheet.limitation(
         "new-lift",
-        "While a lift is placed the load before it, make-up fill included, is shared by the stress ratio proven for "
-        "the stage before; the lift and new traffic act on soil and columns alike. The strength is that credited in "
-        "the stage, proven before the lift. Make-up fill of the stage itself comes only as the ground consolidates, "
-        "and so with the stress ratio of its end.",
+        "While a lift is placed the load before it, compensation fill included, is shared by the stress ratio proven "
+        "for the stage before; of the lift the columns take what radial drainage has transferred by then. Traffic "
+        "acts on soil and columns alike but for its quasi-permanent part; it is no lift. The strength is that credited "
+        "in the stage, proven before the lift. Where a gain counts, load and gain are taken together by the ratio for "
+        "stability and by that of the cell.",
         "project rule",
     )
 
 
-def least_table(key: str, title: str, stages: list[str], columns: dict[str, Value], note: str) -> Table:
+def least_table(
+    sheet: Sheet, key: str, title: str, stages: list[str], columns: dict[str, Value], note: str
+) -> Table:  # fmt: skip
     """A row for each stage with the least of every value over all its other cases."""
     head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
     rows = []
     for label in stages:
-        least = [float(value.at(stage=label).array.min()) for value in columns.values()]
-        rows.append([label, *(number_text(one, 3) for one in least)])
+        least = [counted(sheet, value).at(stage=label) for value in columns.values()]
+        rows.append([label, *(number_text(one.array[one.valid].min(), 3) if one.valid.any() else "–" for one in least)])
     return Table(key, title, head, rows, note)
 
 

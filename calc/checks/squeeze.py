@@ -5,7 +5,7 @@ from calc.checks.bearing_soft import least_table, state_early
 from calc.checks.frame import given_of_section
 from calc.checks.rests import FHWA_LOW
 from calc.checks.sketch_squeeze import draw_block
-from calc.checks.squeeze_ground import Side, slope
+from calc.checks.squeeze_ground import Side, counted, slope
 from calc.formulas.squeezing import (
     base_strength,
     block_length_beyond_field,
@@ -59,7 +59,7 @@ def squeeze(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) 
         "placed and the end of the stage, both by the block."
     )
     title = f"Safety against squeezing, {side.words}"
-    sheet.tables.append(least_table(f"squeeze{side.ending}", title, loaded(sheet), columns, note))
+    sheet.tables.append(least_table(sheet, f"squeeze{side.ending}", title, loaded(sheet), columns, note))
     draw_block(sheet, side)
     _limits(sheet, side, early["F_sq"], end)
 
@@ -93,7 +93,7 @@ def _early(sheet: Sheet, section: Section, side: Side) -> Scope:
 
 def _lift(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     scope = sheet.scope(f"squeeze_lift{side.ending}", f"Squeezing while a lift is placed, {side.words}")
-    under_new_lift(scope, done)
+    under_new_lift(scope, section, done)
     _block(scope, section, side, gain=True)
     scope(squeezing_safety, p_sE="p_sL")
     _verify(scope, "squeeze_lift", "while a lift is placed", "p_sL", side)
@@ -115,8 +115,8 @@ def _end(sheet: Sheet, section: Section, side: Side) -> Scope:
 def _verify(scope: Scope, key: str, when: str, effect: str, side: Side) -> None:
     filled = loaded(scope.sheet)
     scope.sheet.verdict(
-        f"{key}{side.ending}", f"Lateral squeezing {when}, {side.words}", effect=scope[effect].at(stage=filled),
-        resistance=scope["p_Rsq"].at(stage=filled),
+        f"{key}{side.ending}", f"Lateral squeezing {when}, {side.words}",
+        effect=counted(scope.sheet, scope[effect]).at(stage=filled), resistance=scope["p_Rsq"].at(stage=filled),
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 # The layer axis is last, because formulas sum over it.
-AXIS_ORDER = ("variant", "stage", "position", "load", "stiffness", "course", "date", "trigger", "layer")
+AXIS_ORDER = ("variant", "stage", "ratio", "position", "load", "stiffness", "course", "date", "trigger", "layer")
 
 
 class SheetError(ValueError):

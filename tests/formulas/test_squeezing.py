@@ -104,13 +104,13 @@ def test_block_resistance_is_monotonic_in_each_input(name: str, sign: int) -> No
 def test_columns_take_driving_pressure_and_strength_from_the_soil() -> None:
     """Reading for the column field: stress share of the soil against the strength on the area of the soil."""
     mu_s = shear_parameters.soil_stress_share(n_st=3.0, a_E=0.15)
-    p_sE = stage_pressure.soil_share_of_pressure(mu_s, 76.0)
+    p_sE = stage_pressure.soil_share_of_pressure(mu_s, 76.0, 1.0, 0.0, 0.0)
     c_uf = sq.column_field_strength(0.15, 12.0)
 
     assert p_sE == approx(76.0 / 1.3, rel=1e-12)
     assert c_uf == approx(10.2, rel=1e-12)
     alike = shear_parameters.soil_stress_share(1.0, 0.15)
-    assert stage_pressure.soil_share_of_pressure(alike, 76.0) == approx(76.0, rel=1e-12)
+    assert stage_pressure.soil_share_of_pressure(alike, 76.0, 1.0, 0.0, 0.0) == approx(76.0, rel=1e-12)
     assert block(5.0, 0.0, c_uf, 0.0, 8.0) / p_sE > block(5.0, 0.0, 12.0, 0.0, 8.0) / 76.0
 
 
