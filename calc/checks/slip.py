@@ -8,8 +8,9 @@ from dataclasses import replace
 from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
-from calc.checks.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.checks.frame import CELL_RATIO, GIVEN_RATIO, at_labels, given_of_section
 from calc.checks.slip_blocks import blocks
 from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
 from calc.checks.slip_columns import embedment, one_column
@@ -23,15 +24,18 @@ from calc.formulas.column_field import design_friction_angle
 from calc.formulas.overall_stability import (
     column_share_under_new_lift,
     face_safety,
+    fill_pressure_before,
     moment_gap,
+    plant_in_slip_analysis,
     safety_from_moments,
     soil_share_under_new_lift,
     traffic_in_slip_analysis,
 )
+from calc.formulas.shear_parameters import column_stress_share, soil_stress_share
 from calc.inputs import Design, Section
 from calc.procedures.slip import RequiredForce, Result
 from calc.procedures.stage_search import Floats, Found, Wanted, force_asked, ground_moment, tension, tension_moment
-from calc.sheet import Procedure, Scope, Sheet
+from calc.sheet import Procedure, Scope, Sheet, Value, number_text
 
 TITLE = "Global stability"
 SEARCH = Source("project rule: least of all circles of a grid, refined around its smallest values", "derived")
@@ -39,6 +43,9 @@ BISHOP = Source("Bishop (1955), Géotechnique 5(1), 7–17", "memory")
 SPENCER = Source("Spencer (1967), Géotechnique 17(1), 11–26", "memory")
 PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "memory")
 ORDINARY = Source("ordinary method of slices, as in Fredlund & Krahn (1977)", "memory")
+WITHOUT = "Minimum over-design factor without the reinforcement, simplified Bishop"
+NOT_PLACED = "nothing is placed"
+SAME_RATIO = 1e-9
 CLOSE = 1e-5
 NOT_IN_FILL = "no fill, or too low a fill for circles of this depth"
 
@@ -53,11 +60,14 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     factors(sheet, design, section, names)
     sheet.take("q", done["unit_cell"]["q"])
     sheet(traffic_in_slip_analysis)
-    _new_lift(sheet, done)
+    sheet.take("p_pl", done["bearing"]["p_pl"])
+    sheet(plant_in_slip_analysis)
+    _new_lift(sheet, done, GIVEN_RATIO)
+    _cell_ratio(sheet, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
     for side in sides(section):
-        critical_pages(section, sheet, [_state(searches, side, state) for state in searches.states()])
+        critical_pages(section, sheet, _circles(searches, side))
         blocks(searches, side)
         _face(searches, side)
     _demand(searches)
@@ -91,13 +101,45 @@ def _face(searches: Searches, side: Side) -> None:
     )  # fmt: skip
 
 
-def _new_lift(sheet: Sheet, done: dict[str, Sheet]) -> None:
-    """Stress shares while the lift is placed, from the pressure under it in the chapter on bearing."""
+def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
+    """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing."""
     lift = done["bearing"].scopes["soft_lift"]
-    for name in ("p_sL", "p_Eb", "p_n"):
-        sheet.take(name, at_labels(lift[name], ratio=GIVEN_RATIO))
-    sheet(soil_share_under_new_lift)
-    sheet(column_share_under_new_lift)
+    for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf"):
+        value = at_labels(lift[name], ratio=ratio)
+        scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
+    scope(fill_pressure_before)
+    scope(soil_share_under_new_lift)
+    scope(column_share_under_new_lift)
+
+
+def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
+    """Where nothing is placed."""
+    placed = at_labels(lift["p_n"], ratio=GIVEN_RATIO)
+    found = ~placed.valid | ~(placed.array > 0)
+    return np.asarray(np.broadcast_to(found, like.array.shape))
+
+
+def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
+    if "ratio" in done["bearing"].axes:
+        scope = sheet.scope("cell_ratio", "Stress shares by the least stress ratio of the cell")
+        scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
+        scope(soil_stress_share)
+        scope(column_stress_share)
+        _new_lift(scope, done, CELL_RATIO)
+    key, title = "stress_ratio", "Stress ratio for stability against the least one of the cell"
+    least = sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
+    given = sheet["n_st"]
+    above = [
+        f"{label} ({number_text(mine, 2)} for {number_text(cell, 2)})"
+        for label in given.labels("stage")
+        if (cell := least.number({"stage": label})) is not None
+        and (mine := given.number({"stage": label}) or 0.0) > cell + SAME_RATIO
+    ]
+    if above:
+        sheet.not_verified(key, title, f"n_stability exceeds the least stress ratio of the cell in {', '.join(above)}.")
+    else:
+        sheet.settled(key, title, "In no stage does n_stability exceed the least stress ratio of the cell.")
 
 
 def _missing(section: Section) -> str:
@@ -112,23 +154,37 @@ def _missing(section: Section) -> str:
     return f"The extent of the columns is not given: {', '.join(lacking)}." if lacking else ""
 
 
-def _state(searches: Searches, side: Side, state: State) -> Searched:
-    """Least safety of one side in one state, by the methods side by side."""
+def _circles(searches: Searches, side: Side) -> list[Searched]:
+    """The deep-seated circles of every state of one side, those with the ratio of the cell near those without."""
+    found: dict[str, Searched] = {}
+    for state in searches.states():
+        found[state.ending] = _state(searches, side, state, found.get(state.given))
+    return [*found.values()]
+
+
+def _state(searches: Searches, side: Side, state: State, known: Searched | None) -> Searched:
+    """Minimum of one side in one state: by the methods for comparison, or by Bishop alone near what is known."""
     sheet = searches.sheet
-    bishop = searches.ask(side, state, "bishop")
+    at = known.found if known else None
+    bishop = searches.ask(side, state, "bishop", at=at, near=True)
     factor = bishop.array(lambda one: one.factor)
     empty = np.isnan(factor)
     scope = sheet.scope(f"slip{state.ending}{side.ending}", f"Deep-seated slip circles, {state.words}, {side.words}")
-    _found(scope, bishop, factor, empty)
+    _found(scope, state, bishop, factor, empty)
     one_column(searches, scope, state, bishop)
-    _others(searches, scope, side, state, bishop, empty)
+    if known is None:
+        _others(searches, scope, side, state, bishop, empty)
+    else:
+        untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
+        _beside(scope, "F_B0", untied, WITHOUT, BISHOP, empty)
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     looked = searches.looked(factor)
-    needed = sheet["gamma_Re"].at(stage=looked)
-    made = sheet.verdict(key, f"{title}, Bishop", effect=needed, resistance=scope["F_Bi"].at(stage=looked))
+    needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
+    made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~given.valid, EMPTY), resistance=given)
     sheet.leads[scope.name] = dict(made.case)
-    _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
-    sheet.tables.append(methods_table(sheet, scope))
+    if known is None:
+        _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
+        sheet.tables.append(methods_table(sheet, scope))
     at_the_edge(searches, scope, bishop)
     return Searched(scope, bishop, made.utilisation or 0.0)
 
@@ -152,7 +208,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet.verdict(key, title, effect=needed, resistance=found)
 
 
-def _found(scope: Scope, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
+def _found(scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
@@ -160,7 +216,9 @@ def _found(scope: Scope, bishop: Found, factor: Floats, empty: np.ndarray) -> No
         "grid of circles, refined; Bishop by iteration",
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
-    shares = ("mu_sL", "mu_cL") if scope.name.startswith("slip_lift") else ("mu_s", "mu_c")
+    shares = ("mu_sL", "mu_cL", "q_pl") if state.lift else ("mu_s", "mu_c")
+    for name in shares[:2] if state.cell else ():
+        scope.take(name, scope.sheet.scopes["cell_ratio"][name])
     inputs = ["a_E", "gamma_Re", "q_o", *shares]
     scope.solved("F_Bi", factor, axes, title="Minimum over-design factor of the circles, simplified Bishop",
                  source=BISHOP, inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
@@ -181,7 +239,6 @@ def _found(scope: Scope, bishop: Found, factor: Floats, empty: np.ndarray) -> No
 
 def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: Found, empty: np.ndarray) -> None:
     """Other methods beside: a search of its own by Spencer, the critical circle by the others and by other models."""
-    axes = ["variant", "stage"]
     on_it = "the circle critical by Bishop"
     untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()))
     spencer = searches.ask(side, state, "spencer", at=bishop, near=True)
@@ -190,14 +247,18 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
         ("F_Sp", spencer, "Minimum over-design factor of the circles, Spencer", SPENCER),
         ("F_MP", searches.ask(side, state, "morgenstern-price", at=bishop), f"Morgenstern and Price, {on_it}", PRICE),
         ("F_OM", searches.ask(side, state, "ordinary", at=bishop), f"Ordinary method, {on_it}", ORDINARY),
-        ("F_B0", untied, "Minimum over-design factor without the reinforcement, simplified Bishop", BISHOP),
+        ("F_B0", untied, WITHOUT, BISHOP),
         ("F_av", averaged, f"Averaged strength in the column field, {on_it}", BISHOP),
     )  # fmt: skip
     for name, found, title, source in rows:
-        value = found.array(lambda one: one.factor)
-        nothing = np.isnan(value)
-        scope.reading(name, value, axes, title=title, source=source, inputs=[scope["F_Bi"]], mask=nothing,
-                      reason=NO_BALANCE if (nothing & ~empty).any() else EMPTY)  # fmt: skip
+        _beside(scope, name, found, title, source, empty)
+
+
+def _beside(scope: Scope, name: str, found: Found, title: str, source: Source, empty: NDArray[np.bool_]) -> None:
+    value = found.array(lambda one: one.factor)
+    nothing = np.isnan(value)
+    scope.reading(name, value, ["variant", "stage"], title=title, source=source, inputs=[scope["F_Bi"]], mask=nothing,
+                  reason=NO_BALANCE if (nothing & ~empty).any() else EMPTY)  # fmt: skip
 
 
 def _demand(searches: Searches) -> None:

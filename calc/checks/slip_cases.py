@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calc.checks.consolidation_strength import credited_gains
+from calc.checks.consolidation_strength import cell_gains, credited_gains
 from calc.checks.frame import frame
 from calc.checks.slip_model import ACROSS, BELOW_TOES, Case, Ties, model, profile
 from calc.checks.squeeze_ground import Side
@@ -25,16 +25,30 @@ NEAR = 0.25  # half the width of the grid around a circle, over its radius
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """A state of the ground: ending of the keys, words, whether drained, and which stress shares the columns have."""
+    """A state of the ground: ending of the keys, words, whether drained, and which stress shares the columns have.
+
+    ``cell`` takes load and gain of strength by the stress ratio of the cell; ``given`` is then the ending of the same
+    state by the ratio for stability.
+    """
 
     ending: str
     words: str
     drained: bool
     lift: bool
+    cell: bool = False
+    given: str = "none"
 
 
 END = State("", "undrained, end of the stage", drained=False, lift=False)
 LIFT = State("_lift", "undrained, while the lift is placed", drained=False, lift=True)
+LIFT_CELL = State(
+    "_lift_cell", "undrained, while the lift is placed, load and gain by the stress ratio of the cell", drained=False,
+    lift=True, cell=True, given=LIFT.ending,
+)  # fmt: skip
+END_CELL = State(
+    "_cell", "undrained, end of the stage, load and gain by the stress ratio of the cell", drained=False, lift=False,
+    cell=True, given=END.ending,
+)  # fmt: skip
 DRAINED = State("_drained", "drained", drained=True, lift=False)
 
 
@@ -47,7 +61,7 @@ class Searches:
         self.slip = section.slip
         self.frame = frame(design, section)
         self.stages = self.frame.stages
-        self.gains = credited_gains(section, done)
+        self.gains = {False: credited_gains(section, done), True: cell_gains(section, done)}
         tension_scope = done["unit_cell"].scopes["tension"]
         makeup = tension_scope["p_M"]
         makeup = makeup.at(load="G+Q") if "load" in makeup.axis_names else makeup
@@ -65,7 +79,13 @@ class Searches:
     def states(self) -> Sequence[State]:
         """The states that the project asks for."""
         drained = (DRAINED,) if self.slip.drained else ()
-        return (LIFT, END, *drained)
+        cell = tuple(one for one in (LIFT_CELL, END_CELL) if self._any(one))
+        return (LIFT, END, *cell, *drained)
+
+    def _any(self, state: State) -> bool:
+        """Whether any case belongs to a state."""
+        variants = range(len(self.sheet.axes["variant"]))
+        return any(self.case(v, k, state) for v in variants for k in range(len(self.stages)))
 
     def case(self, variant: int, stage: int, state: State, *, tied: bool = True) -> Case | None:
         """One analysis, None where the stage has no fill or the state does not belong to it."""
@@ -76,9 +96,13 @@ class Searches:
             return None
         if state.lift and not self._placed(variant, stage):
             return None
+        # A higher ratio lowers the resistance by the lower gain alone: the columns carry more with it.
+        if state.cell and self.gains[True][stage] >= self.gains[False][stage]:
+            return None
         label = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
         names = ("mu_sL", "mu_cL") if state.lift else ("mu_s", "mu_c")
-        shares = tuple(self.sheet[name].number(label) or 0.0 for name in names)
+        of = self.sheet.scopes["cell_ratio"] if state.cell else self.sheet
+        shares = tuple(of[name].number(label) or 0.0 for name in names)
         made = self.design.basis.factor_sets[variant].at(one.situation)
         makeup = self.makeup[state.lift].number(label) or 0.0
         sleeve = self.sheet.scopes.get("sleeve")
@@ -89,8 +113,8 @@ class Searches:
         ties = tuple(Ties(k, strength_of(self.section.reinforcement[k], one.situation)) for k in self.across)
         return Case(
             one, made, state.drained, (shares[0], shares[1]), float(self.sheet["a_E"].array),
-            gain=self.gains[stage], makeup=makeup, c_eq=c_eq, held=self.sheet["V_toe"].number(label) or 0.0,
-            ties=ties if tied else (),
+            gain=self.gains[state.cell][stage], makeup=makeup, c_eq=c_eq, held=self.sheet["V_toe"].number(label) or 0.0,
+            plant=(self.sheet["q_pl"].number(label) or 0.0) if state.lift else 0.0, ties=ties if tied else (),
         )  # fmt: skip
 
     def looked(self, factor: Floats) -> list[str]:
@@ -98,9 +122,9 @@ class Searches:
         return [label for k, label in enumerate(self.stages) if not np.isnan(factor[:, k]).all()]
 
     def _placed(self, variant: int, stage: int) -> bool:
-        """Whether fill or traffic is new in a stage."""
+        """Whether fill is placed in a stage, or plant works on it."""
         case = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
-        return (self.sheet["p_n"].number(case) or 0.0) > 0
+        return self.sheet["p_nf"].number(case) is not None
 
     def falling_short(self, scope: str) -> list[tuple[int, int]]:
         """Indices of (variant, stage) that are not safe enough without the reinforcement."""

@@ -31,7 +31,7 @@ class Case:
 
     ``gain`` is the gain of undrained strength (kPa, characteristic), ``makeup`` the pressure of the make-up fill (kPa),
     ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the sleeve (kPa),
-    ``held`` the shear force that the embedment of a column holds (kN).
+    ``held`` the shear force that the embedment of a column holds (kN), ``plant`` the construction traffic load (kPa).
     """
 
     stage: Stage
@@ -43,6 +43,7 @@ class Case:
     makeup: float = 0.0
     c_eq: float = 0.0
     held: float = 0.0
+    plant: float = 0.0
     ties: tuple[Ties, ...] = ()
     averaged: bool = False
 
@@ -211,10 +212,10 @@ def _water(section: Section, case: Case, left: float, right: float, gamma_w: flo
 
 
 def _traffic(section: Section, case: Case, place: Profile) -> tuple[Strip, ...]:
-    """Traffic over the crest."""
-    if section.traffic is None or not case.stage.traffic or not section.traffic.q:
-        return ()
-    return (Strip(place.left_shoulder, place.right_shoulder, case.factors.gamma_Q * section.traffic.q),)
+    """Traffic and plant over the crest."""
+    traffic = section.traffic.q if section.traffic is not None and case.stage.traffic else 0.0
+    load = case.factors.gamma_Q * traffic + case.plant
+    return (Strip(place.left_shoulder, place.right_shoulder, load),) if load else ()
 
 
 def _columns(section: Section, case: Case, place: Profile) -> Columns:

@@ -69,7 +69,8 @@ def ratios(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     values = [1.0, *(stage.n_stability for stage in section.stages)]
     given = given_of_stages(sheet, "n_sg", section, values, "n_stability", NO_FILL)
     least = done["unit_cell"].scopes["least_ratio"]["n_min"]
-    cell = np.where(least.valid, least.array, given.array)
+    # Without load the ratio is that of what the fill of the columns changes, and may be negative.
+    cell = np.where(least.valid & (least.array > 0), least.array, given.array)
     sheet.reading(
         "n_st", np.stack([given.array, cell], axis=-1), ["stage", "ratio"], inputs=[given, least],
         title="Stress ratio by which load and gain of strength are taken together",
