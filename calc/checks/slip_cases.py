@@ -20,6 +20,7 @@ from calc.sheet import Sheet
 EMPTY = "no fill"
 NO_BALANCE = "no fill, or no equilibrium without tension between the slices"
 ENTERS = 0.1  # m below the ground level that the deepest point of a deep-seated circle reaches at least
+IN_FILL = (8, 8, 4)  # grid of the circles within the fill
 NEAR = 0.25  # half the width of the grid around a circle, over its radius
 
 
@@ -71,7 +72,6 @@ class Searches:
         counts = (self.slip.centres, self.slip.centres, self.slip.levels)
         below = section.ground_level - ENTERS
         self.search = Search(counts=counts, min_depth=self.slip.min_depth, below=below)
-        self.in_fill = Search(counts=counts, min_depth=self.slip.min_depth)
         field = profile(section, section.stages[-1])
         self.bottom = field.toes - BELOW_TOES
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
@@ -159,10 +159,15 @@ class Searches:
             rows.append([None if case is None else self._above_ground(case, side) for case in cases])
         return over_stages(rows, every=False)
 
-    def _above_ground(self, case: Case, side: Side) -> Asked:
-        asked = self.asked(case, side, "bishop", self.in_fill)
+    def _above_ground(self, case: Case, side: Side) -> Asked | None:
+        ground, cut = self.section.ground_level, profile(self.section, case.stage)
+        if cut.crest - ground <= self.slip.min_depth:
+            return None
+        low, high = ground, cut.crest - self.slip.min_depth
+        search = replace(self.search, tangent=(low, high), counts=IN_FILL, below=None, extend=1)
+        asked = self.asked(case, side, "bishop", search)
         (first, _), (last, _) = asked.model.surface[0], asked.model.surface[-1]
-        floor = (first, self.section.ground_level), (last, self.section.ground_level)
+        floor = (first, ground), (last, ground)
         return replace(asked, model=replace(asked.model, hard=floor, truncate=False))
 
     def asked(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
