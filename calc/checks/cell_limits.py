@@ -30,7 +30,7 @@ def least_ratio(sheet: Sheet, shared: Frame, tension: Scope, settlement: Scope) 
         over = ", ".join(AXIS_PLURALS[axis] for axis in runs.axis_names if axis != "stage")
         values.append(
             scope.reading(name, least.array, ["stage"], title=f"{symbol(name).meaning.capitalize()}, over {over}",
-                          inputs=[runs], mask=~(least.valid & loaded), reason=NO_RATIO)
+                          inputs=[least], mask=~(least.valid & loaded), reason=NO_RATIO)
         )  # fmt: skip
     known = np.array([one.valid for one in values])
     missing = np.asarray(~known.any(axis=0))
