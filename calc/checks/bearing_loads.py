@@ -79,7 +79,7 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     slower = governing["f_tr"].array / loose["f_tr"].array if loose else 1.0
     low = time["f_ch"].at(course=LOW)
     sheet.reading(
-        "t_hL", float((governing["t_hm"].array * slower / low.array).max()), inputs=[governing["t_hm"], low],
+        "t_hL", float((governing["t_hm"].array * slower / low.array).max()), inputs=[governing["t_hm"].largest(), low],
         title="Mean time of horizontal flow, slowest sublayer, lower end of c_h",
         note="one rate with this mean time lies below the several exponentials",
     )  # fmt: skip
