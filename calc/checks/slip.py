@@ -12,8 +12,17 @@ from numpy.typing import NDArray
 
 from calc.checks.frame import CELL_RATIO, GIVEN_RATIO, at_labels, given_of_section
 from calc.checks.slip_blocks import blocks
-from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
-from calc.checks.slip_columns import embedment, one_column
+from calc.checks.slip_cases import (
+    EMPTY,
+    END_CELL,
+    LIFT,
+    LIFT_CELL,
+    NO_BALANCE,
+    Searches,
+    State,
+    direction_of,
+)
+from calc.checks.slip_columns import embedment, one_column, reductions
 from calc.checks.slip_limits import at_the_edge, limits
 from calc.checks.slip_model import Ties, model
 from calc.checks.slip_pages import Searched, critical_pages, methods_table
@@ -62,7 +71,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet(traffic_in_slip_analysis)
     sheet.take("p_pl", done["bearing"]["p_pl"])
     sheet(plant_in_slip_analysis)
-    _new_lift(sheet, done, GIVEN_RATIO)
+    _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
     _cell_ratio(sheet, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
@@ -122,11 +131,11 @@ def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
 def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
     if "ratio" in done["bearing"].axes:
-        scope = sheet.scope("cell_ratio", "Stress shares by the least stress ratio of the cell")
+        scope = sheet.scope(*END_CELL.shares)
         scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
         scope(soil_stress_share)
         scope(column_stress_share)
-        _new_lift(scope, done, CELL_RATIO)
+        _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
     key, title = "stress_ratio", "Stress ratio for stability against the least one of the cell"
     least = sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
     given = sheet["n_st"]
@@ -186,7 +195,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
         _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
         sheet.tables.append(methods_table(sheet, scope))
     at_the_edge(searches, scope, bishop)
-    return Searched(scope, bishop, made.utilisation or 0.0)
+    return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
 
 
 def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: list[str]) -> None:
@@ -216,10 +225,10 @@ def _found(scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.
         "grid of circles, refined; Bishop by iteration",
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
-    shares = ("mu_sL", "mu_cL", "q_pl") if state.lift else ("mu_s", "mu_c")
-    for name in shares[:2] if state.cell else ():
-        scope.take(name, scope.sheet.scopes["cell_ratio"][name])
-    inputs = ["a_E", "gamma_Re", "q_o", *shares]
+    shares = state.share_names
+    for name in shares if state.shares else ():
+        scope.take(name, state.of(scope.sheet)[name])
+    inputs = ["a_E", "gamma_Re", "q_o", *shares, *(["q_pl"] if state.lift else [])]
     scope.solved("F_Bi", factor, axes, title="Minimum over-design factor of the circles, simplified Bishop",
                  source=BISHOP, inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
     sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (

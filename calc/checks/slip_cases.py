@@ -15,7 +15,7 @@ from calc.inputs.sleeve import ReinforcementLayer
 from calc.procedures.slip import Circle, Search
 from calc.procedures.slip.model import Direction, Method
 from calc.procedures.stage_search import Asked, Floats, Found, Question, over_stages
-from calc.sheet import Sheet
+from calc.sheet import Scope, Sheet
 
 EMPTY = "no fill"
 NO_BALANCE = "no fill, or no equilibrium without tension between the slices"
@@ -38,17 +38,31 @@ class State:
     lift: bool
     cell: bool = False
     given: str = "none"
+    shares: tuple[str, ...] = ()  # name and title of the scope of its stress shares, none for that of the chapter
+
+    @property
+    def share_names(self) -> tuple[str, str]:
+        """Symbols of the stress shares of soil and column."""
+        return ("mu_sL", "mu_cL") if self.lift else ("mu_s", "mu_c")
+
+    def of(self, sheet: Sheet) -> Scope:
+        """Where its stress shares stand."""
+        return sheet.scopes[self.shares[0]] if self.shares else sheet
 
 
 END = State("", "undrained, end of the stage", drained=False, lift=False)
-LIFT = State("_lift", "undrained, while the lift is placed", drained=False, lift=True)
+LIFT = State(
+    "_lift", "undrained, while the lift is placed", drained=False, lift=True,
+    shares=("lift_shares", "Stress shares while a lift is placed"),
+)  # fmt: skip
 LIFT_CELL = State(
     "_lift_cell", "undrained, while the lift is placed, load and gain by the stress ratio of the cell", drained=False,
     lift=True, cell=True, given=LIFT.ending,
+    shares=("cell_lift", "Stress shares while a lift is placed, by the least stress ratio of the cell"),
 )  # fmt: skip
 END_CELL = State(
     "_cell", "undrained, end of the stage, load and gain by the stress ratio of the cell", drained=False, lift=False,
-    cell=True, given=END.ending,
+    cell=True, given=END.ending, shares=("cell_ratio", "Stress shares by the least stress ratio of the cell"),
 )  # fmt: skip
 DRAINED = State("_drained", "drained", drained=True, lift=False)
 
@@ -100,9 +114,7 @@ class Searches:
         if state.cell and self.gains[True][stage] >= self.gains[False][stage]:
             return None
         label = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
-        names = ("mu_sL", "mu_cL") if state.lift else ("mu_s", "mu_c")
-        of = self.sheet.scopes["cell_ratio"] if state.cell else self.sheet
-        shares = tuple(of[name].number(label) or 0.0 for name in names)
+        shares = tuple(state.of(self.sheet)[name].number(label) or 0.0 for name in state.share_names)
         made = self.design.basis.factor_sets[variant].at(one.situation)
         makeup = self.makeup[state.lift].number(label) or 0.0
         sleeve = self.sheet.scopes.get("sleeve")
@@ -124,7 +136,7 @@ class Searches:
     def _placed(self, variant: int, stage: int) -> bool:
         """Whether fill is placed in a stage, or plant works on it."""
         case = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
-        return self.sheet["p_nf"].number(case) is not None
+        return LIFT.of(self.sheet)["p_nf"].number(case) is not None
 
     def falling_short(self, scope: str) -> list[tuple[int, int]]:
         """Indices of (variant, stage) that are not safe enough without the reinforcement."""

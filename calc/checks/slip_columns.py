@@ -1,9 +1,10 @@
 """Columns that slip surfaces cut: what their embedment holds, and the bending of one column line by line."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.checks.frame import given_of_section
 from calc.checks.slip_cases import Searches, State
@@ -103,11 +104,28 @@ STEPS = (
 )  # fmt: skip
 
 
-def _shown(searches: Searches, state: State, v: int, k: int, found: Result) -> _Shown | None:
-    """The slice in the soft ground whose columns resist most; None where no column is cut there."""
+def reductions(searches: Searches, state: State, found: Found) -> Callable[[int, int], Mapping[int, float]]:
+    """κ of the columns by row of the slice table of a case."""
+
+    def of_rows(v: int, k: int) -> Mapping[int, float]:
+        one = found.results[v][k]
+        assert one is not None  # noqa: S101 - the governing case has a surface
+        rows, cut = _cut(searches, state, v, k, one)
+        return dict(zip(rows.tolist(), np.asarray(cut.kappa).tolist(), strict=True))
+
+    return of_rows
+
+
+def _cut(searches: Searches, state: State, v: int, k: int, found: Result) -> tuple[NDArray[np.int64], Cut]:
+    """Rows of the slice table that are columns, and how these bend."""
     case = searches.case(v, k, state)
     assert case is not None  # noqa: S101 - it has been searched
-    rows, cut = columns_cut(model(searches.section, case, searches.design.basis.gamma_w), found)
+    return columns_cut(model(searches.section, case, searches.design.basis.gamma_w), found)
+
+
+def _shown(searches: Searches, state: State, v: int, k: int, found: Result) -> _Shown | None:
+    """The slice in the soft ground whose columns resist most; None where no column is cut there."""
+    rows, cut = _cut(searches, state, v, k, found)
     soft = np.flatnonzero(np.asarray(cut.below) > 0)
     if not len(soft):
         return None

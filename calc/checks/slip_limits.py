@@ -1,7 +1,7 @@
 """What limits the slip searches: the model, the edges of the ground that is searched."""
 
 from calc.checks.slip_cases import Searches
-from calc.checks.slip_model import BELOW_TOES
+from calc.checks.slip_model import ACROSS, BELOW_TOES
 from calc.inputs import Section
 from calc.procedures.stage_search import Found
 from calc.sheet import Scope, Sheet
@@ -20,7 +20,7 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
     if cases:
         searches.sheet.limitation(
             f"slip-edge-{scope.name}",
-            f"{scope.title}: the least safety lies on the edge of the circles looked at, or touches the bottom of the "
+            f"{scope.title}: the minimum lies on the edge of the circles searched, or touches the bottom of the "
             f"model {BELOW_TOES:g} m below the column toes, in {', '.join(cases)}; a lower one may lie beyond.",
             "project rule ▵",
         )
@@ -33,13 +33,26 @@ def limits(sheet: Sheet, section: Section) -> None:
     sheet.limitation(
         "slip-model",
         "Weight drives as well as presses: one partial factor stands on the weight of soil, columns and water, so that "
-        "favourable and unfavourable weight are not told apart (one source), and pull-out rises with it. Make-up fill "
-        "is counted as heavier fill, while a lift is placed that of the stage before. Traffic and make-up fill load "
-        "the columns too, which adds to their friction. Strength gained counts between the outermost columns only. "
-        "Reinforcement is counted within the fill; what is folded back at its ends is left out. The tension asked for "
-        "is that of circles; sliding blocks are verified for themselves, without tension crack. End slopes and the "
-        "stability of transitions are not looked at.",
+        "favourable and unfavourable weight are not told apart (one source), and pull-out rises with it; the normal "
+        "force in the columns is that of permanent load with factor 1, without compensation fill. Compensation fill is "
+        "counted as heavier fill, while a lift is placed that of the stage before. Strength gained counts between the "
+        "outermost columns and up to mid-slope only. Reinforcement across is counted within the fill; its wrap-back is "
+        "left out. The tension required is that of transverse circles and goes to layers across; translational "
+        "mechanisms are verified for themselves, without tension crack. End slopes and transitions are excluded.",
         "project rule ▵",
+    )
+    sheet.limitation(
+        "slip-columns",
+        "Columns that a slip surface cuts resist as dowels that bend, each for itself. Not modelled: progressive "
+        "bending, softening of the ground, soil flowing between the columns, three dimensions, contrast between thin "
+        "layers within the length that bends.",
+        "project rule ▵; Chen et al. (2015) ◦",
+    )
+    ties = "given" if any(one.direction in ACROSS for one in section.reinforcement) else "none given"
+    sheet.rests_on(
+        "Shear resistance of the columns in slip surfaces",
+        f"embedment of {section.columns.embedment:g} m in the firm layer; reinforcement across: {ties}",
+        "hold points for pore pressure and lateral rate; stress ratio confirmed by pressure cells",
     )
     if given.plane_reduction is None:
         sheet.limitation(

@@ -73,7 +73,7 @@ def test_printed_slices_give_the_printed_safety_again(chapters: Chapters) -> Non
     made = verdict(stability, name.replace("slip", "global_stability"))
     F = made.resistance or 0.0
     resisting = driving = 0.0
-    for _, _, _, b, _, _, alpha, W, u, c, phi, m_alpha, N, S in printed.rows:
+    for _, _, _, b, _, _, alpha, W, u, c, phi, m_alpha, N, S, _ in printed.rows:
         width, weight, inclination = float(b), float(W), radians(float(alpha))
         friction = tan(radians(float(phi)))
         bond = (float(c) - float(u) * friction) * width
@@ -118,9 +118,11 @@ def test_new_lift_is_the_harder_case_and_drained_ground_stands_in_persistent_sta
 
     assert face.resistance == pytest.approx(2 * tan(radians(32.5)) / 1.25)
     assert least(stability, "slip_lift") <= least(stability) + 1e-9
-    assert stability["mu_sL"].at(stage=FINAL, variant=FIRST).array > stability["mu_s"].at(stage=FINAL).array
+    lift = stability.scopes["lift_shares"]
+    soil, column = (lift[name].at(stage=FINAL).array for name in ("mu_sL", "mu_cL"))
     a = float(stability["a_E"].array)
-    shares = a * stability["mu_cL"].at(stage=FINAL).array + (1 - a) * stability["mu_sL"].at(stage=FINAL).array
+    assert (soil > stability["mu_s"].at(stage=FINAL).array).all()
+    shares = a * column + (1 - a) * soil
     assert shares == pytest.approx([1.0, 1.0])
     assert stability.scopes["slip_drained"]["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
     assert verdict(stability, "global_stability_drained").case["stage"] == FINAL
