@@ -8,6 +8,7 @@ import pytest
 
 from calc.checks import slip_columns
 from calc.formulas import bending as be
+from calc.procedures.slip import columns_cut
 from calc.sheet import Sheet
 from tests.checks.mats import verdict
 from tests.checks.test_slip import COARSE, FINAL, FIRST, SECOND, least, searched
@@ -95,7 +96,7 @@ def _slices(stability: Sheet, name: str) -> list[Any]:
 def test_a_circle_that_cuts_no_column_writes_no_bending_out(
     chapters: Chapters, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    given = slip_columns.columns_cut
+    given = columns_cut
 
     def above(model: Any, found: Any) -> Any:
         rows, cut = given(model, found)

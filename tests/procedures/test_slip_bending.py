@@ -31,7 +31,7 @@ def bent(model: Model, bending: Bending = BEND, **other: float) -> Model:
     """A column field that bends, with its toe half a metre below the firm layer's top."""
     model = with_columns(model)
     assert model.columns is not None
-    return replace(model, columns=replace(model.columns, y_toe=bending.y_firm - 0.5, bending=bending, **other))
+    return replace(model, columns=replace(model.columns, y_toe=bending.y_firm - 0.5, bending=bending, **other))  # type: ignore[arg-type]
 
 
 def field_of(model: Model) -> Columns:

@@ -176,14 +176,7 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
     friction = field.reduction * np.tan(field.phi)
     sleeve = field.reduction * field.c_eq
     if field.mode == "averaged":
-        drawn = a * u_c * friction + (1 - a) * u * tangent
-        mean = a * field.mu_c * friction + (1 - a) * field.mu_s * tangent
-        with np.errstate(divide="ignore", invalid="ignore"):
-            # The pore pressure that, times the averaged tangent, takes away what water takes from soil and column.
-            u_mean = np.where(mean > 0, drawn / mean, 0.0)
-        parts = (stress, np.where(cut, (1 - a) * c + a * sleeve, c), np.where(cut, mean, tangent),
-                 np.where(cut, u_mean, u))  # fmt: skip
-        return 1.0, *(_one(value, at.base) for value in parts), None
+        return _averaged(at, cut, (stress, c, tangent, u), (friction, sleeve, u_c))
     at_top = at.pressure(field.y_top, at_rest=True)
     added = above + load - at_top
     on_soil = at_top + field.mu_s * added + soil_stress - above
@@ -207,6 +200,22 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
     )
     shape = at.base.x.shape
     return *(np.array([np.broadcast_to(one, shape) for one in pair]) for pair in pairs), bent
+
+
+def _averaged(
+    at: _Places, cut: Any, soil: tuple[Any, Any, Any, Any], column: tuple[float, float, Any]
+) -> tuple[Any, ...]:
+    """One part to a slice, with the averaged strength on its whole normal force where the field is cut."""
+    field = at.ground.model.columns
+    assert field is not None  # noqa: S101 - the caller has looked
+    (stress, c, tangent, u), (friction, sleeve, u_c), a = soil, column, field.a_E
+    drawn = a * u_c * friction + (1 - a) * u * tangent
+    mean = a * field.mu_c * friction + (1 - a) * field.mu_s * tangent
+    with np.errstate(divide="ignore", invalid="ignore"):
+        # The pore pressure that, times the averaged tangent, takes away what water takes from soil and column.
+        u_mean = np.where(mean > 0, drawn / mean, 0.0)
+    parts = (stress, np.where(cut, (1 - a) * c + a * sleeve, c), np.where(cut, mean, tangent), np.where(cut, u_mean, u))
+    return 1.0, *(_one(value, at.base) for value in parts), None
 
 
 def _bent(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve: float) -> Cut:
