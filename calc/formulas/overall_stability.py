@@ -50,17 +50,17 @@ def column_share_under_new_lift(a_E, mu_sL):
 
 @formula("F_mom", source=MOMENTS)
 def safety_from_moments(M_Rs, M_Ts, M_Ds):
-    """Safety from the moments of the critical surface; the tension resists like the ground."""
+    """Over-design factor from the moments of the critical surface; the tension resists like the ground."""
     return (M_Rs + M_Ts) / M_Ds
 
 
 @formula("F_dM", source=MOMENTS)
 def moment_gap(F_Bi, F_mom):
-    """Safety found by the search less the safety from the moments, zero at the solution."""
+    """Over-design factor found by the search less the one from the moments, zero at the solution."""
     return F_Bi - F_mom
 
 
 @formula("F_fs", source=FACE)
 def face_safety(n_S, phi):
-    """Safety of the dry face of a slope without cohesion."""
+    """Over-design factor of the dry face of a slope without cohesion, infinite slope."""
     return n_S * tan(phi)
