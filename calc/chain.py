@@ -6,6 +6,7 @@ The list is the table of contents of the package: a chapter which is not built y
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import count
 from typing import Literal
 
 from calc.checks.basis import basis
@@ -23,6 +24,7 @@ from calc.checks.stability import stability
 from calc.checks.thrust import thrust
 from calc.checks.unit_cell import unit_cell
 from calc.inputs import Design, Section
+from calc.procedures.stage_search import watched
 from calc.sheet import Sheet, Verdict, settle_cases
 
 Outcome = Literal["pass", "fail", "incomplete"]
@@ -123,15 +125,17 @@ class CalculationError(ArithmeticError):
     """Inputs that are valid one by one but for which a chapter finds no solution or no finite number."""
 
 
-def run_section(design: Design, section: Section) -> SectionRun:
+def run_section(design: Design, section: Section, tell: Callable[[str], None] | None = None) -> SectionRun:
     """Every chapter of one section in order; later chapters read what earlier ones have settled.
 
-    ``CalculationError`` names section and chapter where a formula or a procedure gives no number.
+    ``tell`` is given one line of progress at a time. ``CalculationError`` names section and chapter where a formula or
+    a procedure gives no number.
     """
     done: dict[str, Sheet] = {}
     for chapter in CHAPTERS:
         try:
-            sheet = chapter.check(design, section, done) if chapter.check else _open_chapter(section, chapter)
+            with watched(_teller(section, chapter, tell)):
+                sheet = chapter.check(design, section, done) if chapter.check else _open_chapter(section, chapter)
         except ArithmeticError as error:
             message = f"section {section.key}, {chapter.title}: {error}"
             raise CalculationError(message) from error
@@ -144,9 +148,22 @@ def run_section(design: Design, section: Section) -> SectionRun:
     return made
 
 
-def run_checks(design: Design) -> Run:
-    """Every section of a design."""
-    return Run(design, tuple(run_section(design, section) for section in design.sections))
+def _teller(section: Section, chapter: Chapter, tell: Callable[[str], None] | None) -> Callable[[], None]:
+    """Tell the chapter at once, and then every slip surface or search in it by its number."""
+    numbers = count(1)
+
+    def searched() -> None:
+        if tell is not None:
+            tell(f"section {section.key}, {chapter.title}: slip surface or search {next(numbers)}")
+
+    if tell is not None:
+        tell(f"section {section.key}, {chapter.title}")
+    return searched
+
+
+def run_checks(design: Design, tell: Callable[[str], None] | None = None) -> Run:
+    """Every section of a design; ``tell`` is given one line of progress at a time."""
+    return Run(design, tuple(run_section(design, section, tell) for section in design.sections))
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

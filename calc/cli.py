@@ -177,7 +177,7 @@ def _checked(project: Path, tell: Callable[[str], None]) -> "Run":
     design = _design(project)
     tell("running the checks")
     try:
-        return run_checks(design)
+        return run_checks(design, tell)
     except CalculationError as error:
         click.echo(f"Error: these inputs have no solution: {error}", err=True)
         sys.exit(INPUTS)

@@ -23,7 +23,7 @@ from calc.checks.slip_cases import (
     direction_of,
 )
 from calc.checks.slip_columns import embedment, one_column, reductions
-from calc.checks.slip_limits import at_the_edge, limits
+from calc.checks.slip_limits import at_the_edge, limits, remarks
 from calc.checks.slip_model import Ties, model
 from calc.checks.slip_pages import Searched, critical_pages, methods_table
 from calc.checks.squeeze_ground import Side, factors, missing_strength, sides, slope
@@ -251,6 +251,7 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
     on_it = "the circle critical by Bishop"
     untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()))
     spencer = searches.ask(side, state, "spencer", at=bishop, near=True)
+    remarks(searches, scope, spencer)
     averaged = searches.ask(side, state, "bishop", change=lambda case: replace(case, averaged=True), at=bishop)
     rows = (
         ("F_Sp", spencer, "Minimum over-design factor of the circles, Spencer", SPENCER),

@@ -8,6 +8,7 @@ import numpy as np
 
 from calc.checks.slip_cases import EMPTY, Searches, State
 from calc.checks.slip_columns import reductions
+from calc.checks.slip_limits import remarks
 from calc.checks.slip_model import Case, Profile, profile, reduced
 from calc.checks.slip_pages import Searched, critical_pages
 from calc.checks.squeeze_ground import Side
@@ -32,6 +33,7 @@ def blocks(searches: Searches, side: Side) -> None:
         found = _least([_planes(searches, side, state, place) for place in range(-1, 2 * len(searches.section.layers))])
         factor = found.array(lambda one: one.factor)
         empty = np.isnan(factor)
+        remarks(searches, scope, found)
         scope.reading(
             "F_bl", factor, ["variant", "stage"],
             title="Minimum over-design factor of blocks on the reinforcement and at top and bottom of every soft layer",

@@ -11,6 +11,7 @@ AT_BOTTOM = 0.05  # m above the bottom of the model within which a circle touche
 
 def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
     """Say where the least safety lies on the edge of what was looked at: a lower one may lie beyond."""
+    remarks(searches, scope, found)
     cases = []
     for v, row in enumerate(found.results):
         for k, one in enumerate(row):
@@ -22,6 +23,25 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
             f"slip-edge-{scope.name}",
             f"{scope.title}: the minimum lies on the edge of the circles searched, or touches the bottom of the "
             f"model {BELOW_TOES:g} m below the column toes, in {', '.join(cases)}; a lower one may lie beyond.",
+            "project rule ▵",
+        )
+
+
+def remarks(searches: Searches, scope: Scope, found: Found) -> None:
+    """Say what limits the surfaces of a scope: of each kind of remark the worst case, and how many there are."""
+    kinds: dict[str, list[tuple[float, str, str]]] = {}
+    for v, row in enumerate(found.results):
+        for k, one in enumerate(row):
+            for said in one.warnings if one is not None else ():
+                case = f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}"
+                kinds.setdefault(said.key, []).append((abs(said.value), said.text, case))
+    for key, cases in kinds.items():
+        # A lower factor is worse, and so is a larger force or depth.
+        pick = min if key == "no_equilibrium" else max
+        _, text, case = pick(cases)
+        searches.sheet.limitation(
+            f"slip-{key.replace('_', '-')}-{scope.name}",
+            f"{scope.title}: {text} (worst of {len(cases)} analyses: {case}).",
             "project rule ▵",
         )
 

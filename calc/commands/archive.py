@@ -49,7 +49,7 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
         root = Place(project, shared).root
         check_before(found(root), design)
         tell("running the checks")
-        run = run_checks(design)
+        run = run_checks(design, tell)
         store = prepared(root)
         entry = issue(store, prepare(store, run, tell))
         store.tidy()

@@ -97,7 +97,7 @@ def _write_brief(project: Path, out: Path) -> None:
     with progress() as tell:
         design = read_design(project)
         tell("collecting the questions")
-        made = brief(run_checks(design))
+        made = brief(run_checks(design, tell))
         pdf, form = out / "brief.pdf", out / "own-values.toml"
         write_whole(pdf, made.pdf)
         write_whole(form, made.form.encode())
@@ -114,7 +114,7 @@ def _take_own_values(project: Path, file: Path) -> None:
     read_form(content, str(file))  # what is no form need not wait for the checks
     with progress() as tell:
         tell("running the checks")
-        run = run_checks(design)
+        run = run_checks(design, tell)
     sheet = take_own_values(project, run, content, str(file))
     click.echo(f"{sheet.summary} The next package compares them.")
 
@@ -141,7 +141,7 @@ def _standing(project: Path, tell: Callable[[str], None]) -> "tuple[Run, Standin
     design = read_design(project)
     ledger = read_ledger(project, design)
     tell("running the checks")
-    run = run_checks(design)
+    run = run_checks(design, tell)
     return run, standing(ledger, facts(run))
 
 
@@ -159,7 +159,7 @@ def _take(project: Path, file: Path) -> None:
     read_record(ReviewFile, content, str(file))  # what is no review file need not wait for the checks
     with progress() as tell:
         tell("running the checks")
-        known = facts(run_checks(design))
+        known = facts(run_checks(design, tell))
     taken = take(project, design, known, content, str(file))
     marks = [entry.mark for entry in taken.file.steps]
     click.echo(

@@ -4,7 +4,9 @@ The same cross-section is looked at once: a run of unchanged sections, and the f
 nothing again.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -53,9 +55,30 @@ class Found:
         return np.array([[np.nan if one is None else read(one) for one in row] for row in self.results])
 
 
+Watch = Callable[[], None]
+_watch: ContextVar[Watch | None] = ContextVar("watch", default=None)
+
+
+@contextmanager
+def watched(watch: Watch) -> Iterator[None]:
+    """Call ``watch`` before every surface or search that has not been asked before: they take nearly all the time."""
+    token = _watch.set(watch)
+    try:
+        yield
+    finally:
+        _watch.reset(token)
+
+
+def _begun() -> None:
+    watch = _watch.get()
+    if watch is not None:
+        watch()
+
+
 @lru_cache(maxsize=KEPT)
 def answer(asked: Asked) -> Result:
     """The decisive surface of one search."""
+    _begun()
     return analyse(asked.model, asked.surface, asked.method, direction=asked.direction, form=FORM, slices=asked.slices)
 
 
@@ -75,6 +98,7 @@ class Wanted:
 @lru_cache(maxsize=KEPT)
 def force_asked(wanted: Wanted) -> RequiredForce:
     """The force that the layer must give, by Bishop's method."""
+    _begun()
     return required_force(
         wanted.model, wanted.search, wanted.level, wanted.safety, form=FORM, direction=wanted.direction,
         slices=wanted.slices, x_left=wanted.reach[0], x_right=wanted.reach[1],

@@ -87,7 +87,7 @@ def test_inputs_without_a_solution_are_refused(
 ) -> None:
     from calc.chain import CalculationError
 
-    def refuse(_design: object) -> None:
+    def refuse(_design: object, _tell: object = None) -> None:
         message = "section A: no number"
         raise CalculationError(message)
 
@@ -105,7 +105,7 @@ def test_failing_calculation_is_not_issued_for_construction(
     project = write_project(tmp_path / "bank", Line("A", "for approval"))
     assert command("issue", project).exit_code == 6
     write_project(project, Line("A", "for approval"), Line("B", "issued for construction"))
-    monkeypatch.setattr("calc.chain.run_checks", lambda design: SimpleNamespace(design=design, outcome="fail"))
+    monkeypatch.setattr("calc.chain.run_checks", lambda design, _tell: SimpleNamespace(design=design, outcome="fail"))
     result = command("issue", project)
 
     assert result.exit_code == 1

@@ -134,7 +134,7 @@ def test_verdict_that_differs_is_no_rerun_of_the_same(computed: Callable[..., Re
 def test_inputs_that_are_refused_now_are_said_so(
     computed: Callable[..., Rerun], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuse(_design: object) -> None:
+    def refuse(_design: object, _tell: object = None) -> None:
         message = "section A, Columns: no number"
         raise CalculationError(message)
 

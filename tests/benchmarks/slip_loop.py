@@ -56,13 +56,9 @@ def meetings(line: Line, x: float, y: float, r: float) -> list[tuple[float, bool
     return sorted(found)
 
 
-def widest(found: list[tuple[float, bool]]) -> tuple[float, float] | None:
-    """The widest stretch below the line."""
-    best = None
-    for (left, enters), (right, again) in pairwise(found):
-        if enters and not again and (best is None or right - left > best[1] - best[0]):
-            best = left, right
-    return best
+def stretches(found: list[tuple[float, bool]]) -> list[tuple[float, float]]:
+    """The stretches below the line."""
+    return [(left, right) for (left, enters), (right, again) in pairwise(found) if enters and not again]
 
 
 def crossings(lines: list[Line], other: Line) -> list[float]:
@@ -92,12 +88,13 @@ def faces(model: Model, x: float, y: float, r: float, ends: tuple[float, float],
     for top in tops:
         places += [place for place, _ in meetings(top, x, y, r)]
     steps = sorted((asin((x - place) / r) - first) / arc for place in places if abs(x - place) < r)
-    last, before = 0, -1.0
-    for step in steps:
-        if 1e-6 < step < count - 1e-6:
-            near = min(max(round(step), 1), count - 1)
-            last = last if step - before < 1e-3 else min(max(near, last + 1), count - 1)
-            made[last], before = first + step * arc, step
+    steps = [step for step in steps if 1e-6 < step < count - 1e-6]
+    apart = [step - before >= 1e-3 for before, step in pairwise([-1.0, *steps])]
+    last = 0
+    for place, step in enumerate(steps):
+        if apart[place]:
+            last = min(max(round(step), last + 1), count - sum(apart[place:]))
+        made[last] = first + step * arc
     return made
 
 
@@ -152,9 +149,15 @@ def slices(model: Model, x: float, y: float, r: float, ends: tuple[float, float]
 
 
 def bishop(model: Model, x: float, y: float, r: float, count: int) -> float:
-    """Factor of one circle, NaN where it is rejected."""
-    ends = widest(meetings(model.surface, x, y, r))
-    if ends is None or y - r < model.bottom:
+    """Least factor of the stretches of one circle, NaN where all are rejected."""
+    found = [stretch(model, x, y, r, ends, count) for ends in stretches(meetings(model.surface, x, y, r))]
+    return min((one for one in found if isfinite(one)), default=nan)
+
+
+def stretch(model: Model, x: float, y: float, r: float, ends: tuple[float, float], count: int) -> float:
+    """Factor of one stretch of a circle."""
+    lowest = min(max(x, ends[0]), ends[1])
+    if y - sqrt(r * r - (lowest - x) ** 2) < model.bottom:
         return nan
     cut = slices(model, x, y, r, ends, count)
     driving = sum(one.moment for one in cut) / r
@@ -164,9 +167,10 @@ def bishop(model: Model, x: float, y: float, r: float, count: int) -> float:
     for _ in range(100):
         resisting = 0.0
         for one in cut:
-            resisting += one.strength / max(one.cosine + one.sine * one.tangent / F, 0.02)
+            m = one.cosine + one.sine * one.tangent / F
+            resisting += one.strength / (max(m, 0.02) if one.tangent else m)
         change, F = abs(resisting / driving - F), resisting / driving
         if change < 1e-6:
             break
-    least = min(one.cosine + one.sine * one.tangent / F for one in cut)
+    least = min((one.cosine + one.sine * one.tangent / F for one in cut if one.tangent), default=1.0)
     return F if isfinite(F) and change < 1e-6 and least >= 0.2 else nan

@@ -46,5 +46,5 @@ def test_code_of_the_document_runs() -> None:
     for piece in pieces:
         exec(compile(piece, str(DOCUMENT), "exec"), names)  # noqa: S102 - the page is our own
 
-    assert len(pieces) == 3
-    assert {"bishop", "found", "held"} <= set(names)
+    assert len(pieces) == 4
+    assert {"bishop", "found", "held", "many", "steep"} <= set(names)

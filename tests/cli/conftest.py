@@ -44,7 +44,7 @@ def outcome_of(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
     """Replace the chain of checks by given verdicts, or by an error."""
 
     def set_outcome(*verdicts: Verdict, error: BaseException | None = None) -> None:
-        def run_checks(_design: Any) -> Run:
+        def run_checks(_design: Any, _tell: Any = None) -> Run:
             if error:
                 raise error
             return run_of(*verdicts)

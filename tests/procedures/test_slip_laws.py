@@ -236,3 +236,18 @@ def test_feet_and_pounds_are_as_good_as_metres_and_kilonewtons() -> None:
     metric = analyse(Model(surface, (Layer(soil),), -15.0), Circle(36.576, 27.432, 24.384))
 
     assert metric.factor == approx(result_of_unit_scaling().factor, rel=1e-5)
+
+
+def test_grid_is_not_widened_beyond_a_number_of_circles(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A fine grid that grew by half with every edge took minutes; what lies on its edge is named instead."""
+    from calc.procedures.slip import search as slip_search
+
+    beside = Search(centre_x=(9.0, 12.0), centre_y=(12.0, 16.0), counts=(7, 7, 9), refine=False)
+    free = analyse(wet(), beside)
+    monkeypatch.setattr(slip_search, "MOST", 600)
+    bound = analyse(wet(), beside)
+
+    assert free.extended > 0
+    assert bound.extended == 0
+    assert bound.tried == 7 * 7 * 9
+    assert "left" in bound.at_edge

@@ -163,7 +163,7 @@ def test_run_without_a_result_has_its_code(
 
     kind = getattr(chain, error, None) or getattr(builtins, error)
 
-    def refuse(_design: object) -> None:
+    def refuse(_design: object, _tell: object = None) -> None:
         raise kind(*["no root"])
 
     monkeypatch.setattr("calc.chain.run_checks", refuse)

@@ -1,11 +1,11 @@
 """Stability of slopes and embankments by slip surfaces: circles, lines of straight pieces, sliding blocks, searches.
 
 The question is a :class:`Model` and a surface or a search; :func:`analyse` answers with the factor of safety and its
-slice table, :func:`required_force` with the force that a horizontal layer must give. The equations are fused here over
-circles and slices; tests hold them to the registered formulas.
+slice table, :func:`factors` with the factors of many circles, :func:`required_force` with the force that a horizontal
+layer must give. The equations are fused here over circles and slices; tests hold them to the registered formulas.
 """
 
-from calc.procedures.slip.analysis import analyse, columns_cut
+from calc.procedures.slip.analysis import CircleFactors, analyse, columns_cut, factors
 from calc.procedures.slip.bending import Cut
 from calc.procedures.slip.model import (
     Bending,
@@ -25,6 +25,7 @@ from calc.procedures.slip.model import (
     Water,
     stress_shares,
 )
+from calc.procedures.slip.remarks import Remark
 from calc.procedures.slip.required import RequiredForce, required_force
 from calc.procedures.slip.result import Contours, LayerForce, Result, SliceTable
 
@@ -32,6 +33,7 @@ __all__ = [
     "Bending",
     "BlockSearch",
     "Circle",
+    "CircleFactors",
     "Columns",
     "Contours",
     "Crack",
@@ -41,6 +43,7 @@ __all__ = [
     "Lens",
     "Model",
     "Reinforcement",
+    "Remark",
     "RequiredForce",
     "Result",
     "Search",
@@ -52,6 +55,7 @@ __all__ = [
     "Water",
     "analyse",
     "columns_cut",
+    "factors",
     "required_force",
     "stress_shares",
 ]

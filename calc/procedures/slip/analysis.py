@@ -1,23 +1,24 @@
 """The one question and its answer: a cross-section and a surface or a search give a factor and its slices."""
 
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from math import inf, tan
 from typing import get_args
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from calc.procedures.slip import check, mirror
 from calc.procedures.slip.base import slices_of_circles
 from calc.procedures.slip.bending import Cut
 from calc.procedures.slip.blocks import search_blocks
-from calc.procedures.slip.circles import ends_of
+from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.evaluate import (
-    REASONS,
     Factors,
     Interface,
     Lines,
+    Solver,
     Wish,
     factors_of_circles,
     factors_of_lines,
@@ -37,6 +38,7 @@ from calc.procedures.slip.model import (
     SlipError,
     Surface,
 )
+from calc.procedures.slip.reasons import COMPLETE, REASONS
 from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.search import search_circles
 from calc.procedures.slip.stress import columns_at
@@ -86,7 +88,9 @@ def analyse(
         return _of_circle(ground, surface, Wish(method, form, slices), Record(), sign, direction)
     if isinstance(surface, Search):
         wish = wish_of(surface, method, form, slices)
-        circle, record = search_circles(ground, surface, lambda x, y, r: factors_of_circles(ground, x, y, r, wish))
+        circle, record = search_circles(
+            ground, surface, lambda x, y, r: factors_of_circles(ground, x, y, r, wish), sign
+        )
         return _of_circle(ground, circle, wish, record, sign, direction)
     if method in {"ordinary", "bishop"}:
         message = f"method must be one of forces for a line of straight pieces (got {method!r})"
@@ -104,6 +108,50 @@ def columns_cut(model: Model, found: Result) -> tuple[NDArray[np.int64], Cut]:
     rows = np.array([k for k, part in enumerate(table.part) if part == "column"], dtype=np.int64)
     ground = ground_of(model, "right")
     return rows, columns_at(ground, table.x[rows], table.y_base[rows], np.cos(table.alpha[rows]))
+
+
+@dataclass(frozen=True)
+class CircleFactors:
+    """Factors of many circles, NaN where rejected, and what each is rejected for; all (circles,).
+
+    ``reason`` is a word of ``REASONS``, "admissible" where there is a factor; ``entry`` and ``exit`` are the places of
+    the upper and the lower end, ``lam`` is NaN where the method has no interslice shear.
+    """
+
+    factor: Floats
+    reason: NDArray[np.str_]
+    lam: Floats
+    entry: Floats
+    exit: Floats
+
+
+def factors(
+    model: Model,
+    x: ArrayLike,
+    y: ArrayLike,
+    r: ArrayLike,
+    method: Method = "bishop",
+    *,
+    direction: Direction = "right",
+    form: Form = "A",
+    slices: int = 50,
+    min_depth: float = 0.0,
+) -> CircleFactors:
+    """Factors of safety of any number of circles, centres ``x``, ``y`` and radii ``r`` in m, in one call.
+
+    ``SlipError`` as from :func:`analyse` for the model and the request; a circle that is not admissible is none.
+    """
+    refuse_request(method, direction, form, slices)
+    sign = 1.0 if direction == "right" else -1.0
+    given = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (x, y, r)))
+    across, up, radius = (np.ascontiguousarray(one.ravel()) for one in given)
+    if not (np.isfinite(np.array([across, up, radius])).all() and (radius > 0).all()):
+        message = "x, y and r must be finite numbers, r above 0"
+        raise SlipError(message)
+    wish = Wish(method, form, slices, min_depth=min_depth)
+    found = factors_of_circles(ground_of(model, direction), sign * across, up, radius, wish)
+    lam = found.lam if method in COMPLETE else np.full_like(found.lam, np.nan)
+    return CircleFactors(found.factor, np.array(REASONS)[found.reason], lam, sign * found.left, sign * found.right)
 
 
 @lru_cache(maxsize=KEPT)
@@ -139,13 +187,17 @@ def wish_of(search: Search, method: Method, form: Form, slices: int) -> Wish:
 def _refuse_rejected(found: Factors, what: str) -> None:
     if found.reason[0]:
         message = f"the slip {what} is not admissible: {REASONS[found.reason[0]]}"
+        if np.isfinite(found.plain[0]):
+            message += f"; by Bishop its factor is {found.plain[0]:.3f}"
         raise SlipError(message)
 
 
-def lines_of_circle(ground: Ground, circle: Circle, wish: Wish) -> Lines:
-    """The slices of one circle with all that stands on them."""
+def lines_of_circle(ground: Ground, circle: Circle, wish: Wish, solver: Solver | None = None) -> Lines:
+    """The slices of the stretch of one circle that decides, with all that stands on them; a reason if none does."""
     x, y, r = _arrays(circle)
-    base = slices_of_circles(ground, x, y, r, ends_of(ground, x, y, r), wish.slices)
+    found = factors_of_circles(ground, x, y, r, wish, solver)
+    _refuse_rejected(found, "circle")
+    base = slices_of_circles(ground, x, y, r, Ends(found.left, found.right), wish.slices)
     return lines_of(ground, bonds_of(ground), base, wish)
 
 
@@ -157,9 +209,8 @@ def _of_circle(ground: Ground, circle: Circle, wish: Wish, record: Record, sign:
     if not circle.r > 0:
         message = f"circle.r must be above 0 (got {circle.r:g})"
         raise SlipError(message)
-    _refuse_rejected(factors_of_circles(ground, *_arrays(circle), wish), "circle")
     shown = Circle(sign * circle.x, circle.y, circle.r)
-    return result_of(lines_of_circle(ground, circle, wish), wish, shown, record, sign, direction)
+    return result_of(ground, lines_of_circle(ground, circle, wish), wish, shown, record, sign, direction)
 
 
 def _of_line(ground: Ground, surface: Surface, wish: Wish, record: Record, sign: float, direction: Direction) -> Result:
@@ -170,7 +221,7 @@ def _of_line(ground: Ground, surface: Surface, wish: Wish, record: Record, sign:
     lines = lines_of_corners(ground, bonds_of(ground), px, py, wish, interface)
     shown = surface if sign > 0 else mirror.mirrored_question(surface)
     assert isinstance(shown, Surface)  # noqa: S101 - the mirror keeps the kind
-    return result_of(lines, wish, shown, record, sign, direction)
+    return result_of(ground, lines, wish, shown, record, sign, direction)
 
 
 def interface_of(surface: Surface) -> Interface | None:

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from calc.procedures.slip.circles import Ends, breaks_of
+from calc.procedures.slip.circles import Ends, breaks_of, breaks_of_line
 from calc.procedures.slip.ground import Floats, Ground, Ints
 
 SAME = 1e-3  # share of a slice within which two places share a face
@@ -80,37 +80,48 @@ def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: i
     """Sine and cosine at the faces (slices + 1, circles): equal arcs, the nearest face moved to each jump or bend."""
     # An end at the level of the centre may lie outside the circle by a rounding error.
     first, last = (np.arcsin(np.clip((x - end) / r, -1.0, 1.0)) for end in (ends.left, ends.right))
-    arc = (last - first) / count
-    across, up = _turned(first, arc, count)
     with np.errstate(invalid="ignore"):
         moved = (x - breaks_of(ground, x, y, r)) / r
-        steps = (np.arcsin(moved) - first) / arc
-    there = (steps > CLOSE) & (steps < count - CLOSE)
-    some = there.any(axis=1)
-    steps = np.where(there, steps, np.inf)[some]
-    order = np.argsort(steps, axis=0)
-    sine = np.take_along_axis(moved[some], order, axis=0)
-    steps = np.take_along_axis(steps, order, axis=0)
-    for index, row in zip(_distinct(steps, count), sine, strict=True):
-        good = index.nonzero()[0]
-        across[index[good], good] = row[good]
-        up[index[good], good] = np.sqrt(1 - row[good] ** 2)
+        share = (np.arcsin(moved) - first) / (last - first)
+    steps, index, count = _moved(share, count)
+    across, up = _turned(first, (last - first) / count, count)
+    sine = np.take_along_axis(moved, index, axis=0)
+    for face, row in zip(_distinct(steps, count), sine, strict=True):
+        good = face.nonzero()[0]
+        across[face[good], good] = row[good]
+        up[face[good], good] = np.sqrt(1 - row[good] ** 2)
     return across, up
 
 
-def _distinct(steps: Floats, count: int) -> Ints:
-    """The face to be moved to each place (places, circles), given in steps and in order; 0 for none.
+def _moved(share: Floats, count: int) -> tuple[Floats, Ints, int]:
+    """Places between the ends, given in shares, in order in steps with inf for none, their rows, and the slices.
 
-    Places that lie apart have faces of their own: otherwise a thin tongue of soil between them could be missed.
+    A line that has more places than faces gets as many more slices.
     """
-    last, before = np.zeros(steps.shape[1]), np.full(steps.shape[1], -np.inf)
-    found = np.zeros(steps.shape, dtype=np.int64)
-    for row, place in enumerate(steps):
-        near = np.minimum(np.rint(place), count - 1.0)
-        face = np.where(place - before < SAME, last, np.minimum(np.maximum(near, last + 1), count - 1))
-        there = np.isfinite(place)
-        found[row] = np.where(there, np.maximum(face, 1), 0)
-        last, before = np.where(there, face, last), np.where(there, place, before)
+    there = (share * count > CLOSE) & (share * count < count - CLOSE)
+    most = int(there.sum(axis=0).max(initial=0))
+    steps = np.where(there, share, np.inf)
+    index = np.argsort(steps, axis=0)[:most]
+    count = max(count, most + 1)
+    return np.take_along_axis(steps, index, axis=0) * count, index, count
+
+
+def _distinct(steps: Floats, count: int) -> Ints:
+    """The face to be moved to each place (places, lines), given in steps and in order; 0 for none.
+
+    Places that lie apart have faces of their own, also where two lie in one slice: otherwise a thin tongue of soil
+    between them could be missed. Faces are left for the places that follow.
+    """
+    there = np.isfinite(steps)
+    apart = there.copy()
+    with np.errstate(invalid="ignore"):
+        apart[1:] &= np.diff(steps, axis=0) >= SAME
+    most = count - 1 - apart[::-1].cumsum(axis=0)[::-1] + apart
+    last, found = np.zeros(steps.shape[1]), np.zeros(steps.shape, dtype=np.int64)
+    for row, (place, given) in enumerate(zip(steps, there, strict=True)):
+        near = np.maximum(np.rint(np.where(given, place, 0.0)), last + 1)
+        last = np.where(apart[row], np.minimum(near, most[row]), last)
+        found[row] = np.where(given, last, 0)
     return found
 
 
@@ -126,26 +137,54 @@ def _turned(first: Floats, arc: Floats, count: int) -> tuple[Floats, Floats]:
 
 
 def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interface: tuple[int, ...]) -> Base:
-    """Slices of lines with the corners ``px``, ``py`` (corners, lines), the same number of slices in every piece.
+    """Slices of lines with the corners ``px``, ``py`` (corners, lines), as many in every piece that has a length.
 
-    A piece may have no length. Moments are taken about a point above the middle, one length of the line over its upper
-    end. ``interface`` names the pieces that have a strength of their own.
+    The face next to a corner, a jump or a bend of the ground is moved there. Moments are taken about a point above the
+    middle, one length of the line over its upper end. ``interface`` names the pieces that have a strength of their own.
     """
-    pieces = len(px) - 1
-    each = max(count // pieces, 2)
-    share = np.tile((np.arange(each) + 0.5) / each, pieces)[:, None]
-    piece = np.repeat(np.arange(pieces), each)
     run, fall = np.diff(px, axis=0), -np.diff(py, axis=0)
-    none = run <= 0
-    length = np.where(none, 1.0, np.hypot(run, fall))
-    x = px[piece] + share * run[piece]
-    y = py[piece] - share * fall[piece]
-    sine = np.where(none, 0.0, fall / length)[piece]
-    cosine = np.where(none, 1.0, run / length)[piece]
-    centre_x = (px[0] + px[-1]) / 2
-    centre_y = py[0] + px[-1] - px[0]
+    there = run > 0
+    # Along each line a share of 1 in all and the same in every piece; a piece without a length has none.
+    share = np.concatenate([np.zeros((1, px.shape[1])), np.cumsum(there, axis=0)]) / there.sum(axis=0)
+    length = np.where(there, np.hypot(run, fall), 1.0)
+    sines, cosines = np.where(there, fall / length, 0.0), np.where(there, run / length, 1.0)
+    steps, _, count = _moved(np.concatenate([share[1:-1], *_shares_of_breaks(ground, px, py, share)]), count)
+    face = np.repeat(np.arange(count + 1.0)[:, None], px.shape[1], axis=1)
+    for index, row in zip(_distinct(steps, count), steps, strict=True):
+        good = index.nonzero()[0]
+        face[index[good], good] = row[good]
+    face /= count
+    middle = (face[1:] + face[:-1]) / 2
+    piece = (middle >= share[1:-1, None]).sum(axis=0)
+    b, x = np.diff(_along(px, share, face), axis=0), _along(px, share, middle)
+    sine, cosine, x_0, y_0 = (np.take_along_axis(one, piece, axis=0) for one in (sines, cosines, px[:-1], py[:-1]))
+    y = y_0 - (x - x_0) * sine / cosine
+    centre_x, centre_y = (px[0] + px[-1]) / 2, py[0] + px[-1] - px[0]
     arm = (centre_x - x) * sine + (centre_y - y) * cosine
     offset = (centre_x - x) * cosine - (centre_y - y) * sine
-    marked = np.isin(piece, interface)[:, None]
-    return Base(x, run[piece] / each, y, sine, cosine, ground.strip_of(x), centre_x, centre_y, arm, offset,
-                px[0], px[-1], py[0], py[-1], marked)  # fmt: skip
+    return Base(x, b, y, sine, cosine, ground.strip_of(x), centre_x, centre_y, arm, offset,
+                px[0], px[-1], py[0], py[-1], np.isin(piece, interface))  # fmt: skip
+
+
+def _along(px: Floats, share: Floats, wanted: Floats) -> Floats:
+    """Places at shares along lines."""
+    found = np.repeat(px[:1], len(wanted), axis=0)
+    for begin, end, first, last in zip(px[:-1], px[1:], share[:-1], share[1:], strict=True):
+        width = np.where(last > first, last - first, 1.0)
+        found += (end - begin) * np.clip((wanted - first) / width, 0.0, 1.0)
+    return found
+
+
+def _shares_of_breaks(ground: Ground, px: Floats, py: Floats, share: Floats) -> list[Floats]:
+    """Where the ground on or over each piece changes by a jump or a bend, as shares of the line; inf for nowhere."""
+    found = []
+    corners = zip(px[:-1], px[1:], py[:-1], py[1:], share[:-1], share[1:], strict=True)
+    for x_0, x_1, y_0, y_1, first, last in corners:
+        with np.errstate(divide="ignore", invalid="ignore"):
+            place = breaks_of_line(ground, x_0, y_0, (y_1 - y_0) / (x_1 - x_0))
+            part = (place - x_0) / (x_1 - x_0)
+            inside = (part > 0) & (part < 1)
+        chosen = inside.any(axis=1)
+        with np.errstate(invalid="ignore"):
+            found.append(np.where(inside[chosen], first + (last - first) * part[chosen], np.inf))
+    return found

@@ -5,9 +5,10 @@ from math import pi, tan
 
 import numpy as np
 
-from calc.procedures.slip.evaluate import REASONS, Interface, Wish, factors_of_lines
+from calc.procedures.slip.evaluate import Interface, Wish, factors_of_lines
 from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import BlockSearch, Range, SlipError, Surface
+from calc.procedures.slip.reasons import NO_STRENGTH, REASONS
 from calc.procedures.slip.result import Record
 from calc.procedures.slip.solve import Bools
 
@@ -35,6 +36,11 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
         tried += len(whole)
         rejections = found.counts() | {REASONS[1]: int((~whole).sum())}
         rejected = {name: rejected.get(name, 0) + rejections.get(name, 0) for name in {**rejected, **rejections}}
+        nothing = rejections.get(REASONS[NO_STRENGTH], 0)
+        if nothing:
+            message = f"{nothing} of {len(whole)} sliding blocks have no strength at all, so that their factor is 0: "
+            message += "the ground there needs a strength, or the search other ranges"
+            raise SlipError(message)
         if np.isnan(found.factor).all():
             break
         least = int(np.nanargmin(found.factor))

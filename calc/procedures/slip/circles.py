@@ -4,13 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from calc.procedures.slip.ground import Floats, Ground, Straight
 
-Bools = NDArray[np.bool_]
 STRAIGHT = 1e-12  # difference of slopes that is rounding
 KEPT = 8  # cross-sections whose pieces are kept: a search asks for them again and again
 
@@ -27,26 +26,49 @@ class Pieces:
 
 @dataclass(frozen=True)
 class Ends:
-    """Upper end (left) and lower end (right) of each circle's slip line; NaN where it has none."""
+    """Upper end (left) and lower end (right) of slip lines; NaN where there is none."""
 
     left: Floats
     right: Floats
 
+    def at(self, chosen: Any) -> "Ends":
+        """Some of the ends."""
+        return Ends(self.left[chosen], self.right[chosen])
+
 
 def ends_of(ground: Ground, x: Floats, y: Floats, r: Floats) -> Ends:
-    """The widest stretch over which the lower half of each circle lies below the ground, the crack cut off above."""
-    left, right = _widest(*_meetings(_surface(ground), x, y, r))
+    """Every stretch (stretches, circles) over which the lower half of a circle lies below the ground.
+
+    A steep slope slides on a stretch that ends at its toe, though the circle goes on falling below the foot: the widest
+    stretch is not always the one that slides. A crack cuts the stretches off above.
+    """
+    whole = _stretches(ground, 0.0, x, y, r)
     if ground.model.crack is None:
-        return Ends(left, right)
+        return whole
     # The slip line begins at the bottom of the crack, a line parallel to the surface.
-    depth = ground.model.crack.depth
-    lowered = replace(ground.surface, left=ground.surface.left - depth)
-    start, stop = _widest(*_meetings(_pieces(ground, [lowered]), x, y, r))
-    reached = (start < right) & (right >= stop)
-    meets, entering = _meetings(_surface(ground), x, y, r)
-    leaving = np.where(entering | (meets < start), np.inf, meets).min(axis=0)
-    right = np.where(reached, right, np.where(np.isfinite(leaving), leaving, np.nan))
-    return Ends(start, np.where(np.isnan(start), np.nan, right))
+    start = _stretches(ground, ground.model.crack.depth, x, y, r).left
+    with np.errstate(invalid="ignore"):
+        over = (whole.left[:, None] <= start) & (start < whole.right[:, None])
+    right = np.where(over, whole.right[:, None], np.inf).min(axis=0, initial=np.inf)
+    return Ends(np.where(np.isfinite(right), start, np.nan), np.where(np.isfinite(right), right, np.nan))
+
+
+def _stretches(ground: Ground, depth: float, x: Floats, y: Floats, r: Floats) -> Ends:
+    """The stretches below a line parallel to the surface, between neighbouring meetings with it."""
+    place = _meetings(ground, depth, x, y, r)
+    if len(place) < 2:
+        return Ends(*np.full((2, 1, len(x)), np.nan))
+    left, right = place[:-1], place[1:]
+    with np.errstate(invalid="ignore"):
+        middle = (left + right) / 2
+        level = y - np.sqrt(r * r - (middle - x) ** 2)
+        good = (right - left > ground.slack) & (level < np.interp(middle, *_corners(ground)) - depth)
+    return Ends(np.where(good, left, np.nan), np.where(good, right, np.nan))
+
+
+def _corners(ground: Ground) -> tuple[Floats, Floats]:
+    places, levels = np.array(ground.model.surface).T
+    return places, levels
 
 
 def breaks_of(ground: Ground, x: Floats, y: Floats, r: Floats) -> Floats:
@@ -55,7 +77,15 @@ def breaks_of(ground: Ground, x: Floats, y: Floats, r: Floats) -> Floats:
     They are the places between the strips, the meetings with boundaries and the ends of the columns.
     """
     inner = np.broadcast_to(ground.x[1:-1, None], (len(ground.x) - 2, len(x)))
-    return np.concatenate([inner, _roots(_bends(ground), x, y, r)[0]])
+    return np.concatenate([inner, _roots(_bends(ground), x, y, r)])
+
+
+def breaks_of_line(ground: Ground, x: Floats, y: Floats, slope: Floats) -> Floats:
+    """The same places (any, lines) for straight lines through ``x``, ``y``; inf or NaN for none."""
+    inner = np.broadcast_to(ground.x[1:-1, None], (len(ground.x) - 2, len(x)))
+    line = _bends(ground)
+    place = (y - slope * x - line.origin) / (line.slope - slope)
+    return np.concatenate([inner, np.where((place >= line.begin) & (place < line.end), place, np.inf)])
 
 
 def _pieces(ground: Ground, lines: Sequence[Straight]) -> Pieces:
@@ -74,9 +104,9 @@ def _pieces(ground: Ground, lines: Sequence[Straight]) -> Pieces:
 
 
 @lru_cache(maxsize=KEPT)
-def _surface(ground: Ground) -> Pieces:
-    """The pieces of the surface."""
-    return _pieces(ground, [ground.surface])
+def _surface(ground: Ground, depth: float) -> Pieces:
+    """The pieces of the surface, or of a line parallel to it."""
+    return _pieces(ground, [replace(ground.surface, left=ground.surface.left - depth)])
 
 
 @lru_cache(maxsize=KEPT)
@@ -88,8 +118,8 @@ def _bends(ground: Ground) -> Pieces:
     return _pieces(ground, lines)
 
 
-def _roots(line: Pieces, x: Floats, y: Floats, r: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """Places (roots, circles) at which the lower half meets the pieces, inf for none; distance, depth, slope there."""
+def _roots(line: Pieces, x: Floats, y: Floats, r: Floats) -> Floats:
+    """Places (roots, circles) at which the lower half meets the pieces, inf for none."""
     slope = line.slope
     # Height of the line over the centre: a + slope t with t the distance from the centre.
     a = line.origin + slope * x - y
@@ -99,28 +129,20 @@ def _roots(line: Pieces, x: Floats, y: Floats, r: Floats) -> tuple[Floats, Float
     middle = -slope * a
     t = np.concatenate([(middle - root) / square, (middle + root) / square])
     slope, begin, end, a = (np.concatenate([one, one]) for one in (slope, line.begin, line.end, a))
-    place, down = x + t, -(a + slope * t)
-    inside = (place >= begin) & (place < end) & (down > 0)
-    return np.where(inside, place, np.inf), t, down, slope
+    place = x + t
+    inside = (place >= begin) & (place < end) & (a + slope * t < 0)
+    return np.where(inside, place, np.inf)
 
 
-def _meetings(line: Pieces, x: Floats, y: Floats, r: Floats) -> tuple[Floats, Bools]:
-    """Places (roots, circles) at which the lower half meets the line, in order, and whether it goes under it."""
-    place, t, down, slope = _roots(line, x, y, r)
-    some = np.flatnonzero(np.isfinite(place).any(axis=1))
-    if len(some) < 2:
-        return np.full((2, len(x)), np.inf), np.zeros((2, len(x)), dtype=np.bool_)
-    entering = slope * down - t > 0
-    place, entering = place[some], entering[some]
-    order = np.argsort(place, axis=0)
-    return np.take_along_axis(place, order, axis=0), np.take_along_axis(entering, order, axis=0)
+def _meetings(ground: Ground, depth: float, x: Floats, y: Floats, r: Floats) -> Floats:
+    """Places (meetings, circles) at which the lower half meets the line, in order, inf for none.
 
-
-def _widest(place: Floats, entering: Bools) -> tuple[Floats, Floats]:
-    """Of the pairs of neighbouring meetings between which the circle is below the line, the one farthest apart."""
-    pair = entering[:-1] & ~entering[1:] & np.isfinite(place[1:])
-    with np.errstate(invalid="ignore"):
-        width = np.where(pair, place[1:] - place[:-1], -1.0)
-    best, lane = width.argmax(axis=0), np.arange(place.shape[1])
-    found = width[best, lane] > 0
-    return np.where(found, place[best, lane], np.nan), np.where(found, place[best + 1, lane], np.nan)
+    A corner that a circle passes through by less than a rounding error is a meeting of its own: those with the pieces
+    beside it may be lost or found twice.
+    """
+    place = _roots(_surface(ground, depth), x, y, r)
+    across, up = (one[:, None] for one in _corners(ground))
+    up = up - depth
+    touched = (np.abs(np.hypot(across - x, up - y) - r) < ground.slack) & (up < y)
+    place = np.concatenate([place, np.where(touched, across, np.inf)])
+    return np.sort(place[np.isfinite(place).any(axis=1)], axis=0)

@@ -46,11 +46,17 @@ def interslice(p: Problem, F: Any, lam: Floats, known: Terms | None = None) -> F
     gain = gain if p.push is None else gain + p.push
     gain = gain if p.pull_in_load is None else gain - p.pull_in_load
     gain = gain if p.pull_in_strength is None else gain - p.pull_in_strength / F
-    carried = lam * (p.sine * t.normal_by_shear - back * t.strength_by_shear)
-    behind = 1 / (1 + p.function[1:] * carried)
-    ahead = (1 + p.function[:-1] * carried) * behind
+    by_shear = carried(p, F, lam, t)
+    behind = 1 / (1 + p.function[1:] * by_shear)
+    ahead = (1 + p.function[:-1] * by_shear) * behind
     gain *= behind
     return passed_on(ahead, gain)
+
+
+def carried(p: Problem, F: Any, lam: Floats, t: Terms) -> Floats:  # noqa: N803
+    """Horizontal force that the shear on a slice brings with it, per normal force between slices and f(x)."""
+    found: Floats = lam * (p.sine * t.normal_by_shear - p.cosine / F * t.strength_by_shear)
+    return found
 
 
 def passed_on(share: Floats, gain: Floats) -> Floats:
@@ -175,12 +181,25 @@ def pressed(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
     """Whether the slices press on each other everywhere downhill of the largest force between them.
 
     Project rule: the equations may hold with large tension between the slices at the lower end, which no soil gives.
+    Nor is it an equilibrium where the shear that a force brings with it outweighs the force itself: there the forces
+    jump through infinity from one slice to the next, and the largest hides the tension.
     """
     with np.errstate(all="ignore"):
-        push = interslice(p, F, lam)
-        largest = push.max(axis=0)
+        t = terms(p, F)
+        push = interslice(p, F, lam, t)
         behind = np.arange(len(push))[:, None] > push.argmax(axis=0)
-        found: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * largest
+        found: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * push.max(axis=0)
+        found &= (1 + p.function[1:] * carried(p, F, lam, t)).min(axis=0) > 0
+    return found
+
+
+def pulled_before(p: Problem, F: Any) -> Floats:  # noqa: N803
+    """Tension (slices + 1, lines) of the layers that a line has cut before each face: they carry it on in the mass."""
+    found = np.zeros((len(p.function), p.weight.shape[-1]))
+    if p.pull_in_load is not None:
+        found[1:] += p.pull_in_load.cumsum(axis=0)
+    if p.pull_in_strength is not None:
+        found[1:] += p.pull_in_strength.cumsum(axis=0) / F
     return found
 
 

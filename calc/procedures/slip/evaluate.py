@@ -13,31 +13,23 @@ from calc.procedures.slip.circles import Ends, ends_of
 from calc.procedures.slip.forces import Bond, Tension, bonds_of, tensions
 from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.model import Form, Method, Range
+from calc.procedures.slip.reasons import (
+    COMPLETE,
+    REASONS,
+    SHALLOW,
+    least_m,
+    outside,
+    places,
+    reasons_after,
+    reasons_before,
+)
 from calc.procedures.slip.solve import Bools, Problem, Solved
 from calc.procedures.slip.stress import Parts, parts_of
 
-REASONS = (
-    "admissible",
-    "does not cut the ground",
-    "leaves the model",
-    "end outside its range",
-    "below the hard layer",
-    "not deep enough",
-    "no driving moment",
-    "held by the reinforcement alone",
-    "m_alpha below 0.2",
-    "not converged",
-    "not helped by the layer",
-    "tension between slices",
-)
-CUT, LEAVES, RANGE, HARD, SHALLOW, DRIVING, HELD, M_ALPHA, OPEN, NOT_HELPED, PULLED = range(1, 12)
 CELLS = 60_000  # slices that are looked at together: some 30 arrays of half a megabyte
 RETAINED = 30 * 2**17  # numbers, just under the largest block that glibc learns from
-TINY = 1e-4  # share of the length of the model
-NOTHING = 1e-9  # driving moment over weight times arm that is rounding
 HOPELESS = 0.1  # m_α by the simplified method below which no complete method is tried
 RELIEFS = 4  # rounds of taking strength away from bases that are pulled
-COMPLETE = ("spencer", "morgenstern-price")
 
 
 @dataclass(frozen=True)
@@ -71,6 +63,11 @@ class Lines:
     tensions: tuple[Tension, ...]
     problem: Problem
     circular: bool
+    form: Form = "B"
+
+    def in_slice(self, x: Floats) -> Floats:
+        """1 in the slice that each place lies in, 0 in the others."""
+        return in_slice(self.base, x)
 
 
 Solver = Callable[[Ground, Lines, Wish], tuple[Solved, Ints]]
@@ -78,11 +75,24 @@ Solver = Callable[[Ground, Lines, Wish], tuple[Solved, Ints]]
 
 @dataclass(frozen=True)
 class Factors:
-    """Factor and λ of every slip line (NaN where rejected) and the index into ``REASONS``."""
+    """Factor and λ of every slip line (NaN where rejected) and the index into ``REASONS``.
+
+    ``plain`` is the factor by Bishop of circles that a complete method has no equilibrium for, NaN for all others;
+    ``left`` and ``right`` are the ends of the stretch of a circle that decides.
+    """
 
     factor: Floats
     lam: Floats
     reason: Ints
+    plain: Floats
+    left: Floats
+    right: Floats
+
+    @classmethod
+    def none(cls, count: int) -> "Factors":
+        """Nothing yet."""
+        factor, lam, plain, left, right = (np.full(count, np.nan) for _ in range(5))
+        return cls(factor, lam, np.zeros(count, dtype=np.int64), plain, left, right)
 
     def counts(self) -> dict[str, int]:
         """Rejected lines by reason."""
@@ -106,7 +116,7 @@ def factors_of_circles(
 ) -> Factors:
     """Factors of circles that slide to the right, or what another solver gives for them."""
     bonds = bonds_of(ground)
-    found = Factors(np.full(len(x), np.nan), np.full(len(x), np.nan), np.zeros(len(x), dtype=np.int64))
+    found = Factors.none(len(x))
     for block in blocks(len(x), wish.slices):
         _circles(ground, bonds, (x[block], y[block], r[block]), wish, solver or solved, found, block)
     return found
@@ -121,43 +131,41 @@ def _circles(
     found: Factors,
     block: slice,
 ) -> None:
-    """Factors of one block, written into the result."""
+    """Factors of one block, written into the result: of every circle the stretch with the least."""
+    found.reason[block] = outside(ground, *circles)
     with np.errstate(invalid="ignore"):
-        ends = ends_of(ground, *circles)
-        reason = _places(ground, *circles, ends, wish)
+        every = ends_of(ground, *circles)
+        there = np.isfinite(every.left)
+        lane, ends = np.nonzero(there)[1], every.at(there)
+        x, y, r = (one[lane] for one in circles)
+        reason = places(ground, x, y, r, ends, wish)
+    factor, lam = np.full(len(lane), np.nan), np.full(len(lane), np.nan)
     good = np.flatnonzero(reason == 0)
     if len(good):
-        x, y, r = (one[good] for one in circles)
-        base = slices_of_circles(ground, x, y, r, Ends(ends.left[good], ends.right[good]), wish.slices)
+        base = slices_of_circles(ground, x[good], y[good], r[good], ends.at(good), wish.slices)
         result, reason[good] = solver(ground, lines_of(ground, bonds, base, wish), wish)
-        found.factor[block][good], found.lam[block][good] = result.factor, result.lam
-    found.reason[block] = reason
+        factor[good], lam[good] = result.factor, result.lam
+        if result.plain is not None:
+            np.fmin.at(found.plain[block], lane[good], result.plain)
+    best = _decisive(lane, factor, reason, ends)
+    values = (factor, lam, reason, ends.left, ends.right)
+    for into, value in zip((found.factor, found.lam, found.reason, found.left, found.right), values, strict=True):
+        into[block][lane[best]] = value[best]
 
 
-def _places(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, wish: Wish) -> Ints:
-    """Why circles are not looked at, by their place alone."""
-    model = ground.model
-    reason = np.zeros(len(x), dtype=np.int64)
-    lowest = y - np.sqrt(np.maximum(r**2 - (np.clip(x, ends.left, ends.right) - x) ** 2, 0.0))
-    outside = (ends.left < wish.entry[0]) | (ends.left > wish.entry[1])
-    outside |= (ends.right < wish.exit[0]) | (ends.right > wish.exit[1])
-    reason[outside] = RANGE
-    if ground.hard is None or not model.truncate:
-        reason[lowest < model.bottom - ground.slack] = LEAVES
-    # What is cut off by less than this is no slope but a rounding error.
-    reason[~(ends.right - ends.left > TINY * (ground.x[-1] - ground.x[0]))] = CUT
-    sides = ((model.surface[0], ground.x[0]), (model.surface[-1], ground.x[-1]))
-    for (_, level), side in sides:
-        under = np.abs(side - x) < r
-        under &= y - np.sqrt(np.maximum(r**2 - (side - x) ** 2, 0.0)) < level
-        reason[under & np.isnan(ends.left)] = LEAVES
-    return reason
+def _decisive(lane: Ints, factor: Floats, reason: Ints, ends: Ends) -> Ints:
+    """Of the stretches of every circle the one with the least factor, or the widest where none has one."""
+    if (np.diff(lane) > 0).all():
+        return np.arange(len(lane))
+    first = np.where(reason == 0, factor, ends.left - ends.right)
+    order = np.lexsort((first, reason > 0, lane))
+    return np.asarray(order[np.unique(lane[order], return_index=True)[1]])
 
 
 def factors_of_lines(ground: Ground, px: Floats, py: Floats, wish: Wish, interface: Interface | None = None) -> Factors:
     """Factors of lines with the corners ``px``, ``py`` (corners, lines)."""
     bonds, total = bonds_of(ground), px.shape[1]
-    found = Factors(np.full(total, np.nan), np.full(total, np.nan), np.zeros(total, dtype=np.int64))
+    found = Factors.none(total)
     for block in blocks(total, wish.slices):
         lines = lines_of_corners(ground, bonds, px[:, block], py[:, block], wish, interface)
         result, found.reason[block] = solved(ground, lines, wish)
@@ -184,18 +192,20 @@ def lines_of(
     """Slip lines with the stresses on their bases, the reinforcement and the equations."""
     parts = parts_of(ground, base, interface)
     pulls = tensions(bonds, base)
-    return Lines(base, parts, pulls, _problem(ground, base, parts, pulls, wish), base.interface is None)
+    return Lines(base, parts, pulls, _problem(ground, base, parts, pulls, wish), base.interface is None, wish.form)
 
 
 def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...], wish: Wish) -> Problem:
-    driving = (solve.over_parts(parts.weight) * (base.centre_x - base.x)).sum(axis=0) + parts.push_moment
-    push = parts.push
+    driving = (solve.over_parts(parts.weight) * (base.centre_x - base.x)).sum(axis=0)
+    push, turning = parts.push, parts.push_moment
     crack = ground.model.crack
     if crack is not None and crack.water and ground.model.water is not None:
         thrust = 0.5 * ground.model.water.gamma_w * crack.water**2
         push = np.zeros_like(base.x) if push is None else push.copy()
         push[0] += thrust
-        driving = driving + thrust * (base.centre_y - base.y_left - crack.water / 3)
+        turning = np.zeros_like(base.x) + turning
+        turning[0] += thrust * (base.centre_y - base.y_left - crack.water / 3)
+    driving = driving if push is None else driving + turning.sum(axis=0)
     none = np.zeros_like(driving)
     force = sum((pull.force for pull in pulls), none)
     moment = sum((pull.force * (base.centre_y - pull.layer.level) for pull in pulls), none)
@@ -204,7 +214,7 @@ def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...
     bond, tangent = solve.without_tension(parts, base)
     return Problem(
         weight=parts.weight, bond=bond, tangent=tangent, sine=base.sine, cosine=base.cosine,
-        arm=base.arm, offset=base.offset, driving=driving, push=push,
+        arm=base.arm, offset=base.offset, driving=driving, push=push, push_moment=None if push is None else turning,
         moment_in_load=moment if load else none, force_in_load=force if load else none,
         moment_in_strength=none if load else moment, force_in_strength=none if load else force,
         pull_in_load=by_slice if load else None, pull_in_strength=None if load else by_slice,
@@ -237,46 +247,34 @@ def _function(base: Base, wish: Wish) -> Floats:
 
 def solved(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
     """Factors of the lines of one block and the reasons where there is none."""
-    before = reasons_before(ground, lines, wish)
+    before = before_solving(ground, lines, wish)
     found, p = solution(lines, wish, before == 0)
-    reason = np.where(before > 0, before, reasons_after(p, found, found.factor, wish))
-    return _only(found, reason == 0), reason
+    after = reasons_after(p, found, found.factor, wish.method, circular=lines.circular)
+    reason = np.where(before > 0, before, after)
+    plain = _by_bishop(lines, (before == 0) & (after > 0)) if wish.method in COMPLETE and lines.circular else None
+    return replace(_only(found, reason == 0), plain=plain), reason
 
 
-def reasons_before(ground: Ground, lines: Lines, wish: Wish) -> Ints:
-    """Why lines are not solved at all: depth, hard layer, nothing that drives; 0 for the others."""
-    base, p = lines.base, lines.problem
-    reason = np.zeros(p.weight.shape[-1], dtype=np.int64)
-    reason[(p.moment_in_load > 0) & (p.driving <= p.moment_in_load)] = HELD
-    size = solve.over_parts(p.weight).sum(axis=0) * (base.right - base.left)
-    reason[p.driving <= NOTHING * size] = DRIVING
-    if wish.min_depth > 0:
-        reason[(lines.parts.surface - base.y).max(axis=0) < wish.min_depth] = SHALLOW
+def before_solving(ground: Ground, lines: Lines, wish: Wish) -> Ints:
+    """Why lines of one block are not solved at all."""
+    reason = reasons_before(
+        ground, lines.base, lines.problem, lines.parts.surface, wish.method, wish.min_depth, circular=lines.circular
+    )
     if wish.below < inf:
-        reason[base.y.min(axis=0) > wish.below] = SHALLOW
-    if ground.hard is not None:
-        # A circle that is truncated lies on the hard layer; a line or a circle that may not be goes below it.
-        reason[(base.y < ground.hard.at(base.x, base.strip) - ground.slack).any(axis=0)] = HARD
+        reason[lines.base.y.min(axis=0) > wish.below] = SHALLOW
     return reason
 
 
-def reasons_after(p: Problem, found: Solved, factor: Floats, wish: Wish) -> Ints:
-    """Why solved lines have no result, with m_α taken at a factor; 0 where they have one."""
-    reason = np.zeros(p.weight.shape[-1], dtype=np.int64)
-    reason[~found.converged] = OPEN
-    if found.pressed is not None:
-        reason[found.converged & ~found.pressed] = PULLED
-    if wish.method != "ordinary":
-        reason[found.converged & (least_m(p, factor) < solve.LEAST_M)] = M_ALPHA
-    return reason
-
-
-def least_m(p: Problem, factor: Floats) -> Floats:
-    """Least m_α of the parts that there are: outside the field a slice has no column."""
-    with np.errstate(all="ignore"):
-        m = solve.normal_factor(p, factor)
-        found: Floats = (np.where(p.weight > 0, m, 1.0) if len(m) > 1 else m).min(axis=(0, 1))
-    return found
+def _by_bishop(lines: Lines, missed: Bools) -> Floats:
+    """Factors by Bishop, where he has one, of the circles for which a complete method has none; NaN for the others."""
+    plain = np.full(len(missed), np.nan)
+    chosen = np.flatnonzero(missed)
+    if len(chosen):
+        p = lines.problem.at(chosen)
+        found = solve.single(p, solve.moment_factor)
+        good = reasons_after(p, found, found.factor, "bishop") == 0
+        plain[chosen] = np.where(good, found.factor, np.nan)
+    return plain
 
 
 def _only(solved: Solved, good: Bools) -> Solved:
@@ -302,7 +300,7 @@ def solution(lines: Lines, wish: Wish, wanted: Bools | None = None) -> tuple[Sol
     found = solve.single(p, solve.moment_factor if lines.circular else solve.force_factor)
     if wish.method == "bishop":
         return found, p
-    hopeless = found.converged & (least_m(p, found.factor) < HOPELESS)
+    hopeless = found.converged & (least_m(p, found.factor, wish.method) < HOPELESS)
     if wanted is None or (wanted & ~hopeless).all():
         return _relieved(p, complete.complete(p, found.factor), np.asarray(lines.parts.c) <= 0)
     # The factor of a hopeless line stays: it says why there is none.
@@ -335,7 +333,9 @@ def shape_factor(lines: Lines) -> Floats:
     base, p = lines.base, lines.problem
     run, fall = base.right - base.left, base.y_left - base.y_right
     chord = np.hypot(run, fall)
-    below = base.y_left - fall * (base.x - base.left) / run - base.y
+    # A line is deepest at a corner, which is a face; an arc in the middle of a slice as well as anywhere.
+    x, y = (base.x, base.y) if lines.circular else (base.right_faces(), base.y - base.b * base.sine / base.cosine / 2)
+    below = base.y_left - fall * (x - base.left) / run - y
     ratio = (below * run / chord).max(axis=0) / chord
     cut = p.weight > 0
     friction = (cut & (lines.parts.tangent > 0)).any(axis=(0, 1))

@@ -1,7 +1,7 @@
 """From the valleys of a grid to the decisive circle: finer steps, each with the bottom of a parabola fitted to it.
 
 Valleys bend where a circle meets something: the least depth allowed, a boundary or a layer of reinforcement, crest or
-toe. So places are given in three ways, and in one of them such a bend is a plane that steps can follow.
+toe. So places are given in four ways, and in one of them such a bend is a plane that steps can follow.
 """
 
 from collections.abc import Callable
@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from calc.procedures.slip.circles import ends_of
+from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.slope import Slope
 from calc.procedures.slip.solve import Bools
@@ -22,7 +22,9 @@ CLOSE = 0.02  # share of the grid's spacing at which the finer steps end
 LONGER = 4.0  # by which the steps of the ends are longer: a circle moves its ends less than its centre
 MANY, FEW = (2, 4), 2  # rounds up to which twice the valleys and all are followed, and how many of them after that
 GAIN = 1e-12
-BY_LEVEL, BY_DEPTH, BY_ENDS = range(3)
+BY_LEVEL, BY_DEPTH, BY_ENDS, BY_CHORD = range(4)
+FLAT = 1e-3  # least depth of an arc below its chord, over the height of the slope
+LIFTED = 1e-7  # of the same by which an arc passes above its lower end, so that it leaves the ground at a corner
 SHALLOW = 2e-3  # share by which the least depth is kept clear of, because slices see it at their middles
 FAR = 2.0  # steps to which the parabola is believed
 AXES = np.array(np.meshgrid(*[(-1.0, 0.0, 1.0)] * 3, indexing="ij")).reshape(3, -1)
@@ -81,6 +83,8 @@ class Ways:
     depth: Depth
     floor: float
     changes: Floats
+    ends: Callable[[Floats, Floats, Floats], Ends]
+    height: float
 
     def circles(self, place: Floats, kind: Ints) -> Floats:
         """Circles of places of any kind."""
@@ -89,6 +93,9 @@ class Ways:
         chosen = kind == BY_ENDS
         if chosen.any():
             made[:, chosen] = self._through(place[:, chosen])
+        chosen = kind == BY_CHORD
+        if chosen.any():
+            made[:, chosen] = self._over_chord(place[:, chosen])
         return made
 
     def _surface(self, x: Floats) -> Floats:
@@ -111,16 +118,44 @@ class Ways:
             r = (u**2 / a + a) / 2
         return np.array([first + u, level + r, level])
 
-    def to_ends(self, circles: Floats) -> Floats:
-        """Places by the ends, NaN for circles whose lowest point does not lie between them."""
+    def _over_chord(self, place: Floats) -> Floats:
+        """Circles by upper end, lower end and the depth of the arc below the chord, wherever the lowest point lies."""
+        crack = self.ground.model.crack.depth if self.ground.model.crack else 0.0
+        first, last, depth = place
+        y_1, y_2 = self._surface(first) - crack, self._surface(last) + LIFTED * self.height
+        run, fall = last - first, y_1 - y_2
+        with np.errstate(all="ignore"):
+            chord = np.hypot(run, fall)
+            r = chord**2 / (8 * depth) + depth / 2
+            x = (first + last) / 2 + fall / chord * (r - depth)
+            y = (y_1 + y_2) / 2 + run / chord * (r - depth)
+        return np.array([x, y, y - r])
+
+    def to_ends(self, circles: Floats) -> tuple[Floats, Floats]:
+        """Places by the ends: with the level of the lowest point where it lies between them, else by the chord.
+
+        NaN for those of the other way, and for circles without a stretch.
+        """
         x, y, level = circles
-        ends = ends_of(self.ground, x, y, y - level)
+        ends = self.ends(x, y, y - level)
         inside = (ends.left < x) & (x < ends.right)
-        return np.where(inside, np.array([ends.left, ends.right, level]), np.nan)
+        run, fall = ends.right - ends.left, self._surface(ends.left) - self._surface(ends.right)
+        with np.errstate(invalid="ignore"):
+            depth = y - level - np.sqrt(np.maximum((y - level) ** 2 - (run**2 + fall**2) / 4, 0.0))
+        between = np.where(inside, np.array([ends.left, ends.right, level]), np.nan)
+        return between, np.where(inside, np.nan, np.array([ends.left, ends.right, depth]))
+
+    def to_corner(self, place: Floats) -> Floats:
+        """Places by the chord with the lower end at the next corner of the ground downhill, such as the toe."""
+        corners = np.array([x for x, _ in self.ground.model.surface[:-1]])
+        index = np.searchsorted(corners, place[1], side="left")
+        last = np.where(index < len(corners), corners[np.minimum(index, len(corners) - 1)], place[1])
+        return np.array([place[0], last, place[2]])
 
     def bound(self, place: Floats, kind: Ints) -> Floats:
         """The third coordinate not below what is allowed."""
-        return np.asarray(np.maximum(place[2], np.where(kind == BY_DEPTH, self.depth.least, self.floor)))
+        least = np.choose(kind, [self.floor, self.depth.least, self.floor, FLAT * self.height])
+        return np.asarray(np.maximum(place[2], least))
 
 
 @dataclass(frozen=True)
@@ -157,19 +192,29 @@ def refined(look: Look, seeds: Floats, spacing: Floats, ways: Ways, most: int) -
 
 
 def _by_ends(found: _Valleys, ways: Ways) -> _Valleys:
-    """The valleys by their ends where the lowest point lies between them, and again at the nearest change of level.
+    """The valleys by their ends, and again at the nearest change of level or at the next corner of the ground.
 
     Those by depth stay as they are beside.
     """
     circles = ways.circles(found.place, found.kind)
-    place = ways.to_ends(circles)
-    inside = ~np.isnan(place[0])
+    place, chord = ways.to_ends(circles)
+    inside, beyond = ~np.isnan(place[0]), ~np.isnan(chord[0])
     near = ways.changes[np.abs(ways.changes[:, None] - circles[2]).argmin(axis=0)]
+    moved = [
+        found.at(~inside | (found.kind == BY_DEPTH)),
+        _turned(found, place, BY_ENDS, inside),
+        _turned(found, np.array([*place[:2], near]), BY_ENDS, inside),
+        _turned(found, chord, BY_CHORD, beyond),
+        _turned(found, ways.to_corner(chord), BY_CHORD, beyond),
+    ]
+    return _joined(moved)
+
+
+def _turned(found: _Valleys, place: Floats, kind: int, chosen: Bools) -> _Valleys:
+    """Some of the valleys with places of another kind."""
     number = len(found.least)
-    ends = _Valleys(place, np.full(number, BY_ENDS), LONGER * found.step, np.full(number, np.inf), place)
-    level = np.array([*place[:2], near])
-    changed = replace(ends, place=level, hint=level)
-    return _joined([found.at(~inside | (found.kind == BY_DEPTH)), ends.at(inside), changed.at(inside)])
+    made = _Valleys(place, np.full(number, kind), LONGER * found.step, np.full(number, np.inf), place)
+    return made.at(chosen)
 
 
 def _joined(parts: list[_Valleys]) -> _Valleys:

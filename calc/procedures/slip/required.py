@@ -9,24 +9,19 @@ import numpy as np
 from calc.procedures.slip import analysis, complete, mirror, solve
 from calc.procedures.slip.complete import Terms
 from calc.procedures.slip.evaluate import (
-    COMPLETE,
-    DRIVING,
-    HARD,
-    NOT_HELPED,
-    SHALLOW,
     Lines,
     Solver,
     Wish,
+    before_solving,
     factors_of_circles,
     in_slice,
-    reasons_after,
-    reasons_before,
     shape_factor,
     solved,
 )
 from calc.procedures.slip.forces import places_at_level
 from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.model import Circle, Direction, Form, Method, Model, Range, Search, SlipError
+from calc.procedures.slip.reasons import COMPLETE, DRIVING, HARD, NOT_HELPED, SHALLOW, reasons_after
 from calc.procedures.slip.result import Contours, mirrored_contours
 from calc.procedures.slip.search import search_circles
 from calc.procedures.slip.solve import Problem, Solved
@@ -104,7 +99,7 @@ def required_force(
     circle, record = search_circles(
         asked.ground, search, lambda x, y, r: factors_of_circles(asked.ground, x, y, r, wish, solver)
     )
-    lines = analysis.lines_of_circle(asked.ground, circle, wish)
+    lines = analysis.lines_of_circle(asked.ground, circle, wish, solver)
     found, cut = force_on(asked, lines)
     factor, _ = solved(asked.ground, lines, wish)
     contours = mirrored_contours(record.contours, sign)
@@ -139,8 +134,8 @@ def _solver(asked: _Question, uncovered: list[float]) -> Solver:
 
     def solver(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
         found, cut = force_on(asked, lines)
-        after = reasons_after(lines.problem, found, np.full_like(cut, asked.safety), wish)
-        before = reasons_before(ground, lines, wish)
+        after = reasons_after(lines.problem, found, np.full_like(cut, asked.safety), wish.method)
+        before = before_solving(ground, lines, wish)
         reason = np.where(before > 0, before, after)
         missed = np.isnan(cut)
         if missed.any():

@@ -9,10 +9,12 @@ from numpy.typing import NDArray
 
 from calc.procedures.slip import solve
 from calc.procedures.slip.complete import interslice
-from calc.procedures.slip.evaluate import COMPLETE, Lines, Wish, shape_factor, solution
+from calc.procedures.slip.evaluate import Lines, Wish, shape_factor, solution
 from calc.procedures.slip.forces import Tension
-from calc.procedures.slip.ground import Floats
+from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import Circle, Direction, Form, Line, Method, Point, Surface
+from calc.procedures.slip.reasons import COMPLETE, REASONS, WEAK
+from calc.procedures.slip.remarks import Remark, search_remarks, tension_remarks, thrust_levels, turning_of
 
 
 @dataclass(frozen=True)
@@ -20,9 +22,11 @@ class SliceTable:
     """One row per part of a slice, from the upper end down; a slice in the column field has two parts.
 
     ``b`` and ``l`` are the width and base length of the part, ``W`` its whole vertical load, ``N`` the total base
-    normal, ``S`` the base shear mobilised (resistance over factor). ``H`` (earthquake, open water, crack water, and in
-    the complete methods less reinforcement of form A) and the forces at the right face ``E_right`` and ``X_right``
-    belong to the slice and are repeated for its parts; NaN where the method has none.
+    normal, ``N_eff`` that less the water pressure on the base (N where the base has no friction, as undrained), ``S``
+    the base shear mobilised (resistance over factor). ``H`` (earthquake, open water, crack water, and in the complete
+    methods less reinforcement of form A), the forces at the right face ``E_right`` and ``X_right`` and the level
+    ``y_thrust`` at which the normal one acts belong to the slice and are repeated for its parts; NaN where the method
+    has none.
     """
 
     index: NDArray[np.int64]
@@ -43,6 +47,8 @@ class SliceTable:
     H: Floats
     E_right: Floats
     X_right: Floats
+    N_eff: Floats
+    y_thrust: Floats
 
 
 @dataclass(frozen=True)
@@ -77,6 +83,7 @@ class Record:
     contours: Contours | None = None
     extended: int = 0
     at_edge: tuple[str, ...] = ()
+    plain: Floats = field(default_factory=lambda: np.empty(0))
 
 
 @dataclass(frozen=True)
@@ -84,7 +91,9 @@ class Result:
     """Factor of safety of the decisive slip line and everything that is needed to redo it by hand.
 
     ``resisting`` over ``driving`` is the factor (times ``f_0`` by the method of Janbu): moments about the centre, or
-    horizontal forces by the method of Janbu. ``lam`` is NaN where the method has no interslice shear.
+    horizontal forces by the method of Janbu. ``lam`` is NaN where the method has no interslice shear. ``warnings``
+    limit the result; ``crack_depth`` is that of the tension crack they propose, NaN for none, and ``thrust`` the line
+    on which the slices press on each other by the complete methods, empty by the others.
     """
 
     factor: float
@@ -107,11 +116,15 @@ class Result:
     contours: Contours | None
     extended: int
     at_edge: tuple[str, ...]
+    warnings: tuple[Remark, ...]
+    crack_depth: float
+    thrust: Line
 
 
 def result_of(
-    lines: Lines, wish: Wish, surface: Circle | Surface, record: Record, sign: float, direction: Direction
-) -> Result:
+    ground: Ground, lines: Lines, wish: Wish, surface: Circle | Surface, record: Record, sign: float,
+    direction: Direction,
+) -> Result:  # fmt: skip
     """The result of one slip line; ``sign`` is −1 where the model was mirrored."""
     solved, p = solution(lines, wish)
     f_0 = float(shape_factor(lines)[0]) if wish.method == "janbu" else 1.0
@@ -125,17 +138,38 @@ def result_of(
         resisting = (strength.sum(axis=0) * p.arm).sum(axis=0) + p.moment_in_strength
         driving = solve.moment_of_load(p, normal)
     points = _points(lines, sign)
+    table = _table(lines, p, equation, normal, strength, shear, push, sign)
+    word = wish.method.title()
+    remarks, crack = tension_remarks(ground, lines, equation, push, effective(lines, p, normal), word, sign)
+    weak = record.rejected.get(REASONS[WEAK], 0)
     return Result(
         factor=float(solved.factor[0]), method=wish.method, direction=direction, form=wish.form, surface=surface,
         centre=(sign * float(lines.base.centre_x[0]), float(lines.base.centre_y[0])),
         entry=points[0] if sign > 0 else points[-1], exit=points[-1] if sign > 0 else points[0],
         lam=float(solved.lam[0]) if wish.method in COMPLETE else np.nan, f_0=f_0,
-        table=_table(lines, p, equation, normal, strength, shear, push, sign),
+        table=table,
         forces=tuple(_layer_force(one, sign) for one in lines.tensions),
         resisting=float(resisting[0]), driving=float(driving[0]), points=points,
         tried=record.tried, rejected=dict(record.rejected), contours=mirrored_contours(record.contours, sign),
         extended=record.extended, at_edge=record.at_edge,
+        warnings=(*search_remarks(record.plain, weak, float(solved.factor[0]), word), *remarks),
+        crack_depth=crack, thrust=_thrust(lines, table, sign),
     )  # fmt: skip
+
+
+def effective(lines: Lines, p: solve.Problem, normal: Floats) -> Floats:
+    """Base normals less the water pressure on bases with friction; 0 for parts that there are not."""
+    length = lines.parts.share * lines.base.b / lines.base.cosine
+    drained = normal - np.where(lines.parts.tangent > 0, lines.parts.u, 0.0) * length
+    return np.asarray(np.where(p.weight > 0, drained, 0.0))
+
+
+def _thrust(lines: Lines, table: SliceTable, sign: float) -> Line:
+    """The line of thrust through the right faces at which there is a force, with growing x."""
+    first = np.unique(table.index, return_index=True)[1]
+    levels, faces = table.y_thrust[first], lines.base.right_faces()[table.index[first], 0]
+    points = [(sign * float(x), float(y)) for x, y in zip(faces, levels, strict=True) if np.isfinite(y)]
+    return tuple(points if sign > 0 else points[::-1])
 
 
 def _between(p: solve.Problem, factor: Floats, lam: Floats, wish: Wish) -> tuple[Any, Floats | None]:
@@ -173,6 +207,9 @@ def _table(
         return np.asarray(np.broadcast_to(values, p.weight.shape)[part, index, 0], dtype=np.float64)
 
     alpha = np.arctan2(base.sine, base.cosine)
+    level = np.full_like(base.x, np.nan)
+    if shear is not None:
+        level[:, 0] = thrust_levels(base, push, shear, turning_of(lines, factor))
     return SliceTable(
         index=index, part=tuple(("soil", "column")[one] for one in part), x=sign * whole(base.x), b=each(width),
         y_top=whole(parts.surface), y_base=whole(base.y), alpha=whole(alpha), l=each(width / base.cosine),
@@ -180,6 +217,7 @@ def _table(
         m_alpha=each(solve.normal_factor(p, factor)), N=each(normal), S=each(strength / factor), H=whole(force),
         E_right=whole((nothing if push is None else push)[1:]),
         X_right=whole((nothing if shear is None else shear)[1:]),
+        N_eff=each(effective(lines, p, normal)), y_thrust=whole(level),
     )  # fmt: skip
 
 

@@ -8,9 +8,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from calc.procedures.slip.circles import Ends
 from calc.procedures.slip.evaluate import Factors
 from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import Circle, Range, Search, SlipError
+from calc.procedures.slip.reasons import NO_STRENGTH
 from calc.procedures.slip.refine import Depth, Ways, high, refined
 from calc.procedures.slip.result import Contours, Record
 from calc.procedures.slip.slope import slope_of
@@ -18,6 +20,8 @@ from calc.procedures.slip.slope import slope_of
 SIDES = (("left", "right"), ("low", "high"), ("deep", "shallow"))
 SEEDS = 6  # local minima that are followed
 NEAR = 0.1  # share of the spacing within which two levels are one
+
+MOST = 400_000  # circles of a grid with all that it is widened by: above, the edge is named instead
 
 Goal = Callable[[Floats, Floats, Floats], Factors]
 
@@ -27,8 +31,10 @@ class _Tally:
     """Circles looked at, and rejected by reason."""
 
     goal: Goal
+    sign: float
     tried: int = 0
     rejected: dict[str, int] = field(default_factory=dict)
+    plain: list[Floats] = field(default_factory=list)
 
     def look(self, x: Floats, y: Floats, tangent: Floats) -> Floats:
         """The goal of circles by centre and level of the lowest point."""
@@ -36,7 +42,23 @@ class _Tally:
         self.tried += len(x)
         for reason, count in found.counts().items():
             self.rejected[reason] = self.rejected.get(reason, 0) + count
+        self.plain.append(found.plain[np.isfinite(found.plain)])
+        nothing = np.flatnonzero(found.reason == NO_STRENGTH)
+        if len(nothing):
+            one = nothing[0]
+            place = f"({self.sign * x[one]:.2f}, {y[one]:.2f}) and radius {y[one] - tangent[one]:.2f}"
+            message = (
+                f"{len(nothing)} of {len(x)} slip circles have no strength at all, so that their factor is 0, one of "
+                f"them with its centre at {place}: the ground there needs a strength, or the search a least depth or "
+                "ranges that leave it out"
+            )
+            raise SlipError(message)
         return found.factor
+
+    def ends(self, x: Floats, y: Floats, r: Floats) -> Ends:
+        """Ends of the stretch that decides, of circles that have been looked at."""
+        found = self.goal(x, y, r)
+        return Ends(found.left, found.right)
 
 
 @dataclass(frozen=True)
@@ -51,9 +73,12 @@ class _Grid:
         return tuple(int(one) for one in np.unravel_index(np.nanargmin(self.value), self.value.shape))
 
 
-def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, Record]:
-    """The circle with the least goal and the record of the search; ``SlipError`` where no circle is admissible."""
-    tally = _Tally(goal)
+def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0) -> tuple[Circle, Record]:
+    """The circle with the least goal and the record of the search.
+
+    ``SlipError`` where no circle is admissible, or one has no strength; ``sign`` is −1 where the model was mirrored.
+    """
+    tally = _Tally(goal, sign)
     ranges, floor = ranges_of(ground, search)
     even = [np.linspace(*limits, number) for limits, number in zip(ranges, search.counts, strict=True)]
     changes = changes_of(ground)
@@ -61,7 +86,7 @@ def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, 
     grid = _looked(tally, axes)
     extended = 0
     edges = _edges(grid, floor)
-    while edges and extended < search.extend:
+    while edges and extended < search.extend and _size(grid, edges) <= MOST:
         for axis, side in edges:
             grid = _widened(tally, grid, axis, side, floor)
         extended += 1
@@ -72,15 +97,19 @@ def search_circles(ground: Ground, search: Search, goal: Goal) -> tuple[Circle, 
     x, y, tangent = _point(grid)
     if search.refine:
         spacing = np.array([np.diff(values).max() for values in grid.axes])
-        depth = Depth.below(slope_of(ground.model.surface), search.min_depth)
+        slope = slope_of(ground.model.surface)
+        depth = Depth.below(slope, search.min_depth)
+        ways = Ways(ground, depth, floor, changes, tally.ends, slope.height)
         # A finer grid has more valleys to follow.
         most = max(len(grid.axes[2]) // 2, 2)
-        x, y, tangent = refined(tally.look, _seeds(grid), spacing, Ways(ground, depth, floor, changes), most)
+        x, y, tangent = refined(tally.look, _seeds(grid), spacing, ways, most)
     with np.errstate(all="ignore"):
         least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(high(grid.value), axis=2))
     contours = Contours(grid.axes[0], grid.axes[1], least.T)
     named = tuple(SIDES[axis][side] for axis, side in edges)
-    return Circle(x, y, y - tangent), Record(tally.tried, tally.rejected, contours, extended, named)
+    return Circle(x, y, y - tangent), Record(
+        tally.tried, tally.rejected, contours, extended, named, np.concatenate(tally.plain)
+    )
 
 
 def ranges_of(ground: Ground, search: Search) -> tuple[list[Range], float]:
@@ -151,6 +180,11 @@ def _widened(tally: _Tally, grid: _Grid, axis: int, side: int, floor: float) -> 
     axes = [*grid.axes]
     axes[axis] = np.concatenate([first.axes[axis], second.axes[axis]])
     return _Grid((axes[0], axes[1], axes[2]), np.concatenate([first.value, second.value], axis=axis))
+
+
+def _size(grid: _Grid, edges: list[tuple[int, int]]) -> float:
+    """About the number of circles of the grid when it has been widened at these edges."""
+    return grid.value.size * 1.5 ** len(edges)
 
 
 def _edges(grid: _Grid, floor: float) -> list[tuple[int, int]]:

@@ -38,6 +38,7 @@ class Problem:
     offset: Floats | None
     driving: Floats  # moment of weights and horizontal forces
     push: Floats | None  # horizontal forces on the slices, tension of the reinforcement left out
+    push_moment: Floats | None  # their moments about the centre
     moment_in_load: Floats  # moment and force of reinforcement that act against the load (form A)
     force_in_load: Floats
     moment_in_strength: Floats  # those that count as strength (form B)
@@ -74,6 +75,13 @@ class Problem:
         return found
 
     @cached_property
+    def floor(self) -> Any:
+        """What m_α is kept above: a base without friction has that of its inclination, however steep it is."""
+        if self.cosine.min() >= CLAMP:
+            return CLAMP
+        return np.where(self.tangent > 0, CLAMP, np.minimum(self.cosine, CLAMP))
+
+    @cached_property
     def grip(self) -> Floats:
         """Resistance times m_α without shear between the slices."""
         found: Floats = self.bond * self.cosine
@@ -89,6 +97,7 @@ class Solved:
     lam: Floats
     converged: Bools
     pressed: Bools | None = None
+    plain: Floats | None = None  # factor by Bishop of the circles that a complete method has none for
 
 
 def normal_factor(p: Problem, F: Any) -> Floats:  # noqa: N803 - the printed symbol
@@ -101,7 +110,8 @@ def normal_factor(p: Problem, F: Any) -> Floats:  # noqa: N803 - the printed sym
 def held_off(p: Problem, F: Any) -> Floats:  # noqa: N803
     """m_α, kept away from zero on the way to the solution."""
     m = normal_factor(p, F)
-    return np.maximum(m, CLAMP, out=m)
+    np.maximum(m, p.floor, out=m)
+    return m
 
 
 def over_parts(values: Floats) -> Floats:
@@ -215,7 +225,8 @@ def single(p: Problem, factor: Any) -> Solved:
 
 def merged(found: Solved, part: Solved, lines: Any) -> Solved:
     """The solution with some of its lines replaced."""
-    values = {one.name: getattr(found, one.name).copy() for one in fields(found)}
+    given = {one.name: getattr(found, one.name) for one in fields(found)}
+    values = {name: value.copy() for name, value in given.items() if value is not None}
     for name, value in values.items():
         value[lines] = getattr(part, name)
     return Solved(**values)

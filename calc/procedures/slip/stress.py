@@ -27,7 +27,7 @@ class Parts:
     tangent: Any
     bond: Floats
     push: Floats | None  # horizontal force outward on each slice, of earthquake and open water (slices, lines)
-    push_moment: Any
+    push_moment: Any  # of these forces about the centre (slices, lines)
     surface: Any
     columns: Cut | None = None  # where their friction is capped by bending
 
@@ -233,7 +233,7 @@ def _by_ratio(at: _Places) -> Any:
 
 
 def _push(at: _Places, parts: Floats) -> tuple[Floats | None, Any]:
-    """Horizontal forces on the slices and the sum of their moments about the centre: earthquake and open water.
+    """Horizontal forces on the slices and their moments about the centre: earthquake and open water.
 
     The earthquake acts at half the height of the slice on its weight with traffic, without the open water on it.
     """
@@ -241,12 +241,12 @@ def _push(at: _Places, parts: Floats) -> tuple[Floats | None, Any]:
     if not k_h and isinstance(at.standing, float):
         return None, 0.0
     push = k_h * (parts.sum(axis=0) - at.gamma_w * at.standing * base.b)
-    moment = (push * (base.centre_y - (at.tops[0] + base.y) / 2)).sum(axis=0)
+    moment = push * (base.centre_y - (at.tops[0] + base.y) / 2)
     if not isinstance(at.standing, float):
         slope = at.ground.surface.slope.take(base.strip)
         thrust = at.gamma_w * at.standing * base.b * slope
         push = push + thrust
-        moment = moment + (thrust * (base.centre_y - at.tops[0])).sum(axis=0)
+        moment = moment + thrust * (base.centre_y - at.tops[0])
     return push, moment
 
 
