@@ -106,12 +106,6 @@ def _plant(sheet: Sheet, section: Section) -> None:
             "soft ground as the lift does; on a thin lift it can decide.",
             "project file",
         )
-    if any(stage.plant for stage in section.stages):
-        sheet.limitation(
-            "lift-plant-stability",
-            "Plant on the lift is counted for bearing and extrusion of the soft ground, not for global stability.",
-            "project rule",
-        )
 
 
 def _makeup(tension: Scope) -> Value:

@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.checks.consolidation_course import rates_of
 from calc.checks.consolidation_model import steps_of
-from calc.checks.frame import AS_GIVEN, COURSES, LOW, SHORT, SLOPE, Frame, at_labels, origin_of, sublayer_strengths
+from calc.checks.frame import AS_GIVEN, COURSES, LOW, SHORT, Frame, at_labels, origin_of, sublayer_strengths
 from calc.formulas import consolidation_strength as cs
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import permanent_pressure
@@ -88,7 +88,7 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     why = "a gain counts up to mid-slope, where half the height lies"
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=why))
     least = scope["U_zc"].at(course=LOW)
-    own.reading("U_b", least.array.min(axis=1), ["stage", "layer"], inputs=[least.at(position=SLOPE)],
+    own.reading("U_b", least.array.min(axis=1), ["stage", "layer"], inputs=[least.smallest("stage", "layer")],
                 title="Degree of consolidation at this depth under the load placed before, lower end of c_h",
                 note="by effective stress, the least of the positions")  # fmt: skip
     for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):

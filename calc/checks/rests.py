@@ -14,7 +14,7 @@ READINGS = "pressure cells on columns and soil, readings of pore pressure and se
 PLANT = "Plant on the lift while it is placed"
 TOP = "Shear at the top of the soft ground that the reinforcement holds back"
 COLUMNS = "Shear force of the columns in the extruding wedge"
-SKIN = "Slip circles that are left out"
+SKIN = "Slip circles that are judged by the infinite slope"
 HOLD = "Hold points of the works"
 NO_LIMIT = "Limits that are not asked for"
 LIMIT_WORDS = {
@@ -87,7 +87,7 @@ def _models(sheet: Sheet, section: Section) -> None:
         sheet.rests_on(TOP, f"field.hold_top: {share} of the undrained strength under the side slope", proof)
     if section.slip is not None and section.slip.min_depth:
         depth = number_text(section.slip.min_depth, 2)
-        sheet.rests_on(SKIN, f"slip.min_depth: circles shallower than {depth} m are left out")
+        sheet.rests_on(SKIN, f"slip.min_depth: circles shallower than {depth} m")
 
 
 def _held(section: Section, stage: str) -> list[str]:

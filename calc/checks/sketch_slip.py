@@ -1,4 +1,4 @@
-"""The critical slip circle over layers, columns and reinforcement, and the contours of the safety over the centres."""
+"""The critical slip circle over layers, columns and reinforcement, and the contours over the centres."""
 
 from collections.abc import Iterator, Mapping
 from itertools import accumulate
@@ -34,7 +34,7 @@ def slip_sketch(section: Section, case: Mapping[str, str], scope: Scope, found: 
         *_circle(found),
     )
     kind = "circle" if isinstance(found.surface, Circle) else "block"
-    alt = f"Cross-section with the critical {kind}, safety {found.factor:.3f}, {words}."
+    alt = f"Cross-section with the critical {kind}, over-design factor {found.factor:.3f}, {words}."
     title = f"Critical {kind}: {scope.title}"
     note = f"To scale; {words}; F = {number_text(found.factor, 3)}."
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
@@ -103,10 +103,10 @@ def _circle(found: Result) -> Iterator[Item]:
 
 
 def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> Scene:
-    """Lines of equal least safety over the centres of the circles."""
-    title = f"Least safety over the centres: {scope.title}"
+    """Lines of equal minimum over-design factor over the centres of the circles."""
+    title = f"Minimum over-design factor over the centres: {scope.title}"
     key = f"{scope.name}-contours"
-    alt = f"Contours of the least safety over the centres of the circles, {words}."
+    alt = f"Contours of the minimum over-design factor over the centres of the circles, {words}."
     items: list[Item] = [Polygon(box(float(grid.x[0]), float(grid.x[-1]), float(grid.y[-1]), float(grid.y[0])), "none")]
     low = float(np.nanmin(grid.factor))
     for step in range(1, LEVELS + 1):
@@ -125,4 +125,4 @@ def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> S
     note = (
         f"× the critical centre; first grid, before refinement. {tried}; left out: {rejected or 'none'}{widened}{edge}."
     )
-    return Scene(key, title, alt, tuple(items), width_mm=BESIDE, note=f"{words}. {note}.")
+    return Scene(key, title, alt, tuple(items), width_mm=BESIDE, note=f"{words}. {note}")

@@ -1,4 +1,4 @@
-"""Slip surfaces of every stage: least safety by several methods, tension that the reinforcement must give.
+"""Slip surfaces of every stage: minimum factors by several methods, tension that the reinforcement must give.
 
 The chapter records ``T_stab`` over (variant, stage) on its sheet, for the chapter on the reinforcement.
 """
@@ -8,10 +8,21 @@ from dataclasses import replace
 from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
-from calc.checks.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.checks.frame import CELL_RATIO, GIVEN_RATIO, at_labels, given_of_section
 from calc.checks.slip_blocks import blocks
-from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
+from calc.checks.slip_cases import (
+    EMPTY,
+    END_CELL,
+    LIFT,
+    LIFT_CELL,
+    NO_BALANCE,
+    Searches,
+    State,
+    direction_of,
+)
+from calc.checks.slip_columns import embedment, one_column, reductions
 from calc.checks.slip_limits import at_the_edge, limits, remarks
 from calc.checks.slip_model import Ties, model
 from calc.checks.slip_pages import Searched, critical_pages, methods_table
@@ -22,16 +33,19 @@ from calc.formulas.column_field import design_friction_angle
 from calc.formulas.overall_stability import (
     column_share_under_new_lift,
     face_safety,
+    fill_pressure_before,
     moment_gap,
+    plant_in_slip_analysis,
     safety_from_moments,
     soil_share_under_new_lift,
     traffic_in_slip_analysis,
 )
+from calc.formulas.shear_parameters import column_stress_share, soil_stress_share
 from calc.formulas.slip import BISHOP, FELLENIUS
 from calc.inputs import Design, Section
 from calc.procedures.slip import RequiredForce, Result
 from calc.procedures.stage_search import Floats, Found, Wanted, force_asked, ground_moment, tension, tension_moment
-from calc.sheet import Procedure, Scope, Sheet
+from calc.sheet import Procedure, Scope, Sheet, Value, number_text
 
 TITLE = "Global stability"
 SEARCH = Source("project rule: least of all circles of a grid, refined around its smallest values", "derived")
@@ -39,7 +53,11 @@ SPENCER = Source(
     "Spencer (1967), Géotechnique 17(1), 11–26, as in USACE EM 1110-2-1902 (2003), App. C and p. F-9", "confirmed"
 )
 PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "not inspected")
+WITHOUT = "Minimum over-design factor without the reinforcement, simplified Bishop"
+NOT_PLACED = "nothing is placed"
+SAME_RATIO = 1e-9
 CLOSE = 1e-5
+NOT_IN_FILL = "no fill, or too low a fill for circles of this depth"
 
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -52,10 +70,14 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     factors(sheet, design, section, names)
     sheet.take("q", done["unit_cell"]["q"])
     sheet(traffic_in_slip_analysis)
-    _new_lift(sheet, done)
+    sheet.take("p_pl", done["bearing"]["p_pl"])
+    sheet(plant_in_slip_analysis)
+    _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
+    _cell_ratio(sheet, done)
+    embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
     for side in sides(section):
-        critical_pages(section, sheet, [_state(searches, side, state) for state in searches.states()])
+        critical_pages(section, sheet, _circles(searches, side))
         blocks(searches, side)
         _face(searches, side)
     _demand(searches)
@@ -63,26 +85,71 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
 
 
 def _face(searches: Searches, side: Side) -> None:
-    """Skin slides of the dry face of the slope, which no circle of the search stands for."""
+    """Surficial stability by the infinite slope, and deeper circles within the fill, where traffic and water act."""
     sheet, section = searches.sheet, searches.section
-    scope = sheet.scope(f"face{side.ending}", f"Face of the slope, {side.words}")
+    scope = sheet.scope(f"face{side.ending}", f"Surficial stability of the slope, {side.words}")
     slope(scope, section, side)
     given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(face_safety, phi="phi_E")
     sheet.verdict(
-        f"face_of_slope{side.ending}", f"Face of the slope, dry and without cohesion, {side.words}",
+        f"face_of_slope{side.ending}", f"Surficial stability of the slope, dry and without cohesion, {side.words}",
         effect=sheet["gamma_Re"], resistance=scope["F_fs"],
+    )  # fmt: skip
+    factor = searches.within_fill(side).array(lambda one: one.factor)
+    nothing = np.isnan(factor)
+    if nothing.all():
+        return
+    title = f"circles within the fill deeper than {searches.slip.min_depth:g} m"
+    scope.reading("F_fi", factor, ["variant", "stage"], title=f"Minimum over-design factor of {title}", source=BISHOP,
+                  inputs=[sheet["gamma_Re"]], mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
+    looked = searches.looked(factor)
+    needed, found = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
+    sheet.verdict(
+        f"slip_in_fill{side.ending}", f"{TITLE}, {title}, {side.words}",
+        effect=needed.without(~found.valid, NOT_IN_FILL), resistance=found,
     )  # fmt: skip
 
 
-def _new_lift(sheet: Sheet, done: dict[str, Sheet]) -> None:
-    """Stress shares while the lift is placed, from the pressure under it in the chapter on bearing."""
+def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
+    """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing."""
     lift = done["bearing"].scopes["soft_lift"]
-    for name in ("p_sL", "p_Eb", "p_n"):
-        sheet.take(name, at_labels(lift[name], ratio=GIVEN_RATIO))
-    sheet(soil_share_under_new_lift)
-    sheet(column_share_under_new_lift)
+    for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf"):
+        value = at_labels(lift[name], ratio=ratio)
+        scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
+    scope(fill_pressure_before)
+    scope(soil_share_under_new_lift)
+    scope(column_share_under_new_lift)
+
+
+def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
+    """Where nothing is placed."""
+    placed = at_labels(lift["p_n"], ratio=GIVEN_RATIO)
+    found = ~placed.valid | ~(placed.array > 0)
+    return np.asarray(np.broadcast_to(found, like.array.shape))
+
+
+def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
+    if "ratio" in done["bearing"].axes:
+        scope = sheet.scope(*END_CELL.shares)
+        scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
+        scope(soil_stress_share)
+        scope(column_stress_share)
+        _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
+    key, title = "stress_ratio", "Stress ratio for stability against the least one of the cell"
+    least = sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
+    given = sheet["n_st"]
+    above = [
+        f"{label} ({number_text(mine, 2)} for {number_text(cell, 2)})"
+        for label in given.labels("stage")
+        if (cell := least.number({"stage": label})) is not None
+        and (mine := given.number({"stage": label}) or 0.0) > cell + SAME_RATIO
+    ]
+    if above:
+        sheet.not_verified(key, title, f"n_stability exceeds the least stress ratio of the cell in {', '.join(above)}.")
+    else:
+        sheet.settled(key, title, "In no stage does n_stability exceed the least stress ratio of the cell.")
 
 
 def _missing(section: Section) -> str:
@@ -97,25 +164,39 @@ def _missing(section: Section) -> str:
     return f"The extent of the columns is not given: {', '.join(lacking)}." if lacking else ""
 
 
-def _state(searches: Searches, side: Side, state: State) -> Searched:
-    """Least safety of one side in one state, by the methods side by side."""
+def _circles(searches: Searches, side: Side) -> list[Searched]:
+    """The deep-seated circles of every state of one side, those with the ratio of the cell near those without."""
+    found: dict[str, Searched] = {}
+    for state in searches.states():
+        found[state.ending] = _state(searches, side, state, found.get(state.given))
+    return [*found.values()]
+
+
+def _state(searches: Searches, side: Side, state: State, known: Searched | None) -> Searched:
+    """Minimum of one side in one state: by the methods for comparison, or by Bishop alone near what is known."""
     sheet = searches.sheet
-    bishop = searches.ask(side, state, "bishop")
+    at = known.found if known else None
+    bishop = searches.ask(side, state, "bishop", at=at, near=True)
     factor = bishop.array(lambda one: one.factor)
     empty = np.isnan(factor)
-    scope = sheet.scope(f"slip{state.ending}{side.ending}", f"Slip circles, {state.words}, {side.words}")
-    _found(scope, bishop, factor, empty)
-    _others(searches, scope, side, state, bishop, empty)
-    deeper = f", circles deeper than {searches.slip.min_depth:g} m" if searches.slip.min_depth else ""
-    key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}{deeper}"
+    scope = sheet.scope(f"slip{state.ending}{side.ending}", f"Deep-seated slip circles, {state.words}, {side.words}")
+    _found(scope, state, bishop, factor, empty)
+    one_column(searches, scope, state, bishop)
+    if known is None:
+        _others(searches, scope, side, state, bishop, empty)
+    else:
+        untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
+        _beside(scope, "F_B0", untied, WITHOUT, BISHOP, empty)
+    key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     looked = searches.looked(factor)
-    needed = sheet["gamma_Re"].at(stage=looked)
-    made = sheet.verdict(key, f"{title}, Bishop", effect=needed, resistance=scope["F_Bi"].at(stage=looked))
+    needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
+    made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~given.valid, EMPTY), resistance=given)
     sheet.leads[scope.name] = dict(made.case)
-    _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
-    sheet.tables.append(methods_table(sheet, scope))
+    if known is None:
+        _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
+        sheet.tables.append(methods_table(sheet, scope))
     at_the_edge(searches, scope, bishop)
-    return Searched(scope, bishop, made.utilisation or 0.0)
+    return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
 
 
 def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: list[str]) -> None:
@@ -137,17 +218,20 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet.verdict(key, title, effect=needed, resistance=found)
 
 
-def _found(scope: Scope, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
+def _found(scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
-        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles", "grid of circles, refined; Bishop by iteration",
+        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles that enter the soft ground",
+        "grid of circles, refined; Bishop by iteration",
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
-    shares = ("mu_sL", "mu_cL") if scope.name.startswith("slip_lift") else ("mu_s", "mu_c")
-    inputs = ["a_E", "gamma_Re", "q_o", *shares]
-    scope.solved("F_Bi", factor, axes, title="Least safety of the circles, simplified Bishop", source=BISHOP,
-                 inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
+    shares = state.share_names
+    for name in shares if state.shares else ():
+        scope.take(name, state.of(scope.sheet)[name])
+    inputs = ["a_E", "gamma_Re", "q_o", *shares, *(["q_pl"] if state.lift else [])]
+    scope.solved("F_Bi", factor, axes, title="Minimum over-design factor of the circles, simplified Bishop",
+                 source=BISHOP, inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
     sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (
         ("M_Rs", "Resisting moment of the ground, sum of the slice table", ground_moment),
         ("M_Ts", "Moment of the tension of the reinforcement", tension_moment),
@@ -165,24 +249,27 @@ def _found(scope: Scope, bishop: Found, factor: Floats, empty: np.ndarray) -> No
 
 def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: Found, empty: np.ndarray) -> None:
     """Other methods beside: a search of its own by Spencer, the critical circle by the others and by other models."""
-    axes = ["variant", "stage"]
     on_it = "the circle critical by Bishop"
     untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()))
     spencer = searches.ask(side, state, "spencer", at=bishop, near=True)
     remarks(searches, scope, spencer)
     averaged = searches.ask(side, state, "bishop", change=lambda case: replace(case, averaged=True), at=bishop)
     rows = (
-        ("F_Sp", spencer, "Least safety of the circles, Spencer", SPENCER),
+        ("F_Sp", spencer, "Minimum over-design factor of the circles, Spencer", SPENCER),
         ("F_MP", searches.ask(side, state, "morgenstern-price", at=bishop), f"Morgenstern and Price, {on_it}", PRICE),
         ("F_OM", searches.ask(side, state, "ordinary", at=bishop), f"Ordinary method, {on_it}", FELLENIUS),
-        ("F_B0", untied, "Least safety without the reinforcement, simplified Bishop", BISHOP),
+        ("F_B0", untied, WITHOUT, BISHOP),
         ("F_av", averaged, f"Averaged strength in the column field, {on_it}", BISHOP),
     )  # fmt: skip
     for name, found, title, source in rows:
-        value = found.array(lambda one: one.factor)
-        nothing = np.isnan(value)
-        scope.reading(name, value, axes, title=title, source=source, inputs=[scope["F_Bi"]], mask=nothing,
-                      reason=NO_BALANCE if (nothing & ~empty).any() else EMPTY)  # fmt: skip
+        _beside(scope, name, found, title, source, empty)
+
+
+def _beside(scope: Scope, name: str, found: Found, title: str, source: Source, empty: NDArray[np.bool_]) -> None:
+    value = found.array(lambda one: one.factor)
+    nothing = np.isnan(value)
+    scope.reading(name, value, ["variant", "stage"], title=title, source=source, inputs=[scope["F_Bi"]], mask=nothing,
+                  reason=NO_BALANCE if (nothing & ~empty).any() else EMPTY)  # fmt: skip
 
 
 def _demand(searches: Searches) -> None:

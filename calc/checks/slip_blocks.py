@@ -1,4 +1,4 @@
-"""Sliding blocks: along the reinforcement, and along the bottom of every soft layer."""
+"""Translational mechanisms: blocks on the reinforcement, and at top and bottom of every soft layer."""
 
 from dataclasses import replace
 from itertools import accumulate
@@ -7,6 +7,7 @@ from math import atan, radians, tan
 import numpy as np
 
 from calc.checks.slip_cases import EMPTY, Searches, State
+from calc.checks.slip_columns import reductions
 from calc.checks.slip_limits import remarks
 from calc.checks.slip_model import Case, Profile, profile, reduced
 from calc.checks.slip_pages import Searched, critical_pages
@@ -23,28 +24,30 @@ ABOVE = 0.02  # m by which a block slides within a soft layer beside its top or 
 
 
 def blocks(searches: Searches, side: Side) -> None:
-    """The least safety of all blocks in every stage, by the simplified method of Janbu."""
+    """The minimum of all blocks in every stage, by the simplified method of Janbu."""
     sheet = searches.sheet
     states = []
     for state in searches.states():
-        scope = sheet.scope(f"blocks{state.ending}{side.ending}", f"Sliding blocks, {state.words}, {side.words}")
+        scope = sheet.scope(
+            f"blocks{state.ending}{side.ending}", f"Translational mechanisms, {state.words}, {side.words}"
+        )
         found = _least([_planes(searches, side, state, place) for place in range(-1, 2 * len(searches.section.layers))])
         factor = found.array(lambda one: one.factor)
         empty = np.isnan(factor)
         remarks(searches, scope, found)
         scope.reading(
             "F_bl", factor, ["variant", "stage"],
-            title="Least safety of the blocks on the reinforcement and at top and bottom of every soft layer, Janbu",
+            title="Minimum over-design factor of blocks on the reinforcement and at top and bottom of every soft layer",
             source=JANBU, inputs=[sheet["gamma_Re"]], mask=empty, reason=EMPTY,
         )  # fmt: skip
         looked = searches.looked(factor)
         made = sheet.verdict(
             f"global_stability_blocks{state.ending}{side.ending}",
-            f"Global stability, sliding blocks, {state.words}, {side.words}",
+            f"Global stability, translational mechanisms, {state.words}, {side.words}",
             effect=sheet["gamma_Re"].at(stage=looked), resistance=scope["F_bl"].at(stage=looked),
         )  # fmt: skip
         sheet.leads[scope.name] = dict(made.case)
-        states.append(Searched(scope, found, made.utilisation or 0.0))
+        states.append(Searched(scope, found, made.utilisation or 0.0, reductions(searches, state, found)))
     critical_pages(searches.section, sheet, states)
 
 

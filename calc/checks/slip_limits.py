@@ -1,19 +1,12 @@
-"""What limits the slip searches: the model, the depth that is left out, the edges of the ground looked at."""
+"""What limits the slip searches: the model, the edges of the ground that is searched."""
 
 from calc.checks.slip_cases import Searches
-from calc.checks.slip_model import BELOW_TOES
+from calc.checks.slip_model import ACROSS, BELOW_TOES
 from calc.inputs import Section
-from calc.procedures.slip import Result
 from calc.procedures.stage_search import Found
 from calc.sheet import Scope, Sheet
 
-BINDS = 0.05  # share of the least depth within which a circle lies on it
 AT_BOTTOM = 0.05  # m above the bottom of the model within which a circle touches it
-
-
-def depth_of(one: Result) -> float:
-    """Depth of the deepest point of a surface below the ground, in m."""
-    return float((one.table.y_top - one.table.y_base).max())
 
 
 def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
@@ -25,24 +18,10 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
             low = one is not None and min(y for _, y in one.points) < searches.bottom + AT_BOTTOM
             if one is not None and (one.at_edge or low):
                 cases.append(f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}")
-    limit = searches.slip.min_depth
-    bound = [
-        f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}"
-        for v, row in enumerate(found.results)
-        for k, one in enumerate(row)
-        if limit and one is not None and depth_of(one) < (1 + BINDS) * limit
-    ]
-    if bound:
-        searches.sheet.limitation(
-            f"slip-depth-{scope.name}",
-            f"{scope.title}: the critical circle lies at the least depth that is looked at ({limit:g} m) in "
-            f"{', '.join(bound)}; shallower circles have a lower safety, down to that of the face of the slope.",
-            "project rule ▵",
-        )
     if cases:
         searches.sheet.limitation(
             f"slip-edge-{scope.name}",
-            f"{scope.title}: the least safety lies on the edge of the circles looked at, or touches the bottom of the "
+            f"{scope.title}: the minimum lies on the edge of the circles searched, or touches the bottom of the "
             f"model {BELOW_TOES:g} m below the column toes, in {', '.join(cases)}; a lower one may lie beyond.",
             "project rule ▵",
         )
@@ -68,25 +47,32 @@ def remarks(searches: Searches, scope: Scope, found: Found) -> None:
 
 
 def limits(sheet: Sheet, section: Section) -> None:
-    """State what the model simplifies, the depth that is left out and the plane model of single columns."""
+    """State what the model simplifies and how single columns stand in the plane model."""
     given = section.slip
     assert given is not None  # noqa: S101 - asked before
     sheet.limitation(
         "slip-model",
         "Weight drives as well as presses: one partial factor stands on the weight of soil, columns and water, so that "
-        "favourable and unfavourable weight are not told apart (one source), and pull-out rises with it. Make-up fill "
-        "is counted as heavier fill, while a lift is placed that of the stage before. Traffic and make-up fill load "
-        "the columns too, which adds to their friction. Strength gained counts between the outermost columns only. "
-        "Reinforcement is counted within the fill; what is folded back at its ends is left out. The tension asked for "
-        "is that of circles; sliding blocks are verified for themselves, without tension crack. End slopes and the "
-        "stability of transitions are not looked at.",
+        "favourable and unfavourable weight are not told apart (one source), and pull-out rises with it; the normal "
+        "force in the columns is that of permanent load with factor 1, without compensation fill. Compensation fill is "
+        "counted as heavier fill, while a lift is placed that of the stage before. Strength gained counts between the "
+        "outermost columns and up to mid-slope only. Reinforcement across is counted within the fill; its wrap-back is "
+        "left out. The tension required is that of transverse circles and goes to layers across; translational "
+        "mechanisms are verified for themselves, without tension crack. End slopes and transitions are excluded.",
         "project rule ▵",
     )
     sheet.limitation(
-        "slip-depth",
-        f"Circles whose deepest point lies less than {given.min_depth:g} m below the surface are left out: skin slides "
-        "of the slope are not looked at.",
-        "project file",
+        "slip-columns",
+        "Columns that a slip surface cuts resist as dowels that bend, each for itself. Not modelled: progressive "
+        "bending, softening of the ground, soil flowing between the columns, three dimensions, contrast between thin "
+        "layers within the length that bends.",
+        "project rule ▵; Chen et al. (2015) ◦",
+    )
+    ties = "given" if any(one.direction in ACROSS for one in section.reinforcement) else "none given"
+    sheet.rests_on(
+        "Shear resistance of the columns in slip surfaces",
+        f"embedment of {section.columns.embedment:g} m in the firm layer; reinforcement across: {ties}",
+        "hold points for pore pressure and lateral rate; stress ratio confirmed by pressure cells",
     )
     if given.plane_reduction is None:
         sheet.limitation(

@@ -10,7 +10,7 @@ from calc.inputs import Section
 from calc.inputs.ground import Layer as SoftLayer
 from calc.inputs.stages import Stage
 from calc.levels import above, same
-from calc.procedures.slip import Columns, Crack, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
+from calc.procedures.slip import Bending, Columns, Crack, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
 from calc.procedures.slip.model import Line
 
 ACROSS = ("across", "both")
@@ -31,7 +31,8 @@ class Case:
     """One analysis: a stage with its partial factors, the state of the soft ground, and what the columns carry.
 
     ``gain`` is the gain of undrained strength (kPa, characteristic), ``makeup`` the pressure of the make-up fill (kPa),
-    ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the sleeve (kPa).
+    ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the sleeve (kPa),
+    ``held`` the shear force that the embedment of a column holds (kN), ``plant`` the construction traffic load (kPa).
     """
 
     stage: Stage
@@ -42,6 +43,8 @@ class Case:
     gain: float = 0.0
     makeup: float = 0.0
     c_eq: float = 0.0
+    held: float = 0.0
+    plant: float = 0.0
     ties: tuple[Ties, ...] = ()
     averaged: bool = False
 
@@ -212,19 +215,25 @@ def _water(section: Section, case: Case, left: float, right: float, gamma_w: flo
 
 
 def _traffic(section: Section, case: Case, place: Profile) -> tuple[Strip, ...]:
-    """Traffic over the crest."""
-    if section.traffic is None or not case.stage.traffic or not section.traffic.q:
-        return ()
-    return (Strip(place.left_shoulder, place.right_shoulder, case.factors.gamma_Q * section.traffic.q),)
+    """Traffic and plant over the crest."""
+    traffic = section.traffic.q if section.traffic is not None and case.stage.traffic else 0.0
+    load = case.factors.gamma_Q * traffic + case.plant
+    return (Strip(place.left_shoulder, place.right_shoulder, load),) if load else ()
 
 
 def _columns(section: Section, case: Case, place: Profile) -> Columns:
     fill, slip, weight = section.columns.fill, section.slip, case.factors.gamma_G
     reduction = slip.plane_reduction.value if slip and slip.plane_reduction else 1.0
+    lasting = section.embankment.gamma * case.stage.fill_height
+    lasting += section.platform.gamma * section.platform.thickness if section.platform else 0.0
+    # Compensation fill weighs, but does not add to the normal force in the columns: it comes as the ground settles.
+    bending = Bending(
+        section.columns.diameter, place.firm, case.held, weight, lasting / (lasting + case.makeup)
+    )  # fmt: skip
     return Columns(
         place.left_column, place.right_column, place.ground, place.toes, case.a_E, *case.shares,
         weight * fill.gamma, weight * fill.gamma_sat, reduced(fill.phi, case.factors), reduction, case.c_eq,
-        "averaged" if case.averaged else "strict",
+        "averaged" if case.averaged else "strict", bending,
     )  # fmt: skip
 
 

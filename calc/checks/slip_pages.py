@@ -1,6 +1,6 @@
 """What the package shows of a slip search: the critical circle to scale, its slices, every stage and method."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import degrees
 
@@ -26,6 +26,7 @@ FORMS = {
 SLICE_COLUMNS = (
     ("x", "m", 2), ("b", "m", 3), ("y top", "m", 2), ("y base", "m", 2), ("α", "°", 2), ("W", "kN/m", 2),
     ("u", "kN/m²", 2), ("c", "kN/m²", 2), ("φ", "°", 2), ("m_α", "", 4), ("N", "kN/m", 2), ("S", "kN/m", 2),
+    ("κ", "", 3),
 )  # fmt: skip
 
 
@@ -36,6 +37,7 @@ class Searched:
     scope: Scope
     found: Found
     utilisation: float
+    kappa: Callable[[int, int], Mapping[int, float]]
 
 
 def critical_pages(section: Section, sheet: Sheet, states: Sequence[Searched]) -> None:
@@ -45,20 +47,20 @@ def critical_pages(section: Section, sheet: Sheet, states: Sequence[Searched]) -
 
     def fill(cases: Cases) -> None:
         case = cases[sheet.key, scope.name]
-        place = tuple(sheet.axes[name].index(case[name]) for name in ("variant", "stage"))
+        place = sheet.axes["variant"].index(case["variant"]), sheet.axes["stage"].index(case["stage"])
         found = worst.found.results[place[0]][place[1]]
         assert found is not None  # noqa: S101 - the governing case has a surface
         words = f"{case['variant']}, stage {case['stage']}"
         sheet.figures.append(slip_sketch(section, case, scope, found, words))
         if found.contours is not None:
             sheet.figures.append(contour_sketch(scope, found, found.contours, words))
-        sheet.tables.append(_slices(scope, found, words))
+        sheet.tables.append(_slices(scope, found, worst.kappa(*place), words))
 
     sheet.at_cases.append(fill)
 
 
 def methods_table(sheet: Sheet, scope: Scope) -> Table:
-    """Safety of every stage and factor set by every method."""
+    """Over-design factor of every stage and factor set by every method."""
     head = [
         TableColumn(words="stage"), TableColumn(words="factor set"), TableColumn(symbol="gamma_Re"),
         *(TableColumn(words=words) for _, words in METHODS), TableColumn(symbol="T_av"),
@@ -75,17 +77,17 @@ def methods_table(sheet: Sheet, scope: Scope) -> Table:
             tension = number_text(scope["T_av"].number(case) or 0.0, 1)
             rows.append([stage, variant, number_text(asked, 2), *cells, tension])
     note = (
-        "Bishop and Spencer: least of all circles, Spencer by a search around the circle critical by Bishop; without "
+        "Bishop and Spencer: minimum of all circles, Spencer by a search around the circle critical by Bishop; without "
         "reinforcement: by a search of its own. The others: on the circle critical by Bishop. The averaged strength "
-        "overstates the safety and is printed for comparison; the ordinary method usually gives less than the others. "
-        f"Reinforcement, {FORMS[FORM]}."
+        "has no bending of the columns and is printed for comparison; the ordinary method usually gives less than the "
+        f"others. Reinforcement, {FORMS[FORM]}."
     )
     return Table(
-        f"{scope.name}-methods", f"Safety over stages, methods and factor sets: {scope.title}", head, rows, note
+        f"{scope.name}-methods", f"Over-design factors by stage, factor set and method: {scope.title}", head, rows, note
     )
 
 
-def _slices(scope: Scope, found: Result, words: str) -> Table:
+def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str) -> Table:
     """The slices of the critical circle; a slice among the columns has a part of soil and a part of column."""
     t = found.table
     head = [TableColumn(words="slice"), TableColumn(words="part")]
@@ -94,9 +96,12 @@ def _slices(scope: Scope, found: Result, words: str) -> Table:
     for k in range(len(t.index)):
         values = (
             t.x[k], t.b[k], t.y_top[k], t.y_base[k], degrees(t.alpha[k]), t.W[k], t.u[k], t.c[k], degrees(t.phi[k]),
-            t.m_alpha[k], t.N[k], t.S[k],
+            t.m_alpha[k], t.N[k], t.S[k], kappa.get(k),
         )  # fmt: skip
-        cells = [number_text(float(value), places) for value, (_, _, places) in zip(values, SLICE_COLUMNS, strict=True)]
+        cells = [
+            "–" if value is None else number_text(float(value), places)
+            for value, (_, _, places) in zip(values, SLICE_COLUMNS, strict=True)
+        ]
         rows.append([str(int(t.index[k]) + 1), t.part[k], *cells])
     forces = "; ".join(
         f"{one.name}: {number_text(one.force, 1)} kN/m at elevation {number_text(one.level, 2)} m ({one.governs})"
@@ -104,7 +109,8 @@ def _slices(scope: Scope, found: Result, words: str) -> Table:
     )
     note = (
         f"At {words}. {_line_words(found)}; F = {number_text(found.factor, 4)}. W, N and S are those of the part; S is "
-        "the shear mobilised, the resistance over the factor."
+        "the shear mobilised, the resistance over the factor. The part of column has its shear resistance as c: its "
+        "friction under permanent vertical stress, times cos² α and κ."
         + (f" Reinforcement, {FORMS[FORM]}: {forces}." if forces else "")
     )
     kind = "circle" if isinstance(found.surface, Circle) else "block"

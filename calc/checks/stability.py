@@ -188,9 +188,3 @@ def _limits(sheet: Sheet) -> None:
         "cautious share is that of ordinary columns. Both are printed for comparison only.",
         "EBGEO (2010), ch. 10 ◦; Priebe (1995) ◦",
     )
-    sheet.limitation(
-        "columns-bend",
-        "Under the slope encased columns bend and tilt rather than shear through; limit equilibrium does not see that. "
-        "A plane model of the grid overstates the safety by about a tenth.",
-        "Chen et al. (2015) ◦; Abusharar & Han (2011) ◦",
-    )

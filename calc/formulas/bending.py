@@ -7,9 +7,10 @@ moment acts at the cut. Where a hinge does not fit, the length that is left bear
 
 from numpy import cos, minimum, sqrt, tan
 
-from calc.formula import Source, formula
+from calc.formula import Source, formula, over_layers
 
 PERMANENT = Source("vertical equilibrium of the column; permanent load with factor 1, project rule", evidence="derived")
+STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
 KERN = Source("no tension in the section: kern of a circle, derived here", evidence="derived")
 BROMS = Source("Broms (1964), J. Soil Mech. Found. Div. ASCE 90(SM2), 27–63", evidence="not inspected")
 BROMS_SAND = Source("Broms (1964), J. Soil Mech. Found. Div. ASCE 90(SM3), 123–156", evidence="not inspected")
@@ -65,6 +66,12 @@ def bending_shear(M_kern, p_lat):
 def hinge_distance(M_kern, p_lat):
     """Distance of the hinges from the cut, where the shear force is used up by the ground."""
     return sqrt(2 * M_kern / p_lat)
+
+
+@formula("sigma_vsN", source=STATICS)
+def stress_at_firm_layer(p_0, w):
+    """Effective vertical stress in the ground at the top of the firm layer before loading."""
+    return p_0 + over_layers(w)
 
 
 @formula("V_toe", source=LENGTH)

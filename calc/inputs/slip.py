@@ -44,8 +44,8 @@ class Slip(Table):
         "vertical",
     )
     min_depth: LengthOrNone = field(
-        "Least depth of the deepest point of a slip surface below the surface of the ground; shallower ones are left "
-        "out, as skin slides of the slope.",
+        "Least depth of the deepest point of a slip circle below the surface of the ground; shallower ones are "
+        "surficial and judged by the infinite slope alone.",
         "1.0 m",
     )
     plane_reduction: PlaneReduction | None = field(

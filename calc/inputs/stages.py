@@ -23,7 +23,7 @@ class Stage(Table):
     traffic: Flag = field("Whether the traffic load acts.", False)
     plant: PressureOrNone | None = field(
         "Pressure of the plant on the lift while it is placed, on soil and columns alike, for bearing and lateral "
-        "extrusion of the soft ground. Without it none is counted.",
+        "extrusion of the soft ground and for slip surfaces. Without it none is counted.",
         "5 kPa",
         default=None,
     )

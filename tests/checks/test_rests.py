@@ -112,6 +112,6 @@ def test_shear_held_back_and_circles_left_out_are_named(chapters: Chapters) -> N
         document["slip"] = dict(COARSE)
 
     assert rests(chapters, change, TOP)[0][0].startswith("field.hold_top: 0.50 of the undrained strength")
-    assert rests(chapters, change, SKIN) == [("slip.min_depth: circles shallower than 6.50 m are left out", "")]
+    assert rests(chapters, change, SKIN) == [("slip.min_depth: circles shallower than 6.50 m", "")]
     assert rests(chapters, lambda _: None, TOP) == []
     assert rests(chapters, lambda _: None, SKIN) == []

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from calc.checks import slip_limits
+from calc.checks.slip_cases import ENTERS
 from calc.formulas import slip as formulas
 from calc.procedures import stage_search
 from calc.procedures.slip import Result, SlipError
@@ -72,7 +73,7 @@ def test_printed_slices_give_the_printed_safety_again(chapters: Chapters) -> Non
     made = verdict(stability, name.replace("slip", "global_stability"))
     F = made.resistance or 0.0
     resisting = driving = 0.0
-    for _, _, _, b, _, _, alpha, W, u, c, phi, m_alpha, N, S in printed.rows:
+    for _, _, _, b, _, _, alpha, W, u, c, phi, m_alpha, N, S, _ in printed.rows:
         width, weight, inclination = float(b), float(W), radians(float(alpha))
         friction = tan(radians(float(phi)))
         bond = (float(c) - float(u) * friction) * width
@@ -117,9 +118,11 @@ def test_new_lift_is_the_harder_case_and_drained_ground_stands_in_persistent_sta
 
     assert face.resistance == pytest.approx(2 * tan(radians(32.5)) / 1.25)
     assert least(stability, "slip_lift") <= least(stability) + 1e-9
-    assert stability["mu_sL"].at(stage=FINAL, variant=FIRST).array > stability["mu_s"].at(stage=FINAL).array
+    lift = stability.scopes["lift_shares"]
+    soil, column = (lift[name].at(stage=FINAL).array for name in ("mu_sL", "mu_cL"))
     a = float(stability["a_E"].array)
-    shares = a * stability["mu_cL"].at(stage=FINAL).array + (1 - a) * stability["mu_sL"].at(stage=FINAL).array
+    assert (soil > stability["mu_s"].at(stage=FINAL).array).all()
+    shares = a * column + (1 - a) * soil
     assert shares == pytest.approx([1.0, 1.0])
     assert stability.scopes["slip_drained"]["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
     assert verdict(stability, "global_stability_drained").case["stage"] == FINAL
@@ -312,18 +315,31 @@ def test_a_method_without_equilibrium_leaves_its_cases_out(
     assert rows[0][4] == "–"
 
 
-def test_a_circle_at_the_least_depth_is_stated(chapters: Chapters) -> None:
-    """Strong ground: the lowest circle is as shallow as it may be, in the fill."""
+def test_the_critical_circle_enters_the_soft_ground_and_shallow_slips_have_their_own_verdicts(
+    chapters: Chapters,
+) -> None:
+    """Strong ground: circles within the fill and its face are worse, and are not the deep-seated circle."""
 
     def strong(document: Any) -> None:
         for soft in document["section"][0]["layer"]:
             soft["c_u"] = "60 kPa"
 
-    found = chapters(searched(strong, slices=30, min_depth="2 m"))["stability"]
-    assert any(one.key == "slip-depth-slip" for one in found.limitations)
-    free = chapters(searched(strong, min_depth="0 m"))["stability"]
-    assert not any(one.key == "slip-depth-slip" for one in free.limitations)
-    assert not verdict(free, "global_stability").title.endswith("deeper than 0 m, Bishop")
+    stability = chapters(searched(strong, slices=30, min_depth="2 m"))["stability"]
+    deep, fill = verdict(stability, "global_stability"), verdict(stability, "slip_in_fill")
+    face = verdict(stability, "face_of_slope")
+    drawn = table(stability, next(one.key for one in stability.tables if one.key.endswith("-slices")))
+
+    assert min(float(row[5]) for row in drawn.rows) <= 0.4 - ENTERS  # the ground lies at 0.4 m
+    assert {row[1] for row in drawn.rows} == {"soil", "column"}
+    assert (deep.utilisation or 0) < (fill.utilisation or 0) < (face.utilisation or 0)
+    assert not any("depth" in one.key for one in stability.limitations)
+
+
+def test_no_circle_within_a_fill_is_deeper_than_the_fill_is_high(chapters: Chapters) -> None:
+    stability = chapters(searched())["stability"]
+
+    assert not any(one.key.startswith("slip_in_fill") for one in stability.verdicts)
+    assert "F_fi" not in stability.scopes["face"]
 
 
 def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> None:

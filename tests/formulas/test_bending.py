@@ -96,3 +96,8 @@ def test_resistance_on_the_surface_is_the_shear_force_over_the_area_of_a_cell_on
     flat = be.column_resistance_on_surface(0.15, found["kappa"], 150.0, PHI, 0.0)
     assert flat == approx(found["V"] / cell, rel=1e-12)
     assert be.column_resistance_on_surface(0.15, found["kappa"], 150.0, PHI, radians(-45)) == approx(flat / 2)
+
+
+def test_stress_at_the_firm_layer_by_hand() -> None:
+    """Platform of 12 kPa before construction on sublayers of 2.5 and 7 kPa."""
+    assert float(be.stress_at_firm_layer(12.0, np.array([2.5, 7.0]))[0]) == approx(21.5)

@@ -5,8 +5,10 @@ slice table, :func:`factors` with the factors of many circles, :func:`required_f
 layer must give. The equations are fused here over circles and slices; tests hold them to the registered formulas.
 """
 
-from calc.procedures.slip.analysis import CircleFactors, analyse, factors
+from calc.procedures.slip.analysis import CircleFactors, analyse, columns_cut, factors
+from calc.procedures.slip.bending import Cut
 from calc.procedures.slip.model import (
+    Bending,
     BlockSearch,
     Circle,
     Columns,
@@ -28,12 +30,14 @@ from calc.procedures.slip.required import RequiredForce, required_force
 from calc.procedures.slip.result import Contours, LayerForce, Result, SliceTable
 
 __all__ = [
+    "Bending",
     "BlockSearch",
     "Circle",
     "CircleFactors",
     "Columns",
     "Contours",
     "Crack",
+    "Cut",
     "Layer",
     "LayerForce",
     "Lens",
@@ -50,6 +54,7 @@ __all__ = [
     "Surface",
     "Water",
     "analyse",
+    "columns_cut",
     "factors",
     "required_force",
     "stress_shares",

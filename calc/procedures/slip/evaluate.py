@@ -16,6 +16,7 @@ from calc.procedures.slip.model import Form, Method, Range
 from calc.procedures.slip.reasons import (
     COMPLETE,
     REASONS,
+    SHALLOW,
     least_m,
     outside,
     places,
@@ -41,6 +42,7 @@ class Wish:
     entry: Range = (-inf, inf)
     exit: Range = (-inf, inf)
     min_depth: float = 0.0
+    below: float = inf
 
 
 @dataclass(frozen=True)
@@ -255,9 +257,12 @@ def solved(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
 
 def before_solving(ground: Ground, lines: Lines, wish: Wish) -> Ints:
     """Why lines of one block are not solved at all."""
-    return reasons_before(
+    reason = reasons_before(
         ground, lines.base, lines.problem, lines.parts.surface, wish.method, wish.min_depth, circular=lines.circular
     )
+    if wish.below < inf:
+        reason[lines.base.y.min(axis=0) > wish.below] = SHALLOW
+    return reason
 
 
 def _by_bishop(lines: Lines, missed: Bools) -> Floats:
