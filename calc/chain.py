@@ -134,7 +134,7 @@ def run_section(design: Design, section: Section, tell: Callable[[str], None] | 
     """Every chapter of one section in order; later chapters read what earlier ones have settled.
 
     The sublayers are halved while settlement or ring tension still rest on their thickness. ``tell`` is given one line
-    of progress at a time. ``CalculationError`` names section and chapter where a formula or a procedure gives no number.
+    of progress at a time. ``CalculationError`` names section and chapter where a formula or procedure gives no number.
     """
     last = 1 + [chapter.key for chapter in CHAPTERS].index(DIVIDED)
     done: dict[str, Sheet] = {}
