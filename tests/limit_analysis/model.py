@@ -1,0 +1,102 @@
+"""What a limit analysis is asked: strengths and weights of the triangles, and what happens on the boundary.
+
+Plane strain, kN, m, kPa, tension positive, y upwards. Loads are fixed + multiplier × live.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tests.limit_analysis.mesh import Floats, Ints, Mesh
+from tests.limit_analysis.programme import Programme
+
+FREE, ROUGH, SMOOTH = 0, 1, 2
+
+
+@dataclass(frozen=True)
+class Boundary:
+    """Sides on the boundary (triangle, side), what they are, and loads at their two ends, all over (sides, 2).
+
+    A free side bears a downward ``pressure`` (fixed, live) per metre of its horizontal projection and may carry a shear
+    of at most ``held`` (one per side). A rough side does not move, a smooth one is vertical and does not move across.
+    """
+
+    sides: Ints
+    kind: Ints
+    fixed: Floats
+    live: Floats
+    held: Floats
+
+
+@dataclass(frozen=True)
+class Outer:
+    """Sides on the boundary (triangle, side) with their ends (sides, 2, 2) and middles (sides, 2)."""
+
+    sides: Ints
+    ends: Floats
+    middle: Floats
+
+
+def outer(mesh: Mesh) -> Outer:
+    """The sides on the boundary of a mesh."""
+    sides = mesh.edges[mesh.edges[:, 2] < 0][:, :2]
+    triangle, side = sides.T
+    ends = np.stack([mesh.corners[triangle, side], mesh.corners[triangle, (side + 1) % 3]], axis=1)
+    return Outer(sides, ends, ends.mean(axis=1))
+
+
+@dataclass(frozen=True)
+class Body:
+    """Mesh and boundary with cohesion at the corners (m, 3), friction, tie across, and weights of each triangle (m,).
+
+    Where ``phi`` is 0 the strength is undrained. ``tie`` is the greatest horizontal tension that a sleeve adds, kPa.
+    """
+
+    mesh: Mesh
+    boundary: Boundary
+    c: Floats
+    phi: Floats
+    tie: Floats
+    fixed: Floats
+    live: Floats
+
+
+@dataclass(frozen=True)
+class Stress:
+    """Numbers of the variables of the stresses at corners (m, 3): mean, half difference xx − yy, shear, tie."""
+
+    mean: Ints
+    half: Ints
+    shear: Ints
+    tie: Ints
+
+    def parts(self) -> tuple[list[tuple[Ints, float]], list[tuple[Ints, float]], list[tuple[Ints, float]]]:
+        """Stresses xx, yy and xy as sums of variables; the tie, variable -1 where there is none, adds to xx."""
+        return (
+            [(self.mean, 1.0), (self.half, 1.0), (self.tie, 1.0)],
+            [(self.mean, 1.0), (self.half, -1.0)],
+            [(self.shear, 1.0)],
+        )
+
+
+def stresses(programme: Programme, body: Body, c: Floats) -> Stress:
+    """Stresses at the corners that do not exceed the strength of Coulomb: friction on the grains, the tie beside it."""
+    count = len(body.phi)
+    mean, half, shear = programme.variables(3, count, 3)
+    sine, cosine = np.repeat(np.sin(body.phi), 3), np.repeat(np.cos(body.phi), 3)
+    row = 3 * np.arange(3 * count)
+    one = np.ones(3 * count)
+    constants = np.zeros(9 * count)
+    constants[::3] = c.ravel() * cosine
+    programme.in_cones(
+        [(row, mean.ravel(), sine), (row + 1, half.ravel(), -one), (row + 2, shear.ravel(), -one)], constants
+    )
+    tie = np.full((count, 3), -1)
+    tied = np.flatnonzero(body.tie > 0)
+    if len(tied):
+        tie[tied] = programme.variables(len(tied), 3)
+        number = tie[tied].ravel()
+        place, unit = np.arange(len(number)), np.ones(len(number))
+        programme.at_most([(place, number, unit)], np.repeat(body.tie[tied], 3))
+        programme.at_most([(place, number, -unit)], np.zeros(len(number)))
+    return Stress(mean, half, shear, tie)
