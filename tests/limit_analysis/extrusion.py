@@ -5,8 +5,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from tests.limit_analysis.mesh import Floats, Ints, Mesh, grid
-from tests.limit_analysis.model import FREE, ROUGH, SMOOTH, Body, Boundary, outer
+from tests.limit_analysis.mesh import MERGED, Floats, Ints, Mesh, grid
+from tests.limit_analysis.model import FREE, ROUGH, SMOOTH, Body, Boundary, Outer, outer
 
 SOIL, WALL = 0, 1
 SLEEVE = 100.0  # kPa, horizontal tension that the sleeve adds to a wall
@@ -47,7 +47,7 @@ class Ground:
 
 @dataclass(frozen=True)
 class Fineness:
-    """Rows over the thickness, intervals between two walls, width beyond the crest edge and the toe over t."""
+    """Rows over the thickness, intervals between a wall and the end of its share of the ground, width beyond the crest edge and the toe over t."""
 
     rows: int = 8
     gap: int = 1
@@ -58,26 +58,26 @@ class Fineness:
 def lines(ground: Ground, fine: Fineness) -> tuple[Floats, Ints]:
     """Places of vertical lines, from the axis of the bank to the far side, and the zone of each interval."""
     left, size = -fine.inside * ground.t, ground.t / fine.rows
-    end = ground.L + fine.beyond * ground.t
-    walls: list[tuple[float, float]] = []
+    fixed = [0.0, ground.L, ground.L + fine.beyond * ground.t]
+    walls, field = np.zeros((0, 2)), left
     if ground.a:
-        cells = int(np.ceil((ground.x_e - left) / ground.spacing))
-        left = ground.x_e - cells * ground.spacing
-        middle = ground.x_e - (np.arange(cells)[::-1] + 0.5) * ground.spacing
-        walls = [(x - ground.d / 8, x + ground.d / 8) for x in middle]
-    field = ground.x_e if ground.a else left
-    fixed = np.unique(np.round([left, 0.0, field, ground.L, end, *np.ravel(walls)], 9))
+        cells = int(np.ceil((ground.x_e - left) / ground.spacing - 1e-9))
+        bounds = ground.x_e - np.arange(cells + 1)[::-1] * ground.spacing
+        middle = (bounds[1:] + bounds[:-1]) / 2
+        walls = np.stack([middle - ground.d / 8, middle + ground.d / 8], axis=1)
+        left, field = bounds[0], ground.x_e
+        fixed.extend(bounds)
+    fixed = np.unique(np.round([left, *fixed, *walls.ravel()], MERGED) + 0.0)
     made: list[float] = [fixed[0]]
     for a, b in pairwise(fixed):
-        inside = any(low - 1e-6 < (a + b) / 2 < high + 1e-6 for low, high in walls)
-        count = 1 if inside else max(1, round((b - a) / size))
-        if b <= field + 1e-6 and not inside:
-            count = max(1, round(fine.gap * (b - a) / (ground.spacing * 0.85)))
+        inside = b < field + 1e-6
+        count = fine.gap if inside else max(1, round((b - a) / size))
+        if ((walls[:, 0] < (a + b) / 2) & (walls[:, 1] > (a + b) / 2)).any():
+            count = 1
         made.extend(np.linspace(a, b, count + 1)[1:])
-    x = np.array(made)
-    middle = (x[1:] + x[:-1]) / 2
-    zone = np.array([any(low < m < high for low, high in walls) for m in middle], dtype=np.int64)
-    return x, zone
+    x = np.round(made, MERGED)
+    middle = ((x[1:] + x[:-1]) / 2)[:, None]
+    return x, ((walls[:, 0] < middle) & (walls[:, 1] > middle)).any(axis=1).astype(np.int64)
 
 
 def ground_mesh(ground: Ground, fine: Fineness) -> Mesh:
@@ -89,32 +89,40 @@ def ground_mesh(ground: Ground, fine: Fineness) -> Mesh:
 
 
 def body(ground: Ground, fine: Fineness | None = None) -> Body:
-    """Multiplier: the pressure p under the crest."""
+    """The soft ground under the falling load; multiplier: the pressure p under the crest."""
     mesh = ground_mesh(ground, fine or Fineness())
+    edge = outer(mesh)
+    falling = np.clip(1 - edge.ends[:, :, 0] / ground.L, 0.0, 1.0)
+    kind = kinds(mesh, edge)
+    x, zone = edge.middle[:, 0], mesh.zone[edge.sides[:, 0]]
+    live = np.where((kind == FREE)[:, None], shares(ground, x, zone)[:, None] * falling, 0.0)
+    under = (kind == FREE) & (x > 0) & (x < ground.L) & (zone == SOIL)
+    held = np.where(under, ground.alpha_t * ground.c_u0, 0.0)
+    return filled(ground, mesh, Boundary(edge.sides, kind, np.zeros_like(live), live, held))
+
+
+def filled(ground: Ground, mesh: Mesh, boundary: Boundary) -> Body:
+    """The mesh with the strengths and weights of soft ground and walls."""
     wall = mesh.zone == WALL
     c = ground.c_u0 - ground.rho * mesh.corners[:, :, 1]
     c[wall] = 0.0
     return Body(
-        mesh, _boundary(mesh, ground), c, np.where(wall, np.radians(ground.phi_c), 0.0),
+        mesh, boundary, c, np.where(wall, np.radians(ground.phi_c), 0.0),
         np.where(wall, SLEEVE, 0.0), np.where(wall, ground.gamma_c, WEIGHT), np.zeros(len(wall)),
     )  # fmt: skip
 
 
-def _boundary(mesh: Mesh, ground: Ground) -> Boundary:
-    edge = outer(mesh)
-    sides, ends, middle = edge.sides, edge.ends, edge.middle
-    triangle = sides[:, 0]
-    kind = np.full(len(sides), ROUGH)
-    kind[middle[:, 1] > -1e-6] = FREE
-    kind[middle[:, 0] < mesh.points[:, 0].min() + 1e-6] = SMOOTH
-    falling = np.clip(1 - ends[:, :, 0] / ground.L, 0.0, 1.0)
-    share = np.ones(len(sides))
-    if ground.a:
-        soil, wall = ground.shares
-        share = np.where(middle[:, 0] > ground.x_e, 1.0, np.where(mesh.zone[triangle] == WALL, wall, soil))
-    on_top = kind == FREE
-    under = on_top & (middle[:, 0] > 0) & (middle[:, 0] < ground.L) & (mesh.zone[triangle] == SOIL)
-    return Boundary(
-        sides, kind, np.zeros((len(sides), 2)), np.where(on_top[:, None], share[:, None] * falling, 0.0),
-        np.where(under, ground.alpha_t * ground.c_u0, 0.0),
-    )  # fmt: skip
+def kinds(mesh: Mesh, edge: Outer) -> Ints:
+    """Free top, smooth axis, rough base and far side."""
+    kind = np.full(len(edge.sides), ROUGH)
+    kind[edge.middle[:, 1] > -1e-6] = FREE
+    kind[edge.middle[:, 0] < mesh.points[:, 0].min() + 1e-6] = SMOOTH
+    return kind
+
+
+def shares(ground: Ground, x: Floats, zone: Ints) -> Floats:
+    """Stress at the top over the mean, on soil and columns of the field and 1 beyond it."""
+    if not ground.a:
+        return np.ones(len(x))
+    soil, wall = ground.shares
+    return np.where(x > ground.x_e, 1.0, np.where(zone == WALL, wall, soil))

@@ -7,20 +7,27 @@ Makrodimopoulos & Martin (2006), Int. J. Numer. Methods Eng. 66, pp. 604-634 (bo
 import numpy as np
 
 from tests.limit_analysis.mesh import Floats, Ints
-from tests.limit_analysis.model import FREE, ROUGH, Body, Stress, stresses
+from tests.limit_analysis.model import FREE, SMOOTH, Body, Contact, Stress, sheet, stresses
 from tests.limit_analysis.programme import Programme
 
 Terms = list[tuple[Ints, Ints, Floats]]
 
 
-def lower_bound(body: Body) -> float:
-    """The largest multiplier for which a stress field is found."""
+def lower_bound(body: Body, fill: Body | None = None, contact: Contact | None = None) -> float:
+    """The largest multiplier for which a stress field is found; the fill stands on the body by the contact."""
     programme = Programme()
+    stress = _field(programme, body)
+    if fill is not None and contact is not None:
+        _touch(programme, contact, (body, stress), (fill, _field(programme, fill)))
+    return programme.solve()
+
+
+def _field(programme: Programme, body: Body) -> Stress:
     stress = stresses(programme, body, body.c)
     _equilibrium(programme, body, stress)
     _jumps(programme, body, stress)
     _loads(programme, body, stress)
-    return programme.solve()
+    return stress
 
 
 def _terms(row: Ints, part: list[tuple[Ints, float]], at: tuple[Ints, ...], factor: Floats) -> Terms:
@@ -97,11 +104,38 @@ def _loads(programme: Programme, body: Body, stress: Stress) -> None:
             held = _picked(across, ~loose)
             programme.at_most(held, limit[~loose])
             programme.at_most([(r, c, -v) for r, c, v in held], limit[~loose])
-        smooth = np.flatnonzero((edge.kind != FREE) & (edge.kind != ROUGH))
+        smooth = np.flatnonzero(edge.kind == SMOOTH)
         if len(smooth):
             triangle, side = edge.sides[smooth].T
             at, normal = (triangle, (side + end) % 3), _normal(body, triangle, side)
             programme.equal(_traction(stress, np.arange(len(smooth)), at, normal, 1), np.zeros(len(smooth)))
+
+
+def _touch(
+    programme: Programme, contact: Contact, below: tuple[Body, Stress], above: tuple[Body, Stress]
+) -> None:
+    """Stresses pass from the fill to the ground; the sheet adds to the shear what its tension changes by."""
+    (body, stress), (fill, lying) = below, above
+    triangle, side = contact.ground.T
+    over, under = contact.fill[contact.below].T
+    left, right = (fill.mesh.corners[over, (under + end) % 3, 0] for end in range(2))
+    tension, first = sheet(programme, contact)
+    for end in range(2):
+        at = (triangle, (side + end) % 3)
+        share = (body.mesh.corners[at][:, 0] - left) / (right - left)
+        row = 2 * np.arange(len(side))
+        _, yy, xy = stress.parts()
+        one = np.ones(len(side))
+        terms = _terms(row, yy, at, one) + _terms(row + 1, xy, at, one)
+        for corner, weight in ((under, 1 - share), ((under + 1) % 3, share)):
+            _, yy, xy = lying.parts()
+            terms += _terms(row, yy, (over, corner), -contact.share * weight)
+            terms += _terms(row + 1, xy, (over, corner), -weight)
+        if len(tension):
+            slope = 1 / (right - left)
+            terms += [(row + 1, tension[first[contact.below] + 1], -slope)]
+            terms += [(row + 1, tension[first[contact.below]], slope)]
+        programme.equal(terms, np.zeros(2 * len(side)))
 
 
 def _picked(terms: Terms, kept: np.ndarray) -> Terms:

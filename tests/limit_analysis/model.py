@@ -10,7 +10,7 @@ import numpy as np
 from tests.limit_analysis.mesh import Floats, Ints, Mesh
 from tests.limit_analysis.programme import Programme
 
-FREE, ROUGH, SMOOTH = 0, 1, 2
+FREE, ROUGH, SMOOTH, CONTACT = 0, 1, 2, 3
 
 
 @dataclass(frozen=True)
@@ -18,7 +18,8 @@ class Boundary:
     """Sides on the boundary (triangle, side), what they are, and loads at their two ends, all over (sides, 2).
 
     A free side bears a downward ``pressure`` (fixed, live) per metre of its horizontal projection and may carry a shear
-    of at most ``held`` (one per side). A rough side does not move, a smooth one is vertical and does not move across.
+    of at most ``held`` (one per side). A rough side does not move, a smooth one is vertical and does not move across; what
+    happens on a side in contact is said by the contact.
     """
 
     sides: Ints
@@ -62,6 +63,22 @@ class Body:
 
 
 @dataclass(frozen=True)
+class Contact:
+    """Fill on ground along a level line, with a sheet of reinforcement between.
+
+    ``fill`` and ``ground`` are sides in contact (triangle, side); each side of the ground lies below the side ``below``
+    of the fill and takes its normal stress times ``share``, so that the stresses on soil and column keep their ratio.
+    ``strength`` is the greatest tension of the sheet, kN/m.
+    """
+
+    fill: Ints
+    ground: Ints
+    below: Ints
+    share: Floats
+    strength: float = 0.0
+
+
+@dataclass(frozen=True)
 class Stress:
     """Numbers of the variables of the stresses at corners (m, 3): mean, half difference xx − yy, shear, tie."""
 
@@ -100,3 +117,21 @@ def stresses(programme: Programme, body: Body, c: Floats) -> Stress:
         programme.at_most([(place, number, unit)], np.repeat(body.tie[tied], 3))
         programme.at_most([(place, number, -unit)], np.zeros(len(number)))
     return Stress(mean, half, shear, tie)
+
+
+def sheet(programme: Programme, contact: Contact) -> tuple[Ints, Ints]:
+    """Tensions of the sheet at the ends of the sides of the fill, from left to right, and the first of each side.
+
+    The sheet ends without tension at the far end and is held by its other half on the axis.
+    """
+    count = len(contact.fill)
+    first = np.arange(count)
+    if not contact.strength:
+        return np.zeros(0, dtype=np.int64), first
+    tension = programme.variables(count + 1)
+    row, one = np.arange(count + 1), np.ones(count + 1)
+    limits = np.full(count + 1, contact.strength)
+    limits[-1] = 0.0
+    programme.at_most([(row, tension, one)], limits)
+    programme.at_most([(row, tension, -one)], np.zeros(count + 1))
+    return tension, first
