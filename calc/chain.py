@@ -50,7 +50,7 @@ CHAPTERS = (
     ),
     Chapter(
         "bearing",
-        "Bearing and squeezing",
+        "Bearing and lateral extrusion",
         "the bearing layer under the toes and the soft ground between columns",
         bearing,
     ),

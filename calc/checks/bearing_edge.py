@@ -1,13 +1,15 @@
-"""Edge of the column field: rows needed beyond the shoulder, and the soft ground beyond the outermost columns.
+"""Edge of the column field: rows needed beyond the crest edge, and the soft ground beyond the outermost columns.
 
 Each of its three questions has a scope of its own, because each may govern in another case.
 """
 
-from math import ceil
+import numpy as np
 
 from calc.checks.bearing_loads import height, loaded, strength
 from calc.checks.bearing_soft import growing
 from calc.checks.frame import given_of_section
+from calc.checks.squeeze import BEYOND as ROWS
+from calc.checks.squeeze import beyond
 from calc.checks.squeeze_ground import Side, slope
 from calc.formulas.bearing import design_soft_ground_pressure
 from calc.formulas.column_field import (
@@ -17,54 +19,32 @@ from calc.formulas.column_field import (
     height_at_outermost_columns,
     width_beyond_columns,
 )
-from calc.formulas.squeezing import (
-    base_strength,
-    column_rows,
-    edge_height,
-    edge_height_of_critical_block,
-    edge_height_of_full_block,
-    field_width,
-    growth_along_slope,
-    mean_block_strength,
-    net_weight_over_critical_block,
-    net_weight_over_full_block,
-    row_distance_of_triangular_grid,
-    slope_length,
-)
+from calc.formulas.squeezing import row_distance_of_triangular_grid, slope_length
 from calc.formulas.thrust import distance_without_columns
 from calc.inputs import Section
+from calc.procedures.extrusion import rows_needed
 from calc.sheet import Scope, Sheet, Value
+from calc.sheet.values import spread, union_axes
 
-BEYOND = {"c_u0": "c_u0e", "rho_u": "rho_ud"}
-ROWS = ("column_rows", "Width of the column field against squeezing beyond it")
+ROW_INPUTS = ("p_x", "L_S", "t_soft", "c_u0e", "rho_ud", "alpha_t", "gamma_Re")
 LOAD = ("field_for_load", "Width of the column field for vertical load")
 BEARING = ("edge_bearing", "Soft ground beyond the outermost columns, undrained")
 
 
 def edge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
-    """Rows that squeezing and vertical load ask for beyond the shoulder, against the field as given."""
-    rows = _against_squeezing(sheet, section, side)
+    """Width of the column field that extrusion and vertical load ask for, and the soft ground beyond it."""
     load = _for_vertical_load(sheet, section, done, side)
-    needed = ceil(float(rows["N_r"].at(stage=loaded(sheet)).array.max()) - 1e-9)
-    sheet.limitation(
-        "edge-strength",
-        "Beyond the columns no gain of strength is counted, and no make-up fill: the crest keeps its level, the slope "
-        "beyond the shoulder does not. The width needed is that of the stage and factor set in which it is largest.",
-        "project rule",
-    )
-    words = f"Column rows needed beyond the shoulder against squeezing, rounded up, {side.words}: {needed}."
-    sheet.notes.append(words)
+    _rows(sheet, section, side)
     if side.extent is None:
         for key, title in (ROWS, LOAD, BEARING):
-            why = f"The extent of the columns beyond the shoulder is not given: {side.extent_path}."
+            why = f"The extent of the columns beyond the crest edge is not given: {side.extent_path}."
             sheet.not_verified(f"{key}{side.ending}", f"{title}, {side.words}", why)
         return
+    beyond(sheet, section, side)
     bearing = _beyond(sheet, section, side)
-    for scope, effect in ((rows, "b_f"), (load, "b_v")):
-        given_of_section(scope, "b_g", section, side.extent_path, side.extent)
-        _verify(sheet, side, ROWS if scope is rows else LOAD, scope[effect], scope["b_g"])
-    filled = loaded(sheet)
-    _verify(sheet, side, BEARING, bearing["p_e"], bearing["q_ud"].at(stage=filled))
+    given_of_section(load, "b_g", section, side.extent_path, side.extent)
+    _verify(sheet, side, LOAD, load["b_v"], load["b_g"])
+    _verify(sheet, side, BEARING, bearing["p_e"], bearing["q_ud"].at(stage=loaded(sheet)))
 
 
 def _verify(sheet: Sheet, side: Side, question: tuple[str, str], effect: Value, resistance: Value) -> None:
@@ -74,28 +54,21 @@ def _verify(sheet: Sheet, side: Side, question: tuple[str, str], effect: Value, 
     )
 
 
-def _against_squeezing(sheet: Sheet, section: Section, side: Side) -> Scope:
-    """The slope may be as high at the outermost columns as the ground beyond them bears without being squeezed out."""
-    scope = sheet.scope(f"edge_rows{side.ending}", f"Column rows beyond the shoulder against squeezing, {side.words}")
-    height(scope)
-    strength(scope, gain=False)
-    slope(scope, section, side)
-    scope(mean_block_strength, **BEYOND, D_sq="t_soft")
-    scope(base_strength, **BEYOND, D_sq="t_soft")
-    scope(net_weight_over_full_block, gamma_E="gamma_Ed", c_u0="c_u0e", D_sq="t_soft")
-    scope(edge_height_of_full_block, H="H_q")
-    scope(net_weight_over_critical_block, gamma_E="gamma_Ed", rho_u="rho_ud")
-    scope(growth_along_slope, rho_u="rho_ud")
-    scope(edge_height_of_critical_block, H="H_q", c_u0="c_u0e")
-    scope(edge_height, **BEYOND)
-    scope(field_width, H="H_q")
-    given_of_section(scope, "a_x", section, "columns.spacing", section.columns.spacing)
-    if section.columns.pattern == "triangular":
-        scope(row_distance_of_triangular_grid)
-    else:
-        scope.take("a_r", scope["a_x"], note="square grid with its rows along the embankment")
-    scope(column_rows)
-    return scope
+def _rows(sheet: Sheet, section: Section, side: Side) -> None:
+    """Say how many rows would do: the wedge beyond the last one is tried row by row."""
+    scope, filled = sheet.scopes[f"untreated{side.ending}"], loaded(sheet)
+    spacing = section.columns.spacing
+    distance = float(row_distance_of_triangular_grid(spacing)) if section.columns.pattern == "triangular" else spacing
+    shape = [scope[name].at(stage=filled) if "stage" in scope[name].axis_names else scope[name] for name in ROW_INPUTS]
+    axes = union_axes(shape)
+    size = tuple(len(axis.labels) for axis in axes)
+    p, length, deep, top, growth, share, factor = (
+        np.array(np.broadcast_to(spread(one.array, one.axes, axes), size)) for one in shape
+    )
+    needed = rows_needed(
+        distance, p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, gamma_Re=factor
+    )  # fmt: skip
+    sheet.notes.append(f"Column rows needed beyond the crest edge against lateral extrusion, {side.words}: {needed}.")
 
 
 def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:

@@ -4,9 +4,12 @@ Every scope holds the whole chain at its own case: the givens stand once in the 
 scope of the verdict.
 """
 
-from calc.checks.frame import given_of_section, origin_of
-from calc.checks.rests import without_plant
-from calc.checks.squeeze_ground import factors, gains, strength_line, stress_ratio
+import numpy as np
+
+from calc.checks.consolidation_model import steps_of
+from calc.checks.frame import GIVEN_RATIO, LOW, at_labels, given_of_section, origin_of
+from calc.checks.rests import placed, without_plant
+from calc.checks.squeeze_ground import factors, gains, ratios, strength_line
 from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import (
     column_field_growth,
@@ -21,16 +24,23 @@ from calc.formulas.loads import traffic_factor
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.squeezing import column_field_strength
 from calc.formulas.stage_pressure import (
+    degree_while_placed,
     embankment_pressure,
     pressure_being_placed,
+    pressure_of_lift,
+    pressure_of_plant,
+    pressure_of_traffic,
     pressure_with_makeup,
+    quasi_permanent_traffic,
     soil_pressure_under_new_lift,
+    soil_share_of_lift,
     soil_share_of_pressure,
 )
 from calc.inputs import Design, Section
 from calc.sheet import Origin, Scope, Sheet, Value
 
 NO_LOAD = "no fill"
+NO_LIFT = "nothing is placed"
 NO_PLANT = "no plant on the lift is counted"
 
 
@@ -42,13 +52,40 @@ def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     height, platform = cell["H"], cell["p_P"]
     nothing = (height.array <= 0) & (platform.array <= 0)
     sheet.take("H", height.without(nothing, NO_LOAD))
-    for name in ("gamma_E", "q", "p_P"):
+    for name in ("gamma_E", "q", "psi_2", "p_P"):
         sheet.take(name, cell[name])
     tension = cell.scopes["tension"]
     sheet.take("f_q", tension["f_q"].at(load="G+Q"))
     sheet.take("p_M", _makeup(tension), note="at the centre; none at and beyond the shoulder")
-    stress_ratio(sheet, section, done)
+    ratios(sheet, section, done)
     _plant(sheet, section)
+    _placing(sheet, section, done)
+
+
+def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Degree of consolidation under a lift itself by the time it lies; none without the chapter on consolidation."""
+    time = done["consolidation"]
+    if "transfer" not in time.scopes:
+        why = "without the chapter on consolidation nothing is transferred while a lift is placed"
+        sheet.given("U_L", 0.0, origin=Origin("project rule", text=why))
+        return
+    rule = Origin("project rule", text="no lift that the ground consolidates under")
+    values, origins = [0.0], [rule]
+    for k, stage in enumerate(section.stages):
+        values.append(stage.duration if k in steps_of(section) else 0.0)
+        origins.append(origin_of(section, f"stage.{k}.duration") if k in steps_of(section) else rule)
+    sheet.given("t_pl", values, ["stage"], origin=origins, origin_axis="stage")
+    governing, loose = time.scopes["transfer"], time.scopes.get("transfer_slack")
+    slower = governing["f_tr"].array / loose["f_tr"].array if loose else 1.0
+    low = time["f_ch"].at(course=LOW)
+    times = governing["t_hm"].array * slower / low.array
+    slowest = governing["t_hm"].at(layer=governing["t_hm"].labels("layer")[int(np.argmax(times))])
+    sheet.reading(
+        "t_hL", float(times.max()), inputs=[slowest, low],
+        title="Mean time of horizontal flow, slowest sublayer, lower end of c_h",
+        note="one rate with this mean time lies below the several exponentials",
+    )  # fmt: skip
+    sheet(degree_while_placed)
 
 
 def _plant(sheet: Sheet, section: Section) -> None:
@@ -72,7 +109,7 @@ def _plant(sheet: Sheet, section: Section) -> None:
     if any(stage.plant for stage in section.stages):
         sheet.limitation(
             "lift-plant-stability",
-            "Plant on the lift is counted for bearing and squeezing of the soft ground, not for global stability.",
+            "Plant on the lift is counted for bearing and extrusion of the soft ground, not for global stability.",
             "project rule",
         )
 
@@ -95,7 +132,7 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     factors(sheet, design, section, (("gamma_cu", "gamma_cu"),))
     strength_line(sheet, section)
     gains(sheet, section, done)
-    sheet(strength_with_gain)
+    sheet(strength_with_gain, Dc_u=at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO))
     sheet(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
     _top_shear(sheet, section)
     sheet.given("q_out", 0.0, origin=Origin("project rule", text="no load beside the embankment is counted"))
@@ -159,11 +196,16 @@ def end_of_stage(scope: Scope) -> Value:
     as_placed(scope)
     scope(pressure_with_makeup)
     scope(soil_stress_share)
+    scope(quasi_permanent_traffic)
     return scope(soil_share_of_pressure)
 
 
-def under_new_lift(scope: Scope, done: dict[str, Sheet]) -> Value:
-    """What it carries while the lift is placed: the stage before by its own stress ratio, what is new at 1."""
+def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet]) -> Value:
+    """What it carries while a lift is placed: the stage before by its own stress ratio, of the lift what is left."""
+    new = [False, *placed(section)]
+    for k, stage in enumerate(section.stages, start=1):
+        new[k] = new[k] or bool(stage.plant)
+    scope.take("H", scope["H"].without(~np.array(new), NO_LIFT))
     height(scope)
     scope(traffic_of_stage)
     cell = done["unit_cell"]
@@ -179,10 +221,16 @@ def under_new_lift(scope: Scope, done: dict[str, Sheet]) -> Value:
     scope(equivalent_height, H_q="H_qb", H="H_b", p_P="p_Pb")
     scope(traffic_factor, f_q="f_qb", i_Q="i_Qb")
     scope(traffic_of_stage, q_st="q_stb", f_q="f_qb")
-    scope(embankment_pressure, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_stb")
+    scope(quasi_permanent_traffic, q_qp="q_qb", q_st="q_stb")
+    scope(embankment_pressure, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_qb")
     scope(pressure_with_makeup, p_E="p_Eb", p_E0="p_E0b", p_M="p_Mb")
     scope(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
-    scope(pressure_being_placed, gamma_E="gamma_Ed", q="q_st")
+    scope(soil_stress_share)
+    scope(soil_share_of_lift)
+    scope(pressure_of_lift, gamma_E="gamma_Ed")
+    scope(pressure_of_traffic)
+    scope(pressure_of_plant)
+    scope(pressure_being_placed)
     return scope(soil_pressure_under_new_lift)
 
 

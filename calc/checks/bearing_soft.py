@@ -1,6 +1,9 @@
 """Undrained bearing of the soft ground between the columns: early, under a new lift, at the end of a stage."""
 
-from calc.checks.bearing_loads import as_placed, end_of_stage, loaded, strength, under_new_lift
+from calc.checks.bearing_loads import as_placed, end_of_stage, height, loaded, strength, under_new_lift
+from calc.checks.frame import GIVEN_RATIO, at_labels
+from calc.checks.slip_model import ACROSS
+from calc.checks.squeeze_ground import above_cell, counted
 from calc.formulas.bearing import (
     design_soft_ground_pressure,
     design_undrained_strength,
@@ -14,46 +17,99 @@ from calc.formulas.bearing import (
 )
 from calc.formulas.below_toe import loaded_width
 from calc.formulas.column_field import design_strength_with_gain, larger_bearing_pressure
+from calc.formulas.stage_pressure import pressure_before_reinforcement, pressure_of_plant, undrained_stress_ratio
+from calc.inputs import Section
 from calc.procedures.growing_strength import FACTOR, GROWTH, METHOD, bracket
-from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
+
+SETTLES = {"squeeze_lift": "soft_bearing_lift", "squeeze": "soft_bearing"}
+"""The verdict on the soil alone that settles a state of lateral extrusion."""
 
 
-def between_columns(sheet: Sheet, done: dict[str, Sheet]) -> None:
-    """The soil's share of the load against the pressure that the ground bears, for three states of every stage."""
+def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> dict[str, list[str]]:
+    """The soil's share against what the ground bears without columns; the stages that this leaves open, by state."""
     filled = loaded(sheet)
     early = sheet.scope("soft_early", "Soft ground before consolidation: stress ratio 1, no gain of strength")
     as_placed(early)
     _bears(early, gain=False)
     early(soft_ground_safety, p_sE="p_E0")
     lift = sheet.scope("soft_lift", "Soft ground between the columns while a lift is placed")
-    new = under_new_lift(lift, done)
+    new = under_new_lift(lift, section, done)
+    lift.take("nu_c", done["unit_cell"]["nu_c"])
+    lift(undrained_stress_ratio)
     _bears(lift, gain=True)
     lift(soft_ground_safety, p_sE="p_sL")
-    sheet.verdict(
-        "soft_bearing_lift", "Soft ground between the columns while a lift is placed, undrained",
-        effect=new.at(stage=filled), resistance=lift["q_ud"].at(stage=filled),
-    )  # fmt: skip
     end = sheet.scope("soft", "Soft ground between the columns at the end of a stage")
     share = end_of_stage(end)
     _bears(end, gain=True)
     end(soft_ground_safety)
-    sheet.verdict(
-        "soft_bearing", "Soft ground between the columns at the end of a stage, undrained",
-        effect=share.at(stage=filled), resistance=end["q_ud"].at(stage=filled),
-    )  # fmt: skip
     _pages(sheet, filled, (early, lift, end))
+    above = above_cell(section, done)
+    return {
+        "squeeze_lift": _alone(sheet, section, lift, new, above, "soft_bearing_lift", "while a lift is placed"),
+        "squeeze": _alone(sheet, section, end, share, above, "soft_bearing", "at the end of a stage"),
+    }
+
+
+def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str, key: str, when: str) -> list[str]:
+    """The verdict on the soil alone: a pass settles it, a fail decides nothing. The stages left open."""
+    title = f"Soft ground between the columns {when}, undrained, without the columns"
+    if above:
+        sheet.not_verified(key, title, above)
+        return loaded(sheet)
+    filled = loaded(sheet)
+    made = sheet.verdict(
+        key, title, effect=counted(sheet, load).at(stage=filled), resistance=scope["q_ud"].at(stage=filled)
+    )
+    assert made.utilisations is not None  # noqa: S101 - it has just been made
+    rated = made.utilisations.largest("stage")
+    known = [label for label, one in zip(filled, rated.valid, strict=True) if one]
+    over = [label for label in known if float(rated.at(stage=label).array) > 1]
+    if over:
+        words = f"Utilisation {number_text(made.utilisation or 0.0, 3)}, above 1 in {', '.join(over)}"
+        sheet.leads[scope.name] = dict(made.case)
+        sheet.verdicts.pop()
+        if section.slip is None:
+            why = f"{words}. Circles with columns would decide: the table [slip] is not given."
+            sheet.not_verified(key, title, why)
+        else:
+            why = f"{words}: for information. Slip circles and the extruding wedge with columns decide."
+            sheet.not_verified(key, title, why, required=False)
+    # A gain ends at mid-slope, a stress field of the soil alone does not: with a gain it settles nothing beyond itself.
+    gain = at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO)
+    return [label for label in known if label in over or float(gain.at(stage=label).array) > 0]
+
+
+def before_reinforcement(sheet: Sheet, section: Section) -> None:
+    """The soil alone under what lies below the lowest reinforcement and under plant on it: no columns, no gain."""
+    key, title = "platform_bearing", "Soft ground under what is placed before the reinforcement, undrained"
+    levels = [one.level - section.ground_level for one in section.reinforcement if one.direction in ACROSS]
+    platform = section.platform.thickness if section.platform and section.platform.role == "load" else 0.0
+    below, first = min(levels, default=platform), loaded(sheet)[0]
+    plant = float(sheet["p_pl"].at(stage=first).array)
+    if below <= 0 and not plant:
+        sheet.settled(key, title, "Nothing is placed before the reinforcement, and no plant on it is given.")
+        return
+    scope = sheet.scope("platform", title, stage=first)
+    height(scope)
+    why = "height of the lowest reinforcement across above the ground; of the working platform without one"
+    scope.given("h_l", max(below, 0.0), origin=Origin("project rule", text=why))
+    scope(pressure_of_plant)
+    scope(pressure_before_reinforcement)
+    _bears(scope, gain=False)
+    sheet.verdict(key, title, effect=scope["p_0l"].at(stage=first), resistance=scope["q_ud"].at(stage=first))
 
 
 def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
     words = ("n = 1, no gain", "while the lift is placed", "end of the stage")
     columns = {name: scope["F_so"] for name, scope in zip(words, scopes, strict=True)}
     note = (
-        "Pressure that the soft ground bears over the pressure that acts on it, both with their partial factors: 1 is "
-        "needed. Least over the factor sets. The first column is not verified: it is the state before any "
-        "consolidation, all load being there."
+        "Pressure that the soft ground bears without columns over the pressure that acts on it, both with their "
+        "partial factors. Least over the factor sets. 1 is enough; below it the columns decide with. The first column "
+        "is the state before any consolidation, all load being there."
     )
     sheet.tables.append(
-        least_table("soft-stages", "Safety of the soft ground between the columns", filled, columns, note)
+        least_table(sheet, "soft-stages", "Safety of the soft ground between the columns", filled, columns, note)
     )
     rows = [[number_text(k, 0), number_text(F, 3)] for k, F in zip(GROWTH, FACTOR, strict=True)]
     head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]
@@ -61,28 +117,25 @@ def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
     sheet.tables.append(Table("growth-factor", "Factor for growing strength, smooth strip", head, rows, note))
     state_early(sheet, "soft-early", "the soft ground between the columns would not bear the fill", columns[words[0]])
     sheet.limitation(
-        "soft-share",
-        "Bearing between the columns compares the stress on the soil, by the stress ratio given for stability, with "
-        "the strength of the soil, both on the area of the soil; shear through the columns is not counted.",
-        "project rule",
-    )
-    sheet.limitation(
         "new-lift",
-        "While a lift is placed the load before it, make-up fill included, is shared by the stress ratio proven for "
-        "the stage before; the lift and new traffic act on soil and columns alike. The strength is that credited in "
-        "the stage, proven before the lift. Make-up fill of the stage itself comes only as the ground consolidates, "
-        "and so with the stress ratio of its end.",
+        "While a lift is placed the load before it, compensation fill included, is shared by the stress ratio proven "
+        "for the stage before; of the lift the columns take what radial drainage has transferred by then. Traffic "
+        "acts on soil and columns alike but for its quasi-permanent part; it is no lift. The strength is that credited "
+        "in the stage, proven before the lift. Where a gain counts, load and gain are taken together by the ratio for "
+        "stability and by that of the cell.",
         "project rule",
     )
 
 
-def least_table(key: str, title: str, stages: list[str], columns: dict[str, Value], note: str) -> Table:
+def least_table(
+    sheet: Sheet, key: str, title: str, stages: list[str], columns: dict[str, Value], note: str
+) -> Table:  # fmt: skip
     """A row for each stage with the least of every value over all its other cases."""
     head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
     rows = []
     for label in stages:
-        least = [float(value.at(stage=label).array.min()) for value in columns.values()]
-        rows.append([label, *(number_text(one, 3) for one in least)])
+        least = [counted(sheet, value).at(stage=label) for value in columns.values()]
+        rows.append([label, *(number_text(one.array[one.valid].min(), 3) if one.valid.any() else "–" for one in least)])
     return Table(key, title, head, rows, note)
 
 

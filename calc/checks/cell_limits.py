@@ -4,12 +4,41 @@ import numpy as np
 
 from calc.checks.frame import CENTRE, LONG, SHORT, Frame
 from calc.inputs import Section
-from calc.sheet import Scope, Sheet, Table, TableColumn, number_text
+from calc.nomenclature import symbol
+from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
 
 MOST_STABILITY_RATIO = 5.0
 MOST_MEASURED_RATIO = 25.0
+NO_RATIO = "no load, or the column carries all of it"
+AXIS_PLURALS = {"variant": "factor sets", "position": "positions", "load": "loads", "stiffness": "stiffnesses",
+                "layer": "sublayers"}  # fmt: skip
 USUAL_MODULUS = (500.0, 3000.0)  # kPa
 MEASURED = "Riccio et al. (2015); Chen et al. (2021); Miranda et al. (2017)"
+
+
+def least_ratio(sheet: Sheet, shared: Frame, tension: Scope, settlement: Scope) -> Value:
+    """The least ratio of the cell in each stage, which no stress ratio for stability may exceed.
+
+    Without a number in the stage of the column just built, and where no sublayer is at its active state: there the
+    column carries the whole load.
+    """
+    scope = sheet.scope("least_ratio", "Least stress ratio of the cell in each stage")
+    loaded = np.isin(shared.stages, shared.loaded)
+    values = []
+    for name, runs in (("n_minF", tension["n"]), ("n_minS", settlement["n"])):
+        least = runs.smallest("stage")
+        over = ", ".join(AXIS_PLURALS[axis] for axis in runs.axis_names if axis != "stage")
+        values.append(
+            scope.reading(name, least.array, ["stage"], title=f"{symbol(name).meaning.capitalize()}, over {over}",
+                          inputs=[least], mask=~(least.valid & loaded), reason=NO_RATIO)
+        )  # fmt: skip
+    known = np.array([one.valid for one in values])
+    missing = np.asarray(~known.any(axis=0))
+    least = np.where(known, [one.array for one in values], np.inf).min(axis=0)
+    return scope.reading(
+        "n_min", np.where(missing, np.nan, least), ["stage"], title="The lesser of the two", inputs=values,
+        mask=missing, reason=NO_RATIO,
+    )  # fmt: skip
 
 
 def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[Scope, ...]) -> None:

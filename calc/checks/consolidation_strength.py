@@ -1,21 +1,28 @@
-"""Undrained strength that the soil gains until the start of every stage, and the degree of consolidation by then."""
+"""Undrained strength that the soil gains until the start of every stage, and the degree of consolidation by then.
+
+The gain stands twice: with the soil stress of the unit cell, and with that of the stress ratio for stability. Either
+belongs to the load on the soil by the same ratio and to no other.
+"""
 
 import numpy as np
 
 from calc.checks.consolidation_course import rates_of
 from calc.checks.consolidation_model import steps_of
-from calc.checks.frame import AS_GIVEN, COURSES, LOW, SHORT, Frame, at_labels, origin_of
+from calc.checks.frame import AS_GIVEN, COURSES, LOW, SHORT, SLOPE, Frame, at_labels, origin_of, sublayer_strengths
 from calc.formulas import consolidation_strength as cs
+from calc.formulas.shear_parameters import soil_stress_share
+from calc.formulas.stage_pressure import permanent_pressure
 from calc.formulas.staged import preconsolidation_pressure
 from calc.inputs import Section
 from calc.inputs.ground import Layer
 from calc.inputs.stages import COMPUTED
 from calc.procedures.ground_in_time import GroundInTime
-from calc.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
 
 GAIN = ("strength_gain", "Gain of strength credited against the gain computed")
 DEGREE = ("degree_before", "Degree of consolidation asked for at the start of a stage")
 NO_STEP = "nothing has been placed before"
+MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as a gain counts
 
 
 def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> Scope:
@@ -45,15 +52,86 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     )  # fmt: skip
     scope.otherwise("U_zc", scope["U_z"], 0.0, title="The same, 0 before the first step",
                     note="no consolidation without load")  # fmt: skip
+    scope.reading("c_u", sublayer_strengths(section, shared), ["layer"], title="Undrained strength as given",
+                  note="middle of the sublayer; 0 where none is given")  # fmt: skip
+    scope(cs.largest_stress, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
     scope(cs.stress_at_time, U_z="U_zc")
-    scope(cs.stress_beyond_preconsolidation)
-    scope(cs.gain_by_strength_ratio, Dc_u="Dc_uz")
+    scope(cs.gain_above_given, Dc_u="Dc_uz")
     gain = scope["Dc_uz"]
     scope.reading(
         "Dc_uc", gain.array.min(axis=(1, 2, 3)), ["stage"], inputs=[gain],
         title="Gain of strength at the start of the stage, the least of all sublayers, positions and courses of c_h",
     )  # fmt: skip
+    _by_ratio(scope, section, placed, done)
+    _consistency(scope, section, shared, first)
     return scope
+
+
+def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str, Sheet]) -> None:
+    """The same with the soil stress by the stress ratio for stability of the step before, at mid-slope."""
+    own = scope.sheet.scope("gain", "Gain of undrained strength with the stress ratio for stability")
+    steps, cell = steps_of(section), done["unit_cell"]
+    before = [section.stages[steps[k - 1]] if k else None for k in placed]
+    paths = [f"stage.{steps[k - 1]}" if k else "" for k in placed]
+    nothing = Origin("project rule", text=NO_STEP)
+    own.take("a_E", done["columns"]["a_E"])
+    for name, attribute, empty in (("n_stb", "n_stability", 1.0), ("H_b", "fill_height", 0.0)):
+        values = [getattr(one, attribute) if one else empty for one in before]
+        origins = [origin_of(section, f"{path}.{attribute}") if path else nothing for path in paths]
+        own.given(name, values, ["stage"], origin=origins, origin_axis="stage")
+    own(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
+    own.take("gamma_E", cell["gamma_E"])
+    loads = np.broadcast_to(cell["p_P"].array, (len(placed),))
+    own.reading("p_Pb", [loads[steps[k - 1] + 1] if k else 0.0 for k in placed], ["stage"], inputs=[cell["p_P"]],
+                title="Pressure of the working platform in the step before")  # fmt: skip
+    own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
+    why = "a gain counts up to mid-slope, where half the height lies"
+    own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=why))
+    least = scope["U_zc"].at(course=LOW)
+    own.reading("U_b", least.array.min(axis=1), ["stage", "layer"], inputs=[least.at(position=SLOPE)],
+                title="Degree of consolidation at this depth under the load placed before, lower end of c_h",
+                note="by effective stress, the least of the positions")  # fmt: skip
+    for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
+        own.take(name, scope[name])
+    own(cs.stress_by_share)
+    gain = own(cs.gain_above_given, Dc_u="Dc_un")
+    own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain],
+                title="Gain of strength at the start of the stage, the least of all sublayers")  # fmt: skip
+
+
+def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
+    """Strength given, strength at the preconsolidation pressure, and by stress history where its exponent is given."""
+    layers = [section.layers[k] for k in shared.sublayers.layer]
+    if not any(gains(layer) for layer in layers):
+        return
+    own = scope.sheet.scope("strength_check", "Undrained strength as given and by stress history")
+    label = shared.stages[0]
+    for name in ("S_nc", "c_u"):
+        own.take(name, scope[name])
+    own.take("sigma_ph", at_labels(scope["sigma_ph"], stage=label))
+    own(cs.strength_at_preconsolidation)
+    given, names = own["c_u"].array, ["c_u", "c_up"]
+    if any(layer.m_shansep is not None for layer in layers):
+        own.take("sigma_v0s", first)
+        own(cs.overconsolidation_ratio, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
+        exponents = [np.nan if layer.m_shansep is None else layer.m_shansep for layer in layers]
+        own.reading("m_oc", exponents, ["layer"], title="Exponent of the overconsolidation ratio, m_shansep",
+                    mask=np.isnan(exponents), reason="not given")  # fmt: skip
+        own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
+        names.append("c_uh")
+    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
+    rows = [[one, *(value_text(own[name], {"layer": one}) for name in names)] for one in shared.layers]
+    above = (given > own["c_up"].array) & (scope["S_nc"].array > 0)
+    note = "By stress history for plausibility only." if "c_uh" in names else ""
+    if above.any():
+        note += (
+            " Where the strength given lies above that at the preconsolidation pressure no gain counts until the "
+            "effective stress brings more than the strength given."
+        )
+    table = Table(
+        "strength-check", "Consistency of strength, strength ratio and stress history", head, rows, note.strip()
+    )
+    scope.sheet.tables.append(table)
 
 
 def _initial(scope: Scope, before: Value, shared: Frame) -> None:
@@ -150,8 +228,8 @@ def credited(scope: Scope, section: Section) -> None:
         sheet.settled(key, title, "No stage counts on a gain of strength.")
         return
     numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
+    found = sheet.scopes["gain"]["Dc_us"]
     if not numbers.any():
-        found = scope["Dc_uc"]
         words = ", ".join(
             f"{label} {number_text(float(found.array[k]), 2)}"
             for k, (label, one) in enumerate(zip(sheet.axes["stage"], typed, strict=True)) if one == COMPUTED
@@ -163,13 +241,13 @@ def credited(scope: Scope, section: Section) -> None:
         origin_of(section, f"stage.{k}.c_u_gain") if isinstance(stage.c_u_gain, float) else rule
         for k, stage in enumerate(stages)
     )]  # fmt: skip
-    gain = scope.given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
+    gain = sheet.scopes["gain"].given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
     counted = gain.without(numbers <= 0, "none credited")
-    found = scope["Dc_uc"]
-    short = [label for label, one, other in zip(sheet.axes["stage"], numbers, found.array, strict=True)
-             if one > 0 and other <= 0]  # fmt: skip
+    short = [f"{label} ({number_text(one, 2)} for {number_text(other, 2)} kN/m²)"
+             for label, one, other in zip(sheet.axes["stage"], numbers, found.array, strict=True)
+             if one > 0 and one > other]  # fmt: skip
     if short:
-        why = f"A gain is credited where none is computed, at the start of: {', '.join(short)}."
+        why = f"More is credited than the stress ratio for stability brings, at the start of: {', '.join(short)}."
         sheet.not_verified(key, title, why)
         return
     sheet.verdict(key, title, effect=counted, resistance=found.without(numbers <= 0, "none credited"))
@@ -218,13 +296,24 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
 
 
 def credited_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
-    """Gain in kPa that every stage counts on, stage 0 first: as typed, or as the chapter on consolidation has it."""
-    sheet = done.get("consolidation")
-    scope = sheet.scopes.get("strength") if sheet else None
+    """Gain in kPa that every stage counts on, stage 0 first, with the stress ratio for stability: typed or computed."""
+    scope = _scope(done, "gain")
     found = [0.0]
     for k, stage in enumerate(section.stages, start=1):
         if stage.c_u_gain == COMPUTED:
-            found.append(float(scope["Dc_uc"].array[k]) if scope else 0.0)
+            found.append(float(scope["Dc_us"].array[k]) if scope else 0.0)
         else:
             found.append(float(stage.c_u_gain or 0.0))
     return found
+
+
+def cell_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
+    """The gain that goes with the load on the soil by the unit cell: not more than its own soil stress brings."""
+    scope, credited_ones = _scope(done, "strength"), credited_gains(section, done)
+    own = scope["Dc_uc"].array if scope else np.zeros(len(credited_ones))
+    return [min(one, float(other)) for one, other in zip(credited_ones, own, strict=True)]
+
+
+def _scope(done: dict[str, Sheet], name: str) -> Scope | None:
+    sheet = done.get("consolidation")
+    return sheet.scopes.get(name) if sheet else None

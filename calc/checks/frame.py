@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from calc.inputs import Design, Section
 from calc.inputs.stages import Stage
@@ -13,6 +14,8 @@ TRANSIENT = "transient"
 SHORT, END, LONG = "short-term", "end of construction", "long-term"
 STIFFNESS = (SHORT, END, LONG)
 CENTRE, SHOULDER, SLOPE = "centre", "shoulder", "mid-slope"
+GIVEN_RATIO, CELL_RATIO = "n for stability", "n of the cell"
+RATIOS = (GIVEN_RATIO, CELL_RATIO)  # of load and gain together; the second only where a gain counts
 AS_GIVEN, LOW, HIGH = "c_h as given", "c_h low", "c_h high"
 COURSES = (AS_GIVEN, LOW, HIGH)
 POSITIONS = (CENTRE, SHOULDER, SLOPE)
@@ -105,6 +108,13 @@ def given_of_stages(
     origins = [Origin("project rule", text=at_start)]
     origins += [origin_of(section, f"stage.{k}.{attribute}") for k in range(len(section.stages))]
     return scope.given(name, values, ["stage"], origin=origins, origin_axis="stage")
+
+
+def sublayer_strengths(section: Section, shared: Frame) -> list[float]:
+    """Undrained strength in kPa at the middle of every sublayer."""
+    tops = [0.0, *accumulate(layer.thickness for layer in section.layers)]
+    parts = zip(shared.sublayers.layer, shared.sublayers.middle, strict=True)
+    return [(section.layers[k].c_u or 0.0) + (section.layers[k].c_u_growth or 0.0) * (z - tops[k]) for k, z in parts]
 
 
 def against_limit(

@@ -8,12 +8,12 @@ from calc.inputs import Design, Section
 from calc.sheet import Sheet, number_text
 
 GAIN = "Gain of undrained strength credited before the stage is filled"
-RATIO = "Stress ratio of column to soil above 1 in stability, squeezing and bearing"
+RATIO = "Stress ratio of column to soil above 1 in stability, lateral extrusion and bearing"
 READINGS = "pressure cells on columns and soil, readings of pore pressure and settlement"
 PLANT = "Plant on the lift while it is placed"
 TOP = "Shear at the top of the soft ground that the reinforcement holds back"
+COLUMNS = "Shear force of the columns in the extruding wedge"
 SKIN = "Slip circles that are left out"
-FHWA_LOW = "Squeezing that passes by the block, where the FHWA form is below 1"
 HOLD = "Hold points of the works"
 NO_LIMIT = "Limits that are not asked for"
 LIMIT_WORDS = {
@@ -52,12 +52,18 @@ def _gain_words(gain: float | str) -> str:
     return "as computed for its start" if isinstance(gain, str) else f"{number_text(gain, 1)} kN/m²"
 
 
+def placed(section: Section) -> list[bool]:
+    """Whether fill or platform is placed in every stage."""
+    heights = [0.0, *(stage.fill_height for stage in section.stages)]
+    found = [after > before for before, after in pairwise(heights)]
+    found[0] = found[0] or section.platform is not None
+    return found
+
+
 def without_plant(section: Section) -> list[int]:
     """The stages, counted from 0, in which fill or platform is placed and no plant is given."""
-    heights = [0.0, *(stage.fill_height for stage in section.stages)]
-    placed = [after > before for before, after in pairwise(heights)]
-    placed[0] = placed[0] or section.platform is not None
-    return [k for k, stage in enumerate(section.stages) if placed[k] and stage.plant is None]
+    new = placed(section)
+    return [k for k, stage in enumerate(section.stages) if new[k] and stage.plant is None]
 
 
 def _plant(sheet: Sheet, section: Section, labels: Sequence[str]) -> None:

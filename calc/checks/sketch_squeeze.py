@@ -1,4 +1,4 @@
-"""The block of soft ground under the side slope with the forces on it, and the slope left beyond the columns."""
+"""The extruding wedge under the side slope with the forces on it, and the slope left beyond the columns."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -21,11 +21,11 @@ class Block:
     soft: float
 
 
-def draw_block(sheet: Sheet, side: Side) -> None:
-    """Draw the block of the verdict at the end of a stage with the lengths that are printed there."""
+def draw_block(sheet: Sheet, side: Side, state: str) -> None:
+    """Draw the wedge of a state, the name of its scopes, with the lengths that are printed there."""
 
     def draw(cases: Cases) -> None:
-        key = f"squeeze{side.ending}"
+        key = f"{state}{side.ending}"
         scope, case = sheet.scopes[key], cases[sheet.key, key]
         numbers = [scope[name].number(case) or 0.0 for name in ("H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft")]
         # Scenes stand before profiles on the pages, and are numbered so.
@@ -38,13 +38,13 @@ def draw_block(sheet: Sheet, side: Side) -> None:
 def block_sketch(key: str, words: str, block: Block) -> Scene:
     """The slope and the block below it, to scale; columns are left out, they would hide the forces."""
     alt = (
-        f"Block of soft ground under the side slope, {block.slope:.1f} m long and {block.thickness:.1f} m thick: the "
-        "share of the embankment's pressure pushes it outward at the shoulder; the strength at its ends, its base and, "
-        "where it is held there, its top resists, in the column field and beyond it."
+        f"Wedge of soft ground under the side slope, {block.slope:.1f} m long and {block.thickness:.1f} m thick: the "
+        "share of the embankment's pressure pushes it outward at the crest edge; the strength at its ends, its base "
+        "and, where it is held there, its top resists, and the columns at the inner plane and along the base."
     )
     note = "To scale with the lengths of the printed case; the fill stands for platform and fill. Columns are left out."
     items = (*_body(block), *_forces(block), *_lengths(block))
-    return Scene(key, f"Block under the side slope, {words}", alt, items, height_mm=78.0, note=note)
+    return Scene(key, f"Extruding wedge under the side slope, {words}", alt, items, height_mm=78.0, note=note)
 
 
 def _body(block: Block) -> Iterator[Item]:
@@ -66,7 +66,7 @@ def _forces(block: Block) -> Iterator[Item]:
         text = symbol_text("p_sE") if share == 0.5 else ""
         yield Arrow(-0.22 * length, -share * depth, -0.02 * length, -share * depth, text)
         yield Arrow(1.22 * length, -share * depth, 1.02 * length, -share * depth)
-    yield Label(0.1 * length, -0.5 * depth, symbol_text("c_umf"))
+    yield Label(0.12 * length, -0.5 * depth, symbol_text("c_umi") + ", " + symbol_text("tau_i"))
     yield Label(0.93 * length, -0.5 * depth, symbol_text("c_umx"))
     parts = [(0.0, block.field, "c_ubf", "c_u0f")]
     if block.beyond > 0:
@@ -74,7 +74,7 @@ def _forces(block: Block) -> Iterator[Item]:
     for left, right, base, top in parts:
         middle, run = (left + right) / 2, 0.5 * (right - left)
         yield Arrow(middle + run / 2, -0.94 * depth, middle - run / 2, -0.94 * depth)
-        yield Label(middle, -0.84 * depth, symbol_text(base))
+        yield Label(middle, -0.84 * depth, symbol_text(base) + (f", {symbol_text('tau_b')}" if left == 0 else ""))
         yield Arrow(middle + run / 2, -0.06 * depth, middle - run / 2, -0.06 * depth)
         yield Label(middle, -0.17 * depth, symbol_text("alpha_t") + " " + symbol_text(top))
 
@@ -90,28 +90,22 @@ def _lengths(block: Block) -> Iterator[Item]:
 
 def edge_sketch() -> Scene:
     """The slope left beyond the columns: its height at their edge and the width of the field."""
-    alt = (
-        "Side slope over the outermost columns: the columns reach out from the shoulder to where the slope is only as "
-        "high as the ground beyond them bears without being squeezed out."
-    )
-    note = "Not to scale. The field given reaches farther than the one needed, or the verdict fails."
+    alt = "Side slope over the outermost columns: the ground beyond them bears the height that is left there by itself."
+    note = "Not to scale."
     return Scene("edge", "Edge of the column field", alt, tuple(_edge()), height_mm=62.0, equal=False, note=note)
 
 
 def _edge() -> Iterator[Item]:
-    needed, given = 5.0, 7.0  # m beyond the shoulder, of a slope of 10 m
+    given = 7.0  # m beyond the crest edge, of a slope of 10 m
     yield Polygon(box(-4.0, 13.0, 0.0, -4.0), "soft")
     yield Polygon(box(-4.0, 13.0, -4.0, -5.2), "firm")
     yield Polygon(((-4.0, 0.0), (-4.0, 4.0), (0.0, 4.0), (10.0, 0.0)), "fill")
-    for x in (-3.0, -1.0, 1.0, 3.0, needed, given):
+    for x in (-3.0, -1.0, 1.0, 3.0, 5.0, given):
         yield Polygon(box(x - 0.3, x + 0.3, 0.0, -4.4), "column")
     yield Line(((-4.0, 4.0), (0.0, 4.0), (10.0, 0.0), (13.0, 0.0)), "outline")
     yield Line(((0.0, 4.0), (0.0, 6.4)), "dashed")
-    yield Line(((needed, 0.0), (needed, 5.4)), "dashed")
     yield Line(((given, 0.0), (given, 6.4)), "dashed")
-    yield Dimension(0.0, 5.0, needed, 5.0, symbol_text("b_f"))
     yield Dimension(0.0, 6.2, given, 6.2, symbol_text("b_g"))
-    yield Dimension(needed, 0.0, needed, 2.0, symbol_text("h_e"), 5.0)
     yield Dimension(given, 0.0, given, 1.2, symbol_text("H_e"), -11.0)
     for x in (7.8, 8.6):
         yield Arrow(x, -0.5, x + 1.0, -1.1)

@@ -9,7 +9,7 @@ from itertools import product
 
 import numpy as np
 
-from calc.checks.frame import given_of_section
+from calc.checks.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.checks.slip_blocks import blocks
 from calc.checks.slip_cases import EMPTY, NO_BALANCE, Searches, State, direction_of
 from calc.checks.slip_limits import at_the_edge, limits
@@ -79,8 +79,7 @@ def _new_lift(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """Stress shares while the lift is placed, from the pressure under it in the chapter on bearing."""
     lift = done["bearing"].scopes["soft_lift"]
     for name in ("p_sL", "p_Eb", "p_n"):
-        value = lift[name]
-        sheet.take(name, value.without(lift["p_sL"].array <= 0, EMPTY) if name == "p_sL" else value)
+        sheet.take(name, at_labels(lift[name], ratio=GIVEN_RATIO))
     sheet(soil_share_under_new_lift)
     sheet(column_share_under_new_lift)
 

@@ -1,177 +1,265 @@
-"""Lateral squeezing of the soft ground under a side slope: early, under a new lift, at the end of a stage."""
+"""Lateral extrusion of the soft ground under a side slope, as a wedge with its columns, and beyond the last column.
+
+The soil alone is a sufficient condition: where it bears its share without the columns nothing is left to decide.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
 
 from calc.checks.bearing_loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
-from calc.checks.bearing_soft import least_table, state_early
-from calc.checks.frame import given_of_section
-from calc.checks.rests import FHWA_LOW
+from calc.checks.bearing_soft import SETTLES, least_table, state_early
+from calc.checks.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.checks.rests import COLUMNS
 from calc.checks.sketch_squeeze import draw_block
-from calc.checks.squeeze_ground import Side, slope
-from calc.formulas.squeezing import (
-    base_strength,
-    block_length_beyond_field,
-    block_length_in_field,
-    block_length_with_gain,
-    block_resistance,
-    critical_thickness,
-    critical_thickness_of_two_grounds,
-    fhwa_resistance,
-    mean_block_strength,
-    mean_gain,
-    mean_strength_along_top,
-    outer_growth,
-    outer_strength,
-    resistance_of_two_grounds,
-    slope_length,
-    squeezing_safety,
-    squeezing_screen,
-    strength_along_base,
-    strength_along_top,
-)
+from calc.checks.squeeze_ground import Side, above_cell, counted, slope
+from calc.checks.wedge_conditions import unmet
+from calc.formulas import bending as be
+from calc.formulas import extrusion as ex
+from calc.formulas import squeezing as sq
+from calc.formulas.column_field import buoyant_unit_weight, design_friction_angle, design_strength_with_gain
+from calc.formulas.shear_parameters import column_stress_share
+from calc.formulas.stage_pressure import permanent_pressure, pressure_of_plant
 from calc.inputs import Section
-from calc.sheet import Scope, Sheet, Value, number_text
+from calc.procedures.extrusion import METHOD, Wedge, beyond_columns, critical
+from calc.sheet import Origin, Scope, Sheet
+from calc.sheet.values import spread, union_axes
 
-FIELD = "engineering reading; no published rule for encased columns was found"
-FHWA = "FHWA-NHI-06-088 (2006), FHWA-NHI-07-092 (2008) ◦"
+WEDGE = ("c_u0i", "c_u0d", "c_u0e", "rho_ud", "L_S", "b_g", "alpha_t", "a_E", "A_E", "d_c", "phi_cd", "gamma_ceff",
+         "p_cN")  # fmt: skip
+Floats = NDArray[np.float64]
+GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o")
+STATES = (("squeeze_lift", "while a lift is placed"), ("squeeze", "at the end of a stage"))
+RELIES = "the length of every column, the stress ratio, and stops by pore pressure and lateral rate"
+BEYOND = ("column_rows", "Lateral extrusion beyond the outermost columns")
 
 
-def squeeze(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
-    """The block under the slope, driven by the soil's share, in every stage with fill and in three states of it."""
+def squeeze(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, left: Mapping[str, list[str]]
+) -> None:  # fmt: skip
+    """The wedge with columns in every stage; ``left`` are the stages that the soil alone leaves open, by state."""
+    untreated = bare(sheet, section, side, "untreated", "Lateral extrusion without columns and without gain", 0.0)
+    untreated(ex.extrusion_safety, p_sE="p_x")
     if side.extent is None:
-        why = (
-            f"The extent of the columns beyond the shoulder is not given: {side.extent_path}. Strength gained in the "
-            "column field and the stress share of the soil hold only as far as the columns reach."
-        )
-        for key, title in (("squeeze_lift", "while a lift is placed"), ("squeeze", "at the end of a stage")):
-            sheet.not_verified(f"{key}{side.ending}", f"Lateral squeezing {title}, {side.words}", why)
+        why = f"The extent of the columns beyond the crest edge is not given: {side.extent_path}."
+        for key, words in STATES:
+            sheet.not_verified(f"{key}{side.ending}", _title(words, side), why)
         return
-    untreated = _untreated(sheet, section, side)
-    early = _early(sheet, section, side)
-    lift = _lift(sheet, section, done, side)
-    end = _end(sheet, section, side)
-    columns = {
-        "3 cᵤ over the load": untreated["F_scr"], "untreated": untreated["F_sq"], "n = 1, no gain": early["F_sq"],
-        "while the lift is placed": lift["F_sq"], "end of the stage": end["F_sq"], "end, FHWA form": end["F_sqF"],
-    }  # fmt: skip
+    columns = {"untreated": untreated["F_x"]}
+    wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
+    scopes: dict[str, Scope] = {}
+    for key, words in STATES:
+        if left[key]:
+            scopes[key] = _wedge(sheet, section, done, side, key, words)
+            columns[words] = scopes[key]["F_x"]
+    why = above_cell(section, done)
+    if scopes and not why:
+        why = unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
+    for key, words in STATES:
+        _verify(sheet, section, scopes, side, (key, words), left[key], why)
+    if scopes:
+        draw_block(sheet, side, list(scopes)[-1])
+        _limits(sheet)
     note = (
-        "Pressure that squeezes over pressure that acts, both with their partial factors: 1 is needed. Least over the "
-        "factor sets. Below 1 in the first column squeezing is possible and the block decides. Untreated: no columns, "
-        "no gain of strength. n = 1, no gain: the column field before any consolidation. Verified are the lift being "
-        "placed and the end of the stage, both by the block."
+        "Resistance over effect, both with their partial factors: 1 is needed. Least over the factor sets. Untreated: "
+        "no columns, no gain of strength, the whole pressure; for comparison."
     )
-    title = f"Safety against squeezing, {side.words}"
-    sheet.tables.append(least_table(f"squeeze{side.ending}", title, loaded(sheet), columns, note))
-    draw_block(sheet, side)
-    _limits(sheet, side, early["F_sq"], end)
+    title = f"Safety against lateral extrusion, {side.words}"
+    sheet.tables.append(least_table(sheet, f"squeeze{side.ending}", title, loaded(sheet), columns, note))
+    words = f"the ground under the slope would be extruded without columns ({side.words})"
+    state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"])
 
 
-def _untreated(sheet: Sheet, section: Section, side: Side) -> Scope:
-    """The same ground without columns, under the whole pressure."""
-    scope = sheet.scope(f"untreated{side.ending}", f"Squeezing without columns and without gain, {side.words}")
+def _title(words: str, side: Side) -> str:
+    return f"Lateral extrusion {words}, {side.words}"
+
+
+def _verify(
+    sheet: Sheet, section: Section, scopes: Mapping[str, Scope], side: Side, state: tuple[str, str], left: list[str],
+    why: str,
+) -> None:  # fmt: skip
+    """The verdict on the wedge with columns in one state, or why there is none."""
+    key, words = f"{state[0]}{side.ending}", _title(state[1], side)
+    if not left:
+        sheet.settled(key, words, f"Settled by the soil alone in every stage, verdict {SETTLES[state[0]]}.")
+    elif why:
+        sheet.not_verified(key, words, why)
+    else:
+        scope = scopes[state[0]]
+        effect = counted(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
+        note = "" if len(left) == len(loaded(sheet)) else f"Stages that the soil alone leaves open: {', '.join(left)}. "
+        note += f"Relies on {RELIES}."
+        sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
+        sheet.rests_on(COLUMNS, f"{words}: {', '.join(left)}", _proof(section))
+
+
+def _proof(section: Section) -> str:
+    """What shows that the columns hold; triggers that are not given are named."""
+    given = {one.quantity for one in section.monitoring.triggers} if section.monitoring else set()
+    missing = [one for one in ("pore pressure", "lateral rate") if one not in given]
+    found = "hold points for pore pressure and lateral rate; stress ratio by readings; length of every column recorded"
+    return f"{found}; no trigger is given for {' and '.join(missing)}" if missing else found
+
+
+def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, extent: float) -> Scope:
+    """A wedge without columns and without gain from a place beyond the crest edge to the toe, whole pressure on it."""
+    scope = sheet.scope(f"{name}{side.ending}", f"{title}, {side.words}")
     as_placed(scope)
-    top = strength(scope, gain=False)
+    scope(pressure_of_plant)
+    strength(scope, gain=False)
     slope(scope, section, side)
-    scope(slope_length, H="H_q")
-    scope(squeezing_screen, c_u=top)
-    scope(squeezing_safety, F_sq="F_scr", p_Rsq="p_scr", p_sE="p_E0")
-    ground = {"c_u0": top, "rho_u": "rho_ud"}
-    scope(critical_thickness, **ground)
-    scope(mean_block_strength, **ground)
-    scope(base_strength, **ground)
-    scope(block_resistance, c_u0=top)
-    scope(squeezing_safety, p_sE="p_E0")
+    if extent:
+        given_of_section(scope, "b_g", section, side.extent_path, extent)
+    else:
+        scope.given("b_g", 0.0, origin=Origin("project rule", text="from the crest edge on"))
+    scope(sq.slope_length, H="H_q")
+    scope(sq.block_length_in_field)
+    scope(sq.block_length_beyond_field)
+    scope(ex.height_left_at_last_column)
+    _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[one] for one in GROUND)))
+    ground = {"c_u0": "c_u0e", "rho_u": "rho_ud"}
+    scope(sq.mean_block_strength, **ground)
+    scope(sq.base_strength, **ground)
+    scope(ex.wedge_divisor, **ground)
+    scope(ex.resistance_beyond_columns, c_u0="c_u0e")
+    scope(ex.design_extrusion_resistance)
+    scope(ex.pressure_at_last_column)
     return scope
 
 
-def _early(sheet: Sheet, section: Section, side: Side) -> Scope:
-    title = f"Squeezing before consolidation: stress ratio 1, no gain of strength, {side.words}"
-    scope = sheet.scope(f"squeeze_early{side.ending}", title)
-    as_placed(scope)
-    _block(scope, section, side, gain=False)
-    scope(squeezing_safety, p_sE="p_E0")
-    return scope
-
-
-def _lift(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
-    scope = sheet.scope(f"squeeze_lift{side.ending}", f"Squeezing while a lift is placed, {side.words}")
-    under_new_lift(scope, done)
-    _block(scope, section, side, gain=True)
-    scope(squeezing_safety, p_sE="p_sL")
-    _verify(scope, "squeeze_lift", "while a lift is placed", "p_sL", side)
-    return scope
-
-
-def _end(sheet: Sheet, section: Section, side: Side) -> Scope:
-    scope = sheet.scope(f"squeeze{side.ending}", f"Squeezing at the end of a stage, {side.words}")
-    end_of_stage(scope)
-    _block(scope, section, side, gain=True)
-    scope(squeezing_safety)
-    _verify(scope, "squeeze", "at the end of a stage", "p_sE", side)
-    scope(mean_strength_along_top)
-    scope(fhwa_resistance, p_Rsq="p_RsqF", c_u="c_uS", D_sq="t_soft")
-    scope(squeezing_safety, F_sq="F_sqF", p_Rsq="p_RsqF")
-    return scope
-
-
-def _verify(scope: Scope, key: str, when: str, effect: str, side: Side) -> None:
-    filled = loaded(scope.sheet)
-    scope.sheet.verdict(
-        f"{key}{side.ending}", f"Lateral squeezing {when}, {side.words}", effect=scope[effect].at(stage=filled),
-        resistance=scope["p_Rsq"].at(stage=filled),
+def _critical(
+    scope: Scope, names: Sequence[str], resistance: Callable[[Floats, dict[str, Floats]], Floats]
+) -> None:  # fmt: skip
+    """Record the thickness of least resistance of every case."""
+    inputs = [scope[name] for name in names]
+    deep = scope["t_soft"]
+    axes = union_axes([*inputs, deep])
+    shape = tuple(len(axis.labels) for axis in axes)
+    valid = np.ones(shape, dtype=bool)
+    values: dict[str, Floats] = {}
+    for name, one in zip(names, inputs, strict=True):
+        known = spread(one.valid, one.axes, axes).astype(bool)
+        values[name] = np.where(known, spread(one.array, one.axes, axes), 1.0)
+        valid = valid & known
+    deepest = np.array(np.broadcast_to(spread(deep.array, deep.axes, axes), shape))
+    least, _ = critical(lambda tried: resistance(tried, values), deepest)
+    reason = next((one.reason for one in inputs if not one.valid.all()), "")
+    scope.reading(
+        "D_sq", least, [axis.name for axis in axes], title="Thickness of the wedge that is extruded first",
+        inputs=[*inputs, deep], mask=~valid, reason=reason, note=METHOD,
     )  # fmt: skip
 
 
-def _block(scope: Scope, section: Section, side: Side, *, gain: bool) -> None:
-    """Resistance of the block: ground of the column field as far as the columns reach, other ground beyond them."""
+def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, key: str, words: str) -> Scope:
+    """The wedge with its columns in one state: loads, lengths, strengths, columns, resistance."""
+    scope = sheet.scope(f"{key}{side.ending}", _title(words, side))
+    lift = key == "squeeze_lift"
+    if lift:
+        under_new_lift(scope, section, done)
+    else:
+        end_of_stage(scope)
     slope(scope, section, side)
     given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
-    scope(slope_length, H="H_q")
-    scope(block_length_in_field)
-    scope(block_length_beyond_field)
-    if gain:
-        scope(block_length_with_gain)
-        scope(mean_gain)
-    field_strength(scope, gain=gain)
-    for step in (outer_strength, outer_growth, strength_along_top):
+    for step in (sq.slope_length, sq.block_length_in_field):
+        scope(step, **({"H": "H_q"} if step is sq.slope_length else {}))
+    for step in (sq.block_length_beyond_field, sq.block_length_with_gain, sq.mean_gain):
         scope(step)
-    scope(critical_thickness_of_two_grounds)
-    inner, outer = {"c_u0": "c_u0f", "rho_u": "rho_uf"}, {"c_u0": "c_u0x", "rho_u": "rho_ux"}
-    scope(mean_block_strength, c_um="c_umf", **inner)
-    scope(mean_block_strength, c_um="c_umx", **outer)
-    scope(base_strength, c_ub="c_ubf", **inner)
-    scope(base_strength, c_ub="c_ube", c_u0="c_u0e", rho_u="rho_ud")
-    scope(strength_along_base)
-    scope(resistance_of_two_grounds)
+    field_strength(scope, gain=True)
+    scope(design_strength_with_gain, c_ud="c_u0i", c_u="c_u0k")
+    scope(sq.strength_along_top)
+    scope(ex.height_left_at_last_column)
+    scope(ex.mean_stress_factor)
+    _column(scope, section, done)
+    _stress(scope, lift=lift)
+    _critical(scope, WEDGE, lambda tried, values: Wedge(*(values[one] for one in WEDGE)).resistance(tried))
+    _soil(scope)
+    _columns(scope)
+    scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
+    scope(ex.wedge_resistance)
+    scope(ex.design_extrusion_resistance)
+    scope(ex.extrusion_safety, p_sE="p_sL" if lift else "p_sE")
+    return scope
 
 
-def _limits(sheet: Sheet, side: Side, early: Value, end: Scope) -> None:
+def _column(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """What the shear force of the columns goes back to."""
+    for name in ("A_c", "A_E", "d_c"):
+        scope.take(name, done["columns"][name])
+    for name in ("gamma_cr", "gamma_w"):
+        scope.take(name, done["ground"][name])
+    scope(buoyant_unit_weight, gamma_b="gamma_ceff", gamma_br="gamma_cr")
+    given_of_section(scope, "phi_ck", section, "columns.fill.phi", section.columns.fill.phi)
+    scope.take("gamma_phi", done["basis"]["gamma_phi"])
+    scope(design_friction_angle, phi_d="phi_cd", phi="phi_ck")
+
+
+def _stress(scope: Scope, *, lift: bool) -> None:
+    """Stress increment of the columns, by the ratio for stability whatever the soil is loaded by."""
+    scope(permanent_pressure)
+    own = at_labels(scope["n_st"], ratio=GIVEN_RATIO)
+    if not lift:
+        scope(column_stress_share, n_st=own)
+        scope(ex.permanent_stress_on_column)
+        return
+    scope(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
+    scope(column_stress_share, mu_c="mu_cb", n_st=at_labels(scope["n_stb"], ratio=GIVEN_RATIO))
+    scope(ex.column_share_of_lift, mu_L=at_labels(scope["mu_L"], ratio=GIVEN_RATIO))
+    scope(ex.permanent_stress_on_column_under_lift)
+
+
+def _soil(scope: Scope) -> None:
+    scope(sq.mean_block_strength, c_um="c_umi", c_u0="c_u0i", rho_u="rho_ud")
+    scope(sq.mean_block_strength, c_um="c_umx", c_u0="c_u0e", rho_u="rho_ud")
+    scope(sq.base_strength, c_ub="c_ubf", c_u0="c_u0f", rho_u="rho_uf")
+    scope(sq.base_strength, c_ub="c_ube", c_u0="c_u0e", rho_u="rho_ud")
+    scope(sq.strength_along_base)
+
+
+def _columns(scope: Scope) -> None:
+    """Shear force of a column at the inner plane and at the base, each from its stress and the ground beside it."""
+    for place, stress, ground in (
+        ("i", ex.column_stress_at_inner_plane, "c_umx"),
+        ("b", ex.column_stress_at_base, "c_ube"),
+    ):
+        own = {"N_cN": f"N_w{place}", "M_kern": f"M_w{place}", "p_lat": f"p_w{place}"}
+        shear = {"V_fr": f"V_fw{place}", "V_be": f"V_bw{place}", "V_col": f"V_w{place}"}
+        force, moment, lateral = own["N_cN"], own["M_kern"], own["p_lat"]
+        scope(stress)
+        scope(be.column_force_at_cut, N_cN=force, sigma_cN=f"sigma_c{place}")
+        scope(be.kern_moment, M_kern=moment, N_cN=force)
+        scope(be.lateral_resistance, p_lat=lateral, c_ud=ground)
+        scope(be.column_friction, V_fr=shear["V_fr"], N_cN=force, phi_c="phi_cd")
+        scope(be.bending_shear, V_be=shear["V_be"], M_kern=moment, p_lat=lateral)
+        if place == "i":
+            scope(be.column_shear, **shear)
+            scope(be.hinge_distance, e_hi="e_wi", M_kern=moment, p_lat=lateral)
+        else:
+            scope(be.embedment_shear, V_toe="V_lwb", p_lat=lateral, t_toe="D_sq")
+            scope(be.column_shear_with_lengths, **shear, V_le="V_lwb")
+    scope(ex.shear_on_inner_plane)
+    scope(ex.shear_along_base)
+
+
+def beyond(sheet: Sheet, section: Section, side: Side) -> None:
+    """The wedge beyond the last column: how far the columns must reach."""
+    scope = bare(sheet, section, side, "edge_rows", BEYOND[1], side.extent or 0.0)
+    key, title = f"{BEYOND[0]}{side.ending}", f"{BEYOND[1]}, {side.words}"
+    left = scope["v_e"]
+    open_stages = [label for label in loaded(sheet) if (left.at(stage=label).array > 0).any()]
+    if not open_stages:
+        sheet.settled(key, title, "The columns reach the toe of the slope in every stage.")
+        return
+    sheet.verdict(
+        key, title, effect=scope["p_x"].at(stage=open_stages), resistance=scope["p_Rxd"].at(stage=open_stages)
+    )
+
+
+def _limits(sheet: Sheet) -> None:
     sheet.limitation(
         "squeeze-field",
-        "Against squeezing the ground in the column field has its strength on its own share of the area, though it is "
-        "driven by the stress on the soil over the whole area; the columns' own shear resistance is not counted. Gain "
-        "of strength and stress share hold within the field only; beyond it the block has the strength of untreated "
-        "ground. The gain counts up to the middle of the slope, as a mean over the block.",
-        FIELD,
-    )
-    sheet.limitation(
-        "squeeze-fhwa",
-        "The FHWA form counts full shear at the top of the soft ground, which the reinforcement would have to carry, "
-        "and one strength over the whole thickness, here the mean along the top of the block; it is printed beside "
-        "the block for comparison.",
-        FHWA,
-    )
-    filled = loaded(sheet)
-    least = {name: [float(end[name].at(stage=one).array.min()) for one in filled] for name in ("F_sq", "F_sqF")}
-    apart = [one for one, block, form in zip(filled, least["F_sq"], least["F_sqF"], strict=True) if form < 1 <= block]
-    if apart:
-        sheet.limitation(
-            f"squeeze-fhwa-low{side.ending}",
-            f"The FHWA form is below 1 where the block is not ({side.words}, {', '.join(apart)}). The difference is "
-            "expected: the form takes the strength at the top over the whole thickness where it grows with depth, "
-            "which costs more than the full shear at the top brings. The block, which counts the growth, decides.",
-            FHWA,
-        )
-        words = f"{side.words}, stage {', '.join(apart)}: least {number_text(min(least['F_sqF']), 2)} by the FHWA form"
-        sheet.rests_on(FHWA_LOW, words, "readings of lateral movement at the toe")
-    state_early(
-        sheet, f"squeeze-early{side.ending}", f"the ground under the slope would be squeezed out ({side.words})", early
+        "The wedge with columns is held against plane limit analysis of one soft layer over a firm base. Not modelled: "
+        "soil that flows between the columns, three dimensions, progressive bending, softening, a crust, several "
+        "layers of contrast, columns that do not stand in the firm layer.",
+        "fitted to limit analysis, project rule ▵",
     )

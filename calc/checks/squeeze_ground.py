@@ -4,17 +4,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
+import numpy as np
+
 from calc.checks.basis import give_factor
-from calc.checks.consolidation_strength import credited_gains
-from calc.checks.frame import Frame, frame, given_of_section, given_of_stages, origin_of
+from calc.checks.consolidation_strength import cell_gains, credited_gains
+from calc.checks.frame import CELL_RATIO, GIVEN_RATIO, RATIOS, frame, given_of_section, given_of_stages, origin_of
 from calc.checks.tables import boundaries
 from calc.figure import Panel, Profile, Series
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.inputs import Design, Section
 from calc.inputs.stages import COMPUTED
 from calc.procedures.strength_line import METHOD, StrengthLine, line_below
-from calc.sheet import Origin, Scope, Sheet
+from calc.sheet import Origin, Scope, Sheet, Value, number_text
 
+CREDITED = "Gain of undrained strength credited in this stage"
+NO_GAIN = "no gain counts: the ratio for stability alone"
 NO_FILL = "the column just built carries no fill; 1 is on the safe side"
 
 
@@ -55,6 +59,53 @@ def stress_share(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
     sheet(soil_stress_share)
 
 
+def ratios(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Give the stress ratio of load and gain: that for stability, and the least of the cell where a gain counts."""
+    if not any(credited_gains(section, done)):
+        stress_ratio(sheet, section, done)
+        return
+    sheet.axis("ratio", RATIOS)
+    sheet.take("a_E", done["columns"]["a_E"])
+    values = [1.0, *(stage.n_stability for stage in section.stages)]
+    given = given_of_stages(sheet, "n_sg", section, values, "n_stability", NO_FILL)
+    least = done["unit_cell"].scopes["least_ratio"]["n_min"]
+    cell = np.where(least.valid, least.array, given.array)
+    sheet.reading(
+        "n_st", np.stack([given.array, cell], axis=-1), ["stage", "ratio"], inputs=[given, least],
+        title="Stress ratio by which load and gain of strength are taken together",
+        note="as given for stability, and the least of the cell: the lower resistance counts",
+    )  # fmt: skip
+
+
+def counted(sheet: Sheet, value: Value) -> Value:
+    """The value without the ratio of the cell in stages without a gain: there the lower ratio is the worse one."""
+    if "ratio" not in value.axis_names:
+        return value
+    gain = sheet["Dc_u"].at(ratio=GIVEN_RATIO)
+    idle = [label for label in value.labels("stage") if float(gain.at(stage=label).array) <= 0]
+    none = np.zeros(value.array.shape, dtype=bool)
+    lanes = none.swapaxes(0, value.axis_names.index("stage")).swapaxes(1, value.axis_names.index("ratio"))
+    lanes[[value.labels("stage").index(one) for one in idle], RATIOS.index(CELL_RATIO)] = True
+    return value.without(none, NO_GAIN)
+
+
+def above_cell(section: Section, done: dict[str, Sheet]) -> str:
+    """The stages whose ratio for stability lies above the least of the cell, in words: no resistance may rely on it."""
+    least = done["unit_cell"].scopes["least_ratio"]["n_min"]
+    found = [
+        f"{label} ({number_text(stage.n_stability, 2)} above {number_text(float(one), 2)})"
+        for label, stage, one, known in zip(
+            least.labels("stage")[1:], section.stages, least.array[1:], least.valid[1:], strict=True
+        )
+        if known and stage.n_stability > one
+    ]
+    return (
+        f"The stress ratio given for stability exceeds the least of the unit cell in {', '.join(found)}."
+        if found
+        else ""
+    )
+
+
 def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     """Gain of strength by stage; only what is given with a source, or computed and asked for, is credited."""
     rule = Origin("project rule", text="no gain of strength is given")
@@ -63,13 +114,20 @@ def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         origins.append(rule if stage.c_u_gain is None else origin_of(section, f"stage.{k}.c_u_gain"))
         if stage.c_u_gain_source:
             notes.append(f"{stage.name}: {stage.c_u_gain_source}")
-    beside = done.get("consolidation")
-    known = beside.scopes.get("strength") if beside else None
-    if known is None or all(stage.c_u_gain != COMPUTED for stage in section.stages):
+    computed = done["consolidation"].scopes.get("gain") if "consolidation" in done else None
+    known = [computed["Dc_us"]] if computed else []
+    if "ratio" in scope.sheet.axes:
+        if computed:
+            known.append(done["consolidation"].scopes["strength"]["Dc_uc"])
+        both = np.stack([values, cell_gains(section, done)], axis=-1)
+        notes.insert(0, "with the ratio of the cell not more than its own soil stress brings")
+        scope.reading("Dc_u", both, ["stage", "ratio"], title=CREDITED, inputs=known, note="; ".join(notes))
+        return
+    if not known or all(stage.c_u_gain != COMPUTED for stage in section.stages):
         scope.given("Dc_u", values, ["stage"], origin=origins, origin_axis="stage", note="; ".join(notes))
         return
-    scope.reading("Dc_u", values, ["stage"], title="Gain of undrained strength credited in this stage",
-                  inputs=[known["Dc_uc"]], note="; ".join(["computed where no pressure is given", *notes]))  # fmt: skip
+    scope.reading("Dc_u", values, ["stage"], title=CREDITED, inputs=known,
+                  note="; ".join(["computed where no pressure is given", *notes]))  # fmt: skip
 
 
 def missing_strength(section: Section) -> str:
@@ -86,13 +144,6 @@ def strengths(section: Section) -> tuple[list[float], list[float]]:
         top = layer.c_u or 0.0
         values += [top, top + (layer.c_u_growth or 0.0) * layer.thickness]
     return depths, values
-
-
-def sublayer_strengths(section: Section, shared: Frame) -> list[float]:
-    """Undrained strength in kPa at the middle of every sublayer."""
-    tops = [0.0, *accumulate(layer.thickness for layer in section.layers)]
-    parts = zip(shared.sublayers.layer, shared.sublayers.middle, strict=True)
-    return [(section.layers[k].c_u or 0.0) + (section.layers[k].c_u_growth or 0.0) * (z - tops[k]) for k, z in parts]
 
 
 def strength_line(sheet: Sheet, section: Section) -> StrengthLine:

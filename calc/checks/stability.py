@@ -5,9 +5,9 @@ project values. ``T_stab`` over (variant, stage) is the tension that it asks of 
 """
 
 from calc.checks.consolidation_strength import credited_gains
-from calc.checks.frame import LONG, SHOULDER, chapter, frame, given_of_section
+from calc.checks.frame import LONG, SHOULDER, chapter, frame, given_of_section, sublayer_strengths
 from calc.checks.slip import slip
-from calc.checks.squeeze_ground import factors, gains, missing_strength, stress_share, sublayer_strengths
+from calc.checks.squeeze_ground import factors, gains, missing_strength, stress_share
 from calc.checks.stability_sketch import split_sketch
 from calc.checks.stability_tables import handed_over
 from calc.checks.tables import layer_table

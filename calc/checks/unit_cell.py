@@ -59,6 +59,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_second.elastic(bound, plastic)
     cell_second.compare(sheet, settlement, plastic, bound)
     _verdicts(sheet, design, section, settlement, plastic)
+    cell_limits.least_ratio(sheet, shared, tension, settlement)
     cell_limits.stress_ratios(sheet, section, shared, (tension, settlement))
     cell_limits.range_of_method(sheet, section, tension, settlement)
     _pages(sheet, section, tension, settlement)

@@ -10,6 +10,15 @@ from calc.formula import Source, formula
 
 STRESS = Source("definition of the degree of consolidation, share of the soil in the load", evidence="derived")
 CREDIT = Source("project rule: gain for stress beyond the preconsolidation pressure alone", evidence="derived")
+SHARE = Source(
+    "project rule: the gain comes from the same soil stress as the load, half the height of the fill at mid-slope",
+    evidence="derived",
+)
+ABOVE = Source(
+    "project rule: strength of the normally consolidated soil beyond the given one and beyond the preconsolidation "
+    "pressure",
+    evidence="derived",
+)
 SHANSEP = Source("Ladd & Foott (1974); Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615", evidence="memory")
 ANGLE = Source(
     "definition of the angle φ_cu: its tangent is the growth of strength over that of stress", evidence="derived"
@@ -20,6 +29,24 @@ ANGLE = Source(
 def stress_at_time(sigma_v0s, U_z, Dsigma_vs):
     """Effective vertical stress in the soil; the load is the share of the soil after load transfer."""
     return sigma_v0s + U_z * Dsigma_vs
+
+
+@formula("sigma_vt", source=SHARE)
+def stress_by_share(sigma_v0s, U_b, mu_sb, zeta_p, p_Gb):
+    """Effective vertical stress in the soil, its load being the share by a given stress ratio."""
+    return sigma_v0s + U_b * mu_sb * zeta_p * p_Gb
+
+
+@formula("Dc_u", source=ABOVE)
+def gain_above_given(S_nc, sigma_vt, c_u, sigma_ph):
+    """Gain of undrained strength beyond the strength given for the state before construction."""
+    return maximum(S_nc * sigma_vt - maximum(c_u, S_nc * sigma_ph), 0)
+
+
+@formula("c_up", source=SHANSEP)
+def strength_at_preconsolidation(S_nc, sigma_ph):
+    """Undrained strength of the normally consolidated soil under its preconsolidation pressure, for comparison."""
+    return S_nc * sigma_ph
 
 
 @formula("sigma_pt", source=STRESS)

@@ -1,19 +1,31 @@
 """Pressure of the embankment on the soft ground in a stage: at its end, and while its lift is being placed."""
 
-from numpy import maximum
+from numpy import exp, maximum, minimum, where
 
 from calc.formula import Source, formula
 
 FACTORED_LOADS = Source("EN 1997-1:2004, 2.4.7.3.2 and Table A.3, actions factored at their source", evidence="memory")
+STATICS = Source("sum of the loads", evidence="derived")
 MAKE_UP = Source(
     "project rule: make-up fill loads the soft ground like all other fill, as it does the columns", evidence="derived"
+)
+ELASTIC = Source(
+    "undrained soil that keeps its volume beside an elastic column, without its own shear stiffness, derived here",
+    evidence="derived",
+)
+RAMP = Source("one rate of consolidation under a load placed evenly, derived here", evidence="derived")
+RAPID = Source(
+    "project rule: the quasi-permanent part of traffic is shared like the fill, the rest acts on soil and column alike",
+    evidence="derived",
 )
 FIELD = Source(
     "engineering reading: the soil is driven by its own stress share; no published rule for encased columns was found",
     evidence="derived",
 )
 LIFT = Source(
-    "project rule: what is being placed acts on soil and column alike until the ground consolidates", evidence="derived"
+    "project rule: the columns take of a new lift what has been transferred by radial drainage while it is placed; "
+    "traffic and plant act on soil and column alike",
+    evidence="derived",
 )
 
 
@@ -29,19 +41,73 @@ def pressure_with_makeup(p_E0, gamma_G, f_G, p_M):
     return p_E0 + gamma_G * f_G * p_M
 
 
+@formula("p_G", source=STATICS)
+def permanent_pressure(gamma_E, H, p_P):
+    """Permanent pressure of fill and platform at full height, without factor and without make-up fill."""
+    return gamma_E * H + p_P
+
+
+@formula("q_qp", source=RAPID)
+def quasi_permanent_traffic(psi_2, q_st):
+    """Quasi-permanent part of the traffic load of this stage."""
+    return psi_2 * q_st
+
+
 @formula("p_sE", source=FIELD)
-def soil_share_of_pressure(mu_s, p_E):
-    """Pressure of the embankment that the soft ground between the columns carries."""
-    return mu_s * p_E
+def soil_share_of_pressure(mu_s, p_E, gamma_Q, q_st, q_qp):
+    """Pressure of the embankment that the soft ground carries; the rapid part of traffic acts on it undivided."""
+    return mu_s * (p_E - gamma_Q * (q_st - q_qp)) + gamma_Q * (q_st - q_qp)
 
 
-@formula("p_n", source=LIFT)
-def pressure_being_placed(gamma_G, gamma_E, H_q, H_qb, gamma_Q, q, q_stb, gamma_QS, p_pl):
-    """Design pressure of the new lift, of new traffic and of plant; what is taken away again does not count."""
-    return gamma_G * gamma_E * maximum(H_q - H_qb, 0) + gamma_Q * (maximum(q - q_stb, 0) + gamma_QS * p_pl)
+@formula("n_u", source=ELASTIC)
+def undrained_stress_ratio(nu_c, a_E):
+    """Stress ratio of column and soil while the soil is undrained and the column elastic, for information."""
+    return (nu_c + a_E * (1 - 2 * nu_c)) / (nu_c + (1 - a_E) * (1 - 2 * nu_c) / 2)
+
+
+@formula("U_L", source=RAMP)
+def degree_while_placed(t_pl, t_hL):
+    """Degree of consolidation by horizontal flow under the lift itself when it has been placed."""
+    return where(t_pl > 0, 1 - t_hL / t_pl * (1 - exp(-t_pl / t_hL)), 0)
+
+
+@formula("mu_L", source=LIFT)
+def soil_share_of_lift(U_L, mu_s):
+    """Stress on the soil over the mean stress of the new lift."""
+    return 1 - U_L * (1 - mu_s)
+
+
+@formula("p_nf", source=LIFT)
+def pressure_of_lift(gamma_G, gamma_E, H_q, H_qb):
+    """Design pressure of the fill and platform of the new lift; what is taken away does not count."""
+    return gamma_G * gamma_E * maximum(H_q - H_qb, 0)
+
+
+@formula("p_nq", source=RAPID)
+def pressure_of_traffic(gamma_Q, q_st, q_qb):
+    """Design pressure of traffic but for what was there before for long."""
+    return gamma_Q * maximum(q_st - q_qb, 0)
+
+
+@formula("p_np", source=LIFT)
+def pressure_of_plant(gamma_Q, gamma_QS, p_pl):
+    """Design pressure of plant on the lift."""
+    return gamma_Q * gamma_QS * p_pl
+
+
+@formula("p_n", source=STATICS)
+def pressure_being_placed(p_nf, p_nq, p_np):
+    """Design pressure of the new lift, of traffic and of plant together."""
+    return p_nf + p_nq + p_np
 
 
 @formula("p_sL", source=LIFT)
-def soil_pressure_under_new_lift(mu_sb, p_Eb, p_n):
-    """Pressure on the soft ground between the columns under a new lift, the lift itself at a stress ratio of 1."""
-    return mu_sb * p_Eb + p_n
+def soil_pressure_under_new_lift(mu_sb, p_Eb, mu_L, p_nf, p_nq, p_np):
+    """Pressure on the soft ground between the columns under a new lift."""
+    return mu_sb * p_Eb + mu_L * p_nf + p_nq + p_np
+
+
+@formula("p_0l", source=LIFT)
+def pressure_before_reinforcement(gamma_G, gamma_Ed, H_q, h_l, p_np):
+    """Pressure on the soft ground of what is placed before the reinforcement, with plant on it."""
+    return gamma_G * gamma_Ed * minimum(H_q, h_l) + p_np

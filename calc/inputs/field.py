@@ -5,15 +5,15 @@ from calc.inputs.words import Flag
 
 
 class ColumnField(Table):
-    """The column field across the embankment, and options of squeezing, thrust and stability."""
+    """The column field across the embankment, and options of extrusion, thrust and stability."""
 
     beyond_left: Length | None = field(
-        "Horizontal distance from the left shoulder (edge of the crest) out to the axis of the outermost column; "
+        "Horizontal distance from the left crest edge out to the axis of the outermost column; "
         "without it the chapter on bearing leaves the edge of the columns open.",
         "8.0 m",
         default=None,
     )
-    beyond_right: Length | None = field("The same from the right shoulder.", "8.0 m", default=None)
+    beyond_right: Length | None = field("The same from the right crest edge.", "8.0 m", default=None)
     hold_top: Share | None = field(
         "Share of the strength of the soft ground at its top by which the reinforcement holds the ground back under "
         "the side slope; the reinforcement carries this shear in addition to the thrust. Without it none is counted.",

@@ -22,17 +22,17 @@ class Stage(Table):
     )
     traffic: Flag = field("Whether the traffic load acts.", False)
     plant: PressureOrNone | None = field(
-        "Pressure of the plant on the lift while it is placed, on soil and columns alike, for bearing and squeezing of "
-        "the soft ground. Without it none is counted.",
+        "Pressure of the plant on the lift while it is placed, on soil and columns alike, for bearing and lateral "
+        "extrusion of the soft ground. Without it none is counted.",
         "5 kPa",
         default=None,
     )
     start: Time = field("Start of filling, counted from the start of works.", "30 d")
     duration: Time = field("Time that the filling of this stage takes.", "14 d")
     n_stability: Annotated[float, Number(ge=1, le=100)] = field(
-        "Stress ratio of column to soil to be used for stability, squeezing and bearing of the soft ground. A "
-        "judgement "
-        "on the safe side: low. Before consolidation it is near 1.",
+        "Stress ratio of column to soil to be used for stability, lateral extrusion and bearing of the soft ground. A "
+        "judgement on the safe side: low, and never above the least ratio of the unit cell in the stage. Before "
+        "consolidation it is near 1.",
         1.5,
     )
     consolidates: Flag = field(
@@ -49,8 +49,9 @@ class Stage(Table):
     )
     c_u_gain: Annotated[float | str, QuantityOrWord(unit="kPa", ge=0, le=10_000, word=COMPUTED)] | None = field(
         "Gain of the undrained strength of the soft ground under the embankment that is credited in this stage, for "
-        'bearing, squeezing and stability; with c_u_gain_source. "consolidation" credits the gain that the chapter on '
-        "consolidation computes for the start of the stage. Without it none is credited.",
+        'bearing, extrusion and stability; with c_u_gain_source. "consolidation" credits the gain that the chapter on '
+        "consolidation computes for the start of the stage with n_stability; a larger one is not verified. Without it "
+        "none is credited.",
         "4 kPa",
         default=None,
     )

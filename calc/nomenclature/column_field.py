@@ -19,14 +19,6 @@ _("c_u0e", "c_{u,0,e}", "kPa", 2, "design strength at the top of the soft ground
 _("rho_ud", "ρ_{u,d}", "kPa/m", 3, "design value of the growth of strength")
 _("c_u0f", "c_{u,0,f}", "kPa", 2, "design strength at the top over the column field, columns not counted")
 _("rho_uf", "ρ_{u,f}", "kPa/m", 3, "growth of strength over the column field, columns not counted")
-_(
-    "p_RsqF",
-    "p_{R,sq,F}",
-    "kPa",
-    2,
-    "pressure that squeezes out ground of one strength, FHWA form",
-)
-_("F_sqF", "F_{sq,F}", "-", 3, "safety against squeezing by the FHWA form, for comparison")
 
 # Bearing
 _("gamma_br", "γ_{b,r}", "kN/m^3", 2, "saturated unit weight of the bearing layer")

@@ -32,6 +32,7 @@ UNIT_TEXT = {
     "kN/m^3": "kN/m³",
     "kPa/m": "kN/m³",
     "day": "d",
+    "kN*m": "kNm",
     "kPa*day": "kN·d/m²",
     "mPa*s": "mPa·s",
     "m^3/day": "m³/d",

@@ -17,6 +17,7 @@ Case = Mapping[str, str]
 AXIS_WORDS = {
     "variant": "factor set",
     "stage": "stage",
+    "ratio": "stress ratio",
     "position": "position",
     "load": "load",
     "stiffness": "stiffness",

@@ -13,7 +13,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 # The layer axis is last, because formulas sum over it.
-AXIS_ORDER = ("variant", "stage", "position", "load", "stiffness", "course", "date", "trigger", "layer")
+AXIS_ORDER = ("variant", "stage", "ratio", "position", "load", "stiffness", "course", "date", "trigger", "layer")
 
 
 class SheetError(ValueError):
@@ -121,9 +121,16 @@ class Value:
 
     def largest(self, *kept: str) -> "Value":
         """The largest number over all axes but these; a lane has none where none of its cases has one."""
+        return self._extreme(kept, 1.0)
+
+    def smallest(self, *kept: str) -> "Value":
+        """The smallest number over all axes but these; a lane has none where none of its cases has one."""
+        return self._extreme(kept, -1.0)
+
+    def _extreme(self, kept: tuple[str, ...], sign: float) -> "Value":
         over = tuple(k for k, axis in enumerate(self.axes) if axis.name not in kept)
         mask = np.asarray(~self.valid.any(axis=over))
-        array = np.where(self.valid, self.array, -np.inf).max(axis=over)
+        array = sign * np.where(self.valid, sign * self.array, -np.inf).max(axis=over)
         return replace(
             self,
             array=np.where(mask, np.nan, array),

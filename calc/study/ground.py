@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from calc.checks.consolidation_model import SETTLES, ground_in_time, steps_of
 from calc.checks.frame import AS_GIVEN, COURSES, END, LOW, at_labels
-from calc.formulas.consolidation_strength import gain_by_strength_ratio, stress_at_time, stress_beyond_preconsolidation
+from calc.formulas.consolidation_strength import gain_above_given, stress_by_share
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import GroundInTime
 from calc.sheet import Sheet
@@ -41,8 +41,9 @@ class Ground:
         self.slow = model.of_course(COURSES.index(LOW))  # a gain is credited at the lower end of the range
         self.limit, self.limit_title = residual_limit(design, section)
         self.steps = steps_of(section)
-        scope = done["consolidation"].scopes["strength"]
-        self.strength = {name: scope[name].array for name in ("sigma_v0s", "sigma_pc", "S_nc")}
+        scope = done["consolidation"].scopes["gain"]
+        self.strength = {name: scope[name].array for name in ("sigma_v0s", "sigma_ph", "S_nc", "c_u")}
+        self.shares = {name: scope[name].array for name in ("mu_sb", "p_Gb", "zeta_p")}
         self.secondary = "secondary" in done["consolidation"].scopes
         self.dated = lru_cache(KEPT)(self._dated)
         self.looked = 0
@@ -86,7 +87,7 @@ class Ground:
         return Condition(asks.kind, asks.title, self.gain_at(dates), asks.gain, "kN/m²", decimals=2)
 
     def gain_at(self, dates: Dates) -> float:
-        """Least gain of strength (kPa) of all sublayers and positions at the last of the dates."""
+        """Least gain of strength (kPa) of all sublayers at the last of the dates, with the ratio for stability."""
         place = len(dates) - 1
         before = sum(step < place for step in self.steps)
         if not before:
@@ -94,10 +95,13 @@ class Ground:
         law = self.model.soil_stress[:, before - 1]
         gained = self._dated(dates, self.slow).stress_gain_at(dates[-1:])[0, :, 0]
         share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
-        initial = self.strength["sigma_v0s"][place + 1]
-        stress = stress_at_time(sigma_v0s=initial, U_z=share, Dsigma_vs=law)
-        beyond = stress_beyond_preconsolidation(sigma_vt=stress, sigma_pc=self.strength["sigma_pc"], sigma_v0s=initial)
-        return float(np.min(gain_by_strength_ratio(S_nc=self.strength["S_nc"], Dsigma_nc=beyond)))
+        at = place + 1
+        stress = stress_by_share(
+            sigma_v0s=self.strength["sigma_v0s"][at], U_b=share.min(axis=0), mu_sb=self.shares["mu_sb"][at],
+            zeta_p=self.shares["zeta_p"], p_Gb=self.shares["p_Gb"][at],
+        )  # fmt: skip
+        own = {name: self.strength[name] for name in ("S_nc", "c_u")}
+        return float(np.min(gain_above_given(**own, sigma_vt=stress, sigma_ph=self.strength["sigma_ph"][at])))
 
     def residual(self, dates: Dates) -> Condition:
         """Residual settlement after a hand-over in mm."""

@@ -154,7 +154,7 @@ def test_entries_of_the_changelog_are_read_under_their_heading() -> None:
 def test_own_changelog_has_entries_that_concern_chapters() -> None:
     lines = changelog_lines(changelog_text())
 
-    assert [line for line in lines if concerns(line, "Bearing and squeezing")]
+    assert [line for line in lines if concerns(line, "Bearing and lateral extrusion")]
 
 
 def test_every_entry_of_the_own_changelog_begins_with_titles_of_chapters() -> None:
@@ -172,7 +172,7 @@ def test_every_entry_of_the_own_changelog_begins_with_titles_of_chapters() -> No
         ("Unit cell, sleeve: x", "Unit cell", True),
         ("Unit cell, sleeve: x", "Sleeve", True),
         ("unit_cell: x", "Unit cell", False),
-        ("bearing: x", "Bearing and squeezing", True),
+        ("bearing: x", "Bearing and lateral extrusion", True),
         ("Examples: the sleeve is another one", "Sleeve", False),
         ("Filters: x", "A chapter of another program", False),
     ],

@@ -72,8 +72,8 @@ def time_chapter(first: Chapters, *changes: Change, **values: str) -> Sheet:
     return first(timed(*changes, **values))["consolidation"]
 
 
-def first_chapters(folder: Path) -> Chapters:
-    """The chapters up to this one."""
+def first_chapters(folder: Path, last: str = "consolidation") -> Chapters:
+    """The chapters up to this one, or to another one."""
 
     def run(change: Change | None = None) -> dict[str, Sheet]:
         document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
@@ -82,7 +82,7 @@ def first_chapters(folder: Path) -> Chapters:
         (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
         design = read_design(folder)
         done: dict[str, Sheet] = {}
-        for chapter in CHAPTERS[: 1 + [one.key for one in CHAPTERS].index("consolidation")]:
+        for chapter in CHAPTERS[: 1 + [one.key for one in CHAPTERS].index(last)]:
             assert chapter.check is not None
             done[chapter.key] = chapter.check(design, design.sections[0], done).finish()
         return done

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from calc.formulas import consolidation_strength as cs
+from calc.formulas.shear_parameters import soil_stress_share
 
 approx = pytest.approx
 
@@ -49,3 +50,24 @@ def test_credited_gain_is_never_more_than_the_growth_of_the_strength() -> None:
     for U in np.linspace(0, 1, 21):
         growth = strength(20.0, 30.0, U, 60.0) - strength(20.0, 30.0, 0.0, 60.0)
         assert cs.gain_by_strength_ratio(0.22, beyond(20.0, 30.0, U, 60.0)) <= growth + 1e-12
+
+
+def by_share(zeta_p: float, c_u: float = 0.0) -> float:
+    """S 0.22, 20 kPa before, 22 kPa preconsolidation, 85 % under 60 kPa at the ratio 2.5 and the area ratio 0.15."""
+    share = float(soil_stress_share(2.5, 0.15))
+    now = float(cs.stress_by_share(20.0, 0.85, share, zeta_p, 60.0))
+    return float(cs.gain_above_given(0.22, now, c_u, 22.0))
+
+
+def test_gain_by_the_share_of_the_soil_reproduces_the_verification_values() -> None:
+    """Under the crest and at mid-slope; computed once, independently, from the stated equation."""
+    assert by_share(1.0) == approx(8.719, abs=5e-4)
+    assert by_share(0.5) == approx(4.140, abs=5e-4)
+
+
+def test_strength_given_above_that_of_the_stress_history_delays_the_gain() -> None:
+    """0.22 · 22 = 4.84 kPa by the history: a strength given above it takes its excess off the gain."""
+    assert cs.strength_at_preconsolidation(0.22, 22.0) == approx(4.84)
+    assert by_share(0.5, 4.84) == approx(by_share(0.5))
+    assert by_share(0.5, 6.84) == approx(by_share(0.5) - 2.0)
+    assert by_share(0.5, 30.0) == 0.0

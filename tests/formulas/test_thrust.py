@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.formulas import column_field, ground, thrust
+from calc.formulas.extrusion import resistance_beyond_columns
 
 approx = pytest.approx
 
@@ -91,10 +92,9 @@ def test_reinforcement_carries_all_thrust_where_the_ground_is_not_counted_on() -
 
 @given(st.floats(0.0, 1.0))
 def test_tension_that_holds_the_ground_back_is_what_the_block_gains_by_it(alpha_t: float) -> None:
-    """The block of the squeezing chapter: pressure gained over its thickness is the force on its top."""
-    from calc.formulas.squeezing import block_resistance
-
-    gain = block_resistance(12.0, 12.0, alpha_t, 12.0, 8.0, 5.0) - block_resistance(12.0, 12.0, 0.0, 12.0, 8.0, 5.0)
+    """The wedge of the chapter on bearing: pressure gained over its thickness is the force on its top."""
+    held, free = (resistance_beyond_columns(12.0, 12.0, one, 12.0, 8.0, 5.0, 1.0) for one in (alpha_t, 0.0))
+    gain = held - free
 
     assert thrust.squeezing_tension(alpha_t, 12.0, 8.0) == approx(gain * 5.0, rel=1e-9, abs=1e-9)
 

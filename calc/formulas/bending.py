@@ -1,0 +1,103 @@
+"""Shear resistance of a column where a slip surface or an extruding wedge cuts it: friction, capped by bending.
+
+The column is a dowel without tension: its section opens where the normal force leaves the kern, and the ground beside
+it bears a limited force per length. Between two hinges at equal distances from the cut the shear force is V and no
+moment acts at the cut. Where a hinge does not fit, the length that is left bears V by the ground alone.
+"""
+
+from numpy import cos, minimum, sqrt, tan
+
+from calc.formula import Source, formula
+
+PERMANENT = Source("vertical equilibrium of the column; permanent load with factor 1, project rule", evidence="derived")
+KERN = Source("no tension in the section: kern of a circle, derived here", evidence="derived")
+BROMS = Source("Broms (1964), J. Soil Mech. Found. Div. ASCE 90(SM2), 27–63", evidence="memory")
+BROMS_SAND = Source("Broms (1964), J. Soil Mech. Found. Div. ASCE 90(SM3), 123–156", evidence="memory")
+DOWEL = Source("two hinges and yielding ground, derived here; sliding of a dowel, Viggiani (1981)", evidence="derived")
+LENGTH = Source("horizontal equilibrium of the length that is left, derived here", evidence="derived")
+LEAST = Source("the least governs", evidence="derived")
+SURFACE = Source("vertical stress alone on an inclined surface, derived here", evidence="derived")
+
+
+@formula("sigma_cN", source=PERMANENT)
+def column_stress_at_cut(gamma_ceff, z_sl, zeta_p, mu_c, p_G):
+    """Effective vertical stress in the column at the cut under permanent load."""
+    return gamma_ceff * z_sl + zeta_p * mu_c * p_G
+
+
+@formula("N_cN", source=PERMANENT)
+def column_force_at_cut(A_c, sigma_cN):
+    """Normal force in the column at the cut."""
+    return A_c * sigma_cN
+
+
+@formula("M_kern", source=KERN)
+def kern_moment(N_cN, d_c):
+    """Moment at which the column section opens on one side."""
+    return N_cN * d_c / 8
+
+
+@formula("p_lat", source=BROMS)
+def lateral_resistance(c_ud, d_c):
+    """Lateral resistance of undrained ground per length of column."""
+    return 9 * c_ud * d_c
+
+
+@formula("p_lat", source=BROMS_SAND)
+def drained_lateral_resistance(K_pl, sigma_vsN, d_c):
+    """Lateral resistance of drained ground per length of column, its cohesion not counted."""
+    return 3 * K_pl * sigma_vsN * d_c
+
+
+@formula("V_fr", source=PERMANENT)
+def column_friction(N_cN, phi_c):
+    """Friction of the column along the cut."""
+    return N_cN * tan(phi_c)
+
+
+@formula("V_be", source=DOWEL)
+def bending_shear(M_kern, p_lat):
+    """Shear force that bending allows, with a hinge on either side of the cut."""
+    return sqrt(2 * M_kern * p_lat)
+
+
+@formula("e_hi", source=DOWEL)
+def hinge_distance(M_kern, p_lat):
+    """Distance of the hinges from the cut, where the shear force is used up by the ground."""
+    return sqrt(2 * M_kern / p_lat)
+
+
+@formula("V_toe", source=LENGTH)
+def embedment_shear(p_lat, t_toe):
+    """Shear force that the embedment in the firm layer holds."""
+    return p_lat * t_toe
+
+
+@formula("V_le", source=LENGTH)
+def shear_by_lengths(p_lat, l_hi, l_lo, V_toe):
+    """Shear force that the lengths above and below the cut allow."""
+    return minimum(p_lat * l_hi, p_lat * l_lo + V_toe)
+
+
+@formula("V_col", source=LEAST)
+def column_shear(V_fr, V_be):
+    """Shear force of one column at the cut, where both hinges fit."""
+    return minimum(V_fr, V_be)
+
+
+@formula("V_col", source=LEAST)
+def column_shear_with_lengths(V_fr, V_be, V_le):
+    """Shear force of one column at the cut, the lengths above and below it counted."""
+    return minimum(V_fr, minimum(V_be, V_le))
+
+
+@formula("kappa_b", source=LEAST)
+def friction_reduction(kappa_g, V_col, V_fr):
+    """Reduction of the column friction at the cut."""
+    return minimum(kappa_g, V_col / V_fr)
+
+
+@formula("tau_cb", source=SURFACE)
+def column_resistance_on_surface(a_E, kappa_b, sigma_cN, phi_c, alpha_b):
+    """Shear resistance of the columns on the slip surface, over the area of the field."""
+    return a_E * kappa_b * sigma_cN * tan(phi_c) * cos(alpha_b) ** 2

@@ -1,0 +1,130 @@
+"""Lateral extrusion of the soft ground under the side slope as a wedge that its columns stiffen.
+
+The wedge reaches from its inner plane to the toe of the slope. Soil and columns act together: the soil has its strength
+on its own area, the columns the shear force that friction and bending leave them, at the inner plane under the whole
+pressure, along the base under what is left of it down the slope.
+"""
+
+from numpy import maximum, minimum, where
+
+from calc.formula import Source, formula
+
+GEOMETRY = Source("geometry of the side slope", evidence="derived")
+MEAN = Source(
+    "mean of the root of a pressure that falls evenly from the crest edge to the last column, squared, derived here",
+    evidence="derived",
+)
+SMEARED = Source("shear force of one column over the area of its cell, derived here", evidence="derived")
+INNER = Source(
+    "project rule: one side of the plane counts; 0.7 of the hinge distance below the head does not", evidence="derived"
+)
+FITTED = Source("project rule, fitted to plane limit analysis", evidence="derived")
+WEDGE = Source(
+    "equilibrium of the wedge, derived here; half of the columns along the base, fitted to plane limit analysis",
+    evidence="derived",
+)
+BEYOND = Source("equilibrium of the wedge beyond the last column, derived here", evidence="derived")
+STATICS = Source("pressure that falls evenly from the crest edge to the toe", evidence="derived")
+SHARES = Source("vertical equilibrium of soil and column", evidence="derived")
+
+
+@formula("v_e", source=GEOMETRY)
+def height_left_at_last_column(b_g, L_S):
+    """Height of the slope at the last column over that at the crest edge."""
+    return maximum(1 - b_g / L_S, 0)
+
+
+@formula("zeta_w", source=MEAN)
+def mean_stress_factor(v_e):
+    """Factor on the pressure for the mean shear force of the columns along the base of the wedge."""
+    return where(v_e < 1, ((1 - v_e**1.5) / (1.5 * (1 - v_e))) ** 2, 1)
+
+
+@formula("p_cN", source=SHARES)
+def permanent_stress_on_column(mu_c, p_G):
+    """Stress increment of the column under permanent load without factor, at the crest edge."""
+    return mu_c * p_G
+
+
+@formula("mu_cn", source=SHARES)
+def column_share_of_lift(a_E, mu_L):
+    """Stress on the column over the mean stress of the new lift."""
+    return (1 - (1 - a_E) * mu_L) / a_E
+
+
+@formula("p_cN", source=SHARES)
+def permanent_stress_on_column_under_lift(mu_cb, p_Gb, mu_cn, p_G):
+    """Stress increment of the column under permanent load without factor while a lift is placed, at the crest edge."""
+    return mu_cb * p_Gb + mu_cn * maximum(p_G - p_Gb, 0)
+
+
+@formula("sigma_ci", source=SHARES)
+def column_stress_at_inner_plane(gamma_ceff, D_sq, p_cN):
+    """Effective vertical stress in the column at the middle of the inner plane."""
+    return gamma_ceff * D_sq / 2 + p_cN
+
+
+@formula("sigma_cb", source=SHARES)
+def column_stress_at_base(gamma_ceff, D_sq, zeta_w, p_cN):
+    """Effective vertical stress in the column that stands for all at the base of the wedge."""
+    return gamma_ceff * D_sq + zeta_w * p_cN
+
+
+@formula("tau_i", source=INNER)
+def shear_on_inner_plane(V_wi, A_E, e_wi, D_sq):
+    """Shear stress of the columns on the inner plane of the wedge, mean over its depth."""
+    return V_wi / (2 * A_E) * maximum(1 - 0.7 * e_wi / D_sq, 0)
+
+
+@formula("tau_b", source=SMEARED)
+def shear_along_base(V_wb, A_E):
+    """Shear stress of the columns along the base of the wedge."""
+    return V_wb / A_E
+
+
+@formula("k_ex", source=FITTED)
+def wedge_divisor(rho_u, D_sq, c_u0):
+    """Divisor on the resistance of the wedge, which lies above that of the best mechanism."""
+    return 1.03 + 0.03 * minimum(rho_u * D_sq / c_u0, 3)
+
+
+@formula("p_Rx", source=WEDGE)
+def wedge_resistance(c_umi, c_umx, tau_i, S_b, tau_b, L_f, alpha_t, S_0, D_sq, k_ex):
+    """Pressure at the crest edge at which the wedge with its columns is extruded."""
+    return (2 * c_umi + 2 * c_umx + 2 * tau_i + (S_b + tau_b * L_f / 2 + alpha_t * S_0) / D_sq) / k_ex
+
+
+@formula("p_Rx", source=BEYOND)
+def resistance_beyond_columns(c_um, c_ub, alpha_t, c_u0, L_o, D_sq, k_ex):
+    """Pressure at which a wedge without columns is extruded, its inner plane where the columns end."""
+    return (4 * c_um + (c_ub + alpha_t * c_u0) * L_o / D_sq) / k_ex
+
+
+@formula("p_x", source=STATICS)
+def pressure_at_last_column(p_E0, p_np, v_e):
+    """Pressure of fill, traffic and plant on the ground where the columns end."""
+    return (p_E0 + p_np) * v_e
+
+
+@formula("F_x", source=Source("ratio of resistance to effect", evidence="derived"))
+def extrusion_safety(p_Rxd, p_sE):
+    """Resistance to lateral extrusion over its effect, both with partial factors."""
+    return p_Rxd / p_sE
+
+
+@formula("p_Rxd", source=Source("EN 1997-1:2004, 2.4.7.3.4.1 and Table A.14, as overall stability", evidence="memory"))
+def design_extrusion_resistance(p_Rx, gamma_Re):
+    """Design resistance to lateral extrusion."""
+    return p_Rx / gamma_Re
+
+
+@formula("p_ring", source=Source("equilibrium of the sleeve, project rule", evidence="derived"))
+def ring_reserve(R_Bd, F_Rd, r_c):
+    """Radial support that the sleeve has left beside the ring tension of the vertical load."""
+    return (R_Bd - F_Rd) / r_c
+
+
+@formula("T_ex", source=Source("horizontal equilibrium, derived here", evidence="derived"))
+def held_thrust(E_ad, alpha_t, S_0):
+    """Tension that holds the thrust of the fill and the shear counted at the top of the soft ground."""
+    return E_ad + maximum(alpha_t, 0) * S_0
