@@ -9,6 +9,7 @@ import pytest
 
 from calc.formulas import slip
 from calc.procedures.slip import (
+    Bending,
     Circle,
     Crack,
     Layer,
@@ -47,12 +48,19 @@ def shaken() -> Model:
     )
 
 
+def bending() -> Model:
+    """Columns that bend where the circle cuts them."""
+    model = with_columns(r1())
+    return replace(model, columns=replace(model.columns, bending=Bending(0.8, -18.0, 20.0)))  # type: ignore[type-var]
+
+
 CASES = {
     "dry": (fredlund_krahn(1), FREDLUND_KRAHN_CIRCLE),
     "r_u": (fredlund_krahn(3), FREDLUND_KRAHN_CIRCLE),
     "water": (wet(), Circle(6.0, 9.0, 13.0)),
     "undrained": (r1(), R1_CIRCLE),
     "columns": (with_columns(r1()), R1_CIRCLE),
+    "bending": (bending(), R1_CIRCLE),
     "averaged": (with_columns(r1(), "averaged"), R1_CIRCLE),
     "reinforced": (with_tension(r1(), 60.0), R1_CIRCLE),
     "all": (shaken(), Circle(6.0, 9.0, 13.0)),

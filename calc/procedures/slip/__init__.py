@@ -5,8 +5,10 @@ slice table, :func:`required_force` with the force that a horizontal layer must 
 circles and slices; tests hold them to the registered formulas.
 """
 
-from calc.procedures.slip.analysis import analyse
+from calc.procedures.slip.analysis import analyse, columns_cut
+from calc.procedures.slip.bending import Cut
 from calc.procedures.slip.model import (
+    Bending,
     BlockSearch,
     Circle,
     Columns,
@@ -27,11 +29,13 @@ from calc.procedures.slip.required import RequiredForce, required_force
 from calc.procedures.slip.result import Contours, LayerForce, Result, SliceTable
 
 __all__ = [
+    "Bending",
     "BlockSearch",
     "Circle",
     "Columns",
     "Contours",
     "Crack",
+    "Cut",
     "Layer",
     "LayerForce",
     "Lens",
@@ -47,6 +51,7 @@ __all__ = [
     "Surface",
     "Water",
     "analyse",
+    "columns_cut",
     "required_force",
     "stress_shares",
 ]

@@ -6,9 +6,11 @@ from math import inf, tan
 from typing import get_args
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.procedures.slip import check, mirror
 from calc.procedures.slip.base import slices_of_circles
+from calc.procedures.slip.bending import Cut
 from calc.procedures.slip.blocks import search_blocks
 from calc.procedures.slip.circles import ends_of
 from calc.procedures.slip.evaluate import (
@@ -37,6 +39,7 @@ from calc.procedures.slip.model import (
 )
 from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.search import search_circles
+from calc.procedures.slip.stress import columns_at
 
 LEAST_SLICES = 5
 KEPT = 64  # cross-sections that are kept: each is asked for its circles, blocks and methods
@@ -93,6 +96,14 @@ def analyse(
         line, record = search_blocks(ground, surface, Wish(method, form, slices, min_depth=surface.min_depth))
         return _of_line(ground, line, wish, record, sign, direction)
     return _of_line(ground, surface, wish, Record(), sign, direction)
+
+
+def columns_cut(model: Model, found: Result) -> tuple[NDArray[np.int64], Cut]:
+    """Rows of the slice table of a result that are columns, and these columns as they bend there."""
+    table = found.table
+    rows = np.array([k for k, part in enumerate(table.part) if part == "column"], dtype=np.int64)
+    ground = ground_of(model, "right")
+    return rows, columns_at(ground, table.x[rows], table.y_base[rows], np.cos(table.alpha[rows]))
 
 
 @lru_cache(maxsize=KEPT)

@@ -265,6 +265,13 @@ def _columns(model: Model) -> Iterator[str]:
     carried = field.a_E * field.mu_c + (1 - field.a_E) * field.mu_s
     if not abs(carried - 1) < 1e-6:
         yield f"columns.mu_s and mu_c must carry the whole stress, a_E mu_c + (1 - a_E) mu_s = 1 (got {carried:g})"
+    if field.bending is not None:
+        bend = field.bending
+        yield from _within("columns.bending.diameter", bend.diameter, 0, INFINITE, above=True)
+        yield from _within("columns.bending.y_firm", bend.y_firm, field.y_toe, field.y_top)
+        yield from _within("columns.bending.held", bend.held, 0, INFINITE)
+        yield from _within("columns.bending.factor", bend.factor, 0, INFINITE, above=True)
+        yield from _within("columns.bending.share", bend.share, 0, 1)
     if field.mode not in {"strict", "averaged"}:
         yield f'columns.mode must be "strict" or "averaged" (got {field.mode!r})'
 

@@ -93,12 +93,29 @@ class Crack:
 
 
 @dataclass(frozen=True)
+class Bending:
+    """What caps the friction of a column by its bending where a surface cuts it.
+
+    ``factor`` is the partial factor that the model has on all weights and ``share`` the part of the embankment's weight
+    that counts: the normal force is that of permanent load with factor 1. ``y_firm`` is the top of the firm layer and
+    ``held`` the shear force (kN) that the embedment in it holds.
+    """
+
+    diameter: float
+    y_firm: float
+    held: float = 0.0
+    factor: float = 1.0
+    share: float = 1.0
+
+
+@dataclass(frozen=True)
 class Columns:
     """Column field: extent, area ratio, stress shares, column fill, and how it enters a slip surface.
 
     ``reduction`` lowers the shear resistance of the columns for the plane model of discrete columns; ``c_eq`` is the
     apparent cohesion from the sleeve. In mode "strict" soil and column are two parts of a slice, each with its own
-    stress and water; in mode "averaged" one part has the averaged strength on its whole normal force.
+    stress and water; in mode "averaged" one part has the averaged strength on its whole normal force. With ``bending``
+    the column part of mode "strict" resists with its friction under permanent vertical stress alone, capped by bending.
     """
 
     x_left: float
@@ -114,6 +131,7 @@ class Columns:
     reduction: float = 1.0
     c_eq: float = 0.0
     mode: Literal["strict", "averaged"] = "strict"
+    bending: Bending | None = None
 
 
 def stress_shares(n: float, a_E: float) -> tuple[float, float]:  # noqa: N803 - the printed symbol

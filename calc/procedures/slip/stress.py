@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from calc.procedures.slip.base import Base
+from calc.procedures.slip.bending import Cut, cut_columns
 from calc.procedures.slip.ground import Floats, Ground, Ints
 from calc.procedures.slip.weight import overburden_of
 
@@ -28,6 +29,7 @@ class Parts:
     push: Floats | None  # horizontal force outward on each slice, of earthquake and open water (slices, lines)
     push_moment: Any
     surface: Any
+    columns: Cut | None = None  # where their friction is capped by bending
 
 
 @dataclass(frozen=True)
@@ -114,11 +116,12 @@ def parts_of(ground: Ground, base: Base, interface: tuple[float, float] | None =
     c, tangent, u = _strength(at, stress)
     if interface is not None:
         c, tangent = np.where(base.interface, interface[0], c), np.where(base.interface, interface[1], tangent)
+    columns: Cut | None = None
     if ground.model.columns is None:
         share: Any = 1.0
         stress, c, tangent, u = (_one(value, base) for value in (stress, c, tangent, u))
     else:
-        share, stress, c, tangent, u = _with_columns(at, load, soil_stress, c, tangent, u)
+        share, stress, c, tangent, u, columns = _with_columns(at, load, soil_stress, c, tangent, u)
     width = base.b[None] if isinstance(share, float) else share * base.b
     weight = stress * width
     bond = u * tangent
@@ -126,7 +129,7 @@ def parts_of(ground: Ground, base: Base, interface: tuple[float, float] | None =
     bond *= width
     bond /= base.cosine
     push, moment = _push(at, weight)
-    return Parts(weight, share, c, u, tangent, bond, push, moment, at.tops[0])
+    return Parts(weight, share, c, u, tangent, bond, push, moment, at.tops[0], columns)
 
 
 def _one(value: Any, base: Base) -> Floats:
@@ -156,7 +159,7 @@ def _strength(at: _Places, stress: Any) -> tuple[Any, Any, Any]:
 
 
 def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any, u: Any) -> tuple[Any, ...]:
-    """Share of the width, stress, cohesion, tangent and pore pressure of the parts, where there are columns."""
+    """Share of the width, stress, cohesion, tangent and pore pressure of the parts, and the columns that bend."""
     field = at.ground.model.columns
     assert field is not None  # noqa: S101 - the caller has looked
     a, y = field.a_E, at.base.y
@@ -180,12 +183,18 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
             u_mean = np.where(mean > 0, drawn / mean, 0.0)
         parts = (stress, np.where(cut, (1 - a) * c + a * sleeve, c), np.where(cut, mean, tangent),
                  np.where(cut, u_mean, u))  # fmt: skip
-        return 1.0, *(_one(value, at.base) for value in parts)
+        return 1.0, *(_one(value, at.base) for value in parts), None
     at_top = at.pressure(field.y_top, at_rest=True)
     added = above + load - at_top
     on_soil = at_top + field.mu_s * added + soil_stress - above
     on_column = at_top + field.mu_c * added + column
     on_soil = np.where(cut, on_soil, stress)
+    bent = None
+    if field.bending is not None:
+        on_top = field.bending.share * above + at.gamma_w * at.standing - at_top
+        soil = at_top + field.mu_s * on_top + soil_stress - above - u
+        bent = _bent(at, at_top + field.mu_c * on_top + column - u_c, (c, tangent, soil), sleeve)
+        sleeve, friction = bent.strength, 0.0
     by_ratio = _by_ratio(at)
     if by_ratio is not None:
         u = np.where(by_ratio, u * on_soil / (soil_stress + load), u)
@@ -197,7 +206,15 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
         (u, u_c),
     )
     shape = at.base.x.shape
-    return tuple(np.array([np.broadcast_to(one, shape) for one in pair]) for pair in pairs)
+    return *(np.array([np.broadcast_to(one, shape) for one in pair]) for pair in pairs), bent
+
+
+def _bent(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve: float) -> Cut:
+    """Columns at the bases, whose friction is capped by bending in the ground beside them."""
+    field = at.ground.model.columns
+    assert field is not None  # noqa: S101 - the caller has looked
+    undrained = at.of_soil([float(one.c_u is not None) for one in at.ground.soils])
+    return cut_columns(field, at.base.y, at.base.cosine, stress, (undrained, *soil), sleeve)
 
 
 def _by_ratio(at: _Places) -> Any:
@@ -231,4 +248,13 @@ def vertical_stress(ground: Ground, x: Floats, level: float) -> Floats:
     base = Base(x, none, y, none, none, ground.strip_of(x), none, none, none, None, none, none, none, none)
     at = _Places(ground, base)
     found: Floats = at.overburden(y) + at.gamma_w * at.standing - at.pressure(y, at_rest=True)
+    return found
+
+
+def columns_at(ground: Ground, x: Floats, y: Floats, cosine: Floats) -> Cut:
+    """Columns that bend, at places of slip surfaces in the field; ``cosine`` is that of the inclination of the base."""
+    none, one = np.zeros(len(x)), np.ones(len(x))
+    base = Base(x, one, y, none, cosine, ground.strip_of(x), none, none, none, None, none, none, none, none)
+    found = parts_of(ground, base).columns
+    assert found is not None  # noqa: S101 - asked of a field that bends
     return found

@@ -1,0 +1,65 @@
+"""Shear strength of columns that a slip surface cuts: friction capped by bending, fused over bases.
+
+The registered formulas are those of ``calc.formulas.bending``; a test holds this to them.
+"""
+
+from dataclasses import dataclass, fields
+from math import pi
+from typing import Any
+
+import numpy as np
+
+from calc.procedures.slip.model import Columns
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Columns where bases lie in the field; arrays like the bases.
+
+    ``stress`` effective vertical stress in the column (kPa) under permanent load without factor, ``lateral`` the
+    resistance of the ground per length (kN/m), ``above`` and ``below`` the lengths to the head and to the firm layer
+    (m), ``held`` what the embedment below the base holds (kN), ``strength`` the shear strength over the area of the
+    columns (kPa), ``kappa`` that strength over the friction.
+    """
+
+    stress: Any
+    lateral: Any
+    above: Any
+    below: Any
+    held: Any
+    strength: Any
+    kappa: Any
+
+    def at(self, index: Any) -> "Cut":
+        """The columns at some bases."""
+        return Cut(*(np.asarray(getattr(self, one.name))[index] for one in fields(self)))
+
+
+def cut_columns(
+    field: Columns, y: Any, cosine: Any, stress: Any, soil: tuple[Any, Any, Any, Any], sleeve: float
+) -> Cut:
+    """Columns cut at a level on a base of an inclination.
+
+    ``stress`` is the effective stress in the column with the factor of the model on all weights, ``soil`` of the ground
+    beside it: whether it is undrained, its strength (kPa), the tangent of its friction angle and its effective stress,
+    with the same factor; ``sleeve`` is the design cohesion from the sleeve (kPa).
+    """
+    bend = field.bending
+    assert bend is not None  # noqa: S101 - the caller has looked
+    area, d = pi * bend.diameter**2 / 4, bend.diameter
+    stress = np.maximum(stress, 0.0) / bend.factor
+    undrained, c, tangent, beside = soil
+    passive = (np.sqrt(1 + tangent**2) + tangent) ** 2
+    lateral = np.where(np.asarray(undrained) > 0, 9 * c, 3 * passive * np.maximum(beside, 0.0) / bend.factor) * d
+    above, below = np.maximum(field.y_top - y, 0.0), np.maximum(y - bend.y_firm, 0.0)
+    embedment = bend.y_firm - field.y_toe
+    share = np.clip((y - field.y_toe) / embedment, 0.0, 1.0) if embedment > 0 else 0.0
+    held = share * bend.held
+    by_bending = np.sqrt(area * stress * d / 4 * lateral)
+    limit = np.minimum(by_bending, np.minimum(lateral * above, lateral * below + held)) / area
+    friction = stress * np.tan(field.phi)
+    inclined = cosine * cosine
+    strength = np.minimum(field.reduction * (friction * inclined + sleeve), limit * inclined)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        kappa = np.where(friction > 0, strength / (friction * inclined), 0.0)
+    return Cut(stress, lateral, above, below, held, strength, kappa)
