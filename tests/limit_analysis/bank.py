@@ -39,7 +39,7 @@ def _less(phi: float, safety: float) -> float:
 
 
 def bank_bodies(bank: Bank, fine: Fineness | None = None) -> tuple[Body, Body, Contact]:
-    """Ground, fill and contact; multiplier: the weight of the fill."""
+    """Ground, fill and contact; multiplier: less the share of the undrained strength that the weights ask for."""
     ground, fine = bank.ground, fine or Fineness()
     mesh = ground_mesh(ground, fine)
     edge = outer(mesh)
@@ -47,6 +47,7 @@ def bank_bodies(bank: Bank, fine: Fineness | None = None) -> tuple[Body, Body, C
     kind[(kind == FREE) & (edge.middle[:, 0] < ground.L)] = CONTACT
     none = np.zeros((len(kind), 2))
     below = filled(ground, mesh, Boundary(edge.sides, kind, none, none, none[:, 0]))
+    below = replace(below, c=np.zeros_like(below.c), c_live=-below.c)
     fill = _fill(bank, mesh, fine)
     lying, touching = fill.boundary.kind == CONTACT, np.flatnonzero(kind == CONTACT)
     lower = fill.boundary.sides[lying]
@@ -77,7 +78,7 @@ def _fill(bank: Bank, mesh: Mesh, fine: Fineness) -> Body:
     none, count = np.zeros((len(kind), 2)), len(made.area)
     return Body(
         made, Boundary(edge.sides, kind, none, none, none[:, 0]), np.zeros((count, 3)),
-        np.full(count, radians(bank.phi)), np.zeros(count), np.zeros(count), np.full(count, bank.gamma),
+        np.full(count, radians(bank.phi)), np.zeros(count), np.full(count, bank.gamma), np.zeros(count),
     )  # fmt: skip
 
 

@@ -9,7 +9,6 @@ from tests.limit_analysis.mesh import MERGED, Floats, Ints, Mesh, grid
 from tests.limit_analysis.model import FREE, ROUGH, SMOOTH, Body, Boundary, Outer, outer
 
 SOIL, WALL = 0, 1
-SLEEVE = 100.0  # kPa, horizontal tension that the sleeve adds to a wall
 WEIGHT = 5.0  # kN/m³, effective weight of the soft ground
 
 
@@ -18,7 +17,8 @@ class Ground:
     """Soft ground of thickness t under a slope of width L; columns reach x_e beyond the crest edge (x 0), or none.
 
     ``n`` is the stress ratio in which the load stands on column and soil, ``alpha_t`` the share of the strength that
-    the reinforcement holds at the top under the slope.
+    the reinforcement holds at the top under the slope, ``sleeve`` the horizontal tension (kPa) that the sleeve adds to
+    a wall.
     """
 
     t: float
@@ -32,6 +32,7 @@ class Ground:
     gamma_c: float = 9.0
     n: float = 2.5
     alpha_t: float = 0.0
+    sleeve: float = 100.0
 
     @property
     def spacing(self) -> float:
@@ -47,7 +48,10 @@ class Ground:
 
 @dataclass(frozen=True)
 class Fineness:
-    """Rows over the thickness, intervals between a wall and the end of its share of the ground, width beyond the crest edge and the toe over t."""
+    """Rows over the thickness and intervals from a wall to the end of its share of the ground.
+
+    ``inside`` and ``beyond`` are the widths behind the crest edge and past the toe over the thickness.
+    """
 
     rows: int = 8
     gap: int = 1
@@ -67,9 +71,9 @@ def lines(ground: Ground, fine: Fineness) -> tuple[Floats, Ints]:
         walls = np.stack([middle - ground.d / 8, middle + ground.d / 8], axis=1)
         left, field = bounds[0], ground.x_e
         fixed.extend(bounds)
-    fixed = np.unique(np.round([left, *fixed, *walls.ravel()], MERGED) + 0.0)
-    made: list[float] = [fixed[0]]
-    for a, b in pairwise(fixed):
+    places = np.unique(np.round([left, *fixed, *walls.ravel()], MERGED) + 0.0)
+    made: list[float] = [places[0]]
+    for a, b in pairwise(places):
         inside = b < field + 1e-6
         count = fine.gap if inside else max(1, round((b - a) / size))
         if ((walls[:, 0] < (a + b) / 2) & (walls[:, 1] > (a + b) / 2)).any():
@@ -108,7 +112,7 @@ def filled(ground: Ground, mesh: Mesh, boundary: Boundary) -> Body:
     c[wall] = 0.0
     return Body(
         mesh, boundary, c, np.where(wall, np.radians(ground.phi_c), 0.0),
-        np.where(wall, SLEEVE, 0.0), np.where(wall, ground.gamma_c, WEIGHT), np.zeros(len(wall)),
+        np.where(wall, ground.sleeve, 0.0), np.where(wall, ground.gamma_c, WEIGHT), np.zeros(len(wall)),
     )  # fmt: skip
 
 

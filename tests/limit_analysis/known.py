@@ -1,8 +1,11 @@
 """Bodies whose collapse loads are known."""
 
-import numpy as np
+from typing import Any
 
-from tests.limit_analysis.mesh import Floats, Mesh, grid, joined
+import numpy as np
+from numpy.typing import NDArray
+
+from tests.limit_analysis.mesh import Floats, Ints, Mesh, grid, joined
 from tests.limit_analysis.model import FREE, ROUGH, SMOOTH, Body, Boundary, outer
 
 
@@ -53,11 +56,11 @@ def post(across: int, *, phi: float, tie: float) -> Body:
     return Body(mesh, boundary, made.c, made.phi, made.tie + tie, made.fixed, made.live)
 
 
-def zones(line: Floats) -> np.ndarray:
+def zones(line: Floats) -> Ints:
     return np.zeros(len(line) - 1, dtype=np.int64)
 
 
-def _even(value: Floats) -> Floats:
+def _even(value: NDArray[Any]) -> Floats:
     return np.stack([value, value], axis=1)
 
 

@@ -68,7 +68,7 @@ def grid(low: Floats, high: Floats, share: Floats, zone: Ints) -> Mesh:
     """
     place = low[:, None] + share[:, None] * (high - low)[:, None]
     corners = np.stack([place[:-1, :-1], place[1:, :-1], place[1:, 1:], place[:-1, 1:]], axis=2).reshape(-1, 4, 2)
-    middle = corners.mean(axis=1)
+    middle = _crossing(corners)
     quads = len(corners)
     points = np.concatenate([corners.reshape(-1, 2), middle])
     first = 4 * np.arange(quads)[:, None]
@@ -76,6 +76,17 @@ def grid(low: Floats, high: Floats, share: Floats, zone: Ints) -> Mesh:
     side = np.arange(4)
     triangles = np.stack([first + side, first + (side + 1) % 4, centre], axis=2).reshape(-1, 3)
     return _merged(points, triangles, np.repeat(zone, 4 * (len(share) - 1)))
+
+
+def _crossing(corners: Floats) -> Floats:
+    """Where the diagonals of quadrilaterals cross; the middle of those that have become triangles."""
+    a, b, c, d = corners.transpose(1, 2, 0)
+    along, across, to = c - a, d - b, b - a
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (to[0] * across[1] - to[1] * across[0]) / (along[0] * across[1] - along[1] * across[0])
+    proper = (share > 0.01) & (share < 0.99)
+    crossing: Floats = np.where(proper[:, None], (a + np.where(proper, share, 0.0) * along).T, corners.mean(axis=1))
+    return crossing
 
 
 def _merged(points: Floats, triangles: Ints, zone: Ints) -> Mesh:

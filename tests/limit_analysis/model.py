@@ -1,8 +1,9 @@
 """What a limit analysis is asked: strengths and weights of the triangles, and what happens on the boundary.
 
-Plane strain, kN, m, kPa, tension positive, y upwards. Loads are fixed + multiplier × live.
+Plane strain, kN, m, kPa, tension positive, y upwards. Loads and cohesion are fixed + multiplier × live.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,8 +19,8 @@ class Boundary:
     """Sides on the boundary (triangle, side), what they are, and loads at their two ends, all over (sides, 2).
 
     A free side bears a downward ``pressure`` (fixed, live) per metre of its horizontal projection and may carry a shear
-    of at most ``held`` (one per side). A rough side does not move, a smooth one is vertical and does not move across; what
-    happens on a side in contact is said by the contact.
+    of at most ``held`` (one per side). A rough side does not move, a smooth one is vertical and does not move across;
+    what happens on a side in contact is said by the contact.
     """
 
     sides: Ints
@@ -50,6 +51,7 @@ def outer(mesh: Mesh) -> Outer:
 class Body:
     """Mesh and boundary with cohesion at the corners (m, 3), friction, tie across, and weights of each triangle (m,).
 
+    ``c_live`` is the cohesion (m, 3) that one of the multiplier adds; none where it is left out.
     Where ``phi`` is 0 the strength is undrained. ``tie`` is the greatest horizontal tension that a sleeve adds, kPa.
     """
 
@@ -60,6 +62,7 @@ class Body:
     tie: Floats
     fixed: Floats
     live: Floats
+    c_live: Floats | None = None
 
 
 @dataclass(frozen=True)
@@ -96,18 +99,22 @@ class Stress:
         )
 
 
-def stresses(programme: Programme, body: Body, c: Floats) -> Stress:
-    """Stresses at the corners that do not exceed the strength of Coulomb: friction on the grains, the tie beside it."""
+def stresses(programme: Programme, body: Body, mean_of: Callable[[Floats], Floats]) -> Stress:
+    """Stresses at the corners that do not exceed the strength of Coulomb: friction on the grains, the tie beside it.
+
+    ``mean_of`` makes of the cohesion at the corners what each of them stands for.
+    """
     count = len(body.phi)
     mean, half, shear = programme.variables(3, count, 3)
     sine, cosine = np.repeat(np.sin(body.phi), 3), np.repeat(np.cos(body.phi), 3)
     row = 3 * np.arange(3 * count)
     one = np.ones(3 * count)
     constants = np.zeros(9 * count)
-    constants[::3] = c.ravel() * cosine
-    programme.in_cones(
-        [(row, mean.ravel(), sine), (row + 1, half.ravel(), -one), (row + 2, shear.ravel(), -one)], constants
-    )
+    constants[::3] = mean_of(body.c).ravel() * cosine
+    terms = [(row, mean.ravel(), sine), (row + 1, half.ravel(), -one), (row + 2, shear.ravel(), -one)]
+    if body.c_live is not None:
+        terms.append((row, np.zeros_like(row), -mean_of(body.c_live).ravel() * cosine))
+    programme.in_cones(terms, constants)
     tie = np.full((count, 3), -1)
     tied = np.flatnonzero(body.tie > 0)
     if len(tied):

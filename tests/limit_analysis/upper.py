@@ -48,7 +48,7 @@ def upper_bound(body: Body, fill: Body | None = None, contact: Contact | None = 
 def _balance(programme: Programme, body: Body) -> Balance:
     mesh = body.mesh
     # The mean of the cohesion with the area coordinate of a corner as weight: linear cohesion is bounded exactly.
-    stress = stresses(programme, body, (body.c + body.c.sum(axis=1, keepdims=True)) / 4)
+    stress = stresses(programme, body, lambda c: (c + c.sum(axis=1, keepdims=True)) / 4)
     nodes = _nodes(mesh)
     fixed, live = np.zeros(2 * int(nodes.max()) + 2), np.zeros(2 * int(nodes.max()) + 2)
     terms: Terms = []
@@ -137,10 +137,8 @@ def _held(programme: Programme, body: Body, nodes: Ints) -> Terms:
     ]  # fmt: skip
 
 
-def _touch(
-    programme: Programme, contact: Contact, below: tuple[Body, Balance], above: tuple[Body, Balance]
-) -> None:
-    """Stresses between fill and ground, linear along each side of the fill; the ground takes its share of the normal one.
+def _touch(programme: Programme, contact: Contact, below: tuple[Body, Balance], above: tuple[Body, Balance]) -> None:
+    """Stresses between fill and ground, linear along each side of the fill; the ground takes its share of them.
 
     Forces of a linear stress on quadratic velocities are those of Simpson's rule.
     """
