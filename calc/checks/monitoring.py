@@ -48,7 +48,7 @@ def _expected(sheet: Sheet, design: Design, section: Section, shared: Frame, don
     sheet.tables.append(rate_table(rates(sheet, section, found), section, shared))
     heads_by_arching(sheet, shared, done)
     measured_ratios(sheet, scope)
-    strength(sheet, section, found, done)
+    strength(sheet, done)
     triggers = section.monitoring.triggers if section.monitoring is not None else ()
     sheet.figures.append(band(section, found, levels_of(triggers, "settlement")))
     sheet.settled("expected_range", RANGE, f"Printed for {len(dates.labels)} dates, for c_h as given, low and high.")

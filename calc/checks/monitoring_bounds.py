@@ -158,9 +158,9 @@ def _strength(of: Bounds, one: Trigger) -> Floats | None:
     if scope is None:
         return None
     label = of.shared.stages[stages_of(of.section, one)[0] + 1]
-    value = scope["c_uob"].at(stage=label)
-    order = [value.axis_names.index(name) for name in ("course", "position", "layer")]
-    return np.asarray(value.array.transpose(order)[..., of.layers(one)])
+    # One course: the gain that is counted is that of the lower c_h, and the level holds for it.
+    value = scope["c_uob"].at(stage=label).array[of.layers(one)]
+    return np.broadcast_to(value, (len(COURSES), 1, *value.shape))
 
 
 def _at_rest(of: Bounds, _one: Trigger) -> Floats:

@@ -61,14 +61,14 @@ def _table(scope: Scope, section: Section, shared: Frame, consolidation: Sheet) 
     words = (
         ("stage", ""), ("from day", ""), ("to day", ""), ("load", "Dsigma_0"), ("degree at start", "U_st"),
         ("settlement at end", "s_t"), ("ring tension by end", "F_Rt"),
-        ("strength at start", "c_ust"), ("gain computed", "Dc_uc"), ("over-design factor", "F_od"),
+        ("strength at start", "c_ust"), ("gain computed", "Dc_us"), ("over-design factor", "F_od"),
     )  # fmt: skip
     head = [TableColumn(words=one, unit=symbol(name).unit_text if name else "") for one, name in words]
     rows = [
         [
             label, number_text(stage.start, 0), number_text(stage.start + stage.duration, 0),
             value_text(scope["Dsigma_0"], {"stage": label}), *_in_time(consolidation, label),
-            _least(scope, "c_ust", label), _of(consolidation.scopes.get("strength"), "Dc_uc", label),
+            _least(scope, "c_ust", label), _of(consolidation.scopes.get("gain"), "Dc_us", label),
             _of(scope, "F_od", label),
         ]
         for label, stage in zip(shared.loaded, section.stages, strict=True)

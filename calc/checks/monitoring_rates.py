@@ -6,8 +6,7 @@ from numpy.typing import NDArray
 from calc.checks.frame import AS_GIVEN, COURSES, Frame
 from calc.checks.least import print_least
 from calc.checks.monitoring_expected import Known
-from calc.formulas import consolidation_strength as cs
-from calc.formulas.monitoring import effective_stress_by_now, settlement_rate, strength_with_gain
+from calc.formulas.monitoring import settlement_rate, strength_with_gain
 from calc.inputs import Section
 from calc.nomenclature import symbol
 from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, number_text
@@ -82,25 +81,15 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
     return Table("rates", "Largest rate of settlement of every stage", head, rows, note)
 
 
-def strength(sheet: Sheet, section: Section, found: Known, done: dict[str, Sheet]) -> Scope | None:
-    """Record the undrained strength of every sublayer at the start of every stage, the least of the positions last."""
-    known, undrained = done["consolidation"].scopes["strength"], done["stability"].scopes.get("undrained")
-    if undrained is None:
+def strength(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
+    """Record the undrained strength of every sublayer that is expected at the start of every stage."""
+    gain, undrained = done["consolidation"].scopes.get("gain"), done["stability"].scopes.get("undrained")
+    if undrained is None or gain is None:
         return None
-    scope = sheet.scope("strength", "Undrained strength at the start of every stage over the range of c_h",
-                        course=AS_GIVEN)  # fmt: skip
-    for name in ("sigma_v0s", "sigma_pc", "S_nc"):
-        scope.take(name, known[name])
+    scope = sheet.scope("strength", "Undrained strength expected at the start of every stage")
     scope.take("c_u", undrained["c_u"])
-    starts = [0.0, *(stage.start for stage in section.stages)]
-    gained = found.ground.stress_gain_at(starts)
-    scope.reading(
-        "Dsigma_sob", gained.transpose(2, 1, 0, 3), ["stage", "position", "course", "layer"],
-        title="Effective stress added to the soil by the start of the stage",
-        note="permanent load, as in the chapter on consolidation; before the load of the stage itself",
-    )  # fmt: skip
-    scope(effective_stress_by_now)
-    scope(cs.stress_beyond_preconsolidation)
-    scope(cs.gain_by_strength_ratio, Dc_u="Dc_uz")
-    print_least(scope, scope(strength_with_gain, Dc_u="Dc_uz"), "position", "layer")
+    scope.take(
+        "Dc_u", gain["Dc_un"], note="at the stress ratio for stability of the step before, lower end of c_h, mid-slope"
+    )
+    print_least(scope, scope(strength_with_gain), "layer")
     return scope

@@ -32,6 +32,11 @@ Floats = NDArray[np.float64]
 GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o")
 STATES = (("squeeze_lift", "while a lift is placed"), ("squeeze", "at the end of a stage"))
 RELIES = "the length of every column, the stress ratio, and stops by pore pressure and lateral rate"
+LONG, GROWING = 4.0, 2.0
+THIN = (
+    "Decides in every stage: in ground thinner than a quarter of the slope, whose strength grows by twice its value at "
+    "the top or more, slip circles lay up to 22 % above plane limit analysis (docs/limit-analysis.md)."
+)
 BEYOND = ("column_rows", "Lateral extrusion beyond the outermost columns")
 
 
@@ -46,6 +51,9 @@ def squeeze(
         for key, words in STATES:
             sheet.not_verified(f"{key}{side.ending}", _title(words, side), why)
         return
+    thin = _circles_may_miss(sheet, section, side)
+    if thin:
+        left = dict.fromkeys(left, loaded(sheet))
     columns = {"untreated": untreated["F_x"]}
     wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
     scopes: dict[str, Scope] = {}
@@ -57,7 +65,7 @@ def squeeze(
     if scopes and not why:
         why = unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
     for key, words in STATES:
-        _verify(sheet, section, scopes, side, (key, words), left[key], why)
+        _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
     if scopes:
         draw_block(sheet, side, list(scopes)[-1])
         _limits(sheet)
@@ -71,13 +79,20 @@ def squeeze(
     state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"])
 
 
+def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
+    """Whether the ground is thin and its strength grows so fast that circles miss the mechanism with the least load."""
+    thickness, top, growth = (float(sheet[name].array) for name in ("t_soft", "c_u0k", "rho_uk"))
+    highest = max(stage.fill_height for stage in section.stages)
+    return side.slope * highest > LONG * thickness and growth * thickness >= GROWING * top
+
+
 def _title(words: str, side: Side) -> str:
     return f"Lateral extrusion {words}, {side.words}"
 
 
 def _verify(
     sheet: Sheet, section: Section, scopes: Mapping[str, Scope], side: Side, state: tuple[str, str], left: list[str],
-    why: str,
+    why: str, thin: str,
 ) -> None:  # fmt: skip
     """The verdict on the wedge with columns in one state, or why there is none."""
     key, words = f"{state[0]}{side.ending}", _title(state[1], side)
@@ -88,8 +103,10 @@ def _verify(
     else:
         scope = scopes[state[0]]
         effect = counted(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
-        note = "" if len(left) == len(loaded(sheet)) else f"Stages that the soil alone leaves open: {', '.join(left)}. "
-        note += f"Relies on {RELIES}."
+        open_words = (
+            "" if len(left) == len(loaded(sheet)) else f"Stages that the soil alone leaves open: {', '.join(left)}."
+        )
+        note = " ".join(text for text in (thin or open_words, f"Relies on {RELIES}.") if text)
         sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
         sheet.rests_on(COLUMNS, f"{words}: {', '.join(left)}", _proof(section))
 

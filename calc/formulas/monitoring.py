@@ -66,12 +66,6 @@ def settlement_below_by_now(s_b, p_ob, p_fin):
     return s_b * p_ob / p_fin
 
 
-@formula("sigma_vt", source=DEFINITION)
-def effective_stress_by_now(sigma_v0s, Dsigma_sob):
-    """Effective vertical stress in the soil with what it has gained by this date."""
-    return sigma_v0s + Dsigma_sob
-
-
 @formula("h_wlv", source=DEFINITION)
 def water_above_toes(z_wlv, z_g, t_soft, t_emb):
     """Height of a water level above the toes of the columns."""

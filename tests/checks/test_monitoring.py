@@ -267,13 +267,14 @@ def test_rates_stand_beside_the_levels_of_the_project(run: Run) -> None:
     assert [row[4:] for row in rows] == [["stop 30 mm/d", "attention 5 mm/d"], ["none", "attention 5 mm/d"]]
 
 
-def test_strength_grows_as_the_chapter_on_consolidation_has_it(run: Run) -> None:
+def test_strength_grows_by_the_gain_that_the_design_may_count(run: Run) -> None:
+    """A level at the strength that is counted is met by what is expected: both take the soil stress of one ratio."""
     done = run()
     own = done["monitoring"].scopes["strength"]
-    gain = done["consolidation"].scopes["strength"]["Dc_uz"]
+    gain = done["consolidation"].scopes["gain"]
 
-    assert own["Dc_uz"].array == approx(gain.array, abs=1e-9)
-    assert (own["c_uob"].at(course=LOW).array <= own["c_uob"].at(course=HIGH).array + 1e-12).all()
+    assert own["c_uob"].array - own["c_u"].array == approx(gain["Dc_un"].array, abs=1e-9)
+    assert (gain["Dc_us"].array <= gain["Dc_un"].array.min(axis=1) + 1e-12).all()
 
 
 def test_heads_by_arching_stand_beside_the_cell_where_they_are_known(run: Run) -> None:

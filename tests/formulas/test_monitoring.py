@@ -65,10 +65,6 @@ def test_ground_below_the_toes_has_its_whole_settlement_under_the_last_load() ->
     assert monitoring.settlement_below_by_now(0.008, np.array([0.0, 36.0, 72.0]), 72.0) == approx([0.0, 0.004, 0.008])
 
 
-def test_effective_stress_is_that_before_and_what_was_gained() -> None:
-    assert monitoring.effective_stress_by_now(12.0, 3.5) == approx(15.5)
-
-
 def test_height_of_water_above_the_toes_by_hand() -> None:
     """Ground at 0.40 m, soft layers of 6.5 m, toes 0.5 m deeper: at −6.60 m; water at −0.10 m stands 6.50 m above."""
     assert monitoring.water_above_toes(-0.10, 0.40, 6.5, 0.5) == approx(6.5)
