@@ -133,6 +133,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
             f"{member.layer.name}: {path}.scale is not given; friction against pull-out is counted with the scale "
             "factor 1, the least cautious end of 0.6 to 1 for geosynthetics.",
             "UFC 3-220-10 (2022), eq. 7-4 ◦",
+            turns=[key],
         )
 
 

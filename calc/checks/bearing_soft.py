@@ -1,5 +1,6 @@
 """Undrained bearing of the soft ground between the columns: early, under a new lift, at the end of a stage."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from calc.checks.bearing_loads import as_placed, end_of_stage, height, loaded, strength, under_new_lift
@@ -118,7 +119,8 @@ def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
     head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]
     note = f"{METHOD[0].upper()}{METHOD[1:]}; not read from a chart; 1 beyond the last row."
     sheet.tables.append(Table("growth-factor", "Factor for growing strength, smooth strip", head, rows, note))
-    state_early(sheet, "soft-early", "the soft ground between the columns would not bear the fill", columns[words[0]])
+    what = "the soft ground between the columns would not bear the fill"
+    state_early(sheet, "soft-early", what, columns[words[0]], list(SETTLES.values()))
     sheet.limitation(
         "new-lift",
         "While a lift is placed the load before it, compensation fill included, is shared by the stress ratio proven "
@@ -142,8 +144,8 @@ def least_table(
     return Table(key, title, head, rows, note)
 
 
-def state_early(sheet: Sheet, key: str, what: str, safety: Value) -> None:
-    """Name the stages that rest on stress ratio and gain of strength given for them."""
+def state_early(sheet: Sheet, key: str, what: str, safety: Value, turns: Sequence[str]) -> None:
+    """Name the stages that rely on stress ratio and gain of strength given for them, beside the verdicts on them."""
     stages = [label for label in loaded(sheet) if safety.at(stage=label).array.min() < 1]
     if not stages:
         return
@@ -151,11 +153,12 @@ def state_early(sheet: Sheet, key: str, what: str, safety: Value) -> None:
     sheet.limitation(
         key,
         f"With a stress ratio of 1 and no gain of strength, as before any consolidation, {what} in "
-        f"{', '.join(stages)} (least safety {least:.2f}). These stages rest on the stress ratio and the gain given for "
+        f"{', '.join(stages)} (least safety {least:.2f}). These stages rely on the stress ratio and the gain given for "
         "them. Both must be proven before the stage is filled, which is a hold point: the gain by vane or cone tests "
         "between the columns, the stress ratio by pressure cells on columns and soil with readings of pore pressure "
         "and settlement.",
         "project rule",
+        turns=turns,
     )
 
 

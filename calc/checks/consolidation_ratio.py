@@ -72,6 +72,7 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
             "ratio-low",
             "With c_h at the lower end of its range the stress ratio counted with has not come by the start of: "
             f"{', '.join(late)}. The stage then waits until pressure cells show it.",
+            turns=[key],
         )
 
 

@@ -44,7 +44,26 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     _strain(sheet, design, section, done["unit_cell"])
     _installation(sheet, done["unit_cell"], shared)
     halved_tension(sheet, done["unit_cell"])
+    _second_method(sheet, done)
     return sheet
+
+
+def _second_method(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Beside the verdict: ring tension by the second method, where the sleeve would not hold it."""
+    tension = done["unit_cell"].scopes["elastic_plastic"]["T_EP"]
+    factor = float(done["basis"]["gamma_G"].array.max())
+    largest = factor * float(np.max(tension.array, where=tension.valid, initial=0.0))
+    held = {"ring_tension": ("factors", "R_Bd"), "ring_tension_iso": ("iso20432", "R_TD")}
+    short = [key for key, (name, symbol) in held.items()
+             if name in sheet.scopes and largest > float(sheet.scopes[name][symbol].array.min())]  # fmt: skip
+    if short:
+        sheet.limitation(
+            "second-method",
+            f"The elastic, plastic column gives a ring tension of up to {largest:.1f} kN/m with the largest factor on "
+            "permanent load, more than the sleeve resists in every situation.",
+            "project rule",
+            turns=short,
+        )
 
 
 def _safety(sheet: Sheet, section: Section, shared: Frame) -> None:

@@ -76,7 +76,8 @@ def squeeze(
     title = f"Safety against lateral extrusion, {side.words}"
     sheet.tables.append(least_table(sheet, f"squeeze{side.ending}", title, loaded(sheet), columns, note))
     words = f"the ground under the slope would be extruded without columns ({side.words})"
-    state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"])
+    turns = [f"{key}{side.ending}" for key, _ in STATES]
+    state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
 
 
 def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:

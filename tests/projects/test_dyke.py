@@ -1,0 +1,61 @@
+"""The example dyke stands by its columns and its waiting times: without either it fails, and fails clearly."""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from calc.chain import Run, run_checks
+from calc.inputs import read_design
+
+PROJECT = Path(__file__).parents[2] / "projects" / "dyke-reach" / "project.toml"
+DECIDING = ("squeeze_lift", "squeeze", "global_stability_lift", "global_stability", "global_stability_blocks_lift")
+Change = Callable[[str], str]
+
+
+def run(folder: Path, *changes: Change) -> Run:
+    text = PROJECT.read_text(encoding="utf-8")
+    for change in changes:
+        text = change(text)
+    (folder / "project.toml").write_text(text, encoding="utf-8")
+    return run_checks(read_design(folder))
+
+
+def to_the_crest_edge(text: str) -> str:
+    """Columns that end under the crest edge."""
+    return re.sub(r'(beyond_(?:left|right)) = "16.0 m"', r'\1 = "0.01 m"', text)
+
+
+def in_eight_days(text: str) -> str:
+    """Every lift on the heels of the one before, with no degree and no ratio to wait for."""
+    text = re.sub(r"degree_min = [\d.]+", "degree_min = 0.01", text)
+    text = re.sub(r"n_stability = [\d.]+", "n_stability = 1.0", text)
+    starts = iter((0, 1, 2, 4, 5, 7, 900))
+    text = re.sub(r'(?m)^start = "\d+ d"', lambda _: f'start = "{next(starts)} d"', text)
+    return re.sub(r'(?m)^duration = "(?!0 d)\d+ d"', 'duration = "1 d"', text)
+
+
+def utilisations(found: Run) -> dict[str, float]:
+    return {one.key: one.utilisation or 0.0 for _, _, one in found.verdicts() if one.key in DECIDING}
+
+
+@pytest.mark.slow
+def test_dyke_fails_in_eight_days_with_columns_to_the_crest_edge(tmp_path: Path) -> None:
+    """The case that must fail, in the shape of this example: by the wedge, by circles and by blocks, none narrowly."""
+    found = run(tmp_path, to_the_crest_edge, in_eight_days)
+    states = {one.key: one.state for _, _, one in found.verdicts() if one.key in DECIDING}
+
+    assert found.outcome == "fail"
+    assert min(utilisations(found).values()) > 1
+    assert max(utilisations(found).values()) > 1.5
+    assert set(states.values()) == {"fail"}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("change", [to_the_crest_edge, in_eight_days], ids=["crest edge", "eight days"])
+def test_dyke_fails_for_want_of_columns_and_for_want_of_time(tmp_path: Path, change: Change) -> None:
+    (tmp_path / "sound").mkdir()
+    sound, poor = utilisations(run(tmp_path / "sound")), utilisations(run(tmp_path, change))
+
+    assert max(poor.values()) > 1 > max(sound.values())
