@@ -182,11 +182,11 @@ class Page:
         self.send("Input.insertText", text=text)
 
     def click(self, selector: str) -> None:
-        """Click the middle of an element."""
+        """Click the middle of an element, of its first line where it wraps."""
         found = self.run(
             f"(() => {{ const one = document.querySelector({json.dumps(selector)});"
             " one.scrollIntoView({block: 'center'});"
-            " const box = one.getBoundingClientRect(); return [box.x + box.width / 2, box.y + box.height / 2]; })()"
+            " const box = one.getClientRects()[0]; return [box.x + box.width / 2, box.y + box.height / 2]; })()"
         )
         for kind in ("mousePressed", "mouseReleased"):
             self.send("Input.dispatchMouseEvent", type=kind, x=found[0], y=found[1], button="left", clickCount=1)

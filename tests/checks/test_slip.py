@@ -315,9 +315,7 @@ def test_a_method_without_equilibrium_leaves_its_cases_out(
     assert rows[0][4] == "–"
 
 
-def test_the_critical_circle_enters_the_soft_ground_and_shallow_slips_have_their_own_verdicts(
-    chapters: Chapters,
-) -> None:
+def test_critical_circle_enters_the_soft_ground_and_shallow_slips_are_apart(chapters: Chapters) -> None:
     """Strong ground: circles within the fill and its face are worse, and are not the deep-seated circle."""
 
     def strong(document: Any) -> None:

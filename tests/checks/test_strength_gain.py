@@ -126,7 +126,7 @@ def test_degree_asked_for_at_the_start_of_a_stage(first: Chapters) -> None:
 def test_longer_wait_gives_more_degree_and_strength(first: Chapters) -> None:
     sheets = [time_chapter(first, soft, stage(1, start=start)) for start in ("60 d", "130 d", "300 d")]
 
-    for scope, name in (("degree", "U_st"), ("strength", "Dc_uc")):
+    for scope, name in (("degree", "U_st"), ("gain", "Dc_us")):
         found = [sheet.scopes[scope][name] for sheet in sheets]
         values = [float(at_labels(one, stage="2 Final", course=AS_GIVEN).array) for one in found]
         assert values == sorted(values)
@@ -150,11 +150,11 @@ def test_water_that_stands_higher_than_before_construction_takes_gain_away(first
         document["initial_water"] = "mean"
         document["stage"][1]["water"] = "high"
 
-    mean, high = (time_chapter(first, soft, *one).scopes["strength"] for one in ((), (higher,)))
+    mean, high = (time_chapter(first, soft, *one).scopes["gain"] for one in ((), (higher,)))
     rise = float(mean["sigma_v0s"].array[2, -1] - high["sigma_v0s"].array[2, -1])
 
     assert rise > 3
-    assert high["Dc_uc"].array[2] < mean["Dc_uc"].array[2]
+    assert high["Dc_us"].array[2] < mean["Dc_us"].array[2]
 
 
 def test_preconsolidation_pressure_below_the_overburden_gives_no_gain(first: Chapters) -> None:

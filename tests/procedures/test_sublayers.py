@@ -45,7 +45,7 @@ def test_sublayers_fill_the_layers_without_gap_and_keep_to_one_side_of_the_water
         own = [part for part, layer in zip(done.thickness, done.layer, strict=True) if layer == index]
         assert sum(own) == approx(thickness[index], rel=1e-9)
     for depth in water:
-        inside = (np.array(done.top) + 2e-6 < depth) & (depth < np.array(done.bottom) - 2e-6)
+        inside = (np.array(done.top) + 1.1e-3 < depth) & (depth < np.array(done.bottom) - 1.1e-3)
         assert not inside.any()
 
 
@@ -69,5 +69,5 @@ def test_halved_sublayers_are_those_before_cut_in_two(
     assert halved.top[::2] == approx(whole.top, rel=1e-12, abs=1e-12)
     assert halved.bottom[1::2] == approx(whole.bottom, rel=1e-12)
     assert halved.top[1::2] == approx(whole.middle, rel=1e-12)
-    inside = [t for t, top in zip(whole.thickness, whole.top, strict=True) if top < depth - 2e-6]
+    inside = [t for t, top in zip(whole.thickness, whole.top, strict=True) if top < depth - 1.1e-3]
     assert max(inside, default=0.0) <= near * (1 + 1e-5)

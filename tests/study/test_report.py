@@ -61,7 +61,7 @@ def test_conditions_are_shown_with_the_low_c_h_and_its_margin() -> None:
 
     assert re.search(r"stress ratio [\d.]+ ≥ 1\.50 \(c_h low [\d.]+, margin -?[\d.]+\)", text)
     assert re.search(r"after hand-over [\d.]+ ≤ 60\.0 mm \(c_h low [\d.]+, margin -[\d.]+\)", text)
-    assert re.search(r"gain [\d.]+ ≥ 0\.30 kN/m² \(c_h low\)", text)
+    assert re.search(r"gain [\d.]+ ≥ 0\.50 kN/m² \(c_h low\)", text)
     assert "c_h low " not in cautious
 
 

@@ -41,7 +41,7 @@ def test_proposal_is_printed_written_and_ends_with_the_outcome_of_the_run(size: 
     assert result.exit_code == 1
     assert lines[0] == "NOT PASSED: the run of all chapters with these dates fails a check."
     assert "Dates on full steps of 7\N{NO-BREAK SPACE}d from the start of the first stage" in result.stdout
-    assert [line for line in lines if "Soft ground between the columns while a lift" in line]
+    assert [line for line in lines if "Soft ground under what is placed" in line]
     assert next(line for line in lines if line.startswith("  Stage 1")).split()[2:6] == ["60", "28", "14", "gain"]
     assert max(len(line) for line in lines if str(folder) not in line) <= 80
     assert f"To be pasted into project.toml: {file}" in result.stdout
