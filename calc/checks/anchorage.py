@@ -205,11 +205,17 @@ def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side
             f"fold-back-{scope.name}",
             f"{path}.fold_back_cover is {number_text(given.fold_back_cover, 2)} m, but the final slope leaves no more "
             f"than {number_text(possible, 2)} m of fill over the layer as a mean of the length folded back "
-            f"({side.words}). That is counted, with the part folded back lying on the layer.",
+            f"({side.words}). That is counted, with the part folded back lying on the layer and friction on one face.",
             "project file",
         )
+    if above(possible, given.fold_back_cover):
+        scope.take("mu_f", scope["mu_1"], note="fill between the layer and the part folded back")
+    else:
+        scope.given(
+            "mu_f", 0.0, origin=Origin("project rule", text="no fill between the layer and the part folded back")
+        )
     scope(anchorage_pressure, sigma_b="sigma_u", gamma_E="gamma_Ef", h_an="h_u")
-    scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_1", L_b="L_ug")
+    scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_f", L_b="L_ug")
 
 
 def _required(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
@@ -219,7 +225,7 @@ def _required(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
     if "sigma_u" not in scope:
         return
     folded = scope["sigma_u"]
-    scope(fold_back_length, sigma_u=folded.without(_bare(scope["h_u"], folded), NO_COVER), mu_2="mu_1")
+    scope(fold_back_length, sigma_u=folded.without(_bare(scope["h_u"], folded), NO_COVER), mu_2="mu_f")
     title = f"{member.layer.name}: length to be folded back, {side.words}"
     note = "Beside the straight length given; the bend is not counted on."
     length = scope["L_u"].at(stage=sheet.axes["stage"][1:])

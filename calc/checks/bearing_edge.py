@@ -10,7 +10,7 @@ from calc.checks.bearing_soft import growing
 from calc.checks.frame import given_of_section
 from calc.checks.squeeze import BEYOND as ROWS
 from calc.checks.squeeze import beyond
-from calc.checks.squeeze_ground import Side, slope
+from calc.checks.squeeze_ground import Side, field_of_stage, slope
 from calc.formulas.bearing import design_soft_ground_pressure
 from calc.formulas.column_field import (
     design_friction_angle,
@@ -90,8 +90,8 @@ def _beyond(sheet: Sheet, section: Section, side: Side) -> Scope:
     height(scope)
     strength(scope, gain=False)
     slope(scope, section, side)
-    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
-    scope(height_at_outermost_columns)
+    field_of_stage(scope, section, side)
+    scope(height_at_outermost_columns, b_g="b_gs")
     scope(width_beyond_columns)
     scope(edge_pressure)
     growing(scope, "B_e", "c_u0e", "q_u")

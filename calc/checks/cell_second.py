@@ -190,7 +190,8 @@ def _compare_tension(scope: Scope, standard: Scope, plastic: Scope) -> None:
         scope.sheet.limitation(
             "method-tension",
             f"The elastic, plastic column finds up to {worst:.2f} times the ring tension of the standard method, which "
-            "the sleeve is verified with: the dilatancy of the fill raises it. The resistance must hold for that, too.",
+            "the sleeve is verified with, where that is small. Where the sleeve would not hold the largest, "
+            "that stands beside its verdict.",
             BOTH_METHODS,
         )
 

@@ -88,9 +88,12 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     why = "a gain counts up to mid-slope, where half the height lies"
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=why))
     least = scope["U_zc"].at(course=LOW)
-    own.reading("U_b", least.array.min(axis=1), ["stage", "layer"], inputs=[least.smallest("stage", "layer")],
+    asked = np.array([1.0, *(stage.degree_min or 1.0 for stage in section.stages)])
+    own.reading("U_b", np.minimum(least.array.min(axis=1), asked[:, np.newaxis]), ["stage", "layer"],
+                inputs=[least.smallest("stage", "layer")],
                 title="Degree of consolidation at this depth under the load placed before, lower end of c_h",
-                note="by effective stress, the least of the positions")  # fmt: skip
+                note="by effective stress, the least of the positions, and no more than the degree that the stage asks "
+                "for before it begins")  # fmt: skip
     for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
         own.take(name, scope[name])
     own(cs.stress_by_share)

@@ -92,4 +92,14 @@ def strength(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
         "Dc_u", gain["Dc_un"], note="at the stress ratio for stability of the step before, lower end of c_h, mid-slope"
     )
     print_least(scope, scope(strength_with_gain), "layer")
+    counted = done["stability"].scopes["undrained"]["Dc_u"]
+    rises = [(label, float(counted.at(stage=label).array)) for label in counted.labels("stage")]
+    if any(rise for _, rise in rises):
+        words = ", ".join(f"{label} {number_text(rise, 2)} kN/m²" for label, rise in rises if rise)
+        sheet.limitation(
+            "strength-levels",
+            "A level of undrained strength is that of the weakest sublayer, which a stronger layer without any gain "
+            f"passes. Tests must show in every layer the strength given for it plus the gain that is counted: {words}.",
+            "project rule",
+        )
     return scope

@@ -187,6 +187,9 @@ def _levels(scope: Scope, section: Section, key: str, own: Sequence[Judged]) -> 
     origins = [origin_of(section, f"monitoring.trigger.{one.number - 1}.level") for one in own]
     if key != "h_w":
         levels = [one.level or 0.0 for one in own]
+        if any(one.trigger.level.value is None for one in own):
+            title = f"Trigger level as typed, or {COUNTED}"
+            return scope.reading(f"{key}_T", levels, ["trigger"], title=title)
         return scope.given(f"{key}_T", levels, ["trigger"], origin=origins, origin_axis="trigger")
     typed = [one.trigger.level.value or 0.0 for one in own]
     scope.given("z_wlv", typed, ["trigger"], origin=origins, origin_axis="trigger")

@@ -37,7 +37,7 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
     for label, stage in filled:
         if stage.n_stability > 1:
             sheet.rests_on(RATIO, f"stage {label}: {number_text(stage.n_stability, 1)}",
-                           _proofs(READINGS, _held(section, stage.name)))  # fmt: skip
+                           _proofs(READINGS, _held(section, _after(section, stage.name))))  # fmt: skip
     _plant(sheet, section, [label for label, _ in filled])
     _models(sheet, section)
     for point in section.construction.hold_points if section.construction else ():
@@ -95,6 +95,12 @@ def _held(section: Section, stage: str) -> list[str]:
     points = section.construction.hold_points if section.construction else ()
     held = [f"hold point {one.name}" for one in points if one.stage == stage]
     return held or ["no hold point is given for this stage"]
+
+
+def _after(section: Section, stage: str) -> str:
+    """The stage that waits for what is read in this one: the next, or the last itself."""
+    names = [one.name for one in section.stages]
+    return names[min(names.index(stage) + 1, len(names) - 1)]
 
 
 def _proofs(source: str, more: Sequence[str]) -> str:

@@ -13,7 +13,7 @@ from calc.checks.bearing_soft import SETTLES, least_table, state_early
 from calc.checks.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.checks.rests import COLUMNS
 from calc.checks.sketch_squeeze import draw_block
-from calc.checks.squeeze_ground import Side, above_cell, counted, slope
+from calc.checks.squeeze_ground import Side, above_cell, counted, field_of_stage, slope
 from calc.checks.wedge_conditions import unmet
 from calc.formulas import bending as be
 from calc.formulas import extrusion as ex
@@ -23,10 +23,10 @@ from calc.formulas.shear_parameters import column_stress_share
 from calc.formulas.stage_pressure import permanent_pressure, pressure_of_plant
 from calc.inputs import Section
 from calc.procedures.extrusion import METHOD, Wedge, beyond_columns, critical
-from calc.sheet import Origin, Scope, Sheet
+from calc.sheet import Origin, Scope, Sheet, number_text
 from calc.sheet.values import spread, union_axes
 
-WEDGE = ("c_u0i", "c_u0d", "c_u0e", "rho_ud", "L_S", "b_g", "alpha_t", "a_E", "A_E", "d_c", "phi_cd", "gamma_ceff",
+WEDGE = ("c_u0i", "c_u0d", "c_u0e", "rho_ud", "L_S", "b_gs", "alpha_t", "a_E", "A_E", "d_c", "phi_cd", "gamma_ceff",
          "p_cN")  # fmt: skip
 Floats = NDArray[np.float64]
 GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o")
@@ -69,6 +69,7 @@ def squeeze(
     if scopes:
         draw_block(sheet, side, list(scopes)[-1])
         _limits(sheet)
+        _range(sheet, section, side)
     note = (
         "Resistance over effect, both with their partial factors: 1 is needed. Least over the factor sets. Untreated: "
         "no columns, no gain of strength, the whole pressure; for comparison."
@@ -128,13 +129,13 @@ def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, exte
     strength(scope, gain=False)
     slope(scope, section, side)
     if extent:
-        given_of_section(scope, "b_g", section, side.extent_path, extent)
+        field_of_stage(scope, section, side)
     else:
-        scope.given("b_g", 0.0, origin=Origin("project rule", text="from the crest edge on"))
+        scope.given("b_gs", 0.0, origin=Origin("project rule", text="from the crest edge on"))
     scope(sq.slope_length, H="H_q")
-    scope(sq.block_length_in_field)
+    scope(sq.block_length_in_field, b_g="b_gs")
     scope(sq.block_length_beyond_field)
-    scope(ex.height_left_at_last_column)
+    scope(ex.height_left_at_last_column, b_g="b_gs")
     _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[one] for one in GROUND)))
     ground = {"c_u0": "c_u0e", "rho_u": "rho_ud"}
     scope(sq.mean_block_strength, **ground)
@@ -178,15 +179,15 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     else:
         end_of_stage(scope)
     slope(scope, section, side)
-    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
-    for step in (sq.slope_length, sq.block_length_in_field):
-        scope(step, **({"H": "H_q"} if step is sq.slope_length else {}))
+    field_of_stage(scope, section, side)
+    scope(sq.slope_length, H="H_q")
+    scope(sq.block_length_in_field, b_g="b_gs")
     for step in (sq.block_length_beyond_field, sq.block_length_with_gain, sq.mean_gain):
         scope(step)
     field_strength(scope)
     scope(design_strength_with_gain, c_ud="c_u0i", c_u="c_u0k")
     scope(sq.strength_along_top)
-    scope(ex.height_left_at_last_column)
+    scope(ex.height_left_at_last_column, b_g="b_gs")
     scope(ex.mean_stress_factor)
     _column(scope, section, done)
     _stress(scope, lift=lift)
@@ -271,6 +272,30 @@ def beyond(sheet: Sheet, section: Section, side: Side) -> None:
     sheet.verdict(
         key, title, effect=scope["p_x"].at(stage=open_stages), resistance=scope["p_Rxd"].at(stage=open_stages)
     )
+
+
+def _range(sheet: Sheet, section: Section, side: Side) -> None:
+    """Say beside the verdicts where the wedge is used outside what it was held against limit analysis for."""
+    highest = max(stage.fill_height for stage in section.stages)
+    given = (
+        ("thickness of the soft ground", float(sheet["t_soft"].array), 3.0, 10.0, "m"),
+        ("run of the slope", side.slope * highest, 8.0, 18.0, "m"),
+        ("undrained strength at the top", float(sheet["c_u0k"].array), 5.0, 15.0, "kN/m²"),
+        ("area ratio", float(sheet["a_E"].array), 0.10, 0.20, ""),
+    )
+    outside = [
+        f"{words} {number_text(value, 2)} {unit}".rstrip() + f" for {low:g} to {high:g}"
+        for words, value, low, high, unit in given
+        if not low <= value <= high
+    ]
+    if outside:
+        sheet.limitation(
+            f"squeeze-range{side.ending}",
+            "The extruding wedge was held against limit analysis in a range that this design leaves: "
+            f"{'; '.join(outside)}.",
+            "fitted to limit analysis, project rule ▵",
+            turns=[f"{key}{side.ending}" for key, _ in STATES],
+        )
 
 
 def _limits(sheet: Sheet) -> None:

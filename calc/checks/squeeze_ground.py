@@ -12,6 +12,7 @@ from calc.checks.frame import CELL_RATIO, GIVEN_RATIO, RATIOS, frame, given_of_s
 from calc.checks.tables import boundaries
 from calc.figure import Panel, Profile, Series
 from calc.formulas.shear_parameters import soil_stress_share
+from calc.formulas.thrust import field_width_of_stage
 from calc.inputs import Design, Section
 from calc.inputs.stages import COMPUTED
 from calc.procedures.strength_line import METHOD, StrengthLine, line_below
@@ -177,6 +178,14 @@ def factors(scope: Scope, design: Design, section: Section, names: Sequence[tupl
     sets = design.basis.factor_sets
     for name, attribute in names:
         give_factor(scope, frame(design, section), sets, name, attribute, enters=[True] * len(sets))
+
+
+def field_of_stage(scope: Scope, section: Section, side: Side) -> None:
+    """How far the columns reach beyond the crest edge of the stage: the toe stays where the final slope has it."""
+    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
+    height = scope.sheet.scopes[f"untreated{side.ending}"]["H_q"]  # of every stage, also where nothing is placed
+    scope.take("H_GF", height.at(stage=height.labels("stage")[-1]))
+    scope(field_width_of_stage, H_G="H_q")
 
 
 def slope(scope: Scope, section: Section, side: Side) -> None:

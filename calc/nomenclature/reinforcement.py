@@ -38,6 +38,7 @@ _("f_ms", "f_{ms}", "-", 2, "partial factor on the friction of the soil at the r
 _("mu_i", "μ_i", "-", 4, "design coefficient of friction between reinforcement and soil")
 _("mu_1", "μ_1", "-", 4, "design coefficient of friction above the reinforcement")
 _("mu_2", "μ_2", "-", 4, "design coefficient of friction below the reinforcement")
+_("mu_f", "μ_f", "-", 4, "design coefficient of friction between the part folded back and what lies below it")
 _("f_n", "f_n", "-", 2, "factor for the economic consequences of failure")
 _("f_pull", "f_{po}", "-", 2, "partial factor on pull-out")
 _("h_1", "h_1", "m", 3, "cover at the inner end of the anchorage")

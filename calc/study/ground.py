@@ -117,9 +117,10 @@ class Ground:
         law = self.model.soil_stress[:, before - 1]
         gained = self.dated(dates, slow=True).stress_gain_at(dates[-1:])[0, :, 0]
         share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
-        at = place + 1
+        at, asked = place + 1, self.section.stages[place].degree_min or 1.0
+        degree = np.minimum(share.min(axis=0), asked)
         stress = stress_by_share(
-            sigma_v0s=self.strength["sigma_v0s"][at], U_b=share.min(axis=0), mu_sb=self.shares["mu_sb"][at],
+            sigma_v0s=self.strength["sigma_v0s"][at], U_b=degree, mu_sb=self.shares["mu_sb"][at],
             zeta_p=self.shares["zeta_p"], p_Gb=self.shares["p_Gb"][at],
         )  # fmt: skip
         own = {name: self.strength[name] for name in ("S_nc", "c_u")}
