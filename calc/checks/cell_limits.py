@@ -13,6 +13,7 @@ NO_RATIO = "no load, or the column carries all of it"
 AXIS_PLURALS = {"variant": "factor sets", "position": "positions", "load": "loads", "stiffness": "stiffnesses",
                 "layer": "sublayers"}  # fmt: skip
 USUAL_MODULUS = (500.0, 3000.0)  # kPa
+STABILITY = ("squeeze_lift", "squeeze", "global_stability_lift", "global_stability", "global_stability_drained")
 MEASURED = "Riccio et al. (2015); Chen et al. (2021); Miranda et al. (2017)"
 
 
@@ -64,6 +65,7 @@ def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[S
                 f"Stage {label}: the stress ratio given for stability, {stage.n_stability:g}, exceeds 5; measured "
                 "ratios under embankments are 2 to 6, and a high ratio overstates the column's friction.",
                 MEASURED,
+                turns=STABILITY,
             )
     note = (
         "Over ring tension and settlement, all factor sets, loads and sublayers. The cell's ratio is safe for the "

@@ -11,7 +11,7 @@ from calc.checks.frame import CENTRE, END, LONG, POSITIONS, SHORT, STIFFNESS, at
 from calc.formulas.consolidation_cell import yielding_start_pressure
 from calc.inputs import Design, Section
 from calc.inputs.consolidation import Consolidation
-from calc.levels import above
+from calc.levels import above, same
 from calc.procedures.consolidation_response import Response, layered_response, radial_response
 from calc.procedures.ground_in_time import GroundInTime
 from calc.procedures.sleeve_in_time import Stiffness
@@ -80,7 +80,7 @@ def opening(section: Section) -> tuple[int, ...]:
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
     found: list[int] = []
     for k in range(len(section.stages) - 1, 0, -1):
-        if not section.stages[k].traffic or heights[k + 1] != heights[k]:
+        if not section.stages[k].traffic or not same(heights[k + 1], heights[k]):
             break
         found.insert(0, k)
     return tuple(found)

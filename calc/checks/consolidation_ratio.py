@@ -10,6 +10,7 @@ from calc.checks.least import print_least
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.staged import ratio_of_share, soil_share_by_now
 from calc.inputs import Section
+from calc.levels import above
 from calc.procedures.ground_in_time import GroundInTime
 from calc.sheet import Origin, Scope, Sheet, Value, number_text
 
@@ -27,7 +28,7 @@ def counted_ratios(section: Section) -> list[tuple[float, int]]:
     stages = section.stages
     found = [(1.0, 0)]
     for k in range(1, len(stages)):
-        lifts = stages[k].fill_height > stages[k - 1].fill_height
+        lifts = above(stages[k].fill_height, stages[k - 1].fill_height)
         own = [k - 1] if lifts else [k - 1, k]
         found.append(max((stages[one].n_stability, one) for one in own))
     return found

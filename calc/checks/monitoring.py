@@ -61,12 +61,23 @@ def _watched(sheet: Sheet, design: Design, section: Section, given: Monitoring, 
     instruments(sheet, given)
     triggers_read(sheet, given)
     place = len(sheet.tables)
-    coverage(sheet, list(relied_on(design, section, credited_gains(section, done))), section, given)
+    wedge = _by_columns(section, frame(design, section), done["bearing"])
+    coverage(sheet, list(relied_on(design, section, credited_gains(section, done), wedge=wedge)), section, given)
     found = _expected(sheet, design, section, shared, done)
     judged = [] if found is None else _judge(Bounds(sheet, design, section, shared, found, done), given)
     if given.triggers:
         sheet.tables[place:place] = trigger_tables(section, given.triggers, judged)
         unjudged(sheet, given.triggers)
+
+
+def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:
+    """Names of the stages in which lateral extrusion passes by its columns while the fill is placed."""
+    found: set[str] = set()
+    for one in bearing.verdicts:
+        if one.key.startswith("squeeze_lift") and one.utilisations is not None:
+            rated = one.utilisations.largest("stage")
+            found |= {label for label, known in zip(rated.labels("stage"), rated.valid, strict=True) if known}
+    return [stage.name for label, stage in zip(shared.stages[1:], section.stages, strict=True) if label in found]
 
 
 def _judge(of: Bounds, given: Monitoring) -> list[Judged]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from calc.inputs import Design, Section
 from calc.inputs.monitoring import MUST_STATE, Instrument, Monitoring, Trigger
@@ -95,6 +96,9 @@ def triggers_read(sheet: Sheet, given: Monitoring) -> None:
         sheet.settled("triggers_read", title, "The quantity of every trigger is measured; see the tables.")
 
 
+WEDGE = "columns in the extruding wedge"
+
+
 @dataclass(frozen=True)
 class Relied:
     """Something that the design relies on: its value in words, the stage, the quantity whose trigger watches it."""
@@ -105,8 +109,14 @@ class Relied:
     quantity: str
 
 
-def relied_on(design: Design, section: Section, gains: Sequence[float]) -> Iterator[Relied]:
-    """What has to come about for the design to hold, stage by stage; ``gains`` in kPa, stage 0 first."""
+def relied_on(design: Design, section: Section, gains: Sequence[float], *, wedge: Sequence[str]) -> Iterator[Relied]:
+    """What has to come about for the design to hold, stage by stage; ``gains`` in kPa, stage 0 first.
+
+    ``wedge``: the stages in which lateral extrusion relies on the columns, and so on stops by pore pressure and lateral
+    rate.
+    """
+    for name, quantity in product(wedge, ("pore pressure", "lateral rate")):
+        yield Relied(WEDGE, "stops the filling", name, quantity)
     for stage, gain in zip(section.stages, gains[1:], strict=True):
         if gain > 0:
             value = f"{number_text(gain, 2)} kN/m²"

@@ -60,7 +60,7 @@ def _second_method(sheet: Sheet, done: dict[str, Sheet]) -> None:
         sheet.limitation(
             "second-method",
             f"The elastic, plastic column gives a ring tension of up to {largest:.1f} kN/m with the largest factor on "
-            "permanent load, more than the sleeve resists in every situation.",
+            "permanent load, more than the least that the sleeve resists.",
             "project rule",
             turns=short,
         )

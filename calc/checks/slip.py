@@ -26,7 +26,7 @@ from calc.checks.slip_columns import embedment, one_column, reductions
 from calc.checks.slip_limits import at_the_edge, limits, remarks
 from calc.checks.slip_model import Ties, model
 from calc.checks.slip_pages import Searched, critical_pages, methods_table
-from calc.checks.squeeze_ground import Side, factors, missing_strength, sides, slope
+from calc.checks.squeeze_ground import Side, above_cell, factors, missing_strength, sides, slope
 from calc.checks.tables import envelope_table
 from calc.formula import Source
 from calc.formulas.column_field import design_friction_angle
@@ -81,7 +81,18 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
         blocks(searches, side)
         _face(searches, side)
     _demand(searches)
+    _doubted(sheet, above_cell(section, done))
     limits(sheet, section)
+
+
+def _doubted(sheet: Sheet, why: str) -> None:
+    """No circle and no block is verified with a stress ratio above that of the cell."""
+    if why:
+        sheet.verdicts[:] = [
+            replace(one, state="not verified", utilisation=None, note=why)
+            if one.key.startswith("global_stability") and one.utilisation is not None else one
+            for one in sheet.verdicts
+        ]  # fmt: skip
 
 
 def _face(searches: Searches, side: Side) -> None:

@@ -11,6 +11,7 @@ from calc.formulas.ground import active_coefficient
 from calc.inputs import Section
 from calc.inputs.sleeve import ReinforcementLayer
 from calc.inputs.stages import Stage
+from calc.levels import above
 from calc.sheet import Origin, Scope, Sheet
 
 LEAST_RING = 60.0  # kPa
@@ -32,8 +33,11 @@ def _ring(sheet: Sheet, done: dict[str, Sheet], side: Side, stages: list[str]) -
     """Ring resistance that is left beside the tension from the vertical load, least of all sublayers."""
     sleeve = done["sleeve"]
     scope = sheet.scope(f"ring_reserve{side.ending}", f"Ring resistance left for the extruding wedge, {side.words}")
-    own = sleeve.scopes["factors"]["R_Bd"] if "factors" in sleeve.scopes else sleeve.scopes["iso20432"]["R_TD"]
-    scope.take("R_Bd", own)
+    formats = (("factors", "R_Bd"), ("iso20432", "R_TD"))
+    known = [sleeve.scopes[name][symbol] for name, symbol in formats if name in sleeve.scopes]
+    scope.take(
+        "R_Bd", min(known, key=lambda one: float(one.array[one.valid].min())), note="the lower of the formats given"
+    )
     scope.take("F_Rd", sleeve["F_Rd"])
     scope.take("r_c", done["columns"]["r_c"])
     left = scope(ring_reserve).at(stage=stages)
@@ -60,8 +64,12 @@ def _held(
     scope(active_coefficient, K_a="K_aE", phi="phi_E")
     for name in ("H_q", "q_st", "gamma_Ed", "S_0"):
         scope.take(name, wedge[name])
-    scope(th.fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_q")
-    scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_q")
+    cell = done["unit_cell"].scopes["tension"]
+    made_up = cell["p_M"].largest("stage") if "stage" in cell["p_M"].axis_names else cell["p_M"]
+    scope.take("p_M", made_up, note="compensation fill thrusts as the fill does, largest over load and factor sets")
+    scope(th.height_with_compensation_fill)
+    scope(th.fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_tM")
+    scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
     need = scope(held_thrust)
     values = [0.0, *(_laid(section, stage, across) for stage in section.stages)]
@@ -80,4 +88,4 @@ def _held(
 def _laid(section: Section, stage: Stage, across: list[ReinforcementLayer]) -> float:
     """Design strength in kN/m of the layers across that lie within the fill of a stage."""
     crest = profile(section, stage).crest
-    return sum(strength_of(one, stage.situation) for one in across if one.level < crest)
+    return sum(strength_of(one, stage.situation) for one in across if above(crest, one.level))

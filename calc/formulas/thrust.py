@@ -121,6 +121,12 @@ def weight_over_column_field(W_S, L_o, L_S):
     return W_S * (1 - (L_o / L_S) ** 2)
 
 
+@formula("H_tM", source=MADE_UP)
+def height_with_compensation_fill(H_q, p_M, gamma_E):
+    """Height of fill that thrusts, with the compensation fill as fill of its unit weight."""
+    return H_q + p_M / gamma_E
+
+
 @formula("b_gs", source=STAGE)
 def field_width_of_stage(b_g, n_S, H_G, H_GF):
     """Width of the column field beyond the shoulder of the stage, whose toe stays where the final slope has it."""

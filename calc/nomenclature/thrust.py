@@ -12,6 +12,7 @@ _("T_sq", "T_{sq}", "kN/m", 2, "tension of the reinforcement that holds back the
 _("T_sprl", "T_{spr,left}", "kN/m", 2, "tension of the reinforcement from spreading, left side")
 _("T_sprr", "T_{spr,right}", "kN/m", 2, "tension of the reinforcement from spreading, right side")
 _("T_sqd", "T_{sq,d}", "kN/m", 2, "design value of the tension that holds back the soft ground below the reinforcement")
+_("H_tM", "H_{tM}", "m", 3, "height of the fill that thrusts, with compensation fill")
 _("H_th", "H_{th}", "m", 3, "height of the fill that thrusts, with the settlement made up")
 _("H_G", "H_G", "m", 3, "height of fill and working platform above the ground")
 _("H_GF", "H_{G,F}", "m", 3, "height of fill and working platform above the ground in the final state")

@@ -115,8 +115,11 @@ class Pages:
 
     def _chapter(self, writer: Writer, sheet: Sheet, chapter: int, anchor: str) -> ChapterView:
         number = f"{writer.part.section.key}.{chapter}"
-        turned = [tuple(self.limits[limit] for limit in sheet.limitations if one.key in limit.turns)
-                  for one in sheet.verdicts]  # fmt: skip
+        said = [limit for other in writer.part.sheets for limit in other.limitations if limit.turns]
+        turned = [
+            tuple(self.limits[limit] for limit in said if one.key in limit.turns and one.utilisation is not None)
+            for one in sheet.verdicts
+        ]
         views = tuple(
             verdict_view(writer.part, chapter, f"{anchor}v{place}", verdict, writer.places, limits)
             for place, (verdict, limits) in enumerate(zip(sheet.verdicts, turned, strict=True), start=1)
@@ -126,7 +129,8 @@ class Pages:
         tables = table_views(sheet.tables, number, self.earlier)
         first, last = ([one for one in figures if one.first is way] for way in (True, False))
         here = Place(number, anchor)
-        listed = [one for one in sheet.limitations if not one.turns]
+        rated = {one.key for other in writer.part.sheets for one in other.verdicts if one.utilisation is not None}
+        listed = [one for one in sheet.limitations if not rated.intersection(one.turns)]
         told = {one for one in listed if self.earlier.place((sheet.key, "limit", one), here)}
         return ChapterView(
             key=sheet.key,

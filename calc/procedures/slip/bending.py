@@ -55,7 +55,7 @@ def cut_columns(
     lateral = np.where(np.asarray(undrained) > 0, 9 * c, 3 * passive * beside) * d
     above, below = np.maximum(field.y_top - y, 0.0), np.maximum(y - bend.y_firm, 0.0)
     embedment = bend.y_firm - field.y_toe
-    share = np.clip((y - field.y_toe) / embedment, 0.0, 1.0) if embedment > 0 else 0.0
+    share = np.clip((y - field.y_toe) / embedment, 0.0, 1.0) if embedment > 0 else np.zeros_like(above)
     held = share * bend.held
     by_bending = np.sqrt(area * stress * d / 4 * lateral)
     limit = np.minimum(by_bending, np.minimum(lateral * above, lateral * below + held)) / area
