@@ -87,7 +87,8 @@ def _same_lift(sheet: Sheet, section: Section, thickness: float) -> None:
         f"{number_text(cover, 2)} m over the lowest layer; load_transfer.first_lift.thickness is "
         f"{number_text(loading.thickness, 2)} m."
     )
-    if same(cover, loading.thickness):
+    over = above(cover, 0.0)  # else the layer lies on the first lift or above it
+    if over and not above(cover, loading.thickness) and not above(loading.thickness, thickness):
         sheet.settled("first_lift_thickness", title, words)
     else:
         sheet.not_verified("first_lift_thickness", title, f"{words} The two do not belong to one lift.")

@@ -282,6 +282,17 @@ def test_lift_on_the_reinforcement_is_the_lift_under_the_machines(chapters: Chap
     assert "leaves 0.30 m" in found.note
 
 
+def test_layer_above_the_first_lift_has_no_lift_of_this_thickness_over_it(chapters: Chapters) -> None:
+    def loaded(document: Any) -> None:
+        document["load_transfer"] = {
+            "source": "invented", "first_lift": {"thickness": "0.40 m", "plant": "10 kPa", "source": "invented"},
+        }  # fmt: skip
+
+    found = verdict(chapters(built(loaded, level="1.30 m"))["construction"], "first_lift_thickness")
+
+    assert found.state == "not verified"
+
+
 def test_lift_without_reinforcement_or_load_on_it_has_nothing_to_agree_with(chapters: Chapters) -> None:
     def loaded(document: Any) -> None:
         document["load_transfer"] = {

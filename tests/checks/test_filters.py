@@ -37,6 +37,18 @@ def test_coefficient_of_retention_above_one_is_argued(chapters: Chapters) -> Non
     assert verdict(usual, "filter_retention").utilisation == approx(1.5 * argued_for)
 
 
+def test_large_opening_for_fine_soil_is_a_limitation(chapters: Chapters) -> None:
+    """AASHTO M 288 as quoted in UFGS 02373: 0.22 mm above 50 % of fines."""
+
+    def opening(document: Any) -> None:
+        document["filters"]["criteria"]["largest_opening"] = "0.22 mm"
+
+    large, usual = (chapters(filtered(*change))["filters"] for change in ((), (opening,)))
+
+    assert "filter-opening" in {one.key for one in large.limitations}
+    assert "filter-opening" not in {one.key for one in usual.limitations}
+
+
 def test_filtration_test_stands_in_the_place_of_the_rules(chapters: Chapters) -> None:
     def tested(document: Any) -> None:
         document["filters"]["soil"][1]["filtration_test"] = "report 2, invented"

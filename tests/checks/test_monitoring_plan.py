@@ -2,10 +2,12 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
+from calc.checks.monitoring_plan import relied_on
 from calc.inputs.monitoring import MUST_STATE
 from calc.sheet import Sheet
 from tests.checks.monitoring_case import (
@@ -89,6 +91,14 @@ def test_everything_that_the_design_relies_on_is_looked_for(run: Run) -> None:
     assert 'gain of undrained strength at Final: monitoring.instrument of "undrained strength"' in note
     assert 'stress ratio at Final: monitoring.instrument of "pressure on soil" and "pressure on columns"' in note
     assert 'residual settlement: monitoring.trigger of "residual settlement"' in note
+
+
+def test_wedge_that_relies_on_columns_asks_for_stops_by_pressure_and_lateral_rate() -> None:
+    """Stage by stage, as the filling stops there."""
+    design = SimpleNamespace(basis=SimpleNamespace(limits=SimpleNamespace(settlement_residual=None)))
+    found = list(relied_on(design, SimpleNamespace(stages=()), [0.0], wedge=["Lift 1"]))  # type: ignore[arg-type]
+
+    assert [(one.stage, one.quantity) for one in found] == [("Lift 1", "pore pressure"), ("Lift 1", "lateral rate")]
 
 
 def test_coverage_is_settled_where_all_is_read_and_has_a_level(run: Run) -> None:

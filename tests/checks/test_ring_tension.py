@@ -55,6 +55,19 @@ def test_design_ring_tension_does_not_depend_on_the_sublayers(chapters: Chapters
         assert states == {state}
 
 
+def test_second_method_that_asks_for_more_than_the_sleeve_holds_stands_beside_its_verdict(chapters: Chapters) -> None:
+    def strength(value: str) -> Change:
+        def change(document: Any) -> None:
+            document["sleeve"]["strength"] = value
+
+        return change
+
+    weak, strong = (chapters(strength(one))["sleeve"].limitations for one in ("100 kN/m", "900 kN/m"))
+
+    assert [one.turns for one in weak if one.key == "second-method"] == [("ring_tension",)]
+    assert not [one for one in strong if one.key == "second-method"]
+
+
 def test_ring_tension_is_evaluated_at_layer_tops_and_nowhere_in_the_head_zone(chapters: Chapters) -> None:
     ring = chapters()["unit_cell"].scopes["ring"]
     depth, top = ring["z_F"], ring["z_F"].at(point="top of the sublayer")

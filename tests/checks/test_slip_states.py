@@ -66,10 +66,24 @@ def test_a_stress_ratio_above_that_of_the_cell_is_not_verified(chapters: Chapter
     def high(document: Any) -> None:
         document["stage"][1]["n_stability"] = ratio
 
-    found = verdict(chapters(searched(high))["stability"], "stress_ratio")
+    stability = chapters(searched(high))["stability"]
+    found = verdict(stability, "stress_ratio")
+    relying = [one for one in stability.verdicts if one.key.startswith("global_stability")]
 
     assert found.state == state
     assert (FINAL in found.note) == (state != "pass")
+    assert all(one.utilisation is None for one in relying) == (state != "pass")
+    assert all(one.state == "not verified" for one in relying) == (state != "pass")
+
+
+def test_columns_without_embedment_hold_nothing_below_the_cut(chapters: Chapters) -> None:
+    def standing(document: Any) -> None:
+        document["columns"]["embedment"] = "0 m"
+
+    loose, held = (chapters(searched(*change))["stability"] for change in ((standing,), ()))
+
+    assert loose.scopes["embedment"]["V_toe"].array == pytest.approx(0.0)
+    assert least(loose, "slip") <= least(held, "slip") + 1e-9
 
 
 def test_bending_is_written_out_for_the_slice_whose_columns_resist_most(chapters: Chapters) -> None:

@@ -1,10 +1,17 @@
+from pathlib import Path
 from re import MULTILINE, findall, search
 
 import pytest
+from markupsafe import escape
 
 from calc import __version__
-from calc.chain import CHAPTERS
+from calc.chain import CHAPTERS, run_checks
+from calc.inputs import read_design
+from calc.package.pages import Pages
+from calc.package.verdicts import collect_limits
 from tests.packages.conftest import Made
+
+WEAK = Path(__file__).parents[2] / "projects" / "weak-sleeve"
 
 
 def squeezed(text: str) -> str:
@@ -193,6 +200,27 @@ def test_a_publication_is_known_by_its_year_or_number(citation: str, named: bool
     from calc.package.references import names_publication
 
     assert names_publication(citation) is named
+
+
+def test_limitation_that_would_turn_a_verdict_stands_beside_it_and_first_in_the_list() -> None:
+    """The sleeve of this example would not hold the ring tension by the second method."""
+    run = run_checks(read_design(WEAK))
+    [(limit, view)] = [(limit, view) for limit, view in collect_limits(run).items() if limit.key == "second-method"]
+    text = Pages(run).html(lambda _: None)
+
+    assert limit.turns == ("ring_tension_iso",)
+    assert view.number == "L1"
+    assert text.count("would turn this:") == 1
+    assert text.partition("would turn this:")[2].strip().startswith(str(escape(limit.text)))
+
+
+def test_sources_that_nobody_inspected_stand_in_one_paragraph(package: Made) -> None:
+    pages = squeezed("".join(package.pages))
+    asked = pages.partition("Whattheclientmustconfirm")[2].partition("Assumptions")[0]
+
+    assert "Raithel(1999)" in asked
+    assert "Raithel&Raithel" not in asked
+    assert "EN1997-1:2004,2.4.6.2" not in asked
 
 
 def test_sets_of_partial_factors_stand_with_source_and_what_was_recalled(package: Made) -> None:
