@@ -57,7 +57,7 @@ WITHOUT = "Minimum over-design factor without the reinforcement, simplified Bish
 NOT_PLACED = "nothing is placed"
 SAME_RATIO = 1e-9
 CLOSE = 1e-5
-NOT_IN_FILL = "no fill, or too low a fill for circles of this depth"
+NOT_IN_FILL = "fill too low"
 
 
 def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -116,10 +116,11 @@ def _face(searches: Searches, side: Side) -> None:
                   inputs=[sheet["gamma_Re"]], mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
     looked = searches.looked(factor)
     needed, found = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
-    sheet.verdict(
+    made = sheet.verdict(
         f"slip_in_fill{side.ending}", f"{TITLE}, {title}, {side.words}",
         effect=needed.without(~found.valid, NOT_IN_FILL), resistance=found,
     )  # fmt: skip
+    sheet.leads[scope.name] = dict(made.case)
 
 
 def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
