@@ -1,5 +1,6 @@
 """The example dyke stands by its columns and its waiting times: without either it fails, and fails clearly."""
 
+import json
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -8,6 +9,7 @@ import pytest
 
 from calc.chain import Run, run_checks
 from calc.inputs import read_design
+from tests.projects.store import STORED
 
 PROJECT = Path(__file__).parents[2] / "projects" / "dyke-reach" / "project.toml"
 DECIDING = ("squeeze_lift", "squeeze", "global_stability_lift", "global_stability", "global_stability_blocks_lift")
@@ -55,10 +57,11 @@ def test_dyke_fails_in_eight_days_with_columns_to_the_crest_edge(tmp_path: Path)
 @pytest.mark.slow
 @pytest.mark.parametrize("change", [to_the_crest_edge, in_eight_days], ids=["crest edge", "eight days"])
 def test_dyke_fails_for_want_of_columns_and_for_want_of_time(tmp_path: Path, change: Change) -> None:
-    (tmp_path / "sound").mkdir()
-    sound, poor = run(tmp_path / "sound"), run(tmp_path, change)
+    """The stored run of the example as it is, with which the tests of the examples compare it, passes them all."""
+    stored = json.loads((STORED / "dyke-reach.json").read_text(encoding="utf-8"))
+    sound = {key.rpartition("/")[2]: one for key, one in stored["verdicts"].items()}
+    poor = run(tmp_path, change)
 
-    assert sound.outcome == "pass"
-    assert {one.state for _, _, one in sound.verdicts() if one.key in DECIDING} == {"pass"}
-    assert set(utilisations(sound)) == set(DECIDING)
-    assert 0.5 < max(utilisations(sound).values()) < 1 < max(utilisations(poor).values())
+    assert stored["outcome"] == "pass"
+    assert {sound[key]["state"] for key in DECIDING} == {"pass"}
+    assert max(sound[key]["utilisation"] for key in DECIDING) < 1 < max(utilisations(poor).values())
