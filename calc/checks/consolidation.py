@@ -57,10 +57,9 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     stage = _credited(sheet, section, shared)
     print_least(strength, strength["Dc_uz"].at(stage=stage), "position", "course", "layer")
     sheet.leads[strength.name]["stage"] = stage
-    if "gain" in sheet.scopes:
-        own = sheet.scopes["gain"]
-        print_least(own, own["Dc_un"].at(stage=stage), "layer")
-        sheet.leads["gain"]["stage"] = stage
+    own = sheet.scopes["gain"]
+    print_least(own, own["Dc_un"].at(stage=stage), "layer")
+    sheet.leads["gain"]["stage"] = stage
     gain.degrees(strength, section, ground)
     ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)

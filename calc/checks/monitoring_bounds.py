@@ -210,8 +210,7 @@ def _asked_pressure(of: Bounds, one: Trigger) -> Bound:
     """What the design asks for leaves of the load before, with the lift undrained; the least of the stages."""
     scope = of.sheet.scopes["asked"]["u_ask"]
     labels = [of.shared.stages[k + 1] for k in stages_of(of.section, one)]
-    # A sensor may stand in any sublayer that the level is for: the one with the least counts.
-    least = float(scope.at(stage=labels).array[:, of.layers(one)].min())
+    least = float(scope.at(stage=labels).array[:, of.layers(one)].max(axis=-1).min())
     return (least, "") if least > 0 else (None, "nothing is placed in one of its stages")
 
 

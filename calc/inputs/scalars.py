@@ -179,7 +179,10 @@ class Number(Ranged):
             self.refuse(value)
         if not self.within(value):
             self.refuse(value, f"be {self.range_text()}")
-        return float(value)
+        try:
+            return float(value)
+        except OverflowError:
+            self.refuse(value)
 
     def must(self) -> str:
         """Name the form."""

@@ -230,3 +230,9 @@ def test_field_of_a_stage_ends_where_its_columns_end() -> None:
     assert thrust.field_width_of_stage(9.0, 2.0, 1.0, 6.0) == 0.0
     # The crest of a surcharge stands further in.
     assert thrust.field_width_of_stage(9.0, 2.0, 7.0, 6.0) == 11.0
+
+
+def test_compensation_fill_thrusts_with_its_height() -> None:
+    """19 kPa of fill of 19 kN/m3 are one metre."""
+    assert thrust.height_with_compensation_fill(6.0, 19.0, 19.0) == approx(7.0)
+    assert thrust.height_with_compensation_fill(6.0, 0.0, 19.0) == 6.0

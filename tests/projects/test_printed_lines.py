@@ -21,7 +21,9 @@ def test_every_line_of_the_package_is_there_and_recomputes(project: Path, tmp_pa
     computed, typed = lines_of(run)
     read = {line.number: line for line in printed_lines(write_package(run, tmp_path).pdf)}
 
-    assert {number: (line.numbers, line.shown) for number, line in read.items()} == computed
+    # A sign before a bracket is set with a little room, which the reader takes for a space.
+    shown = {number: (line.numbers.replace("(- (", "(-("), line.shown) for number, line in read.items()}
+    assert shown == computed
     wrong = [line for number, line in read.items() if not recomputes(line.numbers, line.shown, exact=typed[number])]
     assert wrong == []
 

@@ -208,9 +208,10 @@ def test_traffic_alone_begins_with_the_hand_over(marsh: Design) -> None:
 @pytest.mark.slow
 def test_stage_that_counts_with_a_ratio_waits_for_it() -> None:
     """Without a degree asked for the last stage would follow at once: its ratio has not come by then."""
+    little = ('c_u_gain = "2 kPa"', 'c_u_gain = "0.01 kPa"')  # else its gain is what it waits for
     change = ("n_stability = 1.5\n", "n_stability = 6.0\n")
-    found, plain = found_in(change), found_in()
-    design = design_of(change)
+    found, plain = found_in(change, little), found_in(little)
+    design = design_of(change, little)
     dates = [one.date for one in found.dated]
 
     def state(*moved: float) -> str:
