@@ -269,10 +269,8 @@ def _finding(one: Judged) -> str:
         return "crossed by what is expected"
     if one.too_late:
         return "too late for the design"
-    if one.clears is None or one.holds is None:
+    if one.clears is None or one.holds is None or one.courses is None or one.level is None:
         return "fits, as far as it is known"
-    if one.courses is None or one.level is None:
-        return "fits"
     low = float(one.courses[1])
     slow = low < one.level if one.trigger.quantity in AT_START else low > one.holds
     return WAITS if slow and one.trigger.quantity in (*AT_START, "pore pressure") else "fits"
