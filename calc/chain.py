@@ -26,7 +26,7 @@ from calc.checks.thrust import thrust
 from calc.checks.unit_cell import unit_cell
 from calc.inputs import Design, Section
 from calc.procedures.stage_search import watched
-from calc.sheet import Sheet, Verdict, settle_cases
+from calc.sheet import Sheet, Verdict, settle_cases, settle_turns
 
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]
@@ -144,6 +144,7 @@ def run_section(design: Design, section: Section, tell: Callable[[str], None] | 
         run_chapters(design, section, CHAPTERS[:last], done, tell)
     run_chapters(design, section, CHAPTERS[last:], done, tell)
     made = SectionRun(section, tuple(done.values()))
+    settle_turns(made.sheets)
     for sheet in made.sheets:
         for fill in sheet.at_cases:
             fill(made.cases)

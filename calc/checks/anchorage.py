@@ -39,6 +39,7 @@ from calc.levels import above
 from calc.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.sheet.values import Mask
 
+LEAST_SCALE = 0.6  # scale factor of pull-out, least of geosynthetics
 LEAST_LENGTH = 0.9  # m, 3 ft
 NO_COVER = "no fill over it"
 
@@ -124,7 +125,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
         return
     effect = scope["T_anc"].at(stage=filled)
     note = "" if given.scale is not None else _without_scale(effect, resistance)
-    sheet.verdict(key, title, effect=effect, resistance=resistance, note=note)
+    made = sheet.verdict(key, title, effect=effect, resistance=resistance, note=note)
     _least(sheet, scope, member, side)
     _required(sheet, scope, member, side)
     if given.scale is None:
@@ -133,7 +134,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
             f"{member.layer.name}: {path}.scale is not given; friction against pull-out is counted with the scale "
             "factor 1, the least cautious end of 0.6 to 1 for geosynthetics.",
             "UFC 3-220-10 (2022), eq. 7-4 ◦",
-            turns=[key],
+            turns=[key] if (made.utilisation or 0.0) > LEAST_SCALE * made.limit else [],
         )
 
 

@@ -12,6 +12,7 @@ from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_t
 
 # How the two kinds of factor sets enter the unit cell (project rule, stated on the page).
 EFFECT, MATERIAL = "effect", "material"
+DESIGN_APPROACH_1 = ("EN 1997-1 DA1-1", "EN 1997-1 DA1-2")
 
 
 def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
@@ -24,6 +25,7 @@ def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     sheet.tables.append(_limits(design))
     sheet.figures.append(cross_section(section))
     _notes(sheet, design, shared)
+    _both_combinations(sheet, design)
     _outside(sheet, design)
     state_rests(sheet, design, section, shared)
     return sheet
@@ -151,6 +153,21 @@ def _notes(sheet: Sheet, design: Design, shared: Frame) -> None:
                 "standard.",
                 one.source,
             )
+
+
+def _both_combinations(sheet: Sheet, design: Design) -> None:
+    """Design approach 1 is verified by two combinations; one alone leaves half of it open."""
+    keys = [one.key for one in design.basis.factor_sets]
+    given = [one for one in DESIGN_APPROACH_1 if one in keys]
+    if len(given) == 1:
+        [missing] = set(DESIGN_APPROACH_1) - set(given)
+        sheet.limitation(
+            "design-approach-1",
+            f"Of design approach 1 the combination {given[0]} alone is verified; {missing} is missing in "
+            "basis.factor_sets, and EN 1997-1 asks for both.",
+            "EN 1997-1:2004, 2.4.7.3.4.2 ◦",
+            turns=lambda one: bool(one.factor_set),
+        )
 
 
 def _outside(sheet: Sheet, design: Design) -> None:

@@ -42,6 +42,8 @@ from calc.sheet import Origin, Scope, Sheet, Value
 NO_LOAD = "no fill"
 NO_LIFT = "nothing is placed"
 NO_PLANT = "no plant on the lift is counted"
+LIFT_VERDICTS = ("platform_bearing", "soft_bearing_lift", "squeeze_lift", "global_stability_lift",
+                 "global_stability_blocks_lift")  # fmt: skip
 
 
 def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
@@ -105,6 +107,7 @@ def _plant(sheet: Sheet, section: Section) -> None:
             f"While the lift is placed no plant on it is counted in {names}: not given are {fields}. Plant loads the "
             "soft ground as the lift does; on a thin lift it can decide.",
             "project file",
+            turns=lambda one: one.key.startswith(LIFT_VERDICTS),
         )
 
 
@@ -141,18 +144,19 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
 
 
 def _proofs(sheet: Sheet, section: Section) -> None:
-    """Say what proves the gain of strength, and what the stress ratio."""
+    """Say what proves the gain of strength, and what the stress ratio; what hangs on both stands beside its verdict."""
     if any(stage.c_u_gain for stage in section.stages):
         sheet.limitation(
             "strength-gain",
             "The gain of undrained strength is an input, or computed for the start of the stage. Vane or cone tests "
-            "between the columns must prove it before the stage is filled.",
+            "between the columns must prove it before the stage is filled, which is a hold point.",
             "project file",
         )
     sheet.limitation(
         "stress-ratio-proof",
         "No strength test proves the stress ratio given for stability. Pressure cells on column heads and on the soil "
-        "between them, pore pressures and settlements read before the next lift do; without them it stays near 1.",
+        "between them, pore pressures and settlements read before the next lift do, which is a hold point; without "
+        "them it stays near 1.",
         "project rule",
     )
 

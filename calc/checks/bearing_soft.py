@@ -5,8 +5,9 @@ from dataclasses import replace
 
 from calc.checks.bearing_loads import as_placed, end_of_stage, height, loaded, strength, under_new_lift
 from calc.checks.frame import GIVEN_RATIO, at_labels
+from calc.checks.ratio_limits import unproven
 from calc.checks.slip_model import ACROSS
-from calc.checks.squeeze_ground import above_cell, counted
+from calc.checks.squeeze_ground import counted
 from calc.formulas.bearing import (
     design_soft_ground_pressure,
     design_undrained_strength,
@@ -47,7 +48,7 @@ def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> d
     _bears(end, gain=True)
     end(soft_ground_safety)
     _pages(sheet, filled, (early, lift, end))
-    above = above_cell(section, done)
+    above = unproven(section, done)
     return {
         "squeeze_lift": _alone(sheet, section, lift, new, above, "soft_bearing_lift", "while a lift is placed"),
         "squeeze": _alone(sheet, section, end, share, above, "soft_bearing", "at the end of a stage"),
@@ -153,10 +154,8 @@ def state_early(sheet: Sheet, key: str, what: str, safety: Value, turns: Sequenc
     sheet.limitation(
         key,
         f"With a stress ratio of 1 and no gain of strength, as before any consolidation, {what} in "
-        f"{', '.join(stages)} (least safety {least:.2f}). These stages rely on the stress ratio and the gain given for "
-        "them. Both must be proven before the stage is filled, which is a hold point: the gain by vane or cone tests "
-        "between the columns, the stress ratio by pressure cells on columns and soil with readings of pore pressure "
-        "and settlement.",
+        f"{', '.join(stages)} (minimum over-design factor {least:.2f}). These stages rely on the stress ratio and the "
+        "gain given for them.",
         "project rule",
         turns=turns,
     )
@@ -177,12 +176,6 @@ def _bears(scope: Scope, *, gain: bool) -> None:
         scope(strip_bearing_pressure_of_thin_layer, q_u="q_ut", c_u=least)
     else:
         scope(strip_bearing_pressure, q_u="q_ut", c_u=least)
-        scope.sheet.limitation(
-            "thin-layer",
-            "The larger bearing factor of a thin soft layer needs full shear at its top, field.hold_top = 1. It is not "
-            "asked for here: the factor of uniform ground is 2 + π whatever the thickness.",
-            "project rule",
-        )
     scope(larger_bearing_pressure)
     scope(design_soft_ground_pressure)
 

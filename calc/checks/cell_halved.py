@@ -30,7 +30,7 @@ def halved(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     scope.reading("s_h", settled.array, settled.axis_names, title="Settlement at the centre, by the same steps")
     s = scope.take("s", settlement["s"].at(**FINAL))
     change = scope(change_of_settlement, s=s.without(s.array <= 0, "no settlement"))
-    state_change(sheet, SETTLEMENT, "settlement", change)
+    state_change(sheet, SETTLEMENT, "settlement", change, ("settlement_total",))
 
 
 def halved_tension(sheet: Sheet, cell: Sheet) -> None:
@@ -43,11 +43,11 @@ def halved_tension(sheet: Sheet, cell: Sheet) -> None:
     )  # fmt: skip
     scope.take("F_Rdh", cell.scopes["halved"]["F_Rdh"])
     change = scope(change_of_ring_tension, F_Rdm=largest.without(largest.array <= 0, "no ring tension"))
-    state_change(sheet, TENSION, "largest design ring tension", change)
+    state_change(sheet, TENSION, "largest design ring tension", change, ("ring_tension", "ring_tension_iso"))
 
 
-def state_change(sheet: Sheet, key: str, what: str, change: Value) -> None:
-    """Say where halving the sublayers still changes a result by more than is accepted."""
+def state_change(sheet: Sheet, key: str, what: str, change: Value, verdicts: tuple[str, ...] = ()) -> None:
+    """Say where halving the sublayers still changes a result by more than is accepted; beside what it would turn."""
     loaded = change.at(stage=sheet.axes["stage"][1:])
     worst = float(np.max(loaded.array, where=loaded.valid, initial=0.0))
     if worst > MOST_CHANGE:
@@ -56,6 +56,7 @@ def state_change(sheet: Sheet, key: str, what: str, change: Value) -> None:
             f"Halving every sublayer once more changes the {what} by up to {100 * worst:.1f} %; "
             f"{100 * MOST_CHANGE:.0f} % is accepted.",
             "project rule",
+            turns=lambda one: one.key in verdicts and (one.utilisation or 0.0) * (1 + worst) > one.limit,
         )
 
 

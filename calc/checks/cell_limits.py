@@ -3,18 +3,16 @@
 import numpy as np
 
 from calc.checks.frame import CENTRE, LONG, SHORT, Frame
+from calc.checks.ratio_limits import LARGEST_MEASURED, MEASURED, state_large_ratios
 from calc.inputs import Section
 from calc.nomenclature import symbol
 from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
 
-MOST_STABILITY_RATIO = 5.0
 MOST_MEASURED_RATIO = 25.0
 NO_RATIO = "no load, or the column carries all of it"
 AXIS_PLURALS = {"variant": "factor sets", "position": "positions", "load": "loads", "stiffness": "stiffnesses",
                 "layer": "sublayers"}  # fmt: skip
 USUAL_MODULUS = (500.0, 3000.0)  # kPa
-STABILITY = ("squeeze_lift", "squeeze", "global_stability_lift", "global_stability", "global_stability_drained")
-MEASURED = "Riccio et al. (2015); Chen et al. (2021); Miranda et al. (2017)"
 
 
 def least_ratio(sheet: Sheet, shared: Frame, tension: Scope, settlement: Scope) -> Value:
@@ -51,22 +49,7 @@ def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[S
         reason = parts[0].reason
         ends = [number_text(float(one), 1) for one in (found.min(), found.max())] if found.size else [reason] * 2
         rows.append([label, *ends, number_text(stage.n_stability, 1)])
-        if found.size and found.min() < stage.n_stability:
-            sheet.limitation(
-                f"n-low-{label}",
-                f"Stage {label}: the cell's stress ratio falls to {found.min():.1f}, below that given for stability, "
-                f"{stage.n_stability:g}: little slack is used up or little load is shared there, and the one given for "
-                "stability is not on the safe side.",
-                "project rule",
-            )
-        if stage.n_stability > MOST_STABILITY_RATIO:
-            sheet.limitation(
-                f"n-{label}",
-                f"Stage {label}: the stress ratio given for stability, {stage.n_stability:g}, exceeds 5; measured "
-                "ratios under embankments are 2 to 6, and a high ratio overstates the column's friction.",
-                MEASURED,
-                turns=STABILITY,
-            )
+    state_large_ratios(sheet, section)
     note = (
         "Over ring tension and settlement, all factor sets, loads and sublayers. The cell's ratio is safe for the "
         "sleeve and the column toe; the ratio for stability, squeezing and soft ground is given and is safe when low."
@@ -91,8 +74,9 @@ def range_of_method(sheet: Sheet, section: Section, tension: Scope, settlement: 
     if ratio.size and ratio.max() > MOST_MEASURED_RATIO:
         sheet.limitation(
             "stress-ratio",
-            f"The cell's stress ratio reaches {ratio.max():.0f}; 2 to 6.5 were measured under embankments and up to "
-            "25 in large cells. The cell exaggerates the share of the column in very soft ground.",
+            f"The cell's stress ratio reaches {ratio.max():.0f}; 2 to {LARGEST_MEASURED:g} were measured under "
+            f"embankments and up to {MOST_MEASURED_RATIO:g} in large cells. The cell exaggerates the share of the "
+            "column in very soft ground.",
             MEASURED,
         )
     soft = sum(layer.thickness for layer in section.layers)

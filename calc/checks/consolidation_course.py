@@ -202,6 +202,7 @@ def _hand_over(sheet: Sheet, scope: Scope, ground: GroundInTime, limit: float) -
             f"With c_h at the lower end of its range the residual settlement is {number_text(1000 * worst, 0)} mm and "
             f"exceeds the limit of {number_text(1000 * limit, 0)} mm; {until}. The date of handing over has to be "
             "confirmed by the settlement measured.",
+            turns=[RESIDUAL[0]],
         )
         sheet.rests_on(
             "Coefficient of consolidation as given",

@@ -2,14 +2,14 @@
 
 import numpy as np
 
-from calc.checks.consolidation_course import END_OF_LIFE, HAND_OVER
+from calc.checks.consolidation_course import END_OF_LIFE, HAND_OVER, RESIDUAL
 from calc.checks.consolidation_model import steps_of
 from calc.checks.frame import AS_GIVEN, Frame
 from calc.formulas.consolidation import secondary_settlement
 from calc.inputs import Section
 from calc.inputs.consolidation import Consolidation
 from calc.procedures.ground_in_time import GroundInTime
-from calc.sheet import Sheet, number_text
+from calc.sheet import Sheet, Turning, number_text
 
 
 def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolidation) -> None:
@@ -30,6 +30,11 @@ def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolid
         )
 
 
+def _exceeds(other: float) -> Turning:
+    """The verdict on residual settlement, where another value of it would exceed the limit."""
+    return lambda one: one.key == RESIDUAL[0] and other > one.limit * (one.resistance or 0.0)
+
+
 def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
     """Say what other rules for secondary compression would give, and what make-up fill leaves out."""
     if "secondary" not in sheet.scopes:
@@ -43,6 +48,7 @@ def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
             "secondary-age",
             "Secondary compression counts from the middle of the filling. From its end the residual settlement would "
             f"be {_mm(left - own + parts)} mm instead of {_mm(left)} mm.",
+            turns=_exceeds(left - own + parts),
         )
     factor = float(sheet.scopes["secondary"]["f_sec"].array)
     if factor < 1:
@@ -52,6 +58,7 @@ def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
             f"it, it would be {_mm(left - own + own / factor)} mm. For ordinary columns not more than half of the "
             "reduction of the primary settlement should be assumed.",
             "Pugh, discussion on Sexton et al. (2017), Ground Improvement 174(1), 59",
+            turns=_exceeds(left - own + own / factor),
         )
     if section.makeup_fill:
         sheet.limitation(

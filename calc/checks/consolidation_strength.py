@@ -296,6 +296,7 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
             "degree-low",
             f"With c_h at the lower end of its range the degree asked for is not reached at the start of: "
             f"{', '.join(late)}. The stage then waits until it is read on site.",
+            turns=[key],
         )
 
 

@@ -1,6 +1,7 @@
 """Construction: quantities, tolerances, hold points, tests on site, head of the columns, first lift."""
 
 from calc.checks.construction_sketch import head_sketch
+from calc.checks.first_lift_plant import same_plant
 from calc.checks.frame import chapter, given_of_section
 from calc.checks.quantities import quantities
 from calc.formulas.quantities import head_cover, head_level
@@ -20,6 +21,7 @@ def construction(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
     quantities(sheet, section, given, done)
     _head(sheet, section, given)
     _first_lift(sheet, section, given)
+    same_plant(sheet, section)
     _tolerances(sheet, given)
     _hold_points(sheet, section, given)
     _tests(sheet, given)

@@ -55,6 +55,7 @@ def estimates(sheet: Sheet, design: Design, section: Section, given: Filters) ->
             "The rule of Hazen is for clean sand with D10 of 0.1 to 3 mm and a coefficient of uniformity up to 5; the "
             "fill lies outside.",
             "Hazen (1911) ◦",
+            turns=["fill_permeability"] if float(scope["k_KC"].array) < float(scope["k_f"].array) else [],
         )
 
 

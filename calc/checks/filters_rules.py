@@ -62,6 +62,7 @@ def retention(sheet: Sheet, section: Section, data: FilterData) -> None:
                 "The largest opening given for soils with more than half of fines is above 0.22 mm, the value of "
                 "AASHTO M 288 for filtration: it needs an argument of its own.",
                 PERMITTIVITY.citation,
+                turns=["filter_retention_fine"] if float(sheet["O_eps"].array.max()) > LARGEST_FOR_FINES else [],
             )
         title = "The sleeve holds fine soil back"
         sheet.verdict("filter_retention_fine", title, effect=sheet["O_eps"], resistance=scope["O_max"])

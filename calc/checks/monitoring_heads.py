@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from calc.checks.cell_limits import MEASURED
 from calc.checks.frame import Frame
 from calc.checks.load_transfer_cell import SERVICE
 from calc.checks.monitoring_dates import Floats
+from calc.checks.ratio_limits import LARGEST_MEASURED, MEASURED
 from calc.formulas.monitoring import pressure_on_soil
 from calc.formulas.unit_cell import column_stress, stress_ratio
 from calc.nomenclature import symbol
@@ -13,7 +13,6 @@ from calc.sheet import Scope, Sheet, Table, TableColumn, Value, value_text
 
 NO_PRESSURE = "no pressure on the soil"
 COMPATIBLE = "compatible_"
-LARGEST_MEASURED = 6.5
 
 
 def heads_in_time(scope: Scope, gained: Floats, load: Value, done: dict[str, Sheet]) -> None:

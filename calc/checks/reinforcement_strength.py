@@ -88,6 +88,7 @@ def _at_full_arching(sheet: Sheet, scope: Scope, member: Member, at_full: Scope)
             f"exceed the design resistance in stage {', '.join(stages)}; the design rests on the compatible settlement "
             "of ground, columns and reinforcement.",
             "project rule ▵",
+            turns=[f"tension_{member.words}{member.ending}{'' if member.layer.factors is not None else '_iso'}"],
         )
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.checks.frame import CELL_RATIO, GIVEN_RATIO, at_labels, given_of_section
+from calc.checks.ratio_limits import LARGEST_MEASURED, unproven
 from calc.checks.slip_blocks import blocks
 from calc.checks.slip_cases import (
     EMPTY,
@@ -26,7 +27,7 @@ from calc.checks.slip_columns import embedment, one_column, reductions
 from calc.checks.slip_limits import at_the_edge, limits, remarks
 from calc.checks.slip_model import Ties, model
 from calc.checks.slip_pages import Searched, critical_pages, methods_table
-from calc.checks.squeeze_ground import Side, above_cell, factors, missing_strength, sides, slope
+from calc.checks.squeeze_ground import Side, factors, missing_strength, sides, slope
 from calc.checks.tables import envelope_table
 from calc.formula import Source
 from calc.formulas.column_field import design_friction_angle
@@ -45,7 +46,7 @@ from calc.formulas.slip import BISHOP, FELLENIUS
 from calc.inputs import Design, Section
 from calc.procedures.slip import RequiredForce, Result
 from calc.procedures.stage_search import Floats, Found, Wanted, force_asked, ground_moment, tension, tension_moment
-from calc.sheet import Procedure, Scope, Sheet, Value, number_text
+from calc.sheet import Procedure, Scope, Sheet, Value
 
 TITLE = "Global stability"
 SEARCH = Source("project rule: least of all circles of a grid, refined around its smallest values", "derived")
@@ -55,7 +56,6 @@ SPENCER = Source(
 PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "not inspected")
 WITHOUT = "Minimum over-design factor without the reinforcement, simplified Bishop"
 NOT_PLACED = "nothing is placed"
-SAME_RATIO = 1e-9
 CLOSE = 1e-5
 NOT_IN_FILL = "fill too low"
 
@@ -73,7 +73,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet.take("p_pl", done["bearing"]["p_pl"])
     sheet(plant_in_slip_analysis)
     _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
-    _cell_ratio(sheet, done)
+    _cell_ratio(sheet, section, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
     for side in sides(section):
@@ -81,7 +81,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
         blocks(searches, side)
         _face(searches, side)
     _demand(searches)
-    _doubted(sheet, above_cell(section, done))
+    _doubted(sheet, unproven(section, done))
     limits(sheet, section)
 
 
@@ -141,7 +141,7 @@ def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
     return np.asarray(np.broadcast_to(found, like.array.shape))
 
 
-def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
+def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
     if "ratio" in done["bearing"].axes:
         scope = sheet.scope(*END_CELL.shares)
@@ -149,19 +149,16 @@ def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
         scope(soil_stress_share)
         scope(column_stress_share)
         _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
-    key, title = "stress_ratio", "Stress ratio for stability against the least one of the cell"
-    least = sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
-    given = sheet["n_st"]
-    above = [
-        f"{label} ({number_text(mine, 2)} for {number_text(cell, 2)})"
-        for label in given.labels("stage")
-        if (cell := least.number({"stage": label})) is not None
-        and (mine := given.number({"stage": label}) or 0.0) > cell + SAME_RATIO
-    ]
-    if above:
-        sheet.not_verified(key, title, f"n_stability exceeds the least stress ratio of the cell in {', '.join(above)}.")
+    sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
+    key, title = "stress_ratio", "Stress ratio for stability against the least one of the cell and measured ones"
+    why = unproven(section, done)
+    if why:
+        sheet.not_verified(key, title, why)
     else:
-        sheet.settled(key, title, "In no stage does n_stability exceed the least stress ratio of the cell.")
+        sheet.settled(
+            key, title, "In no stage does n_stability exceed the least stress ratio of the cell or "
+            f"{LARGEST_MEASURED:g}, the largest measured under embankments.",
+        )  # fmt: skip
 
 
 def _missing(section: Section) -> str:
@@ -207,7 +204,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     if known is None:
         _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
         sheet.tables.append(methods_table(sheet, scope))
-    at_the_edge(searches, scope, bishop)
+    at_the_edge(searches, scope, bishop, key)
     return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
 
 

@@ -9,7 +9,7 @@ from calc.sheet import Scope, Sheet
 AT_BOTTOM = 0.05  # m above the bottom of the model within which a circle touches it
 
 
-def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
+def at_the_edge(searches: Searches, scope: Scope, found: Found, verdict: str) -> None:
     """Say where the least safety lies on the edge of what was looked at: a lower one may lie beyond."""
     remarks(searches, scope, found)
     cases = []
@@ -24,6 +24,7 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found) -> None:
             f"{scope.title}: the minimum lies on the edge of the circles searched, or touches the bottom of the "
             f"model {BELOW_TOES:g} m below the column toes, in {', '.join(cases)}; a lower one may lie beyond.",
             "project rule ▵",
+            turns=[verdict],
         )
 
 

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from calc.checks.bearing_loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
 from calc.checks.bearing_soft import SETTLES, least_table, state_early
 from calc.checks.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.checks.ratio_limits import unproven
 from calc.checks.rests import COLUMNS
 from calc.checks.sketch_squeeze import draw_block
-from calc.checks.squeeze_ground import Side, above_cell, counted, field_of_stage, slope
+from calc.checks.squeeze_ground import Side, counted, field_of_stage, slope
 from calc.checks.wedge_conditions import unmet
 from calc.formulas import bending as be
 from calc.formulas import extrusion as ex
@@ -61,7 +62,7 @@ def squeeze(
         if left[key]:
             scopes[key] = _wedge(sheet, section, done, side, key, words)
             columns[words] = scopes[key]["F_x"]
-    why = above_cell(section, done)
+    why = unproven(section, done)
     if scopes and not why:
         why = unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
     for key, words in STATES:

@@ -16,7 +16,7 @@ from calc.formulas.thrust import field_width_of_stage
 from calc.inputs import Design, Section
 from calc.inputs.stages import COMPUTED
 from calc.procedures.strength_line import METHOD, StrengthLine, line_below
-from calc.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.sheet import Origin, Scope, Sheet, Value
 
 CREDITED = "Gain of undrained strength credited in this stage"
 NO_GAIN = "no gain counts: the ratio for stability alone"
@@ -89,24 +89,6 @@ def counted(sheet: Sheet, value: Value) -> Value:
     lanes = none.swapaxes(0, value.axis_names.index("stage")).swapaxes(1, value.axis_names.index("ratio"))
     lanes[[value.labels("stage").index(one) for one in idle], RATIOS.index(CELL_RATIO)] = True
     return value.without(none, NO_GAIN)
-
-
-def above_cell(section: Section, done: dict[str, Sheet]) -> str:
-    """The stages whose ratio for stability lies above the least of the cell, in words: no resistance may rely on it."""
-    least = done["unit_cell"].scopes["least_ratio"]["n_min"]
-    platform = section.platform is not None and section.platform.role == "load"
-    found = [
-        f"{label} ({number_text(stage.n_stability, 2)} above {number_text(float(one), 2)})"
-        for label, stage, one, known in zip(
-            least.labels("stage")[1:], section.stages, least.array[1:], least.valid[1:], strict=True
-        )
-        if known and stage.n_stability > one and (stage.fill_height > 0 or platform)
-    ]
-    return (
-        f"The stress ratio given for stability exceeds the least of the unit cell in {', '.join(found)}."
-        if found
-        else ""
-    )
 
 
 def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:

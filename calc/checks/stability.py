@@ -177,14 +177,9 @@ def _limits(sheet: Sheet) -> None:
         "project rule",
     )
     sheet.limitation(
-        "averaged",
-        "The averaged friction angle applied to the whole normal stress overstates the strength at depth, because the "
-        "stress ratio acts on the added load only; pore pressure must not be multiplied by it.",
-        BARKSDALE,
-    )
-    sheet.limitation(
-        "weighted",
-        "The load share of the unit cell goes with its high stress ratio and is on the unsafe side for stability; the "
-        "cautious share is that of ordinary columns. Both are printed for comparison only.",
-        "EBGEO (2010), ch. 10 ◦; Priebe (1995) ◦",
+        "averaged-weighted",
+        "Averaged and weighted parameters are printed for comparison only. The averaged friction angle applied to the "
+        "whole normal stress overstates the strength at depth, because the stress ratio acts on the stress increment "
+        "only; the load share of the unit cell goes with its high stress ratio and is on the unsafe side.",
+        f"{BARKSDALE}; EBGEO (2010), ch. 10 ◦; Priebe (1995) ◦",
     )

@@ -51,7 +51,7 @@ def thrust(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     title = "Tension of the reinforcement from spreading by stage and factor set"
     tension = sheet["T_spr"].at(stage=loaded)
     sheet.tables.append(envelope_table("spreading-stages", title, tension, "stage", "variant", note=note))
-    _limits(sheet, section)
+    _limits(sheet)
     return sheet
 
 
@@ -171,16 +171,10 @@ def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side)
         fill_between(sheet, side, bank)
 
 
-def _limits(sheet: Sheet, section: Section) -> None:
+def _limits(sheet: Sheet) -> None:
     sheet.limitation(
         "thrust-active",
-        "The thrust is that of the active state on a smooth vertical plane at the shoulder; earth pressure at rest and "
-        "pressure from compaction are not counted.",
+        "The thrust is that of the active state on a smooth vertical plane at the crest edge; earth pressure at rest, "
+        "pressure from compaction and cohesion of the fill are not counted.",
         "EBGEO (2010), ch. 4 ◦",
     )
-    if section.embankment.c > 0:
-        sheet.limitation(
-            "thrust-cohesion",
-            "The cohesion of the fill is not counted: it could only lessen the thrust.",
-            "project rule",
-        )

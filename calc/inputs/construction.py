@@ -3,7 +3,7 @@
 from typing import Annotated
 
 from calc.inputs.scalars import Number, Quantity
-from calc.inputs.table import Length, LengthOrNone, Name, Table, field
+from calc.inputs.table import Length, LengthOrNone, Name, Pressure, Table, field
 from calc.inputs.words import Line, OneOf, Words
 
 Stretch = Annotated[float, Quantity(unit="m", gt=0, le=20_000)]
@@ -78,6 +78,12 @@ class LiftRules(Table):
     thickness: Length = field("Thickness of the first lift over the heads of the columns.", "0.5 m")
     machine_cover: Length = field("Cover over the heads before the machines named drive on it.", "0.4 m")
     machines: Words = field("The machines that the cover is for.", "tracked dozer up to 45 kN/m2 under the tracks")
+    pressure: Pressure | None = field(
+        "Pressure under the tracks or wheels of these machines; compared with the plant of the load transfer and of "
+        "the stages.",
+        "45 kPa",
+        default=None,
+    )
     placing: Words = field("How the lift is placed.", "tipped on the lift and pushed forward, no tipping on the heads")
     source: Words = field("Where the rules come from.", "works specification, clause 5.1")
 

@@ -31,8 +31,9 @@ class Stage(Table):
     duration: Time = field("Time that the filling of this stage takes.", "14 d")
     n_stability: Annotated[float, Number(ge=1, le=100)] = field(
         "Stress ratio of column to soil to be used for stability, lateral extrusion and bearing of the soft ground. A "
-        "judgement on the safe side: low, and never above the least ratio of the unit cell in the stage. Before "
-        "consolidation it is near 1.",
+        "judgement on the safe side: low, and never above the least ratio of the unit cell in the stage or above 6.5, "
+        "the largest measured under embankments: what relies on more is not verified. Before consolidation it is near "
+        "1.",
         1.5,
     )
     consolidates: Flag = field(

@@ -100,15 +100,24 @@ class LimitView:
 
 
 def collect_limits(run: Run) -> dict[Limitation, LimitView]:
-    """Every limitation once: those that would turn a verdict first, then in the order in which they arise."""
+    """Every limitation once: those that would turn a passing verdict first, then as they arise."""
     found: dict[Limitation, list[str]] = {}
     titles: dict[Limitation, str] = {}
+    turning: set[Limitation] = set()
     for part in run.sections:
+        passed = {
+            one.key
+            for sheet in part.sheets
+            for one in sheet.verdicts
+            if one.state == "pass" and one.utilisation is not None
+        }
         for chapter, sheet in enumerate(part.sheets, start=1):
             for limit in sheet.limitations:
                 found.setdefault(limit, []).append(f"{part.section.key}.{chapter}")
                 titles.setdefault(limit, sheet.title)
-    ranked = sorted(found.items(), key=lambda item: not item[0].turns)
+                if passed.intersection(limit.turns):
+                    turning.add(limit)
+    ranked = sorted(found.items(), key=lambda item: item[0] not in turning)
     return {
         limit: LimitView(
             f"L{index}",
@@ -117,7 +126,7 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
             limit.source,
             tuple(dict.fromkeys(chapters)),
             titles[limit],
-            bool(limit.turns),
+            limit in turning,
         )
         for index, (limit, chapters) in enumerate(ranked, start=1)
     }

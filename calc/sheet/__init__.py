@@ -12,7 +12,7 @@ from calc.sheet.printing import (
     value_text,
 )
 from calc.sheet.scope import PROJECT_RULE, Scope
-from calc.sheet.sheet import Sheet
+from calc.sheet.sheet import Sheet, Turning, settle_turns
 from calc.sheet.steps import Input, Limitation, Origin, Procedure, Rest, Step, Table, TableColumn, Verdict
 from calc.sheet.values import AXIS_ORDER, Axis, SheetError, Value
 
@@ -33,6 +33,7 @@ __all__ = [
     "Step",
     "Table",
     "TableColumn",
+    "Turning",
     "Value",
     "Verdict",
     "case_words",
@@ -42,5 +43,6 @@ __all__ = [
     "printed_result",
     "read_elsewhere",
     "settle_cases",
+    "settle_turns",
     "value_text",
 ]

@@ -1,7 +1,7 @@
 """A chapter while it is written: its scopes, steps, verdicts, limitations, tables and figures."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -12,6 +12,9 @@ from calc.sheet.cases import Cases
 from calc.sheet.scope import Scope
 from calc.sheet.steps import Limitation, Rest, State, Step, Table, Verdict
 from calc.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
+
+Turning = Callable[[Verdict], bool]
+"""Tells of a verdict with a number whether a limitation would turn it."""
 
 
 @dataclass
@@ -33,6 +36,7 @@ class Sheet(Scope):
     notes: list[str] = field(default_factory=list)
     unconfirmed: set[str] = field(default_factory=set)
     at_cases: list[Callable[[Cases], None]] = field(default_factory=list)
+    turning: dict[str, Turning] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """A chapter is its own outermost scope."""
@@ -57,10 +61,21 @@ class Sheet(Scope):
             raise SheetError(message)
         self.axes[name] = tuple(labels)
 
-    def limitation(self, key: str, text: str, source: str = "", *, turns: Sequence[str] = ()) -> None:
-        """State a limit of the method once, where it arises; beside the verdicts that it would turn."""
-        if all(known.key != key for known in self.limitations):
-            self.limitations.append(Limitation(key, text, source, tuple(turns)))
+    def limitation(self, key: str, text: str, source: str = "", *, turns: Sequence[str] | Turning = ()) -> None:
+        """State a limit of the method once, where it arises.
+
+        ``turns`` are the keys of the verdicts of the section, in any chapter, that would turn if it were otherwise, or
+        tells of a verdict whether it would; said again, its keys are added. ``settle_turns`` refuses a key that no
+        verdict has.
+        """
+        keys = () if callable(turns) else tuple(turns)
+        if callable(turns):
+            self.turning[key] = turns
+        for k, known in enumerate(self.limitations):
+            if known.key == key:
+                self.limitations[k] = replace(known, turns=tuple(dict.fromkeys((*known.turns, *keys))))
+                return
+        self.limitations.append(Limitation(key, text, source, keys))
 
     def rests_on(self, title: str, text: str, proof: str = "") -> None:
         """State a decision or a proof without which the results do not hold; the package collects them."""
@@ -112,3 +127,21 @@ class Sheet(Scope):
             message = f"{self.where}: not confirmed through formulas: {sorted(self.unconfirmed)}"
             raise SheetError(message)
         return self
+
+
+def settle_turns(sheets: Sequence[Sheet]) -> None:
+    """Name in every limitation of a section the verdicts that it would turn, of all its chapters.
+
+    ``SheetError`` where a limitation names a verdict that no chapter has.
+    """
+    verdicts = [one for sheet in sheets for one in sheet.verdicts]
+    known = {one.key for one in verdicts}
+    for sheet in sheets:
+        for k, limit in enumerate(sheet.limitations):
+            if unknown := sorted(set(limit.turns) - known):
+                message = f"{sheet.where}: the limitation {limit.key!r} turns verdicts that do not exist: {unknown}"
+                raise SheetError(message)
+            if limit.key in sheet.turning:
+                would = sheet.turning[limit.key]
+                found = [one.key for one in verdicts if one.utilisation is not None and would(one)]
+                sheet.limitations[k] = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *found))))

@@ -144,7 +144,7 @@ class Rest:
 class Limitation:
     """A sentence with a reason: outside the range of a source, source not inspected, method not applicable.
 
-    ``turns`` names the verdicts of the chapter that would turn if it were otherwise; it prints beside them.
+    ``turns`` names the verdicts of the section that would turn if it were otherwise; it prints beside them.
     """
 
     key: str

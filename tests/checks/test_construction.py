@@ -301,3 +301,35 @@ def test_lift_without_reinforcement_or_load_on_it_has_nothing_to_agree_with(chap
 
     for change in (built(loaded), built(level="0.60 m")):
         assert "first_lift_thickness" not in {one.key for one in chapters(change)["construction"].verdicts}
+
+
+@pytest.mark.parametrize(
+    ("stage", "cell", "tracks", "state", "words"),
+    [
+        ("5 kPa", "10 kPa", "45 kPa", "pass", "stage.0.plant is 5.0 kN/m²"),
+        ("5 kPa", "10 kPa", None, "pass", "load_transfer.first_lift.plant is 10.0 kN/m²"),
+        ("12 kPa", "10 kPa", "45 kPa", "not verified", "stage.0.plant, a mean over the whole lift, exceeds"),
+        ("5 kPa", "10 kPa", "8 kPa", "not verified", "construction.first_lift.pressure is 8.0 kN/m²"),
+        ("0 kPa", "10 kPa", None, "not verified", "stage.0.plant is nothing where plant drives"),
+        (None, "10 kPa", None, "not verified", "not given: stage.0.plant"),
+        (None, "0 kPa", None, "pass", "load_transfer.first_lift.plant is 0.0 kN/m²"),
+    ],
+)
+def test_plant_on_the_first_lift_is_one_machine_in_three_tables(
+    chapters: Chapters, stage: str | None, cell: str, tracks: str | None, state: str, words: str
+) -> None:
+    """A mean over the whole lift is no larger than that over one cell, and this no larger than under the tracks."""
+
+    def loaded(document: Any) -> None:
+        document["load_transfer"] = {
+            "source": "invented", "first_lift": {"thickness": "0.30 m", "plant": cell, "source": "invented"},
+        }  # fmt: skip
+        if stage is not None:
+            document["stage"][0]["plant"] = stage
+        if tracks is not None:
+            document["construction"]["first_lift"]["pressure"] = tracks
+
+    found = verdict(chapters(built(loaded, level="0.60 m"))["construction"], "first_lift_plant")
+
+    assert found.state == state
+    assert words in found.note

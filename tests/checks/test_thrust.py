@@ -142,7 +142,7 @@ def test_platform_and_cohesion_are_stated(chapters: Chapters) -> None:
         document["platform"] = {"thickness": "0.5 m", "gamma": "18 kN/m^3", "role": "load"}
 
     assert {one.key for one in chapters(unusual)["thrust"].limitations} == {
-        "thrust-active", "thrust-platform", "thrust-cohesion",
+        "thrust-active", "thrust-platform",
     }  # fmt: skip
     lighter = chapters(light)["thrust"]
     assert float(lighter["H_R"].at(stage=FINAL).array) == pytest.approx(6.5)

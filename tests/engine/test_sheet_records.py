@@ -10,7 +10,7 @@ from calc.formulas.geometry import area_ratio, column_area, column_radius, squar
 from calc.formulas.ground import active_coefficient, at_rest_coefficient, cohesion_pressure
 from calc.formulas.unit_cell import mean_stress, settlement_gap, stress_ratio
 from calc.nomenclature import NomenclatureError
-from calc.sheet import Origin, Procedure, SheetError
+from calc.sheet import Origin, Procedure, SheetError, settle_turns
 from tests.engine.chapters import FILE, chapter
 
 SOLVED = Procedure("s_s = s_c", "bracketing", "1e-9 m", 12, 3, "s_gap")
@@ -233,3 +233,29 @@ def test_decisions_and_proofs_are_kept_in_order() -> None:
         ("Gain of strength", "stage 2: 4 kPa", "vane tests"),
         ("Limit not asked for", "residual settlement", ""),
     ]
+
+
+def test_limitation_that_turns_a_verdict_that_no_chapter_has_is_refused() -> None:
+    sheet = chapter()
+    sheet.settled("bearing", "Bearing", "It bears.")
+    sheet.limitation("range", "Outside the range.", turns=["bearing"])
+    settle_turns([sheet])
+
+    sheet.limitation("other", "Outside another range.", turns=["bearings"])
+    with pytest.raises(SheetError, match=r"'other' turns verdicts that do not exist: \['bearings'\]"):
+        settle_turns([sheet])
+
+
+def test_limitation_finds_the_verdicts_that_it_would_turn_in_every_chapter() -> None:
+    """Of verdicts with a number alone; a limitation that is said again keeps what it named before."""
+    sheet, other = chapter(), chapter()
+    for one, value in ((sheet, 0.8), (other, 0.5)):
+        used = one.given("phi", value, origin=FILE)
+        one.verdict(f"at {value}", "Angle", effect=used, resistance=one.given("phi_c", 1.0, origin=FILE))
+    other.settled("stated", "Stated", "Nothing to compute.")
+    sheet.limitation("close", "Close.", turns=lambda one: (one.utilisation or 1.0) > 0.6)
+    sheet.limitation("both", "Both.", turns=["at 0.8"])
+    sheet.limitation("both", "Both.", turns=["at 0.5"])
+    settle_turns([sheet, other])
+
+    assert {one.key: one.turns for one in sheet.limitations} == {"close": ("at 0.8",), "both": ("at 0.8", "at 0.5")}
