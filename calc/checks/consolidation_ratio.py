@@ -8,7 +8,8 @@ from calc.checks.consolidation_model import SETTLES, steps_of
 from calc.checks.frame import AS_GIVEN, LONG, LOW, Frame, at_labels, origin_of
 from calc.checks.least import print_least
 from calc.formulas.shear_parameters import soil_stress_share
-from calc.formulas.staged import ratio_of_share, soil_share_by_now
+from calc.formulas.stage_pressure import soil_share_of_lift
+from calc.formulas.staged import ratio_of_share
 from calc.inputs import Section
 from calc.levels import above
 from calc.procedures.ground_in_time import GroundInTime
@@ -36,7 +37,7 @@ def counted_ratios(section: Section) -> list[tuple[float, int]]:
 
 def least_ratio(share: Floats, mu_sf: Floats, a_E: float) -> Floats:  # noqa: N803 - the printed symbol
     """Stress ratio of the sublayer that has least, by degrees of the shape (..., layers); NaN where none has one."""
-    found = np.asarray(ratio_of_share(mu_t=soil_share_by_now(U_p=share, mu_sf=mu_sf), a_E=a_E))
+    found = np.asarray(ratio_of_share(mu_t=soil_share_of_lift(U_L=share, mu_s=mu_sf), a_E=a_E))
     known = np.broadcast_to(~np.isnan(mu_sf), found.shape)
     least = np.where(known, found, np.inf).min(axis=-1)
     return np.where(np.isinf(least), np.nan, least)
@@ -100,7 +101,7 @@ def _reached(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope.reading("U_p", ground.drained_at(starts).transpose(1, 0, 2), ["stage", "course", "layer"],
                   inputs=[scope["n_cb"], *rates_of(sheet)], note="before the load of the stage itself",
                   title="Degree of consolidation by pore pressure under the load placed before")  # fmt: skip
-    scope(soil_share_by_now)
+    scope(soil_share_of_lift, mu_L="mu_t", U_L="U_p", mu_s="mu_sf")
     _least(scope, scope(ratio_of_share), np.asarray(bare.all(axis=-1)))
     return scope
 

@@ -31,8 +31,8 @@ from calc.checks.squeeze_ground import Side, factors, missing_strength, sides, s
 from calc.checks.tables import envelope_table
 from calc.formula import Source
 from calc.formulas.column_field import design_friction_angle
+from calc.formulas.extrusion import column_share_of_lift
 from calc.formulas.overall_stability import (
-    column_share_under_new_lift,
     face_safety,
     fill_pressure_before,
     moment_gap,
@@ -131,7 +131,7 @@ def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
         scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
     scope(fill_pressure_before)
     scope(soil_share_under_new_lift)
-    scope(column_share_under_new_lift)
+    scope(column_share_of_lift, mu_cn="mu_cL", mu_L="mu_sL")
 
 
 def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:

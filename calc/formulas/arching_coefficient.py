@@ -9,13 +9,6 @@ from numpy import maximum, sqrt, where
 from calc.formula import Source, formula
 
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
-COMBINED = Source(f"{BS.citation}, with the share of Hewlett & Randolph (1988)", evidence="not inspected")
-
-
-@formula("C_c", source=BS)
-def coefficient_of_rigid_columns(H, a_q):
-    """Arching coefficient for columns that do not yield."""
-    return 1.95 * H / a_q - 0.18
 
 
 @formula("C_c", source=BS)
@@ -47,22 +40,10 @@ def least_line_load(s_q, sigma_E):
     return 0.15 * s_q * sigma_E
 
 
-@formula("W_A", source=COMBINED)
-def line_load_by_share(s_q, sigma_E, E_A, a_q):
-    """Load on the reinforcement per length from the share which arching brings to the column head."""
-    return s_q * sigma_E * (1 - E_A) * s_q**2 / (s_q**2 - a_q**2)
-
-
 @formula("W_T", source=BS)
 def governing_line_load(W_A, W_min):
     """Load on the reinforcement per length, at least the least one."""
     return maximum(W_A, W_min)
-
-
-@formula("V_e", source=BS)
-def edge_force_of_line_load(W_T, s_q, a_q, b_m):
-    """Vertical force of the strip at the edge of the column head."""
-    return W_T * (s_q - a_q) / (2 * a_q) * b_m
 
 
 @formula("T_rp", source=BS)

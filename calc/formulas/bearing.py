@@ -100,12 +100,6 @@ def design_bearing_pressure(sigma_R, gamma_Rv):
     return sigma_R / gamma_Rv
 
 
-@formula("sigma_t", source=STATICS)
-def toe_pressure(sigma_v0ct, Dsigma_vc):
-    """Effective pressure of the column on its toe: initial stress and added stress of the unit cell."""
-    return sigma_v0ct + Dsigma_vc
-
-
 @formula("sigma_te", source=FACTORED_EFFECT)
 def toe_pressure_from_effects(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
     """Design pressure of the column on its toe, the added stress being factored as an effect."""

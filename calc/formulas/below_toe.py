@@ -43,12 +43,6 @@ def half_space_stress(Dsigma_t, theta_b):
     return Dsigma_t / pi * (theta_b + sin(theta_b))
 
 
-@formula("E_oedb", source=ELASTIC)
-def constrained_modulus(E_b, nu_b):
-    """Oedometer modulus from Young's modulus."""
-    return E_b * (1 - nu_b) / ((1 + nu_b) * (1 - 2 * nu_b))
-
-
 @formula("s_bi", source=ELASTIC)
 def sublayer_settlement_below_toe(Dsigma_b, E_oedb, h_b):
     """Settlement of the sublayer below the toe, strain held at the sides."""

@@ -20,12 +20,6 @@ LEAST = Source("the least governs", evidence="derived")
 SURFACE = Source("vertical stress alone on an inclined surface, derived here", evidence="derived")
 
 
-@formula("sigma_cN", source=PERMANENT)
-def column_stress_at_cut(gamma_ceff, z_sl, zeta_p, mu_c, p_G):
-    """Effective vertical stress in the column at the cut under permanent load."""
-    return gamma_ceff * z_sl + zeta_p * mu_c * p_G
-
-
 @formula("N_cN", source=PERMANENT)
 def column_force_at_cut(A_c, sigma_cN):
     """Normal force in the column at the cut."""

@@ -62,12 +62,6 @@ def drainage_factor(F_un, F_zo, F_sd, mu_wr):
     return F_un + F_zo + F_sd + mu_wr
 
 
-@formula("mu_wz", source=HANSBO)
-def well_resistance(z_d, l_d, k_hs, q_w, n_d):
-    """Well resistance at one depth; its mean over the drainage path is the mean well resistance."""
-    return pi * z_d * (2 * l_d - z_d) * k_hs / q_w * (1 - 1 / n_d**2)
-
-
 @formula("F_sh", source=HANSBO, clause="n ≥ 10")
 def short_drainage_factor(n_d, s_sm, r_ks, l_d, k_hs, q_w):
     """Drainage factor by the short form, for slender drains of a diameter ratio of at least 10 alone."""
@@ -114,12 +108,6 @@ def horizontal_rate(c_hs, d_e, F_dr):
 def time_of_ninety_percent(w_h):
     """Time at which horizontal flow alone has brought 90 % under a load placed at once, by one rate."""
     return log(10) / w_h
-
-
-@formula("w_v", source=RATE)
-def vertical_rate(c_vs, H_dr):
-    """Time factor of vertical flow per day."""
-    return c_vs / H_dr**2
 
 
 @formula("n_mod", source=MODULI)

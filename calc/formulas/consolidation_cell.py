@@ -10,7 +10,6 @@ ASSUMPTIONS = "derived here from the assumptions of Castro & Sagaseta (2009, 201
 ELASTIC = Source(f"{ASSUMPTIONS}, elastic column and sleeve", evidence="derived")
 YIELDING = Source(f"{ASSUMPTIONS}, column at yield, its elastic strain neglected", evidence="derived")
 DIFFUSION = Source("definition of the coefficient of consolidation", evidence="derived")
-DISSIPATION = Source("definition of the degree of consolidation by pore pressure", evidence="derived")
 
 
 @formula("D_rs", source=ELASTIC)
@@ -61,18 +60,6 @@ def elastic_start_pressure(Dsigma_0, B_w, a_E, Q_w, D_w):
     return Dsigma_0 * B_w / (B_w**2 + 2 * a_E * Q_w / D_w)
 
 
-@formula("eps_zu", source=ELASTIC)
-def elastic_vertical_strain(Dsigma_0, B_w, u_e, Q_w):
-    """Vertical strain of the cell with an elastic column; the final one without excess pore pressure."""
-    return (Dsigma_0 - B_w * u_e) / Q_w
-
-
-@formula("eps_wu", source=ELASTIC)
-def elastic_widening_strain(Lambda_d, eps_zu, u_e, D_w):
-    """Widening strain of an elastic column."""
-    return (Lambda_d * eps_zu - u_e) / D_w
-
-
 @formula("b_1p", source=YIELDING)
 def yielding_water_volume(a_E, k_psi):
     """Volume of water pressed out per area of soil and vertical strain, column at yield."""
@@ -103,34 +90,10 @@ def yielding_start_pressure(Dsigma_0, b_2p):
     return Dsigma_0 / b_2p
 
 
-@formula("eps_zu", source=YIELDING)
-def yielding_vertical_strain(Dsigma_0, b_2p, u_e, E_wp):
-    """Vertical strain of the cell with a column at yield; the final one without excess pore pressure."""
-    return (Dsigma_0 - b_2p * u_e) / E_wp
-
-
-@formula("eps_wu", source=YIELDING)
-def yielding_widening_strain(k_psi, eps_zu):
-    """Widening strain of a column at yield."""
-    return k_psi * eps_zu / 2
-
-
 @formula("f_tr", source=DIFFUSION)
 def encased_factor(E_oed, m_eq):
     """Factor on the coefficient of horizontal flow around an encased column."""
     return 1 / (E_oed * m_eq)
-
-
-@formula("c_he", source=DIFFUSION)
-def encased_coefficient(k_hs, gamma_w, m_eq):
-    """Coefficient of consolidation of the ground with encased columns, from its permeability."""
-    return k_hs / (gamma_w * m_eq)
-
-
-@formula("u_e", source=DISSIPATION)
-def remaining_pressure(u_e0, U_t):
-    """Mean excess pore pressure at this degree of consolidation."""
-    return u_e0 * (1 - U_t)
 
 
 @formula("T_u", source=ELASTIC)

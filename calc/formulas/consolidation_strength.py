@@ -9,7 +9,6 @@ from numpy import maximum, tan
 from calc.formula import Source, formula
 
 STRESS = Source("definition of the degree of consolidation, share of the soil in the load", evidence="derived")
-CREDIT = Source("project rule: gain for stress beyond the preconsolidation pressure alone", evidence="derived")
 SHARE = Source(
     "project rule: the gain comes from the same soil stress as the load, half the height of the fill at mid-slope",
     evidence="derived",
@@ -55,12 +54,6 @@ def largest_stress(sigma_pc, sigma_vt):
     return maximum(sigma_pc, sigma_vt)
 
 
-@formula("Dsigma_nc", source=CREDIT)
-def stress_beyond_preconsolidation(sigma_vt, sigma_pc, sigma_v0s):
-    """Gain of effective vertical stress beyond the preconsolidation pressure."""
-    return maximum(sigma_vt - maximum(sigma_pc, sigma_v0s), 0)
-
-
 @formula("OCR_t", source=STRESS)
 def overconsolidation_ratio(sigma_pt, sigma_vt):
     """Overconsolidation ratio at this time."""
@@ -73,19 +66,7 @@ def strength_by_stress_history(S_nc, sigma_vt, OCR_t, m_oc):
     return S_nc * sigma_vt * OCR_t**m_oc
 
 
-@formula("Dc_u", source=SHANSEP)
-def gain_by_strength_ratio(S_nc, Dsigma_nc):
-    """Gain of undrained strength by the ratio of the normally consolidated soil."""
-    return S_nc * Dsigma_nc
-
-
 @formula("S_phi", source=ANGLE)
 def ratio_of_angle(phi_cu):
     """Growth of undrained strength over that of stress by its angle."""
     return tan(phi_cu)
-
-
-@formula("Dc_u", source=ANGLE)
-def gain_by_angle(Dsigma_nc, phi_cu):
-    """Gain of undrained strength by the angle of its growth."""
-    return Dsigma_nc * tan(phi_cu)

@@ -50,7 +50,7 @@ def permanent_stress_on_column(mu_c, p_G):
 
 @formula("mu_cn", source=SHARES)
 def column_share_of_lift(a_E, mu_L):
-    """Stress on the column over the mean stress of the new lift."""
+    """Stress on the column over the mean stress of a load, from that on the soil."""
     return (1 - (1 - a_E) * mu_L) / a_E
 
 

@@ -102,12 +102,6 @@ def gradient_ratio(i_sg, i_s):
     return i_sg / i_s
 
 
-@formula("n_g", source=DEFINITION)
-def geotextile_porosity(w_g, gamma_f, t_g):
-    """Porosity of the geotextile."""
-    return 1 - w_g / (gamma_f * t_g)
-
-
 @formula("O_eps", source=OPENING)
 def strained_opening(O_95, eps_R, d_y):
     """Opening size of a woven sleeve under its ring strain, an upper bound."""

@@ -66,12 +66,6 @@ def edge_tension(H_m, V_e, b_m):
     return sqrt(H_m**2 + V_e**2) / b_m
 
 
-@formula("eps_me", source=MEMBRANE)
-def edge_strain(T_m, J_r):
-    """Largest strain of the reinforcement, at the edge of the column head."""
-    return T_m / J_r
-
-
 @formula("F_m", source=MEMBRANE)
 def load_at_sag(c_f, c_eps, J_r, b_m, f_m, L_m):
     """Load that the strip carries freely at a given sag."""

@@ -13,7 +13,6 @@ LIFT = Source(
     evidence="derived",
 )
 BEFORE = Source("fill placed before without its traffic", evidence="derived")
-EQUILIBRIUM = Source("vertical equilibrium of soil and column", evidence="derived")
 FACE = Source("equilibrium of a dry infinite slope, common practice", evidence="derived")
 MOMENTS = Source("moment equilibrium about the centre of the circle, derived here", evidence="derived")
 
@@ -40,12 +39,6 @@ def fill_pressure_before(p_Eb, gamma_Q, q_qb):
 def soil_share_under_new_lift(mu_sb, p_Ef, mu_L, p_nf):
     """Stress increment of the soil over the mean one of all fill while the lift is placed."""
     return (mu_sb * p_Ef + mu_L * p_nf) / (p_Ef + p_nf)
-
-
-@formula("mu_cL", source=EQUILIBRIUM)
-def column_share_under_new_lift(a_E, mu_sL):
-    """Stress increment of the column over the mean one of all fill while the lift is placed."""
-    return (1 - (1 - a_E) * mu_sL) / a_E
 
 
 @formula("F_mom", source=MOMENTS)

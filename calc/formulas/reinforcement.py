@@ -9,7 +9,6 @@ from calc.formula import Source, formula
 
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 UFC = Source("UFC 3-220-08FA (2004), p. 4-7, paragraph h(1)", evidence="inspected")
-UFC_READ = Source("UFC 3-220-08FA (2004), ch. 4, summary of minimum requirements", evidence="inspected")
 RULE = Source("project rule: thrust and membrane act together, stability asks for its own force", evidence="derived")
 FRICTION = Source("friction on both faces of the reinforcement", evidence="derived")
 PULL_OUT = Source(
@@ -18,12 +17,6 @@ PULL_OUT = Source(
 LENGTH = Source("project rule: straight and folded part anchor together", evidence="derived")
 STATICS = Source("statics of the anchorage", evidence="derived")
 RATIO = Source("definition of the utilisation", evidence="derived")
-
-
-@formula("T_ds", source=BS)
-def spreading_tension(K_a, H, f_G, gamma_E, f_q, q):
-    """Tension from spreading of the embankment, the active thrust of fill and surface load."""
-    return 0.5 * K_a * H * (f_G * gamma_E * H + 2 * f_q * q)
 
 
 @formula("T_across", source=RULE)
@@ -36,12 +29,6 @@ def tension_across(T_ds, T_m, T_stab):
 def seam_tension(c_ur, n_pan, b_pan):
     """Tension across the seams while a wave of soft ground drags the panels in front of the advancing fill."""
     return c_ur * n_pan * b_pan
-
-
-@formula("J_req", source=UFC_READ)
-def required_stiffness(T_rd, eps_all):
-    """Tensile stiffness at which the tension is reached within the strain allowed."""
-    return T_rd / eps_all
 
 
 @formula("u_r", source=RATIO)

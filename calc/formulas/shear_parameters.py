@@ -1,6 +1,6 @@
 """Stress shares of soil and column, and the shear strength of the column field: strict split and equivalent forms."""
 
-from numpy import arcsin, arctan, cos, sqrt, tan
+from numpy import arctan, sqrt, tan
 
 from calc.formula import Source, formula
 
@@ -16,7 +16,6 @@ SLEEVE = Source(
     "Bathurst & Karpurapu (1993), Rajagopal et al. (1999), Mohr circle with the ring tension as support",
     evidence="derived",
 )
-SUBSTITUTE = Source("Raithel et al. (2000), substitute friction angle", evidence="not inspected")
 
 
 @formula("mu_s", source=SHARES)
@@ -41,18 +40,6 @@ def soil_stress(sigma_v0s, mu_s, Dsigma_0, Du_s):
 def column_stress(sigma_v0c, mu_c, Dsigma_0):
     """Effective vertical stress in the column, which is drained."""
     return sigma_v0c + mu_c * Dsigma_0
-
-
-@formula("tau_s", source=FHWA)
-def soil_strength(c, sigma_vs, phi, alpha_b):
-    """Drained shear strength of the soil on a slip surface of this inclination."""
-    return c + sigma_vs * tan(phi) * cos(alpha_b) ** 2
-
-
-@formula("tau_c", source=FHWA)
-def column_strength(sigma_vc, phi_c, alpha_b):
-    """Shear strength of the column on a slip surface of this inclination."""
-    return sigma_vc * tan(phi_c) * cos(alpha_b) ** 2
 
 
 @formula("tau_m", source=FHWA)
@@ -103,12 +90,6 @@ def basic_improvement_factor(a_E, K_ac):
     return 1 + a_E * ((5 - a_E) / (4 * K_ac * (1 - a_E)) - 1)
 
 
-@formula("m_c", source=SHARE, clause="U18")
-def load_share(n_0, a_E):
-    """Share of the load on the columns where the stress on the soil falls by the improvement factor."""
-    return (n_0 - 1 + a_E) / n_0
-
-
 @formula("m_cr", source=PRIEBE, clause="U18")
 def cautious_load_share(n_0):
     """Share of the load on the columns, reduced on the safe side."""
@@ -143,9 +124,3 @@ def apparent_cohesion(Dsigma_3, K_p):
 def averaged_apparent_cohesion(a_E, c_r):
     """Apparent cohesion of the columns averaged over the column field."""
     return a_E * c_r
-
-
-@formula("phi_sub", source=SUBSTITUTE)
-def substitute_friction_angle(sigma_vc, sigma_hs):
-    """Friction angle of a column without sleeve that would carry the same stress with the soil's support alone."""
-    return arcsin((sigma_vc - sigma_hs) / (sigma_vc + sigma_hs))

@@ -64,12 +64,6 @@ def required_strength_by_reduction(F_Rd, RF_CR, RF_ID, RF_W, RF_CH, f_s, gamma_M
     return F_Rd * (RF_CR * RF_ID * RF_W * RF_CH * f_s) * gamma_M
 
 
-@formula("eps_R", source=STRAIN)
-def ring_strain_from_tension(F_R, J):
-    """Ring strain of the sleeve from its tension and the stiffness of the time looked at."""
-    return F_R / J
-
-
 @formula("eps_creep", source=STRAIN)
 def creep_strain(eps_long, eps_short):
     """Ring strain added between the end of construction and the end of the design life."""

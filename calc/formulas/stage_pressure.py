@@ -75,7 +75,7 @@ def degree_while_placed(t_pl, t_hL):
 
 @formula("mu_L", source=LIFT)
 def soil_share_of_lift(U_L, mu_s):
-    """Stress on the soil over the mean stress of the new lift."""
+    """Stress on the soil over the mean stress of a load that the columns take over while water leaves."""
     return 1 - U_L * (1 - mu_s)
 
 

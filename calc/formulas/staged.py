@@ -11,24 +11,13 @@ from calc.formula import Source, formula, over_layers
 TERZAGHI = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B.1–B.2", evidence="inspected")
 CASAGRANDE = Source("Casagrande (1938); Taylor (1948), as quoted in an examination sheet", evidence="inspected")
 MEAN = Source("mean of the series of Terzaghi over the sublayer", evidence="derived")
-OLSON = Source(
-    "Olson (1977), J. Geotech. Eng. Div. ASCE 103(GT1), 55–60; checked by superposition", evidence="not inspected"
-)
 STEP = Source("project rule: each step consolidates with its own age", evidence="derived")
 ELASTIC = Source("assumptions of Castro & Sagaseta (2009, 2011), elastic column and sleeve", evidence="derived")
-CHORD = Source("project rule: settlement linear in the stiffness between two solutions of the cell", evidence="derived")
 FILLING = Source("project rule: age from the middle of the filling; primary ends at 95 % of it", evidence="derived")
 SUM = Source("sum of the parts", evidence="derived")
 RAMP = Source("exponential integrated over the time of placing", evidence="derived")
-TRANSFER = Source("project rule: load counts on column and soil alike until water has left", evidence="derived")
 SHARE = Source("equilibrium of the unit cell", evidence="derived")
 DEFINITION = Source("definition", evidence="derived")
-
-
-@formula("zeta_z", source=DEFINITION)
-def relative_depth(z, H_dr):
-    """Depth below a drained surface over the longest vertical drainage path."""
-    return z / H_dr
 
 
 @formula("M_j", source=TERZAGHI)
@@ -59,24 +48,6 @@ def sublayer_pressure_term(M_j, zeta_t, zeta_b, T_v):
 def approximate_vertical_degree(T_v):
     """Degree of consolidation by vertical flow by hand, to 1.3 % of the time factor."""
     return where(T_v < pi / 4 * 0.6**2, sqrt(4 * T_v / pi), 1 - 10 ** ((1.781 - T_v) / 0.933) / 100)
-
-
-@formula("x_h", source=DEFINITION)
-def age_by_time_scale(w_h, t):
-    """Age over the time scale of horizontal flow."""
-    return w_h * t
-
-
-@formula("U_hr", source=OLSON)
-def ramped_horizontal_degree(x_h, x_hc):
-    """Degree of horizontal flow, by the last load, under a load that grows evenly and then rests."""
-    return where(x_h <= x_hc, (x_h - 1 + exp(-x_h)) / x_hc, 1 - (exp(x_hc) - 1) * exp(-x_h) / x_hc)
-
-
-@formula("Ds_k", source=DEFINITION)
-def added_settlement(s_k, s_kb):
-    """Final settlement that the step of loading adds, by the law that is not linear."""
-    return s_k - s_kb
 
 
 @formula("s_kt", source=STEP)
@@ -113,12 +84,6 @@ def preconsolidation_pressure(OCR, sigma_v0s):
 def total_secondary_settlement(s_sec):
     """Secondary settlement of all sublayers."""
     return over_layers(s_sec)
-
-
-@formula("s_cr", source=CHORD)
-def creep_settlement(s_J0, s_J1, J_1, J_t, J_2):
-    """Settlement that creep of the sleeve adds, from the solutions with its stiffness before and after."""
-    return (s_J1 - s_J0) * (J_1 - J_t) / (J_1 - J_2)
 
 
 @formula("s_cr", source=DEFINITION)
@@ -161,12 +126,6 @@ def settlement_in_time(s_pt, s_sect, s_cr):
 def residual_settlement(s_life, s_hand, s_traf):
     """Settlement between hand-over and the end of the design life, with what traffic brought before hand-over."""
     return s_life - (s_hand - s_traf)
-
-
-@formula("mu_t", source=TRANSFER)
-def soil_share_by_now(U_p, mu_sf):
-    """Stress on the soil over the mean added stress while the columns take load over."""
-    return 1 - U_p * (1 - mu_sf)
 
 
 @formula("n_t", source=SHARE)

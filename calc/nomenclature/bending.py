@@ -2,7 +2,6 @@
 
 from calc.nomenclature.declared import declare as _
 
-_("z_sl", "z_{sl}", "m", 3, "depth of the cut below the column head")
 _("zeta_p", "ζ", "-", 4, "permanent pressure at the place of the cut over that at full height")
 _("p_G", "p_G", "kPa", 2, "permanent pressure of fill and platform on the ground at full height, without factor")
 _(

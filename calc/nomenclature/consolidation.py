@@ -12,8 +12,6 @@ _("F_zo", "F_{d,2}", "-", 4, "part of the drainage factor that takes the smeared
 _("F_sd", "F_{d,3}", "-", 4, "part of the drainage factor that puts the smeared zone in")
 _("F_dr", "F_d", "-", 4, "drainage factor")
 _("F_sh", "F_{d,s}", "-", 4, "drainage factor by the short form")
-_("z_d", "z_d", "m", 2, "way in the column from an end where water leaves")
-_("mu_wz", "μ_{w,z}", "-", 4, "well resistance at this way, as a part of the drainage factor")
 
 # Degrees of consolidation
 _("f_ch", "f_{c,h}", "-", 2, "factor on c_h of the course")
@@ -28,13 +26,11 @@ _("w_h", "ω_h", "1/day", -4, "rate of consolidation by horizontal flow")
 _("t_h90", "t_{h,90}", "day", 1, "time of 90 % by horizontal flow, one rate")
 _("t_hm90", "t_{h,90,m}", "day", 1, "time of 90 % by horizontal flow, several exponentials")
 _("t_hm", "t_{h,m}", "day", 2, "mean time of horizontal flow: its share left, integrated over time")
-_("w_v", "ω_v", "1/day", -4, "time factor of vertical flow per day")
 
 # Load transfer while consolidating
 _("n_mod", "n_{mod}", "-", 2, "stress ratio of column and soil at equal vertical strain alone")
 _("f_tr", "f_{tr}", "-", 3, "factor on the coefficients of consolidation for the load that the columns take over")
 _("c_hm", "c′_{h,s}", "m^2/day", -4, "coefficient for horizontal flow with load transfer")
-_("c_vm", "c′_{v,s}", "m^2/day", -4, "coefficient for vertical flow with load transfer")
 
 # Encased column while consolidating
 _("Lambda_d", "Λ", "kPa", 1, "difference of the first Lamé constants of column fill and soil")
@@ -47,10 +43,7 @@ _("m_eq", "m_{eq}", "1/kPa", -5, "equivalent compressibility of the ground aroun
 _("b_1p", "b_{1,p}", "-", 5, "volume of water per area of soil and vertical strain, column at yield")
 _("b_2p", "b_{2,p}", "-", 5, "load on the cell per excess pore pressure, column at yield")
 _("E_wp", "E_{w,p}", "kPa", 1, "load on the cell per vertical strain, column at yield")
-_("c_he", "c_{h,e}", "m^2/day", -4, "coefficient of consolidation of the ground with encased columns")
 _("u_e0", "u_{e,0}", "kPa", 2, "mean excess pore pressure at loading")
-_("u_e", "u_e", "kPa", 2, "mean excess pore pressure")
-_("eps_zu", "ε_{z,u}", "-", 4, "vertical strain of the cell at this excess pore pressure", shown="%")
 _("eps_wu", "ε_{w,u}", "-", 4, "widening strain of the column at this excess pore pressure", shown="%")
 _("T_u", "T_u", "kN/m", 2, "ring tension of the sleeve at this excess pore pressure")
 
@@ -62,7 +55,6 @@ _("sigma_pO", "σ′_{p,OCR}", "kPa", 2, "preconsolidation pressure by the overc
 _("sigma_pc", "σ′_p", "kPa", 2, "preconsolidation pressure of the soil")
 _("sigma_vt", "σ′_{v,t}", "kPa", 2, "effective vertical stress in the soil at this time")
 _("sigma_pt", "σ′_{p,t}", "kPa", 2, "largest effective vertical stress in the soil until this time")
-_("Dsigma_nc", "Δσ′_{nc}", "kPa", 2, "gain of effective vertical stress beyond the preconsolidation pressure")
 _("OCR_t", "OCR_t", "-", 3, "overconsolidation ratio at this time")
 _("S_nc", "S_{nc}", "-", 3, "ratio of undrained strength to effective vertical stress, normally consolidated")
 _("U_b", "U_b", "-", 1, "degree of consolidation at this depth under the load placed before, lower c_h", shown="%")

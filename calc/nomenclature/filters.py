@@ -29,9 +29,6 @@ _("psi_g", "ψ_g", "1/day", -3, "permittivity of the geotextile", shown="1/s")
 _("i_sg", "i_{sg}", "-", 3, "hydraulic gradient over the geotextile and the soil next to it")
 _("i_s", "i_s", "-", 3, "hydraulic gradient in the soil")
 _("G_R", "G_R", "-", 3, "gradient ratio")
-_("w_g", "w_g", "kPa", 5, "weight of the geotextile on its area")
-_("gamma_f", "γ_f", "kN/m^3", 2, "unit weight of the fibres")
-_("n_g", "n_g", "-", 3, "porosity of the geotextile")
 
 # Granular filter
 _("f_ret", "f_{ret}", "-", 1, "ratio of grain diameters that holds the base soil back")

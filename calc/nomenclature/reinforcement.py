@@ -14,7 +14,6 @@ _("c_ur", "c_{u,r}", "kPa", 2, "undrained strength of the remoulded soft ground"
 _("n_pan", "n_{pan}", "-", 0, "number of panels dragged by the soft ground")
 _("b_pan", "b_{pan}", "m", 3, "width of a panel of reinforcement")
 _("T_pan", "T_{pan}", "kN/m", 2, "tension across the seams while the fill is pushed forward")
-_("J_req", "J_{req}", "kN/m", 1, "tensile stiffness required of the reinforcement")
 
 # Strength chain, the same in both directions
 _("R_rk0", "R_{r,k0}", "kN/m", 1, "characteristic short-term strength of the reinforcement in this direction")

@@ -8,7 +8,6 @@ _("mu_s", "μ_s", "-", 4, "stress on the soil over the mean added stress")
 _("mu_c", "μ_c", "-", 4, "stress on the column over the mean added stress")
 _("omega", "ω", "-", 4, "share of the added load that the column carries")
 _("n_0", "n_0", "-", 3, "basic improvement factor")
-_("m_c", "m_c", "-", 4, "share of the load that the columns carry")
 _("m_cr", "m′_c", "-", 4, "cautious share of the load that the columns carry")
 
 # Strict split
@@ -33,7 +32,6 @@ _("c_m", "c_m", "kPa", 2, "cohesion of the column field weighted by load share")
 _("Dsigma_3", "Δσ_3", "kPa", 2, "lateral support of the column by the ring tension")
 _("c_r", "c_r", "kPa", 2, "apparent cohesion of the column from the ring tension")
 _("c_rm", "c_{r,m}", "kPa", 2, "apparent cohesion of the column averaged over the column field")
-_("phi_sub", "φ_{sub}", "rad", 3, "substitute friction angle of the encased column", shown="deg")
 
 # Design values handed over
 _("phi_sd", "φ′_{s,d}", "rad", 3, "design value of the friction angle of the soil", shown="deg")

@@ -14,20 +14,8 @@ _("u_ij", "u_{i,j}", "-", 6, "part of the mean excess pore pressure of the subla
 _("U_va", "U_{v,a}", "-", 1, "degree of consolidation by vertical flow, by the approximation for hand", shown="%")
 
 # A load that grows evenly
-_("x_h", "x_h", "-", 4, "age over the time scale of horizontal flow")
-_("x_hc", "x_{h,c}", "-", 4, "time of loading over the time scale of horizontal flow")
-_(
-    "U_hr",
-    "U_{h,r}",
-    "-",
-    1,
-    "degree of consolidation by horizontal flow by the last load, which grows evenly",
-    shown="%",
-)
 
 # Staged filling
-_("s_k", "s_{∞,k}", "m", 1, "final settlement under the load of this step", shown="mm")
-_("s_kb", "s_{∞,k−1}", "m", 1, "final settlement under the load of the step before", shown="mm")
 _("Ds_k", "Δs_{∞,k}", "m", 1, "final settlement that this step adds", shown="mm")
 _("s_kt", "s_{k,t}", "m", 1, "settlement from this step up to the time looked at", shown="mm")
 _("s_pt", "s_{p,t}", "m", 1, "primary settlement up to the time looked at", shown="mm")
@@ -42,8 +30,6 @@ _("OCR", "OCR", "-", 3, "overconsolidation ratio before construction")
 
 # Residual settlement
 _("s_sect", "s_{sec,t}", "m", 1, "secondary settlement up to the time looked at", shown="mm")
-_("s_J0", "s_{J,0}", "m", 1, "final settlement with the stiffness of the sleeve at the earlier time", shown="mm")
-_("s_J1", "s_{J,1}", "m", 1, "final settlement with the stiffness of the sleeve at the later time", shown="mm")
 _("s_cr", "s_{cr}", "m", 1, "settlement from creep of the sleeve up to the time looked at", shown="mm")
 _("s_t", "s_t", "m", 1, "settlement at the time looked at, all parts", shown="mm")
 _("s_hand", "s_{hand}", "m", 1, "settlement at hand-over, all parts", shown="mm")

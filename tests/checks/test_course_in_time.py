@@ -8,7 +8,8 @@ import pytest
 
 from calc.checks.frame import AS_GIVEN, LOW
 from calc.formulas.shear_parameters import soil_stress_share
-from calc.formulas.staged import ratio_of_share, soil_share_by_now
+from calc.formulas.stage_pressure import soil_share_of_lift
+from calc.formulas.staged import ratio_of_share
 from calc.sheet import Sheet, Table
 from tests.checks.timed import Chapters, keys, layers, stage, time_chapter, timed, verdicts
 
@@ -56,9 +57,9 @@ def test_soil_share_while_columns_take_over_reproduces_the_verification_value() 
     """μ_s of n 3, a 0.15 is 0.7692; with a degree of 0.2009 the share is 0.9536, calculated once by hand."""
     share = soil_stress_share(n_st=3.0, a_E=0.15)
 
-    assert soil_share_by_now(U_p=0.2009, mu_sf=share) == approx(0.9536, abs=5e-5)
+    assert soil_share_of_lift(U_L=0.2009, mu_s=share) == approx(0.9536, abs=5e-5)
     assert ratio_of_share(mu_t=share, a_E=0.15) == approx(3.0)
-    assert ratio_of_share(mu_t=soil_share_by_now(U_p=0.0, mu_sf=share), a_E=0.15) == approx(1.0)
+    assert ratio_of_share(mu_t=soil_share_of_lift(U_L=0.0, mu_s=share), a_E=0.15) == approx(1.0)
 
 
 def test_stress_ratio_that_has_not_come_by_the_start_of_a_stage_fails(first: Chapters) -> None:

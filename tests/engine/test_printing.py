@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from calc.formulas.elastic_cell import elastic_strain
 from calc.formulas.geometry import column_radius
 from calc.formulas.ground import (
     initial_vertical_stress,
 )
 from calc.formulas.loads import factored_friction_angle
-from calc.formulas.sleeve import ring_strain_from_tension
 from calc.formulas.unit_cell import mean_stress, settlement_gap, soil_pressure, total_settlement
 from calc.nomenclature import NOMENCLATURE, Symbol, symbol
 from calc.sheet import (
@@ -116,12 +116,12 @@ def test_angle_prints_in_degrees_only() -> None:
 
 def test_share_prints_as_number_and_per_cent() -> None:
     sheet = chapter()
-    sheet.given("F_R", 60.0, origin=FILE)
-    sheet.given("J", 3000.0, origin=FILE)
-    sheet(ring_strain_from_tension)
+    sheet.given("Dsigma_0", 60.0, origin=FILE)
+    sheet.given("M_el", 3000.0, origin=FILE)
+    sheet(elastic_strain)
 
     assert printed_numbers(sheet.steps[-1], {}) == "60 / 3000"
-    assert printed_result(sheet.steps[-1], {}) == "0.02000 = 2.000 %"
+    assert printed_result(sheet.steps[-1], {}) == "0.020000 = 2.0000 %"
 
 
 def test_negative_numbers_stand_in_brackets_inside_a_line() -> None:

@@ -170,9 +170,8 @@ def test_overburden_at_the_toe_is_the_stress_below_the_lowest_sublayer() -> None
 
 
 def test_toe_pressure_is_initial_and_added_stress_with_their_factors() -> None:
-    assert bearing.toe_pressure(sigma_v0ct=80.0, Dsigma_vc=400.0) == 480.0
     assert bearing.toe_pressure_from_effects(1.35, 80.0, 300.0, 1.5, 400.0) == approx(1.35 * 380 + 1.5 * 100, rel=1e-12)
-    assert bearing.toe_pressure_from_effects(1.0, 80.0, 300.0, 1.0, 400.0) == bearing.toe_pressure(80.0, 400.0)
+    assert bearing.toe_pressure_from_effects(1.0, 80.0, 300.0, 1.0, 400.0) == 480.0
     assert bearing.toe_pressure_from_actions(1.35, 80.0, 570.0) == approx(1.35 * 80 + 570, rel=1e-12)
     assert bearing.design_toe_pressure(663.0, 678.0) == bearing.design_toe_pressure(678.0, 663.0) == 678.0
 

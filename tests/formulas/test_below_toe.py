@@ -66,21 +66,6 @@ def test_depths_below_the_toe_are_the_middles_of_the_sublayers() -> None:
     assert bt.depth_below_toe(np.array([1.0, 2.0, 3.0])) == approx(np.array([0.5, 2.0, 4.5]), rel=1e-12)
 
 
-def test_constrained_modulus_has_its_known_ratios() -> None:
-    """Elasticity: equal without lateral strain ratio, 1.5 times at one third, without bound near one half."""
-    assert bt.constrained_modulus(100.0, 0.0) == approx(100.0, rel=1e-12)
-    assert bt.constrained_modulus(100.0, 1 / 3) == approx(150.0, rel=1e-12)
-    assert bt.constrained_modulus(100.0, 0.49999) > 1e6
-
-
-def test_constrained_modulus_is_that_of_hooke_with_strain_held_at_the_sides() -> None:
-    """Three equations of Hooke solved for a vertical strain of one."""
-    E, nu = 30_000.0, 0.3
-    compliance = (np.eye(3) * (1 + nu) - nu) / E
-
-    assert bt.constrained_modulus(E, nu) == approx(np.linalg.inv(compliance)[2, 2], rel=1e-12)
-
-
 def settlement(count: int, depth: float = 12.0) -> float:
     """Settlement of a uniform layer below the toe in this many sublayers, spread two to one."""
     h_b = np.full(count, depth / count)

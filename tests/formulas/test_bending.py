@@ -44,10 +44,6 @@ def test_column_at_300_kpa_in_very_soft_ground_reproduces_the_verification_value
     assert found["e"] == approx(0.99, abs=5e-3)
 
 
-def test_stress_at_the_cut_is_own_weight_and_share_of_the_load() -> None:
-    assert be.column_stress_at_cut(gamma_ceff=9.0, z_sl=4.0, zeta_p=0.5, mu_c=2.3, p_G=60.0) == approx(36.0 + 69.0)
-
-
 @given(st.floats(10, 600), st.floats(1, 30), st.floats(0.4, 1.5))
 def test_shear_and_moment_between_the_hinges_are_in_equilibrium(sigma: float, c_ud: float, d: float) -> None:
     """From the cut to a hinge the ground takes the whole shear force, and its moment is that of the kern."""

@@ -8,6 +8,7 @@ from scipy.integrate import quad
 
 from calc.formulas import consolidation as co
 from calc.formulas.seepage import mean_well_resistance
+from tests.formulas.hansbo import well_resistance
 
 approx = pytest.approx
 
@@ -94,7 +95,7 @@ def test_short_drainage_factor_is_far_off_for_columns() -> None:
 
 
 def test_mean_over_the_depth_of_the_well_resistance_is_the_mean_well_resistance() -> None:
-    mean, _ = quad(lambda z: co.well_resistance(z, 8.0, 2e-4, 3.0, 2.5) / 8.0, 0.0, 8.0)
+    mean, _ = quad(lambda z: well_resistance(z, 8.0, 2e-4, 3.0, 2.5) / 8.0, 0.0, 8.0)
 
     assert mean == approx(mean_well_resistance(8.0, 2e-4, 3.0, 1 / 2.5**2), rel=1e-10)
 
@@ -122,7 +123,7 @@ def test_rates_are_the_time_factors_per_day() -> None:
     U_h = co.horizontal_degree(co.horizontal_time_factor(c, t, d_e), F)
 
     assert U_h == approx(1 - exp(-co.horizontal_rate(c, d_e, F) * t), rel=1e-12)
-    assert co.vertical_time_factor(c, t, path) == approx(co.vertical_rate(c, path) * t, rel=1e-12)
+    assert co.vertical_time_factor(c, t, path) == approx(c * t / path**2, rel=1e-12)
 
 
 @pytest.mark.parametrize(("n_d", "row"), TRANSFER.items())

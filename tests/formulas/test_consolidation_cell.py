@@ -12,6 +12,7 @@ from calc.formulas import consolidation_cell as cc
 from calc.formulas import elastic_cell as el
 from calc.formulas.elastic_plastic_cell import dilatancy_ratio
 from calc.formulas.ground import active_coefficient
+from tests.formulas import cell_strains as strains
 from tests.references.reader import rows
 
 approx = pytest.approx
@@ -34,9 +35,9 @@ def elastic(a: float, E_c: float, J: float, nu: float, U: float = 1.0) -> Simple
     v.m_eq = cc.elastic_compressibility(v.B, v.Q, a, v.D)
     v.factor = cc.encased_factor(OEDOMETER, v.m_eq)
     v.u_0 = cc.elastic_start_pressure(LOAD, v.B, a, v.Q, v.D)
-    v.u = cc.remaining_pressure(v.u_0, U)
-    v.strain = cc.elastic_vertical_strain(LOAD, v.B, v.u, v.Q)
-    v.widening = cc.elastic_widening_strain(v.Lambda, v.strain, v.u, v.D)
+    v.u = v.u_0 * (1 - U)
+    v.strain = strains.elastic_vertical_strain(LOAD, v.B, v.u, v.Q)
+    v.widening = strains.elastic_widening_strain(v.Lambda, v.strain, v.u, v.D)
     v.tension = cc.ring_tension(J, v.widening)
     return v
 
@@ -51,8 +52,8 @@ def yielding(a: float, phi: float, psi: float, J: float, nu: float, U: float = 1
     v.m_eq = cc.yielding_compressibility(v.b_1, v.b_2, v.E)
     v.factor = cc.encased_factor(OEDOMETER, v.m_eq)
     v.u_0 = cc.yielding_start_pressure(LOAD, v.b_2)
-    v.strain = cc.yielding_vertical_strain(LOAD, v.b_2, cc.remaining_pressure(v.u_0, U), v.E)
-    v.tension = cc.ring_tension(J, cc.yielding_widening_strain(v.k_psi, v.strain))
+    v.strain = strains.yielding_vertical_strain(LOAD, v.b_2, v.u_0 * (1 - U), v.E)
+    v.tension = cc.ring_tension(J, strains.yielding_widening_strain(v.k_psi, v.strain))
     return v
 
 
@@ -136,4 +137,4 @@ def test_encased_coefficient_is_the_factor_on_that_of_the_ground() -> None:
     v, k_hs, gamma_w = yielding(0.15, 32.5, 5.0, 2000.0, 0.4), 2e-4, 9.81
     ground = k_hs * OEDOMETER / gamma_w
 
-    assert cc.encased_coefficient(k_hs, gamma_w, v.m_eq) == approx(v.factor * ground, rel=1e-12)
+    assert k_hs / (gamma_w * v.m_eq) == approx(v.factor * ground, rel=1e-12)

@@ -23,6 +23,7 @@ from calc.formulas.elastic_plastic_cell import dilatancy_ratio
 from calc.formulas.staged import undrained_share
 from calc.procedures import consolidation_limits as words
 from calc.procedures.consolidation_radial import RadialModes, radial_modes
+from tests.formulas import cell_strains as strains
 from tests.formulas.radial_biot import Cell, Outcome, consolidate
 from tests.references.reader import rows, table
 
@@ -44,15 +45,15 @@ def elastic(row: SimpleNamespace) -> dict[str, Any]:
     B = cc.pore_pressure_load(row.a, Lambda, D)
     Q = cc.drained_modulus(cc.confined_modulus(row.a, lam_c, G_c, E_OED), row.a, Lambda, D)
     u_0 = cc.elastic_start_pressure(LOAD, B, row.a, Q, D)
-    end, start = (cc.elastic_vertical_strain(LOAD, B, u, Q) for u in (0.0, u_0))
+    end, start = (strains.elastic_vertical_strain(LOAD, B, u, Q) for u in (0.0, u_0))
     return {
-        "c": cc.encased_coefficient(1.0, 1.0, cc.elastic_compressibility(B, Q, row.a, D)),
+        "c": 1 / cc.elastic_compressibility(B, Q, row.a, D),
         "u_0": u_0,
         "start": start,
         "end": end,
         "share": undrained_share(row.a, Q, D, B),
-        "T": cc.ring_tension(row.J, cc.elastic_widening_strain(Lambda, end, 0.0, D)),
-        "T_0": cc.ring_tension(row.J, cc.elastic_widening_strain(Lambda, start, u_0, D)),
+        "T": cc.ring_tension(row.J, strains.elastic_widening_strain(Lambda, end, 0.0, D)),
+        "T_0": cc.ring_tension(row.J, strains.elastic_widening_strain(Lambda, start, u_0, D)),
     }
 
 
@@ -63,13 +64,13 @@ def yielding(row: SimpleNamespace) -> dict[str, Any]:
     E = cc.yielding_modulus(row.a, K_ac, lam, D_rs, row.J, R_C, k_psi, E_OED)
     m_eq = cc.yielding_compressibility(cc.yielding_water_volume(row.a, k_psi), b_2, E)
     u_0 = cc.yielding_start_pressure(LOAD, b_2)
-    end = cc.yielding_vertical_strain(LOAD, b_2, 0.0, E)
+    end = strains.yielding_vertical_strain(LOAD, b_2, 0.0, E)
     return {
-        "c": cc.encased_coefficient(1.0, 1.0, m_eq),
+        "c": 1 / m_eq,
         "u_0": u_0,
-        "start": cc.yielding_vertical_strain(LOAD, b_2, u_0, E),
+        "start": strains.yielding_vertical_strain(LOAD, b_2, u_0, E),
         "end": end,
-        "T": cc.ring_tension(row.J, cc.yielding_widening_strain(k_psi, end)),
+        "T": cc.ring_tension(row.J, strains.yielding_widening_strain(k_psi, end)),
     }
 
 

@@ -17,14 +17,10 @@ def strength(sigma_v0s: float, sigma_pc: float, U_z: float, load: float) -> floa
     return float(cs.strength_by_stress_history(0.22, now, ratio, 0.8))
 
 
-def beyond(sigma_v0s: float, sigma_pc: float, U_z: float, load: float) -> float:
-    return float(cs.stress_beyond_preconsolidation(cs.stress_at_time(sigma_v0s, U_z, load), sigma_pc, sigma_v0s))
-
-
 def test_ratio_of_an_angle_gives_the_gain_of_the_angle() -> None:
     angle = radians(13)
 
-    assert cs.gain_by_strength_ratio(cs.ratio_of_angle(angle), 48.0) == approx(cs.gain_by_angle(48.0, angle))
+    assert cs.gain_above_given(cs.ratio_of_angle(angle), 68.0, 0.0, 20.0) == approx(48.0 * tan(angle))
     assert cs.ratio_of_angle(angle) == approx(tan(angle))
 
 
@@ -34,22 +30,16 @@ def test_strength_reproduces_calculated_values() -> None:
     assert strength(20.0, 30.0, 0.8, 60.0) == approx(14.96, abs=5e-3)
 
 
-def test_gain_by_angle_reproduces_the_calculated_value() -> None:
-    """tan 13° · 0.8 · 60 kPa = 11.08 kPa for a normally consolidated soil."""
-    assert cs.gain_by_angle(beyond(20.0, 20.0, 0.8, 60.0), radians(13.0)) == approx(11.08, abs=5e-3)
-
-
 def test_gain_is_credited_beyond_the_preconsolidation_pressure_alone() -> None:
-    assert beyond(20.0, 30.0, 0.1, 60.0) == 0.0
-    assert beyond(20.0, 30.0, 0.8, 60.0) == approx(38.0)
-    assert beyond(20.0, 0.0, 0.0, 60.0) == 0.0
-    assert cs.gain_by_angle(38.0, radians(13.0)) == approx(38.0 * tan(radians(13.0)))
+    """S 0.22, preconsolidation at 30 kPa: nothing at 26 kPa, at 68 kPa the growth of the strength from there on."""
+    assert cs.gain_above_given(0.22, 26.0, 0.0, 30.0) == 0.0
+    assert cs.gain_above_given(0.22, 68.0, 0.0, 30.0) == approx(0.22 * 38.0)
 
 
 def test_credited_gain_is_never_more_than_the_growth_of_the_strength() -> None:
     for U in np.linspace(0, 1, 21):
         growth = strength(20.0, 30.0, U, 60.0) - strength(20.0, 30.0, 0.0, 60.0)
-        assert cs.gain_by_strength_ratio(0.22, beyond(20.0, 30.0, U, 60.0)) <= growth + 1e-12
+        assert cs.gain_above_given(0.22, cs.stress_at_time(20.0, U, 60.0), 0.0, 30.0) <= growth + 1e-12
 
 
 def by_share(zeta_p: float, c_u: float = 0.0) -> float:

@@ -71,14 +71,6 @@ def test_gradient_ratio_of_a_clean_filter_is_one() -> None:
     assert filters.gradient_ratio(i_sg=6.0, i_s=2.0) == 3.0
 
 
-def test_porosity_is_what_the_fibres_leave() -> None:
-    """300 g/m2 of polypropylene (0.91 g/cm3) in 3 mm: 89 %."""
-    w_g, gamma_f = 0.3 * 9.81e-3, 910 * 9.81e-3
-
-    assert filters.geotextile_porosity(w_g, gamma_f, 3e-3) == approx(1 - 0.3 / (910 * 3e-3), rel=1e-12)
-    assert filters.geotextile_porosity(w_g, gamma_f, 0.3 / 910) == approx(0.0, abs=1e-12)
-
-
 def test_strained_opening_takes_up_the_lengthening_of_a_whole_pitch() -> None:
     opened = filters.strained_opening(O_95=0.2e-3, eps_R=0.05, d_y=0.6e-3)
 

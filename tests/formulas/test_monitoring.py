@@ -13,7 +13,7 @@ from calc.formulas.monitoring import (
     smeared_way,
 )
 from calc.formulas.shear_parameters import soil_stress_share
-from calc.formulas.staged import soil_share_by_now
+from calc.formulas.stage_pressure import soil_share_of_lift
 from calc.formulas.unit_cell import column_stress, ring_strain, ring_tension
 from calc.procedures.consolidation_drain import drainage_factor
 
@@ -119,4 +119,4 @@ def test_degree_of_a_ratio_is_that_at_which_the_share_has_come() -> None:
     counted, final = 1 / (1 + 2.5 * 0.19), 1 / (1 + 19 * 0.19)
     degree = degree_of_ratio(mu_as=counted, mu_sf=final)
 
-    assert soil_share_by_now(U_p=degree, mu_sf=final) == pytest.approx(counted)
+    assert soil_share_of_lift(U_L=degree, mu_s=final) == pytest.approx(counted)

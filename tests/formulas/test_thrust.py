@@ -168,7 +168,7 @@ def test_resistance_below_the_reinforcement_is_the_strength_of_the_field_over_it
     from calc.formulas import shear_parameters as sp
 
     mu_c, L_S, W_S = float(sp.column_stress_share(3.0, 0.15)), 10.0, 475.0
-    tau = sp.field_strength(0.15, 6.0, sp.column_strength(sp.column_stress(0.0, mu_c, W_S / L_S), radians(30), 0.0))
+    tau = sp.field_strength(0.15, 6.0, sp.column_stress(0.0, mu_c, W_S / L_S) * tan(radians(30)))
     ground_alone = thrust.ground_resistance_to_sliding(0.15, 6.0, L_S, mu_c, W_S, radians(30))
 
     assert ground_alone == approx(float(tau) * L_S, rel=1e-12)

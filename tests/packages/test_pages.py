@@ -1,5 +1,5 @@
 from pathlib import Path
-from re import MULTILINE, findall, search
+from re import MULTILINE, findall, search, sub
 
 import pytest
 from markupsafe import escape
@@ -202,16 +202,34 @@ def test_a_publication_is_known_by_its_year_or_number(citation: str, named: bool
     assert names_publication(citation) is named
 
 
-def test_limitation_that_would_turn_a_verdict_stands_beside_it_and_first_in_the_list() -> None:
-    """The sleeve of this example would not hold the ring tension by the second method."""
+def test_limitation_stands_beside_a_failing_verdict_without_saying_that_it_would_turn_it() -> None:
+    """The sleeve of this example does not hold the ring tension, and even less that by the second method."""
     run = run_checks(read_design(WEAK))
     [(limit, view)] = [(limit, view) for limit, view in collect_limits(run).items() if limit.key == "second-method"]
     text = Pages(run).html(lambda _: None)
 
     assert limit.turns == ("ring_tension_iso",)
+    assert not view.turns
+    assert "would turn this:" not in text
+    assert text.partition("limits this, too:")[2].strip().startswith(str(escape(limit.text)))
+
+
+def test_limitation_that_would_turn_a_verdict_stands_beside_it_and_first_in_the_list(tmp_path: Path) -> None:
+    """The same with a sleeve that holds, and one combination of design approach 1 alone."""
+    text = (WEAK / "project.toml").read_text(encoding="utf-8").replace('"200 kN/m"', '"264 kN/m"', 1)
+    text = sub(r"(?m)^factor_sets = .*$", 'factor_sets = ["EN 1997-1 DA1-1"]', text)
+    (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+    run = run_checks(read_design(tmp_path))
+    [(limit, view)] = [(limit, view) for limit, view in collect_limits(run).items() if limit.key == "design-approach-1"]
+    printed = Pages(run).html(lambda _: None)
+
+    assert {one.key for _, _, one in run.verdicts() if one.utilisation is not None and one.factor_set} == set(
+        limit.turns
+    )
+    assert "ring_tension_iso" in limit.turns
     assert view.number == "L1"
-    assert text.count("would turn this:") == 1
-    assert text.partition("would turn this:")[2].strip().startswith(str(escape(limit.text)))
+    assert printed.count("would turn this:") >= len(limit.turns)
+    assert printed.partition("would turn this:")[2].strip().startswith(str(escape(limit.text)))
 
 
 def test_sources_that_nobody_inspected_stand_in_one_paragraph(package: Made) -> None:

@@ -13,8 +13,9 @@ from math import atan, radians, tan
 
 from calc.formulas.bending import drained_lateral_resistance, embedment_shear
 from calc.formulas.consolidation_strength import gain_above_given, stress_by_share
+from calc.formulas.extrusion import column_share_of_lift
 from calc.formulas.ground import passive_coefficient
-from calc.formulas.overall_stability import column_share_under_new_lift, soil_share_under_new_lift
+from calc.formulas.overall_stability import soil_share_under_new_lift
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import degree_while_placed, soil_share_of_lift
 from calc.procedures.slip import (
@@ -80,7 +81,7 @@ class Bank:
         own = float(soil_stress_share(n, self.a))
         lift = float(soil_share_of_lift(degree_while_placed(self.placed, 1.0), own))
         soil = float(soil_share_under_new_lift(own, self.before, lift, self.gamma * self.lift))
-        return soil, float(column_share_under_new_lift(self.a, soil))
+        return soil, float(column_share_of_lift(self.a, soil))
 
     def model(self, n: float, by: float = 1.0) -> Model:
         """The cross-section with a stress ratio; ``by`` divides all strengths."""
