@@ -58,7 +58,7 @@ CHAPTERS = (
         bearing,
     ),
     Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability),
-    Chapter("thrust", "Lateral thrust", "spreading force at the shoulders and sliding on the reinforcement", thrust),
+    Chapter("thrust", "Lateral thrust", "spreading force at the crest edges and sliding on the reinforcement", thrust),
     Chapter("load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer),
     Chapter(
         "reinforcement",

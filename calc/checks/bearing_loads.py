@@ -58,7 +58,7 @@ def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         sheet.take(name, cell[name])
     tension = cell.scopes["tension"]
     sheet.take("f_q", tension["f_q"].at(load="G+Q"))
-    sheet.take("p_M", _makeup(tension), note="at the centre; none at and beyond the shoulder")
+    sheet.take("p_M", _makeup(tension), note="at the centre; none at and beyond the crest edge")
     ratios(sheet, section, done)
     _plant(sheet, section)
     _placing(sheet, section, done)
@@ -112,7 +112,7 @@ def _plant(sheet: Sheet, section: Section) -> None:
 
 
 def _makeup(tension: Scope) -> Value:
-    """Make-up fill of the permanent and variable load; a section without it has the same nothing in every case."""
+    """Compensation fill of the permanent and variable load; a section without it has the same nothing in every case."""
     filled = tension["p_M"]
     return filled.at(load="G+Q") if "load" in filled.axis_names else filled
 
@@ -181,14 +181,14 @@ def height(scope: Scope) -> None:
 
 
 def as_placed(scope: Scope) -> None:
-    """Pressure of fill, platform and traffic of the stage, before make-up fill."""
+    """Pressure of fill, platform and traffic of the stage, before compensation fill."""
     height(scope)
     scope(traffic_of_stage)
     scope(embankment_pressure, gamma_E="gamma_Ed", H="H_q", q="q_st")
 
 
 def end_of_stage(scope: Scope) -> Value:
-    """What the soft ground carries at the end of the stage: make-up fill included, stress ratio of this stage."""
+    """What the soft ground carries at the end of the stage: compensation fill included, stress ratio of this stage."""
     as_placed(scope)
     scope(pressure_with_makeup)
     scope(soil_stress_share)

@@ -114,7 +114,9 @@ def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
         "The first column is the state before any consolidation, all load being there."
     )
     sheet.tables.append(
-        least_table(sheet, "soft-stages", "Safety of the soft ground between the columns", filled, columns, note)
+        least_table(
+            sheet, "soft-stages", "Over-design factor of the soft ground between the columns", filled, columns, note
+        )
     )
     rows = [[number_text(k, 0), number_text(F, 3)] for k, F in zip(GROWTH, FACTOR, strict=True)]
     head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]

@@ -34,7 +34,7 @@ def _fill(sheet: Sheet, section: Section) -> None:
 
 
 def _loads(sheet: Sheet, design: Design, section: Section) -> None:
-    """Loads that all factor sets share; the share of height and the make-up fill depend on the position."""
+    """Loads that all factor sets share; the share of height and the compensation fill depend on the position."""
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
     given_of_stages(sheet, "H", section, heights, "fill_height", "the column just built carries no fill")
     given_of_section(sheet, "gamma_E", section, "embankment.gamma", section.embankment.gamma)

@@ -52,7 +52,8 @@ def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[S
     state_large_ratios(sheet, section)
     note = (
         "Over ring tension and settlement, all factor sets, loads and sublayers. The cell's ratio is safe for the "
-        "sleeve and the column toe; the ratio for stability, squeezing and soft ground is given and is safe when low."
+        "sleeve and the column toe; the ratio for stability, lateral extrusion and soft ground is given and is safe "
+        "when low."
     )
     words = ("stage", "least n of the cell", "largest n of the cell", "n for stability")
     head = [TableColumn(words=one) for one in words]
@@ -61,7 +62,7 @@ def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[S
 
 
 def range_of_method(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) -> None:
-    """State modulus, stress ratio and width outside the usual range, and what the make-up fill leaves out."""
+    """State modulus, stress ratio and width outside the usual range, and what the compensation fill leaves out."""
     modulus = tension["E_oed"].array[tension["E_oed"].valid]
     if modulus.size and (modulus.min() < USUAL_MODULUS[0] or modulus.max() > USUAL_MODULUS[1]):
         sheet.limitation(
@@ -96,7 +97,7 @@ def _makeup(sheet: Sheet, section: Section, settlement: Scope) -> None:
     more = section.embankment.gamma * float(filled.at(stiffness=LONG).array - filled.at(stiffness=SHORT).array)
     sheet.limitation(
         "makeup-stiffness",
-        "Ring tension is evaluated with every stiffness of the sleeve. For all else under partial factors make-up fill "
-        f"follows the settlement with the upper one; that with the lower one would add {more:.1f} kN/m² to the load.",
+        "Ring tension is evaluated with every stiffness of the sleeve. For all else under partial factors compensation "
+        f"fill follows the settlement with the upper one; the lower one would add {more:.1f} kN/m² to the load.",
         "project rule",
     )

@@ -31,7 +31,7 @@ AT_POINT = {
 def ring(sheet: Sheet, section: Section, shared: Frame, tension: Scope, done: dict[str, Sheet]) -> Scope:
     """Solve the cell at both points of every sublayer for every combination of actions.
 
-    Axes are variant, stage, combination, stiffness (with make-up fill only), point and layer. ``F_Ri`` has no number in
+    Axes are variant, stage, combination, stiffness (with such fill only), point and layer. ``F_Ri`` has no number in
     the head zone.
     """
     scope = sheet.scope("ring", "Ring tension: mid-depth and top of the sublayers, factored effects and actions")
@@ -119,7 +119,9 @@ def _actions(scope: Scope, sheet: Sheet, section: Section, tension: Scope, basis
         scope.take("f_M", tension["f_M"])
     else:
         scope.take(
-            "J", sheet["J"].at(stiffness=SHORT), note="without make-up fill the upper value gives the larger tension"
+            "J",
+            sheet["J"].at(stiffness=SHORT),
+            note="without compensation fill the upper value gives the larger tension",
         )
 
 

@@ -27,7 +27,9 @@ def load_of_sets(sheet: Sheet, section: Section, basis: Sheet) -> Scope:
     rule = Origin("project rule", text="full height at the centre")
     scope.given("f_H", 1.0, origin=rule)
     if section.makeup_fill:
-        rule = Origin("project rule", text="make-up fill keeps the design level at the centre, from the first stage on")
+        rule = Origin(
+            "project rule", text="compensation fill keeps the design level at the centre, from the first stage on"
+        )
         scope.given("f_M", [0.0, *(1.0 for _ in section.stages)], ["stage"], origin=rule)
     cell_standard.load(scope)
     return scope
@@ -41,10 +43,10 @@ def settlement(sheet: Sheet, section: Section) -> Scope:
     scope(active_coefficient, K_a="K_ac", phi="phi_ck")
     scope(traffic_factor, gamma_QS="psi_2")
     scope.given("f_G", 1.0, origin=Origin("project rule", text="serviceability: all factors 1"))
-    rule = Origin("project rule", text="full height at centre and shoulder, half at mid-slope")
+    rule = Origin("project rule", text="full height at centre and crest edge, half at mid-slope")
     scope.given("f_H", [1.0, 1.0, 0.5], ["position"], origin=rule)
     if section.makeup_fill:
-        rule = Origin("project rule", text="make-up fill at the centre, none at and beyond the shoulder")
+        rule = Origin("project rule", text="compensation fill at the centre, none at and beyond the crest edge")
         filled = [[0.0, 0.0, 0.0], *([1.0, 0.0, 0.0] for _ in section.stages)]
         scope.given("f_M", filled, ["stage", "position"], origin=rule)
     cell_standard.load(scope)

@@ -1,4 +1,4 @@
-"""The standard cell in one scope: load, make-up fill, the unknown, the chain that confirms it, totals."""
+"""The standard cell in one scope: load, compensation fill, the unknown, the chain that confirms it, totals."""
 
 from collections.abc import Mapping
 
@@ -64,7 +64,7 @@ RULE = Source(
 
 
 def load(scope: Scope) -> None:
-    """Permanent load of the stage before make-up fill, and the load above which the column is active."""
+    """Permanent load of the stage before compensation fill, and the load above which the column is active."""
     scope(fill_height_in_water)
     scope(permanent_load)
     scope(mobilising_load)
@@ -83,7 +83,7 @@ def solve(scope: Scope, section: Section) -> None:
 
 
 def balance(scope: Scope, section: Section, names: Names = AS_THEY_ARE) -> None:
-    """Load with its make-up fill, stress on the soil, and the chain of formulas that confirms both.
+    """Load with its compensation fill, stress on the soil, and the chain of formulas that confirms both.
 
     ``names`` are the symbols that stand in the place of those of the method. Where the cell is solved at two points of
     a sublayer, its settlement is that at mid-depth.
@@ -91,7 +91,7 @@ def balance(scope: Scope, section: Section, names: Names = AS_THEY_ARE) -> None:
     if section.makeup_fill:
         _fill_up(scope, names)
     else:
-        origin = Origin("project rule", text="no make-up fill is asked for")
+        origin = Origin("project rule", text="no compensation fill is asked for")
         scope.given("p_M", 0.0, origin=origin)
         scope(added_stress, **_renamed(added_stress, names))
     share(scope, names)
@@ -144,12 +144,12 @@ def _fill_up(scope: Scope, names: Names) -> None:
         int(found.iterations.max()), settled.size, "s_dM",
     )  # fmt: skip
     inputs = [names.get(name, name) for name in (*loads, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)]
-    scope.solved("s_M", settled, [axis.name for axis in cases], title="Settlement replaced by make-up fill",
+    scope.solved("s_M", settled, [axis.name for axis in cases], title="Settlement replaced by compensation fill",
                  source=makeup_gap.source, inputs=inputs, procedure=procedure)  # fmt: skip
     strain = np.where(found.without.mobilised, found.without.strain, 0.0)
     without = np.broadcast_to(total_settlement(sublayer_settlement(strain, lanes["h"]))[..., 0], shape)
     scope.reading("s_0", without, [axis.name for axis in cases],
-                  title="Settlement without make-up fill, by the same procedure", source=makeup_gap.source,
+                  title="Settlement without compensation fill, by the same procedure", source=makeup_gap.source,
                   inputs=[scope["s_M"]])  # fmt: skip
     scope(makeup_pressure)
     scope(added_stress, **_renamed(added_stress, names))

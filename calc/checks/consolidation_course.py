@@ -33,7 +33,7 @@ WITH_TIME = (
 
 @dataclass(frozen=True)
 class Dates:
-    """Labels and days of the dates looked at, and how many steps of the programme have begun until then."""
+    """Labels and days of the dates considered, and how many steps of the programme have begun until then."""
 
     labels: tuple[str, ...]
     days: tuple[float, ...]
@@ -83,7 +83,7 @@ def course(
     """Settlement and degrees at every date, for c_h as given, low and high."""
     title = "Settlement over time: c_h as given, low and high"
     scope = sheet.scope("course", title, course=AS_GIVEN, date=HAND_OVER)
-    scope.reading("t", dates.days, ["date"], title="Dates looked at", note="of the programme, counted from its start")
+    scope.reading("t", dates.days, ["date"], title="Dates considered", note="of the programme, counted from its start")
     primary = ground.settlement_at(dates.days)
     values = primary.total().value()[..., 0]
     step = np.array(dates.placed) - 1

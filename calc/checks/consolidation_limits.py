@@ -1,4 +1,4 @@
-"""What the residual settlement depends on beside the ground: date of traffic, ages, reduction, make-up fill."""
+"""What the residual settlement depends on beside the ground: date of traffic, ages, reduction, compensation fill."""
 
 import numpy as np
 
@@ -36,7 +36,7 @@ def _exceeds(other: float) -> Turning:
 
 
 def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
-    """Say what other rules for secondary compression would give, and what make-up fill leaves out."""
+    """Say what other rules for secondary compression would give, and what compensation fill leaves out."""
     if "secondary" not in sheet.scopes:
         return
     left = float(sheet.scopes["residual"]["s_res"].at(course=AS_GIVEN).array)
@@ -63,8 +63,8 @@ def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
     if section.makeup_fill:
         sheet.limitation(
             "secondary-makeup",
-            "Make-up fill is counted for primary settlement alone. Fill that keeps the level after handing over, for "
-            f"{_mm(own)} mm of secondary settlement, would add load and settlement that are not counted.",
+            "Compensation fill is counted for primary settlement alone. Fill that keeps the level after handing over, "
+            f"for {_mm(own)} mm of secondary settlement, would add load and settlement that are not counted.",
         )
 
 

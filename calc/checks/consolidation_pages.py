@@ -78,7 +78,7 @@ def _strength(sheet: Sheet, shared: Frame) -> Table:
         rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
     rows.append(["least", "", "", "", *(_at(scope["Dc_uc"], one) for one in stages)])
     note = (
-        "Gain of undrained strength, the least over centre, shoulder and mid-slope and over the courses of c_h, "
+        "Gain of undrained strength, the least over centre, crest edge and mid-slope and over the courses of c_h, "
         "at the higher water of the stage and the one before. The effective stress shown is that before construction."
     )
     return Table("gains", "Gain of undrained strength by the start of every stage", head, rows, note)

@@ -53,7 +53,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
         _with_service(sheet, name, done["basis"], last, origin)
     sheet(traffic_factor)
     filled = unit_cell.scopes["settlement"]["p_M"]
-    note = "make-up fill of the unit cell at the centre, quasi-permanent load, long-term stiffness of the sleeve"
+    note = "compensation fill of the unit cell at the centre, quasi-permanent load, long-term stiffness of the sleeve"
     at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
     sheet.take("p_M", filled.at(**{axis: at[axis] for axis in filled.axis_names if axis in at}), note=note)
     sheet(height_above_heads)

@@ -242,7 +242,7 @@ def _bearable_strain(of: Bounds, one: Trigger) -> Bound:
 
 
 def _soil_share(of: Bounds, one: Trigger) -> Bound:
-    """Pressure that bearing, squeezing and stability count on the soil, the least of the stages."""
+    """Pressure that bearing, lateral extrusion and stability count on the soil, the least of the stages."""
     counted = of.sheet.scopes["programme"]["sigma_sst"]
     values = [float(counted.at(stage=of.shared.stages[k + 1]).array) for k in stages_of(of.section, one)]
     return (min(values), "") if min(values) > 0 else (None, "nothing is placed in one of its stages")

@@ -92,7 +92,8 @@ def _table(scope: Scope, shared: Frame, programme: Scope, stability: Sheet) -> T
         rows.append([label, *row, value_text(programme["sigma_sst"], case), value_text(stability["n_st"], case)])
     note = (
         "Cells on the soil read between the unit cell, see the table of the expected range, and the load transfer; the "
-        "last two columns are what bearing, squeezing and stability count with: a smaller ratio than this is not safe."
+        "last two columns are what bearing, lateral extrusion and stability count with: a smaller ratio than this is "
+        "not safe."
     )
     title = "Pressure cells at the heads: by load transfer, and what the design counts with"
     return Table("heads", title, head, rows, note)

@@ -9,7 +9,7 @@ from calc.inputs import Section
 from calc.nomenclature import symbol
 from calc.sheet import Scope, Sheet, Table, TableColumn, Value, number_text, value_text
 
-NOT_LOOKED_AT = "not looked at"
+NOT_LOOKED_AT = "not considered"
 NONE = "–"
 STABILITY = "global_stability"
 

@@ -17,8 +17,8 @@ def thrust_sketch(section: Section) -> Scene:
     where = f"{level:g} m above it" if above(level, 0.0) else "on it"
     alt = (
         f"Side slope of {height:g} m above the ground with the reinforcement {where}: active thrust and traffic push "
-        "outward at the shoulder, the weight of the slope gives friction on the reinforcement, and the tension of the "
-        "reinforcement holds the slope together."
+        "outward at the crest edge, the weight of the slope gives friction on the reinforcement, and the tension of "
+        "the reinforcement holds the slope together."
     )
     items = (*_body(height, run, level), *_forces(section, height, run, level))
     note = "The slope is drawn to scale, before settlement; arrows show directions, not sizes."

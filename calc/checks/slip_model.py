@@ -30,7 +30,7 @@ class Ties:
 class Case:
     """One analysis: a stage with its partial factors, the state of the soft ground, and what the columns carry.
 
-    ``gain`` is the gain of undrained strength (kPa, characteristic), ``makeup`` the pressure of the make-up fill (kPa),
+    ``gain`` is the gain of undrained strength (kPa, characteristic), ``makeup`` that of compensation fill (kPa),
     ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the sleeve (kPa),
     ``held`` the shear force that the embedment of a column holds (kN), ``plant`` the construction traffic load (kPa).
     """
@@ -126,7 +126,7 @@ def reduced(phi: float, factors: Factors) -> float:
 
 
 def _fill(section: Section, case: Case, place: Profile) -> tuple[Layer, ...]:
-    """Fill and platform; make-up fill is counted as heavier fill, so that its pressure acts over the same width."""
+    """Fill and platform; compensation fill counts as heavier fill, so that its pressure acts over the same width."""
     fill = section.embankment
     height = place.crest - place.ground
     heavier, weight = case.makeup / height, case.factors.gamma_G

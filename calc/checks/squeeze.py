@@ -75,7 +75,7 @@ def squeeze(
         "Resistance over effect, both with their partial factors: 1 is needed. Least over the factor sets. Untreated: "
         "no columns, no gain of strength, the whole pressure; for comparison."
     )
-    title = f"Safety against lateral extrusion, {side.words}"
+    title = f"Over-design factor against lateral extrusion, {side.words}"
     sheet.tables.append(least_table(sheet, f"squeeze{side.ending}", title, loaded(sheet), columns, note))
     words = f"the ground under the slope would be extruded without columns ({side.words})"
     turns = [f"{key}{side.ending}" for key, _ in STATES]
@@ -276,7 +276,7 @@ def beyond(sheet: Sheet, section: Section, side: Side) -> None:
 
 
 def _range(sheet: Sheet, section: Section, side: Side) -> None:
-    """Say beside the verdicts where the wedge is used outside what it was held against limit analysis for."""
+    """Say beside the verdicts where the wedge is used outside what it was compared with limit analysis for."""
     highest = max(stage.fill_height for stage in section.stages)
     given = (
         ("thickness of the soft ground", float(sheet["t_soft"].array), 3.0, 10.0, "m"),
@@ -292,7 +292,7 @@ def _range(sheet: Sheet, section: Section, side: Side) -> None:
     if outside:
         sheet.limitation(
             f"squeeze-range{side.ending}",
-            "The extruding wedge was held against limit analysis in a range that this design leaves: "
+            "The extruding wedge was compared with limit analysis in a range that this design leaves: "
             f"{'; '.join(outside)}.",
             "fitted to limit analysis, project rule ▵",
             turns=[f"{key}{side.ending}" for key, _ in STATES],
@@ -302,8 +302,8 @@ def _range(sheet: Sheet, section: Section, side: Side) -> None:
 def _limits(sheet: Sheet) -> None:
     sheet.limitation(
         "squeeze-field",
-        "The wedge with columns is held against plane limit analysis of one soft layer over a firm base. Not modelled: "
-        "soil that flows between the columns, three dimensions, progressive bending, softening, a crust, several "
-        "layers of contrast, columns that do not stand in the firm layer.",
+        "The wedge with columns is compared with plane limit analysis of one soft layer over a firm base. Not "
+        "modelled: soil that flows between the columns, three dimensions, progressive bending, softening, a crust, "
+        "several layers of contrast, columns that do not stand in the firm layer.",
         "fitted to limit analysis, project rule ▵",
     )

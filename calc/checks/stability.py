@@ -69,7 +69,7 @@ def _strength(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         sheet.take(name, done["ground"][name])
     tension = done["unit_cell"].scopes["tension"]
     sheet.take("phi_c", tension["phi_c"])
-    note = "at the centre, without traffic and make-up fill: both would add to the strength of the columns"
+    note = "at the centre, without traffic and compensation fill: both would add to the strength of the columns"
     sheet.take("Dsigma_G", tension["Dsigma_G"], note=note)
     sheet(design_friction_angle, phi_d="phi_sd", phi="phi_s")
     sheet(design_cohesion, c_d="c_sd", c="c_s")
@@ -127,7 +127,7 @@ def _weighted(sheet: Sheet, done: dict[str, Sheet]) -> None:
 
 
 def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
-    """Apparent cohesion from the least ring tension: permanent load, long-term stiffness, no make-up fill."""
+    """Apparent cohesion from the least ring tension: permanent load, long-term stiffness, no compensation fill."""
     scope = sheet.scope("sleeve", "Contribution of the sleeve, on request")
     tension = done["unit_cell"].scopes["settlement"]["F_Ri"].at(position=SHOULDER, load="G", stiffness=LONG)
     scope.take("F_R", tension, note="characteristic, the lower stiffness gives the smaller support")

@@ -1,4 +1,4 @@
-"""Lateral thrust of the embankment at its shoulders, tension from spreading, sliding of the side slopes.
+"""Lateral thrust of the embankment at its crest edges, tension from spreading, sliding of the side slopes.
 
 Later chapters take from the sheet itself: ``T_spr``, the tension of the reinforcement from spreading over (variant,
 stage), of the side where it is larger. It holds the thrust over the whole height down to the ground, wherever the layer
@@ -90,16 +90,16 @@ def _levels(sheet: Sheet, section: Section) -> None:
 
 
 def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
-    """Make-up fill keeps the crest at its level while the reinforcement settles: the fill above it grows."""
+    """Compensation fill keeps the crest at its level while the reinforcement settles: the fill above it grows."""
     if not section.makeup_fill:
-        note = "no make-up fill: crest and reinforcement settle together"
+        note = "no compensation fill: crest and reinforcement settle together"
         sheet.take("H_th", sheet["H_G"], note=note)
         return
     settlement = done["unit_cell"].scopes["settlement"]["s"]
     s = settlement.at(position=CENTRE, load="G+Q", stiffness=LONG)
     note = (
-        "quasi-permanent load and long-term stiffness, at the centre: there the cell carries make-up fill as the "
-        "shoulder does that is kept at its level"
+        "quasi-permanent load and long-term stiffness, at the centre: there the cell carries compensation fill as the "
+        "crest edge does that is kept at its level"
     )
     sheet.take("s_th", s, note=note)
     sheet(height_that_thrusts, s="s_th")
@@ -110,7 +110,7 @@ def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     if stages:
         sheet.limitation(
             "thrust-settlement",
-            f"The cell gives no settlement in stage {', '.join(stages)}: the thrust counts no make-up fill there.",
+            f"The cell gives no settlement in stage {', '.join(stages)}: the thrust counts no compensation fill there.",
             "project rule ▵",
         )
 

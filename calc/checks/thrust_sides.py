@@ -46,7 +46,7 @@ from calc.sheet import Origin, Scope, Sheet, Verdict
 NO_FILL = "no fill above this level"
 LOW_EDGE = (
     "Stages with the platform alone or no more than 0.5 m over the layer: a step, judged apart from the bank, as it is "
-    "built and without make-up fill (project rule)."
+    "built and without compensation fill (project rule)."
 )
 BETWEEN = (
     "The reinforcement carries this part of the thrust as well, by friction on its underside; the shear at the top of "
@@ -55,7 +55,7 @@ BETWEEN = (
 
 
 def push(scope: Scope, height: str = "H_th") -> None:
-    """The thrust at the shoulder with its factors, from what is given; down to the ground unless said otherwise."""
+    """The thrust at the crest edge with its factors, from what is given; down to the ground unless said otherwise."""
     scope(factored_unit_weight, gamma_E="gamma_Em")
     scope(traffic_of_stage)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
@@ -111,7 +111,7 @@ def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: S
 
 
 def _weight(scope: Scope, section: Section, side: Side, height: str) -> None:
-    """Weight of the side slope, which holds it: without make-up fill, by the lighter unit weight."""
+    """Weight of the side slope, which holds it: without compensation fill, by the lighter unit weight."""
     slope(scope, section, side)
     known = scope[height]
     scope.take(height, known.without(~above(known.array, 0.0), NO_FILL))

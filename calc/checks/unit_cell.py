@@ -108,13 +108,11 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)
-    key, title = "settlement_difference", "Difference of settlement, centre to shoulder, from make-up fill"
+    key, title = "settlement_difference", "Difference of settlement, centre to crest edge, from compensation fill"
     if section.makeup_fill or limits.settlement_difference is None:
         against_limit(scope, design, key, title, scope["Ds_pos"], limits.settlement_difference, "Ds_lim")
     else:
-        why = (
-            "Without make-up fill the cell gives centre and shoulder the same settlement; it says nothing of the slope."
-        )
+        why = "Without compensation fill the cell gives centre and crest edge the same settlement, none of the slope."
         sheet.not_verified(key, title, why)
 
 

@@ -41,7 +41,7 @@ def _ring(sheet: Sheet, done: dict[str, Sheet], side: Side, stages: list[str]) -
     scope.take("F_Rd", sleeve["F_Rd"])
     scope.take("r_c", done["columns"]["r_c"])
     left = scope(ring_reserve).at(stage=stages)
-    why = "least support for columns that bend, held against limit analysis with a sleeve of 100 kPa"
+    why = "least support for columns that bend, compared with limit analysis with a sleeve of 100 kPa"
     scope.given("p_rmin", LEAST_RING, origin=Origin("project rule", text=why))
     least = float(left.array[left.valid].min())
     if least >= LEAST_RING:

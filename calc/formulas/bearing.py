@@ -156,7 +156,7 @@ def strip_bearing_pressure_of_thin_layer(N_ct, c_u, q_out):
 
 @formula("F_so", source=MARGIN)
 def soft_ground_safety(q_ud, p_sE):
-    """Safety of the soft ground: bearing pressure over the pressure that acts on it, both with partial factors."""
+    """Over-design factor of the soft ground: bearing pressure over the pressure on it, both with partial factors."""
     return q_ud / p_sE
 
 

@@ -127,7 +127,7 @@ def edge_pressure(gamma_G, gamma_Ed, H_e):
 
 @formula("b_v", source=EXTENT)
 def field_width_for_vertical_load(L_S, L_p):
-    """Width of the column field beyond the shoulder that vertical load needs."""
+    """Width of the column field beyond the crest edge that vertical load needs."""
     return L_S - L_p
 
 

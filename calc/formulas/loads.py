@@ -26,7 +26,7 @@ def fill_height_in_water(d_w, t_P, f_H, H):
 
 @formula("Dsigma_G", source=STATICS)
 def permanent_load(gamma_E, f_H, H, H_w, gamma_Esub, p_P, p_W):
-    """Added vertical stress from fill at this position, platform and fall of the water, before make-up fill."""
+    """Added vertical stress from fill at this position, platform and fall of the water, before compensation fill."""
     return gamma_E * (f_H * H - H_w) + gamma_Esub * H_w + p_P + p_W
 
 

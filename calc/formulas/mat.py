@@ -5,7 +5,7 @@ from numpy import maximum, minimum
 from calc.formula import Source, formula, over_layers
 
 STATICS = Source("vertical equilibrium of the cell", evidence="derived")
-WEIGHT = Source("weight of fill, working platform and make-up fill", evidence="derived")
+WEIGHT = Source("weight of fill, working platform and compensation fill", evidence="derived")
 MEAN = Source("project rule: mean over the depth, because all sublayers settle together", evidence="derived")
 HELD = Source("project rule: full arching leaves no more than the mean pressure", evidence="derived")
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
@@ -25,7 +25,7 @@ PLANT = Source("project rule: neither arching nor the ground is counted below a 
 
 @formula("H_A", source=WEIGHT)
 def height_above_heads(H, p_P, p_M, gamma_E):
-    """Height of fill that weighs as much as fill, working platform and make-up fill."""
+    """Height of fill that weighs as much as fill, working platform and compensation fill."""
     return H + (p_P + p_M) / gamma_E
 
 

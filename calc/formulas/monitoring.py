@@ -74,7 +74,7 @@ def water_above_toes(z_wlv, z_g, t_soft, t_emb):
 
 @formula("sigma_sst", source=SHARED)
 def pressure_counted_on_soil(mu_s, Dsigma_0):
-    """Pressure on the soil that bearing, squeezing and stability count with in the stage."""
+    """Pressure on the soil that bearing, lateral extrusion and stability count with in the stage."""
     return mu_s * Dsigma_0
 
 

@@ -93,7 +93,7 @@ def resistance_without_tension(R_i):
 
 @formula("F_s", source=BISHOP)
 def bishop_safety(c, b_i, W_i, u_i, phi, m_alpha, alpha_b, M_e, R_sl):
-    """Safety of a slip circle by the simplified method of Bishop."""
+    """Over-design factor of a slip circle by the simplified method of Bishop."""
     return over_layers((c * b_i + (W_i - u_i * b_i) * tan(phi)) / m_alpha) / (
         over_layers(W_i * sin(alpha_b)) + M_e / R_sl
     )
@@ -101,7 +101,7 @@ def bishop_safety(c, b_i, W_i, u_i, phi, m_alpha, alpha_b, M_e, R_sl):
 
 @formula("F_s", source=FELLENIUS)
 def ordinary_safety(c, l_i, W_i, alpha_b, u_i, phi, M_e, R_sl):
-    """Safety of a slip circle by the ordinary method of slices."""
+    """Over-design factor of a slip circle by the ordinary method of slices."""
     return over_layers(c * l_i + (W_i * cos(alpha_b) - u_i * l_i) * tan(phi)) / (
         over_layers(W_i * sin(alpha_b)) + M_e / R_sl
     )
@@ -121,13 +121,13 @@ def driving_moment(W_i, x_M, N_i, a_Ni, M_e):
 
 @formula("F_sm", source=GENERAL)
 def moment_safety(M_Rb, M_Db):
-    """Safety of the slip surface by moments, without reinforcement."""
+    """Over-design factor of the slip surface by moments, without reinforcement."""
     return M_Rb / M_Db
 
 
 @formula("F_sf", source=GENERAL)
 def force_safety(R_i, alpha_b, N_i, H_ex):
-    """Safety of the slip surface by horizontal forces."""
+    """Over-design factor of the slip surface by horizontal forces."""
     return over_layers(R_i * cos(alpha_b)) / (over_layers(N_i * sin(alpha_b)) + H_ex)
 
 
@@ -157,7 +157,7 @@ def janbu_factor(b_J, d_J, L_J):
 
 @formula("F_s", source=JANBU)
 def janbu_safety(f_J, F_sf):
-    """Safety of the slip surface by the simplified method of Janbu."""
+    """Over-design factor of the slip surface by the simplified method of Janbu."""
     return f_J * F_sf
 
 

@@ -9,7 +9,8 @@ FACTORED_LOADS = Source(
 )
 STATICS = Source("sum of the loads", evidence="derived")
 MAKE_UP = Source(
-    "project rule: make-up fill loads the soft ground like all other fill, as it does the columns", evidence="derived"
+    "project rule: compensation fill loads the soft ground like all other fill, as it does the columns",
+    evidence="derived",
 )
 ELASTIC = Source(
     "undrained soil that keeps its volume beside an elastic column, without its own shear stiffness, derived here",
@@ -33,7 +34,7 @@ LIFT = Source(
 
 @formula("p_E0", source=FACTORED_LOADS)
 def embankment_pressure(gamma_G, gamma_E, H, gamma_Q, q):
-    """Design pressure of fill, platform and traffic on the ground level at full height, before make-up fill."""
+    """Design pressure of fill, platform and traffic on the ground level at full height, before compensation fill."""
     return gamma_G * gamma_E * H + gamma_Q * q
 
 
@@ -45,7 +46,7 @@ def pressure_with_makeup(p_E0, gamma_G, f_G, p_M):
 
 @formula("p_G", source=STATICS)
 def permanent_pressure(gamma_E, H, p_P):
-    """Permanent pressure of fill and platform at full height, without factor and without make-up fill."""
+    """Permanent pressure of fill and platform at full height, without factor and without compensation fill."""
     return gamma_E * H + p_P
 
 

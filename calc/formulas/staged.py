@@ -94,7 +94,7 @@ def creep_by_two_courses(s_pJ, s_pt):
 
 @formula("t_L", source=FILLING)
 def time_since_filling(t, t_mid):
-    """Age of the ground at the date looked at, from the middle of the filling."""
+    """Age of the ground at the date considered, from the middle of the filling."""
     return t - t_mid
 
 
@@ -118,7 +118,7 @@ def reduced_secondary(f_sec, C_aeps):
 
 @formula("s_t", source=SUM)
 def settlement_in_time(s_pt, s_sect, s_cr):
-    """Settlement at the time looked at from primary and secondary compression and creep of the sleeve."""
+    """Settlement at the time considered from primary and secondary compression and creep of the sleeve."""
     return s_pt + s_sect + s_cr
 
 

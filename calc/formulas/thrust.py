@@ -1,4 +1,4 @@
-"""Lateral thrust of the embankment at its shoulders and sliding of the side slope."""
+"""Lateral thrust of the embankment at its crest edges and sliding of the side slope."""
 
 from numpy import arctan, maximum, minimum, pi, tan, where
 
@@ -45,7 +45,7 @@ def height_above_ground(H, z_P, z_g, z_R):
 
 @formula("H_th", source=MADE_UP)
 def height_that_thrusts(H_G, s):
-    """Height of the fill at the shoulder with the make-up fill that replaces the settlement."""
+    """Height of the fill at the crest edge with the compensation fill that replaces the settlement."""
     return where(H_G > 0, H_G + s, 0)
 
 
@@ -63,25 +63,25 @@ def lighter_unit_weight(gamma_E, gamma_P):
 
 @formula("E_aG", source=THRUST)
 def fill_thrust(K_a, gamma_E, H):
-    """Active thrust of the fill at the shoulder, per length of embankment."""
+    """Active thrust of the fill at the crest edge, per length of embankment."""
     return 0.5 * K_a * gamma_E * H**2
 
 
 @formula("E_aQ", source=THRUST)
 def traffic_thrust(K_a, q, H):
-    """Active thrust from the traffic load at the shoulder, per length of embankment."""
+    """Active thrust from the traffic load at the crest edge, per length of embankment."""
     return K_a * q * H
 
 
 @formula("E_ad", source=FACTORED)
 def design_thrust(gamma_G, E_aG, gamma_Q, E_aQ):
-    """Design value of the active thrust at the shoulder."""
+    """Design value of the active thrust at the crest edge."""
     return gamma_G * E_aG + gamma_Q * E_aQ
 
 
 @formula("E_g", source=CONTACT)
 def ground_thrust_share(E_ad, alpha_g, c_u0, L_S, gamma_Rh):
-    """Thrust carried by the soft ground, which is then driven outward at its top: squeezing with a negative share."""
+    """Thrust carried by the soft ground, which drives it outward at its top: extrusion with a negative share."""
     return minimum(E_ad, alpha_g * c_u0 * L_S / gamma_Rh)
 
 
@@ -129,7 +129,7 @@ def height_with_compensation_fill(H_q, p_M, gamma_E):
 
 @formula("b_gs", source=STAGE)
 def field_width_of_stage(b_g, n_S, H_G, H_GF):
-    """Width of the column field beyond the shoulder of the stage, whose toe stays where the final slope has it."""
+    """Width of the column field beyond the crest edge of the stage, whose toe stays where the final slope has it."""
     return maximum(b_g - n_S * (H_GF - H_G), 0)
 
 

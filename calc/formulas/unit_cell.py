@@ -179,5 +179,5 @@ def improvement_factor(s_u, s):
 
 @formula("Ds_pos", source=DEFINITION)
 def settlement_difference(s_cen, s_sho):
-    """Difference of the settlements of centre and shoulder."""
+    """Difference of the settlements of centre and crest edge."""
     return s_cen - s_sho

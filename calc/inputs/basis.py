@@ -21,7 +21,7 @@ class Limits(Table):
         "Greatest settlement after the last stage is filled.", "0.10 m", default=None
     )
     settlement_difference: Length | None = field(
-        "Greatest difference of settlement between centre and shoulder.", "0.05 m", default=None
+        "Greatest difference of settlement between centre and crest edge.", "0.05 m", default=None
     )
     ring_strain: Fraction | None = field("Greatest ring strain of the sleeve.", 0.05, default=None)
     creep_strain: Fraction | None = field(

@@ -19,7 +19,7 @@ class Embankment(Table):
     slope_right: Gradient = field("Right side slope, vertical:horizontal.", "1:2")
     gamma: UnitWeight = field("Unit weight of the fill above water.", "19 kN/m^3")
     gamma_sub: UnitWeight | None = field(
-        "Submerged unit weight of the fill, for make-up fill that settles below water.", "10 kN/m^3", default=None
+        "Submerged unit weight of the fill, for compensation fill that settles below water.", "10 kN/m^3", default=None
     )
     phi: Friction = field("Characteristic effective friction angle of the fill.", "32.5 deg")
     c: Cohesion = field("Characteristic effective cohesion of the fill.", "0 kPa")

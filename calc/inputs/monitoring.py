@@ -115,7 +115,7 @@ class Instrument(Table):
     purpose: Words | None = field(
         "What the readings are for.", "settlement of the ground under the fill, against its course", default=None
     )
-    place: Words | None = field("Where they stand.", "crest, axis and both shoulders, every 50 m", default=None)
+    place: Words | None = field("Where they stand.", "crest, axis and both crest edges, every 50 m", default=None)
     number: Annotated[int, Whole(ge=1, le=100_000)] | None = field("How many in the section.", 9, default=None)
     zero: Line | None = field("When the reading is taken that all others are counted from.", "before the platform",
                               default=None)  # fmt: skip

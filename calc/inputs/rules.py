@@ -205,7 +205,7 @@ def first_lift(load_transfer: LoadTransfer | None) -> Problems:
 
 
 def submerged_fill(makeup_fill: bool, embankment: Embankment) -> Problems:
-    """Make-up fill may settle below water."""
+    """Compensation fill may settle below water."""
     if makeup_fill and embankment.gamma_sub is None:
         yield Problem(("embankment", "gamma_sub"), "be given with makeup_fill", "nothing")
     if embankment.gamma_sub is not None and embankment.gamma_sub >= embankment.gamma:

@@ -106,7 +106,7 @@ class Section(Table):
 
     @property
     def gamma_fill_submerged(self) -> float | None:
-        """Submerged unit weight of the fill in kN/m³; given whenever make-up fill is on."""
+        """Submerged unit weight of the fill in kN/m³; given whenever compensation fill is on."""
         return self.embankment.gamma_sub
 
     def origin(self, path: str) -> Provenance:

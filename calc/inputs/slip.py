@@ -35,7 +35,7 @@ class Slip(Table):
     """Search for the slip surface with the least safety in every stage, on both sides."""
 
     drained: Flag = field(
-        "Whether stages of persistent situations are looked at with drained soft ground as well; undrained they are "
+        "Whether stages of persistent situations are considered with drained soft ground as well; undrained they are "
         "looked at always.",
         True,
     )

@@ -49,21 +49,27 @@ _("k_r1", "k_{ρ,1}", "-", 1, "growth ratio of the table below that of this case
 _("k_r2", "k_{ρ,2}", "-", 1, "growth ratio of the table above that of this case")
 _("F_r1", "F_{ρ,1}", "-", 3, "factor of the table at the growth ratio below")
 _("F_r2", "F_{ρ,2}", "-", 3, "factor of the table at the growth ratio above")
-_("F_so", "F_{so}", "-", 3, "safety of the soft ground against undrained bearing failure")
+_("F_so", "F_{so}", "-", 3, "over-design factor of the soft ground against undrained bearing failure")
 _("c_ume", "c_{u,min,e}", "kPa", 2, "design value of the least strength of the soft ground, without gain")
 
 # Pressure of a stage on the ground
-_("p_E0", "p_{E,0}", "kPa", 2, "pressure of fill, platform and traffic with their factors, before make-up fill")
-_("p_E", "p_E", "kPa", 2, "pressure of embankment, make-up fill and traffic on the ground level with their factors")
+_("p_E0", "p_{E,0}", "kPa", 2, "pressure of fill, platform and traffic with their factors, before compensation fill")
+_(
+    "p_E",
+    "p_E",
+    "kPa",
+    2,
+    "pressure of embankment, compensation fill and traffic on the ground level with their factors",
+)
 _("H_b", "H_b", "m", 2, "height of fill in the stage before")
 _("p_Pb", "p_{P,b}", "kPa", 2, "pressure of the working platform in the stage before")
 _("H_qb", "H_{q,b}", "m", 3, "height of fill that weighs as much as fill and platform of the stage before")
-_("p_Mb", "p_{M,b}", "kPa", 2, "pressure of the make-up fill of the stage before")
+_("p_Mb", "p_{M,b}", "kPa", 2, "pressure of the compensation fill of the stage before")
 _("i_Qb", "i_{Q,b}", "-", 0, "traffic acted in the stage before (1) or not (0)")
 _("f_qb", "f_{q,b}", "-", 2, "factor on the traffic load of the stage before, by the factors of this stage")
 _("q_stb", "q_{st,b}", "kPa", 2, "traffic load of the stage before with the factor of this stage at its source")
 _("p_E0b", "p_{E,0,b}", "kPa", 2, "pressure of fill, platform and traffic of the stage before, factors of this stage")
-_("p_Eb", "p_{E,b}", "kPa", 2, "pressure of the stage before with its make-up fill, factors of this stage")
+_("p_Eb", "p_{E,b}", "kPa", 2, "pressure of the stage before with its compensation fill, factors of this stage")
 _("n_stb", "n_{st,b}", "-", 2, "stress ratio for stability of the stage before")
 _("mu_sb", "μ_{s,b}", "-", 4, "share of the soil with the stress ratio of the stage before")
 _("p_pl", "p_{pl}", "kPa", 2, "pressure of the plant on the lift while it is placed")

@@ -47,8 +47,8 @@ _("q_w", "q_w", "m^3/day", -3, "discharge capacity of the column at a gradient o
 _("k_hs", "k_{h,s}", "m/day", -3, "horizontal permeability of the soft ground", shown="m/s")
 _("l_d", "l_d", "m", 2, "length of the drainage path in the column")
 _("mu_wr", "μ_w", "-", 4, "mean well resistance, as a part of the drainage factor")
-_("Ds_t", "Δs_t", "m", 2, "settlement in the time looked at", shown="mm")
-_("Dt", "Δt", "day", 1, "time looked at", shown="day")
+_("Ds_t", "Δs_t", "m", 2, "settlement in the time considered", shown="mm")
+_("Dt", "Δt", "day", 1, "time considered", shown="day")
 _("Q_c", "Q_c", "m^3/day", -3, "water which one column carries off")
 _("Dh_c", "Δh_c", "m", 2, "head lost in the column", shown="mm")
 

@@ -3,7 +3,7 @@
 from calc.nomenclature.declared import declare as _
 
 # Loads and moduli
-_("H_A", "H_A", "m", 3, "height of fill above the column heads, with working platform and make-up fill")
+_("H_A", "H_A", "m", 3, "height of fill above the column heads, with working platform and compensation fill")
 _("H_ar", "H_{arch}", "m", 3, "the same height, where it is enough for arching to be counted on")
 _("Dsigma_vs0", "Δσ_{v,s,0}", "kPa", 3, "added vertical stress on the soil, none where the column carries all")
 _("Dsigma_vsm", "Δσ_{v,s,m}", "kPa", 3, "mean added vertical stress on the soil over its depth")

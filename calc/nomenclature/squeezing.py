@@ -5,7 +5,7 @@ from calc.nomenclature.declared import declare as _
 _("n_S", "n_S", "-", 2, "horizontal run of the side slope per unit of height")
 _("L_S", "L_S", "m", 2, "horizontal length of the side slope")
 _("L_Sq", "L_{S,q}", "m", 2, "horizontal length of the side slope, platform counted as fill")
-_("D_sq", "D", "m", 2, "thickness of the block squeezed out")
+_("D_sq", "D", "m", 2, "thickness of the extruding wedge")
 _("alpha_t", "α_t", "-", 2, "share of the strength at the top that holds the block back, negative where it drives")
 _("c_um", "c_{u,m}", "kPa", 2, "mean undrained shear strength over the block")
 _("c_ub", "c_{u,b}", "kPa", 2, "undrained shear strength at the base of the block")

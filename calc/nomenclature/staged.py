@@ -17,8 +17,8 @@ _("U_va", "U_{v,a}", "-", 1, "degree of consolidation by vertical flow, by the a
 
 # Staged filling
 _("Ds_k", "Δs_{∞,k}", "m", 1, "final settlement that this step adds", shown="mm")
-_("s_kt", "s_{k,t}", "m", 1, "settlement from this step up to the time looked at", shown="mm")
-_("s_pt", "s_{p,t}", "m", 1, "primary settlement up to the time looked at", shown="mm")
+_("s_kt", "s_{k,t}", "m", 1, "settlement from this step up to the time considered", shown="mm")
+_("s_pt", "s_{p,t}", "m", 1, "primary settlement up to the time considered", shown="mm")
 _("s_pc", "s_{p,c}", "m", 1, "final primary settlement under the load placed so far", shown="mm")
 _("s_pf", "s_{p,∞}", "m", 1, "final primary settlement of the last load", shown="mm")
 _("U_cur", "U_{cur}", "-", 1, "degree of consolidation against the load placed so far", shown="%")
@@ -29,9 +29,9 @@ _("U_s0", "U_{s,0}", "-", 2, "share of the final settlement that comes with the 
 _("OCR", "OCR", "-", 3, "overconsolidation ratio before construction")
 
 # Residual settlement
-_("s_sect", "s_{sec,t}", "m", 1, "secondary settlement up to the time looked at", shown="mm")
-_("s_cr", "s_{cr}", "m", 1, "settlement from creep of the sleeve up to the time looked at", shown="mm")
-_("s_t", "s_t", "m", 1, "settlement at the time looked at, all parts", shown="mm")
+_("s_sect", "s_{sec,t}", "m", 1, "secondary settlement up to the time considered", shown="mm")
+_("s_cr", "s_{cr}", "m", 1, "settlement from creep of the sleeve up to the time considered", shown="mm")
+_("s_t", "s_t", "m", 1, "settlement at the time considered, all parts", shown="mm")
 _("s_hand", "s_{hand}", "m", 1, "settlement at hand-over, all parts", shown="mm")
 _("s_traf", "s_{traf}", "m", 1, "settlement from traffic before hand-over that counts as residual", shown="mm")
 _("s_life", "s_{life}", "m", 1, "settlement at the end of the design life, all parts", shown="mm")
@@ -39,7 +39,7 @@ _("s_res", "s_{res}", "m", 1, "residual settlement", shown="mm")
 _("s_pJ", "s_{p,J}", "m", 1, "primary settlement with the stiffness of the sleeve at this time", shown="mm")
 _("t_b1", "t_{b,1}", "day", 1, "begin of the first step of the programme")
 _("t_en", "t_{e,n}", "day", 1, "end of the last step that places fill")
-_("t_a", "t_a", "day", 1, "age of the step at the date looked at, from its middle")
+_("t_a", "t_a", "day", 1, "age of the step at the date considered, from its middle")
 _("t_mid", "t_{mid}", "day", 1, "middle of the filling")
 _("t_95", "t_{95}", "day", 1, "date at which the sublayer has 95 % of its primary settlement under the fill")
 _("t_res", "t_{res}", "day", 0, "earliest date of handing over for the residual settlement asked for")

@@ -2,9 +2,9 @@
 
 from calc.nomenclature.declared import declare as _
 
-_("E_aG", "E_{a,G}", "kN/m", 2, "active thrust of the fill at the shoulder")
-_("E_aQ", "E_{a,Q}", "kN/m", 2, "active thrust from the traffic load at the shoulder")
-_("E_ad", "E_{a,d}", "kN/m", 2, "design value of the active thrust at the shoulder")
+_("E_aG", "E_{a,G}", "kN/m", 2, "active thrust of the fill at the crest edge")
+_("E_aQ", "E_{a,Q}", "kN/m", 2, "active thrust from the traffic load at the crest edge")
+_("E_ad", "E_{a,d}", "kN/m", 2, "design value of the active thrust at the crest edge")
 _("alpha_g", "α_g", "-", 2, "share of the strength of the soft ground that carries thrust")
 _("E_g", "E_g", "kN/m", 2, "thrust carried by shear of the soft ground under the side slope")
 _("T_spr", "T_{spr}", "kN/m", 2, "tension of the reinforcement from spreading")
@@ -20,8 +20,8 @@ _("H_tR", "H_{th,R}", "m", 3, "height above the reinforcement of the fill that t
 _("E_aR", "E_{a,R,d}", "kN/m", 2, "design value of the active thrust above the reinforcement")
 _("E_ab", "E_{a,b,d}", "kN/m", 2, "design value of the active thrust below the reinforcement")
 _("R_ab", "R_{a,b,d}", "kN/m", 2, "design resistance of the fill between ground and reinforcement to sliding out")
-_("b_gs", "b_{g,st}", "m", 2, "width of the column field beyond the shoulder of the stage")
-_("s_th", "s_{th}", "m", 1, "settlement of the cell that is made up at the shoulder", shown="mm")
+_("b_gs", "b_{g,st}", "m", 2, "width of the column field beyond the crest edge of the stage")
+_("s_th", "s_{th}", "m", 1, "settlement of the cell that is made up at the crest edge", shown="mm")
 _("gamma_Em", "γ_{E,max}", "kN/m^3", 2, "unit weight for the thrust, the larger of fill and working platform")
 _("gamma_El", "γ_{E,min}", "kN/m^3", 2, "unit weight for what holds, the smaller of fill and working platform")
 _("W_S", "W_S", "kN/m", 2, "weight of the side slope")

@@ -1,4 +1,4 @@
-"""Make-up fill: the settlement that the cell gives is filled up again and loads the cell.
+"""Compensation fill: the settlement that the cell gives is filled up again and loads the cell.
 
 The load of each case grows with its own total settlement; the pair is found by the secant method over the cases, each
 step being one solution of every sublayer.
@@ -16,7 +16,7 @@ from calc.formulas.loads import makeup_pressure
 from calc.procedures.cell import CellSolution, Floats, solve_cell
 from calc.procedures.errors import ProcedureError
 
-PROCEDURE = "make-up fill"
+PROCEDURE = "compensation fill"
 METHOD = "secant method on the total settlement"
 TOLERANCE = 1e-9  # change of the settlement in one more pass, relative
 MOST_ITERATIONS = 40  # five are usual; a case that needs more gains load about as fast as it settles
@@ -29,7 +29,7 @@ class MakeupSolution:
 
     ``s_M`` (m, settlement filled up), ``p_M`` (kPa, without factor) and ``Dsigma_0`` (kPa, with ``f_G`` times ``p_M``)
     have the shape of the cases with a last axis of length 1;
-    ``without`` is the solution with no make-up fill, ``cell`` the one with it; ``residual`` is the settlement (m) that
+    ``without`` is the solution with no such fill, ``cell`` the one with it; ``residual`` is the settlement (m) that
     one more pass would add.
     """
 
@@ -53,7 +53,7 @@ def solve_cell_with_makeup(
     h: ArrayLike,
     **cell: ArrayLike,
 ) -> MakeupSolution:
-    """Solve the cell with the load ``Dsigma_0`` (before make-up fill) plus the fill that replaces the settlement.
+    """Solve the cell with the load ``Dsigma_0`` (before compensation fill) plus the fill that replaces the settlement.
 
     The layer axis is last; loads, ``f_G`` (factor on permanent load at its source), ``f_M`` (share of the settlement
     that is filled up), unit weights and the depth of the water ``d_w`` have length 1 on it. ``cell`` are the other
@@ -86,7 +86,7 @@ def _total(solution: CellSolution, h: ArrayLike) -> Floats:
 
 
 def _fixed_point(settled: Callable[[Floats], Floats], start: Floats) -> tuple[Floats, Floats, NDArray[np.int64]]:
-    """Settlement that gives itself again, case by case, from the settlement without make-up fill."""
+    """Settlement that gives itself again, case by case, from the settlement without compensation fill."""
     before, gap_before = np.zeros_like(start), start
     now = start
     iterations = np.zeros(start.shape, dtype=np.int64)

@@ -17,7 +17,7 @@ from calc.sheet import Sheet
 from calc.study.search import Check, Condition, Dates
 
 GAIN, DEGREE, RATIO, RESIDUAL = "gain", "degree", "stress ratio", "residual settlement"
-AFTER = 1.0  # day by which steps that are not dated yet follow the date looked at; nothing of them counts there
+AFTER = 1.0  # day by which steps that are not dated yet follow the date considered; nothing of them counts there
 KEPT = 4096
 MM, PERCENT = 1000.0, 100.0
 

@@ -73,7 +73,7 @@ def file_head(design: Design, found: Sequence[Found], run: Run, wish: Wish) -> l
     states = [
         what,
         f"Inputs: project.toml, SHA-256 {design.sha256}",
-        f"Searched: {searched_words(wish)} {looked} programmes looked at.",
+        f"Searched: {searched_words(wish)} {looked} programmes evaluated.",
         f"Run of all chapters with these dates: {run.outcome}.",
         *(f"{words}: {'; '.join(rows)}." for words, rows in (*_left(run), *_remarks(found))),
     ]
@@ -134,7 +134,7 @@ def _section(found: Found) -> Iterator[str]:
         yield from wrap(words, WIDTH, initial_indent=" " * 4, subsequent_indent=" " * 6)
     saved = found.rows[-1].typed - found.rows[-1].dated.date
     words = "shorter" if saved >= 0 else "longer"
-    yield f"  {abs(saved):g} days {words} than typed; {found.looked} programmes looked at"
+    yield f"  {abs(saved):g} days {words} than typed; {found.looked} programmes evaluated"
 
 
 def _margin(one: Dated) -> str:

@@ -1,19 +1,21 @@
-"""The search for a filling programme takes no longer than an engineer waits for."""
-
-from time import process_time
+"""The search for a filling programme does not try every date, and its benchmark prints what it measures."""
 
 import pytest
 
+from calc.study.programme import Found
 from tests.benchmarks.programme_search import main
 from tests.study.bank import bank_text, search_of
 
 
-def test_search_of_a_section_takes_less_than_three_seconds() -> None:
-    """Seen: 0.9 s of processor time; the three sections of the example together must stay below 10 s."""
-    start = process_time()
-    search_of().dates()
+def test_search_of_a_section_evaluates_few_programmes() -> None:
+    """Seen: 135, by halving; every pair of weeks in three years would be 24 000.
 
-    assert process_time() - start < 6
+    Work is counted and not time, which the load of the machine doubles; the times stand in docs/programme.md.
+    """
+    found = search_of().dates()
+
+    assert isinstance(found, Found)
+    assert 0 < found.looked < 200
 
 
 def test_benchmark_prints_a_row_for_every_section(

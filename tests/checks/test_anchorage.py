@@ -26,7 +26,7 @@ approx = pytest.approx
 
 
 def test_anchorage_by_hand() -> None:
-    """5.5 m of fill, outermost columns 9 m beyond the shoulder of a slope 1:2: 1.0 m of cover, 2.0 m to the toe."""
+    """5.5 m of fill, outermost columns 9 m beyond the crest edge of a slope 1:2: 1.0 m of cover, 2.0 m to the toe."""
     assert mat.cover_at_outermost_columns(5.5, 5.5, 9.0, 2.0) == approx(1.0)
     assert mat.cover_at_outermost_columns(0.6, 5.5, 9.0, 2.0) == approx(0.6)
     assert mat.cover_at_outermost_columns(5.5, 5.5, 12.0, 2.0) == approx(0.0)
@@ -84,7 +84,7 @@ def test_fold_given_below_more_fill_than_the_slope_has_counts_what_is_there_and_
 
 
 def test_anchorage_beyond_the_outermost_columns_by_hand(chapters: Chapters) -> None:
-    """Layer at 0.40 m, fill of 6 m, columns 9 m beyond the shoulder of 1:2: 1.5 m of cover, 0.75 m at the end.
+    """Layer at 0.40 m, fill of 6 m, columns 9 m beyond the crest edge of 1:2: 1.5 m of cover, 0.75 m at the end.
 
     DA1-2: tan 32.5 and tan 30 divided by 1.25, both by 1.05; 0.8 above and 0.7 below; folded back 9 m below 2 m.
     """

@@ -98,7 +98,7 @@ def test_sleeve_counts_on_request_only_and_without_a_substitute_angle(chapters: 
     done = chapters(asked)
     stability = done["stability"]
     tension = done["unit_cell"].scopes["settlement"]["F_Ri"].at(
-        position="shoulder", load="G", stiffness="long-term", stage=FINAL
+        position="crest edge", load="G", stiffness="long-term", stage=FINAL
     )  # fmt: skip
     found = stability.scopes["sleeve"]["c_rm"].at(variant=FIRST, stage=FINAL).array
 

@@ -71,7 +71,7 @@ def test_makeup_fill_adds_load_and_settlement(chapters: Chapters) -> None:
     assert cell["s_0"].at(**final).array == pytest.approx(without, rel=1e-12)
     assert cell["s"].at(**final).array > without
     assert cell["s_M"].at(**final).array == pytest.approx(cell["s"].at(**final).array, rel=1e-8)
-    shoulder = {**final, "position": "shoulder"}
+    shoulder = {**final, "position": "crest edge"}
     assert cell["s"].at(**shoulder).array == pytest.approx(without, rel=1e-12)
 
 

@@ -68,7 +68,7 @@ def test_slope_falls_from_the_shoulder_to_nothing_at_its_toe(H: float, b: float,
 
 
 def test_edge_of_the_columns_by_hand() -> None:
-    """Fill 6 m, slope 1:2, columns to 8 m beyond the shoulder: 2 m stand there, 1.35 · 19 · 2 = 51.3 kPa; strength 10
+    """Fill 6 m, slope 1:2, columns to 8 m beyond the crest edge: 2 m stand there, 1.35 · 19 · 2 = 51.3 kPa; strength 10
     kPa bears (2 + π) · 10 = 51.42 kPa."""
     height = cf.height_at_outermost_columns(6.0, 8.0, 2.0)
 

@@ -20,7 +20,7 @@ def test_pressure_as_placed_by_hand() -> None:
 
 @pytest.mark.parametrize(("gamma_G", "f_G"), [(1.35, 1.0), (1.0, 1.1)])
 def test_make_up_fill_is_factored_once_like_the_fill(gamma_G: float, f_G: float) -> None:
-    """The same load as the cell gets with the fill and the make-up fill as one."""
+    """The same load as the cell gets with the fill and the compensation fill as one."""
     as_placed = sp.embankment_pressure(gamma_G, f_G * 19.0, 4.0, 1.3, 10.0)
     one = sp.embankment_pressure(gamma_G, f_G * 19.0, 4.0 + 5.7 / 19, 1.3, 10.0)
 

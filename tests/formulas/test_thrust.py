@@ -140,7 +140,7 @@ def test_reinforcement_serves_the_side_that_pulls_more() -> None:
 
 
 def test_weight_over_the_column_field_is_that_of_the_slope_up_to_its_edge() -> None:
-    """The slope is as high as its run tells: its weight from the shoulder to the edge of the field, summed."""
+    """The slope is as high as its run tells: its weight from the crest edge to the edge of the field, summed."""
     x = (np.arange(2000) + 0.5) * 7.0 / 2000
     W_S = thrust.slope_weight(19.0, 2.0, 5.0)
 
@@ -184,7 +184,7 @@ def test_ground_below_and_what_is_left_hold_the_thrust(E_ad: float, R_hgd: float
 
 
 def test_outermost_column_stands_where_the_active_wedge_of_the_shoulder_ends() -> None:
-    """The wedge falls from the shoulder under 45 degrees less half the friction angle against the vertical."""
+    """The wedge falls from the crest edge under 45 degrees less half the friction angle against the vertical."""
     L_p = float(thrust.distance_without_columns(H=5.0, n_S=2.0, phi=radians(30)))
 
     assert L_p == approx(5 * (2 - tan(radians(30))), rel=1e-12)
@@ -223,7 +223,7 @@ def test_fill_between_ground_and_reinforcement_is_held_on_both_faces() -> None:
 
 
 def test_field_of_a_stage_ends_where_its_columns_end() -> None:
-    """Slopes 1:2 to 6 m with columns 9 m beyond the crest edge: at 4 m of fill the shoulder stands 4 m further out, at
+    """Slopes 1:2 to 6 m with columns 9 m beyond the crest edge: at 4 m of fill it stands 4 m further out, at
     1 m of fill 10 m, beyond the columns."""
     assert thrust.field_width_of_stage(9.0, 2.0, 6.0, 6.0) == 9.0
     assert thrust.field_width_of_stage(9.0, 2.0, 4.0, 6.0) == 5.0

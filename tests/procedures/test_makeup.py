@@ -1,4 +1,4 @@
-"""Make-up fill: load and settlement that belong together."""
+"""Compensation fill: load and settlement that belong together."""
 
 from typing import Any
 
@@ -110,7 +110,9 @@ def test_result_is_continuous_where_the_water_is_reached() -> None:
 def test_cases_without_equilibrium_in_time_are_an_error_with_their_number(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(makeup, "MOST_ITERATIONS", 1)
 
-    with pytest.raises(ProcedureError, match=r"make-up fill: 1 of 2 cases found no equilibrium in 1 iterations; one"):
+    with pytest.raises(
+        ProcedureError, match=r"compensation fill: 1 of 2 cases found no equilibrium in 1 iterations; one"
+    ):
         solved(np.array([0.1, 100.0])[:, None])
 
 

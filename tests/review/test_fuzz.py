@@ -104,8 +104,8 @@ def test_a_thousand_changed_forms_are_taken_or_refused(plain: Case, tmp_path: Pa
     text = re.sub(r'(key = "T/(?!sleeve/ring_tension).*\n)effect = "89.4 kN/m"', r'\1effect = ""', text)
     counted = {"taken": 0, "refused": 0}
     for _ in range(1000):
-        content = text.encode()
-        for _ in range(chance.choice([1, 1, 2, 5])):
+        content = rewritten(text, chance).encode()
+        for _ in range(chance.choice([0, 1, 1, 2, 5])):
             content = changed_bytes(content, chance) if chance.random() < 0.7 else changed_value_of(content, chance)
         try:
             take_own_values(tmp_path, plain.run, content, "form.toml")
@@ -117,7 +117,29 @@ def test_a_thousand_changed_forms_are_taken_or_refused(plain: Case, tmp_path: Pa
             reasons = ""
         assert all(line.startswith("form.toml: ") and line.isprintable() for line in reasons.splitlines())
 
-    assert min(counted.values()) > 5
+    assert min(counted.values()) > 100
+
+
+def rewritten(text: str, chance: random.Random) -> str:
+    """The same form as another checker might fill it in: other values, blanks, comments, blank lines."""
+    lines = text.split("\n")
+    for _ in range(chance.choice([1, 2, 4])):
+        index = chance.choice([index for index, line in enumerate(lines) if " = " in line])
+        key, value = lines[index].split(" = ", 1)
+        new = {
+            "method": ['"By a chart."', '"By another program, written for this check."'],
+            "tolerance": ["4.0", "5", "10.0"],
+            "effect": ['"89.5 kN/m"', '"90000 N/m"', '"89.4  kN/m"'] if "kN/m" in value else ['""'],
+            "date": ["2025-06-02", "2025-12-31"],
+        }.get(key, [value])
+        match chance.randrange(4):
+            case 0:
+                lines[index] = f"{key}  =  {value}"
+            case 1:
+                lines.insert(index, chance.choice(["", "# checked twice", "   "]))
+            case _:
+                lines[index] = f"{key} = {chance.choice(new)}"
+    return "\n".join(lines)
 
 
 def changed_value_of(content: bytes, chance: random.Random) -> bytes:

@@ -98,8 +98,8 @@ def test_margin_is_that_of_what_governs_else_the_smallest() -> None:
 
 
 def test_a_programme_may_be_longer_than_typed() -> None:
-    assert "  0 days shorter than typed; 5 programmes looked at" in row(governs="stage before it")
-    assert "  50 days longer than typed; 5 programmes looked at" in row(governs="stage before it", hand_over=450.0)
+    assert "  0 days shorter than typed; 5 programmes evaluated" in row(governs="stage before it")
+    assert "  50 days longer than typed; 5 programmes evaluated" in row(governs="stage before it", hand_over=450.0)
 
 
 def test_names_of_a_project_do_not_steer_the_terminal() -> None:
@@ -123,6 +123,6 @@ def test_head_of_the_file_names_inputs_search_and_outcome() -> None:
     assert design_of().sha256 in " ".join(head)
     assert searched_words(Wish(cautious=True, step=7.0)) in " ".join(head)
     assert "c_h at the lower end of its range" in " ".join(head)
-    assert f"{found_in().looked} programmes looked at." in " ".join(head)
+    assert f"{found_in().looked} programmes evaluated." in " ".join(head)
     assert "Run of all chapters with these dates: fail." in head
     assert "Fails in that run: section A, Sleeve: Tension (1.234)." in head
