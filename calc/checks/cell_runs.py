@@ -53,7 +53,7 @@ def settlement(sheet: Sheet, section: Section) -> Scope:
     cell_standard.solve(scope, section)
     sheet.limitation(
         "positions",
-        "Shoulder and mid-slope lie outside the cell's assumption of a load that is wide compared with the depth of "
+        "Crest edge and mid-slope lie outside the cell's assumption of a load that is wide compared with the depth of "
         "the soft ground; they serve the differential settlement only.",
     )
     return scope

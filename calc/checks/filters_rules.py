@@ -119,7 +119,7 @@ def clogging(sheet: Sheet, section: Section, data: FilterData) -> None:
         soils = tuple(soil for soil in soils if not soil.is_fill)
         sheet.notes.append(
             "The flow is steady toward the columns: fines of the fill are washed away from the sleeve, and clogging is "
-            "looked at from the side of the soil only."
+            "considered from the side of the soil only."
         )
     spread = dict(zip(sheet.axes["layer"], sheet["C_U"].array, strict=True))
     for soil in soils:

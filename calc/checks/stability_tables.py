@@ -65,7 +65,7 @@ def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], 
     note = (
         "Compensation fill: the pressure that replaces the settlement, largest over loads and factor sets, in addition "
         "to the fill over the same width. The stress shares multiply the added stress of the embankment at the place "
-        "looked at, on soil and on column. The gain of strength counts between the outermost columns only. "
+        "considered, on soil and on column. The gain of strength counts between the outermost columns only. "
         "Characteristic values."
     )
     return Table("handed-stages", "Handed over: stages and stress shares", head, rows, note)

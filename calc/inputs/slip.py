@@ -36,7 +36,7 @@ class Slip(Table):
 
     drained: Flag = field(
         "Whether stages of persistent situations are considered with drained soft ground as well; undrained they are "
-        "looked at always.",
+        "considered always.",
         True,
     )
     water_mode: Annotated[str, OneOf(words=WATER_MODES)] = field(
