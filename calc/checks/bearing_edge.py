@@ -26,7 +26,7 @@ from calc.procedures.extrusion import rows_needed
 from calc.sheet import Scope, Sheet, Value
 from calc.sheet.values import spread, union_axes
 
-ROW_INPUTS = ("p_x", "L_S", "t_soft", "c_u0e", "rho_ud", "alpha_t", "gamma_Re")
+ROW_INPUTS = ("p_x", "L_S", "t_soft", "c_u0e", "rho_ud", "alpha_t", "L_t", "gamma_Re")
 LOAD = ("field_for_load", "Width of the column field for vertical load")
 BEARING = ("edge_bearing", "Soft ground beyond the outermost columns, undrained")
 
@@ -62,11 +62,11 @@ def _rows(sheet: Sheet, section: Section, side: Side) -> None:
     shape = [scope[name].at(stage=filled) if "stage" in scope[name].axis_names else scope[name] for name in ROW_INPUTS]
     axes = union_axes(shape)
     size = tuple(len(axis.labels) for axis in axes)
-    p, length, deep, top, growth, share, factor = (
+    p, length, deep, top, growth, share, held, factor = (
         np.array(np.broadcast_to(spread(one.array, one.axes, axes), size)) for one in shape
     )
     needed = rows_needed(
-        distance, p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, gamma_Re=factor
+        distance, p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, L_t=held, gamma_Re=factor
     )  # fmt: skip
     sheet.notes.append(f"Column rows needed beyond the crest edge against lateral extrusion, {side.words}: {needed}.")
 

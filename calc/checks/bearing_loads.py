@@ -32,6 +32,7 @@ from calc.formulas.stage_pressure import (
     pressure_of_traffic,
     pressure_with_makeup,
     quasi_permanent_traffic,
+    slowest_horizontal_time,
     soil_pressure_under_new_lift,
     soil_share_of_lift,
     soil_share_of_pressure,
@@ -81,12 +82,15 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     slower = governing["f_tr"].array / loose["f_tr"].array if loose else 1.0
     low = time["f_ch"].at(course=LOW)
     times = governing["t_hm"].array * slower / low.array
-    slowest = governing["t_hm"].at(layer=governing["t_hm"].labels("layer")[int(np.argmax(times))])
-    sheet.reading(
-        "t_hL", float(times.max()), inputs=[slowest, low],
-        title="Mean time of horizontal flow, slowest sublayer, lower end of c_h",
-        note="one rate with this mean time lies below the several exponentials",
-    )  # fmt: skip
+    place = int(np.argmax(times))
+    for name, scope, symbol in (("t_hms", governing, "t_hm"), ("f_trs", governing, "f_tr"), ("f_trl", loose, "f_tr")):
+        if scope is None:
+            sheet.take(name, sheet["f_trs"], note="the sleeve has tension in every sublayer")
+        else:
+            value = scope[symbol]
+            sheet.take(name, value.at(layer=value.labels("layer")[place]) if "layer" in value.axis_names else value)
+    sheet.take("f_chl", low)
+    sheet(slowest_horizontal_time)
     sheet(degree_while_placed)
 
 

@@ -293,8 +293,9 @@ def bearable(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | Non
         for scope in done["sleeve"].scopes.values()
         if "u_R" in scope
     ]
-    ratio = max(found, key=lambda one: float(one.array.max()))
-    case = ratio.case_at(int(np.argmax(ratio.array)))
+    # Sublayers within the head zone have no number.
+    ratio = max(found, key=lambda one: float(np.nanmax(one.array)))
+    case = ratio.case_at(int(np.nanargmax(ratio.array)))
     tension = done["unit_cell"].scopes["strain"]["F_R"].at(stiffness=SHORT, point=TOP, **case)
     if not tension.valid.all() or float(tension.array) <= 0 or float(ratio.at(**case).array) <= 0:
         return None

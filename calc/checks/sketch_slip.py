@@ -1,6 +1,6 @@
 """The critical slip circle over layers, columns and reinforcement, and the contours over the centres."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate
 
 import numpy as np
@@ -13,9 +13,12 @@ from calc.procedures.contours import isolines
 from calc.procedures.slip import Circle, Contours, Result
 from calc.sheet import Scope, number_text
 
+Pair = tuple[float, float]
+
 MARGIN = 4.0
 WIDTH, BESIDE = 104.0, 62.0  # of the cross-section and of the contours beside it, mm
 LEVELS = 6
+LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, over the size of the frame
 
 
 def slip_sketch(section: Section, case: Mapping[str, str], scope: Scope, found: Result, words: str) -> Scene:
@@ -109,13 +112,18 @@ def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> S
     alt = f"Contours of the minimum over-design factor over the centres of the circles, {words}."
     items: list[Item] = [Polygon(box(float(grid.x[0]), float(grid.x[-1]), float(grid.y[-1]), float(grid.y[0])), "none")]
     low = float(np.nanmin(grid.factor))
+    taken = [found.centre]
+    frame = (float(grid.x.min()), float(grid.x.max())), (float(grid.y.min()), float(grid.y.max()))
+    size = max(frame[0][1] - frame[0][0], frame[1][1] - frame[1][0])
+    room = LABEL[0] * size, LABEL[1] * size
     for step in range(1, LEVELS + 1):
         level = low * (1 + 0.04 * step**1.5)
         lines = isolines(grid.x, grid.y, grid.factor, level)
         items.extend(Line(line, "thin") for line in lines)
-        for longest in sorted(lines, key=len)[-1:]:
-            x, y = longest[len(longest) // 2]
-            items.append(Label(x, y, number_text(level, 2), "middle", "small"))
+        place = _free_place([point for line in lines for point in line], taken, room, frame)
+        if place is not None:
+            taken.append(place)
+            items.append(Label(*place, number_text(level, 2), "middle", "small"))
     x, y = found.centre
     items.append(Label(x, y, "×", "middle", "normal"))
     tried = f"{found.tried} circles tried"
@@ -126,3 +134,19 @@ def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> S
         f"× the critical centre; first grid, before refinement. {tried}; left out: {rejected or 'none'}{widened}{edge}."
     )
     return Scene(key, title, alt, tuple(items), width_mm=BESIDE, note=f"{words}. {note}")
+
+
+def _free_place(
+    points: Sequence[Pair], taken: Sequence[Pair], room: Pair, frame: tuple[Pair, Pair]
+) -> Pair | None:  # fmt: skip
+    """The point of a line within the frame farthest from what is written already; None where there is no room."""
+
+    def free(point: Pair) -> float:
+        return min(max(abs(point[0] - x) / room[0], abs(point[1] - y) / room[1]) for x, y in taken)
+
+    inside = [
+        one for one in points
+        if all(low + gap / 2 <= at <= high - gap / 2 for at, gap, (low, high) in zip(one, room, frame, strict=True))
+    ]  # fmt: skip
+    best = max(inside, key=free, default=None)
+    return best if best is not None and free(best) >= 1 else None

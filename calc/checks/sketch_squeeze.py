@@ -19,6 +19,7 @@ class Block:
     beyond: float
     thickness: float
     soft: float
+    held: float
 
 
 def draw_block(sheet: Sheet, side: Side, state: str) -> None:
@@ -27,7 +28,7 @@ def draw_block(sheet: Sheet, side: Side, state: str) -> None:
     def draw(cases: Cases) -> None:
         key = f"{state}{side.ending}"
         scope, case = sheet.scopes[key], cases[sheet.key, key]
-        numbers = [scope[name].number(case) or 0.0 for name in ("H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft")]
+        numbers = [scope[name].number(case) or 0.0 for name in ("H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft", "L_t")]
         # Scenes stand before profiles on the pages, and are numbered so.
         place = sum(isinstance(one, Scene) for one in sheet.figures)
         sheet.figures.insert(place, block_sketch(key, side.words, Block(*numbers)))
@@ -77,8 +78,10 @@ def _forces(block: Block) -> Iterator[Item]:
         yield Label(
             middle, -0.84 * depth, symbol_text(base) + ", " + symbol_text("tau_b") if left == 0 else symbol_text(base)
         )
-        yield Arrow(middle + run / 2, -0.06 * depth, middle - run / 2, -0.06 * depth)
-        yield Label(middle, -0.17 * depth, symbol_text("alpha_t") + " " + symbol_text(top))
+        held = min(right, block.held) - left
+        if held > 0:
+            yield Arrow(left + 0.75 * held, -0.06 * depth, left + 0.25 * held, -0.06 * depth)
+            yield Label(left + held / 2, -0.17 * depth, symbol_text("alpha_t") + " " + symbol_text(top))
 
 
 def _lengths(block: Block) -> Iterator[Item]:

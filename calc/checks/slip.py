@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.checks.frame import CELL_RATIO, GIVEN_RATIO, at_labels, given_of_section
+from calc.checks.mobilised import state_strain
 from calc.checks.ratio_limits import LARGEST_MEASURED, unproven
 from calc.checks.slip_blocks import blocks
 from calc.checks.slip_cases import (
@@ -83,6 +84,8 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     _demand(searches)
     _doubted(sheet, unproven(section, done))
     limits(sheet, section)
+    turns = [one.key for one in sheet.verdicts if one.key.startswith("global_stability") and one.state == "pass"]
+    state_strain(sheet, section, searches.across, turns)
 
 
 def _doubted(sheet: Sheet, why: str) -> None:

@@ -7,11 +7,10 @@ import numpy as np
 
 from calc.checks.consolidation_strength import cell_gains, credited_gains
 from calc.checks.frame import frame
+from calc.checks.mobilised import mobilised
 from calc.checks.slip_model import ACROSS, BELOW_TOES, Case, Ties, model, profile
 from calc.checks.squeeze_ground import Side
-from calc.formulas.sleeve import characteristic_resistance, design_resistance, long_term_strength, uncertainty_factor
 from calc.inputs import Design, Section
-from calc.inputs.sleeve import ReinforcementLayer
 from calc.levels import above
 from calc.procedures.slip import Circle, Search
 from calc.procedures.slip.model import Direction, Method
@@ -90,6 +89,7 @@ class Searches:
         field = profile(section, section.stages[-1])
         self.bottom = field.toes - BELOW_TOES
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+        self.tension = {k: mobilised(sheet, section, done, k) for k in self.across}
 
     def states(self) -> Sequence[State]:
         """The states that the project asks for."""
@@ -123,7 +123,7 @@ class Searches:
         if sleeve is not None and not state.lift:
             least = [sleeve["c_r"].number({**label, "layer": layer}) for layer in self.sheet.axes["layer"]]
             c_eq = min(value or 0.0 for value in least) / made.gamma_c
-        ties = tuple(Ties(k, strength_of(self.section.reinforcement[k], one.situation)) for k in self.across)
+        ties = tuple(Ties(k, held.number({"stage": label["stage"]}) or 0.0) for k, held in self.tension.items())
         return Case(
             one, made, state.drained, (shares[0], shares[1]), float(self.sheet["a_E"].array),
             gain=self.gains[state.cell][stage], makeup=makeup, c_eq=c_eq, held=self.sheet["V_toe"].number(label) or 0.0,
@@ -201,18 +201,3 @@ def around(circle: Circle, search: Search) -> Search:
 def direction_of(side: Side) -> Direction:
     """The way the mass slides on a side; where both sides are alike the right one stands for both."""
     return "left" if side.ending == "_left" else "right"
-
-
-def strength_of(layer: ReinforcementLayer, situation: str) -> float:
-    """Design strength of a layer in kN/m, derived line by line in the chapter on the reinforcement."""
-    gamma_M = getattr(layer.gamma_M, situation)  # noqa: N806 - printed symbol
-    found = []
-    if layer.factors is not None:
-        by = {f"A_{k}": getattr(layer.factors, f"A{k}").value for k in range(1, 6)}
-        found.append(design_resistance(R_Bk=characteristic_resistance(R_Bk0=layer.strength, **by), gamma_M=gamma_M))
-    if layer.iso20432 is not None:
-        iso = layer.iso20432
-        f_s = uncertainty_factor(R_1=iso.R1.value, R_2=iso.R2.value)
-        by = {name: getattr(iso, name).value for name in ("RF_CR", "RF_ID", "RF_W", "RF_CH")}
-        found.append(design_resistance(R_Bk=long_term_strength(R_Bk0=layer.strength, f_s=f_s, **by), gamma_M=gamma_M))
-    return float(min(found))

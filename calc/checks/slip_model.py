@@ -20,7 +20,7 @@ BESIDE = 3.0  # width of the ground beside the toe of the slope over the height 
 
 @dataclass(frozen=True, slots=True)
 class Ties:
-    """One layer of reinforcement across: place in the project file and design strength in kN/m."""
+    """One layer of reinforcement across: place in the project file and the tension counted in kN/m."""
 
     place: int
     strength: float

@@ -15,6 +15,8 @@ from calc.checks.ratio_limits import unproven
 from calc.checks.rests import COLUMNS
 from calc.checks.sketch_squeeze import draw_block
 from calc.checks.squeeze_ground import Side, counted, field_of_stage, slope
+from calc.checks.squeeze_limits import STATES, limits, outside_range
+from calc.checks.squeeze_reach import held_top, reach
 from calc.checks.wedge_conditions import unmet
 from calc.formulas import bending as be
 from calc.formulas import extrusion as ex
@@ -24,14 +26,13 @@ from calc.formulas.shear_parameters import column_stress_share
 from calc.formulas.stage_pressure import permanent_pressure, pressure_of_plant
 from calc.inputs import Section
 from calc.procedures.extrusion import METHOD, Wedge, beyond_columns, critical
-from calc.sheet import Origin, Scope, Sheet, number_text
+from calc.sheet import Origin, Scope, Sheet
 from calc.sheet.values import spread, union_axes
 
 WEDGE = ("c_u0i", "c_u0d", "c_u0e", "rho_ud", "L_S", "b_gs", "alpha_t", "a_E", "A_E", "d_c", "phi_cd", "gamma_ceff",
-         "p_cN")  # fmt: skip
+         "p_cN", "L_t")  # fmt: skip
 Floats = NDArray[np.float64]
-GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o")
-STATES = (("squeeze_lift", "while a lift is placed"), ("squeeze", "at the end of a stage"))
+GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o", "L_to")
 RELIES = "the length of every column, the stress ratio, and stops by pore pressure and lateral rate"
 LONG, GROWING = 4.0, 2.0
 THIN = (
@@ -45,6 +46,7 @@ def squeeze(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, left: Mapping[str, list[str]]
 ) -> None:  # fmt: skip
     """The wedge with columns in every stage; ``left`` are the stages that the soil alone leaves open, by state."""
+    reach(sheet, section, side)
     untreated = bare(sheet, section, side, "untreated", "Lateral extrusion without columns and without gain", 0.0)
     untreated(ex.extrusion_safety, p_sE="p_x")
     if side.extent is None:
@@ -69,8 +71,8 @@ def squeeze(
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
     if scopes:
         draw_block(sheet, side, list(scopes)[-1])
-        _limits(sheet)
-        _range(sheet, section, side)
+        limits(sheet, section, side)
+        outside_range(sheet, section, side)
     note = (
         "Resistance over effect, both with their partial factors: 1 is needed. Least over the factor sets. Untreated: "
         "no columns, no gain of strength, the whole pressure; for comparison."
@@ -136,6 +138,8 @@ def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, exte
     scope(sq.slope_length, H="H_q")
     scope(sq.block_length_in_field, b_g="b_gs")
     scope(sq.block_length_beyond_field)
+    held_top(scope, section, side)
+    scope(sq.held_length_beyond_field)
     scope(ex.height_left_at_last_column, b_g="b_gs")
     _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[one] for one in GROUND)))
     ground = {"c_u0": "c_u0e", "rho_u": "rho_ud"}
@@ -187,6 +191,9 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
         scope(step)
     field_strength(scope)
     scope(design_strength_with_gain, c_ud="c_u0i", c_u="c_u0k")
+    held_top(scope, section, side)
+    scope(sq.held_length_in_field)
+    scope(sq.held_length_beyond_field)
     scope(sq.strength_along_top)
     scope(ex.height_left_at_last_column, b_g="b_gs")
     scope(ex.mean_stress_factor)
@@ -272,38 +279,4 @@ def beyond(sheet: Sheet, section: Section, side: Side) -> None:
         return
     sheet.verdict(
         key, title, effect=scope["p_x"].at(stage=open_stages), resistance=scope["p_Rxd"].at(stage=open_stages)
-    )
-
-
-def _range(sheet: Sheet, section: Section, side: Side) -> None:
-    """Say beside the verdicts where the wedge is used outside what it was compared with limit analysis for."""
-    highest = max(stage.fill_height for stage in section.stages)
-    given = (
-        ("thickness of the soft ground", float(sheet["t_soft"].array), 3.0, 10.0, "m"),
-        ("run of the slope", side.slope * highest, 8.0, 18.0, "m"),
-        ("undrained strength at the top", float(sheet["c_u0k"].array), 5.0, 15.0, "kN/m²"),
-        ("area ratio", float(sheet["a_E"].array), 0.10, 0.20, ""),
-    )
-    outside = [
-        f"{words} {number_text(value, 2)} {unit}".rstrip() + f" for {low:g} to {high:g}"
-        for words, value, low, high, unit in given
-        if not low <= value <= high
-    ]
-    if outside:
-        sheet.limitation(
-            f"squeeze-range{side.ending}",
-            "The extruding wedge was compared with limit analysis in a range that this design leaves: "
-            f"{'; '.join(outside)}.",
-            "fitted to limit analysis, project rule ▵",
-            turns=[f"{key}{side.ending}" for key, _ in STATES],
-        )
-
-
-def _limits(sheet: Sheet) -> None:
-    sheet.limitation(
-        "squeeze-field",
-        "The wedge with columns is compared with plane limit analysis of one soft layer over a firm base. Not "
-        "modelled: soil that flows between the columns, three dimensions, progressive bending, softening, a crust, "
-        "several layers of contrast, columns that do not stand in the firm layer.",
-        "fitted to limit analysis, project rule ▵",
     )

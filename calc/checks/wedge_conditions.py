@@ -1,17 +1,15 @@
 """What the shear force of the columns in the extruding wedge relies on: firm base, ring resistance, reinforcement."""
 
 from calc.checks.frame import given_of_section
-from calc.checks.slip_cases import strength_of
-from calc.checks.slip_model import ACROSS, profile
-from calc.checks.squeeze_ground import Side
+from calc.checks.mobilised import mobilised, state_strain
+from calc.checks.slip_model import ACROSS
+from calc.checks.squeeze_ground import Side, sides
+from calc.checks.squeeze_reach import laid
 from calc.formulas import thrust as th
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.extrusion import held_thrust, ring_reserve
 from calc.formulas.ground import active_coefficient
 from calc.inputs import Section
-from calc.inputs.sleeve import ReinforcementLayer
-from calc.inputs.stages import Stage
-from calc.levels import above
 from calc.sheet import Origin, Scope, Sheet
 
 LEAST_RING = 60.0  # kPa
@@ -54,7 +52,7 @@ def _held(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
 ) -> list[str]:  # fmt: skip
     """The reinforcement holds the active thrust of the fill and the shear counted at the top."""
-    across = [one for one in section.reinforcement if one.direction in ACROSS]
+    across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
     if not across:
         return ["no reinforcement across holds the thrust of the fill"]
     scope = sheet.scope(f"wedge_held{side.ending}", f"Thrust that the reinforcement holds, {side.words}")
@@ -72,9 +70,20 @@ def _held(
     scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
     need = scope(held_thrust)
-    values = [0.0, *(_laid(section, stage, across) for stage in section.stages)]
-    carried = scope.reading("T_acr", values, ["stage"], title="Design strength of all layers across",
-                            note="derived line by line in the chapter on the reinforcement")  # fmt: skip
+    tension = {k: mobilised(sheet, section, done, k) for k in across}
+    values = [
+        sum((float(tension[k].at(stage=label).array) for k in present), 0.0)
+        for label, present in zip(
+            sheet.axes["stage"], [[], *(laid(section, stage) for stage in section.stages)], strict=True
+        )
+    ]
+    names = " + ".join(section.reinforcement[k].name for k in across)
+    carried = scope.reading(
+        "T_acr", values, ["stage"], title="Tension of all layers across that lie in the stage",
+        inputs=list(tension.values()), note=f"{names}, each from the stage on in which it lies",
+    )  # fmt: skip
+    turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
+    state_strain(sheet, section, across, turns)
     short = []
     for label in stages:
         worst, own = float(need.at(stage=label).array.max()), float(carried.at(stage=label).array)
@@ -83,9 +92,3 @@ def _held(
     return (
         [f"the reinforcement across does not hold thrust and shear at the top in {', '.join(short)}"] if short else []
     )
-
-
-def _laid(section: Section, stage: Stage, across: list[ReinforcementLayer]) -> float:
-    """Design strength in kN/m of the layers across that lie within the fill of a stage."""
-    crest = profile(section, stage).crest
-    return sum(strength_of(one, stage.situation) for one in across if above(crest, one.level))

@@ -97,9 +97,9 @@ def wedge_resistance(c_umi, c_umx, tau_i, S_b, tau_b, L_f, alpha_t, S_0, D_sq, k
 
 
 @formula("p_Rx", source=BEYOND)
-def resistance_beyond_columns(c_um, c_ub, alpha_t, c_u0, L_o, D_sq, k_ex):
+def resistance_beyond_columns(c_um, c_ub, L_o, alpha_t, c_u0, L_to, D_sq, k_ex):
     """Pressure at which a wedge without columns is extruded, its inner plane where the columns end."""
-    return (4 * c_um + (c_ub + alpha_t * c_u0) * L_o / D_sq) / k_ex
+    return (4 * c_um + (c_ub * L_o + alpha_t * c_u0 * L_to) / D_sq) / k_ex
 
 
 @formula("p_x", source=STATICS)

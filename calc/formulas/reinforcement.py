@@ -3,7 +3,7 @@
 The strength chain and the creep strain are those of :mod:`calc.formulas.sleeve`, with the symbols of the reinforcement.
 """
 
-from numpy import maximum, tan
+from numpy import maximum, minimum, tan
 
 from calc.formula import Source, formula
 
@@ -16,6 +16,10 @@ PULL_OUT = Source(
 )
 LENGTH = Source("project rule: straight and folded part anchor together", evidence="derived")
 STATICS = Source("statics of the anchorage", evidence="derived")
+STIFFNESS = Source("definition of the tensile stiffness", evidence="derived")
+COMPATIBLE = Source(
+    "project rule: stability counts no tension at which the strain allowed is exceeded", evidence="derived"
+)
 RATIO = Source("definition of the utilisation", evidence="derived")
 
 
@@ -29,6 +33,18 @@ def tension_across(T_ds, T_m, T_stab):
 def seam_tension(c_ur, n_pan, b_pan):
     """Tension across the seams while a wave of soft ground drags the panels in front of the advancing fill."""
     return c_ur * n_pan * b_pan
+
+
+@formula("T_eps", source=STIFFNESS)
+def tension_at_allowed_strain(J_rt, eps_all):
+    """Tension of the layer at the strain allowed."""
+    return J_rt * eps_all
+
+
+@formula("T_mob", source=COMPATIBLE)
+def mobilised_tension(R_rl, T_eps):
+    """Tension of the layer that stability counts on."""
+    return minimum(R_rl, T_eps)
 
 
 @formula("u_r", source=RATIO)

@@ -1,6 +1,6 @@
 """Ring tension: depth and combination of actions at which the cell is evaluated, and what halved sublayers change."""
 
-from numpy import absolute, maximum, where
+from numpy import absolute, maximum, minimum, where
 
 from calc.formula import Source, formula
 
@@ -25,8 +25,8 @@ def head_zone_depth(d_c, t_up):
 
 @formula("z_F", source=TOP)
 def evaluation_depth(i_T, z, h, z_h):
-    """Depth at which the ring tension is evaluated: mid-depth, or the top but not in the head zone."""
-    return where(i_T > 0, maximum(z - h / 2, z_h), z)
+    """Depth at which the ring tension is evaluated: mid-depth, or the top, below the head zone if that ends there."""
+    return where(i_T > 0, minimum(maximum(z - h / 2, z_h), z + h / 2), z)
 
 
 @formula("sigma_v0z", source=STATICS)

@@ -14,6 +14,10 @@ FIELD = Source(
 GAINED = Source("project rule: a gain is computed for half the height of the fill at least", evidence="derived")
 EXTENT = Source("geometry of block and column field", evidence="derived")
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
+REACH = Source(
+    "geometry of reinforcement and side slope, whose toe stays where the final slope has it", evidence="derived"
+)
+COVERED = Source("project rule: the ground is held back only where reinforcement lies over it", evidence="derived")
 LINEAR = Source("strength growing linearly with depth", evidence="derived")
 
 
@@ -65,10 +69,40 @@ def mean_gain(Dc_u, L_g, L_f, L_S):
     return Dc_u * L_g / maximum(L_f, L_S / 1000)
 
 
+@formula("h_Re", source=REACH)
+def height_of_layer_over_ground(z_Re, z_g):
+    """Height of the layer over the ground."""
+    return maximum(z_Re - z_g, 0)
+
+
+@formula("x_R", source=REACH)
+def toe_without_reinforcement(n_S, H_GF, b_g, L_b, h_Re):
+    """Distance from the toe of the slope to the end of the layer, or to the face of the slope at its level."""
+    return maximum(n_S * H_GF - b_g - L_b, n_S * h_Re)
+
+
+@formula("L_cov", source=REACH)
+def length_below_reinforcement(L_S, x_R):
+    """Length of the block over which reinforcement lies."""
+    return maximum(L_S - x_R, 0)
+
+
+@formula("L_tf", source=COVERED)
+def held_length_in_field(L_f, L_t):
+    """Length within the column field along which shear acts at the top."""
+    return minimum(L_f, L_t)
+
+
+@formula("L_to", source=COVERED)
+def held_length_beyond_field(L_t, L_f):
+    """Length beyond the outermost columns along which shear acts at the top."""
+    return maximum(L_t - L_f, 0)
+
+
 @formula("S_0", source=BLOCK)
-def strength_along_top(c_u0f, L_f, c_u0e, L_o):
-    """Strength along the top of the block, in the column field and beyond it."""
-    return c_u0f * L_f + c_u0e * L_o
+def strength_along_top(c_u0f, L_tf, c_u0e, L_to):
+    """Strength along the top of the block where shear acts there, in the column field and beyond it."""
+    return c_u0f * L_tf + c_u0e * L_to
 
 
 @formula("S_b", source=BLOCK)

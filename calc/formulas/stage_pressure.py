@@ -68,6 +68,12 @@ def undrained_stress_ratio(nu_c, a_E):
     return (nu_c + a_E * (1 - 2 * nu_c)) / (nu_c + (1 - a_E) * (1 - 2 * nu_c) / 2)
 
 
+@formula("t_hL", source=Source("project rule: the slower of both states of the column, lower c_h", evidence="derived"))
+def slowest_horizontal_time(t_hms, f_trs, f_trl, f_chl):
+    """Mean time of horizontal flow, slowest sublayer, lower end of c_h; one rate with it lies below several."""
+    return t_hms * f_trs / (f_trl * f_chl)
+
+
 @formula("U_L", source=RAMP)
 def degree_while_placed(t_pl, t_hL):
     """Degree of consolidation by horizontal flow under the lift itself when it has been placed."""

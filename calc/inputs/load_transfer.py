@@ -69,7 +69,8 @@ class LoadTransfer(Table):
         default=None,
     )
     strain: Fraction | None = field(
-        "Strain allowed for the reinforcement under quasi-permanent load; also the strain of the form of BS 8006-1.",
+        "Strain allowed for the reinforcement under quasi-permanent load; also the strain of the form of BS 8006-1, "
+        "and that at which stability counts its tension at most.",
         0.05,
         default=None,
     )

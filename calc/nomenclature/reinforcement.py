@@ -15,6 +15,13 @@ _("n_pan", "n_{pan}", "-", 0, "number of panels dragged by the soft ground")
 _("b_pan", "b_{pan}", "m", 3, "width of a panel of reinforcement")
 _("T_pan", "T_{pan}", "kN/m", 2, "tension across the seams while the fill is pushed forward")
 
+_("R_rl", "R_{r,l}", "kN/m", 2, "design strength of this layer, the lower of the formats given")
+_("J_rc", "J_{r,c}", "kN/m", 1, "tensile stiffness of this layer at the end of construction")
+_("J_re", "J_{r,e}", "kN/m", 1, "tensile stiffness of this layer, last value given")
+_("J_rt", "J_{r,t}", "kN/m", 1, "tensile stiffness of this layer in the stage")
+_("T_eps", "T_ε", "kN/m", 2, "tension of this layer at the strain allowed")
+_("T_mob", "T_{mob}", "kN/m", 2, "tension of this layer that stability counts on")
+
 # Strength chain, the same in both directions
 _("R_rk0", "R_{r,k0}", "kN/m", 1, "characteristic short-term strength of the reinforcement in this direction")
 _("R_rk", "R_{r,k}", "kN/m", 2, "characteristic long-term resistance of the reinforcement in this direction")

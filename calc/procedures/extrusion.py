@@ -28,7 +28,8 @@ class Wedge:
     """A wedge with columns: strengths of the soil in kPa and kPa/m, lengths in m, stresses in kPa, angles in rad.
 
     ``c_u0i`` at the top of the inner plane, ``c_u0f`` along the base in the column field, ``c_u0e`` beyond it and
-    beside the columns, all of the soil itself; ``p_cN`` the stress increment of the column at the crest edge.
+    beside the columns, all of the soil itself; ``p_cN`` the stress increment of the column at the crest edge; ``L_t``
+    the length from the crest edge along which shear acts at the top, the whole slope unless given.
     """
 
     c_u0i: ArrayLike
@@ -44,12 +45,15 @@ class Wedge:
     phi_c: ArrayLike
     gamma_ceff: ArrayLike
     p_cN: ArrayLike
+    L_t: ArrayLike = np.inf
 
     def resistance(self, D: ArrayLike) -> Floats:  # noqa: N803 - printed symbol
         """Pressure (kPa) at which the wedge of thickness ``D`` (m) is extruded, its inner plane at the crest edge."""
         own, raw = {"rho_u": self.rho_ud, "D_sq": D}, {"c_u0": self.c_u0e, "rho_u": self.rho_ud, "D_sq": D}
         within = squeezing.block_length_in_field(self.b_g, self.L_S)
         outside = squeezing.block_length_beyond_field(self.L_S, within)
+        top = np.minimum(self.L_t, self.L_S)
+        held = squeezing.held_length_in_field(within, top), squeezing.held_length_beyond_field(top, within)
         field = squeezing.column_field_strength(self.a_E, self.c_u0f)
         base = squeezing.column_field_strength(self.a_E, squeezing.base_strength(c_u0=self.c_u0f, **own))
         return np.asarray(
@@ -61,7 +65,7 @@ class Wedge:
                 self._base(D, squeezing.base_strength(**raw)),
                 within,
                 self.alpha_t,
-                squeezing.strength_along_top(field, within, self.c_u0e, outside),
+                squeezing.strength_along_top(field, held[0], self.c_u0e, held[1]),
                 D,
                 extrusion.wedge_divisor(self.rho_ud, D, self.c_u0e),
             )
@@ -86,13 +90,19 @@ class Wedge:
 
 
 def beyond_columns(
-    D: ArrayLike, c_u0: ArrayLike, rho_u: ArrayLike, alpha_t: ArrayLike, L_o: ArrayLike  # noqa: N803 - printed symbols
+    D: ArrayLike, c_u0: ArrayLike, rho_u: ArrayLike, alpha_t: ArrayLike, L_o: ArrayLike,  # noqa: N803 - printed symbols
+    L_to: ArrayLike = np.inf,  # noqa: N803 - printed symbol
 ) -> Floats:  # fmt: skip
-    """Pressure (kPa) at which a wedge of thickness ``D`` and length ``L_o`` (m) without columns is extruded."""
+    """Pressure (kPa) at which a wedge of thickness ``D`` and length ``L_o`` (m) without columns is extruded.
+
+    Shear at the top acts along ``L_to`` (m) from its inner plane on, along the whole wedge unless given.
+    """
     ground = {"c_u0": c_u0, "rho_u": rho_u, "D_sq": D}
     divisor = extrusion.wedge_divisor(rho_u, D, c_u0)
     mean, base = squeezing.mean_block_strength(**ground), squeezing.base_strength(**ground)
-    return np.asarray(extrusion.resistance_beyond_columns(mean, base, alpha_t, c_u0, L_o, D, divisor))
+    return np.asarray(
+        extrusion.resistance_beyond_columns(mean, base, L_o, alpha_t, c_u0, np.minimum(L_to, L_o), D, divisor)
+    )
 
 
 def critical(resistance: Callable[[Floats], Floats], t_soft: ArrayLike) -> tuple[Floats, Floats]:
@@ -129,16 +139,19 @@ def _neighbours(tried: Floats, best: NDArray[np.intp]) -> tuple[Floats, Floats]:
 
 def rows_needed(
     distance: float, *, p: Floats, L_S: Floats, t_soft: Floats, c_u0: Floats, rho_u: Floats, alpha_t: Floats,  # noqa: N803 - printed symbols
-    gamma_Re: Floats,  # noqa: N803 - printed symbols
+    L_t: Floats, gamma_Re: Floats,  # noqa: N803 - printed symbols
 ) -> int:  # fmt: skip
     """Least number of column rows beyond the crest edge, ``distance`` (m) apart, beyond which no case is extruded.
 
-    All arrays have the shape of the cases; ``p`` (kPa) is the design pressure at the crest edge.
+    All arrays have the shape of the cases; ``p`` (kPa) is the design pressure at the crest edge, ``L_t`` (m) the length
+    from there along which shear acts at the top.
     """
     rows = 0
     while True:
         left = extrusion.height_left_at_last_column(rows * distance, L_S)
-        _, least = critical(partial(beyond_columns, c_u0=c_u0, rho_u=rho_u, alpha_t=alpha_t, L_o=L_S * left), t_soft)
+        held = squeezing.held_length_beyond_field(L_t, rows * distance)
+        wedge = partial(beyond_columns, c_u0=c_u0, rho_u=rho_u, alpha_t=alpha_t, L_o=L_S * left, L_to=held)
+        _, least = critical(wedge, t_soft)
         resistance = extrusion.design_extrusion_resistance(least, gamma_Re)
         if (extrusion.pressure_at_last_column(p, 0.0, left) <= resistance).all():
             return rows

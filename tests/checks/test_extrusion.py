@@ -116,14 +116,14 @@ def test_soil_alone_that_fails_without_circles_is_not_verified(bearing: Bearing)
 
 
 def test_wedge_of_the_chapter_is_that_of_the_plain_function(bearing: Bearing) -> None:
-    """Columns over 9 m of a slope of 12 m, gain of 8 kPa up to mid-slope, everything by hand into one function."""
+    """Columns and mat over 9 m of a slope of 12 m, gain of 8 kPa to mid-slope, by hand into one function."""
     scope = bearing(soft, field(hold_top=0.5)).scopes["squeeze"]
     top, growth = 18 / 1.4, 1 / 1.4
     share = 3 / (1 + 2 * A_E)
     phi = float(scope["phi_cd"].at(variant=SECOND, stage=FINAL).array)
     wedge = Wedge(
         top + 8 / 1.4, top + 8 * 6 / 9 / 1.4, top, growth, 12.0, 9.0, 0.5, A_E, A_C / A_E, 0.8, phi,
-        float(scope["gamma_ceff"].array), share * 114,
+        float(scope["gamma_ceff"].array), share * 114, 9.0,
     )  # fmt: skip
     D, least = critical(wedge.resistance, 6.5)
 
@@ -226,7 +226,8 @@ def test_square_grid_has_rows_at_its_spacing(bearing: Bearing) -> None:
     at = {"stage": FINAL, "variant": SECOND}
     given = {name: np.array([float(bare[symbol].at(**at).array)]) for name, symbol in (("p", "p_x"), ("c_u0", "c_u0e"))}
     rest = {name: np.array([value]) for name, value in
-            (("L_S", 12.0), ("t_soft", 6.5), ("rho_u", 0.0), ("alpha_t", 0.0), ("gamma_Re", 1.0))}  # fmt: skip
+            (("L_S", 12.0), ("t_soft", 6.5), ("rho_u", 0.0), ("alpha_t", 0.0), ("L_t", 12.0),
+             ("gamma_Re", 1.0))}  # fmt: skip
     needed = rows_needed(1.97, **given, **rest)
     assert sheet.notes[0].endswith(f"against lateral extrusion, either side: {needed}.")
 

@@ -228,7 +228,9 @@ def test_soft_ground_bears_at_least_the_sum_of_block_ends_of_the_squeezing_rule(
     """Two independent mechanisms on uniform ground: 5.14 strengths for the strip, 4 for the end faces of the wedge."""
     from calc.formulas.extrusion import resistance_beyond_columns
 
-    assert bearing.strip_bearing_pressure(12.0, 0.0) > resistance_beyond_columns(12.0, 12.0, 0.0, 12.0, 1.0, 1e9, 1.0)
+    assert bearing.strip_bearing_pressure(12.0, 0.0) > resistance_beyond_columns(
+        12.0, 12.0, 1.0, 0.0, 12.0, 1.0, 1e9, 1.0
+    )
 
 
 def test_factor_between_two_table_values_is_linear() -> None:

@@ -66,7 +66,7 @@ def test_terms_of_the_wedge_reproduce_the_verification_values() -> None:
         89.2 * MU_S, abs=0.05
     )
     assert wedge.resistance(6.0) == approx(89.2 * MU_S, abs=0.05)
-    assert ex.resistance_beyond_columns(10, 10, 0.0, 10, 11, 6.0, 1.03) == approx(56.63, abs=5e-3)
+    assert ex.resistance_beyond_columns(10, 10, 11, 0.0, 10, 11, 6.0, 1.03) == approx(56.63, abs=5e-3)
 
 
 @given(st.floats(0.0, 0.999))

@@ -87,3 +87,12 @@ def test_lap_is_monotonic_in_cover_and_twice_the_anchorage_of_two_faces() -> Non
 
     assert (np.diff(laps) < 0).all()
     assert laps == approx(2 * rf.anchorage_length(1.0, 1.3, 90.0, cover, 0.5, 0.5), rel=1e-12)
+
+
+def test_tension_counted_is_the_lesser_of_strength_and_stiffness_times_strain() -> None:
+    """5400 kN/m at 6 %: 324 kN/m, less than 371 and more than 300 kN/m."""
+    strained = rf.tension_at_allowed_strain(J_rt=5400.0, eps_all=0.06)
+
+    assert strained == approx(324.0)
+    assert rf.mobilised_tension(R_rl=371.06, T_eps=strained) == approx(324.0)
+    assert rf.mobilised_tension(R_rl=300.0, T_eps=strained) == 300.0

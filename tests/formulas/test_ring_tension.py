@@ -66,6 +66,13 @@ def test_top_is_evaluated_below_the_head_zone_and_mid_depth_where_it_is() -> Non
     assert ring_tension.evaluation_depth(i_T=i_T, z=3.5, h=1.0, z_h=0.4) == approx([3.5, 3.0])
 
 
+def test_no_sublayer_is_evaluated_outside_itself() -> None:
+    """From 0.00 to 0.10 m, wholly in a head zone of 0.40 m: the stress there is not that at 0.40 m."""
+    i_T = np.array([0.0, 1.0])
+
+    assert ring_tension.evaluation_depth(i_T=i_T, z=0.05, h=0.1, z_h=0.4) == approx([0.05, 0.1])
+
+
 def test_stress_at_depth_follows_the_unit_weight() -> None:
     """0.7 m of 11 kN/m³, from its middle to its top and back."""
     at_top = ring_tension.initial_stress_at_depth(sigma_v0=0.35 * 11 + 5, gamma_eff=11, z_F=0.0, z=0.35)

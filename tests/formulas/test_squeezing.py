@@ -19,7 +19,7 @@ def block(D: float, alpha_t: float, c_u0: float, rho_u: float, L_S: float) -> fl
     """Pressure that extrudes a wedge of this thickness, without the divisor."""
     c_um = sq.mean_block_strength(c_u0, rho_u, D)
     c_ub = sq.base_strength(c_u0, rho_u, D)
-    return float(ex.resistance_beyond_columns(c_um, c_ub, alpha_t, c_u0, L_S, D, 1.0))
+    return float(ex.resistance_beyond_columns(c_um, c_ub, L_S, alpha_t, c_u0, L_S, D, 1.0))
 
 
 @pytest.mark.parametrize(("alpha_t", "safety"), [(1.0, 1.137), (0.0, 0.884)])
@@ -34,7 +34,7 @@ def test_critical_block_reproduces_the_verification_values(row: SimpleNamespace)
 
     def resistance(D: np.ndarray) -> np.ndarray:
         c_um, c_ub = sq.mean_block_strength(6.0, 1.2, D), sq.base_strength(6.0, 1.2, D)
-        return np.asarray(ex.resistance_beyond_columns(c_um, c_ub, row.alpha_t, 6.0, 8.0, D, 1.0))
+        return np.asarray(ex.resistance_beyond_columns(c_um, c_ub, 8.0, row.alpha_t, 6.0, 8.0, D, 1.0))
 
     D, least = critical(resistance, 20.0)
 
@@ -101,7 +101,8 @@ def test_rows_of_a_triangular_grid_serve_the_area_of_the_grid() -> None:
 
 def rows_for(p: float, factor: float = 1.0) -> int:
     """Rows 1.7 m apart under a slope of 12 m on 8 m of ground with 10 kPa."""
-    one = {"p": p, "L_S": 12.0, "t_soft": 8.0, "c_u0": 10.0, "rho_u": 0.0, "alpha_t": 0.0, "gamma_Re": factor}
+    one = {"p": p, "L_S": 12.0, "t_soft": 8.0, "c_u0": 10.0, "rho_u": 0.0, "alpha_t": 0.0, "L_t": 12.0,
+           "gamma_Re": factor}  # fmt: skip
     return rows_needed(1.7, **{name: np.array([value]) for name, value in one.items()})
 
 
@@ -126,3 +127,17 @@ def test_gain_counts_up_to_the_middle_of_the_slope_as_a_mean_over_the_columns() 
         assert mean * L_f == approx(8.0 * L_g)
         assert mean <= 8.0
     assert sq.block_length_beyond_field(12.0, sq.block_length_in_field(9.0, 12.0)) == 3.0
+
+
+def test_length_that_is_held_back_ends_with_the_reinforcement() -> None:
+    """Slope of 1:3 and 6.4 m, columns to 16 m, layer 0.15 m above the ground and 1.5 m beyond them: 1.7 m stay bare."""
+    assert sq.height_of_layer_over_ground(z_Re=0.55, z_g=0.40) == approx(0.15)
+    assert sq.height_of_layer_over_ground(z_Re=0.30, z_g=0.40) == 0.0
+    bare = sq.toe_without_reinforcement(n_S=3, H_GF=6.4, b_g=16, L_b=1.5, h_Re=0.15)
+    assert bare == approx(1.7)
+    assert sq.toe_without_reinforcement(n_S=3, H_GF=6.4, b_g=16, L_b=5, h_Re=0.15) == approx(0.45)
+    covered = sq.length_below_reinforcement(L_S=19.2, x_R=bare)
+    assert covered == approx(17.5)
+    assert sq.length_below_reinforcement(L_S=1.0, x_R=bare) == 0.0
+    assert (sq.held_length_in_field(L_f=16, L_t=covered), sq.held_length_beyond_field(covered, 16)) == approx((16, 1.5))
+    assert (sq.held_length_in_field(L_f=16, L_t=9), sq.held_length_beyond_field(9, 16)) == (9, 0)

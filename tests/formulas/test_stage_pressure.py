@@ -136,3 +136,9 @@ def test_with_no_stress_ratio_proven_the_lift_makes_no_difference() -> None:
 
     assert lift(share, 40.0, 0.5, share, 25.0) == approx(65.0, rel=1e-12)
     assert sp.soil_share_of_pressure(share, 65.0, 1.0, 0.0, 0.0) == approx(65.0, rel=1e-12)
+
+
+def test_slowest_time_is_that_of_the_lesser_transfer_and_the_lower_course() -> None:
+    """Without the tension of the sleeve less is transferred, and half of c_h takes twice the time."""
+    assert sp.slowest_horizontal_time(t_hms=1.1, f_trs=15.0, f_trl=0.9, f_chl=0.5) == approx(1.1 * 15 / 0.9 * 2)
+    assert sp.slowest_horizontal_time(t_hms=7.0, f_trs=3.0, f_trl=3.0, f_chl=1.0) == approx(7.0)

@@ -95,7 +95,7 @@ def test_reinforcement_carries_all_thrust_where_the_ground_is_not_counted_on() -
 @given(st.floats(0.0, 1.0))
 def test_tension_that_holds_the_ground_back_is_what_the_block_gains_by_it(alpha_t: float) -> None:
     """The wedge of the chapter on bearing: pressure gained over its thickness is the force on its top."""
-    held, free = (resistance_beyond_columns(12.0, 12.0, one, 12.0, 8.0, 5.0, 1.0) for one in (alpha_t, 0.0))
+    held, free = (resistance_beyond_columns(12.0, 12.0, 8.0, one, 12.0, 8.0, 5.0, 1.0) for one in (alpha_t, 0.0))
     gain = held - free
 
     assert thrust.squeezing_tension(alpha_t, 12.0, 8.0) == approx(gain * 5.0, rel=1e-9, abs=1e-9)

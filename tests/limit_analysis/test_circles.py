@@ -9,9 +9,10 @@ from types import SimpleNamespace
 import pytest
 
 from calc.formulas.ground import active_coefficient
+from calc.procedures.slip import BlockSearch, analyse
 from tests.limit_analysis.bank import Bank
 from tests.limit_analysis.cases import bank_of, needed_strength
-from tests.limit_analysis.circles import circle_factor
+from tests.limit_analysis.circles import circle_factor, slip_model
 from tests.limit_analysis.extrusion import Fineness
 from tests.limit_analysis.tables import extruded_at
 from tests.limit_analysis.upper import upper_bound
@@ -101,3 +102,18 @@ def test_wedge_and_circle_together_are_below_the_upper_bound_where_the_thrust_is
 def test_bank_asks_for_its_whole_strength_at_the_stored_upper_bound(row: SimpleNamespace) -> None:
     """Computed again on the mesh of the stored bound."""
     assert needed_strength(upper_bound, bank_of(row), row.upper, Fineness(rows=6)) == approx(1.0, abs=0.01)
+
+
+@pytest.mark.parametrize("which", ["no columns", "columns to mid-slope", "must fail, columns to the crest edge"])
+def test_blocks_by_spencer_take_no_solution_in_which_the_slices_pull_at_each_other(which: str) -> None:
+    """Blocks along the base: roots of 0.15 to 0.44 of the equations, in tension, lay below Janbu's 0.48 to 1.05."""
+    bank = bank_of(next(one for one in ROWS if one.name == which))
+    t, L = bank.ground.t, bank.ground.L
+    base = (-3 * t, 0.02 - t), (L + 3 * t, 0.02 - t)
+    active, passive = ((radians(one) for one in angles) for angles in ((40, 50, 60), (25, 35, 45)))
+    search = BlockSearch(base, (-0.8 * t - 2, 0.0), (0.0, L + 0.5 * t), tuple(active), tuple(passive), (8, 8))
+
+    spencer, janbu = (analyse(slip_model(bank), search, one) for one in ("spencer", "janbu"))
+
+    assert not {one.key for one in spencer.warnings} & {"interslice_tension", "negative_normal"}
+    assert 0.9 * janbu.factor < spencer.factor < 1.2 * janbu.factor

@@ -16,6 +16,7 @@ STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have n
 STEPS = 12  # of Newton's method from one start; usual are five
 SPREAD = 1e4  # product of shares up to which sums over all faces at once keep their digits
 PULL = 0.01  # share of the largest force between slices that may be tension, which is rounding of the slices
+PULL_UPHILL = 0.5  # share of it that may be tension uphill where λ is negative
 
 
 class Terms(NamedTuple):
@@ -181,6 +182,8 @@ def pressed(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
     """Whether the slices press on each other everywhere downhill of the largest force between them.
 
     Project rule: the equations may hold with large tension between the slices at the lower end, which no soil gives.
+    Uphill the ground at the crest and layers of reinforcement take some; but where λ is negative, tension of more than
+    half the largest force is no equilibrium either (blocks: roots at a third of the factor).
     Nor is it an equilibrium where the shear that a force brings with it outweighs the force itself: there the forces
     jump through infinity from one slice to the next, and the largest hides the tension.
     """
@@ -189,6 +192,8 @@ def pressed(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
         push = interslice(p, F, lam, t)
         behind = np.arange(len(push))[:, None] > push.argmax(axis=0)
         found: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * push.max(axis=0)
+        uphill = np.where(behind, 0.0, push + pulled_before(p, F)).min(axis=0)
+        found &= (lam >= 0) | (uphill >= -PULL_UPHILL * push.max(axis=0))
         found &= (1 + p.function[1:] * carried(p, F, lam, t)).min(axis=0) > 0
     return found
 
