@@ -33,6 +33,7 @@ def test_verdicts_of_the_example_are_unchanged(run: Run) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.no_cover  # setting the pages takes nearly twice the time while every call is traced
 def test_every_line_of_the_package_is_there_and_recomputes(run: Run, tmp_path: Path) -> None:
     """Read from the PDF: inputs and result may be off by half a unit of their last digit; typed inputs are exact."""
     computed, typed = lines_of(run)
