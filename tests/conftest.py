@@ -41,16 +41,19 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
     Each process begins with its own part of the list. A file stays whole, because its tests share what they made.
     """
-    slow = list(dict.fromkeys(item.path for item in items if item.get_closest_marker("slow")))
+    slow: dict[Path, list[pytest.Item]] = {item.path: [] for item in items if item.get_closest_marker("slow")}
+    quick: list[pytest.Item] = []
+    for item in items:
+        slow.get(item.path, quick).append(item)
     count = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
-    parts = [[item for item in items if item.path in slow[index::count]] for index in range(count)]
-    quick = [item for item in items if item.path not in slow]
     size = -(-len(items) // count)
-    for part in parts:
+    ordered: list[pytest.Item] = []
+    for index in range(count):
+        part = [item for file in list(slow.values())[index::count] for item in file]
         room = max(size - len(part), 0)
-        part.extend(quick[:room])
+        ordered += part + quick[:room]
         del quick[:room]
-    items[:] = [item for part in parts for item in part] + quick
+    items[:] = ordered + quick
 
 
 def pytest_collection_finish() -> None:
