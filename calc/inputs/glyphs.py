@@ -1,5 +1,6 @@
 """Characters that the fonts of the package can print; the whole project file is printed in its appendix."""
 
+import re
 from functools import cache
 
 from calc.resources import template_folder
@@ -9,19 +10,12 @@ COVERED = (
     (0x20, 0x7E), (0xA0, 0x24F), (0x384, 0x38A), (0x38E, 0x3A1), (0x3A3, 0x3FF), (0x400, 0x4FF), (0x2010, 0x2027),
     (0x2030, 0x205E), (0x2074, 0x208E), (0x2190, 0x21FF), (0x2200, 0x22FF),
 )  # fmt: skip
-SPACES = "\t\n\r"
+_RARE = re.compile(f"[^\t\n\r{''.join(f'{re.escape(chr(low))}-{re.escape(chr(high))}' for low, high in COVERED)}]")
 
 
 def first_without_glyph(text: str) -> int | None:
     """Where the first character stands that the fonts lack."""
-    for position, sign in enumerate(text):
-        if sign not in SPACES and not _covered(ord(sign)) and ord(sign) not in _of_font():
-            return position
-    return None
-
-
-def _covered(code: int) -> bool:
-    return any(low <= code <= high for low, high in COVERED)
+    return next((found.start() for found in _RARE.finditer(text) if ord(found[0]) not in _of_font()), None)
 
 
 @cache

@@ -119,9 +119,15 @@ def _broken_rules(source: Source, sections: list[Merged], readable: dict[str, An
 
 def _apply(rules: Iterable[Callable[..., Problems]], values: dict[str, Any]) -> Problems:
     for rule in rules:
-        names = inspect.signature(rule).parameters
-        if names.keys() <= values.keys():
+        names = _names(rule)
+        if names <= values.keys():
             yield from rule(**{name: values[name] for name in names})
+
+
+@cache
+def _names(rule: Callable[..., Problems]) -> frozenset[str]:
+    """What a rule asks for, by the names of its arguments."""
+    return frozenset(inspect.signature(rule).parameters)
 
 
 def _error(source: Source, path: Path, problem: Problem) -> InputError:

@@ -5,6 +5,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from typing import Any, NoReturn
 
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
@@ -90,7 +91,13 @@ class Ranged(Scalar):
 
     def within(self, number: Any) -> bool:
         """Whether the number satisfies every bound."""
-        return all(_HOLDS[name](number, Fraction(str(bound))) for name, bound in self.bounds().items())
+        return all(_HOLDS[name](number, _exact(bound)) for name, bound in self.bounds().items())
+
+
+@cache
+def _exact(bound: float) -> Fraction:
+    """A bound as it is written; there are few of them, and each value of a file is held against two."""
+    return Fraction(str(bound))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from calc.inputs.locate import Path, Place, locate
 from calc.inputs.scalars import show
 
 LARGEST = 2_000_000
+_PLAIN = re.compile(r'"[^"\\]*"')  # a text on one line without escapes: most of a file
 _WHERE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -34,6 +35,8 @@ class Source:
         """The text of a value as typed: without quotes for a text, empty for what is no single value."""
         place = self.places.get(path)
         text = place.text if place else ""
+        if _PLAIN.fullmatch(text):
+            return text[1:-1]
         return str(tomllib.loads(f"x = {text}")["x"]) if text[:1] in {'"', "'"} else text
 
     def shown(self, path: Path) -> str:

@@ -2,7 +2,7 @@
 
 import re
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 # The registry holds what a project file may use and nothing else: no prefixes, so "kNm" or "mkm" cannot come to life.
@@ -80,6 +80,7 @@ def factor_inside(unit: str) -> Fraction:
     return Fraction(_registry().Quantity(Fraction(1), _unit(unit)).to_root_units().magnitude)
 
 
+@lru_cache(maxsize=4096)  # what stands in a common table is read once for each section
 def split(text: str) -> tuple[Fraction, str]:
     """Number and unit of a text such as "19 kN/m^3"; the number is exact."""
     found = _QUANTITY.fullmatch(text)

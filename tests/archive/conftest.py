@@ -1,5 +1,6 @@
 """Archives with signatures; keys are made once for a run."""
 
+import shutil
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -57,23 +58,37 @@ def copy(whole: FolderStore) -> bytes:
 @pytest.fixture
 def command(monkeypatch: pytest.MonkeyPatch) -> Command:
     """Run a command in this process; packages have one page, because setting pages takes its time."""
+    return in_process(monkeypatch)
+
+
+def in_process(patch: pytest.MonkeyPatch) -> Command:
+    """Commands with packages of one page, as long as the patch holds."""
 
     def page(
         run: Run, results: bytes, _tell: object, words: str, inside: Sequence[Attached], _checked: object
     ) -> bytes:
         return small_package(run.design.text, results, inside, f"Archive {words}")
 
-    monkeypatch.setattr(issuing, "package_pdf", page)
-    monkeypatch.setattr(issuing, "change_sheet", lambda *_sides: b"%PDF changes")
-    monkeypatch.delenv("SANDSLEEVE_ARCHIVE", raising=False)
+    patch.setattr(issuing, "package_pdf", page)
+    patch.setattr(issuing, "change_sheet", lambda *_sides: b"%PDF changes")
+    patch.delenv("SANDSLEEVE_ARCHIVE", raising=False)
     return lambda *arguments: CliRunner().invoke(main, [str(one) for one in arguments])
 
 
-@pytest.fixture
-def project(tmp_path: Path, command: Command) -> Path:
-    """A project with two issued revisions."""
-    project = write_project(tmp_path / "bank", *FIRST)
-    assert command("issue", project).exit_code == 6
-    write_project(project, *SECOND, change=CLOSER)
-    assert command("issue", project).exit_code == 6
+@pytest.fixture(scope="session")
+def issued_twice(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A project with two issued revisions; tests get copies of it."""
+    project = tmp_path_factory.mktemp("issued") / "bank"
+    with pytest.MonkeyPatch.context() as patch:
+        command = in_process(patch)
+        write_project(project, *FIRST)
+        assert command("issue", project).exit_code == 6
+        write_project(project, *SECOND, change=CLOSER)
+        assert command("issue", project).exit_code == 6
     return project
+
+
+@pytest.fixture
+def project(issued_twice: Path, tmp_path: Path, command: Command) -> Path:
+    """A project with two issued revisions."""
+    return Path(shutil.copytree(issued_twice, tmp_path / "bank"))

@@ -1,11 +1,7 @@
-"""A process that issues small prepared revisions until it is ended; each is told on stdout once it is issued.
-
-Run: python -m tests.archive.issuer ARCHIVE PROJECT PREFIX COUNT
-"""
+"""A process that issues small prepared revisions until it is ended; each is told on stdout once it is issued."""
 
 # ruff: noqa: T201 - it tells another process what it did
 
-import sys
 from pathlib import Path
 
 from calc.archive.errors import ArchiveError
@@ -15,9 +11,8 @@ from calc.inputs import read_design
 from tests.archive.scenario import other_document, prepared, quick_package, small_results
 
 
-def main() -> None:
+def issue_until_ended(root: Path, project: Path, prefix: str, count: int) -> None:
     """Issue revision after revision, each of a document of its own unless the prefix is empty."""
-    root, project, prefix, count = Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3], int(sys.argv[4])
     design = read_design(project)
     print("ready", flush=True)
     for number in range(count):
@@ -31,7 +26,3 @@ def main() -> None:
             print("refused", type(error).__name__, " ".join(str(error).split()), flush=True)
         else:
             print("issued", entry.sequence, entry.sha256, entry.document, flush=True)
-
-
-if __name__ == "__main__":
-    main()

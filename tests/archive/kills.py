@@ -5,10 +5,13 @@ Run: python -m tests.archive.kills [KILLS]
 
 # ruff: noqa: T201 - a script prints what it found
 
+import os
 import random
-import subprocess
+import resource
 import sys
 import tempfile
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
 from pathlib import Path
 from time import monotonic, sleep
 
@@ -16,41 +19,61 @@ from calc.archive.folder import FolderStore
 from calc.archive.layout import leftovers
 from calc.archive.store import Entry
 from calc.archive.verify import verify
+from tests.archive.issuer import issue_until_ended
 from tests.archive.scenario import Line, write_project
 
-ROOT = Path(__file__).parents[2]
+# Processes of their own, forked from one that has imported everything: to import it anew took longer than the test.
+FORKS = get_context("forkserver")
+FORKS.set_forkserver_preload(["tests.archive.issuer"])
 LONGEST = 0.12  # seconds: a few issues fit into it on an idle machine, so that every step of one is met
 
 
-def start(root: Path, project: Path, prefix: str, count: int, **more: object) -> "subprocess.Popen[str]":
-    """Start a process that issues."""
-    command = [sys.executable, "-m", "tests.archive.issuer", str(root), str(project), prefix, str(count)]
-    return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True, **more)  # type: ignore[call-overload, no-any-return]
+class Issuer:
+    """A process that issues, and what it tells; `limit` is the largest file that it may write, bytes."""
+
+    def __init__(self, root: Path, project: Path, prefix: str, count: int, limit: int | None = None) -> None:
+        told, tell = FORKS.Pipe(duplex=False)
+        self.process = FORKS.Process(target=_issue, args=(tell, limit, root, project, prefix, count))
+        self.process.start()
+        tell.close()
+        self.told = os.fdopen(os.dup(told.fileno()), encoding="utf-8")
+        told.close()
+
+    def lines(self) -> list[str]:
+        """Every line that is still to come, until the process has ended."""
+        with self.told:
+            lines = self.told.read().splitlines()
+        self.process.join()
+        self.process.close()
+        return lines
+
+
+def _issue(tell: Connection, limit: int | None, *arguments: object) -> None:
+    os.dup2(tell.fileno(), 1)
+    tell.close()
+    if limit is not None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+    issue_until_ended(*arguments)  # type: ignore[arg-type]  # those of `Issuer`
 
 
 def span(root: Path, project: Path) -> float:
     """Seconds in which a few issues fit on the machine as it is now, other work on it included."""
-    process = start(root, project, "S", 3)
-    assert process.stdout is not None
-    process.stdout.readline()
+    issuer = Issuer(root, project, "S", 3)
+    issuer.told.readline()
     begin = monotonic()
-    process.communicate()
+    issuer.lines()
     return max(LONGEST, 2 * (monotonic() - begin))
 
 
 def killed_once(root: Path, project: Path, number: int, chance: random.Random, longest: float = LONGEST) -> list[str]:
     """Kill one process at a random moment; hashes of the records that it told to be issued."""
-    process = start(root, project, f"K{number}", 10_000)
-    assert process.stdout is not None
-    assert process.stdout.readline() == "ready\n"
+    issuer = Issuer(root, project, f"K{number}", 10_000)
+    assert issuer.told.readline() == "ready\n"
     end = monotonic() + chance.uniform(0, longest)
     while monotonic() < end:
         sleep(0.0005)
-    process.kill()
-    told = process.stdout.read().splitlines()
-    process.wait()
-    process.stdout.close()
-    return [line.split()[2] for line in told if line.startswith("issued ") and len(line.split()) == 4]
+    issuer.process.kill()
+    return [line.split()[2] for line in issuer.lines() if line.startswith("issued ") and len(line.split()) == 4]
 
 
 def inspected(store: FolderStore, told: list[str]) -> list[Entry]:

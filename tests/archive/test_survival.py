@@ -3,7 +3,6 @@
 import errno
 import os
 import random
-import resource
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator
@@ -18,7 +17,7 @@ from calc.archive.folder import FolderStore
 from calc.archive.issue import Prepared, issue
 from calc.archive.verify import verify
 from calc.inputs import read_design
-from tests.archive.kills import inspected, killed_once, span, start
+from tests.archive.kills import Issuer, inspected, killed_once, span
 from tests.archive.scenario import (
     Line,
     archive_of,
@@ -147,8 +146,8 @@ def test_kill_at_random_moments_loses_nothing(tmp_path: Path, project: Path) -> 
 
 
 def test_two_processes_issue_at_once(tmp_path: Path, project: Path) -> None:
-    processes = [start(tmp_path / "archive", project, prefix, 12) for prefix in ("one", "two")]
-    lines = [line.split() for process in processes for line in process.communicate()[0].splitlines()]
+    issuers = [Issuer(tmp_path / "archive", project, prefix, 12) for prefix in ("one", "two")]
+    lines = [line.split() for issuer in issuers for line in issuer.lines()]
     entries = FolderStore(tmp_path / "archive").entries()
 
     assert {line[0] for line in lines} == {"ready", "issued"}
@@ -158,8 +157,8 @@ def test_two_processes_issue_at_once(tmp_path: Path, project: Path) -> None:
 
 
 def test_one_of_two_processes_gets_the_label(tmp_path: Path, project: Path) -> None:
-    processes = [start(tmp_path / "archive", project, "", 1) for _ in range(2)]
-    lines = sorted(line for process in processes for line in process.communicate()[0].splitlines())
+    issuers = [Issuer(tmp_path / "archive", project, "", 1) for _ in range(2)]
+    lines = sorted(line for issuer in issuers for line in issuer.lines())
 
     assert [line.split()[0] for line in lines] == ["issued", "ready", "ready", "refused"]
     assert "RefusedIssue" in lines[-1]
@@ -170,17 +169,13 @@ def test_one_of_two_processes_gets_the_label(tmp_path: Path, project: Path) -> N
 def test_limit_on_the_size_of_files_loses_nothing(tmp_path: Path, project: Path, limit: int) -> None:
     """The system's own limit stands for a full disk: it strikes SQLite, too."""
     root = tmp_path / "archive"
-    start(root, project, "before", 3).communicate()
-
-    def limited() -> None:
-        resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
-
-    told = start(root, project, "limited", 3, preexec_fn=limited).communicate()[0].splitlines()
+    Issuer(root, project, "before", 3).lines()
+    told = Issuer(root, project, "limited", 3, limit).lines()
 
     assert verify(FolderStore(root)).problems == [] or "inside the package" in str(verify(FolderStore(root)).problems)
     assert len(FolderStore(root).entries()) == 3 + sum(line.startswith("issued") for line in told)
     assert all("File too large" in line or "full" in line or "disk" in line for line in told if "refused" in line)
-    assert len(start(root, project, "after", 3).communicate()[0].splitlines()) == 4
+    assert len(Issuer(root, project, "after", 3).lines()) == 4
     assert len({one.document for one in FolderStore(root).entries()} & {f"after-{one}" for one in range(3)}) == 3
 
 
@@ -200,7 +195,7 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
 
 
 def test_full_disk_loses_nothing(small_disk: Path, project: Path) -> None:
-    told = start(small_disk / "archive", project, "full", 30).communicate()[0].splitlines()
+    told = Issuer(small_disk / "archive", project, "full", 30).lines()
     issued = [line for line in told if line.startswith("issued")]
     store = FolderStore(small_disk / "archive")
 

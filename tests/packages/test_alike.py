@@ -26,7 +26,7 @@ from tests.packages.test_printed_lines import computed_lines
 @pytest.fixture(scope="module")
 def twins(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """Two sections which differ in their names and their chainage alone."""
-    return made(tmp_path_factory.mktemp("twins"), sections=2)
+    return made(tmp_path_factory, "twins", sections=2)
 
 
 @pytest.fixture(scope="module")

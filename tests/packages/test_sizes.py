@@ -1,5 +1,3 @@
-from pathlib import Path
-
 import pikepdf
 import pytest
 
@@ -11,9 +9,12 @@ TITLE = "Approach embankment between the old sluice at Höfn’s weir and the Ł
 
 
 @pytest.mark.slow
-def test_many_layers_and_sections_with_long_titles_keep_their_pages_whole(tmp_path: Path) -> None:
+def test_many_layers_and_sections_with_long_titles_keep_their_pages_whole(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
     """Three sections of 25 layers; twelve take a minute and repeat the same pages."""
-    large = made(tmp_path, sections=3, layers=many_layers(25), title=TITLE, section_title=TITLE)
+    more = {"sections": 3, "layers": many_layers(25), "title": TITLE, "section_title": TITLE}
+    large = made(tmp_path_factory, "large", **more)
 
     lines = printed_lines(large.files.pdf)
     for part in large.run.sections:

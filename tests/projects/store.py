@@ -4,16 +4,15 @@ import json
 from pathlib import Path
 from typing import Any
 
-from calc.chain import run_checks
+from calc.chain import Run, run_checks
 from calc.inputs import read_design
 
 STORED = Path(__file__).parent / "stored"
 EXAMPLES = sorted(path.parent for path in (Path(__file__).parents[2] / "projects").glob("*/project.toml"))
 
 
-def summary(project: Path) -> dict[str, Any]:
-    """Outcome and every verdict of a project by section and chapter."""
-    run = run_checks(read_design(project))
+def summary(run: Run) -> dict[str, Any]:
+    """Outcome and every verdict of a run by section and chapter."""
     return {
         "outcome": run.outcome,
         "verdicts": {
@@ -38,5 +37,5 @@ def summary(project: Path) -> dict[str, Any]:
 if __name__ == "__main__":
     STORED.mkdir(exist_ok=True)
     for example in EXAMPLES:
-        text = json.dumps(summary(example), indent=1, ensure_ascii=False)
+        text = json.dumps(summary(run_checks(read_design(example))), indent=1, ensure_ascii=False)
         (STORED / f"{example.name}.json").write_text(text + "\n", encoding="utf-8")
