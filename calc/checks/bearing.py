@@ -10,6 +10,7 @@ from calc.checks.bearing_soft import before_reinforcement, between_columns
 from calc.checks.bearing_toe import toe
 from calc.checks.below_toe import below_toe
 from calc.checks.frame import chapter
+from calc.checks.settlement_life import settlement_life
 from calc.checks.sketch_bearing import toe_sketch
 from calc.checks.sketch_squeeze import edge_sketch
 from calc.checks.squeeze import squeeze
@@ -49,4 +50,5 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         for side in sides(section):
             edge(sheet, section, done, side)
     below_toe(sheet, design, section, done)
+    settlement_life(sheet, design, section, done)
     return sheet

@@ -5,9 +5,10 @@ from collections.abc import Sequence
 from calc.checks import consolidation_course as course
 from calc.checks import consolidation_drainage as flow
 from calc.checks import consolidation_limits as limits
+from calc.checks import consolidation_residual as rest
 from calc.checks import consolidation_strength as gain
 from calc.checks.consolidation_by_hand import by_hand
-from calc.checks.consolidation_model import SETTLES, courses_of, ground_in_time, steps_of
+from calc.checks.consolidation_model import SETTLES, by_plastic_column, courses_of, ground_in_time, steps_of
 from calc.checks.consolidation_one_date import one_date
 from calc.checks.consolidation_pages import pages
 from calc.checks.consolidation_ratio import RATIO, ratios
@@ -20,7 +21,7 @@ from calc.inputs.consolidation import Consolidation
 from calc.procedures.ground_in_time import METHOD, GroundInTime
 from calc.sheet import Origin, Scope, Sheet
 
-QUESTIONS = (course.RESIDUAL, course.WITH_TIME, gain.GAIN, gain.DEGREE, RATIO)
+QUESTIONS = (rest.RESIDUAL, rest.WITH_TIME, gain.GAIN, gain.DEGREE, RATIO)
 
 
 def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -35,8 +36,10 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     last = steps[-1]
     _drainage(sheet, section, given, shared, steps, done)
     missing = course.secondary(sheet, section, shared, done)
-    ground = ground_in_time(design, section, {**done, "consolidation": sheet})
-    if ground.unloads and given.swelling is None:
+    so_far = {**done, "consolidation": sheet}
+    ground = ground_in_time(design, section, so_far)
+    plastic = by_plastic_column(ground, design, section, so_far)
+    if (ground.unloads or plastic.unloads) and given.swelling is None:
         why = (
             "A step of the programme lowers the final settlement: load is taken off, or the water stands higher. Not "
             "given: [consolidation.swelling]."
@@ -51,7 +54,8 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     course.course(sheet, last, section, ground, dates, done)
     by_hand(sheet, section, shared, ground)
     one_date(sheet, section, shared, ground)
-    course.residual(sheet, design, ground, missing)
+    course.course(sheet, last, section, plastic, dates, done, course.BY_PLASTIC)
+    rest.residual(sheet, design, ground, plastic, missing)
     strength = gain.strength(sheet, section, shared, ground, done)
     gain.credited(strength, section)
     stage = _credited(sheet, section, shared)
@@ -63,9 +67,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     gain.degrees(strength, section, ground)
     ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)
-    _limits(sheet)
-    limits.early_traffic(sheet, section, shared, given)
-    limits.secondary(sheet, section, ground)
+    _limits(sheet, section, shared, ground)
     pages(sheet, section, shared, ground, dates)
     return sheet
 
@@ -143,7 +145,7 @@ def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: course.Dates,
     return scope
 
 
-def _limits(sheet: Sheet) -> None:
+def _limits(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime) -> None:
     sheet.limitation(
         "time-model",
         "Stresses in the ground follow from the unit cell, a wide load; every step consolidates by the factor on c_h "
@@ -157,3 +159,6 @@ def _limits(sheet: Sheet) -> None:
         "ratio per tenfold time; it does not depend on the stress.",
         "UFC 3-220-10N (2005)",
     )
+    if section.consolidation is not None:
+        limits.early_traffic(sheet, section, shared, section.consolidation)
+    limits.secondary(sheet, section, ground)

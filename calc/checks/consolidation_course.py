@@ -1,16 +1,15 @@
-"""Settlement at the dates of the programme: primary, secondary, creep of the sleeve; residual settlement."""
+"""Settlement at the dates of the programme by the two methods of the unit cell: primary, secondary, creep."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from calc.checks.consolidation_model import SETTLES, last_fill, steps_of
+from calc.checks.consolidation_model import PLASTIC, SETTLES, STANDARD, last_fill, steps_of
 from calc.checks.frame import (
     AS_GIVEN,
     COURSES,
     END,
     LONG,
-    LOW,
     Frame,
     at_labels,
     given_of_layers,
@@ -19,15 +18,26 @@ from calc.checks.frame import (
 )
 from calc.formulas import consolidation as co
 from calc.formulas import staged
-from calc.inputs import Design, Section
+from calc.inputs import Section
 from calc.procedures.ground_in_time import METHOD, PRIMARY, GroundInTime
-from calc.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.sheet import Origin, Scope, Sheet, Value
 
 HAND_OVER, END_OF_LIFE = "hand-over", "end of design life"
-RESIDUAL = ("settlement_residual", "Residual settlement within its limit")
-WITH_TIME = (
-    "settlement_with_time",
-    "Settlement at the end of the design life, secondary compression and creep included",
+
+
+@dataclass(frozen=True)
+class Method:
+    """A method of the unit cell, its scope and symbol there, and the scope of its course here."""
+
+    cell: str
+    symbol: str
+    scope: str
+    title: str
+
+
+BY_STANDARD = Method(STANDARD, "s", "course", "Settlement over time: c_h as given, low and high")
+BY_PLASTIC = Method(
+    PLASTIC, "s_EP", "course_plastic", "Settlement over time by the elastic, plastic column: c_h as given, low and high"
 )
 
 
@@ -78,31 +88,29 @@ def secondary(sheet: Sheet, section: Section, shared: Frame, done: dict[str, She
 
 
 def course(
-    sheet: Sheet, last: str, section: Section, ground: GroundInTime, dates: Dates, done: dict[str, Sheet]
+    sheet: Sheet, last: str, section: Section, ground: GroundInTime, dates: Dates, done: dict[str, Sheet],
+    method: Method = BY_STANDARD,
 ) -> Scope:  # fmt: skip
-    """Settlement and degrees at every date, for c_h as given, low and high."""
-    title = "Settlement over time: c_h as given, low and high"
-    scope = sheet.scope("course", title, course=AS_GIVEN, date=HAND_OVER)
+    """Settlement at every date by a method, for c_h as given, low and high; degrees by the standard one."""
+    scope = sheet.scope(method.scope, method.title, course=AS_GIVEN, date=HAND_OVER)
     scope.reading("t", dates.days, ["date"], title="Dates considered", note="of the programme, counted from its start")
     primary = ground.settlement_at(dates.days)
     values = primary.total().value()[..., 0]
     step = np.array(dates.placed) - 1
     law = ground.settled.sum(axis=-1)
-    cell = done["unit_cell"].scopes["settlement"]["s"].at(**SETTLES, stage=last)
+    cell = done["unit_cell"].scopes[method.cell][method.symbol].at(**SETTLES, stage=last)
     scope.reading(
         "s_pc", law[step], ["date"], title="Final primary settlement under the load placed so far",
         note="of the unit cell, centre, quasi-permanent load, stiffness of the sleeve at the end of construction",
         mask=law[step] <= 0, reason="no settlement", inputs=[cell.at(stiffness=END)],
     )  # fmt: skip
-    scope.reading("s_pf", law[-1], title="Final primary settlement of the last load", note="the last of these",
-                  inputs=[scope["s_pc"]])  # fmt: skip
     scope.reading(
         "s_pt", values, ["course", "date"], title="Primary settlement",
         inputs=[scope["t"], scope["s_pc"], *rates_of(sheet, layer=sheet.axes["layer"][-1])],
         note=f"{METHOD}; several exponentials of horizontal flow in each sublayer times vertical flow through all",
     )  # fmt: skip
-    scope(staged.degree_of_current_load)
-    scope(staged.degree_of_last_load)
+    if method is BY_STANDARD:
+        _degrees(scope, float(law[-1]))
     _secondary_at(scope, sheet, section, ground)
     after = ground.settlement_at(dates.days, long=True).total().value()[..., 0]
     late = np.array([label == END_OF_LIFE for label in dates.labels])
@@ -116,6 +124,13 @@ def course(
     scope(staged.creep_by_two_courses)
     scope(staged.settlement_in_time)
     return scope
+
+
+def _degrees(scope: Scope, final: float) -> None:
+    scope.reading("s_pf", final, title="Final primary settlement of the last load", note="the last of these",
+                  inputs=[scope["s_pc"]])  # fmt: skip
+    scope(staged.degree_of_current_load)
+    scope(staged.degree_of_last_load)
 
 
 def rates_of(sheet: Sheet, **case: str) -> list[Value]:
@@ -149,66 +164,6 @@ def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundIn
         scope.take(name, sheet.scopes["secondary"][name])
     scope(co.secondary_settlement, C_aeps="C_aepr")
     scope(staged.total_secondary_settlement)
-
-
-def residual(sheet: Sheet, design: Design, ground: GroundInTime, missing: str) -> None:
-    """Residual settlement and that at the end of the design life against their limits."""
-    settled = sheet.scopes["course"]["s_t"]
-    scope = sheet.scope("residual", "Residual settlement", course=AS_GIVEN)
-    scope.take("s_hand", settled.at(date=HAND_OVER))
-    scope.take("s_life", settled.at(date=END_OF_LIFE))
-    primary = sheet.scopes["course"]["s_pt"].at(date=HAND_OVER)
-    at_hand_over = [ground.hand_over]
-    scope.reading(
-        "s_traf", primary.array - ground.handed_over_at(at_hand_over)[:, 0], ["course"], inputs=[primary],
-        title="Settlement from traffic before hand-over", note="against the course of the permanent load alone; it "
-        "belongs to the residual settlement unless consolidation.early_traffic says why not",
-    )  # fmt: skip
-    scope(staged.residual_settlement)
-    limits = design.basis.limits
-    for (key, title), name, limit, symbol, field in (
-        (RESIDUAL, "s_res", limits.settlement_residual, "s_rlim", "settlement_residual"),
-        (WITH_TIME, "s_life", limits.settlement_total, "s_lim", "settlement_total"),
-    ):
-        if limit is None:
-            why = f"No limit is asked for in basis.limits.{field}; the value is printed for judgement."
-            sheet.not_verified(key, title, why, required=False)
-        elif missing:
-            why = f"Secondary compression is a part of it. Not given: {missing} (0 where there is none)."
-            sheet.not_verified(key, title, why)
-        else:
-            allowed = scope.given(symbol, limit, origin=origin_of(design, f"basis.limits.{field}"))
-            effect = scope[name].at(course=AS_GIVEN) if name == "s_res" else scope[name]
-            sheet.verdict(key, title, effect=effect, resistance=allowed)
-    if limits.settlement_residual is not None and not missing:
-        _hand_over(sheet, scope, ground, limits.settlement_residual)
-
-
-def _hand_over(sheet: Sheet, scope: Scope, ground: GroundInTime, limit: float) -> None:
-    """How the date of handing over depends on c_h."""
-    found = ground.earliest_hand_over(limit)
-    scope.reading(
-        "t_res", found, ["course"], title="Earliest date of handing over for the residual settlement asked for",
-        inputs=[scope["s_res"]], mask=np.isnan(found), reason="not reached",
-        note="not before the filling ends; traffic alone and the end of the works, which sets the stiffness of the "
-        "sleeve, go with it; the design life then begins later, too; by narrowing",
-    )  # fmt: skip
-    worst = scope["s_res"].number({"course": LOW}) or 0.0
-    if worst > limit:
-        day = scope["t_res"].number({"course": LOW})
-        until = f"it is met from day {number_text(np.ceil(day), 0)} on" if day is not None else "it is not met later"
-        sheet.limitation(
-            "residual-low",
-            f"With c_h at the lower end of its range the residual settlement is {number_text(1000 * worst, 0)} mm and "
-            f"exceeds the limit of {number_text(1000 * limit, 0)} mm; {until}. The date of handing over has to be "
-            "confirmed by the settlement measured.",
-            turns=[RESIDUAL[0]],
-        )
-        sheet.rests_on(
-            "Coefficient of consolidation as given",
-            f"residual settlement {number_text(1000 * worst, 0)} mm with c_h low",
-            "settlement measured until handing over",
-        )
 
 
 def degrees_of_layers(ground: GroundInTime, dates: Dates) -> np.ndarray:

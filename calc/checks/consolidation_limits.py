@@ -2,8 +2,9 @@
 
 import numpy as np
 
-from calc.checks.consolidation_course import END_OF_LIFE, HAND_OVER, RESIDUAL
+from calc.checks.consolidation_course import END_OF_LIFE, HAND_OVER
 from calc.checks.consolidation_model import steps_of
+from calc.checks.consolidation_residual import RESIDUAL, governing_course
 from calc.checks.frame import AS_GIVEN, Frame
 from calc.formulas.consolidation import secondary_settlement
 from calc.inputs import Section
@@ -39,7 +40,7 @@ def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
     """Say what other rules for secondary compression would give, and what compensation fill leaves out."""
     if "secondary" not in sheet.scopes:
         return
-    left = float(sheet.scopes["residual"]["s_res"].at(course=AS_GIVEN).array)
+    left = float(sheet.scopes["residual"]["s_resL"].at(course=AS_GIVEN).array)
     own = _later(sheet)
     at = np.array([ground.hand_over, ground.end_of_life]) - ground.filled
     if at[0] > 0:
@@ -70,7 +71,7 @@ def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
 
 def _later(sheet: Sheet) -> float:
     """Secondary settlement between handing over and the end of the design life, in m."""
-    found = sheet.scopes["course"]["s_sect"].at(course=AS_GIVEN)
+    found = governing_course(sheet)["s_sect"].at(course=AS_GIVEN)
     return float(found.at(date=END_OF_LIFE).array - found.at(date=HAND_OVER).array)
 
 

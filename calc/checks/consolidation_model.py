@@ -1,6 +1,7 @@
 """The ground of a section in time, made from what unit cell and consolidation have settled."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -21,6 +22,8 @@ from calc.sheet.values import Axis, spread
 
 Floats = NDArray[np.float64]
 SETTLES = {"position": CENTRE, "load": "G+Q"}
+STANDARD, PLASTIC = "settlement", "elastic_plastic"
+"""The scopes of the unit cell with the settlement of sublayers by its two methods."""
 
 
 def steps_of(section: Section) -> tuple[int, ...]:
@@ -75,6 +78,19 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
     )
 
 
+def by_plastic_column(
+    ground: GroundInTime, design: Design, section: Section, done: dict[str, Sheet]
+) -> GroundInTime:  # fmt: skip
+    """The same ground with the final settlements of the elastic, plastic column; pore pressure stays as it is."""
+    labels, layers = (
+        [frame(design, section).stages[k + 1] for k in steps_of(section)],
+        done["consolidation"].axes["layer"],
+    )
+    long = _law_of(done["unit_cell"], labels, layers, PLASTIC)("s_i", **SETTLES, stiffness=LONG)
+    laws = settlement_laws(section, done["unit_cell"], labels, layers, PLASTIC)
+    return replace(ground, settled_long=long, **laws)
+
+
 def opening(section: Section) -> tuple[int, ...]:
     """Indices of the last stages, those that bring traffic to the finished road and place nothing."""
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
@@ -90,21 +106,38 @@ def sleeve_laws(section: Section, cell: Sheet, labels: list[str], layers: tuple[
     """What the end of the works changes of a ground in time: laws with the stiffness of the sleeve then."""
     law = _law_of(cell, labels, layers)
     given = section.sleeve.stiffness
-    early = section.consolidation is not None and section.consolidation.early_traffic is not None
-    counted = {**SETTLES, "load": "G+Q" if early else "G"}
     return {
-        "settled": law("s_i", **SETTLES, stiffness=END),
+        **settlement_laws(section, cell, labels, layers),
         "tensions": np.stack([law("F_Ri", **SETTLES, stiffness=one) for one in STIFFNESS]),
-        "permanent": np.stack([law("s_i", **counted, stiffness=one) for one in STIFFNESS]),
         "stiffness": Stiffness(
             tuple(one.time for one in given), tuple(one.J for one in given), float(cell["J"].at(stiffness=END).array)
         ),
     }
 
 
-def _law_of(cell: Sheet, labels: list[str], layers: tuple[str, ...]) -> Callable[..., Floats]:
-    """Final values of the unit cell by step and sublayer, of a symbol in a case."""
-    scope = cell.scopes["settlement"]
+def settlement_laws(
+    section: Section, cell: Sheet, labels: list[str], layers: tuple[str, ...], method: str = STANDARD
+) -> dict[str, Any]:  # fmt: skip
+    """Final settlements with the stiffness of the sleeve at the end of the works, and what counts at hand-over."""
+    law = _law_of(cell, labels, layers, method)
+    counted = {**SETTLES, "load": settled_load(section)}
+    return {
+        "settled": law("s_i", **SETTLES, stiffness=END),
+        "permanent": np.stack([law("s_i", **counted, stiffness=one) for one in STIFFNESS]),
+    }
+
+
+def settled_load(section: Section) -> str:
+    """The load whose settlement counts as settled at hand-over: without traffic unless the project says why not."""
+    early = section.consolidation is not None and section.consolidation.early_traffic is not None
+    return "G+Q" if early else "G"
+
+
+def _law_of(
+    cell: Sheet, labels: list[str], layers: tuple[str, ...], method: str = STANDARD
+) -> Callable[..., Floats]:  # fmt: skip
+    """Final values of the unit cell by step and sublayer, of a symbol in a case, by one of its methods."""
+    scope = cell.scopes[method]
     return lambda name, **case: _by_step(at_labels(scope[name], **case), labels, layers)
 
 

@@ -94,7 +94,7 @@ def _sensitivity(sheet: Sheet) -> Table:
     rest = sheet.scopes["residual"]
     head = [TableColumn(words="course"), TableColumn(symbol="U_fin", words=HAND_OVER)]
     head += [TableColumn(symbol="s_t", words=one) for one in dates]
-    head += [TableColumn(symbol="s_res")]
+    head += [TableColumn(symbol="s_resL")]
     sought = "t_res" in rest
     head += [TableColumn(symbol="t_res")] if sought else []
     rows = []
@@ -102,9 +102,12 @@ def _sensitivity(sheet: Sheet) -> Table:
         case = {"course": one}
         row = [one, value_text(scope["U_fin"], {**case, "date": HAND_OVER})]
         row += [value_text(scope["s_t"], {**case, "date": date}) for date in dates]
-        row += [value_text(rest["s_res"], case)]
+        row += [value_text(rest["s_resL"], case)]
         rows.append([*row, value_text(rest["t_res"], case)] if sought else row)
-    note = "The dates of the stages stay as they are. c_h is seldom known better than to a factor of two."
+    note = (
+        "The dates of the stages stay as they are. Settlement at the dates by the standard method, residual settlement "
+        "by the larger of the two methods. c_h is seldom known better than to a factor of two."
+    )
     return Table("sensitivity", "What the coefficient of consolidation changes", head, rows, note)
 
 

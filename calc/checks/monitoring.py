@@ -1,6 +1,6 @@
 """Monitoring: programme at a glance, what is measured, readings expected at every date, levels at which one acts."""
 
-from calc.checks.consolidation_model import ground_in_time
+from calc.checks.consolidation_model import by_plastic_column, ground_in_time
 from calc.checks.consolidation_strength import credited_gains
 from calc.checks.frame import Frame, chapter, frame
 from calc.checks.monitoring_asked import asked_pressure
@@ -42,7 +42,7 @@ def _expected(sheet: Sheet, design: Design, section: Section, shared: Frame, don
         return None
     ground = ground_in_time(design, section, done)
     dates = reading_dates(section, shared, ground)
-    found = known(ground, section, shared, done)
+    found = known(ground, by_plastic_column(ground, design, section, done), section, shared, done)
     scope = expected(sheet, found, dates, done)
     range_tables(sheet, scope, dates)
     sheet.tables.append(rate_table(rates(sheet, section, found), section, shared))

@@ -71,6 +71,11 @@ class Bounds:
         numbers = value.array[value.valid]
         return float(numbers.min() if one.quantity in FALLING else numbers.max())
 
+    def admitted(self, one: Trigger) -> NDArray[np.bool_]:
+        """Courses whose pore pressure stays, in every sublayer, within what the design holds up to there."""
+        asked = asked_of(self, one)
+        return np.asarray((pressure_read(self, one).max(axis=1) <= asked).all(axis=-1))
+
     def holds(self, one: Trigger) -> Bound:
         """The value up to which the design holds, or None and why there is none."""
         return _HOLDS.get(one.quantity, _unknown)(self, one)
@@ -117,11 +122,14 @@ def _rate(of: Bounds, one: Trigger) -> Floats:
 
 
 def _residual(of: Bounds, _one: Trigger) -> Floats:
-    """As the chapter on consolidation has it."""
-    return of.done["consolidation"].scopes["residual"]["s_res"].array[:, None]
+    """As bearing has it with the ground below the toes, or consolidation for the soft ground alone."""
+    whole = of.done["bearing"].scopes.get("rest")
+    found = of.done["consolidation"].scopes["residual"]["s_resL"] if whole is None else whole["s_resb"]
+    return found.array[:, None]
 
 
-def _pressure(of: Bounds, one: Trigger) -> Floats:
+def pressure_read(of: Bounds, one: Trigger) -> Floats:
+    """Reading of a sensor in each sublayer of a trigger over its time in kPa, (courses, days, sublayers)."""
     return of.found.reading_at(of.times(one))[..., of.layers(one)]
 
 
@@ -160,7 +168,19 @@ def _strength(of: Bounds, one: Trigger) -> Floats | None:
     label = of.shared.stages[stages_of(of.section, one)[0] + 1]
     # One course: the gain that is counted is that of the lower c_h, and the level holds for it.
     value = scope["c_uob"].at(stage=label).array[of.layers(one)]
+    counted = counted_strength(of, one)
+    if one.level.value is None and counted is not None:
+        value = value[[int(np.argmin(value - counted))]]
     return np.broadcast_to(value, (len(COURSES), 1, *value.shape))
+
+
+def counted_strength(of: Bounds, one: Trigger) -> Floats | None:
+    """Strength that the stage of a trigger counts on in each of its sublayers, in kPa, where it is known."""
+    scope = of.sheet.scopes["programme"]
+    if "c_ust" not in scope:
+        return None
+    label = of.shared.stages[stages_of(of.section, one)[0] + 1]
+    return np.asarray(scope["c_ust"].at(stage=label).array[of.layers(one)])
 
 
 def _at_rest(of: Bounds, _one: Trigger) -> Floats:
@@ -173,7 +193,7 @@ _READINGS: dict[str, Callable[[Bounds, Trigger], Floats | None]] = {
     "settlement": _settlement,
     "settlement rate": _rate,
     "residual settlement": _residual,
-    "pore pressure": _pressure,
+    "pore pressure": pressure_read,
     "degree of consolidation": _degree,
     "ring strain": _strain,
     "ring tension": _tension,
@@ -203,15 +223,27 @@ def _limit(name: str) -> Callable[[Bounds, Trigger], Bound]:
 def _settlement_left(of: Bounds, one: Trigger) -> Bound:
     """The limit of the settlement less what comes after the time in which the level holds."""
     limit, why = _limit("settlement_total")(of, one)
-    return (limit, why) if limit is None else (limit - of.follows(one, of.found.settlement_at), "")
+    if limit is None:
+        return limit, why
+    follows = max(of.follows(one, law) for law in (of.found.settlement_at, of.found.plastic_settlement_at))
+    drained = all(layer.drains for layer in of.section.layers_below)
+    return limit - follows - (0.0 if drained else of.found.below), ""
 
 
 def _asked_pressure(of: Bounds, one: Trigger) -> Bound:
-    """What the design asks for leaves of the load before, with the lift undrained; the least of the stages."""
-    scope = of.sheet.scopes["asked"]["u_ask"]
-    labels = [of.shared.stages[k + 1] for k in stages_of(of.section, one)]
-    least = float(scope.at(stage=labels).array[:, of.layers(one)].max(axis=-1).min())
+    """What the design asks for leaves of the load before, the lift undrained; the least of stages and sublayers."""
+    least = float(asked_of(of, one).min())
     return (least, "") if least > 0 else (None, "nothing is placed in one of its stages")
+
+
+def asked_of(of: Bounds, one: Trigger) -> Floats:
+    """Pore pressure up to which the design holds in every sublayer of a trigger, in kPa, the least of its stages.
+
+    A trigger names a layer at most: its level holds at every depth there, so that each sublayer has its own bound.
+    """
+    labels = [of.shared.stages[k + 1] for k in stages_of(of.section, one)]
+    found = of.sheet.scopes["asked"]["u_ask"].at(stage=labels).array[:, of.layers(one)]
+    return np.asarray(found.min(axis=0))
 
 
 def _degree_asked(of: Bounds, one: Trigger) -> Bound:
@@ -253,11 +285,15 @@ def _ratio_credited(of: Bounds, one: Trigger) -> Bound:
 
 
 def _strength_credited(of: Bounds, one: Trigger) -> Bound:
-    scope = of.sheet.scopes["programme"]
-    if "c_ust" not in scope:
+    """The weakest sublayer; of a level that is what the design counts on, the one with the least margin."""
+    counted, strength = counted_strength(of, one), of.sheet.scopes.get("strength")
+    if counted is None:
         return None, "the undrained strength of a layer is not given"
+    if one.level.value is not None or strength is None:
+        return float(counted.min()), ""
     label = of.shared.stages[stages_of(of.section, one)[0] + 1]
-    return float(scope["c_ust"].at(stage=label).array[of.layers(one)].min()), ""
+    found = strength["c_uob"].at(stage=label).array[of.layers(one)]
+    return float(counted[int(np.argmin(found - counted))]), ""
 
 
 def _water(of: Bounds, one: Trigger) -> Bound:

@@ -98,8 +98,9 @@ def strength(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
         words = ", ".join(f"{label} {number_text(rise, 2)} kN/m²" for label, rise in rises if rise)
         sheet.limitation(
             "strength-levels",
-            "A level of undrained strength is that of the weakest sublayer, which a stronger layer without any gain "
-            f"passes. Tests must show in every layer the strength given for it plus the gain that is counted: {words}.",
+            "A level of undrained strength is that of the weakest sublayer, of each layer where it is what the design "
+            "counts on; what is stronger passes it without any gain. Tests must show at every depth the strength given "
+            f"for it plus the gain that is counted: {words}.",
             "project rule",
         )
     return scope

@@ -9,6 +9,7 @@ import numpy as np
 from calc.checks.frame import COURSES, given_of_section, origin_of
 from calc.checks.monitoring_bounds import KEYS, Bounds, toe_of
 from calc.checks.monitoring_dates import words_of
+from calc.checks.monitoring_layers import pressure_table, strength_by_layer
 from calc.formulas.monitoring import water_above_toes
 from calc.inputs import Section
 from calc.inputs.monitoring import AT_START, FALLING, TRIGGER_UNITS, Trigger
@@ -32,6 +33,7 @@ class Judged:
     clears: float | None
     holds: float | None
     why: str
+    by_layer: tuple[tuple[str, float], ...] = ()
 
     @property
     def label(self) -> str:
@@ -89,7 +91,8 @@ def _level_text(section: Section, number: int, one: Trigger, judged: Judged | No
     if judged is None or judged.level is None:
         return f"{side} {COUNTED}"
     shown = symbol(f"{KEYS[one.quantity]}_T")
-    text = number_text(judged.level * shown.factor, shown.decimals)
+    levels = judged.by_layer if len(judged.by_layer) > 1 else (("", judged.level),)
+    text = ", ".join(f"{number_text(level * shown.factor, shown.decimals)} {name}".rstrip() for name, level in levels)
     return f"{side} {text} {shown.unit_text}".rstrip() + f" ({COUNTED})"
 
 
@@ -100,8 +103,9 @@ def judge(of: Bounds, triggers: Sequence[Trigger]) -> list[Judged]:
         if one.quantity in KEYS:
             courses = of.courses(one)
             holds, why = of.holds(one)
-            clears = _clears(one, courses, holds)
-            found.append(Judged(number, one, _level(of, one, holds), courses, clears, holds, why))
+            clears = _clears(of, one, courses, holds)
+            layers = strength_by_layer(of, one) if one.quantity == "undrained strength" else ()
+            found.append(Judged(number, one, _level(of, one, holds), courses, clears, holds, why, layers))
     return found
 
 
@@ -112,10 +116,11 @@ def _level(of: Bounds, one: Trigger, holds: float | None) -> float | None:
     return one.level.value - toe_of(of.section) if one.quantity == "groundwater" else one.level.value
 
 
-def _clears(one: Trigger, courses: np.ndarray | None, holds: float | None) -> float | None:
+def _clears(of: Bounds, one: Trigger, courses: np.ndarray | None, holds: float | None) -> float | None:
     """The whole range for what stops the work; the course as given for attention, and for what a stage waits for.
 
-    A slower course with more pore pressure than the design holds up to is what its level is there to stop.
+    A slower course with more pore pressure than the design holds up to, in any sublayer and by the bound of that
+    sublayer, is what its level is there to stop.
     """
     if courses is None:
         return None
@@ -124,7 +129,7 @@ def _clears(one: Trigger, courses: np.ndarray | None, holds: float | None) -> fl
         # What is credited as computed differs from what is expected by rounding error only.
         return holds if holds is not None and isclose(found, holds, rel_tol=ROUNDING) else found
     if one.quantity == "pore pressure" and holds is not None:
-        return float(max(courses[0], courses[courses <= holds].max(initial=0.0)))
+        return float(max(courses[0], courses[of.admitted(one)].max(initial=0.0)))
     return float(courses.min() if one.quantity in FALLING else courses.max())
 
 
@@ -136,6 +141,10 @@ def verdicts(of: Bounds, judged: Sequence[Judged]) -> None:
             _record(of, quantity, key, own)
         _open(of.sheet, quantity, key, [one for one in judged if one.trigger.quantity == quantity])
     of.sheet.tables.append(_judged_table(judged))
+    pressures = [(one.number, one.trigger, one.level or 0.0) for one in judged
+                 if one.trigger.quantity == "pore pressure" and one.holds is not None]  # fmt: skip
+    if pressures:
+        of.sheet.tables.append(pressure_table(of, pressures))
 
 
 def _record(of: Bounds, quantity: str, key: str, own: Sequence[Judged]) -> None:
@@ -165,10 +174,11 @@ def _open(sheet: Sheet, quantity: str, key: str, own: Sequence[Judged]) -> None:
 
 
 WHERE = {
-    "settlement": "basis.limits.settlement_total less what comes after the time in which the level holds",
+    "settlement": "basis.limits.settlement_total less what comes after the time in which the level holds, by the "
+    "larger of the two methods of the unit cell, and less the settlement below the toes unless all of it drains",
     "residual settlement": "basis.limits.settlement_residual",
     "pore pressure": "reading half-way between columns; the load before drained as the design asks, the lift not at "
-    "all; the least of the stages in which the level holds",
+    "all; the least of the stages in which the level holds and of the sublayers, see the table",
     "degree of consolidation": "degree_min of the stage",
     "ring strain": "the smaller of basis.limits.ring_strain and the strain at which the sleeve is used up, less what "
     "comes after the time in which the level holds",
@@ -177,7 +187,8 @@ WHERE = {
     "pressure on soil": "share of the load that the soil has with the stress ratio taken for stability, the least of "
     "the stages in which the level holds",
     "stress ratio": "n_stability, the largest of the stages in which the level holds",
-    "undrained strength": "strength of the weakest sublayer with the gain that the stage counts on",
+    "undrained strength": "strength with the gain that the stage counts on: of the weakest sublayer, or, for a level "
+    "that is what the design counts on, of the sublayer with the least margin",
     "groundwater": "lowest water level at which the stages are verified in which the level holds",
 }
 

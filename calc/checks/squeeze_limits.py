@@ -38,8 +38,8 @@ def limits(sheet: Sheet, section: Section, side: Side) -> None:
     sheet.limitation(
         "squeeze-field",
         "The wedge with columns is compared with plane limit analysis of one soft layer over a firm base. Not "
-        "modelled: soil that flows between the columns, three dimensions, progressive bending, softening, a crust, several "
-        "layers of contrast, columns that do not stand in the firm layer.",
+        "modelled: soil that flows between the columns, three dimensions, progressive bending, softening, a crust, "
+        "several layers of contrast, columns that do not stand in the firm layer.",
         "fitted to limit analysis, project rule ▵",
     )
     firm, fill = section.bearing_layer.phi, section.columns.fill.phi

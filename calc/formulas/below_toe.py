@@ -11,6 +11,8 @@ HALF_SPACE = Source("Boussinesq (1885), flexible strip on an elastic half-space"
 ELASTIC = Source("elasticity, strain held at the sides", evidence="derived")
 LARGER = Source("project rule: the larger of two estimates", evidence="derived")
 SUM = Source("sum over the sublayers", evidence="derived")
+PARTS = Source("sum of the parts", evidence="derived")
+SHARE = Source("project rule: in the share of the load; drained ground settles with it", evidence="derived")
 
 
 @formula("B_t", source=GEOMETRY)
@@ -65,3 +67,21 @@ def larger_settlement_of_soft_ground(s, s_EP):
 def settlement_with_ground_below(s_L, s_b):
     """Final primary settlement at the centre, soft ground and ground below the toe, lower stiffness of the sleeve."""
     return s_L + s_b
+
+
+@formula("s_bre", source=SHARE)
+def residual_settlement_below(s_b, p_fin, p_bh):
+    """Settlement of the ground below the toe that counts as residual: that of the load which comes later."""
+    return s_b * (p_fin - p_bh) / p_fin
+
+
+@formula("s_lifeb", source=PARTS)
+def life_with_ground_below(s_lifeL, s_b):
+    """Settlement at the end of the design life, soft ground and ground below the toe."""
+    return s_lifeL + s_b
+
+
+@formula("s_resb", source=PARTS)
+def residual_with_ground_below(s_resL, s_bre):
+    """Residual settlement, soft ground and ground below the toe."""
+    return s_resL + s_bre

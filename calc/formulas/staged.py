@@ -4,7 +4,7 @@ The series are summed in :mod:`calc.procedures.consolidation_response`, the step
 :mod:`calc.procedures.staged_course`.
 """
 
-from numpy import cos, exp, pi, sin, sqrt, where
+from numpy import cos, exp, maximum, pi, sin, sqrt, where
 
 from calc.formula import Source, formula, over_layers
 
@@ -16,6 +16,7 @@ ELASTIC = Source("assumptions of Castro & Sagaseta (2009, 2011), elastic column 
 FILLING = Source("project rule: age from the middle of the filling; primary ends at 95 % of it", evidence="derived")
 SUM = Source("sum of the parts", evidence="derived")
 RAMP = Source("exponential integrated over the time of placing", evidence="derived")
+LARGER = Source("project rule: the larger of two methods of the unit cell", evidence="derived")
 SHARE = Source("equilibrium of the unit cell", evidence="derived")
 DEFINITION = Source("definition", evidence="derived")
 
@@ -126,6 +127,18 @@ def settlement_in_time(s_pt, s_sect, s_cr):
 def residual_settlement(s_life, s_hand, s_traf):
     """Settlement between hand-over and the end of the design life, with what traffic brought before hand-over."""
     return s_life - (s_hand - s_traf)
+
+
+@formula("s_lifeL", source=LARGER)
+def larger_life(s_life, s_lifeEP):
+    """Settlement of the soft ground at the end of the design life, the larger of the two methods."""
+    return maximum(s_life, s_lifeEP)
+
+
+@formula("s_resL", source=LARGER)
+def larger_residual(s_res, s_resEP):
+    """Residual settlement of the soft ground, the larger of the two methods."""
+    return maximum(s_res, s_resEP)
 
 
 @formula("n_t", source=SHARE)

@@ -110,6 +110,12 @@ class LayerBelow(Table):
     thickness: Length = field("Thickness.", "4.0 m")
     gamma_sat: UnitWeight = field("Saturated unit weight; at least that of water.", "20 kN/m^3")
     E: Modulus = field("Modulus for the settlement under the added stress.", "25 MPa")
+    drains: Flag = field(
+        "Whether the layer drains while it is loaded, as sand and gravel do: its settlement then comes with its load. "
+        "Unless every layer below the toes does, their whole settlement counts as residual.",
+        False,
+        default=False,
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ _("c_ust", "c_{u,st}", "kPa", 2, "undrained strength of the weakest sublayer wit
 
 # Expected readings
 _("s_ob", "s_{obs}", "m", 1, "settlement expected", shown="mm")
+_("s_oEP", "s_{obs,EP}", "m", 1, "settlement expected by the elastic, plastic cell", shown="mm")
 _("s_bob", "s_{b,obs}", "m", 1, "settlement of the ground below the toes with the load placed", shown="mm")
 _("U_ob", "U_{obs}", "-", 1, "degree of consolidation expected, of the load placed so far", shown="%")
 _("u_ob", "u_{obs}", "kPa", 2, "mean excess pore pressure expected in the sublayer")

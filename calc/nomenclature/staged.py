@@ -36,6 +36,17 @@ _("s_hand", "s_{hand}", "m", 1, "settlement at hand-over, all parts", shown="mm"
 _("s_traf", "s_{traf}", "m", 1, "settlement from traffic before hand-over that counts as residual", shown="mm")
 _("s_life", "s_{life}", "m", 1, "settlement at the end of the design life, all parts", shown="mm")
 _("s_res", "s_{res}", "m", 1, "residual settlement", shown="mm")
+_(
+    "s_lifeEP",
+    "s_{life,EP}",
+    "m",
+    1,
+    "settlement at the end of the design life by the elastic, plastic cell",
+    shown="mm",
+)
+_("s_resEP", "s_{res,EP}", "m", 1, "residual settlement by the elastic, plastic cell", shown="mm")
+_("s_lifeL", "s_{life,max}", "m", 1, "settlement at the end of the design life, larger of two methods", shown="mm")
+_("s_resL", "s_{res,max}", "m", 1, "residual settlement, larger of two methods", shown="mm")
 _("s_pJ", "s_{p,J}", "m", 1, "primary settlement with the stiffness of the sleeve at this time", shown="mm")
 _("t_b1", "t_{b,1}", "day", 1, "begin of the first step of the programme")
 _("t_en", "t_{e,n}", "day", 1, "end of the last step that places fill")

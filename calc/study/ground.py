@@ -7,13 +7,22 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.checks.consolidation_model import ground_in_time, opening, sleeve_laws, steps_of
+from calc.checks.consolidation_model import (
+    PLASTIC,
+    by_plastic_column,
+    ground_in_time,
+    opening,
+    settlement_laws,
+    sleeve_laws,
+    steps_of,
+)
 from calc.checks.consolidation_ratio import counted_ratios, least_ratio
 from calc.checks.frame import AS_GIVEN, COURSES, LOW
 from calc.formulas.consolidation_strength import gain_above_given, stress_by_share
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import GroundInTime
 from calc.sheet import Sheet
+from calc.study.chapters import chapters
 from calc.study.search import Check, Condition, Dates
 
 GAIN, DEGREE, RATIO, RESIDUAL = "gain", "degree", "stress ratio", "residual settlement"
@@ -40,6 +49,11 @@ class Ground:
         model = ground_in_time(design, section, dict(done))
         self.model = model.of_course(COURSES.index(course))
         self.slow = model.of_course(COURSES.index(LOW))  # a gain is credited at the lower end of the range
+        # The larger residual settlement of two methods counts: laws of the second one for the same steps.
+        second = by_plastic_column(model, design, section, dict(done))
+        self.second = {name: getattr(second, name) for name in ("settled", "settled_long", "permanent")}
+        whole = chapters(design, section, until="bearing", done=done)["bearing"].scopes.get("rest")
+        self.below = float(whole["s_bre"].array) if whole else 0.0  # m, of the ground below the toes, at any date
         self.limit, self.limit_title = residual_limit(design, section)
         self.steps = steps_of(section)
         scope = done["consolidation"].scopes["gain"]
@@ -62,6 +76,7 @@ class Ground:
         """
         laws = sleeve_laws(self.section, cell, list(labels), cell.axes["layer"])
         self.model, self.slow = (replace(one, **laws) for one in (self.model, self.slow))
+        self.second |= settlement_laws(self.section, cell, list(labels), cell.axes["layer"], PLASTIC)
         self.dated.cache_clear()
 
     def checks(self, place: int) -> Sequence[Check]:
@@ -134,9 +149,15 @@ class Ground:
         )  # fmt: skip
 
     def _residual(self, dates: Dates, *, slow: bool = False) -> float:
+        at = dates[-1]
+        return max(float(one.residual_at([at])[0, 0]) for one in self._both(dates, slow=slow)) + self.below
+
+    def _both(self, dates: Dates, *, slow: bool = False) -> tuple[GroundInTime, GroundInTime]:
+        """The model before a hand-over by both methods of the unit cell."""
         *starts, at = dates
         # Only where traffic goes with it does the hand-over set the end of the works: elsewhere one model serves all.
-        return float(self.dated(tuple(starts), slow, at if self.opening else None).residual_at([at])[0, 0])
+        standard = self.dated(tuple(starts), slow, at if self.opening else None)
+        return standard, replace(standard, **self.second)
 
     def low(self, kind: str, dates: Dates) -> float | None:
         """What a condition at the last of the dates reaches with c_h at the lower end of its range."""
@@ -149,7 +170,8 @@ class Ground:
     def parts(self, dates: Dates) -> dict[str, float]:
         """What the residual settlement after a hand-over consists of, in mm."""
         at = dates[-1]
-        ground = self.dated(dates[:-1], hand_over=at)
+        both = [replace(self.dated(dates[:-1], hand_over=at), **laws) for laws in ({}, self.second)]
+        ground = max(both, key=lambda one: float(one.residual_at([at])[0, 0]))
         ends = np.array([at, at + ground.life])
 
         def total(values: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -163,6 +185,7 @@ class Ground:
             "primary": float(primary[1]) - handed,
             "creep of the sleeve": float(long[1] - primary[1]),
             "secondary": float(secondary[1] - secondary[0]),
+            **({"ground below the toes": MM * self.below} if self.below else {}),
         }
 
     def _dated(self, dates: Dates, slow: bool = False, hand_over: float | None = None) -> GroundInTime:

@@ -47,7 +47,7 @@ def test_printed_date_of_handing_over_keeps_its_limit_when_it_is_typed(first: Ch
 
     printed = time_chapter(first, opened, limited).scopes["residual"]["t_res"].at(course=AS_GIVEN)
     day = float(printed.array)
-    left = time_chapter(first, moved(f"{day:.6f} d"), limited).scopes["residual"]["s_res"].at(course=AS_GIVEN)
+    left = time_chapter(first, moved(f"{day:.6f} d"), limited).scopes["residual"]["s_resL"].at(course=AS_GIVEN)
 
     assert 160 < day < 450
     assert float(left.array) == approx(0.160, abs=5e-5)

@@ -123,16 +123,43 @@ def test_arching_without_a_number_in_the_stage_adds_nothing(judge: Judge) -> Non
 
 
 def test_undrained_strength_is_that_of_the_weakest_sublayer(judge: Judge) -> None:
-    counted = stage(1, c_u_gain="0.2 kPa", c_u_gain_source="invented")
-    design = judge(trigger("undrained strength", "design", stage=FINAL), changes=(counted,))
-    high = judge(trigger("undrained strength", "40 kPa", stage=FINAL, layer="clay"), changes=(counted,))
-    low = judge(trigger("undrained strength", "25.1 kPa", stage=FINAL), changes=(counted,))
+    """Soft enough to gain before the final stage; what is counted lies below what is expected, or above it."""
+    counted = (soft, stage(1, c_u_gain="0.2 kPa", c_u_gain_source="invented"))
+    design = judge(trigger("undrained strength", "design", stage=FINAL), changes=counted)
+    high = judge(trigger("undrained strength", "40 kPa", stage=FINAL, layer="clay"), changes=counted)
+    low = judge(trigger("undrained strength", "5.1 kPa", stage=FINAL), changes=counted)
+    firm = judge(trigger("undrained strength", "design", stage=FINAL), changes=counted[1:])
 
-    assert [judged(one)["finding"] for one in (design, high, low)] == [
-        "crossed by what is expected", "crossed by what is expected", "crossed by what is expected"]  # fmt: skip
-    assert judged(design)["level"] == judged(design)["design holds up to"] == "25.20"
-    assert table(design, "stop").rows[0][3] == "below 25.20 kN/m² (what the design counts on)"
-    assert table(low, "stop").rows[0][3] == "below 25.1 kPa"
+    assert [judged(one)["finding"] for one in (design, high, low, firm)] == [
+        "fits", "crossed by what is expected", "too late for the design", "crossed by what is expected"]  # fmt: skip
+    assert float(judged(design)["c_h as given"]) > 5.2
+    assert judged(design)["level"] == judged(design)["design holds up to"] == "5.20"
+    assert table(design, "stop").rows[0][3] == "below 5.20 peat, 5.20 clay kN/m² (what the design counts on)"
+    assert table(low, "stop").rows[0][3] == "below 5.1 kPa"
+    assert judged(firm)["level"] == "25.20"  # 25 kPa is above what the load can give: no gain is expected
+
+
+def test_level_of_the_design_is_that_of_each_layer_and_judged_where_the_margin_is_least(judge: Judge) -> None:
+    """Peat of 5 kPa gains more than is counted, clay of 25 kPa nothing: by the weakest sublayer alone it would fit."""
+
+    def stiff(document: Any) -> None:
+        soft(document)
+        document["section"][0]["layer"][1]["c_u"] = "25 kPa"
+
+    counted = (stiff, stage(1, c_u_gain="0.2 kPa", c_u_gain_source="invented"))
+    sheet = judge(trigger("undrained strength", "design", stage=FINAL), changes=counted)
+    peat = judge(trigger("undrained strength", "design", stage=FINAL, layer="peat"), changes=counted)
+
+    assert judged(sheet)["finding"] == "crossed by what is expected"
+    assert (judged(sheet)["level"], judged(sheet)["c_h as given"]) == ("25.20", "25.00")
+    assert table(sheet, "stop").rows[0][3] == "below 5.20 peat, 25.20 clay kN/m² (what the design counts on)"
+    assert judged(peat)["finding"] == "fits"
+    assert table(peat, "stop").rows[0][3] == "below 5.20 kN/m² (what the design counts on)"
+
+
+def soft(document: Any) -> None:
+    for layer in document["section"][0]["layer"]:
+        layer["c_u"] = "5 kPa"
 
 
 def test_gain_credited_as_computed_leaves_a_level_that_just_fits(judge: Judge) -> None:

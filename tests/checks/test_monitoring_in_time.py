@@ -9,7 +9,18 @@ import pytest
 
 from calc.checks.frame import AS_GIVEN
 from calc.sheet import Sheet
-from tests.checks.monitoring_case import FINAL, judged, read, run_to_the_end, stage, table, timed, trigger, watched
+from tests.checks.monitoring_case import (
+    FINAL,
+    judged,
+    read,
+    run_to_the_end,
+    stage,
+    table,
+    timed,
+    trigger,
+    verdicts,
+    watched,
+)
 
 approx = pytest.approx
 Run = Callable[..., dict[str, Sheet]]
@@ -93,9 +104,9 @@ def test_pore_pressure_is_that_at_the_sensor_and_its_bound_what_the_design_asks_
     assert (factor < 1.35).all()
     assert read_at == approx(factor * mean)
     assert float(judged(asked)["design holds up to"]) == approx(
-        float((factor * (0.4 * before + after - before)).max()), abs=0.006
+        float((factor * (0.4 * before + after - before)).min()), abs=0.006
     )
-    assert float(judged(free)["design holds up to"]) == approx(float((factor * after).max()), abs=0.006)
+    assert float(judged(free)["design holds up to"]) == approx(float((factor * after).min()), abs=0.006)
     assert "sensor half-way between two columns" in table(asked, "expected-sleeve").note
 
 
@@ -104,6 +115,27 @@ def test_ratio_counted_with_asks_for_a_degree_of_its_own(run: Run) -> None:
     bounds = [float(judged(done["monitoring"])["design holds up to"]) for done in (one, more)]
 
     assert bounds[1] < 0.95 * bounds[0]
+
+
+def test_level_for_every_depth_is_judged_by_the_sublayer_that_holds_least(tmp_path: Path) -> None:
+    """A ratio counted with comes at another degree in each sublayer, so that one level suits one depth only."""
+
+    def found(level: str) -> Sheet:
+        changes = (stage(0, n_stability=4.0), watched(trigger("pore pressure", level, stage=FINAL)))
+        return run_to_the_end(read(tmp_path, timed(*changes)))["monitoring"]
+
+    asked = found("1 kPa").scopes["asked"]["u_ask"].at(stage="2 Final")
+    least, most = float(asked.array.min()), float(asked.array.max())
+    late, fits = found(f"{0.5 * (least + most):.3f} kPa"), found(f"{0.999 * least:.3f} kPa")
+    row = table(late, "pressures").rows[0]
+
+    assert most > 1.01 * least
+    assert judged(late)["finding"] == "too late for the design"
+    assert verdicts(late)["trigger_u_design"].state == "fail"
+    assert verdicts(fits)["trigger_u_design"].state == "pass"
+    assert row[-1] == asked.case_at(int(asked.array.argmin()))["layer"]
+    assert float(row[-2]) == approx(least, abs=0.006)
+    assert late.leads["asked"]["layer"] == row[-1]
 
 
 def test_slower_course_beyond_what_the_design_holds_up_to_is_what_the_level_stops(tmp_path: Path) -> None:

@@ -92,3 +92,10 @@ def test_settlements_of_soft_ground_and_ground_below_add_up() -> None:
 
 def test_larger_of_the_two_settlements_of_the_soft_ground() -> None:
     assert bt.larger_settlement_of_soft_ground(np.array([0.4, 0.3]), np.array([0.35, 0.5])) == approx([0.4, 0.5])
+
+
+def test_drained_ground_leaves_the_share_of_later_load_to_the_residual() -> None:
+    """114 kPa by hand-over and 6 kPa of traffic later leave one twentieth; nothing by hand-over leaves all."""
+    assert bt.residual_settlement_below(0.020, 120.0, np.array([114.0, 120.0, 0.0])) == approx([0.001, 0.0, 0.020])
+    assert bt.life_with_ground_below(0.433, 0.020) == approx(0.453)
+    assert bt.residual_with_ground_below(0.141, 0.001) == approx(0.142)

@@ -19,6 +19,8 @@ from calc.formulas.staged import (
     degree_of_last_load,
     degree_of_step,
     end_of_primary,
+    larger_life,
+    larger_residual,
     mean_pressure_term,
     middle_of_filling,
     pair_left,
@@ -120,6 +122,11 @@ def test_residual_settlement_is_what_comes_after_hand_over() -> None:
 
     assert residual_settlement(settlement_in_time(0.48, secondary, 0.05), 0.46, 0.0) == approx(0.16)
     assert residual_settlement(0.62, 0.46, 0.01) == approx(0.17)
+
+
+def test_the_larger_of_two_methods_counts() -> None:
+    assert larger_life(np.array([0.5, 0.4]), np.array([0.45, 0.46])) == approx([0.5, 0.46])
+    assert larger_residual(np.array([0.05, 0.04]), np.array([0.06, 0.03])) == approx([0.06, 0.04])
 
 
 def test_ages_count_from_the_middle_of_the_filling() -> None:

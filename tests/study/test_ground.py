@@ -84,7 +84,7 @@ def test_conditions_are_those_of_the_chapter_with_these_dates(dates: Dates) -> N
         assert gain == pytest.approx(scopes["gain"]["Dc_us"].array[place + 1], rel=1e-9)
         assert degree / 100 == pytest.approx(scopes["degree"]["U_st"].at(course=AS_GIVEN).array[place + 1], rel=1e-9)
     residual = own.residual(dates).reached
-    assert residual / 1000 == pytest.approx(scopes["residual"]["s_res"].array[0], rel=1e-9)
+    assert residual / 1000 == pytest.approx(scopes["residual"]["s_resL"].array[0], rel=1e-9)
     assert sum(own.parts(dates).values()) == pytest.approx(residual, rel=1e-9)
 
 
@@ -112,7 +112,7 @@ def programmes(days: list[float]) -> list[Dates]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("residual", "last"), [("60 mm", 245.0), ("45 mm", 280.0)])
+@pytest.mark.parametrize(("residual", "last"), [("60 mm", 245.0), ("46 mm", 280.0)])
 def test_no_programme_of_a_grid_hands_over_earlier(residual: str, last: float) -> None:
     """Every programme on steps of 35 days is tried with the model itself: secondary compression, creep of the sleeve,
     and the stiffness of the sleeve at the end of those works."""

@@ -193,14 +193,14 @@ def test_traffic_alone_begins_with_the_hand_over(marsh: Design) -> None:
     *starts, hand_over = (one.date for one in found.dated)
 
     def left(day: float) -> float:
-        done = chapters(*with_dates(marsh, "C", (*starts[:3], day - 1, day), day), until="consolidation")
-        return 1000 * float(done["consolidation"].scopes["residual"]["s_res"].at(course=AS_GIVEN).array)
+        done = chapters(*with_dates(marsh, "C", (*starts[:3], day - 1, day), day), until="bearing")
+        return 1000 * float(done["bearing"].scopes["rest"]["s_resb"].at(course=AS_GIVEN).array)
 
-    assert hand_over == starts[-1] == starts[-2] + 1 == 98
+    assert hand_over == starts[-1] == starts[-2] + 1 == 106
     assert [one.governs for one in found.dated[-3:]] == [OPENING, OPENING, "residual settlement"]
-    assert left(98) <= 140 < left(97)
+    assert left(106) <= 140 < left(105)
     [residual] = found.dated[-1].conditions
-    assert residual.reached == pytest.approx(left(98), abs=0.01)
+    assert residual.reached == pytest.approx(left(106), abs=0.01)
     assert residual.low is not None
     assert residual.low > residual.reached
 
