@@ -34,12 +34,12 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     life.take("s_lifeL", rest["s_lifeL"], note=SOFT)
     life.take("s_b", deep, note=SPREADS)
     life(life_with_ground_below)
+    limits = design.basis.limits
+    _verdict(life, LIFE, life["s_lifeb"], ("s_lim", limits.settlement_total, "settlement_total"), design, section)
     left = sheet.scope("rest", "Residual settlement, all parts", course=AS_GIVEN)
     left.take("s_resL", rest["s_resL"], note=SOFT)
     left.take("s_b", deep, note=SPREADS)
     _residual(left, section, frame(design, section).stages, done)
-    limits = design.basis.limits
-    _verdict(life, LIFE, life["s_lifeb"], ("s_lim", limits.settlement_total, "settlement_total"), design, section)
     at = left["s_resb"].at(course=AS_GIVEN)
     _verdict(left, REST, at, ("s_rlim", limits.settlement_residual, "settlement_residual"), design, section)
     if sheet.verdicts[-1].state != "not verified":
