@@ -78,7 +78,7 @@ MOST_HALVINGS = 3
 
 @dataclass(frozen=True)
 class SectionRun:
-    """One section with its chapters, the case each scope prints at, and the printed number of each step."""
+    """One section with its chapters, the case each scope prints at, and the printed number of each line."""
 
     section: Section
     sheets: tuple[Sheet, ...]
@@ -90,11 +90,11 @@ class SectionRun:
 
     @cached_property
     def numbers(self) -> dict[str, str]:
-        """The printed number of every step by its key: section, chapter, line."""
+        """The number of every printed line by the key of its step: section, chapter, line."""
         return {
             step.key: f"{self.section.key}.{chapter}.{line}"
             for chapter, sheet in enumerate(self.sheets, start=1)
-            for line, step in enumerate(sheet.steps, start=1)
+            for line, step in enumerate(sheet.lines, start=1)
         }
 
 

@@ -138,8 +138,9 @@ def _change(
     kind: Kind, placed: Placed, why: tuple[str, ...], before: str, after: str, largest: float | None, beyond: bool
 ) -> StepChange:
     step = placed.step
+    number = step.number or "in a table"
     return StepChange(
-        kind, placed.section, placed.chapter, step.key, step.number, step.title, why, before, after, largest, beyond
+        kind, placed.section, placed.chapter, step.key, number, step.title, why, before, after, largest, beyond
     )
 
 

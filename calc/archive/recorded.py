@@ -45,9 +45,9 @@ class StepResult(_Part):
 
 
 class RecordedStep(_Part):
-    """One line of the calculation."""
+    """One step; one that stands in a table has no number of a line."""
 
-    number: str
+    number: str | None
     key: str
     kind: str
     symbol: str

@@ -1,5 +1,6 @@
 """Computing an issued revision again from its stored inputs, and what the changelog says about the difference."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -80,13 +81,19 @@ def _causes(differ: list[StepChange], inputs: dict[str, dict[str, object]]) -> t
     keys = {one.key for one in differ}
     found: dict[tuple[str, str], list[StepChange]] = {}
     for one in differ:
-        if not keys & {value for value in inputs[one.key].values() if isinstance(value, str)}:
+        if keys.isdisjoint(_keys(inputs[one.key])):
             found.setdefault((one.section, one.chapter), []).append(one)
     lines = changelog_lines(changelog_text())
     return tuple(
         Cause(*place, tuple(steps), tuple(line for line in lines if concerns(line, place[1])))
         for place, steps in found.items()
     )
+
+
+def _keys(inputs: dict[str, object]) -> Iterator[object]:
+    """What a step rests on; several values may stand under one symbol."""
+    for found in inputs.values():
+        yield from found if isinstance(found, list) else [found]
 
 
 def changelog_lines(text: str) -> list[str]:

@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from calc.checks.frame import given_of_section
 from calc.formula import Formula, Source
 from calc.formulas import arching_coefficient as coefficient
@@ -161,11 +159,8 @@ def full_arching(sheet: Sheet, section: Section, models: tuple[Model, ...]) -> N
     chosen = section.load_transfer.arching if section.load_transfer is not None else None
     used = [model for model in models if chosen in (None, model.key)] or [*models]
     values = [sheet.scopes[model.key][model.symbol] for model in used]
-    axes = values[0].axis_names
     title = (
         f"Pressure between the heads at full arching: {used[0].title}, as asked for"
         if len(used) == 1 else "Pressure between the heads at full arching: the model that leaves most"
     )  # fmt: skip
-    largest = np.max([value.array for value in values], axis=0)
-    mask = ~values[0].valid
-    sheet.reading("sigma_sX", largest, axes, title=title, inputs=values, mask=mask, reason=values[0].reason)
+    sheet.largest("sigma_sX", values, title=title, mask=~values[0].valid, reason=values[0].reason)

@@ -85,7 +85,9 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     parts = divide([layer.thickness for layer in section.layers_below], [], design.basis.sublayer_max)
     layers = section.layers_below
     sheet.axis("layer", parts.labels([layer.key for layer in layers]))
-    scope.reading("h_b", parts.thickness, ["layer"], title="Thickness of the sublayers below the toe")
+    scope.reading("h_b", parts.thickness, ["layer"], title="Thickness of the sublayers below the toe",
+                  origins=[*(origin_of(section, f"layer_below.{one.key}.thickness") for one in layers),
+                           origin_of(design, "basis.sublayer_max")])  # fmt: skip
     moduli = [layers[k].E for k in parts.layer]
     origins = [origin_of(section, f"layer_below.{layers[k].key}.E") for k in parts.layer]
     scope.given("E_oedb", moduli, ["layer"], origin=origins, origin_axis="layer")

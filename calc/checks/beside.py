@@ -5,7 +5,6 @@ That is known once the cases are.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from calc.nomenclature import symbol
 from calc.sheet import Expression, Sheet, Step, Table, TableColumn, case_words, value_text
@@ -21,7 +20,7 @@ def methods_beside(sheet: Sheet, cases: Cases, key: str, title: str, scopes: Seq
     earlier row prints, are left out.
     """
     names = [name for name, _ in scopes]
-    printed = {step.formula for step in sheet.steps if step.scope not in names}
+    printed = {step.formula for step in sheet.lines if step.scope not in names}
     rows: list[list[str]] = []
     for name, words in scopes:
         for step in _steps(sheet, name).values():
@@ -58,19 +57,19 @@ def variants_beside(sheet: Sheet, cases: Cases, key: str, title: str, scopes: Se
 
 def set_aside(sheet: Sheet, names: Sequence[str]) -> None:
     """Take scopes off the numbered lines."""
-    sheet.steps[:] = [step for step in sheet.steps if step.scope not in names]
+    sheet.aside.update(names)
 
 
 def rest_on(sheet: Sheet, name: str, kept: str, note: str) -> None:
-    """Leave of what a line was chosen from what it is at the printed case, with a note on where the rest stands.
+    """Print of what a line was chosen from what it is at the printed case, with a note on where the rest stands.
 
     ``kept`` is the scope of the input which stays, empty where none does.
     """
-    place = next(k for k, step in enumerate(sheet.steps) if step.symbol == name and not step.scope)
-    step = sheet.steps[place]
-    own = sheet.scopes[kept].values if kept else {}
-    inputs = {key: replace(one, value=own[key]) for key, one in step.inputs.items() if key in own}
-    sheet.steps[place] = replace(step, inputs=inputs, note=note)
+    step = next(one for one in sheet.steps if one.symbol == name and not one.scope)
+    own = set(sheet.scopes[kept].values) if kept else set[str]()
+    key = f"{sheet.section}/{sheet.key}/{kept}/"
+    inputs = {name: one for name, one in step.inputs.items() if one.symbol in own and one.value.step.startswith(key)}
+    sheet.shortened[step.key] = (inputs, note)
 
 
 def _steps(sheet: Sheet, name: str) -> dict[str, Step]:

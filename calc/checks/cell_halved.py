@@ -26,8 +26,11 @@ def halved(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     settled = cell_runs.settlement(cell, finer)["s"].at(**FINAL)
     scope = sheet.scope("halved", "Settlement and ring tension with every sublayer halved")
     largest = tension.largest("variant", "stage")
-    scope.reading("F_Rdh", largest.array, largest.axis_names, title="Largest design ring tension, by the same steps")
-    scope.reading("s_h", settled.array, settled.axis_names, title="Settlement at the centre, by the same steps")
+    for name, value, title in (
+        ("F_Rdh", largest, "Largest design ring tension, by the same steps"),
+        ("s_h", settled, "Settlement at the centre, by the same steps"),
+    ):
+        scope.reading(name, value.array, value.axis_names, title=title, inputs=[done["ground"]["h"]])
     s = scope.take("s", settlement["s"].at(**FINAL))
     change = scope(change_of_settlement, s=s.without(s.array <= 0, "no settlement"))
     state_change(sheet, SETTLEMENT, "settlement", change, ("settlement_total",))

@@ -22,7 +22,10 @@ def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime)
     title = f"Beside the course: closed forms for the first step alone, at the {label}"
     scope = sheet.scope(SCOPE, title, layer=slowest(section, shared))
     given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
-    scope.reading("t_en", first.start + first.duration, title="End of the first step", note="its start and duration")
+    scope.reading(
+        "t_en", first.start + first.duration, title="End of the first step", note="its start and duration",
+        origins=[origin_of(section, f"stage.{steps[0]}.{field}") for field in ("start", "duration")],
+    )  # fmt: skip
     scope(staged.middle_of_filling)
     path = f"stage.{steps[1]}.start" if len(steps) > 1 else "consolidation.hand_over"
     date = section.stages[steps[1]].start if len(steps) > 1 else ground.hand_over

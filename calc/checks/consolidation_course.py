@@ -15,10 +15,11 @@ from calc.checks.frame import (
     given_of_layers,
     given_of_section,
     origin_of,
+    origins_of_stages,
 )
 from calc.formulas import consolidation as co
 from calc.formulas import staged
-from calc.inputs import Section
+from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import METHOD, PRIMARY, GroundInTime
 from calc.sheet import Origin, Scope, Sheet, Value
 
@@ -88,12 +89,15 @@ def secondary(sheet: Sheet, section: Section, shared: Frame, done: dict[str, She
 
 
 def course(
-    sheet: Sheet, last: str, section: Section, ground: GroundInTime, dates: Dates, done: dict[str, Sheet],
-    method: Method = BY_STANDARD,
+    sheet: Sheet, last: str, design: Design, section: Section, ground: GroundInTime, dates: Dates,
+    done: dict[str, Sheet], method: Method = BY_STANDARD,
 ) -> Scope:  # fmt: skip
     """Settlement at every date by a method, for c_h as given, low and high; degrees by the standard one."""
     scope = sheet.scope(method.scope, method.title, course=AS_GIVEN, date=HAND_OVER)
-    scope.reading("t", dates.days, ["date"], title="Dates considered", note="of the programme, counted from its start")
+    scope.reading("t", dates.days, ["date"], title="Dates considered", note="of the programme, counted from its start",
+                  origins=[*origins_of_stages(section, "start", "duration"),
+                           origin_of(section, "consolidation.hand_over"),
+                           origin_of(design, "basis.design_life")])  # fmt: skip
     primary = ground.settlement_at(dates.days)
     values = primary.total().value()[..., 0]
     step = np.array(dates.placed) - 1
@@ -150,7 +154,10 @@ def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundIn
     first, last = section.stages[steps[0]], steps[last_fill(section)]
     given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
     end = section.stages[last].start + section.stages[last].duration
-    scope.reading("t_en", end, title="End of the last step that places fill", note="its start and duration")
+    origins = [origin_of(section, f"stage.{last}.{field}") for field in ("start", "duration")]
+    scope.reading(
+        "t_en", end, title="End of the last step that places fill", note="its start and duration", origins=origins
+    )
     scope(staged.middle_of_filling)
     ends = np.broadcast_to(ground.primary_ends, (len(COURSES), len(sheet.axes["layer"])))
     scope.reading(

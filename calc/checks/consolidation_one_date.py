@@ -5,17 +5,17 @@ import numpy as np
 from calc.checks.consolidation_course import rates_of
 from calc.checks.consolidation_drainage import slowest
 from calc.checks.consolidation_model import last_fill, steps_of
-from calc.checks.frame import AS_GIVEN, Frame
+from calc.checks.frame import AS_GIVEN, CENTRE, END, Frame
 from calc.formulas import staged
 from calc.inputs import Section
 from calc.procedures.ground_in_time import Floats, GroundInTime, StepsOfLayer
-from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, number_text
+from calc.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
 
 SCOPE = "one_date"
 SEEN = 2e-5  # terms of vertical flow that leave less than this are not printed; the shares have five decimals
 
 
-def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime) -> None:
+def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, final: Value) -> None:
     """Rates, shares and settlement by step of the slowest sublayer, when the last fill begins or the only one ends."""
     steps, label = steps_of(section), slowest(section, shared)
     last = section.stages[steps[last_fill(section)]]
@@ -27,10 +27,15 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope = sheet.scope(SCOPE, title)
     vertical = _seen(parts, date)
     left = np.array([_left(parts, vertical, k, date) for k in range(parts.begin.size)])
-    _line(scope, parts, vertical, left, date)
+    rests = rates_of(sheet, layer=label, course=AS_GIVEN)
+    _line(scope, parts, vertical, left, date, rests)
+    added = final.at(position=CENTRE, load="G+Q", stiffness=END, layer=label, stage=names[-1])
+    scope.reading("Ds_k", parts.added[-1], title="Final settlement that the last step adds in the sublayer",
+                  inputs=[added], note="of the unit cell")  # fmt: skip
+    scope(staged.settlement_of_step)
     scope.reading(
         "s_dat", float(ground.settlement_at([date]).value()[0, 0, layer]),
-        inputs=rates_of(sheet, layer=label, course=AS_GIVEN), note="the sum of the table gives the same",
+        inputs=rests, note="the sum of the table gives the same",
         title="Settlement of the sublayer by the procedure, all steps",
     )  # fmt: skip
     sheet.tables += [_rates(parts, vertical, title), _steps(parts, left, names, date, title)]
@@ -62,13 +67,16 @@ def _left(parts: StepsOfLayer, vertical: tuple[Floats, Floats], k: int, date: fl
     return float(np.sum(staged.pair_left(g_i=g_i[:, None], g_j=g_j, x_pl=exponent, **pair, t_ek=date - parts.end[k])))
 
 
-def _line(scope: Scope, parts: StepsOfLayer, vertical: tuple[Floats, Floats], left: Floats, date: float) -> None:
+def _line(
+    scope: Scope, parts: StepsOfLayer, vertical: tuple[Floats, Floats], left: Floats, date: float, rests: list[Value]
+) -> None:
     """The slowest pair of the last step in full, then the step."""
     (w_i, g_i), (w_j, g_j) = _radial(parts, -1), vertical
     for name, value, flow in (("w_i", w_i[0], "horizontal"), ("g_i", g_i[0], "horizontal"),
                               ("w_j", w_j[0], "vertical"), ("g_j", g_j[0], "vertical")):  # fmt: skip
         what = "Rate" if name.startswith("w") else "Share"
-        scope.reading(name, value, title=f"{what} of the slowest exponential of {flow} flow", note="first of the table")
+        scope.reading(name, value, title=f"{what} of the slowest exponential of {flow} flow", note="first of the table",
+                      inputs=rests)  # fmt: skip
     programme = Origin("project rule", text="the last step begun before the date")
     scope.given("T_k", parts.end[-1] - parts.begin[-1], origin=programme)
     scope.given("t_ek", date - parts.end[-1], origin=programme)
@@ -76,9 +84,6 @@ def _line(scope: Scope, parts: StepsOfLayer, vertical: tuple[Floats, Floats], le
     pair = scope(staged.pair_left)
     scope.reading("u_left", left[-1], inputs=[pair], title="The sum over all pairs of the table of rates and shares")
     scope(staged.degree_of_step)
-    scope.reading("Ds_k", parts.added[-1], title="Final settlement that the last step adds in the sublayer",
-                  note="of the unit cell")  # fmt: skip
-    scope(staged.settlement_of_step)
 
 
 def _rates(parts: StepsOfLayer, vertical: tuple[Floats, Floats], title: str) -> Table:

@@ -8,7 +8,17 @@ import numpy as np
 
 from calc.checks.consolidation_course import rates_of
 from calc.checks.consolidation_model import steps_of
-from calc.checks.frame import AS_GIVEN, COURSES, LOW, SHORT, Frame, at_labels, origin_of, sublayer_strengths
+from calc.checks.frame import (
+    AS_GIVEN,
+    COURSES,
+    LOW,
+    SHORT,
+    Frame,
+    at_labels,
+    origin_of,
+    origins_of_layers,
+    sublayer_strengths,
+)
 from calc.formulas import consolidation_strength as cs
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import permanent_pressure
@@ -53,6 +63,7 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope.otherwise("U_zc", scope["U_z"], 0.0, title="The same, 0 before the first step",
                     note="no consolidation without load")  # fmt: skip
     scope.reading("c_u", sublayer_strengths(section, shared), ["layer"], title="Undrained strength as given",
+                  origins=origins_of_layers(section, "c_u", "c_u_growth"), inputs=[done["ground"]["z"]],
                   note="middle of the sublayer; 0 where none is given")  # fmt: skip
     scope(cs.largest_stress, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
     scope(cs.stress_at_time, U_z="U_zc")
@@ -119,7 +130,8 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
         own(cs.overconsolidation_ratio, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
         exponents = [np.nan if layer.m_shansep is None else layer.m_shansep for layer in layers]
         own.reading("m_oc", exponents, ["layer"], title="Exponent of the overconsolidation ratio, m_shansep",
-                    mask=np.isnan(exponents), reason="not given")  # fmt: skip
+                    origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
+                    reason="not given")  # fmt: skip
         own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
         names.append("c_uh")
     head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
@@ -168,12 +180,14 @@ def _history(scope: Scope, section: Section, shared: Frame, first: Value) -> Non
 def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     """Growth of strength over that of stress; 0 in layers without the data that a gain needs."""
     layers = [section.layers[k] for k in shared.sublayers.layer]
+    ratio: tuple[Value, ...] = ()
     if any(layer.phi_cu is not None for layer in layers):
         angles = [layer.phi_cu or 0.0 for layer in layers]
         rule = Origin("project rule", text="0 where S is given, or none")
         origins = [origin_of(section, f"layer.{one.key}.phi_cu") if one.phi_cu is not None else rule for one in layers]
         scope.given("phi_cu", angles, ["layer"], origin=origins, origin_axis="layer")
-        growth = np.broadcast_to(scope(cs.ratio_of_angle).array, (len(layers),))
+        ratio = (scope(cs.ratio_of_angle),)
+        growth = np.broadcast_to(ratio[0].array, (len(layers),))
     else:
         growth = np.zeros(len(layers))
     values = [0.0 if not gains(layer) else growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
@@ -188,6 +202,7 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     values = list(np.where(over, 0.0, values))
     words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.layers)
     scope.reading("S_nc", values, ["layer"], title="Growth of undrained strength over that of effective stress",
+                  origins=origins_of_layers(section, "S"), inputs=[scope["sigma_pc"], *ratio],
                   note=words)  # fmt: skip
     bare = [layer.name for layer in section.layers if not gains(layer)]
     if bare:

@@ -2,7 +2,16 @@
 
 from math import radians
 
-from calc.checks.frame import Frame, chapter, frame, given_of_layers, given_of_section, initial_water, origin_of
+from calc.checks.frame import (
+    Frame,
+    chapter,
+    frame,
+    given_of_layers,
+    given_of_section,
+    initial_water,
+    origin_of,
+    origins_of_layers,
+)
 from calc.checks.tables import layer_profile, layer_table
 from calc.formulas.ground import (
     at_rest_coefficient,
@@ -31,7 +40,7 @@ def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     """Initial stresses per sublayer and stage, coefficients at rest, validity of the soil data."""
     sheet = chapter("ground", design, section)
     shared = frame(design, section)
-    _geometry(sheet, shared)
+    _geometry(sheet, design, section, shared)
     _water(sheet, design, section)
     _platform(sheet, section)
     _stresses(sheet, section, shared)
@@ -54,10 +63,18 @@ def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     return sheet
 
 
-def _geometry(sheet: Sheet, shared: Frame) -> None:
+def _geometry(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
     cuts = "cut at layer boundaries and water levels, then in equal parts"
-    sheet.reading("h", shared.sublayers.thickness, ["layer"], title="Thickness of the sublayers", note=cuts)
-    sheet.reading("z", shared.sublayers.middle, ["layer"], title="Depth of the middle of the sublayers", note=cuts)
+    origins = [
+        *origins_of_layers(section, "thickness"), origin_of(design, "basis.sublayer_max"),
+        origin_of(section, "ground_level"), *(origin_of(section, f"water.{level.name}") for level in section.water),
+    ]  # fmt: skip
+    h = sheet.reading(
+        "h", shared.sublayers.thickness, ["layer"], title="Thickness of the sublayers", note=cuts, origins=origins
+    )
+    sheet.reading(
+        "z", shared.sublayers.middle, ["layer"], title="Depth of the middle of the sublayers", note=cuts, inputs=[h]
+    )
 
 
 def _water(sheet: Sheet, design: Design, section: Section) -> None:

@@ -21,7 +21,9 @@ def set_beside_governing(sheet: Sheet, design: Design, section: Section, models:
 
     def fill(cases: Cases) -> None:
         case = {"load": "G+Q", "stiffness": SHORT, **cases[sheet.key, ""]}
-        model, shape = _model(sheet, models, case), _free_shape(sheet, section, case)
+        won = sheet.won(sheet["sigma_sX"], case)  # none where the fill is too low for arching
+        model = won.scope if won else ""
+        shape = next((one for _, tag in reinforced_directions(section) if (one := _free_shape(sheet, tag, case))), "")
         if section is first:
             _equations(sheet, section, cases, [one for one in (*models, COEFFICIENT) if one.key != model], shape)
         note = "what stands beside it: " + (
@@ -34,13 +36,6 @@ def set_beside_governing(sheet: Sheet, design: Design, section: Section, models:
         set_aside(sheet, [name for name in sheet.scopes if name not in kept])
 
     sheet.at_cases.append(fill)
-
-
-def _model(sheet: Sheet, models: Sequence[Model], case: dict[str, str]) -> str:
-    """The model whose pressure is the one used; none where the fill is too low for arching."""
-    used = sheet["sigma_sX"].number(case)
-    found = (model.key for model in models if sheet.scopes[model.key][model.symbol].number(case) == used)
-    return "" if used is None else next(found)
 
 
 def _equations(sheet: Sheet, section: Section, cases: Cases, models: Sequence[Model], shape: str) -> None:
@@ -58,15 +53,10 @@ def _equations(sheet: Sheet, section: Section, cases: Cases, models: Sequence[Mo
         variants_beside(sheet, cases, f"beside-ground-{used.key}", title, on_ground)
 
 
-def _free_shape(sheet: Sheet, section: Section, case: dict[str, str]) -> str:
+def _free_shape(sheet: Sheet, tag: str, case: dict[str, str]) -> str:
     """Scope of the shape at full arching which the design rests on, empty where it rests on compatible settlement."""
-    shapes = shapes_used(section)
-    for _, tag in reinforced_directions(section):
-        used = sheet[f"T_m{tag}D"].number(case)
-        compatible = [f"compatible_{one.key}" for one in shapes if f"compatible_{one.key}" in sheet.scopes]
-        if used is None or used in [sheet.scopes[name][f"T_m{tag}"].number(case) for name in compatible]:
-            continue
-        return next(
-            f"free_{one.key}" for one in shapes if sheet.scopes[f"free_{one.key}"][f"T_m{tag}"].number(case) == used
-        )
-    return ""
+    full, used = sheet[f"T_m{tag}F"], sheet[f"T_m{tag}D"]
+    if used.step in sheet.winners and (won := sheet.won(used, case)) and won.key != full.step:
+        return ""
+    shape = sheet.won(full, case)
+    return shape.scope if shape else ""

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from calc.checks.frame import origin_of
 from calc.checks.load_transfer_cell import NO_SETTLEMENT
 from calc.formulas import membrane as mb
 from calc.formulas.arching_shells import strip_width
@@ -55,7 +56,11 @@ def strips(sheet: Sheet, section: Section) -> None:
         values = [sum(one.stiffness[end].J for one in layers) for end in (0, -1)]
         names = " + ".join(one.name for one in layers) or "no layer"
         title = f"Tensile stiffness {words} the embankment, first and last given value: {names}"
-        sheet.reading(f"J_{tag}", values, ["stiffness"], title=title)
+        origins = [
+            origin_of(section, f"reinforcement.{k}.stiffness.{end}.J")
+            for k, one in layers_in(section, words) for end in dict.fromkeys((0, len(one.stiffness) - 1))
+        ] or [Origin("project rule", text="no layer lies in this direction")]  # fmt: skip
+        sheet.reading(f"J_{tag}", values, ["stiffness"], title=title, origins=origins)
 
 
 def free_membrane(sheet: Sheet, section: Section) -> None:
@@ -77,11 +82,8 @@ def largest_free_tension(sheet: Sheet, section: Section) -> None:
     """Tension at full arching for the shape asked for, else the largest."""
     for words, tag in reinforced_directions(section):
         values = [sheet.scopes[f"free_{shape.key}"][f"T_m{tag}"] for shape in shapes_used(section)]
-        largest = np.max([one.array for one in values], axis=0)
-        sheet.reading(
-            f"T_m{tag}F", largest, values[0].axis_names, inputs=values, mask=~values[0].valid, reason=NO_FILL,
-            title=f"Tension {words} at full arching, free: {_shape_words(section)}",
-        )  # fmt: skip
+        title = f"Tension {words} at full arching, free: {_shape_words(section)}"
+        sheet.largest(f"T_m{tag}F", values, title=title, mask=~values[0].valid, reason=NO_FILL)
 
 
 def _shape_words(section: Section) -> str:

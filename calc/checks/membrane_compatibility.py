@@ -1,7 +1,5 @@
 """Compatible settlement of ground, columns and reinforcement: between equal settlement and full arching."""
 
-import numpy as np
-
 from calc.checks.frame import given_of_section
 from calc.checks.load_transfer_cell import NO_SETTLEMENT
 from calc.checks.membrane import DIRECTIONS, GAP_ALLOWED, SHAPE_RULE, lanes_of, reinforced_directions, shapes_used
@@ -82,13 +80,11 @@ def design_tension(sheet: Sheet, section: Section, scopes: list[Scope]) -> None:
             sheet.take(f"T_m{tag}D", limit, note="full arching without support of the ground")
             continue
         values = [scope[f"T_m{tag}"] for scope in scopes]
-        found = np.max([one.array for one in values], axis=0)
-        found = np.where(values[0].valid, np.maximum(found, limit.array) if full else found, limit.array)
         rule = (
             "the larger of full arching and compatible settlement" if full else
             "compatible settlement; full arching where the cell does not settle"
         )  # fmt: skip
-        sheet.reading(
-            f"T_m{tag}D", found, limit.axis_names, inputs=[limit, *values], mask=~limit.valid, reason=limit.reason,
-            title=f"Tension {words} from vertical load for the design: {rule}",
+        sheet.largest(
+            f"T_m{tag}D", [*values, limit], preferred=None if full else values[0].valid, mask=~limit.valid,
+            reason=limit.reason, title=f"Tension {words} from vertical load for the design: {rule}",
         )  # fmt: skip

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.checks.frame import given_of_section, origin_of
+from calc.checks.frame import given_of_section, ground_and_platform, origin_of
 from calc.formulas.quantities import (
     column_metres,
     columns_by_area,
@@ -129,7 +129,8 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities) -> None:
         given_of_section(scope, name, section, f"{path}.{field}", getattr(given, field))
     sheet.axis("layer", [layer.name for layer in section.reinforcement])
     base = section.ground_level + (section.platform.thickness if section.platform else 0.0)
-    scope.reading("z_B", base, title="Ground level and thickness of the working platform")
+    scope.reading("z_B", base, title="Ground level and thickness of the working platform",
+                  origins=ground_and_platform(section))  # fmt: skip
     levels = [layer.level for layer in section.reinforcement]
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(levels))]
     scope.given("z_rl", levels, ["layer"], origin=origins, origin_axis="layer")

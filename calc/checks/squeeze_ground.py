@@ -8,7 +8,16 @@ import numpy as np
 
 from calc.checks.basis import give_factor
 from calc.checks.consolidation_strength import cell_gains, credited_gains
-from calc.checks.frame import CELL_RATIO, GIVEN_RATIO, RATIOS, frame, given_of_section, given_of_stages, origin_of
+from calc.checks.frame import (
+    CELL_RATIO,
+    GIVEN_RATIO,
+    RATIOS,
+    frame,
+    given_of_section,
+    given_of_stages,
+    origin_of,
+    origins_of_layers,
+)
 from calc.checks.tables import boundaries
 from calc.figure import Panel, Profile, Series
 from calc.formulas.shear_parameters import soil_stress_share
@@ -136,9 +145,11 @@ def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
     depths, values = strengths(section)
     line = line_below(depths, values)
     title, note = "Line below the undrained strengths of the layers", f"{METHOD}; see the figure"
-    sheet.reading("c_u0k", line.top, title=f"{title}: at the top", note=note)
-    sheet.reading("rho_uk", line.growth, title=f"{title}: growth with depth", note=note)
-    sheet.reading("c_umk", line.least, title="Least undrained strength of the layers", note="top or bottom of a layer")
+    origins = origins_of_layers(section, "thickness", "c_u", "c_u_growth")
+    sheet.reading("c_u0k", line.top, title=f"{title}: at the top", note=note, origins=origins)
+    sheet.reading("rho_uk", line.growth, title=f"{title}: growth with depth", note=note, origins=origins)
+    least = "Least undrained strength of the layers"
+    sheet.reading("c_umk", line.least, title=least, note="top or bottom of a layer", origins=origins)
     ends = (0.0, depths[-1])
     curves = (
         Series("given", tuple(values), tuple(depths)),

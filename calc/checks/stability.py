@@ -5,7 +5,7 @@ project values. ``T_stab`` over (variant, stage) is the tension that it asks of 
 """
 
 from calc.checks.consolidation_strength import credited_gains
-from calc.checks.frame import LONG, SHOULDER, chapter, frame, given_of_section, sublayer_strengths
+from calc.checks.frame import LONG, SHOULDER, chapter, frame, given_of_section, origins_of_layers, sublayer_strengths
 from calc.checks.slip import slip
 from calc.checks.squeeze_ground import factors, gains, missing_strength, stress_share
 from calc.checks.stability_sketch import split_sketch
@@ -99,7 +99,8 @@ def _undrained(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     scope.reading(
         "c_u", sublayer_strengths(section, frame(design, section)), ["layer"],
         title="Undrained strength at the middle of the sublayers, without gain",
-        note="growth from the top of the layer",
+        note="growth from the top of the layer", origins=origins_of_layers(section, "c_u", "c_u_growth"),
+        inputs=[done["ground"]["z"]],
     )  # fmt: skip
     gains(scope, section, done)
     scope(design_strength_with_gain)

@@ -13,7 +13,7 @@ What is given stands once in the chapter. Every scope holds the chain of its own
 import numpy as np
 
 from calc.checks.edges import low_edges, stages_with_fill
-from calc.checks.frame import CENTRE, LONG, chapter, frame, given_of_section, origin_of
+from calc.checks.frame import CENTRE, LONG, chapter, frame, given_of_section, ground_and_platform, origin_of
 from calc.checks.sketch_thrust import thrust_sketch
 from calc.checks.squeeze_ground import Side, factors, sides, stress_ratio
 from calc.checks.tables import envelope_table
@@ -76,7 +76,8 @@ def _levels(sheet: Sheet, section: Section) -> None:
         given_of_section(sheet, "z_P", section, "ground_level", section.ground_level)
     else:
         level = section.ground_level + section.platform.thickness
-        sheet.reading("z_P", level, title="Ground level and thickness of the working platform")
+        sheet.reading("z_P", level, title="Ground level and thickness of the working platform",
+                      origins=ground_and_platform(section))  # fmt: skip
     across = [k for k, layer in enumerate(section.reinforcement) if layer.direction in ACROSS]
     if across:
         lowest = min(across, key=lambda k: section.reinforcement[k].level)

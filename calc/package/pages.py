@@ -102,10 +102,10 @@ class Pages:
         anchors = {
             step.key: f"s{index}c{chapter}n{line}"
             for chapter, sheet in enumerate(part.sheets, start=1)
-            for line, step in enumerate(sheet.steps, start=1)
+            for line, step in enumerate(sheet.lines, start=1)
         }
         self.anchors |= anchors
-        printed = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.steps}
+        printed = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.lines}
         writer = Writer(part, Places(part.numbers, anchors, printed), self.references, self.earlier, self._marks())
         for chapter, sheet in enumerate(part.sheets, start=1):
             yield self._chapter(writer, sheet, chapter, f"s{index}c{chapter}")

@@ -1,7 +1,7 @@
 """results.json: every step, verdict and limitation with unrounded values, so that a reader needs nothing else."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from hashlib import sha256
 from re import sub
 from typing import Any
@@ -97,7 +97,7 @@ def _step(part: SectionRun, sheet: Sheet, step: Step) -> Json:
     case = part.cases[sheet.key, step.scope]
     formula = step.formula
     made: Json = {
-        "number": part.numbers[step.key],
+        "number": part.numbers.get(step.key),
         "key": step.key,
         "kind": step.kind,
         "scope": step.scope,
@@ -110,7 +110,7 @@ def _step(part: SectionRun, sheet: Sheet, step: Step) -> Json:
         "equation": equation(formula.symbol, formula.tree, step.names) if formula else None,
         "axes": [{"name": axis.name, "labels": list(axis.labels)} for axis in step.value.axes],
         "inputs": _inputs(step),
-        "chosen": {given.symbol: chosen for given in step.inputs.values() if (chosen := _chosen(given.value))},
+        "chosen": {name: chosen for name, chosen in _by_symbol(step, _chosen).items() if any(chosen)},
         "values": _values(step, case),
         "result": {
             "value": step.value.lanes(),
@@ -131,20 +131,25 @@ def _chosen(value: Value) -> dict[str, str]:
 
 
 def _inputs(step: Step) -> dict[str, Any]:
-    """What the step rests on: keys of steps, or for a given value where it was typed."""
-    if step.kind == "given" and step.origins:
-        places = [origin.path or origin.text for origin in step.origins]
-        return {step.symbol: places[0] if len(places) == 1 else places}
-    return {given.symbol: given.value.step for given in step.inputs.values()}
+    """What the step rests on: keys of steps, and under its own symbol where its fields were typed."""
+    places = [origin.path or origin.text for origin in step.origins]
+    typed = {step.symbol: places[0] if len(places) == 1 else places} if places else {}
+    return (typed if step.kind == "given" and typed else _by_symbol(step, lambda value: value.step)) | typed
+
+
+def _by_symbol(step: Step, found: Callable[[Value], Any]) -> Json:
+    """Something of each input under its symbol; a list where several inputs have one symbol."""
+    made: dict[str, list[Any]] = {}
+    for given in step.inputs.values():
+        made.setdefault(given.symbol, []).append(found(given.value))
+    return {name: one[0] if len(one) == 1 else one for name, one in made.items()}
 
 
 def _values(step: Step, case: Mapping[str, str]) -> Json:
     """The inputs at the printed case; all layers where the formula sums over them."""
     summed = step.formula is not None and _sums(step.formula.tree)
-    return {
-        given.symbol: {"value": _at(given.value, case, summed), "unit": symbol(given.symbol).unit}
-        for given in step.inputs.values()
-    }
+    read = _by_symbol(step, lambda value: _at(value, case, summed))
+    return {name: {"value": numbers, "unit": symbol(name).unit} for name, numbers in read.items()}
 
 
 def _sums(tree: Node) -> bool:
@@ -152,9 +157,13 @@ def _sums(tree: Node) -> bool:
 
 
 def _at(value: Value, case: Mapping[str, str], layers: bool) -> Any:
-    if layers and "layer" in value.axis_names:
-        return [value.number({**case, "layer": label}) for label in value.labels("layer")]
-    return value.number(case)
+    """The numbers at a case: whole along an axis that the case leaves open, and along the layers if they are summed."""
+    chosen = {
+        axis.name: case[axis.name]
+        for axis in value.axes
+        if case.get(axis.name) in axis.labels and not (layers and axis.name == "layer")
+    }
+    return value.at(**chosen).lanes()
 
 
 def _shown(step: Step, case: Mapping[str, str]) -> dict[str, str]:

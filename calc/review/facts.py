@@ -53,4 +53,6 @@ def _steps(recorded: Mapping[str, Any]) -> Iterator[StepFacts]:
     for section in recorded["sections"]:
         for check in section["checks"]:
             for step in check["steps"]:
+                if step["number"] is None:
+                    continue  # it stands in a table
                 yield StepFacts(step["key"], step["number"], step["title"], step["fingerprint"])

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from calc.formula import Formula, FormulaError, Source
 from calc.nomenclature import symbol
 from calc.sheet.evaluation import evaluate
-from calc.sheet.steps import Input, Origin, Procedure, Step
+from calc.sheet.steps import Input, Origin, Procedure, Step, Winner
 from calc.sheet.values import Array, Axis, Mask, SheetError, Value, refuse_other_unit, spread, union_axes
 
 if TYPE_CHECKING:
@@ -101,14 +101,46 @@ class Scope:
         title: str,
         source: Source = PROJECT_RULE,
         inputs: Sequence[Value] = (),
+        origins: Sequence[Origin] = (),
         mask: Mask | None = None,
         reason: str = "",
         note: str = "",
     ) -> Value:
-        """Record a table look-up, a selection or an interpolation that is not an equation."""
+        """Record a table look-up, a selection or an interpolation that is not an equation.
+
+        It rests on ``inputs``, and on fields of the project file by ``origins``.
+        """
         made = self._value(name, np.asarray(array, dtype=float), axes, mask=mask, reason=reason)
-        read = {value.symbol: Input(value.symbol, value) for value in inputs}
-        return self._record(Step(made.step, "reading", self.name, name, title, made, read, source=source, note=note))
+        read: dict[str, Input] = {}
+        for value in inputs:
+            read[value.step if value.symbol in read else value.symbol] = Input(value.symbol, value)
+        step = Step(
+            made.step, "reading", self.name, name, title, made, read, source=source, origins=tuple(origins), note=note
+        )
+        return self._record(step)
+
+    def largest(
+        self,
+        name: str,
+        values: Sequence[Value],
+        *,
+        title: str,
+        preferred: Mask | None = None,
+        mask: Mask | None = None,
+        reason: str = "",
+    ) -> Value:
+        """The largest of several values with the same axes, lane by lane; the record keeps which one it was.
+
+        Where ``preferred`` holds, the last of the values does not count.
+        """
+        arrays = np.array([np.where(one.valid, one.array, -np.inf) for one in values])
+        if preferred is not None:
+            arrays[-1][preferred] = -np.inf
+        made = self.reading(
+            name, arrays.max(axis=0), values[0].axis_names, inputs=values, mask=mask, reason=reason, title=title
+        )
+        self.sheet.winners[made.step] = Winner(arrays.argmax(axis=0), tuple(one.step for one in values))
+        return made
 
     def otherwise(self, name: str, value: Value, instead: Value | float, *, title: str, note: str) -> Value:
         """The value where it has a number, and a stated other value where it has none."""

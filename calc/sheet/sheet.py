@@ -1,6 +1,6 @@
 """A chapter while it is written: its scopes, steps, verdicts, limitations, tables and figures."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -10,7 +10,7 @@ from calc.formula import FormulaError
 from calc.nomenclature import symbol
 from calc.sheet.cases import Cases
 from calc.sheet.scope import Scope
-from calc.sheet.steps import Limitation, Rest, State, Step, Table, Verdict
+from calc.sheet.steps import Input, Limitation, Rest, State, Step, Table, Verdict, Winner
 from calc.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
 
 Turning = Callable[[Verdict], bool]
@@ -37,10 +37,34 @@ class Sheet(Scope):
     unconfirmed: set[str] = field(default_factory=set)
     at_cases: list[Callable[[Cases], None]] = field(default_factory=list)
     turning: dict[str, Turning] = field(default_factory=dict)
+    aside: set[str] = field(default_factory=set)
+    shortened: dict[str, tuple[dict[str, Input], str]] = field(default_factory=dict)
+    winners: dict[str, Winner] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """A chapter is its own outermost scope."""
         self.sheet = self
+
+    @property
+    def lines(self) -> list[Step]:
+        """The steps that print as numbered lines, in order; the record keeps all of them.
+
+        ``aside`` holds the names of scopes that stand in a table instead, ``shortened`` by key of a step the inputs
+        that print with it and the note on where the rest stands.
+        """
+        return [self._printed(step) for step in self.steps if step.scope not in self.aside]
+
+    def _printed(self, step: Step) -> Step:
+        if step.key not in self.shortened:
+            return step
+        kept, note = self.shortened[step.key]
+        return replace(step, inputs=kept, note=note)
+
+    def won(self, value: Value, case: Mapping[str, str]) -> Step | None:
+        """The step of this chapter whose value :meth:`Scope.largest` took at a case; None where there is no number."""
+        winner = self.winners[value.step]
+        key = winner.keys[int(winner.index[value.index(case)])]
+        return None if value.number(case) is None else next(step for step in self.steps if step.key == key)
 
     def scope(self, name: str, title: str, **lead: str) -> Scope:
         """Open a named scope; ``lead`` fixes labels at which it prints whatever governs."""

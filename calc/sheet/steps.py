@@ -4,6 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from calc.formula import Evidence, Formula, Source
 from calc.sheet.values import Value
 
@@ -54,10 +57,19 @@ class Input:
 
 
 @dataclass(frozen=True, eq=False)
+class Winner:
+    """Which of several values was taken: for each lane of the result the place of its step's key in ``keys``."""
+
+    index: NDArray[np.int_]
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
 class Step:
     """One numbered line of the calculation.
 
-    ``inputs`` maps the formula's own argument names to what they print as; ``origins`` of a given run along the axis
+    ``inputs`` maps the formula's own argument names to what they print as, those of a reading by symbol, by key of the
+    step where several have one symbol; ``origins`` of a given run along the axis
     ``origin_axis`` where each layer or stage has its own.
     """
 
