@@ -30,7 +30,7 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
             sheet.not_verified(key, title, why)
         return
     deep = below["s_b"].largest()
-    life = sheet.scope("life", "Settlement at the end of the design life, all parts", course=AS_GIVEN)
+    life = sheet.scope("life", "Settlement at the end of the design life, all parts")
     life.take("s_lifeL", rest["s_lifeL"], note=SOFT)
     life.take("s_b", deep, note=SPREADS)
     life(life_with_ground_below)
