@@ -9,24 +9,24 @@ from functools import cached_property
 from itertools import count
 from typing import Literal
 
-from calc.checks.basis import basis
-from calc.checks.bearing import bearing
-from calc.checks.cell_halved import rests_on_division
-from calc.checks.columns import columns
-from calc.checks.consolidation import consolidation
-from calc.checks.construction import construction
-from calc.checks.filters import filters
-from calc.checks.ground import ground
-from calc.checks.load_transfer import load_transfer
-from calc.checks.monitoring import monitoring
-from calc.checks.reinforcement import reinforcement
-from calc.checks.sleeve import sleeve
-from calc.checks.stability import stability
-from calc.checks.thrust import thrust
-from calc.checks.unit_cell import unit_cell
+from calc.chapters.basis.steps import basis
+from calc.chapters.bearing.steps import bearing
+from calc.chapters.columns.steps import columns
+from calc.chapters.consolidation.steps import consolidation
+from calc.chapters.construction.steps import construction
+from calc.chapters.filters.steps import filters
+from calc.chapters.ground.steps import ground
+from calc.chapters.load_transfer.steps import load_transfer
+from calc.chapters.monitoring.steps import monitoring
+from calc.chapters.reinforcement.steps import reinforcement
+from calc.chapters.sleeve.steps import sleeve
+from calc.chapters.stability.steps import stability
+from calc.chapters.thrust.steps import thrust
+from calc.chapters.unit_cell.halved import rests_on_division
+from calc.chapters.unit_cell.steps import unit_cell
+from calc.engine.sheet import Sheet, Verdict, settle_cases, settle_turns
 from calc.inputs import Design, Section
 from calc.procedures.stage_search import watched
-from calc.sheet import Sheet, Verdict, settle_cases, settle_turns
 
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]

@@ -114,8 +114,8 @@ def new(folder: Path, title: str | None) -> None:
 
     DIR gets a commented project.toml that runs as it is; an existing folder must be empty.
     """
-    from calc.inputs.schema import schema_text
-    from calc.inputs.starter import starter_project
+    from calc.inputs.reading.schema import schema_text
+    from calc.inputs.reading.starter import starter_project
 
     if folder.exists() and any(folder.iterdir()):
         message = f"DIR must be a new or an empty folder ({folder} has files in it)."
@@ -187,8 +187,8 @@ def _checked(project: Path, tell: Callable[[str], None]) -> "Run":
 
 def _reviewed(project: Path, run: "Run") -> "Checked | None":
     """What a checker has said about the lines of a run; nothing in most projects."""
-    from calc.review.checked import checked_run
-    from calc.review.errors import ReviewError
+    from calc.review.refused import ReviewError
+    from calc.review.standing_printed import checked_run
 
     try:
         return checked_run(project, run)

@@ -7,8 +7,8 @@ from textwrap import wrap
 from typing import Any
 
 from calc.chain import Run
-from calc.nomenclature import symbol
-from calc.sheet import Verdict, case_words, number_text
+from calc.engine.sheet import Verdict, case_words, number_text
+from calc.engine.symbols import symbol
 
 MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
 WIDEST, NARROWEST = 100, 80

@@ -8,18 +8,18 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from calc.archive.errors import MissingExtra
-from calc.archive.manifest import SignOff
-from calc.archive.signer import Signer
+from calc.archive.record.manifest import SignOff
+from calc.archive.refusals import MissingExtra
+from calc.archive.signing.signer import Signer
 
 if TYPE_CHECKING:
-    from calc.archive.server import ServerStore
+    from calc.archive.store.server import ServerStore
 
 
 def signer_from(path: Path, password: str) -> Signer:
     """Who signs with a PKCS#12 file, today."""
     try:
-        from calc.archive.sign_certificate import read_signer
+        from calc.archive.signing.certificate import read_signer
     except ImportError as error:
         message = "signing with a certificate needs packages that are not installed: pip install 'sandsleeve[sign]'"
         raise MissingExtra(message) from error
@@ -29,7 +29,7 @@ def signer_from(path: Path, password: str) -> Signer:
 def signatures_checker(trust: str) -> Callable[[bytes, Sequence[SignOff]], list[str]] | None:
     """What checks the signatures of a copy, None without its packages; `trust` is a file of authorities, or ""."""
     try:
-        from calc.archive.sign_verify import read_roots, signature_problems
+        from calc.archive.signing.verify import read_roots, signature_problems
     except ImportError as error:
         if not trust:
             return None
@@ -41,7 +41,7 @@ def signatures_checker(trust: str) -> Callable[[bytes, Sequence[SignOff]], list[
 def server_store() -> "type[ServerStore]":
     """The store of archives on servers."""
     try:
-        from calc.archive.server import ServerStore
+        from calc.archive.store.server import ServerStore
     except ImportError as error:
         message = "an archive on a server needs packages that are not installed: pip install 'sandsleeve[server]'"
         raise MissingExtra(message) from error

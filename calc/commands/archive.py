@@ -56,10 +56,10 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
         message = f"{project} must be a folder with a file project.toml."
         raise click.BadParameter(message, param_hint="PROJECT")
     with answered(), progress() as tell:
-        from calc.archive.issue import check_before, issue, prepare
-        from calc.archive.layout import FOLDERS
-        from calc.archive.places import found, prepared
-        from calc.archive.rules import refuse_run
+        from calc.archive.record.issue import check_before, issue, prepare
+        from calc.archive.record.issue_rules import refuse_run
+        from calc.archive.store.addresses import found, prepared
+        from calc.archive.store.layout import FOLDERS
         from calc.chain import run_checks
         from calc.inputs import read_design
 
@@ -98,8 +98,8 @@ def archive() -> None:
 def list_revisions(place: Path | str, shared: Path | str | None, as_data: bool) -> None:
     """List every issued revision, oldest first."""
     with answered():
-        from calc.archive.listing import list_record, list_text
-        from calc.archive.places import existing
+        from calc.archive.record.revisions import list_record, list_text
+        from calc.archive.store.addresses import existing
 
         root = Place(place, shared).root
         store = existing(root) if isinstance(root, str) or root.is_dir() else None
@@ -117,9 +117,9 @@ def list_revisions(place: Path | str, shared: Path | str | None, as_data: bool) 
 def show(place: Path | str, revision: str, shared: Path | str | None, as_data: bool) -> None:
     """Show the record of a revision: people, times, program, files."""
     with answered():
-        from calc.archive.find import manifest_of, sign_offs
-        from calc.archive.listing import standings
-        from calc.archive.tables import show_text
+        from calc.archive.printed import show_text
+        from calc.archive.record.find import manifest_of, sign_offs
+        from calc.archive.record.revisions import standings
 
         where = Place(place, shared)
         entry, store = where.revision(revision), where.store()
@@ -158,15 +158,15 @@ def compare(
     which steps have to be checked again.
     """
     with answered():
-        from calc.archive.compared import changes_record, compared, heads
-        from calc.archive.tables import changes_text
+        from calc.archive.compare.compared import changes_record, compared, heads
+        from calc.archive.printed import changes_text
 
         if pdf is not None:
             refuse_unwritable(pdf)
         where = Place(place, shared)
         found = compared(where.store(), where.revision(before), where.revision(after), tolerance)
         if pdf is not None:
-            from calc.archive.change_sheet import change_sheet, side_of
+            from calc.archive.compare.change_sheet import change_sheet, side_of
 
             write(pdf, change_sheet(found.changes, side_of(*found.before), side_of(*found.after)))
         click.echo(
@@ -198,15 +198,15 @@ def verify(
     With --rerun the results are computed again from the stored inputs and compared step by step.
     """
     with answered():
-        from calc.archive.tables import report_text, rerun_text
-        from calc.archive.verify import verify
+        from calc.archive.printed import report_text, rerun_text
+        from calc.archive.record.verify import verify
 
         where = Place(place, shared)
         with progress() as tell:
             report = verify(where.store(), expected or "", tell, str(trust or ""))
             reruns = _reruns(where, again, tell)
         if as_data:
-            from calc.archive.compared import rerun_record
+            from calc.archive.compare.compared import rerun_record
 
             print_json(asdict(report) | {"sound": not report.problems, "reruns": [rerun_record(one) for one in reruns]})
         else:
@@ -223,7 +223,7 @@ def verify(
 def export(place: Path | str, revision: str, out: Path, shared: Path | str | None) -> None:
     """Write the files of one revision into a folder."""
     with answered():
-        from calc.archive.export import export
+        from calc.archive.record.export import export
 
         refuse_unwritable_folders(out.parent)
         where = Place(place, shared)
@@ -247,8 +247,8 @@ def rebuild(place: Path | str, shared: Path | str | None) -> None:
 def _reruns(where: Place, again: tuple[str, ...], tell: Callable[[str], None]) -> list[Any]:
     if not again:
         return []
-    from calc.archive.rerun import rerun
-    from calc.archive.store import issues
+    from calc.archive.compare.rerun import rerun
+    from calc.archive.store.contract import issues
 
     entries = issues(where.store().entries()) if "all" in again else [where.revision(name) for name in again]
     found = []

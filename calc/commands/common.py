@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from calc.archive.store import Entry, KeptStore
+    from calc.archive.store.contract import Entry, KeptStore
 
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 USAGE, INPUTS, VERIFICATION, LIBRARY = 2, 3, 4, 5
@@ -55,19 +55,19 @@ class Place:
 
     def store(self) -> "KeptStore":
         """The archive, which must be there."""
-        from calc.archive.places import existing
+        from calc.archive.store.addresses import existing
 
         return existing(self.root)
 
     def document(self) -> tuple[str, str] | None:
         """Project number and document number of a project folder, None for an archive."""
-        from calc.archive.find import document_of
+        from calc.archive.record.find import document_of
 
         return document_of(self.place) if isinstance(self.place, Path) else None
 
     def revision(self, name: str) -> "Entry":
         """The revision that is meant."""
-        from calc.archive.find import revision
+        from calc.archive.record.find import revision
 
         return revision(self.store().entries(), name, self.document())
 
@@ -105,8 +105,8 @@ def refuse_unwritable_folders(*folders: Path) -> None:
 @contextmanager
 def answered() -> Iterator[None]:
     """End with one message and the exit code of whoever has to act."""
-    from calc.archive.errors import ArchiveError
-    from calc.review.errors import ReviewError
+    from calc.archive.refusals import ArchiveError
+    from calc.review.refused import ReviewError
 
     try:
         yield
@@ -123,8 +123,8 @@ def answered() -> Iterator[None]:
 
 
 def _message(error: Exception) -> str:
-    from calc.archive.errors import DamagedArchive, FailingIssue, RefusedIssue
-    from calc.review.errors import ReviewError
+    from calc.archive.refusals import DamagedArchive, FailingIssue, RefusedIssue
+    from calc.review.refused import ReviewError
 
     if isinstance(error, RefusedIssue) and not isinstance(error, FailingIssue):
         return str(error)  # its lines begin with the place in the project file
@@ -135,8 +135,8 @@ def _message(error: Exception) -> str:
 
 
 def _code(error: Exception) -> int:
-    from calc.archive import errors as archive
-    from calc.review import errors as review
+    from calc.archive import refusals as archive
+    from calc.review import refused as review
 
     match error:
         case archive.FailingIssue():
@@ -168,7 +168,7 @@ def _inputs(error: Exception) -> None:
 
 def one_line(error: Exception) -> str:
     """A message without line breaks and without signs that would steer a terminal."""
-    from calc.archive.listing import clean
+    from calc.archive.record.revisions import clean
 
     return clean(str(error))
 

@@ -156,9 +156,9 @@ def _take(project: Path, file: Path) -> None:
     from calc.inputs import read_design
     from calc.review.facts import facts
     from calc.review.files import read_limited
+    from calc.review.people_texts import numbers, one_line
     from calc.review.records import ReviewFile, read_model
     from calc.review.take import take
-    from calc.review.words import numbers, one_line
 
     content, design = read_limited(file), read_design(project)
     read_model(ReviewFile, content, str(file))  # what is no review file need not wait for the checks

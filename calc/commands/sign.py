@@ -13,7 +13,7 @@ from calc.commands.common import Place, answered, archive_option, json_option, p
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
-    from calc.archive.signer import Signer
+    from calc.archive.signing.signer import Signer
 
 PASSWORD = "SANDSLEEVE_KEY_PASSWORD"  # noqa: S105 - the name of a variable
 LARGEST_PASSWORD = 10_000
@@ -49,8 +49,8 @@ def sign(
     is: a signed copy is stored beside it, and a record of who signed what and when is added to the chain.
     """
     with answered(), progress() as tell:
-        from calc.archive.find import newest
-        from calc.archive.signing import sign
+        from calc.archive.record.find import newest
+        from calc.archive.signing.sign_off import sign
 
         where = Place(place, shared)
         store = where.store()
@@ -78,7 +78,7 @@ def _signer(key: Path, password_file: Path | None) -> "Signer":
 
 def _password(key: Path, password_file: Path | None) -> str:
     """The password of a key, from a file, a variable, or whoever sits at the terminal; never from the command line."""
-    from calc.archive.files import read_small
+    from calc.archive.store.disk import read_small
 
     if password_file is not None:
         line = read_small(password_file, LARGEST_PASSWORD).partition(b"\n")[0].rstrip(b"\r")

@@ -36,7 +36,7 @@ class Days(click.ParamType[float]):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
         """Read a number and a unit of time, with or without a space between them."""
-        from calc.inputs import units
+        from calc.inputs.reading import units
 
         text = re.sub(r"(?<=[0-9.])(?=[A-Za-z])", " ", str(value).strip(), count=1)
         try:

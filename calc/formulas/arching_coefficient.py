@@ -6,7 +6,13 @@ The load on the reinforcement of this form exceeds what is left beside the colum
 
 from numpy import maximum, sqrt, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("C_c", "C_c", "-", 4, "arching coefficient")
+_("W_A", "W_A", "kN/m", 2, "load that arching leaves to the reinforcement between two column heads, per length")
+_("W_min", "W_{T,min}", "kN/m", 2, "least vertical load on the reinforcement, per length")
+_("T_rp", "T_{rp}", "kN/m", 2, "tension of the reinforcement from its vertical load")
 
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 

@@ -8,7 +8,24 @@ load on the base balances the pressure on the outermost arch.
 
 from numpy import absolute, log, minimum, sqrt, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("H_g3", "H_{g,3}", "m", 4, "height of the hemispheres")
+_("x_3", "x_3", "-", 5, "half clear span over the height of the hemispheres")
+_("I_K", "I_K", "-", 5, "integral of the stress over one eighth of the square, normalised")
+_("m_K", "m_K", "-", 5, "mean of the power of the radius over the square")
+_("m_x", "m_x", "-", 5, "mean of the radius over the square, normalised")
+_("g_3", "g_3", "-", 5, "growth of the stress by the weight of the hemispheres")
+_("sigma_sq", "σ_{sq}", "kPa", 3, "mean pressure of the hemispheres on the square between four column heads")
+_("F_sqr", "F_{sqr}", "kN", 3, "load of the hemispheres on the square between four column heads")
+_("p_tr", "p_{tr}", "kPa", 3, "pressure passed on by the hemispheres to the strips")
+_("H_g2", "H_{g,2}", "m", 4, "height of the arches between two column heads")
+_("x_2", "x_2", "-", 5, "half clear span over the height of the arches")
+_("g_2", "g_2", "-", 5, "growth of the stress by the weight of the arches")
+_("sigma_str", "σ_{str}", "kPa", 3, "mean pressure of the arches on the strip between two column heads")
+_("F_str", "F_{str}", "kN", 3, "load of the arches on the strip between two column heads")
+_("f_p", "f_p", "-", 4, "factor for the surface load, which arches like the fill")
 
 CONCENTRIC = Source("Van Eekelen et al. (2013), Geotext. Geomembr. 39, 78–102", evidence="not inspected")
 INTEGRATED = Source(f"stress field of {CONCENTRIC.citation}, integrated over the square", evidence="derived")

@@ -2,7 +2,12 @@
 
 from numpy import exp, tan, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("U_a", "U_a", "m", 4, "perimeter of the column head")
+_("K_T", "K_T", "-", 2, "coefficient of lateral pressure on the vertical faces above the column head")
+_("chi_T", "χ_T", "-", 4, "friction on the vertical faces over the load beside the column head")
 
 SHAFT = Source(
     "Filz & Smith (2006), Virginia Transp. Res. Council 06-CR12; FHWA-NHI-16-028, ch. 6", evidence="not inspected"

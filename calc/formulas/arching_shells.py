@@ -4,7 +4,19 @@ from dataclasses import dataclass
 
 from numpy import arctan, minimum, pi, sqrt
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("sigma_cA", "σ_{c,A}", "kPa", 2, "pressure of the arches on the column head")
+_("r_ds", "κ_d", "-", 3, "width of the column head over the spacing, for the limits of use")
+_("r_hs", "κ_h", "-", 3, "fill height over the clear distance of the column heads, for the limits of use")
+_("s_1", "s_1", "m", 3, "spacing of the columns in one direction")
+_("s_2", "s_2", "m", 3, "spacing of the columns in the other direction")
+_("h_g", "h_g", "m", 4, "height of the arches")
+_("lambda_1", "λ_1", "m^2", 4, "first auxiliary value of the arches")
+_("lambda_2", "λ_2", "-", 4, "second auxiliary value of the arches")
+_("chi", "χ", "-", 4, "exponent of the arches")
+_("A_L", "A_L", "m^2", 4, "area whose load one strip of reinforcement carries")
 
 EBGEO = Source(
     "EBGEO (2010), German Geotechnical Society, ch. 9; Zaeske (2001), Univ. Gh Kassel", evidence="not inspected"

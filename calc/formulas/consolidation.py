@@ -5,7 +5,37 @@ The average degree of vertical flow is a series and stands in :mod:`calc.procedu
 
 from numpy import exp, log, log10, maximum, pi
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("F_id", "F_{d,0}", "-", 4, "drainage factor without smear and well resistance")
+_("F_un", "F_{d,1}", "-", 4, "part of the drainage factor of the logarithms, with smear")
+_("F_zo", "F_{d,2}", "-", 4, "part of the drainage factor that takes the smeared zone out of the undisturbed ground")
+_("F_sd", "F_{d,3}", "-", 4, "part of the drainage factor that puts the smeared zone in")
+_("F_sh", "F_{d,s}", "-", 4, "drainage factor by the short form")
+_("f_ch", "f_{c,h}", "-", 2, "factor on c_h of the course")
+_("T_h", "T_h", "-", 4, "time factor of horizontal flow, with the diameter of the cell")
+_("U_h", "U_h", "-", 1, "degree of consolidation by horizontal flow", shown="%")
+_("n_dr", "n_{dr}", "-", 0, "number of drained faces of the soft ground")
+_("H_dr", "H_d", "m", 2, "longest way of vertical flow to a drained face")
+_("U_v", "U_v", "-", 1, "degree of consolidation by vertical flow", shown="%")
+_("w_h", "ω_h", "1/day", -4, "rate of consolidation by horizontal flow")
+_("t_h90", "t_{h,90}", "day", 1, "time of 90 % by horizontal flow, one rate")
+_("t_hm90", "t_{h,90,m}", "day", 1, "time of 90 % by horizontal flow, several exponentials")
+_("t_hm", "t_{h,m}", "day", 2, "mean time of horizontal flow: its share left, integrated over time")
+_("n_mod", "n_{mod}", "-", 2, "stress ratio of column and soil at equal vertical strain alone")
+_("c_hm", "c′_{h,s}", "m^2/day", -4, "coefficient for horizontal flow with load transfer")
+_("U_zc", "U_{z,0}", "-", 1, "degree of consolidation at this depth, 0 before the first step", shown="%")
+_("Dc_uz", "Δc_{u,z}", "kPa", 2, "gain of undrained strength of the sublayer")
+_("sigma_pO", "σ′_{p,OCR}", "kPa", 2, "preconsolidation pressure by the overconsolidation ratio")
+_("c_uh", "c_{u,h}", "kPa", 2, "undrained strength by stress history before construction")
+_("Dc_un", "Δc_{u,n}", "kPa", 2, "gain of undrained strength of the sublayer with the stress ratio for stability")
+_("Dc_us", "Δc_{u,s}", "kPa", 2, "gain of undrained strength with the stress ratio for stability, least of all")
+_("Dc_uc", "Δc_{u,c}", "kPa", 2, "gain of undrained strength computed for the start of the stage, least of all")
+_("C_ae", "C_{α,e}", "-", 4, "secondary compression as void ratio per tenfold time")
+_("e_0", "e_0", "-", 3, "initial void ratio of the soil")
+_("c_vk", "c_{v,k}", "m^2/day", -5, "coefficient of vertical flow from permeability and stiffness")
+_("r_cv", "ρ_{cv}", "-", 2, "coefficient of vertical flow given over that from permeability and stiffness")
 
 GEOMETRY = Source("geometry of the unit cell and of the drained faces", evidence="derived")
 MANUAL = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B", evidence="inspected")

@@ -4,7 +4,19 @@ A unit cell on a firm base under a rigid, uniform load, with free drainage by th
 pressure in the soil. Two states of the column: elastic, or at yield in every increment of the load.
 """
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("Lambda_d", "Λ", "kPa", 1, "difference of the first Lamé constants of column fill and soil")
+_("D_rs", "D_{r,s}", "kPa", 1, "radial stress that resists widening, per widening strain, of the soil")
+_("M_w", "M_w", "kPa", 1, "load on the cell per vertical strain without widening")
+_("m_eq", "m_{eq}", "1/kPa", -5, "equivalent compressibility of the ground around the column")
+_("b_1p", "b_{1,p}", "-", 5, "volume of water per area of soil and vertical strain, column at yield")
+_("b_2p", "b_{2,p}", "-", 5, "load on the cell per excess pore pressure, column at yield")
+_("E_wp", "E_{w,p}", "kPa", 1, "load on the cell per vertical strain, column at yield")
+_("u_e0", "u_{e,0}", "kPa", 2, "mean excess pore pressure at loading")
+_("eps_wu", "ε_{w,u}", "-", 4, "widening strain of the column at this excess pore pressure", shown="%")
+_("T_u", "T_u", "kN/m", 2, "ring tension of the sleeve at this excess pore pressure")
 
 ASSUMPTIONS = "derived here from the assumptions of Castro & Sagaseta (2009, 2011)"
 ELASTIC = Source(f"{ASSUMPTIONS}, elastic column and sleeve", evidence="derived")

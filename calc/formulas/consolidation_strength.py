@@ -6,7 +6,21 @@ complete strength would grow a little, too.
 
 from numpy import maximum, tan
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("zeta_p", "ζ", "-", 4, "permanent pressure at the place of the cut over that at full height")
+_("U_z", "U_z", "-", 1, "degree of consolidation at this depth", shown="%")
+_("sigma_vt", "σ′_{v,t}", "kPa", 2, "effective vertical stress in the soil at this time")
+_("sigma_pt", "σ′_{p,t}", "kPa", 2, "largest effective vertical stress in the soil until this time")
+_("OCR_t", "OCR_t", "-", 3, "overconsolidation ratio at this time")
+_("S_nc", "S_{nc}", "-", 3, "ratio of undrained strength to effective vertical stress, normally consolidated")
+_("U_b", "U_b", "-", 1, "degree of consolidation at this depth under the load placed before, lower c_h", shown="%")
+_("sigma_ph", "σ′_{p,0}", "kPa", 2, "preconsolidation pressure, not below the stress without the load")
+_("c_up", "c_{u,p}", "kPa", 2, "undrained strength of the normally consolidated soil at its preconsolidation pressure")
+_("S_phi", "S_φ", "-", 3, "growth of undrained strength over that of stress, from its angle")
+_("m_oc", "m_{oc}", "-", 2, "exponent of the overconsolidation ratio")
+_("phi_cu", "φ_{cu}", "rad", 3, "angle of the growth of undrained strength with consolidation stress", shown="deg")
 
 STRESS = Source("definition of the degree of consolidation, share of the soil in the load", evidence="derived")
 SHARE = Source(

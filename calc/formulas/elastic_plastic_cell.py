@@ -6,7 +6,40 @@ equilibrium) are solved for the rates per vertical strain.
 
 from numpy import maximum, minimum, sin, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("J_0", "J_0", "kN/m", 1, "ring stiffness of the sleeve before its slack is used up")
+_("y_0", "y_0", "kPa", 3, "vertical stress by which the column is below its limit state before loading")
+_("y_1", "y_1", "-", 5, "share of the load by which the elastic column approaches its limit state")
+_("p_y", "p_y", "kPa", 4, "load carried in the elastic stage")
+_("eps_y", "ε_y", "-", 5, "vertical strain at the end of the elastic stage", shown="%")
+_("alpha_c", "α_c", "1/kPa", 9, "elastic vertical strain of the yielding column per radial stress")
+_("beta_c", "β_c", "1/kPa", 9, "elastic radial strain of the yielding column per radial stress")
+_("delta_c", "δ_c", "1/kPa", 9, "widening strain lost to elastic compression of the yielding column per radial stress")
+_("kappa", "κ", "kPa", 2, "radial stress at the wall per widening strain, of soil and sleeve")
+_("rho", "ρ", "kPa", 3, "radial stress at the wall per vertical strain in the plastic stage")
+_("eta", "η", "-", 6, "widening strain per vertical strain in the plastic stage")
+_("eta_0", "η_0", "-", 6, "widening strain per vertical strain in the plastic stage, sleeve slack")
+_("M_p", "M_p", "kPa", 3, "load on the cell per vertical strain in the plastic stage")
+_("M_p0", "M_{p,0}", "kPa", 3, "load on the cell per vertical strain in the plastic stage, sleeve slack")
+_("eps_t", "ε_t", "-", 5, "vertical strain at which the sleeve becomes taut", shown="%")
+_("p_t", "p_t", "kPa", 4, "load at which the sleeve of the yielding cell becomes taut")
+_("eps_z", "ε_z", "-", 4, "vertical strain of the cell", shown="%")
+_("eps_EP", "ε_{EP}", "-", 4, "vertical strain of the elastic, plastic cell", shown="%")
+_("Dr_EP", "Δr_{EP}", "m", 3, "widening of the column in the elastic, plastic cell", shown="mm")
+_("T_EP", "T_{EP}", "kN/m", 2, "ring tension of the sleeve in the elastic, plastic cell")
+_("Dsigma_vsEP", "Δσ_{v,s,EP}", "kPa", 4, "mean added vertical stress on the soil in the elastic, plastic cell")
+_("r_T", "r_T", "-", 3, "ring tension by the elastic, plastic cell over that of the standard method")
+_("Dr_y", "Δr_y", "m", 3, "widening of the column at the end of the elastic stage", shown="mm")
+_("delta_s", "δ_s", "-", 1, "share by which the standard method settles less", shown="%")
+_("A_RP", "A_{RP}", "kPa", 3, "added vertical stress on the soil per vertical strain, rigid, plastic column")
+_("B_RP", "B_{RP}", "kPa", 3, "added radial stress at the wall per vertical strain, rigid, plastic column")
+_("eps_RP", "ε_{RP}", "-", 4, "vertical strain of the cell with a rigid, plastic column", shown="%")
+_("T_RP", "T_{RP}", "kN/m", 2, "ring tension of the sleeve with a rigid, plastic column")
+_("K_pc", "K_{p,c}", "-", 5, "coefficient of passive earth pressure of the column fill")
+_("psi_c", "ψ_c", "rad", 3, "dilatancy angle of the column fill", shown="deg")
+_("F_Ri", "F_{R,i}", "kN/m", 2, "ring tension of the sleeve in the sublayer, none where it is not mobilised")
 
 BASIS = (
     "assumptions of Pulko, Majes & Logar (2011), Geotext. Geomembr. 29(1), 29–39, "

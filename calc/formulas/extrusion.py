@@ -7,7 +7,47 @@ pressure, along the base under what is left of it down the slope.
 
 from numpy import maximum, minimum, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("v_e", "v_e", "-", 4, "height of the slope at the last column over that at the crest edge")
+_("zeta_w", "ζ_w", "-", 4, "factor on the pressure for the mean shear force of the columns along the base")
+_("p_cN", "p_{c,N}", "kPa", 2, "stress increment of the column at the crest edge, permanent load, no factor")
+_("mu_cb", "μ_{c,b}", "-", 4, "stress on the column over the mean, stress ratio of the stage before")
+_("mu_cn", "μ_{c,n}", "-", 4, "stress on the column over the mean stress of the new lift")
+_("sigma_ci", "σ′_{c,i}", "kPa", 2, "effective vertical stress in the column at the middle of the inner plane")
+_("sigma_cb", "σ′_{c,b}", "kPa", 2, "effective vertical stress in the column at the base of the wedge")
+_("N_wi", "N_{w,i}", "kN", 2, "normal force in the column at the inner plane")
+_("M_wi", "M_{w,i}", "kN*m", 2, "moment at which the column section opens at the inner plane")
+_("p_wi", "p_{w,i}", "kN/m", 2, "lateral resistance per length of column at the inner plane")
+_("V_fwi", "V_{fr,i}", "kN", 2, "friction of the column at the inner plane")
+_("V_bwi", "V_{be,i}", "kN", 2, "shear force that bending allows at the inner plane")
+_("V_wi", "V_{w,i}", "kN", 2, "shear force of one column at the inner plane")
+_("N_wb", "N_{w,b}", "kN", 2, "normal force in the column at the base of the wedge")
+_("M_wb", "M_{w,b}", "kN*m", 2, "moment at which the column section opens at the base of the wedge")
+_("p_wb", "p_{w,b}", "kN/m", 2, "lateral resistance per length of column at the base of the wedge")
+_("V_fwb", "V_{fr,b}", "kN", 2, "friction of the column at the base of the wedge")
+_("V_bwb", "V_{be,b}", "kN", 2, "shear force that bending allows at the base of the wedge")
+_("V_wb", "V_{w,b}", "kN", 2, "shear force of one column at the base of the wedge")
+_("e_wi", "e_{w,i}", "m", 3, "distance of the bending hinges from the cut at the inner plane")
+_("V_lwb", "V_{l,w,b}", "kN", 2, "shear force that the length above the base of the wedge allows")
+_("tau_i", "τ_i", "kPa", 2, "shear stress of the columns on the inner plane of the wedge")
+_("tau_b", "τ_b", "kPa", 2, "shear stress of the columns along the base of the wedge")
+_("c_umi", "c_{u,m,i}", "kPa", 2, "mean undrained strength of the soil over the inner plane")
+_("k_ex", "k_{ex}", "-", 4, "divisor on the resistance of the wedge")
+_("p_Rx", "p_{R,ex}", "kPa", 2, "pressure at which the soft ground is extruded")
+_("p_Rxd", "p_{R,ex,d}", "kPa", 2, "design resistance to lateral extrusion")
+_("p_x", "p_{x}", "kPa", 2, "pressure on the ground where the columns end")
+_("F_x", "F_{ex}", "-", 3, "resistance to lateral extrusion over its effect")
+_("p_ring", "p_{ring}", "kPa", 1, "radial support that the sleeve has left beside the vertical load")
+_("p_rmin", "p_{ring,min}", "kPa", 1, "least radial support for columns counted in the wedge")
+_("T_ex", "T_{ex}", "kN/m", 1, "tension that the wedge relies on")
+_("T_acr", "T_{acr}", "kN/m", 1, "tension of all layers of reinforcement across that lie")
+_("c_u0i", "c_{u,0,i}", "kPa", 2, "design strength at the top of the inner plane, with the gain there")
+_("phi_cd", "φ′_{c,d}", "rad", 3, "design value of the friction angle of the column fill", shown="deg")
+_("gamma_ceff", "γ_{c,eff}", "kN/m^3", 2, "effective unit weight of the column fill at this depth")
+_("gamma_Re", "γ_{R,e}", "-", 2, "partial factor on the resistance in overall stability")
+_("c_umx", "c_{u,m,x}", "kPa", 2, "mean strength over the outer end of the block")
 
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
 MEAN = Source(

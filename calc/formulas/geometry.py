@@ -2,7 +2,7 @@
 
 from numpy import pi, sqrt
 
-from calc.formula import Source, formula, over_layers
+from calc.engine.formula import Source, formula, over_layers
 
 GEOMETRY = Source("plane geometry of the grid", evidence="derived")
 SLEEVE = Source("definition of the slack of the sleeve", evidence="derived")

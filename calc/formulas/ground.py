@@ -2,7 +2,29 @@
 
 from numpy import maximum, minimum, sin, tan, where
 
-from calc.formula import Source, formula, over_layers_above
+from calc.engine.formula import Source, formula, over_layers_above
+from calc.engine.symbols import declare as _
+
+_("gamma_r", "γ_r", "kN/m^3", 2, "saturated unit weight")
+_("d_w0", "d_{w,0}", "m", 2, "depth of the water level of the initial state")
+_("z_w0", "z_{w,0}", "m", 3, "level of the water in the initial state")
+_("p_c", "p_c", "kPa", 3, "pressure equivalent to the cohesion of the soil")
+_("K_ps", "K_{p,s}", "-", 4, "coefficient of passive earth pressure of the soil")
+_("w_c", "w_c", "kPa", 3, "effective weight of the column fill in the sublayer on its area")
+_("K_0", "K_0", "-", 5, "coefficient of earth pressure at rest")
+_("s_0", "s_0", "m", 1, "settlement without compensation fill", shown="mm")
+_("K_0J", "K_{0,J}", "-", 5, "at-rest coefficient of normally consolidated soil")
+_("E_oed0", "E_{oed,0}", "kPa", 2, "oedometer modulus of the soil at its initial stress")
+_("E_oedEP", "E_{oed,EP}", "kPa", 2, "oedometer modulus of the soil for the elastic cells")
+_("eps_Ri", "ε_{R,i}", "-", 2, "ring strain of the sleeve in the sublayer, none where it is not mobilised", shown="%")
+_("s_el", "s_{el}", "m", 1, "settlement of the elastic cell, a lower bound", shown="mm")
+_("d_exp", "δ_{s,exp}", "-", 1, "share expected for this sleeve stiffness", shown="%")
+_("R_TD", "R_{D,d}", "kN/m", 2, "design tensile resistance of the sleeve by reduction factors")
+_("R_reqRF", "R_{k,req}", "kN/m", 1, "characteristic strength required by reduction factors")
+_("Ds_lim", "Δs_{lim}", "m", 1, "limit of the difference of the settlements", shown="mm")
+_("s_lim", "s_{lim}", "m", 1, "limit of the settlement", shown="mm")
+_("eps_lim", "ε_{lim}", "-", 2, "limit of the ring strain", shown="%")
+_("eps_crlim", "ε_{cr,lim}", "-", 2, "limit of the creep strain", shown="%")
 
 STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
 INSTALLED = Source("definition of the coefficient after installation", evidence="derived")

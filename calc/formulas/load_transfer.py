@@ -5,7 +5,28 @@ The arching models stand in the modules ``arching_…``, the membrane in :mod:`c
 
 from numpy import maximum, pi, sqrt, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("r_k", "κ_k", "-", 1, "ratio of the subgrade moduli of column and soft ground")
+_("F_mq", "F_{m,q}", "kN", 3, "load that one strip across the embankment carries at this sag")
+_("F_ml", "F_{m,l}", "kN", 3, "load that one strip along the embankment carries at this sag")
+_("eta_f", "η_f", "-", 4, "mean sag over sag at mid-span for this shape of the load")
+_("J_q", "J_q", "kN/m", 1, "tensile stiffness of the reinforcement across the embankment")
+_("J_l", "J_l", "kN/m", 1, "tensile stiffness of the reinforcement along the embankment")
+_("k_c", "k_c", "kPa/m", 1, "subgrade modulus of the column")
+_("Ds_h", "Δs_h", "m", 3, "settlement of the soft ground less that of the column head", shown="mm")
+_("Ds_mob", "Δs_{mob}", "m", 1, "settlement difference at which arching is complete", shown="mm")
+_("sigma_su", "σ_{s,u}", "kPa", 3, "pressure on the soft ground below the reinforcement")
+_("sigma_sq0", "σ_{s,u,0}", "kPa", 3, "pressure on the soft ground at equal settlement")
+_("sigma_cu", "σ_{c,u}", "kPa", 2, "pressure on the column head below the reinforcement")
+_("sigma_o", "σ_o", "kPa", 3, "pressure on the reinforcement beside the column head")
+_("sigma_m", "σ_m", "kPa", 3, "pressure which the reinforcement carries to the column heads")
+_("sigma_gap", "Δσ_m", "kPa", 6, "pressure beside the column head that nothing carries, zero at the solution")
+_("s_far", "s′", "m", 4, "distance from a column head to the farthest point between the columns")
+_("H_crit", "H_{crit}", "m", 3, "fill height above which the columns do not show at the surface")
+_("H_part", "H_{part}", "m", 3, "fill height from which arching begins to be counted on")
+_("Ds_top", "Δs_{top}", "m", 1, "settlement difference at the surface between column and middle", shown="mm")
 
 CELL = Source("project rule: square grid and square column head of the same areas", evidence="derived")
 STATICS = Source("vertical equilibrium of the cell", evidence="derived")

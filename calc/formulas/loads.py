@@ -2,7 +2,20 @@
 
 from numpy import arctan, maximum, minimum, tan
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("i_P", "i_P", "-", 0, "the working platform loads the cell in this stage (1) or not (0)")
+_("f_H", "f_H", "-", 2, "share of the fill height at this position")
+_("H_w", "H_w", "m", 3, "height of fill standing in water")
+_("gamma_Esub", "γ′_E", "kN/m^3", 2, "buoyant unit weight of the embankment fill")
+_("s_M", "s_M", "m", 4, "settlement replaced by compensation fill", shown="m")
+_("Dsigma_G", "Δσ_G", "kPa", 3, "added vertical stress from permanent load before compensation fill")
+_("i_Q", "i_Q", "-", 0, "traffic acts in this stage and load case (1) or not (0)")
+_("z_w", "z_w", "m", 3, "level of the water in this stage")
+_("t_P", "t_P", "m", 3, "thickness of the working platform")
+_("f_M", "f_M", "-", 0, "compensation fill at this position (1) or none (0)")
+_("s_dM", "Δs_M", "m", 3, "settlement still to be filled up", shown="mm")
 
 STATICS = Source("weight of the fill, buoyant below the water level", evidence="derived")
 MAKE_UP = Source("project rule: the fill grows by the settlement so that the design level is kept", evidence="derived")

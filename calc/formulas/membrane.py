@@ -8,7 +8,20 @@ from dataclasses import dataclass
 
 from numpy import exp, sqrt, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("c_eps", "c_ε", "-", 0, "coefficient of the strain for this shape of the load")
+_("c_f", "c_f", "-", 0, "coefficient of the sag for this shape of the load")
+_("eps_m", "ε_m", "-", 3, "mean strain of the reinforcement from its vertical load", shown="%")
+_("H_m", "H_m", "kN", 3, "horizontal force in the strip")
+_("V_e", "V_e", "kN", 3, "vertical force of the strip at the edge of the column head")
+_("u_m", "u_m", "-", 5, "half span over the length in which the ground takes up the load")
+_("t_m", "t_m", "-", 6, "hyperbolic tangent of the half span")
+_("t_mh", "t_{m,2}", "-", 6, "hyperbolic tangent of a quarter span")
+_("S_m", "S_m", "-", 6, "twice the mean strain over the square of the load by the horizontal force")
+_("DH_m", "ΔH_m", "kN", 4, "horizontal force less that of the strain, zero at the solution")
+_("DT_m", "ΔT_m", "kN/m", 4, "tension less that of the strain, zero at the solution")
 
 MEMBRANE = Source("equilibrium of a membrane with small slope", evidence="derived")
 SUPPORTED = Source("equilibrium of a membrane with small slope on an elastic subgrade", evidence="derived")

@@ -5,7 +5,42 @@ The strength chain and the creep strain are those of :mod:`calc.formulas.sleeve`
 
 from numpy import maximum, minimum, tan
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("T_ds", "T_{ds}", "kN/m", 2, "tension of the reinforcement from spreading of the embankment")
+_("T_stab", "T_{stab}", "kN/m", 2, "tension of the reinforcement that stability asks for")
+_("T_along", "T_{along}", "kN/m", 2, "design tension of the reinforcement along the embankment")
+_("c_ur", "c_{u,r}", "kPa", 2, "undrained strength of the remoulded soft ground")
+_("n_pan", "n_{pan}", "-", 0, "number of panels dragged by the soft ground")
+_("b_pan", "b_{pan}", "m", 3, "width of a panel of reinforcement")
+_("T_pan", "T_{pan}", "kN/m", 2, "tension across the seams while the fill is pushed forward")
+_("R_rl", "R_{r,l}", "kN/m", 2, "design strength of this layer, the lower of the formats given")
+_("J_rc", "J_{r,c}", "kN/m", 1, "tensile stiffness of this layer at the end of construction")
+_("J_re", "J_{r,e}", "kN/m", 1, "tensile stiffness of this layer, last value given")
+_("J_rt", "J_{r,t}", "kN/m", 1, "tensile stiffness of this layer in the stage")
+_("T_eps", "T_ε", "kN/m", 2, "tension of this layer at the strain allowed")
+_("T_mob", "T_{mob}", "kN/m", 2, "tension of this layer that stability counts on")
+_("R_rk0", "R_{r,k0}", "kN/m", 1, "characteristic short-term strength of the reinforcement in this direction")
+_("R_rk", "R_{r,k}", "kN/m", 2, "characteristic long-term resistance of the reinforcement in this direction")
+_("T_rD", "T_{r,D}", "kN/m", 2, "long-term strength of the reinforcement by reduction factors")
+_("T_rDd", "T_{r,D,d}", "kN/m", 2, "design resistance of the reinforcement by reduction factors")
+_("R_rreq", "R_{r,k0,req}", "kN/m", 1, "characteristic short-term strength required of the reinforcement")
+_("R_rreqRF", "R_{r,RF,req}", "kN/m", 1, "strength required of the reinforcement, by reduction factors")
+_("u_r", "u_r", "-", 3, "design tension over design resistance of the reinforcement")
+_("alpha_f", "α_f", "-", 2, "coefficient of friction between reinforcement and soil over tan φ′ of the soil")
+_("f_ms", "f_{ms}", "-", 2, "partial factor on the friction of the soil at the reinforcement")
+_("mu_i", "μ_i", "-", 4, "design coefficient of friction between reinforcement and soil")
+_("mu_f", "μ_f", "-", 4, "design coefficient of friction between the part folded back and what lies below it")
+_("h_an", "h_{an}", "m", 3, "mean cover over the anchorage")
+_("sigma_b", "σ_b", "kPa", 3, "vertical pressure on the anchored reinforcement")
+_("alpha_sc", "α_{sc}", "-", 2, "scale factor of the pull-out of an extensible reinforcement")
+_("L_anc", "L_{anc}", "m", 2, "length that anchors")
+_("L_ancmin", "L_{anc,min}", "m", 2, "least length that anchors")
+_("L_breq", "L_{b,req}", "m", 3, "length of the anchorage required")
+_("sigma_u", "σ_u", "kPa", 3, "vertical pressure on the part folded back")
+_("L_u", "L_u", "m", 3, "length to be folded back")
+_("L_lap", "L_{lap}", "m", 3, "length of the lap of two sheets")
 
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 UFC = Source("UFC 3-220-08FA (2004), p. 4-7, paragraph h(1)", evidence="inspected")

@@ -2,7 +2,23 @@
 
 from numpy import absolute, maximum, minimum, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("z_h", "z_h", "m", 2, "depth at which the head zone of the column ends")
+_("i_T", "i_T", "-", 0, "at the top of the sublayer (1) or at mid-depth (0)")
+_("z_F", "z_F", "m", 2, "depth at which the ring tension is evaluated")
+_("sigma_v0z", "σ_{v,0,z}", "kPa", 3, "initial effective vertical stress at this depth")
+_("i_F", "i_F", "-", 0, "actions are factored and the friction of the fill is not (1), or as the factor set has it (0)")
+_("i_Qr", "i_{Q,r}", "-", 0, "traffic acts in this stage and combination (1) or not (0)")
+_("f_Gr", "f_{G,r}", "-", 3, "factor on permanent load in this combination")
+_("f_qr", "f_{q,r}", "-", 3, "factor on the traffic load in this combination")
+_("phi_cr", "φ′_{c,r}", "rad", 3, "friction angle of the column fill in this combination", shown="deg")
+_("s_h", "s_{½}", "m", 1, "settlement with every sublayer halved", shown="mm")
+_("d_s2", "δ_{s,½}", "-", 2, "change of the settlement when every sublayer is halved", shown="%")
+_("F_Rdm", "F_{R,max}", "kN/m", 2, "largest design value of the ring tension over the sublayers")
+_("F_Rdh", "F_{R,½}", "kN/m", 2, "largest design value of the ring tension with every sublayer halved")
+_("d_F2", "δ_{F,½}", "-", 2, "change of the ring tension when every sublayer is halved", shown="%")
 
 HEAD = Source(
     "project rule: in the head zone, half a diameter deep, load transfer and not the cell governs; at the ground level "

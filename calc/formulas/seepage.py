@@ -2,7 +2,31 @@
 
 from numpy import pi
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("C_H", "C_{Hz}", "1/m/day", -3, "coefficient of the permeability of clean sand", shown="1/cm/s")
+_("mu_w", "η_w", "kPa*day", 3, "dynamic viscosity of water", shown="mPa*s")
+_("n_p", "n_p", "-", 3, "porosity")
+_("d_g", "d_g", "m", 4, "effective grain diameter", shown="mm")
+_("k_f", "k_f", "m/day", -3, "permeability of the column fill", shown="m/s")
+_("Ds_t", "Δs_t", "m", 2, "settlement in the time considered", shown="mm")
+_("Dt", "Δt", "day", 1, "time considered", shown="day")
+_("Q_c", "Q_c", "m^3/day", -3, "water which one column carries off")
+_("Dh_c", "Δh_c", "m", 2, "head lost in the column", shown="mm")
+_("k_pl", "k_{pl}", "m/day", -3, "permeability of the plug", shown="m/s")
+_("Dh", "Δh", "m", 3, "difference of the heads over the plug")
+_("i_pl", "i_{pl}", "-", 3, "hydraulic gradient in the plug")
+_("Q_pl", "Q_{pl}", "m^3/day", -3, "seepage through one plug")
+_("v_pl", "v_{pl}", "m/day", -3, "seepage over the area of the ground", shown="m/s")
+_("gamma_plr", "γ_{pl,r}", "kN/m^3", 2, "saturated unit weight of the plug")
+_("tau_pl", "τ_{pl}", "kPa", 2, "shear resistance on the face of the plug")
+_("p_up", "p_{up}", "kPa", 3, "excess water pressure below the plug")
+_("p_res", "p_{res}", "kPa", 3, "pressure that holds the plug down")
+_("U_dst", "U_{dst}", "kPa", 3, "design value of the excess water pressure")
+_("U_stb", "U_{stb}", "kPa", 3, "design value of the pressure that holds the plug down")
+_("gamma_dst", "γ_{dst}", "-", 2, "partial factor on destabilising actions")
+_("gamma_stb", "γ_{stb}", "-", 2, "partial factor on stabilising actions")
 
 HAZEN = Source("Hazen (1911), Trans. ASCE 73, 199–203", evidence="not inspected")
 KOZENY = Source("Kozeny (1927); Carman (1937), Trans. Inst. Chem. Eng. 15, 150–166", evidence="not inspected")

@@ -2,7 +2,43 @@
 
 from numpy import log10, maximum, sqrt
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("t_0", "t_0", "day", 1, "start of the last stage")
+_("t_f", "t_f", "day", 1, "time to place the last stage")
+_("F_G", "F_{R,G,k}", "kN/m", 2, "characteristic ring tension under permanent load")
+_("F_GQ", "F_{R,G+Q,k}", "kN/m", 2, "characteristic ring tension under permanent and variable load")
+_("F_Re", "F_{R,d,E}", "kN/m", 2, "design ring tension from factored effects")
+_("F_Ra", "F_{R,d,A}", "kN/m", 2, "design ring tension from factored actions")
+_("R_Bk0", "R_{B,k0}", "kN/m", 1, "characteristic short-term tensile strength of the sleeve in ring direction")
+_("R_Bk", "R_{B,k}", "kN/m", 2, "characteristic long-term tensile resistance of the sleeve")
+_("R_req", "R_{B,k0,req}", "kN/m", 1, "characteristic short-term strength required of the sleeve")
+_("A_1", "A_1", "-", 3, "reduction factor for creep")
+_("A_2", "A_2", "-", 3, "reduction factor for damage in transport, placing and compaction")
+_("A_3", "A_3", "-", 3, "reduction factor for joints")
+_("A_4", "A_4", "-", 3, "reduction factor for the environment")
+_("A_5", "A_5", "-", 3, "reduction factor for dynamic load")
+_("gamma_M", "γ_M", "-", 2, "partial factor on the tensile resistance of the geosynthetic")
+_("RF_CR", "RF_{CR}", "-", 3, "reduction factor for creep rupture")
+_("RF_ID", "RF_{ID}", "-", 3, "reduction factor for installation damage")
+_("RF_W", "RF_W", "-", 3, "reduction factor for weathering")
+_("RF_CH", "RF_{CH}", "-", 3, "reduction factor for chemical and biological degradation")
+_("R_1", "R_1", "-", 3, "factor for the uncertainty of extrapolating creep rupture")
+_("R_2", "R_2", "-", 3, "factor for the uncertainty of extrapolating chemical degradation")
+_("f_s", "f_s", "-", 4, "factor for the uncertainty of extrapolation")
+_("u_R", "u_R", "-", 3, "utilisation of the sleeve")
+_("T_D", "T_D", "kN/m", 2, "long-term strength of the sleeve at the end of its design life")
+_("eps_long", "ε_{R,long}", "-", 2, "ring strain with the long-term stiffness", shown="%")
+_("eps_short", "ε_{R,eoc}", "-", 2, "ring strain with the stiffness at the end of construction", shown="%")
+_("eps_creep", "ε_{cr}", "-", 2, "creep strain of the sleeve", shown="%")
+_("J_sh", "J_{short}", "kN/m", 1, "short-term tensile stiffness of the sleeve, the first given")
+_("J_lo", "J_{long}", "kN/m", 1, "long-term tensile stiffness of the sleeve, the last given")
+_("J_t", "J_t", "kN/m", 1, "tensile stiffness of the sleeve at the time t")
+_("J_1", "J_1", "kN/m", 1, "tensile stiffness at the earlier time")
+_("J_2", "J_2", "kN/m", 1, "tensile stiffness at the later time")
+_("t_1", "t_1", "day", 1, "earlier time of a given stiffness")
+_("t_2", "t_2", "day", 1, "later time of a given stiffness")
 
 EBGEO = Source("EBGEO (2010), German Geotechnical Society, ch. 3 and 10", evidence="not inspected")
 LARGER = Source(

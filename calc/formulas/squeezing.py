@@ -2,7 +2,24 @@
 
 from numpy import maximum, minimum, sqrt
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("c_u0e", "c_{u,0,e}", "kPa", 2, "design strength at the top of the soft ground, without gain")
+_("c_u0f", "c_{u,0,f}", "kPa", 2, "design strength at the top over the column field, columns not counted")
+_("L_Sq", "L_{S,q}", "m", 2, "horizontal length of the side slope, platform counted as fill")
+_("c_uf", "c_{u,f}", "kPa", 2, "undrained shear strength averaged over the column field, columns not counted")
+_("L_g", "L_g", "m", 2, "length of the block on which a gain of strength counts")
+_("Dc_m", "Δc_{u,m}", "kPa", 2, "gain of undrained strength, mean over the block in the column field")
+_("z_Re", "z_{R,e}", "m", 2, "level of the layer across that ends first")
+_("h_Re", "h_{R}", "m", 2, "height of the layer that ends first over the ground")
+_("x_R", "x_R", "m", 2, "distance from the toe of the slope to the end of the reinforcement, inward")
+_("L_cov", "L_{cov}", "m", 2, "length of the block over which reinforcement lies")
+_("L_t", "L_t", "m", 2, "length of the block along which shear acts at its top")
+_("L_tf", "L_{t,f}", "m", 2, "length within the column field along which shear acts at the top")
+_("c_ubf", "c_{u,b,f}", "kPa", 2, "strength at the base of the block, in the column field")
+_("c_ube", "c_{u,b,e}", "kPa", 2, "strength at the base of the block, beyond the columns")
+_("a_r", "a_r", "m", 3, "distance of the column rows across the embankment")
 
 BLOCK = Source(
     "equilibrium of the block, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"

@@ -2,7 +2,32 @@
 
 from numpy import exp, maximum, minimum, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_(
+    "p_E",
+    "p_E",
+    "kPa",
+    2,
+    "pressure of embankment, compensation fill and traffic on the ground level with their factors",
+)
+_("H_qb", "H_{q,b}", "m", 3, "height of fill that weighs as much as fill and platform of the stage before")
+_("q_qp", "q_{qp}", "kPa", 2, "quasi-permanent part of the traffic load of this stage")
+_("h_l", "h_l", "m", 3, "height of the lowest reinforcement across above the ground")
+_("p_0l", "p_{0,l}", "kPa", 2, "pressure of what is placed before the reinforcement, with plant, on the soft ground")
+_("n_u", "n_u", "-", 3, "stress ratio of column and soil while the soil is undrained, column elastic")
+_("t_pl", "t_{pl}", "day", 0, "time that placing the lift takes")
+_("t_hms", "t_{h,m,s}", "day", 3, "mean time of horizontal flow in the slowest sublayer, by several exponentials")
+_("f_trs", "f_{tr,s}", "-", 3, "factor of load transfer there, with the sleeve")
+_("f_trl", "f_{tr,l}", "-", 3, "factor of load transfer there, the sleeve without tension")
+_("f_chl", "f_{c,h,l}", "-", 2, "factor on c_h of the lower course")
+_("t_hL", "t_{h,L}", "day", 2, "mean time of horizontal flow, slowest sublayer, lower c_h")
+_("U_L", "U_L", "-", 1, "degree of consolidation under the lift itself when it has been placed", shown="%")
+_("p_nq", "p_{n,q}", "kPa", 2, "pressure of traffic, less what was there before for long, with its factor")
+_("p_n", "p_n", "kPa", 2, "pressure of the new lift, of traffic and of plant with their factors")
+_("p_sL", "p_{s,L}", "kPa", 2, "pressure on the soft ground between the columns while the lift is placed")
+_("psi_2", "ψ_2", "-", 2, "quasi-permanent share of the traffic load")
 
 FACTORED_LOADS = Source(
     "EN 1997-1:2004, 2.4.7.3.2 and Table A.3, actions factored at their source", evidence="inspected"

@@ -2,7 +2,36 @@
 
 from numpy import arctan, maximum, minimum, pi, tan, where
 
-from calc.formula import Source, formula
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("alpha_g", "α_g", "-", 2, "share of the strength of the soft ground that carries thrust")
+_("T_sprl", "T_{spr,left}", "kN/m", 2, "tension of the reinforcement from spreading, left side")
+_("T_sprr", "T_{spr,right}", "kN/m", 2, "tension of the reinforcement from spreading, right side")
+_("H_tM", "H_{tM}", "m", 3, "height of the fill that thrusts, with compensation fill")
+_("H_th", "H_{th}", "m", 3, "height of the fill that thrusts, with the settlement made up")
+_("H_G", "H_G", "m", 3, "height of fill and working platform above the ground")
+_("H_tR", "H_{th,R}", "m", 3, "height above the reinforcement of the fill that thrusts, with the settlement made up")
+_("E_aR", "E_{a,R,d}", "kN/m", 2, "design value of the active thrust above the reinforcement")
+_("E_ab", "E_{a,b,d}", "kN/m", 2, "design value of the active thrust below the reinforcement")
+_("R_ab", "R_{a,b,d}", "kN/m", 2, "design resistance of the fill between ground and reinforcement to sliding out")
+_("b_gs", "b_{g,st}", "m", 2, "width of the column field beyond the crest edge of the stage")
+_("s_th", "s_{th}", "m", 1, "settlement of the cell that is made up at the crest edge", shown="mm")
+_("gamma_Em", "γ_{E,max}", "kN/m^3", 2, "unit weight for the thrust, the larger of fill and working platform")
+_("gamma_El", "γ_{E,min}", "kN/m^3", 2, "unit weight for what holds, the smaller of fill and working platform")
+_("alpha_i", "α_i", "-", 3, "interaction coefficient of fill and reinforcement")
+_("gamma_Rh", "γ_{R,h}", "-", 2, "partial factor on the sliding resistance")
+_("R_h", "R_h", "kN/m", 2, "resistance of the side slope to sliding on the reinforcement")
+_("L_R", "L_R", "m", 2, "length of the side slope at the ground")
+_("L_Rf", "L_{R,f}", "m", 2, "length of the side slope over the column field")
+_("L_Ro", "L_{R,o}", "m", 2, "length of the side slope beyond the outermost columns")
+_("W_Sf", "W_{S,f}", "kN/m", 2, "weight of the side slope over the column field")
+_("R_hg", "R_{h,g}", "kN/m", 2, "shear resistance of the ground to sliding below the reinforcement")
+_("R_hgd", "R_{h,g,d}", "kN/m", 2, "design shear resistance of the ground to sliding below the reinforcement")
+_("T_hs", "T_{h,s}", "kN/m", 2, "design thrust that the ground below the reinforcement does not hold against sliding")
+_("R_hd", "R_{h,d}", "kN/m", 2, "design resistance of the side slope to sliding")
+_("phi_sg", "φ_{sg,req}", "rad", 2, "friction angle needed between fill and reinforcement", shown="deg")
+_("phi_sa", "φ_{sg}", "rad", 2, "friction angle between fill and reinforcement that is there", shown="deg")
 
 THRUST = Source("FHWA-NHI-10-025 (2009), vol. II, example E4, p. E4-4 and E4-5", evidence="inspected")
 FACTORED = Source("EN 1997-1:2004, 2.4.7.3.2, effects of actions factored", evidence="inspected")

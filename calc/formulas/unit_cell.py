@@ -6,7 +6,48 @@ settle alike.
 
 from numpy import log, where
 
-from calc.formula import Source, formula, over_layers
+from calc.engine.formula import Source, formula, over_layers
+from calc.engine.symbols import declare as _
+
+_("Dsigma_min", "Δσ_{0,min}", "kPa", 3, "load above which the column is at its active state")
+_("p_2", "p_2", "kPa", 3, "effective stress after loading, for the modulus")
+_("p_m", "p^*", "kPa", 3, "logarithmic mean of the stresses before and after loading")
+_("E_star", "E^*", "kPa", 2, "modulus of the soil ring against widening of the column")
+_("sigma_hc", "σ_{h,c}", "kPa", 3, "horizontal stress of the column")
+_("sigma_hs", "σ_{h,s}", "kPa", 3, "horizontal stress of the soil")
+_("sigma_hdiff", "σ_{h,diff}", "kPa", 4, "horizontal stress difference taken by widening of the soil ring")
+_("Dsigma_hgeo", "Δσ_{h,geo}", "kPa", 3, "horizontal support by the sleeve")
+_("k_ring", "k_R", "kPa/m", 2, "stiffness of the soil ring against widening")
+_("k_J", "k_J", "kPa/m", 2, "stiffness of the taut sleeve against widening")
+_("Dr_free", "Δr_{free}", "m", 1, "widening of the column without a sleeve", shown="mm")
+_("Dr_c", "Δr_c", "m", 3, "widening of the column", shown="mm")
+_("Dr_geo", "Δr_{geo}", "m", 3, "widening of the sleeve", shown="mm")
+_("s_s", "s_s", "m", 2, "settlement of the soil in the sublayer", shown="mm")
+_("s_c", "s_c", "m", 2, "settlement of the column in the sublayer", shown="mm")
+_("s_gap", "Δs_{s,c}", "m", 2, "difference of the two settlements", shown="mm")
+_("Dr_check", "Δr_{c,U6}", "m", 3, "widening of the column from the stress difference", shown="mm")
+_("n_minF", "n_{min,F}", "-", 2, "least stress ratio of the cell in the runs for ring tension")
+_("n_minS", "n_{min,s}", "-", 2, "least stress ratio of the cell in the runs for settlement")
+_("n_min", "n_{min}", "-", 2, "least stress ratio of the cell in the stage")
+_("p_2u", "p_{2,u}", "kPa", 3, "effective stress after loading without columns")
+_("p_mu", "p^*_u", "kPa", 3, "logarithmic mean stress without columns")
+_("E_oedu", "E_{oed,u}", "kPa", 2, "oedometer modulus of the soil for the whole load without columns")
+_("s_iu", "s_{i,u}", "m", 2, "settlement of the sublayer without columns", shown="mm")
+_("eps_iu", "ε_{i,u}", "-", 2, "vertical strain of the sublayer without columns", shown="%")
+_("s_u", "s_u", "m", 1, "settlement without columns", shown="mm")
+_("beta", "β", "-", 3, "improvement factor: settlement without columns over settlement with columns")
+_("sigma_v0sz", "σ_{v,0,s,z}", "kPa", 3, "initial effective vertical stress in the soil at this depth")
+_("sigma_v0cz", "σ_{v,0,c,z}", "kPa", 3, "initial effective vertical stress in the column at this depth")
+_("p_1z", "p_{1,z}", "kPa", 3, "effective stress before loading at this depth, for the modulus")
+_("kappa_0", "κ_0", "kPa", 2, "radial stress at the wall per widening strain while the sleeve is slack")
+_("rho_0", "ρ_0", "kPa", 3, "radial stress at the wall per vertical strain in the plastic stage, sleeve slack")
+_("K_0s", "K_{0,s}", "-", 5, "at-rest coefficient of the soil, applied to the added stress")
+_("E_ref", "E_{ref}", "kPa", 1, "oedometer modulus of the soil at the reference pressure")
+_("p_ref", "p_{ref}", "kPa", 1, "reference pressure of the oedometer modulus")
+_("m", "m", "-", 3, "exponent of the stress-dependent modulus")
+_("Ds_pos", "Δs", "m", 1, "difference of the settlements of centre and crest edge", shown="mm")
+_("s_cen", "s_{centre}", "m", 1, "settlement at the centre", shown="mm")
+_("s_sho", "s_{edge}", "m", 1, "settlement at the crest edge", shown="mm")
 
 RAITHEL = "Raithel et al. (2005), ASCE GSP 136, Geo-Frontiers, Austin, 3–4"
 PRINTED = Source(RAITHEL, evidence="inspected")

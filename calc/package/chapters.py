@@ -9,16 +9,9 @@ from re import split
 from markupsafe import Markup
 
 from calc.chain import SectionRun
-from calc.figure import symbol_text
-from calc.formula import EVIDENCE_MARKS, Evidence, Source
-from calc.nomenclature import symbol
-from calc.package.alike import Earlier, Place, neutral
-from calc.package.checked import CheckMark
-from calc.package.equations import Picture, equation_picture
-from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
-from calc.package.places import Places, field_path, scope_of
-from calc.package.references import Reference, References
-from calc.sheet import (
+from calc.engine.figure import symbol_text
+from calc.engine.formula import EVIDENCE_MARKS, Evidence, Source
+from calc.engine.sheet import (
     Origin,
     Sheet,
     Step,
@@ -29,8 +22,15 @@ from calc.sheet import (
     read_elsewhere,
     value_text,
 )
-from calc.sheet.printing import printed_expression
-from calc.typeset import equation
+from calc.engine.sheet.printing import printed_expression
+from calc.engine.symbols import symbol
+from calc.engine.typeset import equation
+from calc.package.alike import Earlier, Place, neutral
+from calc.package.checked import CheckMark
+from calc.package.equations import Picture, equation_picture
+from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
+from calc.package.places import Places, field_path, scope_of
+from calc.package.references import Reference, References
 
 MM = 96 / 25.4  # CSS pixels
 TITLE, SIDE = 54.0 * MM, 48.0 * MM  # widths of a title and of the equation beside it

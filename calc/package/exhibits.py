@@ -6,14 +6,14 @@ from typing import Generic, TypeVar
 
 from markupsafe import Markup
 
-from calc.figure import Figure, Scene, symbol_text
-from calc.nomenclature import symbol
+from calc.engine.figure import Figure, Scene, symbol_text
+from calc.engine.sheet import Expression, Table, TableColumn
+from calc.engine.symbols import symbol
+from calc.engine.typeset import equation
 from calc.package.alike import Earlier, Place
 from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
-from calc.package.words import is_amount
-from calc.sheet import Expression, Table, TableColumn
-from calc.typeset import equation
+from calc.package.shown import is_amount
 
 View = TypeVar("View", bound="TableView | FigureView")
 

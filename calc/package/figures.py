@@ -1,6 +1,6 @@
 """Every kind of figure as one kind of picture."""
 
-from calc.figure import Bars, Chart, Figure, Profile, Scene, TimeChart
+from calc.engine.figure import Bars, Chart, Figure, Profile, Scene, TimeChart
 from calc.package.canvas import Canvas
 from calc.package.equations import Picture
 from calc.package.profiles import draw_bars, draw_chart, draw_profile

@@ -7,8 +7,8 @@ from markupsafe import Markup
 
 from calc.chain import Run, SectionRun
 from calc.inputs import OUTSIDE, Section
+from calc.package.shown import css_state, cut
 from calc.package.verdicts import VerdictView
-from calc.package.words import css_state, cut
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import pi
 
-from calc.figure import Fill, LineStyle
+from calc.engine.figure import Fill, LineStyle
 from calc.package.canvas import ACCENT, INK, QUIET, Canvas, Pen, Place, hatch_lines
 
 EDGE = Pen(0.15, QUIET)

@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from calc import __version__
 from calc.chain import Run, SectionRun
+from calc.engine.sheet import Sheet
 from calc.package import front
 from calc.package.alike import Earlier, Place
 from calc.package.chapters import Block, Writer
@@ -17,6 +18,7 @@ from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, Row, TableView, figure_views, side_by_side, table_views
 from calc.package.places import Places
 from calc.package.references import MARK_WORDS, References, factor_views, ranges
+from calc.package.shown import OUTCOME_WORDS, category_words, css_state, cut, status_words
 from calc.package.summary import open_items, summary
 from calc.package.supports import supports
 from calc.package.utilisations import utilisation_tables
@@ -28,9 +30,7 @@ from calc.package.verdicts import (
     stated,
     verdict_view,
 )
-from calc.package.words import OUTCOME_WORDS, category_words, css_state, cut, status_words
 from calc.resources import program_fingerprint, template_folder
-from calc.sheet import Sheet
 
 Progress = Callable[[str], None]
 
@@ -208,7 +208,7 @@ class Pages:
 
     def _written(self, chapter: ChapterView) -> Markup:
         try:
-            template = environment().get_template(f"checks/{chapter.key}.html")
+            template = environment().get_template(f"chapters/{chapter.key}.html")
         except TemplateNotFound:
             template = environment().get_template("chapter.html")
         return Markup(template.render(chapter=chapter))  # noqa: S704 - written by a template which escapes

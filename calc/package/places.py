@@ -6,8 +6,8 @@ from re import compile as pattern
 
 from markupsafe import Markup
 
-from calc.figure import symbol_text
-from calc.sheet import AXIS_WORDS, Step, Value, case_words, value_text
+from calc.engine.figure import symbol_text
+from calc.engine.sheet import AXIS_WORDS, Step, Value, case_words, value_text
 
 Case = Mapping[str, str]
 

@@ -2,7 +2,7 @@
 
 from markupsafe import Markup
 
-from calc.figure import Bar, Bars, Chart, Panel, Profile
+from calc.engine.figure import Bar, Bars, Chart, Panel, Profile
 from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
 from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, hatch_lines, shortened, text_width
 from calc.package.scenes import spread

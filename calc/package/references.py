@@ -6,9 +6,9 @@ from dataclasses import dataclass, field, replace
 from re import search
 
 from calc.chain import Run
+from calc.engine.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.factors import FACTOR_NAMES, FactorSet
-from calc.formula import EVIDENCE_MARKS, Evidence, Source
-from calc.package.words import short_citation
+from calc.package.shown import short_citation
 
 MARK_WORDS = {
     "inspected": "inspected: seen in the source named",

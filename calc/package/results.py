@@ -8,13 +8,13 @@ from typing import Any
 
 from calc import __version__
 from calc.chain import Run, SectionRun
-from calc.figure import Bars, Chart, Figure, Profile, Scene, TimeChart
-from calc.nomenclature import symbol
+from calc.engine.figure import Bars, Chart, Figure, Profile, Scene, TimeChart
+from calc.engine.sheet import Sheet, Step, Table, Value, Verdict, printed_numbers, printed_result, value_text
+from calc.engine.sheet.printing import printed_expression
+from calc.engine.symbols import symbol
+from calc.engine.typeset import LAYER_SUMS, Node, equation
 from calc.package.verdicts import collect_limits
 from calc.resources import program_fingerprint
-from calc.sheet import Sheet, Step, Table, Value, Verdict, printed_numbers, printed_result, value_text
-from calc.sheet.printing import printed_expression
-from calc.typeset import LAYER_SUMS, Node, equation
 
 SCHEMA = 1
 Json = dict[str, Any]

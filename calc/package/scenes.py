@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import count
 from math import hypot, log10
 
-from calc.figure import Arrow, Callouts, Circle, Dimension, Label, Line, Point, Polygon, Scene
+from calc.engine.figure import Arrow, Callouts, Circle, Dimension, Label, Line, Point, Polygon, Scene
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shortened, text_width
 from calc.package.materials import MATERIALS, PENS, paint
 

@@ -5,9 +5,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from calc.package.front import SectionRow
+from calc.package.shown import cut
 from calc.package.supports import Support, SupportLine, support_lines
 from calc.package.verdicts import LimitView, VerdictView, governing, stated, without_number
-from calc.package.words import cut
 
 # What one page has room for together, each at its largest.
 SECTION_ROWS, RATED_ROWS, OPEN_ITEMS, DECISIONS = 4, 7, 6, 4

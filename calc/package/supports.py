@@ -4,8 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from calc.chain import Run
-from calc.package.words import cut, sections_words
-from calc.sheet import Rest
+from calc.engine.sheet import Rest
+from calc.package.shown import cut, sections_words
 
 ASSUMPTIONS = "Assumptions to be confirmed"
 # What the summary has room for: kinds, and characters of each.

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.figure import Curve, TimeChart, Track
+from calc.engine.figure import Curve, TimeChart, Track
 from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shortened
 

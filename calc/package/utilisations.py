@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from itertools import takewhile
 
 from calc.chain import Run, SectionRun
-from calc.package.words import amount
-from calc.sheet import Sheet, Value, Verdict
+from calc.engine.sheet import Sheet, Value, Verdict
+from calc.package.shown import amount
 
 # Columns of numbers which fit beside the titles.
 UPRIGHT, ACROSS = 14, 26

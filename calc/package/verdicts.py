@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from calc.chain import Run, SectionRun
-from calc.figure import symbol_text
+from calc.engine.figure import symbol_text
+from calc.engine.sheet import Limitation, Verdict, case_words
 from calc.package.places import Places
-from calc.package.words import STATE_SIGNS, amount, css_state, sections_words, shown
-from calc.sheet import Limitation, Verdict, case_words
+from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, shown
 
 
 @dataclass(frozen=True, slots=True)

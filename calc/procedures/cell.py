@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas.unit_cell import mobilising_load
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 Floats = NDArray[np.float64]
 

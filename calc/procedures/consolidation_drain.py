@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas import consolidation as co
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 Floats = NDArray[np.float64]
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.procedures.consolidation_drain import drainage_factor
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 Floats = NDArray[np.float64]
 

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas.staged import pressure_term, sublayer_pressure_term, term_argument
 from calc.procedures.consolidation_radial import RadialModes
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 Floats = NDArray[np.float64]
 

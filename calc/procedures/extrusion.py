@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas import bending, extrusion, geometry, shear_parameters, squeezing
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 Floats = NDArray[np.float64]
 

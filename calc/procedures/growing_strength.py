@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 PROCEDURE = "factor for growing strength"
 METHOD = (

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas.loads import makeup_pressure
 from calc.procedures.cell import CellSolution, Floats, solve_cell
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 PROCEDURE = "compensation fill"
 METHOD = "secant method on the total settlement"

@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas import load_transfer as lt
 from calc.formulas import membrane as mb
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 Floats = NDArray[np.float64]
 

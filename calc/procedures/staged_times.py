@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.procedures.consolidation_response import PROCEDURE, Response
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 from calc.procedures.staged_course import Programme, follow
 
 Floats = NDArray[np.float64]

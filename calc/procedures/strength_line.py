@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 METHOD = "straight line below all strengths that has the largest mean over the depth; level where it would rise upward"
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
-from calc.levels import above
+from calc.engine.levels import above
 
 THINNEST_IN_CENTIMETRES = 0.02  # m; thinner sublayers need more digits to be told apart
 ROUNDING = 1e-6  # parts; a whole number of parts but for rounding error is not divided once more

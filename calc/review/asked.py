@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 from calc.chain import Run
-from calc.inputs import Design, units
-from calc.nomenclature import symbol
-from calc.sheet import AXIS_WORDS, Verdict, case_words
+from calc.engine.sheet import AXIS_WORDS, Verdict, case_words
+from calc.engine.symbols import symbol
+from calc.inputs import Design
+from calc.inputs.reading import units
 
 APART = ("project.", "people.")  # what a new revision changes without changing what is asked
 

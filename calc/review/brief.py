@@ -7,14 +7,14 @@ from typing import Any
 
 from calc import __version__
 from calc.chain import Run
-from calc.figure import symbol_text
+from calc.engine.figure import symbol_text
 from calc.inputs import OUTSIDE
 from calc.package.pages import environment
 from calc.package.places import field_path
 from calc.package.render import render_pdf
-from calc.package.words import category_words, cut, status_words
+from calc.package.shown import category_words, cut, status_words
 from calc.review.asked import APART, Asked, asked, brief_hash
-from calc.review.words import one_line
+from calc.review.people_texts import one_line
 
 HEADINGS = {
     "basis": "Basis of design", "outside": "Matters outside", "assumption": "Assumptions", "layer": "Ground: layers",

@@ -4,11 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from calc.inputs.project import People
-from calc.inputs.scalars import UNPRINTABLE
-from calc.review.errors import RefusedFile, ReviewError
+from calc.inputs.reading.scalars import UNPRINTABLE
+from calc.inputs.tables.project import People
 from calc.review.ledger import Ledger
 from calc.review.records import LONGEST_TEXT, Event, says_something
+from calc.review.refused import RefusedFile, ReviewError
 from calc.review.stored import StoredReview
 
 Status = Literal["open", "answered", "closed"]

@@ -5,7 +5,7 @@ import stat
 from contextlib import suppress
 from pathlib import Path
 
-from calc.review.errors import RefusedFile
+from calc.review.refused import RefusedFile
 
 LARGEST = 32 * 1024 * 1024
 

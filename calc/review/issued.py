@@ -4,9 +4,9 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from calc.review.errors import RefusedFile
 from calc.review.own_values import OwnValues
 from calc.review.records import read_model
+from calc.review.refused import RefusedFile
 from calc.review.stored import StoredReview, read_stored
 
 

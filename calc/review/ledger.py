@@ -11,9 +11,9 @@ from hashlib import sha256
 from pathlib import Path
 
 from calc.inputs import Design
-from calc.review.errors import RefusedFile
 from calc.review.files import read_limited, write_whole
 from calc.review.people import wrong_people
+from calc.review.refused import RefusedFile
 from calc.review.stored import StoredReview, read_stored, seal_of
 
 FOLDER = "review"

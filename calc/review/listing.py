@@ -6,7 +6,7 @@ from textwrap import indent, wrap
 from typing import Any
 
 from calc.review.comments import Comment, unsettled
-from calc.review.words import numbers, one_line
+from calc.review.people_texts import numbers, one_line
 
 WIDTH = 98
 

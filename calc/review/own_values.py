@@ -12,18 +12,18 @@ from pydantic import Field
 from pydantic_core import PydanticCustomError
 
 from calc.chain import Run
+from calc.engine.sheet import Verdict, case_words
 from calc.inputs import Design
-from calc.inputs.scalars import Quantity
+from calc.inputs.reading.scalars import Quantity
 from calc.package.checked import ComparedRow, Comparison
-from calc.package.words import shown
+from calc.package.shown import shown
 from calc.review.asked import Asked, AskedValue, asked, brief_hash
-from calc.review.errors import OtherRun, RefusedFile, ReviewError
 from calc.review.files import read_limited, write_whole
 from calc.review.ledger import FOLDER, file_name, locked
 from calc.review.people import refuse_other_people
+from calc.review.people_texts import one_line, shown_text
 from calc.review.records import Day, Name, Part, SayingText, Sha256, read_model
-from calc.review.words import one_line, shown_text
-from calc.sheet import Verdict, case_words
+from calc.review.refused import OtherRun, RefusedFile, ReviewError
 
 INDEPENDENT = "independent"
 LARGEST_FORM = 4 * 1024 * 1024

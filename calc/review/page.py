@@ -11,14 +11,14 @@ from markupsafe import Markup
 from calc import __version__
 from calc.chain import Run
 from calc.package.pages import environment
-from calc.package.words import category_words, status_words
+from calc.package.shown import category_words, status_words
 from calc.resources import template_folder
 from calc.review.comments import Comment
 from calc.review.facts import facts
+from calc.review.people_texts import shown_comments
 from calc.review.records import FORMAT
 from calc.review.standing import Standing
 from calc.review.views import ChapterPage, StepView, chapters
-from calc.review.words import shown_comments
 
 ENTERED = {"mark", "comment", "initials", "date", "own"}
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Sequence
 
 from calc.inputs import Design
-from calc.review.errors import RefusedFile
 from calc.review.records import By, Entry, are_initials_of
+from calc.review.refused import RefusedFile
 from calc.review.stored import StoredReview
 
 SELF_CHECK = 0

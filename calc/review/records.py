@@ -9,8 +9,8 @@ from unicodedata import category, normalize
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
 
-from calc.inputs.scalars import UNPRINTABLE, show
-from calc.review.errors import RefusedFile
+from calc.inputs.reading.scalars import UNPRINTABLE, show
+from calc.review.refused import RefusedFile
 
 FORMAT = 1
 LONGEST_TEXT = 10_000

@@ -9,11 +9,11 @@ from typing import Literal
 
 from calc.inputs import Design
 from calc.review.comments import Comment, comments
-from calc.review.errors import OtherRun, RefusedFile
 from calc.review.facts import Facts, StepFacts
 from calc.review.ledger import Ledger, locked, read_ledger
 from calc.review.people import refuse_other_initials, refuse_other_people
 from calc.review.records import By, Entry, Event, ReviewFile, read_model, says_something
+from calc.review.refused import OtherRun, RefusedFile
 from calc.review.stored import SignedEntry, TakenFile, joined
 
 Signed = tuple[str, str]

@@ -6,17 +6,17 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from calc.chain import Run, SectionRun
-from calc.figure import symbol_text
-from calc.nomenclature import symbol
+from calc.engine.figure import symbol_text
+from calc.engine.sheet import Sheet, Step, printed_numbers, printed_result
+from calc.engine.sheet.printing import printed_expression
+from calc.engine.symbols import symbol
+from calc.engine.typeset import equation
 from calc.package.alike import Earlier, Place
 from calc.package.chapters import Block, Line, Writer
 from calc.package.givens import AlikeRows, GivenRow, TakenRows
 from calc.package.places import Places
 from calc.package.references import References
 from calc.package.verdicts import LimitView, VerdictView, collect_limits, verdict_view
-from calc.sheet import Sheet, Step, printed_numbers, printed_result
-from calc.sheet.printing import printed_expression
-from calc.typeset import equation
 
 
 @dataclass(frozen=True, slots=True)

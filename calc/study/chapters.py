@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 
 from calc.chain import CHAPTERS, CalculationError
+from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
-from calc.sheet import Sheet
 
 
 def chapters(

@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from time import perf_counter
 
 from calc.chain import Run, SectionRun, run_section
-from calc.checks.consolidation_strength import credited_gains
-from calc.checks.frame import frame
+from calc.chapters.consolidation.strength import credited_gains
+from calc.chapters.shared.frame import frame
+from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
-from calc.sheet import Sheet
 from calc.study.chapters import chapters
 from calc.study.dates import with_dates
 from calc.study.ground import Needed

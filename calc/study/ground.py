@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.checks.consolidation_model import (
+from calc.chapters.consolidation.model import (
     PLASTIC,
     by_plastic_column,
     ground_in_time,
@@ -16,12 +16,12 @@ from calc.checks.consolidation_model import (
     sleeve_laws,
     steps_of,
 )
-from calc.checks.consolidation_ratio import counted_ratios, least_ratio
-from calc.checks.frame import AS_GIVEN, COURSES, LOW
+from calc.chapters.consolidation.ratio import counted_ratios, least_ratio
+from calc.chapters.shared.frame import AS_GIVEN, COURSES, LOW
+from calc.engine.sheet import Sheet
 from calc.formulas.consolidation_strength import gain_above_given, stress_by_share
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import GroundInTime
-from calc.sheet import Sheet
 from calc.study.chapters import chapters
 from calc.study.search import Check, Condition, Dates
 

@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from functools import cache
 from math import ceil, inf
 
-from calc.checks.frame import AS_GIVEN, LOW, frame
+from calc.chapters.shared.frame import AS_GIVEN, LOW, frame
+from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import LATEST
-from calc.sheet import Sheet
 from calc.study.chapters import chapters
 from calc.study.dates import with_dates
 from calc.study.ground import RESIDUAL, Ground

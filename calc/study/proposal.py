@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from textwrap import wrap
 
 from calc.inputs import Design
-from calc.inputs.locate import Path, Place, locate
+from calc.inputs.reading.locate import Path, Place, locate
 from calc.study.dates import day_text
 
 WIDTH = 100

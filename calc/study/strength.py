@@ -3,11 +3,11 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from calc.checks.consolidation_strength import credited_gains
-from calc.checks.frame import frame
+from calc.chapters.consolidation.strength import credited_gains
+from calc.chapters.shared.frame import frame
+from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
-from calc.inputs.stages import COMPUTED
-from calc.sheet import Sheet
+from calc.inputs.tables.stages import COMPUTED
 from calc.study.chapters import chapters
 from calc.study.ground import Needed
 

@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from calc.nomenclature import NOMENCLATURE
+from calc.engine.symbols import NOMENCLATURE
 from tests.architecture.checkout import ROOT, modules
 from tests.engine.samples import load_registry
 

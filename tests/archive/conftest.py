@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from calc.archive import issue as issuing
-from calc.archive.find import content_of
-from calc.archive.folder import FolderStore
-from calc.archive.manifest import ROLES
+from calc.archive.record import issue as issuing
+from calc.archive.record.find import content_of
+from calc.archive.record.manifest import ROLES
+from calc.archive.store.folder import FolderStore
 from calc.chain import Run
 from calc.cli import main
 from calc.package.render import Attached

@@ -4,9 +4,9 @@
 
 from pathlib import Path
 
-from calc.archive.errors import ArchiveError
-from calc.archive.folder import FolderStore
-from calc.archive.issue import issue
+from calc.archive.record.issue import issue
+from calc.archive.refusals import ArchiveError
+from calc.archive.store.folder import FolderStore
 from calc.inputs import read_design
 from tests.archive.scenario import other_document, prepared, quick_package, small_results
 

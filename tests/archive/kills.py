@@ -15,10 +15,10 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from time import monotonic, sleep
 
-from calc.archive.folder import FolderStore
-from calc.archive.layout import leftovers
-from calc.archive.store import Entry
-from calc.archive.verify import verify
+from calc.archive.record.verify import verify
+from calc.archive.store.contract import Entry
+from calc.archive.store.folder import FolderStore
+from calc.archive.store.layout import leftovers
 from tests.archive.issuer import issue_until_ended
 from tests.archive.scenario import Line, write_project
 

@@ -10,12 +10,12 @@ from typing import NamedTuple
 
 from click.testing import Result
 
-from calc.archive.folder import FolderStore
-from calc.archive.issue import Prepared, chain_words, issue
-from calc.archive.program import this_program
-from calc.archive.store import Entry, Store, head
+from calc.archive.record.issue import Prepared, chain_words, issue
+from calc.archive.record.program import this_program
+from calc.archive.store.contract import Entry, Store, head
+from calc.archive.store.folder import FolderStore
 from calc.inputs import Design, read_design
-from calc.inputs.starter import placeholders, starter_project
+from calc.inputs.reading.starter import placeholders, starter_project
 from calc.package.render import Attached, render_pdf
 
 # The places of the sign-offs are as on the cover of a package.

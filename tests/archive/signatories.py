@@ -2,12 +2,12 @@
 
 from pathlib import Path
 
-from calc.archive.find import newest, sign_offs
-from calc.archive.folder import FolderStore
-from calc.archive.manifest import Role, SignOff
-from calc.archive.sign_certificate import read_signer
-from calc.archive.signer import Signer
-from calc.archive.signing import sign
+from calc.archive.record.find import newest, sign_offs
+from calc.archive.record.manifest import Role, SignOff
+from calc.archive.signing.certificate import read_signer
+from calc.archive.signing.sign_off import sign
+from calc.archive.signing.signer import Signer
+from calc.archive.store.folder import FolderStore
 from tests.archive.certificates import NOW, PASSWORD
 from tests.archive.scenario import Line, issued, write_project
 from tests.archive.test_signing import silent

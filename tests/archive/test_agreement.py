@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 
-from calc.archive import index
-from calc.archive.cover import printed_head
-from calc.archive.errors import DamagedArchive
-from calc.archive.find import content_of, manifest_of
-from calc.archive.folder import FolderStore
-from calc.archive.issue import chain_words, issue
-from calc.archive.verify import verify
+from calc.archive.record.cover import printed_head
+from calc.archive.record.find import content_of, manifest_of
+from calc.archive.record.issue import chain_words, issue
+from calc.archive.record.verify import verify
+from calc.archive.refusals import DamagedArchive
+from calc.archive.store import index
+from calc.archive.store.folder import FolderStore
 from calc.inputs import read_design
 from tests.archive.scenario import (
     NEW,

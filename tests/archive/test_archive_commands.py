@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from calc.archive.folder import FolderStore
+from calc.archive.store.folder import FolderStore
 from tests.archive.scenario import CLOSER, FIRST, SECOND, Command, Line, contents, issued, write_project
 
 
@@ -277,14 +277,14 @@ def test_unexpected_error_is_left_to_the_outermost_place(
         message = "surprise"
         raise ValueError(message)
 
-    monkeypatch.setattr("calc.archive.listing.list_text", broken)
+    monkeypatch.setattr("calc.archive.record.revisions.list_text", broken)
     assert command("archive", "list", project).exit_code == 70
 
     def missing(*_arguments: object) -> None:
         message = "cannot load library 'x'"
         raise OSError(message)
 
-    monkeypatch.setattr("calc.archive.listing.list_text", missing)
+    monkeypatch.setattr("calc.archive.record.revisions.list_text", missing)
     assert command("archive", "list", project).exit_code == 5
 
 

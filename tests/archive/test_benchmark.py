@@ -3,10 +3,10 @@
 import json
 from pathlib import Path
 
-from calc.archive.folder import FolderStore
-from calc.archive.manifest import read_manifest
-from calc.archive.recorded import read_recorded
-from calc.archive.verify import verify
+from calc.archive.record.manifest import read_manifest
+from calc.archive.record.recorded import read_recorded
+from calc.archive.record.verify import verify
+from calc.archive.store.folder import FolderStore
 from calc.chain import run_checks
 from calc.inputs import read_design
 from calc.package.results import results_text

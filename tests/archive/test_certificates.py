@@ -11,14 +11,14 @@ import pikepdf
 import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 
-from calc.archive.errors import ArchiveError, MissingExtra, RefusedSignature
 from calc.archive.extras import signatures_checker, signer_from
-from calc.archive.find import content_of, manifest_of
-from calc.archive.folder import FolderStore
-from calc.archive.manifest import ROLES
-from calc.archive.sign_verify import read_roots
-from calc.archive.signing import sign
-from calc.archive.verify import verify
+from calc.archive.record.find import content_of, manifest_of
+from calc.archive.record.manifest import ROLES
+from calc.archive.record.verify import verify
+from calc.archive.refusals import ArchiveError, MissingExtra, RefusedSignature
+from calc.archive.signing.sign_off import sign
+from calc.archive.signing.verify import read_roots
+from calc.archive.store.folder import FolderStore
 from tests.archive.certificates import (
     PASSWORD,
     Authority,
@@ -202,7 +202,7 @@ def test_another_certificate_for_the_same_key_is_no_other_person(
 
 
 def test_record_with_the_key_or_the_name_of_another_is_found(whole: FolderStore) -> None:
-    from calc.archive.sign_check import sign_off_problems
+    from calc.archive.signing.check import sign_off_problems
 
     first, second, _ = records(whole)
     known = {whole.entries()[0].sha256: manifest_of(whole, whole.entries()[0])}
@@ -220,7 +220,7 @@ def test_certificate_does_not_follow_a_sign_off_without(one_revision: FolderStor
 
 
 def test_record_of_another_kind_than_the_one_before_is_found(whole: FolderStore) -> None:
-    from calc.archive.sign_check import sign_off_problems
+    from calc.archive.signing.check import sign_off_problems
 
     first, second, _ = records(whole)
     known = {whole.entries()[0].sha256: manifest_of(whole, whole.entries()[0])}
@@ -244,7 +244,7 @@ def test_certificate_without_a_common_name_is_named_in_full(authority: Authority
     from cryptography import x509
     from cryptography.x509.oid import NameOID
 
-    from calc.archive.sign_certificate import _name
+    from calc.archive.signing.certificate import _name
 
     assert _name(x509.Name([x509.NameAttribute(NameOID.ORGANIZATION_NAME, "Marsh Office")])) == "O=Marsh Office"
     assert _name(x509.Name([])) == "without a name"

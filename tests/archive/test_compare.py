@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
-from calc.archive.change_sheet import Side, change_sheet, side_of
-from calc.archive.changes import Changes, compare
-from calc.archive.compared import Compared, changes_record, compared, heads
-from calc.archive.errors import DamagedArchive
-from calc.archive.folder import FolderStore
-from calc.archive.recorded import Recorded, read_recorded
-from calc.archive.tables import changes_text
+from calc.archive.compare.change_sheet import Side, change_sheet, side_of
+from calc.archive.compare.changes import Changes, compare
+from calc.archive.compare.compared import Compared, changes_record, compared, heads
+from calc.archive.printed import changes_text
+from calc.archive.record.recorded import Recorded, read_recorded
+from calc.archive.refusals import DamagedArchive
+from calc.archive.store.folder import FolderStore
 from calc.chain import run_checks
 from calc.inputs import read_design
 from calc.package.results import results_text

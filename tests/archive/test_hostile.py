@@ -10,17 +10,17 @@ from pathlib import Path
 
 import pytest
 
-from calc.archive import index
-from calc.archive.attachments import attached
-from calc.archive.errors import ArchiveError, DamagedArchive
-from calc.archive.export import export
-from calc.archive.find import content_of, manifest_of
-from calc.archive.folder import FolderStore
-from calc.archive.listing import list_text
-from calc.archive.manifest import LARGEST_MANIFEST, read_manifest
-from calc.archive.recorded import read_recorded
-from calc.archive.tables import show_text
-from calc.archive.verify import verify
+from calc.archive.printed import show_text
+from calc.archive.record.attachments import attached
+from calc.archive.record.export import export
+from calc.archive.record.find import content_of, manifest_of
+from calc.archive.record.manifest import LARGEST_MANIFEST, read_manifest
+from calc.archive.record.recorded import read_recorded
+from calc.archive.record.revisions import list_text
+from calc.archive.record.verify import verify
+from calc.archive.refusals import ArchiveError, DamagedArchive
+from calc.archive.store import index
+from calc.archive.store.folder import FolderStore
 from calc.chain import run_checks
 from calc.inputs import read_design
 from calc.package.results import results_text

@@ -8,17 +8,17 @@ from typing import Any, cast
 
 import pytest
 
-from calc.archive import issue as issuing
-from calc.archive.attachments import attached
-from calc.archive.errors import ChainMoved, FailingIssue, RefusedIssue
-from calc.archive.find import content_of, manifest_of
-from calc.archive.folder import FolderStore
-from calc.archive.issue import check_before, issue, prepare
-from calc.archive.places import found
-from calc.archive.program import installed
-from calc.archive.rules import status_to_issue
-from calc.archive.store import head
-from calc.archive.verify import verify
+from calc.archive.record import issue as issuing
+from calc.archive.record.attachments import attached
+from calc.archive.record.find import content_of, manifest_of
+from calc.archive.record.issue import check_before, issue, prepare
+from calc.archive.record.issue_rules import status_to_issue
+from calc.archive.record.program import installed
+from calc.archive.record.verify import verify
+from calc.archive.refusals import ChainMoved, FailingIssue, RefusedIssue
+from calc.archive.store.addresses import found
+from calc.archive.store.contract import head
+from calc.archive.store.folder import FolderStore
 from calc.chain import Run, run_checks
 from calc.inputs import read_design
 from calc.package.render import Attached

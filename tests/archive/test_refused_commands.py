@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from calc.archive.folder import FolderStore
+from calc.archive.store.folder import FolderStore
 from tests.archive.scenario import SECOND, Command, Line, filled_starter, write_project
 
 
@@ -53,7 +53,11 @@ def test_nothing_is_computed_that_cannot_be_written(
     """Nor is a device taken for a file: as root it would have been replaced by one."""
     os.mkfifo(tmp_path / "pipe")
     (tmp_path / "file").write_bytes(b"")
-    for name in ("calc.chain.run_checks", "calc.archive.compared.compared", "calc.archive.export.export"):
+    for name in (
+        "calc.chain.run_checks",
+        "calc.archive.compare.compared.compared",
+        "calc.archive.record.export.export",
+    ):
         monkeypatch.setattr(name, lambda *_more: pytest.fail("nothing may be computed"))
     write_project(project, *SECOND, Line("C", "draft"))
     for arguments, words in (

@@ -5,11 +5,11 @@ from typing import Any
 
 import pytest
 
-from calc.archive import rerun as again
-from calc.archive.compared import rerun_record
-from calc.archive.folder import FolderStore
-from calc.archive.rerun import Rerun, changelog_lines, concerns, rerun
-from calc.archive.tables import rerun_text
+from calc.archive.compare import rerun as again
+from calc.archive.compare.compared import rerun_record
+from calc.archive.compare.rerun import Rerun, changelog_lines, concerns, rerun
+from calc.archive.printed import rerun_text
+from calc.archive.store.folder import FolderStore
 from calc.chain import CHAPTERS, CalculationError, run_checks
 from calc.inputs import read_design
 from calc.package.results import results_text
@@ -49,7 +49,7 @@ def computed(
         project = write_project(tmp_path / "project", Line("A", "draft"))
         monkeypatch.setattr(again, "changelog_text", lambda: CHANGELOG)
         if fingerprint:
-            from calc.archive import issue, program
+            from calc.archive.record import issue, program
 
             other = program.this_program().model_copy(update={"fingerprint": fingerprint})
             monkeypatch.setattr(issue, "this_program", lambda: other)

@@ -11,13 +11,13 @@ from click.testing import CliRunner
 from sqlalchemy import text
 from sqlalchemy.engine import make_url
 
-from calc.archive import server_schema
-from calc.archive.errors import BusyArchive, ChainMoved, DamagedArchive, MissingExtra, NotAnArchive, NotWritable
-from calc.archive.files import digest_of
-from calc.archive.places import prepared
-from calc.archive.server import ServerStore
-from calc.archive.server_files import ServerFiles
-from calc.archive.verify import verify
+from calc.archive.record.verify import verify
+from calc.archive.refusals import BusyArchive, ChainMoved, DamagedArchive, MissingExtra, NotAnArchive, NotWritable
+from calc.archive.store import server_schema
+from calc.archive.store.addresses import prepared
+from calc.archive.store.disk import digest_of
+from calc.archive.store.server import ServerStore
+from calc.archive.store.server_files import ServerFiles
 from calc.cli import main
 from tests.archive.scenario import Line, write_project
 from tests.archive.test_store_contract import SERVER, database, issued
@@ -202,7 +202,7 @@ def test_unfinished_files_are_named(tmp_path: Path) -> None:
 
 
 def test_without_the_extra_an_address_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(sys.modules, "calc.archive.server", None)
+    monkeypatch.setitem(sys.modules, "calc.archive.store.server", None)
 
     with pytest.raises(MissingExtra, match=r"pip install 'sandsleeve\[server\]'"):
         prepared("postgresql://a@b/c?objects=memory://x")

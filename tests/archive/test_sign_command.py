@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from calc.archive.folder import FolderStore
-from calc.archive.verify import verify
+from calc.archive.record.verify import verify
+from calc.archive.store.folder import FolderStore
 from calc.cli import main
 from calc.commands import sign as signing
 from tests.archive.certificates import PASSWORD, Authority
@@ -147,7 +147,7 @@ def test_another_password_is_refused_and_nothing_is_changed(
 def test_without_the_extra_the_command_says_what_to_install(
     command: Command, project: Path, keys: dict[str, Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(sys.modules, "calc.archive.sign_certificate", None)
+    monkeypatch.setitem(sys.modules, "calc.archive.signing.certificate", None)
     monkeypatch.setenv(signing.PASSWORD, PASSWORD)
     result = command("sign", project, *with_key(keys))
 

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from calc.archive import signing
-from calc.archive.errors import ArchiveError
-from calc.archive.folder import FolderStore
-from calc.archive.manifest import ROLES
-from calc.archive.signing import sign
-from calc.archive.verify import verify
+from calc.archive.record.manifest import ROLES
+from calc.archive.record.verify import verify
+from calc.archive.refusals import ArchiveError
+from calc.archive.signing import sign_off as signing
+from calc.archive.signing.sign_off import sign
+from calc.archive.store.folder import FolderStore
 from tests.archive.scenario import small_package
 from tests.archive.signatories import new_archive
 from tests.archive.test_signing import silent

@@ -7,7 +7,7 @@ from io import BytesIO
 import pikepdf
 import pytest
 
-from calc.archive.sign_update import Pdf, Unreadable, Update, place_of, with_stamp
+from calc.archive.signing.update import Pdf, Unreadable, Update, place_of, with_stamp
 from tests.archive.scenario import small_package
 from tests.archive.test_hostile import mutated
 
@@ -55,7 +55,7 @@ def test_object_that_is_not_there_is_named() -> None:
 
 
 def test_file_with_endless_updates_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("calc.archive.sign_update.MOST_SECTIONS", 1)
+    monkeypatch.setattr("calc.archive.signing.update.MOST_SECTIONS", 1)
     stamp = small_package(b"", b"")
     once = with_stamp(small_package(b"a = 1", b"{}"), "originator", stamp, "x")
 

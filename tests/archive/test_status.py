@@ -1,6 +1,6 @@
 import pytest
 
-from calc.archive.status import WORDS, Status, may_follow, read_status, same_label, standing
+from calc.archive.record.status import WORDS, Status, may_follow, read_status, same_label, standing
 
 
 @pytest.mark.parametrize(

@@ -7,15 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from calc.archive import files, index
-from calc.archive.errors import BusyArchive, ChainMoved, DamagedArchive, NotWritable
-from calc.archive.files import locked, open_inside, read_inside
-from calc.archive.folder import DAY, FolderStore
-from calc.archive.issue import issue
-from calc.archive.layout import leftovers
-from calc.archive.manifest import read_manifest
-from calc.archive.program import installed
-from calc.archive.store import Entry, Store
+from calc.archive.record.issue import issue
+from calc.archive.record.manifest import read_manifest
+from calc.archive.record.program import installed
+from calc.archive.refusals import BusyArchive, ChainMoved, DamagedArchive, NotWritable
+from calc.archive.store import disk as files
+from calc.archive.store import index
+from calc.archive.store.contract import Entry, Store
+from calc.archive.store.disk import locked, open_inside, read_inside
+from calc.archive.store.folder import DAY, FolderStore
+from calc.archive.store.layout import leftovers
 from calc.inputs import read_design
 from tests.archive.scenario import archive_of, contents, other_document, prepared
 
@@ -188,7 +189,7 @@ def test_packages_of_other_systems_are_passed_over(monkeypatch: pytest.MonkeyPat
     from importlib.metadata import PackageNotFoundError
     from types import SimpleNamespace
 
-    from calc.archive import program
+    from calc.archive.record import program
 
     def distribution(name: str) -> SimpleNamespace:
         if name == "elsewhere":

@@ -17,15 +17,15 @@ from sqlalchemy import create_engine, text
 from sqlalchemy.engine import make_url
 from sqlalchemy.pool import NullPool
 
-from calc.archive.errors import ArchiveError, DamagedArchive, RefusedIssue, RefusedSignature
-from calc.archive.find import content_of, manifest_of
-from calc.archive.folder import FolderStore
-from calc.archive.issue import issue
-from calc.archive.listing import list_record
-from calc.archive.places import existing, found, prepared
-from calc.archive.signing import sign
-from calc.archive.store import KeptStore
-from calc.archive.verify import verify
+from calc.archive.record.find import content_of, manifest_of
+from calc.archive.record.issue import issue
+from calc.archive.record.revisions import list_record
+from calc.archive.record.verify import verify
+from calc.archive.refusals import ArchiveError, DamagedArchive, RefusedIssue, RefusedSignature
+from calc.archive.signing.sign_off import sign
+from calc.archive.store.addresses import existing, found, prepared
+from calc.archive.store.contract import KeptStore
+from calc.archive.store.folder import FolderStore
 from calc.inputs import read_design
 from tests.archive import scenario
 from tests.archive.scenario import Line, other_document, quick_package, small_results, write_project

@@ -11,11 +11,11 @@ from tempfile import TemporaryDirectory
 
 import pytest
 
-from calc.archive import index
-from calc.archive.errors import ArchiveError, DamagedArchive
-from calc.archive.folder import FolderStore
-from calc.archive.issue import Prepared, issue
-from calc.archive.verify import verify
+from calc.archive.record.issue import Prepared, issue
+from calc.archive.record.verify import verify
+from calc.archive.refusals import ArchiveError, DamagedArchive
+from calc.archive.store import index
+from calc.archive.store.folder import FolderStore
 from calc.inputs import read_design
 from tests.archive.kills import Issuer, inspected, killed_once, span
 from tests.archive.scenario import (

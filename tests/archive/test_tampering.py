@@ -8,12 +8,12 @@ import pikepdf
 from pyhanko.pdf_utils import generic
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 
-from calc.archive.find import content_of, manifest_of
-from calc.archive.folder import FolderStore
-from calc.archive.sign_verify import signature_problems
-from calc.archive.signer import Stamp
-from calc.archive.signing import sign
-from calc.archive.verify import verify
+from calc.archive.record.find import content_of, manifest_of
+from calc.archive.record.verify import verify
+from calc.archive.signing.sign_off import sign
+from calc.archive.signing.signer import Stamp
+from calc.archive.signing.verify import signature_problems
+from calc.archive.store.folder import FolderStore
 from tests.archive.signatories import records, signed, signer
 from tests.archive.test_hostile import mutated
 from tests.archive.test_signing import silent

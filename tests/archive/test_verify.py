@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from calc.archive import index
-from calc.archive.attachments import attached
-from calc.archive.errors import DamagedArchive
-from calc.archive.find import manifest_of
-from calc.archive.folder import FolderStore
-from calc.archive.issue import issue
-from calc.archive.verify import verify
+from calc.archive.record.attachments import attached
+from calc.archive.record.find import manifest_of
+from calc.archive.record.issue import issue
+from calc.archive.record.verify import verify
+from calc.archive.refusals import DamagedArchive
+from calc.archive.store import index
+from calc.archive.store.folder import FolderStore
 from calc.inputs import read_design
 from tests.archive.scenario import (
     Line,

@@ -16,19 +16,19 @@ from pathlib import Path
 from time import perf_counter, process_time
 from typing import Any
 
-from calc.archive import index
-from calc.archive.changes import compare
-from calc.archive.files import digest_of
-from calc.archive.find import content_of, sign_offs
-from calc.archive.folder import FolderStore
-from calc.archive.issue import Prepared, issue
-from calc.archive.layout import MANIFEST, RECORDS, folder_name
-from calc.archive.manifest import ROLES, Manifest, manifest_bytes, read_manifest
-from calc.archive.recorded import read_recorded
-from calc.archive.sign_verify import signature_problems
-from calc.archive.signing import sign
-from calc.archive.store import Entry, entry_of, head
-from calc.archive.verify import Report, verify
+from calc.archive.compare.changes import compare
+from calc.archive.record.find import content_of, sign_offs
+from calc.archive.record.issue import Prepared, issue
+from calc.archive.record.manifest import ROLES, Manifest, manifest_bytes, read_manifest
+from calc.archive.record.recorded import read_recorded
+from calc.archive.record.verify import Report, verify
+from calc.archive.signing.sign_off import sign
+from calc.archive.signing.verify import signature_problems
+from calc.archive.store import index
+from calc.archive.store.contract import Entry, entry_of, head
+from calc.archive.store.disk import digest_of
+from calc.archive.store.folder import FolderStore
+from calc.archive.store.layout import MANIFEST, RECORDS, folder_name
 from calc.inputs import read_design
 from calc.resources import program_fingerprint
 from tests.archive.certificates import Authority, key_file, rsa_key

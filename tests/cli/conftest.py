@@ -8,9 +8,9 @@ from click.testing import CliRunner, Result
 
 from calc.chain import Run, SectionRun
 from calc.cli import main
+from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import Design, Section
-from calc.inputs.starter import starter_project
-from calc.sheet import Sheet, Verdict
+from calc.inputs.reading.starter import starter_project
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from click.testing import Result
 import calc
 from calc.chain import CalculationError
 from calc.cli import main
-from calc.sheet import Verdict
+from calc.engine.sheet import Verdict
 
 Command = Callable[..., Result]
 ROOT = Path(calc.__file__).parents[1]
@@ -177,7 +177,7 @@ def test_errors_are_caught_broadly_where_a_command_ends_and_where_a_foreign_file
         if handler.type is None or ast.unparse(handler.type) in {"Exception", "BaseException"}
     ]
 
-    assert [one.partition(":")[0] for one in broad] == ["calc/archive/sign_verify.py", "calc/cli.py"]
+    assert [one.partition(":")[0] for one in broad] == ["calc/archive/signing/verify.py", "calc/cli.py"]
 
 
 @pytest.mark.parametrize("error", [KeyboardInterrupt(), click.Abort()])

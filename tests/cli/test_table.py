@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from calc.sheet import Verdict
+from calc.engine.sheet import Verdict
 from calc.terminal import as_json, printable, verdict_record, verdict_table
 from tests.cli.conftest import run_of
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.sheet import Origin, Sheet, Value
+from calc.engine.sheet import Origin, Sheet, Value
 
 FILE = Origin("file", path="x", line=1)
 

@@ -4,8 +4,8 @@ import re
 from fractions import Fraction
 from typing import NamedTuple
 
-from calc.nomenclature import symbol
-from calc.typeset import Node
+from calc.engine.symbols import symbol
+from calc.engine.typeset import Node
 
 
 class Dimension(NamedTuple):

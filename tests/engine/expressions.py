@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from calc.formula import over_layers, over_layers_above
-from calc.typeset import Node, Numbers, parse, with_numbers
+from calc.engine.formula import over_layers, over_layers_above
+from calc.engine.typeset import Node, Numbers, parse, with_numbers
 from tests.engine.mathml_reader import printed_key, read_equation
 
 # Symbols of every printed form: bare, index, mark, mark and index, prime, and two letters.
@@ -100,7 +100,7 @@ def drawn_values(random: Random, count: int) -> dict[str, Any]:
 
 def seen(values: Mapping[str, Any]) -> dict[str, Any]:
     """The values by the printed form of their symbols."""
-    from calc.nomenclature import symbol
+    from calc.engine.symbols import symbol
 
     return {printed_key(symbol(name).printed): array for name, array in values.items()}
 

@@ -5,10 +5,10 @@ from typing import Any
 
 import numpy as np
 
-from calc.formula import REGISTRY, Formula
-from calc.nomenclature import symbol
-from calc.sheet import Origin, Sheet
-from calc.typeset import LAYER_SUMS, Node, names_in
+from calc.engine.formula import REGISTRY, Formula
+from calc.engine.sheet import Origin, Sheet
+from calc.engine.symbols import symbol
+from calc.engine.typeset import LAYER_SUMS, Node, names_in
 
 LAYERS = ("clay 0-2 m", "clay 2-4 m", "peat", "gyttja")
 

@@ -8,9 +8,9 @@ import numpy as np
 import pint
 import pytest
 
-from calc.formula import Formula
-from calc.nomenclature import NOMENCLATURE, Symbol, symbol
-from calc.typeset import parse
+from calc.engine.formula import Formula
+from calc.engine.symbols import NOMENCLATURE, Symbol, symbol
+from calc.engine.typeset import parse
 from tests.engine.dimensions import ANY, DimensionError, dimension_of, dimension_of_unit
 from tests.engine.samples import load_registry, sample
 

@@ -8,15 +8,14 @@ from types import ModuleType
 
 import pytest
 
-from calc.formula import REGISTRY, FormulaError
-from calc.nomenclature import NOMENCLATURE, NomenclatureError, Symbol
-from calc.nomenclature.declared import declare
-from calc.typeset import GrammarError
+from calc.engine.formula import REGISTRY, FormulaError
+from calc.engine.symbols import NOMENCLATURE, NomenclatureError, Symbol, declare
+from calc.engine.typeset import GrammarError
 
 HEAD = """
 from functools import wraps
 from numpy import log2, maximum, pi, sin, sqrt, where
-from calc.formula import Source, formula, over_layers
+from calc.engine.formula import Source, formula, over_layers
 
 MADE = Source("made for this test", "derived")
 FACTOR = 2.0

@@ -5,15 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calc.formulas.elastic_cell import elastic_strain
-from calc.formulas.geometry import column_radius
-from calc.formulas.ground import (
-    initial_vertical_stress,
-)
-from calc.formulas.loads import factored_friction_angle
-from calc.formulas.unit_cell import mean_stress, settlement_gap, soil_pressure, total_settlement
-from calc.nomenclature import NOMENCLATURE, Symbol, symbol
-from calc.sheet import (
+from calc.engine.sheet import (
     Value,
     case_words,
     coherent_text,
@@ -22,7 +14,15 @@ from calc.sheet import (
     printed_result,
     value_text,
 )
-from calc.sheet.printing import printed_expression
+from calc.engine.sheet.printing import printed_expression
+from calc.engine.symbols import NOMENCLATURE, Symbol, symbol
+from calc.formulas.elastic_cell import elastic_strain
+from calc.formulas.geometry import column_radius
+from calc.formulas.ground import (
+    initial_vertical_stress,
+)
+from calc.formulas.loads import factored_friction_angle
+from calc.formulas.unit_cell import mean_stress, settlement_gap, soil_pressure, total_settlement
 from tests.engine.chapters import FILE, chapter, masked
 
 

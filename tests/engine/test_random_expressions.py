@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.typeset import equation, grammar, line, mathml
+from calc.engine.typeset import equation, grammar, line, mathml
 from tests.engine import expressions as ex
 from tests.engine.calculator import LineError, calculated
 from tests.engine.mathml_reader import ReadingError
@@ -145,7 +145,7 @@ def test_exponent_that_reads_as_an_inverse_function_stands_behind_the_brackets()
 
 
 def test_sum_of_the_layers_above_keeps_small_numbers_above_a_large_one() -> None:
-    from calc.formula import over_layers_above
+    from calc.engine.formula import over_layers_above
 
     np.testing.assert_array_equal(over_layers_above(np.array([1.0, 1e20, 3.0])), [0.0, 1.0, 1e20])
 

@@ -6,8 +6,8 @@ from re import sub
 import numpy as np
 import pytest
 
-from calc.formula import Formula
-from calc.sheet import printed_numbers, printed_result
+from calc.engine.formula import Formula
+from calc.engine.sheet import printed_numbers, printed_result
 from tests.engine import expressions as ex
 from tests.engine.calculator import LineError, calculated, read_line
 from tests.engine.recompute import NUMBER, interval_of, recomputes, result_interval

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from calc.formula import Formula
-from calc.nomenclature import NOMENCLATURE, symbol
-from calc.sheet import printed_numbers
-from calc.typeset import equation
+from calc.engine.formula import Formula
+from calc.engine.sheet import printed_numbers
+from calc.engine.symbols import NOMENCLATURE, symbol
+from calc.engine.typeset import equation
 from tests.engine.calculator import calculated
 from tests.engine.mathml_reader import printed_key, read_equation
 from tests.engine.samples import load_registry, sample, sheet_of

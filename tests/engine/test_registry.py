@@ -11,9 +11,9 @@ from xml.etree.ElementTree import Element, fromstring
 
 import pytest
 
-from calc.formula import Formula
-from calc.nomenclature import NOMENCLATURE, symbol
-from calc.typeset import equation, plain
+from calc.engine.formula import Formula
+from calc.engine.symbols import NOMENCLATURE, symbol
+from calc.engine.typeset import equation, plain
 from tests.engine.mathml_reader import kind
 from tests.engine.samples import load_registry
 

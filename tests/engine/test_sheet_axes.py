@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
+from calc.engine.sheet import SheetError, value_text
 from calc.formulas.geometry import sleeve_slack
 from calc.formulas.ground import initial_vertical_stress
 from calc.formulas.loads import factored_friction_angle
 from calc.formulas.sleeve import design_ring_tension
 from calc.formulas.unit_cell import stress_ratio, total_settlement
-from calc.sheet import SheetError, value_text
 from tests.engine.chapters import FILE, chapter, masked
 
 

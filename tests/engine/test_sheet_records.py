@@ -5,12 +5,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.formula import FormulaError, Source
+from calc.engine.formula import FormulaError, Source
+from calc.engine.sheet import Origin, Procedure, SheetError, settle_turns
+from calc.engine.symbols import NomenclatureError
 from calc.formulas.geometry import area_ratio, column_area, column_radius, square_cell_area
 from calc.formulas.ground import active_coefficient, at_rest_coefficient, cohesion_pressure
 from calc.formulas.unit_cell import mean_stress, settlement_gap, stress_ratio
-from calc.nomenclature import NomenclatureError
-from calc.sheet import Origin, Procedure, SheetError, settle_turns
 from tests.engine.chapters import FILE, chapter
 
 SOLVED = Procedure("s_s = s_c", "bracketing", "1e-9 m", 12, 3, "s_gap")

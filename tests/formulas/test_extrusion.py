@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from calc.formulas import extrusion as ex
 from calc.formulas import shear_parameters
-from calc.procedures.errors import ProcedureError
 from calc.procedures.extrusion import Wedge, beyond_columns, critical, failure_pressure
+from calc.procedures.failures import ProcedureError
 from tests.formulas.rebuilt_banks import MUST_FAIL, STOOD, extrusion_safety
 
 approx = pytest.approx

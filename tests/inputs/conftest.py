@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from calc.inputs import Design, InputErrors, read_design
-from calc.inputs.starter import starter_project
+from calc.inputs.reading.starter import starter_project
 
 Change = tuple[str, str]
 

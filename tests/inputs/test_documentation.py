@@ -10,17 +10,18 @@ from typing import Any
 import jsonschema
 import pytest
 
-from calc.inputs import OUTSIDE, read_design, schema
-from calc.inputs.document import Document
-from calc.inputs.fields import scalar_of, with_fields
-from calc.inputs.messages import keys_of, tables_in
-from calc.inputs.schema import project_schema, schema_text
-from calc.inputs.starter import starter_project
-from calc.inputs.table import Table
+from calc.inputs import OUTSIDE, read_design
+from calc.inputs.reading import schema
+from calc.inputs.reading.document import Document
+from calc.inputs.reading.field_list import scalar_of, with_fields
+from calc.inputs.reading.messages import keys_of, tables_in
+from calc.inputs.reading.schema import project_schema, schema_text
+from calc.inputs.reading.starter import starter_project
+from calc.inputs.reading.table import Table
 
 ROOT = Path(__file__).resolve().parents[2]
 PROJECTS = sorted(file.parent for file in (ROOT / "projects").glob("*/project.toml"))
-RENEW = "run: python -m calc.inputs.schema"
+RENEW = "run: python -m calc.inputs.reading.schema"
 
 
 def models(model: type[Table]) -> Iterator[type[Table]]:

@@ -6,8 +6,8 @@ import pytest
 from fontTools.ttLib import TTFont
 
 from calc.inputs import InputErrors, read_design
-from calc.inputs.glyphs import COVERED, first_without_glyph
-from calc.inputs.starter import starter_project
+from calc.inputs.reading.glyphs import COVERED, first_without_glyph
+from calc.inputs.reading.starter import starter_project
 from calc.resources import template_folder
 
 

@@ -7,7 +7,7 @@ import tomlkit
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.inputs.locate import Path, locate
+from calc.inputs.reading.locate import Path, locate
 
 KEYS = st.one_of(
     st.from_regex(r"[A-Za-z0-9_-]{1,6}", fullmatch=True),

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from calc.inputs import Design, Provenance
-from calc.inputs.merge import merge
+from calc.inputs.reading.merge import merge
 
 Read = Callable[..., Design]
 LineOf = Callable[[str], int]

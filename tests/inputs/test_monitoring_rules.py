@@ -8,10 +8,10 @@ import pytest
 import tomlkit
 
 from calc.inputs import Design, InputErrors, read_design
-from calc.inputs.monitoring import TRIGGER_UNITS, Measure
-from calc.inputs.schema import project_schema
-from tests.checks.monitoring_case import FINAL, FIRST, instrument, trigger
-from tests.checks.timed import BASE
+from calc.inputs.reading.schema import project_schema
+from calc.inputs.tables.monitoring import TRIGGER_UNITS, Measure
+from tests.chapters.monitoring_case import FINAL, FIRST, instrument, trigger
+from tests.chapters.timed import BASE
 
 Read = Callable[..., Design]
 

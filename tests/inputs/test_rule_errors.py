@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from calc.inputs.starter import starter_project
+from calc.inputs.reading.starter import starter_project
 
 Refused = Callable[..., list[str]]
 LineOf = Callable[[str], int]

@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic_core import PydanticCustomError
 
-from calc.inputs import units
-from calc.inputs.scalars import AtRest, Number, Quantity, Scalar, Slope, Whole
-from calc.inputs.words import IsoDate, Key, OneOf, Text, TrueFalse
+from calc.inputs.reading import units
+from calc.inputs.reading.scalars import AtRest, Number, Quantity, Scalar, Slope, Whole
+from calc.inputs.reading.texts import IsoDate, Key, OneOf, Text, TrueFalse
 
 LENGTH = Quantity(unit="m", gt=0, le=500)
 FORM = "be a number, a space and a unit that converts to m"

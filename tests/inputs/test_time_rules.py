@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from calc.inputs import InputErrors, read_design
-from calc.inputs.scalars import QuantityOrWord
+from calc.inputs.reading.scalars import QuantityOrWord
 
 TEXT = (Path(__file__).parents[2] / "projects" / "marsh-approach" / "project.toml").read_text(encoding="utf-8")
 TABLE = (

@@ -9,13 +9,13 @@ import pytest
 from markupsafe import Markup
 
 from calc.chain import run_checks
+from calc.engine.sheet import value_text
+from calc.engine.typeset import equation
 from calc.inputs import read_design
 from calc.package.alike import Earlier, Place, neutral, span
 from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
 from calc.package.pages import Pages
 from calc.package.references import ranges
-from calc.sheet import value_text
-from calc.typeset import equation
 from tests.engine.recompute import recomputes
 from tests.packages.conftest import Made, made
 from tests.packages.reading import printed_lines

@@ -12,8 +12,8 @@ from xml.etree import ElementTree as ET
 import pikepdf
 import pytest
 
-from calc.sheet import Expression
-from calc.typeset import equation
+from calc.engine.sheet import Expression
+from calc.engine.typeset import equation
 from tests.packages.conftest import Made
 
 PDFA = "{http://www.aiim.org/pdfa/ns/id/}"

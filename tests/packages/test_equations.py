@@ -3,9 +3,9 @@
 import pytest
 from ziamath.nodes.mrow import Mrow
 
-from calc.formula import REGISTRY
+from calc.engine.formula import REGISTRY
+from calc.engine.typeset import equation
 from calc.package import equations
-from calc.typeset import equation
 
 
 def test_pictures_measured_once_are_those_of_the_library(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,11 +2,11 @@
 
 from markupsafe import Markup
 
+from calc.engine.sheet import Expression, Table, TableColumn
 from calc.formulas.unit_cell import settlement_gap
 from calc.package.alike import Earlier
 from calc.package.equations import Picture
 from calc.package.exhibits import FigureView, TableView, side_by_side, table_views
-from calc.sheet import Expression, Table, TableColumn
 from tests.engine.chapters import FILE, chapter
 
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
 
-from calc.figure import (
+from calc.engine.figure import (
     Bar,
     Bars,
     Callouts,

@@ -8,12 +8,12 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from calc.formula import REGISTRY
+from calc.engine.formula import REGISTRY
+from calc.engine.typeset import equation
 from calc.package import render
 from calc.package.equations import data_uri, equation_picture
 from calc.package.outlines import outlines
 from calc.package.render import render_pdf
-from calc.typeset import equation
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="10" height="10" viewBox="0 0 10 10">'
 

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from calc.chain import SectionRun
+from calc.engine.sheet import Step, Value, value_text
+from calc.engine.sheet.values import Axis
 from calc.package.places import Places, field_path
-from calc.sheet import Step, Value, value_text
-from calc.sheet.values import Axis
 from tests.packages.conftest import Made
 from tests.packages.test_pages import squeezed
 

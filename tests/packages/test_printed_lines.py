@@ -7,7 +7,7 @@ from tests.packages.reading import printed_lines, printed_values
 
 def computed_lines(package: Made) -> dict[str, tuple[str, str]]:
     """Number to (line with numbers, result with unit), as the engine prints them."""
-    from calc.sheet import printed_numbers, printed_result
+    from calc.engine.sheet import printed_numbers, printed_result
 
     found = {}
     for part in package.run.sections:

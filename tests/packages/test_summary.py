@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from calc.chain import Run, SectionRun
+from calc.engine.sheet import Sheet, Verdict
 from calc.inputs import Section, read_design
 from calc.package import package_pdf
-from calc.sheet import Sheet, Verdict
 from tests.packages.conftest import Made
 from tests.packages.reading import page_texts
 from tests.packages.scenario import write_project

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from calc.chain import Run, SectionRun
+from calc.engine.sheet import Sheet, Value
 from calc.inputs import Design, Section, read_design
 from calc.package import package_pdf
 from calc.package.utilisations import ACROSS, UPRIGHT, UtilisationTable, utilisation_tables
-from calc.sheet import Sheet, Value
 from tests.engine.chapters import FILE
 from tests.packages.conftest import Made
 from tests.packages.reading import page_texts, text_span

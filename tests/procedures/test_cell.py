@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from calc.formulas.unit_cell import mobilising_load
 from calc.procedures import cell as solver
 from calc.procedures.cell import BLOCK, solve_cell
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 from tests.procedures.chains import active, case_r1, solver_inputs, standard
 from tests.procedures.one_case import stress_on_soil
 

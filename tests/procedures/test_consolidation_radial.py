@@ -11,7 +11,7 @@ from calc.formulas.consolidation import horizontal_rate
 from calc.procedures.consolidation_drain import drainage_factor
 from calc.procedures.consolidation_radial import RadialModes, radial_modes
 from calc.procedures.consolidation_response import combined_response, radial_response
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 from calc.procedures.staged_course import Programme, follow
 from calc.procedures.staged_times import time_of_share
 

@@ -18,7 +18,7 @@ from calc.procedures.consolidation_response import (
     radial_response,
     vertical_degree,
 )
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 from tests.procedures.layered_column import pressures_left
 from tests.references.reader import rows, table
 

@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import brentq
 
 from calc.formulas.bearing import strength_growth_ratio, strip_bearing_pressure_with_growing_strength
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 from calc.procedures.growing_strength import FACTOR, GROWTH, bracket, growth_factor
 from tests.formulas.slip_lines import strip
 

@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 
 from calc.procedures import makeup
 from calc.procedures.cell import solve_cell
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 from calc.procedures.makeup import solve_cell_with_makeup
 from tests.procedures.chains import case_r1, solver_inputs
 

@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 from calc.formulas import load_transfer as lt
 from calc.formulas import membrane as mb
 from calc.procedures import membrane as solver
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 from tests.references.reader import table
 
 approx = pytest.approx

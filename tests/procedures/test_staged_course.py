@@ -8,7 +8,7 @@ import pytest
 from numpy.typing import NDArray
 
 from calc.procedures.consolidation_response import Response, combined_response, layered_response, radial_response
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 from calc.procedures.staged_course import Programme, follow, hold_on_unloading
 from tests.references.reader import table
 

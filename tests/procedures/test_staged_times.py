@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from calc.procedures.consolidation_response import Response, combined_response, radial_response
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 from calc.procedures.staged_course import Programme, follow
 from calc.procedures.staged_sleeve import stiffness_in_time
 from calc.procedures.staged_times import time_of_share

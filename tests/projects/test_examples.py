@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 from calc.chain import Run, run_checks
+from calc.engine.sheet import coherent_text, printed_numbers, printed_result
 from calc.inputs import read_design
-from calc.inputs.starter import starter_project
+from calc.inputs.reading.starter import starter_project
 from calc.package import write_package
-from calc.sheet import coherent_text, printed_numbers, printed_result
 from tests.engine.recompute import recomputes
 from tests.packages.reading import printed_lines
 from tests.projects.store import EXAMPLES, STORED, summary

@@ -9,15 +9,15 @@ import tomlkit
 from click.testing import CliRunner, Result
 
 from calc.cli import main
-from calc.nomenclature import NOMENCLATURE
+from calc.engine.symbols import NOMENCLATURE
 from calc.package import package_pdf
 from calc.package.results import results, results_text
 from calc.review.asked import asked, unit_asked
 from calc.review.brief import Brief, brief
 from calc.review.brief import form as written_form
-from calc.review.checked import checked_run, review_text
-from calc.review.errors import OtherRun, RefusedFile, ReviewError
 from calc.review.own_values import comparison, read_form, take_own_values
+from calc.review.refused import OtherRun, RefusedFile, ReviewError
+from calc.review.standing_printed import checked_run, review_text
 from tests.packages.reading import page_texts
 from tests.review.scenario import HOSTILE, Case, case_of, contents, write_project
 from tests.review.test_package_marks import first_chapters

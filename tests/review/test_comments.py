@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 
 from calc.review.comments import checked_text, comments, initials, with_answers
-from calc.review.errors import RefusedFile, ReviewError
 from calc.review.ledger import Ledger, file_name, locked, read_ledger
+from calc.review.people_texts import one_line, shown_text
 from calc.review.records import Event
-from calc.review.words import one_line, shown_text
+from calc.review.refused import RefusedFile, ReviewError
 from tests.review.scenario import Case, case_of, contents, write_project
 
 TODAY = "2025-06-01"

@@ -10,9 +10,9 @@ import pytest
 
 from calc.review.asked import brief_hash
 from calc.review.brief import form
-from calc.review.errors import ReviewError
 from calc.review.own_values import questions_of, take_own_values
 from calc.review.records import LONGEST_TEXT
+from calc.review.refused import ReviewError
 from calc.review.take import take
 from tests.review.scenario import HOSTILE, Case, contents
 

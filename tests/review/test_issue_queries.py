@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from calc.archive.attachments import attached
-from calc.archive.errors import OpenQueries, RefusedIssue
-from calc.archive.rules import status_to_issue
+from calc.archive.record.attachments import attached
+from calc.archive.record.issue_rules import status_to_issue
+from calc.archive.refusals import OpenQueries, RefusedIssue
 from calc.cli import main
 from calc.inputs import read_design
 from calc.package.pages import Pages

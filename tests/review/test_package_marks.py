@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from calc.engine.sheet.printing import printed_expression
 from calc.package import package_pdf
 from calc.package.results import results_text
-from calc.review.checked import checked, checked_run, review_text
 from calc.review.comments import with_answers
-from calc.review.errors import RefusedFile
 from calc.review.facts import facts
 from calc.review.ledger import read_ledger
-from calc.sheet.printing import printed_expression
+from calc.review.refused import RefusedFile
+from calc.review.standing_printed import checked, checked_run, review_text
 from tests.packages.reading import page_texts, printed_lines, text_span
 from tests.review.scenario import HOSTILE, Case, case_of, write_project
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from calc.inputs import InputErrors, read_design
-from calc.package.words import category_words
+from calc.package.shown import category_words
 from tests.review.scenario import write_project
 
 CHECKER = 'checker = { name = "Edda Quill" }'

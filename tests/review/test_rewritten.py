@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from calc.archive.errors import RewrittenReview
-from calc.archive.rules import refuse_rewritten_reviews
-from calc.review.checked import checked_run, review_text
+from calc.archive.record.issue_rules import refuse_rewritten_reviews
+from calc.archive.refusals import RewrittenReview
 from calc.review.comments import with_answers
-from calc.review.errors import RefusedFile, ReviewError
 from calc.review.issued import read_issued
 from calc.review.ledger import read_ledger
 from calc.review.records import are_initials_of
+from calc.review.refused import RefusedFile, ReviewError
+from calc.review.standing_printed import checked_run, review_text
 from calc.review.stored import read_stored
 from tests.review.scenario import DAY, Case, case_of, write_project
 

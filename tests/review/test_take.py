@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from calc.review.comments import comments
-from calc.review.errors import OtherRun, RefusedFile
 from calc.review.facts import facts, run_hash
 from calc.review.ledger import read_ledger
+from calc.review.refused import OtherRun, RefusedFile
 from calc.review.take import take
 from tests.review.scenario import DAY, HOSTILE, Case, case_of, contents, write_project
 

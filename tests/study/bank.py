@@ -5,9 +5,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from calc.engine.sheet import Sheet
 from calc.inputs import Design, read_design
-from calc.inputs.starter import starter_project
-from calc.sheet import Sheet
+from calc.inputs.reading.starter import starter_project
 from calc.study.chapters import chapters
 from calc.study.programme import Found, Nothing, Search, Wish
 

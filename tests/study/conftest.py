@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 
 from calc.inputs import Design, read_design
-from calc.inputs.starter import starter_project
+from calc.inputs.reading.starter import starter_project
 
 ROOT = Path(__file__).parents[2]
 

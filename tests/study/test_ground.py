@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.checks.frame import AS_GIVEN, LOW
+from calc.chapters.shared.frame import AS_GIVEN, LOW
 from calc.study.chapters import chapters
 from calc.study.dates import with_dates
 from calc.study.ground import DEGREE, Ground, residual_limit

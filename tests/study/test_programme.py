@@ -6,7 +6,7 @@ from math import inf
 import pytest
 
 from calc.chain import run_section
-from calc.checks.frame import AS_GIVEN
+from calc.chapters.shared.frame import AS_GIVEN
 from calc.inputs import Design
 from calc.study import programme
 from calc.study.chapters import chapters

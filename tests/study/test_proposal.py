@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
-from calc.checks.frame import origin_of
+from calc.chapters.shared.frame import origin_of
+from calc.engine.sheet import Origin
 from calc.inputs import Design
-from calc.sheet import Origin
 from calc.study.dates import day_text, with_dates
 from calc.study.proposal import Proposal, proposal_text
 

@@ -8,8 +8,8 @@ from typing import Any, cast
 import pytest
 
 from calc.chain import Run
+from calc.engine.sheet import Verdict
 from calc.inputs import Design
-from calc.sheet import Verdict
 from calc.study.programme import CREEP, Found, Wish
 from calc.study.report import SHOWN, clean, file_head, found_text, searched_words
 from calc.study.search import Condition, Dated

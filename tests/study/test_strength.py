@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.checks.frame import AS_GIVEN
-from calc.sheet import Sheet
-from calc.sheet.values import Axis, Value
+from calc.chapters.shared.frame import AS_GIVEN
+from calc.engine.sheet import Sheet
+from calc.engine.sheet.values import Axis, Value
 from calc.study.chapters import chapters
 from calc.study.ground import Ground, Needed
 from calc.study.strength import CLOSE, Rated, TooWeakError, credited, least_gain, needed_gain, rating, with_gains

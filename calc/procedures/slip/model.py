@@ -7,7 +7,7 @@ values: partial factors are applied by the caller at their source. A line is a s
 from dataclasses import dataclass
 from typing import Literal
 
-from calc.procedures.errors import ProcedureError
+from calc.procedures.failures import ProcedureError
 
 Point = tuple[float, float]
 Line = tuple[Point, ...]

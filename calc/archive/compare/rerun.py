@@ -1,0 +1,115 @@
+"""Computing an issued revision again from its stored inputs, and what the changelog says about the difference."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from calc.archive.compare.changes import Changes, StepChange, compare
+from calc.archive.record.find import content_of, manifest_of
+from calc.archive.record.manifest import Manifest
+from calc.archive.record.program import this_program
+from calc.archive.record.recorded import read_recorded
+from calc.archive.store.contract import Entry, Store
+from calc.chain import CHAPTERS, CalculationError, run_checks
+from calc.inputs import InputErrors, read_design
+from calc.package.results import results_text
+from calc.resources import changelog_text
+
+# Machines differ in the last bits of a sum or a power; a printed digit is a million times coarser.
+SAME = 1e-9
+HEADING = "## Results that change"
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """Steps of one chapter whose numbers differ although those that they rest on do not, with the changelog's lines."""
+
+    section: str
+    chapter: str
+    steps: tuple[StepChange, ...]
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rerun:
+    """What computing again gave: `refused` in place of results where the inputs are not accepted any more."""
+
+    manifest: Manifest
+    same_program: bool
+    identical: bool
+    changes: Changes | None
+    causes: tuple[Cause, ...]
+    refused: str
+
+    @property
+    def sound(self) -> bool:
+        """Whether the stored results hold: the same, or other ones for a reason that the changelog states."""
+        if self.identical:
+            return True
+        if self.refused or self.same_program:
+            return False
+        return all(cause.lines for cause in self.causes)
+
+
+def rerun(store: Store, entry: Entry) -> Rerun:
+    """Compute a revision again from the stored inputs."""
+    manifest = manifest_of(store, entry)
+    stored = content_of(store, manifest.file("results"))
+    same = manifest.program.fingerprint == this_program().fingerprint
+    try:
+        now = _results(content_of(store, manifest.file("inputs")))
+    except (InputErrors, CalculationError) as error:
+        return Rerun(manifest, same, False, None, (), str(error))
+    before, after = read_recorded(stored, "stored results"), read_recorded(now, "new results")
+    changes = compare(before, after, SAME)
+    differ = [one for one in changes.steps if one.beyond]
+    identical = not differ and not changes.verdicts and before.outcome == after.outcome
+    inputs = {key: placed.step.inputs for key, placed in (before.steps() | after.steps()).items()}
+    return Rerun(manifest, same, identical, changes, _causes(differ, inputs), "")
+
+
+def _results(inputs: bytes) -> bytes:
+    with TemporaryDirectory(prefix="sandsleeve-") as folder:
+        (Path(folder) / "project.toml").write_bytes(inputs)
+        design = read_design(Path(folder))
+    return results_text(run_checks(design)).encode()
+
+
+def _causes(differ: list[StepChange], inputs: dict[str, dict[str, object]]) -> tuple[Cause, ...]:
+    """Where the difference begins: steps that rest on no other step which differs."""
+    keys = {one.key for one in differ}
+    found: dict[tuple[str, str], list[StepChange]] = {}
+    for one in differ:
+        if keys.isdisjoint(_keys(inputs[one.key])):
+            found.setdefault((one.section, one.chapter), []).append(one)
+    lines = changelog_lines(changelog_text())
+    return tuple(
+        Cause(*place, tuple(steps), tuple(line for line in lines if concerns(line, place[1])))
+        for place, steps in found.items()
+    )
+
+
+def _keys(inputs: dict[str, object]) -> Iterator[object]:
+    """What a step rests on; several values may stand under one symbol."""
+    for found in inputs.values():
+        yield from found if isinstance(found, list) else [found]
+
+
+def changelog_lines(text: str) -> list[str]:
+    """The entries under "Results that change", each on one line."""
+    _, _, after = text.partition(HEADING)
+    entries: list[str] = []
+    for line in after.partition("\n## ")[0].splitlines():
+        if line.startswith("- "):
+            entries.append(line[2:].strip())
+        elif line.startswith("  ") and entries:
+            entries[-1] += " " + line.strip()
+    return entries
+
+
+def concerns(line: str, chapter: str) -> bool:
+    """Whether an entry is about a chapter: it begins with the titles it concerns, before a colon."""
+    titles = line.partition(":")[0].casefold()
+    names = {one.title: one.key for one in CHAPTERS}
+    return chapter.casefold() in titles or names.get(chapter, chapter).replace("_", " ") in titles.split(", ")

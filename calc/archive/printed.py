@@ -1,0 +1,196 @@
+"""What the commands of the archive print on a terminal: text that reads without colour."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
+from textwrap import wrap
+
+from calc.archive.compare.changes import Changes, InputChange, StepChange, VerdictChange
+from calc.archive.compare.rerun import Rerun
+from calc.archive.record.manifest import FIRST, Manifest, SignOff
+from calc.archive.record.revisions import clean
+from calc.archive.record.verify import Report
+
+MOST = 20
+INDENT = "  "
+DEEPER = "      "
+MARKS = {True: "✓", False: "✗"}
+
+
+def show_text(manifest: Manifest, digest: str, today: str, width: int, signed: Sequence[SignOff] = ()) -> str:
+    """One revision: what it is, who, when, which program, which files."""
+    document, revision, people = manifest.document, manifest.revision, manifest.people
+    status = f"{revision.words} ({revision.code})" if revision.code else revision.words
+    rows = [
+        ("Document", f"{document.number}, project {document.project}: {document.title}"),
+        ("Revision", f"{revision.label} of {revision.date}"),
+        ("Issued as", status if today == revision.words else f"{status}; today {today}"),
+        ("Outcome", manifest.outcome),
+        ("What changed", f"{revision.note} ({revision.author})"),
+        ("Revision before", manifest.parent.label if manifest.parent else "none"),
+        *((role.capitalize(), _person(getattr(people, role))) for role in ("originator", "checker", "approver")),
+        *(("Signed", _signed(one)) for one in signed),
+        ("Issued", f"{manifest.issued_at:%Y-%m-%d %H:%M:%S} UTC"),
+        (
+            "Program",
+            f"{manifest.program.name} {manifest.program.version}, fingerprint {manifest.program.fingerprint[:12]}",
+        ),
+        ("Python, machine", f"{manifest.program.python}, {manifest.program.platform}"),
+        ("Packages", ", ".join(f"{name} {version}" for name, version in manifest.program.dependencies.items())),
+        ("Record", f"{manifest.sequence}, SHA-256 {digest}"),
+        ("Record before", manifest.previous),
+        *((stored.name, f"{stored.sha256} {stored.size} bytes") for stored in manifest.files),
+    ]
+    return "\n".join(_rows(rows, width))
+
+
+def _signed(one: SignOff) -> str:
+    how = f"certificate {one.certificate.subject} of {one.certificate.issuer}" if one.certificate else "no certificate"
+    return f"{one.person.name} as {one.role}, {one.signed_at:%Y-%m-%d %H:%M} UTC, record {one.sequence}, {how}"
+
+
+def _person(person: object) -> str:
+    name, organisation = getattr(person, "name", ""), getattr(person, "organisation", None)
+    return f"{name}, {organisation}" if organisation else name
+
+
+def _rows(rows: Iterable[tuple[str, str]], width: int) -> Iterator[str]:
+    """Names at the left; a narrow terminal still gets a hash in one piece, so that it can be copied and searched."""
+    for name, text in rows:
+        first, *more = wrap(clean(text), max(width - 18, len(FIRST)), break_on_hyphens=False) or [""]
+        yield f"{clean(name):<17} {first}".rstrip()
+        yield from (" " * 18 + line for line in more)
+
+
+def changes_text(changes: Changes, heads: tuple[str, str], everything: bool, width: int) -> str:
+    """What changed between two revisions, the largest first; `everything` leaves nothing out."""
+    most = len(changes.steps) + len(changes.inputs) + 1 if everything else MOST
+    lines = [
+        *_wrapped((f"From {heads[0]}", f"to   {heads[1]}"), width), "", *_wrapped(_counts(changes), width),
+        *_part("Inputs", map(_input, changes.inputs), len(changes.inputs), most, width),
+        *_part("Verdicts that turned", map(_verdict, changes.turned), len(changes.turned), most, width),
+        *_part(
+            f"Utilisations that moved by more than {_percent(changes.tolerance)}",
+            map(_verdict, moved := [one for one in changes.verdicts if not one.turned]), len(moved), most, width,
+        ),
+        *_part(
+            f"Results that differ by more than {_percent(changes.tolerance)}, largest first",
+            map(_step, changes.results), len(changes.results), most, width,
+        ),
+    ]  # fmt: skip
+    for kind in ("new", "gone"):
+        steps = [one for one in changes.steps if one.kind == kind]
+        lines += _part(f"Steps that are {kind}", map(_step, steps), len(steps), most, width)
+    lines += ["", "To check again, by chapter" if changes.to_check else "Nothing has to be checked again."]
+    lines += [f"{INDENT}{clean(section)} {clean(chapter)}: {count} of {whole} steps"
+              for section, chapter, count, whole in changes.chapters()]  # fmt: skip
+    return "\n".join(lines)
+
+
+def _wrapped(lines: Iterable[str], width: int) -> list[str]:
+    return [part for line in lines for part in wrap(clean(line), width, subsequent_indent=INDENT)]
+
+
+def _counts(changes: Changes) -> Iterator[str]:
+    before, after = changes.outcomes
+    kinds = ", ".join(f"{changes.counted(kind)} {kind}" for kind in ("new", "gone", "changed"))
+    beyond = f"{len(changes.results)} by more than {_percent(changes.tolerance)}"
+    yield f"Outcome: {after}, as before." if before == after else f"Outcome: {before} before, {after} now."
+    if changes.programs[0] != changes.programs[1]:
+        names = " → ".join(f"{one.version} {one.fingerprint[:12]}" for one in changes.programs)
+        yield f"Not by the same program ({names}): what differs may come from the inputs or from the program."
+    yield f"Inputs: {len(changes.inputs)} changed. Verdicts: {len(changes.turned)} turned."
+    yield f"Steps: {kinds} ({beyond}); {len(changes.to_check)} to check again."
+
+
+def _part(title: str, lines: Iterable[str], count: int, most: int, width: int) -> list[str]:
+    if not count:
+        return []
+    shown = [clean(line) for line in islice(lines, most)]
+    left = [f"{INDENT}… and {count - most} more (--all shows them)"] if count > most else []
+    wrapped = [part for line in shown for part in wrap(line, width, initial_indent=INDENT, subsequent_indent=DEEPER)]
+    return ["", title, *wrapped, *left]
+
+
+def _input(one: InputChange) -> str:
+    before, after = (None if typed is None else _typed(typed.text, typed.line) for typed in (one.before, one.after))
+    if before is None:
+        return f"{one.path}: new, {after}"
+    if after is None:
+        return f"{one.path}: gone, was {before}"
+    return f"{one.path}: {before} → {after}"
+
+
+def _typed(text: str, line: int | None) -> str:
+    short = text if len(text) <= 120 else f"{text[:119]}…"
+    return f"{short} ({f'line {line}' if line else 'default'})"
+
+
+def _verdict(one: VerdictChange) -> str:
+    words = [
+        "not there" if verdict is None else
+        verdict.state + (f" {verdict.utilisation:.3f}" if verdict.utilisation is not None else "")
+        for verdict in (one.before, one.after)
+    ]  # fmt: skip
+    return f"{one.section} {one.chapter}, {one.title}: {words[0]} → {words[1]}"
+
+
+def _step(one: StepChange) -> str:
+    values = {"new": one.after, "gone": one.before}.get(one.kind, f"{one.before} → {one.after}")
+    if one.kind != "changed":
+        return f"{one.number} {one.title}: {values}"
+    return f"{one.number} {one.title}: {values} ({_size(one)}; {', '.join(one.why)})"
+
+
+def _size(one: StepChange) -> str:
+    return "not comparable" if one.largest is None else f"up to {_percent(one.largest)}"
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.3g} %"
+
+
+def report_text(report: Report) -> str:
+    """What verifying found."""
+    counted = f"{_many(report.records, 'record')}, {_many(report.files, 'file')}, {report.size / 1e6:.1f} MB"
+    lines = [f"{MARKS[False]} {clean(text)}" for text in report.problems]
+    lines += [f"– {clean(text)}" for text in report.notes]
+    if report.problems:
+        return "\n".join([*lines, f"Not sound: {_many(len(report.problems), 'problem')} in {counted}."])
+    return "\n".join([*lines, f"{MARKS[True]} Sound: {counted}. Head of the chain {report.head}."])
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def rerun_text(found: Rerun, width: int) -> str:
+    """What computing again gave."""
+    name = clean(f"revision {found.manifest.revision.label} of {found.manifest.document.number}")
+    program = "the same program" if found.same_program else (
+        f"another program: it was {found.manifest.program.version} {found.manifest.program.fingerprint[:12]}"
+    )  # fmt: skip
+    if found.identical:
+        return f"{MARKS[True]} {name}: computed again with {program}, every number the same."
+    lines = [f"{MARKS[found.sound]} {name}: computed again with {program}."]
+    if found.refused:
+        return "\n".join([*lines, "  The inputs have no results any more:", *_indented([found.refused], width)])
+    assert found.changes is not None  # noqa: S101 - for the type checker: only a refusal has none
+    differ = [one for one in found.changes.steps if one.beyond]
+    lines.append(f"  {len(differ)} steps differ; {len(found.changes.verdicts)} verdicts. Where the difference begins:")
+    for cause in found.causes:
+        lines.append(clean(f"  {cause.section} {cause.chapter}"))
+        lines += _indented(map(_step, cause.steps[:5]), width)
+        if len(cause.steps) > 5:
+            lines.append(f"      … and {len(cause.steps) - 5} more steps of this chapter")
+        explained = [f"Changelog: {line}" for line in cause.lines] or ["The changelog has no entry for this chapter."]
+        lines += _indented(explained, width)
+    return "\n".join(lines)
+
+
+def _indented(lines: Iterable[str], width: int) -> list[str]:
+    return [
+        part
+        for text in lines
+        for line in text.splitlines() or [""]
+        for part in wrap(clean(line), width, initial_indent="    ", subsequent_indent="      ")
+    ]

@@ -1,0 +1,125 @@
+"""Whether the record of an issue says what the inputs, the results and the package say that it names.
+
+Hashes alone do not tell: whoever rewrites a record can compute every hash again.
+"""
+
+import datetime as dt
+import tomllib
+from collections.abc import Iterator
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from calc.archive.record.cover import printed_head
+from calc.archive.record.manifest import ROLES, Manifest
+from calc.archive.record.revisions import clean
+from calc.archive.record.status import read_status
+from calc.archive.refusals import DamagedArchive
+
+
+class _Read(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="ignore", allow_inf_nan=False)
+
+
+class _Line(_Read):
+    label: str
+    date: dt.date
+    status: str
+    note: str
+    author: str
+
+
+class _Project(_Read):
+    title: str
+    number: str
+    document: str
+    revision: Annotated[tuple[_Line, ...], Field(min_length=1)]
+
+
+class _Person(_Read):
+    name: str
+    organisation: str | None = None
+
+
+class _People(_Read):
+    originator: _Person
+    checker: _Person
+    approver: _Person
+
+
+class _Inputs(_Read):
+    project: _Project
+    people: _People
+
+
+class _Software(_Read):
+    version: str
+    fingerprint: str
+
+
+class _Results(_Read):
+    outcome: str
+    inputs_sha256: str
+    software: _Software
+
+
+def contradictions(manifest: Manifest, inputs: bytes, results: bytes, package: bytes) -> Iterator[str]:
+    """What a record says otherwise than its files; one line each."""
+    for read, content in ((_of_results, results), (_of_inputs, inputs), (_of_package, package)):
+        try:
+            pairs = list(read(manifest, content))
+        except DamagedArchive as error:
+            yield str(error)
+            continue
+        for name, recorded, said, where in pairs:
+            if recorded != said:
+                yield clean(f"the record says {name} {_short(recorded)}, {where} {_short(said)}")
+
+
+Pairs = Iterator[tuple[str, object, object, str]]
+
+
+def _of_results(manifest: Manifest, content: bytes) -> Pairs:
+    where = "results.json"
+    try:
+        found = _Results.model_validate_json(content)
+    except ValidationError as error:
+        raise _unreadable(where, error) from error
+    yield "outcome", manifest.outcome, found.outcome, where
+    yield "SHA-256 of the inputs", manifest.file("inputs").sha256, found.inputs_sha256, where
+    yield "version of the program", manifest.program.version, found.software.version, where
+    yield "fingerprint of the program", manifest.program.fingerprint, found.software.fingerprint, where
+
+
+def _of_inputs(manifest: Manifest, content: bytes) -> Pairs:
+    where = "project.toml"
+    try:
+        found = _Inputs.model_validate(tomllib.loads(content.decode("utf-8-sig")))
+    except (ValueError, RecursionError) as error:
+        raise _unreadable(where, error) from error
+    project, line = found.project, found.project.revision[-1]
+    document, revision = manifest.document, manifest.revision
+    yield "project", document.project, project.number, where
+    yield "document", document.number, project.document, where
+    yield "title", document.title, project.title, where
+    for name in ("label", "date", "status", "note", "author"):
+        yield f"{name} of the revision", getattr(revision, name), getattr(line, name), where
+    status = read_status(line.status)
+    yield "issued as", (revision.words, revision.code), status and (status.words, status.code), where
+    for role in ROLES:
+        person = getattr(found.people, role)
+        yield role, tuple(manifest.people.of(role).model_dump().values()), (person.name, person.organisation), where
+
+
+def _of_package(manifest: Manifest, content: bytes) -> Pairs:
+    yield "head of the chain", manifest.printed_head, printed_head(content), "the cover of package.pdf"
+
+
+def _unreadable(name: str, error: Exception) -> DamagedArchive:
+    said: Any = error.errors(include_url=False)[0]["msg"] if isinstance(error, ValidationError) else error
+    return DamagedArchive(clean(f"{name} cannot be read: {said}")[:300])
+
+
+def _short(value: object) -> str:
+    text = ", ".join(str(one) for one in value if one) if isinstance(value, tuple) else str(value)
+    return f'"{text}"' if len(text) <= 80 else f'"{text[:79]}…"'

@@ -1,0 +1,53 @@
+"""The head of the chain as the cover of a package prints it, read from the page itself; every step is bounded."""
+
+import re
+from collections.abc import Iterator
+
+from calc.archive.record.manifest import FIRST
+from calc.archive.refusals import DamagedArchive
+from calc.archive.signing.update import Pdf, Unreadable, first_page, readable, referred, unpacked
+
+LARGEST_COVER = 20_000_000
+# Lines may break anywhere: the words are looked for without spaces.
+_HEAD = re.compile(
+    r"Archive(?:firstrecordofitsarchive|headofthechainbeforethisissue:record[0-9]{1,7},SHA-256([0-9a-f]{64}))"
+)
+_SHOWN = re.compile(rb"/(\w{1,100}) -?[\d.]{1,20} Tf\b|(?<!<)<([0-9A-Fa-f]{4,100000})>(?!>)")
+_FONT = re.compile(rb"/(\w{1,100}) (\d{1,9}) 0 R")
+_SIGN = re.compile(rb"^<([0-9A-Fa-f]{4})> <((?:[0-9A-Fa-f]{4}){1,20})>$", re.MULTILINE)
+
+
+def printed_head(package: bytes) -> str:
+    """The hash of the record before the issue, as the cover shows it; `DamagedArchive` where it shows none, or two."""
+    try:
+        with readable():
+            text = "".join("".join(_text(Pdf(package))).split())
+    except Unreadable as error:
+        message = f"its cover cannot be read: {error}"
+        raise DamagedArchive(message) from error
+    found = [match[1] or FIRST for match in _HEAD.finditer(text)]
+    if len(found) == 1:
+        return found[0]
+    message = "its cover shows no head of the chain" if not found else "its cover shows more than one head of the chain"
+    raise DamagedArchive(message)
+
+
+def _text(pdf: Pdf) -> Iterator[str]:
+    """The text of the first page in the order in which it is drawn."""
+    page = pdf.dictionary(first_page(pdf))
+    fonts = pdf.dictionary(referred(b"Font", pdf.dictionary(referred(b"Resources", page))))
+    signs = {name: _signs(pdf, int(number)) for name, number in _FONT.findall(fonts)}
+    shown: dict[bytes, str] = {}
+    for font, codes in _SHOWN.findall(unpacked(*pdf.stream(referred(b"Contents", page)), LARGEST_COVER)):
+        if font:
+            shown = signs.get(font, {})
+        else:
+            low = codes.lower()
+            yield from (shown.get(low[begin : begin + 4], "") for begin in range(0, len(low), 4))
+
+
+def _signs(pdf: Pdf, font: int) -> dict[bytes, str]:
+    """What each code of a font stands for."""
+    head, packed = pdf.stream(referred(b"ToUnicode", pdf.dictionary(font)))
+    table = unpacked(head, packed, LARGEST_COVER)
+    return {code.lower(): bytes.fromhex(sign.decode()).decode("utf-16-be") for code, sign in _SIGN.findall(table)}

@@ -1,0 +1,33 @@
+"""One revision as a plain folder."""
+
+import os
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from calc.archive.record.find import content_of, manifest_of, sign_offs
+from calc.archive.refusals import NotAnArchive
+from calc.archive.store.contract import Entry, Store
+from calc.archive.store.layout import MANIFEST
+
+
+def export(store: Store, entry: Entry, target: Path) -> list[Path]:
+    """Write the files of a revision and its record into a new folder, complete or not at all; every hash is checked.
+
+    With sign-offs their records and the newest signed copy, too.
+    """
+    if target.exists() and (not target.is_dir() or any(target.iterdir())):
+        message = f"{target} must be a new or an empty folder"
+        raise NotAnArchive(message)
+    manifest = manifest_of(store, entry)
+    target.parent.mkdir(parents=True, exist_ok=True)
+    with TemporaryDirectory(prefix=".export-", dir=target.parent) as room:
+        made = Path(room) / "revision"
+        made.mkdir()
+        for stored in manifest.files:
+            (made / stored.name).write_bytes(content_of(store, stored))
+        (made / MANIFEST).write_bytes(store.record(entry.sequence))
+        for number, (one, _) in enumerate(sign_offs(store, store.entries(), entry), start=1):
+            (made / f"sign-off-{number}-{one.role}.json").write_bytes(store.record(one.sequence))
+            (made / one.file("signed").name).write_bytes(content_of(store, one.file("signed")))
+        os.replace(made, target)  # noqa: PTH105 - takes the place of an empty folder in one step
+    return sorted(target.iterdir())

@@ -1,0 +1,50 @@
+"""Which program calculated: version, fingerprint, Python, machine, and the versions of what it rests on."""
+
+import platform
+from functools import cache
+from importlib.metadata import PackageNotFoundError, distribution
+from re import match, search
+
+from calc import __version__
+from calc.archive.record.manifest import Program
+from calc.resources import program_fingerprint
+
+NAME = "sandsleeve"
+
+
+@cache
+def this_program() -> Program:
+    """The program that runs."""
+    return Program(
+        name=NAME,
+        version=__version__,
+        fingerprint=program_fingerprint(),
+        python=platform.python_version(),
+        platform=platform.platform()[:300],
+        dependencies=installed(NAME),
+    )
+
+
+def installed(name: str) -> dict[str, str]:
+    """Versions of everything that a package needs to run, as installed; empty where it is not installed itself."""
+    found: dict[str, str] = {}
+    waiting = list(_needs(name))
+    while waiting:
+        one = waiting.pop()
+        if one in found:
+            continue
+        try:
+            found[one] = distribution(one).version
+        except PackageNotFoundError:
+            continue  # not asked for on this machine, such as what only other systems need
+        waiting.extend(_needs(one))
+    return dict(sorted(found.items()))
+
+
+def _needs(name: str) -> list[str]:
+    try:
+        asked = distribution(name).requires or []
+    except PackageNotFoundError:
+        return []
+    names = (match(r"[\w.-]+", line) for line in asked if not search(r"\bextra\b", line))
+    return [one[0].lower().replace("_", "-").replace(".", "-") for one in names if one]

@@ -1,0 +1,85 @@
+"""The list of an archive; alone in its module, so that a list needs no more than the index."""
+
+from collections.abc import Sequence
+
+from calc.archive.record.manifest import ISSUE
+from calc.archive.record.status import standing
+from calc.archive.store.contract import Entry, issues
+
+UNKNOWN = "\N{REPLACEMENT CHARACTER}"
+# Under "signed by" stands the last one: people sign in their order.
+HEAD = ("revision", "date", "issued as", "today", "outcome", "signed by", "hash", "what changed")
+
+
+def list_text(entries: Sequence[Entry], width: int) -> str:
+    """Every revision, oldest first, under its document."""
+    if not entries:
+        return "Nothing is issued yet."
+    today, signed = standings(entries), signed_by(entries)
+    groups: dict[tuple[str, str], list[Entry]] = {}
+    for one in issues(entries):
+        groups.setdefault((one.project, one.document), []).append(one)
+    lines: list[str] = []
+    for (project, document), group in groups.items():
+        lines += ["", clean(f"{document}, project {project}: {group[-1].title}")]
+        lines += _table([HEAD, *(_row(one, today[one.sequence], signed[one.sequence]) for one in group)], width)
+    return "\n".join(lines[1:])
+
+
+def list_record(entries: Sequence[Entry]) -> list[dict[str, object]]:
+    """The same as plain data."""
+    today, signed = standings(entries), signed_by(entries)
+    return [one._asdict() | {"today": today[one.sequence], "signed": signed[one.sequence]} for one in issues(entries)]
+
+
+def _row(one: Entry, today: str, signed: Sequence[str]) -> tuple[str, ...]:
+    words = f"{one.words} ({one.code})" if one.code else one.words
+    same = "" if today == one.words else today
+    cells = (one.label, one.date, words, same, one.outcome, "".join(signed[-1:]), one.sha256[:12], one.note)
+    return tuple(clean(cell) for cell in cells)
+
+
+def _table(rows: Sequence[tuple[str, ...]], width: int) -> list[str]:
+    """Columns as wide as their longest cell; the last one has what is left of the line."""
+    widths = [min(30, max(len(row[place]) for row in rows)) for place in range(len(HEAD) - 1)]
+    room = max(20, width - sum(widths) - 2 * len(widths))
+    return [
+        "  ".join(f"{_cut(cell, size):<{size}}" for cell, size in zip(row, [*widths, room], strict=True)).rstrip()
+        for row in rows
+    ]
+
+
+def _cut(cell: str, size: int) -> str:
+    return cell if len(cell) <= size else f"{cell[: size - 1]}…"
+
+
+def clean(text: str) -> str:
+    """Text of a project file as one line without the characters that would steer a terminal."""
+    line = text if text.isprintable() else " ".join(text.split())
+    return line if line.isprintable() else "".join(sign if sign.isprintable() else UNKNOWN for sign in line)
+
+
+def standings(entries: Sequence[Entry]) -> dict[int, str]:
+    """What each revision is today, by the number of its record."""
+    series: dict[tuple[str, str], list[Entry]] = {}
+    for one in issues(entries):
+        series.setdefault((one.project, one.document), []).append(one)
+    return {
+        entry.sequence: words
+        for group in series.values()
+        for entry, words in zip(group, standing([one.words for one in group]), strict=True)
+    }
+
+
+def signed_by(entries: Sequence[Entry]) -> dict[int, list[str]]:
+    """The roles that signed each revision, by the number of its record."""
+    found: dict[int, list[str]] = {}
+    numbers: dict[tuple[str, str, str], int] = {}
+    for one in entries:
+        name = (one.project, one.document, one.label)
+        if one.kind == ISSUE:
+            numbers[name] = one.sequence
+            found[one.sequence] = []
+        elif name in numbers:
+            found[numbers[name]].append(one.words)
+    return found

@@ -1,0 +1,85 @@
+"""The sign-offs of an archive against its issues: order, people, packages, signed copies, signatures."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from calc.archive.extras import signatures_checker
+from calc.archive.record.find import content_of
+from calc.archive.record.manifest import ROLES, Manifest, SignOff
+from calc.archive.record.revisions import clean
+from calc.archive.record.status import DRAFT, same_label
+from calc.archive.refusals import DamagedArchive
+from calc.archive.store.contract import Store
+
+Check = Callable[[bytes, Sequence[SignOff]], list[str]]
+
+
+def sign_off_problems(
+    store: Store, issued: Mapping[str, Manifest], signed: Sequence[SignOff], trust: str = ""
+) -> tuple[list[str], list[str]]:
+    """What is wrong with sign-offs whose files are sound, and what could not be checked.
+
+    `issued` are the records of issues by their hashes, `trust` is a file with certificates of authorities, or "".
+    """
+    problems: list[str] = []
+    by_certificate = sum(one.certificate is not None for one in signed)
+    check = signatures_checker(trust) if by_certificate else None
+    newest = {one.issue: one.sequence for one in signed}
+    done: dict[str, list[SignOff]] = {}
+    for one in signed:
+        before = done.setdefault(one.issue, [])
+        # The newest copy begins with the bytes of the others and holds their signatures.
+        reads = check if newest[one.issue] == one.sequence else None
+        problems += [f"{_place(one)}: {text}" for text in _one(store, issued.get(one.issue), before, one, reads)]
+        before.append(one)
+    return problems, list(_notes(by_certificate, check is not None, trust))
+
+
+def _notes(count: int, checked: bool, trust: str) -> Iterator[str]:
+    if count and not checked:
+        yield (f"{count} signatures by certificate were not read, only their hashes were checked: that needs "
+               "pip install 'sandsleeve[sign]'")  # fmt: skip
+    elif count and not trust:
+        yield f"{count} signatures are by the certificates of their records; who issued those was not asked (--trust)"
+
+
+def _place(one: SignOff) -> str:
+    return clean(f"record {one.sequence}, sign-off of revision {one.label} by the {one.role}")
+
+
+def _one(
+    store: Store, issue: Manifest | None, before: Sequence[SignOff], one: SignOff, check: Check | None
+) -> Iterator[str]:
+    if issue is None:
+        yield "the record of its issue is not in the chain before it"
+        return
+    yield from _facts(issue, before, one)
+    try:
+        copy = content_of(store, one.file("signed"))
+        begin = content_of(store, before[-1].file("signed") if before else issue.file("package"))
+    except DamagedArchive as error:
+        yield str(error)
+        return
+    if not copy.startswith(begin) or len(copy) == len(begin):
+        yield "the signed copy does not begin with the bytes that it signs"
+    if one.certificate and check:
+        yield from (f"the signed copy: {text}" for text in check(copy, [*before, one]))
+
+
+def _facts(issue: Manifest, before: Sequence[SignOff], one: SignOff) -> Iterator[str]:
+    if one.package != issue.file("package").sha256:
+        yield "it signs another package than the one issued"
+    if (one.label, one.document) != (issue.revision.label, issue.document):
+        yield "it names another revision than its issue"
+    if not same_label(one.person.name, issue.people.of(one.role).name):
+        yield f"{one.person.name} is not the {one.role} of the revision"
+    if issue.revision.words == DRAFT:
+        yield "a draft is not signed"
+    if [*(other.role for other in before), one.role] != list(ROLES[: len(before) + 1]):
+        yield "it is out of order"
+    if before and (before[0].certificate is None) != (one.certificate is None):
+        yield "it is not made as the one before it"
+    for other in before:
+        if same_label(other.person.name, one.person.name):
+            yield f"{one.person.name} signed as {other.role}, too"
+        if other.certificate and one.certificate and other.certificate.key == one.certificate.key:
+            yield f"it is made with the key of the {other.role}"

@@ -1,0 +1,113 @@
+"""Settlement of the ground below the column toes from the layers that are given there."""
+
+from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
+from calc.engine.sheet import Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas.below_toe import (
+    depth_below_toe,
+    half_space_stress,
+    larger_settlement_of_soft_ground,
+    loaded_width,
+    settlement_below_toe,
+    settlement_with_ground_below,
+    spread_stress,
+    strip_angle,
+    sublayer_settlement_below_toe,
+)
+from calc.formulas.column_field import larger_settlement_below_toe
+from calc.inputs import Design, Section
+from calc.procedures.sublayers import divide
+
+say = words_of(__name__)
+
+KEY, TITLE = "settlement_below_toe", say("text")
+
+
+def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Settlement below the toes by two spreads of the load; the larger one is added to that of the soft ground."""
+    if not section.layers_below:
+        why = say("below-toe-why")
+        sheet.not_verified(KEY, TITLE, why)
+        return
+    scope = sheet.scope("below", say("scope-below-title"))
+    _common(sheet, scope, design, section, done)
+    spread = _spread(sheet, scope)
+    half = _half_space(sheet, scope)
+    scope.take("s_bS", spread["s_bS"])
+    scope.take("s_bH", half["s_bH"])
+    scope(larger_settlement_below_toe)
+    scope(settlement_with_ground_below)
+    limit = design.basis.limits.settlement_total
+    if limit is None:
+        why = say("below-toe-why-2")
+        sheet.not_verified(KEY, TITLE, why, required=False)
+    else:
+        allowed = scope.given("s_lim", limit, origin=origin_of(design, "basis.limits.settlement_total"))
+        sheet.verdict(KEY, TITLE, effect=scope["s_tot"], resistance=allowed)
+    sheet.limitation(
+        "below-toe",
+        say("limitation-below-toe"),
+        "project rule",
+    )
+    _depth(sheet, section, scope, (spread, half))
+
+
+def _depth(sheet: Sheet, section: Section, scope: Scope, spreads: tuple[Scope, ...]) -> None:
+    """Say how deep the sum reaches and what it leaves out below."""
+    deep = sum(layer.thickness for layer in section.layers_below)
+    lowest = sheet.axes["layer"][-1]
+    left = max(float(made["Dsigma_b"].at(layer=lowest).array.max()) for made in spreads)
+    whole = float(scope["Dsigma_t"].array.max())
+    sheet.limitation(
+        "below-toe-depth",
+        say("limitation-below-toe-depth", deep=deep, left=left, left_2=100 * left / whole),
+        "project file",
+    )
+
+
+def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    final = frame(design, section).persistent
+    cell = done["unit_cell"].scopes["settlement"]
+    at = {"position": CENTRE, "load": "G+Q"}
+    scope.take("s", cell["s"].at(**at, stiffness=LONG, stage=final))
+    plastic = done["unit_cell"].scopes["elastic_plastic"]["s_EP"]
+    scope.take("s_EP", plastic.at(**at, stiffness=LONG, stage=final))
+    scope(larger_settlement_of_soft_ground)
+    load = cell["Dsigma_0"].at(**at, stage=final)
+    scope.take("Dsigma_t", load.at(stiffness=LONG) if "stiffness" in load.axis_names else load)
+    scope.take("H", sheet["H"].at(stage=final))
+    given_of_section(scope, "b_K", section, "embankment.crest_width", section.embankment.crest_width)
+    given_of_section(scope, "n_L", section, "embankment.slope_left", section.embankment.slope_left)
+    given_of_section(scope, "n_R", section, "embankment.slope_right", section.embankment.slope_right)
+    given_of_section(scope, "H_F", section, "embankment.height", section.embankment.height)
+    scope(loaded_width)
+    parts = divide([layer.thickness for layer in section.layers_below], [], design.basis.sublayer_max)
+    layers = section.layers_below
+    sheet.axis("layer", parts.labels([layer.key for layer in layers]))
+    scope.reading("h_b", parts.thickness, ["layer"], title=say("reading-h-b-title"),
+                  origins=[*(origin_of(section, f"layer_below.{one.key}.thickness") for one in layers),
+                           origin_of(design, "basis.sublayer_max")])  # fmt: skip
+    moduli = [layers[k].E for k in parts.layer]
+    origins = [origin_of(section, f"layer_below.{layers[k].key}.E") for k in parts.layer]
+    scope.given("E_oedb", moduli, ["layer"], origin=origins, origin_axis="layer")
+    scope(depth_below_toe)
+
+
+def _spread(sheet: Sheet, common: Scope) -> Scope:
+    made = sheet.scope("below_spread", say("scope-below-spread-title"))
+    made(spread_stress, Dsigma_t=common["Dsigma_t"], B_t=common["B_t"], z_b=common["z_b"])
+    _settle(made, common, "s_bS")
+    return made
+
+
+def _half_space(sheet: Sheet, common: Scope) -> Scope:
+    made = sheet.scope("below_half_space", say("scope-below-half-space-title"))
+    made(strip_angle, B_t=common["B_t"], z_b=common["z_b"])
+    made(half_space_stress, Dsigma_t=common["Dsigma_t"])
+    _settle(made, common, "s_bH")
+    return made
+
+
+def _settle(made: Scope, common: Scope, result: str) -> None:
+    made(sublayer_settlement_below_toe, E_oedb=common["E_oedb"], h_b=common["h_b"])
+    made(settlement_below_toe, s_b=result)

@@ -1,0 +1,250 @@
+"""Pressure of a stage on the soft ground and its strength, each written out where a verdict needs it.
+
+Every scope holds the whole chain at its own case: the givens stand once in the chapter, what follows from them in the
+scope of the verdict.
+"""
+
+import numpy as np
+
+from calc.chapters.consolidation.model import steps_of
+from calc.chapters.shared.frame import GIVEN_RATIO, LOW, at_labels, given_of_section, origin_of
+from calc.chapters.shared.rests import placed, without_plant
+from calc.chapters.shared.soft_ground import factors, gains, ratios, strength_line
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas.bearing import design_undrained_strength
+from calc.formulas.column_field import (
+    column_field_growth,
+    design_strength_growth,
+    design_strength_with_gain,
+    equivalent_height,
+    factored_unit_weight,
+    strength_with_gain,
+    traffic_of_stage,
+)
+from calc.formulas.loads import traffic_factor
+from calc.formulas.shear_parameters import soil_stress_share
+from calc.formulas.squeezing import column_field_strength
+from calc.formulas.stage_pressure import (
+    degree_while_placed,
+    embankment_pressure,
+    pressure_being_placed,
+    pressure_of_lift,
+    pressure_of_plant,
+    pressure_of_traffic,
+    pressure_with_makeup,
+    quasi_permanent_traffic,
+    slowest_horizontal_time,
+    soil_pressure_under_new_lift,
+    soil_share_of_lift,
+    soil_share_of_pressure,
+)
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+NO_LOAD = "no fill"
+NO_LIFT = "nothing is placed"
+NO_PLANT = say("no-plant")
+LIFT_VERDICTS = ("platform_bearing", "soft_bearing_lift", "squeeze_lift", "global_stability_lift",
+                 "global_stability_blocks_lift")  # fmt: skip
+
+
+def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Factors on actions and the loads of every stage as they are given."""
+    for name in ("gamma_G", "gamma_Q", "f_G", "gamma_QS"):
+        sheet.take(name, done["basis"][name])
+    cell = done["unit_cell"]
+    height, platform = cell["H"], cell["p_P"]
+    nothing = (height.array <= 0) & (platform.array <= 0)
+    sheet.take("H", height.without(nothing, NO_LOAD))
+    for name in ("gamma_E", "q", "psi_2", "p_P"):
+        sheet.take(name, cell[name])
+    tension = cell.scopes["tension"]
+    sheet.take("f_q", tension["f_q"].at(load="G+Q"))
+    sheet.take("p_M", _makeup(tension), note=say("take-p-m-note"))
+    ratios(sheet, section, done)
+    _plant(sheet, section)
+    _placing(sheet, section, done)
+
+
+def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Degree of consolidation under a lift itself by the time it lies; none without the chapter on consolidation."""
+    time = done["consolidation"]
+    if "transfer" not in time.scopes:
+        why = say("placing-why")
+        sheet.given("U_L", 0.0, origin=Origin("project rule", text=why))
+        return
+    rule = Origin("project rule", text=say("rule"))
+    values, origins = [0.0], [rule]
+    for k, stage in enumerate(section.stages):
+        values.append(stage.duration if k in steps_of(section) else 0.0)
+        origins.append(origin_of(section, f"stage.{k}.duration") if k in steps_of(section) else rule)
+    sheet.given("t_pl", values, ["stage"], origin=origins, origin_axis="stage")
+    governing, loose = time.scopes["transfer"], time.scopes.get("transfer_slack")
+    slower = governing["f_tr"].array / loose["f_tr"].array if loose else 1.0
+    low = time["f_ch"].at(course=LOW)
+    times = governing["t_hm"].array * slower / low.array
+    place = int(np.argmax(times))
+    for name, scope, symbol in (("t_hms", governing, "t_hm"), ("f_trs", governing, "f_tr"), ("f_trl", loose, "f_tr")):
+        if scope is None:
+            sheet.take(name, sheet["f_trs"], note=say("take-placing-note"))
+        else:
+            value = scope[symbol]
+            sheet.take(name, value.at(layer=value.labels("layer")[place]) if "layer" in value.axis_names else value)
+    sheet.take("f_chl", low)
+    sheet(slowest_horizontal_time)
+    sheet(degree_while_placed)
+
+
+def _plant(sheet: Sheet, section: Section) -> None:
+    """Plant on the lift by stage; where none is given, the stages are named."""
+    rule = Origin("project rule", text=NO_PLANT)
+    values, origins = [0.0], [rule]
+    for k, stage in enumerate(section.stages):
+        values.append(stage.plant or 0.0)
+        origins.append(rule if stage.plant is None else origin_of(section, f"stage.{k}.plant"))
+    sheet.given("p_pl", values, ["stage"], origin=origins, origin_axis="stage")
+    silent = without_plant(section)
+    if silent:
+        names = ", ".join(section.stages[k].name for k in silent)
+        fields = ", ".join(f"stage.{k}.plant" for k in silent)
+        sheet.limitation(
+            "lift-plant",
+            say("limitation-lift-plant", names=names, fields=fields),
+            "project file",
+            turns=lambda one: one.key.startswith(LIFT_VERDICTS),
+        )
+
+
+def _makeup(tension: Scope) -> Value:
+    """Compensation fill of the permanent and variable load; a section without it has the same nothing in every case."""
+    filled = tension["p_M"]
+    return filled.at(load="G+Q") if "load" in filled.axis_names else filled
+
+
+def loaded(sheet: Sheet) -> list[str]:
+    """The stages in which fill or platform lies on the ground."""
+    height = sheet["H"]
+    return [label for label, one in zip(height.labels("stage"), height.valid, strict=True) if one]
+
+
+def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Strength of the ground as a line, its gain and its factors; what the chapter on thrust takes from here."""
+    sheet.take("t_soft", done["columns"]["t_soft"])
+    factors(sheet, design, section, (("gamma_cu", "gamma_cu"),))
+    strength_line(sheet, section)
+    gains(sheet, section, done)
+    sheet(strength_with_gain, Dc_u=at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO))
+    sheet(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
+    _top_shear(sheet, section)
+    sheet.given("q_out", 0.0, origin=Origin("project rule", text=say("rule-q-out")))
+    for name, path, value in (
+        ("b_K", "crest_width", section.embankment.crest_width),
+        ("n_L", "slope_left", section.embankment.slope_left),
+        ("n_R", "slope_right", section.embankment.slope_right),
+        ("H_F", "height", section.embankment.height),
+    ):
+        given_of_section(sheet, name, section, f"embankment.{path}", value)
+    _proofs(sheet, section)
+
+
+def _proofs(sheet: Sheet, section: Section) -> None:
+    """Say what proves the gain of strength, and what the stress ratio; what hangs on both stands beside its verdict."""
+    if any(stage.c_u_gain for stage in section.stages):
+        sheet.limitation(
+            "strength-gain",
+            say("limitation-strength-gain"),
+            "project file",
+        )
+    sheet.limitation(
+        "stress-ratio-proof",
+        say("limitation-stress-ratio-proof"),
+        "project rule",
+    )
+
+
+def _top_shear(sheet: Sheet, section: Section) -> None:
+    """Share of the strength that acts at the top of the ground: held back by the reinforcement, or driven outward."""
+    field = section.column_field
+    if field and field.hold_top:
+        given_of_section(sheet, "alpha_t", section, "field.hold_top", field.hold_top)
+    elif field and field.thrust_in_ground:
+        why = say("top-shear-why")
+        sheet.given("alpha_t", -field.thrust_in_ground, origin=Origin("project rule", text=why))
+    else:
+        why = say("top-shear-why-2")
+        sheet.given("alpha_t", 0.0, origin=Origin("project rule", text=why))
+
+
+def height(scope: Scope) -> None:
+    """Height of fill and platform with the factor at the source."""
+    scope(factored_unit_weight)
+    scope(equivalent_height)
+
+
+def as_placed(scope: Scope) -> None:
+    """Pressure of fill, platform and traffic of the stage, before compensation fill."""
+    height(scope)
+    scope(traffic_of_stage)
+    scope(embankment_pressure, gamma_E="gamma_Ed", H="H_q", q="q_st")
+
+
+def end_of_stage(scope: Scope) -> Value:
+    """What the soft ground carries at the end of the stage: compensation fill included, stress ratio of this stage."""
+    as_placed(scope)
+    scope(pressure_with_makeup)
+    scope(soil_stress_share)
+    scope(quasi_permanent_traffic)
+    return scope(soil_share_of_pressure)
+
+
+def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet]) -> Value:
+    """What it carries while a lift is placed: the stage before by its own stress ratio, of the lift what is left."""
+    new = [False, *placed(section)]
+    for k, stage in enumerate(section.stages, start=1):
+        new[k] = new[k] or bool(stage.plant)
+    scope.take("H", scope["H"].without(~np.array(new), NO_LIFT))
+    height(scope)
+    scope(traffic_of_stage)
+    cell = done["unit_cell"]
+    makeup, traffic = _makeup(cell.scopes["tension"]), cell["i_Q"].at(load="G+Q")
+    for name, value, first in (
+        ("H_b", cell["H"], 0.0),
+        ("p_Pb", cell["p_P"], 0.0),
+        ("p_Mb", makeup, 0.0),
+        ("i_Qb", traffic, 0.0),
+        ("n_stb", scope["n_st"], 1.0),
+    ):
+        scope.take(name, value.before("stage", first) if "stage" in value.axis_names else value)
+    scope(equivalent_height, H_q="H_qb", H="H_b", p_P="p_Pb")
+    scope(traffic_factor, f_q="f_qb", i_Q="i_Qb")
+    scope(traffic_of_stage, q_st="q_stb", f_q="f_qb")
+    scope(quasi_permanent_traffic, q_qp="q_qb", q_st="q_stb")
+    scope(embankment_pressure, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_qb")
+    scope(pressure_with_makeup, p_E="p_Eb", p_E0="p_E0b", p_M="p_Mb")
+    scope(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
+    scope(soil_stress_share)
+    scope(soil_share_of_lift)
+    scope(pressure_of_lift, gamma_E="gamma_Ed")
+    scope(pressure_of_traffic)
+    scope(pressure_of_plant)
+    scope(pressure_being_placed)
+    return scope(soil_pressure_under_new_lift)
+
+
+def strength(scope: Scope, *, gain: bool, amount: str = "Dc_u") -> str:
+    """Design strength of the soil at the top, with or without the gain of the stage, and its growth; its symbol."""
+    scope(design_strength_growth)
+    if gain:
+        scope(design_strength_with_gain, c_ud="c_u0d", c_u="c_u0k", Dc_u=amount)
+        return "c_u0d"
+    scope(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
+    return "c_u0e"
+
+
+def field_strength(scope: Scope) -> None:
+    """The same on the area of the soil alone with the mean of the gain, and beyond the columns without gain."""
+    scope(column_field_strength, c_uf="c_u0f", c_u=strength(scope, gain=True, amount="Dc_m"))
+    scope(column_field_growth, rho_u="rho_ud")
+    scope(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")

@@ -1,0 +1,118 @@
+"""Settlement at the end of the design life and residual settlement with the ground below the toes, all parts known."""
+
+from calc.chapters.consolidation.model import SETTLES, opening, settled_load, steps_of
+from calc.chapters.consolidation.residual import OPEN_SECONDARY
+from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, at_labels, frame, origin_of
+from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.words import words_of
+from calc.formulas.below_toe import life_with_ground_below, residual_settlement_below, residual_with_ground_below
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+LIFE = ("settlement_life", say("life"))
+REST = ("settlement_rest", say("rest"))
+DRAINS = say("drains")
+SLOW = say("slow")
+SOFT = say("soft")
+SPREADS = say("spreads")
+NOTHING = say("nothing")
+
+
+def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """The larger of both methods for the soft ground and, below the toes, the larger of both spreads of the load."""
+    rest = done["consolidation"].scopes.get("residual")
+    below = sheet.scopes.get("below")
+    if rest is None or below is None:
+        why = say("settlement-life-why") if rest is None else say("settlement-life-why-2")
+        for key, title in (LIFE, REST):
+            sheet.not_verified(key, title, why)
+        return
+    deep = below["s_b"].largest()
+    life = sheet.scope("life", say("scope-life-title"))
+    life.take("s_lifeL", rest["s_lifeL"], note=SOFT)
+    life.take("s_b", deep, note=SPREADS)
+    life(life_with_ground_below)
+    limits = design.basis.limits
+    _verdict(life, LIFE, life["s_lifeb"], ("s_lim", limits.settlement_total, "settlement_total"), design, section)
+    left = sheet.scope("rest", say("scope-rest-title"), course=AS_GIVEN)
+    left.take("s_resL", rest["s_resL"], note=SOFT)
+    left.take("s_b", deep, note=SPREADS)
+    _residual(left, section, frame(design, section).stages, done)
+    at = left["s_resb"].at(course=AS_GIVEN)
+    _verdict(left, REST, at, ("s_rlim", limits.settlement_residual, "settlement_residual"), design, section)
+    if sheet.verdicts[-1].state != "not verified":
+        _low(sheet, left["s_resb"], limits.settlement_residual or 0.0)
+    sheet.tables.append(_table(left, rest))
+
+
+def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dict[str, Sheet]) -> None:
+    """What of the ground below the toes counts as residual: by rule, with the rule printed."""
+    load = done["unit_cell"].scopes["settlement"]["Dsigma_0"]
+    steps = [k for k in steps_of(section) if k not in opening(section)]
+    last = stages[steps_of(section)[-1] + 1]
+    scope.take("p_fin", at_labels(load, **SETTLES, stiffness=LONG, stage=last), note=say("take-p-fin-note"))
+    drained = all(layer.drains for layer in section.layers_below)
+    if drained and steps:
+        handed = {**SETTLES, "load": settled_load(section)}
+        value = at_labels(load, **handed, stiffness=LONG, stage=stages[steps[-1] + 1])
+        scope.take("p_bh", value, note=say("take-p-bh-note", drains=DRAINS))
+    else:
+        scope.given("p_bh", 0.0, origin=Origin("project rule", text=NOTHING if drained else SLOW))
+    scope(residual_settlement_below)
+    scope(residual_with_ground_below)
+
+
+def _verdict(
+    scope: Scope, named: tuple[str, str], effect: Value, limit: tuple[str, float | None, str], design: Design,
+    section: Section,
+) -> None:  # fmt: skip
+    """The effect against its limit, where there is one and every part is known."""
+    symbol, allowed, field = limit
+    missing = ", ".join(f"layer.{layer.key}.C_alpha" for layer in section.layers if layer.C_alpha is None)
+    if allowed is None:
+        why = say("verdict-why", field=field)
+        scope.sheet.not_verified(*named, why, required=False)
+    elif missing:
+        scope.sheet.not_verified(*named, OPEN_SECONDARY.format(missing))
+    else:
+        resistance = scope.given(symbol, allowed, origin=origin_of(design, f"basis.limits.{field}"))
+        scope.sheet.verdict(*named, effect=effect, resistance=resistance)
+
+
+def _low(sheet: Sheet, left: Value, limit: float) -> None:
+    """Say where the range of c_h alone takes the residual settlement over its limit."""
+    worst = left.number({"course": LOW}) or 0.0
+    if worst > limit:
+        sheet.limitation(
+            "residual-low-whole",
+            say(
+                "limitation-residual-low-whole", worst=number_text(1000 * worst, 0), limit=number_text(1000 * limit, 0)
+            ),
+            turns=[REST[0]],
+        )
+
+
+def _table(scope: Scope, rest: Scope) -> Table:
+    """Both methods of the soft ground beside each other, with the ground below the toes."""
+    below, later = (float(scope[name].array) for name in ("s_b", "s_bre"))
+    rows = []
+    for words, life, left in (
+        ("standard", "s_life", "s_res"),
+        ("elastic, plastic column", "s_lifeEP", "s_resEP"),
+    ):
+        soft, residual = (float(rest[name].at(course=AS_GIVEN).array) for name in (life, left))
+        numbers = (soft, below, soft + below, residual, later, residual + later)
+        rows.append([words, *(number_text(1000 * number, 1) for number in numbers)])
+    heads = (
+        say("table-heads"),
+        "below the toes",
+        "sum",
+        "residual, soft ground",
+        "below the toes",
+        "sum",
+    )
+    head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=one, unit="mm") for one in heads)]
+    note = say("table-note")
+    return Table("life", say("table-life-title"), head, rows,
+                 note)  # fmt: skip

@@ -1,0 +1,189 @@
+"""Undrained bearing of the soft ground between the columns: early, under a new lift, at the end of a stage."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from calc.chapters.bearing.loads import as_placed, end_of_stage, height, loaded, strength, under_new_lift
+from calc.chapters.shared.frame import GIVEN_RATIO, at_labels
+from calc.chapters.shared.ratio_limits import unproven
+from calc.chapters.shared.soft_ground import counted
+from calc.chapters.stability.model import ACROSS
+from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.words import words_of
+from calc.formulas.bearing import (
+    design_soft_ground_pressure,
+    design_undrained_strength,
+    growing_strength_factor,
+    soft_ground_safety,
+    strength_growth_ratio,
+    strip_bearing_pressure,
+    strip_bearing_pressure_of_thin_layer,
+    strip_bearing_pressure_with_growing_strength,
+    thin_layer_factor,
+)
+from calc.formulas.below_toe import loaded_width
+from calc.formulas.column_field import design_strength_with_gain, larger_bearing_pressure
+from calc.formulas.stage_pressure import pressure_before_reinforcement, pressure_of_plant, undrained_stress_ratio
+from calc.inputs import Section
+from calc.procedures.growing_strength import FACTOR, GROWTH, METHOD, bracket
+
+say = words_of(__name__)
+
+SETTLES = {"squeeze_lift": "soft_bearing_lift", "squeeze": "soft_bearing"}
+"""The verdict on the soil alone that settles a state of lateral extrusion."""
+
+
+def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> dict[str, list[str]]:
+    """The soil's share against what the ground bears without columns; the stages that this leaves open, by state."""
+    filled = loaded(sheet)
+    early = sheet.scope("soft_early", say("scope-soft-early-title"))
+    as_placed(early)
+    _bears(early, gain=False)
+    early(soft_ground_safety, p_sE="p_E0")
+    lift = sheet.scope("soft_lift", say("scope-soft-lift-title"))
+    new = under_new_lift(lift, section, done)
+    lift.take("nu_c", done["unit_cell"]["nu_c"])
+    lift(undrained_stress_ratio)
+    _bears(lift, gain=True)
+    lift(soft_ground_safety, p_sE="p_sL")
+    end = sheet.scope("soft", say("scope-soft-title"))
+    share = end_of_stage(end)
+    _bears(end, gain=True)
+    end(soft_ground_safety)
+    _pages(sheet, filled, (early, lift, end))
+    above = unproven(section, done)
+    return {
+        "squeeze_lift": _alone(sheet, section, lift, new, above, "soft_bearing_lift", say("between-columns")),
+        "squeeze": _alone(sheet, section, end, share, above, "soft_bearing", say("between-columns-2")),
+    }
+
+
+def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str, key: str, when: str) -> list[str]:
+    """The verdict on the soil alone: a pass settles it, a fail decides nothing. The stages left open."""
+    title = say("alone-title", when=when)
+    if above:
+        sheet.not_verified(key, title, above)
+        return loaded(sheet)
+    filled = loaded(sheet)
+    made = sheet.verdict(
+        key, title, effect=counted(sheet, load).at(stage=filled), resistance=scope["q_ud"].at(stage=filled)
+    )
+    assert made.utilisations is not None  # noqa: S101 - it has just been made
+    rated = made.utilisations.largest("stage")
+    known = [label for label, one in zip(filled, rated.valid, strict=True) if one]
+    over = [label for label in known if float(rated.at(stage=label).array) > 1]
+    if over:
+        words = say("alone-words", value=number_text(made.utilisation or 0.0, 3), over=", ".join(over))
+        sheet.leads[scope.name] = dict(made.case)
+        sheet.verdicts.pop()
+        if section.slip is None:
+            why = say("alone-why", words=words)
+            # What it lacks stays with it: without circles a search for a programme has to reach a pass here.
+            sheet.verdicts.append(replace(made, state="not verified", utilisation=None, note=why))
+        else:
+            why = say("alone-why-2", words=words)
+            sheet.not_verified(key, title, why, required=False)
+    # A gain ends at mid-slope, a stress field of the soil alone does not: with a gain it settles nothing beyond itself.
+    gain = at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO)
+    return [label for label in known if label in over or float(gain.at(stage=label).array) > 0]
+
+
+def before_reinforcement(sheet: Sheet, section: Section) -> None:
+    """The soil alone under what lies below the lowest reinforcement and under plant on it: no columns, no gain."""
+    key, title = "platform_bearing", say("before-reinforcement")
+    levels = [one.level - section.ground_level for one in section.reinforcement if one.direction in ACROSS]
+    platform = section.platform.thickness if section.platform and section.platform.role == "load" else 0.0
+    below, first = min(levels, default=platform), loaded(sheet)[0]
+    plant = float(sheet["p_pl"].at(stage=first).array)
+    if below <= 0 and not plant:
+        sheet.settled(key, title, say("settled-before-reinforcement-why"))
+        return
+    scope = sheet.scope("platform", title, stage=first)
+    height(scope)
+    why = say("before-reinforcement-why")
+    scope.given("h_l", max(below, 0.0), origin=Origin("project rule", text=why))
+    scope(pressure_of_plant)
+    scope(pressure_before_reinforcement)
+    _bears(scope, gain=False)
+    sheet.verdict(key, title, effect=scope["p_0l"].at(stage=first), resistance=scope["q_ud"].at(stage=first))
+
+
+def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
+    words = (say("pages-words"), say("pages-words-2"), say("pages-words-3"))
+    columns = {name: scope["F_so"] for name, scope in zip(words, scopes, strict=True)}
+    note = say("pages-note")
+    sheet.tables.append(least_table(sheet, "soft-stages", say("pages"), filled, columns, note))
+    rows = [[number_text(k, 0), number_text(F, 3)] for k, F in zip(GROWTH, FACTOR, strict=True)]
+    head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]
+    note = say("pages-note-2", upper=METHOD[0].upper(), method=METHOD[1:])
+    sheet.tables.append(Table("growth-factor", say("table-growth-factor-title"), head, rows, note))
+    what = say("pages-what")
+    state_early(sheet, "soft-early", what, columns[words[0]], list(SETTLES.values()))
+    sheet.limitation(
+        "new-lift",
+        say("limitation-new-lift"),
+        "project rule",
+    )
+
+
+def least_table(
+    sheet: Sheet, key: str, title: str, stages: list[str], columns: dict[str, Value], note: str
+) -> Table:  # fmt: skip
+    """A row for each stage with the least of every value over all its other cases."""
+    head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
+    rows = []
+    for label in stages:
+        least = [counted(sheet, value).at(stage=label) for value in columns.values()]
+        rows.append([label, *(number_text(one.array[one.valid].min(), 3) if one.valid.any() else "–" for one in least)])
+    return Table(key, title, head, rows, note)
+
+
+def state_early(sheet: Sheet, key: str, what: str, safety: Value, turns: Sequence[str]) -> None:
+    """Name the stages that rely on stress ratio and gain of strength given for them, beside the verdicts on them."""
+    stages = [label for label in loaded(sheet) if safety.at(stage=label).array.min() < 1]
+    if not stages:
+        return
+    least = min(float(safety.at(stage=label).array.min()) for label in stages)
+    sheet.limitation(
+        key,
+        say("limitation-state-early", what=what, stages=", ".join(stages), least=least),
+        "project rule",
+        turns=turns,
+    )
+
+
+def _bears(scope: Scope, *, gain: bool) -> None:
+    """Pressure of growing strength, or of the least strength, with limited thickness where the top is held."""
+    top = strength(scope, gain=gain)
+    least = "c_umd" if gain else "c_ume"
+    if gain:
+        scope(design_strength_with_gain, c_ud=least, c_u="c_umk")
+    else:
+        scope(design_undrained_strength, c_ud=least, c_u="c_umk")
+    scope(loaded_width)
+    growing(scope, "B_t", top, "q_ug")
+    if scope["alpha_t"].array == 1:
+        scope(thin_layer_factor, B="B_t")
+        scope(strip_bearing_pressure_of_thin_layer, q_u="q_ut", c_u=least)
+    else:
+        scope(strip_bearing_pressure, q_u="q_ut", c_u=least)
+    scope(larger_bearing_pressure)
+    scope(design_soft_ground_pressure)
+
+
+def growing(scope: Scope, width: str, top: str, result: str) -> None:
+    """Bearing pressure of a strip on ground whose strength grows with depth."""
+    scope(strength_growth_ratio, rho_u="rho_ud", B=width, c_u0=top)
+    ratio = scope["k_rho"]
+    for name, array in bracket(ratio.array, ratio.valid).items():
+        scope.reading(name, array, ratio.axis_names, title=TABLE_VALUES[name], inputs=[ratio])
+    scope(growing_strength_factor)
+    scope(strip_bearing_pressure_with_growing_strength, q_u=result, c_u0=top, rho_u="rho_ud", B=width)
+
+
+TABLE_VALUES = {
+    "k_r1": say("table-values"),
+    "k_r2": say("table-values-2"),
+    "F_r1": say("table-values-3"),
+    "F_r2": say("table-values-4"),
+}

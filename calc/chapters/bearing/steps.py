@@ -1,0 +1,57 @@
+"""Bearing layer under the toes, soft ground between and beyond the columns, lateral extrusion, edge of the columns.
+
+Later chapters take from the sheet itself: ``c_u0e`` (design strength at the top without gain) and ``c_u0g`` (with gain,
+without a partial factor), both over (variant, stage) where they vary.
+"""
+
+from calc.chapters.bearing.below_toe import below_toe
+from calc.chapters.bearing.edge import edge
+from calc.chapters.bearing.loads import actions, ground
+from calc.chapters.bearing.page import toe_sketch
+from calc.chapters.bearing.settlement_life import settlement_life
+from calc.chapters.bearing.soft import before_reinforcement, between_columns
+from calc.chapters.bearing.toe import toe
+from calc.chapters.bearing.wedge import squeeze
+from calc.chapters.bearing.wedge_page import edge_sketch
+from calc.chapters.shared.frame import chapter
+from calc.chapters.shared.soft_ground import factors, missing_strength, sides
+from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+OPEN = (
+    ("soft_bearing_lift", say("open")),
+    ("soft_bearing", say("open-2")),
+    ("platform_bearing", say("open-3")),
+    ("squeeze_lift", say("open-4")),
+    ("squeeze", say("open-5")),
+    ("column_rows", say("open-6")),
+    ("edge_bearing", say("open-7")),
+)
+
+
+def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Base pressure, soft ground and extrusion in every stage and factor set; settlement below the toes."""
+    sheet = chapter("bearing", design, section)
+    actions(sheet, section, done)
+    factors(sheet, design, section, (("gamma_Rv", "gamma_R_v"), ("gamma_Re", "gamma_R_e")))
+    toe(sheet, design, section, done)
+    sheet.figures.append(toe_sketch(section))
+    missing = missing_strength(section)
+    if missing:
+        for key, title in OPEN:
+            sheet.not_verified(key, title, say("open-bearing-why", missing=missing))
+    else:
+        sheet.figures.append(edge_sketch())
+        ground(sheet, design, section, done)
+        left = between_columns(sheet, section, done)
+        before_reinforcement(sheet, section)
+        for side in sides(section):
+            squeeze(sheet, section, done, side, left)
+        for side in sides(section):
+            edge(sheet, section, done, side)
+    below_toe(sheet, design, section, done)
+    settlement_life(sheet, design, section, done)
+    return sheet

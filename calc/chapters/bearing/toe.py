@@ -1,0 +1,157 @@
+"""Pressure of the columns on the bearing layer against EN 1997-1, Annex D."""
+
+from calc.chapters.shared.frame import SHORT, at_labels, given_of_section
+from calc.chapters.shared.soft_ground import factors
+from calc.chapters.shared.tables import envelope_table
+from calc.chapters.unit_cell.ring import FACTORED
+from calc.chapters.unit_cell.standard import MID
+from calc.engine.sheet import Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas.bearing import (
+    cohesion_factor,
+    cohesion_shape_factor,
+    design_bearing_pressure,
+    design_cohesion,
+    design_toe_pressure,
+    design_undrained_strength,
+    drained_toe_resistance,
+    overburden_factor,
+    overburden_shape_factor,
+    toe_overburden,
+    toe_pressure_from_actions,
+    toe_pressure_from_effects,
+    toe_width,
+    undrained_toe_resistance,
+    weight_factor,
+)
+from calc.formulas.column_field import (
+    buoyant_unit_weight,
+    column_unit_weight_at_toe,
+    design_friction_angle,
+    whole_load_on_column,
+)
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+FROM_GROUND = ("p_0", "gamma_w", "gamma_cd", "gamma_cr", "d_s")
+WHOLE_LOAD = say("whole-load")
+ANNEX_D = "EN 1997-1:2004 + A1:2013, Annex D ◦"
+
+
+def toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """The largest stress that the cell gives the column, on the layer that its toe stands in."""
+    scope = sheet.scope("toe", say("scope-toe-title"))
+    _pressure(scope, section, done)
+    _drained(scope, design, section, done)
+    sheet.verdict(
+        "toe_bearing", say("verdict-toe-bearing-title"), effect=scope["sigma_td"],
+        resistance=scope["sigma_Rd"],
+    )  # fmt: skip
+    if section.bearing_layer.c_u is not None:
+        _undrained(sheet, design, section, done)
+    title = say("toe-title")
+    sheet.tables.append(envelope_table("toe-stages", title, scope["sigma_td"], "stage", "variant"))
+    for load, name in (("G", "Dsigma_vcG"), ("G+Q", "Dsigma_vcGQ")):
+        title = say("toe-title-2", load=load)
+        note = say("toe-note")
+        loaded = list(sheet.axes["stage"][1:])
+        sheet.tables.append(
+            envelope_table(f"toe-cell-{load}", title, scope[name].at(stage=loaded), "stage", "variant", note=note)
+        )
+    _limits(sheet, section)
+
+
+def _limits(sheet: Sheet, section: Section) -> None:
+    sheet.limitation(
+        "toe-annex-d",
+        say("limitation-toe-annex-d"),
+        ANNEX_D,
+    )
+    if section.bearing_layer.c_u is None:
+        sheet.limitation(
+            "toe-drained",
+            say("limitation-toe-drained"),
+            "project rule",
+        )
+    sheet.limitation(
+        "toe-punching",
+        say("limitation-toe-punching"),
+        ANNEX_D,
+    )
+    settled = {stage.water for stage in section.stages if stage.situation == "persistent"}
+    ends = (
+        ("low", section.water[0].name, say("limits-ends"), "loads the columns"),
+        ("high", section.water[-1].name, say("limits-ends-2"), say("limits-ends-3")),
+    )
+    for key, name, words, effect in ends:
+        if name not in settled:
+            sheet.limitation(
+                f"toe-water-{key}",
+                say("limitation-toe-water", words=words, name=name, effect=effect),
+                "project file",
+            )
+
+
+def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    for name in FROM_GROUND:
+        scope.take(name, done["ground"][name])
+    for name in ("t_soft", "t_emb", "A_c"):
+        scope.take(name, done["columns"][name])
+    given_of_section(scope, "gamma_br", section, "bearing_layer.gamma_sat", section.bearing_layer.gamma_sat)
+    scope(buoyant_unit_weight)
+    scope(toe_overburden, w=done["ground"]["w"])
+    scope(column_unit_weight_at_toe)
+    scope(toe_overburden, sigma_v0t="sigma_v0ct", w=done["ground"]["w_c"], gamma_b="gamma_ct")
+    tension = done["unit_cell"].scopes["tension"]
+    lowest = tension["Dsigma_vc"].labels("layer")[-1]
+    loads = (("G", "sigma_cwG", "Dsigma_vcG"), ("G+Q", "sigma_cw", "Dsigma_vcGQ"))
+    for load, whole, name in loads:
+        instead = scope(whole_load_on_column, sigma_cw=whole, Dsigma_0=tension["Dsigma_0"].at(load=load))
+        scope.otherwise(
+            name, tension["Dsigma_vc"].at(load=load, layer=lowest), instead,
+            title=say("otherwise-pressure-title", load=load),
+            note=WHOLE_LOAD,
+        )  # fmt: skip
+    scope(toe_pressure_from_effects)
+    factored = {"combination": FACTORED, "stiffness": SHORT, "point": MID}
+    ring = done["unit_cell"].scopes["ring"]
+    instead = scope(whole_load_on_column, sigma_cw="sigma_cwA", Dsigma_0=at_labels(ring["Dsigma_0"], **factored))
+    scope.otherwise(
+        "Dsigma_vcA", at_labels(ring["Dsigma_vc"], **factored, layer=lowest), instead,
+        title=say("otherwise-dsigma-vca-title"),
+        note=WHOLE_LOAD,
+    )  # fmt: skip
+    scope(toe_pressure_from_actions)
+    scope(design_toe_pressure)
+
+
+def _drained(scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    layer = section.bearing_layer
+    given_of_section(scope, "phi", section, "bearing_layer.phi", layer.phi)
+    given_of_section(scope, "c", section, "bearing_layer.c", layer.c)
+    scope.take("gamma_phi", done["basis"]["gamma_phi"])
+    factors(scope, design, section, (("gamma_c", "gamma_c"),))
+    scope(design_friction_angle)
+    scope(design_cohesion)
+    scope(toe_width)
+    for step in (overburden_factor, weight_factor, overburden_shape_factor, cohesion_factor):
+        scope(step, **({"phi": "phi_d"} if "phi" in step.arguments else {}))
+    scope(cohesion_shape_factor)
+    scope(drained_toe_resistance, c="c_d")
+    scope(design_bearing_pressure)
+
+
+def _undrained(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """The same pressure, written out again at the case at which the undrained resistance governs."""
+    scope = sheet.scope("toe_undrained", say("scope-toe-undrained-title"))
+    _pressure(scope, section, done)
+    given_of_section(scope, "c_u", section, "bearing_layer.c_u", section.bearing_layer.c_u or 0.0)
+    factors(scope, design, section, (("gamma_cu", "gamma_cu"),))
+    scope(design_undrained_strength)
+    scope(undrained_toe_resistance, c_u="c_ud")
+    scope(design_bearing_pressure)
+    sheet.verdict(
+        "toe_bearing_undrained", say("verdict-toe-bearing-undrained-title"), effect=scope["sigma_td"],
+        resistance=scope["sigma_Rd"],
+    )  # fmt: skip

@@ -1,0 +1,277 @@
+"""Lateral extrusion of the soft ground under a side slope, as a wedge with its columns, and beyond the last column.
+
+The soil alone is a sufficient condition: where it bears its share without the columns nothing is left to decide.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
+from calc.chapters.bearing.soft import SETTLES, least_table, state_early
+from calc.chapters.bearing.wedge_conditions import unmet
+from calc.chapters.bearing.wedge_limits import STATES, limits, outside_range
+from calc.chapters.bearing.wedge_page import draw_block
+from calc.chapters.bearing.wedge_reach import held_top, reach
+from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.chapters.shared.ratio_limits import unproven
+from calc.chapters.shared.rests import COLUMNS
+from calc.chapters.shared.soft_ground import Side, counted, field_of_stage, slope
+from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet.values import spread, union_axes
+from calc.engine.words import words_of
+from calc.formulas import bending as be
+from calc.formulas import extrusion as ex
+from calc.formulas import squeezing as sq
+from calc.formulas.column_field import buoyant_unit_weight, design_friction_angle, design_strength_with_gain
+from calc.formulas.shear_parameters import column_stress_share
+from calc.formulas.stage_pressure import permanent_pressure, pressure_of_plant
+from calc.inputs import Section
+from calc.procedures.extrusion import METHOD, Wedge, beyond_columns, critical
+
+say = words_of(__name__)
+
+WEDGE = ("c_u0i", "c_u0d", "c_u0e", "rho_ud", "L_S", "b_gs", "alpha_t", "a_E", "A_E", "d_c", "phi_cd", "gamma_ceff",
+         "p_cN", "L_t")  # fmt: skip
+Floats = NDArray[np.float64]
+GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o", "L_to")
+RELIES = say("relies")
+LONG, GROWING = 4.0, 2.0
+THIN = say("thin")
+BEYOND = ("column_rows", say("beyond"))
+
+
+def squeeze(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, left: Mapping[str, list[str]]
+) -> None:  # fmt: skip
+    """The wedge with columns in every stage; ``left`` are the stages that the soil alone leaves open, by state."""
+    reach(sheet, section, side)
+    untreated = bare(sheet, section, side, "untreated", say("squeeze-untreated"), 0.0)
+    untreated(ex.extrusion_safety, p_sE="p_x")
+    if side.extent is None:
+        why = say("squeeze-why", extent_path=side.extent_path)
+        for key, words in STATES:
+            sheet.not_verified(f"{key}{side.ending}", _title(words, side), why)
+        return
+    thin = _circles_may_miss(sheet, section, side)
+    if thin:
+        left = dict.fromkeys(left, loaded(sheet))
+    columns = {"untreated": untreated["F_x"]}
+    wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
+    scopes: dict[str, Scope] = {}
+    for key, words in STATES:
+        if left[key]:
+            scopes[key] = _wedge(sheet, section, done, side, key, words)
+            columns[words] = scopes[key]["F_x"]
+    why = unproven(section, done)
+    if scopes and not why:
+        why = unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
+    for key, words in STATES:
+        _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
+    if scopes:
+        draw_block(sheet, side, list(scopes)[-1])
+        limits(sheet, section, side)
+        outside_range(sheet, section, side)
+    note = say("squeeze-note")
+    title = say("squeeze-title", side_words=side.words)
+    sheet.tables.append(least_table(sheet, f"squeeze{side.ending}", title, loaded(sheet), columns, note))
+    words = say("squeeze-words", side_words=side.words)
+    turns = [f"{key}{side.ending}" for key, _ in STATES]
+    state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
+
+
+def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
+    """Whether the ground is thin and its strength grows so fast that circles miss the mechanism with the least load."""
+    thickness, top, growth = (float(sheet[name].array) for name in ("t_soft", "c_u0k", "rho_uk"))
+    highest = max(stage.fill_height for stage in section.stages)
+    return side.slope * highest > LONG * thickness and growth * thickness >= GROWING * top
+
+
+def _title(words: str, side: Side) -> str:
+    return f"Lateral extrusion {words}, {side.words}"
+
+
+def _verify(
+    sheet: Sheet, section: Section, scopes: Mapping[str, Scope], side: Side, state: tuple[str, str], left: list[str],
+    why: str, thin: str,
+) -> None:  # fmt: skip
+    """The verdict on the wedge with columns in one state, or why there is none."""
+    key, words = f"{state[0]}{side.ending}", _title(state[1], side)
+    if not left:
+        sheet.settled(key, words, say("settled-verify-why", settles=SETTLES[state[0]]))
+    elif why:
+        sheet.not_verified(key, words, why)
+    else:
+        scope = scopes[state[0]]
+        effect = counted(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
+        open_words = "" if len(left) == len(loaded(sheet)) else say("verify-open-words", left=", ".join(left))
+        note = " ".join(text for text in (thin or open_words, f"Relies on {RELIES}.") if text)
+        sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
+        sheet.rests_on(COLUMNS, f"{words}: {', '.join(left)}", _proof(section))
+
+
+def _proof(section: Section) -> str:
+    """What shows that the columns hold; triggers that are not given are named."""
+    given = {one.quantity for one in section.monitoring.triggers} if section.monitoring else set()
+    missing = [one for one in ("pore pressure", "lateral rate") if one not in given]
+    found = say("proof-found")
+    return say("proof", found=found, missing=" and ".join(missing)) if missing else found
+
+
+def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, extent: float) -> Scope:
+    """A wedge without columns and without gain from a place beyond the crest edge to the toe, whole pressure on it."""
+    scope = sheet.scope(f"{name}{side.ending}", f"{title}, {side.words}")
+    as_placed(scope)
+    scope(pressure_of_plant)
+    strength(scope, gain=False)
+    slope(scope, section, side)
+    if extent:
+        field_of_stage(scope, section, side)
+    else:
+        scope.given("b_gs", 0.0, origin=Origin("project rule", text=say("rule-b-gs")))
+    scope(sq.slope_length, H="H_q")
+    scope(sq.block_length_in_field, b_g="b_gs")
+    scope(sq.block_length_beyond_field)
+    held_top(scope, section, side)
+    scope(sq.held_length_beyond_field)
+    scope(ex.height_left_at_last_column, b_g="b_gs")
+    _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[one] for one in GROUND)))
+    ground = {"c_u0": "c_u0e", "rho_u": "rho_ud"}
+    scope(sq.mean_block_strength, **ground)
+    scope(sq.base_strength, **ground)
+    scope(ex.wedge_divisor, **ground)
+    scope(ex.resistance_beyond_columns, c_u0="c_u0e")
+    scope(ex.design_extrusion_resistance)
+    scope(ex.pressure_at_last_column)
+    return scope
+
+
+def _critical(
+    scope: Scope, names: Sequence[str], resistance: Callable[[Floats, dict[str, Floats]], Floats]
+) -> None:  # fmt: skip
+    """Record the thickness of least resistance of every case."""
+    inputs = [scope[name] for name in names]
+    deep = scope["t_soft"]
+    axes = union_axes([*inputs, deep])
+    shape = tuple(len(axis.labels) for axis in axes)
+    valid = np.ones(shape, dtype=bool)
+    values: dict[str, Floats] = {}
+    for name, one in zip(names, inputs, strict=True):
+        known = spread(one.valid, one.axes, axes).astype(bool)
+        values[name] = np.where(known, spread(one.array, one.axes, axes), 1.0)
+        valid = valid & known
+    deepest = np.array(np.broadcast_to(spread(deep.array, deep.axes, axes), shape))
+    least, _ = critical(lambda tried: resistance(tried, values), deepest)
+    reason = next((one.reason for one in inputs if not one.valid.all()), "")
+    scope.reading(
+        "D_sq", least, [axis.name for axis in axes], title=say("reading-d-sq-title"),
+        inputs=[*inputs, deep], mask=~valid, reason=reason, note=METHOD,
+    )  # fmt: skip
+
+
+def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, key: str, words: str) -> Scope:
+    """The wedge with its columns in one state: loads, lengths, strengths, columns, resistance."""
+    scope = sheet.scope(f"{key}{side.ending}", _title(words, side))
+    lift = key == "squeeze_lift"
+    if lift:
+        under_new_lift(scope, section, done)
+    else:
+        end_of_stage(scope)
+    slope(scope, section, side)
+    field_of_stage(scope, section, side)
+    scope(sq.slope_length, H="H_q")
+    scope(sq.block_length_in_field, b_g="b_gs")
+    for step in (sq.block_length_beyond_field, sq.block_length_with_gain, sq.mean_gain):
+        scope(step)
+    field_strength(scope)
+    scope(design_strength_with_gain, c_ud="c_u0i", c_u="c_u0k")
+    held_top(scope, section, side)
+    scope(sq.held_length_in_field)
+    scope(sq.held_length_beyond_field)
+    scope(sq.strength_along_top)
+    scope(ex.height_left_at_last_column, b_g="b_gs")
+    scope(ex.mean_stress_factor)
+    _column(scope, section, done)
+    _stress(scope, lift=lift)
+    _critical(scope, WEDGE, lambda tried, values: Wedge(*(values[one] for one in WEDGE)).resistance(tried))
+    _soil(scope)
+    _columns(scope)
+    scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
+    scope(ex.wedge_resistance)
+    scope(ex.design_extrusion_resistance)
+    scope(ex.extrusion_safety, p_sE="p_sL" if lift else "p_sE")
+    return scope
+
+
+def _column(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """What the shear force of the columns goes back to."""
+    for name in ("A_c", "A_E", "d_c"):
+        scope.take(name, done["columns"][name])
+    for name in ("gamma_cr", "gamma_w"):
+        scope.take(name, done["ground"][name])
+    scope(buoyant_unit_weight, gamma_b="gamma_ceff", gamma_br="gamma_cr")
+    given_of_section(scope, "phi_ck", section, "columns.fill.phi", section.columns.fill.phi)
+    scope.take("gamma_phi", done["basis"]["gamma_phi"])
+    scope(design_friction_angle, phi_d="phi_cd", phi="phi_ck")
+
+
+def _stress(scope: Scope, *, lift: bool) -> None:
+    """Stress increment of the columns, by the ratio for stability whatever the soil is loaded by."""
+    scope(permanent_pressure)
+    own = at_labels(scope["n_st"], ratio=GIVEN_RATIO)
+    if not lift:
+        scope(column_stress_share, n_st=own)
+        scope(ex.permanent_stress_on_column)
+        return
+    scope(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
+    scope(column_stress_share, mu_c="mu_cb", n_st=at_labels(scope["n_stb"], ratio=GIVEN_RATIO))
+    scope(ex.column_share_of_lift, mu_L=at_labels(scope["mu_L"], ratio=GIVEN_RATIO))
+    scope(ex.permanent_stress_on_column_under_lift)
+
+
+def _soil(scope: Scope) -> None:
+    scope(sq.mean_block_strength, c_um="c_umi", c_u0="c_u0i", rho_u="rho_ud")
+    scope(sq.mean_block_strength, c_um="c_umx", c_u0="c_u0e", rho_u="rho_ud")
+    scope(sq.base_strength, c_ub="c_ubf", c_u0="c_u0f", rho_u="rho_uf")
+    scope(sq.base_strength, c_ub="c_ube", c_u0="c_u0e", rho_u="rho_ud")
+    scope(sq.strength_along_base)
+
+
+def _columns(scope: Scope) -> None:
+    """Shear force of a column at the inner plane and at the base, each from its stress and the ground beside it."""
+    for place, stress, ground in (
+        ("i", ex.column_stress_at_inner_plane, "c_umx"),
+        ("b", ex.column_stress_at_base, "c_ube"),
+    ):
+        own = {"N_cN": f"N_w{place}", "M_kern": f"M_w{place}", "p_lat": f"p_w{place}"}
+        shear = {"V_fr": f"V_fw{place}", "V_be": f"V_bw{place}", "V_col": f"V_w{place}"}
+        force, moment, lateral = own["N_cN"], own["M_kern"], own["p_lat"]
+        scope(stress)
+        scope(be.column_force_at_cut, N_cN=force, sigma_cN=f"sigma_c{place}")
+        scope(be.kern_moment, M_kern=moment, N_cN=force)
+        scope(be.lateral_resistance, p_lat=lateral, c_ud=ground)
+        scope(be.column_friction, V_fr=shear["V_fr"], N_cN=force, phi_c="phi_cd")
+        scope(be.bending_shear, V_be=shear["V_be"], M_kern=moment, p_lat=lateral)
+        if place == "i":
+            scope(be.column_shear, **shear)
+            scope(be.hinge_distance, e_hi="e_wi", M_kern=moment, p_lat=lateral)
+        else:
+            scope(be.embedment_shear, V_toe="V_lwb", p_lat=lateral, t_toe="D_sq")
+            scope(be.column_shear_with_lengths, **shear, V_le="V_lwb")
+    scope(ex.shear_on_inner_plane)
+    scope(ex.shear_along_base)
+
+
+def beyond(sheet: Sheet, section: Section, side: Side) -> None:
+    """The wedge beyond the last column: how far the columns must reach."""
+    scope = bare(sheet, section, side, "edge_rows", BEYOND[1], side.extent or 0.0)
+    key, title = f"{BEYOND[0]}{side.ending}", f"{BEYOND[1]}, {side.words}"
+    left = scope["v_e"]
+    open_stages = [label for label in loaded(sheet) if (left.at(stage=label).array > 0).any()]
+    if not open_stages:
+        sheet.settled(key, title, say("settled-beyond-why"))
+        return
+    sheet.verdict(
+        key, title, effect=scope["p_x"].at(stage=open_stages), resistance=scope["p_Rxd"].at(stage=open_stages)
+    )

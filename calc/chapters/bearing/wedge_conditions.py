@@ -1,0 +1,93 @@
+"""What the shear force of the columns in the extruding wedge relies on: firm base, ring resistance, reinforcement."""
+
+from calc.chapters.bearing.wedge_reach import laid
+from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.mobilised import mobilised, state_strain
+from calc.chapters.shared.soft_ground import Side, sides
+from calc.chapters.stability.model import ACROSS
+from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas import thrust as th
+from calc.formulas.column_field import design_friction_angle
+from calc.formulas.extrusion import held_thrust, ring_reserve
+from calc.formulas.ground import active_coefficient
+from calc.inputs import Section
+
+say = words_of(__name__)
+
+LEAST_RING = 60.0  # kPa
+
+
+def unmet(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
+) -> str:  # fmt: skip
+    """The conditions that are not met in these stages, in words; empty where the columns may be counted."""
+    found = []
+    if not section.bearing_layer.firm or section.columns.embedment <= 0:
+        found.append(say("unmet-2"))
+    found += _ring(sheet, done, side, stages)
+    found += _held(sheet, section, done, side, wedge, stages)
+    return say("unmet", found="; ".join(found)) if found else ""
+
+
+def _ring(sheet: Sheet, done: dict[str, Sheet], side: Side, stages: list[str]) -> list[str]:
+    """Ring resistance that is left beside the tension from the vertical load, least of all sublayers."""
+    sleeve = done["sleeve"]
+    scope = sheet.scope(f"ring_reserve{side.ending}", say("scope-ring-reserve-title", side_words=side.words))
+    formats = (("factors", "R_Bd"), ("iso20432", "R_TD"))
+    known = [sleeve.scopes[name][symbol] for name, symbol in formats if name in sleeve.scopes]
+    scope.take("R_Bd", min(known, key=lambda one: float(one.array[one.valid].min())), note=say("take-r-bd-note"))
+    scope.take("F_Rd", sleeve["F_Rd"])
+    scope.take("r_c", done["columns"]["r_c"])
+    left = scope(ring_reserve).at(stage=stages)
+    why = say("ring-why")
+    scope.given("p_rmin", LEAST_RING, origin=Origin("project rule", text=why))
+    least = float(left.array[left.valid].min())
+    if least >= LEAST_RING:
+        return []
+    words = say("ring-words", least=least, least_ring=LEAST_RING)
+    return [f"the sleeve has {words}"]
+
+
+def _held(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
+) -> list[str]:  # fmt: skip
+    """The reinforcement holds the active thrust of the fill and the shear counted at the top."""
+    across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+    if not across:
+        return [say("held")]
+    scope = sheet.scope(f"wedge_held{side.ending}", say("scope-wedge-held-title", side_words=side.words))
+    given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    scope.take("gamma_phi", done["basis"]["gamma_phi"])
+    scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
+    scope(active_coefficient, K_a="K_aE", phi="phi_E")
+    for name in ("H_q", "q_st", "gamma_Ed", "S_0"):
+        scope.take(name, wedge[name])
+    cell = done["unit_cell"].scopes["tension"]
+    made_up = cell["p_M"].largest("stage") if "stage" in cell["p_M"].axis_names else cell["p_M"]
+    scope.take("p_M", made_up, note=say("take-p-m-note"))
+    scope(th.height_with_compensation_fill)
+    scope(th.fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_tM")
+    scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
+    scope(th.design_thrust)
+    need = scope(held_thrust)
+    tension = {k: mobilised(sheet, section, done, k) for k in across}
+    values = [
+        sum((float(tension[k].at(stage=label).array) for k in present), 0.0)
+        for label, present in zip(
+            sheet.axes["stage"], [[], *(laid(section, stage) for stage in section.stages)], strict=True
+        )
+    ]
+    names = " + ".join(section.reinforcement[k].name for k in across)
+    carried = scope.reading(
+        "T_acr", values, ["stage"], title=say("reading-t-acr-title"),
+        inputs=list(tension.values()), note=say("reading-t-acr-note", names=names),
+    )  # fmt: skip
+    turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
+    state_strain(sheet, section, across, turns)
+    short = []
+    for label in stages:
+        worst, own = float(need.at(stage=label).array.max()), float(carried.at(stage=label).array)
+        if worst > own:
+            short.append(f"{label} ({own:.0f} of {worst:.0f} kN/m)")
+    return [say("held-2", short=", ".join(short))] if short else []

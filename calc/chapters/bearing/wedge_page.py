@@ -1,0 +1,116 @@
+"""The extruding wedge under the side slope with the forces on it, and the slope left beyond the columns."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from calc.chapters.shared.soft_ground import Side
+from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
+from calc.engine.sheet import Sheet
+from calc.engine.sheet.cases import Cases
+from calc.engine.words import words_of
+
+say = words_of(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Lengths of the printed case in m: height of fill, slope, field and other ground below it, block, soft ground."""
+
+    height: float
+    slope: float
+    field: float
+    beyond: float
+    thickness: float
+    soft: float
+    held: float
+
+
+def draw_block(sheet: Sheet, side: Side, state: str) -> None:
+    """Draw the wedge of a state, the name of its scopes, with the lengths that are printed there."""
+
+    def draw(cases: Cases) -> None:
+        key = f"{state}{side.ending}"
+        scope, case = sheet.scopes[key], cases[sheet.key, key]
+        numbers = [scope[name].number(case) or 0.0 for name in ("H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft", "L_t")]
+        # Scenes stand before profiles on the pages, and are numbered so.
+        place = sum(isinstance(one, Scene) for one in sheet.figures)
+        sheet.figures.insert(place, block_sketch(key, side.words, Block(*numbers)))
+
+    sheet.at_cases.append(draw)
+
+
+def block_sketch(key: str, words: str, block: Block) -> Scene:
+    """The slope and the block below it, to scale; columns are left out, they would hide the forces."""
+    alt = say("block-sketch-alt", slope=block.slope, thickness=block.thickness)
+    note = say("block-sketch-note")
+    items = (*_body(block), *_forces(block), *_lengths(block))
+    return Scene(key, say("scene-block-sketch-text", words=words), alt, items, height_mm=78.0, note=note)
+
+
+def _body(block: Block) -> Iterator[Item]:
+    back, end = -0.45 * block.slope, 1.4 * block.slope
+    yield Polygon(box(back, end, 0.0, -block.soft), "soft")
+    yield Polygon(box(back, end, -block.soft, -1.25 * block.soft), "firm")
+    yield Polygon(((back, 0.0), (back, block.height), (0.0, block.height), (block.slope, 0.0)), "fill")
+    yield Line(((back, block.height), (0.0, block.height), (block.slope, 0.0), (end, 0.0)), "outline")
+    corners = box(0.0, block.slope, 0.0, -block.thickness)
+    yield Polygon(corners, "soft2")
+    yield Line((*corners, corners[0]), "outline")
+    if block.beyond > 0:
+        yield Line(((block.field, 0.0), (block.field, -block.thickness)), "dashed")
+
+
+def _forces(block: Block) -> Iterator[Item]:
+    length, depth = block.slope, block.thickness
+    for share in (0.3, 0.5, 0.7):
+        text = symbol_text("p_sE") if share == 0.5 else ""
+        yield Arrow(-0.22 * length, -share * depth, -0.02 * length, -share * depth, text)
+        yield Arrow(1.22 * length, -share * depth, 1.02 * length, -share * depth)
+    yield Label(0.12 * length, -0.5 * depth, symbol_text("c_umi") + ", " + symbol_text("tau_i"))
+    yield Label(0.93 * length, -0.5 * depth, symbol_text("c_umx"))
+    parts = [(0.0, block.field, "c_ubf", "c_u0f")]
+    if block.beyond > 0:
+        parts.append((block.field, length, "c_ube", "c_u0e"))
+    for left, right, base, top in parts:
+        middle, run = (left + right) / 2, 0.5 * (right - left)
+        yield Arrow(middle + run / 2, -0.94 * depth, middle - run / 2, -0.94 * depth)
+        yield Label(
+            middle, -0.84 * depth, symbol_text(base) + ", " + symbol_text("tau_b") if left == 0 else symbol_text(base)
+        )
+        held = min(right, block.held) - left
+        if held > 0:
+            yield Arrow(left + 0.75 * held, -0.06 * depth, left + 0.25 * held, -0.06 * depth)
+            yield Label(left + held / 2, -0.17 * depth, symbol_text("alpha_t") + " " + symbol_text(top))
+
+
+def _lengths(block: Block) -> Iterator[Item]:
+    yield Dimension(0.3 * block.slope, -block.thickness, 0.3 * block.slope, 0.0, symbol_text("D_sq"))
+    yield Dimension(0.0, block.height, block.slope, block.height, symbol_text("L_S"), 3.0)
+    below = -1.1 * block.soft
+    yield Dimension(0.0, below, block.field, below, symbol_text("L_f"))
+    if block.beyond > 0:
+        yield Dimension(block.field, below, block.slope, below, symbol_text("L_o"))
+
+
+def edge_sketch() -> Scene:
+    """The slope left beyond the columns: its height at their edge and the width of the field."""
+    alt = say("edge-sketch-alt")
+    note = "Not to scale."
+    return Scene("edge", say("scene-edge-text"), alt, tuple(_edge()), height_mm=62.0, equal=False, note=note)
+
+
+def _edge() -> Iterator[Item]:
+    given = 7.0  # m beyond the crest edge, of a slope of 10 m
+    yield Polygon(box(-4.0, 13.0, 0.0, -4.0), "soft")
+    yield Polygon(box(-4.0, 13.0, -4.0, -5.2), "firm")
+    yield Polygon(((-4.0, 0.0), (-4.0, 4.0), (0.0, 4.0), (10.0, 0.0)), "fill")
+    for x in (-3.0, -1.0, 1.0, 3.0, 5.0, given):
+        yield Polygon(box(x - 0.3, x + 0.3, 0.0, -4.4), "column")
+    yield Line(((-4.0, 4.0), (0.0, 4.0), (10.0, 0.0), (13.0, 0.0)), "outline")
+    yield Line(((0.0, 4.0), (0.0, 6.4)), "dashed")
+    yield Line(((given, 0.0), (given, 6.4)), "dashed")
+    yield Dimension(0.0, 6.2, given, 6.2, symbol_text("b_g"))
+    yield Dimension(given, 0.0, given, 1.2, symbol_text("H_e"), -11.0)
+    for x in (7.8, 8.6):
+        yield Arrow(x, -0.5, x + 1.0, -1.1)
+    yield Label(10.4, -1.9, symbol_text("c_u0e"))

@@ -1,0 +1,94 @@
+"""How far reinforcement lies over the extruding wedge: only there its shear holds the ground back at the top."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.soft_ground import Side, slope
+from calc.chapters.stability.model import ACROSS, profile
+from calc.engine.levels import above
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas import squeezing as sq
+from calc.formulas.column_field import equivalent_height
+from calc.inputs import Section
+from calc.inputs.tables.stages import Stage
+
+say = words_of(__name__)
+
+NOT_LAID = "no reinforcement across lies yet"
+NO_ANCHORAGE = say("no-anchorage")
+
+
+def laid(section: Section, stage: Stage) -> list[int]:
+    """Places in the project file of the layers across that lie within the fill of a stage."""
+    crest = profile(section, stage).crest
+    return [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS and above(crest, one.level)]
+
+
+def reach(sheet: Sheet, section: Section, side: Side) -> None:
+    """Distance from the toe of the slope to the reinforcement: in every stage of the layer that ends first."""
+    present = [[], *(laid(section, stage) for stage in section.stages)]
+    if not _holds(section) or not any(present):
+        return
+    scope = sheet.scope(f"reach{side.ending}", say("scope-reach-title", side_words=side.words))
+    first = [max(one, key=lambda k: _bare(section, side, k)) if one else None for one in present]
+    note = "; ".join(dict.fromkeys(section.reinforcement[k].name for k in first if k is not None))
+    level = _given(scope, section, "z_Re", first, "level", note)
+    _given(scope, section, "L_b", first, "anchorage.length", note)
+    given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
+    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
+    slope(scope, section, side)
+    height = scope(equivalent_height)
+    scope.take("H_GF", height.at(stage=height.labels("stage")[-1]))
+    missing = np.array([k is None for k in first])
+    scope(sq.height_of_layer_over_ground, z_Re=level.without(missing, NOT_LAID))
+    scope(sq.toe_without_reinforcement)
+
+
+def held_top(scope: Scope, section: Section, side: Side) -> None:
+    """Length along which shear acts at the top: below reinforcement where that holds it, else the whole slope."""
+    if not _holds(section):
+        scope.take("L_t", scope["L_S"], note=say("take-l-t-note"))
+        return
+    found = scope.sheet.scopes.get(f"reach{side.ending}")
+    if found is None:
+        scope.given("L_t", 0.0, origin=Origin("project rule", text=say("rule-l-t")))
+        return
+    scope.take("x_R", found["x_R"])
+    covered = scope(sq.length_below_reinforcement)
+    title = say("held-top-title")
+    scope.otherwise("L_t", covered, 0.0, title=title, note=say("otherwise-l-t-note"))
+
+
+def _holds(section: Section) -> bool:
+    return bool(section.column_field and section.column_field.hold_top)
+
+
+def _beyond(section: Section, place: int) -> float:
+    anchorage = section.reinforcement[place].anchorage
+    return anchorage.length if anchorage else 0.0
+
+
+def _bare(section: Section, side: Side, place: int) -> float:
+    """Distance in m from the toe of the final slope to the end of a layer."""
+    run = profile(section, section.stages[-1])
+    whole = side.slope * (run.crest - run.ground)
+    rise = max(section.reinforcement[place].level - section.ground_level, 0.0)
+    return max(whole - (side.extent or 0.0) - _beyond(section, place), side.slope * rise)
+
+
+def _given(
+    scope: Scope, section: Section, name: str, places: Sequence[int | None], path: str, note: str
+) -> Value:  # fmt: skip
+    """One value a stage, of the layer that ends first there; 0 where none lies."""
+    values, origins = [], []
+    for k in places:
+        if k is None or (path == "anchorage.length" and section.reinforcement[k].anchorage is None):
+            values.append(0.0)
+            origins.append(Origin("project rule", text=NOT_LAID if k is None else NO_ANCHORAGE))
+        else:
+            values.append(_beyond(section, k) if path == "anchorage.length" else section.reinforcement[k].level)
+            origins.append(origin_of(section, f"reinforcement.{k}.{path}"))
+    return scope.given(name, values, ["stage"], origin=origins, origin_axis="stage", note=note)

@@ -1,0 +1,75 @@
+"""Columns: grid, unit cell area, area ratio, length and validity of the geometry."""
+
+from math import degrees
+
+from calc.chapters.shared.frame import chapter, given_of_section
+from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
+from calc.formulas.geometry import (
+    area_ratio,
+    column_area,
+    column_length,
+    column_radius,
+    equivalent_diameter,
+    installed_sleeve_radius,
+    sleeve_slack,
+    soft_thickness,
+    square_cell_area,
+    triangular_cell_area,
+)
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+USUAL_RATIO = (0.10, 0.20)
+USUAL_DIAMETER = {"displacement": (0.6, 0.8), "excavation": (0.8, 1.5)}  # m
+LEAST_FRICTION = 30.0  # degrees
+CELL_AREA = {"triangular": triangular_cell_area, "square": square_cell_area}
+READ_DIAMETERS = "Raithel et al. (2000), GeoEng2000, Melbourne"
+MEMORY = "EBGEO (2010), ch. 10 ◦"
+
+
+def columns(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Grid, area ratio, length and slack of the sleeve, with what the method asks of them."""
+    sheet = chapter("columns", design, section)
+    chosen = section.columns
+    given_of_section(sheet, "a_x", section, "columns.spacing", chosen.spacing)
+    given_of_section(sheet, "d_c", section, "columns.diameter", chosen.diameter)
+    for step in (column_radius, column_area, CELL_AREA[chosen.pattern], equivalent_diameter, area_ratio):
+        sheet(step)
+    sheet.take("h", done["ground"]["h"])
+    sheet(soft_thickness)
+    given_of_section(sheet, "t_emb", section, "columns.embedment", chosen.embedment)
+    given_of_section(sheet, "t_up", section, "columns.upstand", chosen.upstand)
+    sheet(column_length)
+    if section.sleeve.installed_radius is not None:
+        given_of_section(sheet, "r_geo", section, "sleeve.installed_radius", section.sleeve.installed_radius)
+        sheet(sleeve_slack)
+    else:
+        given_of_section(sheet, "Dr_gap", section, "sleeve.oversize", section.sleeve.oversize or 0.0)
+        sheet(installed_sleeve_radius)
+    _validity(sheet, section)
+    return sheet
+
+
+def _validity(sheet: Sheet, section: Section) -> None:
+    chosen, ratio = section.columns, float(sheet["a_E"].array)
+    if not USUAL_RATIO[0] <= ratio <= USUAL_RATIO[1]:
+        text = say("validity-text", ratio=ratio)
+        sheet.limitation("area-ratio", text, MEMORY)
+    low, high = USUAL_DIAMETER[chosen.installation]
+    if not low <= chosen.diameter <= high:
+        text = say("validity-text-2", installation=chosen.installation, low=low, high=high)
+        sheet.limitation("diameter", text, READ_DIAMETERS)
+    friction = degrees(chosen.fill.phi)
+    if friction < LEAST_FRICTION:
+        text = say("validity-text-3", friction=friction)
+        sheet.limitation("fill-friction", text, MEMORY)
+    if section.bearing_layer.firm:
+        sheet.settled(
+            "end-bearing", say("settled-end-bearing-title"),
+            f"{section.bearing_layer.name}: {section.bearing_layer.evidence}",
+        )  # fmt: skip
+    else:
+        why = say("validity-why")
+        sheet.not_verified("end-bearing", say("open-end-bearing-title"), why)

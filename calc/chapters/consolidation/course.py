@@ -1,0 +1,179 @@
+"""Settlement at the dates of the programme by the two methods of the unit cell: primary, secondary, creep."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.chapters.consolidation.model import PLASTIC, SETTLES, STANDARD, last_fill, steps_of
+from calc.chapters.shared.frame import (
+    AS_GIVEN,
+    COURSES,
+    END,
+    LONG,
+    Frame,
+    at_labels,
+    given_of_layers,
+    given_of_section,
+    origin_of,
+    origins_of_stages,
+)
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas import consolidation as co
+from calc.formulas import staged
+from calc.inputs import Design, Section
+from calc.procedures.ground_in_time import METHOD, PRIMARY, GroundInTime
+
+say = words_of(__name__)
+
+HAND_OVER, END_OF_LIFE = "hand-over", "end of design life"
+
+
+@dataclass(frozen=True)
+class Method:
+    """A method of the unit cell, its scope and symbol there, and the scope of its course here."""
+
+    cell: str
+    symbol: str
+    scope: str
+    title: str
+
+
+BY_STANDARD = Method(STANDARD, "s", "course", say("by-standard"))
+BY_PLASTIC = Method(PLASTIC, "s_EP", "course_plastic", say("by-plastic"))
+
+
+@dataclass(frozen=True)
+class Dates:
+    """Labels and days of the dates considered, and how many steps of the programme have begun until then."""
+
+    labels: tuple[str, ...]
+    days: tuple[float, ...]
+    placed: tuple[int, ...]
+
+
+def dates_of(section: Section, shared: Frame, hand_over: float, life: float) -> Dates:
+    """Start and end of every stage but the first start, handing over, end of the design life."""
+    steps, rows = steps_of(section), []
+    for k, stage in enumerate(section.stages):
+        label = shared.stages[k + 1]
+        before = sum(step < k for step in steps)
+        if before:
+            rows.append((f"start of {label}", stage.start, before))
+        if k in steps:
+            rows.append((f"end of {label}", stage.start + stage.duration, before + 1))
+    handed = sum(section.stages[k].start < hand_over for k in steps)
+    rows += [(HAND_OVER, hand_over, handed), (END_OF_LIFE, hand_over + life, len(steps))]
+    labels, days, placed = zip(*sorted(rows, key=lambda row: row[1]), strict=True)
+    return Dates(labels, days, placed)
+
+
+def secondary(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> str:
+    """Coefficient of secondary compression of every sublayer, or the fields that are missing."""
+    missing = [f"layer.{layer.key}.C_alpha" for layer in section.layers if layer.C_alpha is None]
+    if missing:
+        return ", ".join(missing)
+    scope = sheet.scope("secondary", "Secondary compression")
+    scope.take("h", done["ground"]["h"])
+    given_of_layers(scope, "C_ae", section, shared.sublayers, "C_alpha")
+    given_of_layers(scope, "e_0", section, shared.sublayers, "e_0")
+    scope(co.secondary_strain_coefficient)
+    given = section.consolidation.secondary_reduction if section.consolidation else None
+    if given:
+        path = "consolidation.secondary_reduction.value"
+        scope.given("f_sec", given.value, origin=origin_of(section, path), note=given.source)
+    else:
+        rule = Origin("project rule", text=say("rule"))
+        scope.given("f_sec", 1.0, origin=rule)
+    scope(staged.reduced_secondary)
+    return ""
+
+
+def course(
+    sheet: Sheet, last: str, design: Design, section: Section, ground: GroundInTime, dates: Dates,
+    done: dict[str, Sheet], method: Method = BY_STANDARD,
+) -> Scope:  # fmt: skip
+    """Settlement at every date by a method, for c_h as given, low and high; degrees by the standard one."""
+    scope = sheet.scope(method.scope, method.title, course=AS_GIVEN, date=HAND_OVER)
+    scope.reading("t", dates.days, ["date"], title="Dates considered", note=say("reading-t-note"),
+                  origins=[*origins_of_stages(section, "start", "duration"),
+                           origin_of(section, "consolidation.hand_over"),
+                           origin_of(design, "basis.design_life")])  # fmt: skip
+    primary = ground.settlement_at(dates.days)
+    values = primary.total().value()[..., 0]
+    step = np.array(dates.placed) - 1
+    law = ground.settled.sum(axis=-1)
+    cell = done["unit_cell"].scopes[method.cell][method.symbol].at(**SETTLES, stage=last)
+    scope.reading(
+        "s_pc", law[step], ["date"], title=say("reading-s-pc-title"),
+        note=say("reading-s-pc-note"),
+        mask=law[step] <= 0, reason="no settlement", inputs=[cell.at(stiffness=END)],
+    )  # fmt: skip
+    scope.reading(
+        "s_pt", values, ["course", "date"], title="Primary settlement",
+        inputs=[scope["t"], scope["s_pc"], *rates_of(sheet, layer=sheet.axes["layer"][-1])],
+        note=say("reading-s-pt-note", method=METHOD),
+    )  # fmt: skip
+    if method is BY_STANDARD:
+        _degrees(scope, float(law[-1]))
+    _secondary_at(scope, sheet, section, ground)
+    after = ground.settlement_at(dates.days, long=True).total().value()[..., 0]
+    late = np.array([label == END_OF_LIFE for label in dates.labels])
+    scope.reading(
+        "s_pJ", np.where(late, after, values), ["course", "date"],
+        title=say("reading-s-pj-title"),
+        inputs=[scope["s_pt"], cell.at(stiffness=LONG)],
+        note=say("reading-s-pj-note"),
+    )  # fmt: skip
+    scope(staged.creep_by_two_courses)
+    scope(staged.settlement_in_time)
+    return scope
+
+
+def _degrees(scope: Scope, final: float) -> None:
+    scope.reading("s_pf", final, title=say("reading-s-pf-title"), note=say("reading-s-pf-note"),
+                  inputs=[scope["s_pc"]])  # fmt: skip
+    scope(staged.degree_of_current_load)
+    scope(staged.degree_of_last_load)
+
+
+def rates_of(sheet: Sheet, **case: str) -> list[Value]:
+    """The values that the course of pore pressure rests on, at labels of axes that what rests on them does not have."""
+    vertical = sheet.scopes.get("vertical")
+    beside = [vertical["c_vs"], vertical["H_dr"]] if vertical else []
+    found = [sheet.scopes["transfer"]["t_hm"], sheet.scopes["transfer"]["E_oed"], *beside, sheet["f_ch"]]
+    return [at_labels(one, **case) for one in found]
+
+
+def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundInTime) -> None:
+    """Secondary settlement of every sublayer from the end of its primary settlement on."""
+    if "secondary" not in sheet.scopes:
+        scope.given("s_sect", 0.0, origin=Origin("project rule", text=say("rule-s-sect")))
+        return
+    steps = steps_of(section)
+    first, last = section.stages[steps[0]], steps[last_fill(section)]
+    given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
+    end = section.stages[last].start + section.stages[last].duration
+    origins = [origin_of(section, f"stage.{last}.{field}") for field in ("start", "duration")]
+    scope.reading("t_en", end, title=say("reading-t-en-title"), note=say("reading-t-en-note"), origins=origins)
+    scope(staged.middle_of_filling)
+    ends = np.broadcast_to(ground.primary_ends, (len(COURSES), len(sheet.axes["layer"])))
+    scope.reading(
+        "t_95", ends, ["course", "layer"], inputs=[scope["s_pt"]],
+        title=say("reading-t-95-title", primary=100 * PRIMARY),
+        note=say("reading-t-95-note"),
+    )  # fmt: skip
+    scope(staged.end_of_primary)
+    scope(staged.time_since_filling)
+    for name in ("C_aepr", "h"):
+        scope.take(name, sheet.scopes["secondary"][name])
+    scope(co.secondary_settlement, C_aeps="C_aepr")
+    scope(staged.total_secondary_settlement)
+
+
+def degrees_of_layers(ground: GroundInTime, dates: Dates) -> np.ndarray:
+    """Degree against the load placed so far of every sublayer, shape (dates, layers), c_h as given."""
+    found = ground.settlement_at(dates.days)
+    law = ground.settled[np.array(dates.placed) - 1]
+    done = found.value()[0]
+    return np.asarray(np.divide(done, law, out=np.zeros_like(done), where=law > 0))

@@ -1,0 +1,74 @@
+"""What the residual settlement depends on beside the ground: date of traffic, ages, reduction, compensation fill."""
+
+import numpy as np
+
+from calc.chapters.consolidation.course import END_OF_LIFE, HAND_OVER
+from calc.chapters.consolidation.model import steps_of
+from calc.chapters.consolidation.residual import RESIDUAL, governing_course
+from calc.chapters.shared.frame import AS_GIVEN, Frame
+from calc.engine.sheet import Sheet, Turning, number_text
+from calc.engine.words import words_of
+from calc.formulas.consolidation import secondary_settlement
+from calc.inputs import Section
+from calc.inputs.tables.consolidation import Consolidation
+from calc.procedures.ground_in_time import GroundInTime
+
+say = words_of(__name__)
+
+
+def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolidation) -> None:
+    """Say where traffic settles the ground before handing over."""
+    steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
+    early = [f"{label} (day {one.start:g})" for label, one in steps if one.traffic and one.start < given.hand_over]
+    counted = say("early-traffic-counted")
+    if given.early_traffic:
+        counted = say("early-traffic-counted-2", early_traffic=given.early_traffic)
+    if early:
+        sheet.limitation(
+            "early-traffic",
+            say("limitation-early-traffic", hand_over=given.hand_over, early=", ".join(early), counted=counted),
+        )
+
+
+def _exceeds(other: float) -> Turning:
+    """The verdict on residual settlement, where another value of it would exceed the limit."""
+    return lambda one: one.key == RESIDUAL[0] and other > one.limit * (one.resistance or 0.0)
+
+
+def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
+    """Say what other rules for secondary compression would give, and what compensation fill leaves out."""
+    if "secondary" not in sheet.scopes:
+        return
+    left = float(sheet.scopes["residual"]["s_resL"].at(course=AS_GIVEN).array)
+    own = _later(sheet)
+    at = np.array([ground.hand_over, ground.end_of_life]) - ground.filled
+    if at[0] > 0:
+        parts = float(secondary_settlement(ground.secondary, 1.0, at[1], at[0]).sum())
+        sheet.limitation(
+            "secondary-age",
+            say("limitation-secondary-age", mm=_mm(left - own + parts), mm_2=_mm(left)),
+            turns=_exceeds(left - own + parts),
+        )
+    factor = float(sheet.scopes["secondary"]["f_sec"].array)
+    if factor < 1:
+        sheet.limitation(
+            "secondary-reduced",
+            say("limitation-secondary-reduced", factor=number_text(factor, 2), mm=_mm(left - own + own / factor)),
+            "Pugh, discussion on Sexton et al. (2017), Ground Improvement 174(1), 59",
+            turns=_exceeds(left - own + own / factor),
+        )
+    if section.makeup_fill:
+        sheet.limitation(
+            "secondary-makeup",
+            say("limitation-secondary-makeup", mm=_mm(own)),
+        )
+
+
+def _later(sheet: Sheet) -> float:
+    """Secondary settlement between handing over and the end of the design life, in m."""
+    found = governing_course(sheet)["s_sect"].at(course=AS_GIVEN)
+    return float(found.at(date=END_OF_LIFE).array - found.at(date=HAND_OVER).array)
+
+
+def _mm(value: float) -> str:
+    return number_text(1000 * value, 0)

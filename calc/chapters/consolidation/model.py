@@ -1,0 +1,170 @@
+"""The ground of a section in time, made from what unit cell and consolidation have settled."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.chapters.consolidation.drainage import modes_of
+from calc.chapters.shared.frame import CENTRE, END, LONG, POSITIONS, SHORT, STIFFNESS, at_labels, frame
+from calc.engine.levels import above, same
+from calc.engine.sheet import Sheet, Value
+from calc.engine.sheet.values import Axis, spread
+from calc.formulas.consolidation_cell import yielding_start_pressure
+from calc.inputs import Design, Section
+from calc.inputs.tables.consolidation import Consolidation
+from calc.procedures.consolidation_response import Response, layered_response, radial_response
+from calc.procedures.ground_in_time import GroundInTime
+from calc.procedures.sleeve_in_time import Stiffness
+from calc.procedures.staged_course import Programme
+
+Floats = NDArray[np.float64]
+SETTLES = {"position": CENTRE, "load": "G+Q"}
+STANDARD, PLASTIC = "settlement", "elastic_plastic"
+"""The scopes of the unit cell with the settlement of sublayers by its two methods."""
+
+
+def steps_of(section: Section) -> tuple[int, ...]:
+    """Indices of the stages under which the ground consolidates."""
+    return tuple(k for k, stage in enumerate(section.stages) if stage.consolidates)
+
+
+def last_fill(section: Section) -> int:
+    """Number of the step, among those that consolidate, in which the last fill is placed."""
+    heights = [0.0, *(section.stages[k].fill_height for k in steps_of(section))]
+    higher = [k for k in range(len(heights) - 1) if above(heights[k + 1], heights[k])]
+    return higher[-1] if higher else 0
+
+
+def courses_of(given: Consolidation) -> tuple[float, float, float]:
+    """Factors on c_h, in the order of the axis of courses."""
+    return 1.0, given.c_h_low, given.c_h_high
+
+
+def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> GroundInTime:
+    """The ground at any date, of a section whose chapter on consolidation has its values."""
+    given = section.consolidation
+    if given is None:
+        message = f"section {section.key} has no table consolidation"
+        raise LookupError(message)
+    steps = steps_of(section)
+    sheet = done["consolidation"]
+    labels = [frame(design, section).stages[k + 1] for k in steps]
+    law = _law_of(done["unit_cell"], labels, sheet.axes["layer"])
+    stress = [law("Dsigma_vs", position=one, load="G", stiffness=SHORT) for one in POSITIONS]
+    load = law("Dsigma_0", **SETTLES, stiffness=LONG)
+    stages, last = [section.stages[k] for k in steps], section.stages[-1]
+    taut = law("F_Ri", **SETTLES, stiffness=LONG) > 0
+    loose = "transfer_slack" in sheet.scopes
+    opened = opening(section)
+    return GroundInTime(
+        programme=Programme(tuple(one.start for one in stages), tuple(one.start + one.duration for one in stages)),
+        response=_response(section, sheet, given, "transfer"),
+        **sleeve_laws(section, done["unit_cell"], labels, sheet.axes["layer"]),
+        settled_long=law("s_i", **SETTLES, stiffness=LONG),
+        soil_stress=np.stack(stress),
+        pressure=np.asarray(yielding_start_pressure(load, sheet.scopes["transfer"]["b_2p"].array)),
+        secondary=_secondary(sheet),
+        hand_over=given.hand_over,
+        life=design.basis.design_life,
+        last_fill=last_fill(section),
+        slack=~taut if loose else None,
+        loose=_response(section, sheet, given, "transfer_slack") if loose else None,
+        swelling=given.swelling.value if given.swelling else 0.0,
+        works_end=last.start + last.duration if opened else None,
+        opening=sum(section.stages[k].consolidates for k in opened),
+    )
+
+
+def by_plastic_column(
+    ground: GroundInTime, design: Design, section: Section, done: dict[str, Sheet]
+) -> GroundInTime:  # fmt: skip
+    """The same ground with the final settlements of the elastic, plastic column; pore pressure stays as it is."""
+    labels, layers = (
+        [frame(design, section).stages[k + 1] for k in steps_of(section)],
+        done["consolidation"].axes["layer"],
+    )
+    long = _law_of(done["unit_cell"], labels, layers, PLASTIC)("s_i", **SETTLES, stiffness=LONG)
+    laws = settlement_laws(section, done["unit_cell"], labels, layers, PLASTIC)
+    return replace(ground, settled_long=long, **laws)
+
+
+def opening(section: Section) -> tuple[int, ...]:
+    """Indices of the last stages, those that bring traffic to the finished road and place nothing."""
+    heights = [0.0, *(stage.fill_height for stage in section.stages)]
+    found: list[int] = []
+    for k in range(len(section.stages) - 1, 0, -1):
+        if not section.stages[k].traffic or not same(heights[k + 1], heights[k]):
+            break
+        found.insert(0, k)
+    return tuple(found)
+
+
+def sleeve_laws(section: Section, cell: Sheet, labels: list[str], layers: tuple[str, ...]) -> dict[str, Any]:
+    """What the end of the works changes of a ground in time: laws with the stiffness of the sleeve then."""
+    law = _law_of(cell, labels, layers)
+    given = section.sleeve.stiffness
+    return {
+        **settlement_laws(section, cell, labels, layers),
+        "tensions": np.stack([law("F_Ri", **SETTLES, stiffness=one) for one in STIFFNESS]),
+        "stiffness": Stiffness(
+            tuple(one.time for one in given), tuple(one.J for one in given), float(cell["J"].at(stiffness=END).array)
+        ),
+    }
+
+
+def settlement_laws(
+    section: Section, cell: Sheet, labels: list[str], layers: tuple[str, ...], method: str = STANDARD
+) -> dict[str, Any]:  # fmt: skip
+    """Final settlements with the stiffness of the sleeve at the end of the works, and what counts at hand-over."""
+    law = _law_of(cell, labels, layers, method)
+    counted = {**SETTLES, "load": settled_load(section)}
+    return {
+        "settled": law("s_i", **SETTLES, stiffness=END),
+        "permanent": np.stack([law("s_i", **counted, stiffness=one) for one in STIFFNESS]),
+    }
+
+
+def settled_load(section: Section) -> str:
+    """The load whose settlement counts as settled at hand-over: without traffic unless the project says why not."""
+    early = section.consolidation is not None and section.consolidation.early_traffic is not None
+    return "G+Q" if early else "G"
+
+
+def _law_of(
+    cell: Sheet, labels: list[str], layers: tuple[str, ...], method: str = STANDARD
+) -> Callable[..., Floats]:  # fmt: skip
+    """Final values of the unit cell by step and sublayer, of a symbol in a case, by one of its methods."""
+    scope = cell.scopes[method]
+    return lambda name, **case: _by_step(at_labels(scope[name], **case), labels, layers)
+
+
+def _by_step(value: Value, labels: list[str], layers: tuple[str, ...]) -> Floats:
+    """Numbers by step and sublayer; none where the sleeve is not mobilised: there nothing is counted."""
+    axes = (Axis("stage", value.labels("stage")), Axis("layer", layers))
+    numbers = np.where(value.valid, value.array, 0.0)
+    shape = tuple(len(axis.labels) for axis in axes)
+    whole = np.broadcast_to(spread(numbers, value.axes, axes), shape)
+    return np.array(whole[[value.labels("stage").index(label) for label in labels]], dtype=np.float64)
+
+
+def _response(section: Section, sheet: Sheet, given: Consolidation, form: str) -> Response:
+    scope = sheet.scopes[form]
+    modes = modes_of(sheet, scope, np.array(courses_of(given))[:, None])
+    if any(layer.c_v is None for layer in section.layers):
+        return radial_response(modes)
+    vertical = sheet.scopes["vertical"]
+    return layered_response(
+        modes, vertical["h"].array, vertical["c_vs"].array, scope["E_oed"].array, both=given.drainage == "both"
+    )
+
+
+def _secondary(sheet: Sheet) -> Floats:
+    """Secondary settlement in m per tenfold time; none where a coefficient is missing, which is said elsewhere."""
+    scope = sheet.scopes.get("secondary")
+    count = len(sheet.axes["layer"])
+    if scope is None:
+        return np.zeros(count)
+    return np.broadcast_to(scope["C_aepr"].array * sheet.scopes["secondary"]["h"].array, (count,))

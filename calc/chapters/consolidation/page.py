@@ -1,0 +1,141 @@
+"""Tables and the figure of the chapter on consolidation."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from calc.chapters.consolidation.by_hand import SCOPE
+from calc.chapters.consolidation.course import END_OF_LIFE, HAND_OVER, Dates, degrees_of_layers
+from calc.chapters.consolidation.model import steps_of
+from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW, Frame
+from calc.engine.figure import Curve, TimeChart, Track
+from calc.engine.sheet import Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.procedures.ground_in_time import GroundInTime
+
+say = words_of(__name__)
+
+EARLY, LATE = 120, 80  # points of a curve until handing over and from there on
+
+
+def pages(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, dates: Dates) -> None:
+    """Course at every date, degree of every sublayer, gain of strength, sensitivity to c_h, the figure."""
+    sheet.figures.append(_figure(section, ground, sheet))
+    sheet.tables.append(_course(sheet, dates))
+    sheet.tables.append(_layers(sheet, section, shared, ground, dates))
+    sheet.tables.append(_strength(sheet, shared))
+    sheet.tables.append(_sensitivity(sheet))
+
+
+def _course(sheet: Sheet, dates: Dates) -> Table:
+    scope = sheet.scopes["course"]
+    names = ("t", "s_pc", "s_pt", "s_sect", "s_cr", "s_t", "U_cur", "U_fin")
+    head = [TableColumn(words="date"), *(TableColumn(symbol=name) for name in names)]
+    head += [TableColumn(symbol="s_t", words=words) for words in ("low", "high")]
+    rows = []
+    for label in dates.labels:
+        case = {"date": label, "course": AS_GIVEN}
+        rest = [value_text(scope["s_t"], {"date": label, "course": one}) for one in (LOW, HIGH)]
+        rows.append([label, *(value_text(scope[name], case) for name in names), *rest])
+    note = say("course-note")
+    return Table("course", say("table-course-title"), head, rows, note)
+
+
+def _layers(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, dates: Dates) -> Table:
+    degrees = degrees_of_layers(ground, dates)
+    loading = {f"start of {shared.stages[k + 1]}" for k in steps_of(section)}
+    wanted = [k for k, label in enumerate(dates.labels) if label in loading or label == HAND_OVER]
+    head = [TableColumn(words="sublayer"), *(TableColumn(words=dates.labels[k], unit="%") for k in wanted)]
+    hand = sheet.scopes[SCOPE]
+    closed = hand["U_t"] if "U_t" in hand else hand["U_h"]
+    head.insert(2, TableColumn(words=say("layers-words"), unit="%"))
+    rows = []
+    for one, label in enumerate(sheet.axes["layer"]):
+        row = [label, *(number_text(100 * float(degrees[k, one]), 1) for k in wanted)]
+        row.insert(2, value_text(closed, {"layer": label}))
+        rows.append(row)
+    note = say("layers-note")
+    return Table("degrees", say("table-degrees-title"), head, rows, note)
+
+
+def _strength(sheet: Sheet, shared: Frame) -> Table:
+    scope = sheet.scopes["strength"]
+    stages = shared.stages[2:] or shared.stages[1:]
+    head = [TableColumn(words="sublayer"), TableColumn(symbol="sigma_v0s"), TableColumn(symbol="sigma_pc"),
+            TableColumn(symbol="S_nc")]  # fmt: skip
+    head += [TableColumn(words=f"start of {one}", unit="kN/m²") for one in stages]
+    least = scope["Dc_uz"].array.min(axis=(1, 2))
+    first = shared.stages[0]
+    rows = []
+    for k, label in enumerate(sheet.axes["layer"]):
+        case = {"layer": label, "stage": first}
+        own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
+        rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
+    rows.append(["least", "", "", "", *(_at(scope["Dc_uc"], one) for one in stages)])
+    note = say("strength-note")
+    return Table("gains", say("table-gains-title"), head, rows, note)
+
+
+def _at(value: Value, stage: str) -> str:
+    return value_text(value, {"stage": stage})
+
+
+def _sensitivity(sheet: Sheet) -> Table:
+    """What a c_h of half or twice the value would change."""
+    scope, dates = sheet.scopes["course"], (HAND_OVER, END_OF_LIFE)
+    rest = sheet.scopes["residual"]
+    head = [TableColumn(words="course"), TableColumn(symbol="U_fin", words=HAND_OVER)]
+    head += [TableColumn(symbol="s_t", words=one) for one in dates]
+    head += [TableColumn(symbol="s_resL")]
+    sought = "t_res" in rest
+    head += [TableColumn(symbol="t_res")] if sought else []
+    rows = []
+    for one in COURSES:
+        case = {"course": one}
+        row = [one, value_text(scope["U_fin"], {**case, "date": HAND_OVER})]
+        row += [value_text(scope["s_t"], {**case, "date": date}) for date in dates]
+        row += [value_text(rest["s_resL"], case)]
+        rows.append([*row, value_text(rest["t_res"], case)] if sought else row)
+    note = say("sensitivity-note")
+    return Table("sensitivity", say("table-sensitivity-title"), head, rows, note)
+
+
+def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
+    """Filling diagram over settlement."""
+    until, last = ground.hand_over, ground.end_of_life
+    early = np.linspace(0.0, until, EARLY)
+    breaks = [date for one in section.stages for date in (one.start, one.start + one.duration)]
+    times = np.unique([*early, *breaks, *np.geomspace(until, last, LATE)])
+    settled = ground.settlement_at(times, long=False).total().value()[..., 0]
+    if "secondary" in sheet.scopes:
+        settled = settled + ground.secondary_at(times).sum(axis=-1)
+    curves = tuple(
+        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k])))
+        for k, words in enumerate(("c_h as given", "c_h low", "c_h high"))
+    )
+    filled = _filling(section, last)
+    tracks = (
+        Track("fill", "m", (filled,), share=0.45),
+        Track("settlement", "mm", curves, downward=True, band=(curves[2], curves[1])),
+    )
+    steps = steps_of(section)
+    marks = tuple((section.stages[k].start, section.stages[k].name) for k in steps)
+    at_hand_over = number_text(1000 * float(settled[0][times <= until][-1]), 0)
+    alt = say("figure-alt", at_hand_over=at_hand_over, until=until)
+    note = say("figure-note")
+    return TimeChart("course", say("timechart-course-text"), alt, tracks, until, last, marks, note)
+
+
+def _filling(section: Section, last: float) -> Curve:
+    """Height of fill over time, platform included where it is part of the load."""
+    platform = section.platform.thickness if section.platform is not None and section.platform.role == "load" else 0.0
+    points: list[tuple[float, float]] = [(0.0, 0.0)]
+    for stage in section.stages:
+        points += [(stage.start, points[-1][1]), (stage.start + stage.duration, stage.fill_height + platform)]
+    points.append((last, points[-1][1]))
+    return Curve(say("filling"), *_split(points))
+
+
+def _split(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    return tuple(x for x, _ in points), tuple(y for _, y in points)

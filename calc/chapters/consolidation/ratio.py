@@ -1,0 +1,114 @@
+"""The stress ratio that stability counts with, against the one that has come by the start of a stage."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.chapters.consolidation.course import rates_of
+from calc.chapters.consolidation.model import SETTLES, steps_of
+from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, Frame, at_labels, origin_of
+from calc.chapters.shared.least import print_least
+from calc.engine.levels import above
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.words import words_of
+from calc.formulas.shear_parameters import soil_stress_share
+from calc.formulas.stage_pressure import soil_share_of_lift
+from calc.formulas.staged import ratio_of_share
+from calc.inputs import Section
+from calc.procedures.ground_in_time import GroundInTime
+
+say = words_of(__name__)
+
+Floats = NDArray[np.float64]
+
+RATIO = ("ratio_before", say("ratio"))
+NO_STEP, NO_RATIO = "nothing has been placed before", say("text")
+
+
+def counted_ratios(section: Section) -> list[tuple[float, int]]:
+    """What every stage counts with at its start, and the stage whose n_stability that is (from 0).
+
+    The load placed before has the ratio of the stage before; where a stage places nothing, its own counts at once.
+    """
+    stages = section.stages
+    found = [(1.0, 0)]
+    for k in range(1, len(stages)):
+        lifts = above(stages[k].fill_height, stages[k - 1].fill_height)
+        own = [k - 1] if lifts else [k - 1, k]
+        found.append(max((stages[one].n_stability, one) for one in own))
+    return found
+
+
+def least_ratio(share: Floats, mu_sf: Floats, a_E: float) -> Floats:  # noqa: N803 - the printed symbol
+    """Stress ratio of the sublayer that has least, by degrees of the shape (..., layers); NaN where none has one."""
+    found = np.asarray(ratio_of_share(mu_t=soil_share_of_lift(U_L=share, mu_s=mu_sf), a_E=a_E))
+    known = np.broadcast_to(~np.isnan(mu_sf), found.shape)
+    least = np.where(known, found, np.inf).min(axis=-1)
+    return np.where(np.isinf(least), np.nan, least)
+
+
+def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> None:
+    """Compare the ratio that every stage counts with and the one reached at its start; say where low c_h waits."""
+    key, title = RATIO
+    found = [(1.0, 0), *counted_ratios(section)]
+    values = np.array([one for one, _ in found])
+    if not (values > 1).any():
+        sheet.settled(key, title, say("settled-ratios-why"))
+        return
+    scope = _reached(sheet, section, shared, ground, done)
+    rule = Origin("project rule", text=say("rule"))
+    origins = [rule, rule, *(origin_of(section, f"stage.{k}.n_stability") for _, k in found[2:])]
+    counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage",
+                          note=say("given-n-as-note"))  # fmt: skip
+    least = scope["n_tl"].at(course=AS_GIVEN)
+    none = values <= 1
+    bare = [label for label, one, other in zip(shared.stages, none, least.valid, strict=True) if not one and not other]
+    if bare:
+        why = say("ratios-why", bare=", ".join(bare))
+        sheet.not_verified(key, title, why)
+        return
+    made = sheet.verdict(key, title, effect=counted.without(none, "none counted with"),
+                         resistance=least.without(none, "none counted with"))  # fmt: skip
+    print_least(scope, scope["n_t"].at(stage=made.case["stage"], course=AS_GIVEN), "layer")
+    low = scope["n_tl"].at(course=LOW).array
+    late = [f"{label} {number_text(float(other), 2)} for {number_text(float(one), 2)}" for label, one, other in
+            zip(shared.stages, values, low, strict=True) if one > max(1.0, other)]  # fmt: skip
+    if late:
+        sheet.limitation(
+            "ratio-low",
+            say("limitation-ratio-low", late=", ".join(late)),
+            turns=[key],
+        )
+
+
+def _reached(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> Scope:
+    """Record the ratio at the start of every stage."""
+    scope = sheet.scope("ratio", say("scope-ratio-title"), course=AS_GIVEN)
+    scope.take("a_E", done["columns"]["a_E"])
+    steps = steps_of(section)
+    placed = [0, *(sum(step < k for step in steps) for k in range(len(section.stages)))]
+    cell = at_labels(done["unit_cell"].scopes["settlement"]["n"], **SETTLES, stiffness=LONG)
+    labels = [shared.stages[steps[count - 1] + 1] if count else shared.stages[0] for count in placed]
+    under = cell.at(stage=labels)
+    idle = np.array(placed)[:, None] == 0
+    bare = np.broadcast_to(idle | ~np.broadcast_to(under.valid, (len(placed), len(shared.layers))),
+                           (len(placed), len(shared.layers)))  # fmt: skip
+    numbers = np.where(bare, np.nan, np.broadcast_to(under.array, bare.shape))
+    scope.reading("n_cb", numbers, ["stage", "layer"], inputs=[cell], mask=bare, reason=f"{NO_STEP}, or {NO_RATIO}",
+                  title=say("reading-n-cb-title"),
+                  note=say("reading-n-cb-note"))  # fmt: skip
+    scope(soil_stress_share, mu_s="mu_sf", n_st="n_cb")
+    starts = [0.0, *(stage.start for stage in section.stages)]
+    scope.reading("U_p", ground.drained_at(starts).transpose(1, 0, 2), ["stage", "course", "layer"],
+                  inputs=[scope["n_cb"], *rates_of(sheet)], note=say("reading-u-p-note"),
+                  title=say("reading-u-p-title"))  # fmt: skip
+    scope(soil_share_of_lift, mu_L="mu_t", U_L="U_p", mu_s="mu_sf")
+    _least(scope, scope(ratio_of_share), np.asarray(bare.all(axis=-1)))
+    return scope
+
+
+def _least(scope: Scope, ratio: Value, none: NDArray[np.bool_]) -> None:
+    shape = (len(ratio.labels("stage")), len(ratio.labels("course")))
+    least = np.where(ratio.valid, ratio.array, np.inf).min(axis=ratio.axis_names.index("layer"))
+    mask = np.broadcast_to(none[:, None], shape)
+    scope.reading("n_tl", np.where(mask, np.nan, least), ["stage", "course"], inputs=[ratio], mask=mask,
+                  reason=f"{NO_STEP}, or {NO_RATIO}", title=say("reading-n-tl-title"))  # fmt: skip

@@ -1,0 +1,102 @@
+"""Residual settlement and that at the end of the design life: two methods of the unit cell, the larger one counts.
+
+The soft ground alone: the ground below the toes is added in the chapter on bearing, where it is known.
+"""
+
+import numpy as np
+
+from calc.chapters.consolidation.course import BY_PLASTIC, BY_STANDARD, END_OF_LIFE, HAND_OVER
+from calc.chapters.shared.frame import AS_GIVEN, LOW, origin_of
+from calc.engine.sheet import Scope, Sheet, number_text
+from calc.engine.words import words_of
+from calc.formulas import staged
+from calc.inputs import Design
+from calc.procedures.ground_in_time import GroundInTime
+
+say = words_of(__name__)
+
+RESIDUAL = ("settlement_residual", say("residual"))
+WITH_TIME = (
+    "settlement_with_time",
+    say("with-time"),
+)
+OPEN_SECONDARY = "Secondary compression is a part of it. Not given: {} (0 where there is none)."
+
+
+def residual(sheet: Sheet, design: Design, ground: GroundInTime, plastic: GroundInTime, missing: str) -> None:
+    """Residual settlement and that at the end of the design life by both methods, the larger against its limit."""
+    other = sheet.scope("residual_plastic", say("scope-residual-plastic-title"), course=AS_GIVEN)
+    _by_method(sheet, other, BY_PLASTIC.scope, plastic)
+    scope = sheet.scope("residual", "Residual settlement", course=AS_GIVEN)
+    _by_method(sheet, scope, BY_STANDARD.scope, ground)
+    scope.take("s_lifeEP", other["s_life"])
+    scope.take("s_resEP", other["s_res"])
+    scope(staged.larger_life)
+    scope(staged.larger_residual)
+    limits = design.basis.limits
+    for (key, title), name, limit, symbol, field in (
+        (RESIDUAL, "s_resL", limits.settlement_residual, "s_rlim", "settlement_residual"),
+        (WITH_TIME, "s_lifeL", limits.settlement_total, "s_lim", "settlement_total"),
+    ):
+        if limit is None:
+            why = say("residual-why", field=field)
+            sheet.not_verified(key, title, why, required=False)
+        elif missing:
+            sheet.not_verified(key, title, OPEN_SECONDARY.format(missing))
+        else:
+            allowed = scope.given(symbol, limit, origin=origin_of(design, f"basis.limits.{field}"))
+            effect = scope[name].at(course=AS_GIVEN) if name == "s_resL" else scope[name]
+            sheet.verdict(key, title, effect=effect, resistance=allowed)
+    if limits.settlement_residual is not None and not missing:
+        _hand_over(sheet, scope, (ground, plastic), limits.settlement_residual)
+
+
+def governing_course(sheet: Sheet) -> Scope:
+    """The course of the method whose residual settlement is the larger one, c_h as given."""
+    scope = sheet.scopes["residual"]
+    standard, plastic = (float(scope[name].at(course=AS_GIVEN).array) for name in ("s_res", "s_resEP"))
+    return sheet.scopes[BY_PLASTIC.scope if plastic > standard else BY_STANDARD.scope]
+
+
+def _by_method(sheet: Sheet, scope: Scope, course: str, ground: GroundInTime) -> None:
+    settled = sheet.scopes[course]["s_t"]
+    scope.take("s_hand", settled.at(date=HAND_OVER))
+    scope.take("s_life", settled.at(date=END_OF_LIFE))
+    primary = sheet.scopes[course]["s_pt"].at(date=HAND_OVER)
+    at_hand_over = [ground.hand_over]
+    scope.reading(
+        "s_traf", primary.array - ground.handed_over_at(at_hand_over)[:, 0], ["course"], inputs=[primary],
+        title=say("reading-s-traf-title"), note=say("reading-s-traf-note"),
+    )  # fmt: skip
+    scope(staged.residual_settlement)
+
+
+def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], limit: float) -> None:
+    """How the date of handing over depends on c_h."""
+    found = np.maximum(*(ground.earliest_hand_over(limit) for ground in grounds))
+    scope.reading(
+        "t_res", found, ["course"], title=say("reading-t-res-title"),
+        inputs=[scope["s_resL"]], mask=np.isnan(found), reason="not reached",
+        note=say("reading-t-res-note"),
+    )  # fmt: skip
+    worst = scope["s_resL"].number({"course": LOW}) or 0.0
+    if worst > limit:
+        day = scope["t_res"].number({"course": LOW})
+        until = (
+            say("hand-over-until", ceil=number_text(np.ceil(day), 0)) if day is not None else say("hand-over-until-2")
+        )
+        sheet.limitation(
+            "residual-low",
+            say(
+                "limitation-residual-low",
+                worst=number_text(1000 * worst, 0),
+                limit=number_text(1000 * limit, 0),
+                until=until,
+            ),
+            turns=[RESIDUAL[0]],
+        )
+        sheet.rests_on(
+            say("rests-on-title"),
+            say("rests-on-text", worst=number_text(1000 * worst, 0)),
+            say("rests-on-proof"),
+        )

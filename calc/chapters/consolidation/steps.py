@@ -1,0 +1,168 @@
+"""Consolidation: settlement over the filling programme, residual settlement, strength gained, ring tension in time."""
+
+from collections.abc import Sequence
+
+from calc.chapters.consolidation import course, limits
+from calc.chapters.consolidation import drainage as flow
+from calc.chapters.consolidation import residual as rest
+from calc.chapters.consolidation import strength as gain
+from calc.chapters.consolidation.by_hand import by_hand
+from calc.chapters.consolidation.model import SETTLES, by_plastic_column, courses_of, ground_in_time, steps_of
+from calc.chapters.consolidation.one_date import one_date
+from calc.chapters.consolidation.page import pages
+from calc.chapters.consolidation.ratio import RATIO, ratios
+from calc.chapters.filters.drainage import ENDS
+from calc.chapters.shared.frame import (
+    COURSES,
+    LONG,
+    SHORT,
+    Frame,
+    at_labels,
+    chapter,
+    frame,
+    given_of_layers,
+    origin_of,
+)
+from calc.chapters.shared.least import print_least
+from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas.consolidation import vertical_path
+from calc.inputs import Design, Section
+from calc.inputs.tables.consolidation import Consolidation
+from calc.procedures.ground_in_time import METHOD, GroundInTime
+
+say = words_of(__name__)
+
+QUESTIONS = (rest.RESIDUAL, rest.WITH_TIME, gain.GAIN, gain.DEGREE, RATIO)
+
+
+def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Settlement and strength in time, for c_h as given and at the ends of its range."""
+    sheet, shared = chapter("consolidation", design, section), frame(design, section)
+    given, why = section.consolidation, _missing(section, done)
+    if given is None or why:
+        for key, title in QUESTIONS:
+            sheet.not_verified(key, title, why)
+        return sheet
+    steps = [shared.stages[k + 1] for k in steps_of(section)]
+    last = steps[-1]
+    _drainage(sheet, section, given, shared, steps, done)
+    missing = course.secondary(sheet, section, shared, done)
+    so_far = {**done, "consolidation": sheet}
+    ground = ground_in_time(design, section, so_far)
+    plastic = by_plastic_column(ground, design, section, so_far)
+    if (ground.unloads or plastic.unloads) and given.swelling is None:
+        why = say("consolidation-why")
+        for key, title in QUESTIONS:
+            sheet.not_verified(key, title, why)
+        return sheet
+    dates = course.dates_of(section, shared, ground.hand_over, ground.life)
+    sheet.axis("course", COURSES)
+    sheet.axis("date", dates.labels)
+    _range(sheet, section, given)
+    course.course(sheet, last, design, section, ground, dates, done)
+    by_hand(sheet, section, shared, ground)
+    one_date(sheet, section, shared, ground, done["unit_cell"].scopes["settlement"]["s_i"])
+    course.course(sheet, last, design, section, plastic, dates, done, course.BY_PLASTIC)
+    rest.residual(sheet, design, ground, plastic, missing)
+    strength = gain.strength(sheet, section, shared, ground, done)
+    gain.credited(strength, section)
+    stage = _credited(sheet, section, shared)
+    print_least(strength, strength["Dc_uz"].at(stage=stage), "position", "course", "layer")
+    sheet.leads[strength.name]["stage"] = stage
+    own = sheet.scopes["gain"]
+    print_least(own, own["Dc_un"].at(stage=stage), "layer")
+    sheet.leads["gain"]["stage"] = stage
+    gain.degrees(strength, section, ground)
+    ratios(sheet, section, shared, ground, done)
+    _tension(sheet, last, ground, dates, done)
+    _limits(sheet, section, shared, ground)
+    pages(sheet, section, shared, ground, dates)
+    return sheet
+
+
+def _credited(sheet: Sheet, section: Section, shared: Frame) -> str:
+    """Where the gain is printed: the stage that governs, else the last that counts on a gain, else the last of all."""
+    governing = [one.case["stage"] for one in sheet.verdicts if one.key == gain.GAIN[0] and one.case]
+    if governing:
+        return governing[0]
+    counting = [k for k, stage in enumerate(section.stages, start=1) if stage.c_u_gain is not None]
+    return shared.stages[counting[-1] if counting else -1]
+
+
+def _missing(section: Section, done: dict[str, Sheet]) -> str:
+    """What keeps the chapter from its values, in words."""
+    if section.consolidation is None:
+        return say("missing")
+    names = [f"layer.{layer.key}.c_h" for layer in section.layers if layer.c_h is None]
+    if names:
+        return f"Not given: {', '.join(names)}."
+    settled = done["unit_cell"].scopes["settlement"]["s"].at(position="centre", load="G+Q")
+    steps = [k + 1 for k in steps_of(section)]
+    if not settled.array[steps].any():
+        return say("missing-2")
+    return ""
+
+
+def _drainage(
+    sheet: Sheet, section: Section, given: Consolidation, shared: Frame, steps: Sequence[str], done: dict[str, Sheet]
+) -> None:  # fmt: skip
+    """Everything that the course of pore pressure needs."""
+    flow.drainage(sheet, section, shared, done)
+    flow.transfer(sheet, section, done, steps, flow.slowest(section, shared))
+    flow.rates(sheet, section, shared)
+    if any(layer.c_v is None for layer in section.layers):
+        names = ", ".join(f"layer.{layer.key}.c_v" for layer in section.layers if layer.c_v is None)
+        why = say("drainage-why", names=names)
+        sheet.limitation("no-vertical", why)
+        return
+    flow.plausible(sheet, section, shared, done)
+    scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest(section, shared))
+    scope.take("h", done["ground"]["h"])
+    given_of_layers(scope, "c_vs", section, shared.sublayers, "c_v")
+    scope.given("n_dr", ENDS[given.drainage], origin=origin_of(section, "consolidation.drainage"))
+    scope.take("t_soft", done["columns"]["t_soft"])
+    scope(vertical_path)
+
+
+def _range(sheet: Sheet, section: Section, given: Consolidation) -> None:
+    """Factors on c_h of the courses."""
+    ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
+    origins = [Origin("project rule", text="as given"), *ends]
+    sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
+
+
+def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: course.Dates, done: dict[str, Sheet]) -> Scope:
+    """Ring tension and excess pore pressure at every date."""
+    scope = sheet.scope("tension", say("scope-tension-title"), course=COURSES[0])
+    cell = done["unit_cell"].scopes["settlement"]
+    rates = course.rates_of(sheet)
+    load = at_labels(cell["Dsigma_0"], **SETTLES, stiffness=LONG, stage=last)
+    scope.reading(
+        "F_Rt", ground.tension_at(dates.days), ["course", "date", "layer"],
+        title=say("reading-f-rt-title"),
+        inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT, stage=last), *rates],
+        note=say("reading-f-rt-note", method=METHOD),
+    )  # fmt: skip
+    scope.reading(
+        "u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"],
+        title=say("reading-u-mt-title"),
+        inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates],
+        note=say("reading-u-mt-note"),
+    )  # fmt: skip
+    return scope
+
+
+def _limits(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime) -> None:
+    sheet.limitation(
+        "time-model",
+        say("limitation-time-model"),
+    )
+    sheet.limitation(
+        "secondary-definition",
+        say("limitation-secondary-definition"),
+        "UFC 3-220-10N (2005)",
+    )
+    if section.consolidation is not None:
+        limits.early_traffic(sheet, section, shared, section.consolidation)
+    limits.secondary(sheet, section, ground)

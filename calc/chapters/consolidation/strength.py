@@ -1,0 +1,333 @@
+"""Undrained strength that the soil gains until the start of every stage, and the degree of consolidation by then.
+
+The gain stands twice: with the soil stress of the unit cell, and with that of the stress ratio for stability. Either
+belongs to the load on the soil by the same ratio and to no other.
+"""
+
+import numpy as np
+
+from calc.chapters.consolidation.course import rates_of
+from calc.chapters.consolidation.model import steps_of
+from calc.chapters.shared.frame import (
+    AS_GIVEN,
+    COURSES,
+    LOW,
+    SHORT,
+    Frame,
+    at_labels,
+    origin_of,
+    origins_of_layers,
+    sublayer_strengths,
+)
+from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.words import words_of
+from calc.formulas import consolidation_strength as cs
+from calc.formulas.shear_parameters import soil_stress_share
+from calc.formulas.stage_pressure import permanent_pressure
+from calc.formulas.staged import preconsolidation_pressure
+from calc.inputs import Section
+from calc.inputs.tables.ground import Layer
+from calc.inputs.tables.stages import COMPUTED
+from calc.procedures.ground_in_time import GroundInTime
+
+say = words_of(__name__)
+
+GAIN = ("strength_gain", say("gain"))
+DEGREE = ("degree_before", say("degree"))
+NO_STEP = "nothing has been placed before"
+MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as a gain counts
+
+
+def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> Scope:
+    """Gain of undrained strength of every sublayer at the start of every stage, for every course of c_h."""
+    scope = sheet.scope("strength", say("scope-strength-title"))
+    before = done["ground"]["sigma_v0s"]
+    first = at_labels(before, stage=shared.stages[0])
+    _history(scope, section, shared, first)
+    _ratio(scope, section, shared, first)
+    _initial(scope, before, shared)
+    placed, law, share = _degrees(section, ground)
+    idle = np.broadcast_to(np.array(placed)[None, :, None] == 0, law.shape)
+    cell = done["unit_cell"].scopes["settlement"]["Dsigma_vs"].at(load="G", stiffness=SHORT)
+    scope.reading(
+        "Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
+        title=say("reading-dsigma-vs-title"),
+        note=say("reading-dsigma-vs-note"),
+    )  # fmt: skip
+    none = np.broadcast_to(idle | (law == 0), share.shape)
+    order = (2, 1, 0, 3)
+    scope.reading(
+        "U_z", share.transpose(order), ["stage", "position", "course", "layer"],
+        title=say("reading-u-z-title"),
+        inputs=[scope["Dsigma_vs"], *rates_of(sheet)], mask=none.transpose(order), reason=NO_STEP,
+        note=say("reading-u-z-note"),
+    )  # fmt: skip
+    scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"),
+                    note=say("otherwise-u-zc-note"))  # fmt: skip
+    scope.reading("c_u", sublayer_strengths(section, shared), ["layer"], title=say("reading-c-u-title"),
+                  origins=origins_of_layers(section, "c_u", "c_u_growth"), inputs=[done["ground"]["z"]],
+                  note=say("reading-c-u-note"))  # fmt: skip
+    scope(cs.largest_stress, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
+    scope(cs.stress_at_time, U_z="U_zc")
+    scope(cs.gain_above_given, Dc_u="Dc_uz")
+    gain = scope["Dc_uz"]
+    scope.reading(
+        "Dc_uc", gain.array.min(axis=(1, 2, 3)), ["stage"], inputs=[gain],
+        title=say("reading-dc-uc-title"),
+    )  # fmt: skip
+    _by_ratio(scope, section, placed, done)
+    _consistency(scope, section, shared, first)
+    return scope
+
+
+def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str, Sheet]) -> None:
+    """The same with the soil stress by the stress ratio for stability of the step before, at mid-slope."""
+    own = scope.sheet.scope("gain", say("scope-gain-title"))
+    steps, cell = steps_of(section), done["unit_cell"]
+    before = [section.stages[steps[k - 1]] if k else None for k in placed]
+    paths = [f"stage.{steps[k - 1]}" if k else "" for k in placed]
+    nothing = Origin("project rule", text=NO_STEP)
+    own.take("a_E", done["columns"]["a_E"])
+    for name, attribute, empty in (("n_stb", "n_stability", 1.0), ("H_b", "fill_height", 0.0)):
+        values = [getattr(one, attribute) if one else empty for one in before]
+        origins = [origin_of(section, f"{path}.{attribute}") if path else nothing for path in paths]
+        own.given(name, values, ["stage"], origin=origins, origin_axis="stage")
+    own(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
+    own.take("gamma_E", cell["gamma_E"])
+    loads = np.broadcast_to(cell["p_P"].array, (len(placed),))
+    own.reading("p_Pb", [loads[steps[k - 1] + 1] if k else 0.0 for k in placed], ["stage"], inputs=[cell["p_P"]],
+                title=say("reading-p-pb-title"))  # fmt: skip
+    own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
+    why = say("by-ratio-why")
+    own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=why))
+    least = scope["U_zc"].at(course=LOW)
+    asked = np.array([1.0, *(stage.degree_min or 1.0 for stage in section.stages)])
+    own.reading("U_b", np.minimum(least.array.min(axis=1), asked[:, np.newaxis]), ["stage", "layer"],
+                inputs=[least.smallest("stage", "layer")],
+                title=say("reading-u-b-title"),
+                note=say("reading-u-b-note"))  # fmt: skip
+    for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
+        own.take(name, scope[name])
+    own(cs.stress_by_share)
+    gain = own(cs.gain_above_given, Dc_u="Dc_un")
+    own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain],
+                title=say("reading-dc-us-title"))  # fmt: skip
+
+
+def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
+    """Strength given, strength at the preconsolidation pressure, and by stress history where its exponent is given."""
+    layers = [section.layers[k] for k in shared.sublayers.layer]
+    if not any(gains(layer) for layer in layers):
+        return
+    own = scope.sheet.scope("strength_check", say("scope-strength-check-title"))
+    label = shared.stages[0]
+    for name in ("S_nc", "c_u"):
+        own.take(name, scope[name])
+    own.take("sigma_ph", at_labels(scope["sigma_ph"], stage=label))
+    own(cs.strength_at_preconsolidation)
+    given, names = own["c_u"].array, ["c_u", "c_up"]
+    if any(layer.m_shansep is not None for layer in layers):
+        own.take("sigma_v0s", first)
+        own(cs.overconsolidation_ratio, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
+        exponents = [np.nan if layer.m_shansep is None else layer.m_shansep for layer in layers]
+        own.reading("m_oc", exponents, ["layer"], title=say("reading-m-oc-title"),
+                    origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
+                    reason="not given")  # fmt: skip
+        own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
+        names.append("c_uh")
+    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
+    rows = [[one, *(value_text(own[name], {"layer": one}) for name in names)] for one in shared.layers]
+    above = (given > own["c_up"].array) & (scope["S_nc"].array > 0)
+    note = say("consistency-note") if "c_uh" in names else ""
+    if above.any():
+        note += say("consistency-note-2")
+    table = Table("strength-check", say("table-strength-check-title"), head, rows, note.strip())
+    scope.sheet.tables.append(table)
+
+
+def _initial(scope: Scope, before: Value, shared: Frame) -> None:
+    """Effective stress without the load, at the higher water of a stage and the one before it."""
+    values = np.broadcast_to(before.array, (len(shared.stages), len(shared.layers)))
+    least = np.minimum(values, np.concatenate([values[:1], values[:-1]]))
+    scope.reading("sigma_v0s", least, ["stage", "layer"], inputs=[before],
+                  title=say("reading-sigma-v0s-title"),
+                  note=say("reading-sigma-v0s-note"))  # fmt: skip
+
+
+def _history(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
+    """Preconsolidation pressure of every sublayer, from the ratio or as given."""
+    layers = [section.layers[k] for k in shared.sublayers.layer]
+    ratios = np.array([1.0 if layer.OCR is None else layer.OCR for layer in layers])
+    none = Origin("project rule", text=say("rule"))
+    origins = [origin_of(section, f"layer.{one.key}.OCR") if one.OCR is not None else none for one in layers]
+    scope.given("OCR", ratios, ["layer"], origin=origins, origin_axis="layer")
+    if all(layer.sigma_p is None for layer in layers):
+        scope(preconsolidation_pressure, sigma_v0s=first)
+        return
+    by_ratio = scope(preconsolidation_pressure, sigma_pc="sigma_pO", sigma_v0s=first)
+    values = [np.nan if layer.sigma_p is None else layer.sigma_p for layer in layers]
+    rows = np.broadcast_to(by_ratio.array, (len(layers),))
+    scope.reading(
+        "sigma_pc", np.where(np.isnan(values), rows, values), ["layer"], inputs=[by_ratio],
+        title=say("reading-sigma-pc-title"), note=say("reading-sigma-pc-note"),
+    )  # fmt: skip
+
+
+def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
+    """Growth of strength over that of stress; 0 in layers without the data that a gain needs."""
+    layers = [section.layers[k] for k in shared.sublayers.layer]
+    ratio: tuple[Value, ...] = ()
+    if any(layer.phi_cu is not None for layer in layers):
+        angles = [layer.phi_cu or 0.0 for layer in layers]
+        rule = Origin("project rule", text=say("rule-3"))
+        origins = [origin_of(section, f"layer.{one.key}.phi_cu") if one.phi_cu is not None else rule for one in layers]
+        scope.given("phi_cu", angles, ["layer"], origin=origins, origin_axis="layer")
+        ratio = (scope(cs.ratio_of_angle),)
+        growth = np.broadcast_to(ratio[0].array, (len(layers),))
+    else:
+        growth = np.zeros(len(layers))
+    values = [0.0 if not gains(layer) else growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
+    over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
+    if over.any():
+        names = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
+        scope.sheet.limitation(
+            "below-overburden",
+            say("limitation-below-overburden", names=", ".join(names)),
+        )
+    values = list(np.where(over, 0.0, values))
+    words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.layers)
+    scope.reading("S_nc", values, ["layer"], title=say("reading-s-nc-title"),
+                  origins=origins_of_layers(section, "S"), inputs=[scope["sigma_pc"], *ratio],
+                  note=words)  # fmt: skip
+    bare = [layer.name for layer in section.layers if not gains(layer)]
+    if bare:
+        scope.sheet.limitation(
+            "no-gain",
+            say("limitation-no-gain", bare=", ".join(bare)),
+        )
+
+
+def gains(layer: Layer) -> bool:
+    """Whether a layer has what a gain needs."""
+    return (layer.OCR is not None or layer.sigma_p is not None) and (layer.S is not None or layer.phi_cu is not None)
+
+
+def _words(layer: Layer) -> str:
+    if not gains(layer):
+        return "0, no gain"
+    return f"S = {layer.S:g}" if layer.S is not None else "tan φ_cu"
+
+
+def _degrees(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
+    """Steps begun before every stage, stage 0 first; their final stress and its share, layers last.
+
+    The stress has the shape (positions, stages, layers), the share the courses before it.
+    """
+    steps, starts = steps_of(section), [0.0, *(stage.start for stage in section.stages)]
+    placed = [0, *(sum(step < k for step in steps) for k in range(len(section.stages)))]
+    none = np.zeros_like(ground.soil_stress[:, :1])
+    law = np.concatenate([none, ground.soil_stress], axis=1)[:, placed]
+    gained = ground.stress_gain_at(starts)
+    share = np.divide(gained, law, out=np.zeros_like(gained), where=np.broadcast_to(law != 0, gained.shape))
+    return placed, law, share
+
+
+def credited(scope: Scope, section: Section) -> None:
+    """Compare the gain that a stage counts on with the one computed for its start."""
+    key, title = GAIN
+    stages, sheet = section.stages, scope.sheet
+    typed = [None, *(stage.c_u_gain for stage in stages)]
+    if not any(typed):
+        sheet.settled(key, title, say("settled-credited-why"))
+        return
+    numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
+    found = sheet.scopes["gain"]["Dc_us"]
+    if not numbers.any():
+        words = ", ".join(
+            f"{label} {number_text(float(found.array[k]), 2)}"
+            for k, (label, one) in enumerate(zip(sheet.axes["stage"], typed, strict=True)) if one == COMPUTED
+        )  # fmt: skip
+        sheet.settled(key, title, say("settled-credited-why-2", words=words))
+        return
+    rule = Origin("project rule", text=say("rule-2"))
+    origins = [rule, *(
+        origin_of(section, f"stage.{k}.c_u_gain") if isinstance(stage.c_u_gain, float) else rule
+        for k, stage in enumerate(stages)
+    )]  # fmt: skip
+    gain = sheet.scopes["gain"].given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
+    counted = gain.without(numbers <= 0, "none credited")
+    short = [f"{label} ({number_text(one, 2)} for {number_text(other, 2)} kN/m²)"
+             for label, one, other in zip(sheet.axes["stage"], numbers, found.array, strict=True)
+             if one > 0 and one > other]  # fmt: skip
+    if short:
+        why = say("credited-why", short=", ".join(short))
+        sheet.not_verified(key, title, why)
+        return
+    sheet.verdict(key, title, effect=counted, resistance=found.without(numbers <= 0, "none credited"))
+
+
+def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
+    """Compare the degree reached at the start of a stage with the one asked for."""
+    key, title = DEGREE
+    sheet, stages = scope.sheet, section.stages
+    scope = sheet.scope("degree", say("scope-degree-title"), course=AS_GIVEN)
+    placed, _, _ = _degrees(section, ground)
+    starts = [0.0, *(stage.start for stage in stages)]
+    law = np.concatenate([[0.0], ground.settled.sum(axis=-1)])[placed]
+    done = ground.settlement_at(starts).total().value()[..., 0]
+    share = np.divide(done, law, out=np.zeros_like(done), where=np.broadcast_to(law > 0, done.shape))
+    scope.reading(
+        "U_st", share.T, ["stage", "course"], title=say("reading-u-st-title"),
+        mask=np.broadcast_to(law[:, None] <= 0, share.T.shape), reason=NO_STEP,
+        inputs=rates_of(sheet, layer=sheet.axes["layer"][-1]),
+        note=say("reading-u-st-note"),
+    )  # fmt: skip
+    reached = share[COURSES.index(AS_GIVEN)]
+    if not any(stage.degree_min for stage in stages):
+        sheet.not_verified(key, title, say("open-degrees-why"), required=False)
+        return
+    values = [0.0, *(stage.degree_min or 0.0 for stage in stages)]
+    rule = Origin("project rule", text="none asked for")
+    typed = [origin_of(section, f"stage.{k}.degree_min") if one.degree_min else rule for k, one in enumerate(stages)]
+    asked = scope.given("U_min", values, ["stage"], origin=[rule, *typed], origin_axis="stage")
+    idle = np.array(values) <= 0
+    short = [label for label, one, other in zip(sheet.axes["stage"], values, reached, strict=True)
+             if one > 0 and other <= 0]  # fmt: skip
+    if short:
+        sheet.not_verified(key, title, say("open-degrees-why-2", short=", ".join(short)))
+        return
+    sheet.verdict(key, title, effect=asked.without(idle, "none asked for"),
+                  resistance=scope["U_st"].at(course=AS_GIVEN).without(idle, "none asked for"))  # fmt: skip
+    low = share[COURSES.index(LOW)]
+    late = [f"{label} {number_text(100 * one, 0)} %" for label, wanted, one in
+            zip(sheet.axes["stage"], values, low, strict=True) if wanted > one]  # fmt: skip
+    if late:
+        sheet.limitation(
+            "degree-low",
+            say("limitation-degree-low", late=", ".join(late)),
+            turns=[key],
+        )
+
+
+def credited_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
+    """Gain in kPa that every stage counts on, stage 0 first, with the stress ratio for stability: typed or computed."""
+    scope = _scope(done, "gain")
+    found = [0.0]
+    for k, stage in enumerate(section.stages, start=1):
+        if stage.c_u_gain == COMPUTED:
+            found.append(float(scope["Dc_us"].array[k]) if scope else 0.0)
+        else:
+            found.append(float(stage.c_u_gain or 0.0))
+    return found
+
+
+def cell_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
+    """The gain that goes with the load on the soil by the unit cell: not more than its own soil stress brings."""
+    scope, credited_ones = _scope(done, "strength"), credited_gains(section, done)
+    own = scope["Dc_uc"].array if scope else np.zeros(len(credited_ones))
+    return [min(one, float(other)) for one, other in zip(credited_ones, own, strict=True)]
+
+
+def _scope(done: dict[str, Sheet], name: str) -> Scope | None:
+    sheet = done.get("consolidation")
+    return sheet.scopes.get(name) if sheet else None

@@ -1,0 +1,151 @@
+"""Quantities of a section: columns, sleeves, fill, excavated soil, embankment, reinforcement."""
+
+import numpy as np
+
+from calc.chapters.shared.frame import given_of_section, ground_and_platform, origin_of
+from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, value_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.formulas.quantities import (
+    column_metres,
+    columns_by_area,
+    columns_in_rows,
+    crest_level,
+    delivered_volume,
+    embankment_volume,
+    excavated_volume,
+    field_width,
+    fill_volume,
+    filled_length,
+    fills_volume,
+    overlap_factor,
+    plugs_volume,
+    reinforcement_area,
+    reinforcement_width,
+    row_distance,
+    rows,
+    sleeve_area,
+    sleeve_length,
+    sleeve_metres,
+)
+from calc.formulas.squeezing import slope_length
+from calc.inputs import Section
+from calc.inputs.tables.construction import Construction, Quantities
+
+say = words_of(__name__)
+
+TITLE = say("title")
+ROUNDED = "rounded up"
+SHOWN = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_E")
+ROLLS = ("roll_width", "roll_overlap", "roll_ends")
+
+
+def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[str, Sheet]) -> None:
+    """Everything that is counted, for one section."""
+    if given.quantities is None:
+        sheet.not_verified("quantities", TITLE, "Not given: [construction.quantities].", required=False)
+        return
+    scope = sheet.scope("quantities", TITLE)
+    for name in ("a_x", "A_E", "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
+        scope.take(name, done["columns"][name])
+    _count(scope, section, given.quantities)
+    _columns(scope, section, given.quantities)
+    scope(embankment_volume)
+    sheet.tables.append(_table(scope))
+    if section.reinforcement:
+        _reinforcement(sheet, section, given.quantities)
+    sheet.settled("quantities", TITLE, say("settled-quantities-why"))
+    sheet.notes.append(say("quantities", source=given.quantities.source))
+
+
+def _count(scope: Scope, section: Section, given: Quantities) -> None:
+    """Rows along the embankment, the outermost at or beyond the extent of the field."""
+    fill, field = section.embankment, section.column_field
+    given_of_section(scope, "L_sec", section, "construction.quantities.length", given.length)
+    given_of_section(scope, "b_crest", section, "embankment.crest_width", fill.crest_width)
+    given_of_section(scope, "H_E", section, "embankment.height", fill.height)
+    given_of_section(scope, "n_Sl", section, "embankment.slope_left", fill.slope_left)
+    given_of_section(scope, "n_Sr", section, "embankment.slope_right", fill.slope_right)
+    extents = (
+        ("b_gl", "n_Sl", "beyond_left", field.beyond_left if field else None),
+        ("b_gr", "n_Sr", "beyond_right", field.beyond_right if field else None),
+    )
+    for name, run, key, extent in extents:
+        if extent is None:
+            scope(slope_length, L_S=name, n_S=run, H="H_E")
+            scope.sheet.limitation(
+                "field-extent",
+                say("limitation-field-extent"),
+                "project rule",
+            )
+        else:
+            given_of_section(scope, name, section, f"field.{key}", extent)
+    scope(field_width)
+    scope(row_distance)
+    _rounded_up(scope, "N_row", "Rows of columns", scope(rows))
+    _rounded_up(scope, "N_col", say("count"), scope(columns_in_rows))
+    scope(columns_by_area)
+
+
+def _rounded_up(scope: Scope, name: str, title: str, value: Value) -> None:
+    # What is whole but for rounding error is not taken one up.
+    scope.reading(name, np.ceil(np.round(value.array, 9)), title=title, inputs=[value], note=ROUNDED)
+
+
+def _columns(scope: Scope, section: Section, given: Quantities) -> None:
+    path = "construction.quantities"
+    for name, key in (("l_top", "sleeve_top"), ("l_toe", "sleeve_toe"), ("f_V", "fill_excess")):
+        given_of_section(scope, name, section, f"{path}.{key}", getattr(given, key))
+    for step in (column_metres, sleeve_length, sleeve_metres, sleeve_area):
+        scope(step)
+    _plug(scope, section)
+    for step in (filled_length, fill_volume, fills_volume, delivered_volume):
+        scope(step)
+    if section.columns.installation == "excavation":
+        scope(excavated_volume)
+
+
+def _plug(scope: Scope, section: Section) -> None:
+    """A plug takes the place of fill."""
+    if section.plug is not None and section.plug.needed:
+        given_of_section(scope, "L_pl", section, "plug.length", section.plug.length or 0.0)
+        scope(plugs_volume)
+    else:
+        scope.given("L_pl", 0.0, origin=Origin("project rule", text=say("rule-l-pl")))
+
+
+def _reinforcement(sheet: Sheet, section: Section, given: Quantities) -> None:
+    """Area of every layer with the overlaps of its rolls."""
+    key, title = "reinforcement_quantity", say("reinforcement")
+    missing = [name for name in ROLLS if getattr(given, name) is None]
+    if missing:
+        why = "Not given: " + ", ".join(f"construction.quantities.{name}" for name in missing) + "."
+        sheet.not_verified(key, title, why, required=False)
+        return
+    scope = sheet.scope("reinforcement", title)
+    path = "construction.quantities"
+    for name, field in (("b_roll", "roll_width"), ("l_ov", "roll_overlap"), ("l_end", "roll_ends")):
+        given_of_section(scope, name, section, f"{path}.{field}", getattr(given, field))
+    sheet.axis("layer", [layer.name for layer in section.reinforcement])
+    base = section.ground_level + (section.platform.thickness if section.platform else 0.0)
+    scope.reading("z_B", base, title=say("reading-z-b-title"),
+                  origins=ground_and_platform(section))  # fmt: skip
+    levels = [layer.level for layer in section.reinforcement]
+    origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(levels))]
+    scope.given("z_rl", levels, ["layer"], origin=origins, origin_axis="layer")
+    for name in ("b_crest", "H_E", "n_Sl", "n_Sr", "L_sec"):
+        scope.take(name, sheet.scopes["quantities"][name])
+    for step in (crest_level, reinforcement_width, overlap_factor, reinforcement_area):
+        scope(step)
+    head = [TableColumn(words="layer"), *(TableColumn(symbol=name) for name in ("z_rl", "b_rf", "A_rf"))]
+    rows = [
+        [layer.name, *(value_text(scope[name], {"layer": layer.name}, name) for name in ("z_rl", "b_rf", "A_rf"))]
+        for layer in section.reinforcement
+    ]
+    sheet.tables.append(Table("reinforcement-quantity", title, head, rows))
+
+
+def _table(scope: Scope) -> Table:
+    shown = [name for name in SHOWN if name in scope]
+    rows = [[symbol(name).meaning, value_text(scope[name], {}, name), symbol(name).unit_text] for name in shown]
+    return Table("quantities", TITLE, [TableColumn(words=head) for head in ("what", "quantity", "unit")], rows)

@@ -1,0 +1,56 @@
+"""The plug that closes the columns against an aquifer: seepage through it and uplift."""
+
+from calc.chapters.filters.page import plug_sketch
+from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
+from calc.formulas.seepage import (
+    destabilising_pressure,
+    holding_pressure,
+    plug_gradient,
+    plug_seepage,
+    seepage_rate,
+    stabilising_pressure,
+    uplift_pressure,
+)
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+TITLE = say("title")
+FIELDS = (
+    ("L_pl", "length"), ("k_pl", "permeability"), ("gamma_plr", "gamma_sat"), ("tau_pl", "shear"), ("Dh", "head"),
+    ("gamma_dst", "gamma_dst"), ("gamma_stb", "gamma_stb"), ("v_max", "seepage_max"),
+)  # fmt: skip
+
+
+def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Whether a plug is needed is the project's to say; if so it is tight enough and is not lifted."""
+    given = section.plug
+    if given is None:
+        why = say("seal-plug-why")
+        sheet.not_verified("aquifer", TITLE, why)
+        return
+    if not given.needed:
+        sheet.settled("aquifer", TITLE, say("settled-aquifer-why", reason=given.reason))
+        return
+    scope = sheet.scope("plug", say("scope-plug-title"))
+    sheet.notes.append(say("seal-plug", reason=given.reason, source=given.source))
+    for name in ("A_c", "A_E", "d_c"):
+        scope.take(name, done["columns"][name])
+    scope.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
+    for name, field in FIELDS:
+        given_of_section(scope, name, section, f"plug.{field}", getattr(given, field))
+    for step in (plug_gradient, plug_seepage, seepage_rate):
+        scope(step)
+    title = say("seal-plug-title")
+    sheet.verdict("plug_seepage", title, effect=scope["v_pl"], resistance=scope["v_max"])
+    for step in (uplift_pressure, holding_pressure, destabilising_pressure, stabilising_pressure):
+        scope(step)
+    sheet.verdict("plug_uplift", say("verdict-plug-uplift-title"), effect=scope["U_dst"], resistance=scope["U_stb"])
+    sheet.figures.append(plug_sketch(section, given.length or 0.0))
+    sheet.limitation(
+        "plug-casing",
+        say("limitation-plug-casing"),
+        "project rule",
+    )

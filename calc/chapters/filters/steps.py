@@ -1,0 +1,74 @@
+"""Filters: the sleeve and the fill against every soft layer and against the fill, the columns as drains, the plug."""
+
+import numpy as np
+
+from calc.chapters.filters.drainage import drainage, estimates
+from calc.chapters.filters.page import filter_sketch
+from calc.chapters.filters.plug import seal_plug
+from calc.chapters.filters.rules import clogging, fill_as_filter, permeability, retention, tests_of_soils
+from calc.chapters.filters.soils import FilterData, filter_data, give_gradings, missing_tables
+from calc.chapters.shared.frame import chapter, given_of_section
+from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
+from calc.formulas.filters import strained_opening
+from calc.inputs import Design, Section
+from calc.inputs.tables.filters import Filters
+
+say = words_of(__name__)
+
+OPEN = (
+    ("filter_retention", say("open")),
+    ("filter_permeability", say("open-2")),
+    ("filter_permittivity", say("open-3")),
+    ("filter_clogging", say("open-4")),
+    ("fill_passes_water", say("open-5")),
+)
+FINE_RULES = "Christopher & Holtz (1985), FHWA-TS-86/203 ◦"
+
+
+def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Retention, permeability and clogging of the sleeve in both directions, drainage by the columns, plug."""
+    sheet = chapter("filters", design, section)
+    given = section.filters or Filters()
+    data = filter_data(section, given)
+    sheet.figures.append(filter_sketch(section))
+    if data is None:
+        for key, title in OPEN:
+            sheet.not_verified(key, title, f"Not given: {missing_tables(section, given)}.")
+    else:
+        sheet.axis("layer", [soil.label for soil in data.soils])
+        give_gradings(sheet, section, data.soils)
+        _sleeve(sheet, section, data, done)
+        retention(sheet, section, data)
+        permeability(sheet, section, data)
+        clogging(sheet, section, data)
+        tests_of_soils(sheet, data)
+        fill_as_filter(sheet, section, data)
+        _notes(sheet, section, given, data)
+    estimates(sheet, design, section, given)
+    drainage(sheet, section, given, done)
+    seal_plug(sheet, design, section, done)
+    return sheet
+
+
+def _sleeve(sheet: Sheet, section: Section, data: FilterData, done: dict[str, Sheet]) -> None:
+    """The fabric, and its opening under the largest ring strain of the section."""
+    for name, attribute in (("O_95", "opening"), ("d_y", "yarn"), ("k_g", "permeability"), ("t_g", "thickness")):
+        value = getattr(data.geotextile, attribute)
+        given_of_section(sheet, name, section, f"filters.geotextile.{attribute}", value)
+    strain = done["unit_cell"].scopes["settlement"]["eps_Ri"]
+    worst = strain.case_at(int(np.argmax(np.where(strain.valid, strain.array, -1.0))))
+    sheet.take("eps_Rm", strain.at(**worst), note=say("take-eps-rm-note"))
+    sheet(strained_opening, eps_R="eps_Rm")
+
+
+def _notes(sheet: Sheet, section: Section, given: Filters, data: FilterData) -> None:
+    sheet.notes.append(say("notes", source=data.geotextile.source, source_2=data.criteria.source))
+    sheet.limitation(
+        "filter-rules",
+        say("limitation-filter-rules"),
+        FINE_RULES,
+    )
+    idle = [soil.layer for soil in given.soils if soil.layer not in {layer.key for layer in section.layers}]
+    if idle:
+        sheet.notes.append(say("notes-2", idle=", ".join(idle)))

@@ -1,0 +1,113 @@
+"""Cell, loads and moduli of the load transfer, with serviceability as a case beside the factor sets."""
+
+import numpy as np
+
+from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
+from calc.engine.sheet import Origin, Sheet
+from calc.engine.words import words_of
+from calc.formulas.ground import passive_coefficient
+from calc.formulas.load_transfer import (
+    cell_load,
+    clear_span,
+    column_pressure,
+    equivalent_square_spacing,
+    equivalent_square_width,
+    mean_pressure,
+    partial_arching_height,
+    soil_area,
+    subgrade_modulus,
+    subgrade_ratio,
+    width_ratio,
+)
+from calc.formulas.loads import factored_friction_angle, traffic_factor
+from calc.formulas.mat import height_above_heads, mean_soil_stress
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+SERVICE = "serviceability"
+TOO_LOW, NO_SETTLEMENT = "too low for arching", "no settlement of the cell"
+
+
+def variants(design: Design) -> tuple[str, ...]:
+    """The factor sets, and serviceability as the last case."""
+    return (*(one.key for one in design.basis.factor_sets), SERVICE)
+
+
+def cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """The square cell and head of the same areas as those of the grid."""
+    for name in ("A_E", "A_c", "a_E", "a_x", "d_c"):
+        sheet.take(name, done["columns"][name])
+    for step in (equivalent_square_spacing, equivalent_square_width, width_ratio, clear_span, soil_area):
+        sheet(step)
+    sheet(partial_arching_height)
+
+
+def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Height, pressure and friction of the fill in every stage, factor set and load."""
+    unit_cell = done["unit_cell"]
+    for name in ("H", "gamma_E", "q", "p_P", "i_Q"):
+        sheet.take(name, unit_cell[name])
+    rule = Origin("project rule", text=say("rule"))
+    share = origin_of(design, "basis.psi_2") if design.basis.psi_2 is not None else rule
+    for name, last, origin in (
+        ("f_G", 1.0, rule), ("gamma_phi", 1.0, rule), ("gamma_QS", float(unit_cell["psi_2"].array), share),
+    ):  # fmt: skip
+        _with_service(sheet, name, done["basis"], last, origin)
+    sheet(traffic_factor)
+    filled = unit_cell.scopes["settlement"]["p_M"]
+    note = say("loads-note")
+    at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
+    sheet.take("p_M", filled.at(**{axis: at[axis] for axis in filled.axis_names if axis in at}), note=note)
+    sheet(height_above_heads)
+    low = sheet["H_A"].array < float(sheet["H_part"].array)
+    sheet.take("H_ar", sheet["H_A"].without(low, TOO_LOW))
+    sheet(mean_pressure, H="H_A")
+    sheet(cell_load)
+    given_of_section(sheet, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    sheet(factored_friction_angle, phi_c="phi_E", phi_ck="phi_Ek")
+    sheet(passive_coefficient, phi="phi_E")
+    if low.all():
+        loaded = ", ".join(frame(design, section).loaded)
+        text = say("loads-text", loaded=loaded)
+        sheet.limitation("never-arches", text, "BS 8006-1:2010, 8.3.3 ◦")
+
+
+def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Origin) -> None:
+    """Give a factor of the sets with its origins, and behind them that of serviceability."""
+    step = next(one for one in basis.steps if one.symbol == name and not one.scope)
+    array = step.value.array
+    values = np.concatenate([array, np.full((1, *array.shape[1:]), last)])
+    sheet.given(name, values, ["variant", "stage"], origin=[*step.origins, origin], origin_axis="variant")
+
+
+def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Subgrade moduli of ground and column, by stress and settlement of the unit cell under quasi-permanent load."""
+    settlement = done["unit_cell"].scopes["settlement"]
+    at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
+    note = say("moduli-note")
+    soil = settlement["Dsigma_vs"].at(**at)
+    sheet.take("h", done["ground"]["h"])
+    sheet.otherwise(
+        "Dsigma_vs0",
+        soil,
+        0.0,
+        title=say("otherwise-dsigma-vs0-title"),
+        note=say("otherwise-dsigma-vs0-note"),
+    )
+    sheet(mean_soil_stress)
+    load = settlement["Dsigma_0"]
+    sheet.take("Dsigma_0", load.at(**{axis: at[axis] for axis in load.axis_names if axis in at}))
+    sheet(column_pressure, sigma_cu="Dsigma_vcm", sigma_E="Dsigma_0", sigma_su="Dsigma_vsm")
+    s = settlement["s"].at(**at)
+    unsettled = (s.array <= 0) | (sheet["Dsigma_vsm"].array <= 0)
+    chosen = section.load_transfer
+    given = (chosen.subgrade_modulus or 0.0) if chosen is not None else 0.0
+    softer = sheet["Dsigma_vcm"].array < np.maximum(sheet["Dsigma_vsm"].array, given * s.array)
+    sheet.take("s", s.without(unsettled | softer, NO_SETTLEMENT), note=note)
+    if given:
+        given_of_section(sheet, "k_s", section, "load_transfer.subgrade_modulus", given)
+    else:
+        sheet(subgrade_modulus, Dsigma_vs="Dsigma_vsm")
+    sheet(subgrade_modulus, k_s="k_c", Dsigma_vs="Dsigma_vcm")
+    sheet(subgrade_ratio)

@@ -1,0 +1,97 @@
+"""Compatible settlement of ground, columns and reinforcement: between equal settlement and full arching."""
+
+from calc.chapters.load_transfer.cell import NO_SETTLEMENT
+from calc.chapters.load_transfer.membrane import (
+    DIRECTIONS,
+    GAP_ALLOWED,
+    SHAPE_RULE,
+    lanes_of,
+    reinforced_directions,
+    shapes_used,
+)
+from calc.chapters.shared.frame import given_of_section
+from calc.engine.sheet import Procedure, Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas import load_transfer as lt
+from calc.formulas import membrane as mb
+from calc.inputs import Section
+from calc.procedures.membrane import METHOD, TOLERANCE, solve_compatibility
+
+say = words_of(__name__)
+
+INPUTS = ("sigma_E", "sigma_sA", "a_E", "k_s", "k_c", "Ds_mob", "J_q", "J_l", "L_m", "b_m", "A_s")
+STAND_INS = {"sigma_E": 0.0, "sigma_sA": 0.0, "k_s": 1.0, "k_c": 1.0}
+TITLE = say("title")
+
+
+def compatibility(sheet: Sheet, section: Section) -> list[Scope]:
+    """One scope for each shape of load that the design uses; none, and a verdict left open, without the input."""
+    chosen = section.load_transfer
+    if chosen is None or chosen.full_arching_difference is None:
+        why = say("compatibility-why")
+        sheet.not_verified("compatibility", TITLE, why)
+        return []
+    path = "load_transfer.full_arching_difference"
+    given_of_section(sheet, "Ds_mob", section, path, chosen.full_arching_difference)
+    scopes = []
+    for shape in shapes_used(section):
+        scope = sheet.scope(f"compatible_{shape.key}", f"{TITLE}: {shape.title}", load="G+Q")
+        _solve(scope, shape)
+        for _, tag in reinforced_directions(section):
+            _tension(scope, tag)
+        scopes.append(scope)
+    return scopes
+
+
+def _solve(scope: Scope, shape: mb.LoadShape) -> None:
+    """The settlement difference, confirmed by the balance of pressures beside the head."""
+    scope.given("c_eps", shape.c_eps, origin=SHAPE_RULE)
+    scope.given("c_f", shape.c_f, origin=SHAPE_RULE)
+    scope.given("eta_f", shape.eta_f, origin=SHAPE_RULE)
+    axes, lanes, mask = lanes_of(scope, INPUTS, STAND_INS)
+    found = solve_compatibility(shape=shape.key, **lanes)
+    procedure = Procedure(
+        "{sigma_o} − {sigma_su} − {sigma_m} = 0, by the lines that follow", METHOD, f"{TOLERANCE:.0e} of the pressure",
+        found.iterations, found.unknown.size, "sigma_gap",
+    )  # fmt: skip
+    scope.solved(
+        "Ds_h", found.unknown, axes, title=say("solved-ds-h-title"),
+        source=lt.COMPATIBILITY, inputs=INPUTS, procedure=procedure, mask=mask, reason=NO_SETTLEMENT,
+    )  # fmt: skip
+    for step in (lt.soil_pressure, lt.soil_pressure_at_equal_settlement, lt.pressure_on_reinforcement):
+        scope(step)
+    scope(lt.sag_at_difference)
+    for _, tag in DIRECTIONS:
+        scope(mb.load_at_sag, F_m=f"F_m{tag}", J_r=f"J_{tag}")
+    scope(lt.membrane_pressure)
+    scope(lt.pressure_gap)
+    scope.confirm("Ds_h", tolerance=GAP_ALLOWED)
+
+
+def _tension(scope: Scope, tag: str) -> None:
+    """Strain and tension of the strips of one direction at the sag found."""
+    strain, force, edge = f"eps_m{tag}", f"H_m{tag}", f"V_m{tag}"
+    scope(mb.strain_at_sag, eps_m=strain)
+    scope(mb.horizontal_force, H_m=force, J_r=f"J_{tag}", eps_m=strain)
+    scope(mb.edge_force, V_e=edge, F_m=f"F_m{tag}")
+    scope(mb.edge_tension, T_m=f"T_m{tag}", H_m=force, V_e=edge)
+
+
+def design_tension(sheet: Sheet, section: Section, scopes: list[Scope]) -> None:
+    """Tension from vertical load that the design uses, in each direction."""
+    chosen = section.load_transfer
+    full = chosen is not None and chosen.membrane == "full arching"
+    for words, tag in reinforced_directions(section):
+        limit = sheet[f"T_m{tag}F"]
+        if not scopes:
+            sheet.take(f"T_m{tag}D", limit, note=say("take-t-m-d-note"))
+            continue
+        values = [scope[f"T_m{tag}"] for scope in scopes]
+        rule = (
+            say("design-tension-rule") if full else
+            say("design-tension-rule-2")
+        )  # fmt: skip
+        sheet.largest(
+            f"T_m{tag}D", [*values, limit], preferred=None if full else values[0].valid, mask=~limit.valid,
+            reason=limit.reason, title=say("largest-t-m-d-title", words=words, rule=rule),
+        )  # fmt: skip

@@ -1,0 +1,128 @@
+"""Where the arching models leave their limits of use, and their results side by side."""
+
+import numpy as np
+
+from calc.chapters.load_transfer.arching import COEFFICIENT, MODELS
+from calc.engine.formula import EVIDENCE_MARKS
+from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, case_words, number_text, value_text
+from calc.engine.sheet.cases import Cases
+from calc.engine.words import words_of
+from calc.formulas.arching_shells import CLEAR_DISTANCE_UNDER_HEAVY_LOAD, USE_LIMITS, UseLimit
+from calc.inputs import Section
+
+say = words_of(__name__)
+
+SINGULAR = (("domes", 1.5, "domes and vaults"), ("concentric", 1.5, "hemispheres"), ("concentric", 2.0, "arches"))
+NEAR = 1e-6
+HEAVY = 20.0  # kN/m² of traffic, project rule: what counts as heavy live load for the clear distance
+LIMIT_WORDS = {
+    "r_ds": say("limit-words"),
+    "r_hs": say("limit-words-2"),
+    "L_m": say("limit-words-3"),
+    "r_k": say("limit-words-4"),
+}
+
+
+def limits_of_use(sheet: Sheet, section: Section) -> None:
+    """State each limit that a model leaves in some stage with fill enough for arching."""
+    shells = sheet.scopes["shells"]
+    for limit in USE_LIMITS:
+        heavy = limit.symbol == "L_m" and section.traffic is not None and section.traffic.q >= HEAVY
+        _check(sheet, CLEAR_DISTANCE_UNDER_HEAVY_LOAD if heavy else limit, shells)
+    for key, words in (("domes", "domes"), ("concentric", "hemispheres")):
+        _height(sheet, sheet.scopes[key], words)
+    _singular(sheet)
+    _too_low(sheet)
+    sheet.limitation(
+        "arching-encased",
+        say("limitation-arching-encased"),
+        "project rule ▵",
+    )
+    sheet.limitation(
+        "arching-coefficient",
+        say("limitation-arching-coefficient"),
+        "Van Eekelen et al. (2011), Geotext. Geomembr. 29 (abstract read); BS 8006-1:2010 ◦",
+    )
+
+
+def _check(sheet: Sheet, limit: UseLimit, shells: Scope) -> None:
+    value = shells[limit.symbol]
+    found = value.array[value.valid]
+    if not found.size:
+        return
+    worst = float(found.min() if limit.at_least else found.max())
+    if worst >= limit.bound if limit.at_least else worst <= limit.bound:
+        return
+    side = "at least" if limit.at_least else "at most"
+    sheet.limitation(
+        f"shells-{limit.symbol}",
+        say(
+            "limitation-shells",
+            limit_words=LIMIT_WORDS[limit.symbol],
+            worst=number_text(worst, 2),
+            side=side,
+            bound=limit.bound,
+        ),
+        f"{limit.source.citation} ◦",
+    )
+
+
+def _height(sheet: Sheet, scope: Scope, words: str) -> None:
+    """The arches must stand within the fill."""
+    low, height = float(scope["H_1L"].array), scope["H_ar"]
+    if (height.array[height.valid] < low).any():
+        sheet.limitation(
+            f"{scope.name}-height",
+            say("limitation-height", words=words, low=number_text(low, 2)),
+            "geometry of the model ▵",
+        )
+
+
+def _singular(sheet: Sheet) -> None:
+    K_p = sheet["K_p"].array  # noqa: N806 - printed symbol
+    for key, at, words in SINGULAR:
+        if (np.abs(K_p - at) < NEAR).any():
+            sheet.limitation(
+                f"{key}-singular-{at:g}",
+                say("limitation-singular", at=at, words=words),
+                "derived here ▵",
+            )
+
+
+def _too_low(sheet: Sheet) -> None:
+    height, loaded = sheet["H_ar"], sheet["H_A"].array > 0
+    low = [label for label, one in zip(height.labels("stage"), ~height.valid & loaded, strict=True) if one]
+    if low:
+        sheet.limitation(
+            "too-low",
+            say("limitation-too-low", array=number_text(float(sheet["H_part"].array), 2), low=", ".join(low)),
+            "BS 8006-1:2010, 8.3.3 ◦",
+        )
+
+
+def model_table(sheet: Sheet) -> None:
+    """The models side by side at the case that the chapter prints at."""
+
+    def fill(cases: Cases) -> None:
+        case = cases[sheet.key, "domes"]
+        head = [TableColumn(words="model"), *(TableColumn(symbol=name) for name in ("sigma_sA", "E_A", "W_T", "r_eq")),
+                TableColumn(words="evidence")]  # fmt: skip
+        rows = []
+        for model in (*MODELS, COEFFICIENT):
+            scope = sheet.scopes.get(model.key)
+            if scope is None:
+                continue
+            cells = [_cell(scope, name, case) for name in (model.symbol, "E_A", "W_T", "r_eq")]
+            mark = EVIDENCE_MARKS[model.source.evidence]
+            rows.append([model.title, *cells, f"{mark} {model.source.evidence}".strip()])
+        note = say("fill-note", case=case_words(case))
+        sheet.tables.append(Table("models", say("table-models-title"), head, rows, note))
+
+    sheet.at_cases.append(fill)
+
+
+def _cell(scope: Scope, name: str, case: dict[str, str]) -> str:
+    if not name or name not in scope:
+        return "–"
+    value: Value = scope[name]
+    return value_text(value, case, name)

@@ -1,0 +1,157 @@
+"""Reinforcement as a membrane between the heads: free under full arching for each shape of load, and on the ground."""
+
+import numpy as np
+
+from calc.chapters.load_transfer.cell import NO_SETTLEMENT
+from calc.chapters.shared.frame import origin_of
+from calc.engine.sheet import Origin, Procedure, Scope, Sheet
+from calc.engine.sheet.values import Array, Axis, Mask, spread, union_axes
+from calc.engine.words import words_of
+from calc.formulas import membrane as mb
+from calc.formulas.arching_shells import strip_width
+from calc.formulas.load_transfer import strip_load
+from calc.formulas.mat import limited_pressure, strip_load_in_one_direction
+from calc.inputs import Section
+from calc.inputs.tables.sleeve import ReinforcementLayer
+from calc.procedures.membrane import METHOD, TOLERANCE, solve_supported
+
+say = words_of(__name__)
+
+DIRECTIONS = (("across", "q"), ("along", "l"))
+NO_FILL = "no fill"
+GAP_ALLOWED = 1e-6  # kN, kN/m²
+SHAPE_RULE = Origin("project rule", text=say("rule"))
+
+
+def layers_in(section: Section, direction: str) -> list[tuple[int, ReinforcementLayer]]:
+    """The layers that carry in a direction, with their place in the list of the project file."""
+    return [(k, one) for k, one in enumerate(section.reinforcement) if one.direction in (direction, "both")]
+
+
+def reinforced_directions(section: Section) -> list[tuple[str, str]]:
+    """The directions that a layer carries in, with the ending of their symbols."""
+    return [(words, tag) for words, tag in DIRECTIONS if layers_in(section, words)]
+
+
+def shapes_used(section: Section) -> list[mb.LoadShape]:
+    """The shape of load asked for, else all of them."""
+    chosen = section.load_transfer.load_shape if section.load_transfer is not None else None
+    return [shape for key, shape in mb.SHAPES.items() if chosen in (None, key)]
+
+
+def strips(sheet: Sheet, section: Section) -> None:
+    """Pressure at full arching, load and width of a strip, stiffness of the layers of each direction."""
+    sheet(limited_pressure)
+    held, mean = sheet["sigma_sL"], sheet["sigma_E"]
+    axes = union_axes([held, mean])
+    given = np.where(held.valid, held.array, np.broadcast_to(spread(mean.array, mean.axes, axes), held.array.shape))
+    sheet.reading(
+        "sigma_sA", given, [axis.name for axis in axes], inputs=[held, mean], mask=given <= 0, reason=NO_FILL,
+        title=say("reading-sigma-sa-title"),
+    )  # fmt: skip
+    found = reinforced_directions(section)
+    if not found:
+        return
+    sheet(strip_load if len(found) == len(DIRECTIONS) else strip_load_in_one_direction)
+    sheet(strip_width)
+    for words, tag in DIRECTIONS:
+        layers = [one for _, one in layers_in(section, words)]
+        values = [sum(one.stiffness[end].J for one in layers) for end in (0, -1)]
+        names = " + ".join(one.name for one in layers) or "no layer"
+        title = say("strips-title", words=words, names=names)
+        origins = [
+            origin_of(section, f"reinforcement.{k}.stiffness.{end}.J")
+            for k, one in layers_in(section, words) for end in dict.fromkeys((0, len(one.stiffness) - 1))
+        ] or [Origin("project rule", text=say("rule-2"))]  # fmt: skip
+        sheet.reading(f"J_{tag}", values, ["stiffness"], title=title, origins=origins)
+
+
+def free_membrane(sheet: Sheet, section: Section) -> None:
+    """Full arching without support of the ground, for each shape of the load."""
+    for shape in mb.SHAPES.values():
+        scope = sheet.scope(f"free_{shape.key}", say("scope-free-title", shape_title=shape.title), load="G+Q")
+        scope.given("c_eps", shape.c_eps, origin=SHAPE_RULE)
+        scope.given("c_f", shape.c_f, origin=SHAPE_RULE)
+        scope(mb.edge_force)
+        for _, tag in reinforced_directions(section):
+            strain, force = f"eps_m{tag}", f"H_m{tag}"
+            scope(mb.membrane_strain, eps_m=strain, J_r=f"J_{tag}")
+            scope(mb.horizontal_force, H_m=force, J_r=f"J_{tag}", eps_m=strain)
+            scope(mb.membrane_sag, f_m=f"f_m{tag}", H_m=force)
+            scope(mb.edge_tension, T_m=f"T_m{tag}", H_m=force)
+
+
+def largest_free_tension(sheet: Sheet, section: Section) -> None:
+    """Tension at full arching for the shape asked for, else the largest."""
+    for words, tag in reinforced_directions(section):
+        values = [sheet.scopes[f"free_{shape.key}"][f"T_m{tag}"] for shape in shapes_used(section)]
+        title = say("largest-free-tension-title", words=words, shape_words=_shape_words(section))
+        sheet.largest(f"T_m{tag}F", values, title=title, mask=~values[0].valid, reason=NO_FILL)
+
+
+def _shape_words(section: Section) -> str:
+    used = shapes_used(section)
+    return used[0].title if len(used) == 1 else say("shape-words")
+
+
+def supported_membrane(sheet: Sheet, section: Section) -> None:
+    """Full arching with the strip resting on the ground, for the shapes of load that the design uses."""
+    for shape in shapes_used(section):
+        for words, tag in reinforced_directions(section):
+            scope = sheet.scope(
+                f"supported_{shape.key}_{words}",
+                say("scope-supported-title", words=words, shape_title=shape.title),
+                load="G+Q",
+            )
+            _supported(scope, shape, f"J_{tag}")
+
+
+def _supported(scope: Scope, shape: mb.LoadShape, stiffness: str) -> None:
+    names = ("F_m", "L_m", "b_m", stiffness, "k_s")
+    axes, lanes, mask = lanes_of(scope, names, {"F_m": 0.0, "k_s": 1.0})
+    found = solve_supported(
+        shape.key, F_m=lanes["F_m"], L_m=lanes["L_m"], b_m=lanes["b_m"], J_r=lanes[stiffness], k_s=lanes["k_s"]
+    )
+    procedure = Procedure(
+        "{H_m} − {" + stiffness + "} · {b_m} · {eps_m} = 0", METHOD, f"{TOLERANCE:.0e} of H", found.iterations,
+        found.unknown.size, "DH_m",
+    )  # fmt: skip
+    scope.solved(
+        "H_m", found.unknown, axes, title=say("solved-h-m-title"),
+        source=mb.SUPPORTED, inputs=names, procedure=procedure, mask=mask, reason=NO_SETTLEMENT,
+    )  # fmt: skip
+    scope(mb.support_length_ratio)
+    scope(mb.half_span_tangent)
+    if shape.key != "uniform":
+        scope(mb.quarter_span_tangent)
+    factor = {
+        "uniform": mb.uniform_strain_factor, "triangular": mb.triangular_strain_factor,
+        "inverse": mb.inverse_strain_factor,
+    }  # fmt: skip
+    edge = {
+        "uniform": mb.uniform_edge_force, "triangular": mb.triangular_edge_force, "inverse": mb.inverse_edge_force,
+    }  # fmt: skip
+    scope(factor[shape.key])
+    scope(mb.supported_strain)
+    scope(mb.force_gap, J_r=stiffness)
+    scope.confirm("H_m", tolerance=GAP_ALLOWED)
+    scope(edge[shape.key])
+    scope(mb.edge_tension)
+
+
+def lanes_of(
+    scope: Scope, names: tuple[str, ...], instead: dict[str, float]
+) -> tuple[list[str], dict[str, Array], Mask]:
+    """Arrays of some symbols over their joint axes; lanes that lack a number get stand-ins and are masked."""
+    values = [scope[name] for name in names]
+    axes: tuple[Axis, ...] = union_axes(values)
+    shape = tuple(len(axis.labels) for axis in axes)
+    arrays = {
+        name: np.array(np.broadcast_to(spread(one.array, one.axes, axes), shape))
+        for name, one in zip(names, values, strict=True)
+    }
+    valid = [np.broadcast_to(spread(one.valid, one.axes, axes), shape) for one in values]
+    mask = ~np.logical_and.reduce(valid)
+    for name, number in instead.items():
+        arrays[name][mask] = number
+    return [axis.name for axis in axes], arrays, mask

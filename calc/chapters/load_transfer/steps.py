@@ -1,0 +1,167 @@
+"""Load transfer above the column heads: full arching by several models, membrane, compatible settlement, surface.
+
+Later chapters take from the sheet itself, over (variant, stage, load, stiffness): ``T_mqD`` and ``T_mlD``, the tension
+across and along from vertical load that the design uses, ``T_mqF`` and ``T_mlF``, the same at full arching without
+support of the ground. Directions without reinforcement have none. The axis of factor sets ends with serviceability,
+the axis of stiffness has short-term and long-term of the reinforcement.
+"""
+
+import numpy as np
+
+from calc.chapters.load_transfer.arching import evaluate_models, full_arching
+from calc.chapters.load_transfer.beside import set_beside_governing
+from calc.chapters.load_transfer.cell import SERVICE, cell, loads, moduli, variants
+from calc.chapters.load_transfer.compatibility import compatibility, design_tension
+from calc.chapters.load_transfer.limits import limits_of_use, model_table
+from calc.chapters.load_transfer.membrane import (
+    free_membrane,
+    largest_free_tension,
+    reinforced_directions,
+    strips,
+    supported_membrane,
+)
+from calc.chapters.load_transfer.page import membrane_sketch
+from calc.chapters.shared.frame import LONG, SHORT, chapter, frame, given_of_section
+from calc.chapters.shared.tables import envelopes_table
+from calc.engine.levels import above
+from calc.engine.sheet import Scope, Sheet, number_text
+from calc.engine.words import words_of
+from calc.formulas.load_transfer import (
+    critical_height,
+    farthest_distance_in_square_grid,
+    farthest_distance_in_triangular_grid,
+    full_arching_height,
+    surface_difference,
+)
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+FARTHEST = {"square": farthest_distance_in_square_grid, "triangular": farthest_distance_in_triangular_grid}
+LEAD = {"load": "G+Q"}
+HEAD_DISTANCE = {1: 0.15, 2: 0.30}  # m above the heads, by number of layers
+
+
+def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Pressure between the heads, tension of the membrane and settlement difference for every stage and factor set."""
+    sheet = chapter("load_transfer", design, section)
+    sheet.axis("variant", variants(design))
+    sheet.axis("stiffness", (SHORT, LONG))
+    sheet.leads[""] = LEAD
+    cell(sheet, done)
+    loads(sheet, design, section, done)
+    moduli(sheet, section, done)
+    models = evaluate_models(sheet, section)
+    full_arching(sheet, section, models)
+    strips(sheet, section)
+    if reinforced_directions(section):
+        free_membrane(sheet, section)
+        largest_free_tension(sheet, section)
+        supported_membrane(sheet, section)
+        scopes = compatibility(sheet, section)
+        design_tension(sheet, section, scopes)
+        _envelope(sheet, section)
+    else:
+        scopes = []
+        why = say("load-transfer-why")
+        sheet.not_verified("membrane", say("open-membrane-title"), why)
+    _surface(sheet, design, section, scopes)
+    limits_of_use(sheet, section)
+    _placing(sheet, section)
+    model_table(sheet)
+    sheet.figures.append(membrane_sketch(section))
+    set_beside_governing(sheet, design, section, models)
+    return sheet
+
+
+def _envelope(sheet: Sheet, section: Section) -> None:
+    note = say("envelope-note")
+    for words, tag in reinforced_directions(section):
+        parts = [
+            (limit, sheet[f"T_m{tag}{ending}"].at(stiffness=SHORT, stage=sheet.axes["stage"][1:]))
+            for ending, limit in (("D", "as used"), ("F", "full arching, free"))
+        ]
+        title = say("envelope-title", words=words)
+        sheet.tables.append(envelopes_table(f"membrane-{tag}", title, parts, "stage", "variant", note=note))
+
+
+def _surface(sheet: Sheet, design: Design, section: Section, scopes: list[Scope]) -> None:
+    """Critical height of the fill, and what of the settlement difference reaches the surface."""
+    scope = sheet.scope("surface", say("scope-surface-title"), variant=SERVICE)
+    scope(FARTHEST[section.columns.pattern])
+    scope(critical_height)
+    scope(full_arching_height, H_crit="H_critB")
+    final = frame(design, section).persistent
+    height = sheet["H_A"].at(stage=final)
+    critical = max(float(scope[name].array) for name in ("H_crit", "H_critB"))
+    least = float(height.array.min())
+    if least >= critical:
+        why = say("surface-why", least=number_text(least, 2), critical=number_text(critical, 2))
+        sheet.settled("critical_height", say("settled-critical-height-title"), why)
+    else:
+        sheet.limitation(
+            "critical-height",
+            say("limitation-critical-height", least=number_text(least, 2), critical=number_text(critical, 2)),
+            "McGuire (2011); Filz et al. (2012); BS 8006-1:2010 ◦",
+        )
+    _difference(sheet, section, scope, scopes, final)
+
+
+def _difference(sheet: Sheet, section: Section, scope: Scope, scopes: list[Scope], final: tuple[str, ...]) -> None:
+    """Settlement difference at the surface under quasi-permanent load against the limit asked for."""
+    key, title = "surface_difference", say("difference")
+    if not scopes:
+        why = say("difference-why")
+        sheet.not_verified(key, title, why)
+        return
+    at = {"variant": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": final}
+    values = [one["Ds_h"].at(**at) for one in scopes]
+    if not values[0].valid.any():
+        why = say("difference-why-2")
+        sheet.not_verified(key, title, why)
+        return
+    scope.take("Ds_hD", max(values, key=lambda one: float(np.nanmax(one.array))))
+    scope.take("H_A", sheet["H_A"].at(stage=final))
+    scope(surface_difference, Ds_h="Ds_hD", H="H_A")
+    chosen = section.load_transfer
+    if chosen is None or chosen.surface_difference is None:
+        why = say("difference-why-3")
+        sheet.not_verified(key, title, why, required=False)
+        return
+    path = "load_transfer.surface_difference"
+    limit = given_of_section(scope, "Ds_toplim", section, path, chosen.surface_difference)
+    sheet.verdict(key, title, effect=scope["Ds_top"], resistance=limit)
+
+
+def _placing(sheet: Sheet, section: Section) -> None:
+    """Reinforcement lies at or little above the heads, in both directions."""
+    head = section.ground_level + section.columns.upstand
+    found = reinforced_directions(section)
+    if len(found) == 1:
+        sheet.limitation(
+            "one-direction",
+            say("limitation-one-direction", found=found[0][0]),
+            "project rule ▵",
+        )
+    levels = [layer.level for layer in section.reinforcement]
+    allowed = HEAD_DISTANCE[min(len(levels), 2)] if levels else 0.0
+    if levels and above(max(levels) - head, allowed):
+        sheet.limitation(
+            "above-heads",
+            say(
+                "limitation-above-heads",
+                levels=number_text(max(levels) - head, 2),
+                allowed=allowed,
+                words="one layer" if len(levels) == 1 else "two layers",
+            ),
+            "EBGEO (2010), ch. 9 ◦",
+        )
+    if levels and above(head, min(levels)):
+        why = say("placing-why")
+        sheet.not_verified("reinforcement_level", say("open-reinforcement-level-title"), why)
+    if section.platform is not None:
+        sheet.limitation(
+            "platform-friction",
+            say("limitation-platform-friction"),
+            "project rule ▵",
+        )

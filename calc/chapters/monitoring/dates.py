@@ -1,0 +1,105 @@
+"""The dates of reading: those of the programme and those that the project gives; the time in which a trigger holds."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.chapters.consolidation.course import HAND_OVER, Dates, dates_of
+from calc.chapters.shared.frame import Frame
+from calc.engine.sheet import number_text
+from calc.inputs import Section
+from calc.inputs.tables.monitoring import AFTER, AT_START, FILLING, SERVICE, WAITING, Trigger
+from calc.procedures.ground_in_time import GroundInTime
+
+Floats = NDArray[np.float64]
+Spans = tuple[tuple[float, float], ...]
+START = "start of"
+MOMENT = 1e-6  # day
+POINTS = 13  # looked at in every stretch between two dates of the programme
+
+
+def before(day: float) -> float:
+    """A moment before a day."""
+    return max(0.0, day - MOMENT)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """Labels and days of the dates for which readings are expected; ``looked`` is before what is placed on the day."""
+
+    labels: tuple[str, ...]
+    days: tuple[float, ...]
+
+    @property
+    def looked(self) -> Floats:
+        """Days at which the ground is asked: the start of a stage comes before its load, also one placed at once.
+
+        So does the hand-over, with which traffic begins.
+        """
+        return np.array([before(day) if label.startswith(START) or label == HAND_OVER else day
+                         for label, day in zip(self.labels, self.days, strict=True)])  # fmt: skip
+
+
+def reading_dates(section: Section, shared: Frame, ground: GroundInTime) -> Reading:
+    """Dates of the programme and of the project in the order of time."""
+    known: Dates = dates_of(section, shared, ground.hand_over, ground.life)
+    first = ground.programme.begin[0]
+    given = section.monitoring.dates if section.monitoring is not None else ()
+    rows = [*zip(known.labels, known.days, strict=True)]
+    rows += [(f"day {number_text(day, 0 if float(day).is_integer() else 2)}", day) for day in given if day > first]
+    labels, days = zip(*sorted(rows, key=lambda row: row[1]), strict=True)
+    return Reading(labels, days)
+
+
+def spans_of(section: Section, one: Trigger, hand_over: float, life: float) -> Spans:
+    """The stretches of time in which a trigger holds, in days."""
+    if one.quantity in AFTER or one.phase == SERVICE:
+        return ((hand_over, hand_over + life),)
+    starts = [stage.start for stage in section.stages]
+    ends = [stage.start + stage.duration for stage in section.stages]
+    following = [*starts[1:], max(hand_over, ends[-1])]
+    wanted = stages_of(section, one)
+    if one.quantity in AT_START:
+        return tuple((before(starts[k]), before(starts[k])) for k in wanted)
+    if one.phase == FILLING:
+        return tuple((starts[k], ends[k]) for k in wanted)
+    if one.phase == WAITING:
+        return tuple((ends[k], following[k]) for k in wanted)
+    return tuple((starts[k], following[k]) for k in wanted)
+
+
+def times_of(spans: Spans, breaks: tuple[float, ...]) -> Floats:
+    """Days at which a quantity is looked at: ends, dates of the programme between them, and points between those."""
+    found: list[float] = []
+    for first, last in spans:
+        inside = [first, *(day for day in sorted(set(breaks)) if first < day < last), last]
+        for one, other in pairwise(inside):
+            found += list(np.linspace(one, other, POINTS))
+        found.append(last)
+    return np.unique(found)
+
+
+def breaks_of(section: Section) -> tuple[float, ...]:
+    """Starts and ends of the stages."""
+    return tuple(day for stage in section.stages for day in (stage.start, stage.start + stage.duration))
+
+
+def stages_of(section: Section, one: Trigger) -> tuple[int, ...]:
+    """Indices of the stages in which a trigger holds; the last one is there in service."""
+    if one.quantity in AFTER or one.phase == SERVICE:
+        return (len(section.stages) - 1,)
+    return tuple(k for k, stage in enumerate(section.stages) if one.stage in {None, stage.name})
+
+
+def words_of_trigger(one: Trigger) -> str:
+    """When a trigger holds, in words."""
+    if one.quantity in AFTER:
+        return "from hand-over"
+    if one.phase == SERVICE:
+        return SERVICE
+    if one.quantity in AT_START:
+        return f"{START} {one.stage}"
+    stage = one.stage or "every stage"
+    return f"{stage}, {one.phase}" if one.phase else (one.stage or "until hand-over")

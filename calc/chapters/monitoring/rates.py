@@ -1,0 +1,105 @@
+"""Largest rate of settlement of every stage, undrained strength at its start, over the range of c_h."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.chapters.monitoring.expected import Known
+from calc.chapters.shared.frame import AS_GIVEN, COURSES, Frame
+from calc.chapters.shared.least import print_least
+from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, number_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.formulas.monitoring import settlement_rate, strength_with_gain
+from calc.inputs import Section
+
+say = words_of(__name__)
+
+Floats = NDArray[np.float64]
+DAY = 1.0
+POINTS = 41  # begins of a day looked at while a stage is filled, and as many after it
+NOTHING = "nothing settles"
+
+
+def rate_days(section: Section, hand_over: float) -> Floats:
+    """Begins of the days looked at, (stages, days): from the start of a stage until the next one begins."""
+    starts = [stage.start for stage in section.stages]
+    ends = [stage.start + stage.duration for stage in section.stages]
+    following = [*starts[1:], max(hand_over, ends[-1])]
+    rows = []
+    for start, end, after in zip(starts, ends, following, strict=True):
+        last = max(start, after - DAY)
+        filling = np.linspace(start, min(end, last), POINTS)
+        # Behind the end the rate falls, except where the last day of filling reaches into the rest.
+        resting = np.minimum(end + np.linspace(-DAY, 3 * DAY, POINTS), last)
+        rows.append(np.maximum(np.concatenate([filling, resting]), start))
+    return np.array(rows)
+
+
+def rates(sheet: Sheet, section: Section, found: Known) -> Scope:
+    """Record the largest settlement in a day of every stage."""
+    scope = sheet.scope("rates", say("scope-rates-title"), course=AS_GIVEN)
+    days = rate_days(section, found.ground.hand_over)
+    before, after = (
+        found.settlement_at(at.reshape(-1)).reshape(len(COURSES), *days.shape) for at in (days, days + DAY)
+    )
+    best = np.argmax(after - before, axis=-1)[..., None]
+    empty = np.zeros((len(COURSES), 1))
+    first, last = (
+        np.concatenate([empty, np.take_along_axis(one, best, axis=-1)[..., 0]], axis=1).T for one in (before, after)
+    )
+    idle = np.zeros_like(first, dtype=bool)
+    idle[0] = True
+    note = say("rates-note")
+    axes = ["stage", "course"]
+    scope.reading("s_va", first, axes, title=say("reading-s-va-title"), mask=idle, reason=NOTHING, note=note)
+    scope.reading("s_vb", last, axes, title=say("reading-s-vb-title"), mask=idle, reason=NOTHING, note=note)
+    scope.given("t_v", DAY, origin=Origin("project rule", text=say("rule-t-v")))
+    scope(settlement_rate)
+    return scope
+
+
+def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
+    """The largest rate of every stage beside the levels that the project sets."""
+    one = symbol("v_ob")
+    head = [TableColumn(words="stage")]
+    head += [TableColumn(words=words, unit=one.unit_text) for words in ("low", "expected", "high")]
+    head += [TableColumn(words=say("rate-table-head-words")), TableColumn(words=say("rate-table-head-words-2"))]
+    given = section.monitoring.triggers if section.monitoring is not None else ()
+    rows = []
+    for label, stage in zip(shared.loaded, section.stages, strict=True):
+        value = scope["v_ob"].at(stage=label)
+        numbers = [float(value.array.min()), value.number({"course": AS_GIVEN}) or 0.0, float(value.array.max())]
+        levels = [
+            "; ".join(
+                f"{trigger.kind} {section.origin(f'monitoring.trigger.{k}.level').text}"
+                for k, trigger in enumerate(given)
+                if trigger.quantity == quantity and trigger.stage in {None, stage.name}
+            )
+            for quantity in ("settlement rate", "lateral rate")
+        ]
+        rows.append(
+            [label, *(number_text(n * one.factor, one.decimals) for n in numbers), *(text or "none" for text in levels)]
+        )
+    note = say("rate-table-note")
+    return Table("rates", say("table-rates-title"), head, rows, note)
+
+
+def strength(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
+    """Record the undrained strength of every sublayer that is expected at the start of every stage."""
+    gain, undrained = done["consolidation"].scopes.get("gain"), done["stability"].scopes.get("undrained")
+    if undrained is None or gain is None:
+        return None
+    scope = sheet.scope("strength", say("scope-strength-title"))
+    scope.take("c_u", undrained["c_u"])
+    scope.take("Dc_u", gain["Dc_un"], note=say("take-dc-u-note"))
+    print_least(scope, scope(strength_with_gain), "layer")
+    counted = done["stability"].scopes["undrained"]["Dc_u"]
+    rises = [(label, float(counted.at(stage=label).array)) for label in counted.labels("stage")]
+    if any(rise for _, rise in rises):
+        words = ", ".join(f"{label} {number_text(rise, 2)} kN/m²" for label, rise in rises if rise)
+        sheet.limitation(
+            "strength-levels",
+            say("limitation-strength-levels", words=words),
+            "project rule",
+        )
+    return scope

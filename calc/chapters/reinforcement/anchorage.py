@@ -1,0 +1,242 @@
+"""Laps of the sheets, and anchorage of the layers across beyond the outermost columns."""
+
+import numpy as np
+
+from calc.chapters.reinforcement.strength import Member
+from calc.chapters.shared.edges import stages_with_fill
+from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.soft_ground import Side, sides, slope
+from calc.chapters.shared.tables import envelope_table
+from calc.engine.levels import above
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet.values import Mask
+from calc.engine.words import words_of
+from calc.formulas.column_field import height_above_reinforcement
+from calc.formulas.loads import factored_friction_angle
+from calc.formulas.mat import (
+    cover_at_end,
+    cover_at_outermost_columns,
+    cover_of_fold_back,
+    covered_length,
+    end_from_toe,
+    fill_from_toe_to_end,
+    fill_from_toe_to_inner_end,
+    height_of_fold,
+    mean_cover_along_fold,
+    tension_to_anchor,
+    total_anchorage,
+)
+from calc.formulas.reinforcement import (
+    anchorage_length,
+    anchorage_pressure,
+    anchorage_resistance,
+    fold_back_length,
+    interface_friction,
+    lap_length,
+    length_of_anchorage,
+    mean_cover,
+    pull_out_friction,
+)
+from calc.inputs import Section
+from calc.inputs.tables.sleeve import Anchorage, Factor, Overlap
+
+say = words_of(__name__)
+
+LEAST_SCALE = 0.6  # scale factor of pull-out, least of geosynthetics
+LEAST_LENGTH = 0.9  # m, 3 ft
+NO_COVER = "no fill over it"
+
+
+def lap(sheet: Sheet, section: Section, member: Member) -> None:
+    """The lap of two sheets hands the tension over by friction; without one the kind of joint is stated."""
+    key = f"lap_{member.words}{member.ending}"
+    title = say("lap-title", member_words=member.words, name=member.layer.name)
+    given = member.layer.overlap
+    if given is not None:
+        _lap(sheet, section, member, given, key)
+    elif member.layer.joint is not None:
+        sheet.settled(key, title, f"No lap: {member.layer.joint}")
+    else:
+        why = say("lap-why", name=member.layer.name)
+        sheet.not_verified(key, title, why)
+
+
+def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: str) -> None:
+    scope = sheet.scope(key, say("scope-lap-title", name=member.layer.name, member_words=member.words))
+    path = f"{member.path}.overlap"
+    scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
+    _height(scope, section, member)
+    filled = scope["H_R"]
+    scope.take("h_an", filled.without(~above(filled.array, 0.0), NO_COVER))
+    scope(anchorage_pressure, gamma_E="gamma_Ef")
+    given_of_section(scope, "alpha_f", section, f"{path}.interaction", given.interaction)
+    _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
+    _factor(scope, section, "f_pull", f"{path}.f_po", given.f_po)
+    scope(interface_friction, phi="phi_E")
+    scope(lap_length)
+    length = given_of_section(scope, "L_lapg", section, f"{path}.length", given.length)
+    title = say("lap-title-2", member_words=member.words, name=member.layer.name)
+    sheet.verdict(key, title, effect=scope["L_lap"], resistance=length)
+
+
+def _factor(scope: Scope, section: Section, name: str, path: str, factor: Factor) -> None:
+    scope.given(name, factor.value, origin=origin_of(section, f"{path}.value"), note=factor.source)
+
+
+def _height(scope: Scope, section: Section, member: Member) -> None:
+    """Height of fill above the layer."""
+    given_of_section(scope, "z_R", section, f"{member.path}.level", member.layer.level)
+    scope(height_above_reinforcement)
+
+
+def anchorage(sheet: Sheet, section: Section, member: Member) -> None:
+    """Friction on both faces beyond the outermost columns and of the part folded back, for each side."""
+    for side in sides(section):
+        key = f"anchorage{member.ending}{side.ending}"
+        title = say("anchorage-title", side_words=side.words, name=member.layer.name)
+        given = member.layer.anchorage
+        missing = []
+        if given is None:
+            missing.append(f"[reinforcement.anchorage] of {member.layer.name}")
+        if side.extent is None:
+            missing.append(side.extent_path)
+        if given is None or side.extent is None:
+            sheet.not_verified(key, title, f"Not given: {', '.join(missing)}.")
+        else:
+            _anchorage(sheet, section, member, side, given, key)
+
+
+def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given: Anchorage, key: str) -> None:
+    title = say("anchorage-title", side_words=side.words, name=member.layer.name)
+    scope = sheet.scope(key, title)
+    path = f"{member.path}.anchorage"
+    scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
+    _cover(scope, section, member, side, given)
+    _friction(scope, section, member, given)
+    scope(anchorage_resistance, L_b="L_be")
+    for name, field in (("f_n", "f_n"), ("f_pull", "f_po")):
+        _factor(scope, section, name, f"{path}.{field}", getattr(given, field))
+    scope(tension_to_anchor)
+    _fold_back(scope, section, path, given, side)
+    scope(total_anchorage)
+    filled = stages_with_fill(scope["H_R"])
+    resistance = scope["R_anc"].at(stage=filled)
+    covers = [scope[name].at(stage=filled).array for name in ("h_1", "h_u") if name in scope]
+    if not np.logical_or.reduce([above(one, 0.0) for one in covers]).all():
+        why = say("anchorage-why")
+        sheet.not_verified(key, title, why)
+        return
+    effect = scope["T_anc"].at(stage=filled)
+    note = "" if given.scale is not None else _without_scale(effect, resistance)
+    made = sheet.verdict(key, title, effect=effect, resistance=resistance, note=note)
+    _least(sheet, scope, member, side)
+    _required(sheet, scope, member, side)
+    if given.scale is None:
+        sheet.limitation(
+            f"pull-out-scale{member.ending}",
+            say("limitation-pull-out-scale", name=member.layer.name, path=path),
+            "UFC 3-220-10 (2022), eq. 7-4 ◦",
+            turns=[key] if (made.utilisation or 0.0) > LEAST_SCALE * made.limit else [],
+        )
+
+
+def _without_scale(effect: Value, resistance: Value) -> str:
+    """What a scale factor of the pull-out would do to the verdict, where none is given."""
+    ratio = float(np.max((effect.array / resistance.array)[effect.valid]))
+    words = say("without-scale-words")
+    return say("without-scale", words=words, ratio=number_text(ratio, 2)) if ratio < 1 else f"{words}."
+
+
+def _least(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
+    """The length that anchors in the final state is not too short for friction to be relied on."""
+    rule = Origin("project rule", text="3 ft, UFC 3-220-10 (2022), ch. 7 ◦")
+    least = scope.given("L_ancmin", LEAST_LENGTH, origin=rule)
+    straight = scope["L_be"].at(stage=sheet.axes["stage"][-1])
+    if "L_ug" in scope:
+        there = scope(length_of_anchorage, L_be=straight)
+    else:
+        there = scope.take("L_anc", straight, note=say("take-l-anc-note"))
+    title = say("least-title", side_words=side.words, name=member.layer.name)
+    sheet.verdict(f"anchorage_length{member.ending}{side.ending}", title, effect=least, resistance=there)
+
+
+def _cover(scope: Scope, section: Section, member: Member, side: Side, given: Anchorage) -> None:
+    """Cover from the outermost columns outward below the slope."""
+    _height(scope, section, member)
+    scope.take("H_RF", scope["H_R"].at(stage=scope.sheet.axes["stage"][-1]))
+    slope(scope, section, side)
+    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
+    given_of_section(scope, "L_b", section, f"{member.path}.anchorage.length", given.length)
+    for step in (cover_at_outermost_columns, covered_length, cover_at_end, mean_cover):
+        scope(step)
+    scope(anchorage_pressure, gamma_E="gamma_Ef")
+
+
+def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) -> None:
+    """Design friction above the layer with the fill, below it with the soil there."""
+    path = f"{member.path}.anchorage"
+    given_of_section(scope, "alpha_f", section, f"{member.path}.interaction", member.layer.interaction)
+    given_of_section(scope, "alpha_fb", section, f"{path}.interaction_below", given.interaction_below)
+    given_of_section(scope, "phi_bk", section, f"{path}.friction_below", given.friction_below)
+    scope(factored_friction_angle, phi_c="phi_b", phi_ck="phi_bk")
+    _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
+    friction = interface_friction
+    if given.scale is not None:
+        origin = origin_of(section, f"{path}.scale.value")
+        scope.given("alpha_sc", given.scale.value, origin=origin, note=given.scale.source)
+        friction = pull_out_friction
+    scope(friction, mu_i="mu_1", phi="phi_E")
+    scope(friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
+
+
+def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side: Side) -> None:
+    """What is folded back lies in the fill with both faces; the bend is not counted on."""
+    if given.fold_back is None or given.fold_back_cover is None:
+        scope.given("R_u", 0.0, origin=Origin("project rule", text=say("rule-r-u")))
+        return
+    given_of_section(scope, "h_uF", section, f"{path}.fold_back_cover", given.fold_back_cover)
+    given_of_section(scope, "L_ug", section, f"{path}.fold_back", given.fold_back)
+    for step in (end_from_toe, fill_from_toe_to_end, fill_from_toe_to_inner_end, mean_cover_along_fold):
+        scope(step)
+    final = scope["h_m"].at(stage=scope.sheet.axes["stage"][-1])
+    scope.take("h_mF", final)
+    scope(height_of_fold)
+    scope(cover_of_fold_back)
+    possible = float(final.array)
+    if above(given.fold_back_cover, possible):
+        scope.sheet.limitation(
+            f"fold-back-{scope.name}",
+            say(
+                "limitation-fold-back",
+                path=path,
+                fold_back_cover=number_text(given.fold_back_cover, 2),
+                possible=number_text(possible, 2),
+                side_words=side.words,
+            ),
+            "project file",
+        )
+    if above(possible, given.fold_back_cover):
+        scope.take("mu_f", scope["mu_1"], note=say("take-mu-f-note"))
+    else:
+        scope.given("mu_f", 0.0, origin=Origin("project rule", text=say("rule-mu-f")))
+    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E="gamma_Ef", h_an="h_u")
+    scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_f", L_b="L_ug")
+
+
+def _required(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
+    """Lengths at which the tension is just anchored, for judgement."""
+    straight = scope["sigma_b"]
+    scope(anchorage_length, sigma_b=straight.without(_bare(scope["h_an"], straight), NO_COVER))
+    if "sigma_u" not in scope:
+        return
+    folded = scope["sigma_u"]
+    scope(fold_back_length, sigma_u=folded.without(_bare(scope["h_u"], folded), NO_COVER), mu_2="mu_f")
+    title = say("required-title", name=member.layer.name, side_words=side.words)
+    note = say("required-note")
+    length = scope["L_u"].at(stage=sheet.axes["stage"][1:])
+    sheet.tables.append(envelope_table(f"fold-{scope.name}", title, length, "stage", "variant", note=note))
+
+
+def _bare(cover: Value, pressure: Value) -> Mask:
+    """The cases of a pressure in which no fill lies over the layer."""
+    return np.broadcast_to(~above(cover.array, 0.0), pressure.array.shape)

@@ -1,0 +1,132 @@
+"""Horizontal reinforcement: tension across and along, strength, laps, anchorage, strain, first lift.
+
+Where the chapter on stability hands over ``T_stab`` over (variant, stage), the tension across follows it as well.
+"""
+
+from calc.chapters.load_transfer.cell import SERVICE
+from calc.chapters.load_transfer.membrane import DIRECTIONS, layers_in
+from calc.chapters.reinforcement.anchorage import anchorage, lap
+from calc.chapters.reinforcement.lift import first_lift, lift_of_direction
+from calc.chapters.reinforcement.page import anchorage_sketch
+from calc.chapters.reinforcement.sliding import sliding_below
+from calc.chapters.reinforcement.strain import strain
+from calc.chapters.reinforcement.strength import FULL_LAYER, TENSION, Demand, Member, strength
+from calc.chapters.shared.beside import set_aside
+from calc.chapters.shared.frame import SHORT, chapter
+from calc.chapters.shared.tables import envelopes_table
+from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas.column_field import design_friction_angle
+from calc.formulas.mat import design_membrane_tension, favourable_unit_weight
+from calc.formulas.reinforcement import tension_across
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+
+def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Every layer in every direction it carries in, for every stage and factor set."""
+    sheet = chapter("reinforcement", design, section)
+    if not section.reinforcement:
+        for words, _ in DIRECTIONS:
+            why = say("reinforcement-why")
+            sheet.not_verified(f"tension_{words}", say("open-tension-title", words=words), why)
+        return sheet
+    for name in ("gamma_G", "gamma_Q"):
+        sheet.take(name, done["basis"][name])
+    for name in ("gamma_E", "gamma_El", "gamma_phi", "phi_Ek", "gamma_Gf", "z_P", "H"):
+        sheet.take(name, done["thrust"][name])
+    sheet(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
+    sheet(favourable_unit_weight, gamma_E="gamma_El")
+    _stability(sheet, done)
+    first_lift(sheet, design, section, done)
+    for words, tag in DIRECTIONS:
+        if layers_in(section, words):
+            _direction(sheet, design, section, done, words, tag)
+        else:
+            why = say("reinforcement-why-2", words=words)
+            sheet.not_verified(f"tension_{words}", say("open-tension-title", words=words), why)
+    _ends(sheet)
+    sheet.figures.append(anchorage_sketch(section))
+    return sheet
+
+
+def _stability(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """What stability asks for, or words that it is not known."""
+    if "T_stab" in done["stability"]:
+        sheet.take("T_stab", done["stability"]["T_stab"])
+        return
+    rule = Origin("project rule", text=say("rule"))
+    sheet.given("T_stab", 0.0, origin=rule)
+    why = say("stability-why")
+    sheet.not_verified("stability_tension", say("open-stability-tension-title"), why)
+
+
+def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:
+    demand = _demand(sheet, done, words, f"T_m{tag}D", words, "Design tension")
+    at_full = _demand(sheet, done, words, f"T_m{tag}F", f"{words}_full", say("direction-at-full"))
+    members = []
+    layers = layers_in(section, words)
+    stiffness = done["load_transfer"][f"J_{tag}"]
+    both = Demand(demand[TENSION[words]], at_full, stiffness)
+    for place, (k, layer) in enumerate(layers, start=1):
+        ending = "" if len(layers) == 1 else f"_{place}"
+        member = Member(words, ending, k, layer)
+        members.append(member)
+        strength(sheet, design, section, member, both)
+        lap(sheet, section, member)
+        if words == "across":
+            sliding_below(sheet, section, done, member)
+            anchorage(sheet, section, member)
+    strain(sheet, design, section, done, words, tag)
+    lift_of_direction(sheet, section, members, stiffness)
+    _limits_table(sheet, words, demand, at_full)
+    _set_aside(sheet, at_full, members)
+
+
+def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, name: str, title: str) -> Scope:
+    """Spreading and vertical load together across, vertical load alone along; stability asks for its own tension."""
+    scope = sheet.scope(name, f"{title} {words} the embankment")
+    tension = done["load_transfer"][membrane].at(variant=sheet.axes["variant"], stiffness=SHORT)
+    note = say("demand-note")
+    scope.take("T_G", tension.at(load="G"), note=note)
+    scope.take("T_GQ", tension.at(load="G+Q"), note=note)
+    scope(design_membrane_tension)
+    if words == "across":
+        scope.take("T_ds", done["thrust"]["T_spr"])
+        scope(tension_across, T_m="T_md")
+    else:
+        note = say("demand-note-2")
+        scope.take("T_along", scope["T_md"], note=note)
+    return scope
+
+
+def _limits_table(sheet: Sheet, words: str, demand: Scope, at_full: Scope) -> None:
+    """The envelope: equal settlement, where only spreading pulls, and full arching without support of the ground."""
+    name = TENSION[words]
+    parts = [("as used", demand[name]), ("full arching, free", at_full[name])]
+    if words == "across":
+        parts.insert(1, ("spreading alone", demand["T_ds"]))
+    filled = [(limit, value.at(stage=sheet.axes["stage"][1:])) for limit, value in parts]
+    title = say("limits-table-title", words=words)
+    note = say("limits-table-note")
+    sheet.tables.append(envelopes_table(f"tension-{words}", title, filled, "stage", "variant", note=note))
+
+
+def _set_aside(sheet: Sheet, at_full: Scope, members: list[Member]) -> None:
+    """The tension at full arching stands in the table: its equations are those printed for the tension used."""
+    names = [at_full.name, *(f"{member.words}{member.ending}{FULL_LAYER}" for member in members)]
+    sheet.at_cases.append(lambda _: set_aside(sheet, names))
+
+
+def _ends(sheet: Sheet) -> None:
+    sheet.limitation(
+        "reinforcement-ends",
+        say("limitation-reinforcement-ends"),
+        "project rule ▵",
+    )
+    sheet.limitation(
+        "reinforcement-service",
+        say("limitation-reinforcement-service", service=SERVICE),
+        "project rule ▵",
+    )

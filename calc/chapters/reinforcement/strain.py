@@ -1,0 +1,68 @@
+"""Strain and creep strain of the reinforcement under quasi-permanent load, all factors 1."""
+
+import numpy as np
+
+from calc.chapters.load_transfer.cell import SERVICE
+from calc.chapters.shared.frame import LONG, SHORT, frame, given_of_section
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas.column_field import traffic_of_stage
+from calc.formulas.ground import active_coefficient
+from calc.formulas.mat import reinforcement_creep_strain, reinforcement_strain, service_spreading
+from calc.formulas.thrust import fill_thrust, traffic_thrust
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+
+def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:
+    """Strain of the layers of one direction in the persistent stages, and what creep adds."""
+    scope = sheet.scope(f"{words}_strain", say("scope-strain-title", words=words))
+    final = frame(design, section).persistent
+    if words == "across":
+        _spreading(scope, done, final)
+    else:
+        scope.given("T_sser", 0.0, origin=Origin("project rule", text=say("rule-t-sser")))
+    transfer = done["load_transfer"]
+    tension = transfer[f"T_m{tag}D"].at(variant=SERVICE, load="G+Q", stage=final)
+    for name, modulus, at in (("T_msh", "J_rsh", SHORT), ("T_mlo", "J_rlo", LONG)):
+        scope.take(name, tension.at(stiffness=at))
+        scope.take(modulus, transfer[f"J_{tag}"].at(stiffness=at))
+    scope(reinforcement_strain, eps_r="eps_rshort", T_m="T_msh", J_r="J_rsh")
+    scope(reinforcement_strain, eps_r="eps_rlong", T_m="T_mlo", J_r="J_rlo")
+    scope(reinforcement_creep_strain)
+    chosen = section.load_transfer
+    limits = (chosen.strain, chosen.creep_strain) if chosen is not None else (None, None)
+    _against(scope, section, f"strain_{words}", say("strain", words=words), "eps_rlong", limits[0],
+             ("strain", "eps_all"))  # fmt: skip
+    _against(scope, section, f"creep_strain_{words}", say("strain-2", words=words), "eps_rcr",
+             limits[1], ("creep_strain", "eps_rcrlim"))  # fmt: skip
+
+
+def _spreading(scope: Scope, done: dict[str, Sheet], final: tuple[str, ...]) -> None:
+    """Thrust with all factors 1 and the quasi-permanent share of the traffic."""
+    thrust, cell = done["thrust"], done["unit_cell"]
+    scope.take("H_th", thrust["H_th"].at(stage=final))
+    scope.take("gamma_Em", thrust["gamma_Em"])
+    scope(active_coefficient, phi="phi_Ek")
+    scope(fill_thrust, gamma_E="gamma_Em", H="H_th")
+    scope.take("q", cell["q"])
+    scope.take("f_q", cell.scopes["settlement"]["f_q"].at(load="G+Q", stage=final))
+    scope(traffic_of_stage)
+    scope(traffic_thrust, q="q_st", H="H_th")
+    held = [one["T_sq"] for name, one in thrust.scopes.items() if name.startswith("slope")]
+    largest = max(held, key=lambda one: float(np.max(one.array)))
+    scope.take("T_sq", largest.at(stage=final) if "stage" in largest.axis_names else largest)
+    scope(service_spreading)
+
+
+def _against(
+    scope: Scope, section: Section, key: str, title: str, effect: str, limit: float | None, where: tuple[str, str]
+) -> None:
+    field, symbol = where
+    if limit is None:
+        why = say("against-why", field=field)
+        scope.sheet.not_verified(key, title, why, required=False)
+        return
+    allowed: Value = given_of_section(scope, symbol, section, f"load_transfer.{field}", limit)
+    scope.sheet.verdict(key, title, effect=scope[effect], resistance=allowed)

@@ -1,0 +1,158 @@
+"""Strength chain of one layer in one direction: every factor with its source, design resistance, strength required."""
+
+from dataclasses import dataclass
+
+from calc.chapters.shared.frame import SHORT, frame, given_of_section, origin_of
+from calc.chapters.shared.tables import envelopes_table
+from calc.chapters.sleeve.steps import ISO_FACTORS, REDUCTION
+from calc.engine.sheet import Scope, Sheet, Value, Verdict
+from calc.engine.words import words_of
+from calc.formulas.mat import layer_tension
+from calc.formulas.reinforcement import tension_ratio
+from calc.formulas.sleeve import (
+    characteristic_resistance,
+    design_resistance,
+    long_term_strength,
+    required_strength,
+    required_strength_by_reduction,
+    uncertainty_factor,
+)
+from calc.inputs import Design, Section
+from calc.inputs.tables.sleeve import ReinforcementLayer
+
+say = words_of(__name__)
+
+FULL_LAYER = "_full_layer"
+TENSION = {"across": "T_across", "along": "T_along"}
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A layer in a direction that it carries in: words, ending of its keys, place in the project file, the layer."""
+
+    words: str
+    ending: str
+    place: int
+    layer: ReinforcementLayer
+
+    @property
+    def scope(self) -> str:
+        """Key of the scope of its strength."""
+        return f"{self.words}{self.ending}_strength"
+
+    @property
+    def path(self) -> str:
+        """Path of the layer in the project file."""
+        return f"reinforcement.{self.place}"
+
+    @property
+    def resistance(self) -> str:
+        """Symbol of its design resistance."""
+        return "R_rd" if self.layer.factors is not None else "T_rDd"
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """Tension of a direction as the design uses it and at full arching, and the stiffness of all its layers."""
+
+    used: Value
+    at_full: Scope
+    stiffness: Value
+
+
+def strength(sheet: Sheet, design: Design, section: Section, member: Member, demand: Demand) -> None:
+    """Tension of the layer against its design resistance, in one or both formats."""
+    scope = sheet.scope(member.scope, say("scope-title", name=member.layer.name, member_words=member.words))
+    name = TENSION[member.words]
+    scope.take(name, demand.used)
+    given_of_section(scope, "J_rk", section, f"{member.path}.stiffness.0.J", member.layer.stiffness[0].J)
+    scope.take("J_r", demand.stiffness.at(stiffness=SHORT), note=say("take-j-r-note"))
+    scope(layer_tension, T_across=name)
+    given_of_section(scope, "R_rk0", section, f"{member.path}.strength", member.layer.strength)
+    _safety(scope, design, section, member)
+    if member.layer.factors is not None:
+        _by_factors(sheet, scope, section, member)
+    if member.layer.iso20432 is not None:
+        _by_iso(sheet, scope, section, member)
+    _at_full_arching(sheet, scope, member, demand.at_full)
+
+
+def _at_full_arching(sheet: Sheet, scope: Scope, member: Member, at_full: Scope) -> None:
+    """Say where the layer would not carry the upper limit of the load transfer."""
+    share = {name: scope[name] for name in ("J_rk", "J_r")}
+    part = sheet.scope(f"{member.words}{member.ending}{FULL_LAYER}", say("scope-title-2", name=member.layer.name))
+    full = part(layer_tension, T_rd="T_rF", T_across=at_full[TENSION[member.words]], **share)
+    over = full.valid & (full.array > scope[member.resistance].array)
+    if over.any():
+        stages = [label for k, label in enumerate(full.labels("stage")) if over[:, k].any()]
+        sheet.limitation(
+            f"full-arching-{member.words}{member.ending}",
+            say("limitation-full-arching", name=member.layer.name, member_words=member.words, stages=", ".join(stages)),
+            "project rule ▵",
+            turns=[f"tension_{member.words}{member.ending}{'' if member.layer.factors is not None else '_iso'}"],
+        )
+
+
+def _safety(scope: Scope, design: Design, section: Section, member: Member) -> None:
+    """The partial factor of the material follows the design situation of the stage."""
+    gamma_M = member.layer.gamma_M  # noqa: N806 - printed symbol
+    situations = frame(design, section).situations
+    values = [getattr(gamma_M, situation) for situation in situations]
+    origins = [origin_of(section, f"{member.path}.gamma_M.{situation}") for situation in situations]
+    scope.given("gamma_M", values, ["stage"], origin=origins, origin_axis="stage", note=gamma_M.source)
+
+
+def _by_factors(sheet: Sheet, scope: Scope, section: Section, member: Member) -> None:
+    for key in REDUCTION:
+        one = getattr(member.layer.factors, key)
+        origin = origin_of(section, f"{member.path}.factors.{key}.value")
+        scope.given(f"{key[0]}_{key[1]}", one.value, origin=origin, note=one.source)
+    scope(characteristic_resistance, R_Bk="R_rk", R_Bk0="R_rk0")
+    scope(design_resistance, R_Bd="R_rd", R_Bk="R_rk")
+    scope(required_strength, R_req="R_rreq", F_Rd="T_rd")
+    scope(tension_ratio)
+    title = say("by-factors-title", member_words=member.words, name=member.layer.name)
+    found = sheet.verdict(
+        f"tension_{member.words}{member.ending}", title, effect=scope["T_rd"], resistance=scope["R_rd"]
+    )
+    _print_at(sheet, scope, found)
+    _tables(sheet, scope, member, "u_r", "R_rreq")
+
+
+def _by_iso(sheet: Sheet, scope: Scope, section: Section, member: Member) -> None:
+    for key in ISO_FACTORS:
+        one = getattr(member.layer.iso20432, key)
+        name = key if key.startswith("RF") else f"{key[0]}_{key[1]}"
+        origin = origin_of(section, f"{member.path}.iso20432.{key}.value")
+        scope.given(name, one.value, origin=origin, note=one.source)
+    scope(uncertainty_factor)
+    scope(long_term_strength, T_D="T_rD", R_Bk0="R_rk0")
+    scope(design_resistance, R_Bd="T_rDd", R_Bk="T_rD")
+    scope(required_strength_by_reduction, R_req="R_rreqRF", F_Rd="T_rd")
+    title = say("by-iso-title", member_words=member.words, name=member.layer.name)
+    key = f"tension_{member.words}{member.ending}_iso"
+    found = sheet.verdict(key, title, effect=scope["T_rd"], resistance=scope["T_rDd"])
+    if member.layer.factors is None:
+        _print_at(sheet, scope, found)
+    _tables(sheet, scope, member, "", "R_rreqRF")
+    sheet.limitation(
+        f"iso-joint-{member.words}{member.ending}",
+        say("limitation-iso-joint", name=member.layer.name),
+        "ISO/TS 20432:2022 ◦",
+    )
+
+
+def _print_at(sheet: Sheet, scope: Scope, found: Verdict) -> None:
+    """The chain of the layer prints at its own governing case, also where a lap or the first lift is utilised more."""
+    sheet.leads[scope.name] = dict(found.case)
+
+
+def _tables(sheet: Sheet, scope: Scope, member: Member, ratio: str, required: str) -> None:
+    stages = sheet.axes["stage"][1:]
+    parts = [("strength required", scope[required].at(stage=stages))]
+    if ratio:
+        parts.insert(0, ("utilisation", scope[ratio].at(stage=stages)))
+    words = " and ".join(name for name, _ in parts)
+    title = f"{member.layer.name}: {words} {member.words}"
+    note = say("tables-note")
+    sheet.tables.append(envelopes_table(f"{required}-{member.scope}", title, parts, "stage", "variant", note=note))

@@ -1,0 +1,156 @@
+"""What every chapter of a section shares: its stages and sublayers as axes, and where a typed value comes from."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+from calc.inputs.tables.stages import Stage
+from calc.procedures.sublayers import HeadZone, Sublayers, divide
+
+say = words_of(__name__)
+
+LOADS = ("G", "G+Q")
+TRANSIENT = "transient"
+SHORT, END, LONG = "short-term", "end of construction", "long-term"
+STIFFNESS = (SHORT, END, LONG)
+CENTRE, SHOULDER, SLOPE = "centre", "crest edge", "mid-slope"
+GIVEN_RATIO, CELL_RATIO = "n for stability", "n of the cell"
+RATIOS = (GIVEN_RATIO, CELL_RATIO)  # of load and gain together; the second only where a gain counts
+AS_GIVEN, LOW, HIGH = "c_h as given", "c_h low", "c_h high"
+COURSES = (AS_GIVEN, LOW, HIGH)
+POSITIONS = (CENTRE, SHOULDER, SLOPE)
+HEAD_DIAMETERS = 2.0  # below the column heads, over which sublayers are no thicker than half a diameter
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Axis labels of a section; stage 0 is the column just built, with no fill."""
+
+    stages: tuple[str, ...]
+    filled: tuple[Stage | None, ...]
+    sublayers: Sublayers
+    layers: tuple[str, ...]
+
+    @property
+    def situations(self) -> tuple[str, ...]:
+        """The design situation of every stage; building the columns is transient."""
+        return tuple(stage.situation if stage else TRANSIENT for stage in self.filled)
+
+    @property
+    def persistent(self) -> tuple[str, ...]:
+        """The stages whose design situation is persistent; the last one always is."""
+        situations = zip(self.stages, self.situations, strict=True)
+        return tuple(label for label, situation in situations if situation == "persistent")
+
+    @property
+    def loaded(self) -> tuple[str, ...]:
+        """The stages with fill."""
+        return tuple(label for label, stage in zip(self.stages, self.filled, strict=True) if stage)
+
+
+def frame(design: Design, section: Section) -> Frame:
+    """Stages and sublayers of a section."""
+    labels = ("0 columns built", *(f"{k} {stage.name}" for k, stage in enumerate(section.stages, start=1)))
+    used = {initial_water(section), *(stage.water for stage in section.stages)}
+    depths = [section.ground_level - level.level for level in section.water if level.name in used]
+    columns = section.columns
+    head = HeadZone(HEAD_DIAMETERS * columns.diameter - columns.upstand, columns.diameter / 2)
+    thickness = [layer.thickness for layer in section.layers]
+    sublayers = divide(thickness, depths, design.basis.sublayer_max, head, section.halvings)
+    return Frame(labels, (None, *section.stages), sublayers, sublayers.labels([layer.key for layer in section.layers]))
+
+
+def initial_water(section: Section) -> str:
+    """Name of the water level of the initial state: the one given for it, or that of the first stage."""
+    return section.initial_water or section.stages[0].water
+
+
+def chapter(key: str, design: Design, section: Section) -> Sheet:
+    """A new chapter with the axes of the section."""
+    shared = frame(design, section)
+    sheet = Sheet(section=section.key, key=key)
+    sheet.axis("variant", [one.key for one in design.basis.factor_sets])
+    sheet.axis("stage", shared.stages)
+    sheet.axis("position", POSITIONS)
+    sheet.axis("load", LOADS)
+    sheet.axis("stiffness", STIFFNESS)
+    sheet.axis("layer", shared.layers)
+    return sheet
+
+
+def at_labels(value: Value, **case: str) -> Value:
+    """The value at labels of those axes that it has."""
+    return value.at(**{axis: label for axis, label in case.items() if axis in value.axis_names})
+
+
+def origin_of(owner: Design | Section, path: str) -> Origin:
+    """The origin of a typed value or of a default, by the path of its field."""
+    found = owner.provenance[path] if isinstance(owner, Design) else owner.origin(path)
+    if found.origin == "default":
+        return Origin("default", path=path, typed=found.text)
+    if found.origin == "proposed":
+        return Origin("project rule", path=path, text=say("rule", found_text=found.text))
+    return Origin("file", path=path, line=found.line, typed=found.text)
+
+
+def origins_of_layers(section: Section, *fields: str) -> list[Origin]:
+    """The origins of those fields of the layers that have a value."""
+    return [
+        origin_of(section, f"layer.{layer.key}.{field}")
+        for layer in section.layers for field in fields if getattr(layer, field) is not None
+    ]  # fmt: skip
+
+
+def origins_of_stages(section: Section, *fields: str) -> list[Origin]:
+    """The origins of fields of every stage."""
+    return [origin_of(section, f"stage.{k}.{field}") for k in range(len(section.stages)) for field in fields]
+
+
+def ground_and_platform(section: Section) -> list[Origin]:
+    """The origins of ground level and thickness of the working platform, if there is one."""
+    paths = ["ground_level", *(["platform.thickness"] if section.platform else [])]
+    return [origin_of(section, path) for path in paths]
+
+
+def given_of_section(scope: Scope, name: str, section: Section, path: str, value: float) -> Value:
+    """Give a symbol the value of one field of the section."""
+    return scope.given(name, value, origin=origin_of(section, path))
+
+
+def given_of_layers(scope: Scope, name: str, section: Section, sublayers: Sublayers, attribute: str) -> Value:
+    """Give a symbol the value of one field of the layer that each sublayer lies in."""
+    values = [getattr(section.layers[k], attribute) for k in sublayers.layer]
+    origins = [origin_of(section, f"layer.{section.layers[k].key}.{attribute}") for k in sublayers.layer]
+    return scope.given(name, values, ["layer"], origin=origins, origin_axis="layer")
+
+
+def given_of_stages(
+    scope: Scope, name: str, section: Section, values: Sequence[float], attribute: str, at_start: str
+) -> Value:
+    """Give a symbol one value per stage; ``at_start`` says why stage 0 has its own."""
+    origins = [Origin("project rule", text=at_start)]
+    origins += [origin_of(section, f"stage.{k}.{attribute}") for k in range(len(section.stages))]
+    return scope.given(name, values, ["stage"], origin=origins, origin_axis="stage")
+
+
+def sublayer_strengths(section: Section, shared: Frame) -> list[float]:
+    """Undrained strength in kPa at the middle of every sublayer."""
+    tops = [0.0, *accumulate(layer.thickness for layer in section.layers)]
+    parts = zip(shared.sublayers.layer, shared.sublayers.middle, strict=True)
+    return [(section.layers[k].c_u or 0.0) + (section.layers[k].c_u_growth or 0.0) * (z - tops[k]) for k, z in parts]
+
+
+def against_limit(
+    scope: Scope, design: Design, key: str, title: str, effect: Value, limit: float | None, symbol: str
+) -> None:
+    """Compare a value with a limit of serviceability, or say that none is asked for."""
+    path = f"basis.limits.{key}"
+    if limit is None:
+        why = say("against-limit-why", path=path)
+        scope.sheet.not_verified(key, title, why, required=False)
+        return
+    allowed = scope.given(symbol, limit, origin=origin_of(design, path))
+    scope.sheet.verdict(key, title, effect=effect, resistance=allowed)

@@ -1,0 +1,110 @@
+"""What the results of a section rest on: decisions of the designer and what has to be proven while it is built."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from calc.chapters.shared.frame import Frame
+from calc.engine.levels import above
+from calc.engine.sheet import Sheet, number_text
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+GAIN = say("gain")
+RATIO = say("ratio")
+READINGS = say("readings")
+PLANT = say("plant")
+TOP = say("top")
+COLUMNS = say("columns")
+SKIN = say("skin")
+HOLD = say("hold")
+NO_LIMIT = say("no-limit")
+LIMIT_WORDS = {
+    "settlement_total": "total settlement",
+    "settlement_residual": "residual settlement",
+    "settlement_difference": "differential settlement",
+    "ring_strain": "ring strain",
+    "creep_strain": "creep strain",
+}
+
+
+def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
+    """State strength and load sharing counted on before they are proven, hold points, and limits left out."""
+    filled = list(zip(shared.stages[1:], section.stages, strict=True))
+    for label, stage in filled:
+        if stage.c_u_gain:
+            source = stage.c_u_gain_source or ""
+            sheet.rests_on(GAIN, f"stage {label}: {_gain_words(stage.c_u_gain)}",
+                           _proofs(source, _held(section, stage.name)))  # fmt: skip
+    for label, stage in filled:
+        if stage.n_stability > 1:
+            sheet.rests_on(RATIO, f"stage {label}: {number_text(stage.n_stability, 1)}",
+                           _proofs(READINGS, _held(section, _after(section, stage.name))))  # fmt: skip
+    _plant(sheet, section, [label for label, _ in filled])
+    _models(sheet, section)
+    for point in section.construction.hold_points if section.construction else ():
+        sheet.rests_on(
+            HOLD, f"{point.name} before {point.before}", _proofs(point.proof, [f"released: {point.release}"])
+        )
+    for key, words in LIMIT_WORDS.items():
+        if getattr(design.basis.limits, key) is None:
+            sheet.rests_on(NO_LIMIT, words)
+
+
+def _gain_words(gain: float | str) -> str:
+    return say("gain-words") if isinstance(gain, str) else f"{number_text(gain, 1)} kN/m²"
+
+
+def placed(section: Section) -> list[bool]:
+    """Whether fill or platform is placed in every stage."""
+    heights = [0.0, *(stage.fill_height for stage in section.stages)]
+    found = [above(after, before) for before, after in pairwise(heights)]
+    found[0] = found[0] or section.platform is not None
+    return found
+
+
+def without_plant(section: Section) -> list[int]:
+    """The stages, counted from 0, in which fill or platform is placed and no plant is given."""
+    new = placed(section)
+    return [k for k, stage in enumerate(section.stages) if new[k] and stage.plant is None]
+
+
+def _plant(sheet: Sheet, section: Section, labels: Sequence[str]) -> None:
+    """The plant counted is a limit for the works; where none is counted that is said."""
+    for label, stage in zip(labels, section.stages, strict=True):
+        if stage.plant:
+            proof = say("plant-proof")
+            sheet.rests_on(PLANT, f"stage {label}: {number_text(stage.plant, 1)} kN/m²", proof)
+    for k in without_plant(section):
+        why = say("plant-why", k=k)
+        sheet.rests_on(PLANT, say("rests-on-plant-text", labels=labels[k]), why)
+
+
+def _models(sheet: Sheet, section: Section) -> None:
+    """Choices of the project file that carry a verdict."""
+    field = section.column_field
+    if field is not None and field.hold_top:
+        share = number_text(field.hold_top, 2)
+        proof = say("models-proof")
+        sheet.rests_on(TOP, say("rests-on-models-text", share=share), proof)
+    if section.slip is not None and section.slip.min_depth:
+        depth = number_text(section.slip.min_depth, 2)
+        sheet.rests_on(SKIN, say("rests-on-models-text-2", depth=depth))
+
+
+def _held(section: Section, stage: str) -> list[str]:
+    """The hold points that a stage waits for, in words; a gap is named."""
+    points = section.construction.hold_points if section.construction else ()
+    held = [f"hold point {one.name}" for one in points if one.stage == stage]
+    return held or [say("held")]
+
+
+def _after(section: Section, stage: str) -> str:
+    """The stage that waits for what is read in this one: the next, or the last itself."""
+    names = [one.name for one in section.stages]
+    return names[min(names.index(stage) + 1, len(names) - 1)]
+
+
+def _proofs(source: str, more: Sequence[str]) -> str:
+    return "; ".join(one.rstrip(".; ") for one in (source, *more) if one)

@@ -1,0 +1,189 @@
+"""What bearing, squeezing, stability and thrust share: loads of a stage, strength of the soft ground, sides."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+import numpy as np
+
+from calc.chapters.basis.steps import give_factor
+from calc.chapters.consolidation.strength import cell_gains, credited_gains
+from calc.chapters.shared.frame import (
+    CELL_RATIO,
+    GIVEN_RATIO,
+    RATIOS,
+    frame,
+    given_of_section,
+    given_of_stages,
+    origin_of,
+    origins_of_layers,
+)
+from calc.chapters.shared.tables import boundaries
+from calc.engine.figure import Panel, Profile, Series
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas.shear_parameters import soil_stress_share
+from calc.formulas.thrust import field_width_of_stage
+from calc.inputs import Design, Section
+from calc.inputs.tables.stages import COMPUTED
+from calc.procedures.strength_line import METHOD, StrengthLine, line_below
+
+say = words_of(__name__)
+
+CREDITED = say("credited")
+NO_GAIN = say("no-gain")
+NO_FILL = say("no-fill")
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side slope, or both where they are alike: ending of keys, words, run of the slope and its field."""
+
+    ending: str
+    words: str
+    slope: float
+    path: str
+    extent_path: str
+    extent: float | None
+
+
+def sides(section: Section) -> tuple[Side, ...]:
+    """The two sides, or one for both where slope and extent of the columns are the same."""
+    fill, field = section.embankment, section.column_field
+    left_extent = field.beyond_left if field else None
+    right_extent = field.beyond_right if field else None
+    left = Side("_left", "left side", fill.slope_left, "embankment.slope_left", "field.beyond_left", left_extent)
+    right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent)
+    if left.slope == right.slope and left.extent == right.extent:
+        return (Side("", "either side", left.slope, left.path, left.extent_path, left.extent),)
+    return left, right
+
+
+def stress_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Give the stress ratio that the project gives for stability, stage by stage."""
+    sheet.take("a_E", done["columns"]["a_E"])
+    ratios = [1.0, *(stage.n_stability for stage in section.stages)]
+    given_of_stages(sheet, "n_st", section, ratios, "n_stability", NO_FILL)
+
+
+def stress_share(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Share of the soil with this stress ratio."""
+    stress_ratio(sheet, section, done)
+    sheet(soil_stress_share)
+
+
+def ratios(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Give the stress ratio of load and gain: that for stability, and the least of the cell where a gain counts."""
+    if not any(credited_gains(section, done)):
+        stress_ratio(sheet, section, done)
+        return
+    sheet.axis("ratio", RATIOS)
+    sheet.take("a_E", done["columns"]["a_E"])
+    values = [1.0, *(stage.n_stability for stage in section.stages)]
+    given = given_of_stages(sheet, "n_sg", section, values, "n_stability", NO_FILL)
+    least = done["unit_cell"].scopes["least_ratio"]["n_min"]
+    # Where the cell has none, or less, the ratio for stability stands for it: less is told apart by a verdict.
+    cell = np.maximum(given.array, np.where(least.valid, least.array, 0.0))
+    sheet.reading(
+        "n_st", np.stack([given.array, cell], axis=-1), ["stage", "ratio"], inputs=[given, least],
+        title=say("reading-n-st-title"),
+        note=say("reading-n-st-note"),
+    )  # fmt: skip
+
+
+def counted(sheet: Sheet, value: Value) -> Value:
+    """The value without the ratio of the cell in stages without a gain: there the lower ratio is the worse one."""
+    if "ratio" not in value.axis_names:
+        return value
+    gain = sheet["Dc_u"].at(ratio=GIVEN_RATIO)
+    idle = [label for label in value.labels("stage") if float(gain.at(stage=label).array) <= 0]
+    none = np.zeros(value.array.shape, dtype=bool)
+    lanes = none.swapaxes(0, value.axis_names.index("stage")).swapaxes(1, value.axis_names.index("ratio"))
+    lanes[[value.labels("stage").index(one) for one in idle], RATIOS.index(CELL_RATIO)] = True
+    return value.without(none, NO_GAIN)
+
+
+def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Gain of strength by stage; only what is given with a source, or computed and asked for, is credited."""
+    rule = Origin("project rule", text=say("rule"))
+    values, origins, notes = credited_gains(section, done), [rule], []
+    for k, stage in enumerate(section.stages):
+        origins.append(rule if stage.c_u_gain is None else origin_of(section, f"stage.{k}.c_u_gain"))
+        if stage.c_u_gain_source:
+            notes.append(f"{stage.name}: {stage.c_u_gain_source}")
+    computed = done["consolidation"].scopes.get("gain") if "consolidation" in done else None
+    known = [computed["Dc_us"]] if computed else []
+    if "ratio" in scope.sheet.axes:
+        if computed:
+            known.append(done["consolidation"].scopes["strength"]["Dc_uc"])
+        both = np.stack([values, cell_gains(section, done)], axis=-1)
+        notes.insert(0, say("gains"))
+        scope.reading("Dc_u", both, ["stage", "ratio"], title=CREDITED, inputs=known, note="; ".join(notes))
+        return
+    if not known or all(stage.c_u_gain != COMPUTED for stage in section.stages):
+        scope.given("Dc_u", values, ["stage"], origin=origins, origin_axis="stage", note="; ".join(notes))
+        return
+    scope.reading("Dc_u", values, ["stage"], title=CREDITED, inputs=known,
+                  note="; ".join([say("reading-dc-u-note"), *notes]))  # fmt: skip
+
+
+def missing_strength(section: Section) -> str:
+    """The fields of undrained strength that are missing, in words; empty where every layer has it."""
+    return ", ".join(f"layer.{layer.key}.c_u" for layer in section.layers if layer.c_u is None)
+
+
+def strengths(section: Section) -> tuple[list[float], list[float]]:
+    """Depths in m and undrained strengths in kPa at top and bottom of every layer; every layer must have one."""
+    depths, values = [], []
+    bottoms = list(accumulate(layer.thickness for layer in section.layers))
+    for layer, bottom in zip(section.layers, bottoms, strict=True):
+        depths += [bottom - layer.thickness, bottom]
+        top = layer.c_u or 0.0
+        values += [top, top + (layer.c_u_growth or 0.0) * layer.thickness]
+    return depths, values
+
+
+def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
+    """Give the line of strength, the least strength, and draw both."""
+    depths, values = strengths(section)
+    line = line_below(depths, values)
+    title, note = say("strength-line"), say("strength-line-2", method=METHOD)
+    origins = origins_of_layers(section, "thickness", "c_u", "c_u_growth")
+    sheet.reading("c_u0k", line.top, title=say("reading-c-u0k-title", title=title), note=note, origins=origins)
+    sheet.reading("rho_uk", line.growth, title=say("reading-rho-uk-title", title=title), note=note, origins=origins)
+    least = say("strength-line-least")
+    sheet.reading("c_umk", line.least, title=least, note=say("reading-c-umk-note"), origins=origins)
+    ends = (0.0, depths[-1])
+    curves = (
+        Series("given", tuple(values), tuple(depths)),
+        Series("line", tuple(line.top + line.growth * z for z in ends), ends),
+    )
+
+    sheet.figures.append(
+        Profile(
+            "strength", say("profile-strength-text"),
+            say("profile-strength-text-2"),
+            say("profile-strength-text-3"), (Panel("c<sub>u</sub>", "kN/m²", curves),), boundaries(section),
+        )
+    )  # fmt: skip
+    return line
+
+
+def factors(scope: Scope, design: Design, section: Section, names: Sequence[tuple[str, str]]) -> None:
+    """Give partial factors of strengths and resistances over factor sets and stages."""
+    sets = design.basis.factor_sets
+    for name, attribute in names:
+        give_factor(scope, frame(design, section), sets, name, attribute, enters=[True] * len(sets))
+
+
+def field_of_stage(scope: Scope, section: Section, side: Side) -> None:
+    """How far the columns reach beyond the crest edge of the stage: the toe stays where the final slope has it."""
+    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
+    height = scope.sheet.scopes[f"untreated{side.ending}"]["H_q"]  # of every stage, also where nothing is placed
+    scope.take("H_GF", height.at(stage=height.labels("stage")[-1]))
+    scope(field_width_of_stage, H_G="H_q")
+
+
+def slope(scope: Scope, section: Section, side: Side) -> None:
+    """Give the run of the side slope."""
+    given_of_section(scope, "n_S", section, side.path, side.slope)

@@ -1,0 +1,206 @@
+"""The cases of the slip searches: states of the ground, stress shares, strength of the reinforcement."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from calc.chapters.consolidation.strength import cell_gains, credited_gains
+from calc.chapters.shared.frame import frame
+from calc.chapters.shared.mobilised import mobilised
+from calc.chapters.shared.soft_ground import Side
+from calc.chapters.stability.model import ACROSS, BELOW_TOES, Case, Ties, model, profile
+from calc.engine.levels import above
+from calc.engine.sheet import Scope, Sheet
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+from calc.procedures.slip import Circle, Search
+from calc.procedures.slip.model import Direction, Method
+from calc.procedures.stage_search import Asked, Floats, Found, Question, over_stages
+
+say = words_of(__name__)
+
+EMPTY = "no fill"
+NO_BALANCE = say("no-balance")
+ENTERS = 0.1  # m below the ground level that the deepest point of a deep-seated circle reaches at least
+IN_FILL = (8, 8, 4)  # grid of the circles within the fill
+NEAR = 0.25  # half the width of the grid around a circle, over its radius
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A state of the ground: ending of the keys, words, whether drained, and which stress shares the columns have.
+
+    ``cell`` takes load and gain of strength by the stress ratio of the cell; ``given`` is then the ending of the same
+    state by the ratio for stability.
+    """
+
+    ending: str
+    words: str
+    drained: bool
+    lift: bool
+    cell: bool = False
+    given: str = "none"
+    shares: tuple[str, ...] = ()  # name and title of the scope of its stress shares, none for that of the chapter
+
+    @property
+    def share_names(self) -> tuple[str, str]:
+        """Symbols of the stress shares of soil and column."""
+        return ("mu_sL", "mu_cL") if self.lift else ("mu_s", "mu_c")
+
+    def of(self, sheet: Sheet) -> Scope:
+        """Where its stress shares stand."""
+        return sheet.scopes[self.shares[0]] if self.shares else sheet
+
+
+END = State("", say("end"), drained=False, lift=False)
+LIFT = State(
+    "_lift", say("lift"), drained=False, lift=True,
+    shares=("lift_shares", say("lift-2")),
+)  # fmt: skip
+LIFT_CELL = State(
+    "_lift_cell", say("lift-cell"), drained=False,
+    lift=True, cell=True, given=LIFT.ending,
+    shares=("cell_lift", say("lift-cell-2")),
+)  # fmt: skip
+END_CELL = State(
+    "_cell", say("end-cell"), drained=False, lift=False,
+    cell=True, given=END.ending, shares=("cell_ratio", say("end-cell-2")),
+)  # fmt: skip
+DRAINED = State("_drained", "drained", drained=True, lift=False)
+
+
+class Searches:
+    """The cross-sections of a section over (variant, stage), and what is asked of them."""
+
+    def __init__(self, sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+        self.sheet, self.design, self.section = sheet, design, section
+        assert section.slip is not None  # noqa: S101 - asked before
+        self.slip = section.slip
+        self.frame = frame(design, section)
+        self.stages = self.frame.stages
+        self.gains = {False: credited_gains(section, done), True: cell_gains(section, done)}
+        tension_scope = done["unit_cell"].scopes["tension"]
+        makeup = tension_scope["p_M"]
+        makeup = makeup.at(load="G+Q") if "load" in makeup.axis_names else makeup
+        # While a lift is placed the settlement that is made up is that of the stage before.
+        before = makeup.before("stage", 0.0) if "stage" in makeup.axis_names else makeup
+        self.makeup = {False: makeup, True: before}
+        counts = (self.slip.centres, self.slip.centres, self.slip.levels)
+        below = section.ground_level - ENTERS
+        self.search = Search(counts=counts, min_depth=self.slip.min_depth, below=below)
+        field = profile(section, section.stages[-1])
+        self.bottom = field.toes - BELOW_TOES
+        self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+        self.tension = {k: mobilised(sheet, section, done, k) for k in self.across}
+
+    def states(self) -> Sequence[State]:
+        """The states that the project asks for."""
+        drained = (DRAINED,) if self.slip.drained else ()
+        cell = tuple(one for one in (LIFT_CELL, END_CELL) if self._any(one))
+        return (LIFT, END, *cell, *drained)
+
+    def _any(self, state: State) -> bool:
+        """Whether any case belongs to a state."""
+        variants = range(len(self.sheet.axes["variant"]))
+        return any(self.case(v, k, state) for v in variants for k in range(len(self.stages)))
+
+    def case(self, variant: int, stage: int, state: State, *, tied: bool = True) -> Case | None:
+        """One analysis, None where the stage has no fill or the state does not belong to it."""
+        one = self.frame.filled[stage]
+        if one is None or (state.drained and one.situation != "persistent"):
+            return None
+        if not above(profile(self.section, one).crest, self.section.ground_level):
+            return None
+        if state.lift and not self._placed(variant, stage):
+            return None
+        # A higher ratio lowers the resistance by the lower gain alone: the columns carry more with it.
+        if state.cell and self.gains[True][stage] >= self.gains[False][stage]:
+            return None
+        label = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
+        shares = tuple(state.of(self.sheet)[name].number(label) or 0.0 for name in state.share_names)
+        made = self.design.basis.factor_sets[variant].at(one.situation)
+        makeup = self.makeup[state.lift].number(label) or 0.0
+        sleeve = self.sheet.scopes.get("sleeve")
+        c_eq = 0.0
+        if sleeve is not None and not state.lift:
+            least = [sleeve["c_r"].number({**label, "layer": layer}) for layer in self.sheet.axes["layer"]]
+            c_eq = min(value or 0.0 for value in least) / made.gamma_c
+        ties = tuple(Ties(k, held.number({"stage": label["stage"]}) or 0.0) for k, held in self.tension.items())
+        return Case(
+            one, made, state.drained, (shares[0], shares[1]), float(self.sheet["a_E"].array),
+            gain=self.gains[state.cell][stage], makeup=makeup, c_eq=c_eq, held=self.sheet["V_toe"].number(label) or 0.0,
+            plant=(self.sheet["q_pl"].number(label) or 0.0) if state.lift else 0.0, ties=ties if tied else (),
+        )  # fmt: skip
+
+    def looked(self, factor: Floats) -> list[str]:
+        """The stages with a number."""
+        return [label for k, label in enumerate(self.stages) if not np.isnan(factor[:, k]).all()]
+
+    def _placed(self, variant: int, stage: int) -> bool:
+        """Whether fill is placed in a stage, or plant works on it."""
+        case = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
+        return LIFT.of(self.sheet)["p_nf"].number(case) is not None
+
+    def falling_short(self, scope: str) -> list[tuple[int, int]]:
+        """Indices of (variant, stage) that are not safe enough without the reinforcement."""
+        without = self.sheet.scopes[scope]["F_B0"].array
+        with np.errstate(invalid="ignore"):
+            short = without < self.sheet["gamma_Re"].array
+        return [(int(v), int(k)) for v, k in np.argwhere(short)]
+
+    def ask(
+        self, side: Side, state: State, method: Method, *, change: Callable[[Case], Case] = lambda case: case,
+        at: Found | None = None, near: bool = False,
+    ) -> Found:  # fmt: skip
+        """Search every case of a state, or look at the circles ``at`` which another search has found, or near them."""
+        rows = []
+        for v in range(len(self.sheet.axes["variant"])):
+            row: list[Asked | None] = []
+            for k in range(len(self.stages)):
+                case = self.case(v, k, state)
+                known = at.results[v][k] if at else None
+                surface = self.search if known is None else known.surface
+                if near and isinstance(surface, Circle):
+                    surface = around(surface, self.search)
+                row.append(None if case is None else self.asked(change(case), side, method, surface))
+            rows.append(row)
+        return over_stages(rows, every=at is None)
+
+    def within_fill(self, side: Side) -> Found:
+        """Search every stage for the circle that stays above the ground level; None where none is deep enough."""
+        rows = []
+        for v in range(len(self.sheet.axes["variant"])):
+            cases = [self.case(v, k, END) for k in range(len(self.stages))]
+            rows.append([None if case is None else self._above_ground(case, side) for case in cases])
+        return over_stages(rows, every=False)
+
+    def _above_ground(self, case: Case, side: Side) -> Asked | None:
+        ground, cut = self.section.ground_level, profile(self.section, case.stage)
+        if cut.crest - ground <= self.slip.min_depth:
+            return None
+        low, high = ground, cut.crest - self.slip.min_depth
+        search = replace(self.search, tangent=(low, high), counts=IN_FILL, below=None, extend=1)
+        asked = self.asked(case, side, "bishop", search)
+        (first, _), (last, _) = asked.model.surface[0], asked.model.surface[-1]
+        floor = (first, ground), (last, ground)
+        return replace(asked, model=replace(asked.model, hard=floor, truncate=False))
+
+    def asked(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
+        """The question for one case."""
+        cut = model(self.section, case, self.design.basis.gamma_w)
+        return Asked(cut, surface, method, direction_of(side), self.slip.slices)
+
+
+def around(circle: Circle, search: Search) -> Search:
+    """A grid around a circle; it widens itself where the least value lies on its edge."""
+    reach, low = NEAR * circle.r, circle.y - circle.r
+    return Search(
+        (circle.x - reach, circle.x + reach), (circle.y - reach, circle.y + reach), (low - reach, low + reach),
+        (5, 5, 5), min_depth=search.min_depth, below=search.below,
+    )  # fmt: skip
+
+
+def direction_of(side: Side) -> Direction:
+    """The way the mass slides on a side; where both sides are alike the right one stands for both."""
+    return "left" if side.ending == "_left" else "right"

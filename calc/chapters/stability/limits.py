@@ -1,0 +1,84 @@
+"""What limits the slip searches: the model, the edges of the ground that is searched."""
+
+from calc.chapters.stability.cases import Searches
+from calc.chapters.stability.model import ACROSS, BELOW_TOES
+from calc.engine.sheet import Scope, Sheet
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.procedures.stage_search import Found
+
+say = words_of(__name__)
+
+AT_BOTTOM = 0.05  # m above the bottom of the model within which a circle touches it
+
+
+def at_the_edge(searches: Searches, scope: Scope, found: Found, verdict: str) -> None:
+    """Say where the least safety lies on the edge of what was looked at: a lower one may lie beyond."""
+    remarks(searches, scope, found)
+    cases = []
+    for v, row in enumerate(found.results):
+        for k, one in enumerate(row):
+            low = one is not None and min(y for _, y in one.points) < searches.bottom + AT_BOTTOM
+            if one is not None and (one.at_edge or low):
+                cases.append(f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}")
+    if cases:
+        searches.sheet.limitation(
+            f"slip-edge-{scope.name}",
+            say("limitation-slip-edge", scope_title=scope.title, below_toes=BELOW_TOES, cases=", ".join(cases)),
+            "project rule ▵",
+            turns=[verdict],
+        )
+
+
+def remarks(searches: Searches, scope: Scope, found: Found) -> None:
+    """Say what limits the surfaces of a scope: of each kind of remark the worst case, and how many there are."""
+    kinds: dict[str, list[tuple[float, str, str]]] = {}
+    for v, row in enumerate(found.results):
+        for k, one in enumerate(row):
+            for said in one.warnings if one is not None else ():
+                case = f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}"
+                kinds.setdefault(said.key, []).append((abs(said.value), said.text, case))
+    for key, cases in kinds.items():
+        # A lower factor is worse, and so is a larger force or depth.
+        pick = min if key == "no_equilibrium" else max
+        _, text, case = pick(cases)
+        searches.sheet.limitation(
+            f"slip-{key.replace('_', '-')}-{scope.name}",
+            say("limitation-slip", scope_title=scope.title, text=text, cases=len(cases), case=case),
+            "project rule ▵",
+        )
+
+
+def limits(sheet: Sheet, section: Section) -> None:
+    """State what the model simplifies and how single columns stand in the plane model."""
+    given = section.slip
+    assert given is not None  # noqa: S101 - asked before
+    sheet.limitation(
+        "slip-model",
+        say("limitation-slip-model"),
+        "project rule ▵",
+    )
+    sheet.limitation(
+        "slip-columns",
+        say("limitation-slip-columns"),
+        "project rule ▵; Chen et al. (2015) ◦",
+    )
+    ties = "given" if any(one.direction in ACROSS for one in section.reinforcement) else "none given"
+    sheet.rests_on(
+        say("rests-on-title"),
+        say("rests-on-text", embedment=section.columns.embedment, ties=ties),
+        say("rests-on-proof"),
+    )
+    if given.plane_reduction is None:
+        sheet.limitation(
+            "slip-plane",
+            say("limitation-slip-plane"),
+            "Abusharar & Han (2011) ◦",
+        )
+    if given.plane_reduction is not None:
+        value = given.plane_reduction
+        sheet.limitation(
+            "slip-plane",
+            say("limitation-slip-plane-2", value=value.value, source=value.source),
+            "project file",
+        )

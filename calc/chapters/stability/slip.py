@@ -1,0 +1,330 @@
+"""Slip surfaces of every stage: minimum factors by several methods, tension that the reinforcement must give.
+
+The chapter records ``T_stab`` over (variant, stage) on its sheet, for the chapter on the reinforcement.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels, given_of_section
+from calc.chapters.shared.mobilised import state_strain
+from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
+from calc.chapters.shared.soft_ground import Side, factors, missing_strength, sides, slope
+from calc.chapters.shared.tables import envelope_table
+from calc.chapters.stability.blocks import blocks
+from calc.chapters.stability.cases import (
+    EMPTY,
+    END_CELL,
+    LIFT,
+    LIFT_CELL,
+    NO_BALANCE,
+    Searches,
+    State,
+    direction_of,
+)
+from calc.chapters.stability.columns import embedment, one_column, reductions
+from calc.chapters.stability.limits import at_the_edge, limits, remarks
+from calc.chapters.stability.model import Ties, model
+from calc.chapters.stability.page import Searched, critical_pages, methods_table
+from calc.engine.formula import Source
+from calc.engine.sheet import Procedure, Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas.column_field import design_friction_angle
+from calc.formulas.extrusion import column_share_of_lift
+from calc.formulas.overall_stability import (
+    face_safety,
+    fill_pressure_before,
+    moment_gap,
+    plant_in_slip_analysis,
+    safety_from_moments,
+    soil_share_under_new_lift,
+    traffic_in_slip_analysis,
+)
+from calc.formulas.shear_parameters import column_stress_share, soil_stress_share
+from calc.formulas.slip import BISHOP, FELLENIUS
+from calc.inputs import Design, Section
+from calc.procedures.slip import RequiredForce, Result
+from calc.procedures.stage_search import Floats, Found, Wanted, force_asked, ground_moment, tension, tension_moment
+
+say = words_of(__name__)
+
+TITLE = "Global stability"
+SEARCH = Source("project rule: least of all circles of a grid, refined around its smallest values", "derived")
+SPENCER = Source(
+    "Spencer (1967), Géotechnique 17(1), 11–26, as in USACE EM 1110-2-1902 (2003), App. C and p. F-9", "confirmed"
+)
+PRICE = Source("Morgenstern & Price (1965), Géotechnique 15(1), 79–93", "not inspected")
+WITHOUT = say("without")
+NOT_PLACED = "nothing is placed"
+CLOSE = 1e-5
+NOT_IN_FILL = "fill too low"
+
+
+def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Search every stage and factor set on both sides; without what it needs the question stays open."""
+    why = _missing(section)
+    if why:
+        sheet.not_verified("global_stability", TITLE, why)
+        return
+    names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
+    factors(sheet, design, section, names)
+    sheet.take("q", done["unit_cell"]["q"])
+    sheet(traffic_in_slip_analysis)
+    sheet.take("p_pl", done["bearing"]["p_pl"])
+    sheet(plant_in_slip_analysis)
+    _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
+    _cell_ratio(sheet, section, done)
+    embedment(sheet, section, done)
+    searches = Searches(sheet, design, section, done)
+    for side in sides(section):
+        critical_pages(section, sheet, _circles(searches, side))
+        blocks(searches, side)
+        _face(searches, side)
+    _demand(searches)
+    _doubted(sheet, unproven(section, done))
+    limits(sheet, section)
+    turns = [one.key for one in sheet.verdicts if one.key.startswith("global_stability") and one.state == "pass"]
+    state_strain(sheet, section, searches.across, turns)
+
+
+def _doubted(sheet: Sheet, why: str) -> None:
+    """No circle and no block is verified with a stress ratio above that of the cell."""
+    if why:
+        sheet.verdicts[:] = [
+            replace(one, state="not verified", utilisation=None, note=why)
+            if one.key.startswith("global_stability") and one.utilisation is not None else one
+            for one in sheet.verdicts
+        ]  # fmt: skip
+
+
+def _face(searches: Searches, side: Side) -> None:
+    """Surficial stability by the infinite slope, and deeper circles within the fill, where traffic and water act."""
+    sheet, section = searches.sheet, searches.section
+    scope = sheet.scope(f"face{side.ending}", say("scope-face-title", side_words=side.words))
+    slope(scope, section, side)
+    given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
+    scope(face_safety, phi="phi_E")
+    sheet.verdict(
+        f"face_of_slope{side.ending}", say("verdict-face-of-slope-title", side_words=side.words),
+        effect=sheet["gamma_Re"], resistance=scope["F_fs"],
+    )  # fmt: skip
+    factor = searches.within_fill(side).array(lambda one: one.factor)
+    nothing = np.isnan(factor)
+    if nothing.all():
+        return
+    title = say("face-title", min_depth=searches.slip.min_depth)
+    scope.reading("F_fi", factor, ["variant", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
+                  inputs=[sheet["gamma_Re"]], mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
+    looked = searches.looked(factor)
+    needed, found = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
+    made = sheet.verdict(
+        f"slip_in_fill{side.ending}", f"{TITLE}, {title}, {side.words}",
+        effect=needed.without(~found.valid, NOT_IN_FILL), resistance=found,
+    )  # fmt: skip
+    sheet.leads[scope.name] = dict(made.case)
+
+
+def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
+    """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing."""
+    lift = done["bearing"].scopes["soft_lift"]
+    for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf"):
+        value = at_labels(lift[name], ratio=ratio)
+        scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
+    scope(fill_pressure_before)
+    scope(soil_share_under_new_lift)
+    scope(column_share_of_lift, mu_cn="mu_cL", mu_L="mu_sL")
+
+
+def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
+    """Where nothing is placed."""
+    placed = at_labels(lift["p_n"], ratio=GIVEN_RATIO)
+    found = ~placed.valid | ~(placed.array > 0)
+    return np.asarray(np.broadcast_to(found, like.array.shape))
+
+
+def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
+    if "ratio" in done["bearing"].axes:
+        scope = sheet.scope(*END_CELL.shares)
+        scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
+        scope(soil_stress_share)
+        scope(column_stress_share)
+        _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
+    sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
+    key, title = "stress_ratio", say("cell-ratio")
+    why = unproven(section, done)
+    if why:
+        sheet.not_verified(key, title, why)
+    else:
+        sheet.settled(
+            key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED),
+        )  # fmt: skip
+
+
+def _missing(section: Section) -> str:
+    """What the search needs and the project does not give, in words."""
+    if section.slip is None:
+        return say("missing")
+    missing = missing_strength(section)
+    if missing:
+        return say("missing-2", missing=missing)
+    field = section.column_field
+    lacking = [f"field.{name}" for name in ("beyond_left", "beyond_right") if getattr(field, name, None) is None]
+    return say("missing-3", lacking=", ".join(lacking)) if lacking else ""
+
+
+def _circles(searches: Searches, side: Side) -> list[Searched]:
+    """The deep-seated circles of every state of one side, those with the ratio of the cell near those without."""
+    found: dict[str, Searched] = {}
+    for state in searches.states():
+        found[state.ending] = _state(searches, side, state, found.get(state.given))
+    return [*found.values()]
+
+
+def _state(searches: Searches, side: Side, state: State, known: Searched | None) -> Searched:
+    """Minimum of one side in one state: by the methods for comparison, or by Bishop alone near what is known."""
+    sheet = searches.sheet
+    at = known.found if known else None
+    bishop = searches.ask(side, state, "bishop", at=at, near=True)
+    factor = bishop.array(lambda one: one.factor)
+    empty = np.isnan(factor)
+    scope = sheet.scope(
+        f"slip{state.ending}{side.ending}", say("scope-slip-title", state_words=state.words, side_words=side.words)
+    )
+    _found(scope, state, bishop, factor, empty)
+    one_column(searches, scope, state, bishop)
+    if known is None:
+        _others(searches, scope, side, state, bishop, empty)
+    else:
+        untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
+        _beside(scope, "F_B0", untied, WITHOUT, BISHOP, empty)
+    key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
+    looked = searches.looked(factor)
+    needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
+    made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~given.valid, EMPTY), resistance=given)
+    sheet.leads[scope.name] = dict(made.case)
+    if known is None:
+        _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
+        sheet.tables.append(methods_table(sheet, scope))
+    at_the_edge(searches, scope, bishop, key)
+    return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
+
+
+def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: list[str]) -> None:
+    """The second method, where it finds an equilibrium; where it finds none, Bishop's method stands alone."""
+    sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
+    nothing = ~found.valid
+    if nothing.any():
+        cases = ", ".join(f"{found.labels('variant')[v]} {looked[k]}" for v, k in np.argwhere(nothing))
+        sheet.limitation(
+            f"slip-balance-{scope.name}",
+            say("limitation-slip-balance", scope_title=scope.title, cases=cases),
+            "project rule ▵",
+        )
+    if nothing.all():
+        sheet.not_verified(key, title, say("open-by-spencer-why"), required=False)
+        return
+    needed = sheet["gamma_Re"].at(stage=looked).without(nothing, NO_BALANCE)
+    sheet.verdict(key, title, effect=needed, resistance=found)
+
+
+def _found(scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
+    axes = ["variant", "stage"]
+    tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
+    procedure = Procedure(
+        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles that enter the soft ground",
+        say("found-procedure"),
+        "1e-06 of F", tried, int((~empty).sum()), "F_dM",
+    )  # fmt: skip
+    shares = state.share_names
+    for name in shares if state.shares else ():
+        scope.take(name, state.of(scope.sheet)[name])
+    inputs = ["a_E", "gamma_Re", "q_o", *shares, *(["q_pl"] if state.lift else [])]
+    scope.solved("F_Bi", factor, axes, title=say("solved-f-bi-title"),
+                 source=BISHOP, inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
+    sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (
+        ("M_Rs", say("found-sums"), ground_moment),
+        ("M_Ts", say("found-sums-2"), tension_moment),
+        ("M_Ds", say("found-sums-3"), lambda one: one.driving),
+        ("T_av", say("found-sums-4"), tension),
+    )
+    for name, title, read in sums:
+        scope.reading(
+            name, bishop.array(read), axes, title=title, source=SEARCH, inputs=[scope["F_Bi"]], mask=empty, reason=EMPTY
+        )
+    scope(safety_from_moments)
+    scope(moment_gap)
+    scope.confirm("F_Bi", tolerance=CLOSE)
+
+
+def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: Found, empty: np.ndarray) -> None:
+    """Other methods beside: a search of its own by Spencer, the critical circle by the others and by other models."""
+    on_it = say("others-on-it")
+    untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()))
+    spencer = searches.ask(side, state, "spencer", at=bishop, near=True)
+    remarks(searches, scope, spencer)
+    averaged = searches.ask(side, state, "bishop", change=lambda case: replace(case, averaged=True), at=bishop)
+    rows = (
+        ("F_Sp", spencer, say("others-rows"), SPENCER),
+        ("F_MP", searches.ask(side, state, "morgenstern-price", at=bishop), f"Morgenstern and Price, {on_it}", PRICE),
+        ("F_OM", searches.ask(side, state, "ordinary", at=bishop), f"Ordinary method, {on_it}", FELLENIUS),
+        ("F_B0", untied, WITHOUT, BISHOP),
+        ("F_av", averaged, say("others-rows-2", on_it=on_it), BISHOP),
+    )  # fmt: skip
+    for name, found, title, source in rows:
+        _beside(scope, name, found, title, source, empty)
+
+
+def _beside(scope: Scope, name: str, found: Found, title: str, source: Source, empty: NDArray[np.bool_]) -> None:
+    value = found.array(lambda one: one.factor)
+    nothing = np.isnan(value)
+    scope.reading(name, value, ["variant", "stage"], title=title, source=source, inputs=[scope["F_Bi"]], mask=nothing,
+                  reason=NO_BALANCE if (nothing & ~empty).any() else EMPTY)  # fmt: skip
+
+
+def _demand(searches: Searches) -> None:
+    """The tension that stability asks of the reinforcement: largest over sides and states."""
+    if not searches.across:
+        return
+    sheet, section = searches.sheet, searches.section
+    largest = np.zeros([len(sheet.axes[name]) for name in ("variant", "stage")])
+    lowest = min(searches.across, key=lambda k: section.reinforcement[k].level)
+    short = False
+    for side, state in product(sides(section), searches.states()):
+        for v, k in searches.falling_short(f"slip{state.ending}{side.ending}"):
+            found = _force(searches, side, state, lowest, v, k)
+            largest[v, k] = np.maximum(largest[v, k], found.force if found else 0.0)
+            short = short or found is None or found.uncovered < found.safety
+    sheet.reading("T_stab", largest, ["variant", "stage"], title=say("reading-t-stab-title"),
+                  source=SEARCH, inputs=[sheet["gamma_Re"]],
+                  note=say("reading-t-stab-note"))  # fmt: skip
+    note = say("demand-note")
+    note += "with vertical load."
+    title = say("demand-title")
+    sheet.tables.append(envelope_table("stability-tension", title, sheet["T_stab"], "stage", "variant", note=note))
+    if short:
+        sheet.limitation(
+            "slip-uncovered",
+            say("limitation-slip-uncovered"),
+            "project rule ▵",
+        )
+
+
+def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: int) -> RequiredForce | None:
+    """The force that one layer must give in one case, between its ends; None where it lies above the fill."""
+    section = searches.section
+    case = searches.case(v, k, state, tied=False)
+    assert case is not None  # noqa: S101 - the case has been looked at before
+    ties = model(section, replace(case, ties=(Ties(place, 1.0),)), 0.0).reinforcement
+    if not ties:
+        return None
+    safety = float(searches.sheet["gamma_Re"].array[v, k])
+    cut = model(section, case, searches.design.basis.gamma_w)
+    reach = ties[0].x_left, ties[0].x_right
+    slices = searches.slip.slices
+    return force_asked(Wanted(cut, searches.search, direction_of(side), slices, ties[0].level, reach, safety))

@@ -1,0 +1,153 @@
+"""The critical slip circle over layers, columns and reinforcement, and the contours over the centres."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import accumulate
+
+import numpy as np
+
+from calc.chapters.stability.model import ACROSS, Profile, profile
+from calc.engine.figure import Item, Label, Line, Polygon, Scene, box
+from calc.engine.sheet import Scope, number_text
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.inputs.tables.stages import Stage
+from calc.procedures.contours import isolines
+from calc.procedures.slip import Circle, Contours, Result
+
+say = words_of(__name__)
+
+Pair = tuple[float, float]
+
+MARGIN = 4.0
+WIDTH, BESIDE = 104.0, 62.0  # of the cross-section and of the contours beside it, mm
+LEVELS = 6
+LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, over the size of the frame
+
+
+def slip_sketch(section: Section, case: Mapping[str, str], scope: Scope, found: Result, words: str) -> Scene:
+    """The cross-section of the stage to scale with the critical circle and its centre."""
+    stage = _stage(section, case["stage"])
+    place = profile(section, stage)
+    xs = [x for x, _ in found.points]
+    # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
+    left = min(place.left_toe if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
+    right = max(place.right_toe if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
+    items = (
+        *_ground(section, place, left, right),
+        *_columns(section, place, left, right),
+        *_ties(section, place, left, right),
+        *_water(section, stage, left, right),
+        *_circle(found),
+    )
+    kind = "circle" if isinstance(found.surface, Circle) else "block"
+    alt = say("slip-sketch-alt", kind=kind, factor=found.factor, words=words)
+    title = f"Critical {kind}: {scope.title}"
+    note = say("slip-sketch-note", words=words, factor=number_text(found.factor, 3))
+    return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
+
+
+def _stage(section: Section, label: str) -> Stage:
+    return section.stages[int(label.split(" ", 1)[0]) - 1]
+
+
+def _ground(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
+    depth, bottom = place.ground, place.toes - 2.0
+    for k, layer in enumerate(section.layers):
+        yield Polygon(box(left, right, depth, depth - layer.thickness), "soft" if k % 2 == 0 else "soft2")
+        depth -= layer.thickness
+    yield Polygon(box(left, right, depth, bottom), "firm")
+    corners = (
+        (place.left_toe, place.ground), (place.left_shoulder, place.crest),
+        (place.right_shoulder, place.crest), (place.right_toe, place.ground),
+    )  # fmt: skip
+    kept = [(min(max(x, left), right), y) for x, y in corners]
+    for k, (x, _) in enumerate(corners):
+        if not left <= x <= right:
+            kept[k] = (kept[k][0], place.crest if left <= 0 <= right or k in (1, 2) else place.ground)
+    if corners[0][0] < left:
+        kept[0] = (left, place.ground)
+    if corners[3][0] > right:
+        kept[3] = (right, place.ground)
+    yield Polygon(tuple(kept), "fill")
+    tops = accumulate((layer.thickness for layer in section.layers), initial=0.0)
+    for name, top, thick in zip(
+        [layer.name for layer in section.layers], tops, [layer.thickness for layer in section.layers], strict=False
+    ):
+        yield Label(right - 0.2, place.ground - top - thick / 2, name, "end", "small")
+
+
+def _columns(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
+    """The columns in one row, at their spacing from the outermost ones inward."""
+    spacing, half = section.columns.spacing, section.columns.diameter / 2
+    count = int((place.right_column - place.left_column) / spacing)
+    middles = [place.right_column - k * spacing for k in range(count + 1)]
+    for x in middles:
+        if left <= x - half and x + half <= right:
+            yield Polygon(box(x - half, x + half, place.ground, place.toes), "column")
+
+
+def _ties(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
+    for layer in section.reinforcement:
+        if layer.direction in ACROSS:
+            begin, end = max(place.left_column, left), min(place.right_column, right)
+            yield Line(((begin, layer.level), (end, layer.level)), "reinforcement")
+
+
+def _water(section: Section, stage: Stage, left: float, right: float) -> Iterator[Item]:
+    level = {one.name: one.level for one in section.water}[stage.water]
+    yield Line(((left, level), (right, level)), "water")
+
+
+def _circle(found: Result) -> Iterator[Item]:
+    yield Line(found.points, "outline")
+    if not isinstance(found.surface, Circle):
+        return
+    x, y = found.centre
+    yield Line((found.points[0], (x, y), found.points[-1]), "dashed")
+    yield Label(x, y + 0.3, say("circle", x=number_text(x, 1), y=number_text(y, 1), factor=number_text(found.factor, 3)), "middle",
+                "small")  # fmt: skip
+
+
+def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> Scene:
+    """Lines of equal minimum over-design factor over the centres of the circles."""
+    title = say("contour-sketch-title", scope_title=scope.title)
+    key = f"{scope.name}-contours"
+    alt = say("contour-sketch-alt", words=words)
+    items: list[Item] = [Polygon(box(float(grid.x[0]), float(grid.x[-1]), float(grid.y[-1]), float(grid.y[0])), "none")]
+    low = float(np.nanmin(grid.factor))
+    taken = [found.centre]
+    frame = (float(grid.x.min()), float(grid.x.max())), (float(grid.y.min()), float(grid.y.max()))
+    size = max(frame[0][1] - frame[0][0], frame[1][1] - frame[1][0])
+    room = LABEL[0] * size, LABEL[1] * size
+    for step in range(1, LEVELS + 1):
+        level = low * (1 + 0.04 * step**1.5)
+        lines = isolines(grid.x, grid.y, grid.factor, level)
+        items.extend(Line(line, "thin") for line in lines)
+        place = _free_place([point for line in lines for point in line], taken, room, frame)
+        if place is not None:
+            taken.append(place)
+            items.append(Label(*place, number_text(level, 2), "middle", "small"))
+    x, y = found.centre
+    items.append(Label(x, y, "×", "middle", "normal"))
+    tried = f"{found.tried} circles tried"
+    rejected = ", ".join(f"{count} {reason}" for reason, count in found.rejected.items() if count)
+    widened = f"; widened {found.extended}×" if found.extended else ""
+    edge = say("contour-sketch-edge", names=", ".join(found.at_edge)) if found.at_edge else ""
+    note = say("contour-sketch-note", tried=tried, value=rejected or "none", widened=widened, edge=edge)
+    return Scene(key, title, alt, tuple(items), width_mm=BESIDE, note=f"{words}. {note}")
+
+
+def _free_place(
+    points: Sequence[Pair], taken: Sequence[Pair], room: Pair, frame: tuple[Pair, Pair]
+) -> Pair | None:  # fmt: skip
+    """The point of a line within the frame farthest from what is written already; None where there is no room."""
+
+    def free(point: Pair) -> float:
+        return min(max(abs(point[0] - x) / room[0], abs(point[1] - y) / room[1]) for x, y in taken)
+
+    inside = [
+        one for one in points
+        if all(low + gap / 2 <= at <= high - gap / 2 for at, gap, (low, high) in zip(one, room, frame, strict=True))
+    ]  # fmt: skip
+    best = max(inside, key=free, default=None)
+    return best if best is not None and free(best) >= 1 else None

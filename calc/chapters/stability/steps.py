@@ -1,0 +1,189 @@
+"""Global stability: stress shares and shear parameters of the column field, slip surfaces of every stage.
+
+The strengths stand in tables that any slip analysis can take over; the search of this chapter starts from the same
+project values. ``T_stab`` over (variant, stage) is the tension that it asks of the reinforcement.
+"""
+
+from calc.chapters.consolidation.strength import credited_gains
+from calc.chapters.shared.frame import (
+    LONG,
+    SHOULDER,
+    chapter,
+    frame,
+    given_of_section,
+    origins_of_layers,
+    sublayer_strengths,
+)
+from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
+from calc.chapters.shared.tables import layer_table
+from calc.chapters.stability.sketch import split_sketch
+from calc.chapters.stability.slip import slip
+from calc.chapters.stability.tables import handed_over
+from calc.engine.sheet import Origin, Sheet
+from calc.engine.words import words_of
+from calc.formulas.bearing import design_cohesion
+from calc.formulas.column_field import design_friction_angle, design_strength_with_gain
+from calc.formulas.ground import passive_coefficient
+from calc.formulas.shear_parameters import (
+    apparent_cohesion,
+    averaged_apparent_cohesion,
+    averaged_cohesion,
+    averaged_friction_angle,
+    basic_improvement_factor,
+    cautious_load_share,
+    column_load_share,
+    column_stress,
+    column_stress_share,
+    mean_stress,
+    mean_unit_weight,
+    sleeve_support,
+    soil_stress,
+    split_friction_angle,
+    weighted_cohesion,
+    weighted_friction_angle,
+)
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+BARKSDALE = "Barksdale & Bachus (1983), FHWA/RD-83/026 ◦"
+SPLIT = ("sigma_vs", "sigma_vc", "sigma_vm", "phi_ss")
+
+
+def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Shear parameters by the strict split, by the averaged and the weighted forms; the hand-over table."""
+    sheet = chapter("stability", design, section)
+    stress_share(sheet, section, done)
+    sheet(column_stress_share)
+    _strength(sheet, design, section, done)
+    _split(sheet)
+    _averaged(sheet)
+    missing = missing_strength(section)
+    if not missing:
+        _undrained(sheet, design, section, done)
+    _weighted(sheet, done)
+    if section.column_field and section.column_field.sleeve_cohesion:
+        _sleeve(sheet, section, done)
+    sheet.figures.append(split_sketch())
+    _pages(sheet, design, section, missing, done)
+    _verdicts(sheet, missing)
+    slip(sheet, design, section, done)
+    _limits(sheet)
+    return sheet
+
+
+def _strength(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Design strengths of soil and column with the factors of every set; permanent load alone, which adds strength."""
+    sheet.take("gamma_phi", done["basis"]["gamma_phi"])
+    factors(sheet, design, section, (("gamma_c", "gamma_c"), ("gamma_cu", "gamma_cu")))
+    for name in ("phi_s", "c_s", "gamma_r", "gamma_cr", "sigma_v0s", "sigma_v0c"):
+        sheet.take(name, done["ground"][name])
+    tension = done["unit_cell"].scopes["tension"]
+    sheet.take("phi_c", tension["phi_c"])
+    note = say("strength-note")
+    sheet.take("Dsigma_G", tension["Dsigma_G"], note=note)
+    sheet(design_friction_angle, phi_d="phi_sd", phi="phi_s")
+    sheet(design_cohesion, c_d="c_sd", c="c_s")
+
+
+def _split(sheet: Sheet) -> None:
+    """Soil and column side by side, each with its own stress; no excess pore pressure."""
+    scope = sheet.scope("split", "Strict split, drained")
+    why = say("split-why")
+    scope.given("Du_s", 0.0, origin=Origin("project rule", text=why))
+    scope(soil_stress, Dsigma_0="Dsigma_G")
+    scope(column_stress, Dsigma_0="Dsigma_G")
+    scope(mean_stress)
+    scope(split_friction_angle, phi_s="phi_sd")
+
+
+def _averaged(sheet: Sheet) -> None:
+    scope = sheet.scope("averaged", say("scope-averaged-title"))
+    scope(averaged_friction_angle, phi_s="phi_sd")
+    scope(averaged_cohesion, c_s="c_sd")
+    scope(mean_unit_weight, gamma_m="gamma_mr", gamma="gamma_r", gamma_cd="gamma_cr")
+
+
+def _undrained(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Undrained soil: its strength on its own area, friction in the columns alone."""
+    scope = sheet.scope("undrained", say("scope-undrained-title"))
+    scope.reading(
+        "c_u", sublayer_strengths(section, frame(design, section)), ["layer"],
+        title=say("reading-c-u-title"),
+        note=say("reading-c-u-note"), origins=origins_of_layers(section, "c_u", "c_u_growth"),
+        inputs=[done["ground"]["z"]],
+    )  # fmt: skip
+    gains(scope, section, done)
+    scope(design_strength_with_gain)
+    scope(averaged_cohesion, c_avg="c_avgu", c_s="c_ud")
+    scope.given("phi_s", 0.0, origin=Origin("project rule", text=say("rule-phi-s")))
+    scope(averaged_friction_angle, phi_avg="phi_avgu")
+
+
+def _weighted(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """Weighted by the load share of the cell, which is high, and by the cautious share of ordinary columns."""
+    cell = done["unit_cell"].scopes["tension"]
+    scope = sheet.scope("weighted", say("scope-weighted-title"))
+    load = cell["Dsigma_0"].at(load="G")
+    scope.take("Dsigma_vc", cell["Dsigma_vc"].at(load="G"))
+    scope.take("Dsigma_0", load.without(load.array <= 0, "no load"))
+    scope(column_load_share)
+    scope(weighted_friction_angle, phi_s="phi_sd")
+    scope(weighted_cohesion, c_s="c_sd")
+    other = sheet.scope("weighted_cautious", say("scope-weighted-cautious-title"))
+    other.take("K_ac", cell["K_ac"])
+    other(basic_improvement_factor)
+    other(cautious_load_share)
+    other(weighted_friction_angle, phi_m="phi_mr", omega="m_cr", phi_s="phi_sd")
+    other(weighted_cohesion, c_m="c_mr", omega="m_cr", c_s="c_sd")
+
+
+def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Apparent cohesion from the least ring tension: permanent load, long-term stiffness, no compensation fill."""
+    scope = sheet.scope("sleeve", say("scope-sleeve-title"))
+    tension = done["unit_cell"].scopes["settlement"]["F_Ri"].at(position=SHOULDER, load="G", stiffness=LONG)
+    scope.take("F_R", tension, note=say("take-f-r-note"))
+    given_of_section(scope, "d_c", section, "columns.diameter", section.columns.diameter)
+    scope(sleeve_support)
+    scope(passive_coefficient, K_p="K_pc", phi="phi_c")
+    scope(apparent_cohesion, K_p="K_pc")
+    scope(averaged_apparent_cohesion)
+    sheet.limitation(
+        "sleeve-cohesion",
+        say("limitation-sleeve-cohesion"),
+        "Bathurst & Karpurapu (1993), Rajagopal et al. (1999) ▵",
+    )
+
+
+def _pages(sheet: Sheet, design: Design, section: Section, missing: str, done: dict[str, Sheet]) -> None:
+    makeup = done["unit_cell"].scopes["tension"]["p_M"]
+    handed_over(sheet, design, section, credited_gains(section, done), makeup)
+    layer_table(sheet, "split", say("layer-table-pages-text"), "split", ("sigma_v0s", "sigma_v0c", *SPLIT))
+    layer_table(sheet, "averaged", say("layer-table-pages-text-2"), "averaged", ("phi_avg", "c_avg", "gamma_mr"))
+    if not missing:
+        layer_table(sheet, "undrained", say("layer-table-pages-text-4"), "undrained",
+                    ("c_ud", "c_avgu", "phi_avgu"))  # fmt: skip
+    layer_table(sheet, "weighted", say("layer-table-pages-text-3"), "weighted",
+                ("omega", "phi_m", "c_m"))  # fmt: skip
+
+
+def _verdicts(sheet: Sheet, missing: str) -> None:
+    key, title = "stability_inputs", say("verdicts")
+    if missing:
+        why = say("verdicts-why", missing=missing)
+        sheet.not_verified(key, title, why)
+    else:
+        sheet.settled(key, title, say("settled-verdicts-why"))
+
+
+def _limits(sheet: Sheet) -> None:
+    sheet.limitation(
+        "split",
+        say("limitation-split"),
+        "project rule",
+    )
+    sheet.limitation(
+        "averaged-weighted",
+        say("limitation-averaged-weighted"),
+        f"{BARKSDALE}; EBGEO (2010), ch. 10 ◦; Priebe (1995) ◦",
+    )

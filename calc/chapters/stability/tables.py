@@ -1,0 +1,102 @@
+"""The tables that a slip analysis takes over: ground and columns, stages, partial factors."""
+
+from math import degrees
+
+import numpy as np
+
+from calc.chapters.shared.frame import frame
+from calc.engine.sheet import Sheet, Table, TableColumn, Value, number_text
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+
+def handed_over(sheet: Sheet, design: Design, section: Section, gains: list[float], makeup: Value) -> None:
+    """Characteristic values of every sublayer, state of every stage, factors of every set.
+
+    ``makeup`` is the pressure of the compensation fill over (variant, stage) or fewer axes, and the load.
+    """
+    sheet.tables.append(_ground(sheet, design, section))
+    sheet.tables.append(_stages(sheet, design, section, gains, makeup))
+    sheet.tables.append(_factors(design, section))
+
+
+def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
+    parts = frame(design, section).sublayers
+    units = (("top", "m"), ("bottom", "m"), ("γ", "kN/m³"), ("γ saturated", "kN/m³"), ("c′", "kN/m²"), ("φ′", "°"))
+    last = ((say("ground-last"), "kN/m²"), ("growth", "kN/m²/m"))
+    head = [TableColumn(words="sublayer"), *(TableColumn(words=words, unit=unit) for words, unit in (*units, *last))]
+    rows, starts = [], [sum(layer.thickness for layer in section.layers[:k]) for k in range(len(section.layers))]
+    for label, k, top, bottom in zip(sheet.axes["layer"], parts.layer, parts.top, parts.bottom, strict=True):
+        layer = section.layers[k]
+        growth = layer.c_u_growth or 0.0
+        strength = "not given" if layer.c_u is None else number_text(layer.c_u + growth * (top - starts[k]), 2)
+        rows.append([
+            label, number_text(section.ground_level - top, 2), number_text(section.ground_level - bottom, 2),
+            number_text(layer.gamma, 2), number_text(layer.gamma_sat, 2), number_text(layer.c, 2),
+            number_text(degrees(layer.phi), 2), strength, number_text(growth, 2),
+        ])  # fmt: skip
+    fill, bearing = section.columns.fill, section.bearing_layer
+    note = say(
+        "ground-note",
+        array=number_text(float(sheet["a_E"].array), 4),
+        degrees=number_text(degrees(fill.phi), 2),
+        gamma=number_text(fill.gamma, 2),
+        gamma_sat=number_text(fill.gamma_sat, 2),
+        gamma_2=number_text(section.embankment.gamma, 2),
+        degrees_2=number_text(degrees(section.embankment.phi), 2),
+        c=number_text(section.embankment.c, 2),
+        bearing_name=bearing.name,
+        gamma_sat_2=number_text(bearing.gamma_sat, 2),
+        degrees_3=number_text(degrees(bearing.phi), 2),
+        c_2=number_text(bearing.c, 2),
+    )
+    return Table("handed-ground", say("table-handed-ground-title"), head, rows, note)
+
+
+def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], makeup: Value) -> Table:
+    levels = {level.name: level.level for level in section.water}
+    words = (("stage", ""), ("fill", "m"), ("compensation fill", "kN/m²"), ("traffic", "kN/m²"), ("water level", "m"))
+    head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
+            TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
+    rows = []
+    for label, stage, gain in zip(frame(design, section).loaded, section.stages, gains[1:], strict=True):
+        case = {"stage": label}
+        shares = [number_text(sheet[name].number(case) or 0.0, 4) for name in ("mu_s", "mu_c")]
+        traffic = section.traffic.q if section.traffic and stage.traffic else 0.0
+        rows.append([
+            label, number_text(stage.fill_height, 2), number_text(_largest(makeup, label), 2),
+            number_text(traffic, 1), number_text(levels[stage.water], 2),
+            number_text(stage.n_stability, 2), *shares, number_text(gain, 2),
+        ])  # fmt: skip
+    note = say("stages-note")
+    return Table("handed-stages", say("table-handed-stages-title"), head, rows, note)
+
+
+def _largest(makeup: Value, stage: str) -> float:
+    """The largest pressure of the compensation fill in a stage."""
+    known = makeup.at(stage=stage) if "stage" in makeup.axis_names else makeup
+    return float(np.max(np.where(known.valid, known.array, 0.0)))
+
+
+def _factors(design: Design, section: Section) -> Table:
+    names = ("gamma_G", "gamma_G_fav", "gamma_Q", "gamma_phi", "gamma_c", "gamma_cu", "gamma_R_e")
+    words = (
+        "permanent",
+        "permanent, favourable",
+        "variable",
+        "tan φ′",
+        "c′",
+        "undrained strength",
+        "overall stability",
+    )
+    head = [TableColumn(words="factor set"), TableColumn(words="situation"), *(TableColumn(words=one) for one in words)]
+    situations = dict.fromkeys(frame(design, section).situations)
+    rows = [
+        [one.key, situation, *(number_text(getattr(one.at(situation), name), 2) for name in names)]
+        for one in design.basis.factor_sets
+        for situation in situations
+    ]
+    note = say("factors-note")
+    return Table("handed-factors", say("table-handed-factors-title"), head, rows, note)

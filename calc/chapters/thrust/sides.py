@@ -1,0 +1,224 @@
+"""One side slope: tension from spreading, sliding on the reinforcement, sliding in the top of the ground below it."""
+
+from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.soft_ground import Side, missing_strength, slope
+from calc.engine.levels import above
+from calc.engine.sheet import Origin, Scope, Sheet, Verdict
+from calc.engine.words import words_of
+from calc.formulas.column_field import (
+    design_friction_angle,
+    equivalent_height,
+    factored_unit_weight,
+    favourable_slope_weight,
+    spreading_tension_with_ground,
+    traffic_of_stage,
+)
+from calc.formulas.ground import active_coefficient
+from calc.formulas.loads import factored_friction_angle
+from calc.formulas.shear_parameters import column_stress_share
+from calc.formulas.squeezing import (
+    block_length_beyond_field,
+    block_length_in_field,
+    column_field_strength,
+    slope_length,
+)
+from calc.formulas.thrust import (
+    design_sliding_resistance,
+    design_squeezing_tension,
+    design_thrust,
+    field_width_of_stage,
+    fill_thrust,
+    ground_resistance_to_sliding,
+    ground_thrust_share,
+    height_that_thrusts,
+    required_sliding_friction,
+    resistance_below_reinforcement,
+    sliding_friction,
+    sliding_resistance,
+    slope_weight,
+    squeezing_tension,
+    thrust_below_reinforcement,
+    thrust_not_held_below,
+    traffic_thrust,
+    weight_over_column_field,
+)
+from calc.inputs import Section
+
+say = words_of(__name__)
+
+NO_FILL = "no fill above this level"
+LOW_EDGE = say("low-edge")
+BETWEEN = say("between")
+
+
+def push(scope: Scope, height: str = "H_th") -> None:
+    """The thrust at the crest edge with its factors, from what is given; down to the ground unless said otherwise."""
+    scope(factored_unit_weight, gamma_E="gamma_Em")
+    scope(traffic_of_stage)
+    scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
+    scope(active_coefficient, K_a="K_aE", phi="phi_E")
+    scope(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H=height)
+    scope(traffic_thrust, K_a="K_aE", q="q_st", H=height)
+    scope(design_thrust)
+
+
+def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
+    """Tension of one side: the thrust less the share of the ground, with the shear that holds the ground back."""
+    scope = sheet.scope(f"slope{side.ending}", f"Tension from spreading, {side.words}")
+    push(scope)
+    slope(scope, section, side)
+    share_of_ground(scope, section, done)
+    _held_ground(scope, section, done, side)
+    scope(design_squeezing_tension)
+    scope(spreading_tension_with_ground, T_sq="T_sqd")
+    return scope
+
+
+def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Thrust that the ground carries at its top, if the project asks for it and its strength is known."""
+    asked, missing = section.column_field and section.column_field.thrust_in_ground, missing_strength(section)
+    if not asked or missing:
+        words = f"{missing} is not given" if asked else say("share-of-ground-words")
+        scope.given("E_g", 0.0, origin=Origin("project rule", text=f"none counted: {words}"))
+        return
+    given_of_section(scope, "alpha_g", section, "field.thrust_in_ground", asked)
+    scope(slope_length)
+    scope.take("c_u0e", done["bearing"]["c_u0e"], note=say("take-c-u0e-note"))
+    scope(column_field_strength, c_uf="c_u0f", c_u="c_u0e")
+    scope(ground_thrust_share, c_u0="c_u0f")
+
+
+def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: Side) -> None:
+    """Shear of the ground that the reinforcement holds back at its top."""
+    asked, missing = section.column_field and section.column_field.hold_top, missing_strength(section)
+    if not asked or missing:
+        words = f"{missing} is not given" if asked else say("held-ground-words")
+        scope.given("T_sq", 0.0, origin=Origin("project rule", text=f"none counted: {words}"))
+        if asked:
+            why = say("held-ground-why", missing=missing)
+            scope.sheet.not_verified(f"tension_at_top{side.ending}", say("open-tension-at-top-title"), why)
+        return
+    given_of_section(scope, "alpha_t", section, "field.hold_top", asked)
+    scope.take("c_u0g", done["bearing"]["c_u0g"], note=say("take-c-u0g-note"))
+    # As long as the block that squeezing counts this shear for: platform and fill.
+    scope.take("p_P", done["unit_cell"]["p_P"])
+    scope(equivalent_height)
+    scope(slope_length, L_S="L_Sq", H="H_q")
+    scope(squeezing_tension, c_u0="c_u0g", L_S="L_Sq")
+
+
+def _weight(scope: Scope, section: Section, side: Side, height: str) -> None:
+    """Weight of the side slope, which holds it: without compensation fill, by the lighter unit weight."""
+    slope(scope, section, side)
+    known = scope[height]
+    scope.take(height, known.without(~above(known.array, 0.0), NO_FILL))
+    scope(slope_weight, gamma_E="gamma_El", H=height)
+    scope(favourable_slope_weight)
+
+
+def sliding(sheet: Sheet, section: Section, side: Side, layer: int, bank: list[str]) -> None:
+    """The side slope slides outward on the reinforcement; only friction under its own weight holds it."""
+    title = say("sliding-title", side_words=side.words)
+    scope = sheet.scope(f"sliding{side.ending}", title)
+    _weight(scope, section, side, "H_R")
+    if section.makeup_fill:
+        scope(height_that_thrusts, H_th="H_tR", H_G="H_R", s="s_th")
+        push(scope, "H_tR")
+    else:
+        push(scope, "H_R")
+    _friction(scope, section, layer)
+    scope(required_sliding_friction, W_S="W_Sd")
+    scope(sliding_friction, phi="phi_E")
+    _settle(scope, f"sliding{side.ending}", title, bank)
+
+
+def low_edge(sheet: Sheet, section: Section, side: Side, layer: int, low: list[str]) -> None:
+    """The edge of the platform or of a first lift slides on the reinforcement: the same, of a step that is not made up.
+
+    Thrust and weight are those of the step as it is built: what its settlement takes is made up, if at all, with the
+    slope and not behind it alone.
+    """
+    key = f"low_edge{side.ending}"
+    title = say("low-edge-title", side_words=side.words)
+    scope = sheet.scope(key, title)
+    _weight(scope, section, side, "H_R")
+    push(scope, "H_R")
+    _friction(scope, section, layer)
+    _settle(scope, key, title, low, note=LOW_EDGE)
+
+
+def _friction(scope: Scope, section: Section, layer: int) -> None:
+    path = f"reinforcement.{layer}.interaction"
+    given_of_section(scope, "alpha_i", section, path, section.reinforcement[layer].interaction)
+    scope(sliding_resistance, W_S="W_Sd", phi="phi_E")
+    scope(design_sliding_resistance)
+
+
+def fill_between(sheet: Sheet, side: Side, bank: list[str]) -> None:
+    """The fill between ground and reinforcement slides out below the reinforcement, which lies above the ground."""
+    key = f"fill_between{side.ending}"
+    title = say("fill-between-title", side_words=side.words)
+    scope = sheet.scope(key, title)
+    on, below_it = (sheet.scopes[f"{name}{side.ending}"] for name in ("sliding", "sliding_below"))
+    scope.take("E_ad", below_it["E_ad"])
+    scope.take("E_aR", on["E_ad"])
+    effect = scope(thrust_below_reinforcement)
+    scope.take("R_hd", on["R_hd"], note=say("take-r-hd-note"))
+    scope.take("R_hgd", below_it["R_hgd"])
+    held = scope(resistance_below_reinforcement)
+    found = sheet.verdict(key, title, effect=effect.at(stage=bank), resistance=held.at(stage=bank), note=BETWEEN)
+    sheet.leads[key] = dict(found.case)
+
+
+def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
+    """Slope and reinforcement slide together in the top of the ground: the thrust that is left to the reinforcement.
+
+    The chapter on the reinforcement verifies it against the strength that each layer has left.
+    """
+    title = say("below-title", side_words=side.words)
+    scope = sheet.scope(f"sliding_below{side.ending}", title)
+    push(scope)
+    _weight(scope, section, side, "H_G")
+    scope(slope_length, L_S="L_R", H="H_G")
+    _field(scope, section, side)
+    _strengths(scope, section, done)
+    scope(ground_resistance_to_sliding, c_u0="c_u0e", L_S="L_R")
+    scope(design_sliding_resistance, R_hd="R_hgd", R_h="R_hg")
+    scope(thrust_not_held_below)
+    return scope
+
+
+def _field(scope: Scope, section: Section, side: Side) -> None:
+    """Weight of the slope over the column field; without its width no column is counted."""
+    if side.extent is None:
+        scope.given("b_g", 0.0, origin=Origin("project rule", text=say("rule-b-g", extent_path=side.extent_path)))
+    else:
+        given_of_section(scope, "b_g", section, side.extent_path, side.extent)
+    scope.take("H_GF", scope.sheet["H_G"].at(stage=scope.sheet.axes["stage"][-1]))
+    scope(field_width_of_stage)
+    scope(block_length_in_field, L_f="L_Rf", b_g="b_gs", L_S="L_R")
+    scope(block_length_beyond_field, L_o="L_Ro", L_f="L_Rf", L_S="L_R")
+    scope(weight_over_column_field, W_S="W_Sd", L_o="L_Ro", L_S="L_R")
+    scope(column_stress_share)
+    scope(factored_friction_angle)
+
+
+def _strengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Strength of the soil without gain; none where it is unknown or where its shear acts outward."""
+    field, missing = section.column_field, missing_strength(section)
+    if missing:
+        rule = say("strengths-rule", missing=missing)
+    elif field is not None and field.hold_top:
+        rule = say("strengths-rule-2")
+    else:
+        scope.take("c_u0e", done["bearing"]["c_u0e"], note=say("take-c-u0e-note"))
+        return
+    scope.given("c_u0e", 0.0, origin=Origin("project rule", text=rule))
+
+
+def _settle(scope: Scope, key: str, title: str, stages: list[str], note: str = "") -> Verdict:
+    """Compare thrust and resistance; the chain prints at the case that governs here."""
+    effect, held = scope["E_ad"].at(stage=stages), scope["R_hd"].at(stage=stages)
+    found = scope.sheet.verdict(key, title, effect=effect, resistance=held, note=note)
+    scope.sheet.leads[scope.name] = dict(found.case)
+    return found

@@ -1,0 +1,102 @@
+"""Where the results of the unit cell leave what the method was made for or what was measured."""
+
+import numpy as np
+
+from calc.chapters.shared.frame import CENTRE, LONG, SHORT, Frame
+from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED, state_large_ratios
+from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Section
+
+say = words_of(__name__)
+
+MOST_MEASURED_RATIO = 25.0
+NO_RATIO = say("no-ratio")
+AXIS_PLURALS = {"variant": "factor sets", "position": "positions", "load": "loads", "stiffness": "stiffnesses",
+                "layer": "sublayers"}  # fmt: skip
+USUAL_MODULUS = (500.0, 3000.0)  # kPa
+
+
+def least_ratio(sheet: Sheet, shared: Frame, tension: Scope, settlement: Scope) -> Value:
+    """The least ratio of the cell in each stage, which no stress ratio for stability may exceed.
+
+    Without a number in the stage of the column just built, and where no sublayer is at its active state: there the
+    column carries the whole load.
+    """
+    scope = sheet.scope("least_ratio", say("scope-least-ratio-title"))
+    loaded = np.isin(shared.stages, shared.loaded)
+    values = []
+    for name, runs in (("n_minF", tension["n"]), ("n_minS", settlement["n"])):
+        least = runs.smallest("stage")
+        over = ", ".join(AXIS_PLURALS[axis] for axis in runs.axis_names if axis != "stage")
+        values.append(
+            scope.reading(name, least.array, ["stage"], title=f"{symbol(name).meaning.capitalize()}, over {over}",
+                          inputs=[least], mask=~(least.valid & loaded), reason=NO_RATIO)
+        )  # fmt: skip
+    known = np.array([one.valid for one in values])
+    missing = np.asarray(~known.any(axis=0))
+    least = np.where(known, [one.array for one in values], np.inf).min(axis=0)
+    return scope.reading(
+        "n_min", np.where(missing, np.nan, least), ["stage"], title=say("reading-n-min-title"), inputs=values,
+        mask=missing, reason=NO_RATIO,
+    )  # fmt: skip
+
+
+def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[Scope, ...]) -> None:
+    """The ratio of the cell beside the one to be used for stability, which is safe in the opposite direction."""
+    rows = []
+    for label, stage in zip(shared.loaded, section.stages, strict=True):
+        parts = [scope["n"].at(stage=label) for scope in scopes]
+        found = np.concatenate([part.array[part.valid] for part in parts])
+        reason = parts[0].reason
+        ends = [number_text(float(one), 1) for one in (found.min(), found.max())] if found.size else [reason] * 2
+        rows.append([label, *ends, number_text(stage.n_stability, 1)])
+    state_large_ratios(sheet, section)
+    note = say("stress-ratios-note")
+    words = ("stage", say("stress-ratios-words"), say("stress-ratios-words-2"), "n for stability")
+    head = [TableColumn(words=one) for one in words]
+    title = say("stress-ratios-title")
+    sheet.tables.append(Table("stress-ratio", title, head, rows, note))
+
+
+def range_of_method(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) -> None:
+    """State modulus, stress ratio and width outside the usual range, and what the compensation fill leaves out."""
+    modulus = tension["E_oed"].array[tension["E_oed"].valid]
+    if modulus.size and (modulus.min() < USUAL_MODULUS[0] or modulus.max() > USUAL_MODULUS[1]):
+        sheet.limitation(
+            "modulus-range",
+            say("limitation-modulus-range", min=modulus.min(), max=modulus.max()),
+            "EBGEO (2010), ch. 10 ◦",
+        )
+    ratio = tension["n"].array[tension["n"].valid]
+    if ratio.size and ratio.max() > MOST_MEASURED_RATIO:
+        sheet.limitation(
+            "stress-ratio",
+            say(
+                "limitation-stress-ratio",
+                max=ratio.max(),
+                largest_measured=LARGEST_MEASURED,
+                most_measured_ratio=MOST_MEASURED_RATIO,
+            ),
+            MEASURED,
+        )
+    soft = sum(layer.thickness for layer in section.layers)
+    if section.embankment.crest_width < soft:
+        sheet.limitation(
+            "narrow-crest",
+            say("limitation-narrow-crest", crest_width=section.embankment.crest_width, soft=soft),
+            "project rule",
+        )
+    if section.makeup_fill:
+        _makeup(sheet, section, settlement)
+
+
+def _makeup(sheet: Sheet, section: Section, settlement: Scope) -> None:
+    filled = settlement["s_M"].at(stage=sheet.axes["stage"][-1], position=CENTRE, load="G+Q")
+    more = section.embankment.gamma * float(filled.at(stiffness=LONG).array - filled.at(stiffness=SHORT).array)
+    sheet.limitation(
+        "makeup-stiffness",
+        say("limitation-makeup-stiffness", more=more),
+        "project rule",
+    )

@@ -1,0 +1,149 @@
+"""Unit cell: ring tension for every factor set and settlement in the serviceability state, two methods side by side."""
+
+from calc.chapters.shared.frame import (
+    CENTRE,
+    LONG,
+    SHOULDER,
+    against_limit,
+    frame,
+)
+from calc.chapters.shared.sketches import unit_cell_sketch
+from calc.chapters.shared.tables import case_table, envelope_table, layer_profile, layer_table
+from calc.chapters.unit_cell import halved as cell_halved
+from calc.chapters.unit_cell import limits as cell_limits
+from calc.chapters.unit_cell import ring as cell_ring
+from calc.chapters.unit_cell import runs as cell_runs
+from calc.chapters.unit_cell import second as cell_second
+from calc.chapters.unit_cell.given import given_cell
+from calc.chapters.unit_cell.ring import G_Q, G
+from calc.engine.sheet import Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas.unit_cell import (
+    improvement_factor,
+    mean_stress,
+    oedometer_modulus,
+    settlement_difference,
+    stress_after_loading,
+    total_settlement,
+    untreated_strain,
+    untreated_sublayer_settlement,
+)
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+FROM_GROUND = ("h", "z", "d_w", "p_W", "sigma_v0s", "sigma_v0c", "p_1", "K_0s", "K_star", "E_ref", "p_ref", "m", "nu_s")
+FROM_COLUMNS = ("r_c", "a_E", "Dr_gap", "r_geo")
+LARGE_STRAIN = 0.3
+RING_TABLE = ("z_F", "sigma_v0sz", "sigma_v0cz", "Dsigma_vs", "Dsigma_vc", "E_oed", "Dr_c", "F_Ri")
+RING_NOTE = say("ring-note")
+STANDARD_TABLE = ("sigma_v0s", "sigma_v0c", "Dsigma_vs", "Dsigma_vc", "n", "E_oed", "Dr_c", "F_Ri", "eps_Ri", "s_i")
+
+
+def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Load sharing, widening, ring tension and settlement per sublayer, stage, load, stiffness and factor set."""
+    sheet, shared = given_cell(design, section, done), frame(design, section)
+    _design_life(sheet, design, section)
+    cell_second.fill_constants(sheet)
+    tension = cell_runs.tension(sheet, section, done["basis"])
+    ring = cell_ring.ring(sheet, section, shared, tension, done)
+    settlement = cell_runs.settlement(sheet, section)
+    cell_ring.strain(sheet, settlement, done)
+    cell_halved.halved(sheet, design, section, done, settlement)
+    _untreated(sheet, settlement)
+    plastic = sheet.scope("elastic_plastic", "Elastic, plastic column", stiffness=LONG)
+    cell_second.elastic_plastic(plastic, settlement)
+    bound = sheet.scope("elastic", say("scope-elastic-title"), stiffness=LONG)
+    cell_second.elastic(bound, plastic)
+    cell_second.compare(sheet, settlement, plastic, bound)
+    _verdicts(sheet, design, section, settlement, plastic)
+    cell_limits.least_ratio(sheet, shared, tension, settlement)
+    cell_limits.stress_ratios(sheet, section, shared, (tension, settlement))
+    cell_limits.range_of_method(sheet, section, tension, settlement)
+    _pages(sheet, section, ring, settlement)
+    return sheet
+
+
+def _design_life(sheet: Sheet, design: Design, section: Section) -> None:
+    """Final settlement and creep strain rest on a stiffness that must reach to the end of the design life."""
+    last, title = section.sleeve.stiffness[-1].time, say("design-life")
+    if last >= design.basis.design_life:
+        sheet.settled("stiffness_life", title, say("settled-stiffness-life-why"))
+        return
+    why = say("design-life-why", last=last / 365.25, design_life=design.basis.design_life / 365.25)
+    sheet.not_verified("stiffness_life", title, why)
+
+
+def _untreated(sheet: Sheet, settlement: Scope) -> None:
+    """Settlement of the ground without columns under the same load, and the improvement."""
+    scope = sheet.scope("untreated", say("scope-untreated-title"), load="G+Q", position=CENTRE, stiffness=LONG)
+    scope.take("Dsigma_0", settlement["Dsigma_0"])
+    scope(stress_after_loading, p_2="p_2u", Dsigma_vs="Dsigma_0")
+    scope(mean_stress, p_m="p_mu", p_2="p_2u")
+    scope(oedometer_modulus, E_oed="E_oedu", p_m="p_mu")
+    scope(untreated_sublayer_settlement)
+    scope(total_settlement, s="s_u", s_i="s_iu")
+    s = settlement["s"]
+    scope.take("s", s.without(s.array <= 0, "no settlement"))
+    scope(improvement_factor)
+    if (scope(untreated_strain).array > LARGE_STRAIN).any():
+        sheet.limitation(
+            "large-strain",
+            say("limitation-large-strain"),
+        )
+
+
+def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope, plastic: Scope) -> None:
+    """Primary settlements in the persistent stages against the limits, quasi-permanent load, lower stiffness."""
+    limits = design.basis.limits
+    final = {"stage": frame(design, section).persistent, "load": "G+Q", "stiffness": LONG}
+    centre = settlement["s"].at(position=CENTRE, **final)
+    scope = sheet.scope("limits", say("scope-limits-title"))
+    title = say("verdicts-title")
+    against_limit(scope, design, "settlement_total", title, scope.take("s", centre), limits.settlement_total, "s_lim")
+    if limits.settlement_total is not None:
+        effect = scope.take("s_EP", plastic["s_EP"].at(position=CENTRE, **final))
+        title = say("verdicts-title-2")
+        sheet.verdict("settlement_elastic_plastic", title, effect=effect, resistance=scope["s_lim"])
+    scope.take("s_cen", centre)
+    scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
+    scope(settlement_difference)
+    key, title = "settlement_difference", say("verdicts")
+    if section.makeup_fill or limits.settlement_difference is None:
+        against_limit(scope, design, key, title, scope["Ds_pos"], limits.settlement_difference, "Ds_lim")
+    else:
+        why = say("verdicts-why")
+        sheet.not_verified(key, title, why)
+
+
+def _pages(sheet: Sheet, section: Section, ring: Scope, settlement: Scope) -> None:
+    sheet.figures.append(unit_cell_sketch(section))
+    layer_table(sheet, "tension", say("layer-table-pages-text"), "ring", RING_TABLE, RING_NOTE)
+    layer_profile(
+        sheet, "tension", say("layer-profile-pages-text"), "ring", section,
+        (
+            ("Δσ<sub>v</sub>", "kN/m²", (("soil", "Dsigma_vs"), ("column", "Dsigma_vc"))),
+            ("F<sub>R</sub>", "kN/m", (("ring tension", "F_Ri"),)),
+            ("Δr<sub>c</sub>", "mm", (("widening", "Dr_c"),)),
+        ),
+        depth="z_F",
+    )  # fmt: skip
+    layer_table(sheet, "settlement", say("layer-table-pages-text-2"), "settlement", STANDARD_TABLE)
+    before = ring["F_Ri"].at(combination=(G, G_Q))
+    sheet.tables.append(
+        envelope_table("tension-stages", say("pages-2"),
+                       before, "stage", "variant", note=say("pages-note-2"))
+    )  # fmt: skip
+    case_table(
+        sheet, "tension-cases", say("pages"), "ring",
+        ("Dsigma_0", "Dsigma_vs", "Dsigma_vc", "E_oed", "Dr_c", "F_Ri"), ("variant", "combination"),
+    )  # fmt: skip
+    centre = settlement["s"].at(position=CENTRE, load="G+Q")
+    title = say("pages-title")
+    note = say("pages-note")
+    sheet.tables.append(envelope_table("settlement-stages", title, centre, "stage", "stiffness", note=note))
+    long = settlement["s"].at(stiffness=LONG, load="G+Q")
+    sheet.tables.append(
+        envelope_table("settlement-positions", say("pages-3"), long,
+                       "stage", "position", note=say("pages-note-3"))
+    )  # fmt: skip

@@ -1,0 +1,48 @@
+"""The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
+
+from calc.engine.sheet.cases import read_elsewhere, settle_cases
+from calc.engine.sheet.printing import (
+    AXIS_WORDS,
+    Expression,
+    case_words,
+    coherent_text,
+    number_text,
+    printed_numbers,
+    printed_result,
+    value_text,
+)
+from calc.engine.sheet.scope import PROJECT_RULE, Scope
+from calc.engine.sheet.sheet import Sheet, Turning, settle_turns
+from calc.engine.sheet.steps import Input, Limitation, Origin, Procedure, Rest, Step, Table, TableColumn, Verdict
+from calc.engine.sheet.values import AXIS_ORDER, Axis, SheetError, Value
+
+__all__ = [
+    "AXIS_ORDER",
+    "AXIS_WORDS",
+    "PROJECT_RULE",
+    "Axis",
+    "Expression",
+    "Input",
+    "Limitation",
+    "Origin",
+    "Procedure",
+    "Rest",
+    "Scope",
+    "Sheet",
+    "SheetError",
+    "Step",
+    "Table",
+    "TableColumn",
+    "Turning",
+    "Value",
+    "Verdict",
+    "case_words",
+    "coherent_text",
+    "number_text",
+    "printed_numbers",
+    "printed_result",
+    "read_elsewhere",
+    "settle_cases",
+    "settle_turns",
+    "value_text",
+]

@@ -1,0 +1,104 @@
+"""The case at which each scope of each chapter prints.
+
+A verdict fixes the case of everything it rests on, through all earlier chapters: a page never mixes cases. Verdicts
+that govern in one sublayer decide first, those with the largest utilisation before others. An axis that they leave open
+takes the label that the chapter prints at already, else that of the largest magnitude.
+"""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calc.engine.sheet.steps import Step, Verdict
+from calc.engine.sheet.values import Value
+
+if TYPE_CHECKING:
+    from calc.engine.sheet.sheet import Sheet
+
+Cases = dict[tuple[str, str], dict[str, str]]
+
+
+def settle_cases(sheets: Sequence["Sheet"]) -> Cases:
+    """The printing case of every scope of one section, keyed by chapter and scope (``""`` is the chapter itself)."""
+    walk = _Walk(sheets)
+    verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
+    for verdict in sorted(verdicts, key=lambda one: ("layer" not in one.case, -(one.utilisation or 0.0) / one.limit)):
+        walk.follow(verdict)
+    for sheet in sheets:
+        for step in sheet.steps:
+            walk.visit(step.key, {})
+    return walk.cases
+
+
+class _Walk:
+    """Follows steps back to what they rest on, fixing cases on the way."""
+
+    def __init__(self, sheets: Sequence["Sheet"]) -> None:
+        self.steps: dict[str, tuple[str, Step]] = {
+            step.key: (sheet.key, step) for sheet in sheets for step in sheet.steps
+        }
+        self.leads = {(sheet.key, scope): lead for sheet in sheets for scope, lead in sheet.leads.items()}
+        self.cases: Cases = {(sheet.key, scope): {} for sheet in sheets for scope in ("", *sheet.scopes)}
+        self.seen: set[str] = set()
+
+    def follow(self, verdict: Verdict) -> None:
+        for key, case in (
+            (verdict.step, verdict.effect_case),
+            (verdict.resistance_step, verdict.resistance_case),
+        ):
+            if key:
+                self.visit(key, dict(case))
+
+    def visit(self, key: str, wanted: dict[str, str]) -> None:
+        pending = [(key, wanted)]
+        while pending:
+            at, asked = pending.pop(0)
+            if at in self.seen or at not in self.steps:
+                continue
+            self.seen.add(at)
+            sheet, step = self.steps[at]
+            scope = (sheet, step.scope)
+            case = self.cases[scope]
+            fill_case(step.value, case, {**self.cases[sheet, ""], **asked, **self.leads.get(scope, {})})
+            for given in step.inputs.values():
+                there = given.value.read_at({**asked, **case})
+                if there is not None:
+                    pending.append((given.value.step, there))
+
+
+def fill_case(value: Value, case: dict[str, str], wanted: dict[str, str]) -> None:
+    """Give a case a label on every axis of a value: the wanted one, else that of the largest magnitude."""
+    missing = [axis for axis in value.axes if axis.name not in case]
+    for axis in missing:
+        if wanted.get(axis.name) in axis.labels:
+            case[axis.name] = wanted[axis.name]
+    if all(axis.name in case for axis in missing):
+        return
+    at: tuple[int | slice, ...] = tuple(
+        axis.labels.index(case[axis.name]) if case.get(axis.name) in axis.labels else slice(None) for axis in value.axes
+    )
+    part = np.where(value.valid, np.abs(value.array), -1.0)[at]
+    free = [axis for axis in value.axes if case.get(axis.name) not in axis.labels]
+    where = np.unravel_index(int(np.argmax(part)), part.shape)
+    for axis, k in zip(free, where, strict=True):
+        case.setdefault(axis.name, axis.labels[int(k)])
+
+
+def read_elsewhere(sheet: "Sheet", scope: str, cases: Cases) -> list[tuple[Step, dict[str, str]]]:
+    """Steps of the chapter itself that a scope reads at a case at which they are not printed, with that case."""
+    own, chapter = cases[sheet.key, scope], cases[sheet.key, ""]
+    found: dict[str, tuple[Step, dict[str, str]]] = {}
+    outer = {step.key: step for step in sheet.lines if not step.scope}
+    for step in sheet.lines:
+        if step.scope != scope or not scope:
+            continue
+        for given in step.inputs.values():
+            read = outer.get(given.value.step)
+            # A value of a selected case, or of the label before, says itself where it was read.
+            if read is None or read.key in found or given.value.chosen or given.value.earlier:
+                continue
+            at = {**chapter, **own}
+            if read.value.number(at) != read.value.number(chapter):
+                found[read.key] = (read, at)
+    return list(found.values())

@@ -1,0 +1,92 @@
+"""A formula applied to values: aligned by axis name, evaluated with plain arrays, refused when not finite."""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.engine.formula import Formula, FormulaError
+from calc.engine.sheet.steps import Input
+from calc.engine.sheet.values import Axis, Mask, SheetError, Value, spread, union_axes
+from calc.engine.typeset import LAYER_SUMS, Node
+
+
+def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: str) -> Value:
+    """The value of a formula's result over the union of its inputs' axes, less a layer axis that is summed over."""
+    values = [given.value for given in inputs.values()]
+    axes = union_axes(values)
+    layered = {name for name, given in inputs.items() if "layer" in given.value.axis_names}
+    if not _sums_have_layers(formula.tree, layered):
+        message = f"{where}: {formula.id} sums over layers something that has no layer axis"
+        raise SheetError(message)
+    kept = axes if not layered or _keeps_layers(formula.tree, layered) else axes[:-1]
+    arrays = {name: spread(given.value.array, given.value.axes, axes) for name, given in inputs.items()}
+    array = np.asarray(formula(**arrays), dtype=float)
+    if kept is not axes:
+        array = array[..., 0]
+    array = np.array(np.broadcast_to(array, tuple(len(axis.labels) for axis in kept)))
+    mask = _mask(formula.tree, inputs, axes, kept)
+    made = Value(result, array, kept, f"{where}/{result}", mask, reason_of(values))
+    _refuse_not_finite(formula, made, inputs)
+    if mask is not None:
+        made.array[mask] = np.nan
+    return made
+
+
+def reason_of(values: Sequence[Value]) -> str:
+    """What a lane without number means, taken from the first input that lacks one."""
+    return next((value.reason for value in values if value.mask is not None and value.mask.any()), "")
+
+
+def _keeps_layers(tree: Node, layered: set[str]) -> bool:
+    """Whether the result still has a layer axis: a full sum takes it away, a sum of the layers above does not."""
+    if tree.kind == "over_layers":
+        return False
+    if tree.kind in {"symbol", "over_layers_above"}:
+        return tree.kind != "symbol" or tree.text in layered
+    return any(_keeps_layers(child, layered) for child in tree.children)
+
+
+def _sums_have_layers(tree: Node, layered: set[str]) -> bool:
+    if tree.kind in LAYER_SUMS and not _keeps_layers(tree.children[0], layered):
+        return False
+    return all(_sums_have_layers(child, layered) for child in tree.children)
+
+
+def _mask(tree: Node, inputs: Mapping[str, Input], axes: tuple[Axis, ...], kept: tuple[Axis, ...]) -> Mask | None:
+    """Lanes whose inputs have no number have none themselves; a sum lacks one if any of its layers does."""
+    masks = {name: spread(~given.value.valid, given.value.axes, axes) for name, given in inputs.items()}
+    if not any(mask.any() for mask in masks.values()):
+        return None
+    mask = _lacking(tree, masks)
+    if kept is not axes:
+        mask = mask[..., 0]
+    return np.array(np.broadcast_to(mask, tuple(len(axis.labels) for axis in kept)))
+
+
+def _lacking(tree: Node, masks: Mapping[str, NDArray[np.generic]]) -> Mask:
+    """Where an expression has no number, because a symbol in it or in a layer summed over has none."""
+    if tree.kind == "symbol":
+        return masks[tree.text].astype(bool)
+    lacking = np.zeros((1,) * next(iter(masks.values())).ndim, dtype=bool)
+    for child in tree.children:
+        lacking = lacking | _lacking(child, masks)
+    if tree.kind == "over_layers":
+        return np.asarray(lacking.any(axis=-1, keepdims=True))
+    if tree.kind == "over_layers_above":
+        through = np.logical_or.accumulate(lacking, axis=-1)
+        return np.concatenate([np.zeros_like(through[..., :1]), through[..., :-1]], axis=-1)
+    return lacking
+
+
+def _refuse_not_finite(formula: Formula, made: Value, inputs: Mapping[str, Input]) -> None:
+    bad = ~np.isfinite(made.array) & made.valid
+    if not bad.any():
+        return
+    case = made.case_at(int(np.argmax(bad)))
+    given = []
+    for one in inputs.values():
+        at = {axis.name: case.get(axis.name, axis.labels[0]) for axis in one.value.axes}
+        given.append(f"{one.symbol} = {one.value.number(at)}")
+    message = f"{formula.id} gave no finite {made.symbol} at {case or 'its only case'} with {', '.join(given)}"
+    raise FormulaError(message)

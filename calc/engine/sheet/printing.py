@@ -1,0 +1,173 @@
+"""Numbers as they are printed: decimals of the nomenclature, lines with numbers at one case, cases in words."""
+
+import operator
+from collections.abc import Mapping
+from math import pi
+from typing import Self
+
+import numpy as np
+
+from calc.engine.sheet.steps import Input, Step
+from calc.engine.sheet.values import AXIS_ORDER, Value
+from calc.engine.symbols import Symbol, symbol
+from calc.engine.typeset import Node, Numbers, plain, with_numbers
+
+Case = Mapping[str, str]
+
+AXIS_WORDS = {
+    "variant": "factor set",
+    "stage": "stage",
+    "ratio": "stress ratio",
+    "position": "position",
+    "load": "load",
+    "combination": "combination",
+    "stiffness": "stiffness",
+    "course": "course",
+    "date": "date",
+    "trigger": "trigger",
+    "point": "point",
+    "layer": "layer",
+}
+LONGEST_EXACT = 6  # digits
+_COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}
+_BINARY = {
+    "+": operator.add,
+    "-": operator.sub,
+    "*": operator.mul,
+    "/": operator.truediv,
+    "**": operator.pow,
+}
+
+
+def number_text(number: float, decimals: int, *, exact: bool = False) -> str:
+    """A number with fixed decimals (negative: significant digits); exact ones with as many as were typed."""
+    if decimals < 0:
+        text = f"{number + 0.0:.{-decimals - 1}e}"  # adding zero takes the sign off a negative zero
+        if exact:
+            text = np.format_float_scientific(float(f"{number + 0.0:.12g}"), trim="-", exp_digits=2)
+        return text.replace("e-0", "e-").replace("e+0", "e").replace("e+", "e")
+    if exact:
+        shortest = np.format_float_positional(float(f"{number:.12g}"), trim="-")
+        decimals = len(shortest.partition(".")[2])
+    text = f"{number:.{decimals}f}"
+    return text[1:] if text.startswith("-") and float(text) == 0 else text
+
+
+def value_text(value: Value, case: Case, name: str = "", *, unit: bool = False) -> str:
+    """The value at a case in the unit shown, or in words where there is no number."""
+    one = symbol(name or value.symbol)
+    number = value.number(case)
+    if number is None:
+        return value.reason
+    text = number_text(number * one.factor, one.decimals, exact=value.exact)
+    if not unit or not one.unit_text:
+        return text
+    return text + ("" if one.unit_text == "°" else " ") + one.unit_text
+
+
+def coherent_text(value: Value, case: Case, name: str) -> str:
+    """The value at a case in a line with numbers: coherent units, angles in degrees, negative ones in brackets."""
+    one = symbol(name)
+    number = value.number(case)
+    if number is None:
+        return f"({value.reason})"
+    if one.shown == "deg":
+        text = number_text(number * one.factor, one.decimals, exact=value.exact) + "°"
+    else:
+        text = _coherent_number(number, one, exact=value.exact)
+    return f"({text})" if text.startswith("-") else text
+
+
+def _coherent_number(number: float, one: Symbol, *, exact: bool) -> str:
+    """A typed number as it is, unless the other unit gave it more digits than anybody reads."""
+    text = number_text(number, one.coherent_decimals, exact=exact)
+    if exact and one.shown != one.unit:
+        digits = text.partition("e")[0].replace(".", "").strip("-0")
+        return number_text(number, -LONGEST_EXACT) if len(digits) > LONGEST_EXACT else text
+    return text
+
+
+def printed_numbers(step: Step, case: Case) -> str:
+    """The right side of a step with numbers in place of symbols, at one case."""
+    if step.formula is None:
+        return ""
+    layers = _layer_labels(step)
+    own = step.value.labels("layer").index(case["layer"]) if "layer" in step.value.axis_names else 0
+
+    def at(layer: int | None) -> Case:
+        return case if layer is None else {**case, "layer": layers[layer]}
+
+    numbers = Numbers(
+        text=lambda name, layer: coherent_text(step.inputs[name].value, at(layer), step.inputs[name].symbol),
+        holds=lambda condition, layer: _holds(condition, step.inputs, at(layer)),
+        layers=tuple(range(len(layers))),
+        above=tuple(range(own)),
+    )
+    return with_numbers(step.formula.tree, numbers)
+
+
+def printed_result(step: Step, case: Case) -> str:
+    """The result at a case with its unit; a second form follows where the unit shown is not the coherent one."""
+    one = symbol(step.symbol)
+    shown = value_text(step.value, case, step.symbol, unit=True)
+    number = step.value.number(case)
+    if number is None or one.shown in {one.unit, "deg"}:
+        return shown
+    coherent = number_text(number, one.coherent_decimals, exact=step.value.exact)
+    return f"{coherent} {one.coherent_unit_text}".strip() + f" = {shown}"
+
+
+def printed_expression(step: Step) -> str:
+    """The equation of a step as one line of text, with the symbols it prints."""
+    if step.formula is None:
+        return ""
+    return f"{symbol(step.symbol).plain} = {plain(step.formula.tree, step.names)}"
+
+
+class Expression(str):
+    """The equation of a step as one line of text, with the step from which it can be drawn."""
+
+    __slots__ = ("step",)
+    step: Step
+
+    def __new__(cls, step: Step) -> Self:
+        """Write the equation of a step that has a formula."""
+        made = super().__new__(cls, printed_expression(step))
+        made.step = step
+        return made
+
+
+def case_words(case: Case) -> str:
+    """A case in words, axes in canonical order."""
+    return ", ".join(f"{AXIS_WORDS[name]} {case[name]}" for name in AXIS_ORDER if name in case)
+
+
+def _layer_labels(step: Step) -> tuple[str, ...]:
+    for given in step.inputs.values():
+        if "layer" in given.value.axis_names:
+            return given.value.labels("layer")
+    return ()
+
+
+def _holds(condition: Node, inputs: Mapping[str, Input], case: Case) -> bool:
+    """Which branch the numbers of this case take."""
+    left, right = (_evaluate(child, inputs, case) for child in condition.children)
+    return bool(_COMPARE[condition.text](left, right))
+
+
+def _evaluate(tree: Node, inputs: Mapping[str, Input], case: Case) -> float:
+    """A side of a condition at one case; the grammar lets no sum and no further condition into it."""
+    if tree.kind == "symbol":
+        number = inputs[tree.text].value.number(case)
+        return float("nan") if number is None else number
+    if tree.kind == "number":
+        return float(tree.text)
+    parts = [_evaluate(child, inputs, case) for child in tree.children]
+    match tree.kind:
+        case "pi":
+            return pi
+        case "neg":
+            return -parts[0]
+        case "binary":
+            return float(_BINARY[tree.text](*parts))
+    return float(getattr(np, tree.text)(*parts))

@@ -1,0 +1,171 @@
+"""A chapter while it is written: its scopes, steps, verdicts, limitations, tables and figures."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from calc.engine.figure import Figure
+from calc.engine.formula import FormulaError
+from calc.engine.sheet.cases import Cases
+from calc.engine.sheet.scope import Scope
+from calc.engine.sheet.steps import Input, Limitation, Rest, State, Step, Table, Verdict, Winner
+from calc.engine.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
+from calc.engine.symbols import symbol
+
+Turning = Callable[[Verdict], bool]
+"""Tells of a verdict with a number whether a limitation would turn it."""
+
+
+@dataclass
+class Sheet(Scope):
+    """One chapter of a section: the outermost scope, with everything recorded in order."""
+
+    sheet: "Sheet" = field(init=False, repr=False)
+    section: str = ""
+    key: str = ""
+    axes: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    steps: list[Step] = field(default_factory=list)
+    scopes: dict[str, Scope] = field(default_factory=dict)
+    leads: dict[str, dict[str, str]] = field(default_factory=dict)
+    verdicts: list[Verdict] = field(default_factory=list)
+    limitations: list[Limitation] = field(default_factory=list)
+    rests: list[Rest] = field(default_factory=list)
+    tables: list[Table] = field(default_factory=list)
+    figures: list[Figure] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    unconfirmed: set[str] = field(default_factory=set)
+    at_cases: list[Callable[[Cases], None]] = field(default_factory=list)
+    turning: dict[str, Turning] = field(default_factory=dict)
+    aside: set[str] = field(default_factory=set)
+    shortened: dict[str, tuple[dict[str, Input], str]] = field(default_factory=dict)
+    winners: dict[str, Winner] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """A chapter is its own outermost scope."""
+        self.sheet = self
+
+    @property
+    def lines(self) -> list[Step]:
+        """The steps that print as numbered lines, in order; the record keeps all of them.
+
+        ``aside`` holds the names of scopes that stand in a table instead, ``shortened`` by key of a step the inputs
+        that print with it and the note on where the rest stands.
+        """
+        return [self._printed(step) for step in self.steps if step.scope not in self.aside]
+
+    def _printed(self, step: Step) -> Step:
+        if step.key not in self.shortened:
+            return step
+        kept, note = self.shortened[step.key]
+        return replace(step, inputs=kept, note=note)
+
+    def won(self, value: Value, case: Mapping[str, str]) -> Step | None:
+        """The step of this chapter whose value :meth:`Scope.largest` took at a case; None where there is no number."""
+        winner = self.winners[value.step]
+        key = winner.keys[int(winner.index[value.index(case)])]
+        return None if value.number(case) is None else next(step for step in self.steps if step.key == key)
+
+    def scope(self, name: str, title: str, **lead: str) -> Scope:
+        """Open a named scope; ``lead`` fixes labels at which it prints whatever governs."""
+        if name in self.scopes:
+            message = f"{self.where}: the scope {name!r} exists already"
+            raise SheetError(message)
+        self.scopes[name] = Scope(self, name, title)
+        self.leads[name] = dict(lead)
+        return self.scopes[name]
+
+    def axis(self, name: str, labels: Sequence[str]) -> None:
+        """Declare an axis of this chapter."""
+        if len(set(labels)) != len(labels) or not labels:
+            message = f"{self.where}: the labels of the axis {name!r} must be different and at least one"
+            raise SheetError(message)
+        if name not in AXIS_ORDER:
+            message = f"{self.where}: {name!r} is none of the axes {list(AXIS_ORDER)}"
+            raise SheetError(message)
+        self.axes[name] = tuple(labels)
+
+    def limitation(self, key: str, text: str, source: str = "", *, turns: Sequence[str] | Turning = ()) -> None:
+        """State a limit of the method once, where it arises.
+
+        ``turns`` are the keys of the verdicts of the section, in any chapter, that would turn if it were otherwise, or
+        tells of a verdict whether it would; said again, its keys are added. ``settle_turns`` refuses a key that no
+        verdict has.
+        """
+        keys = () if callable(turns) else tuple(turns)
+        if callable(turns):
+            self.turning[key] = turns
+        for k, known in enumerate(self.limitations):
+            if known.key == key:
+                self.limitations[k] = replace(known, turns=tuple(dict.fromkeys((*known.turns, *keys))))
+                return
+        self.limitations.append(Limitation(key, text, source, keys))
+
+    def rests_on(self, title: str, text: str, proof: str = "") -> None:
+        """State a decision or a proof without which the results do not hold; the package collects them."""
+        self.rests.append(Rest(title, text, proof))
+
+    def not_verified(self, key: str, title: str, why: str, *, required: bool = True) -> None:
+        """State a question that this calculation leaves open."""
+        self.verdicts.append(Verdict(key, title, "not verified", note=why, required=required))
+
+    def settled(self, key: str, title: str, why: str) -> None:
+        """State a question that needs no number and is settled, with the reason."""
+        self.verdicts.append(Verdict(key, title, "pass", note=why))
+
+    def verdict(
+        self, key: str, title: str, *, effect: Value, resistance: Value, limit: float = 1.0, note: str = ""
+    ) -> Verdict:
+        """Compare effect and resistance in every case; the one with the largest utilisation governs."""
+        refuse_other_unit(self.where, effect.symbol, resistance.symbol)
+        axes = union_axes((effect, resistance))
+        shape = tuple(len(axis.labels) for axis in axes)
+        load = np.broadcast_to(spread(effect.array, effect.axes, axes), shape)
+        strength = np.broadcast_to(spread(resistance.array, resistance.axes, axes), shape)
+        valid = np.broadcast_to(spread(effect.valid, effect.axes, axes), shape).astype(bool)
+        if not valid.any():
+            message = f"{self.where}: the verdict {key!r} has no case with a number"
+            raise SheetError(message)
+        if not (strength[valid] > 0).all():
+            message = f"{self.where}: {resistance.symbol} must be positive to be compared with {effect.symbol}"
+            raise FormulaError(message)
+        ratio = load / strength
+        every = Value(key, ratio, axes, effect.step).without(~valid, effect.reason)
+        lane = int(np.argmax(np.where(valid, ratio, -np.inf)))
+        found = every.case_at(lane)
+        case = dict(resistance.chosen) | dict(effect.taken_at) | dict(effect.chosen) | found
+        utilisation = float(ratio.flat[lane])
+        state: State = "pass" if utilisation <= limit else "fail"
+        made = Verdict(
+            key, title, state, float(load.flat[lane]), float(strength.flat[lane]), effect.symbol, resistance.symbol,
+            symbol(effect.symbol).unit, utilisation, limit, case, case.get("variant", ""), effect.step,
+            resistance.step, note, resistance_case=case | dict(resistance.chosen),
+            effect_case=case | dict(effect.chosen), utilisations=every,
+        )  # fmt: skip
+        self.verdicts.append(made)
+        return made
+
+    def finish(self) -> "Sheet":
+        """Refuse a chapter whose procedures have not been confirmed."""
+        if self.unconfirmed:
+            message = f"{self.where}: not confirmed through formulas: {sorted(self.unconfirmed)}"
+            raise SheetError(message)
+        return self
+
+
+def settle_turns(sheets: Sequence[Sheet]) -> None:
+    """Name in every limitation of a section the verdicts that it would turn, of all its chapters.
+
+    ``SheetError`` where a limitation names a verdict that no chapter has.
+    """
+    verdicts = [one for sheet in sheets for one in sheet.verdicts]
+    known = {one.key for one in verdicts}
+    for sheet in sheets:
+        for k, limit in enumerate(sheet.limitations):
+            if unknown := sorted(set(limit.turns) - known):
+                message = f"{sheet.where}: the limitation {limit.key!r} turns verdicts that do not exist: {unknown}"
+                raise SheetError(message)
+            if limit.key in sheet.turning:
+                would = sheet.turning[limit.key]
+                found = [one.key for one in verdicts if one.utilisation is not None and would(one)]
+                sheet.limitations[k] = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *found))))

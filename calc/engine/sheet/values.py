@@ -1,0 +1,208 @@
+"""Values with named axes, and how they are brought into line for a formula."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.engine.symbols import symbol
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+# The layer axis is last, because formulas sum over it.
+AXIS_ORDER = (
+    "variant", "stage", "ratio", "position", "load", "combination", "stiffness", "course", "date", "trigger", "point",
+    "layer",
+)  # fmt: skip
+
+
+class SheetError(ValueError):
+    """A chapter that is put together wrongly: missing symbol, second meaning, axes that do not fit."""
+
+
+class Axis(NamedTuple):
+    """One named axis and its labels."""
+
+    name: str
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Value:
+    """Numbers of one symbol over named axes, in coherent units.
+
+    ``array`` has one dimension for each axis. ``mask`` marks the lanes without a number and ``reason`` says in words
+    what that means. ``exact`` numbers print as they were typed. ``chosen`` are selections made by :meth:`at`;
+    ``taken_at`` those made before the value was carried over under its present symbol. ``earlier`` is the axis along
+    which every lane holds the number of the label before its own (:meth:`before`).
+    """
+
+    symbol: str
+    array: Array
+    axes: tuple[Axis, ...] = ()
+    step: str = ""
+    mask: Mask | None = None
+    reason: str = ""
+    exact: bool = False
+    chosen: tuple[tuple[str, str], ...] = ()
+    taken_at: tuple[tuple[str, str], ...] = ()
+    earlier: Axis | None = None
+
+    @property
+    def axis_names(self) -> tuple[str, ...]:
+        """The names of the axes in order."""
+        return tuple(axis.name for axis in self.axes)
+
+    def labels(self, name: str) -> tuple[str, ...]:
+        """The labels of one axis."""
+        for axis in self.axes:
+            if axis.name == name:
+                return axis.labels
+        message = f"{self.symbol} has no axis {name!r}"
+        raise SheetError(message)
+
+    def at(self, **wanted: str | Sequence[str]) -> "Value":
+        """The value at one label of an axis (the axis goes) or at several (the axis keeps those)."""
+        value = self
+        for name, labels in wanted.items():
+            value = value._take(name, labels)
+        return value
+
+    def _take(self, name: str, labels: str | Sequence[str]) -> "Value":
+        own = self.labels(name)
+        position = self.axis_names.index(name)
+        asked = (labels,) if isinstance(labels, str) else tuple(labels)
+        missing = [label for label in asked if label not in own]
+        if missing:
+            message = f"{self.symbol} has no {name} {missing}; it has {list(own)}"
+            raise SheetError(message)
+        index = [own.index(label) for label in asked]
+        array, mask = self.array.take(index, axis=position), None
+        if self.mask is not None:
+            mask = self.mask.take(index, axis=position)
+        axes = list(self.axes)
+        if not isinstance(labels, str):
+            axes[position] = Axis(name, asked)
+            return replace(self, array=array, mask=mask, axes=tuple(axes))
+        del axes[position]
+        return replace(
+            self,
+            array=array.squeeze(position),
+            mask=None if mask is None else mask.squeeze(position),
+            axes=tuple(axes),
+            chosen=(*self.chosen, (name, labels)),
+        )
+
+    def before(self, name: str, first: float) -> "Value":
+        """The value one label earlier on an axis, lane by lane; ``first`` stands at the first label.
+
+        To be asked of the whole axis, before any of its labels are selected: what is before is what stands before here.
+        """
+        labels = self.labels(name)
+        position = self.axis_names.index(name)
+        array = np.roll(self.array, 1, axis=position)
+        start: tuple[slice | int, ...] = (*(slice(None),) * position, 0)
+        array[start] = first
+        mask = None
+        if self.mask is not None:
+            mask = np.roll(self.mask, 1, axis=position)
+            mask[start] = False
+        return replace(self, array=array, mask=mask, earlier=Axis(name, labels))
+
+    def read_at(self, case: Mapping[str, str]) -> dict[str, str] | None:
+        """The case at which the value's own step holds what stands here at a case; None before the first label."""
+        there = {**case, **dict(self.chosen)}
+        if self.earlier is not None and self.earlier.name in there:
+            position = self.earlier.labels.index(there[self.earlier.name])
+            if not position:
+                return None
+            there[self.earlier.name] = self.earlier.labels[position - 1]
+        return there
+
+    def largest(self, *kept: str) -> "Value":
+        """The largest number over all axes but these; a lane has none where none of its cases has one."""
+        return self._extreme(kept, 1.0)
+
+    def smallest(self, *kept: str) -> "Value":
+        """The smallest number over all axes but these; a lane has none where none of its cases has one."""
+        return self._extreme(kept, -1.0)
+
+    def _extreme(self, kept: tuple[str, ...], sign: float) -> "Value":
+        over = tuple(k for k, axis in enumerate(self.axes) if axis.name not in kept)
+        mask = np.asarray(~self.valid.any(axis=over))
+        array = sign * np.where(self.valid, sign * self.array, -np.inf).max(axis=over)
+        return replace(
+            self,
+            array=np.where(mask, np.nan, array),
+            axes=tuple(axis for axis in self.axes if axis.name in kept),
+            mask=mask if mask.any() else None,
+        )
+
+    def lanes(self) -> Any:
+        """The whole array as nested lists in the order of the axes; None where a lane has no number."""
+        if self.mask is None or not self.mask.any():
+            return self.array.tolist()
+        lanes = self.array.astype(object)
+        lanes[self.mask] = None
+        return lanes.tolist()
+
+    def index(self, case: Mapping[str, str]) -> tuple[int, ...]:
+        """Where a case lies in the array; the case may name more axes than the value has."""
+        return tuple(axis.labels.index(case[axis.name]) for axis in self.axes)
+
+    def number(self, case: Mapping[str, str]) -> float | None:
+        """The number at a case; None where the lane has no number."""
+        where = self.index(case)
+        if self.mask is not None and self.mask[where]:
+            return None
+        return float(self.array[where])
+
+    def case_at(self, flat_index: int) -> dict[str, str]:
+        """The case of one lane, given by its flat index."""
+        where = np.unravel_index(flat_index, self.array.shape)
+        return {axis.name: axis.labels[int(k)] for axis, k in zip(self.axes, where, strict=True)}
+
+    def without(self, mask: Mask, reason: str) -> "Value":
+        """The value with some lanes left out, for a formula that has no meaning there."""
+        if not mask.any():
+            return self
+        joined = mask | ~self.valid
+        return replace(self, array=np.where(joined, np.nan, self.array), mask=joined, reason=reason)
+
+    @property
+    def valid(self) -> Mask:
+        """The lanes which have a number."""
+        return np.ones(self.array.shape, dtype=bool) if self.mask is None else ~self.mask
+
+
+def union_axes(values: Iterable[Value]) -> tuple[Axis, ...]:
+    """All axes of some values in canonical order; shared axes must have the same labels."""
+    found: dict[str, tuple[tuple[str, ...], str]] = {}
+    for value in values:
+        for axis in value.axes:
+            known = found.setdefault(axis.name, (axis.labels, value.symbol))
+            if known[0] != axis.labels:
+                message = (
+                    f"the axis {axis.name!r} of {value.symbol} has labels {list(axis.labels)},"
+                    f" that of {known[1]} has {list(known[0])}"
+                )
+                raise SheetError(message)
+    return tuple(Axis(name, found[name][0]) for name in AXIS_ORDER if name in found)
+
+
+def spread(array: NDArray[np.generic], own: tuple[Axis, ...], wanted: tuple[Axis, ...]) -> NDArray[np.generic]:
+    """The array with its axes in the wanted order, and length-1 dimensions for the axes that it does not have."""
+    names = [axis.name for axis in own]
+    sizes = dict(zip(names, array.shape, strict=True))
+    order = [names.index(axis.name) for axis in wanted if axis.name in sizes]
+    return array.transpose(order).reshape(tuple(sizes.get(axis.name, 1) for axis in wanted))
+
+
+def refuse_other_unit(where: str, one: str, other: str) -> None:
+    """Refuse that one symbol takes the place of another with a different unit inside."""
+    if symbol(one).unit != symbol(other).unit:
+        message = f"{where}: {other} in {symbol(other).unit} cannot stand for {one} in {symbol(one).unit}"
+        raise SheetError(message)

@@ -1,0 +1,18 @@
+"""The closed grammar of formulas, and its three printed forms: MathML, plain text, and the line with numbers."""
+
+from calc.engine.typeset.grammar import LAYER_SUMS, GrammarError, Node, names_in, parse
+from calc.engine.typeset.line import Numbers, plain, with_numbers
+from calc.engine.typeset.mathml import equation, symbol_mathml
+
+__all__ = [
+    "LAYER_SUMS",
+    "GrammarError",
+    "Node",
+    "Numbers",
+    "equation",
+    "names_in",
+    "parse",
+    "plain",
+    "symbol_mathml",
+    "with_numbers",
+]

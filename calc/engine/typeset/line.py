@@ -1,0 +1,119 @@
+"""The printed form on one line: with symbols for records, with numbers for the calculation step."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from calc.engine.symbols import symbol
+from calc.engine.typeset.grammar import LAYER_SUMS, PRINTED_FUNCTIONS, RANK, Node, needs_brackets, rank
+
+Leaf = Callable[[str, int | None], str]
+
+
+def plain(tree: Node, names: Mapping[str, str] | None = None) -> str:
+    """The expression on one line with printed symbols, for records, alternative texts and fingerprints."""
+    renamed = names or {}
+    return _Line(lambda name, _layer: symbol(renamed.get(name, name)).plain).write(tree)
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """What the line with numbers needs at one case: the text of every symbol, the layers, the branches taken.
+
+    ``text(name, layer)`` gives the printed number of a symbol; ``layer`` is None outside sums.
+    ``holds(condition, layer)`` says which branch of a ``where`` was taken. ``layers`` are the indices summed over,
+    ``above`` those above the layer of the case.
+    """
+
+    text: Leaf
+    holds: Callable[[Node, int | None], bool]
+    layers: tuple[int, ...] = ()
+    above: tuple[int, ...] = ()
+
+
+def with_numbers(tree: Node, numbers: Numbers) -> str:
+    """The expression on one line with numbers in place of symbols, as it can be typed into a calculator.
+
+    A ``where`` prints the branch taken behind its condition: ``13.3 > 5, so 2000 / 0.41^2``.
+    """
+    conditions: list[str] = []
+    line = _Line(numbers.text, numbers, conditions)
+    text = line.write(tree)
+    return f"{'; '.join(conditions)}, so {text}" if conditions else text
+
+
+@dataclass(frozen=True)
+class _Line:
+    """Writes an expression on one line; with numbers it also decides branches and expands sums."""
+
+    leaf: Leaf
+    numbers: Numbers | None = None
+    conditions: list[str] | None = None
+    layer: int | None = None
+
+    def write(self, tree: Node) -> str:  # noqa: PLR0911 - one return for each kind of node
+        match tree.kind:
+            case "number":
+                return tree.text
+            case "pi":
+                return "π"
+            case "symbol":
+                return self.leaf(tree.text, self.layer)
+            case "neg":
+                return "-" + self._bracketed(tree.children[0], bracket=rank(tree.children[0]) <= RANK["neg"])
+            case "binary":
+                return self._binary(tree)
+            case "function":
+                inner = ", ".join(self.write(child) for child in tree.children)
+                return f"{PRINTED_FUNCTIONS.get(tree.text, tree.text)}({inner})"
+            case "comparison":
+                return f"{self.write(tree.children[0])} {tree.text} {self.write(tree.children[1])}"
+            case "where":
+                return self._where(tree)
+        return self._sum(tree)
+
+    def _binary(self, tree: Node) -> str:
+        left, right = tree.children
+        first = self._bracketed(left, bracket=needs_brackets(tree.text, left, right=False))
+        second = self._bracketed(right, bracket=needs_brackets(tree.text, right, right=True))
+        if tree.text == "**":
+            return f"{first}^{second}"
+        return f"{first} {tree.text} {second}"
+
+    def _bracketed(self, tree: Node, *, bracket: bool) -> str:
+        text = self.write(tree)
+        # Branches and expanded sums may stand for additive expressions, whatever their own kind binds like.
+        written_out = self.numbers is not None and (tree.kind == "where" or tree.kind in LAYER_SUMS)
+        loose = written_out and not text.replace(".", "").isdigit()
+        return f"({text})" if bracket or loose else text
+
+    def _where(self, tree: Node) -> str:
+        condition, yes, no = tree.children
+        if self.numbers is None:
+            return f"({self.write(yes)} if {self.write(condition)}, otherwise {self.write(no)})"
+        taken = self.numbers.holds(condition, self.layer)
+        text = self.write(condition if taken else _negated(condition))
+        if self.conditions is not None and text not in self.conditions:
+            self.conditions.append(text)
+        return self.write(yes if taken else no)
+
+    def _sum(self, tree: Node) -> str:
+        inner = tree.children[0]
+        if self.numbers is None:
+            return f"Σ_{LAYER_SUMS[tree.kind]} {self._bracketed(inner, bracket=rank(inner) < RANK['*'])}"
+        layers = self.numbers.layers
+        if tree.kind == "over_layers_above":
+            # Inside another sum the layers above are those above its current layer, not above that of the case.
+            layers = self.numbers.above if self.layer is None else layers[: layers.index(self.layer)]
+        terms = []
+        for layer in layers:
+            text = _Line(self.leaf, self.numbers, self.conditions, layer).write(inner)
+            terms.append(f"({text})" if rank(inner) < RANK["*"] else text)
+        return " + ".join(terms) or "0"
+
+
+_OPPOSITE = {"<": "≥", "≥": "<", ">": "≤", "≤": ">"}
+
+
+def _negated(condition: Node) -> Node:
+    """The opposite comparison, so that the printed condition is one that holds."""
+    return Node("comparison", _OPPOSITE[condition.text], condition.children)

@@ -1,0 +1,120 @@
+"""The printed form in two dimensions: MathML, for pages, browsers and word processors."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from html import escape
+
+from calc.engine.symbols import Symbol, symbol
+from calc.engine.typeset.grammar import LAYER_SUMS, PRINTED_FUNCTIONS, RANK, Node, is_fraction, needs_brackets, rank
+
+_THIN = '<mspace width="0.17em"/>'
+_DOT = "<mo>·</mo>"
+_FUNCTION_NAMES = {**PRINTED_FUNCTIONS, "log10": "<msub><mi>log</mi><mn>10</mn></msub>"}
+
+
+def symbol_mathml(one: Symbol) -> str:
+    """A symbol as MathML: base, mark as superscript, index as subscript."""
+    base, mark, index = one.parts
+    body = f"<mi>{escape(base)}</mi>"
+    if mark and index:
+        return f"<msubsup>{body}<mi>{escape(index)}</mi><mo>{escape(mark)}</mo></msubsup>"
+    if mark:
+        return f"<msup>{body}<mo>{escape(mark)}</mo></msup>"
+    return f"<msub>{body}<mi>{escape(index)}</mi></msub>" if index else body
+
+
+def equation(result: str, tree: Node, names: Mapping[str, str] | None = None) -> str:
+    """The whole equation ``result = expression`` as a MathML element."""
+    renamed = names or {}
+    left = symbol_mathml(symbol(renamed.get(result, result)))
+    right = _Math(renamed).write(tree)
+    return f'<math xmlns="http://www.w3.org/1998/Math/MathML" display="block">{left}<mo>=</mo>{right}</math>'
+
+
+@dataclass(frozen=True)
+class _Math:
+    """Writes an expression as flat MathML: a row of its own only around brackets, fractions and scripts."""
+
+    names: Mapping[str, str]
+
+    def write(self, tree: Node) -> str:  # noqa: PLR0911 - one return for each kind of node
+        match tree.kind:
+            case "number":
+                return f"<mn>{tree.text}</mn>"
+            case "pi":
+                return "<mi>π</mi>"
+            case "symbol":
+                return symbol_mathml(symbol(self.names.get(tree.text, tree.text)))
+            case "neg":
+                inner = tree.children[0]
+                return "<mo>−</mo>" + self._operand(
+                    inner, bracket=rank(inner) <= RANK["neg"] and not is_fraction(inner)
+                )
+            case "binary":
+                return self._binary(tree)
+            case "function":
+                return self._function(tree)
+            case "comparison":
+                return f"{self.write(tree.children[0])}<mo>{escape(tree.text)}</mo>{self.write(tree.children[1])}"
+            case "where":
+                return self._where(tree)
+        inner = tree.children[0]
+        operand = self._operand(inner, bracket=rank(inner) < RANK["*"])
+        return f"<munder><mo>∑</mo><mtext>{LAYER_SUMS[tree.kind]}</mtext></munder>{operand}"
+
+    def _binary(self, tree: Node) -> str:
+        left, right = tree.children
+        if tree.text == "/":
+            return f"<mfrac><mrow>{self.write(left)}</mrow><mrow>{self.write(right)}</mrow></mfrac>"
+        if tree.text == "**":
+            return self._power(left, right)
+        first = self._operand(left, bracket=needs_brackets(tree.text, left, right=False) and not is_fraction(left))
+        second = self._operand(right, bracket=needs_brackets(tree.text, right, right=True) and not is_fraction(right))
+        if tree.text == "*":
+            return first + self._times(left, right) + second
+        return f"{first}<mo>{'−' if tree.text == '-' else '+'}</mo>{second}"
+
+    def _times(self, left: Node, right: Node) -> str:
+        """A dot where two numbers, a number's follower or a bracket would be misread; otherwise a thin space."""
+        opens = needs_brackets("*", right, right=True) or right.kind in {"number", "where", "function", *LAYER_SUMS}
+        return _DOT if opens or left.kind == "where" or _first_is_number(right) or is_fraction(left) else _THIN
+
+    def _power(self, base: Node, exponent: Node) -> str:
+        script = f"<mrow>{self.write(exponent)}</mrow>"
+        # Only a number may stand at the name: sin with the exponent -1 there would read as the arc sine.
+        if base.kind == "function" and base.text in {"sin", "cos", "tan"} and exponent.kind == "number":
+            inner = "".join(self.write(child) for child in base.children)
+            return f"<msup><mi>{base.text}</mi>{script}</msup><mrow><mo>(</mo>{inner}<mo>)</mo></mrow>"
+        return (
+            f"<msup><mrow>{self._operand(base, bracket=needs_brackets('**', base, right=False))}</mrow>{script}</msup>"
+        )
+
+    def _function(self, tree: Node) -> str:
+        inner = "<mo>,</mo>".join(self.write(child) for child in tree.children)
+        if tree.text == "sqrt":
+            return f"<msqrt><mrow>{inner}</mrow></msqrt>"
+        if tree.text == "absolute":
+            return f"<mrow><mo>|</mo>{inner}<mo>|</mo></mrow>"
+        name = _FUNCTION_NAMES.get(tree.text, tree.text)
+        head = name if name.startswith("<") else f"<mi>{name}</mi>"
+        return f"{head}<mrow><mo>(</mo>{inner}<mo>)</mo></mrow>"
+
+    def _operand(self, tree: Node, *, bracket: bool) -> str:
+        text = self.write(tree)
+        # The power of a function writes its exponent before the bracket; a where inside a product needs its own.
+        return f"<mrow><mo>(</mo>{text}<mo>)</mo></mrow>" if bracket or tree.kind == "where" else text
+
+    def _where(self, tree: Node) -> str:
+        condition, yes, no = tree.children
+        rows = (
+            f"<mtr><mtd>{self.write(yes)}</mtd><mtd><mtext>if </mtext>{self.write(condition)}</mtd></mtr>"
+            f"<mtr><mtd>{self.write(no)}</mtd><mtd><mtext>otherwise</mtext></mtd></mtr>"
+        )
+        return f"<mrow><mo>{{</mo><mtable>{rows}</mtable></mrow>"
+
+
+def _first_is_number(tree: Node) -> bool:
+    """Whether the operand, written out, begins with a digit."""
+    while tree.kind == "binary" and tree.text in {"*", "**"}:
+        tree = tree.children[0]
+    return tree.kind == "number"

@@ -1,0 +1,116 @@
+"""The list of all fields of the project file, generated into docs/project-file.md."""
+
+from collections.abc import Iterator
+from typing import Annotated, Any, get_args, get_origin
+
+from pydantic.fields import FieldInfo
+
+from calc.inputs.reading.document import Document
+from calc.inputs.reading.messages import keys_of, tables_in, typed
+from calc.inputs.reading.scalars import AtRest, Number, Quantity, Ranged, Scalar, Slope, Whole
+from calc.inputs.reading.table import Table
+from calc.inputs.reading.texts import IsoDate, Key, OneOf, Text, TrueFalse
+
+BEGIN, END = "<!-- fields: generated, do not edit -->", "<!-- end of fields -->"
+MOST_HEADERS = 4
+HEAD = "| key | unit or form | must | mandatory | example | meaning |\n|---|---|---|---|---|---|"
+
+
+def with_fields(page: str) -> str:
+    """Give the page with its generated part renewed."""
+    before, rest = page.split(BEGIN)
+    return f"{before}{BEGIN}\n\n{field_list()}\n{END}{rest.split(END)[1]}"
+
+
+def field_list() -> str:
+    """Every table of the project file with its fields, as Markdown; tables of one kind are listed once."""
+    headers: dict[type[Table], list[str]] = {}
+    for path, model, is_list in _tables(Document, ""):
+        headers.setdefault(model, []).append(f"`[[{path}]]`" if is_list else f"`[{path}]`")
+    return "\n".join(_part(model, paths) for model, paths in headers.items())
+
+
+def _part(model: type[Table], headers: list[str]) -> str:
+    shown = headers if len(headers) <= MOST_HEADERS else [*headers[:2], f"… ({len(headers)} tables of this kind)"]
+    rows = "\n".join(_row(key, info) for key, info in keys_of(model).items())
+    text = " ".join((model.__doc__ or "").split())
+    return f"### {', '.join(shown)}\n\n{text}\n\n{HEAD}\n{rows}\n"
+
+
+def _tables(model: type[Table], path: str) -> Iterator[tuple[str, type[Table], bool]]:
+    """Every table below a model with its path; the tables of a section that may be common by their short path."""
+    for key, info in keys_of(model).items():
+        for inner in tables_in(info.annotation):
+            at = key if path in {"", "section"} else f"{path}.{key}"
+            yield at, inner, get_origin(info.annotation) is tuple
+            yield from _tables(inner, at)
+
+
+def _row(key: str, info: FieldInfo) -> str:
+    kind = scalar_of(info)
+    table = next(tables_in(info.annotation), None)
+    mandatory = "yes" if info.is_required() else _default(info)
+    form, must = (_form(kind), _must(kind)) if kind else ("tables" if table else "list of texts", "")
+    count = _count(info)
+    cells = [
+        f"`{key}`",
+        form,
+        must or count,
+        mandatory,
+        f"`{typed((info.examples or [''])[0])}`",
+        info.description or "",
+    ]
+    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+
+
+def scalar_of(info: FieldInfo) -> Scalar | None:
+    """The kind of value of a field that holds a single value."""
+    found = [item for item in info.metadata if isinstance(item, Scalar)]
+    for part in get_args(info.annotation):
+        if get_origin(part) is Annotated:
+            found += [item for item in get_args(part) if isinstance(item, Scalar)]
+    return found[0] if found and get_origin(info.annotation) is not tuple else None
+
+
+def _default(info: FieldInfo) -> str:
+    if info.default in (None, ()):
+        return "no"
+    return f"no; default `{typed((info.examples or [''])[0])}`"
+
+
+def _count(info: FieldInfo) -> str:
+    limits: dict[str, Any] = {}
+    for item in info.metadata:
+        limits |= {name: getattr(item, name) for name in ("min_length", "max_length") if hasattr(item, name)}
+    if not limits:
+        return ""
+    return f"{limits.get('min_length', 0)} to {limits['max_length']} entries"
+
+
+def _form(kind: Scalar) -> str:
+    if isinstance(kind, Quantity):
+        return kind.unit
+    forms: list[tuple[type[Scalar], str]] = [
+        (AtRest, 'number or "jaky"'),
+        (Whole, "whole number"),
+        (Number, "number"),
+        (Slope, "vertical:horizontal"),
+        (IsoDate, "day"),
+        (TrueFalse, "true, false"),
+        (Key, "key"),
+        (OneOf, "word"),
+        (Text, "text"),
+    ]
+    return next(form for form_of, form in forms if isinstance(kind, form_of))
+
+
+def _must(kind: Scalar) -> str:
+    if isinstance(kind, Ranged):
+        return kind.range_text()
+    if isinstance(kind, OneOf):
+        return ", ".join(f'"{word}"' for word in kind.words)
+    if isinstance(kind, Slope):
+        return "10:1 to 1:100"
+    if isinstance(kind, Text):
+        return kind.must() if kind.begins else f"at most {kind.longest} characters"
+    return f"signs {kind.pattern()}" if isinstance(kind, Key) else ""

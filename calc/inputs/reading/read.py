@@ -1,0 +1,168 @@
+"""From a project folder to a design: read, merge, validate, apply the rules, keep where every value comes from."""
+
+import inspect
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path as FilePath
+from typing import Annotated, Any
+
+from pydantic import TypeAdapter, ValidationError
+from pydantic_core import ErrorDetails
+
+from calc.inputs.reading.document import DOCUMENT_RULES, Document
+from calc.inputs.reading.locate import Path
+from calc.inputs.reading.merge import Merged, merge
+from calc.inputs.reading.messages import must_and_got
+from calc.inputs.reading.problems import InputError, InputErrors
+from calc.inputs.reading.provenance import provenance
+from calc.inputs.reading.source import Source, read_source
+from calc.inputs.reading.table import Table
+from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.monitoring import MONITORING_RULES
+from calc.inputs.tables.programme import PROGRAMME_RULES
+from calc.inputs.tables.project import Assumption, People, Project
+from calc.inputs.tables.rules import SECTION_RULES, Problem, Problems
+from calc.inputs.tables.section import COMMON, Provenance, Section
+from calc.inputs.tables.site_rules import SITE_RULES
+
+
+@dataclass(frozen=True)
+class Design:
+    """A project file as everything else sees it: validated, in kN, m, kPa, rad, day, sections resolved."""
+
+    project: Project
+    people: People
+    basis: Basis
+    outside: Mapping[str, str]
+    assumptions: tuple[Assumption, ...]
+    sections: tuple[Section, ...]
+    source: FilePath
+    text: bytes
+    sha256: str
+    provenance: Mapping[str, Provenance]
+
+
+def read_design(project: FilePath) -> Design:
+    """Read and validate project.toml of a project folder; raise `InputErrors` with everything that is wrong."""
+    source = read_source(FilePath(project))
+    sections = _merged_sections(source.document)
+    document = {key: value for key, value in source.document.items() if key not in COMMON}
+    if sections:
+        document["section"] = [section.table for section in sections]
+    readable, details = _partly(Document, document)
+    errors = [*_refused(source, sections, details), *_broken_rules(source, sections, readable)]
+    if errors:
+        raise InputErrors(errors)
+    return _design(source, sections, Document.model_validate(document))
+
+
+def _merged_sections(document: dict[str, Any]) -> list[Merged]:
+    """Lay each section over the common tables; nothing unless `section` is a list of tables."""
+    given = document.get("section")
+    if not isinstance(given, list) or not all(isinstance(own, dict) for own in given):
+        return []
+    common = {key: document[key] for key in COMMON if key in document}
+    return [merge(common, own, (), ("section", index)) for index, own in enumerate(given)]
+
+
+def _stands_at(sections: list[Merged], path: Path) -> Path:
+    if path[:1] == ("section",) and len(path) > 1 and sections:
+        return sections[int(path[1])].stands_at(path[2:])
+    return path
+
+
+def _partly(model: type[Table], table: Any) -> tuple[dict[str, Any], list[ErrorDetails]]:
+    """Validate a table; give the fields that are readable even if others are not, and what is wrong."""
+    try:
+        made = model.model_validate(table)
+    except ValidationError as error:
+        details = error.errors(include_url=False)
+    else:
+        return {name: getattr(made, name) for name in model.model_fields}, []
+    bad = {detail["loc"][0] for detail in details if detail["loc"]}
+    readable = {}
+    for name, info in model.model_fields.items():
+        key = info.alias or name
+        if key not in bad:
+            readable[name] = _reader(model, name).validate_python(table[key]) if key in table else info.get_default()
+    return readable, details
+
+
+@cache
+def _reader(model: type[Table], name: str) -> TypeAdapter[Any]:
+    info = model.model_fields[name]
+    form: Any = Annotated[(info.annotation, *info.metadata)] if info.metadata else info.annotation
+    return TypeAdapter(form)
+
+
+def _refused(source: Source, sections: list[Merged], details: list[ErrorDetails]) -> Iterator[InputError]:
+    for detail in details:
+        if detail["type"] == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"]:
+            continue  # counted without the entries that are wrong themselves and have errors of their own
+        must, got = must_and_got(Document, detail, COMMON)
+        yield source.error(_stands_at(sections, detail["loc"]), must, got)
+
+
+def _broken_rules(source: Source, sections: list[Merged], readable: dict[str, Any]) -> Iterator[InputError]:
+    basis = readable.get("basis")
+    shared = {"gamma_w": basis.gamma_w, "sublayer_max": basis.sublayer_max} if basis else {}
+    parts = [_partly(Section, section.table)[0] for section in sections]
+    for section, values in zip(sections, parts, strict=True):
+        for problem in _apply((*SECTION_RULES, *PROGRAMME_RULES, *SITE_RULES, *MONITORING_RULES), values | shared):
+            yield _error(source, section.stands_at(problem.path), problem)
+    readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
+    readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
+    for problem in _apply(DOCUMENT_RULES, readable):
+        yield _error(source, problem.path, problem)
+
+
+def _apply(rules: Iterable[Callable[..., Problems]], values: dict[str, Any]) -> Problems:
+    for rule in rules:
+        names = _names(rule)
+        if names <= values.keys():
+            yield from rule(**{name: values[name] for name in names})
+
+
+@cache
+def _names(rule: Callable[..., Problems]) -> frozenset[str]:
+    """What a rule asks for, by the names of its arguments."""
+    return frozenset(inspect.signature(rule).parameters)
+
+
+def _error(source: Source, path: Path, problem: Problem) -> InputError:
+    got = problem.got if problem.got is not None else source.shown(path)
+    return source.error(path, problem.must, got)
+
+
+def _design(source: Source, merged: list[Merged], document: Document) -> Design:
+    origins = provenance(document, (), "", source, lambda path: path)
+    sections = []
+    for part, section in zip(merged, document.sections, strict=True):
+        own = provenance(section, (), "", source, part.stands_at)
+        sections.append(_resolved(section, own))
+        origins |= {f"section.{section.key}.{path}": value for path, value in own.items()}
+    return Design(
+        document.project,
+        document.people,
+        document.basis,
+        document.outside.answers(),
+        document.assumptions,
+        tuple(sections),
+        source.file,
+        source.data,
+        source.sha256,
+        origins,
+    )
+
+
+def _resolved(section: Section, own: dict[str, Provenance]) -> Section:
+    """Give the sleeve its oversize where the installed radius was typed, and the section its origins."""
+    sleeve = section.sleeve
+    if sleeve.installed_radius is not None:
+        # Typed decimals: without the rounding 0.405 m − 0.40 m would be 0.005 000 000 000 000 004 m.
+        oversize = round(sleeve.installed_radius - section.columns.diameter / 2, 12)
+        section = section.model_copy(update={"sleeve": sleeve.model_copy(update={"oversize": oversize})})
+        own["sleeve.oversize"] = own["sleeve.installed_radius"]
+    section._provenance = own  # noqa: SLF001  # it belongs to the section, which is made here
+    return section

@@ -1,0 +1,106 @@
+"""The table [construction]: quantities, tolerances, hold points, tests on site, head of the columns, first lift."""
+
+from typing import Annotated
+
+from calc.inputs.reading.scalars import Number, Quantity
+from calc.inputs.reading.table import Length, LengthOrNone, Name, Pressure, Table, field
+from calc.inputs.reading.texts import Line, OneOf, Words
+
+Stretch = Annotated[float, Quantity(unit="m", gt=0, le=20_000)]
+RollWidth = Annotated[float, Quantity(unit="m", gt=0, le=20)]
+Excess = Annotated[float, Number(ge=1, le=3)]
+TEST_KINDS = ("trial columns", "column density", "sleeve tension", "as-built levels", "other")
+
+
+class Quantities(Table):
+    """What the quantities of a section need beside the design."""
+
+    length: Stretch = field("Length of the section along the embankment.", "360 m")
+    sleeve_top: LengthOrNone = field("Sleeve above the head of the column, for tying and trimming.", "0.5 m")
+    sleeve_toe: LengthOrNone = field("Sleeve used up in closing the toe.", "0.3 m")
+    fill_excess: Excess = field("Volume of fill delivered over the theoretical volume of the columns.", 1.15)
+    roll_width: RollWidth | None = field("Width of the rolls of the reinforcement.", "5.0 m", default=None)
+    roll_overlap: LengthOrNone | None = field("Overlap of neighbouring rolls.", "0.3 m", default=None)
+    roll_ends: LengthOrNone | None = field(
+        "Reinforcement beyond the width of the embankment on each side, for anchorage and folding back.",
+        "1.5 m",
+        default=None,
+    )
+    source: Words = field("Where the allowances come from.", "quantity note Q-3")
+
+
+class Tolerance(Table):
+    """A tolerance of the works; none is ever assumed."""
+
+    item: Line = field("What it holds for.", "position of the column axis at working level")
+    value: Line = field("The tolerance.", "100 mm in any direction")
+    source: Words = field("Where it comes from.", "works specification, clause 4.3")
+
+
+class HoldPoint(Table):
+    """Work that does not go on before somebody has released it."""
+
+    name: Name = field("Name as printed.", "HP 3")
+    before: Line = field("What may not begin before.", "filling of stage 2")
+    stage: Name | None = field(
+        "Name of the stage of filling that waits for it; a stage that counts on a gain of strength needs one.",
+        "Stage 2",
+        default=None,
+    )
+    proof: Words = field("What has to be shown.", "vane tests in both layers, three places")
+    release: Line = field("Who releases it.", "designer")
+
+
+class SiteTest(Table):
+    """A test to be made on site."""
+
+    kind: Annotated[str, OneOf(words=TEST_KINDS)] = field("Kind of test.", "column density")
+    what: Words = field("What is tested, and how.", "light cone soundings in the axis of the column, full depth")
+    frequency: Line = field("How often.", "1 in 50 columns, at least 5")
+    accept: Words = field("When it is accepted.", "number of blows of the trial columns or more")
+    source: Words = field("Where it is laid down.", "works specification, clause 6.2")
+
+
+class Head(Table):
+    """The head of the columns."""
+
+    trim: Words = field("How the head is trimmed and the sleeve finished.", "trimmed 0.3 m to sound fill, sleeve tied")
+    cover: LengthOrNone = field(
+        "Least cover from the head of the column to the lowest reinforcement; 0 where it may lie on the heads.",
+        "0.15 m",
+    )
+    source: Words = field("Where it comes from.", "drawing D-021")
+
+
+class LiftRules(Table):
+    """Rules for the first lift over the heads."""
+
+    thickness: Length = field("Thickness of the first lift over the heads of the columns.", "0.5 m")
+    machine_cover: Length = field("Cover over the heads before the machines named drive on it.", "0.4 m")
+    machines: Words = field("The machines that the cover is for.", "tracked dozer up to 45 kN/m2 under the tracks")
+    pressure: Pressure | None = field(
+        "Pressure under the tracks or wheels of these machines; compared with the plant of the load transfer and of "
+        "the stages.",
+        "45 kPa",
+        default=None,
+    )
+    placing: Words = field("How the lift is placed.", "tipped on the lift and pushed forward, no tipping on the heads")
+    source: Words = field("Where the rules come from.", "works specification, clause 5.1")
+
+
+class Construction(Table):
+    """What the site needs to build what was calculated."""
+
+    quantities: Quantities | None = field("For the quantities.", "[construction.quantities]", default=None)
+    tolerances: tuple[Tolerance, ...] = field(
+        "Tolerances.", "[[construction.tolerance]]", name="tolerance", default=(), max_length=60
+    )
+    hold_points: tuple[HoldPoint, ...] = field(
+        "Hold points in the order of the works.", "[[construction.hold_point]]", name="hold_point", default=(),
+        max_length=60,
+    )  # fmt: skip
+    tests: tuple[SiteTest, ...] = field(
+        "Tests on site.", "[[construction.test]]", name="test", default=(), max_length=60
+    )
+    head: Head | None = field("Head of the columns.", "[construction.head]", default=None)
+    first_lift: LiftRules | None = field("First lift.", "[construction.first_lift]", default=None)

@@ -1,0 +1,140 @@
+"""The tables [[layer]], [bearing_layer], [[layer_below]] and [water]: the ground of a section."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calc.inputs.reading.scalars import Number
+from calc.inputs.reading.table import (
+    WATER_LEVELS,
+    Coefficient,
+    Cohesion,
+    Consolidation,
+    Friction,
+    Growth,
+    KZero,
+    LayerKey,
+    Length,
+    Level,
+    Modulus,
+    Name,
+    Permeability,
+    Poisson,
+    Pressure,
+    Ratio,
+    Share,
+    Strength,
+    Table,
+    UnitWeight,
+    field,
+)
+from calc.inputs.reading.texts import Flag, Words
+
+KEY_TEXT = "Key of the layer, unique in its section; results are recorded under it."
+
+
+class Smear(Table):
+    """The zone of soil that installation disturbs."""
+
+    ratio: Ratio = field("Diameter of the disturbed zone over column diameter.", 2.0)
+    k_ratio: Ratio = field("Horizontal permeability of undisturbed over disturbed soil.", 3.0)
+
+
+class Layer(Table):
+    """A soft layer that the columns pass through."""
+
+    key: LayerKey = field(KEY_TEXT, "peat")
+    name: Name = field("Name as printed.", "Peat, amorphous")
+    thickness: Length = field("Thickness.", "2.5 m")
+    gamma: UnitWeight = field("Unit weight above water.", "11 kN/m^3")
+    gamma_sat: UnitWeight = field("Saturated unit weight; at least that of water.", "11.2 kN/m^3")
+    phi: Friction = field("Characteristic effective friction angle.", "20 deg")
+    c: Cohesion = field("Characteristic effective cohesion.", "2 kPa")
+    c_u: Strength | None = field(
+        "Characteristic undrained shear strength at the top of the layer.", "8 kPa", default=None
+    )
+    c_u_growth: Growth | None = field(
+        "Growth of the undrained shear strength with depth, from the top of the layer.", "1.5 kPa/m", default=None
+    )
+    E_oed_ref: Modulus = field("Oedometer modulus at the reference stress.", "600 kPa")
+    p_ref: Pressure = field("Reference stress of the oedometer modulus.", "100 kPa")
+    m: Annotated[float, Number(ge=0, le=1)] = field(
+        "Exponent of the stress dependence of the modulus; 0 for a constant modulus.", 1.0
+    )
+    nu: Poisson = field("Drained Poisson ratio.", 0.4)
+    K_0: KZero = field(
+        'Coefficient of earth pressure at rest for the added stress: a number, or "jaky" for 1 − sin φ.', "jaky"
+    )
+    sigma_p: Pressure | None = field(
+        "Preconsolidation pressure at mid-layer; not together with OCR.", "45 kPa", default=None
+    )
+    OCR: Ratio | None = field("Overconsolidation ratio; not together with sigma_p.", 1.2, default=None)
+    S: Share | None = field("Normally consolidated strength ratio c_u/σ′_v for strength gain.", 0.25, default=None)
+    m_shansep: Share | None = field(
+        "Exponent of the overconsolidation ratio, for the plausibility of c_u by stress history; the gain does not "
+        "need it.",
+        0.8,
+        default=None,
+    )
+    phi_cu: Friction | None = field(
+        "Consolidated undrained friction angle for strength gain; not together with S.", "15 deg", default=None
+    )
+    k: Permeability | None = field("Vertical permeability.", "1e-9 m/s", default=None)
+    c_v: Consolidation | None = field("Coefficient of consolidation for vertical flow.", "0.8 m^2/a", default=None)
+    c_h: Consolidation | None = field("Coefficient of consolidation for horizontal flow.", "1.6 m^2/a", default=None)
+    C_alpha: Share | None = field("Coefficient of secondary compression Δe/Δlog t, with e_0.", 0.03, default=None)
+    e_0: Coefficient | None = field("Initial void ratio.", 2.8, default=None)
+    smear: Smear | None = field("Disturbed zone around the columns.", "{ ratio = 2.0, k_ratio = 3.0 }", default=None)
+
+
+class BearingLayer(Table):
+    """The layer that the column toes stand in."""
+
+    key: LayerKey = field(KEY_TEXT, "sand")
+    name: Name = field("Name as printed.", "Dense sand")
+    gamma: UnitWeight = field("Unit weight above water.", "19 kN/m^3")
+    gamma_sat: UnitWeight = field("Saturated unit weight; at least that of water.", "20.5 kN/m^3")
+    phi: Friction = field("Characteristic effective friction angle.", "35 deg")
+    c: Cohesion = field("Characteristic effective cohesion.", "0 kPa")
+    c_u: Strength | None = field("Characteristic undrained shear strength, for clay.", "150 kPa", default=None)
+    E: Modulus | None = field("Modulus of elasticity.", "60 MPa", default=None)
+    nu: Poisson | None = field("Drained Poisson ratio.", 0.3, default=None)
+    firm: Flag = field("Whether the layer is firm in the sense of the unit cell: no settlement of the toe.", True)
+    evidence: Words = field("What the judgement rests on.", "cone resistance above 12 MPa in all soundings")
+
+
+class LayerBelow(Table):
+    """A layer below the column toes, for the settlement of the ground below them."""
+
+    key: LayerKey = field(KEY_TEXT, "clay-below")
+    name: Name = field("Name as printed.", "Stiff clay")
+    thickness: Length = field("Thickness.", "4.0 m")
+    gamma_sat: UnitWeight = field("Saturated unit weight; at least that of water.", "20 kN/m^3")
+    E: Modulus = field("Modulus for the settlement under the added stress.", "25 MPa")
+    drains: Flag = field(
+        "Whether the layer drains while it is loaded, as sand and gravel do: its settlement then comes with its load. "
+        "Unless every layer below the toes does, their whole settlement counts as residual.",
+        False,
+        default=False,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class WaterLevel:
+    """A water level by its name; elevation in m."""
+
+    name: str
+    level: float
+
+
+class Water(Table):
+    """Elevations of the water levels that the stages name; a level above the ground is open water."""
+
+    low: Level | None = field("Low water.", "-0.8 m", default=None)
+    mean: Level | None = field("Mean water.", "-0.3 m", default=None)
+    high: Level | None = field("High water.", "0.2 m", default=None)
+    flood: Level | None = field("Flood.", "1.5 m", default=None)
+
+    def levels(self) -> tuple[WaterLevel, ...]:
+        """The levels that are given, from low to flood."""
+        given = ((name, getattr(self, name)) for name in WATER_LEVELS)
+        return tuple(WaterLevel(name, level) for name, level in given if level is not None)

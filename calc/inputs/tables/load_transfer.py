@@ -1,0 +1,83 @@
+"""The table [load_transfer]: what the load transfer above the column heads may count on, and limits asked for."""
+
+from typing import Annotated
+
+from calc.inputs.reading.scalars import Quantity, Whole
+from calc.inputs.reading.table import Fraction, Length, PressureOrNone, Strength, Table, field
+from calc.inputs.reading.texts import OneOf, Words
+
+Subgrade = Annotated[float, Quantity(unit="kPa/m", gt=0, le=1e6)]
+ARCHING = ("domes", "shells", "concentric", "shaft")
+SHAPES = ("uniform", "triangular", "inverse")
+MEMBRANE = ("compatibility", "full arching")
+
+
+class FirstLift(Table):
+    """The first lift over the reinforcement while it is placed: thin cover and the plant on it."""
+
+    thickness: Length = field("Thickness of the first lift over the reinforcement.", "0.4 m")
+    plant: PressureOrNone = field(
+        "Pressure of the plant at the level of the reinforcement, spread over the cell, without a factor.", "15 kPa"
+    )
+    remoulded_strength: Strength | None = field(
+        "Undrained strength of the remoulded soft ground that is pushed forward, with panels and panel_width.",
+        "4 kPa",
+        default=None,
+    )
+    panels: Annotated[int, Whole(ge=1, le=100)] | None = field(
+        "Number of panels that the soft ground drags in front of the fill.", 3, default=None
+    )
+    panel_width: Length | None = field("Width of a panel of reinforcement.", "5 m", default=None)
+    source: Words = field("Where the values come from.", "method statement of the contractor, section 4")
+
+
+class LoadTransfer(Table):
+    """Load transfer above the column heads; every value is the user's, with its source."""
+
+    arching: Annotated[str, OneOf(words=ARCHING)] | None = field(
+        "Model of full arching used for the design; without it the one that leaves most load beside the heads.",
+        "concentric",
+        default=None,
+    )
+    K_arching: Fraction | None = field(
+        "Coefficient of lateral pressure on the vertical faces above the heads, for the model shaft; without it that "
+        "model is left out.",
+        0.75,
+        default=None,
+    )
+    load_shape: Annotated[str, OneOf(words=SHAPES)] | None = field(
+        "Shape of the load along a strip used for the design: even, with its peak at mid-span, or with its peaks at "
+        "the heads; without it the one with the largest tension.",
+        "inverse",
+        default=None,
+    )
+    membrane: Annotated[str, OneOf(words=MEMBRANE)] = field(
+        'Membrane tension used for the design: "compatibility" of ground, columns and reinforcement, or "full '
+        'arching" without support of the ground, where that is larger.',
+        "compatibility",
+        default="compatibility",
+    )
+    full_arching_difference: Length | None = field(
+        "Difference of settlement between ground and column heads at which arching is complete; the compatibility "
+        "of ground, columns and reinforcement needs it.",
+        "40 mm",
+        default=None,
+    )
+    subgrade_modulus: Subgrade | None = field(
+        "Subgrade modulus of the soft ground between the heads; without it stress over settlement of the unit cell.",
+        "60 kPa/m",
+        default=None,
+    )
+    strain: Fraction | None = field(
+        "Strain allowed for the reinforcement under quasi-permanent load; also the strain of the form of BS 8006-1, "
+        "and that at which stability counts its tension at most.",
+        0.05,
+        default=None,
+    )
+    creep_strain: Fraction | None = field("Creep strain allowed for the reinforcement.", 0.02, default=None)
+    surface_difference: Length | None = field(
+        "Greatest difference of settlement at the surface between columns and middle.", "10 mm", default=None
+    )
+    first_lift: FirstLift | None = field("The first lift over the reinforcement.", "[load_transfer.first_lift]",
+                                         default=None)  # fmt: skip
+    source: Words = field("Where the values of this table come from.", "basis of design, section 6")

@@ -1,0 +1,123 @@
+"""The list [[section]], and everything of it that may be stated once for all sections."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pydantic import PrivateAttr
+
+from calc.inputs.reading.table import Level, SectionKey, Table, WaterName, field
+from calc.inputs.reading.texts import Flag, Line
+from calc.inputs.tables.columns import Columns
+from calc.inputs.tables.consolidation import Consolidation
+from calc.inputs.tables.construction import Construction
+from calc.inputs.tables.embankment import Embankment, Platform, Traffic
+from calc.inputs.tables.field import ColumnField
+from calc.inputs.tables.filters import Filters, Plug
+from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
+from calc.inputs.tables.load_transfer import LoadTransfer
+from calc.inputs.tables.monitoring import Monitoring
+from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
+from calc.inputs.tables.slip import Slip
+from calc.inputs.tables.stages import Stage
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """Where a value comes from: its text as typed; line and column of its key, None for a default."""
+
+    text: str
+    line: int | None
+    column: int | None
+    origin: str
+
+
+class Section(Table):
+    """A stretch of embankment with its own ground and columns."""
+
+    key: SectionKey = field("Key of the section, unique; printed numbers begin with it.", "A")
+    title: Line = field("Title as printed.", "North approach")
+    chainage: Line = field("Stretch that the section stands for.", "0+120 to 0+480")
+    ground_level: Level = field("Elevation of the ground.", "0.40 m")
+    makeup_fill: Flag = field("Whether fill is added for the settlement so that the crest keeps its level.", True)
+    embankment: Embankment = field("The embankment.", "[embankment]")
+    traffic: Traffic | None = field("The variable load on the crest.", "[traffic]", default=None)
+    platform: Platform | None = field("The working platform.", "[platform]", default=None)
+    water_table: Water = field("Elevations of the water levels.", "[water]", name="water")
+    initial_water: WaterName | None = field(
+        "Name of the water level of the initial state, before construction; without it that of the first stage. A "
+        "stage with a lower level counts the drop as load, one with a higher level loses effective stress.",
+        "mean",
+        default=None,
+    )
+    layers: tuple[Layer, ...] = field(
+        "Soft layers from the top down.", "[[section.layer]]", name="layer", min_length=1, max_length=40
+    )
+    bearing_layer: BearingLayer = field("The layer that the column toes stand in.", "[section.bearing_layer]")
+    layers_below: tuple[LayerBelow, ...] = field(
+        "Layers below the column toes, from the top down.",
+        "[[section.layer_below]]",
+        name="layer_below",
+        default=(),
+        max_length=40,
+    )
+    columns: Columns = field("The columns.", "[columns]")
+    column_field: ColumnField | None = field(
+        "The column field across the embankment.", "[field]", name="field", default=None
+    )
+    sleeve: Sleeve = field("The sleeve.", "[sleeve]")
+    reinforcement: tuple[ReinforcementLayer, ...] = field(
+        "Horizontal reinforcement over the columns.", "[[reinforcement]]", default=(), max_length=10
+    )
+    load_transfer: LoadTransfer | None = field("Load transfer above the column heads.", "[load_transfer]", default=None)
+    stages: tuple[Stage, ...] = field(
+        "Stages of filling in time order; the last is the final state.",
+        "[[stage]]",
+        name="stage",
+        min_length=1,
+        max_length=50,
+    )
+    consolidation: Consolidation | None = field(
+        "Consolidation under the filling programme.", "[consolidation]", default=None
+    )
+    slip: Slip | None = field("The search for slip surfaces.", "[slip]", default=None)
+    filters: Filters | None = field("Filter stability and drainage.", "[filters]", default=None)
+    plug: Plug | None = field("The plug of the columns against an aquifer.", "[plug]", default=None)
+    construction: Construction | None = field("What the site needs.", "[construction]", default=None)
+    monitoring: Monitoring | None = field("What is measured, and levels to act at.", "[monitoring]", default=None)
+
+    _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
+    _halvings: int = PrivateAttr(default=0)
+
+    @property
+    def halvings(self) -> int:
+        """How often every sublayer is halved, because results still depend on the division."""
+        return self._halvings
+
+    def halved(self) -> "Section":
+        """The section with every sublayer halved once more."""
+        finer = self.model_copy()
+        finer._halvings = self._halvings + 1  # noqa: SLF001 - of its own class
+        return finer
+
+    @property
+    def water(self) -> tuple[WaterLevel, ...]:
+        """The water levels that are given, from low to flood."""
+        return self.water_table.levels()
+
+    @property
+    def gamma_fill_submerged(self) -> float | None:
+        """Submerged unit weight of the fill in kN/m³; given whenever compensation fill is on."""
+        return self.embankment.gamma_sub
+
+    def origin(self, path: str) -> Provenance:
+        """Where a value comes from, stated in the section or for all of them.
+
+        The path is that of the file: "columns.spacing", "layer.<key>.gamma", "stage.<index>.fill_height".
+        """
+        return self._provenance[path]
+
+
+COMMON = tuple(
+    item.alias or name for name, item in Section.model_fields.items() if name not in {"key", "title", "chainage"}
+)
+"""What may be stated once at the top of the file for all sections."""

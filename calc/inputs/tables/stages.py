@@ -1,0 +1,73 @@
+"""The list [[stage]]: the filling programme, each stage a design situation of its own."""
+
+from typing import Annotated
+
+from calc.inputs.reading.scalars import Number, QuantityOrWord
+from calc.inputs.reading.table import (
+    LengthOrNone,
+    Name,
+    PressureOrNone,
+    Share,
+    Situation,
+    Table,
+    Time,
+    WaterName,
+    field,
+)
+from calc.inputs.reading.texts import Flag, Words
+
+COMPUTED = "consolidation"
+
+
+class Stage(Table):
+    """A stage of filling; the last one is the final state."""
+
+    name: Name = field("Name as printed.", "Stage 1")
+    situation: Situation = field("Design situation.", "transient")
+    water: WaterName = field("Name of the water level.", "mean")
+    fill_height: LengthOrNone = field(
+        "Height of fill above the working platform (or ground) at the end of the stage. What is higher than the "
+        "embankment is a surcharge on its slopes, which a later stage takes off.",
+        "2.0 m",
+    )
+    traffic: Flag = field("Whether the traffic load acts.", False)
+    plant: PressureOrNone | None = field(
+        "Pressure of the plant on the lift while it is placed, on soil and columns alike, for bearing and lateral "
+        "extrusion of the soft ground and for slip surfaces. Without it none is counted.",
+        "5 kPa",
+        default=None,
+    )
+    start: Time = field("Start of filling, counted from the start of works.", "30 d")
+    duration: Time = field("Time that the filling of this stage takes.", "14 d")
+    n_stability: Annotated[float, Number(ge=1, le=100)] = field(
+        "Stress ratio of column to soil to be used for stability, lateral extrusion and bearing of the soft ground. A "
+        "judgement on the safe side: low, and never above the least ratio of the unit cell in the stage or above 6.5, "
+        "the largest measured under embankments: what relies on more is not verified. Before consolidation it is near "
+        "1.",
+        1.5,
+    )
+    consolidates: Flag = field(
+        "Whether the ground consolidates under the load of this stage. A state that passes, such as a high water, "
+        "does not count in the settlement over time.",
+        True,
+        default=True,
+    )
+    degree_min: Share | None = field(
+        "Least degree of consolidation under the load placed before, at the start of this stage. Without it none is "
+        "asked for.",
+        0.6,
+        default=None,
+    )
+    c_u_gain: Annotated[float | str, QuantityOrWord(unit="kPa", ge=0, le=10_000, word=COMPUTED)] | None = field(
+        "Gain of the undrained strength of the soft ground under the embankment that is credited in this stage, for "
+        'bearing, extrusion and stability; with c_u_gain_source. "consolidation" credits the gain that the chapter on '
+        "consolidation computes for the start of the stage with n_stability; a larger one is not verified. Without it "
+        "none is credited.",
+        "4 kPa",
+        default=None,
+    )
+    c_u_gain_source: Words | None = field(
+        "Where the gain comes from and how it is proven before this stage is filled.",
+        "vane tests before the stage, hold point 3",
+        default=None,
+    )

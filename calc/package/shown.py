@@ -1,0 +1,90 @@
+"""Words, symbols and numbers as pages show them."""
+
+from collections.abc import Collection, Mapping, Sequence
+from re import fullmatch, match
+
+from calc.engine.symbols import symbol
+
+STATUS_WORDS = {
+    "S0": "work in progress",
+    "S1": "for coordination",
+    "S2": "for information",
+    "S3": "for review and comment",
+    "S4": "for review and authorization",
+    "S5": "for review and acceptance",
+    "CR": "as constructed, for record",
+}
+OUTCOME_WORDS = {
+    "pass": "Everything that was asked for is verified and passes.",
+    "fail": "At least one verification fails.",
+    "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
+}
+CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involved", "other organisation")
+STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", "not asked for": "–", "stated": "✓"}
+_AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+)?(?:\s?[%°])?|–|-"
+
+
+def status_words(status: str) -> str:
+    """A status as typed, with the words of its code where it is one that is read from a published table."""
+    code = status.strip()
+    if code in STATUS_WORDS:
+        return f"{code} – {STATUS_WORDS[code]}"
+    kind = match(r"([AB])\d+$", code)
+    if kind:
+        return f"{code} – {'authorized and accepted' if kind[1] == 'A' else 'partly authorized, with comments'}"
+    return status
+
+
+def category_words(category: int | None) -> str:
+    """A check category with its words."""
+    return "not given" if category is None else f"{category} – {CHECK_CATEGORIES[category]}"
+
+
+def cut(text: str, length: int) -> str:
+    """The text for a place of limited size; an ellipsis says that there is more of it elsewhere."""
+    line = " ".join(text.split())
+    return line if len(line) <= length else line[: length - 1].rstrip() + "…"
+
+
+def is_amount(text: str) -> bool:
+    """Whether a cell of a table holds a number and is set flush right."""
+    return fullmatch(_AMOUNT, text.strip()) is not None
+
+
+def short_citation(citation: str) -> str:
+    """Author and year of a citation, or the number and year of a standard, for the margin."""
+    found = match(r"(.{1,60}?\(\d{4}[a-z]?\))", citation)
+    return found[1] if found else citation.partition(",")[0].partition(": ")[0]
+
+
+def amount(value: float) -> str:
+    """A ratio as it is compared with its limit: three decimals, so that 1.000 and 1.001 stay apart."""
+    return f"{value:.3f}"
+
+
+def shown(value: float | None, name: str) -> str:
+    """A coherent value in the unit and decimals of its symbol, with the unit."""
+    if value is None:
+        return "–"
+    one = symbol(name)
+    number = value * one.factor
+    text = f"{number:.{one.decimals}f}" if one.decimals >= 0 else f"{number:.{-one.decimals - 1}e}"
+    return f"{text} {one.unit_text}".strip()
+
+
+def css_state(state: str) -> str:
+    """The class of a state."""
+    return state.replace(" ", "-")
+
+
+def joined(case: Mapping[str, str]) -> str:
+    """A case on one line."""
+    return ", ".join(f"{axis} {label}" for axis, label in case.items())
+
+
+def sections_words(named: Sequence[str], every: Collection[str]) -> str:
+    """The sections that something concerns."""
+    if len(every) > 1 and set(named) == set(every):
+        return "all sections"
+    keys = list(dict.fromkeys(named))
+    return ("section " if len(keys) == 1 else "sections ") + ", ".join(keys)

@@ -1,0 +1,335 @@
+"""The chapter on construction, from the project file to its verdicts, by hand calculations."""
+
+from collections.abc import Callable
+from math import ceil, pi, sqrt
+from typing import Any
+
+import pytest
+import tomlkit
+
+from calc.engine.figure import Scene
+from calc.engine.sheet import Sheet, Verdict
+
+Chapters = Callable[..., dict[str, Sheet]]
+approx = pytest.approx
+CONSTRUCTION = """
+[quantities]
+length = "100 m"
+sleeve_top = "0.6 m"
+sleeve_toe = "0.4 m"
+fill_excess = 1.2
+source = "invented"
+[head]
+trim = "trimmed"
+cover = "0.10 m"
+source = "drawing 1, invented"
+[first_lift]
+thickness = "0.50 m"
+machine_cover = "0.40 m"
+machines = "dozer"
+placing = "Pushed forward."
+source = "specification 1, invented"
+[[tolerance]]
+item = "position"
+value = "100 mm"
+source = "specification 2, invented"
+[[hold_point]]
+name = "HP 1"
+before = "final stage"
+stage = "Final"
+proof = "vane tests"
+release = "designer"
+"""
+KINDS = ("trial columns", "column density", "sleeve tension", "as-built levels")
+TESTS = [{"kind": kind, "what": "w", "frequency": "f", "accept": "a", "source": "invented"} for kind in KINDS]
+LAYER = """
+name = "one"
+direction = "across"
+strength = "500 kN/m"
+interaction = 0.8
+level = "0.60 m"
+joint = "none"
+gamma_M = { persistent = 1.4, transient = 1.3, accidental = 1.2, source = "invented" }
+stiffness = [{ name = "short", time = "1 d", J = "5000 kN/m" }, { name = "long", time = "100 a", J = "3800 kN/m" }]
+"""
+FACTORS = {key: {"value": 1.1, "source": "invented"} for key in ("A1", "A2", "A3", "A4", "A5")}
+
+
+def built(change: Callable[[Any], None] | None = None, *, level: str = "") -> Callable[[Any], None]:
+    """The test project with all of the table, with reinforcement where a level is given, and then a change."""
+
+    def made(document: Any) -> None:
+        document["construction"] = tomlkit.parse(CONSTRUCTION).unwrap() | {"test": TESTS}
+        if level:
+            layer = tomlkit.parse(LAYER).unwrap() | {"level": level, "factors": FACTORS}
+            document["reinforcement"] = [layer, {**layer, "name": "two", "direction": "along", "level": "2.40 m"}]
+        if change:
+            change(document)
+
+    return made
+
+
+def rolls(document: Any) -> None:
+    document["construction"]["quantities"] |= {"roll_width": "5 m", "roll_overlap": "0.5 m", "roll_ends": "1 m"}
+
+
+def verdict(sheet: Sheet, key: str) -> Verdict:
+    return next(one for one in sheet.verdicts if one.key == key)
+
+
+def noted(sheet: Sheet, key: str) -> str:
+    assert verdict(sheet, key).state == "not verified"
+    return verdict(sheet, key).note
+
+
+def test_quantities_to_the_toe_of_the_slope_by_hand(chapters: Chapters) -> None:
+    """Crest 12 m and two slopes of 2·6 m give 36 m; a triangular grid of 1.97 m has rows every 1.706 m: 23 rows."""
+    sheet = chapters(built())["construction"]
+    scope = sheet.scopes["quantities"]
+    distance = sqrt(3) / 2 * 1.97
+    rows = ceil(36 / distance + 1)
+    count = ceil(rows * 100 / 1.97)
+
+    assert float(scope["N_row"].array) == rows == 23
+    assert float(scope["N_col"].array) == count == 1168
+    assert float(scope["l_col"].array) == approx(count * 7.0)
+    assert float(scope["l_sl"].array) == approx(count * 8.0)
+    assert float(scope["A_sl"].array) == approx(count * 8.0 * 2 * pi * 0.405)
+    assert float(scope["V_del"].array) == approx(1.2 * count * pi * 0.8**2 / 4 * 7.0)
+    assert float(scope["V_E"].array) == approx(100 * (12 * 6 + 2 * 6**2))
+    assert [one.key for one in sheet.limitations] == ["field-extent"]
+    assert verdict(sheet, "quantities").state == "pass"
+
+
+def test_plug_takes_the_place_of_fill(chapters: Chapters) -> None:
+    """1168 columns of 7 m and 0.8 m, 1 m of each a plug."""
+    plug = {
+        "needed": True, "reason": "invented", "length": "1.0 m", "permeability": "1e-9 m/s", "gamma_sat": "20 kN/m^3",
+        "shear": "5 kPa", "head": "1 m", "seepage_max": "1e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9,
+        "source": "invented",
+    }  # fmt: skip
+
+    def closed(document: Any) -> None:
+        document["plug"] = plug
+
+    scope = chapters(built(closed))["construction"].scopes["quantities"]
+
+    assert float(scope["V_pl"].array) == approx(1168 * pi * 0.8**2 / 4 * 1.0)
+    assert float(scope["V_c"].array) == approx(1168 * pi * 0.8**2 / 4 * 6.0)
+
+
+def test_extent_of_the_field_is_counted_where_it_is_given(chapters: Chapters) -> None:
+    def narrow(document: Any) -> None:
+        document["field"] = {"beyond_left": "8 m", "beyond_right": "6 m"}
+
+    sheet = chapters(built(narrow))["construction"]
+
+    assert float(sheet.scopes["quantities"]["b_F"].array) == approx(26.0)
+    assert not sheet.limitations
+
+
+def test_whole_rows_are_not_taken_one_up(chapters: Chapters) -> None:
+    """A square grid of 2.0 m over 36 m: 19 rows of 50 columns, whatever the rounding error."""
+
+    def square(document: Any) -> None:
+        document["columns"] |= {"pattern": "square", "spacing": "2.0 m"}
+
+    scope = chapters(built(square))["construction"].scopes["quantities"]
+
+    assert (float(scope["N_row"].array), float(scope["N_col"].array)) == (19.0, 950.0)
+
+
+def test_excavated_soil_is_counted_only_where_it_is_excavated(chapters: Chapters) -> None:
+    def excavated(document: Any) -> None:
+        document["columns"]["installation"] = "excavation"
+
+    displaced, dug = (chapters(built(change))["construction"].scopes["quantities"] for change in (None, excavated))
+
+    assert "V_exc" not in displaced
+    assert float(dug["V_exc"].array) == approx(1168 * pi * 0.8**2 / 4 * 7.0)
+
+
+@pytest.mark.parametrize(("platform", "widths"), [(None, (37.2, 30.0)), (1.0, (38.0, 34.0))])
+def test_reinforcement_with_overlaps_by_hand(
+    chapters: Chapters, platform: float | None, widths: tuple[float, float]
+) -> None:
+    """Ground 0.40 m, crest 6 m above it or above the platform of 1 m; layers at 0.60 m and 2.40 m; rolls 5 m, 0.5 m."""
+
+    def made(document: Any) -> None:
+        rolls(document)
+        if platform:
+            document["platform"] = {"thickness": f"{platform} m", "gamma": "18 kN/m^3", "role": "load"}
+
+    scope = chapters(built(made, level="0.60 m"))["construction"].scopes["reinforcement"]
+
+    assert scope["b_rf"].array == approx(widths)
+    assert scope["A_rf"].array == approx([5 / 4.5 * width * 100 for width in widths])
+
+
+def test_reinforcement_without_rolls_is_left_out_of_the_quantities(chapters: Chapters) -> None:
+    found = verdict(chapters(built(level="0.60 m"))["construction"], "reinforcement_quantity")
+
+    assert (found.state, found.required) == ("not verified", False)
+    assert "construction.quantities.roll_width" in found.note
+
+
+@pytest.mark.parametrize(("level", "state", "utilisation"), [("0.60 m", "pass", 0.5), ("0.45 m", "fail", 2.0)])
+def test_cover_over_the_heads_by_hand(chapters: Chapters, level: str, state: str, utilisation: float) -> None:
+    found = verdict(chapters(built(rolls, level=level))["construction"], "head_cover")
+
+    assert found.state == state
+    assert found.utilisation == approx(utilisation)
+
+
+def test_reinforcement_below_the_heads_has_no_cover(chapters: Chapters) -> None:
+    def upstand(document: Any) -> None:
+        document["columns"]["upstand"] = "0.3 m"
+
+    assert "does not lie above" in noted(chapters(built(upstand, level="0.60 m"))["construction"], "head_cover")
+
+
+def test_reinforcement_lies_on_the_heads_where_no_cover_is_asked_for(chapters: Chapters) -> None:
+    def on_heads(document: Any) -> None:
+        document["construction"]["head"]["cover"] = "0 m"
+
+    found = verdict(chapters(built(on_heads, level="0.40 m"))["construction"], "head_cover")
+    assert (found.state, found.utilisation) == ("pass", None)
+
+
+def test_cover_that_is_as_asked_for_but_for_rounding_passes(chapters: Chapters) -> None:
+    """0.70 m less 0.40 m is 0.29999999999999993 m in floating point; it failed with a utilisation of 1.000."""
+
+    def asked(document: Any) -> None:
+        document["construction"]["head"]["cover"] = "0.3 m"
+
+    found = verdict(chapters(built(asked, level="0.70 m"))["construction"], "head_cover")
+
+    assert found.state == "pass"
+    assert found.note == "It is as asked for."
+
+
+def test_cover_without_reinforcement_is_no_question(chapters: Chapters) -> None:
+    found = verdict(chapters(built())["construction"], "head_cover")
+
+    assert (found.state, found.required) == ("not verified", False)
+
+
+def test_first_lift_by_hand(chapters: Chapters) -> None:
+    assert verdict(chapters(built())["construction"], "first_lift").utilisation == approx(0.8)
+
+
+def test_everything_that_is_not_given_is_named(chapters: Chapters) -> None:
+    sheet = chapters()["construction"]
+
+    for key, table in (
+        ("quantities", "[construction.quantities]"),
+        ("head_cover", "[construction.head]"),
+        ("first_lift", "[construction.first_lift]"),
+        ("tolerances", "[[construction.tolerance]]"),
+        ("hold_points", "[[construction.hold_point]]"),
+        ("site_tests", "[[construction.test]]"),
+    ):
+        assert table in noted(sheet, key)
+    assert not sheet.tables
+
+
+def test_each_missing_kind_of_test_is_named(chapters: Chapters) -> None:
+    def fewer(document: Any) -> None:
+        document["construction"]["test"] = [TESTS[0], {**TESTS[1], "kind": "other"}]
+
+    note = noted(chapters(built(fewer))["construction"], "site_tests")
+    assert [kind in note for kind in KINDS] == [False, True, True, True]
+
+
+def test_stage_that_counts_on_strength_needs_a_hold_point(chapters: Chapters) -> None:
+    def free(document: Any) -> None:
+        del document["construction"]["hold_point"][0]["stage"]
+
+    assert "Final" in noted(chapters(built(free))["construction"], "hold_points")
+    assert verdict(chapters(built())["construction"], "hold_points").state == "pass"
+
+
+def test_tables_print_what_is_given_and_nothing_else(chapters: Chapters) -> None:
+    tables = {one.key: one.rows for one in chapters(built())["construction"].tables}
+
+    assert tables["tolerances"] == [["position", "100 mm", "specification 2, invented"]]
+    assert tables["hold-points"] == [["HP 1", "final stage", "vane tests", "designer"]]
+    assert [row[0] for row in tables["site-tests"]] == list(KINDS)
+
+
+@pytest.mark.parametrize(("level", "dimensions"), [("0.60 m", 3), ("0.40 m", 2)])
+def test_sketch_shows_cover_only_where_there_is_some(chapters: Chapters, level: str, dimensions: int) -> None:
+    (scene,) = chapters(built(level=level))["construction"].figures
+
+    assert isinstance(scene, Scene)
+    assert sum(type(item).__name__ == "Dimension" for item in scene.items) == dimensions
+
+
+@pytest.mark.parametrize(("loading", "state"), [("0.30 m", "pass"), ("0.50 m", "pass"), ("0.25 m", "not verified"),
+                                                ("0.60 m", "not verified")])  # fmt: skip
+def test_lift_on_the_reinforcement_is_the_lift_under_the_machines(chapters: Chapters, loading: str, state: str) -> None:
+    """0.50 m above heads at 0.40 m leave 0.30 m over the lowest layer at 0.60 m; a lift that is thinner weighs less
+    than the one that is placed, a thicker one is not placed."""
+
+    def loaded(document: Any) -> None:
+        document["load_transfer"] = {
+            "source": "invented", "first_lift": {"thickness": loading, "plant": "10 kPa", "source": "invented"},
+        }  # fmt: skip
+
+    found = verdict(chapters(built(loaded, level="0.60 m"))["construction"], "first_lift_thickness")
+
+    assert found.state == state
+    assert "leaves 0.30 m" in found.note
+
+
+def test_layer_above_the_first_lift_has_no_lift_of_this_thickness_over_it(chapters: Chapters) -> None:
+    def loaded(document: Any) -> None:
+        document["load_transfer"] = {
+            "source": "invented", "first_lift": {"thickness": "0.40 m", "plant": "10 kPa", "source": "invented"},
+        }  # fmt: skip
+
+    found = verdict(chapters(built(loaded, level="1.30 m"))["construction"], "first_lift_thickness")
+
+    assert found.state == "not verified"
+
+
+def test_lift_without_reinforcement_or_load_on_it_has_nothing_to_agree_with(chapters: Chapters) -> None:
+    def loaded(document: Any) -> None:
+        document["load_transfer"] = {
+            "source": "invented", "first_lift": {"thickness": "1 m", "plant": "10 kPa", "source": "invented"},
+        }  # fmt: skip
+
+    for change in (built(loaded), built(level="0.60 m")):
+        assert "first_lift_thickness" not in {one.key for one in chapters(change)["construction"].verdicts}
+
+
+@pytest.mark.parametrize(
+    ("stage", "cell", "tracks", "state", "words"),
+    [
+        ("5 kPa", "10 kPa", "45 kPa", "pass", "stage.0.plant is 5.0 kN/m²"),
+        ("5 kPa", "10 kPa", None, "pass", "load_transfer.first_lift.plant is 10.0 kN/m²"),
+        ("12 kPa", "10 kPa", "45 kPa", "not verified", "stage.0.plant, a mean over the whole lift, exceeds"),
+        ("5 kPa", "10 kPa", "8 kPa", "not verified", "construction.first_lift.pressure is 8.0 kN/m²"),
+        ("0 kPa", "10 kPa", None, "not verified", "stage.0.plant is nothing where plant drives"),
+        (None, "10 kPa", None, "not verified", "not given: stage.0.plant"),
+        (None, "0 kPa", None, "pass", "load_transfer.first_lift.plant is 0.0 kN/m²"),
+    ],
+)
+def test_plant_on_the_first_lift_is_one_machine_in_three_tables(
+    chapters: Chapters, stage: str | None, cell: str, tracks: str | None, state: str, words: str
+) -> None:
+    """A mean over the whole lift is no larger than that over one cell, and this no larger than under the tracks."""
+
+    def loaded(document: Any) -> None:
+        document["load_transfer"] = {
+            "source": "invented", "first_lift": {"thickness": "0.30 m", "plant": cell, "source": "invented"},
+        }  # fmt: skip
+        if stage is not None:
+            document["stage"][0]["plant"] = stage
+        if tracks is not None:
+            document["construction"]["first_lift"]["pressure"] = tracks
+
+    found = verdict(chapters(built(loaded, level="0.60 m"))["construction"], "first_lift_plant")
+
+    assert found.state == state
+    assert words in found.note

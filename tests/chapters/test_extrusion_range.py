@@ -1,0 +1,39 @@
+"""Where the extruding wedge is used outside what it was compared with, and where circles alone would miss."""
+
+from typing import Any
+
+from tests.chapters.test_bearing import found
+from tests.chapters.test_extrusion import Bearing, bearing, soft
+
+__all__ = ["bearing"]
+
+
+def weaker(document: Any) -> None:
+    for one in document["section"][0]["layer"]:
+        one["c_u"] = "12 kPa"
+
+
+def test_design_outside_the_range_of_the_limit_analysis_says_so_beside_the_verdict(bearing: Bearing) -> None:
+    """Strength at the top of 18 kN/m2, beyond the 5 to 15 of the cases that the wedge was compared with."""
+    sheet = bearing(soft)
+    [said] = [one for one in sheet.limitations if one.key == "squeeze-range"]
+
+    assert "undrained strength at the top 18.00 kN/m² for 5 to 15" in said.text
+    assert set(said.turns) == {"squeeze_lift", "squeeze"}
+    within = bearing(soft, weaker)
+    assert "undrained strength" not in "".join(one.text for one in within.limitations if one.key == "squeeze-range")
+
+
+def test_thin_ground_of_fast_growing_strength_has_the_wedge_in_every_stage(bearing: Bearing) -> None:
+    """Slope of 12 m on 2 m: circles lay above limit analysis there; else a pass of the soil alone settles extrusion."""
+
+    def thin(document: Any) -> None:
+        del document["stage"][1]["c_u_gain"]
+        for one, top in zip(document["section"][0]["layer"], (40.0, 100.0), strict=True):
+            one["thickness"], one["c_u"], one["c_u_growth"] = "1.00 m", f"{top} kPa", "60 kPa/m"
+
+    sheet = bearing(soft, thin)
+
+    assert found(sheet, "soft_bearing").state == "pass"
+    assert found(sheet, "squeeze").utilisation is not None
+    assert "slip circles lay up to 22 %" in found(sheet, "squeeze").note

@@ -1,0 +1,90 @@
+"""Tension of the layers across that stability and the extruding wedge count on, by hand from strength and stiffness."""
+
+from collections.abc import Callable
+from math import log10
+from typing import Any
+
+import pytest
+
+from calc.chapters.bearing.wedge_limits import STATES
+from calc.engine.sheet import Sheet
+from tests.chapters.mats import layer, verdict
+from tests.chapters.test_bearing import FINAL, reach
+from tests.chapters.test_extrusion import field, soft
+from tests.chapters.test_slip import across, searched, weak
+
+Chapters = Callable[..., dict[str, Sheet]]
+LIFT = "1 First lift"
+STRENGTH = 900 / 1.1**5  # before the partial factor of the material
+J_LONG, J_END = 4000.0, 5000.0 - 1000.0 * log10(100.0) / log10(36525.0)
+TRANSFER = {"full_arching_difference": "40 mm", "K_arching": 0.75, "load_shape": "triangular", "source": "invented"}
+
+
+def strained(strain: float | None) -> Callable[[Any], None]:
+    """This strain is allowed; the last stage is placed on day 100."""
+
+    def change(document: Any) -> None:
+        document["load_transfer"] = dict(TRANSFER) if strain is None else {**TRANSFER, "strain": strain}
+        document["stage"][1]["start"], document["stage"][1]["duration"] = "80 d", "20 d"
+
+    return change
+
+
+@pytest.mark.parametrize("strain", [0.05, 0.2])
+def test_stability_counts_no_more_than_the_strain_allowed_gives(chapters: Chapters, strain: float) -> None:
+    """5 % of 4000 kN/m is less than the strength, 20 % is more; filling has the stiffness of its end, day 100."""
+    stability = chapters(searched(weak, across, strained(strain)))["stability"]
+    tension = stability.scopes["mobilised_0"]["T_mob"]
+
+    for stage, gamma, stiffness in ((FINAL, 1.4, J_LONG), (LIFT, 1.3, J_END)):
+        expected = min(STRENGTH / gamma, stiffness * strain)
+        assert float(tension.at(stage=stage).array) == pytest.approx(expected, rel=1e-9)
+        used = stability.scopes["slip"]["T_av"].at(stage=stage).array
+        assert (used <= expected + 1e-9).all()
+    assert "mobilised-strain" not in {one.key for one in stability.limitations}
+
+
+def test_a_smaller_strain_allowed_lowers_the_safety(chapters: Chapters) -> None:
+    small, large = (
+        chapters(searched(weak, across, strained(one)))["stability"].scopes["slip"]["F_Bi"].at(stage=FINAL).array
+        for one in (0.01, 0.05)
+    )
+
+    assert (small < large).all()
+
+
+def test_without_a_strain_allowed_the_strain_of_the_strength_stands_beside_the_verdicts(chapters: Chapters) -> None:
+    stability = chapters(searched(across, strained(None)))["stability"]
+    (limit,) = [one for one in stability.limitations if one.key == "mobilised-strain"]
+
+    assert float(stability.scopes["mobilised_0"]["T_mob"].at(stage=FINAL).array) == pytest.approx(STRENGTH / 1.4)
+    assert f"up to {100 * STRENGTH / 1.3 / J_LONG:.1f} %" in limit.text
+    assert "global_stability" in limit.turns
+    assert verdict(stability, "global_stability").state == "pass"
+
+
+def test_without_reinforcement_no_strain_is_missed(chapters: Chapters) -> None:
+    assert "mobilised-strain" not in {one.key for one in chapters(searched())["stability"].limitations}
+
+
+def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:
+    """Two layers, 5 % of 4000 kN/m each; 0.2 % does not hold the thrust."""
+
+    def two(document: Any) -> None:
+        document["reinforcement"].append(layer("two", "across", level="0.80 m"))
+
+    def run(*changes: Callable[[Any], None]) -> Sheet:
+        def change(document: Any) -> None:
+            for one in (reach, soft, field(hold_top=0.5), two, lambda made: made.pop("slip"), *changes):
+                one(document)
+
+        return chapters(change)["bearing"]
+
+    enough, little, free = run(strained(0.05)), run(strained(0.002)), run(strained(None))
+
+    assert float(enough.scopes["wedge_held"]["T_acr"].at(stage=FINAL).array) == pytest.approx(2 * J_LONG * 0.05)
+    assert verdict(enough, "squeeze").utilisation is not None
+    assert "does not hold thrust" in verdict(little, "squeeze").note
+    assert float(free.scopes["wedge_held"]["T_acr"].at(stage=FINAL).array) == pytest.approx(2 * STRENGTH / 1.4)
+    (limit,) = [one for one in free.limitations if one.key == "mobilised-strain"]
+    assert set(limit.turns) >= {key for key, _ in STATES}

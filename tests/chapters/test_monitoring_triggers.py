@@ -1,0 +1,212 @@
+"""Levels against what is expected and against what the design holds up to, quantity by quantity."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calc.chapters.monitoring.bounds import KEYS
+from calc.chapters.monitoring.plan import READ_BY
+from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
+from calc.engine.sheet import Sheet
+from calc.inputs.tables.monitoring import MEASURED, TRIGGER_UNITS
+from tests.chapters.monitoring_case import (
+    FINAL,
+    FIRST,
+    Change,
+    judged,
+    read,
+    run_to_the_end,
+    section,
+    stage,
+    table,
+    timed,
+    trigger,
+    verdicts,
+    watched,
+)
+
+approx = pytest.approx
+Judge = Callable[..., Sheet]
+NOT_CRITICAL = {"lateral displacement", "lateral rate", "heave", "tilt"}
+
+
+@pytest.fixture
+def judge(tmp_path: Path) -> Judge:
+    """The chapter with these triggers."""
+
+    def made(*triggers: dict[str, Any], changes: tuple[Change, ...] = ()) -> Sheet:
+        return run_to_the_end(read(tmp_path, timed(*changes, watched(*triggers))))["monitoring"]
+
+    return made
+
+
+def at_hand_over(sheet: Sheet, course: str) -> float:
+    return float(sheet.scopes["expected"]["s_ob"].at(date="hand-over", course=course).array)
+
+
+def test_lists_of_quantities_belong_together() -> None:
+    assert set(KEYS) | NOT_CRITICAL == set(TRIGGER_UNITS) == set(READ_BY)
+    assert {name for names in READ_BY.values() for name in names} <= set(MEASURED)
+
+
+def test_stop_has_to_lie_beyond_the_whole_band(judge: Judge) -> None:
+    """Settlement until hand-over: 496 to 516 mm expected, 1.2 m allowed."""
+    low, high = (at_hand_over(judge(), course) for course in (LOW, HIGH))
+    found = {
+        level: verdicts(judge(trigger("settlement", f"{level:.4f} m")))["trigger_s_expected"].state
+        for level in (0.9 * low, 0.5 * (low + high), 1.01 * high)
+    }
+
+    assert list(found.values()) == ["fail", "fail", "pass"]
+
+
+def test_attention_may_lie_in_the_band_beyond_the_course_as_given(judge: Judge) -> None:
+    given, high = (at_hand_over(judge(), course) for course in (AS_GIVEN, HIGH))
+    levels = (0.99 * given, 0.5 * (given + high))
+    found = [judge(trigger("settlement", f"{level:.5f} m", "attention")) for level in levels]
+
+    assert [verdicts(sheet)["trigger_s_expected"].state for sheet in found] == ["fail", "pass"]
+    assert [judged(sheet)["finding"] for sheet in found] == ["crossed by what is expected", "fits"]
+
+
+def test_level_beyond_the_limit_is_too_late(judge: Judge) -> None:
+    late, fits = (judge(trigger("settlement", level)) for level in ("1.1 m", "1.0 m"))
+
+    settled = late.scopes["expected"]["s_ob"]
+    more = (settled.at(date="end of design life").array - settled.at(date="hand-over").array).max()
+    assert float(judged(late)["design holds up to"]) == approx(1000 * (1.2 - float(more)), abs=0.1)
+    assert verdicts(late)["trigger_s_design"].state == "fail"
+    assert verdicts(late)["trigger_s_design"].note == "T1 stop, until hand-over: too late for the design."
+    assert verdicts(late)["trigger_s_design"].utilisation is None
+    assert judged(late)["finding"] == "too late for the design"
+    assert verdicts(fits)["trigger_s_design"].state == "pass"
+
+
+def test_without_a_limit_only_the_source_judges_how_late_a_level_may_be(judge: Judge) -> None:
+    def unlimited(document: Any) -> None:
+        del document["basis"]["limits"]["settlement_total"]
+
+    sheet = judge(trigger("settlement", "0.9 m"), changes=(unlimited,))
+
+    assert "trigger_s_design" not in verdicts(sheet)
+    assert verdicts(sheet)["trigger_s_source"].required is False
+    assert "T1: no limit is asked for in basis.limits.settlement_total" in verdicts(sheet)["trigger_s_source"].note
+    assert judged(sheet)["finding"] == "fits, as far as it is known"
+
+
+def test_narrower_range_lets_a_level_lie_closer(judge: Judge) -> None:
+    high = at_hand_over(judge(), HIGH)
+    level = trigger("settlement", f"{0.998 * high:.5f} m")
+    narrow = section(consolidation={"c_h_low": 0.95, "c_h_high": 1.05})
+
+    assert verdicts(judge(level))["trigger_s_expected"].state == "fail"
+    assert verdicts(judge(level, changes=(narrow,)))["trigger_s_expected"].state == "pass"
+
+
+def test_level_of_a_stage_is_judged_in_its_time_only(judge: Judge) -> None:
+    first, later = judge(trigger("settlement", "0.3 m", stage=FIRST)), judge(trigger("settlement", "0.3 m"))
+
+    assert verdicts(first)["trigger_s_expected"].state == "pass"
+    assert verdicts(later)["trigger_s_expected"].state == "fail"
+
+
+def test_settlement_in_service_reaches_to_the_end_of_life(judge: Judge) -> None:
+    sheet = judge(trigger("settlement", "0.7 m", phase="in service"))
+    life = sheet.scopes["expected"]["s_ob"].at(date="end of design life").array
+
+    assert verdicts(sheet)["trigger_s_expected"].effect == approx(life.max())
+
+
+def test_residual_settlement_is_that_from_hand_over_to_the_end_of_life(judge: Judge) -> None:
+    sheet = judge(trigger("residual settlement", "0.25 m"))
+    settled, below = (sheet.scopes["expected"][name] for name in ("s_ob", "s_bob"))
+    rest = settled.at(date="end of design life").array - settled.at(date="hand-over").array
+    effect = verdicts(sheet)["trigger_s_r_expected"].effect
+
+    assert below.array.max() == 0
+    assert effect is not None
+    assert effect > rest.max() + 0.01  # traffic before hand-over
+    assert "basis.limits.settlement_residual" in verdicts(sheet)["trigger_s_r_source"].note
+
+
+def test_rate_is_judged_against_the_largest_of_its_time_and_has_no_value_of_the_design(judge: Judge) -> None:
+    sheet = judge(trigger("settlement rate", "20 mm/d"), trigger("settlement rate", "25 mm/d", stage=FINAL))
+    rates = sheet.scopes["rates"]["v_ob"]
+
+    assert float(judged(sheet)["c_h high"]) == approx(
+        1e3 * rates.largest("course").array[COURSES.index(HIGH)], rel=0.02
+    )
+    assert float(judged(sheet, 2)["c_h high"]) == approx(
+        1e3 * float(rates.at(stage="2 Final", course=HIGH).array), rel=0.02
+    )
+    assert "T1: the design has no value for it; T2" in verdicts(sheet)["trigger_v_source"].note
+
+
+def test_pore_pressure_lies_between_what_is_left_and_what_nothing_drained_would_give(judge: Judge) -> None:
+    sheet = judge(trigger("pore pressure", "64 kPa", stage=FINAL), trigger("pore pressure", "62 kPa", stage=FINAL,
+                                                                          layer="peat"))  # fmt: skip
+    left = sheet.scopes["expected"]["u_sen"].at(date="end of 2 Final", course=LOW)
+    peat = [label for label in left.labels("layer") if label.startswith("peat")]
+
+    assert float(judged(sheet)["c_h low"]) == approx(float(left.array.max()), abs=0.01)
+    assert float(judged(sheet, 2)["c_h low"]) == approx(float(left.at(layer=peat).array.max()), abs=0.01)
+    assert judged(sheet, 2)["quantity"] == "pore pressure, peat"
+    assert float(judged(sheet)["design holds up to"]) > float(judged(sheet)["c_h low"])
+    assert verdicts(sheet)["trigger_u_design"].state == "pass"
+
+
+def test_pore_pressure_before_any_load_has_no_value_of_the_design(judge: Judge) -> None:
+    sheet = judge(trigger("pore pressure", "5 kPa", stage=FIRST), changes=(stage(0, consolidates=False),))
+
+    assert "nothing is placed in one of its stages" in verdicts(sheet)["trigger_u_source"].note
+
+
+def test_degree_is_waited_for_with_c_h_as_given(judge: Judge) -> None:
+    asked = stage(1, degree_min=0.85)
+    early = judge(trigger("degree of consolidation", 0.97, stage=FINAL), changes=(asked,))
+    late = judge(trigger("degree of consolidation", 0.8, stage=FINAL), changes=(asked,))
+    design = judge(trigger("degree of consolidation", "design", stage=FINAL), changes=(asked,))
+    free = judge(trigger("degree of consolidation", 0.8, stage=FINAL))
+
+    assert [judged(one)["finding"] for one in (early, late, design)] == [
+        "crossed by what is expected", "too late for the design", "fits; the stage waits with c_h low"]  # fmt: skip
+    assert verdicts(design)["trigger_U_design"].effect == verdicts(design)["trigger_U_design"].resistance
+    assert float(judged(design)["c_h low"]) < 85 < float(judged(design)["c_h as given"])
+    assert "the stage asks for no degree in degree_min" in verdicts(free)["trigger_U_source"].note
+
+
+def test_degree_asked_for_where_nothing_was_placed_is_left_open(judge: Judge) -> None:
+    changes = (stage(0, consolidates=False), stage(1, degree_min=0.5))
+    sheet = judge(trigger("degree of consolidation", 0.6, stage=FINAL), changes=changes)
+
+    assert verdicts(sheet)["trigger_U_expected"].state == "not verified"
+    assert "Nothing is expected" in verdicts(sheet)["trigger_U_expected"].note
+
+
+def test_quantities_that_are_not_computed_are_judged_by_their_source(judge: Judge) -> None:
+    sheet = judge(trigger("lateral displacement", "40 mm"), trigger("tilt", "2 deg"), trigger("settlement", "0.9 m"))
+    found = verdicts(sheet)["triggers_not_computed"]
+
+    assert found.required is False
+    assert "T1 lateral displacement (invented); T2 tilt (invented)." in found.note
+    assert [row[0] for row in table(sheet, "judged").rows] == ["T3"]
+    assert "triggers_not_computed" not in verdicts(judge(trigger("settlement", "0.9 m")))
+
+
+def test_only_quantities_that_are_not_computed_leave_no_table_of_levels(judge: Judge) -> None:
+    sheet = judge(trigger("heave", "40 mm"))
+
+    assert "judged" not in {one.key for one in sheet.tables}
+
+
+def test_every_trigger_is_printed_with_its_action_as_typed(judge: Judge) -> None:
+    given = trigger("settlement", "0.9 m", stage=FINAL, phase="waiting"), trigger("settlement", "0.8 m", "attention")
+    sheet, calm = judge(*given), judge(given[1])
+
+    assert table(sheet, "stop").rows == [
+        ["T1", "settlement", f"{FINAL}, waiting", "above 0.9 m", "stop", "designer", "invented"]
+    ]
+    assert [row[0] for row in table(sheet, "attention").rows] == ["T2"]
+    assert "stop" not in {one.key for one in calm.tables}

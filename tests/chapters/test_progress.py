@@ -1,0 +1,35 @@
+"""Progress of a run: chapters, and in the slow one every slip surface that has not been asked before."""
+
+from pathlib import Path
+
+import pytest
+import tomlkit
+
+from calc.chain import run_checks
+from calc.inputs import read_design
+from calc.procedures.stage_search import answer, force_asked
+from tests.chapters.test_slip import searched, weak
+from tests.chapters.timed import BASE
+
+
+@pytest.mark.slow
+def test_run_tells_its_chapters_and_slip_searches_one_by_one(tmp_path: Path) -> None:
+    document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+    searched(weak)(document)
+    (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
+    design = read_design(tmp_path)
+    lines: list[str] = []
+    answer.cache_clear()
+    force_asked.cache_clear()
+    run_checks(design, lines.append)
+    section = design.sections[0].key
+    numbered = [one for one in lines if "slip surface or search" in one]
+
+    assert lines[0] == f"section {section}, Design basis"
+    assert numbered[0] == f"section {section}, Global stability: slip surface or search 1"
+    assert numbered[-1].endswith(f" {answer.cache_info().misses + force_asked.cache_info().misses}")
+
+    lines.clear()
+    run_checks(design, lines.append)
+    assert len([one for one in lines if one.startswith(f"section {section}, ")]) == 14
+    assert not any("search" in one for one in lines)

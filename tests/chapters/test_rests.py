@@ -1,0 +1,117 @@
+"""What a section rests on: strength and sharing counted on before they are proven, hold points, limits left out."""
+
+from collections.abc import Callable
+from typing import Any
+
+from calc.chapters.shared.rests import GAIN, HOLD, NO_LIMIT, PLANT, RATIO, SKIN, TOP
+from calc.engine.sheet import Sheet
+from tests.chapters.test_slip import COARSE
+
+Chapters = Callable[..., dict[str, Sheet]]
+POINT = {"name": "HP 2", "before": "filling of the last stage", "proof": "Vane tests.", "release": "Designer"}
+
+
+def rests(chapters: Chapters, change: Callable[[Any], None], title: str) -> list[tuple[str, str]]:
+    return [(one.text, one.proof) for one in chapters(change)["basis"].rests if one.title == title]
+
+
+def of_stages(gain: str | None, ratio: float, *, held: bool) -> Callable[[Any], None]:
+    """The last of the stages with this gain and ratio, the others without; with or without its hold point."""
+
+    def change(document: Any) -> None:
+        for stage in document["stage"]:
+            stage["n_stability"] = 1.0
+            for name in ("c_u_gain", "c_u_gain_source"):
+                stage.pop(name, None)
+        last = document["stage"][-1]
+        last["n_stability"] = ratio
+        if gain:
+            last.update({"c_u_gain": gain, "c_u_gain_source": "vane tests before the stage"})
+        points = [POINT, POINT | {"name": "HP 3", "stage": last["name"]}] if held else []
+        document["construction"] = {"hold_point": points}
+
+    return change
+
+
+def label(chapters: Chapters) -> str:
+    return chapters()["basis"].axes["stage"][-1]
+
+
+def test_gain_of_strength_names_its_stage_amount_source_and_hold_point(chapters: Chapters) -> None:
+    found = rests(chapters, of_stages("4 kPa", 1.0, held=True), GAIN)
+
+    assert found == [(f"stage {label(chapters)}: 4.0 kN/m²", "vane tests before the stage; hold point HP 3")]
+
+
+def test_stress_ratio_above_1_names_what_proves_it(chapters: Chapters) -> None:
+    found = rests(chapters, of_stages(None, 2.5, held=True), RATIO)
+
+    proof = "pressure cells on columns and soil, readings of pore pressure and settlement; hold point HP 3"
+    assert found == [(f"stage {label(chapters)}: 2.5", proof)]
+
+
+def test_stage_without_a_hold_point_says_so(chapters: Chapters) -> None:
+    (found,) = rests(chapters, of_stages("4 kPa", 1.0, held=False), GAIN)
+
+    assert found[1] == "vane tests before the stage; no hold point is given for this stage"
+
+
+def test_nothing_counted_on_early_states_nothing(chapters: Chapters) -> None:
+    change = of_stages(None, 1.0, held=False)
+
+    assert [rests(chapters, change, title) for title in (GAIN, RATIO, HOLD)] == [[], [], []]
+
+
+def test_hold_points_stand_with_proof_and_release(chapters: Chapters) -> None:
+    found = rests(chapters, of_stages(None, 1.0, held=True), HOLD)
+
+    assert found[0] == ("HP 2 before filling of the last stage", "Vane tests; released: Designer")
+    assert len(found) == 2
+
+
+def test_limits_left_out_are_named_and_given_ones_are_not(chapters: Chapters) -> None:
+    def change(document: Any) -> None:
+        document["basis"]["limits"] = {"settlement_total": "0.8 m", "creep_strain": 0.02}
+
+    assert [text for text, _ in rests(chapters, change, NO_LIMIT)] == [
+        "residual settlement", "differential settlement", "ring strain",
+    ]  # fmt: skip
+
+
+def test_project_without_construction_has_no_hold_points(chapters: Chapters) -> None:
+    def change(document: Any) -> None:
+        document.pop("construction", None)
+
+    assert rests(chapters, change, HOLD) == []
+    assert all("no hold point" in proof for _, proof in rests(chapters, change, RATIO))
+
+
+def test_plant_on_the_lift_stands_with_its_stage_given_or_not(chapters: Chapters) -> None:
+    def change(document: Any) -> None:
+        document["stage"][-1]["plant"] = "5 kPa"
+
+    plain, given = rests(chapters, lambda _: None, PLANT), rests(chapters, change, PLANT)
+
+    assert [text for text, _ in plain] == ["stage 1 First lift: none counted", "stage 2 Final: none counted"]
+    assert "stage.1.plant is not given" in plain[1][1]
+    assert [text for text, _ in given] == ["stage 2 Final: 5.0 kN/m²", "stage 1 First lift: none counted"]
+
+
+def test_platform_counts_as_placed_in_the_first_stage(chapters: Chapters) -> None:
+    def change(document: Any) -> None:
+        document["platform"] = {"thickness": "0.5 m", "gamma": "20 kN/m^3", "role": "load"}
+        document["stage"][0]["fill_height"] = "0 m"
+        document["stage"][1]["plant"] = "5 kPa"
+
+    assert [text for text, _ in rests(chapters, change, PLANT)][1] == "stage 1 First lift: none counted"
+
+
+def test_shear_held_back_and_circles_left_out_are_named(chapters: Chapters) -> None:
+    def change(document: Any) -> None:
+        document["field"] = {"hold_top": 0.5}
+        document["slip"] = dict(COARSE)
+
+    assert rests(chapters, change, TOP)[0][0].startswith("field.hold_top: 0.50 of the undrained strength")
+    assert rests(chapters, change, SKIN) == [("slip.min_depth: circles shallower than 6.50 m", "")]
+    assert rests(chapters, lambda _: None, TOP) == []
+    assert rests(chapters, lambda _: None, SKIN) == []

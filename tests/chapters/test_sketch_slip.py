@@ -1,0 +1,30 @@
+"""Contours over the centres: what is written on the figure can be read."""
+
+from types import SimpleNamespace
+from typing import Any, cast
+
+import numpy as np
+import pytest
+
+from calc.chapters.stability.slip_sketch import LABEL, contour_sketch
+from calc.engine.figure import Label
+from calc.procedures.slip import Contours
+
+
+@pytest.mark.parametrize("steep", [1.0, 6.0, 40.0])
+@pytest.mark.parametrize("height", [6.0, 30.0])
+def test_labels_of_contours_do_not_lie_on_each_other(steep: float, height: float) -> None:
+    """A valley with walls so steep that lines of six levels lie close together; one label at least stands."""
+    x, y = np.linspace(0.0, 20.0, 12), np.linspace(5.0, 5.0 + height, 12)
+    factor = 1 + steep * (((x[None, :] - 8) / 20) ** 2 + ((y[:, None] - 9) / 30) ** 2)
+    found = SimpleNamespace(centre=(8.0, 9.0), tried=1, rejected={}, extended=0, at_edge=())
+    scope = SimpleNamespace(title="circles", name="slip")
+
+    scene = contour_sketch(cast("Any", scope), cast("Any", found), Contours(x, y, factor), "words")
+
+    written = [(one.x, one.y) for one in scene.items if isinstance(one, Label)]
+    size = max(20.0, height)
+    assert len(written) > 1
+    for k, (x_1, y_1) in enumerate(written):
+        for x_2, y_2 in written[k + 1 :]:
+            assert abs(x_1 - x_2) >= LABEL[0] * size or abs(y_1 - y_2) >= LABEL[1] * size

@@ -1,0 +1,350 @@
+"""Slip surfaces of the stages, from the project file: cross-section, methods, tension asked for, what stays open."""
+
+from collections.abc import Callable
+from math import cos, radians, sin, tan
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.chapters.stability import limits as slip_limits
+from calc.chapters.stability.cases import ENTERS
+from calc.engine.sheet import Sheet, Table
+from calc.formulas import slip as formulas
+from calc.procedures import stage_search
+from calc.procedures.slip import Result, SlipError
+from tests.chapters.mats import ANCHORAGE, layer, verdict, whole
+
+Chapters = Callable[..., dict[str, Sheet]]
+FINAL, FIRST, SECOND = "2 Final", "EN 1997-1 DA1-1", "EN 1997-1 DA1-2"
+COARSE = {"water_mode": "vertical", "min_depth": "6.5 m", "drained": False, "centres": 4, "levels": 4, "slices": 10}
+FIELD = {"beyond_left": "9 m", "beyond_right": "9 m"}
+Change = Callable[[Any], None]
+
+
+def searched(*changes: Change, **slip: Any) -> Change:
+    def change(document: Any) -> None:
+        document["slip"] = {**COARSE, **slip}
+        document["field"] = dict(FIELD)
+        for one in changes:
+            one(document)
+
+    return change
+
+
+def across(document: Any, **more: Any) -> None:
+    document["reinforcement"] = [layer("one", "across", **more)]
+
+
+def weak(document: Any) -> None:
+    for soft in document["section"][0]["layer"]:
+        soft["c_u"] = "9 kPa"
+
+
+def table(sheet: Sheet, key: str) -> Table:
+    return next(one for one in sheet.tables if one.key == key)
+
+
+def least(sheet: Sheet, scope: str = "slip", name: str = "F_Bi", **case: str) -> float:
+    return float(sheet.scopes[scope][name].at(**{"variant": SECOND, "stage": FINAL, **case}).array)
+
+
+@pytest.mark.parametrize(("change", "named"), [
+    (None, "[slip]"),
+    (lambda document: document.update(slip=dict(COARSE)), "field.beyond_left, field.beyond_right"),
+    (searched(lambda document: document["section"][0]["layer"][1].pop("c_u")), "layer.clay.c_u"),
+    (searched(lambda document: document["field"].pop("beyond_right")), "field.beyond_right"),
+])  # fmt: skip
+def test_what_the_search_needs_is_named_where_it_is_missing(
+    chapters: Chapters, change: Change | None, named: str
+) -> None:
+    found = verdict(chapters(change)["stability"], "global_stability")
+
+    assert (found.state, found.required) == ("not verified", True)
+    assert named in found.note
+
+
+def test_printed_slices_give_the_printed_safety_again(chapters: Chapters) -> None:
+    """By hand from the table, through the registered formula of Bishop's normal factor; both parts of a slice count."""
+    stability = chapters(searched())["stability"]
+    (printed,) = [one for one in stability.tables if one.key.startswith("slip") and one.key.endswith("-slices")]
+    name = printed.key.removesuffix("-slices")
+    scope = stability.scopes[name]
+    made = verdict(stability, name.replace("slip", "global_stability"))
+    F = made.resistance or 0.0
+    resisting = driving = 0.0
+    for _, _, _, b, _, _, alpha, W, u, c, phi, m_alpha, N, S, _ in printed.rows:
+        width, weight, inclination = float(b), float(W), radians(float(alpha))
+        friction = tan(radians(float(phi)))
+        bond = (float(c) - float(u) * friction) * width
+        factor = float(formulas.normal_factor(inclination, radians(float(phi)), F))
+        normal = (weight - bond * tan(inclination) / F) / factor
+        assert float(m_alpha) == pytest.approx(factor, abs=2e-4)
+        assert float(N) == pytest.approx(normal, abs=0.02 + 0.01 * abs(normal))
+        shear = bond / cos(inclination) + max(float(N), 0.0) * friction
+        assert float(S) == pytest.approx(shear / F, abs=0.02 + 0.01 * shear)
+        resisting += shear
+        driving += weight * sin(inclination)
+    assert {row[1] for row in printed.rows} == {"soil", "column"}
+    assert resisting / driving == pytest.approx(F, rel=5e-3)
+    assert float(scope["F_mom"].at(**{k: made.case[k] for k in ("variant", "stage")}).array) == pytest.approx(F)
+
+
+def test_factor_sets_act_on_weight_and_strength_at_their_source(chapters: Chapters) -> None:
+    """Undrained ground alone would lose 1.35 by weight and 1.4 by strength: the sets stay close to each other."""
+    stability = chapters(searched())["stability"]
+    first, second = least(stability, variant=FIRST), least(stability)
+
+    assert second < first < 1.4 * second
+    assert stability["q_o"].at(stage=FINAL).array == pytest.approx([30.0, 26.0])
+
+
+def test_methods_stand_side_by_side_for_every_stage_and_set(chapters: Chapters) -> None:
+    stability = chapters(searched())["stability"]
+    rows = table(stability, "slip-methods").rows
+
+    assert [(row[0], row[1]) for row in rows] == [
+        ("1 First lift", FIRST), ("1 First lift", SECOND), (FINAL, FIRST), (FINAL, SECOND)
+    ]  # fmt: skip
+    assert least(stability, name="F_Sp") == pytest.approx(least(stability), rel=0.08)
+    assert least(stability, name="F_MP") == pytest.approx(least(stability), rel=0.08)
+    assert least(stability, name="F_av") > least(stability)
+    assert least(stability, name="F_OM") < least(stability)
+
+
+def test_new_lift_is_the_harder_case_and_drained_ground_stands_in_persistent_stages(chapters: Chapters) -> None:
+    stability = chapters(searched(drained=True))["stability"]
+    face = verdict(stability, "face_of_slope")
+
+    assert face.resistance == pytest.approx(2 * tan(radians(32.5)) / 1.25)
+    assert least(stability, "slip_lift") <= least(stability) + 1e-9
+    lift = stability.scopes["lift_shares"]
+    soil, column = (lift[name].at(stage=FINAL).array for name in ("mu_sL", "mu_cL"))
+    a = float(stability["a_E"].array)
+    assert (soil > stability["mu_s"].at(stage=FINAL).array).all()
+    shares = a * column + (1 - a) * soil
+    assert shares == pytest.approx([1.0, 1.0])
+    assert stability.scopes["slip_drained"]["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
+    assert verdict(stability, "global_stability_drained").case["stage"] == FINAL
+
+
+def test_reinforcement_raises_the_safety_and_its_demand_goes_to_its_chapter(chapters: Chapters) -> None:
+    done = chapters(searched(weak, across))
+    stability = done["stability"]
+
+    assert least(stability, name="F_B0") < 1
+    assert least(stability) > least(stability, name="F_B0")
+    asked = stability["T_stab"].at(variant=SECOND, stage=FINAL).array
+    assert asked > 0
+    assert done["reinforcement"]["T_stab"].at(variant=SECOND, stage=FINAL).array == asked
+    assert not any(one.key == "stability_tension" for one in done["reinforcement"].verdicts)
+
+
+def test_caption_names_the_form_in_which_the_tension_counts(chapters: Chapters) -> None:
+    """Form B: F = (M_R + T arm) / M_D, here from the sums that are printed; form A would be M_R / (M_D - T arm)."""
+    stability = chapters(searched(weak, across))["stability"]
+    scope, case = stability.scopes["slip"], {"variant": SECOND, "stage": FINAL}
+    ground, tie, driving, F = (scope[name].number(case) or 0.0 for name in ("M_Rs", "M_Ts", "M_Ds", "F_Bi"))
+    captions = [one.note for one in stability.tables if one.key.startswith("slip")]
+
+    assert tie > 0
+    assert pytest.approx((ground + tie) / driving, rel=1e-3) == F
+    assert ground / (driving - tie) != pytest.approx(F, rel=1e-3)
+    assert captions
+    assert all("form B (its tension adds to the resistance of the ground" in one for one in captions)
+
+
+def test_tension_is_asked_for_only_where_the_ground_alone_falls_short(chapters: Chapters) -> None:
+    stability = chapters(searched(weak, across))["stability"]
+    asked = stability["T_stab"].array
+    without = np.minimum(stability.scopes["slip"]["F_B0"].array, stability.scopes["slip_lift"]["F_B0"].array)
+    assert (without[asked > 0] < 1).all()
+    assert (asked > 0).any()
+
+
+def test_strength_and_ends_of_a_layer_follow_its_formats(chapters: Chapters) -> None:
+    iso = {key: {"value": 1.2, "source": "invented"} for key in ("RF_CR", "RF_ID", "RF_W", "RF_CH", "R1", "R2")}
+
+    def by_iso(document: Any) -> None:
+        across(document, iso20432=iso, anchorage=dict(ANCHORAGE))
+        del document["reinforcement"][0]["factors"]
+
+    stability = chapters(searched(weak, by_iso))["stability"]
+    limit = 900 / (1.2**4 * (1 + (2 * 0.2**2) ** 0.5)) / 1.4
+    pull = stability.scopes["slip"]["T_av"].at(stage=FINAL).array
+    assert (pull <= limit + 1e-6).all()
+    assert (pull > 0).all()
+
+
+def test_scale_factor_of_the_pull_out_lowers_the_tension_that_circles_count(chapters: Chapters) -> None:
+    def scaled(document: Any) -> None:
+        across(document, anchorage={**ANCHORAGE, "scale": {"value": 0.6, "source": "invented"}})
+
+    def plain(document: Any) -> None:
+        across(document, anchorage=dict(ANCHORAGE))
+
+    lower, before = (chapters(searched(weak, change))["stability"].scopes["slip"] for change in (scaled, plain))
+    at = {"variant": SECOND, "stage": FINAL}
+
+    assert float(lower["F_Bi"].at(**at).array) <= float(before["F_Bi"].at(**at).array)
+    assert float(lower["T_av"].at(**at).array) < float(before["T_av"].at(**at).array)
+
+
+def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapters) -> None:
+    def unlike(document: Any) -> None:
+        across(document)
+        document["embankment"]["slope_left"] = "1:3"
+
+    def turned(document: Any) -> None:
+        across(document)
+        document["embankment"]["slope_right"] = "1:3"
+
+    one = chapters(searched(unlike))["stability"]
+    other = chapters(searched(turned))["stability"]
+    assert verdict(one, "global_stability_left").utilisation == pytest.approx(
+        verdict(other, "global_stability_right").utilisation, rel=1e-6
+    )
+    assert least(one, "slip_right") < least(one, "slip_left")
+    drawn = {figure.key for figure in one.figures}
+    for side in ("_left", "_right"):
+        (circle,) = [key for key in drawn if key.startswith("slip") and key.endswith(f"{side}-circle")]
+        assert circle.replace("-circle", "-contours") in drawn
+
+
+def test_platform_crack_seepage_reduction_and_sleeve_enter_the_cross_section(chapters: Chapters) -> None:
+    plain = least(chapters(searched())["stability"])
+
+    def sleeve(document: Any) -> None:
+        document["field"]["sleeve_cohesion"] = True
+
+    def platform(document: Any) -> None:
+        document["platform"] = {"thickness": "0.6 m", "gamma": "20 kN/m^3", "role": "load"}
+        document["stage"][0]["fill_height"] = "0 m"
+
+    crack = {"depth": "0.5 m", "water": "0.2 m", "source": "invented"}
+    reduced = chapters(searched(plane_reduction={"value": 0.8, "source": "invented"}))["stability"]
+    assert least(reduced) < plain
+    assert "slip-plane" in {one.key for one in reduced.limitations}
+    assert least(chapters(searched(sleeve))["stability"]) > plain
+    assert least(chapters(searched(crack=crack, water_mode="seepage"))["stability"]) != plain
+    with_platform = chapters(searched(platform, across))["stability"]
+    assert least(with_platform, stage="1 First lift") > least(with_platform)
+
+
+def test_a_stage_without_fill_is_not_looked_at(chapters: Chapters) -> None:
+    def bare(document: Any) -> None:
+        document["stage"][0]["fill_height"] = "0 m"
+
+    stability = chapters(searched(bare))["stability"]
+    assert stability.scopes["slip"]["F_Bi"].number({"variant": FIRST, "stage": "1 First lift"}) is None
+
+
+def test_make_up_fill_weighs_on_the_slip_surface(chapters: Chapters) -> None:
+    def filled(document: Any) -> None:
+        document["section"][0]["makeup_fill"] = True
+        document["embankment"]["gamma_sub"] = "10 kN/m^3"
+
+    assert least(chapters(searched(filled))["stability"]) < least(chapters(searched())["stability"])
+
+
+def test_earthquake_acts_in_accidental_stages_alone(chapters: Chapters) -> None:
+    def accidental(document: Any) -> None:
+        document["stage"].insert(
+            1, {**document["stage"][1], "name": "Earthquake", "start": "50 d", "situation": "accidental"}
+        )
+
+    shaken = {"k_h": 0.1, "source": "invented"}
+    still = chapters(searched(accidental))["stability"]
+    moved = chapters(searched(accidental, seismic=shaken))["stability"]
+    assert least(moved, stage="2 Earthquake") < least(still, stage="2 Earthquake")
+    assert least(moved, stage="3 Final") == least(still, stage="3 Final")
+
+
+@pytest.mark.parametrize(("level", "strength"), [("5.8 m", "9 kPa"), ("2.5 m", "3 kPa")])
+def test_circles_that_no_layer_helps_are_stated(chapters: Chapters, level: str, strength: str) -> None:
+    """The second layer lies above the fill of the first stage, which falls short."""
+
+    def high(document: Any) -> None:
+        for soft in document["section"][0]["layer"]:
+            soft["c_u"] = strength
+        across(document, level=level)
+
+    stability = chapters(searched(high))["stability"]
+    assert "slip-uncovered" in {one.key for one in stability.limitations}
+
+
+def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: Chapters) -> None:
+    done = chapters(searched(whole))
+    blocks = done["stability"].scopes["blocks"]["F_bl"]
+    assert (blocks.at(stage=FINAL).array > 0).all()
+    titles = [one.title for one in (*done["stability"].tables, *done["stability"].figures)]
+    assert sum(one.startswith("Slices of the critical block") for one in titles) == 1
+    assert sum(one.startswith("Critical block") for one in titles) == 1
+    assert verdict(done["stability"], "global_stability_blocks").effect_symbol == "gamma_Re"
+
+
+def test_a_least_safety_on_the_edge_of_the_model_is_stated(chapters: Chapters, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert not any(one.key.startswith("slip-edge") for one in chapters(searched())["stability"].limitations)
+    # As if the model ended just below the surface.
+    monkeypatch.setattr(slip_limits, "AT_BOTTOM", 50.0)
+    assert any(one.key == "slip-edge-slip" for one in chapters(searched())["stability"].limitations)
+
+
+@pytest.mark.parametrize("stages", [1, 2])
+def test_a_method_without_equilibrium_leaves_its_cases_out(
+    chapters: Chapters, monkeypatch: pytest.MonkeyPatch, stages: int
+) -> None:
+    """Spencer finds nothing in the first lift, or in no stage at all: stated, and Bishop stands alone."""
+    given = stage_search.answer
+
+    def answer(asked: stage_search.Asked) -> Result:
+        low = asked.model.surface[2][1] < 3
+        if asked.method == "spencer" and (low or stages == 2):
+            message = "tension between slices"
+            raise SlipError(message)
+        return given(asked)
+
+    monkeypatch.setattr(stage_search, "answer", answer)
+    stability = chapters(searched())["stability"]
+    found = verdict(stability, "global_stability_spencer")
+
+    assert any(one.key == "slip-balance-slip" for one in stability.limitations)
+    assert found.state == ("not verified" if stages == 2 else "pass")
+    assert found.case.get("stage", "") != "1 First lift"
+    rows = table(stability, "slip-methods").rows
+    assert rows[0][4] == "–"
+
+
+def test_critical_circle_enters_the_soft_ground_and_shallow_slips_are_apart(chapters: Chapters) -> None:
+    """Strong ground: circles within the fill and its face are worse, and are not the deep-seated circle."""
+
+    def strong(document: Any) -> None:
+        for soft in document["section"][0]["layer"]:
+            soft["c_u"] = "60 kPa"
+
+    stability = chapters(searched(strong, slices=30, min_depth="2 m"))["stability"]
+    deep, fill = verdict(stability, "global_stability"), verdict(stability, "slip_in_fill")
+    face = verdict(stability, "face_of_slope")
+    drawn = table(stability, next(one.key for one in stability.tables if one.key.endswith("-slices")))
+
+    assert min(float(row[5]) for row in drawn.rows) <= 0.4 - ENTERS  # the ground lies at 0.4 m
+    assert {row[1] for row in drawn.rows} == {"soil", "column"}
+    assert (deep.utilisation or 0) < (fill.utilisation or 0) < (face.utilisation or 0)
+    assert not any("depth" in one.key for one in stability.limitations)
+
+
+def test_no_circle_within_a_fill_is_deeper_than_the_fill_is_high(chapters: Chapters) -> None:
+    stability = chapters(searched())["stability"]
+
+    assert not any(one.key.startswith("slip_in_fill") for one in stability.verdicts)
+    assert "F_fi" not in stability.scopes["face"]
+
+
+def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> None:
+    def waiting(document: Any) -> None:
+        changed = {"name": "Waiting", "start": "180 d", "traffic": True, "situation": "persistent"}
+        document["stage"].append({**document["stage"][1], **changed})
+
+    lift = chapters(searched(waiting))["stability"].scopes["slip_lift"]["F_Bi"]
+    assert lift.number({"variant": FIRST, "stage": "3 Waiting"}) is None
+    assert lift.number({"variant": FIRST, "stage": FINAL}) is not None

@@ -1,0 +1,90 @@
+"""The test project with everything that the chapter on consolidation asks for, and how that chapter is made alone."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+
+from calc.chain import CHAPTERS
+from calc.engine.figure import TimeChart, Track
+from calc.engine.sheet import Sheet, Verdict
+from calc.inputs import read_design
+
+BASE = Path(__file__).parent / "project.toml"
+Chapters = Callable[..., dict[str, Sheet]]
+Change = Callable[[Any], None]
+TIME = {"c_v": "1 m^2/a", "c_h": "2 m^2/a", "C_alpha": 0.03, "e_0": 3.0, "OCR": 1.1, "S": 0.25, "m_shansep": 0.8,
+        "k": "2e-9 m/s", "smear": {"ratio": 2.0, "k_ratio": 3.0}}  # fmt: skip
+
+
+def timed(*changes: Change, hand_over: str = "500 d", drainage: str = "top") -> Change:
+    """The test project with everything that the chapter asks for, then changed."""
+
+    def change(document: Any) -> None:
+        document["consolidation"] = {"drainage": drainage, "hand_over": hand_over}
+        document["basis"]["limits"]["settlement_residual"] = "0.30 m"
+        document["columns"]["fill"]["k"] = "1e-4 m/s"
+        for layer in document["section"][0]["layer"]:
+            layer.update(TIME)
+        for one in changes:
+            one(document)
+
+    return change
+
+
+def layers(**values: Any) -> Change:
+    """Every layer with these values; None takes one out."""
+
+    def change(document: Any) -> None:
+        for layer in document["section"][0]["layer"]:
+            for name, value in values.items():
+                if value is None:
+                    layer.pop(name)
+                else:
+                    layer[name] = value
+
+    return change
+
+
+def stage(index: int, **values: Any) -> Change:
+    def change(document: Any) -> None:
+        document["stage"][index].update(values)
+
+    return change
+
+
+def tracks(sheet: Sheet) -> tuple[Track, ...]:
+    (figure,) = sheet.figures
+    assert isinstance(figure, TimeChart)
+    return figure.tracks
+
+
+def verdicts(sheet: Sheet) -> dict[str, Verdict]:
+    return {one.key: one for one in sheet.verdicts}
+
+
+def keys(sheet: Sheet) -> set[str]:
+    return {one.key for one in sheet.limitations}
+
+
+def time_chapter(first: Chapters, *changes: Change, **values: str) -> Sheet:
+    return first(timed(*changes, **values))["consolidation"]
+
+
+def first_chapters(folder: Path, last: str = "consolidation") -> Chapters:
+    """The chapters up to this one, or to another one."""
+
+    def run(change: Change | None = None) -> dict[str, Sheet]:
+        document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+        if change:
+            change(document)
+        (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
+        design = read_design(folder)
+        done: dict[str, Sheet] = {}
+        for chapter in CHAPTERS[: 1 + [one.key for one in CHAPTERS].index(last)]:
+            assert chapter.check is not None
+            done[chapter.key] = chapter.check(design, design.sections[0], done).finish()
+        return done
+
+    return run
