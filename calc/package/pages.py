@@ -11,6 +11,7 @@ from markupsafe import Markup
 from calc import __version__
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet
+from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier, Place
 from calc.package.chapters import Block, Writer
@@ -59,6 +60,7 @@ class ChapterView:
     verdicts: tuple[VerdictView, ...]
     limits: tuple[LimitView, ...]
     limits_told: tuple[LimitView, ...]
+    prose: tuple[str, ...]
     notes: tuple[str, ...]
     like: Place | None
 
@@ -148,6 +150,7 @@ class Pages:
             verdicts=views,
             limits=tuple(self.limits[limit] for limit in listed if limit not in told),
             limits_told=tuple(self.limits[limit] for limit in listed if limit in told),
+            prose=() if not sheet.steps else tuple(prose_of(f"calc.chapters.{sheet.key}")),
             notes=tuple(note for note in sheet.notes if self.earlier.place((sheet.key, "note", note), here) is None),
             like=self.earlier.place((sheet.key, "chapter"), here),
         )

@@ -16,12 +16,11 @@ LAYERS = (
     {"review"},
     {"site", "study", "package"},
     {"chain"},
-    {"checks"},
+    {"chapters"},
     {"procedures"},
     {"formulas", "inputs"},
-    {"factors", "sheet", "figure"},
-    {"formula", "typeset"},
-    {"nomenclature", "resources", "levels"},
+    {"factors"},
+    {"engine", "resources"},
 )
 RANK = {name: rank for rank, layer in enumerate(LAYERS) for name in layer}
 

@@ -1,4 +1,4 @@
-"""JSON Schema of the project file as it is written; `python -m calc.inputs.reading.schema` writes it and the field list."""
+"""JSON Schema of the project file; `python -m calc.inputs.reading.schema` writes it and the list of fields."""
 
 import json
 from pathlib import Path
