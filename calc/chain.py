@@ -19,10 +19,10 @@ from calc.chapters.ground.steps import ground
 from calc.chapters.load_transfer.steps import load_transfer
 from calc.chapters.monitoring.steps import monitoring
 from calc.chapters.reinforcement.steps import reinforcement
+from calc.chapters.shared.division import rests_on_division
 from calc.chapters.sleeve.steps import sleeve
 from calc.chapters.stability.steps import stability
 from calc.chapters.thrust.steps import thrust
-from calc.chapters.unit_cell.halved import rests_on_division
 from calc.chapters.unit_cell.steps import unit_cell
 from calc.engine.sheet import Sheet, Verdict, settle_cases, settle_turns
 from calc.inputs import Design, Section

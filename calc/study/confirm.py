@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from time import perf_counter
 
 from calc.chain import Run, SectionRun, run_section
-from calc.chapters.consolidation.strength import credited_gains
 from calc.chapters.shared.frame import frame
+from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
 from calc.study.chapters import chapters

@@ -7,17 +7,10 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.consolidation.model import (
-    PLASTIC,
-    by_plastic_column,
-    ground_in_time,
-    opening,
-    settlement_laws,
-    sleeve_laws,
-    steps_of,
-)
 from calc.chapters.consolidation.ratio import counted_ratios, least_ratio
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, LOW
+from calc.chapters.shared.ground_in_time import PLASTIC, by_plastic_column, ground_in_time, settlement_laws, sleeve_laws
+from calc.chapters.shared.programme import opening, steps_of
 from calc.engine.sheet import Sheet
 from calc.formulas.consolidation_strength import gain_above_given, stress_by_share
 from calc.inputs import Design, Section

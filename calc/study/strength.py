@@ -3,8 +3,8 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from calc.chapters.consolidation.strength import credited_gains
 from calc.chapters.shared.frame import frame
+from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import COMPUTED

@@ -6,8 +6,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.consolidation.model import ground_in_time
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
+from calc.chapters.shared.ground_in_time import ground_in_time
 from calc.package.results import results
 from tests.chapters.timed import Chapters, keys, layers, stage, time_chapter, timed, tracks, verdicts
 

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from calc.chapters.shared.edges import low_edges, stages_with_fill
-from calc.chapters.stability.model import Case, Ties, model, profile
+from calc.chapters.shared.geometry import profile
+from calc.chapters.stability.model import Case, Ties, model
 from calc.engine.levels import above, same
 from calc.engine.sheet import Sheet, Value
 from calc.engine.sheet.values import Axis

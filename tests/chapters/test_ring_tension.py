@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from calc import chain
-from calc.chapters.unit_cell.halved import SETTLEMENT, TENSION
+from calc.chapters.shared.division import SETTLEMENT, TENSION
 from calc.engine.sheet import Sheet, Value, Verdict
 
 Chapters = Callable[..., dict[str, Sheet]]

@@ -1,12 +1,10 @@
 """Design basis: situations of the stages, partial factors and how they enter, limits asked for."""
 
-from collections.abc import Sequence
-
-from calc.chapters.shared.frame import Frame, chapter, frame, initial_water
+from calc.chapters.shared.frame import Frame, chapter, frame, give_factor, initial_water
 from calc.chapters.shared.rests import state_rests
 from calc.chapters.shared.sketches import cross_section
-from calc.engine.formula import EVIDENCE_MARKS, Evidence
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.formula import EVIDENCE_MARKS
+from calc.engine.sheet import Sheet, Table, TableColumn, number_text
 from calc.engine.words import words_of
 from calc.factors import FactorSet
 from calc.inputs import OUTSIDE, Design, Section
@@ -43,27 +41,6 @@ def _factors(sheet: Sheet, shared: Frame, sets: tuple[FactorSet, ...]) -> None:
     give_factor(sheet, shared, sets, "f_G", "gamma_G", enters=at_source)
     give_factor(sheet, shared, sets, "gamma_QS", "gamma_Q", enters=at_source)
     give_factor(sheet, shared, sets, "gamma_phi", "gamma_phi", enters=[True] * len(sets))
-
-
-def give_factor(
-    scope: Scope, shared: Frame, sets: Sequence[FactorSet], name: str, attribute: str, *, enters: Sequence[bool]
-) -> Value:
-    """Give a partial factor over factor sets and stages; 1 in the sets where it does not enter."""
-    values = [
-        [getattr(one.at(situation), attribute) if uses else 1.0 for situation in shared.situations]
-        for one, uses in zip(sets, enters, strict=True)
-    ]
-    origins = [
-        Origin("factor set", text=one.key, evidence=_evidence(one, shared, attribute, uses=uses))
-        for one, uses in zip(sets, enters, strict=True)
-    ]
-    return scope.given(name, values, ["variant", "stage"], origin=origins, origin_axis="variant")
-
-
-def _evidence(one: FactorSet, shared: Frame, attribute: str, *, uses: bool) -> Evidence:
-    """The weakest status over the situations in use; a factor that does not enter is a rule."""
-    known = {one.evidence_for(situation, attribute) for situation in shared.situations}
-    return next((one for one in ("not inspected", "confirmed") if uses and one in known), "inspected")
 
 
 def _stages(section: Section, shared: Frame) -> Table:

@@ -6,8 +6,8 @@ scope of the verdict.
 
 import numpy as np
 
-from calc.chapters.consolidation.model import steps_of
 from calc.chapters.shared.frame import GIVEN_RATIO, LOW, at_labels, given_of_section, origin_of
+from calc.chapters.shared.programme import steps_of
 from calc.chapters.shared.rests import placed, without_plant
 from calc.chapters.shared.soft_ground import factors, gains, ratios, strength_line
 from calc.engine.sheet import Origin, Scope, Sheet, Value

@@ -1,8 +1,7 @@
 """Settlement at the end of the design life and residual settlement with the ground below the toes, all parts known."""
 
-from calc.chapters.consolidation.model import SETTLES, opening, settled_load, steps_of
-from calc.chapters.consolidation.residual import OPEN_SECONDARY
 from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, at_labels, frame, origin_of
+from calc.chapters.shared.programme import OPEN_SECONDARY, SETTLES, opening, settled_load, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.below_toe import life_with_ground_below, residual_settlement_below, residual_with_ground_below

@@ -5,9 +5,9 @@ from dataclasses import replace
 
 from calc.chapters.bearing.loads import as_placed, end_of_stage, height, loaded, strength, under_new_lift
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels
+from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.soft_ground import counted
-from calc.chapters.stability.model import ACROSS
 from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.bearing import (

@@ -1,10 +1,8 @@
 """Pressure of the columns on the bearing layer against EN 1997-1, Annex D."""
 
-from calc.chapters.shared.frame import SHORT, at_labels, given_of_section
+from calc.chapters.shared.frame import FACTORED, MID, SHORT, at_labels, given_of_section
 from calc.chapters.shared.soft_ground import factors
 from calc.chapters.shared.tables import envelope_table
-from calc.chapters.unit_cell.ring import FACTORED
-from calc.chapters.unit_cell.standard import MID
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.bearing import (

@@ -2,9 +2,9 @@
 
 from calc.chapters.bearing.wedge_reach import laid
 from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import mobilised, state_strain
 from calc.chapters.shared.soft_ground import Side, sides
-from calc.chapters.stability.model import ACROSS
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import thrust as th

@@ -5,8 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.geometry import profile
+from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.soft_ground import Side, slope
-from calc.chapters.stability.model import ACROSS, profile
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of

@@ -3,8 +3,8 @@
 import numpy as np
 
 from calc.chapters.consolidation.drainage import slowest
-from calc.chapters.consolidation.model import steps_of
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of
+from calc.chapters.shared.programme import steps_of
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import consolidation as co

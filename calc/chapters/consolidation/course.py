@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.chapters.consolidation.model import PLASTIC, SETTLES, STANDARD, last_fill, steps_of
 from calc.chapters.shared.frame import (
     AS_GIVEN,
     COURSES,
@@ -17,6 +16,8 @@ from calc.chapters.shared.frame import (
     origin_of,
     origins_of_stages,
 )
+from calc.chapters.shared.ground_in_time import PLASTIC, STANDARD
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, Dates, last_fill, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import consolidation as co
@@ -25,8 +26,6 @@ from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import METHOD, PRIMARY, GroundInTime
 
 say = words_of(__name__)
-
-HAND_OVER, END_OF_LIFE = "hand-over", "end of design life"
 
 
 @dataclass(frozen=True)
@@ -41,31 +40,6 @@ class Method:
 
 BY_STANDARD = Method(STANDARD, "s", "course", say("by-standard"))
 BY_PLASTIC = Method(PLASTIC, "s_EP", "course_plastic", say("by-plastic"))
-
-
-@dataclass(frozen=True)
-class Dates:
-    """Labels and days of the dates considered, and how many steps of the programme have begun until then."""
-
-    labels: tuple[str, ...]
-    days: tuple[float, ...]
-    placed: tuple[int, ...]
-
-
-def dates_of(section: Section, shared: Frame, hand_over: float, life: float) -> Dates:
-    """Start and end of every stage but the first start, handing over, end of the design life."""
-    steps, rows = steps_of(section), []
-    for k, stage in enumerate(section.stages):
-        label = shared.stages[k + 1]
-        before = sum(step < k for step in steps)
-        if before:
-            rows.append((f"start of {label}", stage.start, before))
-        if k in steps:
-            rows.append((f"end of {label}", stage.start + stage.duration, before + 1))
-    handed = sum(section.stages[k].start < hand_over for k in steps)
-    rows += [(HAND_OVER, hand_over, handed), (END_OF_LIFE, hand_over + life, len(steps))]
-    labels, days, placed = zip(*sorted(rows, key=lambda row: row[1]), strict=True)
-    return Dates(labels, days, placed)
 
 
 def secondary(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> str:

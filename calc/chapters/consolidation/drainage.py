@@ -4,8 +4,17 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.chapters.filters.drainage import ENDS
-from calc.chapters.shared.frame import CENTRE, LONG, Frame, at_labels, given_of_layers, given_of_section, origin_of
+from calc.chapters.shared.frame import (
+    CENTRE,
+    ENDS,
+    LONG,
+    Frame,
+    at_labels,
+    given_of_layers,
+    given_of_section,
+    origin_of,
+)
+from calc.chapters.shared.ground_in_time import modes_of
 from calc.chapters.shared.tables import NO_BREAK
 from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
 from calc.engine.words import words_of
@@ -18,7 +27,7 @@ from calc.formulas.seepage import discharge_capacity, mean_well_resistance
 from calc.formulas.staged import undrained_share
 from calc.inputs import Section
 from calc.procedures.consolidation_limits import DEVIATION, LARGEST_FACTOR, NO_BULGING, STIFF_DEVIATION
-from calc.procedures.consolidation_radial import METHOD, RadialModes, radial_modes
+from calc.procedures.consolidation_radial import METHOD, RadialModes
 from calc.procedures.consolidation_response import radial_response
 
 say = words_of(__name__)
@@ -216,15 +225,6 @@ def plausible(sheet: Sheet, section: Section, shared: Frame, done: dict[str, She
     rows = [[label, *(value_text(scope[name], {"layer": label}) for name in names)] for label in sheet.axes["layer"]]
     note = say("plausible-note")
     sheet.tables.append(Table("plausible-c_v", say("table-plausible-c-v-title"), head, rows, note))
-
-
-def modes_of(sheet: Sheet, form: Scope, factors: np.ndarray) -> RadialModes:
-    """Exponentials of every course by a form of load transfer; ``factors`` on c_h has the shape (courses, 1)."""
-    flow, governing = sheet.scopes["drainage"], sheet.scopes["transfer"]
-    return radial_modes(
-        c_hs=factors * governing["c_hs"].array, d_e=flow["d_e"].array, n_d=flow["n_d"].array, s_sm=flow["s_sm"].array,
-        r_ks=flow["r_ks"].array, mu_wr=flow["mu_wr"].array, f_tr=form["f_tr"].array,
-    )  # fmt: skip
 
 
 def _several(scope: Scope, modes: RadialModes) -> None:

@@ -2,10 +2,9 @@
 
 import numpy as np
 
-from calc.chapters.consolidation.course import END_OF_LIFE, HAND_OVER
-from calc.chapters.consolidation.model import steps_of
 from calc.chapters.consolidation.residual import RESIDUAL, governing_course
 from calc.chapters.shared.frame import AS_GIVEN, Frame
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, steps_of
 from calc.engine.sheet import Sheet, Turning, number_text
 from calc.engine.words import words_of
 from calc.formulas.consolidation import secondary_settlement

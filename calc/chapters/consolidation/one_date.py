@@ -4,8 +4,8 @@ import numpy as np
 
 from calc.chapters.consolidation.course import rates_of
 from calc.chapters.consolidation.drainage import slowest
-from calc.chapters.consolidation.model import last_fill, steps_of
 from calc.chapters.shared.frame import AS_GIVEN, CENTRE, END, Frame
+from calc.chapters.shared.programme import last_fill, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import staged

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.chapters.consolidation.by_hand import SCOPE
-from calc.chapters.consolidation.course import END_OF_LIFE, HAND_OVER, Dates, degrees_of_layers
-from calc.chapters.consolidation.model import steps_of
+from calc.chapters.consolidation.course import degrees_of_layers
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW, Frame
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, Dates, steps_of
 from calc.engine.figure import Curve, TimeChart, Track
 from calc.engine.sheet import Sheet, Table, TableColumn, Value, number_text, value_text
 from calc.engine.words import words_of

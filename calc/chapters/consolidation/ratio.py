@@ -4,9 +4,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.consolidation.course import rates_of
-from calc.chapters.consolidation.model import SETTLES, steps_of
 from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, Frame, at_labels, origin_of
 from calc.chapters.shared.least import print_least
+from calc.chapters.shared.programme import SETTLES, steps_of
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of

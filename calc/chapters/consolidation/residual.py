@@ -5,8 +5,9 @@ The soft ground alone: the ground below the toes is added in the chapter on bear
 
 import numpy as np
 
-from calc.chapters.consolidation.course import BY_PLASTIC, BY_STANDARD, END_OF_LIFE, HAND_OVER
+from calc.chapters.consolidation.course import BY_PLASTIC, BY_STANDARD
 from calc.chapters.shared.frame import AS_GIVEN, LOW, origin_of
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, OPEN_SECONDARY
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas import staged
@@ -20,7 +21,6 @@ WITH_TIME = (
     "settlement_with_time",
     say("with-time"),
 )
-OPEN_SECONDARY = "Secondary compression is a part of it. Not given: {} (0 where there is none)."
 
 
 def residual(sheet: Sheet, design: Design, ground: GroundInTime, plastic: GroundInTime, missing: str) -> None:

@@ -7,13 +7,12 @@ from calc.chapters.consolidation import drainage as flow
 from calc.chapters.consolidation import residual as rest
 from calc.chapters.consolidation import strength as gain
 from calc.chapters.consolidation.by_hand import by_hand
-from calc.chapters.consolidation.model import SETTLES, by_plastic_column, courses_of, ground_in_time, steps_of
 from calc.chapters.consolidation.one_date import one_date
 from calc.chapters.consolidation.page import pages
 from calc.chapters.consolidation.ratio import RATIO, ratios
-from calc.chapters.filters.drainage import ENDS
 from calc.chapters.shared.frame import (
     COURSES,
+    ENDS,
     LONG,
     SHORT,
     Frame,
@@ -23,7 +22,9 @@ from calc.chapters.shared.frame import (
     given_of_layers,
     origin_of,
 )
+from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.least import print_least
+from calc.chapters.shared.programme import SETTLES, Dates, courses_of, dates_of, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.consolidation import vertical_path
@@ -56,7 +57,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
         for key, title in QUESTIONS:
             sheet.not_verified(key, title, why)
         return sheet
-    dates = course.dates_of(section, shared, ground.hand_over, ground.life)
+    dates = dates_of(section, shared, ground.hand_over, ground.life)
     sheet.axis("course", COURSES)
     sheet.axis("date", dates.labels)
     _range(sheet, section, given)
@@ -132,7 +133,7 @@ def _range(sheet: Sheet, section: Section, given: Consolidation) -> None:
     sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
 
 
-def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: course.Dates, done: dict[str, Sheet]) -> Scope:
+def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: Dates, done: dict[str, Sheet]) -> Scope:
     """Ring tension and excess pore pressure at every date."""
     scope = sheet.scope("tension", say("scope-tension-title"), course=COURSES[0])
     cell = done["unit_cell"].scopes["settlement"]

@@ -7,7 +7,6 @@ belongs to the load on the soil by the same ratio and to no other.
 import numpy as np
 
 from calc.chapters.consolidation.course import rates_of
-from calc.chapters.consolidation.model import steps_of
 from calc.chapters.shared.frame import (
     AS_GIVEN,
     COURSES,
@@ -19,6 +18,7 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
     sublayer_strengths,
 )
+from calc.chapters.shared.programme import steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
 from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
@@ -307,27 +307,3 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
             say("limitation-degree-low", late=", ".join(late)),
             turns=[key],
         )
-
-
-def credited_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
-    """Gain in kPa that every stage counts on, stage 0 first, with the stress ratio for stability: typed or computed."""
-    scope = _scope(done, "gain")
-    found = [0.0]
-    for k, stage in enumerate(section.stages, start=1):
-        if stage.c_u_gain == COMPUTED:
-            found.append(float(scope["Dc_us"].array[k]) if scope else 0.0)
-        else:
-            found.append(float(stage.c_u_gain or 0.0))
-    return found
-
-
-def cell_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
-    """The gain that goes with the load on the soil by the unit cell: not more than its own soil stress brings."""
-    scope, credited_ones = _scope(done, "strength"), credited_gains(section, done)
-    own = scope["Dc_uc"].array if scope else np.zeros(len(credited_ones))
-    return [min(one, float(other)) for one, other in zip(credited_ones, own, strict=True)]
-
-
-def _scope(done: dict[str, Sheet], name: str) -> Scope | None:
-    sheet = done.get("consolidation")
-    return sheet.scopes.get(name) if sheet else None

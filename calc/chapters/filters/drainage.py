@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.chapters.filters.soils import missing_of_layers
-from calc.chapters.shared.frame import CENTRE, LONG, given_of_section, origin_of
+from calc.chapters.shared.frame import CENTRE, ENDS, LONG, given_of_section, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.drainage import drainage_path, horizontal_permeability, larger_estimate
@@ -27,7 +27,6 @@ OPEN = (
     ("well_resistance", say("open")),
     ("head_loss", say("open-2")),
 )
-ENDS = {"top": 1.0, "both": 2.0}
 HAZEN_GRAINS = (0.1e-3, 3.0e-3)  # m, D_10 that the rule was made for
 HAZEN_UNIFORM = 5.0
 

@@ -6,9 +6,10 @@ The first section prints their equations with numbers; the others print the resu
 from collections.abc import Sequence
 
 from calc.chapters.load_transfer.arching import COEFFICIENT, Model
-from calc.chapters.load_transfer.membrane import reinforced_directions, shapes_used
+from calc.chapters.load_transfer.membrane import shapes_used
 from calc.chapters.shared.beside import methods_beside, rest_on, set_aside, variants_beside
 from calc.chapters.shared.frame import SHORT
+from calc.chapters.shared.mats import reinforced_directions
 from calc.engine.sheet import Sheet
 from calc.engine.sheet.cases import Cases
 from calc.engine.words import words_of

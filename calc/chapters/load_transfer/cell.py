@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
+from calc.chapters.shared.frame import CENTRE, LONG, SERVICE, frame, given_of_section, origin_of
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.ground import passive_coefficient
@@ -25,7 +25,6 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
-SERVICE = "serviceability"
 TOO_LOW, NO_SETTLEMENT = "too low for arching", "no settlement of the cell"
 
 

@@ -1,15 +1,9 @@
 """Compatible settlement of ground, columns and reinforcement: between equal settlement and full arching."""
 
 from calc.chapters.load_transfer.cell import NO_SETTLEMENT
-from calc.chapters.load_transfer.membrane import (
-    DIRECTIONS,
-    GAP_ALLOWED,
-    SHAPE_RULE,
-    lanes_of,
-    reinforced_directions,
-    shapes_used,
-)
+from calc.chapters.load_transfer.membrane import GAP_ALLOWED, SHAPE_RULE, lanes_of, shapes_used
 from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.mats import DIRECTIONS, reinforced_directions
 from calc.engine.sheet import Procedure, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import load_transfer as lt

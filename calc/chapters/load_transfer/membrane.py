@@ -4,6 +4,7 @@ import numpy as np
 
 from calc.chapters.load_transfer.cell import NO_SETTLEMENT
 from calc.chapters.shared.frame import origin_of
+from calc.chapters.shared.mats import DIRECTIONS, layers_in, reinforced_directions
 from calc.engine.sheet import Origin, Procedure, Scope, Sheet
 from calc.engine.sheet.values import Array, Axis, Mask, spread, union_axes
 from calc.engine.words import words_of
@@ -12,25 +13,13 @@ from calc.formulas.arching_shells import strip_width
 from calc.formulas.load_transfer import strip_load
 from calc.formulas.mat import limited_pressure, strip_load_in_one_direction
 from calc.inputs import Section
-from calc.inputs.tables.sleeve import ReinforcementLayer
 from calc.procedures.membrane import METHOD, TOLERANCE, solve_supported
 
 say = words_of(__name__)
 
-DIRECTIONS = (("across", "q"), ("along", "l"))
 NO_FILL = "no fill"
 GAP_ALLOWED = 1e-6  # kN, kN/m²
 SHAPE_RULE = Origin("project rule", text=say("rule"))
-
-
-def layers_in(section: Section, direction: str) -> list[tuple[int, ReinforcementLayer]]:
-    """The layers that carry in a direction, with their place in the list of the project file."""
-    return [(k, one) for k, one in enumerate(section.reinforcement) if one.direction in (direction, "both")]
-
-
-def reinforced_directions(section: Section) -> list[tuple[str, str]]:
-    """The directions that a layer carries in, with the ending of their symbols."""
-    return [(words, tag) for words, tag in DIRECTIONS if layers_in(section, words)]
 
 
 def shapes_used(section: Section) -> list[mb.LoadShape]:

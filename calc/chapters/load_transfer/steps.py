@@ -10,18 +10,13 @@ import numpy as np
 
 from calc.chapters.load_transfer.arching import evaluate_models, full_arching
 from calc.chapters.load_transfer.beside import set_beside_governing
-from calc.chapters.load_transfer.cell import SERVICE, cell, loads, moduli, variants
+from calc.chapters.load_transfer.cell import cell, loads, moduli, variants
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
 from calc.chapters.load_transfer.limits import limits_of_use, model_table
-from calc.chapters.load_transfer.membrane import (
-    free_membrane,
-    largest_free_tension,
-    reinforced_directions,
-    strips,
-    supported_membrane,
-)
+from calc.chapters.load_transfer.membrane import free_membrane, largest_free_tension, strips, supported_membrane
 from calc.chapters.load_transfer.page import membrane_sketch
-from calc.chapters.shared.frame import LONG, SHORT, chapter, frame, given_of_section
+from calc.chapters.shared.frame import LONG, SERVICE, SHORT, chapter, frame, given_of_section
+from calc.chapters.shared.mats import reinforced_directions
 from calc.chapters.shared.tables import envelopes_table
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, number_text

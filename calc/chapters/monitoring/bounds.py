@@ -8,8 +8,7 @@ from numpy.typing import NDArray
 
 from calc.chapters.monitoring.dates import breaks_of, spans_of, stages_of, times_of
 from calc.chapters.monitoring.expected import Known
-from calc.chapters.shared.frame import COURSES, SHORT, Frame, initial_water
-from calc.chapters.unit_cell.standard import TOP
+from calc.chapters.shared.frame import COURSES, SHORT, TOP, Frame, initial_water
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.monitoring import bearable_tension, pressure_on_soil, settlement_rate, strain_of_tension

@@ -6,8 +6,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.consolidation.course import HAND_OVER, Dates, dates_of
 from calc.chapters.shared.frame import Frame
+from calc.chapters.shared.programme import HAND_OVER, Dates, dates_of
 from calc.engine.sheet import number_text
 from calc.inputs import Section
 from calc.inputs.tables.monitoring import AFTER, AT_START, FILLING, SERVICE, WAITING, Trigger

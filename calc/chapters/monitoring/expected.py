@@ -6,11 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calc.chapters.consolidation.course import HAND_OVER
-from calc.chapters.consolidation.model import SETTLES, steps_of
 from calc.chapters.monitoring.dates import Reading
 from calc.chapters.monitoring.heads import heads_in_time
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, LONG, POSITIONS, Frame
+from calc.chapters.shared.programme import HAND_OVER, SETTLES, steps_of
 from calc.engine.figure import Curve, TimeChart, Track
 from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
 from calc.engine.symbols import symbol

@@ -2,9 +2,8 @@
 
 import numpy as np
 
-from calc.chapters.load_transfer.cell import SERVICE
 from calc.chapters.monitoring.dates import Floats
-from calc.chapters.shared.frame import Frame
+from calc.chapters.shared.frame import SERVICE, Frame
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED
 from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, value_text
 from calc.engine.symbols import symbol

@@ -46,7 +46,8 @@ def instruments(sheet: Sheet, given: Monitoring) -> None:
                (("instrument", "name"), ("quantity", "quantity"), ("what for", "purpose"), ("where", "place"),
                 ("number", "number"), ("zero reading", "zero"), ("evaluation", "evaluation"), ("source", "source"))),
         _table("readings", say("instruments-sheet-tables"), given.instruments,
-               (("instrument", "name"), (say("instruments-sheet-tables-2"), "filling"), (say("instruments-sheet-tables-3"), "waiting"),
+               (("instrument", "name"), (say("instruments-sheet-tables-2"), "filling"),
+                (say("instruments-sheet-tables-3"), "waiting"),
                 ("in service", "service"), ("until", "until"), ("read by", "measured_by"),
                 ("interpreted by", "interpreted_by"), ("kept working by", "maintained_by"))),
     ]  # fmt: skip

@@ -1,7 +1,5 @@
 """Monitoring: programme at a glance, what is measured, readings expected at every date, levels at which one acts."""
 
-from calc.chapters.consolidation.model import by_plastic_column, ground_in_time
-from calc.chapters.consolidation.strength import credited_gains
 from calc.chapters.monitoring.asked import asked_pressure
 from calc.chapters.monitoring.bounds import Bounds, bearable
 from calc.chapters.monitoring.dates import reading_dates
@@ -12,6 +10,8 @@ from calc.chapters.monitoring.programme import programme
 from calc.chapters.monitoring.rates import rate_table, rates, strength
 from calc.chapters.monitoring.triggers import Judged, judge, levels_of, trigger_tables, unjudged, verdicts
 from calc.chapters.shared.frame import Frame, chapter, frame
+from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
+from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.inputs import Design, Section

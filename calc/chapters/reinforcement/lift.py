@@ -1,8 +1,8 @@
 """The first lift over the reinforcement: thin cover with plant on it, and soft ground that drags the panels."""
 
-from calc.chapters.load_transfer.membrane import DIRECTIONS, reinforced_directions
 from calc.chapters.reinforcement.strength import Member
 from calc.chapters.shared.frame import SHORT, frame, given_of_section
+from calc.chapters.shared.mats import DIRECTIONS, reinforced_directions
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import membrane as mb

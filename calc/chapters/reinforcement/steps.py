@@ -3,8 +3,6 @@
 Where the chapter on stability hands over ``T_stab`` over (variant, stage), the tension across follows it as well.
 """
 
-from calc.chapters.load_transfer.cell import SERVICE
-from calc.chapters.load_transfer.membrane import DIRECTIONS, layers_in
 from calc.chapters.reinforcement.anchorage import anchorage, lap
 from calc.chapters.reinforcement.lift import first_lift, lift_of_direction
 from calc.chapters.reinforcement.page import anchorage_sketch
@@ -12,7 +10,8 @@ from calc.chapters.reinforcement.sliding import sliding_below
 from calc.chapters.reinforcement.strain import strain
 from calc.chapters.reinforcement.strength import FULL_LAYER, TENSION, Demand, Member, strength
 from calc.chapters.shared.beside import set_aside
-from calc.chapters.shared.frame import SHORT, chapter
+from calc.chapters.shared.frame import SERVICE, SHORT, chapter
+from calc.chapters.shared.mats import DIRECTIONS, layers_in
 from calc.chapters.shared.tables import envelopes_table
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of

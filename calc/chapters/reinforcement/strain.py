@@ -2,8 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.load_transfer.cell import SERVICE
-from calc.chapters.shared.frame import LONG, SHORT, frame, given_of_section
+from calc.chapters.shared.frame import LONG, SERVICE, SHORT, frame, given_of_section
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.column_field import traffic_of_stage

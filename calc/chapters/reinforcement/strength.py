@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from calc.chapters.shared.frame import SHORT, frame, given_of_section, origin_of
+from calc.chapters.shared.mats import ISO_FACTORS, REDUCTION
 from calc.chapters.shared.tables import envelopes_table
-from calc.chapters.sleeve.steps import ISO_FACTORS, REDUCTION
 from calc.engine.sheet import Scope, Sheet, Value, Verdict
 from calc.engine.words import words_of
 from calc.formulas.mat import layer_tension

@@ -4,8 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
+from calc.engine.formula import Evidence
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
+from calc.factors import FactorSet
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import Stage
 from calc.procedures.sublayers import HeadZone, Sublayers, divide
@@ -154,3 +156,34 @@ def against_limit(
         return
     allowed = scope.given(symbol, limit, origin=origin_of(design, path))
     scope.sheet.verdict(key, title, effect=effect, resistance=allowed)
+
+
+ENDS = {"top": 1.0, "both": 2.0}
+
+G, G_Q, FACTORED = "G", "G+Q", "factored actions"
+COMBINATIONS = (G, G_Q, FACTORED)
+
+MID, TOP = "mid-depth", "top of the sublayer"
+
+SERVICE = "serviceability"
+
+
+def give_factor(
+    scope: Scope, shared: Frame, sets: Sequence[FactorSet], name: str, attribute: str, *, enters: Sequence[bool]
+) -> Value:
+    """Give a partial factor over factor sets and stages; 1 in the sets where it does not enter."""
+    values = [
+        [getattr(one.at(situation), attribute) if uses else 1.0 for situation in shared.situations]
+        for one, uses in zip(sets, enters, strict=True)
+    ]
+    origins = [
+        Origin("factor set", text=one.key, evidence=_evidence(one, shared, attribute, uses=uses))
+        for one, uses in zip(sets, enters, strict=True)
+    ]
+    return scope.given(name, values, ["variant", "stage"], origin=origins, origin_axis="variant")
+
+
+def _evidence(one: FactorSet, shared: Frame, attribute: str, *, uses: bool) -> Evidence:
+    """The weakest status over the situations in use; a factor that does not enter is a rule."""
+    known = {one.evidence_for(situation, attribute) for situation in shared.situations}
+    return next((one for one in ("not inspected", "confirmed") if uses and one in known), "inspected")

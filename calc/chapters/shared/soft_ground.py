@@ -6,13 +6,12 @@ from itertools import accumulate
 
 import numpy as np
 
-from calc.chapters.basis.steps import give_factor
-from calc.chapters.consolidation.strength import cell_gains, credited_gains
 from calc.chapters.shared.frame import (
     CELL_RATIO,
     GIVEN_RATIO,
     RATIOS,
     frame,
+    give_factor,
     given_of_section,
     given_of_stages,
     origin_of,
@@ -187,3 +186,27 @@ def field_of_stage(scope: Scope, section: Section, side: Side) -> None:
 def slope(scope: Scope, section: Section, side: Side) -> None:
     """Give the run of the side slope."""
     given_of_section(scope, "n_S", section, side.path, side.slope)
+
+
+def credited_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
+    """Gain in kPa that every stage counts on, stage 0 first, with the stress ratio for stability: typed or computed."""
+    scope = _scope(done, "gain")
+    found = [0.0]
+    for k, stage in enumerate(section.stages, start=1):
+        if stage.c_u_gain == COMPUTED:
+            found.append(float(scope["Dc_us"].array[k]) if scope else 0.0)
+        else:
+            found.append(float(stage.c_u_gain or 0.0))
+    return found
+
+
+def cell_gains(section: Section, done: dict[str, Sheet]) -> list[float]:
+    """The gain that goes with the load on the soil by the unit cell: not more than its own soil stress brings."""
+    scope, credited_ones = _scope(done, "strength"), credited_gains(section, done)
+    own = scope["Dc_uc"].array if scope else np.zeros(len(credited_ones))
+    return [min(one, float(other)) for one, other in zip(credited_ones, own, strict=True)]
+
+
+def _scope(done: dict[str, Sheet], name: str) -> Scope | None:
+    sheet = done.get("consolidation")
+    return sheet.scopes.get(name) if sheet else None

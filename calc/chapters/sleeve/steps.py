@@ -2,10 +2,11 @@
 
 import numpy as np
 
+from calc.chapters.shared.division import design_tension
 from calc.chapters.shared.frame import END, LONG, Frame, against_limit, chapter, frame, given_of_section, origin_of
+from calc.chapters.shared.mats import ISO_FACTORS, REDUCTION
 from calc.chapters.shared.tables import envelope_table, layer_table
-from calc.chapters.unit_cell.halved import halved_tension
-from calc.chapters.unit_cell.ring import design_tension
+from calc.chapters.sleeve.halved import halved_tension
 from calc.engine.figure import Bar, Bars
 from calc.engine.sheet import Scope, Sheet, case_words, number_text, value_text
 from calc.engine.sheet.cases import Cases
@@ -24,8 +25,6 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
-REDUCTION = ("A1", "A2", "A3", "A4", "A5")
-ISO_FACTORS = ("RF_CR", "RF_ID", "RF_W", "RF_CH", "R1", "R2")
 USUAL_STRAIN = 0.06
 NEVER_TAUT = say("never-taut")
 

@@ -6,11 +6,12 @@ from math import atan, radians, tan
 
 import numpy as np
 
+from calc.chapters.shared.geometry import Profile, profile
 from calc.chapters.shared.soft_ground import Side
 from calc.chapters.stability.cases import EMPTY, Searches, State
 from calc.chapters.stability.columns import reductions
 from calc.chapters.stability.limits import remarks
-from calc.chapters.stability.model import Case, Profile, profile, reduced
+from calc.chapters.stability.model import Case, reduced
 from calc.chapters.stability.page import Searched, critical_pages
 from calc.engine.formula import Source
 from calc.engine.levels import above

@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calc.chapters.consolidation.strength import cell_gains, credited_gains
 from calc.chapters.shared.frame import frame
+from calc.chapters.shared.geometry import profile
+from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import mobilised
-from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.model import ACROSS, BELOW_TOES, Case, Ties, model, profile
+from calc.chapters.shared.soft_ground import Side, cell_gains, credited_gains
+from calc.chapters.stability.model import BELOW_TOES, Case, Ties, model
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of

@@ -1,7 +1,8 @@
 """What limits the slip searches: the model, the edges of the ground that is searched."""
 
+from calc.chapters.shared.mats import ACROSS
 from calc.chapters.stability.cases import Searches
-from calc.chapters.stability.model import ACROSS, BELOW_TOES
+from calc.chapters.stability.model import BELOW_TOES
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.inputs import Section

@@ -5,7 +5,8 @@ from itertools import accumulate
 
 import numpy as np
 
-from calc.chapters.stability.model import ACROSS, Profile, profile
+from calc.chapters.shared.geometry import Profile, profile
+from calc.chapters.shared.mats import ACROSS
 from calc.engine.figure import Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Scope, number_text
 from calc.engine.words import words_of
@@ -104,7 +105,8 @@ def _circle(found: Result) -> Iterator[Item]:
         return
     x, y = found.centre
     yield Line((found.points[0], (x, y), found.points[-1]), "dashed")
-    yield Label(x, y + 0.3, say("circle", x=number_text(x, 1), y=number_text(y, 1), factor=number_text(found.factor, 3)), "middle",
+    words = say("circle", x=number_text(x, 1), y=number_text(y, 1), factor=number_text(found.factor, 3))
+    yield Label(x, y + 0.3, words, "middle",
                 "small")  # fmt: skip
 
 

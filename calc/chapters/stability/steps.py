@@ -4,7 +4,6 @@ The strengths stand in tables that any slip analysis can take over; the search o
 project values. ``T_stab`` over (variant, stage) is the tension that it asks of the reinforcement.
 """
 
-from calc.chapters.consolidation.strength import credited_gains
 from calc.chapters.shared.frame import (
     LONG,
     SHOULDER,
@@ -14,7 +13,7 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
     sublayer_strengths,
 )
-from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
+from calc.chapters.shared.soft_ground import credited_gains, factors, gains, missing_strength, stress_share
 from calc.chapters.shared.tables import layer_table
 from calc.chapters.stability.sketch import split_sketch
 from calc.chapters.stability.slip import slip

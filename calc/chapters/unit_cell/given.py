@@ -1,7 +1,6 @@
 """What the unit cell is given: values of earlier chapters, fill of the column, loads, stiffness of the sleeve."""
 
-from calc.chapters.shared.frame import chapter, given_of_section, given_of_stages, origin_of
-from calc.chapters.unit_cell.ring import COMBINATIONS
+from calc.chapters.shared.frame import COMBINATIONS, chapter, given_of_section, given_of_stages, origin_of
 from calc.chapters.unit_cell.standard import POINTS
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of

@@ -2,8 +2,9 @@
 
 import numpy as np
 
-from calc.chapters.shared.frame import CENTRE, LONG, SHORT, Frame
-from calc.chapters.unit_cell.standard import MID, POINTS, balance, share
+from calc.chapters.shared.division import design_tension
+from calc.chapters.shared.frame import CENTRE, COMBINATIONS, FACTORED, G_Q, LONG, MID, SHORT, Frame, G
+from calc.chapters.unit_cell.standard import POINTS, balance, share
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.ground import active_coefficient, stress_before_loading
@@ -15,14 +16,11 @@ from calc.formulas.ring_tension import (
     permanent_factor_of_combination,
     traffic_factor_of_combination,
 )
-from calc.formulas.sleeve import design_ring_tension, larger_ring_tension
 from calc.formulas.unit_cell import mobilising_load
 from calc.inputs import Section
 
 say = words_of(__name__)
 
-G, G_Q, FACTORED = "G", "G+Q", "factored actions"
-COMBINATIONS = (G, G_Q, FACTORED)
 HEAD_ZONE = "head zone"
 HEAD_ZONE_SHARE = 1.02
 SAME_DEPTH = 1e-9  # m
@@ -124,17 +122,6 @@ def _actions(scope: Scope, sheet: Sheet, section: Section, tension: Scope, basis
             sheet["J"].at(stiffness=SHORT),
             note=say("take-j-note"),
         )
-
-
-def design_tension(scope: Scope, found: Scope, basis: Sheet) -> Value:
-    """Design ring tension: the larger of factored effects and factored actions, over the axes of the cell."""
-    tension = found["F_Ri"]
-    for name, combination in (("F_G", G), ("F_GQ", G_Q), ("F_Ra", FACTORED)):
-        scope.take(name, tension.at(combination=combination))
-    for name in ("gamma_G", "gamma_Q"):
-        scope.take(name, basis[name])
-    scope(design_ring_tension, F_Rd="F_Re")
-    return scope(larger_ring_tension)
 
 
 def _governing(found: Scope, section: Section, shared: Frame, basis: Sheet) -> str:

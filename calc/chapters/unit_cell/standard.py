@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from calc.chapters.shared.frame import MID, TOP
 from calc.engine.formula import Formula, Source
 from calc.engine.sheet import Axis, Origin, Procedure, Scope, Value
 from calc.engine.sheet.values import Array, spread, union_axes
@@ -57,7 +58,6 @@ CHAIN = (
     sleeve_pressure, stress_difference, widening_from_stress_difference, soil_settlement, column_settlement,
     settlement_gap,
 )  # fmt: skip
-MID, TOP = "mid-depth", "top of the sublayer"
 POINTS = (MID, TOP)
 Names = Mapping[str, str]  # symbols that stand in the place of those of the method
 AS_THEY_ARE: Names = {}

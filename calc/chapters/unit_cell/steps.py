@@ -2,8 +2,10 @@
 
 from calc.chapters.shared.frame import (
     CENTRE,
+    G_Q,
     LONG,
     SHOULDER,
+    G,
     against_limit,
     frame,
 )
@@ -15,7 +17,6 @@ from calc.chapters.unit_cell import ring as cell_ring
 from calc.chapters.unit_cell import runs as cell_runs
 from calc.chapters.unit_cell import second as cell_second
 from calc.chapters.unit_cell.given import given_cell
-from calc.chapters.unit_cell.ring import G_Q, G
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.unit_cell import (

@@ -7,40 +7,30 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.consolidation.drainage import modes_of
-from calc.chapters.shared.frame import CENTRE, END, LONG, POSITIONS, SHORT, STIFFNESS, at_labels, frame
-from calc.engine.levels import above, same
-from calc.engine.sheet import Sheet, Value
+from calc.chapters.shared.frame import (
+    END,
+    LONG,
+    POSITIONS,
+    SHORT,
+    STIFFNESS,
+    at_labels,
+    frame,
+)
+from calc.chapters.shared.programme import SETTLES, courses_of, last_fill, opening, settled_load, steps_of
+from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.sheet.values import Axis, spread
 from calc.formulas.consolidation_cell import yielding_start_pressure
 from calc.inputs import Design, Section
 from calc.inputs.tables.consolidation import Consolidation
+from calc.procedures.consolidation_radial import RadialModes, radial_modes
 from calc.procedures.consolidation_response import Response, layered_response, radial_response
 from calc.procedures.ground_in_time import GroundInTime
 from calc.procedures.sleeve_in_time import Stiffness
 from calc.procedures.staged_course import Programme
 
 Floats = NDArray[np.float64]
-SETTLES = {"position": CENTRE, "load": "G+Q"}
 STANDARD, PLASTIC = "settlement", "elastic_plastic"
 """The scopes of the unit cell with the settlement of sublayers by its two methods."""
-
-
-def steps_of(section: Section) -> tuple[int, ...]:
-    """Indices of the stages under which the ground consolidates."""
-    return tuple(k for k, stage in enumerate(section.stages) if stage.consolidates)
-
-
-def last_fill(section: Section) -> int:
-    """Number of the step, among those that consolidate, in which the last fill is placed."""
-    heights = [0.0, *(section.stages[k].fill_height for k in steps_of(section))]
-    higher = [k for k in range(len(heights) - 1) if above(heights[k + 1], heights[k])]
-    return higher[-1] if higher else 0
-
-
-def courses_of(given: Consolidation) -> tuple[float, float, float]:
-    """Factors on c_h, in the order of the axis of courses."""
-    return 1.0, given.c_h_low, given.c_h_high
 
 
 def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> GroundInTime:
@@ -91,17 +81,6 @@ def by_plastic_column(
     return replace(ground, settled_long=long, **laws)
 
 
-def opening(section: Section) -> tuple[int, ...]:
-    """Indices of the last stages, those that bring traffic to the finished road and place nothing."""
-    heights = [0.0, *(stage.fill_height for stage in section.stages)]
-    found: list[int] = []
-    for k in range(len(section.stages) - 1, 0, -1):
-        if not section.stages[k].traffic or not same(heights[k + 1], heights[k]):
-            break
-        found.insert(0, k)
-    return tuple(found)
-
-
 def sleeve_laws(section: Section, cell: Sheet, labels: list[str], layers: tuple[str, ...]) -> dict[str, Any]:
     """What the end of the works changes of a ground in time: laws with the stiffness of the sleeve then."""
     law = _law_of(cell, labels, layers)
@@ -125,12 +104,6 @@ def settlement_laws(
         "settled": law("s_i", **SETTLES, stiffness=END),
         "permanent": np.stack([law("s_i", **counted, stiffness=one) for one in STIFFNESS]),
     }
-
-
-def settled_load(section: Section) -> str:
-    """The load whose settlement counts as settled at hand-over: without traffic unless the project says why not."""
-    early = section.consolidation is not None and section.consolidation.early_traffic is not None
-    return "G+Q" if early else "G"
 
 
 def _law_of(
@@ -168,3 +141,12 @@ def _secondary(sheet: Sheet) -> Floats:
     if scope is None:
         return np.zeros(count)
     return np.broadcast_to(scope["C_aepr"].array * sheet.scopes["secondary"]["h"].array, (count,))
+
+
+def modes_of(sheet: Sheet, form: Scope, factors: np.ndarray) -> RadialModes:
+    """Exponentials of every course by a form of load transfer; ``factors`` on c_h has the shape (courses, 1)."""
+    flow, governing = sheet.scopes["drainage"], sheet.scopes["transfer"]
+    return radial_modes(
+        c_hs=factors * governing["c_hs"].array, d_e=flow["d_e"].array, n_d=flow["n_d"].array, s_sm=flow["s_sm"].array,
+        r_ks=flow["r_ks"].array, mu_wr=flow["mu_wr"].array, f_tr=form["f_tr"].array,
+    )  # fmt: skip
