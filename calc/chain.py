@@ -15,6 +15,7 @@ from calc.chapters.columns.steps import columns
 from calc.chapters.consolidation.steps import consolidation
 from calc.chapters.construction.steps import construction
 from calc.chapters.filters.steps import filters
+from calc.chapters.ground.page import page as ground_page
 from calc.chapters.ground.steps import ground
 from calc.chapters.load_transfer.steps import load_transfer
 from calc.chapters.monitoring.steps import monitoring
@@ -22,29 +23,36 @@ from calc.chapters.reinforcement.steps import reinforcement
 from calc.chapters.shared.division import rests_on_division
 from calc.chapters.sleeve.steps import sleeve
 from calc.chapters.stability.steps import stability
+from calc.chapters.thrust.page import page as thrust_page
 from calc.chapters.thrust.steps import thrust
 from calc.chapters.unit_cell.steps import unit_cell
-from calc.engine.sheet import Sheet, Verdict, settle_cases, settle_turns
+from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle_cases, settle_turns
 from calc.inputs import Design, Section
 from calc.procedures.stage_search import watched
 
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]
+Write = Callable[[Page, Design, Section, dict[str, Sheet]], None]
 
 
 @dataclass(frozen=True)
 class Chapter:
-    """One place in the contents; ``check`` is None where the calculation leaves the question open."""
+    """One place in the contents.
+
+    ``check`` writes the sheet and is None where the calculation leaves the question open; ``page`` then chooses from
+    the finished sheets what prints, and changes nothing in them.
+    """
 
     key: str
     title: str
     settles: str
     check: Check | None = None
+    page: Write | None = None
 
 
 CHAPTERS = (
     Chapter("basis", "Design basis", "design situations, partial factors, actions, water levels, limits", basis),
-    Chapter("ground", "Ground", "layers, water and initial stresses", ground),
+    Chapter("ground", "Ground", "layers, water and initial stresses", ground, ground_page),
     Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns),
     Chapter("unit_cell", "Unit cell", "load sharing, widening, ring tension and settlement", unit_cell),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve),
@@ -58,7 +66,13 @@ CHAPTERS = (
         bearing,
     ),
     Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability),
-    Chapter("thrust", "Lateral thrust", "spreading force at the crest edges and sliding on the reinforcement", thrust),
+    Chapter(
+        "thrust",
+        "Lateral thrust",
+        "spreading force at the crest edges and sliding on the reinforcement",
+        thrust,
+        thrust_page,
+    ),
     Chapter("load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer),
     Chapter(
         "reinforcement",
@@ -94,7 +108,7 @@ class SectionRun:
         return {
             step.key: f"{self.section.key}.{chapter}.{line}"
             for chapter, sheet in enumerate(self.sheets, start=1)
-            for line, step in enumerate(sheet.lines, start=1)
+            for line, step in enumerate(sheet.page.lines, start=1)
         }
 
 
@@ -145,10 +159,20 @@ def run_section(design: Design, section: Section, tell: Callable[[str], None] | 
     run_chapters(design, section, CHAPTERS[last:], done, tell)
     made = SectionRun(section, tuple(done.values()))
     settle_turns(made.sheets)
-    for sheet in made.sheets:
-        for fill in sheet.at_cases:
-            fill(made.cases)
+    write_pages(design, section, done, made.cases)
     return made
+
+
+def write_pages(design: Design, section: Section, done: dict[str, Sheet], cases: Cases) -> None:
+    """The page of every chapter, from finished sheets and the cases at which their scopes print."""
+    for chapter in CHAPTERS:
+        if chapter.key in done:
+            sheet = done[chapter.key]
+            sheet.written = Page(sheet, cases, sheet.tables, sheet.figures, sheet.notes)
+            for fill in sheet.at_cases:
+                fill(cases)
+            if chapter.page:
+                chapter.page(sheet.page, design, section, done)
 
 
 def run_chapters(

@@ -113,7 +113,7 @@ class Writer:
     def blocks(self, sheet: Sheet) -> Iterator[Block]:
         """The steps of a chapter in order, grouped by scope and kind; a scope states its case when it opens."""
         self._told, self._open = set(), None
-        for scope, steps in groupby(sheet.lines, key=lambda step: step.scope):
+        for scope, steps in groupby(sheet.page.lines, key=lambda step: step.scope):
             case = self.part.cases[sheet.key, scope]
             for given, run in groupby(steps, key=lambda step: step.kind == "given"):
                 opening = self._opening(sheet, scope, case)

@@ -104,10 +104,12 @@ class Pages:
         anchors = {
             step.key: f"s{index}c{chapter}n{line}"
             for chapter, sheet in enumerate(part.sheets, start=1)
-            for line, step in enumerate(sheet.lines, start=1)
+            for line, step in enumerate(sheet.page.lines, start=1)
         }
         self.anchors |= anchors
-        printed = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.lines}
+        printed = {
+            step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.page.lines
+        }
         writer = Writer(part, Places(part.numbers, anchors, printed), self.references, self.earlier, self._marks())
         for chapter, sheet in enumerate(part.sheets, start=1):
             yield self._chapter(writer, sheet, chapter, f"s{index}c{chapter}")
@@ -127,8 +129,8 @@ class Pages:
             for place, (verdict, limits) in enumerate(zip(sheet.verdicts, turned, strict=True), start=1)
         )
         self.verdicts.extend(views)
-        figures = figure_views(sheet.figures, number, self.earlier)
-        tables = table_views(sheet.tables, number, self.earlier)
+        figures = figure_views(sheet.page.figures, number, self.earlier)
+        tables = table_views(sheet.page.tables, number, self.earlier)
         first, last = ([one for one in figures if one.first is way] for way in (True, False))
         here = Place(number, anchor)
         rated = {one.key for other in writer.part.sheets for one in other.verdicts if one.utilisation is not None}
@@ -140,7 +142,7 @@ class Pages:
             title=sheet.title,
             running=cut(f"{writer.part.section.key} · {writer.part.section.title}", 60) + f" · {number} {sheet.title}",
             anchor=anchor,
-            open=not sheet.steps and not sheet.tables and not sheet.figures,
+            open=not sheet.steps and not sheet.page.tables and not sheet.page.figures,
             first=chapter == 1,
             blocks=tuple(writer.blocks(sheet)),
             tables=side_by_side(tables),
@@ -151,7 +153,9 @@ class Pages:
             limits=tuple(self.limits[limit] for limit in listed if limit not in told),
             limits_told=tuple(self.limits[limit] for limit in listed if limit in told),
             prose=() if not sheet.steps else tuple(prose_of(f"calc.chapters.{sheet.key}")),
-            notes=tuple(note for note in sheet.notes if self.earlier.place((sheet.key, "note", note), here) is None),
+            notes=tuple(
+                note for note in sheet.page.notes if self.earlier.place((sheet.key, "note", note), here) is None
+            ),
             like=self.earlier.place((sheet.key, "chapter"), here),
         )
 

@@ -85,10 +85,10 @@ def _check(part: SectionRun, sheet: Sheet) -> Json:
             for limit in sheet.limitations
         ],
         "rests_on": [{"title": rest.title, "text": rest.text, "proof": rest.proof} for rest in sheet.rests],
-        "tables": [_table(table) for table in sheet.tables],
+        "tables": [_table(table) for table in sheet.page.tables],
         "figures": [
             {"key": figure.key, "kind": FIGURE_KINDS[type(figure)], "title": figure.title, "alt": figure.alt}
-            for figure in sheet.figures
+            for figure in sheet.page.figures
         ],
     }  # fmt: skip
 

@@ -114,9 +114,11 @@ def chapters(run: Run) -> Iterator[ChapterPage]:
         anchors = {
             step.key: f"s{index}c{chapter}n{line}"
             for chapter, sheet in enumerate(part.sheets, start=1)
-            for line, step in enumerate(sheet.lines, start=1)
+            for line, step in enumerate(sheet.page.lines, start=1)
         }
-        printed = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.lines}
+        printed = {
+            step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.page.lines
+        }
         writer = InFull(part, Places(part.numbers, anchors, printed), References(), Nothing())
         for chapter, sheet in enumerate(part.sheets, start=1):
             yield _chapter(writer, sheet, chapter, f"s{index}c{chapter}", limits)  # type: ignore[arg-type]
@@ -142,7 +144,7 @@ def _chapter(
 
 def _parts(writer: InFull, sheet: Sheet) -> Iterator[PartView]:
     """The blocks of a chapter; their rows stand in the order of its steps."""
-    steps = iter(sheet.lines)
+    steps = iter(sheet.page.lines)
     failing = _failing(writer.part)
     for block in writer.blocks(sheet):
         shown = []

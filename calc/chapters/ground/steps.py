@@ -12,7 +12,6 @@ from calc.chapters.shared.frame import (
     origin_of,
     origins_of_layers,
 )
-from calc.chapters.shared.tables import layer_profile, layer_table
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
@@ -53,14 +52,6 @@ def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     sheet(cohesion_pressure)
     sheet(stress_before_loading)
     sheet(passive_coefficient, K_p="K_ps", phi="phi_s")
-    layer_table(
-        sheet, "initial", say("layer-table-ground-text"), "",
-        ("h", "z", "gamma_eff", "sigma_v0s", "sigma_v0c", "K_0s", "K_star", "p_1"),
-    )  # fmt: skip
-    layer_profile(
-        sheet, "initial", say("layer-profile-ground-text"), "", section,
-        (("σ′", "kN/m²", (("soil", "sigma_v0s"), ("column", "sigma_v0c"))),),
-    )  # fmt: skip
     _validity(sheet, section)
     _doubtful(sheet)
     return sheet

@@ -23,7 +23,7 @@ def methods_beside(sheet: Sheet, cases: Cases, key: str, title: str, scopes: Seq
     earlier row prints, are left out.
     """
     names = [name for name, _ in scopes]
-    printed = {step.formula for step in sheet.lines if step.scope not in names}
+    printed = {step.formula for step in sheet.page.lines if step.scope not in names}
     rows: list[list[str]] = []
     for name, words in scopes:
         for step in _steps(sheet, name).values():
@@ -60,7 +60,7 @@ def variants_beside(sheet: Sheet, cases: Cases, key: str, title: str, scopes: Se
 
 def set_aside(sheet: Sheet, names: Sequence[str]) -> None:
     """Take scopes off the numbered lines."""
-    sheet.aside.update(names)
+    sheet.page.aside.update(names)
 
 
 def rest_on(sheet: Sheet, name: str, kept: str, note: str) -> None:
@@ -72,7 +72,7 @@ def rest_on(sheet: Sheet, name: str, kept: str, note: str) -> None:
     own = set(sheet.scopes[kept].values) if kept else set[str]()
     key = f"{sheet.section}/{sheet.key}/{kept}/"
     inputs = {name: one for name, one in step.inputs.items() if one.symbol in own and one.value.step.startswith(key)}
-    sheet.shortened[step.key] = (inputs, note)
+    sheet.page.shortened[step.key] = (inputs, note)
 
 
 def _steps(sheet: Sheet, name: str) -> dict[str, Step]:

@@ -3,8 +3,7 @@
 from collections.abc import Sequence
 
 from calc.engine.figure import Panel, Profile, Series
-from calc.engine.sheet import AXIS_WORDS, Sheet, Table, TableColumn, Value, case_words, number_text, value_text
-from calc.engine.sheet.cases import Cases
+from calc.engine.sheet import AXIS_WORDS, Page, Sheet, Table, TableColumn, Value, case_words, number_text, value_text
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -15,67 +14,72 @@ NO_BREAK = "\N{NO-BREAK SPACE}"
 PanelSpec = tuple[str, str, Sequence[tuple[str, str]]]
 
 
-def layer_table(sheet: Sheet, key: str, title: str, scope: str, names: Sequence[str], note: str = "") -> None:
+def layer_table(page: Page | Sheet, key: str, title: str, scope: str, names: Sequence[str], note: str = "") -> None:
     """A row for each sublayer at the printing case of the scope."""
-
-    def fill(cases: Cases) -> None:
-        case = cases[sheet.key, scope]
-        source = sheet.scopes.get(scope, sheet)
-        head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
-        labels = sheet.axes["layer"]
-        rows = [
-            [label, *(value_text(source[name], {**case, "layer": label}, name) for name in names)] for label in labels
-        ]
-        shown = {axis: label for axis, label in case.items() if axis != "layer"}
-        mark = labels.index(case["layer"]) if "layer" in case else None
-        words = f"{note} At {case_words(shown)}.".strip() if shown else note
-        sheet.tables.append(Table(key, title, head, rows, words, mark))
-
-    sheet.at_cases.append(fill)
+    if isinstance(page, Sheet):  # until its chapter has a page
+        sheet_ = page
+        sheet_.at_cases.append(lambda _: layer_table(sheet_.page, key, title, scope, names, note))
+        return
+    sheet, case = page.sheet, page.case(scope)
+    source = sheet.scopes.get(scope, sheet)
+    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
+    labels = sheet.axes["layer"]
+    rows = [[label, *(value_text(source[name], {**case, "layer": label}, name) for name in names)] for label in labels]
+    shown = {axis: label for axis, label in case.items() if axis != "layer"}
+    mark = labels.index(case["layer"]) if "layer" in case else None
+    words = f"{note} At {case_words(shown)}.".strip() if shown else note
+    page.tables.append(Table(key, title, head, rows, words, mark))
 
 
-def case_table(sheet: Sheet, key: str, title: str, scope: str, names: Sequence[str], over: tuple[str, str]) -> None:
+def case_table(
+    page: Page | Sheet, key: str, title: str, scope: str, names: Sequence[str], over: tuple[str, str]
+) -> None:
     """A row for each pair of labels of two axes, everything else at the printing case of the scope."""
-
-    def fill(cases: Cases) -> None:
-        case = cases[sheet.key, scope]
-        source = sheet.scopes.get(scope, sheet)
-        first, second = over
-        head = [*(TableColumn(words=AXIS_WORDS[one]) for one in over), *(TableColumn(symbol=name) for name in names)]
-        rows = [
-            [a, b, *(value_text(source[name], {**case, first: a, second: b}, name) for name in names)]
-            for a in sheet.axes[first]
-            for b in sheet.axes[second]
-        ]
-        shown = {axis: label for axis, label in case.items() if axis not in over}
-        sheet.tables.append(Table(key, title, head, rows, f"At {case_words(shown)}."))
-
-    sheet.at_cases.append(fill)
+    if isinstance(page, Sheet):  # until its chapter has a page
+        sheet_ = page
+        sheet_.at_cases.append(lambda _: case_table(sheet_.page, key, title, scope, names, over))
+        return
+    sheet, case = page.sheet, page.case(scope)
+    source = sheet.scopes.get(scope, sheet)
+    first, second = over
+    head = [*(TableColumn(words=AXIS_WORDS[one]) for one in over), *(TableColumn(symbol=name) for name in names)]
+    rows = [
+        [a, b, *(value_text(source[name], {**case, first: a, second: b}, name) for name in names)]
+        for a in sheet.axes[first]
+        for b in sheet.axes[second]
+    ]
+    shown = {axis: label for axis, label in case.items() if axis not in over}
+    page.tables.append(Table(key, title, head, rows, f"At {case_words(shown)}."))
 
 
 def layer_profile(
-    sheet: Sheet, key: str, title: str, scope: str, section: Section, panels: Sequence[PanelSpec], depth: str = "z"
+    page: Page | Sheet,
+    key: str,
+    title: str,
+    scope: str,
+    section: Section,
+    panels: Sequence[PanelSpec],
+    depth: str = "z",
 ) -> None:
     """Quantities against depth at the printing case of the scope; lanes without number are left out of a curve."""
-
-    def draw(cases: Cases) -> None:
-        case = cases[sheet.key, scope]
-        source = sheet.scopes.get(scope, sheet)
-        depths = source[depth]
-        made = tuple(
-            Panel(name, unit, tuple(_series(label, source[one], depths, case) for label, one in curves))
-            for name, unit, curves in panels
+    if isinstance(page, Sheet):  # until its chapter has a page
+        sheet_ = page
+        sheet_.at_cases.append(lambda _: layer_profile(sheet_.page, key, title, scope, section, panels, depth))
+        return
+    case = page.case(scope)
+    source = page.sheet.scopes.get(scope, page.sheet)
+    depths = source[depth]
+    made = tuple(
+        Panel(name, unit, tuple(_series(label, source[one], depths, case) for label, one in curves))
+        for name, unit, curves in panels
+    )
+    words = case_words({axis: label for axis, label in case.items() if axis != "layer"})
+    page.figures.append(
+        Profile(
+            key, title, f"{title} against depth. {words}", say("profile-draw-text"), made,
+            boundaries(section), f"At {words}." if words else "",
         )
-        shown = {axis: label for axis, label in case.items() if axis != "layer"}
-        words = case_words(shown)
-        sheet.figures.append(
-            Profile(
-                key, title, f"{title} against depth. {words}", say("profile-draw-text"), made,
-                boundaries(section), f"At {words}." if words else "",
-            )
-        )  # fmt: skip
-
-    sheet.at_cases.append(draw)
+    )  # fmt: skip
 
 
 def _series(label: str, value: Value, depth: Value, case: dict[str, str]) -> Series:

@@ -2,14 +2,29 @@
 
 from collections.abc import Iterator
 
+from calc.chapters.shared.frame import frame
+from calc.chapters.shared.soft_ground import sides
+from calc.chapters.shared.tables import envelope_table
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.levels import above
+from calc.engine.sheet import Page, Sheet
 from calc.engine.words import words_of
-from calc.inputs import Section
+from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
 ACROSS = ("across", "both")
+
+
+def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+    """Forces on the side slope, and the spreading tension by stage and factor set."""
+    of.figures.append(thrust_sketch(section))
+    note = say("spreading-note") + (
+        say("spreading-note-sides") if len(sides(section)) > 1 else say("spreading-note-one")
+    )
+    tension = of.sheet["T_spr"].at(stage=frame(design, section).loaded)
+    table = envelope_table("spreading-stages", say("spreading-title"), tension, "stage", "variant", note=note)
+    of.tables.append(table)
 
 
 def thrust_sketch(section: Section) -> Scene:

@@ -13,10 +13,8 @@ What is given stands once in the chapter. Every scope holds the chain of its own
 import numpy as np
 
 from calc.chapters.shared.edges import low_edges, stages_with_fill
-from calc.chapters.shared.frame import CENTRE, LONG, chapter, frame, given_of_section, ground_and_platform, origin_of
+from calc.chapters.shared.frame import CENTRE, LONG, chapter, given_of_section, ground_and_platform, origin_of
 from calc.chapters.shared.soft_ground import Side, factors, sides, stress_ratio
-from calc.chapters.shared.tables import envelope_table
-from calc.chapters.thrust.page import thrust_sketch
 from calc.chapters.thrust.sides import below, fill_between, low_edge, sliding, spreading
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value
@@ -44,16 +42,10 @@ def thrust(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     _levels(sheet, section)
     _height(sheet, section, done)
     _weights(sheet, section, done)
-    loaded = frame(design, section).loaded
     scopes = [spreading(sheet, section, done, side) for side in sides(section)]
     _hand_over(sheet, scopes)
     for side in sides(section):
         _sliding(sheet, section, done, side)
-    sheet.figures.append(thrust_sketch(section))
-    note = say("thrust-note") + (say("thrust-note-2") if len(scopes) > 1 else "on either side.")
-    title = say("thrust-title")
-    tension = sheet["T_spr"].at(stage=loaded)
-    sheet.tables.append(envelope_table("spreading-stages", title, tension, "stage", "variant", note=note))
     _limits(sheet)
     return sheet
 

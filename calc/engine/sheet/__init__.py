@@ -1,6 +1,7 @@
 """The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
 
-from calc.engine.sheet.cases import read_elsewhere, settle_cases
+from calc.engine.sheet.cases import Cases, read_elsewhere, settle_cases
+from calc.engine.sheet.page import Page
 from calc.engine.sheet.printing import (
     AXIS_WORDS,
     Expression,
@@ -21,10 +22,12 @@ __all__ = [
     "AXIS_WORDS",
     "PROJECT_RULE",
     "Axis",
+    "Cases",
     "Expression",
     "Input",
     "Limitation",
     "Origin",
+    "Page",
     "Procedure",
     "Rest",
     "Scope",

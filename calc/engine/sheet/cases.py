@@ -89,8 +89,8 @@ def read_elsewhere(sheet: "Sheet", scope: str, cases: Cases) -> list[tuple[Step,
     """Steps of the chapter itself that a scope reads at a case at which they are not printed, with that case."""
     own, chapter = cases[sheet.key, scope], cases[sheet.key, ""]
     found: dict[str, tuple[Step, dict[str, str]]] = {}
-    outer = {step.key: step for step in sheet.lines if not step.scope}
-    for step in sheet.lines:
+    outer = {step.key: step for step in sheet.page.lines if not step.scope}
+    for step in sheet.page.lines:
         if step.scope != scope or not scope:
             continue
         for given in step.inputs.values():

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -9,9 +10,12 @@ from calc.engine.figure import Figure
 from calc.engine.formula import FormulaError
 from calc.engine.sheet.cases import Cases
 from calc.engine.sheet.scope import Scope
-from calc.engine.sheet.steps import Input, Limitation, Rest, State, Step, Table, Verdict, Winner
+from calc.engine.sheet.steps import Limitation, Rest, State, Step, Table, Verdict, Winner
 from calc.engine.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
 from calc.engine.symbols import symbol
+
+if TYPE_CHECKING:
+    from calc.engine.sheet.page import Page
 
 Turning = Callable[[Verdict], bool]
 """Tells of a verdict with a number whether a limitation would turn it."""
@@ -19,7 +23,10 @@ Turning = Callable[[Verdict], bool]
 
 @dataclass
 class Sheet(Scope):
-    """One chapter of a section: the outermost scope, with everything recorded in order."""
+    """One chapter of a section: the outermost scope, with everything recorded in order.
+
+    ``kept`` holds by name what its page needs besides numbers: slip surfaces found, courses in time, judgements.
+    """
 
     sheet: "Sheet" = field(init=False, repr=False)
     section: str = ""
@@ -37,28 +44,21 @@ class Sheet(Scope):
     unconfirmed: set[str] = field(default_factory=set)
     at_cases: list[Callable[[Cases], None]] = field(default_factory=list)
     turning: dict[str, Turning] = field(default_factory=dict)
-    aside: set[str] = field(default_factory=set)
-    shortened: dict[str, tuple[dict[str, Input], str]] = field(default_factory=dict)
     winners: dict[str, Winner] = field(default_factory=dict)
+    kept: dict[str, Any] = field(default_factory=dict)
+    written: "Page | None" = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         """A chapter is its own outermost scope."""
         self.sheet = self
 
     @property
-    def lines(self) -> list[Step]:
-        """The steps that print as numbered lines, in order; the record keeps all of them.
-
-        ``aside`` holds the names of scopes that stand in a table instead, ``shortened`` by key of a step the inputs
-        that print with it and the note on where the rest stands.
-        """
-        return [self._printed(step) for step in self.steps if step.scope not in self.aside]
-
-    def _printed(self, step: Step) -> Step:
-        if step.key not in self.shortened:
-            return step
-        kept, note = self.shortened[step.key]
-        return replace(step, inputs=kept, note=note)
+    def page(self) -> "Page":
+        """What the chapter prints, written once the chain is finished."""
+        if self.written is None:
+            message = f"{self.where}: its page is not written yet"
+            raise SheetError(message)
+        return self.written
 
     def won(self, value: Value, case: Mapping[str, str]) -> Step | None:
         """The step of this chapter whose value :meth:`Scope.largest` took at a case; None where there is no number."""

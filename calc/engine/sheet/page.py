@@ -1,0 +1,40 @@
+"""What a chapter prints besides its verdicts: chosen from the finished sheet once the cases are known."""
+
+from dataclasses import dataclass, field, replace
+
+from calc.engine.figure import Figure
+from calc.engine.sheet.cases import Cases
+from calc.engine.sheet.sheet import Sheet
+from calc.engine.sheet.steps import Input, Step, Table
+
+
+@dataclass
+class Page:
+    """Tables, figures and notes of a chapter, and which of its steps print as numbered lines.
+
+    ``aside`` holds the names of scopes that stand in a table instead of on lines; ``shortened``, by key of a step, the
+    inputs that print with it and the note on where the rest stands. The record keeps all of them.
+    """
+
+    sheet: Sheet
+    cases: Cases
+    tables: list[Table] = field(default_factory=list)
+    figures: list[Figure] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    aside: set[str] = field(default_factory=set)
+    shortened: dict[str, tuple[dict[str, Input], str]] = field(default_factory=dict)
+
+    def case(self, scope: str = "") -> dict[str, str]:
+        """The case at which a scope prints; the chapter itself is ``""``."""
+        return self.cases[self.sheet.key, scope]
+
+    @property
+    def lines(self) -> list[Step]:
+        """The steps that print as numbered lines, in order."""
+        return [self._printed(step) for step in self.sheet.steps if step.scope not in self.aside]
+
+    def _printed(self, step: Step) -> Step:
+        if step.key not in self.shortened:
+            return step
+        kept, note = self.shortened[step.key]
+        return replace(step, inputs=kept, note=note)
