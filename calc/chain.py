@@ -6,6 +6,7 @@ The list is the table of contents of the package: a chapter which is not built y
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from importlib import import_module
 from itertools import count
 from typing import Literal
 
@@ -15,7 +16,6 @@ from calc.chapters.columns.steps import columns
 from calc.chapters.consolidation.steps import consolidation
 from calc.chapters.construction.steps import construction
 from calc.chapters.filters.steps import filters
-from calc.chapters.ground.page import page as ground_page
 from calc.chapters.ground.steps import ground
 from calc.chapters.load_transfer.steps import load_transfer
 from calc.chapters.monitoring.steps import monitoring
@@ -23,7 +23,6 @@ from calc.chapters.reinforcement.steps import reinforcement
 from calc.chapters.shared.division import rests_on_division
 from calc.chapters.sleeve.steps import sleeve
 from calc.chapters.stability.steps import stability
-from calc.chapters.thrust.page import page as thrust_page
 from calc.chapters.thrust.steps import thrust
 from calc.chapters.unit_cell.steps import unit_cell
 from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle_cases, settle_turns
@@ -39,20 +38,18 @@ Write = Callable[[Page, Design, Section, dict[str, Sheet]], None]
 class Chapter:
     """One place in the contents.
 
-    ``check`` writes the sheet and is None where the calculation leaves the question open; ``page`` then chooses from
-    the finished sheets what prints, and changes nothing in them.
+    ``check`` writes the sheet and is None where the calculation leaves the question open.
     """
 
     key: str
     title: str
     settles: str
     check: Check | None = None
-    page: Write | None = None
 
 
 CHAPTERS = (
     Chapter("basis", "Design basis", "design situations, partial factors, actions, water levels, limits", basis),
-    Chapter("ground", "Ground", "layers, water and initial stresses", ground, ground_page),
+    Chapter("ground", "Ground", "layers, water and initial stresses", ground),
     Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns),
     Chapter("unit_cell", "Unit cell", "load sharing, widening, ring tension and settlement", unit_cell),
     Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve),
@@ -66,13 +63,7 @@ CHAPTERS = (
         bearing,
     ),
     Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability),
-    Chapter(
-        "thrust",
-        "Lateral thrust",
-        "spreading force at the crest edges and sliding on the reinforcement",
-        thrust,
-        thrust_page,
-    ),
+    Chapter("thrust", "Lateral thrust", "spreading force at the crest edges and sliding on the reinforcement", thrust),
     Chapter("load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer),
     Chapter(
         "reinforcement",
@@ -171,8 +162,9 @@ def write_pages(design: Design, section: Section, done: dict[str, Sheet], cases:
             sheet.written = Page(sheet, cases, sheet.tables, sheet.figures, sheet.notes)
             for fill in sheet.at_cases:
                 fill(cases)
-            if chapter.page:
-                chapter.page(sheet.page, design, section, done)
+            page: Write | None = getattr(import_module(f"calc.chapters.{chapter.key}.page"), "page", None)
+            if page:
+                page(sheet.page, design, section, done)
 
 
 def run_chapters(
