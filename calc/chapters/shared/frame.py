@@ -145,19 +145,6 @@ def sublayer_strengths(section: Section, shared: Frame) -> list[float]:
     return [(section.layers[k].c_u or 0.0) + (section.layers[k].c_u_growth or 0.0) * (z - tops[k]) for k, z in parts]
 
 
-def against_limit(
-    scope: Scope, design: Design, key: str, title: str, effect: Value, limit: float | None, symbol: str
-) -> None:
-    """Compare a value with a limit of serviceability, or say that none is asked for."""
-    path = f"basis.limits.{key}"
-    if limit is None:
-        why = say("against-limit-why", path=path)
-        scope.sheet.not_verified(key, title, why, required=False)
-        return
-    allowed = scope.given(symbol, limit, origin=origin_of(design, path))
-    scope.sheet.verdict(key, title, effect=effect, resistance=allowed)
-
-
 ENDS = {"top": 1.0, "both": 2.0}
 
 G, G_Q, FACTORED = "G", "G+Q", "factored actions"

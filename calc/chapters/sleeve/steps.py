@@ -3,7 +3,8 @@
 import numpy as np
 
 from calc.chapters.shared.division import design_tension
-from calc.chapters.shared.frame import END, LONG, Frame, against_limit, chapter, frame, given_of_section, origin_of
+from calc.chapters.shared.frame import END, LONG, Frame, chapter, frame, given_of_section, origin_of
+from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import ISO_FACTORS, REDUCTION
 from calc.chapters.shared.tables import envelope_table, layer_table
 from calc.chapters.sleeve.halved import halved_tension
@@ -132,24 +133,14 @@ def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None
     scope.take("eps_short", final.at(stiffness=END))
     scope(creep_strain)
     limits = design.basis.limits
-    against_limit(
-        scope,
-        design,
-        "ring_strain",
-        say("against-limit-strain-text"),
-        scope["eps_long"],
-        limits.ring_strain,
-        "eps_lim",
-    )
-    against_limit(
-        scope,
-        design,
-        "creep_strain",
-        say("against-limit-strain-text-2"),
-        scope["eps_creep"],
-        limits.creep_strain,
-        "eps_crlim",
-    )
+    optional_limit(
+        scope, design, ("ring_strain", say("against-limit-strain-text")), scope["eps_long"], limits.ring_strain,
+        symbol="eps_lim", path="basis.limits.ring_strain",
+    )  # fmt: skip
+    optional_limit(
+        scope, design, ("creep_strain", say("against-limit-strain-text-2")), scope["eps_creep"], limits.creep_strain,
+        symbol="eps_crlim", path="basis.limits.creep_strain",
+    )  # fmt: skip
     if float(np.nanmax(strain.array)) > USUAL_STRAIN:
         sheet.limitation("strain", say("limitation-strain"))
 

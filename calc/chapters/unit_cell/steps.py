@@ -6,9 +6,9 @@ from calc.chapters.shared.frame import (
     LONG,
     SHOULDER,
     G,
-    against_limit,
     frame,
 )
+from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.sketches import unit_cell_sketch
 from calc.chapters.shared.tables import case_table, envelope_table, layer_profile, layer_table
 from calc.chapters.unit_cell import halved as cell_halved
@@ -101,7 +101,10 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     centre = settlement["s"].at(position=CENTRE, **final)
     scope = sheet.scope("limits", say("scope-limits-title"))
     title = say("verdicts-title")
-    against_limit(scope, design, "settlement_total", title, scope.take("s", centre), limits.settlement_total, "s_lim")
+    optional_limit(
+        scope, design, ("settlement_total", title), scope.take("s", centre), limits.settlement_total,
+        symbol="s_lim", path="basis.limits.settlement_total",
+    )  # fmt: skip
     if limits.settlement_total is not None:
         effect = scope.take("s_EP", plastic["s_EP"].at(position=CENTRE, **final))
         title = say("verdicts-title-2")
@@ -111,7 +114,10 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     scope(settlement_difference)
     key, title = "settlement_difference", say("verdicts")
     if section.makeup_fill or limits.settlement_difference is None:
-        against_limit(scope, design, key, title, scope["Ds_pos"], limits.settlement_difference, "Ds_lim")
+        optional_limit(
+            scope, design, (key, title), scope["Ds_pos"], limits.settlement_difference,
+            symbol="Ds_lim", path=f"basis.limits.{key}",
+        )  # fmt: skip
     else:
         why = say("verdicts-why")
         sheet.not_verified(key, title, why)

@@ -1,0 +1,34 @@
+"""Limits that a project may ask for: compared where they are given, said to be open where they are not."""
+
+from calc.chapters.shared.frame import origin_of
+from calc.engine.sheet import Scope, Value
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+
+def optional_limit(
+    scope: Scope,
+    owner: Design | Section,
+    named: tuple[str, str],
+    effect: Value,
+    limit: float | None,
+    *,
+    symbol: str,
+    path: str,
+    missing: str = "",
+) -> None:
+    """Compare a value with a limit, or say that none is asked for or what is missing of the value.
+
+    ``named`` are key and title of the verdict, ``path`` is the field of the limit, ``missing`` says why the value is
+    not known; it counts only where a limit is asked for.
+    """
+    key, title = named
+    if limit is None:
+        scope.sheet.not_verified(key, title, say("open-limit", path=path), required=False)
+    elif missing:
+        scope.sheet.not_verified(key, title, missing)
+    else:
+        allowed = scope.given(symbol, limit, origin=origin_of(owner, path))
+        scope.sheet.verdict(key, title, effect=effect, resistance=allowed)
