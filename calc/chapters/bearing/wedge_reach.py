@@ -39,7 +39,10 @@ def reach(sheet: Sheet, section: Section, side: Side) -> None:
     level = _given(scope, section, "z_Re", first, "level", note)
     _given(scope, section, "L_b", first, "anchorage.length", note)
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
-    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
+    if side.extent is None:
+        scope.given("b_g", 0.0, origin=Origin("project rule", text=say("rule-b-g", path=side.extent_path)))
+    else:
+        given_of_section(scope, "b_g", section, side.extent_path, side.extent)
     slope(scope, section, side)
     height = scope(equivalent_height)
     scope.take("H_GF", height.at(stage=height.labels("stage")[-1]))
