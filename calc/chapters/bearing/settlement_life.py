@@ -2,7 +2,7 @@
 
 from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, at_labels, frame, origin_of
 from calc.chapters.shared.programme import OPEN_SECONDARY, SETTLES, opening, settled_load, steps_of
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.below_toe import life_with_ground_below, residual_settlement_below, residual_with_ground_below
 from calc.inputs import Design, Section
@@ -42,7 +42,6 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     _verdict(left, REST, at, ("s_rlim", limits.settlement_residual, "settlement_residual"), design, section)
     if sheet.verdicts[-1].state != "not verified":
         _low(sheet, left["s_resb"], limits.settlement_residual or 0.0)
-    sheet.tables.append(_table(left, rest))
 
 
 def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dict[str, Sheet]) -> None:
@@ -90,28 +89,3 @@ def _low(sheet: Sheet, left: Value, limit: float) -> None:
             ),
             turns=[REST[0]],
         )
-
-
-def _table(scope: Scope, rest: Scope) -> Table:
-    """Both methods of the soft ground beside each other, with the ground below the toes."""
-    below, later = (float(scope[name].array) for name in ("s_b", "s_bre"))
-    rows = []
-    for words, life, left in (
-        ("standard", "s_life", "s_res"),
-        ("elastic, plastic column", "s_lifeEP", "s_resEP"),
-    ):
-        soft, residual = (float(rest[name].at(course=AS_GIVEN).array) for name in (life, left))
-        numbers = (soft, below, soft + below, residual, later, residual + later)
-        rows.append([words, *(number_text(1000 * number, 1) for number in numbers)])
-    heads = (
-        say("table-heads"),
-        "below the toes",
-        "sum",
-        "residual, soft ground",
-        "below the toes",
-        "sum",
-    )
-    head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=one, unit="mm") for one in heads)]
-    note = say("table-note")
-    return Table("life", say("table-life-title"), head, rows,
-                 note)  # fmt: skip

@@ -1,6 +1,6 @@
 """The cases of the slip searches: states of the ground, stress shares, strength of the reinforcement."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -69,6 +69,16 @@ END_CELL = State(
     cell=True, given=END.ending, shares=("cell_ratio", say("end-cell-2")),
 )  # fmt: skip
 DRAINED = State("_drained", "drained", drained=True, lift=False)
+
+
+@dataclass(frozen=True)
+class Searched:
+    """The decisive surfaces of one state over (variant, stage), with the scope that records them."""
+
+    scope: Scope
+    found: Found
+    utilisation: float
+    kappa: Callable[[int, int], Mapping[int, float]]
 
 
 class Searches:

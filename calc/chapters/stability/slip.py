@@ -14,7 +14,6 @@ from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels, given
 from calc.chapters.shared.mobilised import state_strain
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
 from calc.chapters.shared.soft_ground import Side, factors, missing_strength, sides, slope
-from calc.chapters.shared.tables import envelope_table
 from calc.chapters.stability.blocks import blocks
 from calc.chapters.stability.cases import (
     EMPTY,
@@ -22,6 +21,7 @@ from calc.chapters.stability.cases import (
     LIFT,
     LIFT_CELL,
     NO_BALANCE,
+    Searched,
     Searches,
     State,
     direction_of,
@@ -29,7 +29,6 @@ from calc.chapters.stability.cases import (
 from calc.chapters.stability.columns import embedment, one_column, reductions
 from calc.chapters.stability.limits import at_the_edge, limits, remarks
 from calc.chapters.stability.model import Ties, model
-from calc.chapters.stability.page import Searched, critical_pages, methods_table
 from calc.engine.formula import Source
 from calc.engine.sheet import Procedure, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -80,9 +79,9 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     _cell_ratio(sheet, section, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
+    found = sheet.kept["surfaces"] = []  # circles and blocks of every side
     for side in sides(section):
-        critical_pages(section, sheet, _circles(searches, side))
-        blocks(searches, side)
+        found.append((_circles(searches, side), blocks(searches, side)))
         _face(searches, side)
     _demand(searches)
     _doubted(sheet, unproven(section, done))
@@ -210,7 +209,6 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     sheet.leads[scope.name] = dict(made.case)
     if known is None:
         _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
-        sheet.tables.append(methods_table(sheet, scope))
     at_the_edge(searches, scope, bishop, key)
     return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
 
@@ -303,10 +301,6 @@ def _demand(searches: Searches) -> None:
     sheet.reading("T_stab", largest, ["variant", "stage"], title=say("reading-t-stab-title"),
                   source=SEARCH, inputs=[sheet["gamma_Re"]],
                   note=say("reading-t-stab-note"))  # fmt: skip
-    note = say("demand-note")
-    note += "with vertical load."
-    title = say("demand-title")
-    sheet.tables.append(envelope_table("stability-tension", title, sheet["T_stab"], "stage", "variant", note=note))
     if short:
         sheet.limitation(
             "slip-uncovered",
