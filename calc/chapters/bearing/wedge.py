@@ -56,14 +56,8 @@ def squeeze(
     thin = _circles_may_miss(sheet, section, side)
     if thin:
         left = dict.fromkeys(left, loaded(sheet))
-    wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
-    scopes: dict[str, Scope] = {}
-    for key, words in STATES:
-        if left[key]:
-            scopes[key] = _wedge(sheet, section, done, side, key, words)
-    why = unproven(section, done)
-    if scopes and not why:
-        why = unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
+    scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in STATES if left[key]}
+    why = _not_counted(sheet, section, done, side, scopes, left)
     for key, words in STATES:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
     if scopes:
@@ -72,6 +66,18 @@ def squeeze(
     words = say("squeeze-words", side_words=side.words)
     turns = [f"{key}{side.ending}" for key, _ in STATES]
     state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
+
+
+def _not_counted(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, scopes: Mapping[str, Scope],
+    left: Mapping[str, list[str]],
+) -> str:  # fmt: skip
+    """Why the columns do not count in the stages left open, in words; empty where they do."""
+    why = unproven(section, done)
+    if why or not scopes:
+        return why
+    wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
+    return unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
 
 
 def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
