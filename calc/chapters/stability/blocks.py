@@ -41,7 +41,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
         scope.reading(
             "F_bl", factor, ["variant", "stage"],
             title=say("reading-f-bl-title"),
-            source=JANBU, inputs=[sheet["gamma_Re"]], mask=empty, reason=EMPTY,
+            source=JANBU, inputs=searches.rests_on(state), mask=empty, reason=EMPTY,
         )  # fmt: skip
         looked = searches.looked(factor)
         made = sheet.verdict(

@@ -75,6 +75,8 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet(traffic_in_slip_analysis)
     sheet.take("p_pl", done["bearing"]["p_pl"])
     sheet(plant_in_slip_analysis)
+    sheet.take("p_M", done["bearing"]["p_M"])
+    sheet.take("Dc_u", at_labels(done["bearing"]["Dc_u"], ratio=GIVEN_RATIO))
     _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
     _cell_ratio(sheet, section, done)
     embedment(sheet, section, done)
@@ -131,7 +133,7 @@ def _face(searches: Searches, side: Side) -> None:
 def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
     """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing."""
     lift = done["bearing"].scopes["soft_lift"]
-    for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf"):
+    for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf", "p_Mb"):
         value = at_labels(lift[name], ratio=ratio)
         scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
     scope(fill_pressure_before)
@@ -154,6 +156,8 @@ def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         scope(soil_stress_share)
         scope(column_stress_share)
         _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
+        for state in (END_CELL, LIFT_CELL):
+            state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
     sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
     key, title = "stress_ratio", say("cell-ratio")
     why = unproven(section, done)
@@ -195,7 +199,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     scope = sheet.scope(
         f"slip{state.ending}{side.ending}", say("scope-slip-title", state_words=state.words, side_words=side.words)
     )
-    _found(scope, state, bishop, factor, empty)
+    _found(searches, scope, state, bishop, factor, empty)
     one_column(searches, scope, state, bishop)
     if known is None:
         _others(searches, scope, side, state, bishop, empty)
@@ -231,7 +235,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet.verdict(key, title, effect=needed, resistance=found)
 
 
-def _found(scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
+def _found(searches: Searches, scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
@@ -239,10 +243,9 @@ def _found(scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.
         say("found-procedure"),
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
-    shares = state.share_names
-    for name in shares if state.shares else ():
+    for name in state.share_names if state.shares else ():
         scope.take(name, state.of(scope.sheet)[name])
-    inputs = ["a_E", "gamma_Re", "q_o", *shares, *(["q_pl"] if state.lift else [])]
+    inputs = [scope.values.get(one.symbol, one) for one in searches.rests_on(state)]
     scope.solved("F_Bi", factor, axes, title=say("solved-f-bi-title"),
                  source=BISHOP, inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
     sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (

@@ -4,6 +4,8 @@ The strengths stand in tables that any slip analysis can take over; the search o
 project values. ``T_stab`` over (variant, stage) is the tension that it asks of the reinforcement.
 """
 
+import numpy as np
+
 from calc.chapters.shared.frame import (
     LONG,
     SHOULDER,
@@ -141,6 +143,10 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(passive_coefficient, K_p="K_pc", phi="phi_c")
     scope(apparent_cohesion, K_p="K_pc")
     scope(averaged_apparent_cohesion)
+    own = scope["c_r"]
+    least = np.where(own.valid, own.array, 0.0).min(axis=-1)
+    scope.reading("c_rl", least, own.axis_names[:-1], title=say("reading-c-rl-title"), inputs=[own])
+    scope(design_cohesion, c_d="c_rd", c="c_rl")
     sheet.limitation(
         "sleeve-cohesion",
         say("limitation-sleeve-cohesion"),
