@@ -58,7 +58,7 @@ def _verify(sheet: Sheet, side: Side, question: tuple[str, str], effect: Value, 
 
 
 def _rows(sheet: Sheet, section: Section, side: Side) -> None:
-    """Say how many rows would do: the wedge beyond the last one is tried row by row."""
+    """How many rows would do, for a note: the wedge beyond the last one is tried row by row."""
     scope, filled = sheet.scopes[f"untreated{side.ending}"], loaded(sheet)
     spacing = section.columns.spacing
     distance = float(row_distance_of_triangular_grid(spacing)) if section.columns.pattern == "triangular" else spacing
@@ -71,7 +71,7 @@ def _rows(sheet: Sheet, section: Section, side: Side) -> None:
     needed = rows_needed(
         distance, p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, L_t=held, gamma_Re=factor
     )  # fmt: skip
-    sheet.notes.append(say("rows", side_words=side.words, needed=needed))
+    sheet.kept[f"rows{side.ending}"] = needed
 
 
 def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:

@@ -9,10 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
-from calc.chapters.bearing.soft import SETTLES, least_table, state_early
+from calc.chapters.bearing.soft import SETTLES, state_early
 from calc.chapters.bearing.wedge_conditions import unmet
 from calc.chapters.bearing.wedge_limits import STATES, limits, outside_range
-from calc.chapters.bearing.wedge_page import draw_block
 from calc.chapters.bearing.wedge_reach import held_top, reach
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.ratio_limits import unproven
@@ -57,28 +56,28 @@ def squeeze(
     thin = _circles_may_miss(sheet, section, side)
     if thin:
         left = dict.fromkeys(left, loaded(sheet))
-    columns = {"untreated": untreated["F_x"]}
-    wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
-    scopes: dict[str, Scope] = {}
-    for key, words in STATES:
-        if left[key]:
-            scopes[key] = _wedge(sheet, section, done, side, key, words)
-            columns[words] = scopes[key]["F_x"]
-    why = unproven(section, done)
-    if scopes and not why:
-        why = unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
+    scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in STATES if left[key]}
+    why = _not_counted(sheet, section, done, side, scopes, left)
     for key, words in STATES:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
     if scopes:
-        draw_block(sheet, side, list(scopes)[-1])
         limits(sheet, section, side)
         outside_range(sheet, section, side)
-    note = say("squeeze-note")
-    title = say("squeeze-title", side_words=side.words)
-    sheet.tables.append(least_table(sheet, f"squeeze{side.ending}", title, loaded(sheet), columns, note))
     words = say("squeeze-words", side_words=side.words)
     turns = [f"{key}{side.ending}" for key, _ in STATES]
     state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
+
+
+def _not_counted(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, scopes: Mapping[str, Scope],
+    left: Mapping[str, list[str]],
+) -> str:  # fmt: skip
+    """Why the columns do not count in the stages left open, in words; empty where they do."""
+    why = unproven(section, done)
+    if why or not scopes:
+        return why
+    wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
+    return unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
 
 
 def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
