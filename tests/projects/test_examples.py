@@ -4,19 +4,20 @@
 """
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from calc.chain import Run, run_checks
-from calc.engine.sheet import coherent_text, printed_numbers, printed_result
-from calc.inputs import read_design
+from calc.chain import Run, SectionRun, run_checks
+from calc.engine.sheet import Origin, coherent_text, printed_numbers, printed_result
+from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.package import write_package
 from tests.engine.recompute import recomputes
 from tests.packages.reading import printed_lines
-from tests.projects.store import EXAMPLES, STORED, summary
+from tests.projects.store import EXAMPLES, STORED, read_results, results, same, summary
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda project: project.name)
@@ -30,6 +31,41 @@ def test_verdicts_of_the_example_are_unchanged(run: Run) -> None:
     stored = json.loads((STORED / f"{run.design.source.parent.name}.json").read_text(encoding="utf-8"))
 
     assert_same(summary(run), stored)
+
+
+def test_results_of_the_example_are_unchanged(run: Run) -> None:
+    """Every step has the numbers of the stored run to ten digits; `python -m tests.projects.store` renews it."""
+    stored, found = read_results(STORED / f"{run.design.source.parent.name}.results"), results(run)
+
+    assert sorted(set(stored) ^ set(found)) == []
+    assert [key for key, one in found.items() if not same(one, stored[key])] == []
+
+
+def test_every_input_of_every_step_leads_to_a_step_a_field_or_a_factor(run: Run) -> None:
+    """Followed back, the record has no gap."""
+    assert [gap for part in run.sections for gap in gaps(run.design, part)] == []
+
+
+def gaps(design: Design, part: SectionRun) -> Iterator[str]:
+    """Steps that rest on nothing, and what steps rest on that does not exist."""
+    steps = [step for sheet in part.sheets for step in sheet.steps]
+    keys = {step.key for step in steps}
+    for step in steps:
+        if not step.inputs and not step.origins:
+            yield f"{step.key} rests on nothing"
+        yield from (f"{step.key} reads {one.value.step}" for one in step.inputs.values() if one.value.step not in keys)
+        yield from (
+            f"{step.key}: {one.kind} {one.path!r}" for one in step.origins if not known(design, part, one, keys)
+        )
+
+
+def known(design: Design, part: SectionRun, origin: Origin, keys: set[str]) -> bool:
+    """Whether an origin is a field, a step, a factor set or a rule in words."""
+    if origin.kind == "step":
+        return origin.path in keys
+    if origin.kind in {"file", "default"}:
+        return not {origin.path, f"section.{part.section.key}.{origin.path}"}.isdisjoint(design.provenance)
+    return bool(origin.text)
 
 
 @pytest.mark.slow
@@ -51,7 +87,7 @@ def lines_of(run: Run) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str,
     computed, typed = {}, {}
     for part in run.sections:
         for sheet in part.sheets:
-            for step in sheet.steps:
+            for step in sheet.page.lines:
                 case = part.cases[sheet.key, step.scope]
                 if step.formula is None or step.value.number(case) is None:
                     continue
