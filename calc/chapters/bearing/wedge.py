@@ -12,12 +12,12 @@ from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength,
 from calc.chapters.bearing.soft import SETTLES, state_early
 from calc.chapters.bearing.wedge_conditions import unmet
 from calc.chapters.bearing.wedge_limits import STATES, limits, outside_range
-from calc.chapters.bearing.wedge_reach import held_top, reach
+from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.ratio_limits import unproven
-from calc.chapters.shared.rests import COLUMNS
+from calc.chapters.shared.rests import COLUMNS, PLACING
 from calc.chapters.shared.soft_ground import Side, counted, field_of_stage, slope
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import bending as be
@@ -105,9 +105,14 @@ def _verify(
         scope = scopes[state[0]]
         effect = counted(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
         open_words = "" if len(left) == len(loaded(sheet)) else say("verify-open-words", left=", ".join(left))
-        note = " ".join(text for text in (thin or open_words, f"Relies on {RELIES}.") if text)
+        lift = state[0] == "squeeze_lift" and bool((sheet["U_L"].array > 0).any())
+        relies = (say("relies-time") if lift else "") + (say("relies-held") if holds(section) else "") + RELIES
+        note = " ".join(text for text in (thin or open_words, f"Relies on {relies}.") if text)
         sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
         sheet.rests_on(COLUMNS, f"{words}: {', '.join(left)}", _proof(section))
+        if lift:
+            days = [f"{label} {number_text(float(sheet['t_pl'].at(stage=label).array), 0)} d" for label in left]
+            sheet.rests_on(PLACING, say("placing-text", title=words, stages=", ".join(days)), say("placing-proof"))
 
 
 def _proof(section: Section) -> str:
