@@ -140,7 +140,7 @@ def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Ch
         document["stage"][0]["situation"] = "accidental"
 
     basis = chapters(accidental)["basis"]
-    table = next(one for one in basis.tables if one.key == "factors")
+    table = next(one for one in basis.page.tables if one.key == "factors")
 
     assert "factors-EN 1997-1 DA1-1" in keys(basis)
     assert any("◦" in cell for row in table.rows for cell in row)
@@ -151,10 +151,10 @@ def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Ch
 
 def test_utilisation_stands_for_every_sublayer(chapters: Chapters) -> None:
     sleeve = chapters()["sleeve"]
-    table = next(one for one in sleeve.tables if one.key == "utilisation-factors")
+    table = next(one for one in sleeve.page.tables if one.key == "utilisation-factors")
 
     assert len(table.rows) == len(sleeve.axes["layer"])
-    figure = next(one for one in sleeve.figures if one.key == "utilisation-factors")
+    figure = next(one for one in sleeve.page.figures if one.key == "utilisation-factors")
     assert isinstance(figure, Bars)
     assert [bar.label for bar in figure.rows] == list(sleeve.axes["layer"])
 
@@ -294,7 +294,7 @@ def test_sleeve_that_is_never_taut_is_not_verified(chapters: Chapters) -> None:
 
     assert state(sleeve, "ring_tension") == "not verified"
     assert state(sleeve, "ring_tension_iso") == "not verified"
-    assert "does not stretch" in sleeve.notes[0]
+    assert "does not stretch" in sleeve.page.notes[0]
 
 
 def test_stress_ratio_of_the_cell_below_the_one_for_stability_leaves_the_ground_open(chapters: Chapters) -> None:
