@@ -20,7 +20,7 @@ settings.load_profile("repeatable")
 
 # Folders whose tests count for coverage: those about what is measured. The others set pages, write archives and start
 # programs, which takes nearly twice the time while every call is traced.
-COVERING = ("checks", "engine", "formulas", "limit_analysis", "procedures", "projects", "study")
+COVERING = ("chapters", "engine", "formulas", "limit_analysis", "procedures", "projects", "study")
 
 
 @pytest.fixture(autouse=True)

@@ -1,4 +1,4 @@
-"""Verdicts and results of the example projects, as they are stored to be compared with later runs."""
+"""Verdicts and results of the example projects, stored to be compared with later runs, and the list of verdicts."""
 
 import json
 import sys
@@ -9,6 +9,7 @@ import numpy as np
 
 from calc.chain import Run, run_checks
 from calc.inputs import read_design
+from tests.projects.verdict_list import PAGE, page_of, read_page, rows_of
 
 STORED = Path(__file__).parent / "stored"
 EXAMPLES = sorted(path.parent for path in (Path(__file__).parents[2] / "projects").glob("*/project.toml"))
@@ -74,18 +75,18 @@ def ten_digits(value: Any) -> Any:
     return float(f"{value:.9e}") if isinstance(value, float) else value
 
 
-def store(project: Path) -> None:
-    """Write verdicts and results of a project again."""
+def store(project: Path) -> Run:
+    """Write verdicts and results of a project again; the run that gave them."""
     run = run_checks(read_design(project))
     text = json.dumps(ten_digits(summary(run)), indent=1, ensure_ascii=False)
     (STORED / f"{project.name}.json").write_text(text + "\n", encoding="utf-8")
     path = STORED / f"{project.name}.results"
     path.write_text(results_text(results(run), read_results(path) if path.exists() else {}), encoding="utf-8")
+    return run
 
 
 if __name__ == "__main__":
     STORED.mkdir(exist_ok=True)
     wanted = set(sys.argv[1:])
-    for example in EXAMPLES:
-        if not wanted or example.name in wanted:
-            store(example)
+    runs = [store(example) for example in EXAMPLES if not wanted or example.name in wanted]
+    PAGE.write_text(page_of(rows_of(runs, read_page() if wanted else {})), encoding="utf-8")

@@ -18,6 +18,7 @@ from calc.package import write_package
 from tests.engine.recompute import recomputes
 from tests.packages.reading import printed_lines
 from tests.projects.store import EXAMPLES, STORED, read_results, results, same, summary
+from tests.projects.verdict_list import ENDING, PAGE, RENEW, page_of, read_page, rows_of
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda project: project.name)
@@ -68,6 +69,17 @@ def known(design: Design, part: SectionRun, origin: Origin, keys: set[str]) -> b
     return bool(origin.text)
 
 
+def test_every_verdict_of_the_example_stands_in_the_list(run: Run) -> None:
+    listed = read_page()
+    for chapter, rows in rows_of([run]).items():
+        for key, row in rows.items():
+            there = listed[chapter].get(key)
+            assert there, f"docs/verdicts.md has no row for {key} of {chapter}: {RENEW}"
+            if row.compares:
+                assert there.alike() == row.alike(), f"docs/verdicts.md has another title for {key}: {RENEW}"
+                assert (there.compares, there.limit) == (row.compares, row.limit), f"{key} compares otherwise: {RENEW}"
+
+
 @pytest.mark.slow
 @pytest.mark.no_cover  # setting the pages takes nearly twice the time while every call is traced
 def test_every_line_of_the_package_is_there_and_recomputes(run: Run, tmp_path: Path) -> None:
@@ -100,6 +112,20 @@ def lines_of(run: Run) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str,
 
 def test_every_example_has_a_stored_run() -> None:
     assert {path.stem for path in STORED.glob("*.json")} == {project.name for project in EXAMPLES}
+
+
+def test_the_list_of_verdicts_is_that_of_the_stored_runs_the_chapters_and_the_models() -> None:
+    """Each row is compared with the runs above; here that none is too many, and all that the models say."""
+    listed = read_page()
+    stored = {
+        (chapter, ENDING.sub("", verdict))
+        for path in STORED.glob("*.json")
+        for key in json.loads(path.read_text(encoding="utf-8"))["verdicts"]
+        for _, chapter, verdict in [key.split("/")]
+    }
+
+    assert {(chapter, key) for chapter, rows in listed.items() for key in rows} == stored, RENEW
+    assert PAGE.read_text(encoding="utf-8") == page_of(listed), RENEW
 
 
 @pytest.mark.parametrize("name", ["weak-sleeve"])
