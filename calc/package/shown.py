@@ -53,8 +53,12 @@ def is_amount(text: str) -> bool:
 
 def short_citation(citation: str) -> str:
     """Author and year of a citation, or the number and year of a standard, for the margin."""
-    found = match(r"(.{1,60}?\(\d{4}[a-z]?\))", citation)
-    return found[1] if found else citation.partition(",")[0].partition(": ")[0]
+    found = match(r"(.{1,60}?\(\d{4}[^()]{0,24}\))", citation)
+    if found:
+        return found[1]
+    # The first comma outside brackets.
+    first = match(r"(?:\([^()]*\)|[^,(])+", citation)
+    return (first[0] if first else citation).partition(": ")[0].strip()
 
 
 def amount(value: float) -> str:
