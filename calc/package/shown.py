@@ -1,8 +1,9 @@
 """Words, symbols and numbers as pages show them."""
 
 from collections.abc import Collection, Mapping, Sequence
-from re import fullmatch, match
+from re import fullmatch, match, search
 
+from calc.engine.sheet import Verdict
 from calc.engine.symbols import symbol
 
 STATUS_WORDS = {
@@ -20,7 +21,8 @@ OUTCOME_WORDS = {
     "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
 }
 CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involved", "other organisation")
-STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", "not asked for": "–", "stated": "✓"}
+INFORMATION, NOT_REQUIRED = "for information", "not required"
+STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", INFORMATION: "–", NOT_REQUIRED: "–", "stated": "✓"}
 _AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+)?(?:\s?[%°])?|–|-"
 
 
@@ -74,6 +76,16 @@ def shown(value: float | None, name: str) -> str:
     number = value * one.factor
     text = f"{number:.{one.decimals}f}" if one.decimals >= 0 else f"{number:.{-one.decimals - 1}e}"
     return f"{text} {one.unit_text}".strip()
+
+
+def stamp_of(verdict: Verdict) -> str:
+    """The state of a verdict in the words of pages and terminal.
+
+    What is not required is "for information" where its note gives the utilisation that was found, else "not required".
+    """
+    if verdict.state != "not verified" or verdict.required:
+        return verdict.state
+    return INFORMATION if search(r"(?i)\butilisation \d", verdict.note) else NOT_REQUIRED
 
 
 def css_state(state: str) -> str:

@@ -2,7 +2,8 @@
 
 import pytest
 
-from calc.package.shown import short_citation
+from calc.engine.sheet import Verdict
+from calc.package.shown import short_citation, stamp_of
 
 
 @pytest.mark.parametrize(
@@ -17,3 +18,23 @@ from calc.package.shown import short_citation
 )
 def test_source_in_the_margin_is_cut_outside_brackets(citation: str, short: str) -> None:
     assert short_citation(citation) == short
+
+
+@pytest.mark.parametrize(
+    ("note", "required", "stamp"),
+    [
+        ("Utilisation 2.408, above 1 in 2 Lift 1: for information.", False, "for information"),
+        ("The circle found has a utilisation 0.9.", False, "for information"),
+        ("No limit is given.", False, "not required"),
+        ("Utilisation not known.", False, "not required"),
+        ("Utilisation 2.408, above 1 in 2 Lift 1.", True, "not verified"),
+    ],
+)
+def test_what_is_not_required_is_for_information_where_it_was_evaluated(
+    note: str, required: bool, stamp: str
+) -> None:
+    assert stamp_of(Verdict("k", "t", "not verified", note=note, required=required)) == stamp
+
+
+def test_stamp_of_what_has_a_state_is_its_state() -> None:
+    assert stamp_of(Verdict("k", "t", "fail", utilisation=1.1, required=False)) == "fail"
