@@ -129,7 +129,7 @@ class Writer:
         self._open = scope
         title = sheet.scopes[scope].title if scope else ""
         if scope in self._told:
-            return (f"{title}, continued" if title else "The chapter as a whole, continued"), case_words(case), ()
+            return f"{title or sheet.title}, continued", case_words(case), ()
         self._told.add(scope)
         read = read_elsewhere(sheet, scope, self.part.cases)
         return title, case_words(case), tuple(self.places.shown_at(step, at) for step, at in read)
