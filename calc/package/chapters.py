@@ -29,7 +29,7 @@ from calc.package.alike import Earlier, Place, neutral
 from calc.package.checked import CheckMark
 from calc.package.equations import Picture, equation_picture
 from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
-from calc.package.places import Places, field_path, scope_of
+from calc.package.places import Places, breakable, field_path, scope_of
 from calc.package.references import Reference, References
 
 MM = 96 / 25.4  # CSS pixels
@@ -166,10 +166,10 @@ class Writer:
             case "step":
                 return Markup("; ").join(self.places.carried(read.value, case) for read in step.inputs.values())
             case "file":
-                line = f", line {origin.line}" if origin.line else ""
-                return Markup("{}{}").format(field_path(origin.path) or origin.text, line)
+                line = Markup(', <span class="nowrap">line {}</span>').format(origin.line) if origin.line else ""
+                return breakable(field_path(origin.path) or origin.text) + line
             case "default":
-                return Markup("default of {}").format(field_path(origin.path) or origin.text)
+                return Markup("default of {}").format(breakable(field_path(origin.path) or origin.text))
         return Markup("{}").format(origin.text or origin.kind)
 
     def _line(self, step: Step, case: Mapping[str, str]) -> Line:

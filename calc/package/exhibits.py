@@ -181,7 +181,8 @@ def _head(column: TableColumn, table: Table, place: int) -> HeadView:
     if column.symbol:
         words = Markup(", ").join([symbol_text(column.symbol), *([words] if column.words else [])])
     cells = [row[place] for row in table.rows if place < len(row) and row[place].strip()]
-    amounts = bool(cells) and all(is_amount(cell) for cell in cells)
+    # A word among numbers, such as "not given", leaves them flush right.
+    amounts = sum(map(is_amount, cells)) > len(cells) / 2
     long = any(len(word) > LONGEST_WORD for cell in cells for word in cell.split())
     return HeadView(words, _unit(column), "n" if amounts else "long" if long else "")
 

@@ -26,6 +26,7 @@ from calc.package.shown import (
     category_words,
     css_state,
     cut,
+    is_amount,
     status_words,
 )
 from calc.package.summary import open_items, summary
@@ -84,6 +85,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["ranges"] = ranges
+    made.tests["amount"] = is_amount
     return made
 
 

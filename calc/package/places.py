@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from re import compile as pattern
+from re import sub
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import AXIS_WORDS, Step, Value, case_words, value_text
@@ -18,6 +19,11 @@ _COUNTED = pattern(r"(?<!\blayer)(?<!\bsection)\.(\d+)(?=\.|$)")
 def field_path(path: str) -> str:
     """The path of a field of the project file as errors of the input print it: `stage[5].fill_height`."""
     return _COUNTED.sub(lambda found: f"[{int(found[1]) + 1}]", path)
+
+
+def breakable(path: str) -> Markup:
+    """A path which a line may break behind its dots and underscores."""
+    return Markup(sub(r"([._])(?=\w)", r"\1<wbr>", str(escape(path))))  # noqa: S704 - escaped here
 
 
 def scope_of(key: str) -> str:
