@@ -13,7 +13,7 @@ from calc.engine.typeset import equation
 from calc.package.alike import Earlier, Place
 from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
-from calc.package.shown import is_amount
+from calc.package.shown import is_amount, written
 
 View = TypeVar("View", bound="TableView | FigureView")
 
@@ -187,7 +187,7 @@ def _picture(cell: Expression) -> Picture:
 def _cell(text: str, widest: float) -> str:
     """The text of a cell; an equation is drawn, a little smaller than on its own line."""
     if not _is_drawn(text):
-        return text
+        return written(text) if is_amount(text) else text
     drawn = _picture(text)
     style = drawn.style(min(drawn.width * IN_TABLE, widest * MM))
     return Markup('<img src="{}" style="{}" alt="{}">').format(drawn.source, style, str(text))

@@ -9,6 +9,7 @@ from markupsafe import Markup, escape
 
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import AXIS_WORDS, Step, Value, case_words, value_text
+from calc.package.shown import written
 
 Case = Mapping[str, str]
 
@@ -86,5 +87,5 @@ class Places:
     def shown_at(self, step: Step, case: Case) -> Markup:
         """A value of a step at another case than the one it prints at."""
         return Markup("{} = {} ({})").format(
-            symbol_text(step.symbol), value_text(step.value, case, step.symbol, unit=True), self.link(step.key)
+            symbol_text(step.symbol), written(value_text(step.value, case, step.symbol, unit=True)), self.link(step.key)
         )

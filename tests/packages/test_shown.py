@@ -3,7 +3,7 @@
 import pytest
 
 from calc.engine.sheet import Verdict
-from calc.package.shown import short_citation, stamp_of
+from calc.package.shown import short_citation, stamp_of, written
 
 
 @pytest.mark.parametrize(
@@ -30,11 +30,25 @@ def test_source_in_the_margin_is_cut_outside_brackets(citation: str, short: str)
         ("Utilisation 2.408, above 1 in 2 Lift 1.", True, "not verified"),
     ],
 )
-def test_what_is_not_required_is_for_information_where_it_was_evaluated(
-    note: str, required: bool, stamp: str
-) -> None:
+def test_what_is_not_required_is_for_information_where_it_was_evaluated(note: str, required: bool, stamp: str) -> None:
     assert stamp_of(Verdict("k", "t", "not verified", note=note, required=required)) == stamp
 
 
 def test_stamp_of_what_has_a_state_is_its_state() -> None:
     assert stamp_of(Verdict("k", "t", "fail", utilisation=1.1, required=False)) == "fail"
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("6.51e0", "6.51"),
+        ("2.00e-08 m/s", "2.00·10⁻⁸ m/s"),
+        ("4.320e-3 / 2.5e-4", "0.004320 / (2.5·10⁻⁴)"),
+        ("2.5e-4^2 * 1.5^1e-5", "(2.5·10⁻⁴)^2 * 1.5^(1·10⁻⁵)"),
+        ("1.296e1 * 8.64e8", "12.96 * 8.64·10⁸"),
+        ("1e2 d, 3.456e4 d", "1·10² d, 3.456·10⁴ d"),
+        ("layer 2e, B1e2, 12.5", "layer 2e, B1e2, 12.5"),
+    ],
+)
+def test_numbers_are_written_without_an_exponent_sign_and_with_the_same_digits(text: str, shown: str) -> None:
+    assert written(text) == shown
