@@ -9,11 +9,13 @@ from typing import Any
 from calc.chain import Run
 from calc.engine.sheet import Verdict, case_words, number_text
 from calc.engine.symbols import symbol
+from calc.package.shown import INFORMATION, NOT_REQUIRED, stamp_of
 
+NOT_ASKED = (INFORMATION, NOT_REQUIRED)
 MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
 WIDEST, NARROWEST = 100, 80
 NUMBERS = f"{'effect':>10}{'resistance':>12} {'unit':<6}{'utilisation':>12}"
-INDENT = " " * 18
+INDENT = " " * 20
 SMALLEST = 0.001
 FIELDS = ("key", "title", "state", "required", "unit", "limit", "factor_set", "step", "note")
 AMOUNTS = ("effect", "resistance", "utilisation")
@@ -73,7 +75,7 @@ def _sections(run: Run, width: int) -> Iterator[str]:
 def _verdict(verdict: Verdict, width: int) -> Iterator[str]:
     room = width - len(INDENT) - len(NUMBERS)
     first, *more = wrap(printable(verdict.title), room - 1) or [""]
-    yield f"  {MARKS[verdict.state]} {verdict.state:<14}{first:<{room}}{_numbers(verdict)}"
+    yield f"  {MARKS[verdict.state]} {stamp_of(verdict):<16}{first:<{room}}{_numbers(verdict)}"
     for line in more:
         yield INDENT + line
     for line in wrap(_circumstances(verdict), width - len(INDENT) - 2):
@@ -107,8 +109,8 @@ def _circumstances(verdict: Verdict) -> str:
 
 
 def _summary(run: Run, width: int) -> Iterator[str]:
-    states = Counter[str](verdict.state for _, _, verdict in run.verdicts())
-    counted = ", ".join(f"{states[state]} {state}" for state in MARKS)
+    stamps = Counter(stamp_of(verdict) for _, _, verdict in run.verdicts())
+    counted = ", ".join(f"{stamps[one]} {one}" for one in [*MARKS, *(one for one in NOT_ASKED if one in stamps)])
     text = f"Outcome: {run.outcome}. Verdicts: {counted}."
     if run.governing:
         part, _, verdict = run.governing
@@ -127,4 +129,4 @@ def _plain(verdict: Verdict) -> dict[str, Any]:
     amounts = {name: getattr(verdict, name) for name in AMOUNTS}
     numbers = {name: None if value is None else float(value) for name, value in amounts.items()}
     more = {"case": dict(verdict.case), "utilisations": verdict.table()}
-    return {name: getattr(verdict, name) for name in FIELDS} | numbers | more
+    return {name: getattr(verdict, name) for name in FIELDS} | {"stamp": stamp_of(verdict)} | numbers | more

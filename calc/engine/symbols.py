@@ -31,6 +31,7 @@ UNIT_TEXT = {
     "m^3": "m³",
     "kN/m^3": "kN/m³",
     "kPa/m": "kN/m³",
+    "1/kPa": "m²/kN",
     "day": "d",
     "kN*m": "kNm",
     "kPa*day": "kN·d/m²",

@@ -29,8 +29,9 @@ from calc.package.alike import Earlier, Place, neutral
 from calc.package.checked import CheckMark
 from calc.package.equations import Picture, equation_picture
 from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
-from calc.package.places import Places, field_path, scope_of
+from calc.package.places import Places, breakable, field_path, scope_of
 from calc.package.references import Reference, References
+from calc.package.shown import written
 
 MM = 96 / 25.4  # CSS pixels
 TITLE, SIDE = 54.0 * MM, 48.0 * MM  # widths of a title and of the equation beside it
@@ -129,7 +130,7 @@ class Writer:
         self._open = scope
         title = sheet.scopes[scope].title if scope else ""
         if scope in self._told:
-            return (f"{title}, continued" if title else "The chapter as a whole, continued"), case_words(case), ()
+            return f"{title or sheet.title}, continued", case_words(case), ()
         self._told.add(scope)
         read = read_elsewhere(sheet, scope, self.part.cases)
         return title, case_words(case), tuple(self.places.shown_at(step, at) for step, at in read)
@@ -147,7 +148,7 @@ class Writer:
             anchor=self.places.anchors[step.key],
             symbol=symbol_text(step.symbol),
             meaning=step.title,
-            value=value_text(step.value, case, step.symbol),
+            value=written(value_text(step.value, case, step.symbol)),
             unit="" if words else one.unit_text,
             origin=self._origin(step, origin, case) if origin else Markup(""),
             mark=EVIDENCE_MARKS[evidence],
@@ -166,14 +167,14 @@ class Writer:
             case "step":
                 return Markup("; ").join(self.places.carried(read.value, case) for read in step.inputs.values())
             case "file":
-                line = f", line {origin.line}" if origin.line else ""
-                return Markup("{}{}").format(field_path(origin.path) or origin.text, line)
+                line = Markup(', <span class="nowrap">line {}</span>').format(origin.line) if origin.line else ""
+                return breakable(field_path(origin.path) or origin.text) + line
             case "default":
-                return Markup("default of {}").format(field_path(origin.path) or origin.text)
+                return Markup("default of {}").format(breakable(field_path(origin.path) or origin.text))
         return Markup("{}").format(origin.text or origin.kind)
 
     def _line(self, step: Step, case: Mapping[str, str]) -> Line:
-        numbers = printed_numbers(step, case)
+        numbers = written(printed_numbers(step, case)).replace(" * ", " · ")
         picture, alt, style, wide, joined = "", "", "", len(numbers) > BESIDE, False
         beside, along = False, False
         beneath = tuple(self._beneath(step, case))
@@ -187,7 +188,7 @@ class Writer:
             joined = along or room <= (SIDE if beside else BODY)
             picture, style = drawn.source, drawn.style(WHOLE if wide else BODY)
         number = self.places.numbers[step.key]
-        result, _, also = printed_result(step, case).partition(" = ")
+        result, _, also = written(printed_result(step, case)).partition(" = ")
         return Line(
             number=number,
             anchor=self.places.anchors[step.key],
@@ -310,10 +311,11 @@ def _procedure(step: Step) -> Iterator[Markup]:
         return
     yield Markup("solved: ") + _with_symbols(done.equation)
     yield Markup("{}; tolerance {}; {} iterations over {} cases").format(
-        done.method, done.tolerance, done.iterations, done.lanes
+        done.method, written(done.tolerance), done.iterations, done.lanes
     )
     if done.residual is not None:
         unit = symbol(done.residual_symbol).coherent_unit_text
-        yield Markup("largest residual {} = {} {}, recomputed through its formula").format(
-            symbol_text(done.residual_symbol), f"{done.residual:.1e}", unit
+        amount = f"{written(f'{done.residual:.1e}')} {unit}".strip()
+        yield Markup("largest residual {} = {}, recomputed through its formula").format(
+            symbol_text(done.residual_symbol), amount
         )

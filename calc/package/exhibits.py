@@ -1,8 +1,8 @@
 """Tables and figures of a chapter as pages show them."""
 
-from collections.abc import Hashable, Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Generic, TypeGuard, TypeVar
 
 from markupsafe import Markup
 
@@ -13,7 +13,7 @@ from calc.engine.typeset import equation
 from calc.package.alike import Earlier, Place
 from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
-from calc.package.shown import is_amount
+from calc.package.shown import is_amount, written
 
 View = TypeVar("View", bound="TableView | FigureView")
 
@@ -23,7 +23,7 @@ IN_TABLE = 0.85  # size of an equation in a table over its size on a line
 MM = 96 / 25.4  # CSS pixels
 CELL, LETTER = 1.8, 1.25  # the room beside a cell, the width of a character, mm
 WHOLE, PAIR, LEAST = 175.0, 168.0, 56.0  # width of a page, of two beside each other, of the narrowest of them, mm
-WIDEST = 120.0 * 96 / 25.4  # width of an equation in a table, CSS pixels
+WIDEST = 120.0  # width of an equation in a table, mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +51,7 @@ class TableView:
     like: Place | None
     widths: tuple[float, ...]
     words: tuple[float, ...]
+    drawn: bool
 
     @property
     def shares(self) -> tuple[str, ...]:
@@ -64,8 +65,8 @@ class TableView:
 
     @property
     def need(self) -> float:
-        """The width that it needs, mm: all of the page where it is long or only referred to."""
-        return WHOLE if self.long or self.like else max(sum(self.widths), LEAST)
+        """The width that it needs, mm: all of the page where it is long, holds equations or is only referred to."""
+        return WHOLE if self.long or self.drawn or self.like else max(sum(self.widths), LEAST)
 
     @property
     def long(self) -> bool:
@@ -93,22 +94,28 @@ class FigureView:
 
 def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tuple[TableView, ...]:
     """The tables of a chapter, numbered."""
-    return tuple(
-        TableView(
-            key=table.key,
-            number=f"{chapter}-{index}",
-            title=table.title,
-            head=tuple(_head(column, table, place) for place, column in enumerate(table.head)),
-            rows=tuple(tuple(map(_cell, row)) for row in table.rows),
-            mark=table.mark,
-            note=table.note,
-            whole=len(table.rows) <= WHOLE_ROWS,
-            units=any(_unit(column) for column in table.head),
-            like=earlier.place(_says(table), table_place(chapter, index)),
-            widths=_widths(table),
-            words=_words(table),
-        )
-        for index, table in enumerate(tables, start=1)
+    return tuple(_table(table, chapter, index, earlier) for index, table in enumerate(tables, start=1))
+
+
+def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableView:
+    columns = list(_columns(table))
+    drawn = [any(_is_drawn(cell) for cell in cells) for cells in columns]
+    others = sum(_longest_word(cells) for cells, of_equations in zip(columns, drawn, strict=True) if not of_equations)
+    widest = min(WIDEST, (PAIR - others) / max(sum(drawn), 1) - CELL)
+    return TableView(
+        key=table.key,
+        number=f"{chapter}-{index}",
+        title=table.title,
+        head=tuple(_head(column, table, place) for place, column in enumerate(table.head)),
+        rows=tuple(tuple(_cell(cell, widest) for cell in row) for row in table.rows),
+        mark=table.mark,
+        note=table.note,
+        whole=len(table.rows) <= WHOLE_ROWS,
+        units=any(_unit(column) for column in table.head),
+        like=earlier.place(_says(table), table_place(chapter, index)),
+        widths=tuple(max(_width(cell, widest) for cell in cells) for cells in columns),
+        words=tuple(_longest_word(cells, widest) for cells in columns),
+        drawn=any(drawn),
     )
 
 
@@ -136,22 +143,27 @@ def side_by_side(views: Sequence[View]) -> tuple[Row[View], ...]:
     return tuple(rows)
 
 
-def _widths(table: Table) -> tuple[float, ...]:
-    """About the width which each column of a table needs, mm; an equation in it needs the whole page."""
-    drawn = any(isinstance(cell, Expression) for row in table.rows for cell in row)
-    columns = zip(*table.rows, strict=False)
-    return tuple(WHOLE if drawn else CELL + LETTER * max(map(len, cells)) for cells in _with_heads(table, columns))
+def _is_drawn(cell: str) -> TypeGuard[Expression]:
+    return isinstance(cell, Expression) and cell.step.formula is not None
 
 
-def _words(table: Table) -> tuple[float, ...]:
-    """About the width of the longest word of each column, mm."""
-    columns = _with_heads(table, zip(*table.rows, strict=False))
-    return tuple(CELL + LETTER * max(len(word) for cell in cells for word in cell.split(" ")) for cells in columns)
+def _width(cell: str, widest: float) -> float:
+    """The width of a cell on one line, mm: as drawn where it is an equation, else about that of its characters."""
+    if _is_drawn(cell):
+        return CELL + min(_picture(cell).width * IN_TABLE / MM, widest)
+    return CELL + LETTER * len(cell)
 
 
-def _with_heads(table: Table, columns: Iterable[tuple[str, ...]]) -> Iterator[tuple[str, ...]]:
+def _longest_word(cells: Sequence[str], widest: float = WIDEST) -> float:
+    """The least width of a column, mm."""
+    return max(
+        _width(part, widest) for cell in cells for part in ([cell] if _is_drawn(cell) else cell.split(" "))
+    )  # fmt: skip
+
+
+def _columns(table: Table) -> Iterator[tuple[str, ...]]:
     """The texts of each column, its head as the words which it can be broken into."""
-    for column, cells in zip(table.head, columns, strict=False):
+    for column, cells in zip(table.head, zip(*table.rows, strict=False), strict=False):
         head = f"{symbol(column.symbol).plain}, {column.words}" if column.symbol else column.words
         yield (*cells, *head.split(), _unit(column))
 
@@ -166,13 +178,18 @@ def _says(table: Table) -> Hashable:
     return ("table", table.key, table.title, tuple(table.head), rows, table.note, table.mark)
 
 
-def _cell(text: str) -> str:
+def _picture(cell: Expression) -> Picture:
+    formula = cell.step.formula
+    assert formula is not None  # noqa: S101 - asked before
+    return equation_picture(equation(formula.symbol, formula.tree, cell.step.names), cell)
+
+
+def _cell(text: str, widest: float) -> str:
     """The text of a cell; an equation is drawn, a little smaller than on its own line."""
-    if not isinstance(text, Expression) or text.step.formula is None:
-        return text
-    formula = text.step.formula
-    drawn = equation_picture(equation(formula.symbol, formula.tree, text.step.names), text)
-    style = drawn.style(min(drawn.width * IN_TABLE, WIDEST))
+    if not _is_drawn(text):
+        return written(text) if is_amount(text) else text
+    drawn = _picture(text)
+    style = drawn.style(min(drawn.width * IN_TABLE, widest * MM))
     return Markup('<img src="{}" style="{}" alt="{}">').format(drawn.source, style, str(text))
 
 
@@ -181,7 +198,8 @@ def _head(column: TableColumn, table: Table, place: int) -> HeadView:
     if column.symbol:
         words = Markup(", ").join([symbol_text(column.symbol), *([words] if column.words else [])])
     cells = [row[place] for row in table.rows if place < len(row) and row[place].strip()]
-    amounts = bool(cells) and all(is_amount(cell) for cell in cells)
+    # A word among numbers, such as "not given", leaves them flush right.
+    amounts = sum(map(is_amount, cells)) > len(cells) / 2
     long = any(len(word) > LONGEST_WORD for cell in cells for word in cell.split())
     return HeadView(words, _unit(column), "n" if amounts else "long" if long else "")
 

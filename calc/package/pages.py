@@ -19,7 +19,16 @@ from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, Row, TableView, figure_views, side_by_side, table_views
 from calc.package.places import Places
 from calc.package.references import MARK_WORDS, References, factor_views, ranges
-from calc.package.shown import OUTCOME_WORDS, category_words, css_state, cut, status_words
+from calc.package.shown import (
+    INFORMATION,
+    NOT_REQUIRED,
+    OUTCOME_WORDS,
+    category_words,
+    css_state,
+    cut,
+    is_amount,
+    status_words,
+)
 from calc.package.summary import open_items, summary
 from calc.package.supports import supports
 from calc.package.utilisations import utilisation_tables
@@ -76,6 +85,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters["ranges"] = ranges
+    made.tests["amount"] = is_amount
     return made
 
 
@@ -190,7 +200,8 @@ class Pages:
             "utilisations": list(utilisation_tables(run)),
             "stated": stated(self.verdicts),
             "open_matters": open_items(self.verdicts, "not verified"),
-            "not_asked": open_items(self.verdicts, "not asked for"),
+            "informing": open_items(self.verdicts, INFORMATION),
+            "not_required": open_items(self.verdicts, NOT_REQUIRED),
             "decisions": decisions,
             "rests": rests,
             "matters": front.matters(run),

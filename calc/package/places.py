@@ -3,11 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from re import compile as pattern
+from re import sub
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import AXIS_WORDS, Step, Value, case_words, value_text
+from calc.package.shown import written
 
 Case = Mapping[str, str]
 
@@ -18,6 +20,11 @@ _COUNTED = pattern(r"(?<!\blayer)(?<!\bsection)\.(\d+)(?=\.|$)")
 def field_path(path: str) -> str:
     """The path of a field of the project file as errors of the input print it: `stage[5].fill_height`."""
     return _COUNTED.sub(lambda found: f"[{int(found[1]) + 1}]", path)
+
+
+def breakable(path: str) -> Markup:
+    """A path which a line may break behind its dots and underscores."""
+    return Markup(sub(r"([._])(?=\w)", r"\1<wbr>", str(escape(path))))  # noqa: S704 - escaped here
 
 
 def scope_of(key: str) -> str:
@@ -80,5 +87,5 @@ class Places:
     def shown_at(self, step: Step, case: Case) -> Markup:
         """A value of a step at another case than the one it prints at."""
         return Markup("{} = {} ({})").format(
-            symbol_text(step.symbol), value_text(step.value, case, step.symbol, unit=True), self.link(step.key)
+            symbol_text(step.symbol), written(value_text(step.value, case, step.symbol, unit=True)), self.link(step.key)
         )

@@ -1,8 +1,11 @@
 """Words, symbols and numbers as pages show them."""
 
 from collections.abc import Collection, Mapping, Sequence
-from re import fullmatch, match
+from decimal import Decimal
+from re import Match, fullmatch, match, search
+from re import compile as pattern
 
+from calc.engine.sheet import Verdict, number_text
 from calc.engine.symbols import symbol
 
 STATUS_WORDS = {
@@ -20,8 +23,14 @@ OUTCOME_WORDS = {
     "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
 }
 CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involved", "other organisation")
-STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", "not asked for": "–", "stated": "✓"}
-_AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+)?(?:\s?[%°])?|–|-"
+INFORMATION, NOT_REQUIRED = "for information", "not required"
+STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", INFORMATION: "–", NOT_REQUIRED: "–", "stated": "✓"}
+_AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐▵])?|–|-"
+_POWER = pattern(
+    r"(?P<before>/ |\^)?(?<![\w.])(?P<digits>\d+(?:\.(?P<decimals>\d+))?)e(?P<power>[+-]?\d+)(?!\w)(?P<after>\^)?"
+)
+_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+LEAST_POWER = -3  # from which zeros are written out
 
 
 def status_words(status: str) -> str:
@@ -51,10 +60,31 @@ def is_amount(text: str) -> bool:
     return fullmatch(_AMOUNT, text.strip()) is not None
 
 
+def written(text: str) -> str:
+    """A text with its numbers as a person writes them: 2.0e-08 as 2.0·10⁻⁸, 6.51e0 as 6.51, 4.32e-3 as 0.00432.
+
+    The digits stay: zeros are written out only where they make none of them doubtful. As a divisor or with an exponent
+    a power of ten stands in brackets.
+    """
+    return _POWER.sub(_written, text)
+
+
+def _written(found: Match[str]) -> str:
+    before, after, power = found["before"] or "", found["after"] or "", int(found["power"])
+    if LEAST_POWER <= power <= len(found["decimals"] or ""):
+        return f"{before}{Decimal(found['digits']).scaleb(power):f}{after}"
+    number = f"{found['digits']}·10{str(power).translate(_RAISED)}"
+    return f"{before}({number}){after}" if before or after else number
+
+
 def short_citation(citation: str) -> str:
     """Author and year of a citation, or the number and year of a standard, for the margin."""
-    found = match(r"(.{1,60}?\(\d{4}[a-z]?\))", citation)
-    return found[1] if found else citation.partition(",")[0].partition(": ")[0]
+    found = match(r"(.{1,60}?\(\d{4}[^()]{0,24}\))", citation)
+    if found:
+        return found[1]
+    # The first comma outside brackets.
+    first = match(r"(?:\([^()]*\)|[^,(])+", citation)
+    return (first[0] if first else citation).partition(": ")[0].strip()
 
 
 def amount(value: float) -> str:
@@ -68,8 +98,17 @@ def shown(value: float | None, name: str) -> str:
         return "–"
     one = symbol(name)
     number = value * one.factor
-    text = f"{number:.{one.decimals}f}" if one.decimals >= 0 else f"{number:.{-one.decimals - 1}e}"
-    return f"{text} {one.unit_text}".strip()
+    return f"{written(number_text(number, one.decimals))} {one.unit_text}".strip()
+
+
+def stamp_of(verdict: Verdict) -> str:
+    """The state of a verdict in the words of pages and terminal.
+
+    What is not required is "for information" where its note gives the utilisation that was found, else "not required".
+    """
+    if verdict.state != "not verified" or verdict.required:
+        return verdict.state
+    return INFORMATION if search(r"(?i)\butilisation \d", verdict.note) else NOT_REQUIRED
 
 
 def css_state(state: str) -> str:

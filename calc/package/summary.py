@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from calc.package.front import SectionRow
-from calc.package.shown import cut
+from calc.package.shown import INFORMATION, NOT_REQUIRED, cut
 from calc.package.supports import Support, SupportLine, support_lines
 from calc.package.verdicts import LimitView, VerdictView, governing, stated, without_number
 
@@ -36,7 +36,8 @@ class Summary:
     open: tuple[OpenItem, ...]
     open_left: int
     stated: int
-    not_asked: int
+    informing: int
+    not_required: int
     decisions: tuple[str, ...]
     decisions_left: int
     limits: int
@@ -63,7 +64,8 @@ def summary(
         open=tuple(_cut(one) for one in matters[:OPEN_ITEMS]),
         open_left=len(matters[OPEN_ITEMS:]),
         stated=len(stated(views)),
-        not_asked=len(open_items(views, "not asked for")),
+        informing=len(open_items(views, INFORMATION)),
+        not_required=len(open_items(views, NOT_REQUIRED)),
         decisions=tuple(cut(text, DECISION_LENGTH) for text in decisions[:DECISIONS]),
         decisions_left=len(decisions[DECISIONS:]),
         limits=len(limits),

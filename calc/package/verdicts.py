@@ -9,14 +9,14 @@ from calc.chain import Run, SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import Limitation, Verdict, case_words
 from calc.package.places import Places
-from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, shown
+from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, shown, stamp_of
 
 
 @dataclass(frozen=True, slots=True)
 class VerdictView:
     """One verdict in words.
 
-    `stamp` is its state as printed: what is not required is "not asked for", what rests on no number is "stated".
+    `stamp` is its state as printed: "stated" where it passes without a number.
     """
 
     anchor: str
@@ -75,9 +75,7 @@ def verdict_view(
 
 
 def _stamp(verdict: Verdict) -> str:
-    if verdict.state == "not verified" and not verdict.required:
-        return "not asked for"
-    return "stated" if verdict.state == "pass" and verdict.utilisation is None else verdict.state
+    return "stated" if verdict.state == "pass" and verdict.utilisation is None else stamp_of(verdict)
 
 
 def _term(name: str, value: float | None) -> Markup:

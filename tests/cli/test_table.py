@@ -94,3 +94,17 @@ def test_text_of_a_project_cannot_steer_the_terminal() -> None:
     assert "\x1b" not in table
     assert "\r" not in table
     assert printable("Böschung – 1:2 ✓") == "Böschung – 1:2 ✓"
+
+
+def test_what_is_not_required_is_told_from_what_is_not_verified() -> None:
+    open_one = Verdict("a", "A", "not verified", note="No limit is given.", required=False)
+    told = Verdict("b", "B", "not verified", note="Utilisation 2.408, above 1 in 2 Lift 1.", required=False)
+    run = run_of(open_one, told, OPEN)
+    table = verdict_table(run, 80)
+    [check] = verdict_record(run)["sections"][0]["checks"]
+
+    assert "– not required    A" in table
+    assert "– for information B" in table
+    assert "0 pass, 0 fail, 1 not verified, 1 for information, 1 not required." in " ".join(table.split())
+    assert [one["stamp"] for one in check["verdicts"]] == ["not required", "for information", "not verified"]
+    assert {one["state"] for one in check["verdicts"]} == {"not verified"}

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise, takewhile
 from pathlib import Path
 from re import compile as pattern
+from re import sub
 
 import pypdfium2
 
@@ -13,6 +14,7 @@ MM = 72.0 / 25.4
 NUMBER, BODY = (19.5, 22.0), (33.0, 36.0)
 NUMBERS = 7.5  # the size of the numbers put into an equation, which nothing else on a line has, pt
 
+_LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
 _NUMBER = pattern(r"[A-Za-z0-9_-]+\.\d+\.\d+")
 _RESULT = pattern(r"= (?P<value>-?\d[\d.]*(?:e-?\d+)?)(?:\s?(?P<unit>°|1/\S+|[^\s\d=]+))?")
 
@@ -47,6 +49,12 @@ def printed_values(pdf: Path | bytes) -> list[tuple[str, str, str, str]]:
     return [(line.number, line.numbers, line.result, line.unit) for line in printed_lines(pdf)]
 
 
+def typed(text: str) -> str:
+    """Numbers and products of a page as they are typed into a calculator: `2.0·10⁻⁸ · 3` as `2.0e-8 * 3`."""
+    text = sub(r"(/ |\^)\((\d[\d.]*e-?\d+)\)", r"\1\2", _plain(text))
+    return sub(r"\((\d[\d.]*e-?\d+)\)\^", r"\1^", text).replace(" · ", " * ")
+
+
 def page_texts(pdf: Path | bytes) -> list[str]:
     """The text of each page."""
     document = pypdfium2.PdfDocument(pdf)
@@ -78,7 +86,13 @@ def _runs(page: pypdfium2.PdfPage) -> Iterator[_Run]:
     texts = page.get_textpage()
     for item in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_TEXT], textpage=texts):
         left, _, right, _ = item.get_bounds()
-        yield _Run(item.extract().replace("\u00a0", " ").strip(), left / MM, right / MM, _size(item))
+        yield _Run(_plain(item.extract()), left / MM, right / MM, _size(item))
+
+
+def _plain(text: str) -> str:
+    """A run without hard spaces, its powers of ten as typed."""
+    text = text.replace("\u00a0", " ").strip()
+    return sub(r"·10([⁻⁰¹²³⁴-⁹]+)", lambda found: "e" + found[1].translate(_LOWERED), text)
 
 
 def _size(item: pypdfium2.PdfTextObj) -> float:
@@ -119,7 +133,7 @@ def _line(runs: list[_Run]) -> PrintedLine | None:
     result = _RESULT.fullmatch(runs[last].text)
     assert result is not None
     title = " ".join(run.text for run in runs[1:first] if run.begins(BODY))
-    own = " ".join(numbers).removeprefix("= ")
+    own = typed(" ".join(numbers)).removeprefix("= ")
     shown = [runs[last].text.removeprefix("= ")]
     # The same result in the unit of the trade stands below it.
     shown += [run.text.removeprefix("= ") for run in runs[last + 1 : last + 2] if _RESULT.fullmatch(run.text)]

@@ -159,7 +159,7 @@ def test_nothing_is_claimed_before_it_is_signed(package: Made) -> None:
     assert squeezed("checks it independently") in squeezed(package.pages[0])
 
 
-def test_what_is_not_asked_for_and_what_is_only_stated_are_no_verdicts_by_numbers(package: Made) -> None:
+def test_what_is_not_required_and_what_is_only_stated_are_no_verdicts_by_numbers(package: Made) -> None:
     from calc.package.pages import Pages
 
     pages = Pages(package.run)
@@ -168,7 +168,7 @@ def test_what_is_not_asked_for_and_what_is_only_stated_are_no_verdicts_by_number
     heading = "All verifications</h2>" if "All verifications</h2>" in html else "What was verified"
     table = html.partition(heading)[2].partition("</table>")[0]
 
-    assert {"pass", "stated", "not asked for"} <= set(stamps.values())
+    assert {"pass", "stated", "not required"} <= set(stamps.values())
     for title, stamp in stamps.items():
         assert (title in table) == (stamp in {"pass", "fail"})
 

@@ -2,12 +2,13 @@
 
 from tests.engine.recompute import recomputes
 from tests.packages.conftest import Made
-from tests.packages.reading import printed_lines, printed_values
+from tests.packages.reading import printed_lines, printed_values, typed
 
 
 def computed_lines(package: Made) -> dict[str, tuple[str, str]]:
     """Number to (line with numbers, result with unit), as the engine prints them."""
     from calc.engine.sheet import printed_numbers, printed_result
+    from calc.package.shown import written
 
     found = {}
     for part in package.run.sections:
@@ -15,7 +16,8 @@ def computed_lines(package: Made) -> dict[str, tuple[str, str]]:
             for step in sheet.page.lines:
                 case = part.cases[sheet.key, step.scope]
                 if step.formula is not None and step.value.number(case) is not None:
-                    found[part.numbers[step.key]] = (printed_numbers(step, case), printed_result(step, case))
+                    texts = printed_numbers(step, case), printed_result(step, case)
+                    found[part.numbers[step.key]] = typed(written(texts[0])), typed(written(texts[1]))
     return found
 
 

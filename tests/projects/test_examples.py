@@ -15,8 +15,10 @@ from calc.engine.sheet import Origin, coherent_text, printed_numbers, printed_re
 from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.package import write_package
+from calc.package.shown import written
 from tests.engine.recompute import recomputes
 from tests.packages.reading import printed_lines
+from tests.packages.reading import typed as as_typed
 from tests.projects.store import EXAMPLES, STORED, read_results, results, same, summary
 from tests.projects.verdict_list import ENDING, PAGE, RENEW, page_of, read_page, rows_of
 
@@ -104,10 +106,15 @@ def lines_of(run: Run) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str,
                 if step.formula is None or step.value.number(case) is None:
                     continue
                 number = part.numbers[step.key]
-                computed[number] = (printed_numbers(step, case), printed_result(step, case))
+                computed[number] = _read(printed_numbers(step, case)), _read(printed_result(step, case))
                 exact = (one for one in step.inputs.values() if one.value.exact and "layer" not in one.value.axis_names)
-                typed[number] = tuple(coherent_text(one.value, case, one.symbol) for one in exact)
+                typed[number] = tuple(_read(coherent_text(one.value, case, one.symbol)) for one in exact)
     return computed, typed
+
+
+def _read(text: str) -> str:
+    """A text of the engine as it is read back from a page."""
+    return as_typed(written(text))
 
 
 def test_every_example_has_a_stored_run() -> None:

@@ -1,0 +1,54 @@
+"""Citations, stamps and numbers as pages show them."""
+
+import pytest
+
+from calc.engine.sheet import Verdict
+from calc.package.shown import short_citation, stamp_of, written
+
+
+@pytest.mark.parametrize(
+    ("citation", "short"),
+    [
+        ("Terzaghi (1943), Theoretical Soil Mechanics", "Terzaghi (1943)"),
+        ("Castro & Sagaseta (2009, 2011), elastic column", "Castro & Sagaseta (2009, 2011)"),
+        ("BS 8006-1:2010, 8.3.3", "BS 8006-1:2010"),
+        ("rule (of this project, for now), clause 4", "rule (of this project, for now)"),
+        ("creep test: report 118/24", "creep test"),
+    ],
+)
+def test_source_in_the_margin_is_cut_outside_brackets(citation: str, short: str) -> None:
+    assert short_citation(citation) == short
+
+
+@pytest.mark.parametrize(
+    ("note", "required", "stamp"),
+    [
+        ("Utilisation 2.408, above 1 in 2 Lift 1: for information.", False, "for information"),
+        ("The circle found has a utilisation 0.9.", False, "for information"),
+        ("No limit is given.", False, "not required"),
+        ("Utilisation not known.", False, "not required"),
+        ("Utilisation 2.408, above 1 in 2 Lift 1.", True, "not verified"),
+    ],
+)
+def test_what_is_not_required_is_for_information_where_it_was_evaluated(note: str, required: bool, stamp: str) -> None:
+    assert stamp_of(Verdict("k", "t", "not verified", note=note, required=required)) == stamp
+
+
+def test_stamp_of_what_has_a_state_is_its_state() -> None:
+    assert stamp_of(Verdict("k", "t", "fail", utilisation=1.1, required=False)) == "fail"
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("6.51e0", "6.51"),
+        ("2.00e-08 m/s", "2.00·10⁻⁸ m/s"),
+        ("4.320e-3 / 2.5e-4", "0.004320 / (2.5·10⁻⁴)"),
+        ("2.5e-4^2 * 1.5^1e-5", "(2.5·10⁻⁴)^2 * 1.5^(1·10⁻⁵)"),
+        ("1.296e1 * 8.64e8", "12.96 * 8.64·10⁸"),
+        ("1e2 d, 3.456e4 d", "1·10² d, 3.456·10⁴ d"),
+        ("layer 2e, B1e2, 12.5", "layer 2e, B1e2, 12.5"),
+    ],
+)
+def test_numbers_are_written_without_an_exponent_sign_and_with_the_same_digits(text: str, shown: str) -> None:
+    assert written(text) == shown
