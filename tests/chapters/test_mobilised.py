@@ -103,6 +103,12 @@ def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:
     enough, little, free = run(strained(0.05)), run(strained(0.002)), run(strained(None))
 
     assert float(enough.scopes["wedge_held"]["T_acr"].at(stage=FINAL).array) == pytest.approx(2 * J_LONG * 0.05)
+    # Thrust and strength print at the case in which the wedge governs, where something is placed.
+    governing = max((verdict(enough, key) for key, _ in STATES), key=lambda one: one.utilisation or 0.0).case
+    for name in ("wedge_held", "ring_reserve"):
+        assert enough.page.case(name)["stage"] == governing["stage"]
+    held, case = enough.scopes["wedge_held"], enough.page.case("wedge_held")
+    assert None not in [one.number(case) for one in held.values.values()]
     assert verdict(enough, "squeeze").utilisation is not None
     assert "does not hold thrust" in verdict(little, "squeeze").note
     assert float(free.scopes["wedge_held"]["T_acr"].at(stage=FINAL).array) == pytest.approx(2 * STRENGTH / 1.4)

@@ -60,12 +60,26 @@ def squeeze(
     why = _not_counted(sheet, section, done, side, scopes, left)
     for key, words in STATES:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
+    _lead_conditions(sheet, side)
     if scopes:
         limits(sheet, section, side)
         outside_range(sheet, section, side)
     words = say("squeeze-words", side_words=side.words)
     turns = [f"{key}{side.ending}" for key, _ in STATES]
     state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
+
+
+def _lead_conditions(sheet: Sheet, side: Side) -> None:
+    """What the columns rely on prints at the case in which the wedge governs."""
+    keys = {f"{key}{side.ending}" for key, _ in STATES}
+    rated = [one for one in sheet.verdicts if one.key in keys and one.utilisation is not None]
+    if rated:
+        case = max(rated, key=lambda one: one.utilisation or 0.0).case
+        for name in ("ring_reserve", "wedge_held"):
+            if f"{name}{side.ending}" in sheet.scopes:
+                sheet.leads[f"{name}{side.ending}"] = {
+                    axis: case[axis] for axis in ("variant", "stage") if axis in case
+                }
 
 
 def _not_counted(
