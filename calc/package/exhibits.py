@@ -11,6 +11,7 @@ from calc.engine.sheet import Expression, Table, TableColumn
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation
 from calc.package.alike import Earlier, Place
+from calc.package.canvas import advance
 from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
 from calc.package.shown import is_amount, written
@@ -21,7 +22,7 @@ WHOLE_ROWS, LONG_ROWS = 14, 24  # a table up to the first stays on one page, bey
 LONGEST_WORD = 20
 IN_TABLE = 0.85  # size of an equation in a table over its size on a line
 MM = 96 / 25.4  # CSS pixels
-CELL, LETTER = 1.8, 1.25  # the room beside a cell, the width of a character, mm
+CELL, TEXT = 1.8, 6.8 * 25.4 / 72  # the room beside a cell, the size of a text in a table (templates/package.css), mm
 WHOLE, PAIR, LEAST = 175.0, 168.0, 56.0  # width of a page, of two beside each other, of the narrowest of them, mm
 WIDEST = 120.0  # width of an equation in a table, mm
 
@@ -148,10 +149,10 @@ def _is_drawn(cell: str) -> TypeGuard[Expression]:
 
 
 def _width(cell: str, widest: float) -> float:
-    """The width of a cell on one line, mm: as drawn where it is an equation, else about that of its characters."""
+    """The width of a cell on one line, mm: as drawn where it is an equation."""
     if _is_drawn(cell):
         return CELL + min(_picture(cell).width * IN_TABLE / MM, widest)
-    return CELL + LETTER * len(cell)
+    return CELL + advance(cell, TEXT)
 
 
 def _longest_word(cells: Sequence[str], widest: float = WIDEST) -> float:

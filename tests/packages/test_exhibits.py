@@ -1,5 +1,7 @@
 """Tables as pages show them."""
 
+from re import search
+
 from markupsafe import Markup
 
 from calc.engine.sheet import Expression, Table, TableColumn
@@ -80,3 +82,32 @@ def test_a_narrow_table_stands_beside_a_figure_and_each_takes_the_width_it_needs
     (row,) = side_by_side(views)
 
     assert row.share == "34.6"
+
+
+def test_equation_in_a_long_table_has_a_column_as_wide_as_it_is_drawn() -> None:
+    """Columns alike wide let it run over its value and unit."""
+    sheet = chapter()
+    sheet.given("s_s", 0.1, origin=FILE)
+    sheet.given("s_c", 0.2, origin=FILE)
+    sheet(settlement_gap)
+    drawn = Expression(sheet.steps[-1])
+    head = [TableColumn(words=words) for words in ("method", "equation", "value", "unit")]
+    (view,) = table_views([Table("t", "T", head, [["a method", drawn, "0.1", "m"]] * 30)], "A.1", Earlier())
+    width = float(search(r"width:([\d.]+)px", view.rows[0][1])[1])  # type: ignore[index]
+    method, equation, value, unit = map(float, view.shares)
+
+    assert 168 * equation / 100 >= width * 25.4 / 96
+    assert equation > max(method, value, unit)
+    assert view.need > 168, "it stands alone"
+
+
+def test_tables_whose_first_columns_would_wrap_beside_each_other_stand_alone() -> None:
+    """Two of 72 mm stand beside each other, two of 90 mm do not."""
+    head = [TableColumn(words="sublayer"), *(TableColumn(words="of") for _ in range(7))]
+    rows = {words: [[words, *["100.0"] * 7]] for words in ("mud 0.00–0", "mud 0.00–0.10 m, upper part")}
+    found = {}
+    for words, cells in rows.items():
+        tables = [Table("a", "A", head, cells), Table("b", "B", head, [*cells, cells[0]])]
+        found[words] = len(side_by_side(table_views(tables, "A.1", Earlier())))
+
+    assert found == {"mud 0.00–0": 1, "mud 0.00–0.10 m, upper part": 2}
