@@ -89,7 +89,7 @@ def test_gain_computed_is_credited_in_bearing_and_stability(chapters: Chapters) 
     assert done["bearing"]["Dc_u"].at(ratio=CELL_RATIO).array == pytest.approx([0.0, 0.0, cell[2]])
     assert done["stability"].scopes["undrained"]["Dc_u"].array == pytest.approx([0.0, 0.0, free[2]])
     assert ("stage 2 Final: as computed for its start") in {one.text for one in done["basis"].rests}
-    table = next(one for one in done["stability"].tables if one.key == "handed-stages")
+    table = next(one for one in done["stability"].page.tables if one.key == "handed-stages")
     assert table.rows[-1][-1] == f"{free[2]:.2f}"
 
 
@@ -172,7 +172,7 @@ def test_preconsolidation_pressure_below_the_overburden_gives_no_gain(first: Cha
 def test_strengths_that_do_not_fit_each_other_stand_side_by_side(first: Chapters) -> None:
     """25 kPa beside a normally consolidated ratio of 0.25 under a few kPa: no gain until the history has caught up."""
     tables = [
-        next(one for one in time_chapter(first, *change).tables if one.key == "strength-check")
+        next(one for one in time_chapter(first, *change).page.tables if one.key == "strength-check")
         for change in ((), (layers(c_u="0.5 kPa"),), (layers(m_shansep=None, S=None, phi_cu="13 deg"),))
     ]
 
@@ -190,4 +190,4 @@ def test_strengths_stand_side_by_side_only_where_a_history_is_given(first: Chapt
     sheet = time_chapter(first, layers(S=None, m_shansep=None))
 
     assert "strength_check" not in sheet.scopes
-    assert "strength-check" not in {one.key for one in sheet.tables}
+    assert "strength-check" not in {one.key for one in sheet.page.tables}

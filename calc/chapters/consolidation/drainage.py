@@ -15,8 +15,7 @@ from calc.chapters.shared.frame import (
     origin_of,
 )
 from calc.chapters.shared.ground_in_time import modes_of
-from calc.chapters.shared.tables import NO_BREAK
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import consolidation as co
 from calc.formulas import consolidation_cell as cc
@@ -201,7 +200,6 @@ def rates(sheet: Sheet, section: Section, shared: Frame) -> None:
         scope(co.time_of_ninety_percent)
     governing = sheet.scopes["transfer"]
     _several(governing, modes_of(sheet, governing, np.ones((1, 1))))
-    _table(sheet)
     factors = governing["f_tr"].array
     if float(factors.min()) <= LARGEST_FACTOR:
         sheet.limitation("closed-rates", DEVIATION, say("limitation-closed-rates-source"))
@@ -220,11 +218,6 @@ def plausible(sheet: Sheet, section: Section, shared: Frame, done: dict[str, She
         given_of_layers(scope, name, section, shared.sublayers, attribute)
     scope(co.coefficient_by_permeability)
     scope(co.ratio_of_coefficients)
-    names = ("k_vs", "E_oed", "c_vk", "c_vs", "r_cv")
-    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
-    rows = [[label, *(value_text(scope[name], {"layer": label}) for name in names)] for label in sheet.axes["layer"]]
-    note = say("plausible-note")
-    sheet.tables.append(Table("plausible-c_v", say("table-plausible-c-v-title"), head, rows, note))
 
 
 def _several(scope: Scope, modes: RadialModes) -> None:
@@ -251,23 +244,3 @@ def _ninety(modes: RadialModes, mean: np.ndarray) -> np.ndarray:
         late = response.remaining(middle)[number, number] <= 1 - DEGREE
         low, high = np.where(late, low, middle), np.where(late, middle, high)
     return np.asarray(high)
-
-
-def _table(sheet: Sheet) -> None:
-    """All rates side by side."""
-    forms = [sheet.scopes[key] for key, _ in FORMS]
-    words = ("yield", "elastic", "no widening")
-    governing = forms[0]
-    head = [TableColumn(words="sublayer"), TableColumn(symbol="F_dr"), TableColumn(symbol="c_hs")]
-    for one in words:
-        head += [TableColumn(symbol="f_tr", words=one), TableColumn(symbol="t_h90", words=one)]
-    head.append(TableColumn(symbol="t_hm90"))
-    rows = []
-    for label in sheet.axes["layer"]:
-        case = {"layer": label}
-        row = [label, value_text(sheet.scopes["drainage"]["F_dr"], case), value_text(governing["c_hs"], case)]
-        for scope in forms:
-            row += [value_text(scope["f_tr"], case), value_text(scope["t_h90"], case)]
-        rows.append([*row, value_text(governing["t_hm90"], case)])
-    note = say("table-note", no_break=NO_BREAK)
-    sheet.tables.append(Table("rates", say("table-rates-title"), head, rows, note))

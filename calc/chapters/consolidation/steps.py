@@ -8,7 +8,6 @@ from calc.chapters.consolidation import residual as rest
 from calc.chapters.consolidation import strength as gain
 from calc.chapters.consolidation.by_hand import by_hand
 from calc.chapters.consolidation.one_date import one_date
-from calc.chapters.consolidation.page import pages
 from calc.chapters.consolidation.ratio import RATIO, ratios
 from calc.chapters.shared.frame import (
     COURSES,
@@ -78,7 +77,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)
     _limits(sheet, section, shared, ground)
-    pages(sheet, section, shared, ground, dates)
+    sheet.kept.update(ground=ground, dates=dates)
     return sheet
 
 

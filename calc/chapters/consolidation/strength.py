@@ -19,7 +19,7 @@ from calc.chapters.shared.frame import (
     sublayer_strengths,
 )
 from calc.chapters.shared.programme import steps_of
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
 from calc.formulas.shear_parameters import soil_stress_share
@@ -125,7 +125,6 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
         own.take(name, scope[name])
     own.take("sigma_ph", at_labels(scope["sigma_ph"], stage=label))
     own(cs.strength_at_preconsolidation)
-    given, names = own["c_u"].array, ["c_u", "c_up"]
     if any(layer.m_shansep is not None for layer in layers):
         own.take("sigma_v0s", first)
         own(cs.overconsolidation_ratio, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
@@ -134,15 +133,6 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
                     origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
                     reason="not given")  # fmt: skip
         own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
-        names.append("c_uh")
-    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
-    rows = [[one, *(value_text(own[name], {"layer": one}) for name in names)] for one in shared.layers]
-    above = (given > own["c_up"].array) & (scope["S_nc"].array > 0)
-    note = say("consistency-note") if "c_uh" in names else ""
-    if above.any():
-        note += say("consistency-note-2")
-    table = Table("strength-check", say("table-strength-check-title"), head, rows, note.strip())
-    scope.sheet.tables.append(table)
 
 
 def _initial(scope: Scope, before: Value, shared: Frame) -> None:
