@@ -43,7 +43,7 @@ NINETY_STEPS = 60
 
 def drainage(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> Scope:
     """Drainage factor of every sublayer, with smear and well resistance."""
-    scope = sheet.scope("drainage", say("scope-drainage-title"), layer=slowest(section, shared))
+    scope = sheet.scope("drainage", say("scope-drainage-title"), layer=slowest_sublayer(section, shared))
     for name in ("d_e", "d_c"):
         scope.take(name, done["columns"][name])
     scope(co.diameter_ratio)
@@ -57,7 +57,7 @@ def drainage(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Shee
     return scope
 
 
-def slowest(section: Section, shared: Frame) -> str:
+def slowest_sublayer(section: Section, shared: Frame) -> str:
     """The sublayer that lines of the chapter are printed at: the deepest of those with the least c_h."""
     values = [section.layers[k].c_h or 0.0 for k in shared.sublayers.layer]
     return shared.layers[len(values) - 1 - int(np.argmin(values[::-1]))]
@@ -199,7 +199,7 @@ def rates(sheet: Sheet, section: Section, shared: Frame) -> None:
         scope(co.horizontal_rate, c_hs="c_hm")
         scope(co.time_of_ninety_percent)
     governing = sheet.scopes["transfer"]
-    _several(governing, modes_of(sheet, governing, np.ones((1, 1))))
+    _several_exponentials(governing, modes_of(sheet, governing, np.ones((1, 1))))
     factors = governing["f_tr"].array
     if float(factors.min()) <= LARGEST_FACTOR:
         sheet.limitation("closed-rates", DEVIATION, say("limitation-closed-rates-source"))
@@ -207,11 +207,11 @@ def rates(sheet: Sheet, section: Section, shared: Frame) -> None:
         sheet.limitation("stiff-rates", STIFF_DEVIATION, say("limitation-stiff-rates-source"))
 
 
-def plausible(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
+def plausible_coefficient(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
     """Compare c_v as given with what permeability and stiffness give, where all are known."""
     if any(layer.k is None for layer in section.layers):
         return
-    scope = sheet.scope("plausible", say("scope-plausible-title"), layer=slowest(section, shared))
+    scope = sheet.scope("plausible", say("scope-plausible-title"), layer=slowest_sublayer(section, shared))
     scope.take("gamma_w", done["ground"]["gamma_w"])
     scope.take("E_oed", sheet.scopes["transfer"]["E_oed"])
     for name, attribute in (("k_vs", "k"), ("c_vs", "c_v")):
@@ -220,7 +220,7 @@ def plausible(sheet: Sheet, section: Section, shared: Frame, done: dict[str, She
     scope(co.ratio_of_coefficients)
 
 
-def _several(scope: Scope, modes: RadialModes) -> None:
+def _several_exponentials(scope: Scope, modes: RadialModes) -> None:
     """Mean time of the several exponentials and their time to 90 %, which is longer than that of one rate."""
     mean = (modes.shares / modes.rates).sum(axis=0)[0]
     inputs = [scope[name] for name in ("c_hs", "f_tr", "d_e", "F_dr")]

@@ -34,7 +34,7 @@ def _exceeds(other: float) -> Turning:
     return lambda one: one.key == RESIDUAL[0] and other > one.limit * (one.resistance or 0.0)
 
 
-def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
+def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
     """Say what other rules for secondary compression would give, and what compensation fill leaves out."""
     if "secondary" not in sheet.scopes:
         return

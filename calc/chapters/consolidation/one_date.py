@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.chapters.consolidation.course import rates_of
-from calc.chapters.consolidation.drainage import slowest
+from calc.chapters.consolidation.drainage import slowest_sublayer
 from calc.chapters.shared.frame import AS_GIVEN, CENTRE, END, Frame
 from calc.chapters.shared.programme import last_fill, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
@@ -34,7 +34,7 @@ class OneDate:
 
 def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, final: Value) -> None:
     """Rates, shares and settlement by step of the slowest sublayer, when the last fill begins or the only one ends."""
-    steps, label = steps_of(section), slowest(section, shared)
+    steps, label = steps_of(section), slowest_sublayer(section, shared)
     last = section.stages[steps[last_fill(section)]]
     date = last.start if last.start > ground.programme.begin[0] else last.start + last.duration
     layer = shared.layers.index(label)
