@@ -20,8 +20,7 @@ def instrument_tables(given: Sequence[Instrument]) -> list[Table]:
                (("instrument", "name"), ("quantity", "quantity"), ("what for", "purpose"), ("where", "place"),
                 ("number", "number"), ("zero reading", "zero"), ("evaluation", "evaluation"), ("source", "source"))),
         _table("readings", say("readings-title"), given,
-               (("instrument", "name"), (say("while-filling"), "filling"),
-                (say("while-waiting"), "waiting"),
+               (("instrument", "name"), (say("while-filling"), "filling"), (say("while-waiting"), "waiting"),
                 ("in service", "service"), ("until", "until"), ("read by", "measured_by"),
                 ("interpreted by", "interpreted_by"), ("kept working by", "maintained_by"))),
     ]  # fmt: skip

@@ -54,11 +54,11 @@ def range_tables(scope: Scope, dates: Reading) -> list[Table]:
     across = say("across")
     return [
         _range_table("expected-settlement", say("settlement-title"), scope, dates,
-                    ("s_ob", "s_oEP", "U_ob"), say("settlement-note", across=across)),
+                     ("s_ob", "s_oEP", "U_ob"), say("settlement-note", across=across)),
         _range_table("expected-sleeve", say("sleeve-title"), scope, dates,
-                    ("u_sen", "F_ob", "eps_ob"), say("sleeve-note", across=across)),
+                     ("u_sen", "F_ob", "eps_ob"), say("sleeve-note", across=across)),
         _range_table("expected-heads", say("heads-title"), scope, dates,
-                    ("sigma_sob", "sigma_cob", "n_ob"), say("heads-note", across=across)),
+                     ("sigma_sob", "sigma_cob", "n_ob"), say("heads-note", across=across)),
     ]  # fmt: skip
 
 
