@@ -4,6 +4,7 @@ from numpy import log, minimum
 
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare
+from calc.factors.monitored import QUANTITIES
 
 _ = declare
 
@@ -50,27 +51,17 @@ _("z_wlv", "z_{w,lv}", "m", 2, "elevation of a water level")
 _("h_wlv", "h_{w,lv}", "m", 2, "height of a water level above the toes of the columns")
 _("mu_sf", "μ_{s,∞}", "-", 4, "stress on the soil over the mean added stress by the unit cell, final value")
 
-TRIGGERED = (
-    ("s", "s", "", "m", 1, "settlement", "mm"),
-    ("v", "v", "", "m/day", 2, "rate of settlement", "mm/day"),
-    ("s_r", "s", "res,", "m", 1, "settlement after hand-over", "mm"),
-    ("u", "u", "", "kPa", 2, "excess pore pressure", ""),
-    ("U", "U", "", "-", 1, "degree of consolidation", "%"),
-    ("eps", "ε", "R,", "-", 2, "ring strain", "%"),
-    ("F", "F", "R,", "kN/m", 2, "ring tension", ""),
-    ("sigma_s", "Δσ", "s,", "kPa", 2, "pressure on the soil", ""),
-    ("sigma_c", "Δσ", "c,", "kPa", 2, "pressure on the columns", ""),
-    ("n", "n", "", "-", 2, "stress ratio", ""),
-    ("c_u", "c", "u,", "kPa", 2, "undrained strength", ""),
-    ("h_w", "h", "w,", "m", 2, "groundwater above the toes", ""),
+ENDS = (
+    ("T", "tr", "trigger level"),
+    ("E", "exp", "end of the expected range to be cleared"),
+    ("D", "des", "up to which the design holds"),
 )
 
-for key, base, index, unit, decimals, words, shown in TRIGGERED:
-    declare(f"{key}_T", f"{base}_{{{index}tr}}", unit, decimals, f"trigger level: {words}", shown)
-    declare(
-        f"{key}_E", f"{base}_{{{index}exp}}", unit, decimals, f"end of the expected range to be cleared: {words}", shown
-    )
-    declare(f"{key}_D", f"{base}_{{{index}des}}", unit, decimals, f"up to which the design holds: {words}", shown)
+for monitored in QUANTITIES.values():
+    if (one := monitored.symbols) is not None:
+        for end, mark, what in ENDS:
+            declare(f"{one.key}_{end}", f"{one.base}_{{{one.index}{mark}}}", monitored.unit, one.decimals,
+                    f"{what}: {one.words}", one.shown)  # fmt: skip
 
 DEFINITION = Source("definition", evidence="derived")
 EFFECTIVE = Source("total stress of effective stress and mean excess pore pressure", evidence="derived")

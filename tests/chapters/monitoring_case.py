@@ -6,8 +6,9 @@ from typing import Any
 
 import tomlkit
 
-from calc.chain import CHAPTERS
-from calc.engine.sheet import Sheet, Table, Verdict
+from calc.chain import CHAPTERS, write_pages
+from calc.chapters.monitoring.page import page
+from calc.engine.sheet import Page, Sheet, Table, Verdict, settle_cases
 from calc.inputs import Design, read_design
 from tests.chapters.timed import BASE, TIME
 
@@ -105,10 +106,14 @@ def run_to_the_end(design: Design) -> dict[str, Sheet]:
         for chapter in chapters:
             assert chapter.check is not None
             before[chapter.key] = chapter.check(design, section_of, before).finish()
+        write_pages(design, section_of, before, settle_cases(tuple(before.values())))
         _BEFORE[key] = before
     assert last.check is not None
     done = dict(_BEFORE[key])
-    return {**done, last.key: last.check(design, section_of, done).finish()}
+    done[last.key] = made = last.check(design, section_of, done).finish()
+    made.written = Page(made, settle_cases(tuple(done.values())))
+    page(made.written, design, section_of, done)
+    return done
 
 
 def verdicts(sheet: Sheet) -> dict[str, Verdict]:
@@ -116,7 +121,7 @@ def verdicts(sheet: Sheet) -> dict[str, Verdict]:
 
 
 def table(sheet: Sheet, key: str) -> Table:
-    return next(one for one in sheet.tables if one.key == key)
+    return next(one for one in sheet.page.tables if one.key == key)
 
 
 def keys(sheet: Sheet) -> set[str]:

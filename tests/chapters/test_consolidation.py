@@ -157,7 +157,7 @@ def test_ring_tension_and_pore_pressure_in_time(first: Chapters) -> None:
 
 def test_tables_and_figure_show_every_date_and_course(first: Chapters) -> None:
     sheet = time_chapter(first)
-    tables = {one.key: one for one in sheet.tables}
+    tables = {one.key: one for one in sheet.page.tables}
     filled, settled = tracks(sheet)
 
     assert [row[0] for row in tables["course"].rows] == list(sheet.axes["date"])

@@ -33,7 +33,7 @@ def moved(day: str) -> Any:
 
 
 def table(sheet: Sheet, key: str) -> Table:
-    return next(one for one in sheet.tables if one.key == key)
+    return next(one for one in sheet.page.tables if one.key == key)
 
 
 def test_printed_date_of_handing_over_keeps_its_limit_when_it_is_typed(first: Chapters) -> None:

@@ -52,14 +52,14 @@ def test_without_consolidation_and_plan_both_are_asked_for(tmp_path: Path) -> No
     assert all(one.state == "not verified" for one in sheet.verdicts)
     assert "[monitoring]" in verdicts(sheet)["monitoring_plan"].note
     assert [row[4:7] for row in table(sheet, "programme").rows] == [["–"] * 3] * 2
-    assert not sheet.figures
+    assert not sheet.page.figures
 
 
 def test_plan_without_a_course_is_still_printed(tmp_path: Path) -> None:
     sheet = run_to_the_end(read(tmp_path, watched(trigger("settlement", "0.9 m"))))["monitoring"]
 
-    assert {"instruments", "readings", "stop", "relied"} <= {one.key for one in sheet.tables}
-    assert "judged" not in {one.key for one in sheet.tables}
+    assert {"instruments", "readings", "stop", "relied"} <= {one.key for one in sheet.page.tables}
+    assert "judged" not in {one.key for one in sheet.page.tables}
     assert verdicts(sheet)["expected_range"].state == "not verified"
 
 
@@ -69,7 +69,7 @@ def test_expected_range_is_printed_without_a_plan(run: Run) -> None:
     assert verdicts(sheet)["expected_range"].state == "pass"
     assert verdicts(sheet)["monitoring_plan"].state == "not verified"
     assert {"programme", "expected-settlement", "expected-sleeve", "expected-heads", "rates"} <= {
-        one.key for one in sheet.tables
+        one.key for one in sheet.page.tables
     }
     assert {"lateral", "expected-range", "mean-pressure"} <= keys(sheet)
 
@@ -294,7 +294,7 @@ def test_heads_by_arching_stand_beside_the_cell_where_they_are_known(run: Run) -
 
 def test_figure_shows_the_band_and_the_levels_of_settlement(run: Run) -> None:
     sheet = run(watched(trigger("settlement", "0.9 m"), trigger("settlement", "0.7 m", "attention")))["monitoring"]
-    (figure,) = sheet.figures
+    (figure,) = sheet.page.figures
 
     assert isinstance(figure, TimeChart)
     settled, water = figure.tracks

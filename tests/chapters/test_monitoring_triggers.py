@@ -6,11 +6,11 @@ from typing import Any
 
 import pytest
 
-from calc.chapters.monitoring.bounds import KEYS
-from calc.chapters.monitoring.plan import READ_BY
+from calc.chapters.monitoring.quantities import JUDGED
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
 from calc.engine.sheet import Sheet
-from calc.inputs.tables.monitoring import MEASURED, TRIGGER_UNITS
+from calc.factors.monitored import QUANTITIES
+from calc.inputs.tables.monitoring import MEASURED
 from tests.chapters.monitoring_case import (
     FINAL,
     FIRST,
@@ -47,8 +47,37 @@ def at_hand_over(sheet: Sheet, course: str) -> float:
 
 
 def test_lists_of_quantities_belong_together() -> None:
-    assert set(KEYS) | NOT_CRITICAL == set(TRIGGER_UNITS) == set(READ_BY)
-    assert {name for names in READ_BY.values() for name in names} <= set(MEASURED)
+    assert set(JUDGED) | NOT_CRITICAL == set(QUANTITIES)
+    assert {name for one in QUANTITIES.values() for name in one.read_by} <= set(MEASURED)
+
+
+LEVELS = {
+    "settlement": "0.9 m", "settlement rate": "20 mm/d", "residual settlement": "0.2 m", "pore pressure": "20 kPa",
+    "ring strain": 0.03, "ring tension": "60 kN/m", "pressure on soil": "60 kPa", "pressure on columns": "400 kPa",
+    "stress ratio": "design", "groundwater": "1 m",
+}  # fmt: skip
+AT_START = {"degree of consolidation": 0.5, "undrained strength": "design"}
+
+
+def test_every_reading_says_what_it_comes_from(judge: Judge) -> None:
+    """Levels of every quantity that is judged: no step without a step or a field behind it."""
+    triggers = [trigger(name, level) for name, level in LEVELS.items()]
+    triggers += [trigger(name, level, stage=FINAL) for name, level in AT_START.items()]
+    sheet = judge(*triggers, changes=(stage(1, degree_min=0.5),))
+    keys = {f"trigger_{one.symbols.key}" for one in JUDGED.values()}
+
+    assert {*LEVELS, *AT_START} == set(JUDGED)
+    assert keys <= set(sheet.scopes)
+    assert [step.key for step in sheet.steps if step.kind == "reading" and not (step.inputs or step.origins)] == []
+
+
+def test_value_comes_from_the_steps_and_fields_of_its_quantity(judge: Judge) -> None:
+    sheet = judge(trigger("settlement", "0.9 m"), trigger("settlement", "0.8 m", "attention"))
+    steps = {step.symbol: step for step in sheet.steps if step.scope == "trigger_s"}
+
+    assert set(steps["s_E"].inputs) == {"s_ob"}
+    assert {"s_ob", "s_oEP"} <= set(steps["s_D"].inputs)
+    assert [one.path for one in steps["s_D"].origins] == ["basis.limits.settlement_total"]
 
 
 def test_stop_has_to_lie_beyond_the_whole_band(judge: Judge) -> None:
@@ -198,7 +227,7 @@ def test_quantities_that_are_not_computed_are_judged_by_their_source(judge: Judg
 def test_only_quantities_that_are_not_computed_leave_no_table_of_levels(judge: Judge) -> None:
     sheet = judge(trigger("heave", "40 mm"))
 
-    assert "judged" not in {one.key for one in sheet.tables}
+    assert "judged" not in {one.key for one in sheet.page.tables}
 
 
 def test_every_trigger_is_printed_with_its_action_as_typed(judge: Judge) -> None:
@@ -209,4 +238,4 @@ def test_every_trigger_is_printed_with_its_action_as_typed(judge: Judge) -> None
         ["T1", "settlement", f"{FINAL}, waiting", "above 0.9 m", "stop", "designer", "invented"]
     ]
     assert [row[0] for row in table(sheet, "attention").rows] == ["T2"]
-    assert "stop" not in {one.key for one in calm.tables}
+    assert "stop" not in {one.key for one in calm.page.tables}

@@ -172,7 +172,7 @@ def test_preconsolidation_pressure_below_the_overburden_gives_no_gain(first: Cha
 def test_strengths_that_do_not_fit_each_other_stand_side_by_side(first: Chapters) -> None:
     """25 kPa beside a normally consolidated ratio of 0.25 under a few kPa: no gain until the history has caught up."""
     tables = [
-        next(one for one in time_chapter(first, *change).tables if one.key == "strength-check")
+        next(one for one in time_chapter(first, *change).page.tables if one.key == "strength-check")
         for change in ((), (layers(c_u="0.5 kPa"),), (layers(m_shansep=None, S=None, phi_cu="13 deg"),))
     ]
 
@@ -190,4 +190,4 @@ def test_strengths_stand_side_by_side_only_where_a_history_is_given(first: Chapt
     sheet = time_chapter(first, layers(S=None, m_shansep=None))
 
     assert "strength_check" not in sheet.scopes
-    assert "strength-check" not in {one.key for one in sheet.tables}
+    assert "strength-check" not in {one.key for one in sheet.page.tables}

@@ -55,7 +55,7 @@ def stage(index: int, **values: Any) -> Change:
 
 
 def tracks(sheet: Sheet) -> tuple[Track, ...]:
-    (figure,) = sheet.figures
+    (figure,) = sheet.page.figures
     assert isinstance(figure, TimeChart)
     return figure.tracks
 
@@ -85,7 +85,7 @@ def first_chapters(folder: Path, last: str = "consolidation") -> Chapters:
         for chapter in CHAPTERS[: 1 + [one.key for one in CHAPTERS].index(last)]:
             assert chapter.check is not None
             done[chapter.key] = chapter.check(design, design.sections[0], done).finish()
-        write_pages(design, design.sections[0], done, settle_cases(list(done.values())))
+        write_pages(design, design.sections[0], done, settle_cases(tuple(done.values())))
         return done
 
     return run

@@ -1,5 +1,7 @@
 """Verdicts over named axes, and the case at which the chapters behind them print."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -145,6 +147,21 @@ def test_scope_with_a_lead_prints_at_its_label() -> None:
     scope.given("s", [0.1, 0.3, 0.2], ["stage"], origin=FILE)
 
     assert settle_cases([sheet])["cell", "other"] == {"stage": "c"}
+
+
+def test_verdict_without_utilisation_fixes_the_case_of_its_own_scope_alone() -> None:
+    sheet = chapter()
+    far, own = sheet.scope("far", "Far"), sheet.scope("own", "Own")
+    found = far.given("F_Rd", [70.0, 20.0, 30.0], ["stage"], origin=FILE)
+    read = own.reading("F_Rd", [70.0, 20.0, 30.0], ["stage"], title="Read", inputs=[found])
+    own.given("R_Bd", [1000.0, 10.0, 1000.0], ["stage"], origin=FILE)
+    made = sheet.verdict("level", "Level", effect=read, resistance=own["R_Bd"])
+
+    assert made.case == {"stage": "b"}
+    assert settle_cases([sheet])["cell", "far"] == {"stage": "b"}
+    sheet.verdicts[0] = replace(made, utilisation=None)
+    cases = settle_cases([sheet])
+    assert (cases["cell", "own"], cases["cell", "far"]) == ({"stage": "b"}, {"stage": "a"})
 
 
 def test_verdict_with_the_largest_utilisation_decides_first() -> None:

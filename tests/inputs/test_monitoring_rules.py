@@ -7,9 +7,10 @@ from typing import Any
 import pytest
 import tomlkit
 
+from calc.factors.monitored import QUANTITIES
 from calc.inputs import Design, InputErrors, read_design
 from calc.inputs.reading.schema import project_schema
-from calc.inputs.tables.monitoring import TRIGGER_UNITS, Measure
+from calc.inputs.tables.monitoring import Measure
 from tests.chapters.monitoring_case import FINAL, FIRST, instrument, trigger
 from tests.chapters.timed import BASE
 
@@ -178,7 +179,7 @@ def test_unknown_quantity_is_told_the_known_ones(read: Read) -> None:
     with pytest.raises(InputErrors) as caught:
         read(trigger("subsidence", "0.3 m"))
 
-    assert all(f'"{name}"' in str(caught.value) for name in TRIGGER_UNITS)
+    assert all(f'"{name}"' in str(caught.value) for name in QUANTITIES)
 
 
 def test_schema_lets_an_editor_type_every_form_of_a_level() -> None:

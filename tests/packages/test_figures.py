@@ -188,7 +188,7 @@ def test_text_of_figures_is_text_in_the_faces_of_the_project() -> None:
 
 def test_every_sketch_of_a_run_is_drawn_with_its_texts(package: Made) -> None:
     (part,) = package.run.sections
-    scenes = {figure.key: figure for sheet in part.sheets for figure in sheet.figures if isinstance(figure, Scene)}
+    scenes = {figure.key: figure for sheet in part.sheets for figure in sheet.page.figures if isinstance(figure, Scene)}
 
     assert {"cross_section", "unit_cell"} <= set(scenes)
     shown = texts(draw_scene(scenes["cross_section"]))

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.consolidation.drainage import slowest
+from calc.chapters.consolidation.drainage import slowest_sublayer
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of
 from calc.chapters.shared.programme import steps_of
 from calc.engine.sheet import Scope, Sheet
@@ -23,7 +23,7 @@ def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime)
     first = section.stages[steps[0]]
     label = f"start of {shared.stages[steps[1] + 1]}" if len(steps) > 1 else "hand-over"
     title = say("by-hand-title", label=label)
-    scope = sheet.scope(SCOPE, title, layer=slowest(section, shared))
+    scope = sheet.scope(SCOPE, title, layer=slowest_sublayer(section, shared))
     given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
     scope.reading(
         "t_en", first.start + first.duration, title=say("reading-t-en-title"), note=say("reading-t-en-note"),

@@ -15,8 +15,7 @@ from calc.chapters.shared.frame import (
     origin_of,
 )
 from calc.chapters.shared.ground_in_time import modes_of
-from calc.chapters.shared.tables import NO_BREAK
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import consolidation as co
 from calc.formulas import consolidation_cell as cc
@@ -44,7 +43,7 @@ NINETY_STEPS = 60
 
 def drainage(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> Scope:
     """Drainage factor of every sublayer, with smear and well resistance."""
-    scope = sheet.scope("drainage", say("scope-drainage-title"), layer=slowest(section, shared))
+    scope = sheet.scope("drainage", say("scope-drainage-title"), layer=slowest_sublayer(section, shared))
     for name in ("d_e", "d_c"):
         scope.take(name, done["columns"][name])
     scope(co.diameter_ratio)
@@ -58,7 +57,7 @@ def drainage(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Shee
     return scope
 
 
-def slowest(section: Section, shared: Frame) -> str:
+def slowest_sublayer(section: Section, shared: Frame) -> str:
     """The sublayer that lines of the chapter are printed at: the deepest of those with the least c_h."""
     values = [section.layers[k].c_h or 0.0 for k in shared.sublayers.layer]
     return shared.layers[len(values) - 1 - int(np.argmin(values[::-1]))]
@@ -200,8 +199,7 @@ def rates(sheet: Sheet, section: Section, shared: Frame) -> None:
         scope(co.horizontal_rate, c_hs="c_hm")
         scope(co.time_of_ninety_percent)
     governing = sheet.scopes["transfer"]
-    _several(governing, modes_of(sheet, governing, np.ones((1, 1))))
-    _table(sheet)
+    _several_exponentials(governing, modes_of(sheet, governing, np.ones((1, 1))))
     factors = governing["f_tr"].array
     if float(factors.min()) <= LARGEST_FACTOR:
         sheet.limitation("closed-rates", DEVIATION, say("limitation-closed-rates-source"))
@@ -209,25 +207,20 @@ def rates(sheet: Sheet, section: Section, shared: Frame) -> None:
         sheet.limitation("stiff-rates", STIFF_DEVIATION, say("limitation-stiff-rates-source"))
 
 
-def plausible(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
+def plausible_coefficient(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
     """Compare c_v as given with what permeability and stiffness give, where all are known."""
     if any(layer.k is None for layer in section.layers):
         return
-    scope = sheet.scope("plausible", say("scope-plausible-title"), layer=slowest(section, shared))
+    scope = sheet.scope("plausible", say("scope-plausible-title"), layer=slowest_sublayer(section, shared))
     scope.take("gamma_w", done["ground"]["gamma_w"])
     scope.take("E_oed", sheet.scopes["transfer"]["E_oed"])
     for name, attribute in (("k_vs", "k"), ("c_vs", "c_v")):
         given_of_layers(scope, name, section, shared.sublayers, attribute)
     scope(co.coefficient_by_permeability)
     scope(co.ratio_of_coefficients)
-    names = ("k_vs", "E_oed", "c_vk", "c_vs", "r_cv")
-    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
-    rows = [[label, *(value_text(scope[name], {"layer": label}) for name in names)] for label in sheet.axes["layer"]]
-    note = say("plausible-note")
-    sheet.tables.append(Table("plausible-c_v", say("table-plausible-c-v-title"), head, rows, note))
 
 
-def _several(scope: Scope, modes: RadialModes) -> None:
+def _several_exponentials(scope: Scope, modes: RadialModes) -> None:
     """Mean time of the several exponentials and their time to 90 %, which is longer than that of one rate."""
     mean = (modes.shares / modes.rates).sum(axis=0)[0]
     inputs = [scope[name] for name in ("c_hs", "f_tr", "d_e", "F_dr")]
@@ -251,23 +244,3 @@ def _ninety(modes: RadialModes, mean: np.ndarray) -> np.ndarray:
         late = response.remaining(middle)[number, number] <= 1 - DEGREE
         low, high = np.where(late, low, middle), np.where(late, middle, high)
     return np.asarray(high)
-
-
-def _table(sheet: Sheet) -> None:
-    """All rates side by side."""
-    forms = [sheet.scopes[key] for key, _ in FORMS]
-    words = ("yield", "elastic", "no widening")
-    governing = forms[0]
-    head = [TableColumn(words="sublayer"), TableColumn(symbol="F_dr"), TableColumn(symbol="c_hs")]
-    for one in words:
-        head += [TableColumn(symbol="f_tr", words=one), TableColumn(symbol="t_h90", words=one)]
-    head.append(TableColumn(symbol="t_hm90"))
-    rows = []
-    for label in sheet.axes["layer"]:
-        case = {"layer": label}
-        row = [label, value_text(sheet.scopes["drainage"]["F_dr"], case), value_text(governing["c_hs"], case)]
-        for scope in forms:
-            row += [value_text(scope["f_tr"], case), value_text(scope["t_h90"], case)]
-        rows.append([*row, value_text(governing["t_hm90"], case)])
-    note = say("table-note", no_break=NO_BREAK)
-    sheet.tables.append(Table("rates", say("table-rates-title"), head, rows, note))

@@ -45,7 +45,7 @@ def _exceeds(later: float, whole: float = 0.0) -> Turning:
     )
 
 
-def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
+def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
     """Say what other rules for secondary compression would give, and what compensation fill leaves out."""
     if "secondary" not in sheet.scopes:
         return

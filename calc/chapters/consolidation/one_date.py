@@ -1,12 +1,14 @@
 """One date of the course laid open, so that it can be done again by hand: one sublayer, its rates, shares and steps."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from calc.chapters.consolidation.course import rates_of
-from calc.chapters.consolidation.drainage import slowest
+from calc.chapters.consolidation.drainage import slowest_sublayer
 from calc.chapters.shared.frame import AS_GIVEN, CENTRE, END, Frame
 from calc.chapters.shared.programme import last_fill, steps_of
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import staged
 from calc.inputs import Section
@@ -15,12 +17,24 @@ from calc.procedures.ground_in_time import Floats, GroundInTime, StepsOfLayer
 say = words_of(__name__)
 
 SCOPE = "one_date"
+Flow = tuple[Floats, Floats]
 SEEN = 2e-5  # terms of vertical flow that leave less than this are not printed; the shares have five decimals
+
+
+@dataclass(frozen=True)
+class OneDate:
+    """What the tables show of the date: the steps, rates and shares of vertical flow, what is left of each step."""
+
+    parts: StepsOfLayer
+    vertical: Flow
+    left: Floats
+    names: tuple[str, ...]
+    date: float
 
 
 def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, final: Value) -> None:
     """Rates, shares and settlement by step of the slowest sublayer, when the last fill begins or the only one ends."""
-    steps, label = steps_of(section), slowest(section, shared)
+    steps, label = steps_of(section), slowest_sublayer(section, shared)
     last = section.stages[steps[last_fill(section)]]
     date = last.start if last.start > ground.programme.begin[0] else last.start + last.duration
     layer = shared.layers.index(label)
@@ -41,17 +55,17 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
         inputs=rests, note=say("reading-s-dat-note"),
         title=say("reading-s-dat-title"),
     )  # fmt: skip
-    sheet.tables += [_rates(parts, vertical, title), _steps(parts, left, names, date, title)]
+    sheet.kept[SCOPE] = OneDate(parts, vertical, left, tuple(names), date)
 
 
-def _radial(parts: StepsOfLayer, k: int) -> tuple[Floats, Floats]:
+def _radial(parts: StepsOfLayer, k: int) -> Flow:
     """Exponentials of horizontal flow of a step."""
     found = parts.loose if parts.slack[k] else parts.taut
     assert found is not None  # noqa: S101 - without columns without a sleeve no step is slack
     return found
 
 
-def _seen(parts: StepsOfLayer, date: float) -> tuple[Floats, Floats]:
+def _seen(parts: StepsOfLayer, date: float) -> Flow:
     """Terms of vertical flow that still leave something of the latest step."""
     rates, shares = parts.vertical
     wanted = np.abs(shares) * np.exp(-rates * (date - parts.end[-1])) / np.maximum(1, rates * _takes(parts)) > SEEN
@@ -62,7 +76,7 @@ def _takes(parts: StepsOfLayer) -> float:
     return float(parts.end[-1] - parts.begin[-1])
 
 
-def _left(parts: StepsOfLayer, vertical: tuple[Floats, Floats], k: int, date: float) -> float:
+def _left(parts: StepsOfLayer, vertical: Flow, k: int, date: float) -> float:
     """Share of the pressure of a step that is left at the date: the sum over all pairs."""
     (w_i, g_i), (w_j, g_j) = _radial(parts, k), vertical
     pair = {"w_i": w_i[:, None], "w_j": w_j}
@@ -70,9 +84,7 @@ def _left(parts: StepsOfLayer, vertical: tuple[Floats, Floats], k: int, date: fl
     return float(np.sum(staged.pair_left(g_i=g_i[:, None], g_j=g_j, x_pl=exponent, **pair, t_ek=date - parts.end[k])))
 
 
-def _line(
-    scope: Scope, parts: StepsOfLayer, vertical: tuple[Floats, Floats], left: Floats, date: float, rests: list[Value]
-) -> None:
+def _line(scope: Scope, parts: StepsOfLayer, vertical: Flow, left: Floats, date: float, rests: list[Value]) -> None:
     """The slowest pair of the last step in full, then the step."""
     (w_i, g_i), (w_j, g_j) = _radial(parts, -1), vertical
     for name, value, flow in (("w_i", w_i[0], "horizontal"), ("g_i", g_i[0], "horizontal"),
@@ -87,44 +99,3 @@ def _line(
     pair = scope(staged.pair_left)
     scope.reading("u_left", left[-1], inputs=[pair], title=say("reading-u-left-title"))
     scope(staged.degree_of_step)
-
-
-def _rates(parts: StepsOfLayer, vertical: tuple[Floats, Floats], title: str) -> Table:
-    """Exponentials of both flows side by side."""
-    flows = [("horizontal", parts.taut, "w_i", "g_i")]
-    if parts.slack.any():
-        flows.append(("horizontal, without sleeve", parts.loose, "w_i", "g_i"))
-    flows.append(("vertical", vertical, "w_j", "g_j"))
-    head = [TableColumn(words="no.")]
-    head += [TableColumn(symbol=name, words=words) for words, _, *names in flows for name in names]
-    known = [one for _, one, *_ in flows if one is not None]
-    count = max(one[0].size for one in known)
-    rows = [
-        [f"{k}", *(text for rates, shares in known for text in _pair(rates, shares, k))] for k in range(count)
-    ]  # fmt: skip
-    note = say("rates-note") if vertical[0].size > 1 else ""
-    return Table("one-date-rates", say("table-one-date-rates-title", title=title), head, rows, note)
-
-
-def _pair(rates: Floats, shares: Floats, k: int) -> tuple[str, str]:
-    return (number_text(float(rates[k]), -5), number_text(float(shares[k]), 5)) if k < rates.size else ("", "")
-
-
-def _steps(parts: StepsOfLayer, left: Floats, names: list[str], date: float, title: str) -> Table:
-    """Every step begun: when, what it adds in the end, what is left, what it has settled."""
-    head = [TableColumn(words="step"), TableColumn(symbol="T_k"), TableColumn(symbol="t_ek"),
-            TableColumn(words="sleeve"), TableColumn(symbol="Ds_k"), TableColumn(symbol="u_left"),
-            TableColumn(symbol="U_t"), TableColumn(symbol="s_kt")]  # fmt: skip
-    settled = parts.added * (1 - left)
-    rows = [
-        [
-            names[k], number_text(float(parts.end[k] - parts.begin[k]), 2), number_text(float(date - parts.end[k]), 2),
-            "no tension" if parts.slack[k] else "in tension", number_text(1000 * float(parts.added[k]), 3),
-            number_text(float(left[k]), 5), number_text(100 * float(1 - left[k]), 2),
-            number_text(1000 * float(settled[k]), 2),
-        ]
-        for k in range(left.size)
-    ]  # fmt: skip
-    rows.append(["sum", "", "", "", "", "", "", number_text(1000 * float(settled.sum()), 2)])
-    note = say("steps-note")
-    return Table("one-date-steps", say("table-one-date-steps-title", title=title), head, rows, note)

@@ -1,4 +1,4 @@
-"""Tables and the figure of the chapter on consolidation."""
+"""The page of the chapter on consolidation: its tables and the figure of filling and settlement."""
 
 from collections.abc import Sequence
 
@@ -6,12 +6,16 @@ import numpy as np
 
 from calc.chapters.consolidation.by_hand import SCOPE
 from calc.chapters.consolidation.course import degrees_of_layers
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW, Frame
+from calc.chapters.consolidation.drainage_page import coefficient_table, rate_table
+from calc.chapters.consolidation.one_date import SCOPE as ONE_DATE
+from calc.chapters.consolidation.one_date_page import exponentials_table, steps_table
+from calc.chapters.consolidation.strength_page import check_table, gain_table
+from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW, Frame, frame
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, Dates, steps_of
 from calc.engine.figure import Curve, TimeChart, Track
-from calc.engine.sheet import Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
-from calc.inputs import Section
+from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import GroundInTime
 
 say = words_of(__name__)
@@ -19,13 +23,25 @@ say = words_of(__name__)
 EARLY, LATE = 120, 80  # points of a curve until handing over and from there on
 
 
-def pages(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, dates: Dates) -> None:
-    """Course at every date, degree of every sublayer, gain of strength, sensitivity to c_h, the figure."""
-    sheet.figures.append(_figure(section, ground, sheet))
-    sheet.tables.append(_course(sheet, dates))
-    sheet.tables.append(_layers(sheet, section, shared, ground, dates))
-    sheet.tables.append(_strength(sheet, shared))
-    sheet.tables.append(_sensitivity(sheet))
+def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+    """How fast water leaves, one date by hand, course, degree of every sublayer, strength, sensitivity to c_h."""
+    sheet = of.sheet
+    if "transfer" in sheet.scopes:
+        of.tables.append(rate_table(sheet))
+    if "plausible" in sheet.scopes:
+        of.tables.append(coefficient_table(sheet))
+    if "ground" not in sheet.kept:
+        return
+    ground, dates, shared = sheet.kept["ground"], sheet.kept["dates"], frame(design, section)
+    one, title = sheet.kept[ONE_DATE], sheet.scopes[ONE_DATE].title
+    of.tables += [exponentials_table(one, title), steps_table(one, title)]
+    if "strength_check" in sheet.scopes:
+        of.tables.append(check_table(sheet))
+    of.tables += [
+        _course(sheet, dates), _layers(sheet, section, shared, ground, dates), gain_table(sheet, shared),
+        _sensitivity(sheet),
+    ]  # fmt: skip
+    of.figures.append(_figure(section, ground, sheet))
 
 
 def _course(sheet: Sheet, dates: Dates) -> Table:
@@ -57,28 +73,6 @@ def _layers(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime,
         rows.append(row)
     note = say("layers-note")
     return Table("degrees", say("table-degrees-title"), head, rows, note)
-
-
-def _strength(sheet: Sheet, shared: Frame) -> Table:
-    scope = sheet.scopes["strength"]
-    stages = shared.stages[2:] or shared.stages[1:]
-    head = [TableColumn(words="sublayer"), TableColumn(symbol="sigma_v0s"), TableColumn(symbol="sigma_pc"),
-            TableColumn(symbol="S_nc")]  # fmt: skip
-    head += [TableColumn(words=f"start of {one}", unit="kN/m²") for one in stages]
-    least = scope["Dc_uz"].array.min(axis=(1, 2))
-    first = shared.stages[0]
-    rows = []
-    for k, label in enumerate(sheet.axes["layer"]):
-        case = {"layer": label, "stage": first}
-        own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
-        rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
-    rows.append(["least", "", "", "", *(_at(scope["Dc_uc"], one) for one in stages)])
-    note = say("strength-note")
-    return Table("gains", say("table-gains-title"), head, rows, note)
-
-
-def _at(value: Value, stage: str) -> str:
-    return value_text(value, {"stage": stage})
 
 
 def _sensitivity(sheet: Sheet) -> Table:

@@ -54,7 +54,7 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     if not (values > 1).any():
         sheet.settled(key, title, say("settled-ratios-why"))
         return
-    scope = _reached(sheet, section, shared, ground, done)
+    scope = _ratio_in_time(sheet, section, shared, ground, done)
     rule = Origin("project rule", text=say("rule"))
     origins = [rule, rule, *(origin_of(section, f"stage.{k}.n_stability") for _, k in found[2:])]
     counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage",
@@ -80,7 +80,9 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
         )
 
 
-def _reached(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> Scope:
+def _ratio_in_time(
+    sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]
+) -> Scope:
     """Record the ratio at the start of every stage."""
     scope = sheet.scope("ratio", say("scope-ratio-title"), course=AS_GIVEN)
     scope.take("a_E", done["columns"]["a_E"])

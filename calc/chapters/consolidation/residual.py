@@ -6,7 +6,8 @@ The soft ground alone: the ground below the toes is added in the chapter on bear
 import numpy as np
 
 from calc.chapters.consolidation.course import BY_PLASTIC, BY_STANDARD
-from calc.chapters.shared.frame import AS_GIVEN, LOW, origin_of
+from calc.chapters.shared.frame import AS_GIVEN, LOW
+from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, OPEN_SECONDARY
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
@@ -34,19 +35,13 @@ def residual(sheet: Sheet, design: Design, ground: GroundInTime, plastic: Ground
     scope(staged.larger_life)
     scope(staged.larger_residual)
     limits = design.basis.limits
-    for (key, title), name, limit, symbol, field in (
+    for named, name, limit, symbol, field in (
         (RESIDUAL, "s_resL", limits.settlement_residual, "s_rlim", "settlement_residual"),
         (WITH_TIME, "s_lifeL", limits.settlement_total, "s_lim", "settlement_total"),
     ):
-        if limit is None:
-            why = say("residual-why", field=field)
-            sheet.not_verified(key, title, why, required=False)
-        elif missing:
-            sheet.not_verified(key, title, OPEN_SECONDARY.format(missing))
-        else:
-            allowed = scope.given(symbol, limit, origin=origin_of(design, f"basis.limits.{field}"))
-            effect = scope[name].at(course=AS_GIVEN) if name == "s_resL" else scope[name]
-            sheet.verdict(key, title, effect=effect, resistance=allowed)
+        effect = scope[name].at(course=AS_GIVEN) if name == "s_resL" else scope[name]
+        optional_limit(scope, design, named, effect, limit, symbol=symbol, path=f"basis.limits.{field}",
+                       missing=OPEN_SECONDARY.format(missing) if missing else "")  # fmt: skip
     if limits.settlement_residual is not None and not missing:
         _hand_over(sheet, scope, (ground, plastic), limits.settlement_residual)
 

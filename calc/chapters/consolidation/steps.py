@@ -8,7 +8,6 @@ from calc.chapters.consolidation import residual as rest
 from calc.chapters.consolidation import strength as gain
 from calc.chapters.consolidation.by_hand import by_hand
 from calc.chapters.consolidation.one_date import one_date
-from calc.chapters.consolidation.page import pages
 from calc.chapters.consolidation.ratio import RATIO, ratios
 from calc.chapters.shared.frame import (
     COURSES,
@@ -48,7 +47,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     steps = [shared.stages[k + 1] for k in steps_of(section)]
     last = steps[-1]
     _drainage(sheet, section, given, shared, steps, done)
-    missing = course.secondary(sheet, section, shared, done)
+    missing = course.secondary_coefficients(sheet, section, shared, done)
     so_far = {**done, "consolidation": sheet}
     ground = ground_in_time(design, section, so_far)
     plastic = by_plastic_column(ground, design, section, so_far)
@@ -67,8 +66,8 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     course.course(sheet, last, design, section, plastic, dates, done, course.BY_PLASTIC)
     rest.residual(sheet, design, ground, plastic, missing)
     strength = gain.strength(sheet, section, shared, ground, done)
-    gain.credited(strength, section)
-    stage = _credited(sheet, section, shared)
+    gain.credited_gain(strength, section)
+    stage = _stage_of_gain(sheet, section, shared)
     print_least(strength, strength["Dc_uz"].at(stage=stage), "position", "course", "layer")
     sheet.leads[strength.name]["stage"] = stage
     own = sheet.scopes["gain"]
@@ -78,11 +77,11 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)
     _limits(sheet, section, shared, ground)
-    pages(sheet, section, shared, ground, dates)
+    sheet.kept.update(ground=ground, dates=dates)
     return sheet
 
 
-def _credited(sheet: Sheet, section: Section, shared: Frame) -> str:
+def _stage_of_gain(sheet: Sheet, section: Section, shared: Frame) -> str:
     """Where the gain is printed: the stage that governs, else the last that counts on a gain, else the last of all."""
     governing = [one.case["stage"] for one in sheet.verdicts if one.key == gain.GAIN[0] and one.case]
     if governing:
@@ -110,15 +109,15 @@ def _drainage(
 ) -> None:  # fmt: skip
     """Everything that the course of pore pressure needs."""
     flow.drainage(sheet, section, shared, done)
-    flow.transfer(sheet, section, done, steps, flow.slowest(section, shared))
+    flow.transfer(sheet, section, done, steps, flow.slowest_sublayer(section, shared))
     flow.rates(sheet, section, shared)
     if any(layer.c_v is None for layer in section.layers):
         names = ", ".join(f"layer.{layer.key}.c_v" for layer in section.layers if layer.c_v is None)
         why = say("drainage-why", names=names)
         sheet.limitation("no-vertical", why)
         return
-    flow.plausible(sheet, section, shared, done)
-    scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest(section, shared))
+    flow.plausible_coefficient(sheet, section, shared, done)
+    scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest_sublayer(section, shared))
     scope.take("h", done["ground"]["h"])
     given_of_layers(scope, "c_vs", section, shared.sublayers, "c_v")
     scope.given("n_dr", ENDS[given.drainage], origin=origin_of(section, "consolidation.drainage"))
@@ -166,4 +165,4 @@ def _limits(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime)
     )
     if section.consolidation is not None:
         limits.early_traffic(sheet, section, shared, section.consolidation)
-    limits.secondary(sheet, section, ground)
+    limits.other_secondary(sheet, section, ground)

@@ -19,7 +19,7 @@ from calc.chapters.shared.frame import (
     sublayer_strengths,
 )
 from calc.chapters.shared.programme import steps_of
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
 from calc.formulas.shear_parameters import soil_stress_share
@@ -117,7 +117,7 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
 def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     """Strength given, strength at the preconsolidation pressure, and by stress history where its exponent is given."""
     layers = [section.layers[k] for k in shared.sublayers.layer]
-    if not any(gains(layer) for layer in layers):
+    if not any(has_gain(layer) for layer in layers):
         return
     own = scope.sheet.scope("strength_check", say("scope-strength-check-title"))
     label = shared.stages[0]
@@ -125,7 +125,6 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
         own.take(name, scope[name])
     own.take("sigma_ph", at_labels(scope["sigma_ph"], stage=label))
     own(cs.strength_at_preconsolidation)
-    given, names = own["c_u"].array, ["c_u", "c_up"]
     if any(layer.m_shansep is not None for layer in layers):
         own.take("sigma_v0s", first)
         own(cs.overconsolidation_ratio, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
@@ -134,15 +133,6 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
                     origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
                     reason="not given")  # fmt: skip
         own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
-        names.append("c_uh")
-    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
-    rows = [[one, *(value_text(own[name], {"layer": one}) for name in names)] for one in shared.layers]
-    above = (given > own["c_up"].array) & (scope["S_nc"].array > 0)
-    note = say("consistency-note") if "c_uh" in names else ""
-    if above.any():
-        note += say("consistency-note-2")
-    table = Table("strength-check", say("table-strength-check-title"), head, rows, note.strip())
-    scope.sheet.tables.append(table)
 
 
 def _initial(scope: Scope, before: Value, shared: Frame) -> None:
@@ -186,7 +176,9 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
         growth = np.broadcast_to(ratio[0].array, (len(layers),))
     else:
         growth = np.zeros(len(layers))
-    values = [0.0 if not gains(layer) else growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
+    values = [
+        0.0 if not has_gain(layer) else growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)
+    ]
     over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
     if over.any():
         names = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
@@ -199,7 +191,7 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     scope.reading("S_nc", values, ["layer"], title=say("reading-s-nc-title"),
                   origins=origins_of_layers(section, "S"), inputs=[scope["sigma_pc"], *ratio],
                   note=words)  # fmt: skip
-    bare = [layer.name for layer in section.layers if not gains(layer)]
+    bare = [layer.name for layer in section.layers if not has_gain(layer)]
     if bare:
         scope.sheet.limitation(
             "no-gain",
@@ -207,13 +199,13 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
         )
 
 
-def gains(layer: Layer) -> bool:
+def has_gain(layer: Layer) -> bool:
     """Whether a layer has what a gain needs."""
     return (layer.OCR is not None or layer.sigma_p is not None) and (layer.S is not None or layer.phi_cu is not None)
 
 
 def _words(layer: Layer) -> str:
-    if not gains(layer):
+    if not has_gain(layer):
         return "0, no gain"
     return f"S = {layer.S:g}" if layer.S is not None else "tan φ_cu"
 
@@ -232,7 +224,7 @@ def _degrees(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndar
     return placed, law, share
 
 
-def credited(scope: Scope, section: Section) -> None:
+def credited_gain(scope: Scope, section: Section) -> None:
     """Compare the gain that a stage counts on with the one computed for its start."""
     key, title = GAIN
     stages, sheet = section.stages, scope.sheet

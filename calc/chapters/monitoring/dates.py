@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 from calc.chapters.shared.frame import Frame
 from calc.chapters.shared.programme import HAND_OVER, Dates, dates_of
 from calc.engine.sheet import number_text
+from calc.factors.monitored import AFTER, AT_START, QUANTITIES
 from calc.inputs import Section
-from calc.inputs.tables.monitoring import AFTER, AT_START, FILLING, SERVICE, WAITING, Trigger
+from calc.inputs.tables.monitoring import FILLING, SERVICE, WAITING, Trigger
 from calc.procedures.ground_in_time import GroundInTime
 
 Floats = NDArray[np.float64]
@@ -55,13 +56,13 @@ def reading_dates(section: Section, shared: Frame, ground: GroundInTime) -> Read
 
 def spans_of(section: Section, one: Trigger, hand_over: float, life: float) -> Spans:
     """The stretches of time in which a trigger holds, in days."""
-    if one.quantity in AFTER or one.phase == SERVICE:
+    if QUANTITIES[one.quantity].when == AFTER or one.phase == SERVICE:
         return ((hand_over, hand_over + life),)
     starts = [stage.start for stage in section.stages]
     ends = [stage.start + stage.duration for stage in section.stages]
     following = [*starts[1:], max(hand_over, ends[-1])]
     wanted = stages_of(section, one)
-    if one.quantity in AT_START:
+    if QUANTITIES[one.quantity].when == AT_START:
         return tuple((before(starts[k]), before(starts[k])) for k in wanted)
     if one.phase == FILLING:
         return tuple((starts[k], ends[k]) for k in wanted)
@@ -88,18 +89,18 @@ def breaks_of(section: Section) -> tuple[float, ...]:
 
 def stages_of(section: Section, one: Trigger) -> tuple[int, ...]:
     """Indices of the stages in which a trigger holds; the last one is there in service."""
-    if one.quantity in AFTER or one.phase == SERVICE:
+    if QUANTITIES[one.quantity].when == AFTER or one.phase == SERVICE:
         return (len(section.stages) - 1,)
     return tuple(k for k, stage in enumerate(section.stages) if one.stage in {None, stage.name})
 
 
 def words_of_trigger(one: Trigger) -> str:
     """When a trigger holds, in words."""
-    if one.quantity in AFTER:
+    if QUANTITIES[one.quantity].when == AFTER:
         return "from hand-over"
     if one.phase == SERVICE:
         return SERVICE
-    if one.quantity in AT_START:
+    if QUANTITIES[one.quantity].when == AT_START:
         return f"{START} {one.stage}"
     stage = one.stage or "every stage"
     return f"{stage}, {one.phase}" if one.phase else (one.stage or "until hand-over")

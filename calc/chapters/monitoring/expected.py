@@ -1,6 +1,5 @@
 """Readings expected at every date, for c_h as given, low and high."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,11 +7,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.chapters.monitoring.dates import Reading
 from calc.chapters.monitoring.heads import heads_in_time
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, LONG, POSITIONS, Frame
+from calc.chapters.shared.frame import AS_GIVEN, COURSES, LONG, POSITIONS, Frame, origin_of, origins_of_stages
 from calc.chapters.shared.programme import HAND_OVER, SETTLES, steps_of
-from calc.engine.figure import Curve, TimeChart, Track
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
-from calc.engine.symbols import symbol
+from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.monitoring import (
     pressure_at_sensor,
@@ -23,7 +20,7 @@ from calc.formulas.monitoring import (
     smeared_way,
     strain_of_tension,
 )
-from calc.inputs import Section
+from calc.inputs import Design, Section
 from calc.procedures.ground_in_time import GroundInTime
 from calc.procedures.staged_course import follow
 
@@ -32,11 +29,6 @@ say = words_of(__name__)
 Floats = NDArray[np.float64]
 CENTRE_AT = POSITIONS.index("centre")
 NO_LOAD = "no load yet"
-SHORT_WORDS = {
-    "s_ob": "settlement", "U_ob": "degree", "u_sen": "pressure", "F_ob": "tension", "eps_ob": "strain",
-    "sigma_sob": "soil", "sigma_cob": "column", "n_ob": "ratio", "s_oEP": "elastic, plastic column",
-}  # fmt: skip
-EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
 
 
 @dataclass(frozen=True)
@@ -97,7 +89,7 @@ class Known:
         return self.ground.stress_gain_at(days)[:, CENTRE_AT, :, 0]
 
 
-def known(
+def ground_known(
     ground: GroundInTime, plastic: GroundInTime, section: Section, shared: Frame, done: dict[str, Sheet]
 ) -> Known:  # fmt: skip
     """What the readings follow from, out of the chapters before."""
@@ -121,22 +113,36 @@ def _below(done: dict[str, Sheet]) -> Value | None:
     return None if scope is None else scope["s_b"].largest()
 
 
-def expected(sheet: Sheet, found: Known, dates: Reading, done: dict[str, Sheet]) -> Scope:
+def expected_readings(
+    sheet: Sheet, found: Known, dates: Reading, design: Design, section: Section, done: dict[str, Sheet]
+) -> Scope:  # fmt: skip
     """Record the readings at every date."""
     sheet.axis("course", COURSES)
     sheet.axis("date", dates.labels)
     scope = sheet.scope("expected", say("scope-expected-title"), course=AS_GIVEN, date=HAND_OVER)
     days = dates.looked
-    scope.reading("t", dates.days, ["date"], title="Dates of reading", note=say("reading-t-note"))
+    scope.reading(
+        "t", dates.days, ["date"], title="Dates of reading", note=say("reading-t-note"),
+        origins=_dates_given(design, section),
+    )  # fmt: skip
     load = scope.reading(
         "p_ob", found.load_at(days), ["date"], title=say("reading-p-ob-title"),
-        note=say("reading-p-ob-note"),
+        inputs=[scope["t"], sheet.scopes["programme"]["Dsigma_0"]], note=say("reading-p-ob-note"),
     )  # fmt: skip
     _settlement(scope, found, days, done)
     _water(scope, found, days, done)
     _sleeve(scope, found, days)
     heads_in_time(scope, found.soil_at(days), load, done)
     return scope
+
+
+def _dates_given(design: Design, section: Section) -> list[Origin]:
+    """The fields that the dates of reading follow from."""
+    own = range(len(section.monitoring.dates)) if section.monitoring is not None else ()
+    return [
+        *origins_of_stages(section, "start", "duration"), origin_of(section, "consolidation.hand_over"),
+        origin_of(design, "basis.design_life"), *(origin_of(section, f"monitoring.dates.{k}") for k in own),
+    ]  # fmt: skip
 
 
 def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
@@ -198,76 +204,3 @@ def _sleeve(scope: Scope, found: Known, days: Floats) -> None:
         note=say("reading-f-oj-note"),
     )  # fmt: skip
     scope(strain_of_tension, F_ob="F_oJ", J="J_t")
-
-
-def range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequence[str], note: str = "") -> Table:
-    """A row for each date with the lowest, the expected and the highest number of each quantity."""
-    head = [TableColumn(words="date"), TableColumn(words="day")]
-    head += [
-        TableColumn(words=words, unit=symbol(name).unit_text)
-        for name in names
-        for words in (f"{SHORT_WORDS[name]} low", "expected", "high")
-    ]
-    values = [scope[name].largest("course", "date") for name in names]
-    rows = []
-    for label, day in zip(dates.labels, dates.days, strict=True):
-        cells = [cell for name, value in zip(names, values, strict=True) for cell in _three(name, value.at(date=label))]
-        rows.append([label, number_text(day, 0), *cells])
-    return Table(key, title, head, rows, note)
-
-
-def _three(name: str, value: Value) -> list[str]:
-    """Lowest, expected and highest over the courses."""
-    one = symbol(name)
-    if not value.valid.all():
-        return ["–"] * 3
-    least, most = float(value.array.min()), float(value.array.max())
-    middle = value.number({"course": AS_GIVEN}) or 0.0
-    return [number_text(number * one.factor, one.decimals) for number in (least, middle, most)]
-
-
-def range_tables(sheet: Sheet, scope: Scope, dates: Reading) -> None:
-    """The expected range of every quantity at every date."""
-    across = say("range-tables-across")
-    sheet.tables += [
-        range_table("expected-settlement", say("range-tables-sheet-tables"), scope, dates,
-                    ("s_ob", "s_oEP", "U_ob"), say("range-tables-sheet-tables-2", across=across)),
-        range_table("expected-sleeve", say("range-tables-sheet-tables-3"), scope, dates,
-                    ("u_sen", "F_ob", "eps_ob"), say("range-tables-sheet-tables-4", across=across)),
-        range_table("expected-heads", say("range-tables-sheet-tables-5"), scope, dates,
-                    ("sigma_sob", "sigma_cob", "n_ob"), say("range-tables-sheet-tables-6", across=across)),
-    ]  # fmt: skip
-
-
-def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) -> TimeChart:
-    """Expected band of settlement and excess pore pressure over time with the trigger levels of settlement."""
-    ground = found.ground
-    until, last = ground.hand_over, ground.end_of_life
-    breaks = [day for one in section.stages for day in (one.start, one.start + one.duration)]
-    late = np.geomspace(until, last, LATE)
-    days = np.unique([*np.linspace(0.0, until, EARLY), *breaks, *late])
-    settled, water = 1000 * found.settlement_at(days), found.reading_at(days).max(axis=-1)
-    tracks = (
-        _track("settlement", "mm", days, settled, downward=True, levels=levels),
-        _track("excess pore pressure", "kN/m²", days, water, share=0.6),
-    )
-    marks = tuple((section.stages[k].start, section.stages[k].name) for k in steps_of(section))
-    title = say("band-title")
-    alt = say(
-        "band-alt",
-        title=title,
-        until=until,
-        min=settled[:, days <= until][:, -1].min(),
-        max=settled[:, days <= until][:, -1].max(),
-    )
-    note = say("band-note")
-    return TimeChart("band", title, alt, tracks, until, last, marks, note)
-
-
-def _track(
-    title: str, unit: str, days: Floats, values: Floats, *, downward: bool = False,
-    levels: Sequence[tuple[float, str]] = (), share: float = 1.0,
-) -> Track:  # fmt: skip
-    at = tuple(map(float, days))
-    curves = tuple(Curve(words, at, tuple(map(float, row))) for words, row in zip(COURSES, values, strict=True))
-    return Track(title, unit, curves, downward, tuple(levels), (curves[2], curves[1]), share)

@@ -3,10 +3,9 @@
 import numpy as np
 
 from calc.chapters.monitoring.dates import Floats
-from calc.chapters.shared.frame import SERVICE, Frame
+from calc.chapters.shared.frame import SERVICE
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED
-from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, value_text
-from calc.engine.symbols import symbol
+from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.monitoring import pressure_on_soil
 from calc.formulas.unit_cell import column_stress, stress_ratio
@@ -50,8 +49,8 @@ def measured_ratios(sheet: Sheet, scope: Scope) -> None:
         )
 
 
-def heads_by_arching(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:
-    """Pressure on soil and heads in every stage where arching, reinforcement and ground agree, and a table of them."""
+def heads_by_arching(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
+    """Pressure on soil and heads in every stage where arching, reinforcement and ground agree."""
     found = [
         one["sigma_su"].at(variant=SERVICE, load="G+Q").largest("stage")
         for name, one in done["load_transfer"].scopes.items()
@@ -75,19 +74,4 @@ def heads_by_arching(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Sco
     programme = sheet.scopes["programme"]
     scope(column_stress, Dsigma_vc="sigma_clt", Dsigma_0=programme["Dsigma_0"], Dsigma_vs="sigma_slt")
     _ratio(scope, "n_lt", "sigma_clt", scope["sigma_slt"])
-    sheet.tables.append(_table(scope, shared, programme, done["stability"]))
     return scope
-
-
-def _table(scope: Scope, shared: Frame, programme: Scope, stability: Sheet) -> Table:
-    words = (("soil", "sigma_slt"), ("column", "sigma_clt"), ("ratio", "n_lt"), ("soil, counted with", "sigma_sst"),
-             ("ratio, counted with", "n_st"))  # fmt: skip
-    head = [TableColumn(words="stage"), *(TableColumn(words=one, unit=symbol(name).unit_text) for one, name in words)]
-    rows = []
-    for label in shared.loaded:
-        case = {"stage": label}
-        row = [value_text(scope[name], case) for name in ("sigma_slt", "sigma_clt", "n_lt")]
-        rows.append([label, *row, value_text(programme["sigma_sst"], case), value_text(stability["n_st"], case)])
-    note = say("table-note")
-    title = say("table-title")
-    return Table("heads", title, head, rows, note)

@@ -1,1 +1,55 @@
-"""The page of the chapter."""
+"""The page of the chapter: programme at a glance, what the site does, readings expected, how the levels fit."""
+
+from collections.abc import Sequence
+
+from calc.chapters.monitoring.dates import words_of_trigger
+from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
+from calc.chapters.monitoring.programme_page import programme_table
+from calc.chapters.monitoring.readings_page import band, heads_table, range_tables, rate_table
+from calc.chapters.monitoring.triggers import Judged
+from calc.chapters.monitoring.triggers_page import action_tables, judged_table, pressure_table
+from calc.chapters.shared.frame import Frame, frame
+from calc.engine.sheet import Page, Sheet
+from calc.engine.symbols import symbol
+from calc.inputs import Design, Section
+from calc.inputs.tables.monitoring import Trigger
+
+
+def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Tables in the order in which somebody on site asks for them; the band of readings in time."""
+    sheet, given, shared = of.sheet, section.monitoring, frame(design, section)
+    judged: Sequence[Judged] = sheet.kept.get("judged", ())
+    of.tables.append(programme_table(sheet, section, shared, done["consolidation"]))
+    if given is not None:
+        if given.instruments:
+            of.tables += instrument_tables(given.instruments)
+        of.tables += action_tables(section, given.triggers, judged)
+        if sheet.kept["relied"]:
+            of.tables.append(coverage_table(sheet.kept["relied"], section, given))
+    if "known" in sheet.kept:
+        _readings(of, section, shared, done)
+    if judged:
+        of.tables.append(judged_table(judged))
+    pressures = [one for one in judged if one.decisive is not None and one.bound.value is not None]
+    if pressures:
+        of.tables.append(pressure_table(pressures))
+
+
+def _readings(of: Page, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
+    sheet = of.sheet
+    triggers = section.monitoring.triggers if section.monitoring is not None else ()
+    of.tables += range_tables(sheet.scopes["expected"], sheet.kept["dates"])
+    of.tables.append(rate_table(sheet.scopes["rates"], section, shared))
+    if "heads" in sheet.scopes:
+        of.tables.append(heads_table(sheet, shared, done["stability"]))
+    of.figures.append(band(section, sheet.kept["known"], levels_of_settlement(triggers)))
+
+
+def levels_of_settlement(triggers: Sequence[Trigger]) -> list[tuple[float, str]]:
+    """Levels of settlement for the figure, in the unit shown."""
+    factor = symbol("s_T").factor
+    return [
+        ((one.level.value or 0.0) * factor, f"T{k} {one.kind}, {words_of_trigger(one)}")
+        for k, one in enumerate(triggers, start=1)
+        if one.quantity == "settlement"
+    ]

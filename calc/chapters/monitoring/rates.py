@@ -4,10 +4,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.monitoring.expected import Known
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, Frame
+from calc.chapters.shared.frame import AS_GIVEN, COURSES
 from calc.chapters.shared.least import print_least
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, number_text
-from calc.engine.symbols import symbol
+from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.monitoring import settlement_rate, strength_with_gain
 from calc.inputs import Section
@@ -49,39 +48,15 @@ def rates(sheet: Sheet, section: Section, found: Known) -> Scope:
     )
     idle = np.zeros_like(first, dtype=bool)
     idle[0] = True
-    note = say("rates-note")
+    note, settled = say("rates-note"), [sheet.scopes["expected"]["s_ob"]]
     axes = ["stage", "course"]
-    scope.reading("s_va", first, axes, title=say("reading-s-va-title"), mask=idle, reason=NOTHING, note=note)
-    scope.reading("s_vb", last, axes, title=say("reading-s-vb-title"), mask=idle, reason=NOTHING, note=note)
+    scope.reading("s_va", first, axes, title=say("reading-s-va-title"), inputs=settled, mask=idle, reason=NOTHING,
+                  note=note)  # fmt: skip
+    scope.reading("s_vb", last, axes, title=say("reading-s-vb-title"), inputs=settled, mask=idle, reason=NOTHING,
+                  note=note)  # fmt: skip
     scope.given("t_v", DAY, origin=Origin("project rule", text=say("rule-t-v")))
     scope(settlement_rate)
     return scope
-
-
-def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
-    """The largest rate of every stage beside the levels that the project sets."""
-    one = symbol("v_ob")
-    head = [TableColumn(words="stage")]
-    head += [TableColumn(words=words, unit=one.unit_text) for words in ("low", "expected", "high")]
-    head += [TableColumn(words=say("rate-table-head-words")), TableColumn(words=say("rate-table-head-words-2"))]
-    given = section.monitoring.triggers if section.monitoring is not None else ()
-    rows = []
-    for label, stage in zip(shared.loaded, section.stages, strict=True):
-        value = scope["v_ob"].at(stage=label)
-        numbers = [float(value.array.min()), value.number({"course": AS_GIVEN}) or 0.0, float(value.array.max())]
-        levels = [
-            "; ".join(
-                f"{trigger.kind} {section.origin(f'monitoring.trigger.{k}.level').text}"
-                for k, trigger in enumerate(given)
-                if trigger.quantity == quantity and trigger.stage in {None, stage.name}
-            )
-            for quantity in ("settlement rate", "lateral rate")
-        ]
-        rows.append(
-            [label, *(number_text(n * one.factor, one.decimals) for n in numbers), *(text or "none" for text in levels)]
-        )
-    note = say("rate-table-note")
-    return Table("rates", say("table-rates-title"), head, rows, note)
 
 
 def strength(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:

@@ -1,14 +1,14 @@
 """Monitoring: programme at a glance, what is measured, readings expected at every date, levels at which one acts."""
 
 from calc.chapters.monitoring.asked import asked_pressure
-from calc.chapters.monitoring.bounds import Bounds, bearable
+from calc.chapters.monitoring.bounds import Bounds, bearable_ring_tension
 from calc.chapters.monitoring.dates import reading_dates
-from calc.chapters.monitoring.expected import Known, band, expected, known, range_tables
+from calc.chapters.monitoring.expected import Known, expected_readings, ground_known
 from calc.chapters.monitoring.heads import heads_by_arching, measured_ratios
 from calc.chapters.monitoring.plan import coverage, instruments, relied_on, triggers_read
 from calc.chapters.monitoring.programme import programme
-from calc.chapters.monitoring.rates import rate_table, rates, strength
-from calc.chapters.monitoring.triggers import Judged, judge, levels_of, trigger_tables, unjudged, verdicts
+from calc.chapters.monitoring.rates import rates, strength
+from calc.chapters.monitoring.triggers import judge, open_triggers, verdicts
 from calc.chapters.shared.frame import Frame, chapter, frame
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.soft_ground import credited_gains
@@ -27,50 +27,53 @@ def monitoring(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
     """What the site measures, what it has to expect and when it acts; every level is an input with its source."""
     sheet, shared = chapter("monitoring", design, section), frame(design, section)
     given = section.monitoring
-    programme(sheet, section, shared, done)
+    programme(sheet, done)
     if given is None:
         sheet.not_verified("monitoring_plan", PLAN, say("open-monitoring-plan-why"))
-        _expected(sheet, design, section, shared, done)
+        _expect(sheet, design, section, shared, done)
     else:
-        _watched(sheet, design, section, given, done)
+        _watch(sheet, design, section, shared, given, done)
     _limits(sheet)
     return sheet
 
 
-def _expected(sheet: Sheet, design: Design, section: Section, shared: Frame, done: dict[str, Sheet]) -> Known | None:
+def _expect(sheet: Sheet, design: Design, section: Section, shared: Frame, done: dict[str, Sheet]) -> Known | None:
     """The readings expected, where the chapter on consolidation has the course that they follow from."""
     if "course" not in done["consolidation"].scopes:
-        why = say("expected-why")
-        sheet.not_verified("expected_range", RANGE, why)
+        sheet.not_verified("expected_range", RANGE, say("expected-why"))
         return None
     ground = ground_in_time(design, section, done)
     dates = reading_dates(section, shared, ground)
-    found = known(ground, by_plastic_column(ground, design, section, done), section, shared, done)
-    scope = expected(sheet, found, dates, done)
-    range_tables(sheet, scope, dates)
-    sheet.tables.append(rate_table(rates(sheet, section, found), section, shared))
-    heads_by_arching(sheet, shared, done)
+    found = ground_known(ground, by_plastic_column(ground, design, section, done), section, shared, done)
+    scope = expected_readings(sheet, found, dates, design, section, done)
+    rates(sheet, section, found)
+    heads_by_arching(sheet, done)
     measured_ratios(sheet, scope)
     strength(sheet, done)
-    triggers = section.monitoring.triggers if section.monitoring is not None else ()
-    sheet.figures.append(band(section, found, levels_of(triggers, "settlement")))
     sheet.settled("expected_range", RANGE, say("settled-expected-range-why", labels=len(dates.labels)))
+    sheet.kept.update(known=found, dates=dates)
     return found
 
 
-def _watched(sheet: Sheet, design: Design, section: Section, given: Monitoring, done: dict[str, Sheet]) -> None:
-    """The plan, and its levels against expectation and design; what the site does comes first on the page."""
-    shared = frame(design, section)
+def _watch(
+    sheet: Sheet, design: Design, section: Section, shared: Frame, given: Monitoring, done: dict[str, Sheet]
+) -> None:  # fmt: skip
+    """The plan, and its levels against expectation and design."""
     instruments(sheet, given)
     triggers_read(sheet, given)
-    place = len(sheet.tables)
-    wedge = _by_columns(section, frame(design, section), done["bearing"])
-    coverage(sheet, list(relied_on(design, section, credited_gains(section, done), wedge=wedge)), section, given)
-    found = _expected(sheet, design, section, shared, done)
-    judged = [] if found is None else _judge(Bounds(sheet, design, section, shared, found, done), given)
-    if given.triggers:
-        sheet.tables[place:place] = trigger_tables(section, given.triggers, judged)
-        unjudged(sheet, given.triggers)
+    wedge = _by_columns(section, shared, done["bearing"])
+    relied = list(relied_on(design, section, credited_gains(section, done), wedge=wedge))
+    coverage(sheet, relied, given)
+    sheet.kept["relied"] = relied
+    found = _expect(sheet, design, section, shared, done)
+    if found is not None:
+        bounds = Bounds(sheet, design, section, shared, found, done)
+        bearable_ring_tension(sheet, shared, done)
+        asked_pressure(bounds)
+        judged = judge(bounds, given.triggers)
+        verdicts(bounds, judged)
+        sheet.kept["judged"] = judged
+    open_triggers(sheet, given.triggers)
 
 
 def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:
@@ -81,16 +84,6 @@ def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:
             rated = one.utilisations.largest("stage")
             found |= {label for label, known in zip(rated.labels("stage"), rated.valid, strict=True) if known}
     return [stage.name for label, stage in zip(shared.stages[1:], section.stages, strict=True) if label in found]
-
-
-def _judge(of: Bounds, given: Monitoring) -> list[Judged]:
-    """Levels against expectation and design."""
-    bearable(of.sheet, of.shared, of.done)
-    asked_pressure(of)
-    judged = judge(of, given.triggers)
-    if judged:
-        verdicts(of, judged)
-    return judged
 
 
 def _limits(sheet: Sheet) -> None:

@@ -2,7 +2,8 @@
 
 A verdict fixes the case of everything it rests on, through all earlier chapters: a page never mixes cases. Verdicts
 that govern in one sublayer decide first, those with the largest utilisation before others. An axis that they leave open
-takes the label that the chapter prints at already, else that of the largest magnitude.
+takes the label that the chapter prints at already, else that of the largest magnitude. A verdict without utilisation
+says nothing of safety: it fixes the case of its own scope, and of nothing that it rests on.
 """
 
 from collections.abc import Sequence
@@ -47,8 +48,17 @@ class _Walk:
             (verdict.step, verdict.effect_case),
             (verdict.resistance_step, verdict.resistance_case),
         ):
-            if key:
+            if key and verdict.utilisation is not None:
                 self.visit(key, dict(case))
+            elif key in self.steps:
+                self.fill(key, dict(case))
+
+    def fill(self, key: str, asked: dict[str, str]) -> dict[str, str]:
+        """The case of the scope of a step, with a label for every axis of the step."""
+        sheet, step = self.steps[key]
+        scope = (sheet, step.scope)
+        fill_case(step.value, self.cases[scope], {**self.cases[sheet, ""], **asked, **self.leads.get(scope, {})})
+        return self.cases[scope]
 
     def visit(self, key: str, wanted: dict[str, str]) -> None:
         pending = [(key, wanted)]
@@ -57,11 +67,8 @@ class _Walk:
             if at in self.seen or at not in self.steps:
                 continue
             self.seen.add(at)
-            sheet, step = self.steps[at]
-            scope = (sheet, step.scope)
-            case = self.cases[scope]
-            fill_case(step.value, case, {**self.cases[sheet, ""], **asked, **self.leads.get(scope, {})})
-            for given in step.inputs.values():
+            case = self.fill(at, asked)
+            for given in self.steps[at][1].inputs.values():
                 there = given.value.read_at({**asked, **case})
                 if there is not None:
                     pending.append((given.value.step, there))

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated, Any
 
+from calc.factors.monitored import AFTER, AT_START, IN_STAGE, QUANTITIES, Monitored
 from calc.inputs.reading import units
 from calc.inputs.reading.scalars import Number, Quantity, Whole
 from calc.inputs.reading.table import LayerKey, Name, Table, Time, field
@@ -28,31 +29,6 @@ MEASURED = (
 )
 """What an instrument reads."""
 
-TRIGGER_UNITS = {
-    "settlement": "m",
-    "settlement rate": "m/d",
-    "residual settlement": "m",
-    "lateral displacement": "m",
-    "lateral rate": "m/d",
-    "heave": "m",
-    "pore pressure": "kPa",
-    "degree of consolidation": "-",
-    "ring strain": "-",
-    "ring tension": "kN/m",
-    "pressure on soil": "kPa",
-    "pressure on columns": "kPa",
-    "stress ratio": "-",
-    "undrained strength": "kPa",
-    "groundwater": "m",
-    "tilt": "deg",
-}
-"""The quantities that a trigger may have, each with the unit of its level."""
-
-SHARES = ("degree of consolidation", "ring strain")
-FALLING = ("degree of consolidation", "stress ratio", "undrained strength")
-AT_START = ("degree of consolidation", "undrained strength")
-BY_LAYER = ("pore pressure", "undrained strength")
-AFTER = ("residual settlement",)
 KINDS = ("attention", "stop")
 DESIGN = "design"
 """The word for a level that is what the design counts on."""
@@ -152,7 +128,7 @@ MUST_STATE = (
 class Trigger(Table):
     """A level at which somebody acts; none is ever assumed."""
 
-    quantity: Annotated[str, OneOf(words=tuple(TRIGGER_UNITS))] = field("What the level is of.", "settlement")
+    quantity: Annotated[str, OneOf(words=tuple(QUANTITIES))] = field("What the level is of.", "settlement")
     kind: Annotated[str, OneOf(words=KINDS)] = field(
         '"attention": read more often and find out why; "stop": the work does not go on.', "stop"
     )
@@ -215,7 +191,7 @@ def instruments_once(monitoring: Monitoring | None) -> Problems:
 def trigger_levels(monitoring: Monitoring | None) -> Problems:
     """A level has the unit of its quantity and a value that the quantity can have."""
     for index, one in _triggers(monitoring):
-        must = "" if one.level.value is None else _unit_of(one) or _value_of(one.quantity, one.level.value)
+        must = "" if one.level.value is None else _unit_of(one) or _value_of(QUANTITIES[one.quantity], one.level.value)
         if must:
             yield Problem(("monitoring", "trigger", index, "level"), f'{must} for the quantity "{one.quantity}"')
 
@@ -225,7 +201,7 @@ def design_levels(monitoring: Monitoring | None, stages: tuple[Stage, ...]) -> P
     degrees = {stage.name: stage.degree_min for stage in stages}
     for index, one in _triggers(monitoring):
         path = ("monitoring", "trigger", index, "level")
-        if one.level.value is None and one.quantity not in FALLING:
+        if one.level.value is None and not _falls(one):
             yield Problem(path, "be a number where a quantity triggers above its level")
         elif one.level.value is None and one.quantity == "degree of consolidation" and not degrees.get(one.stage or ""):
             yield Problem(path, "be a number where the stage has no degree_min")
@@ -251,7 +227,7 @@ def trigger_order(monitoring: Monitoring | None) -> Problems:
     for index, one in found:
         stop = stops.get(_place(one))
         if one.kind == "attention" and stop is not None and not _earlier(one, stop):
-            side = "above" if one.quantity in FALLING else "below"
+            side = "above" if _falls(one) else "below"
             must = f"lie {side} the level of the trigger that stops the work at the same place"
             yield Problem(("monitoring", "trigger", index, "level"), must)
     yield from _once(found)
@@ -259,6 +235,10 @@ def trigger_order(monitoring: Monitoring | None) -> Problems:
 
 def _triggers(monitoring: Monitoring | None) -> Iterator[tuple[int, Trigger]]:
     return enumerate(monitoring.triggers if monitoring is not None else ())
+
+
+def _falls(one: Trigger) -> bool:
+    return QUANTITIES[one.quantity].falls
 
 
 def _place(one: Trigger) -> tuple[str | None, ...]:
@@ -269,7 +249,7 @@ def _earlier(attention: Trigger, stop: Trigger) -> bool:
     one, other = attention.level.value, stop.level.value
     if one is None or other is None:
         return True  # what the design counts on is not known here
-    return one > other if attention.quantity in FALLING else one < other
+    return one > other if _falls(attention) else one < other
 
 
 def _once(found: list[tuple[int, Trigger]]) -> Problems:
@@ -283,7 +263,7 @@ def _once(found: list[tuple[int, Trigger]]) -> Problems:
 
 def _unit_of(one: Trigger) -> str:
     """What the form of the level must be, where it is not."""
-    target, given = TRIGGER_UNITS[one.quantity], one.level.unit
+    target, given = QUANTITIES[one.quantity].typed_unit, one.level.unit
     if target == "-":
         return "be a plain number without a unit" if given else ""
     try:
@@ -293,24 +273,25 @@ def _unit_of(one: Trigger) -> str:
     return ""
 
 
-def _value_of(quantity: str, level: float) -> str:
-    if quantity != "groundwater" and level <= 0:
+def _value_of(of: Monitored, level: float) -> str:
+    if level <= 0 and not of.elevation:
         return "be greater than 0"
-    return "be at most 1" if quantity in SHARES and level > 1 else ""
+    return "be at most 1" if of.share and level > 1 else ""
 
 
 def _misplaced(one: Trigger) -> Iterator[tuple[str, str]]:
     """Fields that the quantity or the phase needs or excludes."""
-    if one.quantity in AT_START and one.stage is None:
-        yield "stage", f'be given for the quantity "{one.quantity}", which is asked for at the start of a stage'
-    if one.quantity in (*AT_START, *AFTER) and one.phase is not None:
-        yield "phase", f'be left out for the quantity "{one.quantity}"'
-    if one.quantity in AFTER and one.stage is not None:
-        yield "stage", f'be left out for the quantity "{one.quantity}", which counts from hand-over'
+    of = QUANTITIES[one.quantity]
+    if of.when == AT_START and one.stage is None:
+        yield "stage", f'be given for the quantity "{of.name}", which is asked for at the start of a stage'
+    if of.when != IN_STAGE and one.phase is not None:
+        yield "phase", f'be left out for the quantity "{of.name}"'
+    if of.when == AFTER and one.stage is not None:
+        yield "stage", f'be left out for the quantity "{of.name}", which counts from hand-over'
     if one.phase == SERVICE and one.stage is not None:
         yield "stage", f'be left out in the phase "{SERVICE}"'
-    if one.layer is not None and one.quantity not in BY_LAYER:
-        yield "layer", "be given for " + " and ".join(BY_LAYER) + " only"
+    if one.layer is not None and not of.by_layer:
+        yield "layer", "be given for " + " and ".join(one.name for one in QUANTITIES.values() if one.by_layer) + " only"
 
 
 MONITORING_RULES = (

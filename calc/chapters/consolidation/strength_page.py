@@ -1,0 +1,43 @@
+"""Tables of the strength that the soil gains, and of the strength given beside that by stress history."""
+
+from calc.chapters.shared.frame import Frame
+from calc.engine.sheet import Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.words import words_of
+
+say = words_of(__name__)
+
+
+def gain_table(sheet: Sheet, shared: Frame) -> Table:
+    """Gain of every sublayer by the start of every stage, the least over positions and courses."""
+    scope = sheet.scopes["strength"]
+    stages = shared.stages[2:] or shared.stages[1:]
+    head = [TableColumn(words="sublayer"), TableColumn(symbol="sigma_v0s"), TableColumn(symbol="sigma_pc"),
+            TableColumn(symbol="S_nc")]  # fmt: skip
+    head += [TableColumn(words=f"start of {one}", unit="kN/m²") for one in stages]
+    least = scope["Dc_uz"].array.min(axis=(1, 2))
+    first = shared.stages[0]
+    rows = []
+    for k, label in enumerate(sheet.axes["layer"]):
+        case = {"layer": label, "stage": first}
+        own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
+        rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
+    rows.append(["least", "", "", "", *(_at(scope["Dc_uc"], one) for one in stages)])
+    note = say("gain-note")
+    return Table("gains", say("gain-title"), head, rows, note)
+
+
+def _at(value: Value, stage: str) -> str:
+    return value_text(value, {"stage": stage})
+
+
+def check_table(sheet: Sheet) -> Table:
+    """Strength given, at the preconsolidation pressure, and by stress history where its exponent is given."""
+    scope = sheet.scopes["strength_check"]
+    names = ["c_u", "c_up", *(["c_uh"] if "c_uh" in scope else [])]
+    head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
+    rows = [[one, *(value_text(scope[name], {"layer": one}) for name in names)] for one in sheet.axes["layer"]]
+    above = (scope["c_u"].array > scope["c_up"].array) & (scope["S_nc"].array > 0)
+    note = say("check-note") if "c_uh" in names else ""
+    if above.any():
+        note += say("check-note-above")
+    return Table("strength-check", say("check-title"), head, rows, note.strip())

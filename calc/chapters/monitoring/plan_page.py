@@ -1,0 +1,54 @@
+"""Tables of the plan: instruments, when they are read and by whom, what the design relies on and who watches it."""
+
+from collections.abc import Sequence
+
+from calc.chapters.monitoring.plan import COVERAGE, Relied, instruments_of, triggers_of
+from calc.engine.sheet import Table, TableColumn
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.inputs.tables.monitoring import Instrument, Monitoring
+
+say = words_of(__name__)
+
+MISSING = "not given"
+
+
+def instrument_tables(given: Sequence[Instrument]) -> list[Table]:
+    """What is measured where, and how often, by whom, until when."""
+    return [
+        _table("instruments", "What is measured", given,
+               (("instrument", "name"), ("quantity", "quantity"), ("what for", "purpose"), ("where", "place"),
+                ("number", "number"), ("zero reading", "zero"), ("evaluation", "evaluation"), ("source", "source"))),
+        _table("readings", say("readings-title"), given,
+               (("instrument", "name"), (say("while-filling"), "filling"), (say("while-waiting"), "waiting"),
+                ("in service", "service"), ("until", "until"), ("read by", "measured_by"),
+                ("interpreted by", "interpreted_by"), ("kept working by", "maintained_by"))),
+    ]  # fmt: skip
+
+
+def _table(
+    key: str, title: str, rows_of: Sequence[Instrument], columns: Sequence[tuple[str, str]]
+) -> Table:  # fmt: skip
+    head = [TableColumn(words=words) for words, _ in columns]
+    rows = [
+        [MISSING if (value := getattr(one, name)) is None else str(value) for _, name in columns] for one in rows_of
+    ]
+    return Table(key, title, head, rows)
+
+
+def coverage_table(relied: Sequence[Relied], section: Section, given: Monitoring) -> Table:
+    """Everything that the design relies on with what measures it; hold points stand beside."""
+    rows = [
+        [
+            one.what, one.value, one.stage or "after hand-over", instruments_of(one, given) or "none",
+            triggers_of(one, given.triggers) or "none", _hold_points(one, section) or "none",
+        ]
+        for one in relied
+    ]  # fmt: skip
+    heads = (say("coverage-heads"), "value", "stage", "measured by", "trigger", "hold point")
+    return Table("relied", COVERAGE, [TableColumn(words=head) for head in heads], rows)
+
+
+def _hold_points(one: Relied, section: Section) -> str:
+    points = section.construction.hold_points if section.construction is not None else ()
+    return ", ".join(point.name for point in points if one.stage is not None and point.stage == one.stage)

@@ -1,0 +1,69 @@
+"""The table of the programme at a glance: what every stage brings, with the places that it comes from."""
+
+import numpy as np
+
+from calc.chapters.shared.frame import AS_GIVEN, Frame
+from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Section
+
+say = words_of(__name__)
+
+NONE = "–"
+
+
+def programme_table(sheet: Sheet, section: Section, shared: Frame, consolidation: Sheet) -> Table:
+    """Load, degree, settlement, ring tension, strength and stability of every stage."""
+    scope = sheet.scopes["programme"]
+    words = (
+        ("stage", ""), ("from day", ""), ("to day", ""), ("load", "Dsigma_0"), ("degree at start", "U_st"),
+        ("settlement at end", "s_t"), (say("tension-head"), "F_Rt"),
+        ("strength at start", "c_ust"), ("gain computed", "Dc_us"), ("over-design factor", "F_od"),
+    )  # fmt: skip
+    head = [TableColumn(words=one, unit=symbol(name).unit_text if name else "") for one, name in words]
+    rows = [
+        [
+            label, number_text(stage.start, 0), number_text(stage.start + stage.duration, 0),
+            value_text(scope["Dsigma_0"], {"stage": label}), *_in_time(consolidation, label),
+            _least(scope, "c_ust", label), _of(consolidation.scopes.get("gain"), "Dc_us", label),
+            _of(scope, "F_od", label),
+        ]
+        for label, stage in zip(shared.loaded, section.stages, strict=True)
+    ]  # fmt: skip
+    return Table("programme", say("title"), head, rows, say("note"))
+
+
+def _in_time(consolidation: Sheet, label: str) -> list[str]:
+    """Degree at the start, settlement and largest ring tension at the end of a stage."""
+    if "course" not in consolidation.scopes:
+        return [NONE] * 3
+    degree = _of(consolidation.scopes["degree"], "U_st", label)
+    settled = consolidation.scopes["course"]["s_t"]
+    # A state that passes at once, without load of its own, has no end beside its start.
+    known = [date for date in (f"end of {label}", f"start of {label}") if date in settled.labels("date")]
+    if not known:
+        return [degree, NONE, NONE]
+    case = {"course": AS_GIVEN, "date": known[0]}
+    tension = consolidation.scopes["tension"]["F_Rt"].at(**case).largest()
+    return [degree, value_text(settled, case), value_text(tension, {})]
+
+
+def _of(scope: Scope | None, name: str, label: str) -> str:
+    case = {"stage": label, "course": AS_GIVEN}
+    if scope is None or name not in scope or scope[name].number(case) is None:
+        return NONE
+    return value_text(scope[name], case)
+
+
+def _least(scope: Scope, name: str, label: str) -> str:
+    """The least over the sublayers."""
+    if name not in scope:
+        return NONE
+    return value_text(_lowest(scope[name].at(stage=label)), {})
+
+
+def _lowest(value: Value) -> Value:
+    """The case with the least number."""
+    case = value.case_at(int(np.argmin(value.array)))
+    return value.at(**case)

@@ -1,0 +1,292 @@
+"""The quantities that are judged, one record each: what is expected in the time of a trigger, what the design bears."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, Floats
+from calc.chapters.monitoring.dates import breaks_of, stages_of
+from calc.chapters.shared.frame import COURSES, origin_of
+from calc.engine.words import words_of
+from calc.factors.monitored import QUANTITIES, Monitored, Symbols
+from calc.formulas.monitoring import pressure_on_soil, settlement_rate, strain_of_tension
+from calc.formulas.unit_cell import column_stress, stress_ratio
+from calc.inputs.tables.monitoring import Trigger
+
+say = words_of(__name__)
+
+DAY = 1.0
+
+
+def _no_value(_of: Bounds, _one: Trigger) -> Bound:
+    return Bound(None, say("no-value"))
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """How a monitored quantity is judged.
+
+    ``expected`` gives the readings in the time of a trigger and ``holds`` the value up to which the design holds, whose
+    ``words`` say where it comes from; ``arching`` is the symbol of the reading that load transfer expects at the heads.
+    """
+
+    of: Monitored
+    expected: Callable[[Bounds, Trigger], Expected]
+    holds: Callable[[Bounds, Trigger], Bound] = _no_value
+    words: str = ""
+    arching: str = ""
+
+    @property
+    def symbols(self) -> Symbols:
+        """Its symbols; what is judged has them."""
+        assert self.of.symbols is not None  # noqa: S101 - JUDGED holds quantities with symbols alone
+        return self.of.symbols
+
+    def range_in_time(self, of: Bounds, one: Trigger) -> Expected:
+        """The end of the range of every course in the time of a trigger: largest, or least of what triggers below."""
+        found = self.expected(of, one)
+        if found.values is None:
+            return found
+        least = self.of.falls
+        axes = tuple(range(1, found.values.ndim))
+        ends = np.asarray(found.values.min(axis=axes) if least else found.values.max(axis=axes))
+        for cell in of.steps("heads", self.arching) if self.arching else ():
+            part = cell.at(stage=of.stages(one))
+            if part.valid.any():
+                numbers = part.array[part.valid]
+                ends = np.minimum(ends, numbers.min()) if least else np.maximum(ends, numbers.max())
+                found = replace(found, inputs=(*found.inputs, cell))
+        return replace(found, values=ends)
+
+
+def _settlement(of: Bounds, one: Trigger) -> Expected:
+    return Expected(of.found.settlement_at(of.times(one)), of.steps("expected", "s_ob"))
+
+
+def _settlement_left(of: Bounds, one: Trigger) -> Bound:
+    """The limit of the settlement less what comes after the time in which the level holds."""
+    limit = of.limit("settlement_total")
+    if limit.value is None:
+        return limit
+    follows = max(of.follows(one, law) for law in (of.found.settlement_at, of.found.plastic_settlement_at))
+    drained = all(layer.drains for layer in of.section.layers_below)
+    inputs = of.steps("expected", *(("s_ob", "s_oEP") if drained else ("s_ob", "s_oEP", "s_b")))
+    below = [origin_of(of.section, f"layer_below.{layer.key}.drains") for layer in of.section.layers_below]
+    value = limit.value - follows - (0.0 if drained else of.found.below)
+    return Bound(value, inputs=inputs, origins=(*limit.origins, *below))
+
+
+def _rate(of: Bounds, one: Trigger) -> Expected:
+    """Settlement in a day; the day before a break is looked at, too, because the rate is largest there."""
+    days = of.times(one)
+    earlier = [day - DAY for day in breaks_of(of.section) if days[0] <= day - DAY and day <= days[-1]]
+    begins = np.unique([*days, *earlier])
+    values = settlement_rate(of.found.settlement_at(begins + DAY), of.found.settlement_at(begins), DAY)
+    return Expected(np.asarray(values), of.steps("rates", "v_ob"))
+
+
+def _residual(of: Bounds, _one: Trigger) -> Expected:
+    """As bearing has it with the ground below the toes, or consolidation for the soft ground alone."""
+    whole = of.done["bearing"].scopes.get("rest")
+    found = of.done["consolidation"].scopes["residual"]["s_resL"] if whole is None else whole["s_resb"]
+    return Expected(found.array[:, None], (found,))
+
+
+def pressure_read(of: Bounds, one: Trigger) -> Floats:
+    """Reading of a sensor in each sublayer of a trigger over its time in kPa, (courses, days, sublayers)."""
+    return of.found.reading_at(of.times(one))[..., of.layers(one)]
+
+
+def pressure_asked_of(of: Bounds, one: Trigger) -> Floats:
+    """Pore pressure up to which the design holds in every sublayer of a trigger, in kPa, the least of its stages.
+
+    A trigger names a layer at most: its level holds at every depth there, so that each sublayer has its own bound.
+    """
+    found = of.sheet.scopes["asked"]["u_ask"].at(stage=of.stages(one)).array[:, of.layers(one)]
+    return np.asarray(found.min(axis=0))
+
+
+def admitted_courses(of: Bounds, one: Trigger) -> np.ndarray:
+    """Courses whose pore pressure stays, in every sublayer, within what the design holds up to there."""
+    return np.asarray((pressure_read(of, one).max(axis=1) <= pressure_asked_of(of, one)).all(axis=-1))
+
+
+def _asked_pressure(of: Bounds, one: Trigger) -> Bound:
+    """What the design asks for leaves of the load before, the lift undrained; the least of stages and sublayers."""
+    least = float(pressure_asked_of(of, one).min())
+    return Bound(least, inputs=of.steps("asked", "u_ask")) if least > 0 else Bound(None, say("nothing-placed"))
+
+
+def _degree(of: Bounds, one: Trigger) -> Expected:
+    return Expected(of.found.degree_at(of.times(one)), of.steps("expected", "U_ob"))
+
+
+def _degree_asked(of: Bounds, one: Trigger) -> Bound:
+    asked = of.section.stages[stages_of(of.section, one)[0]].degree_min
+    if asked is None:
+        return Bound(None, say("no-degree-asked"))
+    return Bound(asked, origins=of.stage_fields(one, "degree_min"))
+
+
+def _strain(of: Bounds, one: Trigger) -> Expected:
+    return Expected(of.found.strain_at(of.times(one)), of.steps("expected", "eps_ob"))
+
+
+def _tension(of: Bounds, one: Trigger) -> Expected:
+    return Expected(of.found.ground.tension_at(of.times(one)), of.steps("expected", "F_ob"))
+
+
+def _bearable_tension(of: Bounds, one: Trigger) -> Bound:
+    """The tension at which the sleeve is used up less what comes after the time in which the level holds."""
+    scope = of.sheet.scopes.get("bearable")
+    if scope is None:
+        return Bound(None, say("no-tension"))
+    value = float(scope["F_kd"].array) - of.follows(one, of.found.ground.tension_at)
+    return Bound(value, inputs=(scope["F_kd"], *of.steps("expected", "F_ob")))
+
+
+def _bearable_strain(of: Bounds, one: Trigger) -> Bound:
+    """The smaller of the limit asked for and the strain at which the sleeve is used up, less what comes after.
+
+    A sleeve is used up by tension, which creep does not raise; the stiffest sleeve has the least strain then.
+    """
+    tension, limit = _bearable_tension(of, one), of.limit("ring_strain")
+    found, inputs = [], tension.inputs
+    if tension.value is not None:
+        (stiffness,) = of.steps("bearable", "J")
+        found.append(float(strain_of_tension(tension.value, stiffness.array)))
+        inputs = (*inputs, stiffness)
+    if limit.value is not None:
+        found.append(limit.value - of.follows(one, of.found.strain_at))
+        inputs = (*inputs, *of.steps("expected", "eps_ob"))
+    return Bound(min(found), inputs=inputs, origins=limit.origins) if found else Bound(None, say("no-strain"))
+
+
+def _soil_at(of: Bounds, days: Floats) -> Floats:
+    """Pressure on the soil at the heads in kPa, (courses, days)."""
+    return np.asarray(pressure_on_soil(of.found.soil_at(days), of.found.ground.pressure_at(days)[..., 0]))
+
+
+def _column_at(of: Bounds, days: Floats) -> Floats:
+    """Pressure on the heads of the columns in kPa, (courses, days)."""
+    share = float(of.done["columns"]["a_E"].array)
+    return np.asarray(column_stress(of.found.load_at(days), share, _soil_at(of, days)))
+
+
+def _soil(of: Bounds, one: Trigger) -> Expected:
+    return Expected(_soil_at(of, of.times(one)), of.steps("expected", "sigma_sob"))
+
+
+def _soil_share(of: Bounds, one: Trigger) -> Bound:
+    """Pressure that bearing, lateral extrusion and stability count on the soil, the least of the stages."""
+    (counted,) = of.steps("programme", "sigma_sst")
+    least = min(float(counted.at(stage=label).array) for label in of.stages(one))
+    return Bound(least, inputs=(counted,)) if least > 0 else Bound(None, say("nothing-placed"))
+
+
+def _column(of: Bounds, one: Trigger) -> Expected:
+    return Expected(_column_at(of, of.times(one)), of.steps("expected", "sigma_cob"))
+
+
+def _ratio(of: Bounds, one: Trigger) -> Expected:
+    """Column over soil while both carry load."""
+    days = of.times(one)
+    soil, column = _soil_at(of, days), _column_at(of, days)
+    loaded = (soil > 0).all(axis=0)
+    if not loaded.any():
+        return Expected(None)
+    return Expected(np.asarray(stress_ratio(column[:, loaded], soil[:, loaded])), of.steps("expected", "n_ob"))
+
+
+def _ratio_credited(of: Bounds, one: Trigger) -> Bound:
+    value = max(of.section.stages[k].n_stability for k in stages_of(of.section, one))
+    return Bound(value, origins=of.stage_fields(one, "n_stability"))
+
+
+def _strengths(of: Bounds, one: Trigger, scope: str, name: str) -> Floats | None:
+    """Strengths in kPa of the sublayers of a trigger at the start of its stage, where they are known."""
+    if scope not in of.sheet.scopes or name not in of.sheet.scopes[scope]:
+        return None
+    return np.asarray(of.sheet.scopes[scope][name].at(stage=of.stages(one)[0]).array[of.layers(one)])
+
+
+def counted_strengths(of: Bounds, one: Trigger) -> Floats | None:
+    """Strength that the stage of a trigger counts on in each of its sublayers, in kPa, where it is known."""
+    return _strengths(of, one, "programme", "c_ust")
+
+
+def strength_by_layer(of: Bounds, one: Trigger) -> tuple[tuple[str, float], ...]:
+    """Key of each layer of a trigger and the strength in kPa that is counted on in its weakest sublayer."""
+    counted = counted_strengths(of, one)
+    if counted is None:
+        return ()
+    least: dict[str, float] = {}
+    for k, value in zip(of.layers(one), counted, strict=True):
+        key = of.section.layers[of.shared.sublayers.layer[k]].key
+        least[key] = min(float(value), least.get(key, float(value)))
+    return tuple(least.items())
+
+
+def _strength(of: Bounds, one: Trigger) -> Expected:
+    """One course: the gain that is counted is that of the lower c_h, and the level holds for it."""
+    value, counted = _strengths(of, one, "strength", "c_uob"), counted_strengths(of, one)
+    if value is None:
+        return Expected(None)
+    if one.level.value is None and counted is not None:
+        value = value[[int(np.argmin(value - counted))]]
+    return Expected(np.broadcast_to(value, (len(COURSES), 1, *value.shape)), of.steps("strength", "c_uob"))
+
+
+def _strength_credited(of: Bounds, one: Trigger) -> Bound:
+    """The weakest sublayer; of a level that is what the design counts on, the one with the least margin."""
+    counted, found = counted_strengths(of, one), _strengths(of, one, "strength", "c_uob")
+    if counted is None:
+        return Bound(None, say("no-strength"))
+    inputs = of.steps("programme", "c_ust")
+    if one.level.value is not None or found is None:
+        return Bound(float(counted.min()), inputs=inputs)
+    least = float(counted[int(np.argmin(found - counted))])
+    return Bound(least, inputs=(*inputs, *of.steps("strength", "c_uob")))
+
+
+def _at_rest(of: Bounds, _one: Trigger) -> Expected:
+    """The water level before construction, above the toes, whatever the course."""
+    found = of.at_rest()
+    return replace(found, values=np.full((len(COURSES), 1), found.values))
+
+
+def _lowest_water(of: Bounds, one: Trigger) -> Bound:
+    """The lowest of the water levels that the stages are verified at, above the toes."""
+    found = of.above_toes([of.section.stages[k].water for k in stages_of(of.section, one)])
+    least = float(np.min(found.values)) if found.values is not None else 0.0
+    origins = (*of.stage_fields(one, "water"), *found.origins)
+    return Bound(least, origins=origins) if least > 0 else Bound(None, say("water-below-toes"))
+
+
+def _judged(
+    name: str, expected: Callable[[Bounds, Trigger], Expected], holds: Callable[[Bounds, Trigger], Bound] = _no_value,
+    words: str = "", arching: str = "",
+) -> Quantity:  # fmt: skip
+    return Quantity(QUANTITIES[name], expected, holds, words, arching)
+
+
+_ALL = (
+    _judged("settlement", _settlement, _settlement_left, say("settlement-left")),
+    _judged("settlement rate", _rate),
+    _judged("residual settlement", _residual, lambda of, _one: of.limit("settlement_residual"),
+            "basis.limits.settlement_residual"),
+    _judged("pore pressure", lambda of, one: Expected(pressure_read(of, one), of.steps("expected", "u_sen")),
+            _asked_pressure, say("pressure-asked")),
+    _judged("degree of consolidation", _degree, _degree_asked, say("degree-asked")),
+    _judged("ring strain", _strain, _bearable_strain, say("bearable-strain")),
+    _judged("ring tension", _tension, _bearable_tension, say("bearable-tension")),
+    _judged("pressure on soil", _soil, _soil_share, say("soil-share"), "sigma_slt"),
+    _judged("pressure on columns", _column, arching="sigma_clt"),
+    _judged("stress ratio", _ratio, _ratio_credited, say("ratio-credited"), "n_lt"),
+    _judged("undrained strength", _strength, _strength_credited, say("strength-credited")),
+    _judged("groundwater", _at_rest, _lowest_water, say("lowest-water")),
+)  # fmt: skip
+
+JUDGED = {one.of.name: one for one in _ALL}
+"""By the name that stands in a project file."""

@@ -1,0 +1,136 @@
+"""Tables and figure of the readings expected: range at every date, rates by stage, cells at the heads, band in time."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from calc.chapters.monitoring.dates import Floats, Reading
+from calc.chapters.monitoring.expected import Known
+from calc.chapters.shared.frame import AS_GIVEN, COURSES, Frame
+from calc.chapters.shared.programme import steps_of
+from calc.engine.figure import Curve, TimeChart, Track
+from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Section
+
+say = words_of(__name__)
+
+SHORT_WORDS = {
+    "s_ob": "settlement", "U_ob": "degree", "u_sen": "pressure", "F_ob": "tension", "eps_ob": "strain",
+    "sigma_sob": "soil", "sigma_cob": "column", "n_ob": "ratio", "s_oEP": "elastic, plastic column",
+}  # fmt: skip
+EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
+
+
+def _range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequence[str], note: str = "") -> Table:
+    """A row for each date with the lowest, the expected and the highest number of each quantity."""
+    head = [TableColumn(words="date"), TableColumn(words="day")]
+    head += [
+        TableColumn(words=words, unit=symbol(name).unit_text)
+        for name in names
+        for words in (f"{SHORT_WORDS[name]} low", "expected", "high")
+    ]
+    values = [scope[name].largest("course", "date") for name in names]
+    rows = []
+    for label, day in zip(dates.labels, dates.days, strict=True):
+        cells = [cell for name, value in zip(names, values, strict=True) for cell in _three(name, value.at(date=label))]
+        rows.append([label, number_text(day, 0), *cells])
+    return Table(key, title, head, rows, note)
+
+
+def _three(name: str, value: Value) -> list[str]:
+    """Lowest, expected and highest over the courses."""
+    one = symbol(name)
+    if not value.valid.all():
+        return ["–"] * 3
+    least, most = float(value.array.min()), float(value.array.max())
+    middle = value.number({"course": AS_GIVEN}) or 0.0
+    return [number_text(number * one.factor, one.decimals) for number in (least, middle, most)]
+
+
+def range_tables(scope: Scope, dates: Reading) -> list[Table]:
+    """The expected range of every quantity at every date."""
+    across = say("across")
+    return [
+        _range_table("expected-settlement", say("settlement-title"), scope, dates,
+                     ("s_ob", "s_oEP", "U_ob"), say("settlement-note", across=across)),
+        _range_table("expected-sleeve", say("sleeve-title"), scope, dates,
+                     ("u_sen", "F_ob", "eps_ob"), say("sleeve-note", across=across)),
+        _range_table("expected-heads", say("heads-title"), scope, dates,
+                     ("sigma_sob", "sigma_cob", "n_ob"), say("heads-note", across=across)),
+    ]  # fmt: skip
+
+
+def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) -> TimeChart:
+    """Expected band of settlement and excess pore pressure over time with the trigger levels of settlement."""
+    ground = found.ground
+    until, last = ground.hand_over, ground.end_of_life
+    breaks = [day for one in section.stages for day in (one.start, one.start + one.duration)]
+    late = np.geomspace(until, last, LATE)
+    days = np.unique([*np.linspace(0.0, until, EARLY), *breaks, *late])
+    settled, water = 1000 * found.settlement_at(days), found.reading_at(days).max(axis=-1)
+    tracks = (
+        _track("settlement", "mm", days, settled, downward=True, levels=levels),
+        _track("excess pore pressure", "kN/m²", days, water, share=0.6),
+    )
+    marks = tuple((section.stages[k].start, section.stages[k].name) for k in steps_of(section))
+    title = say("band-title")
+    alt = say(
+        "band-alt",
+        title=title,
+        until=until,
+        min=settled[:, days <= until][:, -1].min(),
+        max=settled[:, days <= until][:, -1].max(),
+    )
+    note = say("band-note")
+    return TimeChart("band", title, alt, tracks, until, last, marks, note)
+
+
+def _track(
+    title: str, unit: str, days: Floats, values: Floats, *, downward: bool = False,
+    levels: Sequence[tuple[float, str]] = (), share: float = 1.0,
+) -> Track:  # fmt: skip
+    at = tuple(map(float, days))
+    curves = tuple(Curve(words, at, tuple(map(float, row))) for words, row in zip(COURSES, values, strict=True))
+    return Track(title, unit, curves, downward, tuple(levels), (curves[2], curves[1]), share)
+
+
+def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
+    """The largest rate of every stage beside the levels that the project sets."""
+    one = symbol("v_ob")
+    head = [TableColumn(words="stage")]
+    head += [TableColumn(words=words, unit=one.unit_text) for words in ("low", "expected", "high")]
+    head += [TableColumn(words=say("levels-of-rate")), TableColumn(words=say("levels-of-lateral-rate"))]
+    given = section.monitoring.triggers if section.monitoring is not None else ()
+    rows = []
+    for label, stage in zip(shared.loaded, section.stages, strict=True):
+        value = scope["v_ob"].at(stage=label)
+        numbers = [float(value.array.min()), value.number({"course": AS_GIVEN}) or 0.0, float(value.array.max())]
+        levels = [
+            "; ".join(
+                f"{trigger.kind} {section.origin(f'monitoring.trigger.{k}.level').text}"
+                for k, trigger in enumerate(given)
+                if trigger.quantity == quantity and trigger.stage in {None, stage.name}
+            )
+            for quantity in ("settlement rate", "lateral rate")
+        ]
+        rows.append(
+            [label, *(number_text(n * one.factor, one.decimals) for n in numbers), *(text or "none" for text in levels)]
+        )
+    note = say("rate-note")
+    return Table("rates", say("rate-title"), head, rows, note)
+
+
+def heads_table(sheet: Sheet, shared: Frame, stability: Sheet) -> Table:
+    """Cells on soil and heads by load transfer beside what the design counts with, stage by stage."""
+    scope, programme = sheet.scopes["heads"], sheet.scopes["programme"]
+    words = (("soil", "sigma_slt"), ("column", "sigma_clt"), ("ratio", "n_lt"), ("soil, counted with", "sigma_sst"),
+             ("ratio, counted with", "n_st"))  # fmt: skip
+    head = [TableColumn(words="stage"), *(TableColumn(words=one, unit=symbol(name).unit_text) for one, name in words)]
+    rows = []
+    for label in shared.loaded:
+        case = {"stage": label}
+        row = [value_text(scope[name], case) for name in ("sigma_slt", "sigma_clt", "n_lt")]
+        rows.append([label, *row, value_text(programme["sigma_sst"], case), value_text(stability["n_st"], case)])
+    return Table("heads", say("arching-title"), head, rows, say("arching-note"))

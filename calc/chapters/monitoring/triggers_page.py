@@ -1,0 +1,92 @@
+"""Tables of the trigger levels: what is done when one is crossed, how each was judged, which sublayers decide."""
+
+from collections.abc import Sequence
+
+from calc.chapters.monitoring.dates import words_of_trigger
+from calc.chapters.monitoring.triggers import COUNTED, Judged
+from calc.chapters.shared.frame import COURSES
+from calc.engine.sheet import Table, TableColumn, number_text
+from calc.engine.symbols import Symbol, symbol
+from calc.engine.words import words_of
+from calc.factors.monitored import QUANTITIES
+from calc.inputs import Section
+from calc.inputs.tables.monitoring import Trigger
+
+say = words_of(__name__)
+
+
+def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> list[Table]:
+    """What somebody on site does when a level is crossed: what stops the work first."""
+    known = {one.number: one for one in judged}
+    words = ("no.", "quantity", "when", "level", "what is done", "who decides", "source")
+    head = [TableColumn(words=word) for word in words]
+    tables = []
+    for kind, title in (("stop", say("stop-title")), ("attention", say("attention-title"))):
+        rows = [
+            [
+                f"T{k}", _quantity(one), words_of_trigger(one), _level_text(section, k, one, known.get(k)), one.action,
+                one.decides, one.source,
+            ]
+            for k, one in enumerate(triggers, start=1)
+            if one.kind == kind
+        ]  # fmt: skip
+        if rows:
+            tables.append(Table(kind, title, head, rows, say("action-note")))
+    return tables
+
+
+def _quantity(one: Trigger) -> str:
+    return f"{one.quantity}, {one.layer}" if one.layer else one.quantity
+
+
+def _level_text(section: Section, number: int, one: Trigger, judged: Judged | None) -> str:
+    """The level as typed, or the value that the design counts on where that is known."""
+    side = "below" if QUANTITIES[one.quantity].falls else "above"
+    if one.level.value is not None:
+        return f"{side} {section.origin(f'monitoring.trigger.{number - 1}.level').text}"
+    if judged is None or judged.level is None:
+        return f"{side} {COUNTED}"
+    shown = _shown(judged)
+    levels = judged.by_layer if len(judged.by_layer) > 1 else (("", judged.level),)
+    text = ", ".join(f"{number_text(level * shown.factor, shown.decimals)} {name}".rstrip() for name, level in levels)
+    return f"{side} {text} {shown.unit_text}".rstrip() + f" ({COUNTED})"
+
+
+def _shown(one: Judged) -> Symbol:
+    return symbol(f"{one.of.symbols.key}_T")
+
+
+def judged_table(judged: Sequence[Judged]) -> Table:
+    """Every level beside what is expected and what the design holds up to, with the finding in words."""
+    heads = ("no.", "quantity", "when", "kind", "level", *COURSES, say("holds"), "unit", "finding")
+    rows = [_judged_row(one) for one in judged]
+    return Table("judged", say("judged-title"), [TableColumn(words=head) for head in heads], rows, say("judged-note"))
+
+
+def _judged_row(one: Judged) -> list[str]:
+    trigger, shown = one.trigger, _shown(one)
+
+    def text(number: float | None) -> str:
+        return "–" if number is None else number_text(number * shown.factor, shown.decimals)
+
+    found = one.expected.values
+    courses = [None] * len(COURSES) if found is None else [float(number) for number in found]
+    return [
+        f"T{one.number}", _quantity(trigger), words_of_trigger(trigger), trigger.kind, text(one.level),
+        *(text(number) for number in courses), text(one.bound.value), shown.unit_text or "–", one.finding,
+    ]  # fmt: skip
+
+
+def pressure_table(judged: Sequence[Judged]) -> Table:
+    """Of levels of pore pressure, each with its number: the sublayer that reads most, the one that holds least."""
+    shown = symbol("u_T")
+    heads = (("no.", ""), ("when", ""), ("level", shown.unit_text), (say("pressure-expected"), shown.unit_text),
+             ("in sublayer", ""), (say("holds"), shown.unit_text), ("in sublayer", ""))  # fmt: skip
+    rows = []
+    for one in judged:
+        if one.decisive is not None:
+            (read, most), (asked, least) = one.decisive
+            texts = [number_text(value * shown.factor, shown.decimals) for value in (one.level or 0.0, read, asked)]
+            rows.append([f"T{one.number}", words_of_trigger(one.trigger), *texts[:2], most, texts[2], least])
+    head = [TableColumn(words=words, unit=unit) for words, unit in heads]
+    return Table("pressures", say("pressure-title"), head, rows, say("pressure-note"))
