@@ -230,7 +230,7 @@ def test_everything_that_is_not_given_is_named(chapters: Chapters) -> None:
         ("site_tests", "[[construction.test]]"),
     ):
         assert table in noted(sheet, key)
-    assert not sheet.tables
+    assert not sheet.page.tables
 
 
 def test_each_missing_kind_of_test_is_named(chapters: Chapters) -> None:

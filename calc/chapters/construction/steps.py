@@ -1,11 +1,10 @@
 """Construction: quantities, tolerances, hold points, tests on site, head of the columns, first lift."""
 
 from calc.chapters.construction.first_lift_plant import same_plant
-from calc.chapters.construction.page import head_sketch
 from calc.chapters.construction.quantities import quantities
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.engine.levels import above, same
-from calc.engine.sheet import Sheet, Table, TableColumn, number_text
+from calc.engine.sheet import Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.quantities import head_cover, head_level
 from calc.inputs import Design, Section
@@ -20,7 +19,6 @@ def construction(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
     """What the site needs to build what was calculated; every tolerance and rule is an input with its source."""
     sheet = chapter("construction", design, section)
     given = section.construction or Construction()
-    sheet.figures.append(head_sketch(section))
     quantities(sheet, section, given, done)
     _head(sheet, section, given)
     _first_lift(sheet, section, given)
@@ -31,17 +29,12 @@ def construction(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
     return sheet
 
 
-def _words(*heads: str) -> list[TableColumn]:
-    return [TableColumn(words=head) for head in heads]
-
-
 def _head(sheet: Sheet, section: Section, given: Construction) -> None:
     """Cover from the heads to the lowest reinforcement."""
     key, title = "head_cover", say("head")
     if given.head is None:
         sheet.not_verified(key, title, "Not given: [construction.head].")
         return
-    sheet.notes.append(say("head-2", trim=given.head.trim, source=given.head.source))
     if not section.reinforcement:
         sheet.not_verified(key, title, say("open-head-why"), required=False)
         return
@@ -71,7 +64,6 @@ def _first_lift(sheet: Sheet, section: Section, given: Construction) -> None:
     if lift is None:
         sheet.not_verified(key, title, "Not given: [construction.first_lift].")
         return
-    sheet.notes.append(say("first-lift-2", placing=lift.placing, machines=lift.machines, source=lift.source))
     path = "construction.first_lift"
     given_of_section(sheet, "t_FL", section, f"{path}.thickness", lift.thickness)
     given_of_section(sheet, "t_mach", section, f"{path}.machine_cover", lift.machine_cover)
@@ -105,18 +97,12 @@ def _tolerances(sheet: Sheet, given: Construction) -> None:
     if not given.tolerances:
         sheet.not_verified("tolerances", title, say("open-tolerances-why"))
         return
-    rows = [[one.item, one.value, one.source] for one in given.tolerances]
-    sheet.tables.append(Table("tolerances", title, _words(say("table-tolerances-head"), "tolerance", "source"), rows))
     sheet.settled("tolerances", title, say("settled-tolerances-why"))
 
 
 def _hold_points(sheet: Sheet, section: Section, given: Construction) -> None:
     """Hold points, one at least before each stage that counts on a gain of strength."""
     title = "Hold points"
-    if given.hold_points:
-        rows = [[one.name, one.before, one.proof, one.release] for one in given.hold_points]
-        head = _words("hold point", say("hold-points-head"), "to be shown", "released by")
-        sheet.tables.append(Table("hold-points", title, head, rows))
     held = {point.stage for point in given.hold_points}
     unheld = [stage.name for stage in section.stages if stage.c_u_gain and stage.name not in held]
     if not given.hold_points:
@@ -131,10 +117,6 @@ def _hold_points(sheet: Sheet, section: Section, given: Construction) -> None:
 def _tests(sheet: Sheet, given: Construction) -> None:
     """Tests on site; trial columns, density, tension of the sleeve and levels as built are asked for."""
     title = "Tests on site"
-    if given.tests:
-        rows = [[one.kind, one.what, one.frequency, one.accept, one.source] for one in given.tests]
-        head = _words("kind", "test", "how often", "accepted when", "source")
-        sheet.tables.append(Table("site-tests", title, head, rows))
     missing = [kind for kind in MUST if kind not in {test.kind for test in given.tests}]
     if missing:
         why = say("tests-why") + ", ".join(f'"{kind}"' for kind in missing) + "."
