@@ -23,7 +23,7 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.figures.append(head_sketch(section))
     of.tables.extend(_quantities(of.sheet))
     of.tables.extend(_rules(given))
-    of.notes.extend(_notes(given))
+    of.notes.extend(_notes(section, given))
 
 
 def _quantities(sheet: Sheet) -> Iterator[Table]:
@@ -64,12 +64,12 @@ def _table(key: str, title: str, head: Sequence[str], rows: Sequence[Sequence[st
     return Table(key, title, [TableColumn(words=words) for words in head], rows)
 
 
-def _notes(given: Construction) -> Iterator[str]:
+def _notes(section: Section, given: Construction) -> Iterator[str]:
     if given.quantities is not None:
         yield say("quantities", source=given.quantities.source)
     if given.head is not None:
         yield say("head", trim=given.head.trim, source=given.head.source)
-    lift = given.first_lift
+    lift = section.first_lift
     if lift is not None:
         yield say("first-lift", placing=lift.placing, machines=lift.machines, source=lift.source)
 
@@ -84,27 +84,28 @@ def head_sketch(section: Section) -> Scene:
 
 
 def _items(section: Section) -> Iterator[Item]:
-    columns, given = section.columns, section.construction
+    columns = section.columns
     radius, spacing, head = columns.diameter / 2, columns.spacing, columns.upstand
-    lift = given.first_lift.thickness if given and given.first_lift else WITHOUT
     levels = sorted(layer.level - section.ground_level for layer in section.reinforcement)
+    lift = section.first_lift
+    placed = (levels[0] if levels else head) + lift.thickness if lift else head + WITHOUT
     left, right = -0.8 * spacing, 1.8 * spacing
-    top, low = max([head + lift, *levels]) + 0.25, -0.7
+    top, low = max([placed, *levels]) + 0.25, -0.7
     yield Polygon(box(left, right, top, 0.0), "fill")
     yield Polygon(box(left, right, 0.0, low), "soft")
     for x in (0.0, spacing):
         yield Polygon(box(x - radius, x + radius, head, low), "column")
         for side in (-1.0, 1.0):
             yield Line(((x + side * radius, head), (x + side * radius, low)), "sleeve")
-    yield Line(((left, head + lift), (right, head + lift)), "dashed")
+    yield Line(((left, placed), (right, placed)), "dashed")
     for level in levels:
         yield Line(((left, level), (right, level)), "reinforcement")
     if levels and levels[0] > head:
         yield Dimension(0.5 * spacing, head, 0.5 * spacing, levels[0], symbol_text("t_cov"), 0.0)
-    yield Dimension(1.35 * spacing, head, 1.35 * spacing, head + lift, symbol_text("t_FL"), 0.0)
+    yield Dimension(1.35 * spacing, head, 1.35 * spacing, placed, symbol_text("t_FL"), 0.0)
     yield Dimension(-radius, low, radius, low, symbol_text("d_c"), -3.0)
     names = [(level, layer.name) for level, layer in zip(levels, _by_level(section), strict=True)]
-    yield Callouts("right", (*names, (head + lift, say("items")), (head - 0.05, "trimmed head")))
+    yield Callouts("right", (*names, (placed, say("items")), (head - 0.05, "trimmed head")))
 
 
 def _by_level(section: Section) -> list[ReinforcementLayer]:
