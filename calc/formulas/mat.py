@@ -45,7 +45,6 @@ _("J_rlo", "J_{r,long}", "kN/m", 1, "long-term tensile stiffness of the reinforc
 _("eps_rcrlim", "ε_{r,cr,lim}", "-", 2, "creep strain allowed for the reinforcement", shown="%")
 _("T_rh", "T_{r,h}", "kN/m", 2, "tension that sliding below the reinforcement asks of this layer")
 _("T_rl", "T_{r,rest}", "kN/m", 2, "design resistance that vertical load and the ground held back leave of this layer")
-_("t_fl", "t_{fl}", "m", 3, "thickness of the first lift over the reinforcement")
 _("p_fl", "p_{fl}", "kPa", 2, "pressure of the plant at the level of the reinforcement")
 _("f_fl", "f_{fl}", "-", 2, "factor on the pressure of the plant in this load case and factor set")
 _("T_fl", "T_{fl}", "kN/m", 2, "design tension of this layer under the first lift")

@@ -45,7 +45,7 @@ _("A_rf", "A_{r,i}", "m^2", 1, "reinforcement of the layer with overlaps")
 _("z_H", "z_H", "m", 3, "level of the column head")
 _("t_cov", "t_{cov}", "m", 3, "cover over the column head")
 _("t_covm", "t_{cov,min}", "m", 3, "least cover over the column head")
-_("t_FL", "t_{FL}", "m", 3, "thickness of the first lift over the column heads")
+_("t_FL", "t_{FL}", "m", 3, "fill over the column heads with the first lift")
 _("t_mach", "t_{mach}", "m", 3, "cover over the column heads before machines drive on it")
 
 GRID = Source("geometry of the grid", evidence="derived")
@@ -186,3 +186,9 @@ def reinforcement_area(f_ov, b_rf, L_sec):
 def head_cover(z_R, z_H):
     """Cover from the column head to the lowest reinforcement."""
     return z_R - z_H
+
+
+@formula("t_FL", source=HEAD)
+def fill_over_heads(t_cov, t_fl):
+    """Fill over the column heads when the first lift lies on the lowest reinforcement."""
+    return t_cov + t_fl

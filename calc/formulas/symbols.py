@@ -194,3 +194,4 @@ _("T_sqd", "T_{sq,d}", "kN/m", 2, "design value of the tension that holds back t
 _("H_GF", "H_{G,F}", "m", 3, "height of fill and working platform above the ground in the final state")
 _("W_S", "W_S", "kN/m", 2, "weight of the side slope")
 _("L_p", "L_p", "m", 2, "distance from the toe of the slope within which no column is needed for vertical load")
+_("t_fl", "t_{fl}", "m", 3, "thickness of the first lift over the reinforcement")

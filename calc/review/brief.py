@@ -22,7 +22,7 @@ HEADINGS = {
     "embankment": "Loads: embankment", "traffic": "Loads: traffic", "platform": "Loads: working platform",
     "plant": "Loads: plant", "stage": "Stages", "columns": "Columns", "sleeve": "Sleeve",
     "reinforcement": "Horizontal reinforcement", "field": "Column field", "filter": "Filters", "slip": "Slip surfaces",
-    "load_transfer": "Load transfer", "construction": "Construction",
+    "load_transfer": "Load transfer", "first_lift": "First lift", "construction": "Construction",
 }  # fmt: skip
 
 

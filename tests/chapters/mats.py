@@ -18,7 +18,10 @@ OVERLAP = {
     "length": "4 m", "interaction": 0.6, "f_po": {"value": 1.3, "source": "invented"},
     "f_ms": {"value": 1.1, "source": "invented"},
 }  # fmt: skip
-LIFT = {"thickness": "0.4 m", "plant": "10 kPa", "source": "invented"}
+LIFT = {
+    "thickness": "0.4 m", "plant": "10 kPa", "machines": "dozer", "machine_cover": "0.40 m",
+    "placing": "Pushed forward.", "source": "invented",
+}  # fmt: skip
 DRAG = {"remoulded_strength": "4 kPa", "panels": 3, "panel_width": "5 m"}
 
 
@@ -57,10 +60,16 @@ def number(value: Any, **case: str) -> float:
     return float(value.at(**{axis: label for axis, label in wanted.items() if axis in value.axis_names}).array)
 
 
+def lifted(document: Any, **more: Any) -> None:
+    """The first lift, and its machines as a mean over the stage that it is placed in."""
+    document["first_lift"] = {**LIFT, **more}
+    document["stage"][0]["plant"] = "5 kPa"
+
+
 def whole(document: Any, **transfer: Any) -> None:
-    """Both layers with their ends, and every limit."""
-    given = {"strain": 0.06, "creep_strain": 0.02, "first_lift": {**LIFT, **DRAG}}
-    reinforced(document, **{**given, **transfer})
+    """Both layers with their ends, every limit, the first lift."""
+    reinforced(document, **{"strain": 0.06, "creep_strain": 0.02, **transfer})
+    lifted(document, **DRAG)
     across, along = document["reinforcement"]
     across["anchorage"], across["joint"] = dict(ANCHORAGE), "in one piece"
     along["overlap"] = dict(OVERLAP)

@@ -16,7 +16,7 @@ RunProject = Callable[..., Run]
 
 
 def table(sheet: Sheet, key: str) -> Table:
-    return next(one for one in sheet.tables if one.key == key)
+    return next(one for one in sheet.page.tables if one.key == key)
 
 
 def printed(sheet: Sheet) -> set[str]:
@@ -122,9 +122,9 @@ def test_later_sections_print_results_and_refer_to_the_equations_of_the_first(ru
 
     first, second = (transfer(part) for part in run_project(two).sections)
 
-    assert MODEL_TABLE in {one.key for one in first.tables}
-    assert MODEL_TABLE not in {one.key for one in second.tables}
-    assert "models" in {one.key for one in second.tables}
+    assert MODEL_TABLE in {one.key for one in first.page.tables}
+    assert MODEL_TABLE not in {one.key for one in second.page.tables}
+    assert "models" in {one.key for one in second.page.tables}
     assert printed(first) == printed(second)
     step = next(one for one in second.page.lines if one.symbol == "sigma_sX")
     assert "section A" in step.note
@@ -136,5 +136,5 @@ def test_without_reinforcement_only_models_are_set_beside(chapters: Chapters) ->
 
     sheet = chapters(bare)["load_transfer"]
 
-    assert MODEL_TABLE in {one.key for one in sheet.tables}
-    assert FREE_TABLE not in {one.key for one in sheet.tables}
+    assert MODEL_TABLE in {one.key for one in sheet.page.tables}
+    assert FREE_TABLE not in {one.key for one in sheet.page.tables}

@@ -89,7 +89,7 @@ def test_plug_reproduces_its_seepage_and_uplift(chapters: Chapters) -> None:
     assert verdict(sheet, "plug_seepage").utilisation == approx(seepage / A_E / (5e-10 * DAY))
     holding = (20 - 9.81) * 1.0 + 4 * 5 * 1.0 / 0.8
     assert verdict(sheet, "plug_uplift").utilisation == approx(1.1 * 2.0 * 9.81 / (0.9 * holding))
-    assert any(figure.key == "plug" for figure in sheet.figures)
+    assert any(figure.key == "plug" for figure in sheet.page.figures)
 
 
 def test_plug_that_is_not_needed_is_settled_with_the_reason(chapters: Chapters) -> None:

@@ -235,7 +235,7 @@ def test_platform_and_makeup_fill_load_the_heads(chapters: Chapters) -> None:
 def test_chapter_has_its_sketch_and_its_tables(chapters: Chapters) -> None:
     sheet = chapters(change())["load_transfer"]
 
-    assert [one.key for one in sheet.figures if isinstance(one, Scene)] == ["membrane"]
-    models = next(one for one in sheet.tables if one.key == "models")
+    assert [one.key for one in sheet.page.figures if isinstance(one, Scene)] == ["membrane"]
+    models = next(one for one in sheet.page.tables if one.key == "models")
     assert len(models.rows) == 5
     assert len(next(one for one in chapters()["load_transfer"].tables if one.key == "models").rows) == 4

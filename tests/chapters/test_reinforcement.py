@@ -209,7 +209,7 @@ def test_limits_not_asked_for_are_printed_for_judgement(chapters: Chapters) -> N
 def test_without_the_table_of_load_transfer_the_chapter_says_what_is_missing(chapters: Chapters) -> None:
     def bare(document: Any) -> None:
         whole(document)
-        del document["load_transfer"]
+        del document["load_transfer"], document["first_lift"]
 
     sheet = chapters(bare)["reinforcement"]
 

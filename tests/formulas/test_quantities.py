@@ -101,6 +101,10 @@ def test_cover_is_counted_from_the_top_of_the_upstand() -> None:
     assert quantities.head_cover(0.85, head) == approx(0.35)
 
 
+def test_fill_over_the_heads_is_cover_and_first_lift() -> None:
+    assert quantities.fill_over_heads(0.15, 0.5) == approx(0.65)
+
+
 def test_larger_estimate_governs() -> None:
     assert drainage.larger_estimate(np.array([2.0, 5.0]), np.array([3.0, 4.0])) == approx([3.0, 5.0])
 

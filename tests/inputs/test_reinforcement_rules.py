@@ -25,12 +25,12 @@ ANCHORAGE = (
     'anchorage = { length = "1.5 m", FOLD friction_below = "30 deg", interaction_below = 0.8, '
     f"f_n = {FACTOR}, f_po = {FACTOR}, f_ms = {FACTOR} }}"
 )
-LIFT = """[load_transfer]
-source = "invented"
-
-[load_transfer.first_lift]
+LIFT = """[first_lift]
 thickness = "0.4 m"
+machines = "dozer"
 plant = "10 kPa"
+machine_cover = "0.4 m"
+placing = "Pushed forward."
 source = "invented"
 """
 
@@ -79,8 +79,8 @@ def test_drag_of_panels_needs_all_three_values(refused: Refused) -> None:
 
     together = "must be given with the other two of remoulded_strength, panels, panel_width, got nothing"
     assert [line.split(": ", 1)[1] for line in lines] == [
-        f"load_transfer.first_lift.panel_width: {together}",
-        f"load_transfer.first_lift.remoulded_strength: {together}",
+        f"first_lift.panel_width: {together}",
+        f"first_lift.remoulded_strength: {together}",
     ]
 
 
@@ -102,12 +102,56 @@ def test_anchorage_with_a_covered_fold_is_read(read: Callable[..., Design]) -> N
 
 
 def test_first_lift_without_drag_of_panels_is_read(read: Callable[..., Design]) -> None:
-    transfer = read((HEAD, LIFT + HEAD)).sections[0].load_transfer
+    lift = read((HEAD, LIFT + HEAD)).sections[0].first_lift
 
-    assert transfer is not None
-    assert transfer.first_lift is not None
-    assert (transfer.first_lift.thickness, transfer.first_lift.plant) == (0.4, 10.0)
-    assert (transfer.first_lift.remoulded_strength, transfer.first_lift.panels) == (None, None)
+    assert lift is not None
+    assert (lift.thickness, lift.plant) == (0.4, 10.0)
+    assert (lift.remoulded_strength, lift.panels) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("table", "must"),
+    [
+        ("load_transfer", "be given as [first_lift], the one table of the first lift"),
+        ("construction", "be given as [first_lift], with its thickness over the lowest reinforcement"),
+    ],
+)
+def test_first_lift_where_it_stood_before_names_its_table(refused: Refused, table: str, must: str) -> None:
+    source = '[load_transfer]\nsource = "invented"\n\n' if table == "load_transfer" else ""
+    (line,) = refused((HEAD, source + LIFT.replace("[first_lift]", f"[{table}.first_lift]") + "\n" + HEAD))
+
+    assert line.split(": ", 1)[1] == f"{table}.first_lift: must {must}, got an unknown key"
+
+
+LARGER = "not be larger than first_lift.plant ({}): a mean over the lift, that over one cell, got {}"
+SILENT = "be given and greater than 0 where first_lift.plant is 10 kPa: the same machines, got {}"
+
+
+@pytest.mark.parametrize(
+    ("mean", "over_cell", "must"),
+    [
+        ("5 kPa", "10 kPa", ""),
+        ("10 kPa", "10 kPa", ""),
+        (None, "0 kPa", ""),
+        ("12 kPa", "10 kPa", LARGER.format("10 kPa", '"12 kPa"')),
+        ("1 kPa", "0 kPa", LARGER.format("0 kPa", '"1 kPa"')),
+        ("0 kPa", "10 kPa", SILENT.format('"0 kPa"')),
+        (None, "10 kPa", SILENT.format("nothing")),
+    ],
+)
+def test_plant_on_the_first_lift_is_that_of_its_stage(
+    refused: Refused, read: Callable[..., Design], mean: str | None, over_cell: str, must: str
+) -> None:
+    """A layer at 0.9 m: the platform of 0.6 m lies below it, the last stage begins at 2.6 m, above a lift of 0.4 m."""
+    _, mat = layer("")
+    changes = [(HEAD, LIFT.replace("10 kPa", over_cell) + "\n" + mat)]
+    if mean is not None:
+        changes.append(('name = "Stage 1"', f'name = "Stage 1"\nplant = "{mean}"'))
+    if must:
+        (line,) = refused(*changes)
+        assert line.split(": ", 1)[1] == f"stage[2].plant: must {must}"
+    else:
+        assert read(*changes).sections[0].first_lift is not None
 
 
 @pytest.mark.parametrize(("field", "value"), [("arching", '"best"'), ("load_shape", '"round"'), ("membrane", '"none"')])

@@ -1,15 +1,77 @@
-"""The head of a column under reinforcement and first lift."""
+"""Construction: quantities, tolerances, hold points and tests as tables, and the head of a column."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from calc.engine.figure import Callouts, Dimension, Item, Line, Polygon, Scene, box, symbol_text
+from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, value_text
+from calc.engine.symbols import symbol
 from calc.engine.words import words_of
-from calc.inputs import Section
+from calc.inputs import Design, Section
+from calc.inputs.tables.construction import Construction
 from calc.inputs.tables.sleeve import ReinforcementLayer
 
 say = words_of(__name__)
 
 WITHOUT = 0.3  # m, shown where no reinforcement or first lift is given
+COUNTED = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_E")
+OF_LAYER = ("z_rl", "b_rf", "A_rf")
+
+
+def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+    """Tables and notes of what is given, and the sketch."""
+    given = section.construction or Construction()
+    of.figures.append(head_sketch(section))
+    of.tables.extend(_quantities(of.sheet))
+    of.tables.extend(_rules(given))
+    of.notes.extend(_notes(section, given))
+
+
+def _quantities(sheet: Sheet) -> Iterator[Table]:
+    if "quantities" in sheet.scopes:
+        scope = sheet.scopes["quantities"]
+        shown = [name for name in COUNTED if name in scope]
+        rows = [[symbol(name).meaning, value_text(scope[name], {}, name), symbol(name).unit_text] for name in shown]
+        yield _table("quantities", scope.title, ("what", "quantity", "unit"), rows)
+    if "reinforcement" in sheet.scopes:
+        yield _layers(sheet.scopes["reinforcement"])
+
+
+def _layers(scope: Scope) -> Table:
+    head = [TableColumn(words="layer"), *(TableColumn(symbol=name) for name in OF_LAYER)]
+    rows = [
+        [label, *(value_text(scope[name], {"layer": label}, name) for name in OF_LAYER)]
+        for label in scope.sheet.axes["layer"]
+    ]
+    return Table("reinforcement-quantity", scope.title, head, rows)
+
+
+def _rules(given: Construction) -> Iterator[Table]:
+    """What the site must keep to, as the project gives it."""
+    if given.tolerances:
+        limits = [[one.item, one.value, one.source] for one in given.tolerances]
+        yield _table("tolerances", say("tolerances-title"), (say("tolerances-head"), "tolerance", "source"), limits)
+    if given.hold_points:
+        points = [[one.name, one.before, one.proof, one.release] for one in given.hold_points]
+        of_point = ("hold point", say("hold-points-head"), "to be shown", "released by")
+        yield _table("hold-points", "Hold points", of_point, points)
+    if given.tests:
+        tests = [[one.kind, one.what, one.frequency, one.accept, one.source] for one in given.tests]
+        of_test = ("kind", "test", "how often", "accepted when", "source")
+        yield _table("site-tests", "Tests on site", of_test, tests)
+
+
+def _table(key: str, title: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> Table:
+    return Table(key, title, [TableColumn(words=words) for words in head], rows)
+
+
+def _notes(section: Section, given: Construction) -> Iterator[str]:
+    if given.quantities is not None:
+        yield say("quantities", source=given.quantities.source)
+    if given.head is not None:
+        yield say("head", trim=given.head.trim, source=given.head.source)
+    lift = section.first_lift
+    if lift is not None:
+        yield say("first-lift", placing=lift.placing, machines=lift.machines, source=lift.source)
 
 
 def head_sketch(section: Section) -> Scene:
@@ -22,27 +84,28 @@ def head_sketch(section: Section) -> Scene:
 
 
 def _items(section: Section) -> Iterator[Item]:
-    columns, given = section.columns, section.construction
+    columns = section.columns
     radius, spacing, head = columns.diameter / 2, columns.spacing, columns.upstand
-    lift = given.first_lift.thickness if given and given.first_lift else WITHOUT
     levels = sorted(layer.level - section.ground_level for layer in section.reinforcement)
+    lift = section.first_lift
+    placed = (levels[0] if levels else head) + lift.thickness if lift else head + WITHOUT
     left, right = -0.8 * spacing, 1.8 * spacing
-    top, low = max([head + lift, *levels]) + 0.25, -0.7
+    top, low = max([placed, *levels]) + 0.25, -0.7
     yield Polygon(box(left, right, top, 0.0), "fill")
     yield Polygon(box(left, right, 0.0, low), "soft")
     for x in (0.0, spacing):
         yield Polygon(box(x - radius, x + radius, head, low), "column")
         for side in (-1.0, 1.0):
             yield Line(((x + side * radius, head), (x + side * radius, low)), "sleeve")
-    yield Line(((left, head + lift), (right, head + lift)), "dashed")
+    yield Line(((left, placed), (right, placed)), "dashed")
     for level in levels:
         yield Line(((left, level), (right, level)), "reinforcement")
     if levels and levels[0] > head:
         yield Dimension(0.5 * spacing, head, 0.5 * spacing, levels[0], symbol_text("t_cov"), 0.0)
-    yield Dimension(1.35 * spacing, head, 1.35 * spacing, head + lift, symbol_text("t_FL"), 0.0)
+    yield Dimension(1.35 * spacing, head, 1.35 * spacing, placed, symbol_text("t_FL"), 0.0)
     yield Dimension(-radius, low, radius, low, symbol_text("d_c"), -3.0)
     names = [(level, layer.name) for level, layer in zip(levels, _by_level(section), strict=True)]
-    yield Callouts("right", (*names, (head + lift, say("items")), (head - 0.05, "trimmed head")))
+    yield Callouts("right", (*names, (placed, say("items")), (head - 0.05, "trimmed head")))
 
 
 def _by_level(section: Section) -> list[ReinforcementLayer]:

@@ -3,8 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, ground_and_platform, origin_of
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, value_text
-from calc.engine.symbols import symbol
+from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.quantities import (
     column_metres,
@@ -36,7 +35,6 @@ say = words_of(__name__)
 
 TITLE = say("title")
 ROUNDED = "rounded up"
-SHOWN = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_E")
 ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 
 
@@ -51,11 +49,9 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     _count(scope, section, given.quantities)
     _columns(scope, section, given.quantities)
     scope(embankment_volume)
-    sheet.tables.append(_table(scope))
     if section.reinforcement:
         _reinforcement(sheet, section, given.quantities)
     sheet.settled("quantities", TITLE, say("settled-quantities-why"))
-    sheet.notes.append(say("quantities", source=given.quantities.source))
 
 
 def _count(scope: Scope, section: Section, given: Quantities) -> None:
@@ -137,15 +133,3 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities) -> None:
         scope.take(name, sheet.scopes["quantities"][name])
     for step in (crest_level, reinforcement_width, overlap_factor, reinforcement_area):
         scope(step)
-    head = [TableColumn(words="layer"), *(TableColumn(symbol=name) for name in ("z_rl", "b_rf", "A_rf"))]
-    rows = [
-        [layer.name, *(value_text(scope[name], {"layer": layer.name}, name) for name in ("z_rl", "b_rf", "A_rf"))]
-        for layer in section.reinforcement
-    ]
-    sheet.tables.append(Table("reinforcement-quantity", title, head, rows))
-
-
-def _table(scope: Scope) -> Table:
-    shown = [name for name in SHOWN if name in scope]
-    rows = [[symbol(name).meaning, value_text(scope[name], {}, name), symbol(name).unit_text] for name in shown]
-    return Table("quantities", TITLE, [TableColumn(words=head) for head in ("what", "quantity", "unit")], rows)

@@ -1,13 +1,11 @@
 """Construction: quantities, tolerances, hold points, tests on site, head of the columns, first lift."""
 
-from calc.chapters.construction.first_lift_plant import same_plant
-from calc.chapters.construction.page import head_sketch
 from calc.chapters.construction.quantities import quantities
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.engine.levels import above, same
-from calc.engine.sheet import Sheet, Table, TableColumn, number_text
+from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
-from calc.formulas.quantities import head_cover, head_level
+from calc.formulas.quantities import fill_over_heads, head_cover, head_level
 from calc.inputs import Design, Section
 from calc.inputs.tables.construction import TEST_KINDS, Construction
 
@@ -20,30 +18,19 @@ def construction(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
     """What the site needs to build what was calculated; every tolerance and rule is an input with its source."""
     sheet = chapter("construction", design, section)
     given = section.construction or Construction()
-    sheet.figures.append(head_sketch(section))
     quantities(sheet, section, given, done)
+    _levels(sheet, section, given)
     _head(sheet, section, given)
-    _first_lift(sheet, section, given)
-    same_plant(sheet, section)
+    _first_lift(sheet, section)
     _tolerances(sheet, given)
     _hold_points(sheet, section, given)
     _tests(sheet, given)
     return sheet
 
 
-def _words(*heads: str) -> list[TableColumn]:
-    return [TableColumn(words=head) for head in heads]
-
-
-def _head(sheet: Sheet, section: Section, given: Construction) -> None:
-    """Cover from the heads to the lowest reinforcement."""
-    key, title = "head_cover", say("head")
-    if given.head is None:
-        sheet.not_verified(key, title, "Not given: [construction.head].")
-        return
-    sheet.notes.append(say("head-2", trim=given.head.trim, source=given.head.source))
-    if not section.reinforcement:
-        sheet.not_verified(key, title, say("open-head-why"), required=False)
+def _levels(sheet: Sheet, section: Section, given: Construction) -> None:
+    """Cover from the heads to the lowest reinforcement, where a question is asked of it."""
+    if not section.reinforcement or (given.head is None and section.first_lift is None):
         return
     scope = sheet.scope("head", say("scope-head-title"))
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
@@ -51,7 +38,20 @@ def _head(sheet: Sheet, section: Section, given: Construction) -> None:
     scope(head_level)
     lowest = min(range(len(section.reinforcement)), key=lambda k: section.reinforcement[k].level)
     given_of_section(scope, "z_R", section, f"reinforcement.{lowest}.level", section.reinforcement[lowest].level)
-    cover = scope(head_cover)
+    scope(head_cover)
+
+
+def _head(sheet: Sheet, section: Section, given: Construction) -> None:
+    """Cover below the lowest reinforcement against the least one."""
+    key, title = "head_cover", say("head")
+    if given.head is None:
+        sheet.not_verified(key, title, "Not given: [construction.head].")
+        return
+    if not section.reinforcement:
+        sheet.not_verified(key, title, say("open-head-why"), required=False)
+        return
+    scope = sheet.scopes["head"]
+    cover = scope["t_cov"]
     given_of_section(scope, "t_covm", section, "construction.head.cover", given.head.cover)
     clear, asked = float(cover.array), given.head.cover
     if above(clear, 0.0) and asked > 0 and not (clear < asked and same(clear, asked)):
@@ -64,40 +64,23 @@ def _head(sheet: Sheet, section: Section, given: Construction) -> None:
         sheet.not_verified(key, title, why)
 
 
-def _first_lift(sheet: Sheet, section: Section, given: Construction) -> None:
-    """The first lift is thick enough for the machines that drive on it."""
+def _first_lift(sheet: Sheet, section: Section) -> None:
+    """Fill over the heads with the first lift is thick enough for the machines that drive on it."""
     key, title = "first_lift", say("first-lift")
-    lift = given.first_lift
+    lift = section.first_lift
     if lift is None:
-        sheet.not_verified(key, title, "Not given: [construction.first_lift].")
+        sheet.not_verified(key, title, "Not given: [first_lift].")
         return
-    sheet.notes.append(say("first-lift-2", placing=lift.placing, machines=lift.machines, source=lift.source))
-    path = "construction.first_lift"
-    given_of_section(sheet, "t_FL", section, f"{path}.thickness", lift.thickness)
-    given_of_section(sheet, "t_mach", section, f"{path}.machine_cover", lift.machine_cover)
-    sheet.verdict(key, title, effect=sheet["t_mach"], resistance=sheet["t_FL"], note=lift.source)
-    _same_lift(sheet, section, lift.thickness)
-
-
-def _same_lift(sheet: Sheet, section: Section, thickness: float) -> None:
-    """The lift that loads the reinforcement is the one that the machines drive on, less what lies below the sheet."""
-    loading = section.load_transfer.first_lift if section.load_transfer is not None else None
-    if loading is None or not section.reinforcement:
-        return
-    title = say("same-lift-title")
-    head = section.ground_level + section.columns.upstand
-    cover = thickness - (min(layer.level for layer in section.reinforcement) - head)
-    words = say(
-        "same-lift-words",
-        thickness=number_text(thickness, 2),
-        cover=number_text(cover, 2),
-        thickness_2=number_text(loading.thickness, 2),
-    )
-    over = above(cover, 0.0)  # else the layer lies on the first lift or above it
-    if over and not above(cover, loading.thickness) and not above(loading.thickness, thickness):
-        sheet.settled("first_lift_thickness", title, words)
+    given_of_section(sheet, "t_fl", section, "first_lift.thickness", lift.thickness)
+    if section.reinforcement:
+        fill = sheet(fill_over_heads, t_cov=sheet.scopes["head"]["t_cov"])
     else:
-        sheet.not_verified("first_lift_thickness", title, say("open-first-lift-thickness-why", words=words))
+        fill = sheet.take("t_FL", sheet["t_fl"], note=say("take-t-fl-note"))
+    given_of_section(sheet, "t_mach", section, "first_lift.machine_cover", lift.machine_cover)
+    if above(float(fill.array), 0.0):
+        sheet.verdict(key, title, effect=sheet["t_mach"], resistance=fill, note=lift.source)
+    else:
+        sheet.not_verified(key, title, say("open-first-lift-why"))
 
 
 def _tolerances(sheet: Sheet, given: Construction) -> None:
@@ -105,18 +88,12 @@ def _tolerances(sheet: Sheet, given: Construction) -> None:
     if not given.tolerances:
         sheet.not_verified("tolerances", title, say("open-tolerances-why"))
         return
-    rows = [[one.item, one.value, one.source] for one in given.tolerances]
-    sheet.tables.append(Table("tolerances", title, _words(say("table-tolerances-head"), "tolerance", "source"), rows))
     sheet.settled("tolerances", title, say("settled-tolerances-why"))
 
 
 def _hold_points(sheet: Sheet, section: Section, given: Construction) -> None:
     """Hold points, one at least before each stage that counts on a gain of strength."""
     title = "Hold points"
-    if given.hold_points:
-        rows = [[one.name, one.before, one.proof, one.release] for one in given.hold_points]
-        head = _words("hold point", say("hold-points-head"), "to be shown", "released by")
-        sheet.tables.append(Table("hold-points", title, head, rows))
     held = {point.stage for point in given.hold_points}
     unheld = [stage.name for stage in section.stages if stage.c_u_gain and stage.name not in held]
     if not given.hold_points:
@@ -131,10 +108,6 @@ def _hold_points(sheet: Sheet, section: Section, given: Construction) -> None:
 def _tests(sheet: Sheet, given: Construction) -> None:
     """Tests on site; trial columns, density, tension of the sleeve and levels as built are asked for."""
     title = "Tests on site"
-    if given.tests:
-        rows = [[one.kind, one.what, one.frequency, one.accept, one.source] for one in given.tests]
-        head = _words("kind", "test", "how often", "accepted when", "source")
-        sheet.tables.append(Table("site-tests", title, head, rows))
     missing = [kind for kind in MUST if kind not in {test.kind for test in given.tests}]
     if missing:
         why = say("tests-why") + ", ".join(f'"{kind}"' for kind in missing) + "."

@@ -1,12 +1,59 @@
-"""The sleeve between soil and fill with the ways of the water, and the plug at the toe."""
+"""Filters: gradings of the soils, where the data come from, the sleeve with the ways of the water, the plug."""
 
 from collections.abc import Iterator
 
+from calc.chapters.filters.soils import GRAINS, FilterData, filter_data
 from calc.engine.figure import Arrow, Callouts, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text
 from calc.engine.words import words_of
-from calc.inputs import Section
+from calc.inputs import Design, Section
+from calc.inputs.tables.filters import Filters
 
 say = words_of(__name__)
+
+
+def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+    """Gradings, sources and sketches of what is given."""
+    of.figures.append(filter_sketch(section))
+    given = section.filters or Filters()
+    data = filter_data(section, given)
+    if data is not None:
+        of.tables.append(_gradings(of.sheet, data))
+        of.notes.extend(_notes(section, given, data))
+    plug = section.plug
+    if plug is not None and plug.needed:
+        of.notes.append(say("plug", reason=plug.reason, source=plug.source))
+        of.figures.append(plug_sketch(section, plug.length or 0.0))
+
+
+def _notes(section: Section, given: Filters, data: FilterData) -> Iterator[str]:
+    if data.criteria.flow == "steady":
+        yield say("clogging")
+    yield say("sources", sleeve=data.geotextile.source, rules=data.criteria.source)
+    idle = [soil.layer for soil in given.soils if soil.layer not in {layer.key for layer in section.layers}]
+    if idle:
+        yield say("idle", layers=", ".join(idle))
+
+
+def _gradings(sheet: Sheet, data: FilterData) -> Table:
+    head = [
+        TableColumn(words="base soil"),
+        *(TableColumn(symbol=name) for name in (*GRAINS, "C_U", "p_75")),
+        TableColumn(words="grading from"),
+        TableColumn(words=say("gradings-head")),
+    ]
+    rows = [
+        [
+            soil.name,
+            *(number_text(getattr(soil.grading, grain) * 1e3, 4) for grain in GRAINS),
+            number_text(float(sheet["C_U"].array[k]), 1),
+            number_text(soil.grading.fines * 100, 0),
+            soil.grading.source,
+            soil.grading.filtration_test or (say("gradings-test") if soil.grading.gradient_ratio else "rules"),
+        ]
+        for k, soil in enumerate(data.soils)
+    ]
+    return Table("gradings", say("gradings-title"), head, rows)
 
 
 def filter_sketch(section: Section) -> Scene:

@@ -1,6 +1,5 @@
 """The plug that closes the columns against an aquifer: seepage through it and uplift."""
 
-from calc.chapters.filters.page import plug_sketch
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
@@ -35,7 +34,6 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         sheet.settled("aquifer", TITLE, say("settled-aquifer-why", reason=given.reason))
         return
     scope = sheet.scope("plug", say("scope-plug-title"))
-    sheet.notes.append(say("seal-plug", reason=given.reason, source=given.source))
     for name in ("A_c", "A_E", "d_c"):
         scope.take(name, done["columns"][name])
     scope.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
@@ -48,7 +46,6 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     for step in (uplift_pressure, holding_pressure, destabilising_pressure, stabilising_pressure):
         scope(step)
     sheet.verdict("plug_uplift", say("verdict-plug-uplift-title"), effect=scope["U_dst"], resistance=scope["U_stb"])
-    sheet.figures.append(plug_sketch(section, given.length or 0.0))
     sheet.limitation(
         "plug-casing",
         say("limitation-plug-casing"),

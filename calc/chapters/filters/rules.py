@@ -120,7 +120,6 @@ def clogging(sheet: Sheet, section: Section, data: FilterData) -> None:
     soils = data.ruled
     if data.criteria.flow == "steady":
         soils = tuple(soil for soil in soils if not soil.is_fill)
-        sheet.notes.append(say("clogging"))
     spread = dict(zip(sheet.axes["layer"], sheet["C_U"].array, strict=True))
     for soil in soils:
         if soil.grading.gradient_ratio is not None:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from calc.chapters.shared.frame import origin_of
-from calc.engine.sheet import Scope, Sheet, Table, TableColumn, number_text
+from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.filters import uniformity
 from calc.inputs import Section
@@ -93,31 +93,9 @@ def give_gradings(sheet: Sheet, section: Section, soils: tuple[BaseSoil, ...]) -
         values = [getattr(soil.grading, attribute) for soil in soils]
         sheet.given(name, values, ["layer"], origin=origins, origin_axis="layer")
     sheet(uniformity)
-    sheet.tables.append(_table(sheet, soils))
 
 
 def take_of(scope: Scope, names: tuple[str, ...], labels: list[str]) -> None:
     """Carry values of some base soils into a scope."""
     for name in names:
         scope.take(name, scope.sheet[name].at(layer=labels))
-
-
-def _table(sheet: Sheet, soils: tuple[BaseSoil, ...]) -> Table:
-    head = [
-        TableColumn(words="base soil"),
-        *(TableColumn(symbol=name) for name in (*GRAINS, "C_U", "p_75")),
-        TableColumn(words="grading from"),
-        TableColumn(words=say("table-head-words")),
-    ]
-    rows = [
-        [
-            soil.name,
-            *(number_text(getattr(soil.grading, grain) * 1e3, 4) for grain in GRAINS),
-            number_text(float(sheet["C_U"].array[k]), 1),
-            number_text(soil.grading.fines * 100, 0),
-            soil.grading.source,
-            soil.grading.filtration_test or (say("table-rows") if soil.grading.gradient_ratio else "rules"),
-        ]
-        for k, soil in enumerate(soils)
-    ]
-    return Table("gradings", say("table-gradings-title"), head, rows)

@@ -3,7 +3,6 @@
 import numpy as np
 
 from calc.chapters.filters.drainage import drainage, estimates
-from calc.chapters.filters.page import filter_sketch
 from calc.chapters.filters.plug import seal_plug
 from calc.chapters.filters.rules import clogging, fill_as_filter, permeability, retention, tests_of_soils
 from calc.chapters.filters.soils import FilterData, filter_data, give_gradings, missing_tables
@@ -31,7 +30,6 @@ def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     sheet = chapter("filters", design, section)
     given = section.filters or Filters()
     data = filter_data(section, given)
-    sheet.figures.append(filter_sketch(section))
     if data is None:
         for key, title in OPEN:
             sheet.not_verified(key, title, f"Not given: {missing_tables(section, given)}.")
@@ -44,7 +42,7 @@ def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         clogging(sheet, section, data)
         tests_of_soils(sheet, data)
         fill_as_filter(sheet, section, data)
-        _notes(sheet, section, given, data)
+        sheet.limitation("filter-rules", say("limitation-filter-rules"), FINE_RULES)
     estimates(sheet, design, section, given)
     drainage(sheet, section, given, done)
     seal_plug(sheet, design, section, done)
@@ -60,15 +58,3 @@ def _sleeve(sheet: Sheet, section: Section, data: FilterData, done: dict[str, Sh
     worst = strain.case_at(int(np.argmax(np.where(strain.valid, strain.array, -1.0))))
     sheet.take("eps_Rm", strain.at(**worst), note=say("take-eps-rm-note"))
     sheet(strained_opening, eps_R="eps_Rm")
-
-
-def _notes(sheet: Sheet, section: Section, given: Filters, data: FilterData) -> None:
-    sheet.notes.append(say("notes", source=data.geotextile.source, source_2=data.criteria.source))
-    sheet.limitation(
-        "filter-rules",
-        say("limitation-filter-rules"),
-        FINE_RULES,
-    )
-    idle = [soil.layer for soil in given.soils if soil.layer not in {layer.key for layer in section.layers}]
-    if idle:
-        sheet.notes.append(say("notes-2", idle=", ".join(idle)))

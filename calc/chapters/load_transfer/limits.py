@@ -1,11 +1,8 @@
-"""Where the arching models leave their limits of use, and their results side by side."""
+"""Where the arching models leave their limits of use."""
 
 import numpy as np
 
-from calc.chapters.load_transfer.arching import COEFFICIENT, MODELS
-from calc.engine.formula import EVIDENCE_MARKS
-from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, case_words, number_text, value_text
-from calc.engine.sheet.cases import Cases
+from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.arching_shells import CLEAR_DISTANCE_UNDER_HEAVY_LOAD, USE_LIMITS, UseLimit
 from calc.inputs import Section
@@ -98,31 +95,3 @@ def _too_low(sheet: Sheet) -> None:
             say("limitation-too-low", array=number_text(float(sheet["H_part"].array), 2), low=", ".join(low)),
             "BS 8006-1:2010, 8.3.3 ◦",
         )
-
-
-def model_table(sheet: Sheet) -> None:
-    """The models side by side at the case that the chapter prints at."""
-
-    def fill(cases: Cases) -> None:
-        case = cases[sheet.key, "domes"]
-        head = [TableColumn(words="model"), *(TableColumn(symbol=name) for name in ("sigma_sA", "E_A", "W_T", "r_eq")),
-                TableColumn(words="evidence")]  # fmt: skip
-        rows = []
-        for model in (*MODELS, COEFFICIENT):
-            scope = sheet.scopes.get(model.key)
-            if scope is None:
-                continue
-            cells = [_cell(scope, name, case) for name in (model.symbol, "E_A", "W_T", "r_eq")]
-            mark = EVIDENCE_MARKS[model.source.evidence]
-            rows.append([model.title, *cells, f"{mark} {model.source.evidence}".strip()])
-        note = say("fill-note", case=case_words(case))
-        sheet.tables.append(Table("models", say("table-models-title"), head, rows, note))
-
-    sheet.at_cases.append(fill)
-
-
-def _cell(scope: Scope, name: str, case: dict[str, str]) -> str:
-    if not name or name not in scope:
-        return "–"
-    value: Value = scope[name]
-    return value_text(value, case, name)

@@ -1,17 +1,61 @@
-"""Two column heads with the fill arching over them and the reinforcement hanging between."""
+"""Load transfer: tension by stage, the models side by side, what stands in tables for comparison, the sketch."""
 
 from collections.abc import Iterator
 from math import cos, pi, sin
 
+from calc.chapters.load_transfer.arching import COEFFICIENT, MODELS
+from calc.chapters.load_transfer.page_comparison import set_beside_governing
+from calc.chapters.shared.frame import SHORT
+from calc.chapters.shared.mats import reinforced_directions
+from calc.chapters.shared.tables import envelopes_table
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
+from calc.engine.formula import EVIDENCE_MARKS
+from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, case_words, value_text
 from calc.engine.words import words_of
 from calc.formulas.geometry import square_cell_area, triangular_cell_area
 from calc.formulas.load_transfer import equivalent_square_spacing, equivalent_square_width
-from calc.inputs import Section
+from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
 SAG = 0.22  # of the clear span, as drawn
+COMPARED = ("sigma_sA", "E_A", "W_T", "r_eq")
+
+
+def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+    """Tension from vertical load by stage and factor set, all models; only what the printed case rests on in lines."""
+    of.figures.append(membrane_sketch(section))
+    of.tables.extend(_envelopes(of.sheet, section))
+    of.tables.append(_models(of))
+    set_beside_governing(of, design, section)
+
+
+def _envelopes(sheet: Sheet, section: Section) -> Iterator[Table]:
+    note = say("envelope-note")
+    for words, tag in reinforced_directions(section):
+        parts = [
+            (limit, sheet[f"T_m{tag}{ending}"].at(stiffness=SHORT, stage=sheet.axes["stage"][1:]))
+            for ending, limit in (("D", "as used"), ("F", "full arching, free"))
+        ]
+        title = say("envelope-title", words=words)
+        yield envelopes_table(f"membrane-{tag}", title, parts, "stage", "variant", note=note)
+
+
+def _models(of: Page) -> Table:
+    """The models at the case that the chapter prints at."""
+    scopes, case = of.sheet.scopes, of.case("domes")
+    head = [TableColumn(words="model"), *(TableColumn(symbol=name) for name in COMPARED), TableColumn(words="evidence")]
+    rows = []
+    for model in (*MODELS, COEFFICIENT):
+        if model.key in scopes:
+            cells = [_cell(scopes[model.key], name, case) for name in (model.symbol, *COMPARED[1:])]
+            mark = EVIDENCE_MARKS[model.source.evidence]
+            rows.append([model.title, *cells, f"{mark} {model.source.evidence}".strip()])
+    return Table("models", say("models-title"), head, rows, say("models-note", case=case_words(case)))
+
+
+def _cell(scope: Scope, name: str, case: dict[str, str]) -> str:
+    return value_text(scope[name], case, name) if name and name in scope else "–"
 
 
 def membrane_sketch(section: Section) -> Scene:

@@ -9,15 +9,12 @@ the axis of stiffness has short-term and long-term of the reinforcement.
 import numpy as np
 
 from calc.chapters.load_transfer.arching import evaluate_models, full_arching
-from calc.chapters.load_transfer.beside import set_beside_governing
 from calc.chapters.load_transfer.cell import cell, loads, moduli, variants
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
-from calc.chapters.load_transfer.limits import limits_of_use, model_table
+from calc.chapters.load_transfer.limits import limits_of_use
 from calc.chapters.load_transfer.membrane import free_membrane, largest_free_tension, strips, supported_membrane
-from calc.chapters.load_transfer.page import membrane_sketch
 from calc.chapters.shared.frame import LONG, SERVICE, SHORT, chapter, frame, given_of_section
 from calc.chapters.shared.mats import reinforced_directions
-from calc.chapters.shared.tables import envelopes_table
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
@@ -55,7 +52,6 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
         supported_membrane(sheet, section)
         scopes = compatibility(sheet, section)
         design_tension(sheet, section, scopes)
-        _envelope(sheet, section)
     else:
         scopes = []
         why = say("load-transfer-why")
@@ -63,21 +59,7 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
     _surface(sheet, design, section, scopes)
     limits_of_use(sheet, section)
     _placing(sheet, section)
-    model_table(sheet)
-    sheet.figures.append(membrane_sketch(section))
-    set_beside_governing(sheet, design, section, models)
     return sheet
-
-
-def _envelope(sheet: Sheet, section: Section) -> None:
-    note = say("envelope-note")
-    for words, tag in reinforced_directions(section):
-        parts = [
-            (limit, sheet[f"T_m{tag}{ending}"].at(stiffness=SHORT, stage=sheet.axes["stage"][1:]))
-            for ending, limit in (("D", "as used"), ("F", "full arching, free"))
-        ]
-        title = say("envelope-title", words=words)
-        sheet.tables.append(envelopes_table(f"membrane-{tag}", title, parts, "stage", "variant", note=note))
 
 
 def _surface(sheet: Sheet, design: Design, section: Section, scopes: list[Scope]) -> None:

@@ -6,7 +6,6 @@ from calc.chapters.reinforcement.strength import Member
 from calc.chapters.shared.edges import stages_with_fill
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.soft_ground import Side, sides, slope
-from calc.chapters.shared.tables import envelope_table
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.sheet.values import Mask
@@ -130,7 +129,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     note = "" if given.scale is not None else _without_scale(effect, resistance)
     made = sheet.verdict(key, title, effect=effect, resistance=resistance, note=note)
     _least(sheet, scope, member, side)
-    _required(sheet, scope, member, side)
+    _lengths_required(scope)
     if given.scale is None:
         sheet.limitation(
             f"pull-out-scale{member.ending}",
@@ -223,18 +222,13 @@ def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side
     scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_f", L_b="L_ug")
 
 
-def _required(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
+def _lengths_required(scope: Scope) -> None:
     """Lengths at which the tension is just anchored, for judgement."""
     straight = scope["sigma_b"]
     scope(anchorage_length, sigma_b=straight.without(_bare(scope["h_an"], straight), NO_COVER))
-    if "sigma_u" not in scope:
-        return
-    folded = scope["sigma_u"]
-    scope(fold_back_length, sigma_u=folded.without(_bare(scope["h_u"], folded), NO_COVER), mu_2="mu_f")
-    title = say("required-title", name=member.layer.name, side_words=side.words)
-    note = say("required-note")
-    length = scope["L_u"].at(stage=sheet.axes["stage"][1:])
-    sheet.tables.append(envelope_table(f"fold-{scope.name}", title, length, "stage", "variant", note=note))
+    if "sigma_u" in scope:
+        folded = scope["sigma_u"]
+        scope(fold_back_length, sigma_u=folded.without(_bare(scope["h_u"], folded), NO_COVER), mu_2="mu_f")
 
 
 def _bare(cover: Value, pressure: Value) -> Mask:

@@ -18,7 +18,7 @@ from calc.formulas.mat import (
 from calc.formulas.reinforcement import seam_tension
 from calc.formulas.sleeve import design_resistance
 from calc.inputs import Design, Section
-from calc.inputs.tables.load_transfer import FirstLift
+from calc.inputs.tables.first_lift import FirstLift
 
 say = words_of(__name__)
 
@@ -28,7 +28,7 @@ LIFT = "lift"
 
 def first_lift(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Load of the first lift on a strip, in the transient situation of stage 0, alike for every direction."""
-    lift = _given(section)
+    lift = section.first_lift
     if lift is None:
         return
     title = say("first-lift-title")
@@ -44,15 +44,11 @@ def first_lift(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     scope(mb.edge_force)
 
 
-def _given(section: Section) -> FirstLift | None:
-    return section.load_transfer.first_lift if section.load_transfer is not None else None
-
-
 def lift_of_direction(sheet: Sheet, section: Section, members: list[Member], stiffness: Value) -> None:
     """Tension of every layer of a direction under the first lift."""
     words = members[0].words
     title = say("lift-of-direction-title", words=words)
-    lift = _given(section)
+    lift = section.first_lift
     if lift is None:
         why = say("lift-of-direction-why")
         sheet.not_verified(f"first_lift_{words}", title, why)
@@ -82,9 +78,8 @@ def _resistance(part: Scope, strength: Scope, member: Member, start: str) -> Val
 
 def _load(scope: Scope, section: Section, lift: FirstLift, done: dict[str, Sheet], start: str) -> None:
     """Weight of the lift and plant, in load G the lift alone."""
-    path = "load_transfer.first_lift"
-    given_of_section(scope, "t_fl", section, f"{path}.thickness", lift.thickness)
-    given_of_section(scope, "p_fl", section, f"{path}.plant", lift.plant)
+    given_of_section(scope, "t_fl", section, "first_lift.thickness", lift.thickness)
+    given_of_section(scope, "p_fl", section, "first_lift.plant", lift.plant)
     for name in ("f_G", "gamma_QS"):
         scope.take(name, done["basis"][name].at(stage=start))
     for name in ("gamma_G", "gamma_Q"):
@@ -117,9 +112,8 @@ def _seams(sheet: Sheet, section: Section, lift: FirstLift, member: Member, resi
         sheet.not_verified(key, title, why, required=False)
         return
     scope = sheet.scope(f"seams{member.ending}", title)
-    path = "load_transfer.first_lift"
-    given_of_section(scope, "c_ur", section, f"{path}.remoulded_strength", lift.remoulded_strength)
-    given_of_section(scope, "n_pan", section, f"{path}.panels", float(lift.panels))
-    given_of_section(scope, "b_pan", section, f"{path}.panel_width", lift.panel_width)
+    given_of_section(scope, "c_ur", section, "first_lift.remoulded_strength", lift.remoulded_strength)
+    given_of_section(scope, "n_pan", section, "first_lift.panels", float(lift.panels))
+    given_of_section(scope, "b_pan", section, "first_lift.panel_width", lift.panel_width)
     scope(seam_tension)
     sheet.verdict(key, title, effect=scope["T_pan"], resistance=resistance)

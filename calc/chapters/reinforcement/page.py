@@ -1,15 +1,70 @@
-"""The outer end of the reinforcement: outermost columns, straight length, part folded back."""
+"""Horizontal reinforcement: tension and strength required by stage, lengths folded back, sketch of the outer end."""
 
 from collections.abc import Iterator
 
+from calc.chapters.reinforcement.strength import FULL_LAYER, TENSION, Member, members
+from calc.chapters.shared.mats import DIRECTIONS
+from calc.chapters.shared.soft_ground import sides
+from calc.chapters.shared.tables import envelope_table, envelopes_table
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Point, Polygon, Scene, box, symbol_text
+from calc.engine.sheet import Page, Sheet, Table
 from calc.engine.words import words_of
-from calc.inputs import Section
+from calc.inputs import Design, Section
 from calc.inputs.tables.sleeve import Anchorage
 
 say = words_of(__name__)
 
 DRAWN_LENGTH, DRAWN_FOLD = 1.5, 3.0  # m, where the project file gives none
+
+
+def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+    """Tables of every direction with those of its layers first; the tension at full arching stands in them alone."""
+    if not section.reinforcement:
+        return
+    of.figures.append(anchorage_sketch(section))
+    for words, _ in DIRECTIONS:
+        layers = members(section, words)
+        for member in layers:
+            of.tables.extend(_strength(of.sheet, member))
+            if words == "across":
+                of.tables.extend(_fold(of.sheet, section, member))
+        if layers:
+            of.tables.append(_limits(of.sheet, words))
+            of.aside.update([f"{words}_full", *(f"{words}{member.ending}{FULL_LAYER}" for member in layers)])
+
+
+def _strength(sheet: Sheet, member: Member) -> Iterator[Table]:
+    """Strength required of the layer in the formats given, with its utilisation where it has one."""
+    scope, stages = sheet.scopes[member.scope], sheet.axes["stage"][1:]
+    for required, ratio in (("R_rreq", "u_r"), ("R_rreqRF", "")):
+        if required not in scope:
+            continue
+        parts = [("utilisation", ratio), ("strength required", required)][0 if ratio else 1 :]
+        title = f"{member.layer.name}: {' and '.join(heading for heading, _ in parts)} {member.words}"
+        values = [(heading, scope[name].at(stage=stages)) for heading, name in parts]
+        key, note = f"{required}-{member.scope}", say("strength-note")
+        yield envelopes_table(key, title, values, "stage", "variant", note=note)
+
+
+def _fold(sheet: Sheet, section: Section, member: Member) -> Iterator[Table]:
+    """Length to be folded back on each side, for judgement."""
+    for side in sides(section):
+        scope = sheet.scopes.get(f"anchorage{member.ending}{side.ending}")
+        if scope is not None and "L_u" in scope:
+            title = say("fold-title", name=member.layer.name, side_words=side.words)
+            length = scope["L_u"].at(stage=sheet.axes["stage"][1:])
+            yield envelope_table(f"fold-{scope.name}", title, length, "stage", "variant", note=say("fold-note"))
+
+
+def _limits(sheet: Sheet, words: str) -> Table:
+    """The envelope: equal settlement, where only spreading pulls, and full arching without support of the ground."""
+    demand, at_full, name = sheet.scopes[words], sheet.scopes[f"{words}_full"], TENSION[words]
+    parts = [("as used", demand[name]), ("full arching, free", at_full[name])]
+    if words == "across":
+        parts.insert(1, ("spreading alone", demand["T_ds"]))
+    filled = [(limit, value.at(stage=sheet.axes["stage"][1:])) for limit, value in parts]
+    title = say("limits-title", words=words)
+    return envelopes_table(f"tension-{words}", title, filled, "stage", "variant", note=say("limits-note"))
 
 
 def anchorage_sketch(section: Section) -> Scene:

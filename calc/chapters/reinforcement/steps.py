@@ -5,14 +5,11 @@ Where the chapter on stability hands over ``T_stab`` over (variant, stage), the 
 
 from calc.chapters.reinforcement.anchorage import anchorage, lap
 from calc.chapters.reinforcement.lift import first_lift, lift_of_direction
-from calc.chapters.reinforcement.page import anchorage_sketch
 from calc.chapters.reinforcement.sliding import sliding_below
 from calc.chapters.reinforcement.strain import strain
-from calc.chapters.reinforcement.strength import FULL_LAYER, TENSION, Demand, Member, strength
-from calc.chapters.shared.beside import set_aside
+from calc.chapters.reinforcement.strength import TENSION, Demand, members, strength
 from calc.chapters.shared.frame import SERVICE, SHORT, chapter
 from calc.chapters.shared.mats import DIRECTIONS, layers_in
-from calc.chapters.shared.tables import envelopes_table
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_field import design_friction_angle
@@ -46,7 +43,6 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
             why = say("reinforcement-why-2", words=words)
             sheet.not_verified(f"tension_{words}", say("open-tension-title", words=words), why)
     _ends(sheet)
-    sheet.figures.append(anchorage_sketch(section))
     return sheet
 
 
@@ -64,23 +60,17 @@ def _stability(sheet: Sheet, done: dict[str, Sheet]) -> None:
 def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:
     demand = _demand(sheet, done, words, f"T_m{tag}D", words, "Design tension")
     at_full = _demand(sheet, done, words, f"T_m{tag}F", f"{words}_full", say("direction-at-full"))
-    members = []
-    layers = layers_in(section, words)
     stiffness = done["load_transfer"][f"J_{tag}"]
     both = Demand(demand[TENSION[words]], at_full, stiffness)
-    for place, (k, layer) in enumerate(layers, start=1):
-        ending = "" if len(layers) == 1 else f"_{place}"
-        member = Member(words, ending, k, layer)
-        members.append(member)
+    layers = members(section, words)
+    for member in layers:
         strength(sheet, section, done, member, both)
         lap(sheet, section, member)
         if words == "across":
             sliding_below(sheet, section, done, member)
             anchorage(sheet, section, member)
     strain(sheet, design, section, done, words, tag)
-    lift_of_direction(sheet, section, members, stiffness)
-    _limits_table(sheet, words, demand, at_full)
-    _set_aside(sheet, at_full, members)
+    lift_of_direction(sheet, section, layers, stiffness)
 
 
 def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, name: str, title: str) -> Scope:
@@ -98,24 +88,6 @@ def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, nam
         note = say("demand-note-2")
         scope.take("T_along", scope["T_md"], note=note)
     return scope
-
-
-def _limits_table(sheet: Sheet, words: str, demand: Scope, at_full: Scope) -> None:
-    """The envelope: equal settlement, where only spreading pulls, and full arching without support of the ground."""
-    name = TENSION[words]
-    parts = [("as used", demand[name]), ("full arching, free", at_full[name])]
-    if words == "across":
-        parts.insert(1, ("spreading alone", demand["T_ds"]))
-    filled = [(limit, value.at(stage=sheet.axes["stage"][1:])) for limit, value in parts]
-    title = say("limits-table-title", words=words)
-    note = say("limits-table-note")
-    sheet.tables.append(envelopes_table(f"tension-{words}", title, filled, "stage", "variant", note=note))
-
-
-def _set_aside(sheet: Sheet, at_full: Scope, members: list[Member]) -> None:
-    """The tension at full arching stands in the table: its equations are those printed for the tension used."""
-    names = [at_full.name, *(f"{member.words}{member.ending}{FULL_LAYER}" for member in members)]
-    sheet.at_cases.append(lambda _: set_aside(sheet, names))
 
 
 def _ends(sheet: Sheet) -> None:

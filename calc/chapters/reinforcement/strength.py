@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from calc.chapters.shared.frame import SHORT, given_of_section
 from calc.chapters.shared.layer_strength import layer_strength
-from calc.chapters.shared.tables import envelopes_table
+from calc.chapters.shared.mats import layers_in
 from calc.engine.sheet import Scope, Sheet, Value, Verdict
 from calc.engine.words import words_of
 from calc.formulas.mat import layer_tension
@@ -43,6 +43,13 @@ class Member:
     def resistance(self) -> str:
         """Symbol of its design resistance."""
         return "R_rd" if self.layer.factors is not None else "T_rDd"
+
+
+def members(section: Section, words: str) -> list[Member]:
+    """The layers that carry in a direction; their keys end with a number where there are several."""
+    layers = layers_in(section, words)
+    endings = [""] if len(layers) == 1 else [f"_{place}" for place in range(1, len(layers) + 1)]
+    return [Member(words, ending, k, layer) for ending, (k, layer) in zip(endings, layers, strict=True)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +103,6 @@ def _by_factors(sheet: Sheet, scope: Scope, member: Member) -> None:
         f"tension_{member.words}{member.ending}", title, effect=scope["T_rd"], resistance=scope["R_rd"]
     )
     _print_at(sheet, scope, found)
-    _tables(sheet, scope, member, "u_r", "R_rreq")
 
 
 def _by_iso(sheet: Sheet, scope: Scope, member: Member) -> None:
@@ -106,7 +112,6 @@ def _by_iso(sheet: Sheet, scope: Scope, member: Member) -> None:
     found = sheet.verdict(key, title, effect=scope["T_rd"], resistance=scope["T_rDd"])
     if member.layer.factors is None:
         _print_at(sheet, scope, found)
-    _tables(sheet, scope, member, "", "R_rreqRF")
     sheet.limitation(
         f"iso-joint-{member.words}{member.ending}",
         say("limitation-iso-joint", name=member.layer.name),
@@ -117,14 +122,3 @@ def _by_iso(sheet: Sheet, scope: Scope, member: Member) -> None:
 def _print_at(sheet: Sheet, scope: Scope, found: Verdict) -> None:
     """The chain of the layer prints at its own governing case, also where a lap or the first lift is utilised more."""
     sheet.leads[scope.name] = dict(found.case)
-
-
-def _tables(sheet: Sheet, scope: Scope, member: Member, ratio: str, required: str) -> None:
-    stages = sheet.axes["stage"][1:]
-    parts = [("strength required", scope[required].at(stage=stages))]
-    if ratio:
-        parts.insert(0, ("utilisation", scope[ratio].at(stage=stages)))
-    words = " and ".join(name for name, _ in parts)
-    title = f"{member.layer.name}: {words} {member.words}"
-    note = say("tables-note")
-    sheet.tables.append(envelopes_table(f"{required}-{member.scope}", title, parts, "stage", "variant", note=note))

@@ -12,6 +12,11 @@ from calc.inputs.reading.locate import Path
 from calc.inputs.reading.scalars import show
 from calc.inputs.reading.table import Table
 
+MOVED: dict[Path, str] = {
+    ("load_transfer", "first_lift"): "be given as [first_lift], the one table of the first lift",
+    ("construction", "first_lift"): "be given as [first_lift], with its thickness over the lowest reinforcement",
+}
+
 
 def must_and_got(model: type[Table], detail: ErrorDetails, more_keys: tuple[str, ...] = ()) -> tuple[str, str]:
     """What a value must be and what it got; `more_keys` are known at the top of the file beside those of the model."""
@@ -21,7 +26,7 @@ def must_and_got(model: type[Table], detail: ErrorDetails, more_keys: tuple[str,
     if kind == "missing":
         return _missing(model, path), "nothing"
     if kind == "extra_forbidden":
-        return _unknown(model, path, more_keys), "an unknown key"
+        return MOVED.get(path[-2:]) or _unknown(model, path, more_keys), "an unknown key"
     if kind in {"too_short", "too_long"}:
         bound = "at least" if kind == "too_short" else "at most"
         count = context["min_length" if kind == "too_short" else "max_length"]

@@ -1,9 +1,9 @@
-"""The table [construction]: quantities, tolerances, hold points, tests on site, head of the columns, first lift."""
+"""The table [construction]: quantities, tolerances, hold points, tests on site, head of the columns."""
 
 from typing import Annotated
 
 from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import Length, LengthOrNone, Name, Pressure, Table, field
+from calc.inputs.reading.table import LengthOrNone, Name, Table, field
 from calc.inputs.reading.texts import Line, OneOf, Words
 
 Stretch = Annotated[float, Quantity(unit="m", gt=0, le=20_000)]
@@ -72,22 +72,6 @@ class Head(Table):
     source: Words = field("Where it comes from.", "drawing D-021")
 
 
-class LiftRules(Table):
-    """Rules for the first lift over the heads."""
-
-    thickness: Length = field("Thickness of the first lift over the heads of the columns.", "0.5 m")
-    machine_cover: Length = field("Cover over the heads before the machines named drive on it.", "0.4 m")
-    machines: Words = field("The machines that the cover is for.", "tracked dozer up to 45 kN/m2 under the tracks")
-    pressure: Pressure | None = field(
-        "Pressure under the tracks or wheels of these machines; compared with the plant of the load transfer and of "
-        "the stages.",
-        "45 kPa",
-        default=None,
-    )
-    placing: Words = field("How the lift is placed.", "tipped on the lift and pushed forward, no tipping on the heads")
-    source: Words = field("Where the rules come from.", "works specification, clause 5.1")
-
-
 class Construction(Table):
     """What the site needs to build what was calculated."""
 
@@ -103,4 +87,3 @@ class Construction(Table):
         "Tests on site.", "[[construction.test]]", name="test", default=(), max_length=60
     )
     head: Head | None = field("Head of the columns.", "[construction.head]", default=None)
-    first_lift: LiftRules | None = field("First lift.", "[construction.first_lift]", default=None)

@@ -2,33 +2,14 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.scalars import Quantity, Whole
-from calc.inputs.reading.table import Fraction, Length, PressureOrNone, Strength, Table, field
+from calc.inputs.reading.scalars import Quantity
+from calc.inputs.reading.table import Fraction, Length, Table, field
 from calc.inputs.reading.texts import OneOf, Words
 
 Subgrade = Annotated[float, Quantity(unit="kPa/m", gt=0, le=1e6)]
 ARCHING = ("domes", "shells", "concentric", "shaft")
 SHAPES = ("uniform", "triangular", "inverse")
 MEMBRANE = ("compatibility", "full arching")
-
-
-class FirstLift(Table):
-    """The first lift over the reinforcement while it is placed: thin cover and the plant on it."""
-
-    thickness: Length = field("Thickness of the first lift over the reinforcement.", "0.4 m")
-    plant: PressureOrNone = field(
-        "Pressure of the plant at the level of the reinforcement, spread over the cell, without a factor.", "15 kPa"
-    )
-    remoulded_strength: Strength | None = field(
-        "Undrained strength of the remoulded soft ground that is pushed forward, with panels and panel_width.",
-        "4 kPa",
-        default=None,
-    )
-    panels: Annotated[int, Whole(ge=1, le=100)] | None = field(
-        "Number of panels that the soft ground drags in front of the fill.", 3, default=None
-    )
-    panel_width: Length | None = field("Width of a panel of reinforcement.", "5 m", default=None)
-    source: Words = field("Where the values come from.", "method statement of the contractor, section 4")
 
 
 class LoadTransfer(Table):
@@ -78,6 +59,4 @@ class LoadTransfer(Table):
     surface_difference: Length | None = field(
         "Greatest difference of settlement at the surface between columns and middle.", "10 mm", default=None
     )
-    first_lift: FirstLift | None = field("The first lift over the reinforcement.", "[load_transfer.first_lift]",
-                                         default=None)  # fmt: skip
     source: Words = field("Where the values of this table come from.", "basis of design, section 6")

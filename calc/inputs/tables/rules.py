@@ -10,10 +10,11 @@ from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.field import ColumnField
+from calc.inputs.tables.first_lift import FirstLift
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow
-from calc.inputs.tables.load_transfer import LoadTransfer
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
 from calc.inputs.tables.slip import Slip
+from calc.inputs.tables.stages import Stage
 
 MOST_SUBLAYERS = 400
 
@@ -193,15 +194,44 @@ def depth_of_slip_surfaces(slip: Slip | None, layers: tuple[Layer, ...], embankm
         yield Problem(("slip", "min_depth"), must)
 
 
-def first_lift(load_transfer: LoadTransfer | None) -> Problems:
+def drag_of_panels(first_lift: FirstLift | None) -> Problems:
     """The drag of the soft ground needs its strength, the number and the width of the panels."""
-    lift = load_transfer.first_lift if load_transfer is not None else None
     names = ("remoulded_strength", "panels", "panel_width")
-    missing = [name for name in names if lift is not None and getattr(lift, name) is None]
+    missing = [name for name in names if first_lift is not None and getattr(first_lift, name) is None]
     if 0 < len(missing) < len(names):
         for name in missing:
             must = "be given with the other two of " + ", ".join(names)
-            yield Problem(("load_transfer", "first_lift", name), must, "nothing")
+            yield Problem(("first_lift", name), must, "nothing")
+
+
+def plant_of_first_lift(
+    first_lift: FirstLift | None,
+    stages: tuple[Stage, ...],
+    reinforcement: tuple[ReinforcementLayer, ...],
+    ground_level: float,
+    platform: Platform | None,
+) -> Problems:
+    """The same machines load soft ground and reinforcement: their mean over the lift is at most that over one cell."""
+    if first_lift is None or not reinforcement:
+        return
+    bottom = min(layer.level for layer in reinforcement) - ground_level
+    base = platform.thickness if platform else 0.0
+    before = 0.0
+    for index, stage in enumerate(stages):
+        top = base + stage.fill_height
+        placed = above(top, before) and above(top, bottom) and above(bottom + first_lift.thickness, before)
+        if placed and (must := _plant_must(stage.plant, first_lift.plant)):
+            yield Problem(("stage", index, "plant"), must, "nothing" if stage.plant is None else None)
+        before = top
+
+
+def _plant_must(mean: float | None, over_cell: float) -> str:
+    """What the plant of a stage with part of the first lift must be; empty where it is."""
+    if (mean or 0.0) > over_cell:
+        return f"not be larger than first_lift.plant ({over_cell:g} kPa): a mean over the lift, that over one cell"
+    if over_cell and not mean:
+        return f"be given and greater than 0 where first_lift.plant is {over_cell:g} kPa: the same machines"
+    return ""
 
 
 def submerged_fill(makeup_fill: bool, embankment: Embankment) -> Problems:
@@ -234,7 +264,8 @@ SECTION_RULES = (
     reinforcement_ends,
     reinforcement_in_fill,
     depth_of_slip_surfaces,
-    first_lift,
+    drag_of_panels,
+    plant_of_first_lift,
     submerged_fill,
     shear_at_the_top,
 )

@@ -13,6 +13,7 @@ from calc.inputs.tables.construction import Construction
 from calc.inputs.tables.embankment import Embankment, Platform, Traffic
 from calc.inputs.tables.field import ColumnField
 from calc.inputs.tables.filters import Filters, Plug
+from calc.inputs.tables.first_lift import FirstLift
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.tables.load_transfer import LoadTransfer
 from calc.inputs.tables.monitoring import Monitoring
@@ -69,6 +70,7 @@ class Section(Table):
         "Horizontal reinforcement over the columns.", "[[reinforcement]]", default=(), max_length=10
     )
     load_transfer: LoadTransfer | None = field("Load transfer above the column heads.", "[load_transfer]", default=None)
+    first_lift: FirstLift | None = field("The first lift over the reinforcement.", "[first_lift]", default=None)
     stages: tuple[Stage, ...] = field(
         "Stages of filling in time order; the last is the final state.",
         "[[stage]]",

@@ -32,8 +32,10 @@ class Stage(Table):
     )
     traffic: Flag = field("Whether the traffic load acts.", False)
     plant: PressureOrNone | None = field(
-        "Pressure of the plant on the lift while it is placed, on soil and columns alike, for bearing and lateral "
-        "extrusion of the soft ground and for slip surfaces. Without it none is counted.",
+        "Pressure of the plant on the lift while it is placed, a mean over the lift, on soil and columns alike, for "
+        "bearing and lateral extrusion of the soft ground and for slip surfaces. Without it none is counted. A stage "
+        "with part of the first lift needs it where first_lift.plant is given, and no larger than that; heavier plant "
+        "on a higher lift is a stage of its own.",
         "5 kPa",
         default=None,
     )

@@ -1,0 +1,126 @@
+"""Which models of arching and which membranes the printed case does not rest on: in tables instead of line by line.
+
+What the printed case rests on keeps its numbered lines. The first section prints the equations of the others with
+numbers; later sections print the results of the models alone.
+"""
+
+from collections.abc import Mapping, Sequence
+
+from calc.chapters.load_transfer.arching import COEFFICIENT, MODELS
+from calc.chapters.load_transfer.membrane import shapes_used
+from calc.chapters.shared.frame import SHORT
+from calc.chapters.shared.mats import reinforced_directions
+from calc.engine.sheet import Expression, Page, Step, Table, TableColumn, case_words, value_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.formulas.membrane import SHAPES
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+NOTE = say("note")
+Named = Sequence[tuple[str, str]]  # names of scopes with the words for them
+
+
+def set_beside_governing(of: Page, design: Design, section: Section) -> None:
+    """Print line by line only what the case of the chapter rests on; what stands beside it becomes tables."""
+    sheet, first = of.sheet, design.sections[0]
+    case = {"load": "G+Q", "stiffness": SHORT, **of.case()}
+    won = sheet.won(sheet["sigma_sX"], case)  # none where the fill is too low for arching
+    model = won.scope if won else ""
+    tags = [tag for _, tag in reinforced_directions(section)]
+    shape = next((one for tag in tags if (one := _free_shape(of, tag, case))), "")
+    if section is first:
+        _equations(of, section, model, shape)
+    note = say("rest") + (say("rest-here") if section is first else say("rest-in-first", key=first.key))
+    for name, kept in (("sigma_sX", model), *((f"T_m{tag}F", shape) for tag in tags)):
+        _shorten(of, name, kept, note)
+    shown = {"", model, shape, "surface", *(name for name in sheet.scopes if name.startswith("compatible_"))}
+    of.aside.update(name for name in sheet.scopes if name not in shown)
+
+
+def _free_shape(of: Page, tag: str, case: dict[str, str]) -> str:
+    """Scope of the shape at full arching which the design rests on, empty where it rests on compatible settlement."""
+    sheet = of.sheet
+    full, used = sheet[f"T_m{tag}F"], sheet[f"T_m{tag}D"]
+    if used.step in sheet.winners and (won := sheet.won(used, case)) and won.key != full.step:
+        return ""
+    shape = sheet.won(full, case)
+    return shape.scope if shape else ""
+
+
+def _equations(of: Page, section: Section, model: str, shape: str) -> None:
+    scopes = of.sheet.scopes
+    keys = [one.key for one in (*MODELS, COEFFICIENT) if one.key in scopes and one.key != model]
+    _methods(of, "beside-models", say("models"), [(key, scopes[key].title) for key in keys])
+    directions = reinforced_directions(section)
+    if not directions:
+        return
+    free = [(f"free_{one.key}", one.title) for one in SHAPES.values() if f"free_{one.key}" != shape]
+    _variants(of, "beside-free", say("free"), free)
+    for used in shapes_used(section):
+        on_ground = [(f"supported_{used.key}_{words}", words) for words, _ in directions]
+        _variants(of, f"beside-ground-{used.key}", say("on-ground", shape=used.title), on_ground)
+
+
+def _methods(of: Page, key: str, title: str, scopes: Named) -> None:
+    """Scopes with equations of their own in one table, one method below the other.
+
+    Given values, and equations that a line or an earlier row prints, are left out.
+    """
+    names = [name for name, _ in scopes]
+    printed = {step.formula for step in of.lines if step.scope not in names}
+    rows: list[list[str]] = []
+    for name, words in scopes:
+        heading = words
+        for step in _steps(of, name).values():
+            if step.kind != "given" and (step.formula is None or step.formula not in printed):
+                printed.add(step.formula)
+                rows.append([heading, _equation(step), _value(step, of.case(name)), _unit(step)])
+                heading = ""
+    head = [TableColumn(words=words) for words in ("method", "equation", "value", "unit")]
+    note = say("methods-note", note=NOTE, case=case_words(of.case(names[0])))
+    of.tables.append(Table(key, title, head, rows, note))
+    of.aside.update(names)
+
+
+def _variants(of: Page, key: str, title: str, scopes: Named) -> None:
+    """Scopes with the same equations in one table, a column of values for each."""
+    steps = {name: _steps(of, name) for name, _ in scopes}
+    rows = [
+        [_equation(step), *(_value(same[name], of.case(scope)) for scope, same in steps.items()), _unit(step)]
+        for name, step in steps[scopes[0][0]].items()
+    ]
+    head = [TableColumn(words=words) for words in ("equation", *(words for _, words in scopes), "unit")]
+    note = f"{NOTE} At {case_words(of.case(scopes[0][0]))}."
+    of.tables.append(Table(key, title, head, rows, note))
+    of.aside.update(steps)
+
+
+def _shorten(of: Page, name: str, kept: str, note: str) -> None:
+    """Print of what a line was chosen from what it is at the printed case, with a note on where the rest stands.
+
+    ``kept`` is the scope of the input which stays, empty where none does.
+    """
+    sheet = of.sheet
+    step = next(one for one in sheet.steps if one.symbol == name and not one.scope)
+    own = set(sheet.scopes[kept].values) if kept else set[str]()
+    key = f"{sheet.section}/{sheet.key}/{kept}/"
+    inputs = {name: one for name, one in step.inputs.items() if one.symbol in own and one.value.step.startswith(key)}
+    of.shortened[step.key] = (inputs, note)
+
+
+def _steps(of: Page, name: str) -> dict[str, Step]:
+    return {step.symbol: step for step in of.sheet.steps if step.scope == name}
+
+
+def _equation(step: Step) -> str:
+    return step.title if step.formula is None else Expression(step)
+
+
+def _value(step: Step, case: Mapping[str, str]) -> str:
+    return value_text(step.value, case, step.symbol)
+
+
+def _unit(step: Step) -> str:
+    return symbol(step.symbol).unit_text
