@@ -5,11 +5,12 @@ from hashlib import sha256
 from pathlib import Path
 
 PACKAGE = Path(__file__).resolve().parent
+TEMPLATES = "_templates"  # in an installed package
 
 
 def template_folder() -> Path:
     """Templates, style sheet and fonts: inside an installed package, beside it in a checkout."""
-    packaged = PACKAGE / "_templates"
+    packaged = PACKAGE / TEMPLATES
     return packaged if packaged.is_dir() else PACKAGE.parent / "templates"
 
 
@@ -21,12 +22,18 @@ def changelog_text() -> str:
     return ""
 
 
+def program_files() -> dict[str, Path]:
+    """Python, words of the chapters and templates, by their path in a checkout."""
+    templates = template_folder()
+    own = [path for path in PACKAGE.rglob("*.*") if path.suffix in {".py", ".toml"}]
+    files = {f"calc/{path.relative_to(PACKAGE).as_posix()}": path for path in own if TEMPLATES not in path.parts}
+    return files | {f"templates/{path.relative_to(templates).as_posix()}": path for path in templates.rglob("*.*")}
+
+
 @cache
 def program_fingerprint() -> str:
-    """SHA-256 over the program's own Python files and templates: the same in a checkout and where it is installed."""
-    templates = template_folder()
-    files = {f"calc/{path.relative_to(PACKAGE).as_posix()}": path for path in PACKAGE.rglob("*.py")}
-    files |= {f"templates/{path.relative_to(templates).as_posix()}": path for path in templates.rglob("*.*")}
+    """SHA-256 over the program's own files: the same in a checkout and where it is installed."""
+    files = program_files()
     digest = sha256()
     for name in sorted(files):
         content = files[name].read_bytes()

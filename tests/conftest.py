@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from coverage import Coverage
 from hypothesis import settings
 
 # As on the command line: one test process for each core is enough.
@@ -19,7 +20,7 @@ settings.load_profile("repeatable")
 
 # Folders whose tests count for coverage: those about what is measured. The others set pages, write archives and start
 # programs, which takes nearly twice the time while every call is traced.
-COVERING = ("checks", "engine", "formulas", "limit_analysis", "procedures", "projects", "study")
+COVERING = ("chapters", "engine", "formulas", "limit_analysis", "procedures", "projects", "study")
 
 
 @pytest.fixture(autouse=True)
@@ -71,6 +72,9 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
         counts = item.path.relative_to(Path(__file__).parent).parts[0] in COVERING
         if control.started and not counts:
             control.pause()
+            # In a worker the plugin has started twice, and the measurement below, which nobody reads, goes on.
+            while (other := Coverage.current()) is not None:
+                other.stop()
         elif counts and not control.started:
             control.resume()
     return (yield)

@@ -24,8 +24,11 @@ _("s_bS", "s_{b,S}", "m", 1, "settlement below the toe with load spread", shown=
 _("s_bH", "s_{b,H}", "m", 1, "settlement below the toe by the elastic half-space", shown="mm")
 _("b_v", "b_v", "m", 2, "width of the column field beyond the crest edge that vertical load needs")
 _("H_e", "h_{e,g}", "m", 2, "height of fill at the outermost columns")
-_("B_e", "B_e", "m", 2, "width of the slope beyond the outermost columns")
-_("p_e", "p_e", "kPa", 2, "pressure of the fill on the ground beyond the outermost columns")
+_("B_e", "B_e", "m", 2, "width of slope and crest beyond the outermost columns")
+_("b_cr", "b_{cr}", "m", 2, "width of the crest beyond the outermost columns")
+_("p_ce", "p_{cr,e}", "kPa", 2, "what of it counts beyond the outermost columns")
+_("p_cr", "p_{cr}", "kPa", 2, "design pressure of traffic and plant on the crest beyond the outermost columns")
+_("p_e", "p_e", "kPa", 2, "design pressure on the ground beyond the outermost columns")
 _("W_Sd", "W_{S,d}", "kN/m", 2, "favourable design value of the weight of the side slope")
 _("phi_Ek", "φ′_{E,k}", "rad", 3, "characteristic friction angle of the embankment fill", shown="deg")
 _("phi_E", "φ′_E", "rad", 3, "friction angle of the embankment fill in this factor set", shown="deg")
@@ -141,16 +144,28 @@ def height_at_outermost_columns(H_q, b_g, n_S):
     return maximum(H_q - b_g / n_S, 0)
 
 
+@formula("b_cr", source=GEOMETRY)
+def crest_beyond_columns(n_S, H_GF, H_q, b_g):
+    """Width of the crest of a stage beyond the outermost columns; the toe stays where the final slope has it."""
+    return maximum(n_S * (H_GF - H_q) - b_g, 0)
+
+
 @formula("B_e", source=GEOMETRY)
-def width_beyond_columns(n_S, H_e):
-    """Width of the side slope beyond the outermost columns."""
-    return n_S * H_e
+def width_beyond_columns(n_S, H_e, b_cr):
+    """Width of side slope and crest beyond the outermost columns."""
+    return n_S * H_e + b_cr
+
+
+@formula("p_cr", source=STATICS)
+def crest_pressure_beyond_columns(gamma_Q, q_st, p_np):
+    """Design pressure of traffic and plant on the crest."""
+    return gamma_Q * q_st + p_np
 
 
 @formula("p_e", source=STATICS)
-def edge_pressure(gamma_G, gamma_Ed, H_e):
+def edge_pressure(gamma_G, gamma_Ed, H_e, p_cr):
     """Design pressure beyond the outermost columns, the full height there being taken over the whole width."""
-    return gamma_G * gamma_Ed * H_e
+    return gamma_G * gamma_Ed * H_e + p_cr
 
 
 @formula("b_v", source=EXTENT)

@@ -55,6 +55,7 @@ STIFFNESS = Source("definition of the tensile stiffness", evidence="derived")
 COMPATIBLE = Source(
     "project rule: stability counts no tension at which the strain allowed is exceeded", evidence="derived"
 )
+LOWER = Source("project rule: a layer is counted with the lower of the formats given for it", evidence="derived")
 RATIO = Source("definition of the utilisation", evidence="derived")
 
 
@@ -74,6 +75,12 @@ def seam_tension(c_ur, n_pan, b_pan):
 def tension_at_allowed_strain(J_rt, eps_all):
     """Tension of the layer at the strain allowed."""
     return J_rt * eps_all
+
+
+@formula("R_rl", source=LOWER)
+def lower_layer_strength(R_rd, T_rDd):
+    """Design strength of the layer, the lower of the two formats given."""
+    return minimum(R_rd, T_rDd)
 
 
 @formula("T_mob", source=COMPATIBLE)

@@ -24,6 +24,8 @@ _("phi_m", "φ_m", "rad", 3, "friction angle of the column field weighted by loa
 _("c_m", "c_m", "kPa", 2, "cohesion of the column field weighted by load share")
 _("Dsigma_3", "Δσ_3", "kPa", 2, "lateral support of the column by the ring tension")
 _("c_r", "c_r", "kPa", 2, "apparent cohesion of the column from the ring tension")
+_("c_rl", "c_{r,min}", "kPa", 2, "apparent cohesion of the column from the ring tension, least of all sublayers")
+_("c_rd", "c_{r,d}", "kPa", 2, "design value of the least apparent cohesion of the column")
 _("c_rm", "c_{r,m}", "kPa", 2, "apparent cohesion of the column averaged over the column field")
 _("phi_sd", "φ′_{s,d}", "rad", 3, "design value of the friction angle of the soil", shown="deg")
 _("c_sd", "c′_{s,d}", "kPa", 2, "design value of the cohesion of the soil")

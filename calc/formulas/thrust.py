@@ -23,9 +23,6 @@ _("alpha_i", "α_i", "-", 3, "interaction coefficient of fill and reinforcement"
 _("gamma_Rh", "γ_{R,h}", "-", 2, "partial factor on the sliding resistance")
 _("R_h", "R_h", "kN/m", 2, "resistance of the side slope to sliding on the reinforcement")
 _("L_R", "L_R", "m", 2, "length of the side slope at the ground")
-_("L_Rf", "L_{R,f}", "m", 2, "length of the side slope over the column field")
-_("L_Ro", "L_{R,o}", "m", 2, "length of the side slope beyond the outermost columns")
-_("W_Sf", "W_{S,f}", "kN/m", 2, "weight of the side slope over the column field")
 _("R_hg", "R_{h,g}", "kN/m", 2, "shear resistance of the ground to sliding below the reinforcement")
 _("R_hgd", "R_{h,g,d}", "kN/m", 2, "design shear resistance of the ground to sliding below the reinforcement")
 _("T_hs", "T_{h,s}", "kN/m", 2, "design thrust that the ground below the reinforcement does not hold against sliding")
@@ -144,12 +141,6 @@ def sliding_resistance(alpha_i, W_S, phi):
     return alpha_i * W_S * tan(phi)
 
 
-@formula("W_Sf", source=SLOPE)
-def weight_over_column_field(W_S, L_o, L_S):
-    """Part of the weight of the side slope that stands over the column field."""
-    return W_S * (1 - (L_o / L_S) ** 2)
-
-
 @formula("H_tM", source=MADE_UP)
 def height_with_compensation_fill(H_q, p_M, gamma_E):
     """Height of fill that thrusts, with the compensation fill as fill of its unit weight."""
@@ -175,9 +166,9 @@ def resistance_below_reinforcement(R_hd, R_hgd):
 
 
 @formula("R_hg", source=BELOW)
-def ground_resistance_to_sliding(a_E, c_u0, L_S, mu_c, W_Sf, phi_c):
-    """Shear resistance of soil and columns at the top of the ground below the side slope."""
-    return (1 - a_E) * c_u0 * L_S + a_E * mu_c * W_Sf * tan(phi_c)
+def ground_resistance_to_sliding(a_E, c_u0, L_S):
+    """Shear resistance of the soil at the top of the ground below the side slope; a column cut at its head has none."""
+    return (1 - a_E) * c_u0 * L_S
 
 
 @formula("T_hs", source=UNHELD)

@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from tests.architecture.checkout import ROOT, TOP_LEVEL, label, modules, texts
+from calc.resources import program_files
+from tests.architecture.checkout import ROOT, TOP_LEVEL, files, label, modules, texts
 from tests.architecture.layers import imported_packages
 
 # Each pattern has a class of one letter in it, so that it does not find itself.
@@ -44,16 +45,16 @@ def found(pattern: re.Pattern[str], suffix: str = "") -> list[str]:
 def test_top_level_is_the_fixed_one() -> None:
     visible = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")} - {"build", "dist"}
 
-    assert visible == TOP_LEVEL
+    assert visible == TOP_LEVEL, "move it into one of these folders, or enter it in tests/architecture/checkout.py"
 
 
 def test_no_file_holds_the_address_of_a_package_registry() -> None:
-    assert found(ADDRESS) == []
+    assert found(ADDRESS) == [], "take the address out: each machine has its own"
 
 
 def test_the_project_speaks_of_itself_alone() -> None:
-    assert found(WORKSHOP) == []
-    assert found(NUMBER_OF_AN_ISSUE, ".md") == []
+    assert found(WORKSHOP) == [], "say what holds for the project itself"
+    assert found(NUMBER_OF_AN_ISSUE, ".md") == [], "say what it is about instead of its number"
 
 
 @pytest.mark.parametrize(
@@ -95,7 +96,7 @@ def test_lock_holds_every_dependency_of_the_project(pyproject: dict[str, Any]) -
     groups = pyproject["dependency-groups"]
     asked = [*pyproject["project"]["dependencies"], *extras(pyproject), *groups["test"], *groups["lint"]]
 
-    assert {re.split(r"[<>=[]", line)[0].lower() for line in asked} <= set(locked)
+    assert {re.split(r"[<>=[]", line)[0].lower() for line in asked} <= set(locked), "run .ci/lock"
 
 
 def test_every_package_that_the_program_imports_is_a_dependency_of_its_own(pyproject: dict[str, Any]) -> None:
@@ -104,7 +105,16 @@ def test_every_package_that_the_program_imports_is_a_dependency_of_its_own(pypro
     lines = [*pyproject["project"]["dependencies"], *extras(pyproject)]
     asked = {re.split(r"[<>=[]", line)[0].lower().replace("-", "_") for line in lines} - DRIVERS
 
-    assert {known[name][0].lower().replace("-", "_") for name in imported - {"calc"} - sys.stdlib_module_names} == asked
+    needed = {known[name][0].lower().replace("-", "_") for name in imported - {"calc"} - sys.stdlib_module_names}
+
+    assert needed == asked, "pyproject.toml: enter what is imported, take out what is not; then .ci/lock"
+
+
+def test_the_fingerprint_of_the_program_covers_all_its_files() -> None:
+    own = {label(path) for path in files() if path.relative_to(ROOT).parts[0] in {"calc", "templates"}}
+
+    assert set(program_files()) == own, "let program_files() of calc/resources.py take in files of this kind"
+    assert "calc/chapters/sleeve/words.toml" in own
 
 
 def test_fonts_have_their_licence_beside_them() -> None:

@@ -2,9 +2,10 @@
 
 import ast
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from calc.engine.formula import Formula
 from calc.engine.symbols import NOMENCLATURE
 from tests.architecture.checkout import ROOT, modules
 from tests.engine.samples import load_registry
@@ -32,8 +33,11 @@ def inside(folder: str) -> list[Path]:
 def test_every_formula_is_used() -> None:
     """By a chapter or procedure; or a test of a procedure holds its faster form to the formula."""
     used = names(path for path in inside("calc") if path.parent.name != "formulas") | names(inside("tests/procedures"))
-    idle = [f"{one.function.__module__}.{one.function.__name__}" for one in load_registry()
-            if one.function.__name__ not in used and one.function.__module__ != FUSED]  # fmt: skip
+    idle = [
+        f"no chapter or procedure uses the formula {one.function.__name__}: apply it, or take it out of {file_of(one)}"
+        for one in load_registry()
+        if one.function.__name__ not in used and one.function.__module__ != FUSED
+    ]
 
     assert idle == []
     assert (ROOT / "calc" / "procedures" / "slip").is_dir()
@@ -43,8 +47,8 @@ def test_every_symbol_is_used() -> None:
     """As result or argument of a formula, or by its name; names that chapters put together count by their parts."""
     words: set[str] = set()
     pieces: set[tuple[str, str]] = set()
-    for path in (path for path in inside("calc") if path.parent.name != "nomenclature"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for path in inside("calc"):
+        for node in outside_declarations(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.arg | ast.keyword) and node.arg:
                 words.add(node.arg)
             elif isinstance(node, ast.Constant) and isinstance(node.value, str):
@@ -52,9 +56,30 @@ def test_every_symbol_is_used() -> None:
             elif isinstance(node, ast.JoinedStr):
                 pieces |= ends(node)
     words |= {name for one in load_registry() for name in (one.symbol, *one.arguments)}
-    idle = [name for name in NOMENCLATURE if name not in words and not put_together(name, words, pieces)]
+    idle = [
+        f"nothing uses the symbol {name}: take its declaration out of calc/formulas"
+        for name in NOMENCLATURE
+        if name not in words and not put_together(name, words, pieces)
+    ]
 
     assert idle == []
+
+
+def file_of(one: Formula) -> str:
+    return one.function.__module__.replace(".", "/") + ".py"
+
+
+def outside_declarations(tree: ast.Module) -> Iterator[ast.AST]:
+    """Every node but those of `_("K_a", …)`, with which a symbol is declared."""
+    for top in tree.body:
+        if not (isinstance(top, ast.Expr) and isinstance(top.value, ast.Call) and ast.unparse(top.value.func) == "_"):
+            yield from ast.walk(top)
+
+
+def test_a_declaration_is_no_use() -> None:
+    tree = ast.parse('_("K_a", "K_a", "-", 3, "coefficient")\nx = f("K_p")\n')
+
+    assert [one.value for one in outside_declarations(tree) if isinstance(one, ast.Constant)] == ["K_p"]
 
 
 def ends(text: ast.JoinedStr) -> set[tuple[str, str]]:

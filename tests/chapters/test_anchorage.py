@@ -293,7 +293,7 @@ def test_chapter_shows_the_envelope_and_its_sketch(chapters: Chapters) -> None:
     at = {"variant": SETS[1], "stage": FINAL}
     used = float(sheet.scopes["across"]["T_across"].at(**at).array)
     assert tables["tension-across"].rows[-1][2] == f"{used:.2f}"
-    assert not [one for one in sheet.steps if "full" in one.scope]
+    assert not [one for one in sheet.page.lines if "full" in one.scope]
     assert [one.key for one in sheet.figures if isinstance(one, Scene)] == ["anchorage"]
     assert {"reinforcement-ends", "reinforcement-service"} <= keys(sheet)
 

@@ -20,7 +20,7 @@ def table(sheet: Sheet, key: str) -> Table:
 
 
 def printed(sheet: Sheet) -> set[str]:
-    return {step.scope for step in sheet.steps}
+    return {step.scope for step in sheet.page.lines}
 
 
 def transfer(part: SectionRun) -> Sheet:
@@ -36,7 +36,7 @@ def test_model_that_is_used_keeps_its_lines_and_the_others_stand_in_a_table(chap
     assert model in printed(sheet)
     assert not others & printed(sheet)
     assert methods == [sheet.scopes[one].title for one in (*(m.key for m in MODELS), "coefficient") if one != model]
-    step = next(one for one in sheet.steps if one.symbol == "sigma_sX")
+    step = next(one for one in sheet.page.lines if one.symbol == "sigma_sX")
     assert [given.value.step.split("/")[2] for given in step.inputs.values()] == [model]
 
 
@@ -44,10 +44,10 @@ def test_model_that_is_used_keeps_its_lines_and_the_others_stand_in_a_table(chap
 def test_no_line_reads_what_is_not_printed(run_project: RunProject, shape: str | None) -> None:
     """A step goes back to steps that still have a number, whatever was set aside."""
     part = run_project(lambda document: whole(document, load_shape=shape)).sections[0]
-    known = {step.key for sheet in part.sheets for step in sheet.steps}
+    known = {step.key for sheet in part.sheets for step in sheet.page.lines}
 
     for sheet in part.sheets:
-        for step in sheet.steps:
+        for step in sheet.page.lines:
             read = {given.value.step for given in step.inputs.values() if given.value.step}
             assert read <= known, f"{step.key} reads {read - known}"
         for verdict in sheet.verdicts:
@@ -70,7 +70,7 @@ def test_equations_of_a_table_are_those_of_the_steps_with_their_values(run_proje
 def test_equation_stands_once_among_lines_and_rows(chapters: Chapters) -> None:
     sheet = chapters(change(arching="shaft"))["load_transfer"]
     formulas = [row[1].step.formula for row in table(sheet, MODEL_TABLE).rows if isinstance(row[1], Expression)]
-    lines = {step.formula for step in sheet.steps if step.formula is not None}
+    lines = {step.formula for step in sheet.page.lines if step.formula is not None}
 
     assert len(formulas) == len(set(formulas))
     assert not lines & set(formulas)
@@ -96,7 +96,7 @@ def test_full_arching_without_the_ground_keeps_its_lines_where_the_design_rests_
     largest = max(("uniform", "triangular", "inverse"), key=lambda key: number(sheet.scopes[f"free_{key}"]["T_mq"]))
 
     assert {name for name in printed(sheet) if name.startswith("free_")} == {f"free_{largest}"}
-    step = next(one for one in sheet.steps if one.symbol == "T_mqF")
+    step = next(one for one in sheet.page.lines if one.symbol == "T_mqF")
     assert [given.value.step.split("/")[2] for given in step.inputs.values()] == [f"free_{largest}"]
 
 
@@ -110,7 +110,7 @@ def test_fill_too_low_for_arching_rests_on_no_model(chapters: Chapters) -> None:
     sheet = chapters(low)["load_transfer"]
 
     assert not {one.key for one in MODELS} & printed(sheet)
-    assert not next(one for one in sheet.steps if one.symbol == "sigma_sX").inputs
+    assert not next(one for one in sheet.page.lines if one.symbol == "sigma_sX").inputs
 
 
 def test_later_sections_print_results_and_refer_to_the_equations_of_the_first(run_project: RunProject) -> None:
@@ -126,7 +126,7 @@ def test_later_sections_print_results_and_refer_to_the_equations_of_the_first(ru
     assert MODEL_TABLE not in {one.key for one in second.tables}
     assert "models" in {one.key for one in second.tables}
     assert printed(first) == printed(second)
-    step = next(one for one in second.steps if one.symbol == "sigma_sX")
+    step = next(one for one in second.page.lines if one.symbol == "sigma_sX")
     assert "section A" in step.note
 
 

@@ -44,6 +44,26 @@ def test_stability_counts_no_more_than_the_strain_allowed_gives(chapters: Chapte
     assert "mobilised-strain" not in {one.key for one in stability.limitations}
 
 
+def test_strength_is_derived_once_where_it_is_needed_first(chapters: Chapters) -> None:
+    """The chapter on the reinforcement takes every value over; the lower of two formats is what stability counts."""
+    iso = {name: {"value": 1.2, "source": "invented"} for name in ("RF_CR", "RF_ID", "RF_W", "RF_CH", "R1", "R2")}
+
+    def both(document: Any) -> None:
+        document["reinforcement"][0]["iso20432"] = iso
+
+    done = chapters(searched(weak, across, strained(None), both))
+    derived = [step for sheet in done.values() for step in sheet.steps if step.symbol in {"R_rd", "T_rDd", "R_rl"}]
+    formulas = [step.key.split("/")[1:] for step in derived if step.formula]
+    by_iso = 900 / (1.2**4 * (1 + (2 * 0.2**2) ** 0.5)) / 1.4
+
+    assert [(chapter, scope) for chapter, scope, _ in formulas] == [("bearing", "strength_0")] * 3
+    taken = [step for step in derived if step.scope == "across_strength"]
+    assert [step.origins[0].path.split("/")[1:] for step in taken] == formulas[:2]
+    assert float(done["bearing"].scopes["strength_0"]["T_rDd"].at(stage=FINAL).array) == pytest.approx(by_iso)
+    counted = done["stability"].scopes["mobilised_0"]["T_mob"].at(stage=FINAL)
+    assert float(counted.array) == pytest.approx(min(by_iso, STRENGTH / 1.4))
+
+
 def test_a_smaller_strain_allowed_lowers_the_safety(chapters: Chapters) -> None:
     small, large = (
         chapters(searched(weak, across, strained(one)))["stability"].scopes["slip"]["F_Bi"].at(stage=FINAL).array
@@ -83,6 +103,12 @@ def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:
     enough, little, free = run(strained(0.05)), run(strained(0.002)), run(strained(None))
 
     assert float(enough.scopes["wedge_held"]["T_acr"].at(stage=FINAL).array) == pytest.approx(2 * J_LONG * 0.05)
+    # Thrust and strength print at the case in which the wedge governs, where something is placed.
+    governing = max((verdict(enough, key) for key, _ in STATES), key=lambda one: one.utilisation or 0.0).case
+    for name in ("wedge_held", "ring_reserve"):
+        assert enough.page.case(name)["stage"] == governing["stage"]
+    held, case = enough.scopes["wedge_held"], enough.page.case("wedge_held")
+    assert None not in [one.number(case) for one in held.values.values()]
     assert verdict(enough, "squeeze").utilisation is not None
     assert "does not hold thrust" in verdict(little, "squeeze").note
     assert float(free.scopes["wedge_held"]["T_acr"].at(stage=FINAL).array) == pytest.approx(2 * STRENGTH / 1.4)

@@ -6,7 +6,7 @@ from typing import Any, cast
 import numpy as np
 import pytest
 
-from calc.chapters.stability.slip_sketch import LABEL, contour_sketch
+from calc.chapters.stability.slip_sketch_page import LABEL, contour_sketch
 from calc.engine.figure import Label
 from calc.procedures.slip import Contours
 

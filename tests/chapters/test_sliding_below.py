@@ -47,7 +47,8 @@ def test_sliding_fails_where_the_layer_has_too_little_left(chapters: Chapters) -
 def test_ground_that_holds_the_thrust_by_itself_is_stated(chapters: Chapters) -> None:
     def firm(document: Any) -> None:
         whole(document)
-        document["section"][0]["layer"][0]["c_u"] = "150 kPa"
+        for one in document["section"][0]["layer"]:
+            one["c_u"] = "50 kPa"
 
     found = verdict(chapters(firm)["reinforcement"], "sliding_below")
 

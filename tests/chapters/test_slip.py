@@ -42,7 +42,7 @@ def weak(document: Any) -> None:
 
 
 def table(sheet: Sheet, key: str) -> Table:
-    return next(one for one in sheet.tables if one.key == key)
+    return next(one for one in sheet.page.tables if one.key == key)
 
 
 def least(sheet: Sheet, scope: str = "slip", name: str = "F_Bi", **case: str) -> float:
@@ -67,7 +67,7 @@ def test_what_the_search_needs_is_named_where_it_is_missing(
 def test_printed_slices_give_the_printed_safety_again(chapters: Chapters) -> None:
     """By hand from the table, through the registered formula of Bishop's normal factor; both parts of a slice count."""
     stability = chapters(searched())["stability"]
-    (printed,) = [one for one in stability.tables if one.key.startswith("slip") and one.key.endswith("-slices")]
+    (printed,) = [one for one in stability.page.tables if one.key.startswith("slip") and one.key.endswith("-slices")]
     name = printed.key.removesuffix("-slices")
     scope = stability.scopes[name]
     made = verdict(stability, name.replace("slip", "global_stability"))
@@ -145,7 +145,7 @@ def test_caption_names_the_form_in_which_the_tension_counts(chapters: Chapters) 
     stability = chapters(searched(weak, across))["stability"]
     scope, case = stability.scopes["slip"], {"variant": SECOND, "stage": FINAL}
     ground, tie, driving, F = (scope[name].number(case) or 0.0 for name in ("M_Rs", "M_Ts", "M_Ds", "F_Bi"))
-    captions = [one.note for one in stability.tables if one.key.startswith("slip")]
+    captions = [one.note for one in stability.page.tables if one.key.startswith("slip")]
 
     assert tie > 0
     assert pytest.approx((ground + tie) / driving, rel=1e-3) == F
@@ -205,7 +205,7 @@ def test_unlike_sides_are_searched_each_and_agree_when_mirrored(chapters: Chapte
         verdict(other, "global_stability_right").utilisation, rel=1e-6
     )
     assert least(one, "slip_right") < least(one, "slip_left")
-    drawn = {figure.key for figure in one.figures}
+    drawn = {figure.key for figure in one.page.figures}
     for side in ("_left", "_right"):
         (circle,) = [key for key in drawn if key.startswith("slip") and key.endswith(f"{side}-circle")]
         assert circle.replace("-circle", "-contours") in drawn
@@ -277,7 +277,7 @@ def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: 
     done = chapters(searched(whole))
     blocks = done["stability"].scopes["blocks"]["F_bl"]
     assert (blocks.at(stage=FINAL).array > 0).all()
-    titles = [one.title for one in (*done["stability"].tables, *done["stability"].figures)]
+    titles = [one.title for one in (*done["stability"].page.tables, *done["stability"].page.figures)]
     assert sum(one.startswith("Slices of the critical block") for one in titles) == 1
     assert sum(one.startswith("Critical block") for one in titles) == 1
     assert verdict(done["stability"], "global_stability_blocks").effect_symbol == "gamma_Re"
@@ -325,7 +325,7 @@ def test_critical_circle_enters_the_soft_ground_and_shallow_slips_are_apart(chap
     stability = chapters(searched(strong, slices=30, min_depth="2 m"))["stability"]
     deep, fill = verdict(stability, "global_stability"), verdict(stability, "slip_in_fill")
     face = verdict(stability, "face_of_slope")
-    drawn = table(stability, next(one.key for one in stability.tables if one.key.endswith("-slices")))
+    drawn = table(stability, next(one.key for one in stability.page.tables if one.key.endswith("-slices")))
 
     assert min(float(row[5]) for row in drawn.rows) <= 0.4 - ENTERS  # the ground lies at 0.4 m
     assert {row[1] for row in drawn.rows} == {"soil", "column"}

@@ -104,7 +104,7 @@ def test_bending_is_written_out_for_the_slice_whose_columns_resist_most(chapters
 
 
 def _slices(stability: Sheet, name: str) -> list[Any]:
-    return next(([*one.rows] for one in stability.tables if one.key == f"{name}-slices"), [])
+    return next(([*one.rows] for one in stability.page.tables if one.key == f"{name}-slices"), [])
 
 
 def test_a_circle_that_cuts_no_column_writes_no_bending_out(

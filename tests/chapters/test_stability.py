@@ -129,13 +129,13 @@ def test_global_stability_is_open_and_missing_strengths_are_named(chapters: Chap
     assert named.state == "not verified"
     assert "layer.clay.c_u" in named.note
     assert "undrained" not in missing.scopes
-    ground = next(one for one in missing.tables if one.key == "handed-ground")
+    ground = next(one for one in missing.page.tables if one.key == "handed-ground")
     assert {row[7] for row in ground.rows} == {"25.00", "not given"}
 
 
 def test_hand_over_names_every_stage_sublayer_and_factor_set(chapters: Chapters) -> None:
     stability = chapters()["stability"]
-    tables = {one.key: one for one in stability.tables}
+    tables = {one.key: one for one in stability.page.tables}
 
     assert [row[0] for row in tables["handed-ground"].rows] == list(stability.axes["layer"])
     stages = tables["handed-stages"].rows
@@ -155,7 +155,7 @@ def test_compensation_fill_stands_in_the_tables_handed_over(chapters: Chapters) 
         document["embankment"]["gamma_sub"] = "10 kN/m^3"
 
     done = chapters(made_up)
-    table = next(one for one in done["stability"].tables if one.key == "handed-stages")
+    table = next(one for one in done["stability"].page.tables if one.key == "handed-stages")
     s_M = done["unit_cell"].scopes["tension"]["s_M"].at(stage=FINAL, load="G+Q")
     largest = float(np.max(np.where(s_M.valid, s_M.array, 0.0)))
 

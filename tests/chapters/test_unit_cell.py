@@ -85,7 +85,7 @@ def test_column_just_built_is_not_mobilised_and_says_so(chapters: Chapters) -> N
     assert not start.valid.any()
     assert start.reason == "not mobilised"
     assert (done["unit_cell"].scopes["tension"]["F_Ri"].at(stage="0 columns built").array == 0).all()
-    assert "does not stretch" in done["sleeve"].notes[0]
+    assert "does not stretch" in done["sleeve"].page.notes[0]
     assert not any("not mobilised" in one.text for one in done["unit_cell"].limitations)
 
 
@@ -110,7 +110,7 @@ def test_light_soil_lets_the_column_just_built_stretch_its_sleeve(chapters: Chap
     done = chapters(light)
 
     assert done["unit_cell"].scopes["tension"]["F_Ri"].at(stage="0 columns built").array.max() > 0
-    assert "stretches its sleeve" in done["sleeve"].notes[0]
+    assert "stretches its sleeve" in done["sleeve"].page.notes[0]
 
 
 def test_no_water_level_splits_a_sublayer(chapters: Chapters) -> None:

@@ -6,9 +6,9 @@ from typing import Any
 
 import tomlkit
 
-from calc.chain import CHAPTERS
+from calc.chain import CHAPTERS, write_pages
 from calc.engine.figure import TimeChart, Track
-from calc.engine.sheet import Sheet, Verdict
+from calc.engine.sheet import Sheet, Verdict, settle_cases
 from calc.inputs import read_design
 
 BASE = Path(__file__).parent / "project.toml"
@@ -85,6 +85,7 @@ def first_chapters(folder: Path, last: str = "consolidation") -> Chapters:
         for chapter in CHAPTERS[: 1 + [one.key for one in CHAPTERS].index(last)]:
             assert chapter.check is not None
             done[chapter.key] = chapter.check(design, design.sections[0], done).finish()
+        write_pages(design, design.sections[0], done, settle_cases(list(done.values())))
         return done
 
     return run

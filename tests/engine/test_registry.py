@@ -46,7 +46,9 @@ def test_formula_has_a_source_with_its_evidence(formula: Formula) -> None:
 @pytest.mark.parametrize("formula", FORMULAS, ids=str)
 def test_formula_is_named_in_a_test_of_its_values(formula: Formula) -> None:
     """Round trips do not count here: they hold for a wrong equation, too."""
-    assert formula.function.__name__ in names_in_tests()
+    name, module = formula.function.__name__, formula.function.__module__.rpartition(".")[2]
+
+    assert name in names_in_tests(), f"formula {name} has no test: add one in tests/formulas/test_{module}.py"
 
 
 @pytest.mark.parametrize("formula", FORMULAS, ids=str)

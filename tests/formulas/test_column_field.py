@@ -63,8 +63,8 @@ def test_slope_falls_from_the_shoulder_to_nothing_at_its_toe(H: float, b: float,
     height = cf.height_at_outermost_columns(H, b, n)
 
     assert 0 <= height < H
-    assert cf.width_beyond_columns(n, height) == approx(max(n * H - b, 0.0), abs=1e-9)
-    assert cf.edge_pressure(1.35, 19.0, height) == approx(1.35 * 19 * height)
+    assert cf.width_beyond_columns(n, height, 0.0) == approx(max(n * H - b, 0.0), abs=1e-9)
+    assert cf.edge_pressure(1.35, 19.0, height, 0.0) == approx(1.35 * 19 * height)
 
 
 def test_edge_of_the_columns_by_hand() -> None:
@@ -73,8 +73,20 @@ def test_edge_of_the_columns_by_hand() -> None:
     height = cf.height_at_outermost_columns(6.0, 8.0, 2.0)
 
     assert height == approx(2.0)
-    assert cf.edge_pressure(1.35, 19.0, height) == approx(51.3)
+    assert cf.edge_pressure(1.35, 19.0, height, 0.0) == approx(51.3)
     assert bearing.strip_bearing_pressure(10.0, 0.0) == approx((pi + 2) * 10)
+
+
+def test_crest_of_a_low_stage_reaches_beyond_the_columns_by_hand() -> None:
+    """Final fill 6 m, slope 1:3, columns to 15 m beyond its crest edge, 3 m short of the toe: the crest edge of 0.8 m
+    of fill lies 3 · 5.2 = 15.6 m out, 0.6 m beyond the columns, with 10 kPa of traffic and 5 kPa of plant on it."""
+    width = cf.crest_beyond_columns(3.0, 6.0, 0.8, 15.0)
+    load = cf.crest_pressure_beyond_columns(1.3, 10.0, 6.5)
+
+    assert width == approx(0.6)
+    assert cf.crest_beyond_columns(3.0, 6.0, 1.0, 15.0) == approx(0.0, abs=1e-12)
+    assert cf.width_beyond_columns(3.0, 0.8, width) == approx(3.0)
+    assert cf.edge_pressure(1.0, 18.5, 0.8, load) == approx(14.8 + 19.5)
 
 
 @given(heights, st.floats(1.0, 4.0), st.floats(0.4, 0.7))

@@ -89,6 +89,10 @@ def test_lap_is_monotonic_in_cover_and_twice_the_anchorage_of_two_faces() -> Non
     assert laps == approx(2 * rf.anchorage_length(1.0, 1.3, 90.0, cover, 0.5, 0.5), rel=1e-12)
 
 
+def test_strength_of_a_layer_is_the_lower_of_its_formats() -> None:
+    assert rf.lower_layer_strength(R_rd=np.array([371.0, 300.0]), T_rDd=350.0).tolist() == [350.0, 300.0]
+
+
 def test_tension_counted_is_the_lesser_of_strength_and_stiffness_times_strain() -> None:
     """5400 kN/m at 6 %: 324 kN/m, less than 371 and more than 300 kN/m."""
     strained = rf.tension_at_allowed_strain(J_rt=5400.0, eps_all=0.06)

@@ -139,16 +139,6 @@ def test_reinforcement_serves_the_side_that_pulls_more() -> None:
     assert thrust.tension_of_larger_side(np.array([80.0, 10.0]), np.array([60.0, 20.0])) == approx([80.0, 20.0])
 
 
-def test_weight_over_the_column_field_is_that_of_the_slope_up_to_its_edge() -> None:
-    """The slope is as high as its run tells: its weight from the crest edge to the edge of the field, summed."""
-    x = (np.arange(2000) + 0.5) * 7.0 / 2000
-    W_S = thrust.slope_weight(19.0, 2.0, 5.0)
-
-    assert thrust.weight_over_column_field(W_S, 3.0, 10.0) == approx(float((19 * (5 - x / 2)).sum()) * 7 / 2000)
-    assert thrust.weight_over_column_field(W_S, 0.0, 10.0) == approx(float(W_S), rel=1e-12)
-    assert thrust.weight_over_column_field(W_S, 10.0, 10.0) == 0.0
-
-
 def test_slope_weighs_the_triangle_under_it() -> None:
     x = (np.arange(1000) + 0.5) * 10.0 / 1000
 
@@ -163,16 +153,14 @@ def test_sliding_resistance_is_friction_of_the_weight() -> None:
     assert thrust.sliding_resistance(0.8, 475.0, 0.0) == 0.0
 
 
-def test_resistance_below_the_reinforcement_is_the_strength_of_the_field_over_its_length() -> None:
-    """The same as the strength of the column field (drained column, undrained soil) under the mean weight."""
+def test_resistance_below_the_reinforcement_is_the_strength_of_the_soil_on_its_area_over_the_length() -> None:
+    """The same as the strength of the column field (drained column, undrained soil) with columns without stress."""
     from calc.formulas import shear_parameters as sp
 
-    mu_c, L_S, W_S = float(sp.column_stress_share(3.0, 0.15)), 10.0, 475.0
-    tau = sp.field_strength(0.15, 6.0, sp.column_stress(0.0, mu_c, W_S / L_S) * tan(radians(30)))
-    ground_alone = thrust.ground_resistance_to_sliding(0.15, 6.0, L_S, mu_c, W_S, radians(30))
+    alone = thrust.ground_resistance_to_sliding(0.15, 6.0, 10.0)
 
-    assert ground_alone == approx(float(tau) * L_S, rel=1e-12)
-    assert thrust.ground_resistance_to_sliding(0.0, 6.0, L_S, mu_c, W_S, radians(30)) == approx(60.0, rel=1e-12)
+    assert alone == approx(float(sp.field_strength(0.15, 6.0, 0.0)) * 10.0, rel=1e-12)
+    assert thrust.ground_resistance_to_sliding(0.0, 6.0, 10.0) == approx(60.0, rel=1e-12)
 
 
 @given(st.floats(0.0, 300.0), st.floats(0.0, 300.0))

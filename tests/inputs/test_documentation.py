@@ -67,6 +67,7 @@ def test_the_field_list_on_file_is_the_one_of_the_models() -> None:
 
 def test_writing_the_documentation_gives_both_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     page = (ROOT / "docs" / "project-file.md").read_text(encoding="utf-8")
+    assert ROOT / "docs" == schema.DOCS
     stale = page[: page.index("| `title`")] + page[page.index("<!-- end of fields -->") :]
     (tmp_path / "project-file.md").write_text(stale, encoding="utf-8")
     monkeypatch.setattr(schema, "DOCS", tmp_path)

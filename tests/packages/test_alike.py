@@ -60,7 +60,7 @@ def test_every_given_value_stands_in_its_own_section_too(twins: Made) -> None:
     values = {
         squeezed(value_text(step.value, part.cases[sheet.key, step.scope], step.symbol))
         for sheet in part.sheets
-        for step in sheet.steps
+        for step in sheet.page.lines
         if step.kind == "given"
     }
 
@@ -71,7 +71,7 @@ def test_every_given_value_stands_in_its_own_section_too(twins: Made) -> None:
 @pytest.mark.slow
 def test_every_step_has_one_place_to_which_others_can_refer(twins: Made, html: str) -> None:
     places = Counter(findall(r'id="(s\dc\d+n\d+)"', html))
-    steps = [step for part in twins.run.sections for sheet in part.sheets for step in sheet.steps]
+    steps = [step for part in twins.run.sections for sheet in part.sheets for step in sheet.page.lines]
 
     assert len(places) == len(steps)
     assert set(places.values()) == {1}
@@ -164,7 +164,7 @@ def test_an_equation_is_drawn_once_and_the_line_that_refers_to_it_keeps_its_numb
     part = twins.run.sections[0]
     drawn: dict[tuple[str, str, str], str] = {}
     again = 0
-    for step in (step for sheet in part.sheets for step in sheet.steps if step.formula):
+    for step in (step for sheet in part.sheets for step in sheet.page.lines if step.formula):
         assert step.formula is not None
         row = html.partition(f">{part.numbers[step.key]}</td>")[2].partition("</tr>")[0]
         written = equation(step.formula.symbol, step.formula.tree, step.names)

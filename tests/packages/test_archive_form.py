@@ -104,9 +104,9 @@ def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, pac
         for one in steps
         if one.formula
     }
-    tables = [table for part in package.run.sections for sheet in part.sheets for table in sheet.tables]
+    tables = [table for part in package.run.sections for sheet in part.sheets for table in sheet.page.tables]
     in_tables = [cell for table in tables for row in table.rows for cell in row if isinstance(cell, Expression)]
-    drawings = [figure for part in package.run.sections for sheet in part.sheets for figure in sheet.figures]
+    drawings = [figure for part in package.run.sections for sheet in part.sheets for figure in sheet.page.figures]
 
     assert len(figures) == len(equations) + len(in_tables) + len(drawings)
     assert all(texts)

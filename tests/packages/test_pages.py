@@ -120,7 +120,7 @@ def test_lines_from_memory_stand_in_the_register(package: Made) -> None:
         step.source.citation
         for part in package.run.sections
         for sheet in part.sheets
-        for step in sheet.steps
+        for step in sheet.page.lines
         if step.source and step.source.evidence == "not inspected"
     }
     assert recalled
@@ -134,7 +134,7 @@ def test_given_values_by_a_rule_of_the_project_stand_in_the_register(package: Ma
         origin.text
         for part in package.run.sections
         for sheet in part.sheets
-        for step in sheet.steps
+        for step in sheet.page.lines
         if step.kind == "given" and (origin := step.origin(part.cases[sheet.key, step.scope]))
         if origin.kind == "project rule"
     }
@@ -178,7 +178,7 @@ def test_references_list_every_publication_that_a_line_names(package: Made) -> N
 
     whole = squeezed("".join(package.pages)).partition(squeezed("Source of equations and values"))[2]
     references = whole.partition(squeezed("Sets of partial factors"))[0]
-    sources = {step.source for part in package.run.sections for sheet in part.sheets for step in sheet.steps}
+    sources = {step.source for part in package.run.sections for sheet in part.sheets for step in sheet.page.lines}
     named = [one for one in sources if one and (one.evidence != "derived" or names_publication(one.citation))]
 
     assert any(one.evidence == "derived" for one in named)

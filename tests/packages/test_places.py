@@ -77,10 +77,10 @@ def test_list_items_are_counted_from_one_unless_they_have_a_key(path: str, print
 
 def carried_elsewhere(part: SectionRun) -> list[tuple[str, dict[str, str], str]]:
     """Number, other case and printed value of every given value whose own step prints another number."""
-    cases = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.steps}
+    cases = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.page.lines}
     found = []
     for sheet in part.sheets:
-        for step in sheet.steps:
+        for step in sheet.page.lines:
             case = part.cases[sheet.key, step.scope]
             for read in step.inputs.values() if step.kind == "given" else ():
                 source, there = cases[read.value.step]

@@ -13,7 +13,7 @@ def computed_lines(package: Made) -> dict[str, tuple[str, str]]:
     found = {}
     for part in package.run.sections:
         for sheet in part.sheets:
-            for step in sheet.steps:
+            for step in sheet.page.lines:
                 case = part.cases[sheet.key, step.scope]
                 if step.formula is not None and step.value.number(case) is not None:
                     texts = printed_numbers(step, case), printed_result(step, case)
@@ -38,6 +38,6 @@ def test_every_line_on_paper_recomputes_to_its_result(package: Made) -> None:
 def test_lines_are_numbered_without_gaps_or_repeats_within_a_chapter(package: Made) -> None:
     (part,) = package.run.sections
     for chapter, sheet in enumerate(part.sheets, start=1):
-        numbers = [part.numbers[step.key] for step in sheet.steps]
+        numbers = [part.numbers[step.key] for step in sheet.page.lines]
         assert numbers == [f"A.{chapter}.{line}" for line in range(1, len(numbers) + 1)]
     assert [number for number, *_ in printed_values(package.files.pdf)] == list(computed_lines(package))

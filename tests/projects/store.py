@@ -1,11 +1,15 @@
-"""Verdicts of the example projects, as they are stored to be compared with later runs."""
+"""Verdicts and results of the example projects, stored to be compared with later runs, and the list of verdicts."""
 
 import json
+import sys
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from calc.chain import Run, run_checks
 from calc.inputs import read_design
+from tests.projects.verdict_list import PAGE, page_of, read_page, rows_of
 
 STORED = Path(__file__).parent / "stored"
 EXAMPLES = sorted(path.parent for path in (Path(__file__).parents[2] / "projects").glob("*/project.toml"))
@@ -34,8 +38,55 @@ def summary(run: Run) -> dict[str, Any]:
     }
 
 
+def results(run: Run) -> dict[str, tuple[int, float, float]]:
+    """How many numbers every step has, their sum and the largest magnitude, by the key of the step."""
+    return {
+        step.key: (int(step.value.valid.sum()), float(numbers.sum()), float(np.abs(numbers).max(initial=0.0)))
+        for part in run.sections
+        for sheet in part.sheets
+        for step in sheet.steps
+        for numbers in [step.value.array[step.value.valid]]
+    }
+
+
+def same(one: tuple[int, float, float], other: tuple[int, float, float]) -> bool:
+    """Equal to ten digits: machines differ in the last bits of a sum or a power."""
+    count, total, largest = one
+    near = 1e-9 * largest + 1e-12
+    return count == other[0] and abs(largest - other[2]) <= near and abs(total - other[1]) <= max(count, 1) * near
+
+
+def read_results(path: Path) -> dict[str, tuple[int, float, float]]:
+    """Results as they are stored, a line a step."""
+    rows = (line.split("\t") for line in path.read_text(encoding="utf-8").splitlines())
+    return {key: (int(count), float(total), float(largest)) for key, count, total, largest in rows}
+
+
+def results_text(found: dict[str, tuple[int, float, float]], before: dict[str, tuple[int, float, float]]) -> str:
+    """A line a step with ten digits; what is the same as before stays as it stands."""
+    kept = {key: before[key] if key in before and same(before[key], one) else one for key, one in found.items()}
+    return "".join(f"{key}\t{count}\t{total:.9e}\t{largest:.9e}\n" for key, (count, total, largest) in kept.items())
+
+
+def ten_digits(value: Any) -> Any:
+    """Every number of a summary with ten digits."""
+    if isinstance(value, dict):
+        return {key: ten_digits(one) for key, one in value.items()}
+    return float(f"{value:.9e}") if isinstance(value, float) else value
+
+
+def store(project: Path) -> Run:
+    """Write verdicts and results of a project again; the run that gave them."""
+    run = run_checks(read_design(project))
+    text = json.dumps(ten_digits(summary(run)), indent=1, ensure_ascii=False)
+    (STORED / f"{project.name}.json").write_text(text + "\n", encoding="utf-8")
+    path = STORED / f"{project.name}.results"
+    path.write_text(results_text(results(run), read_results(path) if path.exists() else {}), encoding="utf-8")
+    return run
+
+
 if __name__ == "__main__":
     STORED.mkdir(exist_ok=True)
-    for example in EXAMPLES:
-        text = json.dumps(summary(run_checks(read_design(example))), indent=1, ensure_ascii=False)
-        (STORED / f"{example.name}.json").write_text(text + "\n", encoding="utf-8")
+    wanted = set(sys.argv[1:])
+    runs = [store(example) for example in EXAMPLES if not wanted or example.name in wanted]
+    PAGE.write_text(page_of(rows_of(runs, read_page() if wanted else {})), encoding="utf-8")

@@ -4,21 +4,23 @@
 """
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from calc.chain import Run, run_checks
-from calc.engine.sheet import coherent_text, printed_numbers, printed_result
-from calc.inputs import read_design
+from calc.chain import Run, SectionRun, run_checks
+from calc.engine.sheet import Origin, coherent_text, printed_numbers, printed_result
+from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.package import write_package
 from calc.package.shown import written
 from tests.engine.recompute import recomputes
 from tests.packages.reading import printed_lines
 from tests.packages.reading import typed as as_typed
-from tests.projects.store import EXAMPLES, STORED, summary
+from tests.projects.store import EXAMPLES, STORED, read_results, results, same, summary
+from tests.projects.verdict_list import ENDING, PAGE, RENEW, page_of, read_page, rows_of
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda project: project.name)
@@ -32,6 +34,52 @@ def test_verdicts_of_the_example_are_unchanged(run: Run) -> None:
     stored = json.loads((STORED / f"{run.design.source.parent.name}.json").read_text(encoding="utf-8"))
 
     assert_same(summary(run), stored)
+
+
+def test_results_of_the_example_are_unchanged(run: Run) -> None:
+    """Every step has the numbers of the stored run to ten digits; `python -m tests.projects.store` renews it."""
+    stored, found = read_results(STORED / f"{run.design.source.parent.name}.results"), results(run)
+
+    assert sorted(set(stored) ^ set(found)) == []
+    assert [key for key, one in found.items() if not same(one, stored[key])] == []
+
+
+def test_every_input_of_every_step_leads_to_a_step_a_field_or_a_factor(run: Run) -> None:
+    """Followed back, the record has no gap."""
+    assert [gap for part in run.sections for gap in gaps(run.design, part)] == []
+
+
+def gaps(design: Design, part: SectionRun) -> Iterator[str]:
+    """Steps that rest on nothing, and what steps rest on that does not exist."""
+    steps = [step for sheet in part.sheets for step in sheet.steps]
+    keys = {step.key for step in steps}
+    for step in steps:
+        if not step.inputs and not step.origins:
+            yield f"{step.key} rests on nothing"
+        yield from (f"{step.key} reads {one.value.step}" for one in step.inputs.values() if one.value.step not in keys)
+        yield from (
+            f"{step.key}: {one.kind} {one.path!r}" for one in step.origins if not known(design, part, one, keys)
+        )
+
+
+def known(design: Design, part: SectionRun, origin: Origin, keys: set[str]) -> bool:
+    """Whether an origin is a field, a step, a factor set or a rule in words."""
+    if origin.kind == "step":
+        return origin.path in keys
+    if origin.kind in {"file", "default"}:
+        return not {origin.path, f"section.{part.section.key}.{origin.path}"}.isdisjoint(design.provenance)
+    return bool(origin.text)
+
+
+def test_every_verdict_of_the_example_stands_in_the_list(run: Run) -> None:
+    listed = read_page()
+    for chapter, rows in rows_of([run]).items():
+        for key, row in rows.items():
+            there = listed[chapter].get(key)
+            assert there, f"docs/verdicts.md has no row for {key} of {chapter}: {RENEW}"
+            if row.compares:
+                assert there.alike() == row.alike(), f"docs/verdicts.md has another title for {key}: {RENEW}"
+                assert (there.compares, there.limit) == (row.compares, row.limit), f"{key} compares otherwise: {RENEW}"
 
 
 @pytest.mark.slow
@@ -53,7 +101,7 @@ def lines_of(run: Run) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str,
     computed, typed = {}, {}
     for part in run.sections:
         for sheet in part.sheets:
-            for step in sheet.steps:
+            for step in sheet.page.lines:
                 case = part.cases[sheet.key, step.scope]
                 if step.formula is None or step.value.number(case) is None:
                     continue
@@ -71,6 +119,20 @@ def _read(text: str) -> str:
 
 def test_every_example_has_a_stored_run() -> None:
     assert {path.stem for path in STORED.glob("*.json")} == {project.name for project in EXAMPLES}
+
+
+def test_the_list_of_verdicts_is_that_of_the_stored_runs_the_chapters_and_the_models() -> None:
+    """Each row is compared with the runs above; here that none is too many, and all that the models say."""
+    listed = read_page()
+    stored = {
+        (chapter, ENDING.sub("", verdict))
+        for path in STORED.glob("*.json")
+        for key in json.loads(path.read_text(encoding="utf-8"))["verdicts"]
+        for _, chapter, verdict in [key.split("/")]
+    }
+
+    assert {(chapter, key) for chapter, rows in listed.items() for key in rows} == stored, RENEW
+    assert PAGE.read_text(encoding="utf-8") == page_of(listed), RENEW
 
 
 @pytest.mark.parametrize("name", ["weak-sleeve"])

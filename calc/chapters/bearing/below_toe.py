@@ -1,6 +1,7 @@
 """Settlement of the ground below the column toes from the layers that are given there."""
 
 from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
+from calc.chapters.shared.limits import optional_limit
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.below_toe import (
@@ -37,13 +38,8 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     scope.take("s_bH", half["s_bH"])
     scope(larger_settlement_below_toe)
     scope(settlement_with_ground_below)
-    limit = design.basis.limits.settlement_total
-    if limit is None:
-        why = say("below-toe-why-2")
-        sheet.not_verified(KEY, TITLE, why, required=False)
-    else:
-        allowed = scope.given("s_lim", limit, origin=origin_of(design, "basis.limits.settlement_total"))
-        sheet.verdict(KEY, TITLE, effect=scope["s_tot"], resistance=allowed)
+    limit, path = design.basis.limits.settlement_total, "basis.limits.settlement_total"
+    optional_limit(scope, design, (KEY, TITLE), scope["s_tot"], limit, symbol="s_lim", path=path)
     sheet.limitation(
         "below-toe",
         say("limitation-below-toe"),

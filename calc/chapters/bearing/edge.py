@@ -16,13 +16,17 @@ from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_soft_ground_pressure
 from calc.formulas.column_field import (
+    crest_beyond_columns,
+    crest_pressure_beyond_columns,
     design_friction_angle,
     edge_pressure,
     field_width_for_vertical_load,
     height_at_outermost_columns,
+    traffic_of_stage,
     width_beyond_columns,
 )
 from calc.formulas.squeezing import row_distance_of_triangular_grid, slope_length
+from calc.formulas.stage_pressure import pressure_of_plant
 from calc.formulas.thrust import distance_without_columns
 from calc.inputs import Section
 from calc.procedures.extrusion import rows_needed
@@ -58,7 +62,7 @@ def _verify(sheet: Sheet, side: Side, question: tuple[str, str], effect: Value, 
 
 
 def _rows(sheet: Sheet, section: Section, side: Side) -> None:
-    """Say how many rows would do: the wedge beyond the last one is tried row by row."""
+    """How many rows would do, for a note: the wedge beyond the last one is tried row by row."""
     scope, filled = sheet.scopes[f"untreated{side.ending}"], loaded(sheet)
     spacing = section.columns.spacing
     distance = float(row_distance_of_triangular_grid(spacing)) if section.columns.pattern == "triangular" else spacing
@@ -71,7 +75,7 @@ def _rows(sheet: Sheet, section: Section, side: Side) -> None:
     needed = rows_needed(
         distance, p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, L_t=held, gamma_Re=factor
     )  # fmt: skip
-    sheet.notes.append(say("rows", side_words=side.words, needed=needed))
+    sheet.kept[f"rows{side.ending}"] = needed
 
 
 def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
@@ -91,12 +95,22 @@ def _beyond(sheet: Sheet, section: Section, side: Side) -> Scope:
     """The ground beyond the columns bears the full pressure of the slope that is left there."""
     scope = sheet.scope(f"edge_bearing{side.ending}", say("scope-edge-bearing-title", side_words=side.words))
     height(scope)
+    scope(traffic_of_stage)
+    scope(pressure_of_plant)
     strength(scope, gain=False)
     slope(scope, section, side)
     field_of_stage(scope, section, side)
     scope(height_at_outermost_columns, b_g="b_gs")
+    crest = scope(crest_beyond_columns)
     scope(width_beyond_columns)
-    scope(edge_pressure)
+    load = scope(crest_pressure_beyond_columns)
+    width = np.asarray(spread(crest.array, crest.axes, load.axes), dtype=np.float64)
+    inside = np.array(np.broadcast_to(width <= 0, load.array.shape))
+    scope.otherwise(
+        "p_ce", load.without(inside, say("within-columns")), 0.0, title=say("crest-load-title"),
+        note=say("crest-load-note"),
+    )  # fmt: skip
+    scope(edge_pressure, p_cr="p_ce")
     growing(scope, "B_e", "c_u0e", "q_u")
     scope(design_soft_ground_pressure)
     return scope

@@ -1,44 +1,107 @@
-"""The toe of a column in the bearing layer with the pressures on both."""
+"""The page of the chapter on bearing: toes, soft ground by stage, extruding wedge, edge of the field, settlement."""
 
-from collections.abc import Iterator
-
-from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
+from calc.chapters.bearing.loads import loaded
+from calc.chapters.bearing.toe_page import toe_sketch
+from calc.chapters.bearing.wedge_limits import STATES
+from calc.chapters.bearing.wedge_page import edge_sketch, printed_block
+from calc.chapters.shared.frame import AS_GIVEN
+from calc.chapters.shared.soft_ground import Side, counted, missing_strength, sides, strengths
+from calc.chapters.shared.tables import boundaries, envelope_table
+from calc.engine.figure import Panel, Profile, Series
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text
 from calc.engine.words import words_of
-from calc.inputs import Section
+from calc.inputs import Design, Section
+from calc.procedures.growing_strength import FACTOR, GROWTH, METHOD
 
 say = words_of(__name__)
 
-
-def toe_sketch(section: Section) -> Scene:
-    """Two columns and their toes; widths to scale, the soft ground shortened."""
-    columns = section.columns
-    alt = say("toe-sketch-alt", diameter=columns.diameter, embedment=columns.embedment)
-    items = tuple(_items(columns.spacing, columns.diameter / 2, max(columns.embedment, 0.15)))
-    note = say("toe-sketch-note")
-    return Scene("toe", say("scene-toe-text"), alt, items, height_mm=48.0, note=note)
+SOFT = (
+    ("soft_early", say("pages-words")),
+    ("soft_lift", say("pages-words-2")),
+    ("soft", say("pages-words-3")),
+)
+METHODS = (("standard", "s_life", "s_res"), ("elastic, plastic column", "s_lifeEP", "s_resEP"))
 
 
-def _items(spacing: float, radius: float, embedment: float) -> Iterator[Item]:
-    left, right = -1.1 * spacing, 2.1 * spacing
-    top, low = 0.55 * spacing, -embedment - 0.45 * spacing
-    yield Polygon(box(left, right, top, 0.0), "soft")
-    yield Polygon(box(left, right, 0.0, low), "firm")
-    for x in (0.0, spacing):
-        yield Polygon(box(x - radius, x + radius, top, -embedment), "column")
-        for side in (-1.0, 1.0):
-            yield Line(((x + side * radius, top), (x + side * radius, -embedment)), "sleeve")
-    for share in (-0.5, 0.5):
-        yield Arrow(share * radius, -embedment + 0.42 * spacing, share * radius, -embedment + 0.02)
-    yield Label(-1.5 * radius, -embedment + 0.46 * spacing, symbol_text("sigma_t"), "end")
-    for share in (0.35, 0.5, 0.65):
-        x = share * spacing
-        yield Arrow(x, -embedment + 0.22 * spacing, x, -embedment)
-    yield Label(0.5 * spacing, -embedment + 0.34 * spacing, symbol_text("sigma_v0t"))
-    yield Line(((left, -embedment), (right, -embedment)), "dashed")
-    beside = spacing + 2.2 * radius
-    for end in (0.0, -embedment):
-        yield Arrow(beside, -0.5 * embedment, beside, end)
-    yield Label(beside + 0.1 * spacing, -0.5 * embedment, symbol_text("t_emb"), "start", "large")
-    yield Dimension(-radius, low, radius, low, symbol_text("d_c"), -3.0)
-    yield Label(left + 0.05 * spacing, 0.3 * spacing, "soft ground", "start", "small")
-    yield Label(left + 0.05 * spacing, low + 0.12 * spacing, "bearing layer", "start", "small")
+def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Pressures on the toes, over-design factors of soft ground and wedge by stage, settlement by both methods."""
+    of.figures.append(toe_sketch(section))
+    _toes(of)
+    if not missing_strength(section):
+        of.figures.append(edge_sketch())
+        _soft_ground(of)
+        for side in sides(section):
+            if side.extent is not None:
+                _wedge(of, side)
+            of.notes.append(say("rows", side_words=side.words, needed=of.sheet.kept[f"rows{side.ending}"]))
+        of.figures.append(_strength_line(of.sheet, section))
+    if "life" in of.sheet.scopes:
+        of.tables.append(_life(of.sheet, done["consolidation"]))
+
+
+def _toes(of: Page) -> None:
+    scope = of.sheet.scopes["toe"]
+    of.tables.append(envelope_table("toe-stages", say("toe-title"), scope["sigma_td"], "stage", "variant"))
+    for load, name in (("G", "Dsigma_vcG"), ("G+Q", "Dsigma_vcGQ")):
+        title, value = say("toe-title-2", load=load), scope[name].at(stage=list(of.sheet.axes["stage"][1:]))
+        of.tables.append(envelope_table(f"toe-cell-{load}", title, value, "stage", "variant", note=say("toe-note")))
+
+
+def _soft_ground(of: Page) -> None:
+    columns = {words: of.sheet.scopes[name]["F_so"] for name, words in SOFT}
+    of.tables.append(_least_table(of.sheet, "soft-stages", say("pages"), columns, say("pages-note")))
+    rows = [[number_text(k, 0), number_text(F, 3)] for k, F in zip(GROWTH, FACTOR, strict=True)]
+    head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]
+    note = say("pages-note-2", upper=METHOD[0].upper(), method=METHOD[1:])
+    of.tables.append(Table("growth-factor", say("table-growth-factor-title"), head, rows, note))
+
+
+def _wedge(of: Page, side: Side) -> None:
+    """Without columns, and with them in the states that the soil alone leaves open; the last of these is drawn."""
+    scopes = of.sheet.scopes
+    states = [(key, words) for key, words in STATES if f"{key}{side.ending}" in scopes]
+    columns = {"untreated": scopes[f"untreated{side.ending}"]["F_x"]}
+    columns |= {words: scopes[f"{key}{side.ending}"]["F_x"] for key, words in states}
+    title = say("squeeze-title", side_words=side.words)
+    of.tables.append(_least_table(of.sheet, f"squeeze{side.ending}", title, columns, say("squeeze-note")))
+    if states:
+        of.figures.append(printed_block(of, side, states[-1][0]))
+
+
+def _least_table(sheet: Sheet, key: str, title: str, columns: dict[str, Value], note: str) -> Table:
+    """A row for each stage with the least of every value over all its other cases."""
+    head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
+    rows = []
+    for label in loaded(sheet):
+        least = [counted(sheet, value).at(stage=label) for value in columns.values()]
+        rows.append([label, *(number_text(one.array[one.valid].min(), 3) if one.valid.any() else "–" for one in least)])
+    return Table(key, title, head, rows, note)
+
+
+def _strength_line(sheet: Sheet, section: Section) -> Profile:
+    """Strength of the layers as given and the straight line below it."""
+    depths, values = strengths(section)
+    top, growth = (float(sheet[name].array) for name in ("c_u0k", "rho_uk"))
+    ends = (0.0, depths[-1])
+    curves = (
+        Series("given", tuple(values), tuple(depths)),
+        Series("line", tuple(top + growth * z for z in ends), ends),
+    )
+    panel = Panel("c<sub>u</sub>", "kN/m²", curves)
+    return Profile(
+        "strength", say("strength-title"), say("strength-alt"), say("strength-axis"), (panel,), boundaries(section)
+    )
+
+
+def _life(sheet: Sheet, time: Sheet) -> Table:
+    """Both methods of the soft ground beside each other, with the ground below the toes."""
+    rest, scope = time.scopes["residual"], sheet.scopes["rest"]
+    below, later = (float(scope[name].array) for name in ("s_b", "s_bre"))
+    rows = []
+    for words, life, left in METHODS:
+        soft, residual = (float(rest[name].at(course=AS_GIVEN).array) for name in (life, left))
+        numbers = (soft, below, soft + below, residual, later, residual + later)
+        rows.append([words, *(number_text(1000 * number, 1) for number in numbers)])
+    heads = (say("table-heads"), "below the toes", "sum", "residual, soft ground", "below the toes", "sum")
+    head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=one, unit="mm") for one in heads)]
+    return Table("life", say("table-life-title"), head, rows, say("table-note"))

@@ -1,8 +1,9 @@
 """Settlement at the end of the design life and residual settlement with the ground below the toes, all parts known."""
 
-from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, at_labels, frame, origin_of
+from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, at_labels, frame
+from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.programme import OPEN_SECONDARY, SETTLES, opening, settled_load, steps_of
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.below_toe import life_with_ground_below, residual_settlement_below, residual_with_ground_below
 from calc.inputs import Design, Section
@@ -33,16 +34,21 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     life.take("s_b", deep, note=SPREADS)
     life(life_with_ground_below)
     limits = design.basis.limits
-    _verdict(life, LIFE, life["s_lifeb"], ("s_lim", limits.settlement_total, "settlement_total"), design, section)
+    missing = ", ".join(f"layer.{layer.key}.C_alpha" for layer in section.layers if layer.C_alpha is None)
+    unknown = OPEN_SECONDARY.format(missing) if missing else ""
+    path = "basis.limits.settlement_total"
+    optional_limit(
+        life, design, LIFE, life["s_lifeb"], limits.settlement_total, symbol="s_lim", path=path, missing=unknown
+    )
     left = sheet.scope("rest", say("scope-rest-title"), course=AS_GIVEN)
     left.take("s_resL", rest["s_resL"], note=SOFT)
     left.take("s_b", deep, note=SPREADS)
     _residual(left, section, frame(design, section).stages, done)
-    at = left["s_resb"].at(course=AS_GIVEN)
-    _verdict(left, REST, at, ("s_rlim", limits.settlement_residual, "settlement_residual"), design, section)
-    if sheet.verdicts[-1].state != "not verified":
-        _low(sheet, left["s_resb"], limits.settlement_residual or 0.0)
-    sheet.tables.append(_table(left, rest))
+    at, allowed = left["s_resb"].at(course=AS_GIVEN), limits.settlement_residual
+    path = "basis.limits.settlement_residual"
+    optional_limit(left, design, REST, at, allowed, symbol="s_rlim", path=path, missing=unknown)
+    if allowed is not None and not missing:
+        _low(sheet, left["s_resb"], allowed)
 
 
 def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dict[str, Sheet]) -> None:
@@ -62,23 +68,6 @@ def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dic
     scope(residual_with_ground_below)
 
 
-def _verdict(
-    scope: Scope, named: tuple[str, str], effect: Value, limit: tuple[str, float | None, str], design: Design,
-    section: Section,
-) -> None:  # fmt: skip
-    """The effect against its limit, where there is one and every part is known."""
-    symbol, allowed, field = limit
-    missing = ", ".join(f"layer.{layer.key}.C_alpha" for layer in section.layers if layer.C_alpha is None)
-    if allowed is None:
-        why = say("verdict-why", field=field)
-        scope.sheet.not_verified(*named, why, required=False)
-    elif missing:
-        scope.sheet.not_verified(*named, OPEN_SECONDARY.format(missing))
-    else:
-        resistance = scope.given(symbol, allowed, origin=origin_of(design, f"basis.limits.{field}"))
-        scope.sheet.verdict(*named, effect=effect, resistance=resistance)
-
-
 def _low(sheet: Sheet, left: Value, limit: float) -> None:
     """Say where the range of c_h alone takes the residual settlement over its limit."""
     worst = left.number({"course": LOW}) or 0.0
@@ -90,28 +79,3 @@ def _low(sheet: Sheet, left: Value, limit: float) -> None:
             ),
             turns=[REST[0]],
         )
-
-
-def _table(scope: Scope, rest: Scope) -> Table:
-    """Both methods of the soft ground beside each other, with the ground below the toes."""
-    below, later = (float(scope[name].array) for name in ("s_b", "s_bre"))
-    rows = []
-    for words, life, left in (
-        ("standard", "s_life", "s_res"),
-        ("elastic, plastic column", "s_lifeEP", "s_resEP"),
-    ):
-        soft, residual = (float(rest[name].at(course=AS_GIVEN).array) for name in (life, left))
-        numbers = (soft, below, soft + below, residual, later, residual + later)
-        rows.append([words, *(number_text(1000 * number, 1) for number in numbers)])
-    heads = (
-        say("table-heads"),
-        "below the toes",
-        "sum",
-        "residual, soft ground",
-        "below the toes",
-        "sum",
-    )
-    head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=one, unit="mm") for one in heads)]
-    note = say("table-note")
-    return Table("life", say("table-life-title"), head, rows,
-                 note)  # fmt: skip

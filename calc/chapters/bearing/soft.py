@@ -8,7 +8,7 @@ from calc.chapters.shared.frame import GIVEN_RATIO, at_labels
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.soft_ground import counted
-from calc.engine.sheet import Origin, Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.bearing import (
     design_soft_ground_pressure,
@@ -25,7 +25,7 @@ from calc.formulas.below_toe import loaded_width
 from calc.formulas.column_field import design_strength_with_gain, larger_bearing_pressure
 from calc.formulas.stage_pressure import pressure_before_reinforcement, pressure_of_plant, undrained_stress_ratio
 from calc.inputs import Section
-from calc.procedures.growing_strength import FACTOR, GROWTH, METHOD, bracket
+from calc.procedures.growing_strength import bracket
 
 say = words_of(__name__)
 
@@ -35,7 +35,6 @@ SETTLES = {"squeeze_lift": "soft_bearing_lift", "squeeze": "soft_bearing"}
 
 def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> dict[str, list[str]]:
     """The soil's share against what the ground bears without columns; the stages that this leaves open, by state."""
-    filled = loaded(sheet)
     early = sheet.scope("soft_early", say("scope-soft-early-title"))
     as_placed(early)
     _bears(early, gain=False)
@@ -50,7 +49,8 @@ def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> d
     share = end_of_stage(end)
     _bears(end, gain=True)
     end(soft_ground_safety)
-    _pages(sheet, filled, (early, lift, end))
+    state_early(sheet, "soft-early", say("early-what"), early["F_so"], list(SETTLES.values()))
+    sheet.limitation("new-lift", say("limitation-new-lift"), "project rule")
     above = unproven(section, done)
     return {
         "squeeze_lift": _alone(sheet, section, lift, new, above, "soft_bearing_lift", say("between-columns")),
@@ -106,36 +106,6 @@ def before_reinforcement(sheet: Sheet, section: Section) -> None:
     scope(pressure_before_reinforcement)
     _bears(scope, gain=False)
     sheet.verdict(key, title, effect=scope["p_0l"].at(stage=first), resistance=scope["q_ud"].at(stage=first))
-
-
-def _pages(sheet: Sheet, filled: list[str], scopes: tuple[Scope, ...]) -> None:
-    words = (say("pages-words"), say("pages-words-2"), say("pages-words-3"))
-    columns = {name: scope["F_so"] for name, scope in zip(words, scopes, strict=True)}
-    note = say("pages-note")
-    sheet.tables.append(least_table(sheet, "soft-stages", say("pages"), filled, columns, note))
-    rows = [[number_text(k, 0), number_text(F, 3)] for k, F in zip(GROWTH, FACTOR, strict=True)]
-    head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]
-    note = say("pages-note-2", upper=METHOD[0].upper(), method=METHOD[1:])
-    sheet.tables.append(Table("growth-factor", say("table-growth-factor-title"), head, rows, note))
-    what = say("pages-what")
-    state_early(sheet, "soft-early", what, columns[words[0]], list(SETTLES.values()))
-    sheet.limitation(
-        "new-lift",
-        say("limitation-new-lift"),
-        "project rule",
-    )
-
-
-def least_table(
-    sheet: Sheet, key: str, title: str, stages: list[str], columns: dict[str, Value], note: str
-) -> Table:  # fmt: skip
-    """A row for each stage with the least of every value over all its other cases."""
-    head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
-    rows = []
-    for label in stages:
-        least = [counted(sheet, value).at(stage=label) for value in columns.values()]
-        rows.append([label, *(number_text(one.array[one.valid].min(), 3) if one.valid.any() else "–" for one in least)])
-    return Table(key, title, head, rows, note)
 
 
 def state_early(sheet: Sheet, key: str, what: str, safety: Value, turns: Sequence[str]) -> None:

@@ -7,12 +7,10 @@ without a partial factor), both over (variant, stage) where they vary.
 from calc.chapters.bearing.below_toe import below_toe
 from calc.chapters.bearing.edge import edge
 from calc.chapters.bearing.loads import actions, ground
-from calc.chapters.bearing.page import toe_sketch
 from calc.chapters.bearing.settlement_life import settlement_life
 from calc.chapters.bearing.soft import before_reinforcement, between_columns
 from calc.chapters.bearing.toe import toe
 from calc.chapters.bearing.wedge import squeeze
-from calc.chapters.bearing.wedge_page import edge_sketch
 from calc.chapters.shared.frame import chapter
 from calc.chapters.shared.soft_ground import factors, missing_strength, sides
 from calc.engine.sheet import Sheet
@@ -38,13 +36,11 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     actions(sheet, section, done)
     factors(sheet, design, section, (("gamma_Rv", "gamma_R_v"), ("gamma_Re", "gamma_R_e")))
     toe(sheet, design, section, done)
-    sheet.figures.append(toe_sketch(section))
     missing = missing_strength(section)
     if missing:
         for key, title in OPEN:
             sheet.not_verified(key, title, say("open-bearing-why", missing=missing))
     else:
-        sheet.figures.append(edge_sketch())
         ground(sheet, design, section, done)
         left = between_columns(sheet, section, done)
         before_reinforcement(sheet, section)

@@ -2,7 +2,6 @@
 
 from calc.chapters.shared.frame import FACTORED, MID, SHORT, at_labels, given_of_section
 from calc.chapters.shared.soft_ground import factors
-from calc.chapters.shared.tables import envelope_table
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.bearing import (
@@ -48,15 +47,6 @@ def toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) 
     )  # fmt: skip
     if section.bearing_layer.c_u is not None:
         _undrained(sheet, design, section, done)
-    title = say("toe-title")
-    sheet.tables.append(envelope_table("toe-stages", title, scope["sigma_td"], "stage", "variant"))
-    for load, name in (("G", "Dsigma_vcG"), ("G+Q", "Dsigma_vcGQ")):
-        title = say("toe-title-2", load=load)
-        note = say("toe-note")
-        loaded = list(sheet.axes["stage"][1:])
-        sheet.tables.append(
-            envelope_table(f"toe-cell-{load}", title, scope[name].at(stage=loaded), "stage", "variant", note=note)
-        )
     _limits(sheet, section)
 
 

@@ -9,16 +9,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
-from calc.chapters.bearing.soft import SETTLES, least_table, state_early
+from calc.chapters.bearing.soft import SETTLES, state_early
 from calc.chapters.bearing.wedge_conditions import unmet
 from calc.chapters.bearing.wedge_limits import STATES, limits, outside_range
-from calc.chapters.bearing.wedge_page import draw_block
-from calc.chapters.bearing.wedge_reach import held_top, reach
+from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.ratio_limits import unproven
-from calc.chapters.shared.rests import COLUMNS
+from calc.chapters.shared.rests import COLUMNS, PLACING
 from calc.chapters.shared.soft_ground import Side, counted, field_of_stage, slope
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import bending as be
@@ -57,28 +56,42 @@ def squeeze(
     thin = _circles_may_miss(sheet, section, side)
     if thin:
         left = dict.fromkeys(left, loaded(sheet))
-    columns = {"untreated": untreated["F_x"]}
-    wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
-    scopes: dict[str, Scope] = {}
-    for key, words in STATES:
-        if left[key]:
-            scopes[key] = _wedge(sheet, section, done, side, key, words)
-            columns[words] = scopes[key]["F_x"]
-    why = unproven(section, done)
-    if scopes and not why:
-        why = unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
+    scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in STATES if left[key]}
+    why = _not_counted(sheet, section, done, side, scopes, left)
     for key, words in STATES:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
+    _lead_conditions(sheet, side)
     if scopes:
-        draw_block(sheet, side, list(scopes)[-1])
         limits(sheet, section, side)
         outside_range(sheet, section, side)
-    note = say("squeeze-note")
-    title = say("squeeze-title", side_words=side.words)
-    sheet.tables.append(least_table(sheet, f"squeeze{side.ending}", title, loaded(sheet), columns, note))
     words = say("squeeze-words", side_words=side.words)
     turns = [f"{key}{side.ending}" for key, _ in STATES]
     state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
+
+
+def _lead_conditions(sheet: Sheet, side: Side) -> None:
+    """What the columns rely on prints at the case in which the wedge governs."""
+    keys = {f"{key}{side.ending}" for key, _ in STATES}
+    rated = [one for one in sheet.verdicts if one.key in keys and one.utilisation is not None]
+    if rated:
+        case = max(rated, key=lambda one: one.utilisation or 0.0).case
+        for name in ("ring_reserve", "wedge_held"):
+            if f"{name}{side.ending}" in sheet.scopes:
+                sheet.leads[f"{name}{side.ending}"] = {
+                    axis: case[axis] for axis in ("variant", "stage") if axis in case
+                }
+
+
+def _not_counted(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, scopes: Mapping[str, Scope],
+    left: Mapping[str, list[str]],
+) -> str:  # fmt: skip
+    """Why the columns do not count in the stages left open, in words; empty where they do."""
+    why = unproven(section, done)
+    if why or not scopes:
+        return why
+    wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
+    return unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
 
 
 def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
@@ -106,9 +119,14 @@ def _verify(
         scope = scopes[state[0]]
         effect = counted(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
         open_words = "" if len(left) == len(loaded(sheet)) else say("verify-open-words", left=", ".join(left))
-        note = " ".join(text for text in (thin or open_words, f"Relies on {RELIES}.") if text)
+        lift = state[0] == "squeeze_lift" and bool((sheet["U_L"].array > 0).any())
+        relies = (say("relies-time") if lift else "") + (say("relies-held") if holds(section) else "") + RELIES
+        note = " ".join(text for text in (thin or open_words, f"Relies on {relies}.") if text)
         sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
         sheet.rests_on(COLUMNS, f"{words}: {', '.join(left)}", _proof(section))
+        if lift:
+            days = [f"{label} {number_text(float(sheet['t_pl'].at(stage=label).array), 0)} d" for label in left]
+            sheet.rests_on(PLACING, say("placing-text", title=words, stages=", ".join(days)), say("placing-proof"))
 
 
 def _proof(section: Section) -> str:

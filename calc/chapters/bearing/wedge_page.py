@@ -5,8 +5,7 @@ from dataclasses import dataclass
 
 from calc.chapters.shared.soft_ground import Side
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
-from calc.engine.sheet import Sheet
-from calc.engine.sheet.cases import Cases
+from calc.engine.sheet import Page
 from calc.engine.words import words_of
 
 say = words_of(__name__)
@@ -25,18 +24,12 @@ class Block:
     held: float
 
 
-def draw_block(sheet: Sheet, side: Side, state: str) -> None:
-    """Draw the wedge of a state, the name of its scopes, with the lengths that are printed there."""
-
-    def draw(cases: Cases) -> None:
-        key = f"{state}{side.ending}"
-        scope, case = sheet.scopes[key], cases[sheet.key, key]
-        numbers = [scope[name].number(case) or 0.0 for name in ("H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft", "L_t")]
-        # Scenes stand before profiles on the pages, and are numbered so.
-        place = sum(isinstance(one, Scene) for one in sheet.figures)
-        sheet.figures.insert(place, block_sketch(key, side.words, Block(*numbers)))
-
-    sheet.at_cases.append(draw)
+def printed_block(of: Page, side: Side, state: str) -> Scene:
+    """The wedge of a state, the name of its scopes, with the lengths of its printed case."""
+    key = f"{state}{side.ending}"
+    scope, case = of.sheet.scopes[key], of.case(key)
+    numbers = [scope[name].number(case) or 0.0 for name in ("H_q", "L_S", "L_f", "L_o", "D_sq", "t_soft", "L_t")]
+    return block_sketch(key, side.words, Block(*numbers))
 
 
 def block_sketch(key: str, words: str, block: Block) -> Scene:

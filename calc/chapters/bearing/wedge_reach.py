@@ -31,7 +31,7 @@ def laid(section: Section, stage: Stage) -> list[int]:
 def reach(sheet: Sheet, section: Section, side: Side) -> None:
     """Distance from the toe of the slope to the reinforcement: in every stage of the layer that ends first."""
     present = [[], *(laid(section, stage) for stage in section.stages)]
-    if not _holds(section) or not any(present):
+    if not holds(section) or not any(present):
         return
     scope = sheet.scope(f"reach{side.ending}", say("scope-reach-title", side_words=side.words))
     first = [max(one, key=lambda k: _bare(section, side, k)) if one else None for one in present]
@@ -39,7 +39,10 @@ def reach(sheet: Sheet, section: Section, side: Side) -> None:
     level = _given(scope, section, "z_Re", first, "level", note)
     _given(scope, section, "L_b", first, "anchorage.length", note)
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
-    given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)
+    if side.extent is None:
+        scope.given("b_g", 0.0, origin=Origin("project rule", text=say("rule-b-g", path=side.extent_path)))
+    else:
+        given_of_section(scope, "b_g", section, side.extent_path, side.extent)
     slope(scope, section, side)
     height = scope(equivalent_height)
     scope.take("H_GF", height.at(stage=height.labels("stage")[-1]))
@@ -50,7 +53,7 @@ def reach(sheet: Sheet, section: Section, side: Side) -> None:
 
 def held_top(scope: Scope, section: Section, side: Side) -> None:
     """Length along which shear acts at the top: below reinforcement where that holds it, else the whole slope."""
-    if not _holds(section):
+    if not holds(section):
         scope.take("L_t", scope["L_S"], note=say("take-l-t-note"))
         return
     found = scope.sheet.scopes.get(f"reach{side.ending}")
@@ -63,7 +66,8 @@ def held_top(scope: Scope, section: Section, side: Side) -> None:
     scope.otherwise("L_t", covered, 0.0, title=title, note=say("otherwise-l-t-note"))
 
 
-def _holds(section: Section) -> bool:
+def holds(section: Section) -> bool:
+    """Whether shear that the reinforcement holds back at the top is counted."""
     return bool(section.column_field and section.column_field.hold_top)
 
 

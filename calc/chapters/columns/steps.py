@@ -48,28 +48,24 @@ def columns(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     else:
         given_of_section(sheet, "Dr_gap", section, "sleeve.oversize", section.sleeve.oversize or 0.0)
         sheet(installed_sleeve_radius)
-    _validity(sheet, section)
+    _range(sheet, section)
     return sheet
 
 
-def _validity(sheet: Sheet, section: Section) -> None:
+def _range(sheet: Sheet, section: Section) -> None:
+    """State what lies outside the usual range of the method, and whether the columns stand on a firm layer."""
     chosen, ratio = section.columns, float(sheet["a_E"].array)
     if not USUAL_RATIO[0] <= ratio <= USUAL_RATIO[1]:
-        text = say("validity-text", ratio=ratio)
-        sheet.limitation("area-ratio", text, MEMORY)
+        sheet.limitation("area-ratio", say("unusual-ratio", ratio=ratio), MEMORY)
     low, high = USUAL_DIAMETER[chosen.installation]
     if not low <= chosen.diameter <= high:
-        text = say("validity-text-2", installation=chosen.installation, low=low, high=high)
+        text = say("unusual-diameter", installation=chosen.installation, low=low, high=high)
         sheet.limitation("diameter", text, READ_DIAMETERS)
     friction = degrees(chosen.fill.phi)
     if friction < LEAST_FRICTION:
-        text = say("validity-text-3", friction=friction)
-        sheet.limitation("fill-friction", text, MEMORY)
-    if section.bearing_layer.firm:
-        sheet.settled(
-            "end-bearing", say("settled-end-bearing-title"),
-            f"{section.bearing_layer.name}: {section.bearing_layer.evidence}",
-        )  # fmt: skip
+        sheet.limitation("fill-friction", say("low-friction", friction=friction), MEMORY)
+    title, firm = say("end-bearing-title"), section.bearing_layer
+    if firm.firm:
+        sheet.settled("end-bearing", title, f"{firm.name}: {firm.evidence}")
     else:
-        why = say("validity-why")
-        sheet.not_verified("end-bearing", say("open-end-bearing-title"), why)
+        sheet.not_verified("end-bearing", title, say("floating"))

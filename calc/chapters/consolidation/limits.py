@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.consolidation.residual import RESIDUAL, governing_course
+from calc.chapters.consolidation.residual import RESIDUAL, WITH_TIME, governing_course
 from calc.chapters.shared.frame import AS_GIVEN, Frame
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, steps_of
 from calc.engine.sheet import Sheet, Turning, number_text
@@ -29,9 +29,20 @@ def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolid
         )
 
 
-def _exceeds(other: float) -> Turning:
-    """The verdict on residual settlement, where another value of it would exceed the limit."""
-    return lambda one: one.key == RESIDUAL[0] and other > one.limit * (one.resistance or 0.0)
+AFTER_HAND_OVER = (RESIDUAL[0], "settlement_rest")
+WHOLE_LIFE = (WITH_TIME[0], "settlement_life")
+
+
+def _exceeds(later: float, whole: float = 0.0) -> Turning:
+    """The verdicts on settlement in time that would exceed their limits by this much more in m.
+
+    ``later`` comes on top of what follows hand-over, ``whole`` of what comes until the end of the design life, here
+    and in the chapter that adds the ground below the toes.
+    """
+    more = dict.fromkeys(AFTER_HAND_OVER, later) | dict.fromkeys(WHOLE_LIFE, whole)
+    return lambda one: (
+        more.get(one.key, 0.0) > 0 and (one.effect or 0.0) + more[one.key] > one.limit * (one.resistance or 0.0)
+    )
 
 
 def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
@@ -46,7 +57,7 @@ def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
         sheet.limitation(
             "secondary-age",
             say("limitation-secondary-age", mm=_mm(left - own + parts), mm_2=_mm(left)),
-            turns=_exceeds(left - own + parts),
+            turns=_exceeds(parts - own),
         )
     factor = float(sheet.scopes["secondary"]["f_sec"].array)
     if factor < 1:
@@ -54,7 +65,7 @@ def secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> None:
             "secondary-reduced",
             say("limitation-secondary-reduced", factor=number_text(factor, 2), mm=_mm(left - own + own / factor)),
             "Pugh, discussion on Sexton et al. (2017), Ground Improvement 174(1), 59",
-            turns=_exceeds(left - own + own / factor),
+            turns=_exceeds(own / factor - own, _whole(sheet) * (1 / factor - 1)),
         )
     if section.makeup_fill:
         sheet.limitation(
@@ -67,6 +78,11 @@ def _later(sheet: Sheet) -> float:
     """Secondary settlement between handing over and the end of the design life, in m."""
     found = governing_course(sheet)["s_sect"].at(course=AS_GIVEN)
     return float(found.at(date=END_OF_LIFE).array - found.at(date=HAND_OVER).array)
+
+
+def _whole(sheet: Sheet) -> float:
+    """Secondary settlement until the end of the design life, in m."""
+    return float(governing_course(sheet)["s_sect"].at(course=AS_GIVEN, date=END_OF_LIFE).array)
 
 
 def _mm(value: float) -> str:

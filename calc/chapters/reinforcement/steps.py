@@ -72,7 +72,7 @@ def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, S
         ending = "" if len(layers) == 1 else f"_{place}"
         member = Member(words, ending, k, layer)
         members.append(member)
-        strength(sheet, design, section, member, both)
+        strength(sheet, section, done, member, both)
         lap(sheet, section, member)
         if words == "across":
             sliding_below(sheet, section, done, member)

@@ -1,28 +1,22 @@
-"""Strength chain of one layer in one direction: every factor with its source, design resistance, strength required."""
+"""One layer in one direction: its share of the tension against its design resistance, the strength required."""
 
 from dataclasses import dataclass
 
-from calc.chapters.shared.frame import SHORT, frame, given_of_section, origin_of
-from calc.chapters.shared.mats import ISO_FACTORS, REDUCTION
+from calc.chapters.shared.frame import SHORT, given_of_section
+from calc.chapters.shared.layer_strength import layer_strength
 from calc.chapters.shared.tables import envelopes_table
 from calc.engine.sheet import Scope, Sheet, Value, Verdict
 from calc.engine.words import words_of
 from calc.formulas.mat import layer_tension
 from calc.formulas.reinforcement import tension_ratio
-from calc.formulas.sleeve import (
-    characteristic_resistance,
-    design_resistance,
-    long_term_strength,
-    required_strength,
-    required_strength_by_reduction,
-    uncertainty_factor,
-)
-from calc.inputs import Design, Section
+from calc.formulas.sleeve import required_strength, required_strength_by_reduction
+from calc.inputs import Section
 from calc.inputs.tables.sleeve import ReinforcementLayer
 
 say = words_of(__name__)
 
 FULL_LAYER = "_full_layer"
+NOT_TAKEN = ("R_1", "R_2", "R_rl")  # of the strength of a layer; nothing of a member is computed from them
 TENSION = {"across": "T_across", "along": "T_along"}
 
 
@@ -60,7 +54,7 @@ class Demand:
     stiffness: Value
 
 
-def strength(sheet: Sheet, design: Design, section: Section, member: Member, demand: Demand) -> None:
+def strength(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Member, demand: Demand) -> None:
     """Tension of the layer against its design resistance, in one or both formats."""
     scope = sheet.scope(member.scope, say("scope-title", name=member.layer.name, member_words=member.words))
     name = TENSION[member.words]
@@ -68,12 +62,13 @@ def strength(sheet: Sheet, design: Design, section: Section, member: Member, dem
     given_of_section(scope, "J_rk", section, f"{member.path}.stiffness.0.J", member.layer.stiffness[0].J)
     scope.take("J_r", demand.stiffness.at(stiffness=SHORT), note=say("take-j-r-note"))
     scope(layer_tension, T_across=name)
-    given_of_section(scope, "R_rk0", section, f"{member.path}.strength", member.layer.strength)
-    _safety(scope, design, section, member)
+    for symbol, value in layer_strength(sheet, section, done, member.place).values.items():
+        if symbol not in NOT_TAKEN:
+            scope.take(symbol, value)
     if member.layer.factors is not None:
-        _by_factors(sheet, scope, section, member)
+        _by_factors(sheet, scope, member)
     if member.layer.iso20432 is not None:
-        _by_iso(sheet, scope, section, member)
+        _by_iso(sheet, scope, member)
     _at_full_arching(sheet, scope, member, demand.at_full)
 
 
@@ -93,22 +88,7 @@ def _at_full_arching(sheet: Sheet, scope: Scope, member: Member, at_full: Scope)
         )
 
 
-def _safety(scope: Scope, design: Design, section: Section, member: Member) -> None:
-    """The partial factor of the material follows the design situation of the stage."""
-    gamma_M = member.layer.gamma_M  # noqa: N806 - printed symbol
-    situations = frame(design, section).situations
-    values = [getattr(gamma_M, situation) for situation in situations]
-    origins = [origin_of(section, f"{member.path}.gamma_M.{situation}") for situation in situations]
-    scope.given("gamma_M", values, ["stage"], origin=origins, origin_axis="stage", note=gamma_M.source)
-
-
-def _by_factors(sheet: Sheet, scope: Scope, section: Section, member: Member) -> None:
-    for key in REDUCTION:
-        one = getattr(member.layer.factors, key)
-        origin = origin_of(section, f"{member.path}.factors.{key}.value")
-        scope.given(f"{key[0]}_{key[1]}", one.value, origin=origin, note=one.source)
-    scope(characteristic_resistance, R_Bk="R_rk", R_Bk0="R_rk0")
-    scope(design_resistance, R_Bd="R_rd", R_Bk="R_rk")
+def _by_factors(sheet: Sheet, scope: Scope, member: Member) -> None:
     scope(required_strength, R_req="R_rreq", F_Rd="T_rd")
     scope(tension_ratio)
     title = say("by-factors-title", member_words=member.words, name=member.layer.name)
@@ -119,15 +99,7 @@ def _by_factors(sheet: Sheet, scope: Scope, section: Section, member: Member) ->
     _tables(sheet, scope, member, "u_r", "R_rreq")
 
 
-def _by_iso(sheet: Sheet, scope: Scope, section: Section, member: Member) -> None:
-    for key in ISO_FACTORS:
-        one = getattr(member.layer.iso20432, key)
-        name = key if key.startswith("RF") else f"{key[0]}_{key[1]}"
-        origin = origin_of(section, f"{member.path}.iso20432.{key}.value")
-        scope.given(name, one.value, origin=origin, note=one.source)
-    scope(uncertainty_factor)
-    scope(long_term_strength, T_D="T_rD", R_Bk0="R_rk0")
-    scope(design_resistance, R_Bd="T_rDd", R_Bk="T_rD")
+def _by_iso(sheet: Sheet, scope: Scope, member: Member) -> None:
     scope(required_strength_by_reduction, R_req="R_rreqRF", F_Rd="T_rd")
     title = say("by-iso-title", member_words=member.words, name=member.layer.name)
     key = f"tension_{member.words}{member.ending}_iso"

@@ -1,12 +1,12 @@
 """Tension of a layer across that stability counts on: its strength, at most what it has at the strain allowed."""
 
 from calc.chapters.shared.frame import TRANSIENT, given_of_section, origin_of
+from calc.chapters.shared.layer_strength import layer_strength
 from calc.engine.sheet import Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import sleeve as sl
 from calc.formulas.reinforcement import mobilised_tension, tension_at_allowed_strain
 from calc.inputs import Section
-from calc.inputs.tables.sleeve import ReinforcementLayer
 
 say = words_of(__name__)
 
@@ -16,22 +16,19 @@ def mobilised(sheet: Sheet, section: Section, done: dict[str, Sheet], place: int
     key = f"mobilised_{place}"
     if key in sheet.scopes:
         return sheet.scopes[key]["T_mob"]
-    layer = section.reinforcement[place]
-    scope = sheet.scope(key, say("scope-mobilised-title", layer_name=layer.name))
-    sheet.leads[key] = {"stage": sheet.axes["stage"][-1]}
     known = done["bearing"].scopes.get(key) if "bearing" in done else None
+    # The strength stands before what is mobilised of it.
+    strength = layer_strength(sheet, section, done, place)["R_rl"]
+    scope = sheet.scope(key, say("scope-mobilised-title", layer_name=section.reinforcement[place].name))
+    sheet.leads[key] = {"stage": sheet.axes["stage"][-1]}
     if known is not None:
         return scope.take("T_mob", known["T_mob"])
-    return _derive(scope, section, place)
+    return _derive(scope, section, place, strength)
 
 
-def _derive(scope: Scope, section: Section, place: int) -> Value:
-    layer = section.reinforcement[place]
-    strengths = [strength_of(layer, one) for one in _situations(section)]
-    whole = scope.reading(
-        "R_rl", strengths, ["stage"], title=say("reading-r-rl-title"),
-        note=say("reading-r-rl-note"),
-    )  # fmt: skip
+def _derive(scope: Scope, section: Section, place: int, strength: Value) -> Value:
+    """Tension of the layer from its strength and, where a strain is allowed, from its stiffness."""
+    whole = scope.take("R_rl", strength)
     chosen = section.load_transfer
     if chosen is None or chosen.strain is None:
         return scope.take("T_mob", whole, note=say("take-t-mob-note"))
@@ -73,9 +70,8 @@ def state_strain(sheet: Sheet, section: Section, places: list[int], turns: list[
     if not places or (chosen is not None and chosen.strain is not None):
         return
     found = [
-        strength_of(section.reinforcement[k], one) / section.reinforcement[k].stiffness[-1].J
+        float(sheet.scopes[f"mobilised_{k}"]["T_mob"].array.max()) / section.reinforcement[k].stiffness[-1].J
         for k in places
-        for one in _situations(section)
     ]
     sheet.limitation(
         "mobilised-strain",
@@ -83,25 +79,6 @@ def state_strain(sheet: Sheet, section: Section, places: list[int], turns: list[
         "project rule ▵",
         turns=turns,
     )
-
-
-def strength_of(layer: ReinforcementLayer, situation: str) -> float:
-    """Design strength of a layer in kN/m, derived line by line in the chapter on the reinforcement."""
-    gamma_M = getattr(layer.gamma_M, situation)  # noqa: N806 - printed symbol
-    found = []
-    if layer.factors is not None:
-        by = {f"A_{k}": getattr(layer.factors, f"A{k}").value for k in range(1, 6)}
-        found.append(
-            sl.design_resistance(R_Bk=sl.characteristic_resistance(R_Bk0=layer.strength, **by), gamma_M=gamma_M)
-        )
-    if layer.iso20432 is not None:
-        iso = layer.iso20432
-        f_s = sl.uncertainty_factor(R_1=iso.R1.value, R_2=iso.R2.value)
-        by = {name: getattr(iso, name).value for name in ("RF_CR", "RF_ID", "RF_W", "RF_CH")}
-        found.append(
-            sl.design_resistance(R_Bk=sl.long_term_strength(R_Bk0=layer.strength, f_s=f_s, **by), gamma_M=gamma_M)
-        )
-    return float(min(found))
 
 
 def _situations(section: Section) -> list[str]:

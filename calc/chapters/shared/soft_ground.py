@@ -17,8 +17,6 @@ from calc.chapters.shared.frame import (
     origin_of,
     origins_of_layers,
 )
-from calc.chapters.shared.tables import boundaries
-from calc.engine.figure import Panel, Profile, Series
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.shear_parameters import soil_stress_share
@@ -143,7 +141,7 @@ def strengths(section: Section) -> tuple[list[float], list[float]]:
 
 
 def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
-    """Give the line of strength, the least strength, and draw both."""
+    """Give the line of strength and the least strength."""
     depths, values = strengths(section)
     line = line_below(depths, values)
     title, note = say("strength-line"), say("strength-line-2", method=METHOD)
@@ -152,19 +150,6 @@ def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
     sheet.reading("rho_uk", line.growth, title=say("reading-rho-uk-title", title=title), note=note, origins=origins)
     least = say("strength-line-least")
     sheet.reading("c_umk", line.least, title=least, note=say("reading-c-umk-note"), origins=origins)
-    ends = (0.0, depths[-1])
-    curves = (
-        Series("given", tuple(values), tuple(depths)),
-        Series("line", tuple(line.top + line.growth * z for z in ends), ends),
-    )
-
-    sheet.figures.append(
-        Profile(
-            "strength", say("profile-strength-text"),
-            say("profile-strength-text-2"),
-            say("profile-strength-text-3"), (Panel("c<sub>u</sub>", "kN/m²", curves),), boundaries(section),
-        )
-    )  # fmt: skip
     return line
 
 

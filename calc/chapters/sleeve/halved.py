@@ -10,7 +10,7 @@ say = words_of(__name__)
 
 def halved_tension(sheet: Sheet, cell: Sheet) -> None:
     """The largest design ring tension of every stage compared with that for halved sublayers."""
-    scope = sheet.scope("halved", say("scope-halved-title-2"))
+    scope = sheet.scope("halved", say("scope-halved-title"))
     largest = sheet["F_Rd"].largest("variant", "stage")
     largest = scope.reading(
         "F_Rdm", largest.array, largest.axis_names, title=say("reading-f-rdm-title"),

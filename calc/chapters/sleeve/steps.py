@@ -1,4 +1,4 @@
-"""Sleeve: design ring tension against the design resistance, strain, creep strain, installation state."""
+"""Sleeve: design ring tension against the design resistance, strain and creep strain."""
 
 import numpy as np
 
@@ -6,11 +6,8 @@ from calc.chapters.shared.division import design_tension
 from calc.chapters.shared.frame import END, LONG, Frame, chapter, frame, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import ISO_FACTORS, REDUCTION
-from calc.chapters.shared.tables import envelope_table, layer_table
 from calc.chapters.sleeve.halved import halved_tension
-from calc.engine.figure import Bar, Bars
-from calc.engine.sheet import Scope, Sheet, case_words, number_text, value_text
-from calc.engine.sheet.cases import Cases
+from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas.sleeve import (
     characteristic_resistance,
@@ -42,7 +39,6 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     if section.sleeve.iso20432 is not None:
         _by_iso(sheet, section)
     _strain(sheet, design, section, done["unit_cell"])
-    _installation(sheet, done["unit_cell"], shared)
     halved_tension(sheet, done["unit_cell"])
     _second_method(sheet, done)
     return sheet
@@ -57,12 +53,8 @@ def _second_method(sheet: Sheet, done: dict[str, Sheet]) -> None:
     short = [key for key, (name, symbol) in held.items()
              if name in sheet.scopes and largest > float(sheet.scopes[name][symbol].array.min())]  # fmt: skip
     if short:
-        sheet.limitation(
-            "second-method",
-            say("limitation-second-method", largest=largest),
-            "project rule",
-            turns=short,
-        )
+        text = say("limitation-second-method", largest=largest)
+        sheet.limitation("second-method", text, "project rule", turns=short)
 
 
 def _safety(sheet: Sheet, section: Section, shared: Frame) -> None:
@@ -89,7 +81,6 @@ def _by_reduction(sheet: Sheet, section: Section) -> None:
         sheet.verdict("ring_tension", title, effect=sheet["F_Rd"], resistance=scope["R_Bd"])
     else:
         sheet.not_verified("ring_tension", title, NEVER_TAUT)
-    _pages(sheet, scope, "R_Bd")
 
 
 def _by_iso(sheet: Sheet, section: Section) -> None:
@@ -110,12 +101,7 @@ def _by_iso(sheet: Sheet, section: Section) -> None:
     else:
         sheet.not_verified("ring_tension_iso", title, NEVER_TAUT)
     scope(utilisation, R_Bd="R_TD")
-    _pages(sheet, scope, "R_TD")
-    sheet.limitation(
-        "iso-joint",
-        say("limitation-iso-joint", seam=section.sleeve.seam),
-        "ISO/TS 20432:2022 ◦",
-    )
+    sheet.limitation("iso-joint", say("limitation-iso-joint", seam=section.sleeve.seam), "ISO/TS 20432:2022 ◦")
 
 
 def _taut(sheet: Sheet) -> bool:
@@ -134,58 +120,12 @@ def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None
     scope(creep_strain)
     limits = design.basis.limits
     optional_limit(
-        scope, design, ("ring_strain", say("against-limit-strain-text")), scope["eps_long"], limits.ring_strain,
+        scope, design, ("ring_strain", say("ring-strain-title")), scope["eps_long"], limits.ring_strain,
         symbol="eps_lim", path="basis.limits.ring_strain",
     )  # fmt: skip
     optional_limit(
-        scope, design, ("creep_strain", say("against-limit-strain-text-2")), scope["eps_creep"], limits.creep_strain,
+        scope, design, ("creep_strain", say("creep-strain-title")), scope["eps_creep"], limits.creep_strain,
         symbol="eps_crlim", path="basis.limits.creep_strain",
     )  # fmt: skip
     if float(np.nanmax(strain.array)) > USUAL_STRAIN:
         sheet.limitation("strain", say("limitation-strain"))
-
-
-def _installation(sheet: Sheet, cell: Sheet, shared: Frame) -> None:
-    """Stage 0: fill weight against soil support in the column just built."""
-    tension = cell.scopes["tension"]["F_R"].at(stage=shared.stages[0])
-    if not tension.valid.any() or not (tension.array[tension.valid] > 0).any():
-        sheet.notes.append(say("installation-2"))
-        return
-    lane = int(np.argmax(np.where(tension.valid, tension.array, -1.0)))
-    case = tension.case_at(lane)
-    sheet.notes.append(say("installation", tension=value_text(tension, case, unit=True), case=case_words(case)))
-
-
-def _pages(sheet: Sheet, scope: Scope, resistance: str) -> None:
-    """Utilisation of every sublayer and of every stage, and bars over the sublayers."""
-    layer_table(
-        sheet, f"utilisation-{scope.name}", say("layer-table-pages-text"), scope.name,
-        ("F_G", "F_GQ", "F_Re", "F_Ra", "F_Rd", resistance, "u_R"),
-    )  # fmt: skip
-    title = say("pages-title")
-    parts = zip(scope[resistance].labels("stage"), scope[resistance].array, strict=True)
-    given = ", ".join(f"{label}: {number_text(float(one), 2)}" for label, one in parts)
-    note = say("pages-note", given=given)
-    sheet.tables.append(envelope_table(f"stages-{scope.name}", title, scope["u_R"], "stage", "variant", note=note))
-
-    def draw(cases: Cases) -> None:
-        case = cases[sheet.key, scope.name]
-        rows = []
-        used = scope["u_R"].largest(*(axis for axis in scope["u_R"].axis_names if axis != "point"))
-        for label in sheet.axes["layer"]:
-            ratio = used.number({**case, "layer": label}) or 0.0
-            rows.append(Bar(label, ratio, "pass" if ratio <= 1 else "fail"))
-        words = case_words({axis: label for axis, label in case.items() if axis not in {"point", "layer"}})
-        alt = say("draw-alt") + ", ".join(f"{bar.label} {bar.value:.2f}" for bar in rows) + "."
-        title = say("draw-title")
-        sheet.figures.append(
-            Bars(
-                f"utilisation-{scope.name}",
-                title,
-                alt,
-                tuple(rows),
-                note=say("bars-utilisation-note", words=words),
-            )
-        )
-
-    sheet.at_cases.append(draw)

@@ -8,11 +8,10 @@ import numpy as np
 
 from calc.chapters.shared.geometry import Profile, profile
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.cases import EMPTY, Searches, State
+from calc.chapters.stability.cases import EMPTY, Searched, Searches, State
 from calc.chapters.stability.columns import reductions
 from calc.chapters.stability.limits import remarks
 from calc.chapters.stability.model import Case, reduced
-from calc.chapters.stability.page import Searched, critical_pages
 from calc.engine.formula import Source
 from calc.engine.levels import above
 from calc.engine.words import words_of
@@ -27,7 +26,7 @@ PASSIVE = tuple(radians(angle) for angle in (25, 35, 45))
 ABOVE = 0.02  # m by which a block slides within a soft layer beside its top or bottom
 
 
-def blocks(searches: Searches, side: Side) -> None:
+def blocks(searches: Searches, side: Side) -> list[Searched]:
     """The minimum of all blocks in every stage, by the simplified method of Janbu."""
     sheet = searches.sheet
     states = []
@@ -42,7 +41,7 @@ def blocks(searches: Searches, side: Side) -> None:
         scope.reading(
             "F_bl", factor, ["variant", "stage"],
             title=say("reading-f-bl-title"),
-            source=JANBU, inputs=[sheet["gamma_Re"]], mask=empty, reason=EMPTY,
+            source=JANBU, inputs=searches.rests_on(state), mask=empty, reason=EMPTY,
         )  # fmt: skip
         looked = searches.looked(factor)
         made = sheet.verdict(
@@ -52,7 +51,7 @@ def blocks(searches: Searches, side: Side) -> None:
         )  # fmt: skip
         sheet.leads[scope.name] = dict(made.case)
         states.append(Searched(scope, found, made.utilisation or 0.0, reductions(searches, state, found)))
-    critical_pages(searches.section, sheet, states)
+    return states
 
 
 def _planes(searches: Searches, side: Side, state: State, place: int) -> Found:

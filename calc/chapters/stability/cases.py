@@ -1,6 +1,6 @@
 """The cases of the slip searches: states of the ground, stress shares, strength of the reinforcement."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,12 +9,13 @@ from calc.chapters.shared.frame import frame
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import mobilised
-from calc.chapters.shared.soft_ground import Side, cell_gains, credited_gains
+from calc.chapters.shared.soft_ground import Side
 from calc.chapters.stability.model import BELOW_TOES, Case, Ties, model
 from calc.engine.levels import above
-from calc.engine.sheet import Scope, Sheet
+from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
+from calc.inputs.tables.stages import Stage
 from calc.procedures.slip import Circle, Search
 from calc.procedures.slip.model import Direction, Method
 from calc.procedures.stage_search import Asked, Floats, Found, Question, over_stages
@@ -49,8 +50,13 @@ class State:
         """Symbols of the stress shares of soil and column."""
         return ("mu_sL", "mu_cL") if self.lift else ("mu_s", "mu_c")
 
+    @property
+    def makeup(self) -> str:
+        """Symbol of the compensation fill: while a lift is placed that of the stage before."""
+        return "p_Mb" if self.lift else "p_M"
+
     def of(self, sheet: Sheet) -> Scope:
-        """Where its stress shares stand."""
+        """Where its stress shares and loads stand."""
         return sheet.scopes[self.shares[0]] if self.shares else sheet
 
 
@@ -71,6 +77,16 @@ END_CELL = State(
 DRAINED = State("_drained", "drained", drained=True, lift=False)
 
 
+@dataclass(frozen=True)
+class Searched:
+    """The decisive surfaces of one state over (variant, stage), with the scope that records them."""
+
+    scope: Scope
+    found: Found
+    utilisation: float
+    kappa: Callable[[int, int], Mapping[int, float]]
+
+
 class Searches:
     """The cross-sections of a section over (variant, stage), and what is asked of them."""
 
@@ -80,13 +96,6 @@ class Searches:
         self.slip = section.slip
         self.frame = frame(design, section)
         self.stages = self.frame.stages
-        self.gains = {False: credited_gains(section, done), True: cell_gains(section, done)}
-        tension_scope = done["unit_cell"].scopes["tension"]
-        makeup = tension_scope["p_M"]
-        makeup = makeup.at(load="G+Q") if "load" in makeup.axis_names else makeup
-        # While a lift is placed the settlement that is made up is that of the stage before.
-        before = makeup.before("stage", 0.0) if "stage" in makeup.axis_names else makeup
-        self.makeup = {False: makeup, True: before}
         counts = (self.slip.centres, self.slip.centres, self.slip.levels)
         below = section.ground_level - ENTERS
         self.search = Search(counts=counts, min_depth=self.slip.min_depth, below=below)
@@ -98,7 +107,8 @@ class Searches:
     def states(self) -> Sequence[State]:
         """The states that the project asks for."""
         drained = (DRAINED,) if self.slip.drained else ()
-        cell = tuple(one for one in (LIFT_CELL, END_CELL) if self._any(one))
+        shared = [one for one in (LIFT_CELL, END_CELL) if one.shares[0] in self.sheet.scopes]
+        cell = tuple(one for one in shared if self._any(one))
         return (LIFT, END, *cell, *drained)
 
     def _any(self, state: State) -> bool:
@@ -108,40 +118,49 @@ class Searches:
 
     def case(self, variant: int, stage: int, state: State, *, tied: bool = True) -> Case | None:
         """One analysis, None where the stage has no fill or the state does not belong to it."""
-        one = self.frame.filled[stage]
-        if one is None or (state.drained and one.situation != "persistent"):
+        one, label = self.frame.filled[stage], self._label(variant, stage)
+        if one is None or not self._belongs(one, label, state):
             return None
-        if not above(profile(self.section, one).crest, self.section.ground_level):
-            return None
-        if state.lift and not self._placed(variant, stage):
-            return None
-        # A higher ratio lowers the resistance by the lower gain alone: the columns carry more with it.
-        if state.cell and self.gains[True][stage] >= self.gains[False][stage]:
-            return None
-        label = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
-        shares = tuple(state.of(self.sheet)[name].number(label) or 0.0 for name in state.share_names)
-        made = self.design.basis.factor_sets[variant].at(one.situation)
-        makeup = self.makeup[state.lift].number(label) or 0.0
+        scope = state.of(self.sheet)
+
+        def read(name: str) -> float:
+            return scope[name].number(label) or 0.0
+
+        soil, column = state.share_names
         sleeve = self.sheet.scopes.get("sleeve")
-        c_eq = 0.0
-        if sleeve is not None and not state.lift:
-            least = [sleeve["c_r"].number({**label, "layer": layer}) for layer in self.sheet.axes["layer"]]
-            c_eq = min(value or 0.0 for value in least) / made.gamma_c
-        ties = tuple(Ties(k, held.number({"stage": label["stage"]}) or 0.0) for k, held in self.tension.items())
+        ties = tuple(Ties(k, held.number(label) or 0.0) for k, held in self.tension.items())
         return Case(
-            one, made, state.drained, (shares[0], shares[1]), float(self.sheet["a_E"].array),
-            gain=self.gains[state.cell][stage], makeup=makeup, c_eq=c_eq, held=self.sheet["V_toe"].number(label) or 0.0,
-            plant=(self.sheet["q_pl"].number(label) or 0.0) if state.lift else 0.0, ties=ties if tied else (),
+            one, self.design.basis.factor_sets[variant].at(one.situation), state.drained, (read(soil), read(column)),
+            read("a_E"), gain=read("Dc_u"), makeup=read(state.makeup), held=read("V_toe"),
+            c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
+            plant=read("q_pl") if state.lift else 0.0, ties=ties if tied else (),
         )  # fmt: skip
+
+    def _label(self, variant: int, stage: int) -> dict[str, str]:
+        return {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
+
+    def _belongs(self, one: Stage, label: dict[str, str], state: State) -> bool:
+        """Whether a stage has fill and the state belongs to it."""
+        if not above(profile(self.section, one).crest, self.section.ground_level):
+            return False
+        if state.lift and LIFT.of(self.sheet)["p_nf"].number(label) is None:
+            return False  # nothing is placed, no plant works on it
+        # A higher ratio lowers the resistance by the lower gain alone: the columns carry more with it.
+        if state.cell and (state.of(self.sheet)["Dc_u"].number(label) or 0) >= (self.sheet["Dc_u"].number(label) or 0):
+            return False
+        return not state.drained or one.situation == "persistent"
+
+    def rests_on(self, state: State) -> list[Value]:
+        """What the cases of a state are made of, besides fields of the project file."""
+        scope, sleeve = state.of(self.sheet), self.sheet.scopes.get("sleeve")
+        names = ["a_E", "gamma_Re", "q_o", *state.share_names, *(["q_pl"] if state.lift else []), state.makeup]
+        names += ["V_toe", "gamma_Go", "gamma_phi", "gamma_c", *([] if state.drained else ["gamma_cu", "Dc_u"])]
+        cohesion = [sleeve["c_rd"]] if sleeve and not state.lift else []
+        return [*(scope[name] for name in names), *cohesion, *self.tension.values()]
 
     def looked(self, factor: Floats) -> list[str]:
         """The stages with a number."""
         return [label for k, label in enumerate(self.stages) if not np.isnan(factor[:, k]).all()]
-
-    def _placed(self, variant: int, stage: int) -> bool:
-        """Whether fill is placed in a stage, or plant works on it."""
-        case = {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
-        return LIFT.of(self.sheet)["p_nf"].number(case) is not None
 
     def falling_short(self, scope: str) -> list[tuple[int, int]]:
         """Indices of (variant, stage) that are not safe enough without the reinforcement."""

@@ -1,133 +1,69 @@
-"""What the package shows of a slip search: the critical circle to scale, its slices, every stage and method."""
+"""The page of the chapter on stability: parameters by sublayer, tables handed over, slip surfaces of every side."""
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from math import degrees
+from collections.abc import Iterator
 
-from calc.chapters.stability.slip_sketch import contour_sketch, slip_sketch
-from calc.engine.sheet import Scope, Sheet, Table, TableColumn, number_text
-from calc.engine.sheet.cases import Cases
+from calc.chapters.shared.soft_ground import missing_strength
+from calc.chapters.shared.tables import envelope_table, layer_table
+from calc.chapters.stability.handed_page import handed_over
+from calc.chapters.stability.slip_page import critical_surface, methods_table
+from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, symbol_text
+from calc.engine.sheet import Page, Sheet
 from calc.engine.words import words_of
-from calc.inputs import Section
-from calc.procedures.slip import Circle, Result
-from calc.procedures.stage_search import FORM, Found
+from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
-METHODS = (
-    ("F_Bi", "Bishop"),
-    ("F_Sp", "Spencer"),
-    ("F_MP", "Morgenstern–Price"),
-    ("F_OM", "ordinary"),
-    ("F_B0", "Bishop, without reinforcement"),
-    ("F_av", "averaged strength"),
-)
-FORMS = {
-    "A": say("forms"),
-    "B": say("forms-2"),
-}
-SLICE_COLUMNS = (
-    ("x", "m", 2), ("b", "m", 3), ("y top", "m", 2), ("y base", "m", 2), ("α", "°", 2), ("W", "kN/m", 2),
-    ("u", "kN/m²", 2), ("c", "kN/m²", 2), ("φ", "°", 2), ("m_α", "", 4), ("N", "kN/m", 2), ("S", "kN/m", 2),
-    ("κ", "", 3),
-)  # fmt: skip
+SPLIT = ("sigma_v0s", "sigma_v0c", "sigma_vs", "sigma_vc", "sigma_vm", "phi_ss")
 
 
-@dataclass(frozen=True)
-class Searched:
-    """The decisive surfaces of one state over (variant, stage), with the scope that records them."""
-
-    scope: Scope
-    found: Found
-    utilisation: float
-    kappa: Callable[[int, int], Mapping[int, float]]
-
-
-def critical_pages(section: Section, sheet: Sheet, states: Sequence[Searched]) -> None:
-    """Surface and slices of the state that is utilised most, once its governing case is known; others have tables."""
-    worst = max(states, key=lambda one: one.utilisation)
-    scope = worst.scope
-
-    def fill(cases: Cases) -> None:
-        case = cases[sheet.key, scope.name]
-        place = sheet.axes["variant"].index(case["variant"]), sheet.axes["stage"].index(case["stage"])
-        found = worst.found.results[place[0]][place[1]]
-        assert found is not None  # noqa: S101 - the governing case has a surface
-        words = f"{case['variant']}, stage {case['stage']}"
-        sheet.figures.append(slip_sketch(section, case, scope, found, words))
-        if found.contours is not None:
-            sheet.figures.append(contour_sketch(scope, found, found.contours, words))
-        sheet.tables.append(_slices(scope, found, worst.kappa(*place), words))
-
-    sheet.at_cases.append(fill)
-
-
-def methods_table(sheet: Sheet, scope: Scope) -> Table:
-    """Over-design factor of every stage and factor set by every method."""
-    head = [
-        TableColumn(words="stage"), TableColumn(words="factor set"), TableColumn(symbol="gamma_Re"),
-        *(TableColumn(words=words) for _, words in METHODS), TableColumn(symbol="T_av"),
-    ]  # fmt: skip
-    rows = []
-    for stage in sheet.axes["stage"]:
-        for variant in sheet.axes["variant"]:
-            case = {"stage": stage, "variant": variant}
-            numbers = [scope[name].number(case) for name, _ in METHODS]
-            if numbers[0] is None:
-                continue
-            asked = sheet["gamma_Re"].number(case) or 0.0
-            cells = ["–" if one is None else number_text(one, 3) for one in numbers]
-            tension = number_text(scope["T_av"].number(case) or 0.0, 1)
-            rows.append([stage, variant, number_text(asked, 2), *cells, tension])
-    note = say("methods-table-note", forms=FORMS[FORM])
-    return Table(f"{scope.name}-methods", say("table-methods-title", scope_title=scope.title), head, rows, note)
-
-
-def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str) -> Table:
-    """The slices of the critical circle; a slice among the columns has a part of soil and a part of column."""
-    t = found.table
-    head = [TableColumn(words="slice"), TableColumn(words="part")]
-    head += [TableColumn(words=name, unit=unit) for name, unit, _ in SLICE_COLUMNS]
-    rows = []
-    for k in range(len(t.index)):
-        values = (
-            t.x[k], t.b[k], t.y_top[k], t.y_base[k], degrees(t.alpha[k]), t.W[k], t.u[k], t.c[k], degrees(t.phi[k]),
-            t.m_alpha[k], t.N[k], t.S[k], kappa.get(k),
-        )  # fmt: skip
-        cells = [
-            "–" if value is None else number_text(float(value), places)
-            for value, (_, _, places) in zip(values, SLICE_COLUMNS, strict=True)
-        ]
-        rows.append([str(int(t.index[k]) + 1), t.part[k], *cells])
-    forces = "; ".join(
-        say(
-            "slices-forces",
-            one_name=one.name,
-            force=number_text(one.force, 1),
-            level=number_text(one.level, 2),
-            governs=one.governs,
+def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Tables handed over, parameters of the column field, circles and blocks as they were found."""
+    of.figures.append(split_sketch())
+    handed_over(of, design, section, done)
+    surfaces = of.sheet.kept.get("surfaces", [])
+    for circles, _ in surfaces:
+        of.tables.extend(methods_table(of.sheet, one.scope) for one in circles if "F_Sp" in one.scope)
+    if "T_stab" in of.sheet.values:
+        tension, note = of.sheet["T_stab"], say("tension-note")
+        of.tables.append(
+            envelope_table("stability-tension", say("tension-title"), tension, "stage", "variant", note=note)
         )
-        for one in found.forces
-    )
-    note = say("slices-note", words=words, line_words=_line_words(found), factor=number_text(found.factor, 4)) + (
-        f" Reinforcement, {FORMS[FORM]}: {forces}." if forces else ""
-    )
-    kind = "circle" if isinstance(found.surface, Circle) else "block"
-    return Table(
-        f"{scope.name}-slices", say("table-slices-title", kind=kind, scope_title=scope.title), head, rows, note
-    )
+    _parameters(of, section)
+    for circles, blocks in surfaces:
+        critical_surface(of, section, circles)
+        critical_surface(of, section, blocks)
 
 
-def _line_words(found: Result) -> str:
-    """Where the slip line lies, and what a block is in equilibrium with."""
-    if isinstance(found.surface, Circle):
-        x, y = found.centre
-        return say("line-words-2", x=number_text(x, 2), y=number_text(y, 2), r=number_text(found.surface.r, 2))
-    corners = ", ".join(f"({number_text(x, 2)}, {number_text(y, 2)})" for x, y in found.surface.points)
-    return say(
-        "line-words",
-        corners=corners,
-        resisting=number_text(found.resisting, 1),
-        driving=number_text(found.driving, 1),
-        f_0=number_text(found.f_0, 4),
-    )
+def _parameters(of: Page, section: Section) -> None:
+    """Strengths of the sublayers by the strict split, and those for comparison."""
+    layer_table(of, "split", say("split-title"), "split", SPLIT)
+    layer_table(of, "averaged", say("averaged-title"), "averaged", ("phi_avg", "c_avg", "gamma_mr"))
+    if not missing_strength(section):
+        layer_table(of, "undrained", say("undrained-title"), "undrained", ("c_ud", "c_avgu", "phi_avgu"))
+    layer_table(of, "weighted", say("weighted-title"), "weighted", ("omega", "phi_m", "c_m"))
+
+
+def split_sketch() -> Scene:
+    """The strict split: each part with its own stress and strength on one slip surface; a diagram."""
+    alt = say("split-sketch-alt")
+    note = say("split-sketch-note")
+    return Scene("split", say("scene-split-text"), alt, tuple(_items()), height_mm=52.0, equal=False, note=note)
+
+
+def _items() -> Iterator[Item]:
+    yield Polygon(((0.0, 0.0), (0.0, 3.0), (3.0, 3.0), (3.0, 0.9)), "soft")
+    yield Polygon(((3.0, 0.9), (3.0, 3.0), (4.2, 3.0), (4.2, 1.26)), "column")
+    yield Line(((-0.8, -0.24), (5.0, 1.5)), "outline")
+    for x in (0.6, 1.5, 2.4):
+        yield Arrow(x, 3.45, x, 3.05)
+    for x in (3.3, 3.9):
+        yield Arrow(x, 3.95, x, 3.05)
+    yield Label(-0.15, 3.25, symbol_text("sigma_vs"), "end")
+    yield Label(4.35, 3.5, symbol_text("sigma_vc"), "start")
+    yield Arrow(2.1, 0.38, 0.9, 0.02, symbol_text("tau_s"))
+    yield Arrow(4.35, 1.05, 3.3, 0.74, symbol_text("tau_c"))
+    yield Dimension(0.0, -0.5, 3.0, -0.5, "1 − " + symbol_text("a_E"), -2.0)
+    yield Dimension(3.0, -0.5, 4.2, -0.5, symbol_text("a_E"), -2.0)
+    yield Label(1.5, 1.8, "soil", "middle", "small")
+    yield Label(3.6, 2.3, "column", "middle", "small")
+    yield Label(4.9, 1.85, "slip surface", "end", "small")

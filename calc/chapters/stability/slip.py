@@ -14,7 +14,6 @@ from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels, given
 from calc.chapters.shared.mobilised import state_strain
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
 from calc.chapters.shared.soft_ground import Side, factors, missing_strength, sides, slope
-from calc.chapters.shared.tables import envelope_table
 from calc.chapters.stability.blocks import blocks
 from calc.chapters.stability.cases import (
     EMPTY,
@@ -22,6 +21,7 @@ from calc.chapters.stability.cases import (
     LIFT,
     LIFT_CELL,
     NO_BALANCE,
+    Searched,
     Searches,
     State,
     direction_of,
@@ -29,7 +29,6 @@ from calc.chapters.stability.cases import (
 from calc.chapters.stability.columns import embedment, one_column, reductions
 from calc.chapters.stability.limits import at_the_edge, limits, remarks
 from calc.chapters.stability.model import Ties, model
-from calc.chapters.stability.page import Searched, critical_pages, methods_table
 from calc.engine.formula import Source
 from calc.engine.sheet import Procedure, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -76,13 +75,15 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet(traffic_in_slip_analysis)
     sheet.take("p_pl", done["bearing"]["p_pl"])
     sheet(plant_in_slip_analysis)
+    sheet.take("p_M", done["bearing"]["p_M"])
+    sheet.take("Dc_u", at_labels(done["bearing"]["Dc_u"], ratio=GIVEN_RATIO))
     _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
     _cell_ratio(sheet, section, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
+    found = sheet.kept["surfaces"] = []  # circles and blocks of every side
     for side in sides(section):
-        critical_pages(section, sheet, _circles(searches, side))
-        blocks(searches, side)
+        found.append((_circles(searches, side), blocks(searches, side)))
         _face(searches, side)
     _demand(searches)
     _doubted(sheet, unproven(section, done))
@@ -132,7 +133,7 @@ def _face(searches: Searches, side: Side) -> None:
 def _new_lift(scope: Scope, done: dict[str, Sheet], ratio: str) -> None:
     """Stress shares of the fill while a lift is placed, from the loads under it in the chapter on bearing."""
     lift = done["bearing"].scopes["soft_lift"]
-    for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf"):
+    for name in ("mu_sb", "p_Eb", "gamma_Q", "q_qb", "mu_L", "p_nf", "p_Mb"):
         value = at_labels(lift[name], ratio=ratio)
         scope.take(name, value.without(_idle(lift, value), NOT_PLACED) if name == "p_nf" else value)
     scope(fill_pressure_before)
@@ -155,6 +156,8 @@ def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         scope(soil_stress_share)
         scope(column_stress_share)
         _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
+        for state in (END_CELL, LIFT_CELL):
+            state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
     sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
     key, title = "stress_ratio", say("cell-ratio")
     why = unproven(section, done)
@@ -196,7 +199,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     scope = sheet.scope(
         f"slip{state.ending}{side.ending}", say("scope-slip-title", state_words=state.words, side_words=side.words)
     )
-    _found(scope, state, bishop, factor, empty)
+    _found(searches, scope, state, bishop, factor, empty)
     one_column(searches, scope, state, bishop)
     if known is None:
         _others(searches, scope, side, state, bishop, empty)
@@ -210,7 +213,6 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     sheet.leads[scope.name] = dict(made.case)
     if known is None:
         _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
-        sheet.tables.append(methods_table(sheet, scope))
     at_the_edge(searches, scope, bishop, key)
     return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
 
@@ -233,7 +235,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet.verdict(key, title, effect=needed, resistance=found)
 
 
-def _found(scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
+def _found(searches: Searches, scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
@@ -241,10 +243,9 @@ def _found(scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.
         say("found-procedure"),
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
-    shares = state.share_names
-    for name in shares if state.shares else ():
+    for name in state.share_names if state.shares else ():
         scope.take(name, state.of(scope.sheet)[name])
-    inputs = ["a_E", "gamma_Re", "q_o", *shares, *(["q_pl"] if state.lift else [])]
+    inputs = [scope.values.get(one.symbol, one) for one in searches.rests_on(state)]
     scope.solved("F_Bi", factor, axes, title=say("solved-f-bi-title"),
                  source=BISHOP, inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
     sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (
@@ -303,10 +304,6 @@ def _demand(searches: Searches) -> None:
     sheet.reading("T_stab", largest, ["variant", "stage"], title=say("reading-t-stab-title"),
                   source=SEARCH, inputs=[sheet["gamma_Re"]],
                   note=say("reading-t-stab-note"))  # fmt: skip
-    note = say("demand-note")
-    note += "with vertical load."
-    title = say("demand-title")
-    sheet.tables.append(envelope_table("stability-tension", title, sheet["T_stab"], "stage", "variant", note=note))
     if short:
         sheet.limitation(
             "slip-uncovered",

@@ -4,6 +4,8 @@ The strengths stand in tables that any slip analysis can take over; the search o
 project values. ``T_stab`` over (variant, stage) is the tension that it asks of the reinforcement.
 """
 
+import numpy as np
+
 from calc.chapters.shared.frame import (
     LONG,
     SHOULDER,
@@ -13,11 +15,8 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
     sublayer_strengths,
 )
-from calc.chapters.shared.soft_ground import credited_gains, factors, gains, missing_strength, stress_share
-from calc.chapters.shared.tables import layer_table
-from calc.chapters.stability.sketch import split_sketch
+from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
 from calc.chapters.stability.slip import slip
-from calc.chapters.stability.tables import handed_over
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_cohesion
@@ -46,7 +45,6 @@ from calc.inputs import Design, Section
 say = words_of(__name__)
 
 BARKSDALE = "Barksdale & Bachus (1983), FHWA/RD-83/026 ◦"
-SPLIT = ("sigma_vs", "sigma_vc", "sigma_vm", "phi_ss")
 
 
 def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -63,8 +61,6 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     _weighted(sheet, done)
     if section.column_field and section.column_field.sleeve_cohesion:
         _sleeve(sheet, section, done)
-    sheet.figures.append(split_sketch())
-    _pages(sheet, design, section, missing, done)
     _verdicts(sheet, missing)
     slip(sheet, design, section, done)
     _limits(sheet)
@@ -147,23 +143,15 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(passive_coefficient, K_p="K_pc", phi="phi_c")
     scope(apparent_cohesion, K_p="K_pc")
     scope(averaged_apparent_cohesion)
+    own = scope["c_r"]
+    least = np.where(own.valid, own.array, 0.0).min(axis=-1)
+    scope.reading("c_rl", least, own.axis_names[:-1], title=say("reading-c-rl-title"), inputs=[own])
+    scope(design_cohesion, c_d="c_rd", c="c_rl")
     sheet.limitation(
         "sleeve-cohesion",
         say("limitation-sleeve-cohesion"),
         "Bathurst & Karpurapu (1993), Rajagopal et al. (1999) ▵",
     )
-
-
-def _pages(sheet: Sheet, design: Design, section: Section, missing: str, done: dict[str, Sheet]) -> None:
-    makeup = done["unit_cell"].scopes["tension"]["p_M"]
-    handed_over(sheet, design, section, credited_gains(section, done), makeup)
-    layer_table(sheet, "split", say("layer-table-pages-text"), "split", ("sigma_v0s", "sigma_v0c", *SPLIT))
-    layer_table(sheet, "averaged", say("layer-table-pages-text-2"), "averaged", ("phi_avg", "c_avg", "gamma_mr"))
-    if not missing:
-        layer_table(sheet, "undrained", say("layer-table-pages-text-4"), "undrained",
-                    ("c_ud", "c_avgu", "phi_avgu"))  # fmt: skip
-    layer_table(sheet, "weighted", say("layer-table-pages-text-3"), "weighted",
-                ("omega", "phi_m", "c_m"))  # fmt: skip
 
 
 def _verdicts(sheet: Sheet, missing: str) -> None:

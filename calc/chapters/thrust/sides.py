@@ -14,11 +14,7 @@ from calc.formulas.column_field import (
     traffic_of_stage,
 )
 from calc.formulas.ground import active_coefficient
-from calc.formulas.loads import factored_friction_angle
-from calc.formulas.shear_parameters import column_stress_share
 from calc.formulas.squeezing import (
-    block_length_beyond_field,
-    block_length_in_field,
     column_field_strength,
     slope_length,
 )
@@ -26,7 +22,6 @@ from calc.formulas.thrust import (
     design_sliding_resistance,
     design_squeezing_tension,
     design_thrust,
-    field_width_of_stage,
     fill_thrust,
     ground_resistance_to_sliding,
     ground_thrust_share,
@@ -40,7 +35,6 @@ from calc.formulas.thrust import (
     thrust_below_reinforcement,
     thrust_not_held_below,
     traffic_thrust,
-    weight_over_column_field,
 )
 from calc.inputs import Section
 
@@ -180,27 +174,11 @@ def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     push(scope)
     _weight(scope, section, side, "H_G")
     scope(slope_length, L_S="L_R", H="H_G")
-    _field(scope, section, side)
     _strengths(scope, section, done)
     scope(ground_resistance_to_sliding, c_u0="c_u0e", L_S="L_R")
     scope(design_sliding_resistance, R_hd="R_hgd", R_h="R_hg")
     scope(thrust_not_held_below)
     return scope
-
-
-def _field(scope: Scope, section: Section, side: Side) -> None:
-    """Weight of the slope over the column field; without its width no column is counted."""
-    if side.extent is None:
-        scope.given("b_g", 0.0, origin=Origin("project rule", text=say("rule-b-g", extent_path=side.extent_path)))
-    else:
-        given_of_section(scope, "b_g", section, side.extent_path, side.extent)
-    scope.take("H_GF", scope.sheet["H_G"].at(stage=scope.sheet.axes["stage"][-1]))
-    scope(field_width_of_stage)
-    scope(block_length_in_field, L_f="L_Rf", b_g="b_gs", L_S="L_R")
-    scope(block_length_beyond_field, L_o="L_Ro", L_f="L_Rf", L_S="L_R")
-    scope(weight_over_column_field, W_S="W_Sd", L_o="L_Ro", L_S="L_R")
-    scope(column_stress_share)
-    scope(factored_friction_angle)
 
 
 def _strengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:

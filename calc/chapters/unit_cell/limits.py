@@ -3,8 +3,8 @@
 import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, LONG, SHORT, Frame
-from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED, state_large_ratios
-from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED
+from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -43,23 +43,6 @@ def least_ratio(sheet: Sheet, shared: Frame, tension: Scope, settlement: Scope) 
     )  # fmt: skip
 
 
-def stress_ratios(sheet: Sheet, section: Section, shared: Frame, scopes: tuple[Scope, ...]) -> None:
-    """The ratio of the cell beside the one to be used for stability, which is safe in the opposite direction."""
-    rows = []
-    for label, stage in zip(shared.loaded, section.stages, strict=True):
-        parts = [scope["n"].at(stage=label) for scope in scopes]
-        found = np.concatenate([part.array[part.valid] for part in parts])
-        reason = parts[0].reason
-        ends = [number_text(float(one), 1) for one in (found.min(), found.max())] if found.size else [reason] * 2
-        rows.append([label, *ends, number_text(stage.n_stability, 1)])
-    state_large_ratios(sheet, section)
-    note = say("stress-ratios-note")
-    words = ("stage", say("stress-ratios-words"), say("stress-ratios-words-2"), "n for stability")
-    head = [TableColumn(words=one) for one in words]
-    title = say("stress-ratios-title")
-    sheet.tables.append(Table("stress-ratio", title, head, rows, note))
-
-
 def range_of_method(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) -> None:
     """State modulus, stress ratio and width outside the usual range, and what the compensation fill leaves out."""
     modulus = tension["E_oed"].array[tension["E_oed"].valid]
@@ -89,14 +72,6 @@ def range_of_method(sheet: Sheet, section: Section, tension: Scope, settlement: 
             "project rule",
         )
     if section.makeup_fill:
-        _makeup(sheet, section, settlement)
-
-
-def _makeup(sheet: Sheet, section: Section, settlement: Scope) -> None:
-    filled = settlement["s_M"].at(stage=sheet.axes["stage"][-1], position=CENTRE, load="G+Q")
-    more = section.embankment.gamma * float(filled.at(stiffness=LONG).array - filled.at(stiffness=SHORT).array)
-    sheet.limitation(
-        "makeup-stiffness",
-        say("limitation-makeup-stiffness", more=more),
-        "project rule",
-    )
+        filled = settlement["s_M"].at(stage=sheet.axes["stage"][-1], position=CENTRE, load="G+Q")
+        more = section.embankment.gamma * float(filled.at(stiffness=LONG).array - filled.at(stiffness=SHORT).array)
+        sheet.limitation("makeup-stiffness", say("limitation-makeup-stiffness", more=more), "project rule")

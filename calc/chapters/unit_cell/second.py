@@ -4,7 +4,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import LONG
 from calc.engine.formula import Source
-from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.elastic_cell import (
     cell_modulus,
@@ -134,7 +134,6 @@ def compare(sheet: Sheet, standard: Scope, plastic: Scope, bound: Scope) -> None
         title=say("reading-d-exp-title"),
         source=TABLE, inputs=[scope["J"]],
     )  # fmt: skip
-    _table_of_shares(sheet)
     _flag_gap(sheet, gap, expected)
     below = gap.valid & (standard["s"].array < bound["s_el"].array)
     if below.any():
@@ -145,16 +144,6 @@ def compare(sheet: Sheet, standard: Scope, plastic: Scope, bound: Scope) -> None
         )
     _compare_tension(scope, standard, plastic)
     _flag_plastic(sheet, plastic)
-
-
-def _table_of_shares(sheet: Sheet) -> None:
-    head = [TableColumn(symbol="J", unit="kN/m"), TableColumn(symbol="d_exp", unit="%")]
-    rows = [
-        [number_text(J, 0), number_text(100 * share, 1)]
-        for J, share in zip(STIFFNESS_POINTS, EXPECTED_GAP, strict=True)
-    ]
-    note = say("table-of-shares-note")
-    sheet.tables.append(Table("expected-share", say("table-expected-share-title"), head, rows, note))
 
 
 def _flag_gap(sheet: Sheet, gap: Value, expected: Value) -> None:

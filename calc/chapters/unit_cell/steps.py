@@ -1,16 +1,8 @@
 """Unit cell: ring tension for every factor set and settlement in the serviceability state, two methods side by side."""
 
-from calc.chapters.shared.frame import (
-    CENTRE,
-    G_Q,
-    LONG,
-    SHOULDER,
-    G,
-    frame,
-)
+from calc.chapters.shared.frame import CENTRE, LONG, SHOULDER, frame
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.shared.sketches import unit_cell_sketch
-from calc.chapters.shared.tables import case_table, envelope_table, layer_profile, layer_table
+from calc.chapters.shared.ratio_limits import state_large_ratios
 from calc.chapters.unit_cell import halved as cell_halved
 from calc.chapters.unit_cell import limits as cell_limits
 from calc.chapters.unit_cell import ring as cell_ring
@@ -33,12 +25,7 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
-FROM_GROUND = ("h", "z", "d_w", "p_W", "sigma_v0s", "sigma_v0c", "p_1", "K_0s", "K_star", "E_ref", "p_ref", "m", "nu_s")
-FROM_COLUMNS = ("r_c", "a_E", "Dr_gap", "r_geo")
 LARGE_STRAIN = 0.3
-RING_TABLE = ("z_F", "sigma_v0sz", "sigma_v0cz", "Dsigma_vs", "Dsigma_vc", "E_oed", "Dr_c", "F_Ri")
-RING_NOTE = say("ring-note")
-STANDARD_TABLE = ("sigma_v0s", "sigma_v0c", "Dsigma_vs", "Dsigma_vc", "n", "E_oed", "Dr_c", "F_Ri", "eps_Ri", "s_i")
 
 
 def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -47,7 +34,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     _design_life(sheet, design, section)
     cell_second.fill_constants(sheet)
     tension = cell_runs.tension(sheet, section, done["basis"])
-    ring = cell_ring.ring(sheet, section, shared, tension, done)
+    cell_ring.ring(sheet, section, shared, tension, done)
     settlement = cell_runs.settlement(sheet, section)
     cell_ring.strain(sheet, settlement, done)
     cell_halved.halved(sheet, design, section, done, settlement)
@@ -59,9 +46,8 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_second.compare(sheet, settlement, plastic, bound)
     _verdicts(sheet, design, section, settlement, plastic)
     cell_limits.least_ratio(sheet, shared, tension, settlement)
-    cell_limits.stress_ratios(sheet, section, shared, (tension, settlement))
+    state_large_ratios(sheet, section)
     cell_limits.range_of_method(sheet, section, tension, settlement)
-    _pages(sheet, section, ring, settlement)
     return sheet
 
 
@@ -88,10 +74,7 @@ def _untreated(sheet: Sheet, settlement: Scope) -> None:
     scope.take("s", s.without(s.array <= 0, "no settlement"))
     scope(improvement_factor)
     if (scope(untreated_strain).array > LARGE_STRAIN).any():
-        sheet.limitation(
-            "large-strain",
-            say("limitation-large-strain"),
-        )
+        sheet.limitation("large-strain", say("limitation-large-strain"))
 
 
 def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope, plastic: Scope) -> None:
@@ -100,57 +83,19 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     final = {"stage": frame(design, section).persistent, "load": "G+Q", "stiffness": LONG}
     centre = settlement["s"].at(position=CENTRE, **final)
     scope = sheet.scope("limits", say("scope-limits-title"))
-    title = say("verdicts-title")
     optional_limit(
-        scope, design, ("settlement_total", title), scope.take("s", centre), limits.settlement_total,
+        scope, design, ("settlement_total", say("settlement-title")), scope.take("s", centre), limits.settlement_total,
         symbol="s_lim", path="basis.limits.settlement_total",
     )  # fmt: skip
     if limits.settlement_total is not None:
         effect = scope.take("s_EP", plastic["s_EP"].at(position=CENTRE, **final))
-        title = say("verdicts-title-2")
+        title = say("settlement-plastic-title")
         sheet.verdict("settlement_elastic_plastic", title, effect=effect, resistance=scope["s_lim"])
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)
-    key, title = "settlement_difference", say("verdicts")
-    if section.makeup_fill or limits.settlement_difference is None:
-        optional_limit(
-            scope, design, (key, title), scope["Ds_pos"], limits.settlement_difference,
-            symbol="Ds_lim", path=f"basis.limits.{key}",
-        )  # fmt: skip
-    else:
-        why = say("verdicts-why")
-        sheet.not_verified(key, title, why)
-
-
-def _pages(sheet: Sheet, section: Section, ring: Scope, settlement: Scope) -> None:
-    sheet.figures.append(unit_cell_sketch(section))
-    layer_table(sheet, "tension", say("layer-table-pages-text"), "ring", RING_TABLE, RING_NOTE)
-    layer_profile(
-        sheet, "tension", say("layer-profile-pages-text"), "ring", section,
-        (
-            ("Δσ<sub>v</sub>", "kN/m²", (("soil", "Dsigma_vs"), ("column", "Dsigma_vc"))),
-            ("F<sub>R</sub>", "kN/m", (("ring tension", "F_Ri"),)),
-            ("Δr<sub>c</sub>", "mm", (("widening", "Dr_c"),)),
-        ),
-        depth="z_F",
-    )  # fmt: skip
-    layer_table(sheet, "settlement", say("layer-table-pages-text-2"), "settlement", STANDARD_TABLE)
-    before = ring["F_Ri"].at(combination=(G, G_Q))
-    sheet.tables.append(
-        envelope_table("tension-stages", say("pages-2"),
-                       before, "stage", "variant", note=say("pages-note-2"))
-    )  # fmt: skip
-    case_table(
-        sheet, "tension-cases", say("pages"), "ring",
-        ("Dsigma_0", "Dsigma_vs", "Dsigma_vc", "E_oed", "Dr_c", "F_Ri"), ("variant", "combination"),
-    )  # fmt: skip
-    centre = settlement["s"].at(position=CENTRE, load="G+Q")
-    title = say("pages-title")
-    note = say("pages-note")
-    sheet.tables.append(envelope_table("settlement-stages", title, centre, "stage", "stiffness", note=note))
-    long = settlement["s"].at(stiffness=LONG, load="G+Q")
-    sheet.tables.append(
-        envelope_table("settlement-positions", say("pages-3"), long,
-                       "stage", "position", note=say("pages-note-3"))
+    optional_limit(
+        scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
+        limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
+        missing="" if section.makeup_fill else say("no-difference"),
     )  # fmt: skip

@@ -111,9 +111,7 @@ class Scope:
         It rests on ``inputs``, and on fields of the project file by ``origins``.
         """
         made = self._value(name, np.asarray(array, dtype=float), axes, mask=mask, reason=reason)
-        read: dict[str, Input] = {}
-        for value in inputs:
-            read[value.step if value.symbol in read else value.symbol] = Input(value.symbol, value)
+        read = _by_symbol(inputs)
         step = Step(
             made.step, "reading", self.name, name, title, made, read, source=source, origins=tuple(origins), note=note
         )
@@ -159,7 +157,7 @@ class Scope:
         *,
         title: str,
         source: Source,
-        inputs: Sequence[str],
+        inputs: Sequence[str | Value],
         procedure: Procedure,
         mask: Mask | None = None,
         reason: str = "",
@@ -167,7 +165,7 @@ class Scope:
     ) -> Value:
         """Record the unknown that a procedure found; :meth:`confirm` must follow."""
         made = self._value(name, np.asarray(array, dtype=float), axes, mask=mask, reason=reason)
-        read = {one: Input(one, self[one]) for one in inputs}
+        read = _by_symbol([self[one] if isinstance(one, str) else one for one in inputs])
         step = Step(
             made.step, "procedure", self.name, name, title, made, read,
             source=source, note=note, procedure=procedure,
@@ -240,6 +238,14 @@ class Scope:
         self.values[step.symbol] = step.value
         self.sheet.steps.append(step)
         return step.value
+
+
+def _by_symbol(values: Sequence[Value]) -> dict[str, Input]:
+    """Inputs under their symbols, later ones of the same symbol under the key of their step."""
+    read: dict[str, Input] = {}
+    for value in values:
+        read[value.step if value.symbol in read else value.symbol] = Input(value.symbol, value)
+    return read
 
 
 def _as_title(meaning: str) -> str:

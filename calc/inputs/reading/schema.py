@@ -9,7 +9,7 @@ from calc.inputs.reading.messages import keys_of, tables_in
 from calc.inputs.reading.table import Table
 from calc.inputs.tables.section import COMMON, Section
 
-DOCS = Path(__file__).resolve().parents[2] / "docs"
+DOCS = Path(__file__).resolve().parents[3] / "docs"
 TITLE = "Project file: embankment on geotextile-encased sand columns"
 
 

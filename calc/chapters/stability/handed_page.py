@@ -5,21 +5,20 @@ from math import degrees
 import numpy as np
 
 from calc.chapters.shared.frame import frame
-from calc.engine.sheet import Sheet, Table, TableColumn, Value, number_text
+from calc.chapters.shared.soft_ground import credited_gains
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
 
-def handed_over(sheet: Sheet, design: Design, section: Section, gains: list[float], makeup: Value) -> None:
-    """Characteristic values of every sublayer, state of every stage, factors of every set.
-
-    ``makeup`` is the pressure of the compensation fill over (variant, stage) or fewer axes, and the load.
-    """
-    sheet.tables.append(_ground(sheet, design, section))
-    sheet.tables.append(_stages(sheet, design, section, gains, makeup))
-    sheet.tables.append(_factors(design, section))
+def handed_over(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Characteristic values of every sublayer, state of every stage, factors of every set."""
+    makeup = done["unit_cell"].scopes["tension"]["p_M"]
+    of.tables.append(_ground(of.sheet, design, section))
+    of.tables.append(_stages(of.sheet, design, section, credited_gains(section, done), makeup))
+    of.tables.append(_factors(design, section))
 
 
 def _ground(sheet: Sheet, design: Design, section: Section) -> Table:

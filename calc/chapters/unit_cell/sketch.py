@@ -20,15 +20,15 @@ def unit_cell_sketch(section: Section) -> Scene:
     area = {"triangular": triangular_cell_area, "square": square_cell_area}[columns.pattern](columns.spacing)
     diameter = float(equivalent_diameter(area))
     alt = say(
-        "unit-cell-sketch-alt",
+        "alt",
         pattern=columns.pattern,
         diameter=columns.diameter,
         spacing=columns.spacing,
         diameter_2=diameter,
     )
     items = (*_plan(section, diameter), *_elevation(section, diameter))
-    note = say("unit-cell-sketch-note")
-    return Scene("unit_cell", say("scene-unit-cell-text"), alt, items, height_mm=72.0, note=note)
+    note = say("note")
+    return Scene("unit_cell", say("title"), alt, items, height_mm=72.0, note=note)
 
 
 def _neighbours(section: Section) -> tuple[Point, ...]:

@@ -1,11 +1,10 @@
-"""Sketches of a section, true to its inputs: the cross-section to scale, and the unit cell."""
+"""The cross-section of a section, to scale and true to its inputs."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from calc.chapters.shared.cell_sketch import unit_cell_sketch
 from calc.engine.figure import (
     Arrow,
     Callouts,
@@ -25,8 +24,6 @@ from calc.engine.words import words_of
 from calc.inputs import Section
 
 say = words_of(__name__)
-
-__all__ = ["cross_section", "unit_cell_sketch"]
 
 GROUND: tuple[Fill, Fill] = ("soft", "soft2")
 
@@ -60,7 +57,7 @@ def cross_section(section: Section) -> Scene:
     )
     fill, columns = section.embankment, section.columns
     alt = say(
-        "cross-section-alt",
+        "alt",
         section_key=section.key,
         height=fill.height,
         crest_width=fill.crest_width,
@@ -70,7 +67,7 @@ def cross_section(section: Section) -> Scene:
         spacing=columns.spacing,
         toe=levels.toe,
     )
-    note = say("cross-section-note")
+    note = say("note")
     return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=110.0, note=note)
 
 

@@ -1,0 +1,117 @@
+"""What the package shows of a slip search: the critical circle to scale, its slices, every stage and method."""
+
+from collections.abc import Mapping, Sequence
+from math import degrees
+
+from calc.chapters.stability.cases import Searched
+from calc.chapters.stability.slip_sketch_page import contour_sketch, slip_sketch
+from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, number_text
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.procedures.slip import Circle, Result
+from calc.procedures.stage_search import FORM
+
+say = words_of(__name__)
+
+METHODS = (
+    ("F_Bi", "Bishop"),
+    ("F_Sp", "Spencer"),
+    ("F_MP", "Morgenstern–Price"),
+    ("F_OM", "ordinary"),
+    ("F_B0", "Bishop, without reinforcement"),
+    ("F_av", "averaged strength"),
+)
+FORMS = {
+    "A": say("forms"),
+    "B": say("forms-2"),
+}
+SLICE_COLUMNS = (
+    ("x", "m", 2), ("b", "m", 3), ("y top", "m", 2), ("y base", "m", 2), ("α", "°", 2), ("W", "kN/m", 2),
+    ("u", "kN/m²", 2), ("c", "kN/m²", 2), ("φ", "°", 2), ("m_α", "", 4), ("N", "kN/m", 2), ("S", "kN/m", 2),
+    ("κ", "", 3),
+)  # fmt: skip
+
+
+def critical_surface(of: Page, section: Section, states: Sequence[Searched]) -> None:
+    """Surface and slices of the state that is utilised most, at its governing case; the others have tables."""
+    worst = max(states, key=lambda one: one.utilisation)
+    scope, case = worst.scope, of.case(worst.scope.name)
+    place = of.sheet.axes["variant"].index(case["variant"]), of.sheet.axes["stage"].index(case["stage"])
+    found = worst.found.results[place[0]][place[1]]
+    assert found is not None  # noqa: S101 - the governing case has a surface
+    words = f"{case['variant']}, stage {case['stage']}"
+    of.figures.append(slip_sketch(section, case, scope, found, words))
+    if found.contours is not None:
+        of.figures.append(contour_sketch(scope, found, found.contours, words))
+    of.tables.append(_slices(scope, found, worst.kappa(*place), words))
+
+
+def methods_table(sheet: Sheet, scope: Scope) -> Table:
+    """Over-design factor of every stage and factor set by every method."""
+    head = [
+        TableColumn(words="stage"), TableColumn(words="factor set"), TableColumn(symbol="gamma_Re"),
+        *(TableColumn(words=words) for _, words in METHODS), TableColumn(symbol="T_av"),
+    ]  # fmt: skip
+    rows = []
+    for stage in sheet.axes["stage"]:
+        for variant in sheet.axes["variant"]:
+            case = {"stage": stage, "variant": variant}
+            numbers = [scope[name].number(case) for name, _ in METHODS]
+            if numbers[0] is None:
+                continue
+            asked = sheet["gamma_Re"].number(case) or 0.0
+            cells = ["–" if one is None else number_text(one, 3) for one in numbers]
+            tension = number_text(scope["T_av"].number(case) or 0.0, 1)
+            rows.append([stage, variant, number_text(asked, 2), *cells, tension])
+    note = say("methods-table-note", forms=FORMS[FORM])
+    return Table(f"{scope.name}-methods", say("table-methods-title", scope_title=scope.title), head, rows, note)
+
+
+def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str) -> Table:
+    """The slices of the critical circle; a slice among the columns has a part of soil and a part of column."""
+    t = found.table
+    head = [TableColumn(words="slice"), TableColumn(words="part")]
+    head += [TableColumn(words=name, unit=unit) for name, unit, _ in SLICE_COLUMNS]
+    rows = []
+    for k in range(len(t.index)):
+        values = (
+            t.x[k], t.b[k], t.y_top[k], t.y_base[k], degrees(t.alpha[k]), t.W[k], t.u[k], t.c[k], degrees(t.phi[k]),
+            t.m_alpha[k], t.N[k], t.S[k], kappa.get(k),
+        )  # fmt: skip
+        cells = [
+            "–" if value is None else number_text(float(value), places)
+            for value, (_, _, places) in zip(values, SLICE_COLUMNS, strict=True)
+        ]
+        rows.append([str(int(t.index[k]) + 1), t.part[k], *cells])
+    forces = "; ".join(
+        say(
+            "slices-forces",
+            one_name=one.name,
+            force=number_text(one.force, 1),
+            level=number_text(one.level, 2),
+            governs=one.governs,
+        )
+        for one in found.forces
+    )
+    note = say("slices-note", words=words, line_words=_line_words(found), factor=number_text(found.factor, 4)) + (
+        f" Reinforcement, {FORMS[FORM]}: {forces}." if forces else ""
+    )
+    kind = "circle" if isinstance(found.surface, Circle) else "block"
+    return Table(
+        f"{scope.name}-slices", say("table-slices-title", kind=kind, scope_title=scope.title), head, rows, note
+    )
+
+
+def _line_words(found: Result) -> str:
+    """Where the slip line lies, and what a block is in equilibrium with."""
+    if isinstance(found.surface, Circle):
+        x, y = found.centre
+        return say("line-words-2", x=number_text(x, 2), y=number_text(y, 2), r=number_text(found.surface.r, 2))
+    corners = ", ".join(f"({number_text(x, 2)}, {number_text(y, 2)})" for x, y in found.surface.points)
+    return say(
+        "line-words",
+        corners=corners,
+        resisting=number_text(found.resisting, 1),
+        driving=number_text(found.driving, 1),
+        f_0=number_text(found.f_0, 4),
+    )

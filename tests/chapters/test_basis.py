@@ -1,0 +1,57 @@
+"""The design basis: where factors enter, which are marked, what is answered."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from calc.chain import Run
+from calc.engine.sheet import Sheet
+from tests.chapters.settled import firm, keys, state
+
+Chapters = Callable[..., dict[str, Sheet]]
+
+
+def test_unanswered_matter_makes_the_run_incomplete(run_project: Callable[..., Run], chapters: Chapters) -> None:
+    def unanswered(document: Any) -> None:
+        del document["outside"]["seismic"]
+
+    def both(document: Any) -> None:
+        unanswered(document)
+        firm(document)
+
+    basis = chapters(unanswered)["basis"]
+
+    assert state(basis, "outside") == "not verified"
+    assert "Seismic" in basis.verdicts[0].note
+    assert state(chapters()["basis"], "outside") == "pass"
+    assert run_project(both).outcome == "incomplete"
+
+
+def test_factors_enter_where_the_kind_of_the_set_says(chapters: Chapters) -> None:
+    def many(document: Any) -> None:
+        document["basis"]["factor_sets"] = ["EN 1997-1 DA1-1", "EN 1997-1 DA1-2", "DIN 1054:2010 GEO-2"]
+
+    basis = chapters(many)["basis"]
+    final = {"stage": "2 Final"}
+
+    assert basis["gamma_G"].at(**final).array == pytest.approx([1.35, 1.0, 1.35])
+    assert basis["gamma_Q"].at(**final).array == pytest.approx([1.5, 1.0, 1.5])
+    assert basis["gamma_QS"].at(**final).array == pytest.approx([1.0, 1.3, 1.0])
+    assert basis["gamma_phi"].at(**final).array == pytest.approx([1.0, 1.25, 1.0])
+    assert basis["gamma_G"].at(stage="1 First lift", variant="DIN 1054:2010 GEO-2").array == pytest.approx(1.2)
+    assert "factors-DIN 1054:2010 GEO-2" in keys(basis)
+
+
+def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Chapters) -> None:
+    def accidental(document: Any) -> None:
+        document["stage"][0]["situation"] = "accidental"
+
+    basis = chapters(accidental)["basis"]
+    table = next(one for one in basis.page.tables if one.key == "factors")
+
+    assert "factors-EN 1997-1 DA1-1" in keys(basis)
+    assert any("◦" in cell for row in table.rows for cell in row)
+    assert "factors-EN 1997-1 DA1-1" not in keys(chapters()["basis"])
+    step = next(one for one in basis.steps if one.symbol == "gamma_phi")
+    assert step.origins[0].evidence == "not inspected"
