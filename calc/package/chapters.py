@@ -26,6 +26,7 @@ from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation
 from calc.package.alike import Earlier, Place, neutral
+from calc.package.canvas import advance
 from calc.package.checked import CheckMark
 from calc.package.equations import Picture, equation_picture
 from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
@@ -33,19 +34,16 @@ from calc.package.places import Places, breakable, field_path, scope_of
 from calc.package.references import Reference, References
 from calc.package.shown import written
 
-MM = 96 / 25.4  # CSS pixels
-TITLE, SIDE = 54.0 * MM, 48.0 * MM  # widths of a title and of the equation beside it
-BODY = 100.0 * MM  # width of an equation below its title, beside its result
-WHOLE = 132.0 * MM  # width of an equation which takes the place of the result too
-BESIDE = 130  # characters of numbers which stand beside their result on at most two lines
-DIGIT, LETTER, NOTE, GAP = (
-    1.32 * MM,
-    1.25 * MM,
-    1.1 * MM,
-    4.0 * MM,
-)  # width of a character of numbers, titles, notes, a gap
+MM, POINT = 96 / 25.4, 25.4 / 72  # CSS pixels of a millimetre, millimetres of a point
+# What templates/package.css gives the columns of a line, less their padding, mm.
+TITLE, SIDE = 54.4, 47.4  # a title and the equation beside it
+ROW = 103.4  # both together, beside the result
+INDENT, GAP = 4.0, 2.8  # before an equation, between it and its numbers
+BODY, WHOLE = ROW - INDENT, ROW - INDENT + 32.0  # an equation below its title, one that takes the place of the result
+TITLE_SIZE, NUMBERS_SIZE, NOTE_SIZE = 7.8 * POINT, 7.5 * POINT, 6.6 * POINT
+TITLE_ROW, NUMBERS_ROW = 3.4, 3.3  # heights of a row of a title and of numbers
+MOST_ROWS = 2  # of numbers which stand beside their result
 DRAWN = 0.92  # size of an equation on a line over the size in which it is drawn
-TITLE_ROW, NUMBERS_ROW = 3.4 * MM, 3.3 * MM  # heights of a row of a title and of numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +79,8 @@ class Line:
     @property
     def told(self) -> bool:
         """Whether the notes have room behind the title."""
-        notes = sum(len(note.striptags()) for note in self.beneath)
-        return not self.picture and not self.numbers and len(self.title) * LETTER + notes * NOTE <= BODY
+        notes = sum(advance(note.striptags(), NOTE_SIZE) + GAP for note in self.beneath)
+        return not self.picture and not self.numbers and advance(self.title, TITLE_SIZE) + notes <= ROW
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,18 +173,18 @@ class Writer:
 
     def _line(self, step: Step, case: Mapping[str, str]) -> Line:
         numbers = written(printed_numbers(step, case)).replace(" * ", " · ")
-        picture, alt, style, wide, joined = "", "", "", len(numbers) > BESIDE, False
+        picture, alt, style, wide, joined = "", "", "", _is_wide(numbers), False
         beside, along = False, False
         beneath = tuple(self._beneath(step, case))
         if step.formula is not None:
             alt = printed_expression(step)
             drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).sized(DRAWN)
-            wide = wide or drawn.width > BODY
-            room = drawn.width + GAP + len(numbers) * DIGIT
-            along = not wide and len(step.title) * LETTER + GAP + room <= BODY
+            wide = wide or drawn.width > BODY * MM
+            room = drawn.width / MM + GAP + _numbers_width(numbers)
+            along = not wide and advance(step.title, TITLE_SIZE) + INDENT + room <= ROW
             beside = not wide and not along and not beneath and _beside_is_lower(step.title, drawn, numbers)
             joined = along or room <= (SIDE if beside else BODY)
-            picture, style = drawn.source, drawn.style(WHOLE if wide else BODY)
+            picture, style = drawn.source, drawn.style((WHOLE if wide else BODY) * MM)
         number = self.places.numbers[step.key]
         result, _, also = written(printed_result(step, case)).partition(" = ")
         return Line(
@@ -228,13 +226,12 @@ class Writer:
         place = known if drawn is None or len(notes) < len(line.beneath) else drawn
         if place is None:
             return line
-        wide = len(line.numbers) > BESIDE
         return replace(
             line,
             picture="",
             alt="",
             style="",
-            wide=wide,
+            wide=_is_wide(line.numbers),
             joined=False,
             beside=False,
             along=False,
@@ -261,11 +258,20 @@ class Writer:
 
 def _beside_is_lower(title: str, drawn: Picture, numbers: str) -> bool:
     """Whether a line takes less height with its equation beside the title than below it."""
-    width = len(numbers) * DIGIT
-    below, beside = (0 if drawn.width + GAP + width <= room else ceil(width / room) for room in (BODY, SIDE))
-    stacked = ceil(len(title) * LETTER / BODY) * TITLE_ROW + drawn.height + below * NUMBERS_ROW
-    apart = max(ceil(len(title) * LETTER / TITLE) * TITLE_ROW, drawn.height + beside * NUMBERS_ROW)
-    return drawn.width <= SIDE and apart < stacked
+    width, high, words = _numbers_width(numbers), drawn.height / MM, advance(title, TITLE_SIZE)
+    below, beside = (0 if drawn.width / MM + GAP + width <= room else ceil(width / room) for room in (BODY, SIDE))
+    stacked = ceil(words / ROW) * TITLE_ROW + high + below * NUMBERS_ROW
+    apart = max(ceil(words / TITLE) * TITLE_ROW, high + beside * NUMBERS_ROW)
+    return drawn.width <= SIDE * MM and apart < stacked
+
+
+def _numbers_width(numbers: str) -> float:
+    return advance(f"= {numbers}", NUMBERS_SIZE)
+
+
+def _is_wide(numbers: str) -> bool:
+    """Whether numbers take the place of the result too, because they would need more than two rows beside it."""
+    return _numbers_width(numbers) > MOST_ROWS * BODY
 
 
 def _sourced(lines: Sequence[Line]) -> tuple[Line, ...]:
