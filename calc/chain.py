@@ -6,24 +6,37 @@ The list is the table of contents of the package: a chapter which is not built y
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from importlib import import_module
 from itertools import count
 from typing import Literal
 
+from calc.chapters.basis.page import page as basis_page
 from calc.chapters.basis.steps import basis
+from calc.chapters.bearing.page import page as bearing_page
 from calc.chapters.bearing.steps import bearing
+from calc.chapters.columns.page import page as columns_page
 from calc.chapters.columns.steps import columns
+from calc.chapters.consolidation.page import page as consolidation_page
 from calc.chapters.consolidation.steps import consolidation
+from calc.chapters.construction.page import page as construction_page
 from calc.chapters.construction.steps import construction
+from calc.chapters.filters.page import page as filters_page
 from calc.chapters.filters.steps import filters
+from calc.chapters.ground.page import page as ground_page
 from calc.chapters.ground.steps import ground
+from calc.chapters.load_transfer.page import page as load_transfer_page
 from calc.chapters.load_transfer.steps import load_transfer
+from calc.chapters.monitoring.page import page as monitoring_page
 from calc.chapters.monitoring.steps import monitoring
+from calc.chapters.reinforcement.page import page as reinforcement_page
 from calc.chapters.reinforcement.steps import reinforcement
 from calc.chapters.shared.division import rests_on_division
+from calc.chapters.sleeve.page import page as sleeve_page
 from calc.chapters.sleeve.steps import sleeve
+from calc.chapters.stability.page import page as stability_page
 from calc.chapters.stability.steps import stability
+from calc.chapters.thrust.page import page as thrust_page
 from calc.chapters.thrust.steps import thrust
+from calc.chapters.unit_cell.page import page as unit_cell_page
 from calc.chapters.unit_cell.steps import unit_cell
 from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle_cases, settle_turns
 from calc.inputs import Design, Section
@@ -38,42 +51,68 @@ Write = Callable[[Page, Design, Section, dict[str, Sheet]], None]
 class Chapter:
     """One place in the contents.
 
-    ``check`` writes the sheet and is None where the calculation leaves the question open.
+    ``check`` writes the sheet and is None where the calculation leaves the question open; ``page`` then chooses from
+    the finished sheets what prints, and changes nothing in them.
     """
 
     key: str
     title: str
     settles: str
     check: Check | None = None
+    page: Write | None = None
 
 
 CHAPTERS = (
-    Chapter("basis", "Design basis", "design situations, partial factors, actions, water levels, limits", basis),
-    Chapter("ground", "Ground", "layers, water and initial stresses", ground),
-    Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns),
-    Chapter("unit_cell", "Unit cell", "load sharing, widening, ring tension and settlement", unit_cell),
-    Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve),
     Chapter(
-        "consolidation", "Consolidation", "settlement against time, residual settlement, strength gain", consolidation
+        "basis", "Design basis", "design situations, partial factors, actions, water levels, limits", basis, basis_page
+    ),
+    Chapter("ground", "Ground", "layers, water and initial stresses", ground, ground_page),
+    Chapter("columns", "Columns", "grid, unit cell area, area ratio, length, embedment", columns, columns_page),
+    Chapter("unit_cell", "Unit cell", "load sharing, widening, ring tension and settlement", unit_cell, unit_cell_page),
+    Chapter("sleeve", "Sleeve", "tensile resistance, strain and creep strain of the sleeve", sleeve, sleeve_page),
+    Chapter(
+        "consolidation",
+        "Consolidation",
+        "settlement against time, residual settlement, strength gain",
+        consolidation,
+        consolidation_page,
     ),
     Chapter(
         "bearing",
         "Bearing and lateral extrusion",
         "the bearing layer under the toes and the soft ground between columns",
         bearing,
+        bearing_page,
     ),
-    Chapter("stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability),
-    Chapter("thrust", "Lateral thrust", "spreading force at the crest edges and sliding on the reinforcement", thrust),
-    Chapter("load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer),
+    Chapter(
+        "stability", "Global stability", "slip surfaces and sliding blocks for every stage", stability, stability_page
+    ),
+    Chapter(
+        "thrust",
+        "Lateral thrust",
+        "spreading force at the crest edges and sliding on the reinforcement",
+        thrust,
+        thrust_page,
+    ),
+    Chapter(
+        "load_transfer", "Load transfer", "membrane tension between the column heads", load_transfer, load_transfer_page
+    ),
     Chapter(
         "reinforcement",
         "Horizontal reinforcement",
         "total tension, strength, overlaps and anchorage",
         reinforcement,
+        reinforcement_page,
     ),
-    Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity", filters),
-    Chapter("construction", "Construction", "quantities, tolerances, hold points, tests on site", construction),
-    Chapter("monitoring", "Monitoring", "expected readings and trigger levels", monitoring),
+    Chapter("filters", "Filters", "sleeve and fill against the soil, drainage capacity", filters, filters_page),
+    Chapter(
+        "construction",
+        "Construction",
+        "quantities, tolerances, hold points, tests on site",
+        construction,
+        construction_page,
+    ),
+    Chapter("monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page),
 )
 
 
@@ -159,12 +198,9 @@ def write_pages(design: Design, section: Section, done: dict[str, Sheet], cases:
     for chapter in CHAPTERS:
         if chapter.key in done:
             sheet = done[chapter.key]
-            sheet.written = Page(sheet, cases, sheet.tables, sheet.figures, sheet.notes)
-            for fill in sheet.at_cases:
-                fill(cases)
-            page: Write | None = getattr(import_module(f"calc.chapters.{chapter.key}.page"), "page", None)
-            if page:
-                page(sheet.page, design, section, done)
+            sheet.written = Page(sheet, cases)
+            if chapter.page:
+                chapter.page(sheet.page, design, section, done)
 
 
 def run_chapters(

@@ -314,7 +314,7 @@ def test_sketch_stands_without_columns_or_anchorage_given(chapters: Chapters) ->
             del document["reinforcement"][0]["anchorage"][name]
 
     def words(change: Callable[[Any], None]) -> str:
-        scene = next(one for one in chapters(change)["reinforcement"].figures if isinstance(one, Scene))
+        scene = next(one for one in chapters(change)["reinforcement"].page.figures if isinstance(one, Scene))
         return " ".join(str(getattr(item, "text", "")) for item in scene.items)
 
     assert "u,g" in words(unknown)

@@ -70,7 +70,7 @@ def test_grading_of_a_layer_that_is_not_there_is_said(chapters: Chapters) -> Non
     def more(document: Any) -> None:
         document["filters"]["soil"].append({**document["filters"]["soil"][1], "layer": "gyttja"})
 
-    notes = chapters(filtered(more))["filters"].notes
+    notes = chapters(filtered(more))["filters"].page.notes
     assert any(note.endswith("does not have: gyttja.") for note in notes)
 
 

@@ -238,4 +238,4 @@ def test_chapter_has_its_sketch_and_its_tables(chapters: Chapters) -> None:
     assert [one.key for one in sheet.page.figures if isinstance(one, Scene)] == ["membrane"]
     models = next(one for one in sheet.page.tables if one.key == "models")
     assert len(models.rows) == 5
-    assert len(next(one for one in chapters()["load_transfer"].tables if one.key == "models").rows) == 4
+    assert len(next(one for one in chapters()["load_transfer"].page.tables if one.key == "models").rows) == 4

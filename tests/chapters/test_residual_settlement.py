@@ -89,7 +89,7 @@ def test_residual_settlement_that_no_date_meets_is_said(first: Chapters) -> None
 
     assert "it is not met later" in text
     assert not sheet.scopes["residual"]["t_res"].valid.any()
-    assert sheet.tables[-1].rows[0][-1] == "not reached"
+    assert sheet.page.tables[-1].rows[0][-1] == "not reached"
 
 
 def test_surcharge_takes_settlement_before_hand_over(first: Chapters) -> None:

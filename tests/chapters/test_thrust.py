@@ -281,7 +281,7 @@ def test_sketch_shows_traffic_only_where_it_is_given(chapters: Chapters) -> None
         del document["traffic"]
         document["stage"][1]["traffic"] = False
 
-    with_traffic, without = (chapters(change)["thrust"].figures[0] for change in (None, quiet))
+    with_traffic, without = (chapters(change)["thrust"].page.figures[0] for change in (None, quiet))
 
     assert isinstance(with_traffic, Scene)
     assert isinstance(without, Scene)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from calc.engine.figure import Panel, Profile, Series
-from calc.engine.sheet import AXIS_WORDS, Page, Sheet, Table, TableColumn, Value, case_words, number_text, value_text
+from calc.engine.sheet import AXIS_WORDS, Page, Table, TableColumn, Value, case_words, number_text, value_text
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -14,12 +14,8 @@ NO_BREAK = "\N{NO-BREAK SPACE}"
 PanelSpec = tuple[str, str, Sequence[tuple[str, str]]]
 
 
-def layer_table(page: Page | Sheet, key: str, title: str, scope: str, names: Sequence[str], note: str = "") -> None:
+def layer_table(page: Page, key: str, title: str, scope: str, names: Sequence[str], note: str = "") -> None:
     """A row for each sublayer at the printing case of the scope."""
-    if isinstance(page, Sheet):  # until its chapter has a page
-        sheet_ = page
-        sheet_.at_cases.append(lambda _: layer_table(sheet_.page, key, title, scope, names, note))
-        return
     sheet, case = page.sheet, page.case(scope)
     source = sheet.scopes.get(scope, sheet)
     head = [TableColumn(words="sublayer"), *(TableColumn(symbol=name) for name in names)]
@@ -31,14 +27,8 @@ def layer_table(page: Page | Sheet, key: str, title: str, scope: str, names: Seq
     page.tables.append(Table(key, title, head, rows, words, mark))
 
 
-def case_table(
-    page: Page | Sheet, key: str, title: str, scope: str, names: Sequence[str], over: tuple[str, str]
-) -> None:
+def case_table(page: Page, key: str, title: str, scope: str, names: Sequence[str], over: tuple[str, str]) -> None:
     """A row for each pair of labels of two axes, everything else at the printing case of the scope."""
-    if isinstance(page, Sheet):  # until its chapter has a page
-        sheet_ = page
-        sheet_.at_cases.append(lambda _: case_table(sheet_.page, key, title, scope, names, over))
-        return
     sheet, case = page.sheet, page.case(scope)
     source = sheet.scopes.get(scope, sheet)
     first, second = over
@@ -53,7 +43,7 @@ def case_table(
 
 
 def layer_profile(
-    page: Page | Sheet,
+    page: Page,
     key: str,
     title: str,
     scope: str,
@@ -62,10 +52,6 @@ def layer_profile(
     depth: str = "z",
 ) -> None:
     """Quantities against depth at the printing case of the scope; lanes without number are left out of a curve."""
-    if isinstance(page, Sheet):  # until its chapter has a page
-        sheet_ = page
-        sheet_.at_cases.append(lambda _: layer_profile(sheet_.page, key, title, scope, section, panels, depth))
-        return
     case = page.case(scope)
     source = page.sheet.scopes.get(scope, page.sheet)
     depths = source[depth]

@@ -1,4 +1,4 @@
-"""A chapter while it is written: its scopes, steps, verdicts, limitations, tables and figures."""
+"""A chapter while it is written: its scopes, steps, verdicts and limitations."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -6,11 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from calc.engine.figure import Figure
 from calc.engine.formula import FormulaError
-from calc.engine.sheet.cases import Cases
 from calc.engine.sheet.scope import Scope
-from calc.engine.sheet.steps import Limitation, Rest, State, Step, Table, Verdict, Winner
+from calc.engine.sheet.steps import Limitation, Rest, State, Step, Verdict, Winner
 from calc.engine.sheet.values import AXIS_ORDER, SheetError, Value, refuse_other_unit, spread, union_axes
 from calc.engine.symbols import symbol
 
@@ -38,11 +36,7 @@ class Sheet(Scope):
     verdicts: list[Verdict] = field(default_factory=list)
     limitations: list[Limitation] = field(default_factory=list)
     rests: list[Rest] = field(default_factory=list)
-    tables: list[Table] = field(default_factory=list)
-    figures: list[Figure] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
     unconfirmed: set[str] = field(default_factory=set)
-    at_cases: list[Callable[[Cases], None]] = field(default_factory=list)
     turning: dict[str, Turning] = field(default_factory=dict)
     winners: dict[str, Winner] = field(default_factory=dict)
     kept: dict[str, Any] = field(default_factory=dict)
