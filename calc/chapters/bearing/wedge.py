@@ -72,7 +72,7 @@ def squeeze(
     if scopes:
         draw_block(sheet, side, list(scopes)[-1])
         limits(sheet, section, side)
-        outside_range(sheet, section, side)
+        outside_range(sheet, scopes, left, side)
     note = say("squeeze-note")
     title = say("squeeze-title", side_words=side.words)
     sheet.tables.append(least_table(sheet, f"squeeze{side.ending}", title, loaded(sheet), columns, note))
@@ -197,6 +197,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     _critical(scope, WEDGE, lambda tried, values: Wedge(*(values[one] for one in WEDGE)).resistance(tried))
     _soil(scope)
     _columns(scope)
+    scope(ex.counted_base_length, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_resistance)
     scope(ex.design_extrusion_resistance)
