@@ -33,6 +33,7 @@ _("e_wi", "e_{w,i}", "m", 3, "distance of the bending hinges from the cut at the
 _("V_lwb", "V_{l,w,b}", "kN", 2, "shear force that the length above the base of the wedge allows")
 _("tau_i", "τ_i", "kPa", 2, "shear stress of the columns on the inner plane of the wedge")
 _("tau_b", "τ_b", "kPa", 2, "shear stress of the columns along the base of the wedge")
+_("L_cb", "L_{c,b}", "m", 2, "length along the base of the wedge on which the columns count in full")
 _("c_umi", "c_{u,m,i}", "kPa", 2, "mean undrained strength of the soil over the inner plane")
 _("k_ex", "k_{ex}", "-", 4, "divisor on the resistance of the wedge")
 _("p_Rx", "p_{R,ex}", "kPa", 2, "pressure at which the soft ground is extruded")
@@ -58,11 +59,12 @@ SMEARED = Source("shear force of one column over the area of its cell, derived h
 INNER = Source(
     "project rule: one side of the plane counts; 0.7 of the hinge distance below the head does not", evidence="derived"
 )
-FITTED = Source("project rule, fitted to plane limit analysis", evidence="derived")
-WEDGE = Source(
-    "equilibrium of the wedge, derived here; half of the columns along the base, fitted to plane limit analysis",
+ALONG = Source(
+    "project rule, fitted to plane limit analysis: half of the columns, fewer under a long slope on growing strength",
     evidence="derived",
 )
+FITTED = Source("project rule, fitted to plane limit analysis", evidence="derived")
+WEDGE = Source("equilibrium of the wedge, derived here", evidence="derived")
 BEYOND = Source("equilibrium of the wedge beyond the last column, derived here", evidence="derived")
 STATICS = Source("pressure that falls evenly from the crest edge to the toe", evidence="derived")
 SHARES = Source("vertical equilibrium of soil and column", evidence="derived")
@@ -124,6 +126,12 @@ def shear_along_base(V_wb, A_E):
     return V_wb / A_E
 
 
+@formula("L_cb", source=ALONG)
+def counted_base_length(L_f, rho_u, D_sq, c_u0):
+    """Length along the base of the wedge on which the columns count in full."""
+    return L_f / (2 + 0.25 * rho_u * maximum(L_f - D_sq, 0) / c_u0)
+
+
 @formula("k_ex", source=FITTED)
 def wedge_divisor(rho_u, D_sq, c_u0):
     """Divisor on the resistance of the wedge, which lies above that of the best mechanism."""
@@ -131,9 +139,9 @@ def wedge_divisor(rho_u, D_sq, c_u0):
 
 
 @formula("p_Rx", source=WEDGE)
-def wedge_resistance(c_umi, c_umx, tau_i, S_b, tau_b, L_f, alpha_t, S_0, D_sq, k_ex):
+def wedge_resistance(c_umi, c_umx, tau_i, S_b, tau_b, L_cb, alpha_t, S_0, D_sq, k_ex):
     """Pressure at the crest edge at which the wedge with its columns is extruded."""
-    return (2 * c_umi + 2 * c_umx + 2 * tau_i + (S_b + tau_b * L_f / 2 + alpha_t * S_0) / D_sq) / k_ex
+    return (2 * c_umi + 2 * c_umx + 2 * tau_i + (S_b + tau_b * L_cb + alpha_t * S_0) / D_sq) / k_ex
 
 
 @formula("p_Rx", source=BEYOND)

@@ -63,7 +63,7 @@ class Wedge:
                 self._inner(D, squeezing.mean_block_strength(**raw)),
                 squeezing.strength_along_base(base, within, squeezing.base_strength(**raw), outside),
                 self._base(D, squeezing.base_strength(**raw)),
-                within,
+                extrusion.counted_base_length(within, self.rho_ud, D, self.c_u0e),
                 self.alpha_t,
                 squeezing.strength_along_top(field, held[0], self.c_u0e, held[1]),
                 D,

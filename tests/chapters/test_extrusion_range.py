@@ -10,18 +10,38 @@ __all__ = ["bearing"]
 
 def weaker(document: Any) -> None:
     for one in document["section"][0]["layer"]:
-        one["c_u"] = "12 kPa"
+        one["c_u"] = "9 kPa"
 
 
 def test_design_outside_the_range_of_the_limit_analysis_says_so_beside_the_verdict(bearing: Bearing) -> None:
-    """Strength at the top of 18 kN/m2, beyond the 5 to 15 of the cases that the wedge was compared with."""
+    """Strength at the top of 18 kN/m2 and 8 of gain, beyond the 15 of the cases that the wedge was compared with."""
     sheet = bearing(soft)
     [said] = [one for one in sheet.limitations if one.key == "squeeze-range"]
 
-    assert "undrained strength at the top 18.00 kN/m² for 5 to 15" in said.text
+    assert "design strength at the top 26.00 kN/m² in 2 Final for 3.5 to 15" in said.text
     assert set(said.turns) == {"squeeze_lift", "squeeze"}
     within = bearing(soft, weaker)
-    assert "undrained strength" not in "".join(one.text for one in within.limitations if one.key == "squeeze-range")
+    assert "design strength at the top" not in "".join(
+        one.text for one in within.limitations if one.key == "squeeze-range"
+    )
+
+
+def test_range_is_that_of_the_stages_that_the_soil_leaves_open(bearing: Bearing) -> None:
+    """Slopes of 6 and 12 m are within 5 to 20 m, one of 24 m is not; columns at 1.40 m have an area ratio of 0.30."""
+
+    def flat(document: Any) -> None:
+        document["embankment"] |= {"slope_left": "1:4", "slope_right": "1:4"}
+        document["columns"] |= {"spacing": "1.40 m"}
+
+    steep, long = (
+        "".join(one.text for one in bearing(soft, *changes).limitations if one.key == "squeeze-range")
+        for changes in ((), (flat,))
+    )
+
+    assert "run of the slope" not in steep
+    assert "area ratio" not in steep
+    assert "run of the slope 24.00 m in 2 Final for 5 to 20" in long
+    assert "area ratio 0.30 for 0.1 to 0.26" in long
 
 
 def test_thin_ground_of_fast_growing_strength_has_the_wedge_in_every_stage(bearing: Bearing) -> None:

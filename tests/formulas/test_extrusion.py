@@ -36,7 +36,7 @@ def test_wedge_without_columns_reproduces_the_verification_values() -> None:
 def test_wedge_with_columns_to_the_toe_reproduces_the_verification_values() -> None:
     """All load permanent, so that the shear force of the columns is that under the pressure found."""
     assert fails(b_g=11) == approx(89.2, abs=0.05)
-    assert fails(t_soft=4, L_S=18, b_g=18, c_u0=5, rho_u=1.5, a_E=0.10) == approx(105.8, abs=0.05)
+    assert fails(t_soft=4, L_S=18, b_g=18, c_u0=5, rho_u=1.5, a_E=0.10) == approx(99.9, abs=0.05)
 
 
 def test_wedge_beyond_columns_to_mid_slope_reproduces_the_verification_value() -> None:
@@ -62,11 +62,18 @@ def test_terms_of_the_wedge_reproduce_the_verification_values() -> None:
     assert ex.wedge_divisor(0.0, 6.0, 10.0) == 1.03
     assert ex.wedge_divisor(1.5, 4.0, 5.0) == approx(1.066)
     assert ex.wedge_divisor(9.0, 4.0, 5.0) == approx(1.12)
-    assert ex.wedge_resistance(10, 10, tau_i, 0.85 * 110, tau_b, 11, 0.0, 0.0, 6.0, 1.03) == approx(
+    assert ex.wedge_resistance(10, 10, tau_i, 0.85 * 110, tau_b, 5.5, 0.0, 0.0, 6.0, 1.03) == approx(
         89.2 * MU_S, abs=0.05
     )
     assert wedge.resistance(6.0) == approx(89.2 * MU_S, abs=0.05)
     assert ex.resistance_beyond_columns(10, 10, 11, 0.0, 10, 11, 6.0, 1.03) == approx(56.63, abs=5e-3)
+
+
+def test_fewer_columns_count_along_the_base_of_a_long_wedge_in_growing_ground() -> None:
+    """Half of the length in even ground or up to a length of D; 18/(2 + 0.25 * 1.5 * 14/5) beyond."""
+    assert ex.counted_base_length(18.0, 0.0, 4.0, 5.0) == approx(9.0)
+    assert ex.counted_base_length(4.0, 1.5, 4.0, 5.0) == approx(2.0)
+    assert ex.counted_base_length(18.0, 1.5, 4.0, 5.0) == approx(18 / 3.05)
 
 
 @given(st.floats(0.0, 0.999))

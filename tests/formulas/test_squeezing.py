@@ -67,7 +67,7 @@ def test_forces_on_the_wedge_with_columns_are_in_equilibrium() -> None:
     S_b = sq.strength_along_base(sq.base_strength(c_f, r_f, D), L_f, sq.base_strength(c_o, r_o, D), L_o)
     ends = sq.mean_block_strength(c_f, r_f, D), sq.mean_block_strength(c_o, r_o, D)
     z = (np.arange(4000) + 0.5) * D / 4000
-    pressure = float(ex.wedge_resistance(*ends, tau_i, S_b, tau_b, L_f, alpha_t, S_0, D, 1.0))
+    pressure = float(ex.wedge_resistance(*ends, tau_i, S_b, tau_b, L_f / 2, alpha_t, S_0, D, 1.0))
     driving = np.sum(pressure + weight * z - 2 * (c_f + r_f * z) - 2 * tau_i) * D / 4000
     holding = np.sum(weight * z + 2 * (c_o + r_o * z)) * D / 4000
     faces = (c_f + r_f * D + alpha_t * c_f) * L_f + (c_o + r_o * D + alpha_t * c_o) * L_o + tau_b * L_f / 2

@@ -61,7 +61,7 @@ def main(which: str, *names: str) -> None:
         if names and row.name not in names:
             continue
         if which == "extrusion":
-            made = body(ground_of(row), Fineness(rows=getattr(row, "rows", 8)))
+            made = body(ground_of(row), Fineness(rows=getattr(row, "rows", 8), gap=getattr(row, "gap", 1)))
             text = f"lower = {lower_bound(made):.2f}, upper = {upper_bound(made):.2f}"
         else:
             bank, fine = bank_of(row), Fineness(rows=6)

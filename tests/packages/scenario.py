@@ -2,6 +2,10 @@
 
 from pathlib import Path
 
+from calc.chain import SectionRun
+from calc.engine.sheet import Page, Sheet
+from calc.inputs import Section
+
 HEAD = """
 basis.factor_sets = ["EN 1997-1 DA1-1", "EN 1997-1 DA1-2"]
 basis.design_life = "100 a"
@@ -246,3 +250,11 @@ def write_project(folder: Path, **more: object) -> Path:
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "project.toml").write_text(project_text(**more), encoding="utf-8")  # type: ignore[arg-type]
     return folder
+
+
+def alone(section: Section, *sheets: Sheet) -> SectionRun:
+    """A section of sheets that no chain has written: their steps print, and nothing beside them."""
+    part = SectionRun(section, sheets)
+    for sheet in sheets:
+        sheet.written = Page(sheet, part.cases)
+    return part

@@ -11,7 +11,7 @@ from calc.inputs import Section, read_design
 from calc.package import package_pdf
 from tests.packages.conftest import Made
 from tests.packages.reading import page_texts
-from tests.packages.scenario import write_project
+from tests.packages.scenario import alone, write_project
 
 LONG = "a verification with a name that is rather longer than what the table of a page likes to hold on one line"
 REASON = "The reason for which it is left open takes several lines; it names what is missing and who has it. " * 2
@@ -38,7 +38,7 @@ def crowded(section: Section) -> SectionRun:
     others = [Sheet(section=section.key, key=f"more{k}", title=f"Another crowded chapter {k}") for k in range(12)]
     for k, other in enumerate(others):
         other.limitation(f"other{k}", f"Other limitation {k}: {REASON}")
-    return SectionRun(section, (sheet, *others))
+    return alone(section, sheet, *others)
 
 
 @pytest.fixture(scope="module")
@@ -103,7 +103,7 @@ def test_proofs_of_what_the_result_rests_on_stand_on_their_page(package: Made) -
 def test_run_that_rests_on_nothing_says_nothing_of_it(tmp_path: Path) -> None:
     design = read_design(write_project(tmp_path))
     design = replace(design, assumptions=())
-    bare = Run(design, tuple(SectionRun(one, (Sheet(section=one.key, key="none"),)) for one in design.sections))
+    bare = Run(design, tuple(alone(one, Sheet(section=one.key, key="none")) for one in design.sections))
     shown = " ".join(" ".join(page_texts(package_pdf(bare, b"{}"))).split())
 
     assert "this result rests on" not in shown

@@ -8,7 +8,7 @@ from typing import Any, cast
 import numpy as np
 import pytest
 
-from calc.chain import Run, SectionRun
+from calc.chain import Run
 from calc.engine.sheet import Sheet, Value
 from calc.inputs import Design, Section, read_design
 from calc.package import package_pdf
@@ -16,7 +16,7 @@ from calc.package.utilisations import ACROSS, UPRIGHT, UtilisationTable, utilisa
 from tests.engine.chapters import FILE
 from tests.packages.conftest import Made
 from tests.packages.reading import page_texts, text_span
-from tests.packages.scenario import write_project
+from tests.packages.scenario import alone, write_project
 
 SETS = ("EN 1997-1 DA1-1", "EN 1997-1 DA1-2")
 STAGES = ("0 none", "1 fill", "2 use")
@@ -37,7 +37,7 @@ def verdict(sheet: Sheet, key: str, effect: Value, limit: float = 1.0) -> None:
 
 def tables(*sheets: Sheet) -> list[UtilisationTable]:
     section = cast("Section", SimpleNamespace(key="A", title="Reach"))
-    return list(utilisation_tables(Run(cast("Design", None), (SectionRun(section, sheets),))))
+    return list(utilisation_tables(Run(cast("Design", None), (alone(section, *sheets),))))
 
 
 def texts(table: UtilisationTable) -> dict[str, list[str]]:
@@ -139,7 +139,7 @@ def test_table_of_many_stages_keeps_within_the_page(tmp_path: Path) -> None:
     design = read_design(write_project(tmp_path))
     sheet = chapter([f"{k} a stage with a longer name" for k in range(13)])
     verdict(sheet, "ring", sheet.given("F_Rd", np.full((2, 13), 123.4), ["variant", "stage"], origin=FILE))
-    pdf = package_pdf(Run(design, (SectionRun(design.sections[0], (sheet,)),)), b"{}")
+    pdf = package_pdf(Run(design, (alone(design.sections[0], sheet),)), b"{}")
     left, right = text_span(pdf)
 
     assert left >= 19

@@ -63,7 +63,7 @@ def squeeze(
     _lead_conditions(sheet, side)
     if scopes:
         limits(sheet, section, side)
-        outside_range(sheet, section, side)
+        outside_range(sheet, scopes, left, side)
     words = say("squeeze-words", side_words=side.words)
     turns = [f"{key}{side.ending}" for key, _ in STATES]
     state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
@@ -215,6 +215,7 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     _critical(scope, WEDGE, lambda tried, values: Wedge(*(values[one] for one in WEDGE)).resistance(tried))
     _soil(scope)
     _columns(scope)
+    scope(ex.counted_base_length, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_resistance)
     scope(ex.design_extrusion_resistance)

@@ -1,9 +1,10 @@
 """What limits the extruding wedge: the range it was compared with, what it leaves out, the feet of the columns."""
 
+from collections.abc import Mapping, Sequence
 from math import degrees
 
 from calc.chapters.shared.soft_ground import Side
-from calc.engine.sheet import Sheet, number_text
+from calc.engine.sheet import Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
 
@@ -12,20 +13,26 @@ say = words_of(__name__)
 STATES = (("squeeze_lift", "while a lift is placed"), ("squeeze", "at the end of a stage"))
 
 
-def outside_range(sheet: Sheet, section: Section, side: Side) -> None:
-    """Say beside the verdicts where the wedge is used outside what it was compared with limit analysis for."""
-    highest = max(stage.fill_height for stage in section.stages)
-    given = (
-        (say("outside-range-given"), float(sheet["t_soft"].array), 3.0, 10.0, "m"),
-        (say("outside-range-given-2"), side.slope * highest, 8.0, 18.0, "m"),
-        (say("outside-range-given-3"), float(sheet["c_u0k"].array), 5.0, 15.0, "kN/m²"),
-        ("area ratio", float(sheet["a_E"].array), 0.10, 0.20, ""),
-    )
-    outside = [
-        f"{words} {number_text(value, 2)} {unit}".rstrip() + f" for {low:g} to {high:g}"
-        for words, value, low, high, unit in given
-        if not low <= value <= high
-    ]
+COMPARED = (
+    (say("compared-thickness"), ("t_soft",), 3.0, 10.0, "m"),
+    (say("compared-run"), ("L_S",), 5.0, 20.0, "m"),
+    (say("compared-strength"), ("c_u0e", "c_u0i"), 3.5, 15.0, "kN/m²"),
+    (say("compared-ratio"), ("a_E",), 0.10, 0.26, ""),
+    (say("compared-diameter"), ("d_c",), 0.6, 1.2, "m"),
+)
+"""What the wedge was compared with: words, symbols in its scopes, least and largest value, unit."""
+
+
+def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, list[str]], side: Side) -> None:
+    """Say beside the verdicts where an open stage uses the wedge outside what it was compared with."""
+    outside = []
+    for words, names, low, high, unit in COMPARED:
+        used = [one for key in scopes for name in names for one in _used(scopes[key][name], left[key])]
+        for value, stage in dict.fromkeys((min(used), max(used))) if used else ():
+            if round(value, 2) < low or round(value, 2) > high:
+                number = f"{words} {number_text(value, 2)} {unit}".rstrip()
+                where = f" in {stage}" if stage else ""
+                outside.append(f"{number}{where} for {low:g} to {high:g}")
     if outside:
         sheet.limitation(
             f"squeeze-range{side.ending}",
@@ -33,6 +40,14 @@ def outside_range(sheet: Sheet, section: Section, side: Side) -> None:
             "fitted to limit analysis, project rule ▵",
             turns=[f"{key}{side.ending}" for key, _ in STATES],
         )
+
+
+def _used(value: Value, stages: Sequence[str]) -> list[tuple[float, str]]:
+    """The numbers that the wedge uses in these stages, each with its stage; "" where it is the same in all."""
+    if "stage" not in value.axis_names:
+        return [(float(one), "") for one in value.array[value.valid]]
+    by_stage = ((value.at(stage=stage), stage) for stage in stages)
+    return [(float(number), stage) for one, stage in by_stage for number in one.array[one.valid]]
 
 
 def limits(sheet: Sheet, section: Section, side: Side) -> None:
