@@ -9,7 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateNotFo
 from markupsafe import Markup
 
 from calc import __version__
-from calc.chain import Run, SectionRun
+from calc.chain import CHAPTERS, Run, SectionRun
 from calc.engine.sheet import Sheet
 from calc.engine.words import prose_of
 from calc.package import front
@@ -43,6 +43,8 @@ from calc.package.verdicts import (
 from calc.resources import program_fingerprint, template_folder
 
 Progress = Callable[[str], None]
+
+ROOMS = {chapter.key for chapter in CHAPTERS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +164,7 @@ class Pages:
             verdicts=views,
             limits=tuple(self.limits[limit] for limit in listed if limit not in told),
             limits_told=tuple(self.limits[limit] for limit in listed if limit in told),
-            prose=() if not sheet.steps else tuple(prose_of(f"calc.chapters.{sheet.key}")),
+            prose=tuple(prose_of(f"calc.chapters.{sheet.key}")) if sheet.steps and sheet.key in ROOMS else (),
             notes=tuple(
                 note for note in sheet.page.notes if self.earlier.place((sheet.key, "note", note), here) is None
             ),

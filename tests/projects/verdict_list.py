@@ -74,7 +74,8 @@ def _row(verdict: Verdict, steps: dict[str, Step]) -> Row:
     compares = limit = ""
     if verdict.effect_symbol:
         compares = f"{symbol(verdict.effect_symbol).plain} ≤ {symbol(verdict.resistance_symbol).plain}"
-        origins = steps[verdict.resistance_step].origins
+        held = steps[verdict.resistance_step]
+        origins = held.origins if held.kind == "given" else ()
         limit = ", ".join(dict.fromkeys(re.sub(r"\.\d+\.", "[].", one.path) for one in origins if one.kind == "file"))
     elif asked := OPEN_LIMIT.search(verdict.note):
         limit = asked[1]
