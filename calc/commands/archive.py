@@ -15,7 +15,6 @@ from calc.commands.common import (
     OUTCOMES,
     VERIFICATION,
     Place,
-    answered,
     archive_option,
     as_json,
     json_option,
@@ -23,6 +22,7 @@ from calc.commands.common import (
     print_json,
     refuse_unwritable,
     refuse_unwritable_folders,
+    translate_errors,
     width,
     write,
 )
@@ -55,7 +55,7 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
     if not (project / "project.toml").is_file():
         message = f"{project} must be a folder with a file project.toml."
         raise click.BadParameter(message, param_hint="PROJECT")
-    with answered(), progress() as tell:
+    with translate_errors(), progress() as tell:
         from calc.archive.record.issue import check_before, issue, prepare
         from calc.archive.record.issue_rules import refuse_run
         from calc.archive.store.addresses import found, prepared
@@ -97,7 +97,7 @@ def archive() -> None:
 @json_option
 def list_revisions(place: Path | str, shared: Path | str | None, as_data: bool) -> None:
     """List every issued revision, oldest first."""
-    with answered():
+    with translate_errors():
         from calc.archive.record.revisions import list_record, list_text
         from calc.archive.store.addresses import existing
 
@@ -116,7 +116,7 @@ def list_revisions(place: Path | str, shared: Path | str | None, as_data: bool) 
 @json_option
 def show(place: Path | str, revision: str, shared: Path | str | None, as_data: bool) -> None:
     """Show the record of a revision: people, times, program, files."""
-    with answered():
+    with translate_errors():
         from calc.archive.printed import show_text
         from calc.archive.record.find import manifest_of, sign_offs
         from calc.archive.record.revisions import standings
@@ -157,7 +157,7 @@ def compare(
     Inputs with old and new text, verdicts that turned, results that differ, steps that are new, gone or changed, and
     which steps have to be checked again.
     """
-    with answered():
+    with translate_errors():
         from calc.archive.compare.compared import changes_record, compared, heads
         from calc.archive.printed import changes_text
 
@@ -197,7 +197,7 @@ def verify(
 
     With --rerun the results are computed again from the stored inputs and compared step by step.
     """
-    with answered():
+    with translate_errors():
         from calc.archive.printed import report_text, rerun_text
         from calc.archive.record.verify import verify
 
@@ -222,7 +222,7 @@ def verify(
 @archive_option
 def export(place: Path | str, revision: str, out: Path, shared: Path | str | None) -> None:
     """Write the files of one revision into a folder."""
-    with answered():
+    with translate_errors():
         from calc.archive.record.export import export
 
         refuse_unwritable_folders(out.parent)
@@ -239,7 +239,7 @@ def rebuild(place: Path | str, shared: Path | str | None) -> None:
 
     Refused where a record is missing or damaged; nothing issued is touched.
     """
-    with answered():
+    with translate_errors():
         store = Place(place, shared).store()
         click.echo(f"The index of {store.name} has {len(store.rebuild())} records again.")
 

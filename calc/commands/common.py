@@ -103,7 +103,7 @@ def refuse_unwritable_folders(*folders: Path) -> None:
 
 
 @contextmanager
-def answered() -> Iterator[None]:
+def translate_errors() -> Iterator[None]:
     """End with one message and the exit code of whoever has to act."""
     from calc.archive.refusals import ArchiveError
     from calc.review.refused import ReviewError

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from calc.commands.common import answered, print_json, refuse_unwritable_folders
+from calc.commands.common import print_json, refuse_unwritable_folders, translate_errors
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def review(
         refuse_unwritable_folders(project / FOLDER)
     elif not listing:
         refuse_unwritable_folders(out or project / "out")
-    with answered():
+    with translate_errors():
         if answers or closed:
             _say(project, answers, closed)
         if file is not None:
@@ -86,7 +86,7 @@ def brief(project: Path, out: Path | None, file: Path | None) -> None:
         message = "one at a time: --take and --out do not go together."
         raise click.UsageError(message)
     refuse_unwritable_folders(project / FOLDER if file else out or project / "out")
-    with answered():
+    with translate_errors():
         if file is None:
             _write_brief(project, out or project / "out")
         else:

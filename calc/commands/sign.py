@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from calc.commands.common import Place, answered, archive_option, json_option, print_json, refuse_unwritable, write
+from calc.commands.common import (
+    Place,
+    archive_option,
+    json_option,
+    print_json,
+    refuse_unwritable,
+    translate_errors,
+    write,
+)
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
@@ -48,7 +56,7 @@ def sign(
     They sign in this order, each once, each another person, as the project names them. The issued package stays as it
     is: a signed copy is stored beside it, and a record of who signed what and when is added to the chain.
     """
-    with answered(), progress() as tell:
+    with translate_errors(), progress() as tell:
         from calc.archive.record.find import newest
         from calc.archive.signing.sign_off import sign
 

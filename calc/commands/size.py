@@ -80,13 +80,13 @@ def size(
     from calc.study.confirm import Confirmed
     from calc.study.programme import Nothing, Wish
 
-    file = _asked(project, programme, out)
+    file = _proposal_file(project, programme, out)
     design = _design(project)
     sections = _sections(design, keys)
     wish = Wish(step, least_wait, latest, cautious)
-    with _answered(), progress() as tell:
+    with _translate_errors(), progress() as tell:
         start = perf_counter()
-        found = _searched(design, sections, wish, tell)
+        found = _search_sections(design, sections, wish, tell)
         nothing = [one for one in found if isinstance(one, Nothing)]
         if nothing:
             _show_nothing(nothing, wish, as_data)
@@ -95,7 +95,7 @@ def size(
 
 
 @contextmanager
-def _answered() -> Iterator[None]:
+def _translate_errors() -> Iterator[None]:
     """Name inputs that give no numbers to search with, or no solution."""
     from calc.chain import CalculationError
     from calc.study.programme import OpenError
@@ -107,7 +107,7 @@ def _answered() -> Iterator[None]:
         sys.exit(INPUTS)
 
 
-def _asked(project: Path, programme: bool, out: Path | None) -> Path:
+def _proposal_file(project: Path, programme: bool, out: Path | None) -> Path:
     """The file to write, of a command that says what to size."""
     own = project / "project.toml"
     if not own.is_file():
@@ -149,7 +149,7 @@ def _sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
     return [section for section in design.sections if not keys or section.key in keys]
 
 
-def _searched(
+def _search_sections(
     design: "Design", sections: "list[Section]", wish: "Wish", tell: Callable[[str], None]
 ) -> "list[Confirmed | Nothing]":
     """What the search finds in every section; no run of all chapters where some section has no programme."""

@@ -84,7 +84,7 @@ def text_width(text: str, size: float) -> float:
     return sum(advance(run, size * (SMALLER if tags & {"sub", "sup"} else 1.0)) for run, tags in runs(text))
 
 
-def shortened(text: str, size: float, width: float) -> str:
+def shorten(text: str, size: float, width: float) -> str:
     """The text, cut with an ellipsis where it is wider than `width`."""
     if isinstance(text, Markup) or text_width(text, size) <= width:
         return text

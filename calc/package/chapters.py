@@ -77,7 +77,7 @@ class Line:
     check: CheckMark | None = None
 
     @property
-    def told(self) -> bool:
+    def fits_title(self) -> bool:
         """Whether the notes have room behind the title."""
         notes = sum(advance(note.striptags(), NOTE_SIZE) + GAP for note in self.beneath)
         return not self.picture and not self.numbers and advance(self.title, TITLE_SIZE) + notes <= ROW
@@ -117,9 +117,11 @@ class Writer:
             for given, run in groupby(steps, key=lambda step: step.kind == "given"):
                 opening = self._opening(sheet, scope, case)
                 if given:
-                    yield Block(*opening, given=tuple(together([self._given(step, case) for step in run])))
+                    yield Block(*opening, given=tuple(together([self._given_row(step, case) for step in run])))
                 else:
-                    yield Block(*opening, lines=_sourced([self._refer(step, self._line(step, case)) for step in run]))
+                    yield Block(
+                        *opening, lines=_fold_sources([self._refer(step, self._line(step, case)) for step in run])
+                    )
 
     def _opening(self, sheet: Sheet, scope: str, case: Mapping[str, str]) -> tuple[str, str, tuple[Markup, ...]]:
         """Title, case and what is read at it where a scope opens; only title and case where it is taken up again."""
@@ -131,9 +133,9 @@ class Writer:
             return f"{title or sheet.title}, continued", case_words(case), ()
         self._told.add(scope)
         read = read_elsewhere(sheet, scope, self.part.cases)
-        return title, case_words(case), tuple(self.places.shown_at(step, at) for step, at in read)
+        return title, case_words(case), tuple(self.places.value_at(step, at) for step, at in read)
 
-    def _given(self, step: Step, case: Mapping[str, str]) -> GivenRow:
+    def _given_row(self, step: Step, case: Mapping[str, str]) -> GivenRow:
         one = symbol(step.symbol)
         origin = step.origin(case)
         words = step.value.number(case) is None
@@ -163,7 +165,7 @@ class Writer:
     def _origin(self, step: Step, origin: Origin, case: Mapping[str, str]) -> Markup:
         match origin.kind:
             case "step":
-                return Markup("; ").join(self.places.carried(read.value, case) for read in step.inputs.values())
+                return Markup("; ").join(self.places.origin_of(read.value, case) for read in step.inputs.values())
             case "file":
                 line = Markup(', <span class="nowrap">line {}</span>').format(origin.line) if origin.line else ""
                 return breakable(field_path(origin.path) or origin.text) + line
@@ -178,7 +180,7 @@ class Writer:
         beneath = tuple(self._beneath(step, case))
         if step.formula is not None:
             alt = printed_expression(step)
-            drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).sized(DRAWN)
+            drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
             wide = wide or drawn.width > BODY * MM
             room = drawn.width / MM + GAP + _numbers_width(numbers)
             along = not wide and advance(step.title, TITLE_SIZE) + INDENT + room <= ROW
@@ -246,12 +248,12 @@ class Writer:
         if step.procedure is not None:
             yield from _procedure(step)
         if step.kind in {"reading", "procedure"} and step.inputs:
-            read = [self.places.carried(given.value, case, given.symbol) for given in step.inputs.values()]
+            read = [self.places.origin_of(given.value, case, given.symbol) for given in step.inputs.values()]
             yield Markup("from {}").format(Markup("; ").join(read))
         else:
             for given in step.inputs.values():
                 if given.value.chosen or not _is_near(step, given.value):
-                    yield self.places.replaced(given.symbol, given.value, case)
+                    yield self.places.replacement(given.symbol, given.value, case)
         if step.note:
             yield Markup("{}").format(step.note)
 
@@ -274,7 +276,7 @@ def _is_wide(numbers: str) -> bool:
     return _numbers_width(numbers) > MOST_ROWS * BODY
 
 
-def _sourced(lines: Sequence[Line]) -> tuple[Line, ...]:
+def _fold_sources(lines: Sequence[Line]) -> tuple[Line, ...]:
     """The lines, with those marked which have the source of the line before."""
     before = [None, *lines[:-1]]
     return tuple(

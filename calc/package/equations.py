@@ -58,7 +58,7 @@ class Picture:
     depth: float
     alt: str
 
-    def sized(self, scale: float) -> "Picture":
+    def at_scale(self, scale: float) -> "Picture":
         """The picture shown larger or smaller."""
         return replace(self, width=self.width * scale, height=self.height * scale, depth=self.depth * scale)
 
@@ -82,7 +82,7 @@ def data_uri(svg: str) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _drawn(mathml: str) -> tuple[str, float, float, float]:
+def _draw(mathml: str) -> tuple[str, float, float, float]:
     svg = Math(mathml, size=SIZE).svg()
     # The size from the view box: the library's own measure leaves out the margin and would scale equations unevenly.
     box = search(r'viewBox="([^"]+)"', svg)
@@ -95,5 +95,5 @@ def _drawn(mathml: str) -> tuple[str, float, float, float]:
 
 def equation_picture(mathml: str, alt: str) -> Picture:
     """The picture of one equation; the same MathML is drawn once."""
-    source, width, height, depth = _drawn(mathml)
+    source, width, height, depth = _draw(mathml)
     return Picture(source, width, height, depth, alt)

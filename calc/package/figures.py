@@ -12,11 +12,11 @@ PIXELS_PER_MM = 96.0 / 25.4
 
 def figure_picture(figure: Figure) -> Picture:
     """The figure as a picture for an `img` element."""
-    canvas = _drawn(figure)
+    canvas = _draw(figure)
     return Picture(canvas.uri(), canvas.width * PIXELS_PER_MM, canvas.height * PIXELS_PER_MM, 0.0, figure.alt)
 
 
-def _drawn(figure: Figure) -> Canvas:
+def _draw(figure: Figure) -> Canvas:
     match figure:
         case Scene():
             return draw_scene(figure)

@@ -39,21 +39,21 @@ def outlines(svg: bytes) -> Outlines | None:
     box = [float(part) for part in root.get("viewBox", "").split()]
     if len(box) != 4:
         return None
-    drawn = list(_drawn(root))
+    drawn = list(_operators(root))
     if any(one is None for one in drawn):
         return None
     operators = "\n".join(one for one in drawn if one)
     return Outlines((box[0], box[1], box[2], box[3]), BLACK + b"\n" + operators.encode())
 
 
-def _drawn(node: ET.Element) -> Iterator[str | None]:
+def _operators(node: ET.Element) -> Iterator[str | None]:
     """The operators of what a node holds; None for what is no black outline."""
     for child in node:
         kind, known = child.tag.removeprefix(NAMESPACE), set(child.attrib)
         if child.get("fill", "black") != "black":
             yield None
         elif kind == "g" and known <= {"fill"}:
-            yield from _drawn(child)
+            yield from _operators(child)
         elif kind == "path" and known <= {"d", "fill"}:
             yield _path(child.get("d", ""))
         elif kind == "rect" and known == {"x", "y", "width", "height", "fill"}:

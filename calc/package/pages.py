@@ -37,7 +37,7 @@ from calc.package.verdicts import (
     VerdictView,
     collect_limits,
     governing,
-    stated,
+    statements,
     verdict_view,
 )
 from calc.resources import program_fingerprint, template_folder
@@ -200,7 +200,7 @@ class Pages:
             "summary": summary(rows, self.verdicts, rests, decisions, list(self.limits.values())),
             "governing": list(governing(self.verdicts)),
             "utilisations": list(utilisation_tables(run)),
-            "stated": stated(self.verdicts),
+            "stated": statements(self.verdicts),
             "open_matters": open_items(self.verdicts, "not verified"),
             "informing": open_items(self.verdicts, INFORMATION),
             "not_required": open_items(self.verdicts, NOT_REQUIRED),
@@ -210,23 +210,23 @@ class Pages:
             "limits": list(self.limits.values()),
             "sections": self._sections(),
             "published": sorted(
-                (one for one in self.references if one.published), key=lambda one: one.citation.casefold()
+                (one for one in self.references if one.is_published), key=lambda one: one.citation.casefold()
             ),
             "factor_sets": factor_views(run),
             "mark_words": MARK_WORDS,
             "to_confirm": self.references.to_confirm(),
-            "marked": {kind: self.references.marked(kind) for kind in ("confirmed", "not inspected", "derived")},
+            "marked": {kind: self.references.with_evidence(kind) for kind in ("confirmed", "not inspected", "derived")},
             "source": front.numbered_source(design.text),
         }  # fmt: skip
 
     def _sections(self) -> list[dict[str, Any]]:
         return [
-            {"part": part, "anchor": f"s{index}", "chapters": [self._written(one) for one in chapters],
+            {"part": part, "anchor": f"s{index}", "chapters": [self._render_chapter(one) for one in chapters],
              "running": cut(f"{part.section.key} · {part.section.title}", 75)}
             for index, (part, chapters) in enumerate(zip(self.run.sections, self.chapters, strict=True), start=1)
         ]  # fmt: skip
 
-    def _written(self, chapter: ChapterView) -> Markup:
+    def _render_chapter(self, chapter: ChapterView) -> Markup:
         try:
             template = environment().get_template(f"chapters/{chapter.key}.html")
         except TemplateNotFound:

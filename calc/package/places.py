@@ -65,7 +65,7 @@ class Places:
             return before
         return before | {name: here[name] for name in axes if name in here and here[name] != there[name]}
 
-    def carried(self, value: Value, case: Case, name: str = "") -> Markup:
+    def origin_of(self, value: Value, case: Case, name: str = "") -> Markup:
         """Where a value was read, as `F of A.4.84`, or `F as A.4.84, but at load G` where it prints another number."""
         axis = AXIS_WORDS[value.earlier.name] if value.earlier else ""
         if value.read_at(case) is None:
@@ -78,13 +78,13 @@ class Places:
         at = Markup("{}, but at {}").format(what, case_words(other)) if other else what
         return Markup("{}, the {} before").format(at, axis) if axis else at
 
-    def replaced(self, name: str, value: Value, case: Case) -> Markup:
+    def replacement(self, name: str, value: Value, case: Case) -> Markup:
         """What stands in the place of a symbol of an equation, with the labels chosen for it."""
         at = case_words({**self.elsewhere(value, case), **dict(value.chosen)})
         what = Markup("{} is {} of {}").format(symbol_text(name), symbol_text(value.symbol), self.link(value.step))
         return Markup("{} at {}").format(what, at) if at else what
 
-    def shown_at(self, step: Step, case: Case) -> Markup:
+    def value_at(self, step: Step, case: Case) -> Markup:
         """A value of a step at another case than the one it prints at."""
         return Markup("{} = {} ({})").format(
             symbol_text(step.symbol), written(value_text(step.value, case, step.symbol, unit=True)), self.link(step.key)

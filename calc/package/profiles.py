@@ -4,7 +4,7 @@ from markupsafe import Markup
 
 from calc.engine.figure import Bar, Bars, Chart, Panel, Profile
 from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
-from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, hatch_lines, shortened, text_width
+from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, hatch_lines, shorten, text_width
 from calc.package.scenes import spread
 
 WIDTH = 170.0
@@ -37,7 +37,7 @@ def _layer_names(canvas: Canvas, profile: Profile, down: Scale) -> None:
     canvas.text((0.0, down.start - 5.2), profile.depth_label, size=SMALL, colour=QUIET)
     wanted = [down(depth) + 2.6 for depth, _ in profile.boundaries]
     for (_, name), place in zip(profile.boundaries, spread(wanted, 2.9, down.start, down.end), strict=True):
-        canvas.text((0.0, place), shortened(name, SMALL, NAMES - 1.0), size=SMALL)
+        canvas.text((0.0, place), shorten(name, SMALL, NAMES - 1.0), size=SMALL)
 
 
 def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: tuple[float, float]) -> None:
@@ -113,7 +113,7 @@ def draw_bars(bars: Bars) -> Canvas:
 def _bar(canvas: Canvas, bar: Bar, across: Scale, top: float) -> None:
     size = SIZES["normal"]
     middle = top + 2.6 + 0.36 * size
-    canvas.text((across.start - 2.0, middle), shortened(bar.label, size, across.start - 3.0), size=size, anchor="end")
+    canvas.text((across.start - 2.0, middle), shorten(bar.label, size, across.start - 3.0), size=size, anchor="end")
     shown = "not verified" if bar.value is None else f"{bar.value:.2f}"
     if bar.value is not None:
         end = across(min(bar.value, across.high))

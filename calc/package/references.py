@@ -55,7 +55,7 @@ class Reference:
         return short_citation(self.citation)
 
     @property
-    def published(self) -> bool:
+    def is_published(self) -> bool:
         """Whether it stands in the list of references: also what was derived here from a publication which it names."""
         return self.listed and (self.evidence != "derived" or names_publication(self.citation))
 
@@ -96,11 +96,11 @@ class References:
     def to_confirm(self) -> tuple[tuple[str, int], ...]:
         """Publications that nobody has inspected, with the number of lines that rely on them, most lines first."""
         lines = Counter[str]()
-        for one in self.marked("not inspected"):
+        for one in self.with_evidence("not inspected"):
             lines[one.short] += len(one.uses)
         return tuple(lines.most_common())
 
-    def marked(self, evidence: str) -> list[Reference]:
+    def with_evidence(self, evidence: str) -> list[Reference]:
         """The references of one kind of evidence."""
         return [one for one in self if one.evidence == evidence]
 

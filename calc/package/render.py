@@ -114,12 +114,12 @@ def _named_pictures(html: str) -> tuple[str, dict[str, str], Counter[str]]:
     names: dict[str, str] = {}
     times: Counter[str] = Counter()
 
-    def named(found: Match[str]) -> str:
+    def name_picture(found: Match[str]) -> str:
         name = names.setdefault(found[2], f"picture:{len(names)}")
         times[name] += 1
         return f"{found[1]}{name}"
 
-    html = sub(r'(<img [^>]*?src=")(data:image/svg\+xml;base64,[^"]+)', named, html)
+    html = sub(r'(<img [^>]*?src=")(data:image/svg\+xml;base64,[^"]+)', name_picture, html)
     return html, {name: address for address, name in names.items()}, times
 
 
@@ -157,14 +157,14 @@ def _pages_listed_once() -> Iterator[None]:
     made: Any = weasyprint.pdf.pydyf.PDF.page_references
     known: dict[int, tuple[bytes, ...]] = {}
 
-    def listed(pdf: Any) -> tuple[bytes, ...]:
+    def references_of(pdf: Any) -> tuple[bytes, ...]:
         count = len(pdf.pages["Kids"])
         if count not in known:
             known.clear()
             known[count] = made.fget(pdf)
         return known[count]
 
-    weasyprint.pdf.pydyf.PDF.page_references = property(listed)
+    weasyprint.pdf.pydyf.PDF.page_references = property(references_of)
     try:
         yield
     finally:

@@ -110,7 +110,7 @@ def _step(part: SectionRun, sheet: Sheet, step: Step) -> Json:
         "equation": equation(formula.symbol, formula.tree, step.names) if formula else None,
         "axes": [{"name": axis.name, "labels": list(axis.labels)} for axis in step.value.axes],
         "inputs": _inputs(step),
-        "chosen": {name: chosen for name, chosen in _by_symbol(step, _chosen).items() if any(chosen)},
+        "chosen": {name: chosen for name, chosen in _by_symbol(step, _selection).items() if any(chosen)},
         "values": _values(step, case),
         "result": {
             "value": step.value.lanes(),
@@ -118,14 +118,14 @@ def _step(part: SectionRun, sheet: Sheet, step: Step) -> Json:
             "reason": step.value.reason or None,
         },
         "governing": {axis.name: case[axis.name] for axis in step.value.axes},
-        "shown": _shown(step, case),
+        "shown": _print_texts(step, case),
         "procedure": _procedure(step),
         "note": step.note,
     }
     return made | {"fingerprint": _fingerprint(made)}
 
 
-def _chosen(value: Value) -> dict[str, str]:
+def _selection(value: Value) -> dict[str, str]:
     """Labels selected of an input; "before" on an axis along which it is read one label earlier."""
     return dict(value.chosen) | ({value.earlier.name: "before"} if value.earlier else {})
 
@@ -166,7 +166,7 @@ def _at(value: Value, case: Mapping[str, str], layers: bool) -> Any:
     return value.at(**chosen).lanes()
 
 
-def _shown(step: Step, case: Mapping[str, str]) -> dict[str, str]:
+def _print_texts(step: Step, case: Mapping[str, str]) -> dict[str, str]:
     """What the page prints: the line with numbers and the result; for given values the value."""
     if step.kind == "given":
         return {step.symbol: value_text(step.value, case, step.symbol, unit=True)}

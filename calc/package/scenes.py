@@ -6,7 +6,7 @@ from itertools import count
 from math import hypot, log10
 
 from calc.engine.figure import Arrow, Callouts, Circle, Dimension, Label, Line, Point, Polygon, Scene
-from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shortened, text_width
+from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shorten, text_width
 from calc.package.materials import MATERIALS, PENS, paint
 
 GAP = 3.2  # mm between lines of text in the margins
@@ -181,7 +181,7 @@ def _callouts(canvas: Canvas, frame: Frame, item: Callouts) -> None:
     for (_, text), level, place in zip(entries, wanted, places, strict=True):
         elbow = edge + out * (LEADER - 3.0)
         canvas.line([(edge, level), (elbow, place), (elbow + out * 1.4, place)], Pen(0.1, QUIET))
-        shown = shortened(text, size, WIDEST_NOTE)
+        shown = shorten(text, size, WIDEST_NOTE)
         canvas.text((elbow + out * 2.0, place + 0.36 * size), shown, size=size, anchor="end" if left else "start")
 
 

@@ -1,6 +1,6 @@
 """Words, symbols and numbers as pages show them."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from decimal import Decimal
 from re import Match, fullmatch, match, search
 from re import compile as pattern
@@ -66,10 +66,10 @@ def written(text: str) -> str:
     The digits stay: zeros are written out only where they make none of them doubtful. As a divisor or with an exponent
     a power of ten stands in brackets.
     """
-    return _POWER.sub(_written, text)
+    return _POWER.sub(_write_number, text)
 
 
-def _written(found: Match[str]) -> str:
+def _write_number(found: Match[str]) -> str:
     before, after, power = found["before"] or "", found["after"] or "", int(found["power"])
     if LEAST_POWER <= power <= len(found["decimals"] or ""):
         return f"{before}{Decimal(found['digits']).scaleb(power):f}{after}"
@@ -92,7 +92,7 @@ def amount(value: float) -> str:
     return f"{value:.3f}"
 
 
-def shown(value: float | None, name: str) -> str:
+def with_unit(value: float | None, name: str) -> str:
     """A coherent value in the unit and decimals of its symbol, with the unit."""
     if value is None:
         return "–"
@@ -114,11 +114,6 @@ def stamp_of(verdict: Verdict) -> str:
 def css_state(state: str) -> str:
     """The class of a state."""
     return state.replace(" ", "-")
-
-
-def joined(case: Mapping[str, str]) -> str:
-    """A case on one line."""
-    return ", ".join(f"{axis} {label}" for axis, label in case.items())
 
 
 def sections_words(named: Sequence[str], every: Collection[str]) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from calc.package.front import SectionRow
 from calc.package.shown import INFORMATION, NOT_REQUIRED, cut
 from calc.package.supports import Support, SupportLine, support_lines
-from calc.package.verdicts import LimitView, VerdictView, governing, stated, without_number
+from calc.package.verdicts import LimitView, VerdictView, governing, statements, without_number
 
 # What one page has room for together, each at its largest.
 SECTION_ROWS, RATED_ROWS, OPEN_ITEMS, DECISIONS = 4, 7, 6, 4
@@ -63,14 +63,14 @@ def summary(
         rests=tuple(support_lines(found)),
         open=tuple(_cut(one) for one in matters[:OPEN_ITEMS]),
         open_left=len(matters[OPEN_ITEMS:]),
-        stated=len(stated(views)),
+        stated=len(statements(views)),
         informing=len(open_items(views, INFORMATION)),
         not_required=len(open_items(views, NOT_REQUIRED)),
         decisions=tuple(cut(text, DECISION_LENGTH) for text in decisions[:DECISIONS]),
         decisions_left=len(decisions[DECISIONS:]),
         limits=len(limits),
         limits_turning=sum(one.turns for one in limits),
-        limits_text=cut(_counted(limits), LIMITS_LENGTH),
+        limits_text=cut(_count_words(limits), LIMITS_LENGTH),
     )
 
 
@@ -100,6 +100,6 @@ def _cut(one: OpenItem) -> OpenItem:
     return OpenItem(title, cut(one.note, max(20, OPEN_LENGTH - len(title))), cut(one.where, 24))
 
 
-def _counted(limits: Iterable[LimitView]) -> str:
+def _count_words(limits: Iterable[LimitView]) -> str:
     """How many limitations arise first in each chapter."""
     return ", ".join(f"{chapter} {count}" for chapter, count in Counter(one.chapter for one in limits).items())

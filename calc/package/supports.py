@@ -51,12 +51,12 @@ def support_lines(found: Sequence[Support]) -> list[SupportLine]:
     kinds: dict[str, dict[str, list[str]]] = {}
     for one in found:
         kinds.setdefault(one.title, {}).setdefault(one.where, []).append(one.text.rstrip("."))
-    lines = [SupportLine(title, cut(_listed(texts), LENGTH)) for title, texts in kinds.items()]
+    lines = [SupportLine(title, cut(_listing(texts), LENGTH)) for title, texts in kinds.items()]
     if len(lines) <= KINDS:
         return lines
     rest = "; ".join(line.title for line in lines[KINDS - 1 :])
     return [*lines[: KINDS - 1], SupportLine("More", cut(rest, LENGTH))]
 
 
-def _listed(texts: Mapping[str, Sequence[str]]) -> str:
+def _listing(texts: Mapping[str, Sequence[str]]) -> str:
     return "; ".join(f"{where}: {', '.join(own)}" for where, own in texts.items())

@@ -4,7 +4,7 @@ import numpy as np
 
 from calc.engine.figure import Curve, TimeChart, Track
 from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
-from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shortened
+from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shorten
 
 WIDTH = 170.0
 LEFT, GAP, RIGHT = 14.0, 7.0, 3.0
@@ -115,6 +115,6 @@ def _marks(
             continue
         canvas.line([(time(x), ends[0]), (time(x), ends[1])], MARK)
         if named and time(x) >= free:
-            words = shortened(text, SMALL, 24.0)
+            words = shorten(text, SMALL, 24.0)
             canvas.text((time(x) + 0.3, ends[0] - 1.0), words, size=SMALL, colour=QUIET)
             free = time(x) + 25.0

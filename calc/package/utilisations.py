@@ -64,7 +64,7 @@ class _Rated:
 def utilisation_tables(run: Run) -> Iterator[UtilisationTable]:
     """The tables of every section; a section with many stages has several."""
     for index, part in enumerate(run.sections, start=1):
-        rated = list(_rated(part, f"s{index}"))
+        rated = list(_rate(part, f"s{index}"))
         if not rated:
             continue
         sets = _labels(rated, part.sheets, "variant") or [""]
@@ -75,7 +75,7 @@ def utilisation_tables(run: Run) -> Iterator[UtilisationTable]:
             yield _table(part, rated, stages[start : start + room], sets)
 
 
-def _rated(part: SectionRun, anchor: str) -> Iterator[_Rated]:
+def _rate(part: SectionRun, anchor: str) -> Iterator[_Rated]:
     for chapter, sheet in enumerate(part.sheets, start=1):
         for place, verdict in enumerate(sheet.verdicts, start=1):
             if verdict.utilisations is not None:

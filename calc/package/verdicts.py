@@ -9,7 +9,7 @@ from calc.chain import Run, SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import Limitation, Verdict, case_words
 from calc.package.places import Places
-from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, shown, stamp_of
+from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, stamp_of, with_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ def _stamp(verdict: Verdict) -> str:
 def _term(name: str, value: float | None) -> Markup:
     if not name or value is None:
         return Markup("")
-    return Markup("{} = {}").format(symbol_text(name), shown(value, name))
+    return Markup("{} = {}").format(symbol_text(name), with_unit(value, name))
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +152,7 @@ def without_number(views: list[VerdictView], stamp: str) -> list[tuple[str, str,
     return [(title, note, sections_words(sections, every)) for (title, note), sections in found.items()]
 
 
-def stated(views: list[VerdictView]) -> list[tuple[str, str]]:
+def statements(views: list[VerdictView]) -> list[tuple[str, str]]:
     """What rests on a reason instead of a number: each title once, and the sections it concerns."""
     found: dict[str, list[str]] = {}
     for view in views:

@@ -16,7 +16,7 @@ from calc.engine.sheet import Verdict, case_words
 from calc.inputs import Design
 from calc.inputs.reading.scalars import Quantity
 from calc.package.checked import ComparedRow, Comparison
-from calc.package.shown import shown
+from calc.package.shown import with_unit
 from calc.review.asked import Asked, AskedValue, asked, brief_hash
 from calc.review.files import read_limited, write_whole
 from calc.review.ledger import FOLDER, file_name, locked
@@ -228,7 +228,7 @@ def _rows(one: Question, own: OwnResult | None, general: float | str) -> Iterato
             asked=f"{one.asked.chapter}: {one.asked.title}; {side.meaning}",
             own=shown_text(typed),
             own_case=shown_text(own.case) if own and mine is not None else "",
-            printed=shown(value, side.name),
+            printed=with_unit(value, side.name),
             case=case_words(verdict.case),
             deviation=_percent(share) if mine is not None else "",
             tolerance=f"{tolerance:g} %" if mine is not None and tolerance else "",

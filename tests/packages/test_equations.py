@@ -12,7 +12,7 @@ def test_pictures_measured_once_are_those_of_the_library(monkeypatch: pytest.Mon
     """Every eighth formula, the others would take too long in the library's own way."""
     drawn = [equation(one.symbol, one.tree, {}) for one in list(REGISTRY)[::8]]
     ours = [equations.equation_picture(mathml, "") for mathml in drawn]
-    equations._drawn.cache_clear()
+    equations._draw.cache_clear()
     monkeypatch.setattr(Mrow, "_get_height_nostretch", equations.LIBRARY_ROW_HEIGHT)
 
     assert [equations.equation_picture(mathml, "") for mathml in drawn] == ours

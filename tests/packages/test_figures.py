@@ -26,7 +26,7 @@ from calc.engine.figure import (
     symbol_text,
 )  # fmt: skip
 from calc.package.axes import Scale, round_range, round_step
-from calc.package.canvas import Canvas, hatch_lines, runs, shortened, text_width
+from calc.package.canvas import Canvas, hatch_lines, runs, shorten, text_width
 from calc.package.figures import figure_picture
 from calc.package.profiles import draw_bars, draw_chart
 from calc.package.render import render_pdf
@@ -102,11 +102,11 @@ def test_plain_text_is_data_and_only_marked_text_has_indices() -> None:
 
 
 def test_shortened_text_fits_and_says_that_it_was_cut() -> None:
-    cut = shortened("Layer of a very long name, organic and silty", 2.35, 20.0)
+    cut = shorten("Layer of a very long name, organic and silty", 2.35, 20.0)
 
     assert text_width(cut, 2.35) <= 20.0
     assert cut.endswith("…")
-    assert shortened("Peat", 2.35, 20.0) == "Peat"
+    assert shorten("Peat", 2.35, 20.0) == "Peat"
 
 
 def test_a_scene_is_drawn_to_one_scale() -> None:

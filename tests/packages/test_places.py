@@ -27,16 +27,16 @@ def test_a_value_of_another_case_is_said_to_be_of_that_case() -> None:
     known, value = places([[1.0, 2.0], [3.0, 4.0]])
 
     assert known.elsewhere(value, HERE) == {"load": "G"}
-    assert "as <a" in known.carried(value, HERE)
-    assert known.carried(value, HERE).endswith(", but at load G")
-    assert known.carried(value.at(load="G"), {"stage": "1"}).endswith(", but at stage 1, load G")
+    assert "as <a" in known.origin_of(value, HERE)
+    assert known.origin_of(value, HERE).endswith(", but at load G")
+    assert known.origin_of(value.at(load="G"), {"stage": "1"}).endswith(", but at stage 1, load G")
 
 
 def test_a_value_that_prints_alike_at_both_cases_needs_no_case() -> None:
     known, value = places([[1.0, 2.0], [4.0, 4.0]])
 
     assert known.elsewhere(value, HERE) == {}
-    assert known.carried(value, HERE).endswith("A.4.84</a>")
+    assert known.origin_of(value, HERE).endswith("A.4.84</a>")
 
 
 def test_an_axis_that_is_read_whole_is_not_named() -> None:
@@ -48,17 +48,17 @@ def test_an_axis_that_is_read_whole_is_not_named() -> None:
 def test_what_replaces_a_symbol_names_the_labels_chosen_for_it() -> None:
     known, value = places([[1.0, 2.0], [3.0, 4.0]])
 
-    assert known.replaced("F_G", value.at(load="G+Q"), HERE).endswith("A.4.84</a> at load G+Q")
-    assert known.replaced("F_G", value, {"load": "G+Q", "stage": "2"}).endswith("A.4.84</a>")
+    assert known.replacement("F_G", value.at(load="G+Q"), HERE).endswith("A.4.84</a> at load G+Q")
+    assert known.replacement("F_G", value, {"load": "G+Q", "stage": "2"}).endswith("A.4.84</a>")
 
 
 def test_a_value_of_the_stage_before_names_that_stage_even_where_it_prints_alike() -> None:
     known, value = places([[4.0, 4.0], [4.0, 4.0]])
     before = value.before("stage", 0.0)
 
-    assert known.carried(before, HERE).endswith("A.4.84</a>, but at stage 1, the stage before")
-    assert known.carried(before, {"load": "G+Q", "stage": "2"}).endswith("but at stage 1, the stage before")
-    assert known.carried(before, {"load": "G", "stage": "1"}).endswith("has no stage before this one")
+    assert known.origin_of(before, HERE).endswith("A.4.84</a>, but at stage 1, the stage before")
+    assert known.origin_of(before, {"load": "G+Q", "stage": "2"}).endswith("but at stage 1, the stage before")
+    assert known.origin_of(before, {"load": "G", "stage": "1"}).endswith("has no stage before this one")
 
 
 @pytest.mark.parametrize(

@@ -37,15 +37,15 @@ def retention(sheet: Sheet, section: Section, data: FilterData) -> None:
     """The opening under strain against the largest opening that each soil allows."""
     title = say("retention-title")
     if data.criteria.flow == "reversing":
-        if data.ruled:
+        if data.soils_by_rule:
             scope = sheet.scope("retention", say("scope-retention-title-2"))
-            take_of(scope, ("D_85",), _labels(data.ruled))
+            take_of(scope, ("D_85",), _labels(data.soils_by_rule))
             given_of_section(scope, "f_dyn", section, f"{CRITERIA}.reversing", data.criteria.reversing or 0.0)
             scope(largest_opening_under_reversing_flow)
             sheet.verdict("filter_retention", title, effect=sheet["O_eps"], resistance=scope["O_max"])
         return
-    coarse = tuple(soil for soil in data.ruled if soil.grading.fines <= HALF)
-    fine = tuple(soil for soil in data.ruled if soil.grading.fines > HALF)
+    coarse = tuple(soil for soil in data.soils_by_rule if soil.grading.fines <= HALF)
+    fine = tuple(soil for soil in data.soils_by_rule if soil.grading.fines > HALF)
     if coarse:
         scope = sheet.scope("retention", say("scope-retention-title"))
         take_of(scope, ("C_U", "D_85"), _labels(coarse))
@@ -117,7 +117,7 @@ def _most_permeable(section: Section) -> Layer:
 
 def clogging(sheet: Sheet, section: Section, data: FilterData) -> None:
     """Fine grains pass or are bridged: by a gradient ratio test, by the opening, or by the open area."""
-    soils = data.ruled
+    soils = data.soils_by_rule
     if data.criteria.flow == "steady":
         soils = tuple(soil for soil in soils if not soil.is_fill)
     spread = dict(zip(sheet.axes["layer"], sheet["C_U"].array, strict=True))
@@ -170,7 +170,7 @@ def _open_area(sheet: Sheet, section: Section, data: FilterData) -> None:
 
 def tests_of_soils(sheet: Sheet, data: FilterData) -> None:
     """Soils whose filtration was tested; the rules are not applied to them."""
-    tested = [f"{soil.name}: {soil.grading.filtration_test}" for soil in data.soils if soil.tested]
+    tested = [f"{soil.name}: {soil.grading.filtration_test}" for soil in data.soils if soil.has_test]
     if tested:
         title = say("tests-of-soils-title")
         sheet.settled("filtration_tests", title, "; ".join(tested))

@@ -26,7 +26,7 @@ class BaseSoil:
     path: str
 
     @property
-    def tested(self) -> bool:
+    def has_test(self) -> bool:
         """Whether a filtration test stands in the place of the rules."""
         return self.grading.filtration_test is not None
 
@@ -55,9 +55,9 @@ class FilterData:
         return [soil.label for soil in self.soils if not soil.is_fill]
 
     @property
-    def ruled(self) -> tuple[BaseSoil, ...]:
+    def soils_by_rule(self) -> tuple[BaseSoil, ...]:
         """The soils that the rules for retention and clogging are applied to."""
-        return tuple(soil for soil in self.soils if not soil.tested)
+        return tuple(soil for soil in self.soils if not soil.has_test)
 
 
 def filter_data(section: Section, filters: Filters) -> FilterData | None:

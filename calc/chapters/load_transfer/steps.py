@@ -13,7 +13,8 @@ from calc.chapters.load_transfer.cell import cell, loads, moduli, variants
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
 from calc.chapters.load_transfer.limits import limits_of_use
 from calc.chapters.load_transfer.membrane import free_membrane, largest_free_tension, strips, supported_membrane
-from calc.chapters.shared.frame import LONG, SERVICE, SHORT, chapter, frame, given_of_section
+from calc.chapters.shared.frame import LONG, SERVICE, SHORT, chapter, frame
+from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import reinforced_directions
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, number_text
@@ -86,28 +87,23 @@ def _surface(sheet: Sheet, design: Design, section: Section, scopes: list[Scope]
 
 def _difference(sheet: Sheet, section: Section, scope: Scope, scopes: list[Scope], final: tuple[str, ...]) -> None:
     """Settlement difference at the surface under quasi-permanent load against the limit asked for."""
-    key, title = "surface_difference", say("difference")
-    if not scopes:
-        why = say("difference-why")
-        sheet.not_verified(key, title, why)
-        return
     at = {"variant": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": final}
     values = [one["Ds_h"].at(**at) for one in scopes]
-    if not values[0].valid.any():
-        why = say("difference-why-2")
-        sheet.not_verified(key, title, why)
-        return
-    scope.take("Ds_hD", max(values, key=lambda one: float(np.nanmax(one.array))))
-    scope.take("H_A", sheet["H_A"].at(stage=final))
-    scope(surface_difference, Ds_h="Ds_hD", H="H_A")
+    missing, effect = "", None
+    if not values:
+        missing = say("difference-why")
+    elif not values[0].valid.any():
+        missing = say("difference-why-2")
+    else:
+        scope.take("Ds_hD", max(values, key=lambda one: float(np.nanmax(one.array))))
+        scope.take("H_A", sheet["H_A"].at(stage=final))
+        effect = scope(surface_difference, Ds_h="Ds_hD", H="H_A")
     chosen = section.load_transfer
-    if chosen is None or chosen.surface_difference is None:
-        why = say("difference-why-3")
-        sheet.not_verified(key, title, why, required=False)
-        return
-    path = "load_transfer.surface_difference"
-    limit = given_of_section(scope, "Ds_toplim", section, path, chosen.surface_difference)
-    sheet.verdict(key, title, effect=scope["Ds_top"], resistance=limit)
+    optional_limit(
+        scope, section, ("surface_difference", say("difference")), effect,
+        chosen.surface_difference if chosen is not None else None,
+        symbol="Ds_toplim", path="load_transfer.surface_difference", missing=missing,
+    )  # fmt: skip
 
 
 def _placing(sheet: Sheet, section: Section) -> None:

@@ -2,8 +2,9 @@
 
 import numpy as np
 
-from calc.chapters.shared.frame import LONG, SERVICE, SHORT, frame, given_of_section
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.chapters.shared.frame import LONG, SERVICE, SHORT, frame
+from calc.chapters.shared.limits import optional_limit
+from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_field import traffic_of_stage
 from calc.formulas.ground import active_coefficient
@@ -31,11 +32,14 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     scope(reinforcement_strain, eps_r="eps_rlong", T_m="T_mlo", J_r="J_rlo")
     scope(reinforcement_creep_strain)
     chosen = section.load_transfer
-    limits = (chosen.strain, chosen.creep_strain) if chosen is not None else (None, None)
-    _against(scope, section, f"strain_{words}", say("strain", words=words), "eps_rlong", limits[0],
-             ("strain", "eps_all"))  # fmt: skip
-    _against(scope, section, f"creep_strain_{words}", say("strain-2", words=words), "eps_rcr",
-             limits[1], ("creep_strain", "eps_rcrlim"))  # fmt: skip
+    optional_limit(
+        scope, section, (f"strain_{words}", say("strain", words=words)), scope["eps_rlong"],
+        chosen.strain if chosen is not None else None, symbol="eps_all", path="load_transfer.strain",
+    )  # fmt: skip
+    optional_limit(
+        scope, section, (f"creep_strain_{words}", say("strain-2", words=words)), scope["eps_rcr"],
+        chosen.creep_strain if chosen is not None else None, symbol="eps_rcrlim", path="load_transfer.creep_strain",
+    )  # fmt: skip
 
 
 def _spreading(scope: Scope, done: dict[str, Sheet], final: tuple[str, ...]) -> None:
@@ -53,15 +57,3 @@ def _spreading(scope: Scope, done: dict[str, Sheet], final: tuple[str, ...]) -> 
     largest = max(held, key=lambda one: float(np.max(one.array)))
     scope.take("T_sq", largest.at(stage=final) if "stage" in largest.axis_names else largest)
     scope(service_spreading)
-
-
-def _against(
-    scope: Scope, section: Section, key: str, title: str, effect: str, limit: float | None, where: tuple[str, str]
-) -> None:
-    field, symbol = where
-    if limit is None:
-        why = say("against-why", field=field)
-        scope.sheet.not_verified(key, title, why, required=False)
-        return
-    allowed: Value = given_of_section(scope, symbol, section, f"load_transfer.{field}", limit)
-    scope.sheet.verdict(key, title, effect=scope[effect], resistance=allowed)

@@ -12,7 +12,7 @@ def optional_limit(
     scope: Scope,
     owner: Design | Section,
     named: tuple[str, str],
-    effect: Value,
+    effect: Value | None,
     limit: float | None,
     *,
     symbol: str,
@@ -22,12 +22,12 @@ def optional_limit(
     """Compare a value with a limit, or say that none is asked for or what is missing of the value.
 
     ``named`` are key and title of the verdict, ``path`` is the field of the limit, ``missing`` says why the value is
-    not known; it counts only where a limit is asked for.
+    not known; it counts only where a limit is asked for. ``effect`` is None only where ``missing`` is said.
     """
     key, title = named
     if limit is None:
         scope.sheet.not_verified(key, title, say("open-limit", path=path), required=False)
-    elif missing:
+    elif effect is None or missing:
         scope.sheet.not_verified(key, title, missing)
     else:
         allowed = scope.given(symbol, limit, origin=origin_of(owner, path))
