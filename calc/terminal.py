@@ -7,9 +7,8 @@ from textwrap import wrap
 from typing import Any
 
 from calc.chain import Run
-from calc.engine.sheet import Verdict, case_words, number_text
+from calc.engine.sheet import INFORMATION, NOT_REQUIRED, Verdict, case_words, number_text
 from calc.engine.symbols import symbol
-from calc.package.shown import INFORMATION, NOT_REQUIRED, stamp_of
 
 NOT_ASKED = (INFORMATION, NOT_REQUIRED)
 MARKS = {"pass": "✓", "fail": "✗", "not verified": "–"}
@@ -75,7 +74,7 @@ def _sections(run: Run, width: int) -> Iterator[str]:
 def _verdict(verdict: Verdict, width: int) -> Iterator[str]:
     room = width - len(INDENT) - len(NUMBERS)
     first, *more = wrap(printable(verdict.title), room - 1) or [""]
-    yield f"  {MARKS[verdict.state]} {stamp_of(verdict):<16}{first:<{room}}{_numbers(verdict)}"
+    yield f"  {MARKS[verdict.state]} {verdict.stamp:<16}{first:<{room}}{_numbers(verdict)}"
     for line in more:
         yield INDENT + line
     for line in wrap(_circumstances(verdict), width - len(INDENT) - 2):
@@ -109,7 +108,7 @@ def _circumstances(verdict: Verdict) -> str:
 
 
 def _summary(run: Run, width: int) -> Iterator[str]:
-    stamps = Counter(stamp_of(verdict) for _, _, verdict in run.verdicts())
+    stamps = Counter(verdict.stamp for _, _, verdict in run.verdicts())
     counted = ", ".join(f"{stamps[one]} {one}" for one in [*MARKS, *(one for one in NOT_ASKED if one in stamps)])
     text = f"Outcome: {run.outcome}. Verdicts: {counted}."
     if run.governing:
@@ -129,4 +128,4 @@ def _plain(verdict: Verdict) -> dict[str, Any]:
     amounts = {name: getattr(verdict, name) for name in AMOUNTS}
     numbers = {name: None if value is None else float(value) for name, value in amounts.items()}
     more = {"case": dict(verdict.case), "utilisations": verdict.table()}
-    return {name: getattr(verdict, name) for name in FIELDS} | {"stamp": stamp_of(verdict)} | numbers | more
+    return {name: getattr(verdict, name) for name in FIELDS} | {"stamp": verdict.stamp} | numbers | more

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from calc import __version__
 from calc.chain import CHAPTERS, Run, SectionRun
-from calc.engine.sheet import Sheet
+from calc.engine.sheet import INFORMATION, NOT_REQUIRED, Sheet
 from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier, Place
@@ -20,8 +20,6 @@ from calc.package.exhibits import FigureView, Row, TableView, figure_views, side
 from calc.package.places import Places
 from calc.package.references import MARK_WORDS, References, factor_views, ranges
 from calc.package.shown import (
-    INFORMATION,
-    NOT_REQUIRED,
     OUTCOME_WORDS,
     category_words,
     css_state,

@@ -2,10 +2,10 @@
 
 from collections.abc import Collection, Sequence
 from decimal import Decimal
-from re import Match, fullmatch, match, search
+from re import Match, fullmatch, match
 from re import compile as pattern
 
-from calc.engine.sheet import Verdict, number_text
+from calc.engine.sheet import INFORMATION, NOT_REQUIRED, number_text
 from calc.engine.symbols import symbol
 
 STATUS_WORDS = {
@@ -23,7 +23,6 @@ OUTCOME_WORDS = {
     "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
 }
 CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involved", "other organisation")
-INFORMATION, NOT_REQUIRED = "for information", "not required"
 STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", INFORMATION: "–", NOT_REQUIRED: "–", "stated": "✓"}
 _AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐▵])?|–|-"
 _POWER = pattern(
@@ -99,16 +98,6 @@ def with_unit(value: float | None, name: str) -> str:
     one = symbol(name)
     number = value * one.factor
     return f"{written(number_text(number, one.decimals))} {one.unit_text}".strip()
-
-
-def stamp_of(verdict: Verdict) -> str:
-    """The state of a verdict in the words of pages and terminal.
-
-    What is not required is "for information" where its note gives the utilisation that was found, else "not required".
-    """
-    if verdict.state != "not verified" or verdict.required:
-        return verdict.state
-    return INFORMATION if search(r"(?i)\butilisation \d", verdict.note) else NOT_REQUIRED
 
 
 def css_state(state: str) -> str:

@@ -4,8 +4,9 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from calc.engine.sheet import INFORMATION, NOT_REQUIRED
 from calc.package.front import SectionRow
-from calc.package.shown import INFORMATION, NOT_REQUIRED, cut
+from calc.package.shown import cut
 from calc.package.supports import Support, SupportLine, support_lines
 from calc.package.verdicts import LimitView, VerdictView, governing, statements, without_number
 

@@ -9,7 +9,7 @@ from calc.chain import Run, SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import Limitation, Verdict, case_words
 from calc.package.places import Places
-from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, stamp_of, with_unit
+from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, with_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ def verdict_view(
 
 
 def _stamp(verdict: Verdict) -> str:
-    return "stated" if verdict.state == "pass" and verdict.utilisation is None else stamp_of(verdict)
+    return "stated" if verdict.state == "pass" and verdict.utilisation is None else verdict.stamp
 
 
 def _term(name: str, value: float | None) -> Markup:

@@ -82,7 +82,7 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
             sheet.verdicts.append(replace(made, state="not verified", utilisation=None, note=why))
         else:
             why = say("alone-why-2", words=words)
-            sheet.not_verified(key, title, why, required=False)
+            sheet.not_verified(key, title, why, required=False, informs=True)
     # A gain ends at mid-slope, a stress field of the soil alone does not: with a gain it settles nothing beyond itself.
     gain = at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO)
     return [label for label in known if label in over or float(gain.at(stage=label).array) > 0]

@@ -14,12 +14,26 @@ from calc.engine.sheet.printing import (
 )
 from calc.engine.sheet.scope import PROJECT_RULE, Scope
 from calc.engine.sheet.sheet import Sheet, Turning, settle_turns
-from calc.engine.sheet.steps import Input, Limitation, Origin, Procedure, Rest, Step, Table, TableColumn, Verdict
+from calc.engine.sheet.steps import (
+    INFORMATION,
+    NOT_REQUIRED,
+    Input,
+    Limitation,
+    Origin,
+    Procedure,
+    Rest,
+    Step,
+    Table,
+    TableColumn,
+    Verdict,
+)
 from calc.engine.sheet.values import AXIS_ORDER, Axis, SheetError, Value
 
 __all__ = [
     "AXIS_ORDER",
     "AXIS_WORDS",
+    "INFORMATION",
+    "NOT_REQUIRED",
     "PROJECT_RULE",
     "Axis",
     "Cases",

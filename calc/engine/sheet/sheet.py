@@ -99,9 +99,9 @@ class Sheet(Scope):
         """State a decision or a proof without which the results do not hold; the package collects them."""
         self.rests.append(Rest(title, text, proof))
 
-    def not_verified(self, key: str, title: str, why: str, *, required: bool = True) -> None:
-        """State a question that this calculation leaves open."""
-        self.verdicts.append(Verdict(key, title, "not verified", note=why, required=required))
+    def not_verified(self, key: str, title: str, why: str, *, required: bool = True, informs: bool = False) -> None:
+        """State a question that this calculation leaves open; ``informs`` where it was evaluated all the same."""
+        self.verdicts.append(Verdict(key, title, "not verified", note=why, required=required, informs=informs))
 
     def settled(self, key: str, title: str, why: str) -> None:
         """State a question that needs no number and is settled, with the reason."""

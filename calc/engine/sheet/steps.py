@@ -12,6 +12,7 @@ from calc.engine.sheet.values import Value
 
 Kind = Literal["given", "formula", "procedure", "reading"]
 State = Literal["pass", "fail", "not verified"]
+INFORMATION, NOT_REQUIRED = "for information", "not required"
 
 
 @dataclass(frozen=True)
@@ -126,9 +127,17 @@ class Verdict:
     resistance_step: str = ""
     note: str = ""
     required: bool = True
+    informs: bool = False
     effect_case: Mapping[str, str] = field(default_factory=dict)
     resistance_case: Mapping[str, str] = field(default_factory=dict)
     utilisations: Value | None = None
+
+    @property
+    def stamp(self) -> str:
+        """The state in the words of pages and terminal: what is not required may have been evaluated all the same."""
+        if self.state != "not verified" or self.required:
+            return self.state
+        return INFORMATION if self.informs else NOT_REQUIRED
 
     def table(self) -> dict[str, Any] | None:
         """The largest utilisation of each stage and factor set, as plain data; None without numbers."""
