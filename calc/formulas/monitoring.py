@@ -173,6 +173,6 @@ def degree_of_ratio(mu_as, mu_sf):
 
 
 @formula("u_ask", source=ASKED)
-def pressure_asked(f_us, U_ask, u_plb, u_pl):
-    """Reading of the sensor up to which a lift may raise the pressure."""
-    return f_us * ((1 - U_ask) * u_plb + (u_pl - u_plb))
+def pressure_asked(f_us, U_ask, u_plb, U_L, u_pl):
+    """Reading of the sensor up to which the design holds when a lift lies: of the lift, what it counts as left."""
+    return f_us * ((1 - U_ask) * u_plb + (1 - U_L) * (u_pl - u_plb))

@@ -195,3 +195,4 @@ _("H_GF", "H_{G,F}", "m", 3, "height of fill and working platform above the grou
 _("W_S", "W_S", "kN/m", 2, "weight of the side slope")
 _("L_p", "L_p", "m", 2, "distance from the toe of the slope within which no column is needed for vertical load")
 _("t_fl", "t_{fl}", "m", 3, "thickness of the first lift over the reinforcement")
+_("U_L", "U_L", "-", 1, "degree of consolidation under the lift itself when it has been placed", shown="%")

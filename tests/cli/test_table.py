@@ -98,7 +98,9 @@ def test_text_of_a_project_cannot_steer_the_terminal() -> None:
 
 def test_what_is_not_required_is_told_from_what_is_not_verified() -> None:
     open_one = Verdict("a", "A", "not verified", note="No limit is given.", required=False)
-    told = Verdict("b", "B", "not verified", note="Utilisation 2.408, above 1 in 2 Lift 1.", required=False, informs=True)
+    told = Verdict(
+        "b", "B", "not verified", note="Utilisation 2.408, above 1 in 2 Lift 1.", required=False, informs=True
+    )
     run = run_of(open_one, told, OPEN)
     table = verdict_table(run, 80)
     [check] = verdict_record(run)["sections"][0]["checks"]

@@ -109,10 +109,12 @@ def test_factor_of_the_sensor_half_way_between_columns_reproduces_the_verificati
 
 def test_pressure_that_the_design_asks_for_reproduces_the_verification_value() -> None:
     """36.15 kPa under the load before, 47.35 kPa with the lift, 85 % asked for: 16.6 kPa, calculated once by hand."""
-    found = pressure_asked(f_us=1.0, U_ask=0.85, u_plb=36.15, u_pl=47.35)
+    found = pressure_asked(f_us=1.0, U_ask=0.85, u_plb=36.15, U_L=0.0, u_pl=47.35)
 
     assert found == pytest.approx(16.62, abs=0.005)
-    assert pressure_asked(f_us=1.29, U_ask=0.0, u_plb=36.15, u_pl=47.35) == pytest.approx(1.29 * 47.35)
+    assert pressure_asked(f_us=1.29, U_ask=0.0, u_plb=36.15, U_L=0.0, u_pl=47.35) == pytest.approx(1.29 * 47.35)
+    # Where a lift counts as drained by 40 % when it lies, the design holds up to that much less of it.
+    assert pressure_asked(f_us=1.0, U_ask=0.85, u_plb=36.15, U_L=0.4, u_pl=47.35) == pytest.approx(found - 0.4 * 11.2)
 
 
 def test_degree_of_a_ratio_is_that_at_which_the_share_has_come() -> None:

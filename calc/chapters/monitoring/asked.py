@@ -14,7 +14,7 @@ say = words_of(__name__)
 
 
 def asked_pressure(of: Bounds) -> Scope:
-    """Record it for every stage and sublayer: degree and stress ratio asked for at its start, the lift undrained."""
+    """Record it for every stage and sublayer: what is asked for at its start, the lift as extrusion counts it."""
     sheet, section, stages = of.sheet, of.section, of.section.stages
     scope = sheet.scope("asked", say("scope-asked-title"))
     scope.take("f_us", sheet.scopes["expected"]["f_us"])
@@ -46,6 +46,7 @@ def asked_pressure(of: Bounds) -> Scope:
     scope.reading("U_ask", degrees, ["stage", "layer"], inputs=inputs,
                   title=say("reading-u-ask-title"),
                   note=say("reading-u-ask-note"))  # fmt: skip
+    scope.take("U_L", of.done["bearing"]["U_L"], note=say("take-u-l-note"))
     _print_at(of, scope(pressure_asked))
     return scope
 

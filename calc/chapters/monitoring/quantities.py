@@ -8,6 +8,7 @@ import numpy as np
 from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, Floats
 from calc.chapters.monitoring.dates import breaks_of, stages_of
 from calc.chapters.shared.frame import COURSES, origin_of
+from calc.chapters.shared.programme import opening
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES, Monitored, Symbols
 from calc.formulas.monitoring import pressure_on_soil, settlement_rate, strain_of_tension
@@ -82,6 +83,10 @@ def _rate(of: Bounds, one: Trigger) -> Expected:
     days = of.times(one)
     earlier = [day - DAY for day in breaks_of(of.section) if days[0] <= day - DAY and day <= days[-1]]
     begins = np.unique([*days, *earlier])
+    opened = [of.section.stages[k].start for k in opening(of.section) if of.section.stages[k].name != one.stage]
+    if opened and (begins + DAY <= min(opened)).any():
+        # Traffic on the finished road comes day by day; the calculation places it at once, which no fill does.
+        begins = begins[begins + DAY <= min(opened)]
     values = settlement_rate(of.found.settlement_at(begins + DAY), of.found.settlement_at(begins), DAY)
     return Expected(np.asarray(values), of.steps("rates", "v_ob"))
 
