@@ -186,6 +186,17 @@ def test_strengths_that_do_not_fit_each_other_stand_side_by_side(first: Chapters
     assert scope["c_uh"].array == pytest.approx(0.25 * scope["sigma_v0s"].array * 1.1**0.8, rel=1e-9)
 
 
+def test_strength_far_above_its_history_is_stated_with_the_sublayer_in_which_it_lies_most(first: Chapters) -> None:
+    above, below = time_chapter(first), time_chapter(first, layers(c_u="0.1 kPa"))
+    scope = above.scopes["strength_check"]
+    ratio = scope["c_u"].array / scope["c_uh"].array
+    (limit,) = [one for one in above.limitations if one.key == "strength-history"]
+
+    assert f"up to {ratio.max():.1f} times" in limit.text
+    assert scope["c_uh"].labels("layer")[int(ratio.argmax())] in limit.text
+    assert "strength-history" not in keys(below)
+
+
 def test_strengths_stand_side_by_side_only_where_a_history_is_given(first: Chapters) -> None:
     sheet = time_chapter(first, layers(S=None, m_shansep=None))
 

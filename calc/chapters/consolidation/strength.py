@@ -132,7 +132,21 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
         own.reading("m_oc", exponents, ["layer"], title=say("reading-m-oc-title"),
                     origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
                     reason="not given")  # fmt: skip
-        own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
+        _beyond_history(scope.sheet, own["c_u"], own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s"))
+
+
+def _beyond_history(sheet: Sheet, given: Value, history: Value) -> None:
+    """Say how far the strength given lies above that by stress history, in the sublayer where it does so most."""
+    known = history.valid & (history.array > 0)
+    ratio = np.where(known, given.array / np.where(known, history.array, 1.0), 0.0)
+    worst = int(np.argmax(ratio))
+    if ratio[worst] > 1:
+        sheet.limitation(
+            "strength-history",
+            say("limitation-strength-history", ratio=number_text(float(ratio[worst]), 1),
+                layer=history.labels("layer")[worst]),
+            "Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615 ◦",
+        )  # fmt: skip
 
 
 def _initial(scope: Scope, before: Value, shared: Frame) -> None:
