@@ -40,7 +40,7 @@ from calc.chapters.unit_cell.page import page as unit_cell_page
 from calc.chapters.unit_cell.steps import unit_cell
 from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle_cases, settle_turns
 from calc.inputs import Design, Section
-from calc.procedures.stage_search import watched
+from calc.procedures.stage_search import watch_searches
 
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]
@@ -213,7 +213,7 @@ def run_chapters(
     """Some chapters in order, added to those that are done."""
     for chapter in chapters:
         try:
-            with watched(_teller(section, chapter, tell)):
+            with watch_searches(_teller(section, chapter, tell)):
                 sheet = chapter.check(design, section, done) if chapter.check else _open_chapter(section, chapter)
         except ArithmeticError as error:
             message = f"section {section.key}, {chapter.title}: {error}"

@@ -153,7 +153,7 @@ def _search_sections(
     design: "Design", sections: "list[Section]", wish: "Wish", tell: Callable[[str], None]
 ) -> "list[Confirmed | Nothing]":
     """What the search finds in every section; no run of all chapters where some section has no programme."""
-    from calc.study.confirm import confirmed
+    from calc.study.confirm import confirm_dates
     from calc.study.programme import Found, Nothing, Search
 
     searches = []
@@ -163,7 +163,7 @@ def _search_sections(
     found = [search.dates() for search in searches]
     nothing = [one for one in found if isinstance(one, Nothing)]
     pairs = zip(searches, found, strict=True)
-    return [*nothing] or [confirmed(search, one, tell) for search, one in pairs if isinstance(one, Found)]
+    return [*nothing] or [confirm_dates(search, one, tell) for search, one in pairs if isinstance(one, Found)]
 
 
 def _show_nothing(nothing: "list[Nothing]", wish: "Wish", as_data: bool) -> None:

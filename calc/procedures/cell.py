@@ -92,7 +92,7 @@ def solve_cell(
     given = {name: np.asarray(value, dtype=np.float64) for name, value in locals().items()}
     _refuse_impossible(given)
     shape = np.broadcast_shapes(*(value.shape for value in given.values()))
-    flat = {name: _flat(value, shape) for name, value in given.items()}
+    flat = {name: _flatten(value, shape) for name, value in given.items()}
     size = int(np.prod(shape))
     solution = CellSolution(
         unknown=np.full(size, np.nan),
@@ -109,7 +109,7 @@ def solve_cell(
     return CellSolution(*(getattr(solution, one.name).reshape(shape) for one in fields(solution)))
 
 
-def _flat(value: Floats, shape: tuple[int, ...]) -> Floats:
+def _flatten(value: Floats, shape: tuple[int, ...]) -> Floats:
     """One number, or one number per lane: a single number is not spread over the lanes."""
     return value.reshape(()) if value.size == 1 else np.broadcast_to(value, shape).reshape(-1)
 

@@ -105,7 +105,7 @@ def beyond_columns(
     )
 
 
-def critical(resistance: Callable[[Floats], Floats], t_soft: ArrayLike) -> tuple[Floats, Floats]:
+def critical_thickness(resistance: Callable[[Floats], Floats], t_soft: ArrayLike) -> tuple[Floats, Floats]:
     """Thickness (m) of least resistance between a thousandth and the whole of the soft ground, and that resistance.
 
     ``resistance`` takes thicknesses whose first axis counts the tries and whose others are those of ``t_soft`` (m),
@@ -151,7 +151,7 @@ def rows_needed(
         left = extrusion.height_left_at_last_column(rows * distance, L_S)
         held = squeezing.held_length_beyond_field(L_t, rows * distance)
         wedge = partial(beyond_columns, c_u0=c_u0, rho_u=rho_u, alpha_t=alpha_t, L_o=L_S * left, L_to=held)
-        _, least = critical(wedge, t_soft)
+        _, least = critical_thickness(wedge, t_soft)
         resistance = extrusion.design_extrusion_resistance(least, gamma_Re)
         if (extrusion.pressure_at_last_column(p, 0.0, left) <= resistance).all():
             return rows
@@ -171,7 +171,7 @@ def failure_pressure(
     found = [np.inf]
     if b_g < L_S:
         left = float(extrusion.height_left_at_last_column(b_g, L_S))
-        _, least = critical(lambda tried: beyond_columns(tried, c_u0, rho_u, alpha_t, L_S - b_g), t_soft)
+        _, least = critical_thickness(lambda tried: beyond_columns(tried, c_u0, rho_u, alpha_t, L_S - b_g), t_soft)
         found.append(float(least) / left)
     if b_g > 0:
         cell = geometry.column_area(d_c) / a_E
@@ -188,7 +188,7 @@ def _with_columns(t_soft: float, n_st: float, wedge: Wedge) -> float:
     for _ in range(SETTLING):
         stress = float(extrusion.permanent_stress_on_column(mu_c, pressure))
         loaded = replace(wedge, p_cN=stress)
-        before, pressure = pressure, float(critical(loaded.resistance, t_soft)[1] / mu_s)
+        before, pressure = pressure, float(critical_thickness(loaded.resistance, t_soft)[1] / mu_s)
         if abs(pressure - before) <= CLOSE * pressure:
             return pressure
     message = f"extruding wedge: the pressure has not settled in {SETTLING} rounds, last {pressure:.6g} kPa"

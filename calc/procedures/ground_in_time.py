@@ -81,7 +81,7 @@ class GroundInTime:
 
     def settlement_at(self, times: ArrayLike, *, long: bool = False) -> Course:
         """Primary settlement of the layers; ``total()`` of it is that of the ground."""
-        return self._follow(self._held_long if long else self._held, times)
+        return self._follow(self._held_long if long else self._held_short, times)
 
     def stress_gain_at(self, times: ArrayLike) -> Floats:
         """Effective vertical stress gained in the soil (kPa), shape (courses, positions, times, layers)."""
@@ -106,7 +106,7 @@ class GroundInTime:
         """Settlement (m) that creep of the sleeve has added since the hand-over, shape (courses, times)."""
         at = np.asarray(times, dtype=np.float64).reshape(-1)
         early, long = (self.settlement_at(at, long=one).total().value()[..., 0] for one in (False, True))
-        return np.asarray(self.stiffness.crept(at, self.hand_over, self.end_of_life) * (long - early))
+        return np.asarray(self.stiffness.creep_share(at, self.hand_over, self.end_of_life) * (long - early))
 
     def pressure_at(self, times: ArrayLike) -> Floats:
         """Mean excess pore pressure in the soil (kPa), shape (courses, times, layers)."""
@@ -119,10 +119,10 @@ class GroundInTime:
     @cached_property
     def middle(self) -> float:
         """Middle of the filling (day)."""
-        return float(middle_of_filling(self.programme.begin[0], self.filled))
+        return float(middle_of_filling(self.programme.begin[0], self.end_of_fill))
 
     @property
-    def filled(self) -> float:
+    def end_of_fill(self) -> float:
         """End of the last step in which fill is placed (day)."""
         return self.programme.end[self.last_fill]
 
@@ -138,19 +138,19 @@ class GroundInTime:
         target = np.broadcast_to(wanted, shape)
         number = np.arange(target.size).reshape(shape)[..., None, :]
 
-        def reached(dates: Floats) -> NDArray[np.bool_]:
+        def has_come(dates: Floats) -> NDArray[np.bool_]:
             value = filled.settlement_at(dates.reshape(-1)).value()
             return np.asarray(np.take_along_axis(value, number, axis=-2)[..., 0, :] >= target)
 
         low = np.full(shape, self.programme.begin[0])
-        high = np.full(shape, self.filled + 1 / float(self.response.slowest.min()))
-        while not reached(high).all():
+        high = np.full(shape, self.end_of_fill + 1 / float(self.response.slowest.min()))
+        while not has_come(high).all():
             high = low + 2 * (high - low)
         for _ in range(HALVINGS):
             middle = 0.5 * (low + high)
-            there = reached(middle)
+            there = has_come(middle)
             low, high = np.where(there, low, middle), np.where(there, middle, high)
-        return np.asarray(np.maximum(high, self.filled))
+        return np.asarray(np.maximum(high, self.end_of_fill))
 
     def _until(self, step: int) -> "GroundInTime":
         """The programme up to a step alone, with nothing after it."""
@@ -186,7 +186,7 @@ class GroundInTime:
         """
         at = np.asarray(times, dtype=np.float64).reshape(-1)
         end = at + self.life
-        after = self._before_opening.settlement_at(end, long=True).total().value()[..., 0] + self._opened
+        after = self._before_opening.settlement_at(end, long=True).total().value()[..., 0] + self._traffic_settlement
         before = self.handed_over_at(at)
         return np.asarray(after - before + (self.secondary_at(end) - self.secondary_at(at)).sum(axis=-1))
 
@@ -205,7 +205,7 @@ class GroundInTime:
         return self._until(self.programme.steps - self._apart - 1)
 
     @cached_property
-    def _opened(self) -> Floats:
+    def _traffic_settlement(self) -> Floats:
         """Settlement (m) of traffic alone at the end of the design life, shape (courses, 1)."""
         first = self.programme.steps - self._apart
         if first == self.programme.steps:
@@ -223,7 +223,7 @@ class GroundInTime:
         Shape (courses,).
         """
         cases = self.response.cases[0]
-        low, high = np.full(cases, self.filled), np.full(cases, LATEST)
+        low, high = np.full(cases, self.end_of_fill), np.full(cases, LATEST)
         number = np.arange(cases)[:, None]
         reached = self.residual_at(high)[number, number][:, 0] <= residual
         at_once = self.residual_at(low)[number, number][:, 0] <= residual
@@ -233,12 +233,12 @@ class GroundInTime:
             first = np.argmax(found[:, 1:] <= residual, axis=-1)[:, None]
             low = np.take_along_axis(dates, first, axis=-1)[:, 0]
             high = np.take_along_axis(dates, first + 1, axis=-1)[:, 0]
-        return np.where(reached, np.where(at_once, self.filled, high), np.nan)
+        return np.where(reached, np.where(at_once, self.end_of_fill, high), np.nan)
 
     def steps_of_layer(self, layer: int, date: float) -> "StepsOfLayer":
         """What the settlement of a layer at a date (day) is made of, first course; steps must not go on then."""
         count = sum(begin < date for begin in self.programme.begin)
-        law = np.broadcast_to(self._held, (*self.response.cases, *self._held.shape[-2:]))[0, :, layer]
+        law = np.broadcast_to(self._held_short, (*self.response.cases, *self._held_short.shape[-2:]))[0, :, layer]
         slack = np.zeros(count, dtype=bool) if self.slack is None else self.slack[:count, layer]
         radial = [
             None if one is None else (one.radial[:, 0, layer], one.shares[:, 0, layer])
@@ -251,7 +251,7 @@ class GroundInTime:
         )  # fmt: skip
 
     @cached_property
-    def _held(self) -> Floats:
+    def _held_short(self) -> Floats:
         return self._hold(self.settled, self.swelling)
 
     @cached_property

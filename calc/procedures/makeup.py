@@ -70,10 +70,10 @@ def solve_cell_with_makeup(
     base = np.asarray(np.asarray(Dsigma_0, dtype=np.float64) + factor * pressure(np.zeros(1))[1])
     without = solve_cell(Dsigma_0=base, **cell)
 
-    def settled(settlement: Floats) -> Floats:
+    def settlement_of(settlement: Floats) -> Floats:
         return _total(solve_cell(Dsigma_0=base + factor * pressure(settlement)[1], **cell), h)
 
-    settlement, residual, iterations = _fixed_point(settled, _total(without, h))
+    settlement, residual, iterations = _fixed_point(settlement_of, _total(without, h))
     replaced, added = pressure(settlement)
     load = np.asarray(base + factor * added)
     return MakeupSolution(solve_cell(Dsigma_0=load, **cell), without, load, added, replaced, residual, iterations)
@@ -85,13 +85,13 @@ def _total(solution: CellSolution, h: ArrayLike) -> Floats:
     return np.asarray(np.sum(strain * np.asarray(h), axis=-1, keepdims=True))
 
 
-def _fixed_point(settled: Callable[[Floats], Floats], start: Floats) -> tuple[Floats, Floats, NDArray[np.int64]]:
+def _fixed_point(settlement_of: Callable[[Floats], Floats], start: Floats) -> tuple[Floats, Floats, NDArray[np.int64]]:
     """Settlement that gives itself again, case by case, from the settlement without compensation fill."""
     before, gap_before = np.zeros_like(start), start
     now = start
     iterations = np.zeros(start.shape, dtype=np.int64)
     for _ in range(MOST_ITERATIONS):
-        gap = settled(now) - now
+        gap = settlement_of(now) - now
         is_open = ~(np.abs(gap) <= TOLERANCE * now)
         if not is_open.any():
             return now, gap, iterations

@@ -40,7 +40,7 @@ def hemisphere_integral(K_p: ArrayLike) -> Floats:
 
     It is what remains of the integral of a power of the radius over one eighth of a square.
     """
-    given = _finite("hemispheres", K_p=K_p)["K_p"]
+    given = _finite_arrays("hemispheres", K_p=K_p)["K_p"]
     t = (NODES + 1) / 2
     return np.asarray((1 + t**2) ** (given[..., None] - 1) @ WEIGHTS / 2)
 
@@ -50,7 +50,7 @@ def solve_parabola(*, V_e: ArrayLike, b_m: ArrayLike, J_r: ArrayLike) -> Root:
 
     Without load there is no tension. ``ProcedureError`` for impossible values.
     """
-    given = _finite("parabola", V_e=V_e, b_m=b_m, J_r=J_r)
+    given = _finite_arrays("parabola", V_e=V_e, b_m=b_m, J_r=J_r)
     _refuse("parabola", given, positive=("b_m", "J_r"), least_zero=("V_e",))
     V_e, b_m, J_r = np.broadcast_arrays(*given.values())
     edge = V_e / b_m
@@ -82,7 +82,7 @@ def solve_supported(
     """
     name = "supported membrane"
     _refuse_shape(name, shape)
-    given = _finite(name, F_m=F_m, L_m=L_m, b_m=b_m, J_r=J_r, k_s=k_s)
+    given = _finite_arrays(name, F_m=F_m, L_m=L_m, b_m=b_m, J_r=J_r, k_s=k_s)
     _refuse(name, given, positive=("L_m", "b_m", "J_r", "k_s"), least_zero=("F_m",))
     F_m, L_m, b_m, J_r, k_s = np.broadcast_arrays(*given.values())
     # The ground takes load off, so the free strip has the larger force.
@@ -120,7 +120,7 @@ def solve_compatibility(
     """
     name = "settlement difference"
     _refuse_shape(name, shape)
-    given = _finite(name, sigma_E=sigma_E, sigma_sA=sigma_sA, a_E=a_E, k_s=k_s, k_c=k_c, Ds_mob=Ds_mob, J_q=J_q,
+    given = _finite_arrays(name, sigma_E=sigma_E, sigma_sA=sigma_sA, a_E=a_E, k_s=k_s, k_c=k_c, Ds_mob=Ds_mob, J_q=J_q,
                     J_l=J_l, L_m=L_m, b_m=b_m, A_s=A_s)  # fmt: skip
     _refuse(name, given, positive=("a_E", "k_s", "k_c", "L_m", "b_m", "A_s"),
             least_zero=("sigma_E", "sigma_sA", "Ds_mob", "J_q", "J_l"))  # fmt: skip
@@ -196,7 +196,7 @@ def _solve(
     return Root(unknown, residual, count)
 
 
-def _finite(name: str, **given: ArrayLike) -> dict[str, Floats]:
+def _finite_arrays(name: str, **given: ArrayLike) -> dict[str, Floats]:
     """The inputs as arrays; stops at the first that is not a finite number."""
     arrays = {one: np.asarray(value, dtype=np.float64) for one, value in given.items()}
     for one, array in arrays.items():

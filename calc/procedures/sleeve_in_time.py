@@ -22,7 +22,7 @@ class Stiffness:
     at_end: float
 
     @property
-    def solved(self) -> tuple[float, float, float]:
+    def cell_values(self) -> tuple[float, float, float]:
         """The stiffnesses that the cell is solved with."""
         return self.values[0], self.at_end, self.values[-1]
 
@@ -37,7 +37,7 @@ class Stiffness:
         A parabola through the three, which cuts the corners less than straight lines; straight lines where two of the
         solutions are too near to one another for it.
         """
-        first, middle, last = self.solved
+        first, middle, last = self.cell_values
         at = np.clip(np.asarray(J, dtype=np.float64), last, first)
         if min(first - middle, middle - last) > APART * (first - last):
             return np.stack([
@@ -49,7 +49,7 @@ class Stiffness:
         late = _share(np.maximum(middle - at, 0.0), middle - last)
         return np.stack([early, 1 - early - late, late])
 
-    def crept(self, days: ArrayLike, begin: float, end: float) -> Floats:
+    def creep_share(self, days: ArrayLike, begin: float, end: float) -> Floats:
         """Share of the creep from one day to another that has come at days: 0 before the first, 1 from the last on."""
         at = np.asarray(days, dtype=np.float64)
         lost, whole = self.at(begin) - self.at(at), float(self.at(begin) - self.at(end))

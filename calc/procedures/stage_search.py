@@ -60,7 +60,7 @@ _watch: ContextVar[Watch | None] = ContextVar("watch", default=None)
 
 
 @contextmanager
-def watched(watch: Watch) -> Iterator[None]:
+def watch_searches(watch: Watch) -> Iterator[None]:
     """Call ``watch`` before every surface or search that has not been asked before: they take nearly all the time."""
     token = _watch.set(watch)
     try:
@@ -69,7 +69,7 @@ def watched(watch: Watch) -> Iterator[None]:
         _watch.reset(token)
 
 
-def _begun() -> None:
+def _announce() -> None:
     watch = _watch.get()
     if watch is not None:
         watch()
@@ -78,7 +78,7 @@ def _begun() -> None:
 @lru_cache(maxsize=KEPT)
 def answer(asked: Asked) -> Result:
     """The decisive surface of one search."""
-    _begun()
+    _announce()
     return analyse(asked.model, asked.surface, asked.method, direction=asked.direction, form=FORM, slices=asked.slices)
 
 
@@ -98,7 +98,7 @@ class Wanted:
 @lru_cache(maxsize=KEPT)
 def force_asked(wanted: Wanted) -> RequiredForce:
     """The force that the layer must give, by Bishop's method."""
-    _begun()
+    _announce()
     return required_force(
         wanted.model, wanted.search, wanted.level, wanted.safety, form=FORM, direction=wanted.direction,
         slices=wanted.slices, x_left=wanted.reach[0], x_right=wanted.reach[1],

@@ -126,7 +126,7 @@ def _follow(programme: Programme, response: Response, values: Floats, at: Floats
             lag[..., block, :] = _lag(response, state, piece.growth, age)
         if np.isfinite(piece.stop):
             length = piece.stop - piece.start
-            state = _advanced(response, state, piece.growth, length)
+            state = _lag_at_end(response, state, piece.growth, length)
             done = done + piece.growth * length
 
 
@@ -166,7 +166,7 @@ def _lag(response: Response, state: Floats, growth: Floats, age: Floats) -> Floa
     return np.asarray(parts.sum(axis=0))
 
 
-def _advanced(response: Response, state: Floats, growth: Floats, length: float) -> Floats:
+def _lag_at_end(response: Response, state: Floats, growth: Floats, length: float) -> Floats:
     """The lag of every exponential and term at the end of a piece."""
     rate = response.radial[..., None] + response.vertical
     faded = -np.expm1(-rate * length)
@@ -193,12 +193,12 @@ def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike
     for k in range(1, programme.steps):
         less = law[..., k, :] < law[..., k - 1, :]
         if less.any():
-            peak = np.where(less, np.maximum(peak, _reached(programme, response, held, k)), peak)
+            peak = np.where(less, np.maximum(peak, _value_at_begin(programme, response, held, k)), peak)
         held[..., k, :] += (1 - share) * np.maximum(peak - law[..., k, :], 0.0)
     return held
 
 
-def _reached(programme: Programme, response: Response, held: Floats, k: int) -> Floats:
+def _value_at_begin(programme: Programme, response: Response, held: Floats, k: int) -> Floats:
     """What has come when step ``k`` begins."""
     before = Programme(programme.begin[:k], programme.end[:k])
     course = follow(before, response, held[..., :k, :], [programme.begin[k]])

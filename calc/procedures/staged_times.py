@@ -42,7 +42,7 @@ def time_of_share(
     target = np.broadcast_to(wanted * last, lanes)
     number = np.arange(target.size).reshape(lanes)[..., None, :]
 
-    def reached(times: Floats) -> Flags:
+    def has_come(times: Floats) -> Flags:
         done = follow(programme, response, values, times)
         value = (done.total() if total else done).value(undrained)
         # Each case and layer has its own time: of all times only that one is looked at.
@@ -52,13 +52,13 @@ def time_of_share(
     slowest = response.slowest.min(axis=-1, keepdims=True) if total else response.slowest
     first, last_end = programme.begin[0], programme.end[-1]
     high = np.broadcast_to(last_end + 1 / slowest, lanes)
-    return first + _halve(lambda since: reached(first + since), _opened(reached, high, last_end) - first)
+    return first + _halve(lambda since: has_come(first + since), _upper_bound(has_come, high, last_end) - first)
 
 
-def _opened(reached: Callable[[Floats], Flags], high: Floats, origin: float) -> Floats:
+def _upper_bound(has_come: Callable[[Floats], Flags], high: Floats, origin: float) -> Floats:
     """A time late enough in every lane."""
     for _ in range(MOST_STEPS):
-        late = reached(high)
+        late = has_come(high)
         if late.all():
             return high
         high = np.where(late, high, origin + 2 * (high - origin))
@@ -66,13 +66,13 @@ def _opened(reached: Callable[[Floats], Flags], high: Floats, origin: float) -> 
     raise ProcedureError(message)
 
 
-def _halve(reached: Callable[[Floats], Flags], high: Floats) -> Floats:
+def _halve(has_come: Callable[[Floats], Flags], high: Floats) -> Floats:
     low = np.zeros_like(high)
     for _ in range(MOST_STEPS):
         if (high - low <= TOLERANCE * high).all():
             break
         middle = 0.5 * (low + high)
-        there = reached(middle)
+        there = has_come(middle)
         low, high = np.where(there, low, middle), np.where(there, middle, high)
     return np.asarray(high)
 

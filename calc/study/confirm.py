@@ -13,7 +13,7 @@ from calc.study.chapters import chapters
 from calc.study.dates import with_dates
 from calc.study.ground import Needed
 from calc.study.programme import Found, Nothing, Search
-from calc.study.strength import BEARING, STABILITY, TooWeakError, credited, needed_gain, rating, with_gains
+from calc.study.strength import BEARING, STABILITY, TooWeakError, needed_gain, rating, stages_with_gain, with_gains
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class Confirmed:
     running: float
 
 
-def confirmed(search: Search, found: Found, tell: Callable[[str], None]) -> Confirmed | Nothing:
+def confirm_dates(search: Search, found: Found, tell: Callable[[str], None]) -> Confirmed | Nothing:
     """The dates with which every stage that counts on the computed gain is stable by the run of all chapters.
 
     Dates found without what stability needs are a lower bound. Where the run finds a stage too weak, the gain that it
@@ -38,13 +38,13 @@ def confirmed(search: Search, found: Found, tell: Callable[[str], None]) -> Conf
         start = perf_counter()
         part = run_section(*with_dates(search.design, key, found.proposal.starts, found.proposal.hand_over))
         running += perf_counter() - start
-        weak = set(_weak(search, found, part)) - looked
+        weak = set(_weak_stages(search, found, part)) - looked
         if not weak:
             return Confirmed(found, part, running)
         looked |= weak
         try:
             for place in sorted(weak):
-                search.ground.needed[place] = _needed(search, found, part, place)
+                search.ground.needed[place] = _gain_needed(search, found, part, place)
         except TooWeakError as error:
             return Nothing(search.section, error.stage, str(error))
         again = search.dates()
@@ -53,9 +53,9 @@ def confirmed(search: Search, found: Found, tell: Callable[[str], None]) -> Conf
         found = again
 
 
-def _weak(search: Search, found: Found, part: SectionRun) -> list[int]:
+def _weak_stages(search: Search, found: Found, part: SectionRun) -> list[int]:
     """Places of the stages that count on the computed gain and are not stable with it."""
-    places = credited(search.section)
+    places = stages_with_gain(search.section)
     if not places:
         return []
     section, done = _with_its_gains(search, found, part)
@@ -63,7 +63,7 @@ def _weak(search: Search, found: Found, part: SectionRun) -> list[int]:
     return [place for place in places if rating(done[STABILITY], labels[place + 1]).utilisation > 1]
 
 
-def _needed(search: Search, found: Found, part: SectionRun, place: int) -> Needed:
+def _gain_needed(search: Search, found: Found, part: SectionRun, place: int) -> Needed:
     """The gain that stability needs in a stage, more than it has at the dates found."""
     section, done = _with_its_gains(search, found, part)
     low = search.ground.gain_at(tuple(one.date for one in found.dated[: place + 1]))
@@ -76,7 +76,7 @@ def _with_its_gains(search: Search, found: Found, part: SectionRun) -> tuple[Sec
     if not search.wish.cautious:
         return part.section, done
     gains = credited_gains(part.section, done)[1:]
-    for place in credited(search.section):
+    for place in stages_with_gain(search.section):
         gains[place] = search.ground.gain_at(tuple(one.date for one in found.dated[: place + 1]))
     section = with_gains(part.section, gains)
     early = {key: sheet for key, sheet in done.items() if key not in {BEARING, STABILITY}}

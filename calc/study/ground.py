@@ -59,10 +59,10 @@ class Ground:
         # One row a stage, stage 0 first; what is under a stage does not depend on the dates.
         self.transfer = ratio["mu_sf"].array if ratio else np.zeros((0, 0))
         self.a_E = float(done["columns"]["a_E"].array)
-        self.dated = lru_cache(KEPT)(self._dated)
+        self.dated = lru_cache(KEPT)(self._with_dates)
         self.looked = 0
 
-    def settled(self, cell: Sheet, labels: Sequence[str]) -> None:
+    def take_settlement(self, cell: Sheet, labels: Sequence[str]) -> None:
         """Take the settlement of the steps ``labels`` from another unit cell.
 
         The date at which the works end sets the stiffness of the sleeve then, and nothing else of the model.
@@ -181,7 +181,7 @@ class Ground:
             **({"ground below the toes": MM * self.below} if self.below else {}),
         }
 
-    def _dated(self, dates: Dates, slow: bool = False, hand_over: float | None = None) -> GroundInTime:
+    def _with_dates(self, dates: Dates, slow: bool = False, hand_over: float | None = None) -> GroundInTime:
         """The model with the stages that have dates; the others follow, where nothing of them counts."""
         self.looked += 1
         place = len(dates) - 1

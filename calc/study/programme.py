@@ -22,11 +22,11 @@ from calc.study.search import (
     Grid,
     Order,
     Stuck,
+    earliest_dates,
     first_holding,
     least_number,
-    shortest,
 )
-from calc.study.strength import BEARING, TooWeakError, credited, needed_gain
+from calc.study.strength import BEARING, TooWeakError, needed_gain, stages_with_gain
 
 ROUNDS = 5
 HAND_OVER = "hand-over"
@@ -116,18 +116,18 @@ class Search:
     def dates(self) -> Found | Nothing:
         """The earliest dates by what is known to be needed."""
         try:
-            for place in credited(self.section):
+            for place in stages_with_gain(self.section):
                 if place not in self.ground.needed:
                     self.ground.needed[place] = needed_gain(
                         self.design, self.section, self.done, place, BEARING, self.final(place)
                     )
         except TooWeakError as error:
             return Nothing(self.section, error.stage, str(error))
-        found = self._settled()
+        found = self._search_until_steady()
         if _at_hand_over(found) == RESIDUAL and not self.ground.opening:
             found = self._with_later_end(found)
         if isinstance(found, Stuck):
-            return Nothing(self.section, _place(self.section, found.place), _why(self.ground, found, self.wish))
+            return Nothing(self.section, _place(self.section, found.place), _reason(self.ground, found, self.wish))
         steps, stages = self.ground.steps, range(len(self.section.stages))
         begun = [any(step < place for step in steps) for place in stages]
         degrees = [
@@ -153,18 +153,18 @@ class Search:
         """Gain (kPa) of a stage that waits without end."""
         return self.ground.gain_at((*(stage.start for stage in self.section.stages[:place]), LATEST))
 
-    def _settled(self, last_from: float = -inf) -> tuple[Dated, ...] | Stuck:
+    def _search_until_steady(self, last_from: float = -inf) -> tuple[Dated, ...] | Stuck:
         """Search again until the end of the works, which sets the stiffness of the sleeve, stays where it is."""
         count = len(self.section.stages)
         order, grid = self._bounds(last_from)
         starts: Dates = ()
-        found = shortest(order, grid, self._checks)
+        found = earliest_dates(order, grid, self._checks)
         for _ in range(ROUNDS):
             before, starts = starts, _starts(found)
             if starts == before or len(starts) < count:
                 break
             self._end_works(starts)
-            found = shortest(order, grid, self._checks)
+            found = earliest_dates(order, grid, self._checks)
         return found
 
     def _checks(self, place: int) -> Sequence[Check]:
@@ -186,7 +186,7 @@ class Search:
             early = {key: self.done[key] for key in UNDATED}
             self.cells[starts[-1]] = chapters(*trial, until="unit_cell", done=early)["unit_cell"]
         labels = [frame(self.design, self.section).stages[step + 1] for step in self.ground.steps]
-        self.ground.settled(self.cells[starts[-1]], labels)
+        self.ground.take_settlement(self.cells[starts[-1]], labels)
 
     def _with_later_end(self, found: tuple[Dated, ...] | Stuck) -> tuple[Dated, ...] | Stuck:
         """The same, or with a later last stage where that brings the hand-over forward.
@@ -199,7 +199,7 @@ class Search:
         low, high = first, grid.last if isinstance(found, Stuck) else grid.number(found[-1].date)
         for _ in range(ROUNDS):
             best = self._best_end(found, grid, low, high)
-            again = self._settled(grid.date(best) if best > first else -inf)
+            again = self._search_until_steady(grid.date(best) if best > first else -inf)
             if isinstance(again, Stuck) or (not isinstance(found, Stuck) and again[-1].date >= found[-1].date):
                 break
             # Another end changes the degrees before a little, and with them the other dates: look around once more.
@@ -223,9 +223,12 @@ class Search:
         best = least_number(hand_over, low, high)
         if hand_over(best) == inf:
             return low
-        return first_holding(low, best, lambda number: self._met((*before, grid.date(number)), grid, soonest)) or best
+        return (
+            first_holding(low, best, lambda number: self._meets_limit((*before, grid.date(number)), grid, soonest))
+            or best
+        )
 
-    def _met(self, starts: Dates, grid: Grid, number: int) -> bool:
+    def _meets_limit(self, starts: Dates, grid: Grid, number: int) -> bool:
         """Whether these starts leave a residual settlement within its limit after a hand-over at a step."""
         self._end_works(starts)
         return self._first(starts, grid) <= number and self.ground.residual((*starts, grid.date(number))).holds
@@ -236,17 +239,17 @@ class Search:
 
     def _hand_over(self, starts: Dates, grid: Grid, high: int) -> float:
         """The step of the hand-over after these starts, in parts of a step; without end where it is after ``high``."""
-        if not self._met(starts, grid, high):
+        if not self._meets_limit(starts, grid, high):
             return inf
         low = self._first(starts, grid)
 
-        def left(number: int) -> Condition:
+        def residual_at(number: int) -> Condition:
             return self.ground.residual((*starts, grid.date(number)))
 
-        found = first_holding(low, high, lambda number: left(number).holds) or low
+        found = first_holding(low, high, lambda number: residual_at(number).holds) or low
         if found == low:
             return low
-        now, before = left(found).margin, left(found - 1).margin
+        now, before = residual_at(found).margin, residual_at(found - 1).margin
         return found - now / (now - before)
 
     def _bounds(self, last_from: float = -inf) -> tuple[Order, Grid]:
@@ -276,12 +279,12 @@ def _place(section: Section, place: int) -> str:
     return section.stages[place].name if place < len(section.stages) else HAND_OVER
 
 
-def _why(ground: Ground, stuck: Stuck, wish: Wish) -> str:
+def _reason(ground: Ground, stuck: Stuck, wish: Wish) -> str:
     """What is missing at the latest date, and whether any wait would bring it."""
     if stuck.check is None or stuck.condition is None:
         return f"The stages before leave no room: the earliest date is later than day {wish.latest:g}, the latest."
     check = stuck.check
-    words = f"{_short(stuck.condition)} on day {stuck.latest:g}"
+    words = f"{_shortfall(stuck.condition)} on day {stuck.latest:g}"
     if stuck.place == 0:
         return f"{words}; the first stage keeps its date, so no wait can bring it."
     if stuck.condition.kind == RESIDUAL:
@@ -295,7 +298,7 @@ def _why(ground: Ground, stuck: Stuck, wish: Wish) -> str:
     return f"{words}, the latest; no wait brings it, in the end it is {ever.reached:.{ever.decimals}f} {ever.unit}."
 
 
-def _short(condition: Condition) -> str:
+def _shortfall(condition: Condition) -> str:
     """By how much a condition is missed, in words."""
     digits, unit = condition.decimals, condition.unit
     reached, needed = f"{condition.reached:.{digits}f} {unit}", f"{condition.needed:.{digits}f} {unit}"

@@ -95,12 +95,12 @@ def _stage(typed: _Typed, table: Path, start: str | None) -> Iterator[str]:
     first = min(place.line for _, place in values)
     last = max(place.line + place.text.count("\n") for _, place in values)
     place = typed.places[*table, "start"]
-    if not _headed(typed.lines, first):
+    if not _has_header(typed.lines, first):
         yield from (f"{key} = {start if start and key == 'start' else place.text}" for key, place in values)
         return
     begin = _header(typed.lines, first) + 1
     for number, line in enumerate(typed.lines[begin - 1 : last], start=begin):
-        yield _replaced(line, place, start) if start and number == place.line else line
+        yield _replace_value(line, place, start) if start and number == place.line else line
 
 
 def _header(lines: list[str], first: int) -> int:
@@ -108,13 +108,13 @@ def _header(lines: list[str], first: int) -> int:
     return next((k for k in range(first - 1, 0, -1) if lines[k - 1].strip() and lines[k - 1].strip()[0] != "#"), 0)
 
 
-def _headed(lines: list[str], first: int) -> bool:
+def _has_header(lines: list[str], first: int) -> bool:
     """Whether the values stand on lines of their own under a header in double brackets."""
     number = _header(lines, first)
     return number > 0 and re.fullmatch(r"\s*\[\[[^\[\]{}=]+\]\]\s*(#.*)?", lines[number - 1]) is not None
 
 
-def _replaced(line: str, place: Place, start: str) -> str:
+def _replace_value(line: str, place: Place, start: str) -> str:
     """The line with another value; what stands behind it stays."""
     at = line.index(place.text, line.index("=", place.column - 1))
     return line[:at] + start + line[at + len(place.text) :]

@@ -38,7 +38,7 @@ def found_text(found: Sequence[Found], run: Run, wish: Wish) -> str:
     lines = [*wrap(FIRST_LINES[run.outcome], WIDTH), *wrap(searched_words(wish), WIDTH)]
     for one in found:
         lines += ["", *_section(one)]
-    for words, rows in (*_left(run), *_remarks(found)):
+    for words, rows in (*_open_verdicts(run), *_remarks(found)):
         lines += ["", *wrap(f"{words}:", WIDTH)]
         lines += [line for row in rows for line in wrap(row, WIDTH, initial_indent="  ", subsequent_indent="    ")]
     return "\n".join(lines)
@@ -75,7 +75,7 @@ def file_head(design: Design, found: Sequence[Found], run: Run, wish: Wish) -> l
         f"Inputs: project.toml, SHA-256 {design.sha256}",
         f"Searched: {searched_words(wish)} {looked} programmes evaluated.",
         f"Run of all chapters with these dates: {run.outcome}.",
-        *(f"{words}: {'; '.join(rows)}." for words, rows in (*_left(run), *_remarks(found))),
+        *(f"{words}: {'; '.join(rows)}." for words, rows in (*_open_verdicts(run), *_remarks(found))),
     ]
     return [line for state in states for line in (state, "")][:-1]
 
@@ -108,14 +108,14 @@ def _record(found: Found) -> dict[str, Any]:
             {
                 "name": row.name, "typed": row.typed, "proposed": row.dated.date, "wait": row.wait,
                 "governs": row.dated.governs, "degree": row.degree,
-                "conditions": [_plain(one) for one in row.dated.conditions],
+                "conditions": [_condition_record(one) for one in row.dated.conditions],
             }
             for row in found.rows
         ],
     }  # fmt: skip
 
 
-def _plain(condition: Condition) -> dict[str, Any]:
+def _condition_record(condition: Condition) -> dict[str, Any]:
     names = ("kind", "title", "reached", "needed", "unit", "margin", "low")
     return {name: getattr(condition, name) for name in names}
 
@@ -156,7 +156,7 @@ def _condition(condition: Condition) -> str:
     return f"{text} (c_h low {low.reached:.{digits}f}, margin {low.margin:.{digits}f})"
 
 
-def _left(run: Run) -> Iterator[tuple[str, list[str]]]:
+def _open_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:
     """What fails in a run and what is required and not verified, in words and a row each."""
     for state, words in (("fail", "Fails in that run"), ("not verified", "Not verified in that run")):
         rows = [

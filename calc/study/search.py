@@ -123,7 +123,7 @@ class Stuck:
         return (*before, date) if self.opening is None else (*before, *self.opening(date))[: self.place + 1]
 
 
-def shortest(order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]]) -> tuple[Dated, ...] | Stuck:
+def earliest_dates(order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]]) -> tuple[Dated, ...] | Stuck:
     """The earliest dates of all stages and of the hand-over, or the first place that has none.
 
     ``checks`` gives what has to hold at a place, the cheap ones first: 0 is the first stage, whose start is given, and
@@ -133,7 +133,7 @@ def shortest(order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]])
     low, governs = 0, FIRST
     for place in range(len(order.durations) - order.opening + (order.opening == 0)):
         if place:
-            low, governs = _soonest(order, grid, found[-1].date, place)
+            low, governs = _first_step(order, grid, found[-1].date, place)
         before = tuple(one.date for one in found)
         if low > grid.last:
             return Stuck(place, tuple(found), grid.latest)
@@ -147,10 +147,10 @@ def shortest(order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]])
                 number, governs = least, check((*before, grid.date(least))).kind
         dates = (*before, grid.date(number))
         found.append(Dated(dates[-1], grid.date(low), governs, tuple(check(dates) for check in checks(place))))
-    return _opened(order, grid, checks, tuple(found)) if order.opening else tuple(found)
+    return _with_hand_over(order, grid, checks, tuple(found)) if order.opening else tuple(found)
 
 
-def _opened(
+def _with_hand_over(
     order: Order, grid: Grid, checks: Callable[[int], Sequence[Check]], found: tuple[Dated, ...]
 ) -> tuple[Dated, ...] | Stuck:  # fmt: skip
     """The dates found and those that go with the hand-over, at the earliest hand-over at which all of them hold."""
@@ -164,7 +164,7 @@ def _opened(
             dates.insert(0, round(dates[0] - steps * grid.step, DECIMALS))
         return tuple(dates)
 
-    soonest, governs = _soonest(order, grid, found[-1].date, first)
+    soonest, governs = _first_step(order, grid, found[-1].date, first)
     low = soonest + round((opening(grid.date(soonest))[-1] - opening(grid.date(soonest))[0]) / grid.step)
     if low > grid.last:
         return Stuck(first, found, grid.latest)
@@ -195,7 +195,7 @@ def _at(check: Check, before: Dates, grid: Grid) -> Callable[[int], bool]:
     return lambda number: check((*before, grid.date(number))).holds
 
 
-def _soonest(order: Order, grid: Grid, before: float, place: int) -> tuple[int, str]:
+def _first_step(order: Order, grid: Grid, before: float, place: int) -> tuple[int, str]:
     """The first step that order and waits allow, and which of them it is."""
     end = before + order.durations[place - 1]
     waited = grid.number(end + order.waits[place - 1])

@@ -36,7 +36,7 @@ class TooWeakError(ArithmeticError):
         )
 
 
-def credited(section: Section) -> list[int]:
+def stages_with_gain(section: Section) -> list[int]:
     """Places of the stages that count on the computed gain."""
     return [place for place, stage in enumerate(section.stages) if stage.c_u_gain == COMPUTED]
 
@@ -54,11 +54,11 @@ def needed_gain(
     gains = credited_gains(section, dict(done))[1:]
     early = {key: sheet for key, sheet in done.items() if key not in (BEARING, STABILITY)}
 
-    def rated(gain: float) -> Rated:
+    def rating_at(gain: float) -> Rated:
         trial = with_gains(section, [*gains[:place], gain, *gains[place + 1 :]])
         return rating(chapters(design, trial, until=kind, done=early)[kind], label)
 
-    gain, last = least_gain(rated, low, max(final, low))
+    gain, last = least_gain(rating_at, low, max(final, low))
     if last.utilisation > 1:
         raise TooWeakError(stage.name, last, final)
     return Needed(gain, kind, f"{last.title}, {stage.name}")
@@ -86,20 +86,20 @@ def rating(sheet: Sheet, stage: str) -> Rated:
     return worst
 
 
-def least_gain(rated: Callable[[float], Rated], low: float, high: float) -> tuple[float, Rated]:
+def least_gain(rating_at: Callable[[float], Rated], low: float, high: float) -> tuple[float, Rated]:
     """The least gain from ``low`` to ``high`` with a utilisation of 1 at most, and the verdict that asks for it.
 
     The safety is near to linear in the gain, so a straight line through both ends finds the next one. Where not even
     ``high`` is enough, its utilisation is above 1.
     """
-    asks = rated(low)
+    asks = rating_at(low)
     if asks.utilisation <= 1:
         return low, asks
-    weak, end = 1 / asks.utilisation - 1, rated(high)
+    weak, end = 1 / asks.utilisation - 1, rating_at(high)
     while end.utilisation <= 1 and high - low > FINE and (strong := 1 / end.utilisation - 1) > CLOSE:
         share = min(max((CLOSE / 2 - weak) / (strong - weak), STAYS), 1 - STAYS)
         gain = low + share * (high - low)
-        middle = rated(gain)
+        middle = rating_at(gain)
         if middle.utilisation <= 1:
             high, end = gain, middle
         else:

@@ -9,7 +9,7 @@ from pathlib import Path
 from time import perf_counter, process_time
 
 from calc.inputs import read_design
-from calc.study.confirm import Confirmed, confirmed
+from calc.study.confirm import Confirmed, confirm_dates
 from calc.study.programme import Found, Search, Wish
 
 PROJECT = Path(__file__).parents[2] / "projects" / "marsh-approach"
@@ -30,7 +30,7 @@ def main(project: Path = PROJECT) -> None:
         search = Search(design, section, Wish())
         found = search.dates()
         middle = process_time(), perf_counter()
-        made = confirmed(search, found, silent) if isinstance(found, Found) else found
+        made = confirm_dates(search, found, silent) if isinstance(found, Found) else found
         end = process_time(), perf_counter()
         times = [middle[0] - start[0], middle[1] - start[1], end[0] - middle[0], end[1] - middle[1]]
         total = [one + other for one, other in zip(total, times, strict=True)]

@@ -10,7 +10,7 @@ import pytest
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO
 from calc.chapters.shared.rests import COLUMNS
 from calc.engine.sheet import Sheet
-from calc.procedures.extrusion import Wedge, beyond_columns, critical, rows_needed
+from calc.procedures.extrusion import Wedge, beyond_columns, critical_thickness, rows_needed
 from tests.chapters.mats import layer
 from tests.chapters.test_bearing import A_C, A_E, FINAL, FIRST, SECOND, found, reach
 from tests.chapters.timed import Change, first_chapters
@@ -125,7 +125,7 @@ def test_wedge_of_the_chapter_is_that_of_the_plain_function(bearing: Bearing) ->
         top + 8 / 1.4, top + 8 * 6 / 9 / 1.4, top, growth, 12.0, 9.0, 0.5, A_E, A_C / A_E, 0.8, phi,
         float(scope["gamma_ceff"].array), share * 114, 9.0,
     )  # fmt: skip
-    D, least = critical(wedge.resistance, 6.5)
+    D, least = critical_thickness(wedge.resistance, 6.5)
 
     assert scope["c_u0k"].array == pytest.approx(18.0)
     assert scope["D_sq"].at(**AT).array == pytest.approx(float(D), rel=1e-6)
@@ -288,7 +288,7 @@ def test_what_lies_below_the_reinforcement_is_borne_by_the_soil_alone(bearing: B
 
 def test_untreated_ground_agrees_with_the_plain_function(bearing: Bearing) -> None:
     scope = bearing(soft).scopes["untreated"]
-    D, least = critical(lambda tried: beyond_columns(tried, 18 / 1.4, 1 / 1.4, 0.0, 12.0), 6.5)
+    D, least = critical_thickness(lambda tried: beyond_columns(tried, 18 / 1.4, 1 / 1.4, 0.0, 12.0), 6.5)
 
     assert scope["p_Rx"].at(variant=SECOND, stage=FINAL).array == pytest.approx(float(least), rel=1e-9)
     assert scope["D_sq"].at(variant=SECOND, stage=FINAL).array == pytest.approx(float(D), rel=1e-6)

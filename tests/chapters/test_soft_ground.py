@@ -8,7 +8,7 @@ import pytest
 
 from calc.chain import run_checks
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO
-from calc.chapters.shared.soft_ground import counted
+from calc.chapters.shared.soft_ground import without_idle_ratio
 from calc.engine.sheet import Sheet, settle_cases
 from calc.inputs import read_design
 from tests.chapters.test_bearing import A_E, FINAL, FIRST, SECOND, SHARE, found, reach
@@ -71,7 +71,7 @@ def test_lift_being_placed_loads_the_soft_ground_whole(chapters: Chapters) -> No
     assert least > 1.5
     assert lift["F_so"].at(**at, ratio=GIVEN_RATIO).array == pytest.approx(borne[0] / (EARLY_SHARE * 38 + 76 + 26))
     assert lift["F_so"].at(**at, ratio=CELL_RATIO).array == pytest.approx(borne[1] / (share * 38 + 76 + 26))
-    counting = counted(bearing, lift["p_sL"])
+    counting = without_idle_ratio(bearing, lift["p_sL"])
     assert not counting.at(stage=LIFT, ratio=CELL_RATIO).valid.any()
     assert counting.at(stage=FINAL).valid.all()
 

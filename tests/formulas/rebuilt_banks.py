@@ -14,7 +14,7 @@ from calc.formulas import consolidation_strength as cs
 from calc.formulas import extrusion as ex
 from calc.formulas import shear_parameters
 from calc.formulas import stage_pressure as sp
-from calc.procedures.extrusion import Wedge, beyond_columns, critical
+from calc.procedures.extrusion import Wedge, beyond_columns, critical_thickness
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,9 @@ def extrusion_safety(bank: Bank) -> float:
     b_g = bank.reach * length
     found = [np.inf]
     if b_g < length:
-        _, least = critical(lambda tried: beyond_columns(tried, bank.c_u0, bank.rho, 0.0, length - b_g), bank.t_soft)
+        _, least = critical_thickness(
+            lambda tried: beyond_columns(tried, bank.c_u0, bank.rho, 0.0, length - b_g), bank.t_soft
+        )
         found.append(float(least) / (bank.gamma * bank.height * (1 - bank.reach)))
     if b_g > 0:
         found.append(_with_columns(bank, length, b_g))
@@ -77,7 +79,7 @@ def _with_columns(bank: Bank, length: float, b_g: float) -> float:
         bank.c_u0 + gain, bank.c_u0 + inside, bank.c_u0, bank.rho, length, b_g, 0.0, bank.a_E,
         np.pi * bank.d_c**2 / 4 / bank.a_E, bank.d_c, radians(32.5), 9.0, stress,
     )  # fmt: skip
-    return float(critical(wedge.resistance, bank.t_soft)[1]) / load
+    return float(critical_thickness(wedge.resistance, bank.t_soft)[1]) / load
 
 
 def _gain(bank: Bank, share: float, p_b: float) -> float:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from calc.formulas import extrusion as ex
 from calc.formulas import shear_parameters
-from calc.procedures.extrusion import Wedge, beyond_columns, critical, failure_pressure
+from calc.procedures.extrusion import Wedge, beyond_columns, critical_thickness, failure_pressure
 from calc.procedures.failures import ProcedureError
 from tests.formulas.rebuilt_banks import MUST_FAIL, STOOD, extrusion_safety
 
@@ -128,7 +128,7 @@ def test_critical_thickness_resists_least(
     wedge = replace(
         WEDGE, c_u0i=c_u0, c_u0f=c_u0, c_u0e=c_u0, rho_ud=rho, L_S=length, b_g=reach * length, alpha_t=alpha_t
     )
-    D, least = critical(wedge.resistance, t_soft)
+    D, least = critical_thickness(wedge.resistance, t_soft)
     every = wedge.resistance(np.linspace(t_soft / 1000, t_soft, 3000))
 
     assert least <= every.min() * (1 + 1e-4) + 1e-9
@@ -138,10 +138,10 @@ def test_critical_thickness_resists_least(
 
 def test_cases_are_searched_together() -> None:
     rho = np.array([0.0, 0.5, 3.0])
-    D, least = critical(replace(WEDGE, rho_ud=rho).resistance, np.full(3, 6.0))
+    D, least = critical_thickness(replace(WEDGE, rho_ud=rho).resistance, np.full(3, 6.0))
 
     for k, one in enumerate(rho):
-        alone = critical(replace(WEDGE, rho_ud=one).resistance, 6.0)
+        alone = critical_thickness(replace(WEDGE, rho_ud=one).resistance, 6.0)
         assert (D[k], least[k]) == (approx(float(alone[0])), approx(float(alone[1])))
     assert D[0] > D[2]
 
@@ -158,7 +158,7 @@ def test_pressure_at_failure_is_monotonic(change: dict[str, float], sign: int) -
 
 def test_wedge_that_is_no_number_is_refused() -> None:
     with pytest.raises(ProcedureError, match="no finite number"):
-        critical(replace(WEDGE, p_cN=np.nan).resistance, 6.0)
+        critical_thickness(replace(WEDGE, p_cN=np.nan).resistance, 6.0)
 
 
 def test_pressure_that_does_not_settle_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,7 +9,7 @@ from calc.formulas import extrusion as ex
 from calc.formulas import shear_parameters, stage_pressure
 from calc.formulas import squeezing as sq
 from calc.formulas.geometry import triangular_cell_area
-from calc.procedures.extrusion import beyond_columns, critical, rows_needed
+from calc.procedures.extrusion import beyond_columns, critical_thickness, rows_needed
 from tests.references.reader import rows
 
 approx = pytest.approx
@@ -36,7 +36,7 @@ def test_critical_block_reproduces_the_verification_values(row: SimpleNamespace)
         c_um, c_ub = sq.mean_block_strength(6.0, 1.2, D), sq.base_strength(6.0, 1.2, D)
         return np.asarray(ex.resistance_beyond_columns(c_um, c_ub, 8.0, row.alpha_t, 6.0, 8.0, D, 1.0))
 
-    D, least = critical(resistance, 20.0)
+    D, least = critical_thickness(resistance, 20.0)
 
     assert approx(row.D, rel=1e-3) == D
     assert least / 76 == approx(row.safety, abs=5e-5)

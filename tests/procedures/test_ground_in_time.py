@@ -54,7 +54,7 @@ def test_secondary_settlement_begins_when_primary_ends_but_not_before_the_fillin
     one = ground()
     quick = replace(one, settled=np.array([[0.06, 0.09, 0.05], [0.061, 0.091, 0.051]]))
 
-    assert (one.primary_ends >= one.filled).all()
+    assert (one.primary_ends >= one.end_of_fill).all()
     assert quick.primary_ends == pytest.approx(130.0)
     assert one.middle == pytest.approx(70.0)
     first = float(one.primary_ends.min())
@@ -93,7 +93,7 @@ def test_earliest_hand_over_is_the_date_at_which_the_limit_is_met() -> None:
 def test_hand_over_at_the_end_of_filling_where_the_limit_is_met_then_and_none_where_never() -> None:
     one = ground()
 
-    assert one.earliest_hand_over(1.0) == pytest.approx(one.filled)
+    assert one.earliest_hand_over(1.0) == pytest.approx(one.end_of_fill)
     assert np.isnan(one.earliest_hand_over(0.001)).all()
 
 

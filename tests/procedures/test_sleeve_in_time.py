@@ -29,8 +29,8 @@ def test_weights_follow_a_parabola_and_meet_the_solutions(at: float, slope: floa
     weights = ONE.weights([at])[:, 0]
 
     assert weights.sum() == pytest.approx(1.0)
-    assert weights @ [law(one) for one in ONE.solved] == pytest.approx(law(at))
-    assert ONE.weights(ONE.solved) == pytest.approx(np.eye(3), abs=1e-12)
+    assert weights @ [law(one) for one in ONE.cell_values] == pytest.approx(law(at))
+    assert ONE.weights(ONE.cell_values) == pytest.approx(np.eye(3), abs=1e-12)
 
 
 @pytest.mark.parametrize("near", [2500.0, 2498.0, 2000.0])
@@ -45,14 +45,14 @@ def test_stiffness_that_does_not_fall_needs_no_weights_but_those_of_the_end() ->
     one = Stiffness((1.0, 36_525.0), (2500.0, 2500.0), 2500.0)
 
     assert one.weights([2500.0])[:, 0] == pytest.approx([0.0, 1.0, 0.0])
-    assert one.crept([100.0, 500.0, 37_000.0], 500.0, 37_000.0) == pytest.approx([0.0, 0.0, 1.0])
+    assert one.creep_share([100.0, 500.0, 37_000.0], 500.0, 37_000.0) == pytest.approx([0.0, 0.0, 1.0])
 
 
 def test_creep_begins_with_the_hand_over_and_is_complete_at_the_end_of_life() -> None:
     days = np.array([100.0, 500.0, 2000.0, 10_000.0, 37_000.0, 50_000.0])
-    share = ONE.crept(days, 500.0, 37_000.0)
+    share = ONE.creep_share(days, 500.0, 37_000.0)
 
     assert share[[0, 1, 4, 5]] == pytest.approx([0.0, 0.0, 1.0, 1.0])
     assert (np.diff(share[1:5]) > 0).all()
     # A design life shorter than the time that the last stiffness is given for ends with all of the creep, too.
-    assert ONE.crept([18_000.0], 500.0, 18_000.0) == pytest.approx([1.0])
+    assert ONE.creep_share([18_000.0], 500.0, 18_000.0) == pytest.approx([1.0])

@@ -20,7 +20,7 @@ from calc.procedures.slip import (
     Surface,
     analyse,
 )
-from calc.procedures.slip.base import _distinct
+from calc.procedures.slip.base import _nearest_faces
 from tests.procedures.slip_cases import wet
 
 approx = pytest.approx
@@ -113,14 +113,14 @@ def test_bands_beside_the_exit_of_a_circle_are_seen(slices: int) -> None:
 
 def test_places_in_one_slice_have_faces_of_their_own() -> None:
     for places in ([0.1, 0.2, 0.3], [5.1, 5.2, 5.3], [9.1, 9.5, 9.9], [0.2, 9.7, 9.8], [7.7, 8.9, 9.1, 9.2]):
-        faces = _distinct(np.array([places]).T, 10)[:, 0]
+        faces = _nearest_faces(np.array([places]).T, 10)[:, 0]
 
         assert all(one < other for one, other in pairwise(faces))
         assert 1 <= faces.min() <= faces.max() <= 9
 
 
 def test_places_closer_than_a_thousandth_of_a_slice_share_a_face() -> None:
-    assert _distinct(np.array([[3.2], [3.2005], [np.inf]]), 10)[:, 0].tolist() == [3, 3, 0]
+    assert _nearest_faces(np.array([[3.2], [3.2005], [np.inf]]), 10)[:, 0].tolist() == [3, 3, 0]
 
 
 @pytest.mark.parametrize("surface", [Circle(6.0, 8.0, 13.0), Surface(((-6.0, 5.0), (3.0, -4.0), (16.0, 0.0)))])

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from calc.study import confirm, programme
-from calc.study.confirm import Confirmed, confirmed, whole_run
+from calc.study.confirm import Confirmed, confirm_dates, whole_run
 from calc.study.ground import Needed
 from calc.study.programme import Found, Nothing, Search
 from calc.study.strength import BEARING, STABILITY, Rated, TooWeakError
@@ -19,7 +19,7 @@ MARK, STAGE = "a slip surface", "Final"
 def confirm_it(search: Search) -> Confirmed | Nothing:
     found = search.dates()
     assert isinstance(found, Found)
-    return confirmed(search, found, lambda _text: None)
+    return confirm_dates(search, found, lambda _text: None)
 
 
 @pytest.fixture

@@ -76,7 +76,7 @@ def test_conditions_are_those_of_the_chapter_with_these_dates(dates: Dates) -> N
     design, moved = with_dates(design_of(DEGREES), "A", dates[:3], dates[3])
     done = chapters(design, moved, until="consolidation")
     own = Ground(design_of(DEGREES), design_of(DEGREES).sections[0], done_of(DEGREES))
-    own.settled(done["unit_cell"], done["consolidation"].axes["stage"][1:])
+    own.take_settlement(done["unit_cell"], done["consolidation"].axes["stage"][1:])
     scopes = done["consolidation"].scopes
 
     for place in (1, 2):
@@ -123,7 +123,9 @@ def test_no_programme_of_a_grid_hands_over_earlier(residual: str, last: float) -
         if dates[2] != ends:
             ends = dates[2]
             moved = with_dates(design, "A", dates[:3], dates[3])
-            own.settled(chapters(*moved, until="unit_cell")["unit_cell"], done["consolidation"].axes["stage"][1:])
+            own.take_settlement(
+                chapters(*moved, until="unit_cell")["unit_cell"], done["consolidation"].axes["stage"][1:]
+            )
         if all(check(dates[: k + 1]).holds for k in (1, 2, 3) for check in own.checks(k)):
             good.append(dates)
     best = found.proposal

@@ -23,7 +23,7 @@ from calc.study.search import (
     first_holding,
     least_number,
 )
-from calc.study.search import shortest as search
+from calc.study.search import earliest_dates as search
 
 LOADS = (10.0, 20.0, 15.0)
 

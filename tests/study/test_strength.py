@@ -13,7 +13,16 @@ from calc.engine.sheet import Sheet
 from calc.engine.sheet.values import Axis, Value
 from calc.study.chapters import chapters
 from calc.study.ground import Ground, Needed
-from calc.study.strength import CLOSE, Rated, TooWeakError, credited, least_gain, needed_gain, rating, with_gains
+from calc.study.strength import (
+    CLOSE,
+    Rated,
+    TooWeakError,
+    least_gain,
+    needed_gain,
+    rating,
+    stages_with_gain,
+    with_gains,
+)
 from tests.study.bank import design_of, done_of
 
 COMPUTED = ('c_u_gain = "2 kPa"', 'c_u_gain = "consolidation"')
@@ -99,8 +108,8 @@ def test_needed_gain_is_what_the_ground_is_asked_for() -> None:
 
 
 def test_stages_on_the_computed_gain_are_those_that_say_so() -> None:
-    assert credited(design_of(COMPUTED).sections[0]) == [2]
-    assert credited(design_of().sections[0]) == []
+    assert stages_with_gain(design_of(COMPUTED).sections[0]) == [2]
+    assert stages_with_gain(design_of().sections[0]) == []
 
 
 def verdict(title: str, *axes: Axis, values: Any = None, limit: float = 1.0) -> Any:

@@ -5,7 +5,7 @@ Each of its three questions has a scope of its own, because each may govern in a
 
 import numpy as np
 
-from calc.chapters.bearing.loads import height, loaded, strength
+from calc.chapters.bearing.loads import height, loaded_stages, strength
 from calc.chapters.bearing.soft import growing
 from calc.chapters.bearing.wedge import BEYOND as ROWS
 from calc.chapters.bearing.wedge import beyond
@@ -51,19 +51,22 @@ def edge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> 
     bearing = _beyond(sheet, section, side)
     given_of_section(load, "b_g", section, side.extent_path, side.extent)
     _verify(sheet, side, LOAD, load["b_v"], load["b_g"])
-    _verify(sheet, side, BEARING, bearing["p_e"], bearing["q_ud"].at(stage=loaded(sheet)))
+    _verify(sheet, side, BEARING, bearing["p_e"], bearing["q_ud"].at(stage=loaded_stages(sheet)))
 
 
 def _verify(sheet: Sheet, side: Side, question: tuple[str, str], effect: Value, resistance: Value) -> None:
     key, title = question
     sheet.verdict(
-        f"{key}{side.ending}", f"{title}, {side.words}", effect=effect.at(stage=loaded(sheet)), resistance=resistance
+        f"{key}{side.ending}",
+        f"{title}, {side.words}",
+        effect=effect.at(stage=loaded_stages(sheet)),
+        resistance=resistance,
     )
 
 
 def _rows(sheet: Sheet, section: Section, side: Side) -> None:
     """How many rows would do, for a note: the wedge beyond the last one is tried row by row."""
-    scope, filled = sheet.scopes[f"untreated{side.ending}"], loaded(sheet)
+    scope, filled = sheet.scopes[f"untreated{side.ending}"], loaded_stages(sheet)
     spacing = section.columns.spacing
     distance = float(row_distance_of_triangular_grid(spacing)) if section.columns.pattern == "triangular" else spacing
     shape = [scope[name].at(stage=filled) if "stage" in scope[name].axis_names else scope[name] for name in ROW_INPUTS]

@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import GIVEN_RATIO, LOW, at_labels, given_of_section, origin_of
 from calc.chapters.shared.programme import steps_of
-from calc.chapters.shared.rests import placed, without_plant
+from calc.chapters.shared.rests import fill_placed, without_plant
 from calc.chapters.shared.soft_ground import factors, gains, ratios, strength_line
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -123,7 +123,7 @@ def _makeup(tension: Scope) -> Value:
     return filled.at(load="G+Q") if "load" in filled.axis_names else filled
 
 
-def loaded(sheet: Sheet) -> list[str]:
+def loaded_stages(sheet: Sheet) -> list[str]:
     """The stages in which fill or platform lies on the ground."""
     height = sheet["H"]
     return [label for label, one in zip(height.labels("stage"), height.valid, strict=True) if one]
@@ -201,7 +201,7 @@ def end_of_stage(scope: Scope) -> Value:
 
 def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet]) -> Value:
     """What it carries while a lift is placed: the stage before by its own stress ratio, of the lift what is left."""
-    new = [False, *placed(section)]
+    new = [False, *fill_placed(section)]
     for k, stage in enumerate(section.stages, start=1):
         new[k] = new[k] or bool(stage.plant)
     scope.take("H", scope["H"].without(~np.array(new), NO_LIFT))

@@ -1,11 +1,11 @@
 """The page of the chapter on bearing: toes, soft ground by stage, extruding wedge, edge of the field, settlement."""
 
-from calc.chapters.bearing.loads import loaded
+from calc.chapters.bearing.loads import loaded_stages
 from calc.chapters.bearing.toe_page import toe_sketch
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.chapters.bearing.wedge_page import edge_sketch, printed_block
 from calc.chapters.shared.frame import AS_GIVEN
-from calc.chapters.shared.soft_ground import Side, counted, missing_strength, sides, strengths
+from calc.chapters.shared.soft_ground import Side, missing_strength, sides, strengths, without_idle_ratio
 from calc.chapters.shared.tables import boundaries, envelope_table
 from calc.engine.figure import Panel, Profile, Series
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text
@@ -72,8 +72,8 @@ def _least_table(sheet: Sheet, key: str, title: str, columns: dict[str, Value], 
     """A row for each stage with the least of every value over all its other cases."""
     head = [TableColumn(words="stage"), *(TableColumn(words=words) for words in columns)]
     rows = []
-    for label in loaded(sheet):
-        least = [counted(sheet, value).at(stage=label) for value in columns.values()]
+    for label in loaded_stages(sheet):
+        least = [without_idle_ratio(sheet, value).at(stage=label) for value in columns.values()]
         rows.append([label, *(number_text(one.array[one.valid].min(), 3) if one.valid.any() else "–" for one in least)])
     return Table(key, title, head, rows, note)
 

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from calc.chapters.bearing.loads import as_placed, end_of_stage, height, loaded, strength, under_new_lift
+from calc.chapters.bearing.loads import as_placed, end_of_stage, height, loaded_stages, strength, under_new_lift
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.ratio_limits import unproven
-from calc.chapters.shared.soft_ground import counted
+from calc.chapters.shared.soft_ground import without_idle_ratio
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.bearing import (
@@ -63,10 +63,10 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
     title = say("alone-title", when=when)
     if above:
         sheet.not_verified(key, title, above)
-        return loaded(sheet)
-    filled = loaded(sheet)
+        return loaded_stages(sheet)
+    filled = loaded_stages(sheet)
     made = sheet.verdict(
-        key, title, effect=counted(sheet, load).at(stage=filled), resistance=scope["q_ud"].at(stage=filled)
+        key, title, effect=without_idle_ratio(sheet, load).at(stage=filled), resistance=scope["q_ud"].at(stage=filled)
     )
     assert made.utilisations is not None  # noqa: S101 - it has just been made
     rated = made.utilisations.largest("stage")
@@ -93,7 +93,7 @@ def before_reinforcement(sheet: Sheet, section: Section) -> None:
     key, title = "platform_bearing", say("before-reinforcement")
     levels = [one.level - section.ground_level for one in section.reinforcement if one.direction in ACROSS]
     platform = section.platform.thickness if section.platform and section.platform.role == "load" else 0.0
-    below, first = min(levels, default=platform), loaded(sheet)[0]
+    below, first = min(levels, default=platform), loaded_stages(sheet)[0]
     plant = float(sheet["p_pl"].at(stage=first).array)
     if below <= 0 and not plant:
         sheet.settled(key, title, say("settled-before-reinforcement-why"))
@@ -110,7 +110,7 @@ def before_reinforcement(sheet: Sheet, section: Section) -> None:
 
 def state_early(sheet: Sheet, key: str, what: str, safety: Value, turns: Sequence[str]) -> None:
     """Name the stages that rely on stress ratio and gain of strength given for them, beside the verdicts on them."""
-    stages = [label for label in loaded(sheet) if safety.at(stage=label).array.min() < 1]
+    stages = [label for label in loaded_stages(sheet) if safety.at(stage=label).array.min() < 1]
     if not stages:
         return
     least = min(float(safety.at(stage=label).array.min()) for label in stages)

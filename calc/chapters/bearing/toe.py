@@ -40,13 +40,13 @@ def toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) 
     """The largest stress that the cell gives the column, on the layer that its toe stands in."""
     scope = sheet.scope("toe", say("scope-toe-title"))
     _pressure(scope, section, done)
-    _drained(scope, design, section, done)
+    _drained_resistance(scope, design, section, done)
     sheet.verdict(
         "toe_bearing", say("verdict-toe-bearing-title"), effect=scope["sigma_td"],
         resistance=scope["sigma_Rd"],
     )  # fmt: skip
     if section.bearing_layer.c_u is not None:
-        _undrained(sheet, design, section, done)
+        _undrained_resistance(sheet, design, section, done)
     _limits(sheet, section)
 
 
@@ -114,7 +114,7 @@ def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope(design_toe_pressure)
 
 
-def _drained(scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+def _drained_resistance(scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     layer = section.bearing_layer
     given_of_section(scope, "phi", section, "bearing_layer.phi", layer.phi)
     given_of_section(scope, "c", section, "bearing_layer.c", layer.c)
@@ -130,7 +130,7 @@ def _drained(scope: Scope, design: Design, section: Section, done: dict[str, She
     scope(design_bearing_pressure)
 
 
-def _undrained(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+def _undrained_resistance(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """The same pressure, written out again at the case at which the undrained resistance governs."""
     scope = sheet.scope("toe_undrained", say("scope-toe-undrained-title"))
     _pressure(scope, section, done)

@@ -8,15 +8,15 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded, strength, under_new_lift
+from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded_stages, strength, under_new_lift
 from calc.chapters.bearing.soft import SETTLES, state_early
-from calc.chapters.bearing.wedge_conditions import unmet
+from calc.chapters.bearing.wedge_conditions import unmet_conditions
 from calc.chapters.bearing.wedge_limits import STATES, limits, outside_range
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.rests import COLUMNS, PLACING
-from calc.chapters.shared.soft_ground import Side, counted, field_of_stage, slope
+from calc.chapters.shared.soft_ground import Side, field_of_stage, slope, without_idle_ratio
 from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
@@ -27,7 +27,7 @@ from calc.formulas.column_field import buoyant_unit_weight, design_friction_angl
 from calc.formulas.shear_parameters import column_stress_share
 from calc.formulas.stage_pressure import permanent_pressure, pressure_of_plant
 from calc.inputs import Section
-from calc.procedures.extrusion import METHOD, Wedge, beyond_columns, critical
+from calc.procedures.extrusion import METHOD, Wedge, beyond_columns, critical_thickness
 
 say = words_of(__name__)
 
@@ -55,7 +55,7 @@ def squeeze(
         return
     thin = _circles_may_miss(sheet, section, side)
     if thin:
-        left = dict.fromkeys(left, loaded(sheet))
+        left = dict.fromkeys(left, loaded_stages(sheet))
     scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in STATES if left[key]}
     why = _not_counted(sheet, section, done, side, scopes, left)
     for key, words in STATES:
@@ -90,8 +90,8 @@ def _not_counted(
     why = unproven(section, done)
     if why or not scopes:
         return why
-    wanted = [label for label in loaded(sheet) if any(label in one for one in left.values())]
-    return unmet(sheet, section, done, side, list(scopes.values())[-1], wanted)
+    wanted = [label for label in loaded_stages(sheet) if any(label in one for one in left.values())]
+    return unmet_conditions(sheet, section, done, side, list(scopes.values())[-1], wanted)
 
 
 def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
@@ -117,8 +117,8 @@ def _verify(
         sheet.not_verified(key, words, why)
     else:
         scope = scopes[state[0]]
-        effect = counted(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
-        open_words = "" if len(left) == len(loaded(sheet)) else say("verify-open-words", left=", ".join(left))
+        effect = without_idle_ratio(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
+        open_words = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=", ".join(left))
         lift = state[0] == "squeeze_lift" and bool((sheet["U_L"].array > 0).any())
         relies = (say("relies-time") if lift else "") + (say("relies-held") if holds(section) else "") + RELIES
         note = " ".join(text for text in (thin or open_words, f"Relies on {relies}.") if text)
@@ -180,7 +180,7 @@ def _critical(
         values[name] = np.where(known, spread(one.array, one.axes, axes), 1.0)
         valid = valid & known
     deepest = np.array(np.broadcast_to(spread(deep.array, deep.axes, axes), shape))
-    least, _ = critical(lambda tried: resistance(tried, values), deepest)
+    least, _ = critical_thickness(lambda tried: resistance(tried, values), deepest)
     reason = next((one.reason for one in inputs if not one.valid.all()), "")
     scope.reading(
         "D_sq", least, [axis.name for axis in axes], title=say("reading-d-sq-title"),
@@ -287,7 +287,7 @@ def beyond(sheet: Sheet, section: Section, side: Side) -> None:
     scope = bare(sheet, section, side, "edge_rows", BEYOND[1], side.extent or 0.0)
     key, title = f"{BEYOND[0]}{side.ending}", f"{BEYOND[1]}, {side.words}"
     left = scope["v_e"]
-    open_stages = [label for label in loaded(sheet) if (left.at(stage=label).array > 0).any()]
+    open_stages = [label for label in loaded_stages(sheet) if (left.at(stage=label).array > 0).any()]
     if not open_stages:
         sheet.settled(key, title, say("settled-beyond-why"))
         return

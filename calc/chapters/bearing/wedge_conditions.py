@@ -1,9 +1,9 @@
 """What the shear force of the columns in the extruding wedge relies on: firm base, ring resistance, reinforcement."""
 
-from calc.chapters.bearing.wedge_reach import laid
+from calc.chapters.bearing.wedge_reach import layers_in_fill
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.mats import ACROSS
-from calc.chapters.shared.mobilised import mobilised, state_strain
+from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -18,7 +18,7 @@ say = words_of(__name__)
 LEAST_RING = 60.0  # kPa
 
 
-def unmet(
+def unmet_conditions(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
 ) -> str:  # fmt: skip
     """The conditions that are not met in these stages, in words; empty where the columns may be counted."""
@@ -26,7 +26,7 @@ def unmet(
     if not section.bearing_layer.firm or section.columns.embedment <= 0:
         found.append(say("unmet-2"))
     found += _ring(sheet, done, side, stages)
-    found += _held(sheet, section, done, side, wedge, stages)
+    found += _reinforcement(sheet, section, done, side, wedge, stages)
     return say("unmet", found="; ".join(found)) if found else ""
 
 
@@ -49,7 +49,7 @@ def _ring(sheet: Sheet, done: dict[str, Sheet], side: Side, stages: list[str]) -
     return [f"the sleeve has {words}"]
 
 
-def _held(
+def _reinforcement(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, wedge: Scope, stages: list[str]
 ) -> list[str]:  # fmt: skip
     """The reinforcement holds the active thrust of the fill and the shear counted at the top."""
@@ -71,11 +71,11 @@ def _held(
     scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
     need = scope(held_thrust)
-    tension = {k: mobilised(sheet, section, done, k) for k in across}
+    tension = {k: tension_by_stage(sheet, section, done, k) for k in across}
     values = [
         sum((float(tension[k].at(stage=label).array) for k in present), 0.0)
         for label, present in zip(
-            sheet.axes["stage"], [[], *(laid(section, stage) for stage in section.stages)], strict=True
+            sheet.axes["stage"], [[], *(layers_in_fill(section, stage) for stage in section.stages)], strict=True
         )
     ]
     names = " + ".join(section.reinforcement[k].name for k in across)

@@ -27,7 +27,7 @@ def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, 
     """Say beside the verdicts where an open stage uses the wedge outside what it was compared with."""
     outside = []
     for words, names, low, high, unit in COMPARED:
-        used = [one for key in scopes for name in names for one in _used(scopes[key][name], left[key])]
+        used = [one for key in scopes for name in names for one in _numbers_used(scopes[key][name], left[key])]
         for value, stage in dict.fromkeys((min(used), max(used))) if used else ():
             if round(value, 2) < low or round(value, 2) > high:
                 number = f"{words} {number_text(value, 2)} {unit}".rstrip()
@@ -42,7 +42,7 @@ def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, 
         )
 
 
-def _used(value: Value, stages: Sequence[str]) -> list[tuple[float, str]]:
+def _numbers_used(value: Value, stages: Sequence[str]) -> list[tuple[float, str]]:
     """The numbers that the wedge uses in these stages, each with its stage; "" where it is the same in all."""
     if "stage" not in value.axis_names:
         return [(float(one), "") for one in value.array[value.valid]]

@@ -22,7 +22,7 @@ NOT_LAID = "no reinforcement across lies yet"
 NO_ANCHORAGE = say("no-anchorage")
 
 
-def laid(section: Section, stage: Stage) -> list[int]:
+def layers_in_fill(section: Section, stage: Stage) -> list[int]:
     """Places in the project file of the layers across that lie within the fill of a stage."""
     crest = profile(section, stage).crest
     return [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS and above(crest, one.level)]
@@ -30,14 +30,14 @@ def laid(section: Section, stage: Stage) -> list[int]:
 
 def reach(sheet: Sheet, section: Section, side: Side) -> None:
     """Distance from the toe of the slope to the reinforcement: in every stage of the layer that ends first."""
-    present = [[], *(laid(section, stage) for stage in section.stages)]
+    present = [[], *(layers_in_fill(section, stage) for stage in section.stages)]
     if not holds(section) or not any(present):
         return
     scope = sheet.scope(f"reach{side.ending}", say("scope-reach-title", side_words=side.words))
     first = [max(one, key=lambda k: _bare(section, side, k)) if one else None for one in present]
     note = "; ".join(dict.fromkeys(section.reinforcement[k].name for k in first if k is not None))
-    level = _given(scope, section, "z_Re", first, "level", note)
-    _given(scope, section, "L_b", first, "anchorage.length", note)
+    level = _value_by_stage(scope, section, "z_Re", first, "level", note)
+    _value_by_stage(scope, section, "L_b", first, "anchorage.length", note)
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
     if side.extent is None:
         scope.given("b_g", 0.0, origin=Origin("project rule", text=say("rule-b-g", path=side.extent_path)))
@@ -84,7 +84,7 @@ def _bare(section: Section, side: Side, place: int) -> float:
     return max(whole - (side.extent or 0.0) - _beyond(section, place), side.slope * rise)
 
 
-def _given(
+def _value_by_stage(
     scope: Scope, section: Section, name: str, places: Sequence[int | None], path: str, note: str
 ) -> Value:  # fmt: skip
     """One value a stage, of the layer that ends first there; 0 where none lies."""

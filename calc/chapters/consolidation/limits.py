@@ -51,7 +51,7 @@ def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> Non
         return
     left = float(sheet.scopes["residual"]["s_resL"].at(course=AS_GIVEN).array)
     own = _later(sheet)
-    at = np.array([ground.hand_over, ground.end_of_life]) - ground.filled
+    at = np.array([ground.hand_over, ground.end_of_life]) - ground.end_of_fill
     if at[0] > 0:
         parts = float(secondary_settlement(ground.secondary, 1.0, at[1], at[0]).sum())
         sheet.limitation(

@@ -42,8 +42,8 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     names = [shared.stages[steps[k] + 1] for k in range(parts.begin.size)]
     title = say("one-date-title", label=label, date=number_text(date, 2, exact=True))
     scope = sheet.scope(SCOPE, title)
-    vertical = _seen(parts, date)
-    left = np.array([_left(parts, vertical, k, date) for k in range(parts.begin.size)])
+    vertical = _lasting_terms(parts, date)
+    left = np.array([_share_left(parts, vertical, k, date) for k in range(parts.begin.size)])
     rests = rates_of(sheet, layer=label, course=AS_GIVEN)
     _line(scope, parts, vertical, left, date, rests)
     added = final.at(position=CENTRE, load="G+Q", stiffness=END, layer=label, stage=names[-1])
@@ -65,7 +65,7 @@ def _radial(parts: StepsOfLayer, k: int) -> Flow:
     return found
 
 
-def _seen(parts: StepsOfLayer, date: float) -> Flow:
+def _lasting_terms(parts: StepsOfLayer, date: float) -> Flow:
     """Terms of vertical flow that still leave something of the latest step."""
     rates, shares = parts.vertical
     wanted = np.abs(shares) * np.exp(-rates * (date - parts.end[-1])) / np.maximum(1, rates * _takes(parts)) > SEEN
@@ -76,7 +76,7 @@ def _takes(parts: StepsOfLayer) -> float:
     return float(parts.end[-1] - parts.begin[-1])
 
 
-def _left(parts: StepsOfLayer, vertical: Flow, k: int, date: float) -> float:
+def _share_left(parts: StepsOfLayer, vertical: Flow, k: int, date: float) -> float:
     """Share of the pressure of a step that is left at the date: the sum over all pairs."""
     (w_i, g_i), (w_j, g_j) = _radial(parts, k), vertical
     pair = {"w_i": w_i[:, None], "w_j": w_j}

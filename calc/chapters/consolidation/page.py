@@ -128,8 +128,8 @@ def _filling(section: Section, last: float) -> Curve:
     for stage in section.stages:
         points += [(stage.start, points[-1][1]), (stage.start + stage.duration, stage.fill_height + platform)]
     points.append((last, points[-1][1]))
-    return Curve(say("filling"), *_split(points))
+    return Curve(say("filling"), *_coordinates(points))
 
 
-def _split(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+def _coordinates(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, ...], tuple[float, ...]]:
     return tuple(x for x, _ in points), tuple(y for _, y in points)

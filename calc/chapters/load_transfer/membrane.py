@@ -92,10 +92,10 @@ def supported_membrane(sheet: Sheet, section: Section) -> None:
                 say("scope-supported-title", words=words, shape_title=shape.title),
                 load="G+Q",
             )
-            _supported(scope, shape, f"J_{tag}")
+            _supported_force(scope, shape, f"J_{tag}")
 
 
-def _supported(scope: Scope, shape: mb.LoadShape, stiffness: str) -> None:
+def _supported_force(scope: Scope, shape: mb.LoadShape, stiffness: str) -> None:
     names = ("F_m", "L_m", "b_m", stiffness, "k_s")
     axes, lanes, mask = lanes_of(scope, names, {"F_m": 0.0, "k_s": 1.0})
     found = solve_supported(

@@ -28,13 +28,13 @@ def before(day: float) -> float:
 
 @dataclass(frozen=True)
 class Reading:
-    """Labels and days of the dates for which readings are expected; ``looked`` is before what is placed on the day."""
+    """Labels and days of the dates for which readings are expected; ``evaluation_days`` are before what is placed on the day."""
 
     labels: tuple[str, ...]
     days: tuple[float, ...]
 
     @property
-    def looked(self) -> Floats:
+    def evaluation_days(self) -> Floats:
         """Days at which the ground is asked: the start of a stage comes before its load, also one placed at once.
 
         So does the hand-over, with which traffic begins.

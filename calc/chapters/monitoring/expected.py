@@ -120,7 +120,7 @@ def expected_readings(
     sheet.axis("course", COURSES)
     sheet.axis("date", dates.labels)
     scope = sheet.scope("expected", say("scope-expected-title"), course=AS_GIVEN, date=HAND_OVER)
-    days = dates.looked
+    days = dates.evaluation_days
     scope.reading(
         "t", dates.days, ["date"], title="Dates of reading", note=say("reading-t-note"),
         origins=_dates_given(design, section),

@@ -269,7 +269,7 @@ def _lowest_water(of: Bounds, one: Trigger) -> Bound:
     return Bound(least, origins=origins) if least > 0 else Bound(None, say("water-below-toes"))
 
 
-def _judged(
+def _quantity(
     name: str, expected: Callable[[Bounds, Trigger], Expected], holds: Callable[[Bounds, Trigger], Bound] = _no_value,
     words: str = "", arching: str = "",
 ) -> Quantity:  # fmt: skip
@@ -277,20 +277,20 @@ def _judged(
 
 
 _ALL = (
-    _judged("settlement", _settlement, _settlement_left, say("settlement-left")),
-    _judged("settlement rate", _rate),
-    _judged("residual settlement", _residual, lambda of, _one: of.limit("settlement_residual"),
+    _quantity("settlement", _settlement, _settlement_left, say("settlement-left")),
+    _quantity("settlement rate", _rate),
+    _quantity("residual settlement", _residual, lambda of, _one: of.limit("settlement_residual"),
             "basis.limits.settlement_residual"),
-    _judged("pore pressure", lambda of, one: Expected(pressure_read(of, one), of.steps("expected", "u_sen")),
+    _quantity("pore pressure", lambda of, one: Expected(pressure_read(of, one), of.steps("expected", "u_sen")),
             _asked_pressure, say("pressure-asked")),
-    _judged("degree of consolidation", _degree, _degree_asked, say("degree-asked")),
-    _judged("ring strain", _strain, _bearable_strain, say("bearable-strain")),
-    _judged("ring tension", _tension, _bearable_tension, say("bearable-tension")),
-    _judged("pressure on soil", _soil, _soil_share, say("soil-share"), "sigma_slt"),
-    _judged("pressure on columns", _column, arching="sigma_clt"),
-    _judged("stress ratio", _ratio, _ratio_credited, say("ratio-credited"), "n_lt"),
-    _judged("undrained strength", _strength, _strength_credited, say("strength-credited")),
-    _judged("groundwater", _at_rest, _lowest_water, say("lowest-water")),
+    _quantity("degree of consolidation", _degree, _degree_asked, say("degree-asked")),
+    _quantity("ring strain", _strain, _bearable_strain, say("bearable-strain")),
+    _quantity("ring tension", _tension, _bearable_tension, say("bearable-tension")),
+    _quantity("pressure on soil", _soil, _soil_share, say("soil-share"), "sigma_slt"),
+    _quantity("pressure on columns", _column, arching="sigma_clt"),
+    _quantity("stress ratio", _ratio, _ratio_credited, say("ratio-credited"), "n_lt"),
+    _quantity("undrained strength", _strength, _strength_credited, say("strength-credited")),
+    _quantity("groundwater", _at_rest, _lowest_water, say("lowest-water")),
 )  # fmt: skip
 
 JUDGED = {one.of.name: one for one in _ALL}

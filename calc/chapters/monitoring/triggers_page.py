@@ -46,13 +46,13 @@ def _level_text(section: Section, number: int, one: Trigger, judged: Judged | No
         return f"{side} {section.origin(f'monitoring.trigger.{number - 1}.level').text}"
     if judged is None or judged.level is None:
         return f"{side} {COUNTED}"
-    shown = _shown(judged)
+    shown = _trigger_symbol(judged)
     levels = judged.by_layer if len(judged.by_layer) > 1 else (("", judged.level),)
     text = ", ".join(f"{number_text(level * shown.factor, shown.decimals)} {name}".rstrip() for name, level in levels)
     return f"{side} {text} {shown.unit_text}".rstrip() + f" ({COUNTED})"
 
 
-def _shown(one: Judged) -> Symbol:
+def _trigger_symbol(one: Judged) -> Symbol:
     return symbol(f"{one.of.symbols.key}_T")
 
 
@@ -64,7 +64,7 @@ def judged_table(judged: Sequence[Judged]) -> Table:
 
 
 def _judged_row(one: Judged) -> list[str]:
-    trigger, shown = one.trigger, _shown(one)
+    trigger, shown = one.trigger, _trigger_symbol(one)
 
     def text(number: float | None) -> str:
         return "–" if number is None else number_text(number * shown.factor, shown.decimals)

@@ -11,7 +11,7 @@ from calc.inputs import Section
 say = words_of(__name__)
 
 
-def mobilised(sheet: Sheet, section: Section, done: dict[str, Sheet], place: int) -> Value:
+def tension_by_stage(sheet: Sheet, section: Section, done: dict[str, Sheet], place: int) -> Value:
     """Tension of one layer by stage, derived once: in this chapter or an earlier one."""
     key = f"mobilised_{place}"
     if key in sheet.scopes:

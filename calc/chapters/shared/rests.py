@@ -37,11 +37,11 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
         if stage.c_u_gain:
             source = stage.c_u_gain_source or ""
             sheet.rests_on(GAIN, f"stage {label}: {_gain_words(stage.c_u_gain)}",
-                           _proofs(source, _held(section, stage.name)))  # fmt: skip
+                           _proofs(source, _hold_points(section, stage.name)))  # fmt: skip
     for label, stage in filled:
         if stage.n_stability > 1:
             sheet.rests_on(RATIO, f"stage {label}: {number_text(stage.n_stability, 1)}",
-                           _proofs(READINGS, _held(section, _after(section, stage.name))))  # fmt: skip
+                           _proofs(READINGS, _hold_points(section, _after(section, stage.name))))  # fmt: skip
     _plant(sheet, section, [label for label, _ in filled])
     _models(sheet, section)
     for point in section.construction.hold_points if section.construction else ():
@@ -57,7 +57,7 @@ def _gain_words(gain: float | str) -> str:
     return say("gain-words") if isinstance(gain, str) else f"{number_text(gain, 1)} kN/m²"
 
 
-def placed(section: Section) -> list[bool]:
+def fill_placed(section: Section) -> list[bool]:
     """Whether fill or platform is placed in every stage."""
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
     found = [above(after, before) for before, after in pairwise(heights)]
@@ -67,7 +67,7 @@ def placed(section: Section) -> list[bool]:
 
 def without_plant(section: Section) -> list[int]:
     """The stages, counted from 0, in which fill or platform is placed and no plant is given."""
-    new = placed(section)
+    new = fill_placed(section)
     return [k for k, stage in enumerate(section.stages) if new[k] and stage.plant is None]
 
 
@@ -94,7 +94,7 @@ def _models(sheet: Sheet, section: Section) -> None:
         sheet.rests_on(SKIN, say("rests-on-models-text-2", depth=depth))
 
 
-def _held(section: Section, stage: str) -> list[str]:
+def _hold_points(section: Section, stage: str) -> list[str]:
     """The hold points that a stage waits for, in words; a gap is named."""
     points = section.construction.hold_points if section.construction else ()
     held = [f"hold point {one.name}" for one in points if one.stage == stage]

@@ -88,7 +88,7 @@ def ratios(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     )  # fmt: skip
 
 
-def counted(sheet: Sheet, value: Value) -> Value:
+def without_idle_ratio(sheet: Sheet, value: Value) -> Value:
     """The value without the ratio of the cell in stages without a gain: there the lower ratio is the worse one."""
     if "ratio" not in value.axis_names:
         return value

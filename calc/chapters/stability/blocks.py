@@ -11,7 +11,7 @@ from calc.chapters.shared.soft_ground import Side
 from calc.chapters.stability.cases import EMPTY, Searched, Searches, State
 from calc.chapters.stability.columns import reductions
 from calc.chapters.stability.limits import remarks
-from calc.chapters.stability.model import Case, reduced
+from calc.chapters.stability.model import Case, design_angle
 from calc.engine.formula import Source
 from calc.engine.levels import above
 from calc.engine.words import words_of
@@ -43,7 +43,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
             title=say("reading-f-bl-title"),
             source=JANBU, inputs=searches.rests_on(state), mask=empty, reason=EMPTY,
         )  # fmt: skip
-        looked = searches.looked(factor)
+        looked = searches.stages_evaluated(factor)
         made = sheet.verdict(
             f"global_stability_blocks{state.ending}{side.ending}",
             say("verdict-global-stability-blocks-title", state_words=state.words, side_words=side.words),
@@ -58,7 +58,7 @@ def _planes(searches: Searches, side: Side, state: State, place: int) -> Found:
     """Blocks on one plane over (variant, stage)."""
     return over_stages(
         [
-            [_asked(searches, side, searches.case(v, k, state), place) for k in range(len(searches.stages))]
+            [_question(searches, side, searches.case(v, k, state), place) for k in range(len(searches.stages))]
             for v in range(len(searches.sheet.axes["variant"]))
         ]
     )
@@ -75,7 +75,7 @@ def _least(found: list[Found]) -> Found:
     return Found(tuple(tuple(least(v, k) for k in range(len(rows[v]))) for v in range(len(rows))))
 
 
-def _asked(searches: Searches, side: Side, case: Case | None, place: int) -> Asked | None:
+def _question(searches: Searches, side: Side, case: Case | None, place: int) -> Asked | None:
     """A block at top or bottom of a soft layer, or on the reinforcement for the place −1; a crack is left out."""
     if case is None:
         return None
@@ -84,17 +84,17 @@ def _asked(searches: Searches, side: Side, case: Case | None, place: int) -> Ask
     if place >= 0:
         depth = list(accumulate((layer.thickness for layer in section.layers), initial=0.0))[(place + 1) // 2]
         level = cut.ground - depth + (ABOVE if place % 2 else -ABOVE)
-        return _whole(searches.asked(case, side, "janbu", _search(cut, side, level, PASSIVE)))
+        return _whole(searches.question(case, side, "janbu", _search(cut, side, level, PASSIVE)))
     if not searches.across:
         return None
     lowest = min(searches.across, key=lambda k: section.reinforcement[k].level)
     layer = section.reinforcement[lowest]
     if not above(cut.crest, layer.level):
         return None
-    friction = layer.interaction * tan(reduced(section.embankment.phi, case.factors))
+    friction = layer.interaction * tan(design_angle(section.embankment.phi, case.factors))
     search = _search(cut, side, max(layer.level, cut.ground + ABOVE), ())
     # What slides on the reinforcement is not held by it.
-    return _whole(searches.asked(replace(case, ties=()), side, "janbu", replace(search, c=0.0, phi=atan(friction))))
+    return _whole(searches.question(replace(case, ties=()), side, "janbu", replace(search, c=0.0, phi=atan(friction))))
 
 
 def _whole(asked: Asked) -> Asked:

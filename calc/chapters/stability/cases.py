@@ -8,7 +8,7 @@ import numpy as np
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.geometry import profile
 from calc.chapters.shared.mats import ACROSS
-from calc.chapters.shared.mobilised import mobilised
+from calc.chapters.shared.mobilised import tension_by_stage
 from calc.chapters.shared.soft_ground import Side
 from calc.chapters.stability.model import BELOW_TOES, Case, Ties, model
 from calc.engine.levels import above
@@ -102,7 +102,7 @@ class Searches:
         field = profile(section, section.stages[-1])
         self.bottom = field.toes - BELOW_TOES
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
-        self.tension = {k: mobilised(sheet, section, done, k) for k in self.across}
+        self.tension = {k: tension_by_stage(sheet, section, done, k) for k in self.across}
 
     def states(self) -> Sequence[State]:
         """The states that the project asks for."""
@@ -123,17 +123,17 @@ class Searches:
             return None
         scope = state.of(self.sheet)
 
-        def read(name: str) -> float:
+        def number(name: str) -> float:
             return scope[name].number(label) or 0.0
 
         soil, column = state.share_names
         sleeve = self.sheet.scopes.get("sleeve")
         ties = tuple(Ties(k, held.number(label) or 0.0) for k, held in self.tension.items())
         return Case(
-            one, self.design.basis.factor_sets[variant].at(one.situation), state.drained, (read(soil), read(column)),
-            read("a_E"), gain=read("Dc_u"), makeup=read(state.makeup), held=read("V_toe"),
+            one, self.design.basis.factor_sets[variant].at(one.situation), state.drained, (number(soil), number(column)),
+            number("a_E"), gain=number("Dc_u"), makeup=number(state.makeup), held=number("V_toe"),
             c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
-            plant=read("q_pl") if state.lift else 0.0, ties=ties if tied else (),
+            plant=number("q_pl") if state.lift else 0.0, ties=ties if tied else (),
         )  # fmt: skip
 
     def _label(self, variant: int, stage: int) -> dict[str, str]:
@@ -158,7 +158,7 @@ class Searches:
         cohesion = [sleeve["c_rd"]] if sleeve and not state.lift else []
         return [*(scope[name] for name in names), *cohesion, *self.tension.values()]
 
-    def looked(self, factor: Floats) -> list[str]:
+    def stages_evaluated(self, factor: Floats) -> list[str]:
         """The stages with a number."""
         return [label for k, label in enumerate(self.stages) if not np.isnan(factor[:, k]).all()]
 
@@ -183,7 +183,7 @@ class Searches:
                 surface = self.search if known is None else known.surface
                 if near and isinstance(surface, Circle):
                     surface = around(surface, self.search)
-                row.append(None if case is None else self.asked(change(case), side, method, surface))
+                row.append(None if case is None else self.question(change(case), side, method, surface))
             rows.append(row)
         return over_stages(rows, every=at is None)
 
@@ -201,12 +201,12 @@ class Searches:
             return None
         low, high = ground, cut.crest - self.slip.min_depth
         search = replace(self.search, tangent=(low, high), counts=IN_FILL, below=None, extend=1)
-        asked = self.asked(case, side, "bishop", search)
+        asked = self.question(case, side, "bishop", search)
         (first, _), (last, _) = asked.model.surface[0], asked.model.surface[-1]
         floor = (first, ground), (last, ground)
         return replace(asked, model=replace(asked.model, hard=floor, truncate=False))
 
-    def asked(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
+    def question(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
         """The question for one case."""
         cut = model(self.section, case, self.design.basis.gamma_w)
         return Asked(cut, surface, method, direction_of(side), self.slip.slices)

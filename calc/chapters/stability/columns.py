@@ -72,31 +72,31 @@ class _Shown:
 def one_column(searches: Searches, scope: Scope, state: State, bishop: Found) -> None:
     """The reduction by bending at one slice of every critical circle: where the columns resist most."""
     shown = [
-        [None if one is None else _shown(searches, state, v, k, one) for k, one in enumerate(row)]
+        [None if one is None else _decisive_slice(searches, state, v, k, one) for k, one in enumerate(row)]
         for v, row in enumerate(bishop.results)
     ]
     nothing = np.array([[one is None for one in row] for row in shown])
     if nothing.all():
         return
 
-    def read(name: str, title: str, number: Callable[[_Shown], float]) -> None:
+    def record(name: str, title: str, number: Callable[[_Shown], float]) -> None:
         values = [[np.nan if one is None else number(one) for one in row] for row in shown]
         scope.reading(name, values, ["variant", "stage"], title=title, source=SEARCHED, inputs=[scope["F_Bi"]],
                       mask=nothing, reason=NOT_CUT)  # fmt: skip
 
-    read("sigma_cN", say("one-column"),
+    record("sigma_cN", say("one-column"),
          lambda one: float(one.cut.stress))  # fmt: skip
     if state.drained:
-        read("sigma_vsN", say("one-column-5"), lambda one: float(one.cut.beside))
-        read("phi_s", say("one-column-6"), lambda one: float(one.found.table.phi[one.beside]))
+        record("sigma_vsN", say("one-column-5"), lambda one: float(one.cut.beside))
+        record("phi_s", say("one-column-6"), lambda one: float(one.found.table.phi[one.beside]))
         scope(passive_coefficient, K_p="K_pl", phi="phi_s")
         scope(be.drained_lateral_resistance)
     else:
-        read("c_ud", say("one-column-7"), lambda one: float(one.found.table.c[one.beside]))
+        record("c_ud", say("one-column-7"), lambda one: float(one.found.table.c[one.beside]))
         scope(be.lateral_resistance)
-    read("l_hi", say("one-column-2"), lambda one: float(one.cut.above))
-    read("l_lo", say("one-column-3"), lambda one: float(one.cut.below))
-    read("alpha_b", say("one-column-4"), lambda one: float(one.found.table.alpha[one.row]))
+    record("l_hi", say("one-column-2"), lambda one: float(one.cut.above))
+    record("l_lo", say("one-column-3"), lambda one: float(one.cut.below))
+    record("alpha_b", say("one-column-4"), lambda one: float(one.found.table.alpha[one.row]))
     for step in STEPS:
         scope(step)
 
@@ -113,22 +113,22 @@ def reductions(searches: Searches, state: State, found: Found) -> Callable[[int,
     def of_rows(v: int, k: int) -> Mapping[int, float]:
         one = found.results[v][k]
         assert one is not None  # noqa: S101 - the governing case has a surface
-        rows, cut = _cut(searches, state, v, k, one)
+        rows, cut = _column_rows(searches, state, v, k, one)
         return dict(zip(rows.tolist(), np.asarray(cut.kappa).tolist(), strict=True))
 
     return of_rows
 
 
-def _cut(searches: Searches, state: State, v: int, k: int, found: Result) -> tuple[NDArray[np.int64], Cut]:
+def _column_rows(searches: Searches, state: State, v: int, k: int, found: Result) -> tuple[NDArray[np.int64], Cut]:
     """Rows of the slice table that are columns, and how these bend."""
     case = searches.case(v, k, state)
     assert case is not None  # noqa: S101 - it has been searched
     return columns_cut(model(searches.section, case, searches.design.basis.gamma_w), found)
 
 
-def _shown(searches: Searches, state: State, v: int, k: int, found: Result) -> _Shown | None:
+def _decisive_slice(searches: Searches, state: State, v: int, k: int, found: Result) -> _Shown | None:
     """The slice in the soft ground whose columns resist most; None where no column is cut there."""
-    rows, cut = _cut(searches, state, v, k, found)
+    rows, cut = _column_rows(searches, state, v, k, found)
     soft = np.flatnonzero(np.asarray(cut.below) > 0)
     if not len(soft):
         return None

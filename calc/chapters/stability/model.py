@@ -64,7 +64,7 @@ def model(section: Section, case: Case, gamma_w: float) -> Model:
         surface,
         (*_fill(section, case, place), *_soft(section, case, place, left, right), _firm(section, factors, place)),
         place.toes - BELOW_TOES,
-        lenses=_gained(section, case, place),
+        lenses=_gain_lenses(section, case, place),
         water=_water(section, case, left, right, factors.gamma_G * gamma_w),
         strips=_traffic(section, case, place),
         crack=Crack(crack.depth, crack.water) if crack else None,
@@ -74,7 +74,7 @@ def model(section: Section, case: Case, gamma_w: float) -> Model:
     )
 
 
-def reduced(phi: float, factors: Factors) -> float:
+def design_angle(phi: float, factors: Factors) -> float:
     """Friction angle with the partial factor on its tangent."""
     return atan(tan(phi) / factors.gamma_phi)
 
@@ -84,7 +84,7 @@ def _fill(section: Section, case: Case, place: Profile) -> tuple[Layer, ...]:
     fill = section.embankment
     height = place.crest - place.ground
     heavier, weight = case.makeup / height, case.factors.gamma_G
-    strength = {"c": fill.c / case.factors.gamma_c, "phi": reduced(fill.phi, case.factors)}
+    strength = {"c": fill.c / case.factors.gamma_c, "phi": design_angle(fill.phi, case.factors)}
     # The fill below a water level above the ground is not buoyant: its weight there is on the safe side.
     heavy = weight * (fill.gamma + heavier)
     body = Soil("embankment", heavy, heavy, **strength)
@@ -111,7 +111,7 @@ def _soft(section: Section, case: Case, place: Profile, left: float, right: floa
     )
 
 
-def _gained(section: Section, case: Case, place: Profile) -> tuple[Lens, ...]:
+def _gain_lenses(section: Section, case: Case, place: Profile) -> tuple[Lens, ...]:
     """The soft ground among the columns between the middles of the slopes, with the gain that is credited there.
 
     Further out there is less load than the gain is computed for.
@@ -136,7 +136,7 @@ def _soil(layer: SoftLayer, case: Case, level: float, gain: float) -> Soil:
     factors = case.factors
     weights = factors.gamma_G * layer.gamma, factors.gamma_G * layer.gamma_sat
     if case.drained:
-        return Soil(layer.name, *weights, c=layer.c / factors.gamma_c, phi=reduced(layer.phi, factors))
+        return Soil(layer.name, *weights, c=layer.c / factors.gamma_c, phi=design_angle(layer.phi, factors))
     name = f"{layer.name}, with gain" if gain else layer.name
     return Soil(
         name, *weights, c_u=((layer.c_u or 0.0) + gain) / factors.gamma_cu,
@@ -148,7 +148,7 @@ def _firm(section: Section, factors: Factors, place: Profile) -> Layer:
     layer = section.bearing_layer
     soil = Soil(
         layer.name, factors.gamma_G * layer.gamma, factors.gamma_G * layer.gamma_sat,
-        c=layer.c / factors.gamma_c, phi=reduced(layer.phi, factors),
+        c=layer.c / factors.gamma_c, phi=design_angle(layer.phi, factors),
     )  # fmt: skip
     return Layer(soil, top=_level(*place.sides, place.firm))
 
@@ -186,7 +186,7 @@ def _columns(section: Section, case: Case, place: Profile) -> Columns:
     )  # fmt: skip
     return Columns(
         place.left_column, place.right_column, place.ground, place.toes, case.a_E, *case.shares,
-        weight * fill.gamma, weight * fill.gamma_sat, reduced(fill.phi, case.factors), reduction, case.c_eq,
+        weight * fill.gamma, weight * fill.gamma_sat, design_angle(fill.phi, case.factors), reduction, case.c_eq,
         "averaged" if case.averaged else "strict", bending,
     )  # fmt: skip
 
@@ -200,10 +200,10 @@ def _ties(section: Section, case: Case, place: Profile) -> tuple[Reinforcement, 
 def _tie(section: Section, factors: Factors, place: Profile, one: Ties) -> Reinforcement:
     """A layer across with friction on both faces; what is folded back at its ends is left out, on the safe side."""
     layer = section.reinforcement[one.place]
-    over = layer.interaction * tan(reduced(section.embankment.phi, factors))
+    over = layer.interaction * tan(design_angle(section.embankment.phi, factors))
     under, factor, beyond = over, 1.0, 0.0
     if layer.anchorage:
-        under = layer.anchorage.interaction_below * tan(reduced(layer.anchorage.friction_below, factors))
+        under = layer.anchorage.interaction_below * tan(design_angle(layer.anchorage.friction_below, factors))
         factor = layer.anchorage.f_n.value * layer.anchorage.f_po.value * layer.anchorage.f_ms.value
         beyond = layer.anchorage.length
         if layer.anchorage.scale is not None:

@@ -86,13 +86,13 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
         found.append((_circles(searches, side), blocks(searches, side)))
         _face(searches, side)
     _demand(searches)
-    _doubted(sheet, unproven(section, done))
+    _withhold_verdicts(sheet, unproven(section, done))
     limits(sheet, section)
     turns = [one.key for one in sheet.verdicts if one.key.startswith("global_stability") and one.state == "pass"]
     state_strain(sheet, section, searches.across, turns)
 
 
-def _doubted(sheet: Sheet, why: str) -> None:
+def _withhold_verdicts(sheet: Sheet, why: str) -> None:
     """No circle and no block is verified with a stress ratio above that of the cell."""
     if why:
         sheet.verdicts[:] = [
@@ -121,7 +121,7 @@ def _face(searches: Searches, side: Side) -> None:
     title = say("face-title", min_depth=searches.slip.min_depth)
     scope.reading("F_fi", factor, ["variant", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
                   inputs=[sheet["gamma_Re"]], mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
-    looked = searches.looked(factor)
+    looked = searches.stages_evaluated(factor)
     needed, found = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
     made = sheet.verdict(
         f"slip_in_fill{side.ending}", f"{TITLE}, {title}, {side.words}",
@@ -199,7 +199,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     scope = sheet.scope(
         f"slip{state.ending}{side.ending}", say("scope-slip-title", state_words=state.words, side_words=side.words)
     )
-    _found(searches, scope, state, bishop, factor, empty)
+    _bishop(searches, scope, state, bishop, factor, empty)
     one_column(searches, scope, state, bishop)
     if known is None:
         _others(searches, scope, side, state, bishop, empty)
@@ -207,7 +207,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
         _beside(scope, "F_B0", untied, WITHOUT, BISHOP, empty)
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
-    looked = searches.looked(factor)
+    looked = searches.stages_evaluated(factor)
     needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
     made = sheet.verdict(key, f"{title}, Bishop", effect=needed.without(~given.valid, EMPTY), resistance=given)
     sheet.leads[scope.name] = dict(made.case)
@@ -235,7 +235,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet.verdict(key, title, effect=needed, resistance=found)
 
 
-def _found(searches: Searches, scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
+def _bishop(searches: Searches, scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(

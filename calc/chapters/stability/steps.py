@@ -53,12 +53,12 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     stress_share(sheet, section, done)
     sheet(column_stress_share)
     _strength(sheet, design, section, done)
-    _split(sheet)
-    _averaged(sheet)
+    _strict_split(sheet)
+    _averages(sheet)
     missing = missing_strength(section)
     if not missing:
-        _undrained(sheet, design, section, done)
-    _weighted(sheet, done)
+        _undrained_soil(sheet, design, section, done)
+    _load_weighting(sheet, done)
     if section.column_field and section.column_field.sleeve_cohesion:
         _sleeve(sheet, section, done)
     _verdicts(sheet, missing)
@@ -81,7 +81,7 @@ def _strength(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     sheet(design_cohesion, c_d="c_sd", c="c_s")
 
 
-def _split(sheet: Sheet) -> None:
+def _strict_split(sheet: Sheet) -> None:
     """Soil and column side by side, each with its own stress; no excess pore pressure."""
     scope = sheet.scope("split", "Strict split, drained")
     why = say("split-why")
@@ -92,14 +92,14 @@ def _split(sheet: Sheet) -> None:
     scope(split_friction_angle, phi_s="phi_sd")
 
 
-def _averaged(sheet: Sheet) -> None:
+def _averages(sheet: Sheet) -> None:
     scope = sheet.scope("averaged", say("scope-averaged-title"))
     scope(averaged_friction_angle, phi_s="phi_sd")
     scope(averaged_cohesion, c_s="c_sd")
     scope(mean_unit_weight, gamma_m="gamma_mr", gamma="gamma_r", gamma_cd="gamma_cr")
 
 
-def _undrained(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+def _undrained_soil(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Undrained soil: its strength on its own area, friction in the columns alone."""
     scope = sheet.scope("undrained", say("scope-undrained-title"))
     scope.reading(
@@ -115,7 +115,7 @@ def _undrained(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     scope(averaged_friction_angle, phi_avg="phi_avgu")
 
 
-def _weighted(sheet: Sheet, done: dict[str, Sheet]) -> None:
+def _load_weighting(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """Weighted by the load share of the cell, which is high, and by the cautious share of ordinary columns."""
     cell = done["unit_cell"].scopes["tension"]
     scope = sheet.scope("weighted", say("scope-weighted-title"))

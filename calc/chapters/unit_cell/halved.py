@@ -16,7 +16,7 @@ say = words_of(__name__)
 FINAL = {"position": CENTRE, "load": "G+Q", "stiffness": LONG}
 
 
-def halved(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], settlement: Scope) -> None:
+def record_halved(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], settlement: Scope) -> None:
     """Record the settlement and the largest design ring tension with every sublayer halved, by the same steps."""
     finer = section.halved()
     earlier = {**done, "ground": ground(design, finer, {})}

@@ -40,7 +40,7 @@ def ring(sheet: Sheet, section: Section, shared: Frame, tension: Scope, done: di
     _actions(scope, sheet, section, tension, done["basis"])
     scope(mobilising_load, sigma_v0s="sigma_v0sz", sigma_v0c="sigma_v0cz")
     balance(scope, section, AT_POINT)
-    _counted(scope, "F_Ri", "F_R", say("ring"))
+    _count_below_head(scope, "F_Ri", "F_R", say("ring"))
     _say_head_zone(sheet, scope["F_R"], scope["F_Ri"])
     sheet.leads["ring"] = {"combination": _governing(scope, section, shared, done["basis"])}
     return scope
@@ -57,11 +57,11 @@ def strain(sheet: Sheet, settlement: Scope, done: dict[str, Sheet]) -> Scope:
     scope.take("K_ac", settlement["K_ac"])
     scope.take("Dsigma_0", settlement["Dsigma_0"].at(position=CENTRE, load="G+Q"))
     share(scope, AT_POINT)
-    _counted(scope, "eps_Ri", "eps_R", say("strain"))
+    _count_below_head(scope, "eps_Ri", "eps_R", say("strain"))
     return scope
 
 
-def _counted(scope: Scope, name: str, found: str, title: str) -> None:
+def _count_below_head(scope: Scope, name: str, found: str, title: str) -> None:
     """The value of every point below the head zone, 0 where the sleeve is not mobilised."""
     value, deep = scope[found], scope["z_F"].array >= float(scope["z_h"].array) - SAME_DEPTH
     numbers = np.where(value.valid, value.array, 0.0)

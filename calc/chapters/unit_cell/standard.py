@@ -96,7 +96,7 @@ def balance(scope: Scope, section: Section, names: Names = AS_THEY_ARE) -> None:
     else:
         origin = Origin("project rule", text=say("rule"))
         scope.given("p_M", 0.0, origin=origin)
-        scope(added_stress, **_renamed(added_stress, names))
+        scope(added_stress, **_argument_changes(added_stress, names))
     share(scope, names)
     if section.makeup_fill:
         _settlement(scope)
@@ -108,7 +108,7 @@ def share(scope: Scope, names: Names = AS_THEY_ARE) -> None:
     """Stress on the soil under a known load, and the chain of formulas that confirms it."""
     _stress_on_soil(scope, names)
     for step in CHAIN:
-        scope(step, **_renamed(step, names))
+        scope(step, **_argument_changes(step, names))
     scope.confirm("Dsigma_vs", tolerance=GAP_ALLOWED)
 
 
@@ -124,7 +124,7 @@ def _say_not_mobilised(scope: Scope) -> None:
     )
 
 
-def _renamed(step: Formula, names: Names) -> dict[str, str | Value]:
+def _argument_changes(step: Formula, names: Names) -> dict[str, str | Value]:
     return {one: names[one] for one in step.arguments if one in names}
 
 
@@ -153,7 +153,7 @@ def _fill_up(scope: Scope, names: Names) -> None:
                   title=say("reading-s-0-title"), source=makeup_gap.source,
                   inputs=[scope["s_M"]])  # fmt: skip
     scope(makeup_pressure)
-    scope(added_stress, **_renamed(added_stress, names))
+    scope(added_stress, **_argument_changes(added_stress, names))
 
 
 def _stress_on_soil(scope: Scope, names: Names) -> None:

@@ -37,8 +37,8 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_ring.ring(sheet, section, shared, tension, done)
     settlement = cell_runs.settlement(sheet, section)
     cell_ring.strain(sheet, settlement, done)
-    cell_halved.halved(sheet, design, section, done, settlement)
-    _untreated(sheet, settlement)
+    cell_halved.record_halved(sheet, design, section, done, settlement)
+    _untreated_ground(sheet, settlement)
     plastic = sheet.scope("elastic_plastic", "Elastic, plastic column", stiffness=LONG)
     cell_second.elastic_plastic(plastic, settlement)
     bound = sheet.scope("elastic", say("scope-elastic-title"), stiffness=LONG)
@@ -61,7 +61,7 @@ def _design_life(sheet: Sheet, design: Design, section: Section) -> None:
     sheet.not_verified("stiffness_life", title, why)
 
 
-def _untreated(sheet: Sheet, settlement: Scope) -> None:
+def _untreated_ground(sheet: Sheet, settlement: Scope) -> None:
     """Settlement of the ground without columns under the same load, and the improvement."""
     scope = sheet.scope("untreated", say("scope-untreated-title"), load="G+Q", position=CENTRE, stiffness=LONG)
     scope.take("Dsigma_0", settlement["Dsigma_0"])

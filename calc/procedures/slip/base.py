@@ -83,17 +83,17 @@ def _faces(ground: Ground, x: Floats, y: Floats, r: Floats, ends: Ends, count: i
     with np.errstate(invalid="ignore"):
         moved = (x - breaks_of(ground, x, y, r)) / r
         share = (np.arcsin(moved) - first) / (last - first)
-    steps, index, count = _moved(share, count)
-    across, up = _turned(first, (last - first) / count, count)
+    steps, index, count = _places_in_steps(share, count)
+    across, up = _sines_and_cosines(first, (last - first) / count, count)
     sine = np.take_along_axis(moved, index, axis=0)
-    for face, row in zip(_distinct(steps, count), sine, strict=True):
+    for face, row in zip(_nearest_faces(steps, count), sine, strict=True):
         good = face.nonzero()[0]
         across[face[good], good] = row[good]
         up[face[good], good] = np.sqrt(1 - row[good] ** 2)
     return across, up
 
 
-def _moved(share: Floats, count: int) -> tuple[Floats, Ints, int]:
+def _places_in_steps(share: Floats, count: int) -> tuple[Floats, Ints, int]:
     """Places between the ends, given in shares, in order in steps with inf for none, their rows, and the slices.
 
     A line that has more places than faces gets as many more slices.
@@ -106,7 +106,7 @@ def _moved(share: Floats, count: int) -> tuple[Floats, Ints, int]:
     return np.take_along_axis(steps, index, axis=0) * count, index, count
 
 
-def _distinct(steps: Floats, count: int) -> Ints:
+def _nearest_faces(steps: Floats, count: int) -> Ints:
     """The face to be moved to each place (places, lines), given in steps and in order; 0 for none.
 
     Places that lie apart have faces of their own, also where two lie in one slice: otherwise a thin tongue of soil
@@ -125,7 +125,7 @@ def _distinct(steps: Floats, count: int) -> Ints:
     return found
 
 
-def _turned(first: Floats, arc: Floats, count: int) -> tuple[Floats, Floats]:
+def _sines_and_cosines(first: Floats, arc: Floats, count: int) -> tuple[Floats, Floats]:
     """Sine and cosine of first + k arc for k from 0 to count, from few angles by the addition theorem."""
     fine = int(np.ceil(np.sqrt(count + 1)))
     small = np.arange(fine)[:, None] * arc
@@ -148,9 +148,9 @@ def slices_of_lines(ground: Ground, px: Floats, py: Floats, count: int, interfac
     share = np.concatenate([np.zeros((1, px.shape[1])), np.cumsum(there, axis=0)]) / there.sum(axis=0)
     length = np.where(there, np.hypot(run, fall), 1.0)
     sines, cosines = np.where(there, fall / length, 0.0), np.where(there, run / length, 1.0)
-    steps, _, count = _moved(np.concatenate([share[1:-1], *_shares_of_breaks(ground, px, py, share)]), count)
+    steps, _, count = _places_in_steps(np.concatenate([share[1:-1], *_shares_of_breaks(ground, px, py, share)]), count)
     face = np.repeat(np.arange(count + 1.0)[:, None], px.shape[1], axis=1)
-    for index, row in zip(_distinct(steps, count), steps, strict=True):
+    for index, row in zip(_nearest_faces(steps, count), steps, strict=True):
         good = index.nonzero()[0]
         face[index[good], good] = row[good]
     face /= count

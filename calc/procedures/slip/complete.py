@@ -47,14 +47,14 @@ def interslice(p: Problem, F: Any, lam: Floats, known: Terms | None = None) -> F
     gain = gain if p.push is None else gain + p.push
     gain = gain if p.pull_in_load is None else gain - p.pull_in_load
     gain = gain if p.pull_in_strength is None else gain - p.pull_in_strength / F
-    by_shear = carried(p, F, lam, t)
+    by_shear = force_by_shear(p, F, lam, t)
     behind = 1 / (1 + p.function[1:] * by_shear)
     ahead = (1 + p.function[:-1] * by_shear) * behind
     gain *= behind
     return passed_on(ahead, gain)
 
 
-def carried(p: Problem, F: Any, lam: Floats, t: Terms) -> Floats:  # noqa: N803
+def force_by_shear(p: Problem, F: Any, lam: Floats, t: Terms) -> Floats:  # noqa: N803
     """Horizontal force that the shear on a slice brings with it, per normal force between slices and f(x)."""
     found: Floats = lam * (p.sine * t.normal_by_shear - p.cosine / F * t.strength_by_shear)
     return found
@@ -123,13 +123,13 @@ class Balance:
         return Balance(self.problem.at(lines), self.step[lines])
 
 
-def complete(p: Problem, start: Floats) -> Solved:
+def solve_both(p: Problem, start: Floats) -> Solved:
     """F and λ that satisfy moments and forces, by Newton's method on both, each line on its own."""
     first = np.where(np.isfinite(start) & (start > 0), start, 1.0)
     found, lam, converged = newton(Balance(p, 0.3 * first), first)
     converged &= found > LEAST_F
     found, lam = np.where(converged, found, np.nan), np.where(converged, lam, np.nan)
-    return Solved(found, lam, converged, pressed(p, found, lam))
+    return Solved(found, lam, converged, in_compression(p, found, lam))
 
 
 def newton(system: System, start: Floats) -> tuple[Floats, Floats, Bools]:
@@ -178,7 +178,7 @@ def _step(system: System, one: Floats, two: Floats) -> tuple[Floats, Floats, Flo
     return d_1 / back, d_2 / back, np.maximum(np.abs(m), np.abs(f))
 
 
-def pressed(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
+def in_compression(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
     """Whether the slices press on each other everywhere downhill of the largest force between them.
 
     Project rule: the equations may hold with large tension between the slices at the lower end, which no soil gives.
@@ -194,7 +194,7 @@ def pressed(p: Problem, F: Any, lam: Floats) -> Bools:  # noqa: N803
         found: Bools = np.where(behind, push, 0.0).min(axis=0) >= -PULL * push.max(axis=0)
         uphill = np.where(behind, 0.0, push + pulled_before(p, F)).min(axis=0)
         found &= (lam >= 0) | (uphill >= -PULL_UPHILL * push.max(axis=0))
-        found &= (1 + p.function[1:] * carried(p, F, lam, t)).min(axis=0) > 0
+        found &= (1 + p.function[1:] * force_by_shear(p, F, lam, t)).min(axis=0) > 0
     return found
 
 
@@ -208,7 +208,7 @@ def pulled_before(p: Problem, F: Any) -> Floats:  # noqa: N803
     return found
 
 
-def clipped(p: Problem, found: Solved, loose: Any) -> Bools:
+def bases_in_tension(p: Problem, found: Solved, loose: Any) -> Bools:
     """Where a ``loose`` (cohesionless) base is pulled in the complete solution; arrays (parts, slices, lines)."""
     if not np.any(loose):
         return np.zeros(p.weight.shape, dtype=np.bool_)

@@ -18,10 +18,10 @@ from calc.procedures.slip.reasons import (
     REASONS,
     SHALLOW,
     least_m,
-    outside,
     places,
     reasons_after,
     reasons_before,
+    reasons_without_stretch,
 )
 from calc.procedures.slip.solve import Bools, Problem, Solved
 from calc.procedures.slip.stress import Parts, parts_of
@@ -118,7 +118,7 @@ def factors_of_circles(
     bonds = bonds_of(ground)
     found = Factors.none(len(x))
     for block in blocks(len(x), wish.slices):
-        _circles(ground, bonds, (x[block], y[block], r[block]), wish, solver or solved, found, block)
+        _circles(ground, bonds, (x[block], y[block], r[block]), wish, solver or solve_lines, found, block)
     return found
 
 
@@ -132,7 +132,7 @@ def _circles(
     block: slice,
 ) -> None:
     """Factors of one block, written into the result: of every circle the stretch with the least."""
-    found.reason[block] = outside(ground, *circles)
+    found.reason[block] = reasons_without_stretch(ground, *circles)
     with np.errstate(invalid="ignore"):
         every = ends_of(ground, *circles)
         there = np.isfinite(every.left)
@@ -147,13 +147,13 @@ def _circles(
         factor[good], lam[good] = result.factor, result.lam
         if result.plain is not None:
             np.fmin.at(found.plain[block], lane[good], result.plain)
-    best = _decisive(lane, factor, reason, ends)
+    best = _decisive_stretches(lane, factor, reason, ends)
     values = (factor, lam, reason, ends.left, ends.right)
     for into, value in zip((found.factor, found.lam, found.reason, found.left, found.right), values, strict=True):
         into[block][lane[best]] = value[best]
 
 
-def _decisive(lane: Ints, factor: Floats, reason: Ints, ends: Ends) -> Ints:
+def _decisive_stretches(lane: Ints, factor: Floats, reason: Ints, ends: Ends) -> Ints:
     """Of the stretches of every circle the one with the least factor, or the widest where none has one."""
     if (np.diff(lane) > 0).all():
         return np.arange(len(lane))
@@ -168,7 +168,7 @@ def factors_of_lines(ground: Ground, px: Floats, py: Floats, wish: Wish, interfa
     found = Factors.none(total)
     for block in blocks(total, wish.slices):
         lines = lines_of_corners(ground, bonds, px[:, block], py[:, block], wish, interface)
-        result, found.reason[block] = solved(ground, lines, wish)
+        result, found.reason[block] = solve_lines(ground, lines, wish)
         found.factor[block], found.lam[block] = result.factor, result.lam
     return found
 
@@ -245,14 +245,14 @@ def _function(base: Base, wish: Wish) -> Floats:
     return found
 
 
-def solved(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
+def solve_lines(ground: Ground, lines: Lines, wish: Wish) -> tuple[Solved, Ints]:
     """Factors of the lines of one block and the reasons where there is none."""
     before = before_solving(ground, lines, wish)
     found, p = solution(lines, wish, before == 0)
     after = reasons_after(p, found, found.factor, wish.method, circular=lines.circular)
     reason = np.where(before > 0, before, after)
     plain = _by_bishop(lines, (before == 0) & (after > 0)) if wish.method in COMPLETE and lines.circular else None
-    return replace(_only(found, reason == 0), plain=plain), reason
+    return replace(_without_rejected(found, reason == 0), plain=plain), reason
 
 
 def before_solving(ground: Ground, lines: Lines, wish: Wish) -> Ints:
@@ -271,13 +271,13 @@ def _by_bishop(lines: Lines, missed: Bools) -> Floats:
     chosen = np.flatnonzero(missed)
     if len(chosen):
         p = lines.problem.at(chosen)
-        found = solve.single(p, solve.moment_factor)
+        found = solve.solve_single(p, solve.moment_factor)
         good = reasons_after(p, found, found.factor, "bishop") == 0
         plain[chosen] = np.where(good, found.factor, np.nan)
     return plain
 
 
-def _only(solved: Solved, good: Bools) -> Solved:
+def _without_rejected(solved: Solved, good: Bools) -> Solved:
     """No number where there is a reason against it."""
     return Solved(np.where(good, solved.factor, np.nan), np.where(good, solved.lam, np.nan), solved.converged & good)
 
@@ -291,18 +291,18 @@ def solution(lines: Lines, wish: Wish, wanted: Bools | None = None) -> tuple[Sol
     p = lines.problem
     if wish.method == "ordinary":
         with np.errstate(all="ignore"):
-            factor = solve.ordinary(p)
+            factor = solve.ordinary_factor(p)
         return Solved(factor, np.zeros_like(factor), np.isfinite(factor) & (factor > 0)), p
     if wish.method == "janbu":
-        found = solve.single(p, solve.force_factor)
+        found = solve.solve_single(p, solve.force_factor)
         return Solved(found.factor * shape_factor(lines), found.lam, found.converged), p
     # Moments about an arbitrary centre are no start for a line: its forces are.
-    found = solve.single(p, solve.moment_factor if lines.circular else solve.force_factor)
+    found = solve.solve_single(p, solve.moment_factor if lines.circular else solve.force_factor)
     if wish.method == "bishop":
         return found, p
     hopeless = found.converged & (least_m(p, found.factor, wish.method) < HOPELESS)
     if wanted is None or (wanted & ~hopeless).all():
-        return _relieved(p, complete.complete(p, found.factor), np.asarray(lines.parts.c) <= 0)
+        return _release_tension(p, complete.solve_both(p, found.factor), np.asarray(lines.parts.c) <= 0)
     # The factor of a hopeless line stays: it says why there is none.
     pressed = np.ones_like(hopeless)
     found = replace(found, converged=hopeless, pressed=pressed)
@@ -310,21 +310,21 @@ def solution(lines: Lines, wish: Wish, wanted: Bools | None = None) -> tuple[Sol
     if not len(chosen):
         return found, p
     loose = np.broadcast_to(np.asarray(lines.parts.c) <= 0, p.weight.shape)[..., chosen]
-    part, q = _relieved(p.at(chosen), complete.complete(p.at(chosen), found.factor[chosen]), loose)
-    return solve.merged(found, part, chosen), p.with_strength(q, chosen)
+    part, q = _release_tension(p.at(chosen), complete.solve_both(p.at(chosen), found.factor[chosen]), loose)
+    return solve.replace_lines(found, part, chosen), p.with_strength(q, chosen)
 
 
-def _relieved(p: Problem, found: Solved, loose: Any) -> tuple[Solved, Problem]:
+def _release_tension(p: Problem, found: Solved, loose: Any) -> tuple[Solved, Problem]:
     """Solved again, line by line, without strength at cohesionless bases that the solution pulls at."""
     for _ in range(RELIEFS):
-        pulled = complete.clipped(p, found, loose)
+        pulled = complete.bases_in_tension(p, found, loose)
         again = np.flatnonzero(pulled.any(axis=(0, 1)))
         if not len(again):
             return found, p
-        p = solve.relieved(p, pulled)
-        part = complete.complete(p.at(again), found.factor[again])
-        found = solve.merged(found, part, again)
-    pulled = complete.clipped(p, found, loose)
+        p = solve.release_bases(p, pulled)
+        part = complete.solve_both(p.at(again), found.factor[again])
+        found = solve.replace_lines(found, part, again)
+    pulled = complete.bases_in_tension(p, found, loose)
     return replace(found, converged=found.converged & ~pulled.any(axis=(0, 1))), p
 
 

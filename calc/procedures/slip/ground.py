@@ -207,7 +207,7 @@ def _stack(model: Model, soils: tuple[Soil, ...], left: float, right: float) -> 
     lines = [_ends(one.top or model.surface, left, right) for one in layers]
     parts = [_Part(*ends, soils.index(one.soil), one.piezometric) for ends, one in zip(lines, layers, strict=True)]
     for lens in model.lenses:
-        parts = _with_lens(parts, _cut(lens.polygon, left, right), soils.index(lens.soil))
+        parts = _with_lens(parts, _sides_in_strip(lens.polygon, left, right), soils.index(lens.soil))
     return parts
 
 
@@ -216,7 +216,7 @@ def _ends(line: Line, left: float, right: float) -> tuple[float, float]:
     return float(first), float(second)
 
 
-def _cut(polygon: Line, left: float, right: float) -> list[tuple[float, float]]:
+def _sides_in_strip(polygon: Line, left: float, right: float) -> list[tuple[float, float]]:
     """The sides of the polygon that pass through the strip, top down, as heights at its ends."""
     middle = (left + right) / 2
     found = []

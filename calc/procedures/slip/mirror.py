@@ -19,7 +19,7 @@ def mirrored_range(given: Range) -> Range:
     return -given[1], -given[0]
 
 
-def _swapped(one: Extent) -> Extent:
+def _mirrored_extent(one: Extent) -> Extent:
     """Anything that reaches from ``x_left`` to ``x_right``."""
     return replace(one, x_left=-one.x_right, x_right=-one.x_left)  # type: ignore[type-var, attr-defined]
 
@@ -32,9 +32,9 @@ def mirrored_model(model: Model) -> Model:
         layers=tuple(_layer(one) for one in model.layers),
         lenses=tuple(Lens(one.soil, tuple((-x, y) for x, y in one.polygon)) for one in model.lenses),
         water=replace(model.water, table=mirrored_line(model.water.table)) if model.water else None,
-        strips=tuple(_swapped(one) for one in model.strips),
-        columns=_swapped(model.columns) if model.columns else None,
-        reinforcement=tuple(_swapped(one) for one in model.reinforcement),
+        strips=tuple(_mirrored_extent(one) for one in model.strips),
+        columns=_mirrored_extent(model.columns) if model.columns else None,
+        reinforcement=tuple(_mirrored_extent(one) for one in model.reinforcement),
         hard=mirrored_line(model.hard) if model.hard else None,
     )
 

@@ -39,7 +39,7 @@ LITTLE = 0.1  # factor below which m_α, λ and the number itself mean nothing
 COMPLETE = ("spencer", "morgenstern-price")
 
 
-def outside(ground: Ground, x: Floats, y: Floats, r: Floats) -> Ints:
+def reasons_without_stretch(ground: Ground, x: Floats, y: Floats, r: Floats) -> Ints:
     """Why circles without a stretch below the ground have none."""
     model = ground.model
     reason = np.full(len(x), CUT)
@@ -111,7 +111,7 @@ def reasons_after(p: Problem, found: Solved, factor: Floats, method: str, *, cir
 def _in_words(p: Problem, reason: Ints, factor: Floats, *, circular: bool) -> Ints:
     """The reasons of lines without a result, with those that have no strength, or nearly none, told apart."""
     equation = solve.moment_factor if circular else solve.force_factor
-    plain = solve.single(p, equation)
+    plain = solve.solve_single(p, equation)
     with np.errstate(all="ignore"):
         asked = equation(p, np.full(len(reason), LITTLE))
         below = np.where(plain.converged, plain.factor < LITTLE, (asked >= 0) & (asked < LITTLE))

@@ -38,7 +38,7 @@ BEND = np.array([[4, 7, 8], [7, 5, 9], [8, 9, 6]])  # places of the second deriv
 Look = Callable[[Floats, Floats, Floats], Floats]
 
 
-def high(value: Floats) -> Floats:
+def inf_for_nan(value: Floats) -> Floats:
     """Infinity instead of nothing, so that a minimum over nothing raises no warning."""
     return np.where(np.isnan(value), np.inf, value)
 
@@ -175,7 +175,7 @@ class _Valleys:
         )
 
 
-def refined(look: Look, seeds: Floats, spacing: Floats, ways: Ways, most: int) -> tuple[float, float, float]:
+def refine_circle(look: Look, seeds: Floats, spacing: Floats, ways: Ways, most: int) -> tuple[float, float, float]:
     """Centre and level of the lowest point of the least circle that is found from the seeds (3, seeds).
 
     First in steps of the centre, then in steps of the ends; ``most`` valleys are followed.
@@ -185,8 +185,8 @@ def refined(look: Look, seeds: Floats, spacing: Floats, ways: Ways, most: int) -
     kind = np.repeat([BY_LEVEL, BY_DEPTH], seeds.shape[1])
     step = np.tile(spacing[:, None] / 2, place.shape[1])
     found = _Valleys(place, kind, step, np.full(place.shape[1], np.inf), place)
-    found = _followed(look, found, ways, COARSE * spacing, most)
-    found = _followed(look, _by_ends(found, ways), ways, CLOSE * spacing, most)
+    found = _follow(look, found, ways, COARSE * spacing, most)
+    found = _follow(look, _by_ends(found, ways), ways, CLOSE * spacing, most)
     x, y, tangent = ways.circles(found.place, found.kind)[:, int(found.least.argmin())]
     return float(x), float(y), float(tangent)
 
@@ -202,36 +202,36 @@ def _by_ends(found: _Valleys, ways: Ways) -> _Valleys:
     near = ways.changes[np.abs(ways.changes[:, None] - circles[2]).argmin(axis=0)]
     moved = [
         found.at(~inside | (found.kind == BY_DEPTH)),
-        _turned(found, place, BY_ENDS, inside),
-        _turned(found, np.array([*place[:2], near]), BY_ENDS, inside),
-        _turned(found, chord, BY_CHORD, beyond),
-        _turned(found, ways.to_corner(chord), BY_CHORD, beyond),
+        _change_kind(found, place, BY_ENDS, inside),
+        _change_kind(found, np.array([*place[:2], near]), BY_ENDS, inside),
+        _change_kind(found, chord, BY_CHORD, beyond),
+        _change_kind(found, ways.to_corner(chord), BY_CHORD, beyond),
     ]
-    return _joined(moved)
+    return _join(moved)
 
 
-def _turned(found: _Valleys, place: Floats, kind: int, chosen: Bools) -> _Valleys:
+def _change_kind(found: _Valleys, place: Floats, kind: int, chosen: Bools) -> _Valleys:
     """Some of the valleys with places of another kind."""
     number = len(found.least)
     made = _Valleys(place, np.full(number, kind), LONGER * found.step, np.full(number, np.inf), place)
     return made.at(chosen)
 
 
-def _joined(parts: list[_Valleys]) -> _Valleys:
+def _join(parts: list[_Valleys]) -> _Valleys:
     return _Valleys(*(np.concatenate([getattr(one, part.name) for one in parts], axis=-1) for part in fields(_Valleys)))
 
 
-def _followed(look: Look, found: _Valleys, ways: Ways, close: Floats, most: int) -> _Valleys:
+def _follow(look: Look, found: _Valleys, ways: Ways, close: Floats, most: int) -> _Valleys:
     """Round after round until all steps are close; the steps of valleys that have fallen behind are spared."""
     for turn in range(ROUNDS):
-        found = _stepped(look, found, ways)
-        found = found.at(_leading(found, ways, 2 * most if turn < MANY[0] else most if turn < MANY[1] else FEW))
+        found = _step(look, found, ways)
+        found = found.at(_lowest_valleys(found, ways, 2 * most if turn < MANY[0] else most if turn < MANY[1] else FEW))
         if (found.step < close[:, None]).all():
             break
     return found
 
 
-def _leading(found: _Valleys, ways: Ways, most: int) -> list[int]:
+def _lowest_valleys(found: _Valleys, ways: Ways, most: int) -> list[int]:
     """The lowest valleys, of those of a kind within a step of each other the lower one."""
     circles = ways.circles(found.place, found.kind)
     kept: list[int] = []
@@ -244,14 +244,14 @@ def _leading(found: _Valleys, ways: Ways, most: int) -> list[int]:
     return kept
 
 
-def _stepped(look: Look, found: _Valleys, ways: Ways) -> _Valleys:
+def _step(look: Look, found: _Valleys, ways: Ways) -> _Valleys:
     """One round: the neighbours of every place and the bottom of its last parabola; the best becomes the place."""
     around = found.place[:, :, None] + found.step[:, :, None] * AROUND[:, None, :]
     around = np.concatenate([around, found.hint[:, :, None]], axis=2)
     around[2] = ways.bound(around, found.kind[:, None])
     kinds = np.repeat(found.kind, around.shape[2])
     circles = ways.circles(around.reshape(3, -1), kinds)
-    value = high(look(*circles)).reshape(found.place.shape[1], -1)
+    value = inf_for_nan(look(*circles)).reshape(found.place.shape[1], -1)
     lane, best = np.arange(len(value)), value.argmin(axis=1)
     better: Bools = np.less(value[lane, best], found.least - GAIN)
     led = better & (best < AROUND.shape[1]) & np.isfinite(found.least)

@@ -16,7 +16,7 @@ from calc.procedures.slip.evaluate import (
     factors_of_circles,
     in_slice,
     shape_factor,
-    solved,
+    solve_lines,
 )
 from calc.procedures.slip.forces import places_at_level
 from calc.procedures.slip.ground import Floats, Ground, Ints
@@ -101,7 +101,7 @@ def required_force(
     )
     lines = analysis.lines_of_circle(asked.ground, circle, wish, solver)
     found, cut = force_on(asked, lines)
-    factor, _ = solved(asked.ground, lines, wish)
+    factor, _ = solve_lines(asked.ground, lines, wish)
     contours = mirrored_contours(record.contours, sign)
     contours = contours and replace(contours, factor=np.maximum(-contours.factor, 0.0))
     return RequiredForce(
@@ -139,7 +139,7 @@ def _solver(asked: _Question, uncovered: list[float]) -> Solver:
         reason = np.where(before > 0, before, after)
         missed = np.isnan(cut)
         if missed.any():
-            without, why = solved(ground, lines, wish)
+            without, why = solve_lines(ground, lines, wish)
             least = without.factor[missed & (why == 0)]
             uncovered.extend([float(least.min())] if len(least) else [])
             reason[missed & ~np.isin(reason, (SHALLOW, HARD, DRIVING))] = NOT_HELPED
@@ -171,7 +171,7 @@ def force_on(asked: _Question, lines: Lines) -> tuple[Solved, Floats]:
     place = np.where(np.isnan(cut), 0.0, in_slice(base, cut))
     start = ForceBalance(p, arm, place, np.full_like(force, asked.safety), asked.wish.form, 0.3 * scale)
     force, lam, converged = complete.newton(start, force)
-    return Solved(force, lam, converged, complete.pressed(start.pulled(force), start.factor, lam)), cut
+    return Solved(force, lam, converged, complete.in_compression(start.with_force(force), start.factor, lam)), cut
 
 
 def _sides(p: Problem, F: Any, method: Method) -> tuple[Floats, Floats]:  # noqa: N803
@@ -205,9 +205,9 @@ class ForceBalance:
 
     def gaps(self, first: Floats, lam: Floats, known: Terms) -> tuple[Floats, Floats]:
         """By how much moments and forces miss the factor when the layer pulls with the force ``first``."""
-        return complete.gaps(self.pulled(first), self.factor, lam, known)
+        return complete.gaps(self.with_force(first), self.factor, lam, known)
 
-    def pulled(self, first: Floats) -> Problem:
+    def with_force(self, first: Floats) -> Problem:
         """The problem with the force ``first`` in the layer."""
         p, form = self.problem, "load" if self.form == "A" else "strength"
         pull = getattr(p, f"pull_in_{form}")

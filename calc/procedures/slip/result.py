@@ -140,7 +140,7 @@ def result_of(
     points = _points(lines, sign)
     table = _table(lines, p, equation, normal, strength, shear, push, sign)
     word = wish.method.title()
-    remarks, crack = tension_remarks(ground, lines, equation, push, effective(lines, p, normal), word, sign)
+    remarks, crack = tension_remarks(ground, lines, equation, push, effective_normals(lines, p, normal), word, sign)
     weak = record.rejected.get(REASONS[WEAK], 0)
     return Result(
         factor=float(solved.factor[0]), method=wish.method, direction=direction, form=wish.form, surface=surface,
@@ -157,7 +157,7 @@ def result_of(
     )  # fmt: skip
 
 
-def effective(lines: Lines, p: solve.Problem, normal: Floats) -> Floats:
+def effective_normals(lines: Lines, p: solve.Problem, normal: Floats) -> Floats:
     """Base normals less the water pressure on bases with friction; 0 for parts that there are not."""
     length = lines.parts.share * lines.base.b / lines.base.cosine
     drained = normal - np.where(lines.parts.tangent > 0, lines.parts.u, 0.0) * length
@@ -217,7 +217,7 @@ def _table(
         m_alpha=each(solve.normal_factor(p, factor)), N=each(normal), S=each(strength / factor), H=whole(force),
         E_right=whole((nothing if push is None else push)[1:]),
         X_right=whole((nothing if shear is None else shear)[1:]),
-        N_eff=each(effective(lines, p, normal)), y_thrust=whole(level),
+        N_eff=each(effective_normals(lines, p, normal)), y_thrust=whole(level),
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from calc.procedures.slip.evaluate import Factors
 from calc.procedures.slip.ground import Floats, Ground
 from calc.procedures.slip.model import Circle, Range, Search, SlipError
 from calc.procedures.slip.reasons import NO_STRENGTH
-from calc.procedures.slip.refine import Depth, Ways, high, refined
+from calc.procedures.slip.refine import Depth, Ways, inf_for_nan, refine_circle
 from calc.procedures.slip.result import Contours, Record
 from calc.procedures.slip.slope import slope_of
 
@@ -83,12 +83,12 @@ def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0
     even = [np.linspace(*limits, number) for limits, number in zip(ranges, search.counts, strict=True)]
     changes = changes_of(ground)
     axes = (even[0], even[1], with_levels(even[2], changes))
-    grid = _looked(tally, axes)
+    grid = _evaluate_grid(tally, axes)
     extended = 0
     edges = _edges(grid, floor)
     while edges and extended < search.extend and _size(grid, edges) <= MOST:
         for axis, side in edges:
-            grid = _widened(tally, grid, axis, side, floor)
+            grid = _widen(tally, grid, axis, side, floor)
         extended += 1
         edges = _edges(grid, floor)
     if np.isnan(grid.value).all():
@@ -102,9 +102,9 @@ def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0
         ways = Ways(ground, depth, floor, changes, tally.ends, slope.height)
         # A finer grid has more valleys to follow.
         most = max(len(grid.axes[2]) // 2, 2)
-        x, y, tangent = refined(tally.look, _seeds(grid), spacing, ways, most)
+        x, y, tangent = refine_circle(tally.look, _seeds(grid), spacing, ways, most)
     with np.errstate(all="ignore"):
-        least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(high(grid.value), axis=2))
+        least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(inf_for_nan(grid.value), axis=2))
     contours = Contours(grid.axes[0], grid.axes[1], least.T)
     named = tuple(SIDES[axis][side] for axis, side in edges)
     return Circle(x, y, y - tangent), Record(
@@ -161,13 +161,13 @@ def with_levels(levels: Floats, changes: Floats) -> Floats:
     return np.array(sorted([*free, *kept]))
 
 
-def _looked(tally: _Tally, axes: tuple[Floats, ...]) -> _Grid:
+def _evaluate_grid(tally: _Tally, axes: tuple[Floats, ...]) -> _Grid:
     places = np.meshgrid(*axes, indexing="ij")
     x, y, tangent = (one.ravel() for one in places)
     return _Grid((axes[0], axes[1], axes[2]), tally.look(x, y, tangent).reshape(places[0].shape))
 
 
-def _widened(tally: _Tally, grid: _Grid, axis: int, side: int, floor: float) -> _Grid:
+def _widen(tally: _Tally, grid: _Grid, axis: int, side: int, floor: float) -> _Grid:
     """The grid with half as many values more at one end of an axis, at the same spacing; only those are looked at."""
     old = grid.axes[axis]
     spacing = np.diff(old).max()
@@ -175,7 +175,7 @@ def _widened(tally: _Tally, grid: _Grid, axis: int, side: int, floor: float) -> 
     new = old[-1] + steps if side else old[0] - steps[::-1]
     if axis == 2:
         new = np.unique(np.maximum(new, floor))
-    added = _looked(tally, tuple(new if one == axis else values for one, values in enumerate(grid.axes)))
+    added = _evaluate_grid(tally, tuple(new if one == axis else values for one, values in enumerate(grid.axes)))
     first, second = (grid, added) if side else (added, grid)
     axes = [*grid.axes]
     axes[axis] = np.concatenate([first.axes[axis], second.axes[axis]])
@@ -211,7 +211,7 @@ def _seeds(grid: _Grid) -> Floats:
 
     A shallow valley may lie above a deep one: minima over the centres alone would not see it.
     """
-    value = high(grid.value)
+    value = inf_for_nan(grid.value)
     padded = np.pad(value, 1, constant_values=np.inf)
     size = value.shape
     around = np.full(size, np.inf)

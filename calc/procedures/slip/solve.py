@@ -142,7 +142,7 @@ def plain_normals(p: Problem) -> Floats:
     return p.weight * p.cosine - p.shares * p.push * p.sine
 
 
-def ordinary(p: Problem) -> Floats:
+def ordinary_factor(p: Problem) -> Floats:
     """Factor by the ordinary method; no base resists with less than nothing."""
     normal = plain_normals(p)
     return _ratio(p, np.maximum(p.bond + normal * p.tangent, 0.0), normal)
@@ -194,7 +194,7 @@ def force_of_load(p: Problem, normal: Floats) -> Floats:
     return driving if p.push is None else driving + p.push.sum(axis=0)
 
 
-def single(p: Problem, factor: Any) -> Solved:
+def solve_single(p: Problem, factor: Any) -> Solved:
     """The factor of one equation without interslice shear, by the secant method on what the equation asks for.
 
     It starts from above: where no base rises, a factor of zero solves the equation, too, and means nothing.
@@ -223,7 +223,7 @@ def single(p: Problem, factor: Any) -> Solved:
     return Solved(np.where(converged, found, np.nan), np.zeros_like(found), converged)
 
 
-def merged(found: Solved, part: Solved, lines: Any) -> Solved:
+def replace_lines(found: Solved, part: Solved, lines: Any) -> Solved:
     """The solution with some of its lines replaced."""
     given = {one.name: getattr(found, one.name) for one in fields(found)}
     values = {name: value.copy() for name, value in given.items() if value is not None}
@@ -232,6 +232,6 @@ def merged(found: Solved, part: Solved, lines: Any) -> Solved:
     return Solved(**values)
 
 
-def relieved(p: Problem, pulled: Bools) -> Problem:
+def release_bases(p: Problem, pulled: Bools) -> Problem:
     """The problem without strength at the bases that are pulled."""
     return replace(p, bond=np.where(pulled, 0.0, p.bond), tangent=np.where(pulled, 0.0, p.tangent))

@@ -176,7 +176,7 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
     friction = field.reduction * np.tan(field.phi)
     sleeve = field.reduction * field.c_eq
     if field.mode == "averaged":
-        return _averaged(at, cut, (stress, c, tangent, u), (friction, sleeve, u_c))
+        return _averaged_parts(at, cut, (stress, c, tangent, u), (friction, sleeve, u_c))
     at_top = at.pressure(field.y_top, at_rest=True)
     added = above + load - at_top
     on_soil = at_top + field.mu_s * added + soil_stress - above
@@ -186,7 +186,7 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
     if field.bending is not None:
         on_top = field.bending.share * above + at.gamma_w * at.standing - at_top
         soil = at_top + field.mu_s * on_top + soil_stress - above - u
-        bent = _bent(at, at_top + field.mu_c * on_top + column - u_c, (c, tangent, soil), sleeve)
+        bent = _column_bending(at, at_top + field.mu_c * on_top + column - u_c, (c, tangent, soil), sleeve)
         sleeve, friction = bent.strength, 0.0
     by_ratio = _by_ratio(at)
     if by_ratio is not None:
@@ -202,7 +202,7 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
     return *(np.array([np.broadcast_to(one, shape) for one in pair]) for pair in pairs), bent
 
 
-def _averaged(
+def _averaged_parts(
     at: _Places, cut: Any, soil: tuple[Any, Any, Any, Any], column: tuple[float, float, Any]
 ) -> tuple[Any, ...]:
     """One part to a slice, with the averaged strength on its whole normal force where the field is cut."""
@@ -218,7 +218,7 @@ def _averaged(
     return 1.0, *(_one(value, at.base) for value in parts), None
 
 
-def _bent(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve: float) -> Cut:
+def _column_bending(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve: float) -> Cut:
     """Columns at the bases, whose friction is capped by bending in the ground beside them."""
     field = at.ground.model.columns
     assert field is not None  # noqa: S101 - the caller has looked

@@ -33,7 +33,7 @@ def overburden_of(ground: Ground) -> Overburden:
     # Heights of the boundaries: at x = 0, continued, and what they grow by with x.
     height = np.array([[top.origin, top.slope] for top in ground.tops])
     if ground.table is not None and (gamma != gamma_sat).any():
-        height, gamma = _soaked(ground, height, gamma, gamma_sat)
+        height, gamma = _with_water(ground, height, gamma, gamma_sat)
     borne = np.zeros_like(height)
     borne[1:] = np.cumsum(gamma[:-1, None] * (height[:-1] - height[1:]), axis=0)
     borne += gamma[:, None] * height
@@ -42,7 +42,7 @@ def overburden_of(ground: Ground) -> Overburden:
     return Overburden(tops, borne[:, 0].ravel(), borne[:, 1].ravel(), gamma.ravel())
 
 
-def _soaked(ground: Ground, height: Floats, gamma: Floats, gamma_sat: Floats) -> tuple[Floats, Floats]:
+def _with_water(ground: Ground, height: Floats, gamma: Floats, gamma_sat: Floats) -> tuple[Floats, Floats]:
     """Boundaries and unit weights with the water table, or the surface below open water, put in among them.
 
     In no strip does the water table cross a boundary, nor open water the surface.
