@@ -184,7 +184,7 @@ def run_section(design: Design, section: Section, tell: Callable[[str], None] | 
     done: dict[str, Sheet] = {}
     run_chapters(design, section, CHAPTERS[:last], done, tell)
     while rests_on_division(done) and section.halvings < MOST_HALVINGS:
-        section, done = section.halved(), {}
+        section, done = section.with_halved_sublayers(), {}
         run_chapters(design, section, CHAPTERS[:last], done, tell)
     run_chapters(design, section, CHAPTERS[last:], done, tell)
     made = SectionRun(section, tuple(done.values()))

@@ -139,7 +139,7 @@ def check(project: Path, as_data: bool) -> None:
     Nothing is written.
     """
     with progress() as tell:
-        run = _checked(project, tell)
+        run = _run_checks(project, tell)
     _show(run, as_data)
     sys.exit(OUTCOMES[run.outcome])
 
@@ -157,8 +157,8 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
 
     refuse_unwritable_folders(out or project / "out")
     with progress() as tell:
-        run = _checked(project, tell)
-        written = write_package(run, out or project / "out", tell, _reviewed(project, run))
+        run = _run_checks(project, tell)
+        written = write_package(run, out or project / "out", tell, _review_marks(project, run))
     _show(run, as_data, {"package": {"pdf": str(written.pdf), "results": str(written.results)}})
     if not as_data:
         click.echo(f"Package: {written.pdf}\nResults: {written.results}")
@@ -173,7 +173,7 @@ main.add_command(sign)
 main.add_command(size)
 
 
-def _checked(project: Path, tell: Callable[[str], None]) -> "Run":
+def _run_checks(project: Path, tell: Callable[[str], None]) -> "Run":
     from calc.chain import CalculationError, run_checks
 
     design = _design(project)
@@ -185,7 +185,7 @@ def _checked(project: Path, tell: Callable[[str], None]) -> "Run":
         sys.exit(INPUTS)
 
 
-def _reviewed(project: Path, run: "Run") -> "Checked | None":
+def _review_marks(project: Path, run: "Run") -> "Checked | None":
     """What a checker has said about the lines of a run; nothing in most projects."""
     from calc.review.refused import ReviewError
     from calc.review.standing_printed import checked_run

@@ -28,7 +28,7 @@ def show_text(manifest: Manifest, digest: str, today: str, width: int, signed: S
         ("What changed", f"{revision.note} ({revision.author})"),
         ("Revision before", manifest.parent.label if manifest.parent else "none"),
         *((role.capitalize(), _person(getattr(people, role))) for role in ("originator", "checker", "approver")),
-        *(("Signed", _signed(one)) for one in signed),
+        *(("Signed", _sign_off_line(one)) for one in signed),
         ("Issued", f"{manifest.issued_at:%Y-%m-%d %H:%M:%S} UTC"),
         (
             "Program",
@@ -43,7 +43,7 @@ def show_text(manifest: Manifest, digest: str, today: str, width: int, signed: S
     return "\n".join(_rows(rows, width))
 
 
-def _signed(one: SignOff) -> str:
+def _sign_off_line(one: SignOff) -> str:
     how = f"certificate {one.certificate.subject} of {one.certificate.issuer}" if one.certificate else "no certificate"
     return f"{one.person.name} as {one.role}, {one.signed_at:%Y-%m-%d %H:%M} UTC, record {one.sequence}, {how}"
 
@@ -65,7 +65,7 @@ def changes_text(changes: Changes, heads: tuple[str, str], everything: bool, wid
     """What changed between two revisions, the largest first; `everything` leaves nothing out."""
     most = len(changes.steps) + len(changes.inputs) + 1 if everything else MOST
     lines = [
-        *_wrapped((f"From {heads[0]}", f"to   {heads[1]}"), width), "", *_wrapped(_counts(changes), width),
+        *_wrap((f"From {heads[0]}", f"to   {heads[1]}"), width), "", *_wrap(_counts(changes), width),
         *_part("Inputs", map(_input, changes.inputs), len(changes.inputs), most, width),
         *_part("Verdicts that turned", map(_verdict, changes.turned), len(changes.turned), most, width),
         *_part(
@@ -86,13 +86,13 @@ def changes_text(changes: Changes, heads: tuple[str, str], everything: bool, wid
     return "\n".join(lines)
 
 
-def _wrapped(lines: Iterable[str], width: int) -> list[str]:
+def _wrap(lines: Iterable[str], width: int) -> list[str]:
     return [part for line in lines for part in wrap(clean(line), width, subsequent_indent=INDENT)]
 
 
 def _counts(changes: Changes) -> Iterator[str]:
     before, after = changes.outcomes
-    kinds = ", ".join(f"{changes.counted(kind)} {kind}" for kind in ("new", "gone", "changed"))
+    kinds = ", ".join(f"{changes.count(kind)} {kind}" for kind in ("new", "gone", "changed"))
     beyond = f"{len(changes.results)} by more than {_percent(changes.tolerance)}"
     yield f"Outcome: {after}, as before." if before == after else f"Outcome: {before} before, {after} now."
     if changes.programs[0] != changes.programs[1]:
@@ -112,7 +112,7 @@ def _part(title: str, lines: Iterable[str], count: int, most: int, width: int) -
 
 
 def _input(one: InputChange) -> str:
-    before, after = (None if typed is None else _typed(typed.text, typed.line) for typed in (one.before, one.after))
+    before, after = (None if typed is None else _words(typed.text, typed.line) for typed in (one.before, one.after))
     if before is None:
         return f"{one.path}: new, {after}"
     if after is None:
@@ -120,7 +120,7 @@ def _input(one: InputChange) -> str:
     return f"{one.path}: {before} → {after}"
 
 
-def _typed(text: str, line: int | None) -> str:
+def _words(text: str, line: int | None) -> str:
     short = text if len(text) <= 120 else f"{text[:119]}…"
     return f"{short} ({f'line {line}' if line else 'default'})"
 
@@ -173,21 +173,21 @@ def rerun_text(found: Rerun, width: int) -> str:
         return f"{MARKS[True]} {name}: computed again with {program}, every number the same."
     lines = [f"{MARKS[found.sound]} {name}: computed again with {program}."]
     if found.refused:
-        return "\n".join([*lines, "  The inputs have no results any more:", *_indented([found.refused], width)])
+        return "\n".join([*lines, "  The inputs have no results any more:", *_indent([found.refused], width)])
     assert found.changes is not None  # noqa: S101 - for the type checker: only a refusal has none
     differ = [one for one in found.changes.steps if one.beyond]
     lines.append(f"  {len(differ)} steps differ; {len(found.changes.verdicts)} verdicts. Where the difference begins:")
     for cause in found.causes:
         lines.append(clean(f"  {cause.section} {cause.chapter}"))
-        lines += _indented(map(_step, cause.steps[:5]), width)
+        lines += _indent(map(_step, cause.steps[:5]), width)
         if len(cause.steps) > 5:
             lines.append(f"      … and {len(cause.steps) - 5} more steps of this chapter")
         explained = [f"Changelog: {line}" for line in cause.lines] or ["The changelog has no entry for this chapter."]
-        lines += _indented(explained, width)
+        lines += _indent(explained, width)
     return "\n".join(lines)
 
 
-def _indented(lines: Iterable[str], width: int) -> list[str]:
+def _indent(lines: Iterable[str], width: int) -> list[str]:
     return [
         part
         for text in lines

@@ -58,7 +58,7 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
     with translate_errors(), progress() as tell:
         from calc.archive.record.issue import check_before, issue, prepare
         from calc.archive.record.issue_rules import refuse_run
-        from calc.archive.store.addresses import found, prepared
+        from calc.archive.store.addresses import existing_archive, prepare_archive
         from calc.archive.store.layout import FOLDERS
         from calc.chain import run_checks
         from calc.inputs import read_design
@@ -67,11 +67,11 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
         root = Place(project, shared).root
         if isinstance(root, Path):
             refuse_unwritable_folders(root, *(root / name for name in FOLDERS))
-        status = check_before(found(root), design)
+        status = check_before(existing_archive(root), design)
         tell("running the checks")
         run = run_checks(design, tell)
         refuse_run(run, status)  # before an archive is made
-        store = prepared(root)
+        store = prepare_archive(root)
         entry = issue(store, prepare(store, run, tell))
         store.tidy()
     if as_data:
@@ -158,13 +158,13 @@ def compare(
     which steps have to be checked again.
     """
     with translate_errors():
-        from calc.archive.compare.compared import changes_record, compared, heads
+        from calc.archive.compare.compared import changes_record, compare_revisions, heads
         from calc.archive.printed import changes_text
 
         if pdf is not None:
             refuse_unwritable(pdf)
         where = Place(place, shared)
-        found = compared(where.store(), where.revision(before), where.revision(after), tolerance)
+        found = compare_revisions(where.store(), where.revision(before), where.revision(after), tolerance)
         if pdf is not None:
             from calc.archive.compare.change_sheet import change_sheet, side_of
 

@@ -180,7 +180,7 @@ def _say(project: Path, answers: tuple[tuple[int, str], ...], closed: tuple[int,
 
     from calc.inputs import read_design
     from calc.review.comments import checked_text, with_answers
-    from calc.review.ledger import locked, read_ledger
+    from calc.review.ledger import lock_reviews, read_ledger
 
     design = read_design(project)
     said = {number: checked_text(text) for number, text in answers}
@@ -189,7 +189,7 @@ def _say(project: Path, answers: tuple[tuple[int, str], ...], closed: tuple[int,
         raise click.UsageError(message)
     today = dt.datetime.now().astimezone().date().isoformat()
     with_answers(read_ledger(project, design), design.people, said, closed, today)  # before anything is written
-    with locked(project):
+    with lock_reviews(project):
         ledger = read_ledger(project, design)
         ledger.write(with_answers(ledger, design.people, said, closed, today))
 

@@ -90,16 +90,16 @@ def _password(key: Path, password_file: Path | None) -> str:
 
     if password_file is not None:
         line = read_small(password_file, LARGEST_PASSWORD).partition(b"\n")[0].rstrip(b"\r")
-        return _read(line, f"the first line of {password_file}")
+        return _decode(line, f"the first line of {password_file}")
     if PASSWORD in os.environ:
-        return _read(os.environb[PASSWORD.encode()], PASSWORD)
+        return _decode(os.environb[PASSWORD.encode()], PASSWORD)
     if not sys.stdin.isatty():
         message = f"the password of {key} must be in a file (--password-file), in {PASSWORD}, or typed at a terminal"
         raise click.UsageError(message)
     return str(click.prompt(f"Password of {key}", hide_input=True, default="", show_default=False, err=True))
 
 
-def _read(password: bytes, where: str) -> str:
+def _decode(password: bytes, where: str) -> str:
     """A password as text; which letters other bytes are meant to be nobody knows."""
     try:
         return password.decode("utf-8")

@@ -98,7 +98,7 @@ def formula(result: str, *, source: Source, clause: str = "") -> Callable[[Calla
     def register(function: Callable[..., Any]) -> Formula:
         definition = _definition(function)
         arguments = tuple(argument.arg for argument in definition.args.args)
-        tree = parse(_returned(definition), arguments, definition.name)
+        tree = parse(_returned_expression(definition), arguments, definition.name)
         _refuse_symbols(definition.name, result, arguments, tree)
         title = (function.__doc__ or "").strip().splitlines()[0].rstrip(".")
         made = Formula(result, function, arguments, tree, title, source, clause)
@@ -140,7 +140,7 @@ def _refuse_symbols(name: str, result: str, arguments: tuple[str, ...], tree: No
         raise FormulaError(message)
 
 
-def _returned(definition: ast.FunctionDef) -> ast.expr:
+def _returned_expression(definition: ast.FunctionDef) -> ast.expr:
     """The one returned expression; a docstring before it is required and nothing else is allowed."""
     body = definition.body
     has_docstring = (

@@ -32,7 +32,7 @@ from calc.package.equations import Picture, equation_picture
 from calc.package.givens import AlikeRows, GivenRow, TakenRows, source_beside, together
 from calc.package.places import Places, breakable, field_path, scope_of
 from calc.package.references import Reference, References
-from calc.package.shown import written
+from calc.package.shown import write_numbers
 
 MM, POINT = 96 / 25.4, 25.4 / 72  # CSS pixels of a millimetre, millimetres of a point
 # What templates/package.css gives the columns of a line, less their padding, mm.
@@ -148,7 +148,7 @@ class Writer:
             anchor=self.places.anchors[step.key],
             symbol=symbol_text(step.symbol),
             meaning=step.title,
-            value=written(value_text(step.value, case, step.symbol)),
+            value=write_numbers(value_text(step.value, case, step.symbol)),
             unit="" if words else one.unit_text,
             origin=self._origin(step, origin, case) if origin else Markup(""),
             mark=EVIDENCE_MARKS[evidence],
@@ -174,7 +174,7 @@ class Writer:
         return Markup("{}").format(origin.text or origin.kind)
 
     def _line(self, step: Step, case: Mapping[str, str]) -> Line:
-        numbers = written(printed_numbers(step, case)).replace(" * ", " · ")
+        numbers = write_numbers(printed_numbers(step, case)).replace(" * ", " · ")
         picture, alt, style, wide, joined = "", "", "", _is_wide(numbers), False
         beside, along = False, False
         beneath = tuple(self._beneath(step, case))
@@ -188,7 +188,7 @@ class Writer:
             joined = along or room <= (SIDE if beside else BODY)
             picture, style = drawn.source, drawn.style((WHOLE if wide else BODY) * MM)
         number = self.places.numbers[step.key]
-        result, _, also = written(printed_result(step, case)).partition(" = ")
+        result, _, also = write_numbers(printed_result(step, case)).partition(" = ")
         return Line(
             number=number,
             anchor=self.places.anchors[step.key],
@@ -319,11 +319,11 @@ def _procedure(step: Step) -> Iterator[Markup]:
         return
     yield Markup("solved: ") + _with_symbols(done.equation)
     yield Markup("{}; tolerance {}; {} iterations over {} cases").format(
-        done.method, written(done.tolerance), done.iterations, done.lanes
+        done.method, write_numbers(done.tolerance), done.iterations, done.lanes
     )
     if done.residual is not None:
         unit = symbol(done.residual_symbol).coherent_unit_text
-        amount = f"{written(f'{done.residual:.1e}')} {unit}".strip()
+        amount = f"{write_numbers(f'{done.residual:.1e}')} {unit}".strip()
         yield Markup("largest residual {} = {}, recomputed through its formula").format(
             symbol_text(done.residual_symbol), amount
         )

@@ -9,7 +9,7 @@ from markupsafe import Markup, escape
 
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import AXIS_WORDS, Step, Value, case_words, value_text
-from calc.package.shown import written
+from calc.package.shown import write_numbers
 
 Case = Mapping[str, str]
 
@@ -87,5 +87,7 @@ class Places:
     def value_at(self, step: Step, case: Case) -> Markup:
         """A value of a step at another case than the one it prints at."""
         return Markup("{} = {} ({})").format(
-            symbol_text(step.symbol), written(value_text(step.value, case, step.symbol, unit=True)), self.link(step.key)
+            symbol_text(step.symbol),
+            write_numbers(value_text(step.value, case, step.symbol, unit=True)),
+            self.link(step.key),
         )

@@ -59,7 +59,7 @@ def is_amount(text: str) -> bool:
     return fullmatch(_AMOUNT, text.strip()) is not None
 
 
-def written(text: str) -> str:
+def write_numbers(text: str) -> str:
     """A text with its numbers as a person writes them: 2.0e-08 as 2.0·10⁻⁸, 6.51e0 as 6.51, 4.32e-3 as 0.00432.
 
     The digits stay: zeros are written out only where they make none of them doubtful. As a divisor or with an exponent
@@ -97,7 +97,7 @@ def with_unit(value: float | None, name: str) -> str:
         return "–"
     one = symbol(name)
     number = value * one.factor
-    return f"{written(number_text(number, one.decimals))} {one.unit_text}".strip()
+    return f"{write_numbers(number_text(number, one.decimals))} {one.unit_text}".strip()
 
 
 def css_state(state: str) -> str:

@@ -62,7 +62,7 @@ def summary(
         rated=tuple(_short(view) for view in rated),
         rated_left=len(asked) - len(rated),
         rests=tuple(support_lines(found)),
-        open=tuple(_cut(one) for one in matters[:OPEN_ITEMS]),
+        open=tuple(_shorten(one) for one in matters[:OPEN_ITEMS]),
         open_left=len(matters[OPEN_ITEMS:]),
         stated=len(statements(views)),
         informing=len(open_items(views, INFORMATION)),
@@ -96,7 +96,7 @@ def _short(view: VerdictView) -> VerdictView:
     return replace(view, title=cut(view.title, TITLE_LENGTH), case=cut(view.case, CASE_LENGTH))
 
 
-def _cut(one: OpenItem) -> OpenItem:
+def _shorten(one: OpenItem) -> OpenItem:
     title = cut(one.title, TITLE_LENGTH)
     return OpenItem(title, cut(one.note, max(20, OPEN_LENGTH - len(title))), cut(one.where, 24))
 

@@ -37,7 +37,7 @@ class Asked:
     resistance: AskedValue
 
 
-def asked(run: Run) -> Iterator[tuple[Asked, Verdict]]:
+def verifications(run: Run) -> Iterator[tuple[Asked, Verdict]]:
     """Every verification that compares numbers, with the verdict that answers it."""
     for part, sheet, verdict in run.verdicts():
         if verdict.utilisation is None or verdict.effect is None or verdict.resistance is None:
@@ -77,12 +77,15 @@ def unit_asked(name: str) -> str:
     return unit
 
 
-def given(design: Design) -> dict[str, str]:
+def inputs_by_path(design: Design) -> dict[str, str]:
     """Every input that results rest on, as typed or as its default, by its path."""
     return {path: found.text for path, found in design.provenance.items() if not path.startswith(APART)}
 
 
 def brief_hash(design: Design, questions: Mapping[str, Asked]) -> str:
     """SHA-256 over the inputs and what is asked; a new revision with the same inputs has the same."""
-    facts = [given(design), [[one.key, one.fixed, one.effect.name, one.resistance.name] for one in questions.values()]]
+    facts = [
+        inputs_by_path(design),
+        [[one.key, one.fixed, one.effect.name, one.resistance.name] for one in questions.values()],
+    ]
     return sha256(json.dumps(facts, sort_keys=True, ensure_ascii=False).encode()).hexdigest()

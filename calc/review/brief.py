@@ -13,7 +13,7 @@ from calc.package.pages import environment
 from calc.package.places import field_path
 from calc.package.render import render_pdf
 from calc.package.shown import category_words, cut, status_words
-from calc.review.asked import APART, Asked, asked, brief_hash
+from calc.review.asked import APART, Asked, brief_hash, verifications
 from calc.review.people_texts import one_line
 
 HEADINGS = {
@@ -45,7 +45,7 @@ class GivenLine:
 
 def brief(run: Run) -> Brief:
     """The brief of a run; the results of the run are in neither of its files."""
-    questions = {question.key: question for question, _ in asked(run)}
+    questions = {question.key: question for question, _ in verifications(run)}
     digest = brief_hash(run.design, questions)
     design = run.design
     latest = design.project.revisions[-1]
@@ -108,9 +108,9 @@ def form(run: Run, questions: dict[str, Asked], digest: str) -> str:
     """The form as a TOML file with empty values, which the checker fills in."""
     environment_of_forms = environment().overlay(autoescape=False)  # text, no markup; every user text is one line
     return environment_of_forms.get_template("own-values.toml").render(
-        document=_quoted(run.design.project.document),
-        revision=_quoted(run.design.project.revisions[-1].label),
-        checker=_quoted(run.design.people.checker.name),
+        document=_quote(run.design.project.document),
+        revision=_quote(run.design.project.revisions[-1].label),
+        checker=_quote(run.design.people.checker.name),
         digest=digest,
         questions=[_form_lines(one) for one in questions.values()],
     )
@@ -119,7 +119,7 @@ def form(run: Run, questions: dict[str, Asked], digest: str) -> str:
 def _form_lines(one: Asked) -> dict[str, str]:
     where = ", ".join(text for text in (one.fixed, one.over and f"the worst over {one.over}") if text)
     return {
-        "key": _quoted(one.key),
+        "key": _quote(one.key),
         "title": one_line(f"{one.chapter}: {one.title}"),
         "where": one_line(where, 1000),
         "effect": f"{one.effect.meaning}, {one.effect.unit or 'plain number'}",
@@ -127,7 +127,7 @@ def _form_lines(one: Asked) -> dict[str, str]:
     }
 
 
-def _quoted(text: str) -> str:
+def _quote(text: str) -> str:
     """A text as a basic string of TOML."""
     escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t")
     return f'"{escaped}"'

@@ -49,7 +49,7 @@ class Comment:
 def comments(ledger: Ledger) -> list[Comment]:
     """Every comment in the order of its number; `RefusedFile` where the stored events do not fit together."""
     found: dict[int, Comment] = {}
-    for review in ledger.ordered():
+    for review in ledger.in_order():
         for event in review.events:
             known = found.get(event.comment)
             if (known is None) != (event.kind == "raised") or (known is None and event.comment != len(found) + 1):
@@ -75,7 +75,7 @@ def _after(known: Comment | None, event: Event, revision: str) -> Comment:
     )
 
 
-def unsettled(found: Sequence[Comment]) -> list[Comment]:
+def open_queries(found: Sequence[Comment]) -> list[Comment]:
     """Queries that the checker has not closed."""
     return [one for one in found if one.kind == "query" and one.status != "closed"]
 

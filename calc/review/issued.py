@@ -31,7 +31,7 @@ def read_issued(content: bytes, place: str) -> IssuedReview:
     return IssuedReview({one.revision: one for one in stored}, form)
 
 
-def rewritten(
+def rewritten_revisions(
     labels: Sequence[str], now: Mapping[str, StoredReview], issued: Mapping[str, StoredReview], newest: str
 ) -> Iterator[str]:
     """The revisions whose review is not what was issued with the revision `newest`; `labels` are all, in order.

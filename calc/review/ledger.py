@@ -38,13 +38,13 @@ class Ledger:
         """The review of the revision that is worked on; an empty one where there is none yet."""
         return self.stored.get(self.newest) or StoredReview.empty(self.document, self.newest)
 
-    def ordered(self) -> list[StoredReview]:
+    def in_order(self) -> list[StoredReview]:
         """The stored reviews, oldest first."""
         return [self.stored[label] for label in self.labels if label in self.stored]
 
     def write(self, review: StoredReview) -> "Ledger":
         """Store the review of the revision that is worked on."""
-        review = review.sealed()
+        review = review.with_seal()
         text = json.dumps(review.model_dump(mode="json"), indent=1, ensure_ascii=True)
         write_whole(self.folder / file_name(review.revision), (text + "\n").encode())
         return replace(self, stored={**self.stored, review.revision: review})
@@ -66,15 +66,15 @@ def read_ledger(project: Path, design: Design) -> Ledger:
     for path in sorted(folder.glob("*.json")) if folder.is_dir() else ():
         if path.name not in names:
             message = (
-                f"{path}: must belong to a revision of the revision record ({_listed(labels)}); a review is not lost "
-                "with the line of its revision"
+                f"{path}: must belong to a revision of the revision record ({_quoted_list(labels)}); a review is not "
+                "lost with the line of its revision"
             )
             raise RefusedFile(message)
-        stored[names[path.name]] = _read(path, names[path.name], design)
+        stored[names[path.name]] = _read_review(path, names[path.name], design)
     return Ledger(folder, design.project.document, labels, stored)
 
 
-def _read(path: Path, label: str, design: Design) -> StoredReview:
+def _read_review(path: Path, label: str, design: Design) -> StoredReview:
     review = read_stored(read_limited(path), str(path))
     for name, found, wanted in (
         ("revision", review.revision, label),
@@ -95,12 +95,12 @@ def _read(path: Path, label: str, design: Design) -> StoredReview:
     return review
 
 
-def _listed(labels: Sequence[str]) -> str:
+def _quoted_list(labels: Sequence[str]) -> str:
     return ", ".join(repr(label) for label in labels)
 
 
 @contextmanager
-def locked(project: Path) -> Iterator[None]:
+def lock_reviews(project: Path) -> Iterator[None]:
     """Keep other commands from changing the reviews of a project; the lock ends with the process."""
     folder = project / FOLDER
     folder.mkdir(exist_ok=True)

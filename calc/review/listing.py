@@ -5,7 +5,7 @@ from dataclasses import asdict
 from textwrap import indent, wrap
 from typing import Any
 
-from calc.review.comments import Comment, unsettled
+from calc.review.comments import Comment, open_queries
 from calc.review.people_texts import numbers, one_line
 
 WIDTH = 98
@@ -15,7 +15,7 @@ def comments_record(found: Sequence[Comment]) -> dict[str, Any]:
     """Comments as plain data; `unsettled` are queries that the checker has not closed."""
     return {
         "comments": [asdict(one) for one in found],
-        "unsettled": [one.number for one in unsettled(found)],
+        "unsettled": [one.number for one in open_queries(found)],
     }
 
 
@@ -25,7 +25,7 @@ def comments_text(found: Sequence[Comment], everything: bool) -> str:
         status: [one.number for one in found if one.status == status] for status in ("open", "answered", "closed")
     }
     head = "Comments: " + "; ".join(f"{status} {numbers(which)}" for status, which in states.items()) + "."
-    waiting = [one.number for one in unsettled(found)]
+    waiting = [one.number for one in open_queries(found)]
     lines = [head, f"Queries that the checker has not closed: {numbers(waiting)}."]
     if everything:
         lines += [line for one in found for line in _lines(one)]

@@ -17,9 +17,9 @@ from calc.inputs import Design
 from calc.inputs.reading.scalars import Quantity
 from calc.package.checked import ComparedRow, Comparison
 from calc.package.shown import with_unit
-from calc.review.asked import Asked, AskedValue, asked, brief_hash
+from calc.review.asked import Asked, AskedValue, brief_hash, verifications
 from calc.review.files import read_limited, write_whole
-from calc.review.ledger import FOLDER, file_name, locked
+from calc.review.ledger import FOLDER, file_name, lock_reviews
 from calc.review.people import refuse_other_people
 from calc.review.people_texts import one_line, shown_text
 from calc.review.records import Day, Name, Part, SayingText, Sha256, read_model
@@ -74,7 +74,7 @@ class Question:
 
 def questions_of(run: Run) -> dict[str, Question]:
     """Everything that is asked for, by its key."""
-    return {one.key: Question(one, verdict) for one, verdict in asked(run)}
+    return {one.key: Question(one, verdict) for one, verdict in verifications(run)}
 
 
 def read_form(content: bytes, place: str) -> OwnValues:
@@ -106,12 +106,12 @@ def take_own_values(project: Path, run: Run, content: bytes, place: str) -> Comp
     wrong = [f"{place}: {text}" for text in _wrong(form, questions)]
     if wrong:
         raise RefusedFile("\n".join(wrong[:20]))
-    with locked(project):
+    with lock_reviews(project):
         stored = form.model_dump_json(indent=1).encode() + b"\n"
         path = _path(project, design.project.revisions[-1].label)
         _refuse_another(stored_forms(project, design), form, place)
         write_whole(path, stored)
-    return compared(form, questions)
+    return compare_values(form, questions)
 
 
 def _refuse_another(stored: Sequence[OwnValues], form: OwnValues, place: str) -> None:
@@ -137,7 +137,7 @@ def comparison(project: Path, run: Run) -> Comparison | None:
             "this calculation: they have to be determined again."
         )
         return Comparison(_by(form), shown_text(form.checker.method), shown_text(outdated))
-    return compared(form, questions)
+    return compare_values(form, questions)
 
 
 def stored_form(project: Path, design: Design) -> OwnValues | None:
@@ -195,7 +195,7 @@ def _inside(text: str, one: AskedValue) -> float | None:
     return float(text)
 
 
-def compared(form: OwnValues, questions: Mapping[str, Question]) -> Comparison:
+def compare_values(form: OwnValues, questions: Mapping[str, Question]) -> Comparison:
     """Own values beside those of the calculation, in the order in which they are asked for."""
     own = {one.key: one for one in form.result}
     rows = [row for key, one in questions.items() for row in _rows(one, own.get(key), form.tolerance)]
@@ -232,7 +232,7 @@ def _rows(one: Question, own: OwnResult | None, general: float | str) -> Iterato
             case=case_words(verdict.case),
             deviation=_percent(share) if mine is not None else "",
             tolerance=f"{tolerance:g} %" if mine is not None and tolerance else "",
-            judgement="" if mine is None else _judged(share, tolerance),
+            judgement="" if mine is None else _judgement(share, tolerance),
         )
 
 
@@ -250,5 +250,5 @@ def _percent(share: float | None) -> str:
     return "0.00 %" if float(f"{share:.2f}") == 0 else text
 
 
-def _judged(share: float | None, tolerance: float | str) -> str:
+def _judgement(share: float | None, tolerance: float | str) -> str:
     return "within" if share is not None and abs(share) <= float(tolerance) else "outside"

@@ -42,7 +42,7 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
         "policy": policy(script, style),
         "style": Markup(style),  # noqa: S704 - the project's own file
         "script": Markup(script),  # noqa: S704 - the same
-        "data": embedded(_data(state, steps)),
+        "data": embed(_data(state, steps)),
         "project": design.project,
         "latest": latest,
         "status": status_words(latest.status),
@@ -68,7 +68,7 @@ def policy(script: str, style: str) -> str:
     )
 
 
-def embedded(data: object) -> Markup:
+def embed(data: object) -> Markup:
     """Data for a script element: no sign in it can end the element or begin markup."""
     text = json.dumps(data, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
     for sign in "<>&":

@@ -113,7 +113,7 @@ class Entry(Part):
     own: Own
 
     @model_validator(mode="after")
-    def _signed(self) -> Self:
+    def _check_mark(self) -> Self:
         if self.mark in {"agreed", "query"} and not (self.initials.strip() and self.date):
             message = f'must have initials and a date where a step is marked "{self.mark}"'
             raise ValueError(message)
@@ -188,12 +188,12 @@ def _reasons(error: ValidationError, place: str) -> Iterator[str]:
 
 def _path(location: tuple[int | str, ...]) -> str:
     """The field, cut short; names from the file itself are shown as an error shows a value."""
-    parts = [f"[{part}]" if isinstance(part, int) else f".{_known(part)}" for part in location]
+    parts = [f"[{part}]" if isinstance(part, int) else f".{_field_words(part)}" for part in location]
     return f"{''.join(parts).lstrip('.')}: " if parts else ""
 
 
-def _known(part: str) -> str:
-    return part if re.fullmatch(r"[a-z_]{1,20}", part) else _shown(part)
+def _field_words(part: str) -> str:
+    return part if re.fullmatch(r"[a-z_]{1,20}", part) else _show(part)
 
 
 def _must(message: str) -> str:
@@ -205,10 +205,10 @@ def _must(message: str) -> str:
 def _got(one: Any) -> str:
     if one["type"] in {"json_invalid", "missing", "value_error"} or not isinstance(one["input"], str | int | float):
         return ""
-    return f", got {_shown(one['input'])}"
+    return f", got {_show(one['input'])}"
 
 
-def _shown(value: object) -> str:
+def _show(value: object) -> str:
     """A value in an error: on one line, whatever it holds."""
     text = show(value)
     return text if text.isprintable() else text.encode("unicode_escape").decode()

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from calc.review.comments import Comment, comments, unsettled
+from calc.review.comments import Comment, comments, open_queries
 from calc.review.facts import Facts, StepFacts
 from calc.review.ledger import Ledger
 from calc.review.records import Entry
@@ -51,7 +51,7 @@ class Standing:
     @property
     def unsettled(self) -> list[Comment]:
         """Queries that the checker has not closed."""
-        return unsettled(self.comments)
+        return open_queries(self.comments)
 
     def counts(self) -> dict[str, int]:
         """How many steps are agreed, queried, changed since they were checked, and not checked."""
@@ -68,7 +68,7 @@ class Standing:
 def standing(ledger: Ledger, known: Facts) -> Standing:
     """The check of a run as the stored reviews say; a mark holds while the fingerprint of its step is the same."""
     found = comments(ledger)
-    newest_first = [(review.revision, review.signed()) for review in reversed(ledger.ordered())]
+    newest_first = [(review.revision, review.by_step()) for review in reversed(ledger.in_order())]
     marks, changed = {}, set()
     for step in known.steps.values():
         entries = [(label, own[step.key]) for label, own in newest_first if step.key in own]
@@ -79,7 +79,7 @@ def standing(ledger: Ledger, known: Facts) -> Standing:
             changed.add(step.key)
     current = ledger.current()
     same = current.run == known.run
-    own = {key: one.entry for key, one in current.signed().items() if same and key in known.steps}
+    own = {key: one.entry for key, one in current.by_step().items() if same and key in known.steps}
     settled = {key for key, mark in marks.items() if mark.settled}
     kept = {key: entry for key, entry in own.items() if key not in settled}
     return Standing(known, marks, frozenset(changed), found, kept)
@@ -100,7 +100,7 @@ def _mark(step: StepFacts, entries: Sequence[tuple[str, SignedEntry]], found: Se
 def _closing(step: StepFacts, found: Sequence[Comment]) -> StepMark | None:
     """Who closed the last query on a step; None while one is not closed."""
     queries = [one for one in found if one.step == step.key and one.kind == "query"]
-    if not queries or unsettled(queries):
+    if not queries or open_queries(queries):
         return None
     last = max((one.said[-1] for one in queries), key=lambda said: said.date)
     return StepMark("agreed", last.who, last.date, last.revision, settled=True)

@@ -29,7 +29,7 @@ def checked_run(project: Path, run: Run) -> Checked | None:
     if not (project / FOLDER).is_dir():
         return None
     ledger = read_ledger(project, run.design)
-    lines = checked(standing(ledger, facts(run))) if ledger.stored else None
+    lines = marks_for_pages(standing(ledger, facts(run))) if ledger.stored else None
     sheet = comparison(project, run)
     return replace(lines or Checked(), comparison=sheet) if lines or sheet else None
 
@@ -38,7 +38,7 @@ def review_text(project: Path, design: Design) -> bytes:
     """Every stored review and the newest own values as one file for an archive; nothing where there is none."""
     if not (project / FOLDER).is_dir():
         return b""
-    reviews = [one.model_dump(mode="json") for one in read_ledger(project, design).ordered()]
+    reviews = [one.model_dump(mode="json") for one in read_ledger(project, design).in_order()]
     form = stored_form(project, design)
     if not reviews and form is None:
         return b""
@@ -46,7 +46,7 @@ def review_text(project: Path, design: Design) -> bytes:
     return (json.dumps(whole, indent=1, ensure_ascii=True) + "\n").encode()
 
 
-def checked(state: Standing) -> Checked | None:
+def marks_for_pages(state: Standing) -> Checked | None:
     """The marks and comments of a run for its pages; None where no checker has said anything."""
     if not state.begun:
         return None

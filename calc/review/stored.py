@@ -48,15 +48,15 @@ class StoredReview(Part):
         """The run that the newest file belongs to."""
         return self.taken[-1].run if self.taken else None
 
-    def signed(self) -> dict[str, "SignedEntry"]:
+    def by_step(self) -> dict[str, "SignedEntry"]:
         """What counts at each step, and who entered it."""
         found: dict[str, SignedEntry] = {}
         for one in self.taken:
             for entry in one.steps:
-                found[entry.key] = joined(SignedEntry(entry, one.by.name), found.get(entry.key))
+                found[entry.key] = join_entries(SignedEntry(entry, one.by.name), found.get(entry.key))
         return found
 
-    def sealed(self) -> "StoredReview":
+    def with_seal(self) -> "StoredReview":
         """The same with the seal that fits."""
         return self.model_copy(update={"seal": seal_of(self)})
 
@@ -68,7 +68,7 @@ class SignedEntry(NamedTuple):
     name: str
 
 
-def joined(one: SignedEntry, before: SignedEntry | None) -> SignedEntry:
+def join_entries(one: SignedEntry, before: SignedEntry | None) -> SignedEntry:
     """The entry, with the mark of the one before where only a comment or an own value came in."""
     if one.entry.mark or before is None or before.entry.fingerprint != one.entry.fingerprint:
         return one
@@ -102,12 +102,12 @@ def read_stored(content: bytes, place: str) -> StoredReview:
     except (ValueError, RecursionError):
         found = None
     if isinstance(found, dict) and found.get("format") == 1:
-        return _upgraded(read_model(_FirstFormat, content, place))
+        return _upgrade(read_model(_FirstFormat, content, place))
     return read_model(StoredReview, content, place)
 
 
-def _upgraded(one: _FirstFormat) -> StoredReview:
+def _upgrade(one: _FirstFormat) -> StoredReview:
     empty = StoredReview.empty(one.document, one.revision)
     known = one.by and one.run
     taken = (TakenFile(by=one.by, run=one.run, file=None, day=None, steps=one.marks),) if known else ()  # type: ignore[arg-type]  # both are known
-    return empty.model_copy(update={"taken": taken, "events": one.events}).sealed()
+    return empty.model_copy(update={"taken": taken, "events": one.events}).with_seal()

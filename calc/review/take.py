@@ -10,11 +10,11 @@ from typing import Literal
 from calc.inputs import Design
 from calc.review.comments import Comment, comments
 from calc.review.facts import Facts, StepFacts
-from calc.review.ledger import Ledger, locked, read_ledger
+from calc.review.ledger import Ledger, lock_reviews, read_ledger
 from calc.review.people import refuse_other_initials, refuse_other_people
 from calc.review.records import By, Entry, Event, ReviewFile, read_model, says_something
 from calc.review.refused import OtherRun, RefusedFile
-from calc.review.stored import SignedEntry, TakenFile, joined
+from calc.review.stored import SignedEntry, TakenFile, join_entries
 
 Signed = tuple[str, str]
 
@@ -41,11 +41,11 @@ def take(project: Path, design: Design, known: Facts, content: bytes, place: str
     _of_this_run(file, known, place)
     refuse_other_people(file.by.name, "by.name", design, place)
     _refuse_days_to_come(file, place)
-    _new_entries(file, read_ledger(project, design).current().signed(), place)  # refused before a folder is made
-    with locked(project):
+    _new_entries(file, read_ledger(project, design).current().by_step(), place)  # refused before a folder is made
+    with lock_reviews(project):
         ledger = read_ledger(project, design)
         current = ledger.current()
-        before = current.signed()
+        before = current.by_step()
         fresh = _new_entries(file, before, place)
         told = [entry for entry in fresh if not _same_entry(entry, before.get(entry.key))]
         events = tuple(_events(told, comments(ledger), known, (file.by.initials, _today())))
@@ -114,7 +114,7 @@ def _same_entry(entry: Entry, before: SignedEntry | None) -> bool:
 
 def _adds(one: SignedEntry, before: SignedEntry | None) -> bool:
     """Whether an entry changes what counts at its step."""
-    return joined(one, before).entry != (before.entry if before else None)
+    return join_entries(one, before).entry != (before.entry if before else None)
 
 
 def _events(entries: Sequence[Entry], found: Sequence[Comment], known: Facts, by: Signed) -> Iterator[Event]:

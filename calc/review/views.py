@@ -151,7 +151,7 @@ def _parts(writer: InFull, sheet: Sheet) -> Iterator[PartView]:
         for row in _rows(block):
             step = next(steps)
             case = writer.part.cases[sheet.key, step.scope]
-            make = _given if isinstance(row, GivenRow) else _line
+            make = _given_line if isinstance(row, GivenRow) else _line
             shown.append(make(row, step, case, step.key in failing))  # type: ignore[arg-type]  # told apart above
         yield PartView(block.title, block.case, block.read, tuple(shown))
 
@@ -171,7 +171,7 @@ def _failing(part: SectionRun) -> set[str]:
     return {key for verdict in failed for key in (verdict.step, verdict.resistance_step) if key}
 
 
-def _given(row: GivenRow, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
+def _given_line(row: GivenRow, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
     one, number = symbol(step.symbol), step.value.number(case)
     return StepView(
         key=step.key,

@@ -18,7 +18,7 @@ def issue_until_ended(root: Path, project: Path, prefix: str, count: int) -> Non
     for number in range(count):
         one = other_document(design, f"{prefix}-{number}") if prefix else design
         try:
-            store = FolderStore.prepared(root)
+            store = FolderStore.prepare(root)
             # Another content for each, so that each stores a file of its own.
             results = small_results(one.text, more=f"{prefix} {number} " * 2000)
             entry = issue(store, prepared(one, store, results=results, page=quick_package))

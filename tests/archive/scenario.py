@@ -151,7 +151,7 @@ def other_document(design: Design, number: str) -> Design:
 
 def archive_of(folder: Path, labels: Sequence[str] = ("A", "B")) -> FolderStore:
     """An archive with small revisions of one project."""
-    store = FolderStore.prepared(folder / "archive")
+    store = FolderStore.prepare(folder / "archive")
     lines: list[Line] = []
     for label in labels:
         lines.append(Line(label, "draft"))

@@ -27,7 +27,7 @@ def signed(store: FolderStore, keys: dict[str, Path], *roles: Role) -> bytes:
 
 
 def new_archive(folder: Path) -> FolderStore:
-    store = FolderStore.prepared(folder / "archive")
+    store = FolderStore.prepare(folder / "archive")
     issued(store, write_project(folder / "project", Line("A", "for approval")))
     return store
 

@@ -136,14 +136,14 @@ def test_cover_without_a_head_is_said_so(package: bytes, words: str) -> None:
     ],
 )
 def test_results_of_something_else_are_found(tmp_path: Path, results: bytes, words: str) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     issued(store, write_project(tmp_path / "project", Line("A", "draft")), results=results)
 
     assert any(words in text for text in verify(store).problems)
 
 
 def test_inputs_that_cannot_be_read_are_said_so(tmp_path: Path) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     one = prepared(read_design(write_project(tmp_path / "project", Line("A", "draft"))), store)
     one.files["inputs"] = b"[project]\nnumber = 1"
     issue(store, one)

@@ -67,7 +67,7 @@ def test_failing_calculation_is_not_issued_for_construction(
     from types import SimpleNamespace
 
     project = write_project(tmp_path / "bank", Line("A", "for approval"))
-    issued(FolderStore.prepared(project / "archive"), project)
+    issued(FolderStore.prepare(project / "archive"), project)
     write_project(project, Line("A", "for approval"), Line("B", "issued for construction"))
     monkeypatch.setattr("calc.chain.run_checks", lambda design, _tell: SimpleNamespace(design=design, outcome="fail"))
     result = command("issue", project)

@@ -8,7 +8,7 @@ import pytest
 
 from calc.archive.compare.change_sheet import Side, change_sheet, side_of
 from calc.archive.compare.changes import Changes, compare
-from calc.archive.compare.compared import Compared, changes_record, compared, heads
+from calc.archive.compare.compared import Compared, changes_record, compare_revisions, heads
 from calc.archive.printed import changes_text
 from calc.archive.record.recorded import Recorded, read_recorded
 from calc.archive.refusals import DamagedArchive
@@ -279,7 +279,7 @@ def test_nothing_to_check_is_said(runs: tuple[Recorded, Recorded]) -> None:
 
 @pytest.fixture(scope="module")
 def store(folder: Path, texts: tuple[str, str]) -> FolderStore:
-    store = FolderStore.prepared(folder / "archive")
+    store = FolderStore.prepare(folder / "archive")
     issued(store, folder / "before", results=texts[0].encode(), pdf=b"%PDF")
     issued(store, folder / "after", results=texts[1].encode(), pdf=b"%PDF")
     return store
@@ -287,7 +287,7 @@ def store(folder: Path, texts: tuple[str, str]) -> FolderStore:
 
 def both(store: FolderStore) -> Compared:
     first, second = store.entries()
-    return compared(store, first, second, 0.001)
+    return compare_revisions(store, first, second, 0.001)
 
 
 def test_record_of_the_changes_is_complete_json(store: FolderStore) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from calc.archive.printed import show_text
-from calc.archive.record.attachments import attached
+from calc.archive.record.attachments import attachment_digests
 from calc.archive.record.export import export
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.manifest import LARGEST_MANIFEST, read_manifest
@@ -79,7 +79,7 @@ def test_mutated_results_are_read_or_refused(results: bytes) -> None:
 
 
 def test_mutated_packages_are_read_or_refused() -> None:
-    assert refused(attached, small_package(b"a = 1", b"{}"), 5000) > 20
+    assert refused(attachment_digests, small_package(b"a = 1", b"{}"), 5000) > 20
 
 
 def test_mutated_archives_are_verified_listed_and_not_written(tmp_path: Path) -> None:
@@ -213,7 +213,7 @@ def test_index_with_values_of_another_kind_is_refused(store: FolderStore) -> Non
     database.close()
 
     with pytest.raises(DamagedArchive, match="not an index"):
-        index.read(store.root)
+        index.read_index(store.root)
     with pytest.raises(DamagedArchive, match="another kind"):
         index._entry((1, 2, *("x" for _ in index.COLUMNS[2:])))
 

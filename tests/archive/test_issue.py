@@ -9,14 +9,14 @@ from typing import Any, cast
 import pytest
 
 from calc.archive.record import issue as issuing
-from calc.archive.record.attachments import attached
+from calc.archive.record.attachments import attachment_digests
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.issue import check_before, issue, prepare
 from calc.archive.record.issue_rules import status_to_issue
-from calc.archive.record.program import installed
+from calc.archive.record.program import installed_versions
 from calc.archive.record.verify import verify
 from calc.archive.refusals import ChainMoved, FailingIssue, RefusedIssue
-from calc.archive.store.addresses import found
+from calc.archive.store.addresses import existing_archive
 from calc.archive.store.contract import head
 from calc.archive.store.folder import FolderStore
 from calc.chain import Run, run_checks
@@ -27,7 +27,7 @@ from tests.packages.reading import page_texts
 
 
 def test_record_says_what_was_issued_by_whom_with_what(tmp_path: Path) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     first = issued(store, write_project(tmp_path, Line("A", "draft (S0)", "First.")))
     second = issued(store, write_project(tmp_path, Line("A", "draft (S0)", "First."), Line("B", "for comment")))
     record, design = manifest_of(store, second), read_design(tmp_path)
@@ -39,7 +39,7 @@ def test_record_says_what_was_issued_by_whom_with_what(tmp_path: Path) -> None:
     assert manifest_of(store, first).revision.code == "S0"
     assert record.people.checker.name == design.people.checker.name
     assert content_of(store, record.file("inputs")) == design.text
-    assert record.program.dependencies["numpy"] == installed("sandsleeve")["numpy"]
+    assert record.program.dependencies["numpy"] == installed_versions("sandsleeve")["numpy"]
     assert (record.outcome, record.document.number) == ("incomplete", design.project.document)
     assert [entry.label for entry in store.entries()] == ["A", "B"]
 
@@ -48,7 +48,7 @@ def test_record_says_what_was_issued_by_whom_with_what(tmp_path: Path) -> None:
     ("change", "words"), [(("", ""), "with these inputs"), (('"Bank"', '"Banks"'), "with other inputs; a change needs")]
 )
 def test_label_is_issued_once(tmp_path: Path, change: tuple[str, str], words: str) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     issued(store, write_project(tmp_path, Line("A", "draft")))
     before = contents(store.root)
     write_project(tmp_path, Line("a" if change[0] else "A", "draft"), change=change)
@@ -71,7 +71,7 @@ def test_label_is_issued_once(tmp_path: Path, change: tuple[str, str], words: st
     ],
 )
 def test_issued_line_of_the_revision_record_stays(tmp_path: Path, first: Line, field: str, must: str) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     issued(store, write_project(tmp_path, Line("A", "draft")))
 
     with pytest.raises(RefusedIssue, match=rf"\.{field}: must {must}"):
@@ -89,7 +89,7 @@ def test_issued_line_of_the_revision_record_stays(tmp_path: Path, first: Line, f
     ],
 )
 def test_status_follows_the_one_before(tmp_path: Path, statuses: list[str], must: str) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     lines = [Line(label, status) for label, status in zip("ABCD", statuses, strict=False)]
     for count in range(1, len(lines)):
         issued(store, write_project(tmp_path, *lines[:count]))
@@ -101,7 +101,7 @@ def test_status_follows_the_one_before(tmp_path: Path, statuses: list[str], must
 
 
 def test_documents_of_one_archive_do_not_disturb_each_other(tmp_path: Path) -> None:
-    store = FolderStore.prepared(tmp_path / "shared")
+    store = FolderStore.prepare(tmp_path / "shared")
     one = write_project(tmp_path / "one", Line("A", "draft"))
     two = write_project(tmp_path / "two", Line("A", "for approval"), change=("-GEO-", "-EXT-"))
     entries = [issued(store, one), issued(store, two)]
@@ -111,7 +111,7 @@ def test_documents_of_one_archive_do_not_disturb_each_other(tmp_path: Path) -> N
 
 
 def test_failing_calculation_is_not_issued_for_construction(tmp_path: Path) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     issued(store, write_project(tmp_path, Line("A", "for approval")))
     design = read_design(write_project(tmp_path, Line("A", "for approval"), Line("B", "issued for construction")))
     run = cast("Run", SimpleNamespace(design=design, outcome="fail"))
@@ -128,7 +128,7 @@ def test_package_shows_the_head_of_the_chain_before_it(tmp_path: Path, monkeypat
         return small_package(run.design.text, results, inside, f"Archive {archive}")
 
     monkeypatch.setattr(issuing, "package_pdf", page)
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     run = run_checks(read_design(write_project(tmp_path, Line("A", "draft"))))
     first = issue(store, prepare(store, run, lambda _text: None))
     design = read_design(write_project(tmp_path, Line("A", "draft"), Line("B", "draft")))
@@ -142,13 +142,13 @@ def test_package_shows_the_head_of_the_chain_before_it(tmp_path: Path, monkeypat
     )
     assert later.printed_head == first.sha256
     assert content_of(store, second.file("changes")) == later.files["changes"]
-    assert attached(later.files["package"])["changes.pdf"] == second.file("changes").sha256
+    assert attachment_digests(later.files["package"])["changes.pdf"] == second.file("changes").sha256
     assert verify(store).problems == []
 
 
 def test_change_sheet_of_a_later_revision_names_both(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(issuing, "package_pdf", lambda *_more: b"%PDF")
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     lines = [Line("A", "draft"), Line("B", "for checking", "Closer.")]
     first = issue(store, prepare(store, run_of(write_project(tmp_path, *lines[:1])), lambda _text: None))
     closer = write_project(tmp_path, *lines, change=('spacing = "1.90 m"', 'spacing = "1.80 m"'))
@@ -161,7 +161,7 @@ def test_change_sheet_of_a_later_revision_names_both(tmp_path: Path, monkeypatch
 
 
 def test_package_without_the_change_sheet_inside_is_found(tmp_path: Path) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     one = prepared(read_design(write_project(tmp_path, Line("A", "draft"))), store)
     issue(store, replace(one, files=one.files | {"changes": b"%PDF"}))
 
@@ -174,18 +174,18 @@ def run_of(project: Path) -> Run:
 
 def test_what_the_archive_refuses_is_refused_before_the_checks_run(tmp_path: Path) -> None:
     design = read_design(write_project(tmp_path, Line("A", "draft")))
-    check_before(found(tmp_path / "archive"), design)
+    check_before(existing_archive(tmp_path / "archive"), design)
     assert not (tmp_path / "archive").exists()
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     issue(store, prepared(design, store))
 
     with pytest.raises(RefusedIssue, match="not issued yet"):
-        check_before(found(tmp_path / "archive"), design)
+        check_before(existing_archive(tmp_path / "archive"), design)
 
 
 def test_revision_issued_meanwhile_is_in_the_chain_before_this_one(tmp_path: Path) -> None:
     """Pages take a minute: what another project issued since is the record before, and the head shown an older one."""
-    store = FolderStore.prepared(tmp_path / "shared")
+    store = FolderStore.prepare(tmp_path / "shared")
     slow = prepared(read_design(write_project(tmp_path / "slow", Line("A", "draft"))), store)
     quick = issued(store, write_project(tmp_path / "quick", Line("A", "draft"), change=("-GEO-", "-EXT-")))
     record = manifest_of(store, issue(store, slow))
@@ -196,11 +196,11 @@ def test_revision_issued_meanwhile_is_in_the_chain_before_this_one(tmp_path: Pat
 
 def test_head_that_has_left_the_chain_is_refused_inside_the_lock(tmp_path: Path) -> None:
     """Another archive was put in its place while the pages were set: the cover would show a hash of nothing."""
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     issued(store, write_project(tmp_path / "quick", Line("A", "draft"), change=("-GEO-", "-EXT-")))
     slow = prepared(read_design(write_project(tmp_path / "slow", Line("A", "draft"))), store)
     shutil.rmtree(store.root)
-    other = FolderStore.prepared(tmp_path / "archive")
+    other = FolderStore.prepare(tmp_path / "archive")
 
     with pytest.raises(
         ChainMoved, match=f"shows the head {slow.printed_head[:12]}, which is not in the chain any more"
@@ -211,7 +211,7 @@ def test_head_that_has_left_the_chain_is_refused_inside_the_lock(tmp_path: Path)
 
 def test_document_issued_meanwhile_is_refused_inside_the_lock(tmp_path: Path) -> None:
     """The change sheet inside the package compares with a revision that is no longer the one before."""
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     lines = [Line("A", "draft"), Line("B", "draft"), Line("C", "draft")]
     issued(store, write_project(tmp_path, *lines[:1]))
     slow = prepared(read_design(write_project(tmp_path, *lines)), store)
@@ -228,4 +228,4 @@ def test_every_revision_of_the_example_projects_has_a_status_that_can_be_issued(
 
 
 def test_versions_of_a_package_that_is_not_installed_are_unknown() -> None:
-    assert installed("no-such-package-here") == {}
+    assert installed_versions("no-such-package-here") == {}

@@ -55,7 +55,7 @@ def test_nothing_is_computed_that_cannot_be_written(
     (tmp_path / "file").write_bytes(b"")
     for name in (
         "calc.chain.run_checks",
-        "calc.archive.compare.compared.compared",
+        "calc.archive.compare.compared.compare_revisions",
         "calc.archive.record.export.export",
     ):
         monkeypatch.setattr(name, lambda *_more: pytest.fail("nothing may be computed"))

@@ -45,7 +45,7 @@ def computed(
     def compute(edit: Callable[[dict[str, Any]], None], fingerprint: str = "") -> Rerun:
         data = json.loads(results)
         edit(data)
-        store = FolderStore.prepared(tmp_path / "archive")
+        store = FolderStore.prepare(tmp_path / "archive")
         project = write_project(tmp_path / "project", Line("A", "draft"))
         monkeypatch.setattr(again, "changelog_text", lambda: CHANGELOG)
         if fingerprint:

@@ -14,7 +14,7 @@ from sqlalchemy.engine import make_url
 from calc.archive.record.verify import verify
 from calc.archive.refusals import BusyArchive, ChainMoved, DamagedArchive, MissingExtra, NotAnArchive, NotWritable
 from calc.archive.store import server_schema
-from calc.archive.store.addresses import prepared
+from calc.archive.store.addresses import prepare_archive
 from calc.archive.store.disk import digest_of
 from calc.archive.store.server import ServerStore
 from calc.archive.store.server_files import ServerFiles
@@ -40,7 +40,7 @@ def address(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
 @pytest.fixture
 def store(address: str, tmp_path: Path) -> ServerStore:
     """An archive with one revision."""
-    store = ServerStore.prepared(address)
+    store = ServerStore.prepare(address)
     issued(store, write_project(tmp_path / "project", Line("A", "for checking")))
     return store
 
@@ -81,7 +81,7 @@ def test_label_is_issued_once_whatever_the_program(store: ServerStore) -> None:
     [entry] = store.entries()
     line = entry._replace(sequence=2, previous=entry.sha256, sha256="2" * 64, label="a")._asdict() | {"content": b"x"}
 
-    with pytest.raises(ChainMoved, match="or the label"), store._told(), store._engine.connect() as connection:
+    with pytest.raises(ChainMoved, match="or the label"), store._in_words(), store._engine.connect() as connection:
         connection.execute(text(server_schema.INSERT), line)
 
 
@@ -149,7 +149,7 @@ def test_changed_file_is_found_and_not_taken_for_the_right_one(store: ServerStor
 
 def test_lock_of_another_is_waited_for_and_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     address = f"sqlite:///{tmp_path}/archive.sqlite?timeout=0.1&objects=memory://{uuid4().hex}"
-    store = ServerStore.prepared(address)
+    store = ServerStore.prepare(address)
     with store._engine.connect() as connection:
         connection.exec_driver_sql("BEGIN IMMEDIATE")
         with pytest.raises(BusyArchive, match="database is locked"):
@@ -172,13 +172,13 @@ def test_lock_of_another_is_waited_for_and_named(tmp_path: Path, monkeypatch: py
 )
 def test_address_must_say_where_records_and_files_are(address: str, message: str) -> None:
     with pytest.raises(NotAnArchive, match=message) as refused:
-        prepared(address)
+        prepare_archive(address)
     assert "secret" not in str(refused.value)
 
 
 def test_server_that_does_not_answer_is_named() -> None:
     with pytest.raises(NotWritable, match="cannot be used: connection failed"):
-        prepared("postgresql://nobody@127.0.0.1:1/x?objects=memory://x")
+        prepare_archive("postgresql://nobody@127.0.0.1:1/x?objects=memory://x")
 
 
 def test_file_that_arrives_in_part_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -205,14 +205,14 @@ def test_without_the_extra_an_address_says_what_to_install(monkeypatch: pytest.M
     monkeypatch.setitem(sys.modules, "calc.archive.store.server", None)
 
     with pytest.raises(MissingExtra, match=r"pip install 'sandsleeve\[server\]'"):
-        prepared("postgresql://a@b/c?objects=memory://x")
+        prepare_archive("postgresql://a@b/c?objects=memory://x")
     result = CliRunner().invoke(main, ["archive", "list", "postgresql://a@b/c?objects=memory://x"])
     assert (result.exit_code, "sandsleeve[server]" in result.stderr) == (5, True)
 
 
 def test_commands_take_an_address(address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     project = write_project(tmp_path / "bank", Line("A", "for checking"))
-    issued(prepared(address), project)
+    issued(prepare_archive(address), project)
     monkeypatch.setenv("SANDSLEEVE_ARCHIVE", address)
 
     def command(*arguments: object) -> str:

@@ -32,7 +32,7 @@ def command(monkeypatch: pytest.MonkeyPatch) -> Command:
 def project(tmp_path: Path) -> Path:
     """A project with one issued revision."""
     project = write_project(tmp_path / "bank", Line("A", "for checking"))
-    issued(FolderStore.prepared(project / "archive"), project)
+    issued(FolderStore.prepare(project / "archive"), project)
     return project
 
 

@@ -69,7 +69,7 @@ def test_objects_that_name_each_other_are_copied_once() -> None:
             return {1: (b"<</A 2 0 R /B 2 0 R>>", b""), 2: (b"<</Up 1 0 R>>", b"data")}[number]
 
     update = Update(Pdf(small_package(b"a = 1", b"{}")))
-    first = update._copied(Source(), 1, {})  # type: ignore[arg-type]  # all that is asked of a file
+    first = update._copy(Source(), 1, {})  # type: ignore[arg-type]  # all that is asked of a file
 
     assert update.objects == {
         first: b"<</A %d 0 R /B %d 0 R>>" % (first + 1, first + 1),

@@ -41,7 +41,7 @@ def signed(store: FolderStore, *roles: Role) -> Entry:
 @pytest.fixture(scope="module")
 def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("signing")
-    issued(FolderStore.prepared(folder / "archive"), write_project(folder / "project", *CHECKING))
+    issued(FolderStore.prepare(folder / "archive"), write_project(folder / "project", *CHECKING))
     return folder
 
 
@@ -154,7 +154,7 @@ def test_only_who_is_named_for_a_role_signs(store: FolderStore, name: str, messa
     ],
 )
 def test_what_is_not_valid_is_not_signed(tmp_path: Path, lines: list[str], which: int, message: str) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     for count in range(1, len(lines) + 1):
         record = [Line(label, status) for label, status in zip("AB", lines[:count], strict=False)]
         issued(store, write_project(tmp_path / "project", *record))
@@ -195,7 +195,7 @@ def test_two_who_sign_at_once_do_not_both_sign(store: FolderStore, monkeypatch: 
 
 
 def test_package_of_an_earlier_program_has_no_place_to_sign(tmp_path: Path) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     project = write_project(tmp_path / "project", *CHECKING)
     page = small_package((project / "project.toml").read_bytes(), b"{}").replace(b"/Root", b"/Boot")
     issued(store, project, pdf=page)

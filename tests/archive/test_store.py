@@ -9,12 +9,12 @@ import pytest
 
 from calc.archive.record.issue import issue
 from calc.archive.record.manifest import read_manifest
-from calc.archive.record.program import installed
+from calc.archive.record.program import installed_versions
 from calc.archive.refusals import BusyArchive, ChainMoved, DamagedArchive, NotWritable
 from calc.archive.store import disk as files
 from calc.archive.store import index
 from calc.archive.store.contract import Entry, Store
-from calc.archive.store.disk import locked, open_inside, read_inside
+from calc.archive.store.disk import lock_folder, open_inside, read_inside
 from calc.archive.store.folder import DAY, FolderStore
 from calc.archive.store.layout import leftovers
 from calc.inputs import read_design
@@ -69,10 +69,13 @@ def test_old_unfinished_work_is_taken_away_and_new_is_left(store: FolderStore) -
 def test_second_process_waits_and_gives_up_in_words(store: FolderStore) -> None:
     opened = os.open(store.root / "records", os.O_RDONLY)
     fcntl.flock(opened, fcntl.LOCK_EX)
-    with pytest.raises(BusyArchive, match="another process has been writing"), locked(store.root / "records", 0.05):
+    with (
+        pytest.raises(BusyArchive, match="another process has been writing"),
+        lock_folder(store.root / "records", 0.05),
+    ):
         pytest.fail("the folder is locked")
     os.close(opened)
-    with locked(store.root / "records", 0.05):
+    with lock_folder(store.root / "records", 0.05):
         pass
 
 
@@ -100,7 +103,7 @@ def test_issued_record_stays_issued_where_its_line_cannot_be_written(
         entry = issue(store, revision)
 
     assert store.entries()[1] == entry
-    assert len(index.read(store.root)) == 1
+    assert len(index.read_index(store.root)) == 1
 
 
 def test_index_that_cannot_be_locked_issues_nothing(
@@ -144,7 +147,7 @@ def test_log_of_a_killed_process_is_read_with_the_index(store: FolderStore, tmp_
     index.add(database, line)
     before = contents(store.root)
 
-    assert index.read(store.root) == [entry, line]
+    assert index.read_index(store.root) == [entry, line]
     assert index.check(store.root) == []
     assert contents(store.root) == before
     database.close()
@@ -156,12 +159,12 @@ def test_index_that_changes_all_the_time_is_said_so(store: FolderStore, monkeypa
     monkeypatch.setattr(index, "PAUSE", 0)
 
     with pytest.raises(DamagedArchive, match="changes all the time"):
-        index.read(store.root)
+        index.read_index(store.root)
 
 
 def test_index_without_its_table_is_damaged(store: FolderStore) -> None:
     message = "no such table: record"
-    with pytest.raises(DamagedArchive, match="rebuild"), index.told(store.root / index.INDEX):
+    with pytest.raises(DamagedArchive, match="rebuild"), index.translate_errors(store.root / index.INDEX):
         raise sqlite3.OperationalError(message)
 
 
@@ -198,4 +201,4 @@ def test_packages_of_other_systems_are_passed_over(monkeypatch: pytest.MonkeyPat
 
     monkeypatch.setattr(program, "distribution", distribution)
 
-    assert installed("own") == {"a-b": "1"}
+    assert installed_versions("own") == {"a-b": "1"}

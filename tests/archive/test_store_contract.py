@@ -23,7 +23,7 @@ from calc.archive.record.revisions import list_record
 from calc.archive.record.verify import verify
 from calc.archive.refusals import ArchiveError, DamagedArchive, RefusedIssue, RefusedSignature
 from calc.archive.signing.sign_off import sign
-from calc.archive.store.addresses import existing, found, prepared
+from calc.archive.store.addresses import existing, existing_archive, prepare_archive
 from calc.archive.store.contract import KeptStore
 from calc.archive.store.folder import FolderStore
 from calc.inputs import read_design
@@ -70,7 +70,7 @@ class database:  # noqa: N801 - used like a function
 
 @pytest.fixture
 def store(address: Path | str) -> KeptStore:
-    return prepared(address)
+    return prepare_archive(address)
 
 
 @pytest.fixture
@@ -83,14 +83,14 @@ def issued(store: KeptStore, project: Path) -> None:
 
 
 def test_archive_is_made_once_and_found_again(address: Path | str) -> None:
-    assert found(address) is None
+    assert existing_archive(address) is None
     with pytest.raises(ArchiveError, match="is not an archive"):
         existing(address)
-    store = prepared(address)
+    store = prepare_archive(address)
 
     assert (store.entries(), store.numbers(), store.has_index()) == ([], [], True)
-    assert prepared(address).entries() == existing(address).entries() == []
-    assert found(address) is not None
+    assert prepare_archive(address).entries() == existing(address).entries() == []
+    assert existing_archive(address) is not None
     assert verify(store).problems == []
 
 
@@ -147,11 +147,11 @@ def test_what_cannot_be_made_leaves_nothing(store: KeptStore, project: Path) -> 
 
 def test_many_issue_at_once(address: Path | str, project: Path) -> None:
     """Each with a connection of its own, as processes have."""
-    prepared(address)
+    prepare_archive(address)
     design = read_design(project)
 
     def work(number: int) -> str:
-        store = prepared(address)
+        store = prepare_archive(address)
         one = scenario.prepared(other_document(design, f"D-{number}"), store, page=quick_package)
         return issue(store, one).sha256
 

@@ -110,7 +110,7 @@ def test_kill_at_any_call_loses_nothing(tmp_path: Path) -> None:
         issued.append(len(store.entries()))
         after = prepared(other_document(revision.design, "after"), store, page=quick_package)
         assert issue(store, after).sequence == issued[-1] + 1
-        assert [one.label for one in index.read(store.root)] == ["A"] * (issued[-1] + 1)
+        assert [one.label for one in index.read_index(store.root)] == ["A"] * (issued[-1] + 1)
         shutil.rmtree(store.root)
 
     assert issued == sorted(issued)
@@ -153,7 +153,7 @@ def test_two_processes_issue_at_once(tmp_path: Path, project: Path) -> None:
     assert {line[0] for line in lines} == {"ready", "issued"}
     assert [one.sequence for one in entries] == list(range(1, 25))
     assert {one.sha256 for one in entries} == {line[2] for line in lines if line[0] == "issued"}
-    assert len(index.read(tmp_path / "archive")) == 24
+    assert len(index.read_index(tmp_path / "archive")) == 24
 
 
 def test_one_of_two_processes_gets_the_label(tmp_path: Path, project: Path) -> None:
@@ -262,9 +262,9 @@ def test_index_that_was_carried_away_is_made_again(tmp_path: Path) -> None:
     assert store.entries() == before
     assert any("index.sqlite is missing" in text for text in verify(store).problems)
     with pytest.raises(DamagedArchive, match="rebuild"):
-        FolderStore.prepared(store.root)
+        FolderStore.prepare(store.root)
     assert store.rebuild() == before
-    assert index.read(store.root) == before
+    assert index.read_index(store.root) == before
     assert verify(store).problems == []
 
 
@@ -285,4 +285,4 @@ def test_old_index_that_was_put_back_is_caught_up(tmp_path: Path) -> None:
     assert [one.document for one in store.entries()][1:] == ["B"]
     assert any("lacks the newest 1" in text for text in verify(store).notes)
     issue(store, prepared(other_document(revision.design, "C"), store, page=quick_package))
-    assert [one.document for one in index.read(store.root)][1:] == ["B", "C"]
+    assert [one.document for one in index.read_index(store.root)][1:] == ["B", "C"]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from calc.archive.record.attachments import attached
+from calc.archive.record.attachments import attachment_digests
 from calc.archive.record.find import manifest_of
 from calc.archive.record.issue import issue
 from calc.archive.record.verify import verify
@@ -83,7 +83,7 @@ def test_flipped_bit_of_the_index_is_found_or_changes_nothing_in_it(store: Folde
         if verify(store).problems:
             found += 1
         else:
-            assert index.read(store.root) == entries, place
+            assert index.read_index(store.root) == entries, place
         right()
 
     assert found > 20
@@ -206,7 +206,7 @@ def test_what_is_no_part_of_the_archive_is_named_and_does_no_harm(store: FolderS
     ],
 )
 def test_package_with_other_files_inside_is_found(tmp_path: Path, inside: tuple[bytes, bytes], problem: str) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     project = write_project(tmp_path / "project", *LINES)
     text = (project / "project.toml").read_bytes()
     issued(store, project, pdf=small_package(inside[0] or text, inside[1] or small_results(text)))
@@ -215,7 +215,7 @@ def test_package_with_other_files_inside_is_found(tmp_path: Path, inside: tuple[
 
 
 def test_package_without_files_inside_is_found(tmp_path: Path) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     issued(store, write_project(tmp_path / "project", *LINES), pdf=b"%PDF-1.7\n%%EOF\n")
 
     assert "the package has no project.toml inside" in " ".join(verify(store).problems)
@@ -231,11 +231,11 @@ def test_package_without_files_inside_is_found(tmp_path: Path) -> None:
 )
 def test_package_that_cannot_be_read_is_said_so(change: tuple[bytes, bytes], message: str) -> None:
     with pytest.raises(DamagedArchive, match=message):
-        attached(small_package(b"a = 1", b"{}").replace(*change))
+        attachment_digests(small_package(b"a = 1", b"{}").replace(*change))
 
 
 def test_attachments_are_found_by_their_names() -> None:
-    found = attached(small_package(b"a = 1", b"{}"))
+    found = attachment_digests(small_package(b"a = 1", b"{}"))
 
     assert found == {
         "project.toml": sha256(b"a = 1").hexdigest(),
@@ -247,7 +247,7 @@ def test_attachments_that_are_not_packed_are_found_too() -> None:
     pdf = b"1 0 obj\n<</Type /EmbeddedFile/Length 3>>\nstream\r\nabc\nendstream\nendobj\n"
     pdf += b"2 0 obj\n<</Type /Filespec/F (a.txt)/UF (a.txt)/EF <</F 1 0 R>>>>\nendobj\n(/Type /EmbeddedFile)"
 
-    assert attached(pdf) == {"a.txt": sha256(b"abc").hexdigest()}
+    assert attachment_digests(pdf) == {"a.txt": sha256(b"abc").hexdigest()}
 
 
 def test_stream_that_is_cut_off_is_found() -> None:
@@ -255,7 +255,7 @@ def test_stream_that_is_cut_off_is_found() -> None:
     pdf = b"1 0 obj\n<</Type /EmbeddedFile/Filter /FlateDecode/Length %d>>\nstream\n" % (len(packed) - 6) + packed
 
     with pytest.raises(DamagedArchive, match="cut off"):
-        attached(pdf)
+        attachment_digests(pdf)
 
 
 def test_wrong_size_in_a_record_is_found(tmp_path: Path) -> None:
@@ -269,7 +269,7 @@ def test_wrong_size_in_a_record_is_found(tmp_path: Path) -> None:
 
 
 def test_record_without_one_of_the_files_is_found(tmp_path: Path) -> None:
-    store = FolderStore.prepared(tmp_path / "archive")
+    store = FolderStore.prepare(tmp_path / "archive")
     design = read_design(write_project(tmp_path / "project", *LINES))
     revision = prepared(design, store)
     del revision.files["results"]

@@ -52,7 +52,7 @@ def issued(root: Path, package: Path) -> tuple[FolderStore, list[float]]:
     design = read_design(package.parent)
     results, pdf = (package / "results.json").read_bytes(), (package / "package.pdf").read_bytes()
     program_fingerprint()  # a package run has it
-    store, times = FolderStore.prepared(root), []
+    store, times = FolderStore.prepare(root), []
     for number in range(ISSUES):
         files = {"inputs": design.text, "results": results, "package": pdf + b"\n" * number}
         one = Prepared(other_document(design, f"D-{number}"), "incomplete", files, head(store.entries()))

@@ -8,7 +8,7 @@ from tests.packages.reading import printed_lines, printed_values, typed
 def computed_lines(package: Made) -> dict[str, tuple[str, str]]:
     """Number to (line with numbers, result with unit), as the engine prints them."""
     from calc.engine.sheet import printed_numbers, printed_result
-    from calc.package.shown import written
+    from calc.package.shown import write_numbers
 
     found = {}
     for part in package.run.sections:
@@ -17,7 +17,7 @@ def computed_lines(package: Made) -> dict[str, tuple[str, str]]:
                 case = part.cases[sheet.key, step.scope]
                 if step.formula is not None and step.value.number(case) is not None:
                     texts = printed_numbers(step, case), printed_result(step, case)
-                    found[part.numbers[step.key]] = typed(written(texts[0])), typed(written(texts[1]))
+                    found[part.numbers[step.key]] = typed(write_numbers(texts[0])), typed(write_numbers(texts[1]))
     return found
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from calc.engine.sheet import Verdict
-from calc.package.shown import short_citation, written
+from calc.package.shown import short_citation, write_numbers
 
 
 @pytest.mark.parametrize(
@@ -47,4 +47,4 @@ def test_stamp_of_what_has_a_state_is_its_state() -> None:
     ],
 )
 def test_numbers_are_written_without_an_exponent_sign_and_with_the_same_digits(text: str, shown: str) -> None:
-    assert written(text) == shown
+    assert write_numbers(text) == shown

@@ -15,7 +15,7 @@ from calc.engine.sheet import Origin, coherent_text, printed_numbers, printed_re
 from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.package import write_package
-from calc.package.shown import written
+from calc.package.shown import write_numbers
 from tests.engine.recompute import recomputes
 from tests.packages.reading import printed_lines
 from tests.packages.reading import typed as as_typed
@@ -114,7 +114,7 @@ def lines_of(run: Run) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str,
 
 def _read(text: str) -> str:
     """A text of the engine as it is read back from a page."""
-    return as_typed(written(text))
+    return as_typed(write_numbers(text))
 
 
 def test_every_example_has_a_stored_run() -> None:

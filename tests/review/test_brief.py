@@ -12,7 +12,7 @@ from calc.cli import main
 from calc.engine.symbols import NOMENCLATURE
 from calc.package import package_pdf
 from calc.package.results import results, results_text
-from calc.review.asked import asked, unit_asked
+from calc.review.asked import unit_asked, verifications
 from calc.review.brief import Brief, brief
 from calc.review.brief import form as written_form
 from calc.review.own_values import comparison, read_form, take_own_values
@@ -62,7 +62,8 @@ def test_brief_and_form_hold_no_result(plain: Case, made: Brief) -> None:
         for number in re.findall(r"\d+\.\d{2,}", step["shown"][step["symbol"]])
     }  # fmt: skip
     told = {number for number in shown if number in text and number not in inputs}
-    governing = {label for _, verdict in asked(plain.run) for label in verdict.case.values() if "layer" in label}
+    cases = (verdict.case for _, verdict in verifications(plain.run))
+    governing = {label for case in cases for label in case.values() if "layer" in label}
 
     assert len(shown) > 150
     assert told == set()
@@ -86,7 +87,7 @@ def test_brief_holds_inputs_ground_loads_and_questions(plain: Case, made: Brief)
 def test_form_names_what_is_asked(plain: Case, made: Brief) -> None:
     form = tomlkit.parse(made.form)
 
-    assert [one["key"] for one in form["result"]] == [one.key for one, _ in asked(plain.run)]
+    assert [one["key"] for one in form["result"]] == [one.key for one, _ in verifications(plain.run)]
     assert {one[name] for one in form["result"] for name in ("effect", "resistance", "case", "tolerance")} == {""}
     assert form["tolerance"] == ""
 
@@ -269,7 +270,7 @@ def test_command_writes_brief_and_form_and_takes_the_form(case: Case, tmp_path: 
 
 def test_titles_of_a_project_stay_one_line_in_the_form(tmp_path: Path) -> None:
     case = case_of(write_project(tmp_path, change=('document = "2025-031-GEO-C-002"', r'document = "x\"\\ [a]\n= 1"')))
-    questions = {one.key: one for one, _ in asked(case.run)}
+    questions = {one.key: one for one, _ in verifications(case.run)}
     form = tomlkit.parse(written_form(case.run, questions, "0" * 64))
 
     assert form["document"] == 'x"\\ [a]\n= 1'

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from calc.review.comments import checked_text, comments, initials, with_answers
-from calc.review.ledger import Ledger, file_name, locked, read_ledger
+from calc.review.ledger import Ledger, file_name, lock_reviews, read_ledger
 from calc.review.people_texts import one_line, shown_text
 from calc.review.records import Event
 from calc.review.refused import RefusedFile, ReviewError
@@ -178,7 +178,7 @@ def test_events_that_do_not_fit_together_are_refused(case: Case, kind: str, numb
         text="" if kind == "closed" else "x",
     )  # fmt: skip
     ledger = ledger_of(case)
-    with locked(case.folder):
+    with lock_reviews(case.folder):
         ledger.write(ledger.current().model_copy(update={"events": (event,)}))
 
     with pytest.raises(RefusedFile, match=f"comment {number} must be raised once"):

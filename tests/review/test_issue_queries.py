@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from calc.archive.record.attachments import attached
+from calc.archive.record.attachments import attachment_digests
 from calc.archive.record.issue_rules import status_to_issue
 from calc.archive.refusals import OpenQueries, RefusedIssue
 from calc.cli import main
@@ -104,7 +104,7 @@ def test_issued_revision_holds_its_review(tmp_path: Path, monkeypatch: pytest.Mo
     assert (exported.exit_code, verified.exit_code) == (0, 0)
     assert [one["revision"] for one in json.loads(review)["reviews"]] == ["A"]
     assert json.loads(review)["own_values"] is None
-    assert "review.json" in attached((tmp_path / "files" / "package.pdf").read_bytes())
+    assert "review.json" in attachment_digests((tmp_path / "files" / "package.pdf").read_bytes())
 
 
 def test_review_that_was_issued_does_not_go_away(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

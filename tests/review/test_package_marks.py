@@ -13,7 +13,7 @@ from calc.review.comments import with_answers
 from calc.review.facts import facts
 from calc.review.ledger import read_ledger
 from calc.review.refused import RefusedFile
-from calc.review.standing_printed import checked, checked_run, review_text
+from calc.review.standing_printed import checked_run, marks_for_pages, review_text
 from tests.packages.reading import page_texts, printed_lines, text_span
 from tests.review.scenario import HOSTILE, Case, case_of, write_project
 
@@ -42,7 +42,7 @@ def test_nothing_is_printed_where_nobody_has_reviewed(case: Case) -> None:
 
 def test_marks_are_those_of_the_checker(case: Case) -> None:
     case.take(case.entry(0), case.entry(1, "query", "Why?"), case.entry(2, "agreed", "A remark."))
-    found = checked(case.standing())
+    found = marks_for_pages(case.standing())
 
     assert found is not None
     assert [(mark.sign, mark.initials, mark.date, mark.revision, mark.comments) for mark in found.marks.values()] == [
@@ -57,7 +57,7 @@ def test_step_changed_since_its_check_asks_to_be_checked_again(case: Case) -> No
     case.take(*(case.entry(index) for index in range(len(case.known.steps))))
     change = ('settlement_total = "0.60 m"', 'settlement_total = "0.70 m"')
     after = case_of(write_project(case.folder, "A", "B", change=change))
-    found = checked(after.standing())
+    found = marks_for_pages(after.standing())
 
     assert found is not None
     signs = {key: mark.sign for key, mark in found.marks.items()}
@@ -97,7 +97,7 @@ def test_marks_split_rows_that_are_drawn_together(case: Case) -> None:
     from calc.package.givens import GivenRow, TakenRows, together
 
     row = GivenRow("A.1.1", "a", Markup("x"), "m", "1", "", Markup("o"), "", "", taken=Markup("t"))
-    mark = checked(_marked(case)).marks[case.step(0).key]  # type: ignore[union-attr]  # there is a mark
+    mark = marks_for_pages(_marked(case)).marks[case.step(0).key]  # type: ignore[union-attr]  # there is a mark
     joined = list(together([row, row, replace(row, check=mark), replace(row, check=mark), row]))
 
     assert [type(one) for one in joined] == [TakenRows, TakenRows, GivenRow]

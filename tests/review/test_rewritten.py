@@ -34,7 +34,7 @@ def edited(case: Case, change: Change, label: str = "A", sealed: bool = True) ->
     change(data)
     content = json.dumps(data).encode()
     if sealed:
-        content = read_stored(content, "x").sealed().model_dump_json().encode()
+        content = read_stored(content, "x").with_seal().model_dump_json().encode()
     path.write_bytes(content)
 
 

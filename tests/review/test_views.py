@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from calc.package.results import results
-from calc.review.page import embedded, review_page
+from calc.review.page import embed, review_page
 from calc.review.views import chapters, printed_value
 from tests.review.scenario import HOSTILE, Case
 
@@ -63,7 +63,7 @@ def test_step_without_a_number_has_no_field_for_an_own_value(plain: Case) -> Non
 
 
 def test_data_in_the_page_ends_no_element() -> None:
-    text = embedded({"text": HOSTILE + "]]> <!-- </SCRIPT"})
+    text = embed({"text": HOSTILE + "]]> <!-- </SCRIPT"})
 
     assert not re.search(r"[<>&\u2028\u202e\x07]", text)
 

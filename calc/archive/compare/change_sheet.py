@@ -52,7 +52,7 @@ def change_sheet(changes: Changes, before: Side, after: Side) -> bytes:
         "tolerance": _percent(changes.tolerance),
         "outcomes": changes.outcomes,
         "other_program": changes.programs[0] != changes.programs[1],
-        "counts": {kind: changes.counted(kind) for kind in ("new", "gone", "changed")},
+        "counts": {kind: changes.count(kind) for kind in ("new", "gone", "changed")},
         "inputs": changes.inputs[:MOST_ROWS],
         "inputs_left": max(0, len(changes.inputs) - MOST_ROWS),
         "verdicts": [_verdict(one) for one in sorted(changes.verdicts, key=lambda one: not one.turned)][:MOST_ROWS],

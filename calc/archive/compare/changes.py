@@ -90,7 +90,7 @@ class Changes:
         """Verdicts with another state than before, new and gone ones among them."""
         return tuple(one for one in self.verdicts if one.turned)
 
-    def counted(self, kind: Kind) -> int:
+    def count(self, kind: Kind) -> int:
         """How many steps are new, gone or changed."""
         return sum(one.kind == kind for one in self.steps)
 
@@ -124,14 +124,16 @@ def _steps(before: dict[str, Placed], after: dict[str, Placed], tolerance: float
     for key, now in after.items():
         old = before.get(key)
         if old is None:
-            yield _change("new", now, (), "", _shown(now.step), None, True)
+            yield _change("new", now, (), "", _result(now.step), None, True)
         elif old.step.fingerprint != now.step.fingerprint:
             largest = _largest(old.step, now.step)
             beyond = largest is None or largest > tolerance or old.step.axes != now.step.axes
-            yield _change("changed", now, _why(old.step, now.step), _shown(old.step), _shown(now.step), largest, beyond)
+            yield _change(
+                "changed", now, _why(old.step, now.step), _result(old.step), _result(now.step), largest, beyond
+            )
     for key, old in before.items():
         if key not in after:
-            yield _change("gone", old, (), _shown(old.step), "", None, True)
+            yield _change("gone", old, (), _result(old.step), "", None, True)
 
 
 def _change(
@@ -144,7 +146,7 @@ def _change(
     )
 
 
-def _shown(step: RecordedStep) -> str:
+def _result(step: RecordedStep) -> str:
     return step.shown.get(step.symbol, "")
 
 
@@ -191,16 +193,16 @@ def _by_case(step: RecordedStep) -> dict[frozenset[tuple[str, str]], Any]:
 
 
 def _verdicts(before: Recorded, after: Recorded, tolerance: float) -> Iterator[VerdictChange]:
-    old, new = _keyed(before), _keyed(after)
+    old, new = _by_key(before), _by_key(after)
     for key in dict.fromkeys((*new, *old)):
         chapter = (new.get(key) or old[key])[0]
         first, second = (one[key][1] if key in one else None for one in (old, new))
         change = VerdictChange(key[0], chapter, (second or first).title, first, second)  # type: ignore[union-attr]
-        if change.turned or _moved(first, second, tolerance):
+        if change.turned or _differs(first, second, tolerance):
             yield change
 
 
-def _keyed(recorded: Recorded) -> dict[tuple[str, str, str], tuple[str, RecordedVerdict]]:
+def _by_key(recorded: Recorded) -> dict[tuple[str, str, str], tuple[str, RecordedVerdict]]:
     return {
         (section.key, check.key, verdict.key): (check.title, verdict)
         for section, check in recorded.chapters()
@@ -208,7 +210,7 @@ def _keyed(recorded: Recorded) -> dict[tuple[str, str, str], tuple[str, Recorded
     }
 
 
-def _moved(first: RecordedVerdict | None, second: RecordedVerdict | None, tolerance: float) -> bool:
+def _differs(first: RecordedVerdict | None, second: RecordedVerdict | None, tolerance: float) -> bool:
     one, two = (None if verdict is None else verdict.utilisation for verdict in (first, second))
     if one is None or two is None:
         return one is not two

@@ -20,7 +20,7 @@ class Compared:
     changes: Changes
 
 
-def compared(store: Store, before: Entry, after: Entry, tolerance: float) -> Compared:
+def compare_revisions(store: Store, before: Entry, after: Entry, tolerance: float) -> Compared:
     """Compare two revisions by their stored results."""
     manifests = [(manifest_of(store, entry), entry.sha256) for entry in (before, after)]
     first, second = (_results(store, manifest) for manifest, _ in manifests)
@@ -42,7 +42,7 @@ def changes_record(found: Compared) -> dict[str, Any]:
         "same_program": changes.programs[0] == changes.programs[1],
         "outcome": {"before": changes.outcomes[0], "after": changes.outcomes[1]},
         "inputs": [
-            {"path": one.path, "before": _typed(one.before), "after": _typed(one.after)} for one in changes.inputs
+            {"path": one.path, "before": _record(one.before), "after": _record(one.after)} for one in changes.inputs
         ],
         "verdicts": [_verdict(one) for one in changes.verdicts],
         "steps": [asdict(one) for one in changes.steps],
@@ -78,7 +78,7 @@ def _head(manifest: Manifest, digest: str) -> str:
     return f"revision {one.label} of {one.date}, {one.words}, record {manifest.sequence} {digest[:12]}: {one.note}"
 
 
-def _typed(one: Typed | None) -> dict[str, Any] | None:
+def _record(one: Typed | None) -> dict[str, Any] | None:
     return one.model_dump() if one else None
 
 

@@ -16,7 +16,7 @@ _LENGTH = re.compile(rb"/Length\s+(\d{1,10})\b")
 _DEFLATED = re.compile(rb"/Filter\s*\[?\s*/FlateDecode\b")
 
 
-def attached(pdf: bytes) -> dict[str, str]:
+def attachment_digests(pdf: bytes) -> dict[str, str]:
     """The SHA-256 of each attached file by its name; `DamagedArchive` where the PDF cannot be read so far."""
     files = {number: sha256(content).hexdigest() for number, content in _streams(pdf, rb"/EmbeddedFile", LARGEST_FILE)}
     texts = [pdf, *(content for _, content in _streams(pdf, rb"/ObjStm", LARGEST_OBJECTS))]
@@ -42,10 +42,10 @@ def _streams(pdf: bytes, kind: bytes, largest: int) -> Iterator[tuple[int, bytes
             raise DamagedArchive(message)
         start = end + len(b"stream") + (2 if pdf[end + 6 : end + 8] == b"\r\n" else 1)
         content = pdf[start : start + int(length[1])]
-        yield int(number[1]), _inflated(content, largest) if _DEFLATED.search(head) else content
+        yield int(number[1]), _inflate(content, largest) if _DEFLATED.search(head) else content
 
 
-def _inflated(content: bytes, largest: int) -> bytes:
+def _inflate(content: bytes, largest: int) -> bytes:
     unpacker = zlib.decompressobj()
     try:
         found = unpacker.decompress(content, largest)

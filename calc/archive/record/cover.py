@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from calc.archive.record.manifest import FIRST
 from calc.archive.refusals import DamagedArchive
-from calc.archive.signing.update import Pdf, Unreadable, first_page, readable, referred, unpacked
+from calc.archive.signing.update import Pdf, Unreadable, first_page, object_number, readable, unpack
 
 LARGEST_COVER = 20_000_000
 # Lines may break anywhere: the words are looked for without spaces.
@@ -35,10 +35,10 @@ def printed_head(package: bytes) -> str:
 def _text(pdf: Pdf) -> Iterator[str]:
     """The text of the first page in the order in which it is drawn."""
     page = pdf.dictionary(first_page(pdf))
-    fonts = pdf.dictionary(referred(b"Font", pdf.dictionary(referred(b"Resources", page))))
+    fonts = pdf.dictionary(object_number(b"Font", pdf.dictionary(object_number(b"Resources", page))))
     signs = {name: _signs(pdf, int(number)) for name, number in _FONT.findall(fonts)}
     shown: dict[bytes, str] = {}
-    for font, codes in _SHOWN.findall(unpacked(*pdf.stream(referred(b"Contents", page)), LARGEST_COVER)):
+    for font, codes in _SHOWN.findall(unpack(*pdf.stream(object_number(b"Contents", page)), LARGEST_COVER)):
         if font:
             shown = signs.get(font, {})
         else:
@@ -48,6 +48,6 @@ def _text(pdf: Pdf) -> Iterator[str]:
 
 def _signs(pdf: Pdf, font: int) -> dict[bytes, str]:
     """What each code of a font stands for."""
-    head, packed = pdf.stream(referred(b"ToUnicode", pdf.dictionary(font)))
-    table = unpacked(head, packed, LARGEST_COVER)
+    head, packed = pdf.stream(object_number(b"ToUnicode", pdf.dictionary(font)))
+    table = unpack(head, packed, LARGEST_COVER)
     return {code.lower(): bytes.fromhex(sign.decode()).decode("utf-16-be") for code, sign in _SIGN.findall(table)}

@@ -10,8 +10,8 @@ from calc.inputs import Design
 from calc.inputs.reading.problems import InputError
 from calc.inputs.reading.starter import placeholders
 from calc.package.places import field_path
-from calc.review.comments import comments, unsettled
-from calc.review.issued import IssuedReview, read_issued, rewritten
+from calc.review.comments import comments, open_queries
+from calc.review.issued import IssuedReview, read_issued, rewritten_revisions
 from calc.review.ledger import read_ledger
 from calc.review.own_values import OwnValues, stored_forms
 
@@ -44,13 +44,13 @@ def refuse_rewritten_reviews(design: Design, newest: str, issued: bytes) -> None
     project = design.source.parent
     ledger = read_ledger(project, design)
     before = read_issued(issued, f"the review file of revision {newest}") if issued else IssuedReview({}, None)
-    for label in rewritten(ledger.labels, ledger.stored, before.reviews, newest):
+    for label in rewritten_revisions(ledger.labels, ledger.stored, before.reviews, newest):
         message = (
             f'the review of revision "{label}" is not what was issued with revision "{newest}": bring it back in the '
             "project's folder review; what was said is answered, closed and marked anew, never rewritten"
         )
         raise RewrittenReview(message)
-    if _exchanged(before.own_values, stored_forms(project, design)):
+    if _replaces_own_values(before.own_values, stored_forms(project, design)):
         message = (
             f'the own values that were issued with revision "{newest}" are not in the project\'s folder '
             "review/independent any more: bring them back; other ones need other inputs"
@@ -58,7 +58,7 @@ def refuse_rewritten_reviews(design: Design, newest: str, issued: bytes) -> None
         raise RewrittenReview(message)
 
 
-def _exchanged(own: OwnValues | None, stored: Sequence[OwnValues]) -> bool:
+def _replaces_own_values(own: OwnValues | None, stored: Sequence[OwnValues]) -> bool:
     """Whether own values that were issued are gone, or stand beside other ones for the same inputs."""
     if own is None or any(one.brief == own.brief and one != own for one in stored):
         return own is not None
@@ -99,7 +99,7 @@ def _refuse_open_queries(design: Design, status: Status) -> None:
     """Nothing is issued for approval or for construction while the checker has a query that is not closed."""
     if status.words not in {APPROVAL, CONSTRUCTION}:
         return
-    waiting = unsettled(comments(read_ledger(design.source.parent, design)))
+    waiting = open_queries(comments(read_ledger(design.source.parent, design)))
     if waiting:
         numbers = ", ".join(f"{one.number} ({one.status}, {one.printed})" for one in waiting)
         message = f'not "{status.words}" while queries of the checker are not closed: comment {numbers}'
@@ -146,7 +146,7 @@ def _status(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
     place, newest = len(design.project.revisions) - 1, design.project.revisions[-1]
     status = read_status(newest.status)
     if status is None:
-        must = f"be one of {_listed(WORDS)}, with or without a code of ISO 19650 beside it"
+        must = f"be one of {_quoted_list(WORDS)}, with or without a code of ISO 19650 beside it"
         yield _error(design, place, "status", must, repr(newest.status))
         return
     if any(same_label(one.revision.label, newest.label) for one in issued):
@@ -159,19 +159,19 @@ def _status(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
     allowed = may_follow([one.revision.words for one in issued])
     if status.words in allowed:
         return
-    yield _error(design, place, "status", _allowed(allowed, issued), repr(newest.status))
+    yield _error(design, place, "status", _rule_words(allowed, issued), repr(newest.status))
 
 
-def _allowed(allowed: Sequence[str], issued: Sequence[Manifest]) -> str:
+def _rule_words(allowed: Sequence[str], issued: Sequence[Manifest]) -> str:
     if not issued:
-        return f"be one of {_listed(allowed)} at first"
+        return f"be one of {_quoted_list(allowed)} at first"
     before = f'revision {issued[-1].revision.label} "{issued[-1].revision.words}"'
     if not allowed:
         return f"not follow {before}, which ends the document"
-    return f"be one of {_listed(allowed)} after {before}"
+    return f"be one of {_quoted_list(allowed)} after {before}"
 
 
-def _listed(words: Sequence[str]) -> str:
+def _quoted_list(words: Sequence[str]) -> str:
     return ", ".join(f'"{word}"' for word in words)
 
 

@@ -21,11 +21,11 @@ def this_program() -> Program:
         fingerprint=program_fingerprint(),
         python=platform.python_version(),
         platform=platform.platform()[:300],
-        dependencies=installed(NAME),
+        dependencies=installed_versions(NAME),
     )
 
 
-def installed(name: str) -> dict[str, str]:
+def installed_versions(name: str) -> dict[str, str]:
     """Versions of everything that a package needs to run, as installed; empty where it is not installed itself."""
     found: dict[str, str] = {}
     waiting = list(_needs(name))

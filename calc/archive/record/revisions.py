@@ -44,12 +44,12 @@ def _table(rows: Sequence[tuple[str, ...]], width: int) -> list[str]:
     widths = [min(30, max(len(row[place]) for row in rows)) for place in range(len(HEAD) - 1)]
     room = max(20, width - sum(widths) - 2 * len(widths))
     return [
-        "  ".join(f"{_cut(cell, size):<{size}}" for cell, size in zip(row, [*widths, room], strict=True)).rstrip()
+        "  ".join(f"{_shorten(cell, size):<{size}}" for cell, size in zip(row, [*widths, room], strict=True)).rstrip()
         for row in rows
     ]
 
 
-def _cut(cell: str, size: int) -> str:
+def _shorten(cell: str, size: int) -> str:
     return cell if len(cell) <= size else f"{cell[: size - 1]}…"
 
 

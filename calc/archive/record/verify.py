@@ -7,7 +7,7 @@ from hashlib import sha256
 from os import cpu_count
 
 from calc.archive.record.agreement import contradictions
-from calc.archive.record.attachments import attached
+from calc.archive.record.attachments import attachment_digests
 from calc.archive.record.find import content_of
 from calc.archive.record.manifest import FIRST, Manifest, Record, SignOff, StoredFile, read_record
 from calc.archive.record.revisions import clean
@@ -133,7 +133,7 @@ def _files(store: Store, record: Record, seen: dict[str, int], report: Report) -
         report.files += 1
         try:
             if stored.sha256 not in seen:
-                seen[stored.sha256] = _checked(store, stored)
+                seen[stored.sha256] = _check_file(store, stored)
                 report.size += stored.size
             _right_size(stored, seen[stored.sha256])
         except (DamagedArchive, OSError) as error:
@@ -142,7 +142,7 @@ def _files(store: Store, record: Record, seen: dict[str, int], report: Report) -
     return sound
 
 
-def _checked(store: Store, stored: StoredFile) -> int:
+def _check_file(store: Store, stored: StoredFile) -> int:
     with store.open(stored.sha256) as stream:
         digest, size = digest_of(stream), stream.tell()
     if digest != stored.sha256:
@@ -179,7 +179,7 @@ def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
     """The attachments of the package against the stored files, and the record against what they say."""
     try:
         package = content_of(store, manifest.file("package"))
-        found = attached(package)
+        found = attachment_digests(package)
         roles = {one.role for one in manifest.files}
         names = INSIDE | {role: name for role, name in ALSO_INSIDE.items() if role in roles}
         wanted = {name: manifest.file(role).sha256 for role, name in names.items()}

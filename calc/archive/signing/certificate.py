@@ -90,7 +90,7 @@ def _box(place: Rectangle) -> tuple[int, int, int, int]:
 def read_signer(path: Path, password: str, moment: dt.datetime) -> CertificateSigner:
     """Key and certificate of a PKCS#12 file that are good for signing at a moment; refused in words otherwise."""
     content = read_small(path, LARGEST_KEY_FILE)
-    found = _opened(content, path, password)
+    found = _open(content, path, password)
     if found.key is None or found.cert is None:
         message = f"{path} must hold a private key and its certificate"
         raise RefusedSignature(message)
@@ -105,7 +105,7 @@ def read_signer(path: Path, password: str, moment: dt.datetime) -> CertificateSi
     return CertificateSigner(certificate_of(certificate), signer)
 
 
-def _opened(content: bytes, path: Path, password: str) -> PKCS12KeyAndCertificates:
+def _open(content: bytes, path: Path, password: str) -> PKCS12KeyAndCertificates:
     try:
         return load_pkcs12(content, password.encode())
     except ValueError as error:

@@ -83,7 +83,7 @@ class Pdf:
 
     def _stream_at(self, offset: int) -> tuple[bytes, bytes]:
         head, begin = self._head(offset)
-        return head, unpacked(head, self.content[begin : begin + int(_one(rb"/Length (\d{1,10})\b", head))])
+        return head, unpack(head, self.content[begin : begin + int(_one(rb"/Length (\d{1,10})\b", head))])
 
     def _section(self, head: bytes, data: bytes) -> None:
         widths = [int(one) for one in _one(rb"/W \[([\d ]+)\]", head).split()]
@@ -122,17 +122,17 @@ def _one(pattern: bytes, text: bytes) -> bytes:
     return found[1]
 
 
-def referred(name: bytes, text: bytes) -> int:
+def object_number(name: bytes, text: bytes) -> int:
     """The number of the object that an entry of a dictionary names, or the first one of its list."""
     return int(_one(rb"/" + name + rb" (?:\[ ?)?(\d{1,9}) 0 R\b", text))
 
 
 def first_page(pdf: Pdf) -> int:
     """The number of the first page."""
-    return referred(b"Kids", pdf.dictionary(referred(b"Pages", pdf.dictionary(int(pdf.entry(b"Root"))))))
+    return object_number(b"Kids", pdf.dictionary(object_number(b"Pages", pdf.dictionary(int(pdf.entry(b"Root"))))))
 
 
-def unpacked(head: bytes, content: bytes, largest: int = LARGEST_STREAM) -> bytes:
+def unpack(head: bytes, content: bytes, largest: int = LARGEST_STREAM) -> bytes:
     """The content of a stream, which may be packed."""
     if b"/FlateDecode" not in head:
         return content
@@ -184,11 +184,11 @@ def with_stamp(content: bytes, role: str, stamp: bytes, words: str) -> bytes:
             f"<</Type /Annot /Subtype /Stamp /Rect [{box}] /F {_PRINTED + _FIXED} /P {page} 0 R"
             f" /NM (sign-{role}) /Contents <FEFF{text}> /AP <</N {form} 0 R>>>>".encode()
         )
-        update.objects[page] = _noted(pdf.dictionary(page), note)
-        return content + update.written()
+        update.objects[page] = _with_annotation(pdf.dictionary(page), note)
+        return content + update.to_bytes()
 
 
-def _noted(page: bytes, note: int) -> bytes:
+def _with_annotation(page: bytes, note: int) -> bytes:
     """The dictionary of a page with one annotation more."""
     reference = b"%d 0 R" % note
     if b"/Annots [" in page:
@@ -213,26 +213,26 @@ class Update:
     def form(self, source: Pdf, width: float, height: float) -> int:
         """The first page of a file as a drawing of this size, with its fonts."""
         page = source.dictionary(first_page(source))
-        resources = self._copied(source, referred(b"Resources", page), {})
-        head, data = source.stream(referred(b"Contents", page))
+        resources = self._copy(source, object_number(b"Resources", page), {})
+        head, data = source.stream(object_number(b"Contents", page))
         # Marks for a structure that the drawing has no part in.
-        drawn = zlib.compress(re.sub(rb"/\w+ <</MCID \d+>> BDC", b"/Artifact BMC", unpacked(head, data)))
+        drawn = zlib.compress(re.sub(rb"/\w+ <</MCID \d+>> BDC", b"/Artifact BMC", unpack(head, data)))
         return self.add(
             b"<</Type /XObject /Subtype /Form /BBox [0 0 %.3f %.3f] /Resources %d 0 R /Filter /FlateDecode /Length %d>>"
             b"\nstream\n%s\nendstream" % (width, height, resources, len(drawn), drawn)
         )
 
-    def _copied(self, source: Pdf, number: int, known: dict[int, int]) -> int:
+    def _copy(self, source: Pdf, number: int, known: dict[int, int]) -> int:
         """An object of another file with everything that it rests on; its number here."""
         if number in known:
             return known[number]
         known[number] = self.add()
         head, data = source.stream(number)
-        text = _REFERENCE.sub(lambda found: b"%d 0 R" % self._copied(source, int(found[1]), known), head)
+        text = _REFERENCE.sub(lambda found: b"%d 0 R" % self._copy(source, int(found[1]), known), head)
         self.objects[known[number]] = text + (b"\nstream\n" + data + b"\nendstream" if data else b"")
         return known[number]
 
-    def written(self) -> bytes:
+    def to_bytes(self) -> bytes:
         """The update as it follows the file: objects, cross-reference stream, end."""
         parts, offsets = [b""], {}
         place = len(self._pdf.content)

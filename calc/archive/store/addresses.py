@@ -13,12 +13,12 @@ def existing(address: Path | str) -> KeptStore:
     return server_store().existing(address) if isinstance(address, str) else FolderStore.existing(address)
 
 
-def prepared(address: Path | str) -> KeptStore:
+def prepare_archive(address: Path | str) -> KeptStore:
     """The archive, made where there is none yet."""
-    return server_store().prepared(address) if isinstance(address, str) else FolderStore.prepared(address)
+    return server_store().prepare(address) if isinstance(address, str) else FolderStore.prepare(address)
 
 
-def found(address: Path | str) -> KeptStore | None:
+def existing_archive(address: Path | str) -> KeptStore | None:
     """The archive, or None where there is none yet; nothing is written."""
     if isinstance(address, str):
         store = server_store()(address)

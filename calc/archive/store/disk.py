@@ -104,12 +104,12 @@ def make_folder(folder: Path) -> None:
 
 
 @contextmanager
-def locked(folder: Path, wait: float = WAIT) -> Iterator[None]:
+def lock_folder(folder: Path, wait: float = WAIT) -> Iterator[None]:
     """Keep every other process out that locks the same folder; the lock ends with the process, however that ends."""
     opened = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
     try:
         end = monotonic() + wait
-        while not _taken(opened):
+        while not _take_lock(opened):
             if monotonic() > end:
                 message = f"another process has been writing into {folder.parent} for {wait:.0f} seconds"
                 raise BusyArchive(message)
@@ -119,7 +119,7 @@ def locked(folder: Path, wait: float = WAIT) -> Iterator[None]:
         os.close(opened)
 
 
-def _taken(opened: int) -> bool:
+def _take_lock(opened: int) -> bool:
     try:
         flock(opened, LOCK_EX | LOCK_NB)
     except BlockingIOError:
@@ -131,11 +131,11 @@ def _taken(opened: int) -> bool:
 def removed_on_error(remove: Callable[[], None]) -> Iterator[None]:
     """Take away what was begun where the work ends in an error; a killed process leaves it among the unfinished."""
     with ExitStack() as undo:
-        undo.callback(_tried, remove)
+        undo.callback(_try, remove)
         yield
         undo.pop_all()
 
 
-def _tried(remove: Callable[[], None]) -> None:
+def _try(remove: Callable[[], None]) -> None:
     with suppress(OSError):
         remove()

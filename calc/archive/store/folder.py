@@ -23,7 +23,7 @@ from calc.archive.store import index
 from calc.archive.store.contract import Append, Entry, Survey, entry_of, head
 from calc.archive.store.disk import (
     digest_of,
-    locked,
+    lock_folder,
     make_folder,
     open_inside,
     read_inside,
@@ -44,7 +44,7 @@ from calc.archive.store.layout import (
     numbers,
     strangers,
 )
-from calc.archive.store.linked import linked
+from calc.archive.store.linked import refuse_broken_chain
 
 DAY = 86_400
 
@@ -69,7 +69,7 @@ class FolderStore:
         return cls(root)
 
     @classmethod
-    def prepared(cls, root: Path) -> "FolderStore":
+    def prepare(cls, root: Path) -> "FolderStore":
         """The archive in a folder, made if the folder is new or empty."""
         if root.exists() and not (root / RECORDS).is_dir() and _strange(root):
             message = f"{root} has other files in it: an archive needs a folder of its own"
@@ -108,10 +108,10 @@ class FolderStore:
     def entries(self) -> list[Entry]:
         """Every record: the lines of the index, then records whose line was not written any more."""
         try:
-            found = index.read(self.root)
+            found = index.read_index(self.root)
         except FileNotFoundError:
             found = []
-        linked(found, index.INDEX)
+        refuse_broken_chain(found, index.INDEX)
         found.extend(self._after(found))
         return found
 
@@ -129,10 +129,10 @@ class FolderStore:
 
     def append(self, make: Append) -> Entry:
         """Add a record; what another process issued in the meantime is in the chain that `make` is given."""
-        index.read(self.root)  # refuses an index that is not the program's own before anything runs in it
+        index.read_index(self.root)  # refuses an index that is not the program's own before anything runs in it
         issued: Entry | None = None
         try:
-            with locked(self.root / RECORDS), index.writing(self.root) as database:
+            with lock_folder(self.root / RECORDS), index.writing(self.root) as database:
                 entries = self._caught_up(database)
                 manifest = make(entries)
                 issued = self._issue(manifest)
@@ -152,8 +152,8 @@ class FolderStore:
         """The lines of the index and what is wrong with it."""
         try:
             problems = [f"{index.INDEX}: {text}" for text in index.check(self.root)]
-            lines = index.read(self.root)
-            linked(lines, index.INDEX)
+            lines = index.read_index(self.root)
+            refuse_broken_chain(lines, index.INDEX)
         except FileNotFoundError:
             return Survey([], [f"{index.INDEX} is missing; {index.MADE_AGAIN}"], [])
         except ArchiveError as error:
@@ -168,9 +168,9 @@ class FolderStore:
 
     def rebuild(self) -> list[Entry]:
         """Make the index again from the records; refused where one is missing, damaged, or not in the chain."""
-        with locked(self.root / RECORDS):
+        with lock_folder(self.root / RECORDS):
             entries = [self.entry(number) for number in self._every_number()]
-            linked(entries, index.INDEX)
+            refuse_broken_chain(entries, index.INDEX)
             self._refuse_to_forget(entries)
             with self.new_index(entries) as made:
                 for ending in ("-wal", "-shm"):  # of the index that goes; the lock keeps others from making new ones
@@ -189,7 +189,7 @@ class FolderStore:
     def _refuse_to_forget(self, entries: list[Entry]) -> None:
         """An index that can be read and knows more than the records shows a loss, which a new one would hide."""
         try:
-            lines = index.read(self.root)
+            lines = index.read_index(self.root)
         except (FileNotFoundError, DamagedArchive):
             return
         lost = [one for one in lines if one.sha256 not in {entry.sha256 for entry in entries}]
@@ -231,7 +231,7 @@ class FolderStore:
 
     def _caught_up(self, database: sqlite3.Connection) -> list[Entry]:
         entries = index.lines(database)
-        linked(entries, index.INDEX)
+        refuse_broken_chain(entries, index.INDEX)
         if entries and sha256(self.record(entries[-1].sequence)).hexdigest() != entries[-1].sha256:
             message = f"{RECORDS}/{folder_name(entries[-1].sequence)}/{MANIFEST} is not the record in the index"
             raise DamagedArchive(message)
@@ -280,7 +280,7 @@ class FolderStore:
         """A complete index beside the archive's own, taken away again unless it was given its place."""
         begun = self._begun()
         try:
-            with index.told(self.root / index.INDEX):
+            with index.translate_errors(self.root / index.INDEX):
                 index.create(begun, entries)
             yield begun
         finally:

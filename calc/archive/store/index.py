@@ -53,29 +53,29 @@ def create(path: Path, entries: Sequence[Entry] = ()) -> None:
         database.execute("COMMIT")
 
 
-def read(root: Path) -> list[Entry]:
+def read_index(root: Path) -> list[Entry]:
     """The lines of the index without a lock and without writing anything; `FileNotFoundError` where there is none."""
-    with _opened(root) as database:
+    with _open_copy(root) as database:
         _check_schema(database, root / INDEX)
         return lines(database)
 
 
 def check(root: Path) -> list[str]:
     """What SQLite itself finds wrong with the index file."""
-    with _opened(root) as database:
+    with _open_copy(root) as database:
         found = [str(row[0]) for row in database.execute("PRAGMA integrity_check(5)")]
     return [] if found == ["ok"] else found
 
 
 @contextmanager
-def _opened(root: Path) -> Iterator[sqlite3.Connection]:
+def _open_copy(root: Path) -> Iterator[sqlite3.Connection]:
     """A copy of the index: reading the file itself would make files beside it, which a folder may not allow.
 
     After a process was killed the file alone can be half of a change: its log belongs to it.
     """
-    content, log = _settled(root)
+    content, log = _consistent_copy(root)
     with (
-        told(root / INDEX),
+        translate_errors(root / INDEX),
         TemporaryDirectory(prefix="sandsleeve-") if log else nullcontext(":memory:") as room,
         closing(sqlite3.connect(Path(room) / INDEX if log else room)) as database,
     ):
@@ -93,7 +93,10 @@ def _opened(root: Path) -> Iterator[sqlite3.Connection]:
 @contextmanager
 def writing(root: Path) -> Iterator[sqlite3.Connection]:
     """The index, locked against every other process that issues; committed at the end, not after an error."""
-    with told(root / INDEX), closing(sqlite3.connect(root / INDEX, timeout=WAIT, isolation_level=None)) as database:
+    with (
+        translate_errors(root / INDEX),
+        closing(sqlite3.connect(root / INDEX, timeout=WAIT, isolation_level=None)) as database,
+    ):
         database.execute("PRAGMA synchronous = FULL")
         database.execute("PRAGMA trusted_schema = OFF")
         database.execute("BEGIN IMMEDIATE")
@@ -111,7 +114,7 @@ def add(database: sqlite3.Connection, entry: Entry) -> None:
     database.execute(_INSERT, entry)
 
 
-def _settled(root: Path) -> tuple[bytes, bytes]:
+def _consistent_copy(root: Path) -> tuple[bytes, bytes]:
     """The index and its log as they were at one moment; the log is empty where there is none."""
     for _ in range(ATTEMPTS):
         before = _marks(root)
@@ -154,7 +157,7 @@ def _entry(row: tuple[object, ...]) -> Entry:
 
 
 @contextmanager
-def told(path: Path) -> Iterator[None]:
+def translate_errors(path: Path) -> Iterator[None]:
     """Say in words of the archive what SQLite reports."""
     try:
         yield

@@ -4,7 +4,7 @@ from calc.archive.refusals import DamagedArchive
 from calc.archive.store.contract import Entry, head
 
 
-def linked(entries: list[Entry], where: str) -> None:
+def refuse_broken_chain(entries: list[Entry], where: str) -> None:
     """Refuse lines that do not make one chain; `where` names what holds them."""
     previous = head([])
     for number, entry in enumerate(entries, start=1):

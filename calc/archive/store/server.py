@@ -14,7 +14,7 @@ from calc.archive.record.manifest import manifest_bytes, read_record
 from calc.archive.refusals import ArchiveError, BusyArchive, ChainMoved, DamagedArchive, NotAnArchive, NotWritable
 from calc.archive.store.contract import Append, Entry, Survey, entry_of
 from calc.archive.store.disk import digest_of
-from calc.archive.store.linked import linked
+from calc.archive.store.linked import refuse_broken_chain
 from calc.archive.store.server_files import ServerFiles
 from calc.archive.store.server_schema import (
     CONTENT,
@@ -58,7 +58,7 @@ class ServerStore:
         return store
 
     @classmethod
-    def prepared(cls, address: str) -> "ServerStore":
+    def prepare(cls, address: str) -> "ServerStore":
         """The archive at an address, made if there is none."""
         store = cls(address)
         if not store.is_there():
@@ -67,7 +67,7 @@ class ServerStore:
 
     def is_there(self) -> bool:
         """Whether the database has an archive."""
-        with self._told(), self._engine.connect() as connection:
+        with self._in_words(), self._engine.connect() as connection:
             return inspect(connection).has_table(TABLE)
 
     def put(self, content: bytes) -> str:
@@ -88,14 +88,14 @@ class ServerStore:
 
     def entries(self) -> list[Entry]:
         """Every record in the order of the chain."""
-        with self._told(), self._engine.connect() as connection:
+        with self._in_words(), self._engine.connect() as connection:
             found = _lines(connection)
-        linked(found, TABLE)
+        refuse_broken_chain(found, TABLE)
         return found
 
     def record(self, sequence: int) -> bytes:
         """The bytes of a record."""
-        with self._told(), self._engine.connect() as connection:
+        with self._in_words(), self._engine.connect() as connection:
             found = connection.execute(text(CONTENT), {"sequence": sequence}).scalar()
         if found is None:
             message = f"record {sequence} is missing in {TABLE}"
@@ -104,9 +104,9 @@ class ServerStore:
 
     def append(self, make: Append) -> Entry:
         """Add the record that `make` gives for the chain as it is inside the lock."""
-        with self._told(), self._engine.connect() as connection, _transaction(connection, LOCKS[self._dialect]):
+        with self._in_words(), self._engine.connect() as connection, _transaction(connection, LOCKS[self._dialect]):
             entries = _lines(connection)
-            linked(entries, TABLE)
+            refuse_broken_chain(entries, TABLE)
             content = manifest_bytes(record := make(entries))
             entry = entry_of(record, sha256(content).hexdigest())
             connection.execute(text(INSERT), entry._asdict() | {"content": content})
@@ -118,13 +118,13 @@ class ServerStore:
 
     def numbers(self) -> list[int]:
         """The numbers of the records, ascending."""
-        with self._told(), self._engine.connect() as connection:
+        with self._in_words(), self._engine.connect() as connection:
             return [int(row[0]) for row in connection.execute(text(NUMBERS))]
 
     def survey(self) -> Survey:
         """The lines of the table and what is wrong with it."""
         try:
-            with self._told(), self._engine.connect() as connection:
+            with self._in_words(), self._engine.connect() as connection:
                 there = {str(row[0]) for row in connection.execute(text(GUARDS[self._dialect]))}
             lines = self.entries()
         except ArchiveError as error:
@@ -151,13 +151,13 @@ class ServerStore:
         """Nothing unfinished is left in a database; files without a record are named by `strangers`."""
 
     def _make(self) -> None:
-        with self._told(), self._engine.connect() as connection, _transaction(connection, MAKING[self._dialect]):
+        with self._in_words(), self._engine.connect() as connection, _transaction(connection, MAKING[self._dialect]):
             if not inspect(connection).has_table(TABLE):
                 for statement in SCHEMAS[self._dialect]:
                     connection.exec_driver_sql(statement)
 
     @contextmanager
-    def _told(self) -> Iterator[None]:
+    def _in_words(self) -> Iterator[None]:
         """Say in words of the archive what the database reports."""
         try:
             yield

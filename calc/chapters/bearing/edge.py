@@ -56,12 +56,8 @@ def edge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> 
 
 def _verify(sheet: Sheet, side: Side, question: tuple[str, str], effect: Value, resistance: Value) -> None:
     key, title = question
-    sheet.verdict(
-        f"{key}{side.ending}",
-        f"{title}, {side.words}",
-        effect=effect.at(stage=loaded_stages(sheet)),
-        resistance=resistance,
-    )
+    effect = effect.at(stage=loaded_stages(sheet))
+    sheet.verdict(f"{key}{side.ending}", f"{title}, {side.words}", effect=effect, resistance=resistance)
 
 
 def _rows(sheet: Sheet, section: Section, side: Side) -> None:

@@ -28,7 +28,7 @@ def before(day: float) -> float:
 
 @dataclass(frozen=True)
 class Reading:
-    """Labels and days of the dates for which readings are expected; ``evaluation_days`` are before what is placed on the day."""
+    """Labels and days of the dates for which readings are expected; ``evaluation_days`` precede the load of the day."""
 
     labels: tuple[str, ...]
     days: tuple[float, ...]

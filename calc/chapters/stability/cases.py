@@ -130,9 +130,9 @@ class Searches:
         sleeve = self.sheet.scopes.get("sleeve")
         ties = tuple(Ties(k, held.number(label) or 0.0) for k, held in self.tension.items())
         return Case(
-            one, self.design.basis.factor_sets[variant].at(one.situation), state.drained, (number(soil), number(column)),
-            number("a_E"), gain=number("Dc_u"), makeup=number(state.makeup), held=number("V_toe"),
-            c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
+            one, self.design.basis.factor_sets[variant].at(one.situation), state.drained,
+            (number(soil), number(column)), number("a_E"), gain=number("Dc_u"), makeup=number(state.makeup),
+            held=number("V_toe"), c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
             plant=number("q_pl") if state.lift else 0.0, ties=ties if tied else (),
         )  # fmt: skip
 

@@ -31,9 +31,9 @@ class Page:
     @property
     def lines(self) -> list[Step]:
         """The steps that print as numbered lines, in order."""
-        return [self._printed(step) for step in self.sheet.steps if step.scope not in self.aside]
+        return [self._as_printed(step) for step in self.sheet.steps if step.scope not in self.aside]
 
-    def _printed(self, step: Step) -> Step:
+    def _as_printed(self, step: Step) -> Step:
         if step.key not in self.shortened:
             return step
         kept, note = self.shortened[step.key]

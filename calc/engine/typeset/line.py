@@ -59,7 +59,7 @@ class _Line:
             case "symbol":
                 return self.leaf(tree.text, self.layer)
             case "neg":
-                return "-" + self._bracketed(tree.children[0], bracket=rank(tree.children[0]) <= RANK["neg"])
+                return "-" + self._in_brackets(tree.children[0], bracket=rank(tree.children[0]) <= RANK["neg"])
             case "binary":
                 return self._binary(tree)
             case "function":
@@ -73,13 +73,13 @@ class _Line:
 
     def _binary(self, tree: Node) -> str:
         left, right = tree.children
-        first = self._bracketed(left, bracket=needs_brackets(tree.text, left, right=False))
-        second = self._bracketed(right, bracket=needs_brackets(tree.text, right, right=True))
+        first = self._in_brackets(left, bracket=needs_brackets(tree.text, left, right=False))
+        second = self._in_brackets(right, bracket=needs_brackets(tree.text, right, right=True))
         if tree.text == "**":
             return f"{first}^{second}"
         return f"{first} {tree.text} {second}"
 
-    def _bracketed(self, tree: Node, *, bracket: bool) -> str:
+    def _in_brackets(self, tree: Node, *, bracket: bool) -> str:
         text = self.write(tree)
         # Branches and expanded sums may stand for additive expressions, whatever their own kind binds like.
         written_out = self.numbers is not None and (tree.kind == "where" or tree.kind in LAYER_SUMS)
@@ -91,7 +91,7 @@ class _Line:
         if self.numbers is None:
             return f"({self.write(yes)} if {self.write(condition)}, otherwise {self.write(no)})"
         taken = self.numbers.holds(condition, self.layer)
-        text = self.write(condition if taken else _negated(condition))
+        text = self.write(condition if taken else _negation(condition))
         if self.conditions is not None and text not in self.conditions:
             self.conditions.append(text)
         return self.write(yes if taken else no)
@@ -99,7 +99,7 @@ class _Line:
     def _sum(self, tree: Node) -> str:
         inner = tree.children[0]
         if self.numbers is None:
-            return f"Σ_{LAYER_SUMS[tree.kind]} {self._bracketed(inner, bracket=rank(inner) < RANK['*'])}"
+            return f"Σ_{LAYER_SUMS[tree.kind]} {self._in_brackets(inner, bracket=rank(inner) < RANK['*'])}"
         layers = self.numbers.layers
         if tree.kind == "over_layers_above":
             # Inside another sum the layers above are those above its current layer, not above that of the case.
@@ -114,6 +114,6 @@ class _Line:
 _OPPOSITE = {"<": "≥", "≥": "<", ">": "≤", "≤": ">"}
 
 
-def _negated(condition: Node) -> Node:
+def _negation(condition: Node) -> Node:
     """The opposite comparison, so that the printed condition is one that holds."""
     return Node("comparison", _OPPOSITE[condition.text], condition.children)

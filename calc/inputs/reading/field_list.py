@@ -6,7 +6,7 @@ from typing import Annotated, Any, get_args, get_origin
 from pydantic.fields import FieldInfo
 
 from calc.inputs.reading.document import Document
-from calc.inputs.reading.messages import keys_of, tables_in, typed
+from calc.inputs.reading.messages import example_text, keys_of, tables_in
 from calc.inputs.reading.scalars import AtRest, Number, Quantity, Ranged, Scalar, Slope, Whole
 from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import IsoDate, Key, OneOf, Text, TrueFalse
@@ -57,7 +57,7 @@ def _row(key: str, info: FieldInfo) -> str:
         form,
         must or count,
         mandatory,
-        f"`{typed((info.examples or [''])[0])}`",
+        f"`{example_text((info.examples or [''])[0])}`",
         info.description or "",
     ]
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
@@ -75,7 +75,7 @@ def scalar_of(info: FieldInfo) -> Scalar | None:
 def _default(info: FieldInfo) -> str:
     if info.default in (None, ()):
         return "no"
-    return f"no; default `{typed((info.examples or [''])[0])}`"
+    return f"no; default `{example_text((info.examples or [''])[0])}`"
 
 
 def _count(info: FieldInfo) -> str:

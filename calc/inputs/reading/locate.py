@@ -114,12 +114,12 @@ def _keys(cursor: _Cursor) -> list[str]:
     while not keys or cursor.text[cursor.at] == ".":
         cursor.at += bool(keys)
         quote = cursor.blank()
-        keys.append(_quoted(cursor, quote) if quote in {'"', "'"} else cursor.skip(_BARE_KEY))
+        keys.append(_read_quoted(cursor, quote) if quote in {'"', "'"} else cursor.skip(_BARE_KEY))
         cursor.blank()
     return keys
 
 
-def _quoted(cursor: _Cursor, quote: str) -> str:
+def _read_quoted(cursor: _Cursor, quote: str) -> str:
     cursor.at += 1
     text = cursor.skip(_ENDS[quote])[:-1]
     if quote == "'":

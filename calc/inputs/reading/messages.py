@@ -26,7 +26,7 @@ def must_and_got(model: type[Table], detail: ErrorDetails, more_keys: tuple[str,
     if kind == "missing":
         return _missing(model, path), "nothing"
     if kind == "extra_forbidden":
-        return MOVED.get(path[-2:]) or _unknown(model, path, more_keys), "an unknown key"
+        return MOVED.get(path[-2:]) or _unknown_field(model, path, more_keys), "an unknown key"
     if kind in {"too_short", "too_long"}:
         bound = "at least" if kind == "too_short" else "at most"
         count = context["min_length" if kind == "too_short" else "max_length"]
@@ -48,17 +48,17 @@ def as_typed(key: str, info: FieldInfo) -> str:
     example = (info.examples or [""])[0]
     if isinstance(example, str) and example[:1] in {"[", "{"}:
         return example if example.startswith(("[[", "[")) and '"' not in example else f"{key} = {example}"
-    return f"{key} = {typed(example)}"
+    return f"{key} = {example_text(example)}"
 
 
-def typed(example: Any) -> str:
+def example_text(example: Any) -> str:
     """An example as it is typed in the file."""
     if isinstance(example, str):
         return example if example[:1] in {"[", "{"} else f'"{example}"'
     return str(example).lower() if isinstance(example, bool) else str(example)
 
 
-def _unknown(model: type[Table], path: Path, more_keys: tuple[str, ...]) -> str:
+def _unknown_field(model: type[Table], path: Path, more_keys: tuple[str, ...]) -> str:
     owner = table_at(model, path[:-1])
     known = [*keys_of(owner), *(more_keys if len(path) == 1 else ())] if owner else []
     near = get_close_matches(str(path[-1]), known, 1, 0.6)

@@ -39,6 +39,6 @@ def _values(value: Any, path: Path, label: str) -> Iterator[tuple[Path, str, Any
 def _origin(source: Source, path: Path, info: FieldInfo, value: object) -> Provenance | None:
     place = source.places.get(path)
     if place is not None:
-        return Provenance(source.typed(path), place.line, place.column, "file")
+        return Provenance(source.typed_text(path), place.line, place.column, "file")
     # The example of a field with a default is the default as one would type it.
     return None if value is None else Provenance(str((info.examples or [value])[0]), None, None, "default")

@@ -51,7 +51,7 @@ def read_design(project: FilePath) -> Design:
     if sections:
         document["section"] = [section.table for section in sections]
     readable, details = _partly(Document, document)
-    errors = [*_refused(source, sections, details), *_broken_rules(source, sections, readable)]
+    errors = [*_validation_errors(source, sections, details), *_broken_rules(source, sections, readable)]
     if errors:
         raise InputErrors(errors)
     return _design(source, sections, Document.model_validate(document))
@@ -96,7 +96,7 @@ def _reader(model: type[Table], name: str) -> TypeAdapter[Any]:
     return TypeAdapter(form)
 
 
-def _refused(source: Source, sections: list[Merged], details: list[ErrorDetails]) -> Iterator[InputError]:
+def _validation_errors(source: Source, sections: list[Merged], details: list[ErrorDetails]) -> Iterator[InputError]:
     for detail in details:
         if detail["type"] == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"]:
             continue  # counted without the entries that are wrong themselves and have errors of their own
@@ -131,7 +131,7 @@ def _names(rule: Callable[..., Problems]) -> frozenset[str]:
 
 
 def _error(source: Source, path: Path, problem: Problem) -> InputError:
-    got = problem.got if problem.got is not None else source.shown(path)
+    got = problem.got if problem.got is not None else source.shown_text(path)
     return source.error(path, problem.must, got)
 
 
@@ -140,7 +140,7 @@ def _design(source: Source, merged: list[Merged], document: Document) -> Design:
     sections = []
     for part, section in zip(merged, document.sections, strict=True):
         own = provenance(section, (), "", source, part.stands_at)
-        sections.append(_resolved(section, own))
+        sections.append(_complete_section(section, own))
         origins |= {f"section.{section.key}.{path}": value for path, value in own.items()}
     return Design(
         document.project,
@@ -156,7 +156,7 @@ def _design(source: Source, merged: list[Merged], document: Document) -> Design:
     )
 
 
-def _resolved(section: Section, own: dict[str, Provenance]) -> Section:
+def _complete_section(section: Section, own: dict[str, Provenance]) -> Section:
     """Give the sleeve its oversize where the installed radius was typed, and the section its origins."""
     sleeve = section.sleeve
     if sleeve.installed_radius is not None:

@@ -31,7 +31,7 @@ class Source:
         """Hash of the file."""
         return sha256(self.data).hexdigest()
 
-    def typed(self, path: Path) -> str:
+    def typed_text(self, path: Path) -> str:
         """The text of a value as typed: without quotes for a text, empty for what is no single value."""
         place = self.places.get(path)
         text = place.text if place else ""
@@ -39,21 +39,21 @@ class Source:
             return text[1:-1]
         return str(tomllib.loads(f"x = {text}")["x"]) if text[:1] in {'"', "'"} else text
 
-    def shown(self, path: Path) -> str:
+    def shown_text(self, path: Path) -> str:
         """The text of a value as an error message shows it."""
         place = self.places.get(path)
         if place is None:
             return "nothing"
-        return show(self.typed(path)) if place.text[:1] in {'"', "'"} else place.text
+        return show(self.typed_text(path)) if place.text[:1] in {'"', "'"} else place.text
 
     def error(self, path: Path, must: str, got: str) -> InputError:
         """An error at a path, or at the nearest table above it that stands in the file."""
         above = next((path[:length] for length in range(len(path), 0, -1) if path[:length] in self.places), ())
         place = self.places.get(above, Place(1, 1))
-        return InputError(str(self.file), place.line, place.column, dotted(path), must, got)
+        return InputError(str(self.file), place.line, place.column, dotted_path(path), must, got)
 
 
-def dotted(path: Path) -> str:
+def dotted_path(path: Path) -> str:
     """A path as it is printed: keys with dots, list items by their number from 1 in brackets."""
     text = "".join(f"[{key + 1}]" if isinstance(key, int) else f".{_printable(key)}" for key in path)
     return text.removeprefix(".")

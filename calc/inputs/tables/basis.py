@@ -77,7 +77,7 @@ class GivenFactorSet(Table):
     transient: SituationFactors = field("Transient situations.", "[basis.factor_set.transient]")
     accidental: SituationFactors = field("Accidental situations.", "[basis.factor_set.accidental]")
 
-    def resolved(self) -> FactorSet:
+    def factor_set(self) -> FactorSet:
         """The set in the form of the built-in ones."""
         return FactorSet(
             self.key,
@@ -139,5 +139,5 @@ class Basis(Table):
     @property
     def factor_sets(self) -> tuple[FactorSet, ...]:
         """The sets named in `factor_sets`, resolved."""
-        known = BUILT_IN | {given.key: given.resolved() for given in self.given_factor_sets}
+        known = BUILT_IN | {given.key: given.factor_set() for given in self.given_factor_sets}
         return tuple(known[name] for name in self.factor_set_names)

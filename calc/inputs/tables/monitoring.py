@@ -216,7 +216,7 @@ def trigger_places(monitoring: Monitoring | None, stages: tuple[Stage, ...], lay
             yield Problem((*path, "stage"), f"name a stage ({', '.join(names)})")
         if one.layer is not None and one.layer not in keys:
             yield Problem((*path, "layer"), f"name a layer ({', '.join(keys)})")
-        for key, must in _misplaced(one):
+        for key, must in _misplaced_fields(one):
             yield Problem((*path, key), must, "nothing" if getattr(one, key) is None else None)
 
 
@@ -279,7 +279,7 @@ def _value_of(of: Monitored, level: float) -> str:
     return "be at most 1" if of.share and level > 1 else ""
 
 
-def _misplaced(one: Trigger) -> Iterator[tuple[str, str]]:
+def _misplaced_fields(one: Trigger) -> Iterator[tuple[str, str]]:
     """Fields that the quantity or the phase needs or excludes."""
     of = QUANTITIES[one.quantity]
     if of.when == AT_START and one.stage is None:

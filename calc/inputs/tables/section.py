@@ -95,7 +95,7 @@ class Section(Table):
         """How often every sublayer is halved, because results still depend on the division."""
         return self._halvings
 
-    def halved(self) -> "Section":
+    def with_halved_sublayers(self) -> "Section":
         """The section with every sublayer halved once more."""
         finer = self.model_copy()
         finer._halvings = self._halvings + 1  # noqa: SLF001 - of its own class
