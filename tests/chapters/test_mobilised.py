@@ -114,3 +114,16 @@ def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:
     assert float(free.scopes["wedge_held"]["T_acr"].at(stage=FINAL).array) == pytest.approx(2 * STRENGTH / 1.4)
     (limit,) = [one for one in free.limitations if one.key == "mobilised-strain"]
     assert set(limit.turns) >= {key for key, _ in STATES}
+
+
+def test_filling_beyond_the_last_value_given_has_its_stiffness(chapters: Chapters) -> None:
+    """Values to day 60 only, and the filling ends on day 100: the last one counts, nothing is carried on beyond it."""
+
+    def early(document: Any) -> None:
+        document["reinforcement"][0]["stiffness"] = [
+            {"name": "short", "time": "1 d", "J": "5000 kN/m"}, {"name": "long", "time": "60 d", "J": "4000 kN/m"},
+        ]  # fmt: skip
+
+    tension = chapters(searched(weak, across, strained(0.05), early))["stability"].scopes["mobilised_0"]["T_mob"]
+
+    assert float(tension.at(stage=LIFT).array) == pytest.approx(4000 * 0.05)

@@ -97,7 +97,7 @@ def test_nothing_in_it_runs_and_it_is_not_encrypted(pdf: pikepdf.Pdf) -> None:
 def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, package: Made) -> None:
     figures = objects(pdf, S="Figure")
     texts = [str(one.get("/Alt", "")) for one in figures]
-    steps = [step for part in package.run.sections for sheet in part.sheets for step in sheet.steps]
+    steps = [step for part in package.run.sections for sheet in part.sheets for step in sheet.page.lines]
     # An equation stands once: later scopes refer to it.
     equations = {
         (equation(one.formula.symbol, one.formula.tree, one.names), one.formula.source.citation, one.formula.clause)

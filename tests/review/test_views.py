@@ -17,6 +17,7 @@ def test_every_step_stands_on_the_page_with_its_equation_and_numbers(plain: Case
         for section in results(plain.run)["sections"]
         for check in section["checks"]
         for step in check["steps"]
+        if step["number"]  # what stands in a table has none
     }
     shown = {step.key: step for chapter in chapters(plain.run) for step in chapter.steps}
 

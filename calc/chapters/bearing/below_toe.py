@@ -40,6 +40,8 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     scope(settlement_with_ground_below)
     limit, path = design.basis.limits.settlement_total, "basis.limits.settlement_total"
     optional_limit(scope, design, (KEY, TITLE), scope["s_tot"], limit, symbol="s_lim", path=path)
+    if limit is not None:  # what counts at the end of the design life is read from here at another stage
+        sheet.leads[scope.name] = dict(sheet.verdicts[-1].case)
     sheet.limitation(
         "below-toe",
         say("limitation-below-toe"),

@@ -75,11 +75,9 @@ def _lead_conditions(sheet: Sheet, side: Side) -> None:
     rated = [one for one in sheet.verdicts if one.key in keys and one.utilisation is not None]
     if rated:
         case = max(rated, key=lambda one: one.utilisation or 0.0).case
-        for name in ("ring_reserve", "wedge_held"):
-            if f"{name}{side.ending}" in sheet.scopes:
-                sheet.leads[f"{name}{side.ending}"] = {
-                    axis: case[axis] for axis in ("variant", "stage") if axis in case
-                }
+        names = {f"{name}{side.ending}" for name in ("ring_reserve", "wedge_held")}
+        for name in sorted(names & sheet.scopes.keys()):
+            sheet.leads[name] = {axis: case[axis] for axis in ("variant", "stage")}
 
 
 def _not_counted(

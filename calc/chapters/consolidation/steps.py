@@ -76,7 +76,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     gain.degrees(strength, section, ground)
     ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)
-    _limits(sheet, section, shared, ground)
+    _limits(sheet, section, given, shared, ground)
     sheet.kept.update(ground=ground, dates=dates)
     return sheet
 
@@ -153,7 +153,7 @@ def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: Dates, done: 
     return scope
 
 
-def _limits(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime) -> None:
+def _limits(sheet: Sheet, section: Section, given: Consolidation, shared: Frame, ground: GroundInTime) -> None:
     sheet.limitation(
         "time-model",
         say("limitation-time-model"),
@@ -163,6 +163,5 @@ def _limits(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime)
         say("limitation-secondary-definition"),
         "UFC 3-220-10N (2005)",
     )
-    if section.consolidation is not None:
-        limits.early_traffic(sheet, section, shared, section.consolidation)
+    limits.early_traffic(sheet, section, shared, given)
     limits.other_secondary(sheet, section, ground)

@@ -83,10 +83,8 @@ def pressure_table(judged: Sequence[Judged]) -> Table:
     heads = (("no.", ""), ("when", ""), ("level", shown.unit_text), (say("pressure-expected"), shown.unit_text),
              ("in sublayer", ""), (say("holds"), shown.unit_text), ("in sublayer", ""))  # fmt: skip
     rows = []
-    for one in judged:
-        if one.decisive is not None:
-            (read, most), (asked, least) = one.decisive
-            texts = [number_text(value * shown.factor, shown.decimals) for value in (one.level or 0.0, read, asked)]
-            rows.append([f"T{one.number}", words_of_trigger(one.trigger), *texts[:2], most, texts[2], least])
+    for one, ((read, most), (asked, least)) in [(one, one.decisive) for one in judged if one.decisive is not None]:
+        texts = [number_text(value * shown.factor, shown.decimals) for value in (one.level or 0.0, read, asked)]
+        rows.append([f"T{one.number}", words_of_trigger(one.trigger), *texts[:2], most, texts[2], least])
     head = [TableColumn(words=words, unit=unit) for words, unit in heads]
     return Table("pressures", say("pressure-title"), head, rows, say("pressure-note"))
