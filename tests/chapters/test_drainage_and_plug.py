@@ -7,10 +7,9 @@ import numpy as np
 import pytest
 import tomlkit
 
-from calc.chain import run_checks
 from calc.engine.sheet import Sheet
-from calc.inputs import read_design
 from tests.chapters.filter_cases import DAY, PLUG, ROOT, filtered, noted, verdict
+from tests.projects.store import run_of
 
 Chapters = Callable[..., dict[str, Sheet]]
 approx = pytest.approx
@@ -102,7 +101,7 @@ def test_plug_that_is_not_needed_is_settled_with_the_reason(chapters: Chapters) 
 
 def test_two_factor_sets_govern_different_verdicts_of_the_basin() -> None:
     """Ring tension is largest where the effect is factored, the pressure on the toe where the strength is."""
-    (part,) = run_checks(read_design(ROOT / "projects" / "basin-crossing")).sections
+    (part,) = run_of(ROOT / "projects" / "basin-crossing").sections
     found = {(sheet.key, one.key): one for sheet in part.sheets for one in sheet.verdicts}
 
     assert found["sleeve", "ring_tension"].factor_set == "EN 1997-1 DA1-1"

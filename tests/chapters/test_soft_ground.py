@@ -6,13 +6,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chain import run_checks
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO
 from calc.chapters.shared.soft_ground import without_idle_ratio
 from calc.engine.sheet import Sheet, settle_cases
-from calc.inputs import read_design
 from tests.chapters.test_bearing import A_E, FINAL, FIRST, SECOND, SHARE, found, reach
-from tests.projects.store import EXAMPLES
+from tests.projects.store import EXAMPLES, run_of
 
 Chapters = Callable[..., dict[str, Sheet]]
 LIFT = "1 First lift"
@@ -178,7 +176,7 @@ def test_missing_inputs_are_named(chapters: Chapters) -> None:
 def test_every_verdict_of_the_chapter_prints_its_chain_at_its_own_case(project: Any) -> None:
     """Effect and resistance of the soft ground stand in one scope, which prints at the governing case."""
     checked = 0
-    for part in run_checks(read_design(project)).sections:
+    for part in run_of(project).sections:
         sheet = next(one for one in part.sheets if one.key == "bearing")
         cases = settle_cases(part.sheets)
         for verdict in sheet.verdicts:
@@ -196,7 +194,7 @@ def test_every_verdict_of_the_chapter_prints_its_chain_at_its_own_case(project: 
 def test_gains_of_the_examples_do_not_exceed_what_the_cell_leaves_on_the_soil() -> None:
     """Not above 0.25 times the least added stress of the stage before (of this one where its fill is not higher)."""
     for project in EXAMPLES:
-        for part in run_checks(read_design(project)).sections:
+        for part in run_of(project).sections:
             stress = next(one for one in part.sheets if one.key == "unit_cell").scopes["tension"]["Dsigma_vs"]
             labels = stress.labels("stage")
             heights = [0.0, *(stage.fill_height for stage in part.section.stages)]

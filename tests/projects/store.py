@@ -2,6 +2,7 @@
 
 import json
 import sys
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,12 @@ from tests.projects.verdict_list import PAGE, page_of, read_page, rows_of
 
 STORED = Path(__file__).parent / "stored"
 EXAMPLES = sorted(path.parent for path in (Path(__file__).parents[2] / "projects").glob("*/project.toml"))
+
+
+@cache
+def run_of(project: Path) -> Run:
+    """An example, run once in a test process for everything that only reads it."""
+    return run_checks(read_design(project))
 
 
 def summary(run: Run) -> dict[str, Any]:

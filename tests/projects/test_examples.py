@@ -19,14 +19,14 @@ from calc.package.shown import write_numbers
 from tests.engine.recompute import recomputes
 from tests.packages.reading import printed_lines
 from tests.packages.reading import typed as as_typed
-from tests.projects.store import EXAMPLES, STORED, read_results, results, same, summary
+from tests.projects.store import EXAMPLES, STORED, read_results, results, run_of, same, summary
 from tests.projects.verdict_list import ENDING, PAGE, RENEW, page_of, read_page, rows_of
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda project: project.name)
 def run(request: pytest.FixtureRequest) -> Run:
     """An example, run once for all that is asked of it."""
-    return run_checks(read_design(request.param))
+    return run_of(request.param)
 
 
 def test_verdicts_of_the_example_are_unchanged(run: Run) -> None:
