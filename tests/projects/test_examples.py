@@ -164,3 +164,37 @@ def assert_same(found: Any, stored: Any, at: str = "") -> None:
         assert found == pytest.approx(stored, rel=1e-9, abs=1e-12), at
     else:
         assert found == stored, at
+
+
+def example(name: str) -> Run:
+    return run_of(next(project for project in EXAMPLES if project.name == name))
+
+
+def test_extrusion_of_the_dyke_says_that_it_rests_on_the_time_of_placing() -> None:
+    (part,) = example("dyke-reach").sections
+    bearing = next(sheet for sheet in part.sheets if sheet.key == "bearing")
+    found = next(one for one in bearing.verdicts if one.key == "squeeze_lift")
+
+    assert found.note.count("the time in which each lift is placed") == 1
+    assert [one.text for one in bearing.rests if one.title == "Time in which a lift is placed" and "42 d" in one.text]
+
+
+def test_rate_of_settlement_of_the_dyke_leaves_out_traffic_that_is_placed_in_one_day() -> None:
+    """Placed at once the traffic on the finished road settles 5.2 mm in a day, a lift 1.3 mm at most."""
+    (part,) = example("dyke-reach").sections
+    monitoring = next(sheet for sheet in part.sheets if sheet.key == "monitoring")
+    rate = next(one for one in monitoring.verdicts if one.key == "trigger_v_expected")
+
+    assert 0.001 < (rate.effect or 0.0) < 0.0015
+
+
+def test_reduced_secondary_compression_turns_the_whole_life_where_it_would_exceed_its_limit() -> None:
+    """Marsh B: 564.5 mm of 600 with 0.6 of the secondary compression, some 688 mm without the reduction."""
+    turned = {
+        part.section.key: {key for sheet in part.sheets for limit in sheet.limitations
+                           if limit.key == "secondary-reduced" for key in limit.turns}
+        for part in example("marsh-approach").sections
+    }  # fmt: skip
+
+    assert {"settlement_life", "settlement_with_time"} <= turned["B"]
+    assert "settlement_life" not in turned["C"]
