@@ -44,6 +44,7 @@ TITLE_SIZE, NUMBERS_SIZE, NOTE_SIZE = 7.8 * POINT, 7.5 * POINT, 6.6 * POINT
 TITLE_ROW, NUMBERS_ROW = 3.4, 3.3  # heights of a row of a title and of numbers
 MOST_ROWS = 2  # of numbers which stand beside their result
 DRAWN = 0.92  # size of an equation on a line over the size in which it is drawn
+MANY = 8  # values that a line is read from and that are still named each with the case of its own line
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,8 +249,14 @@ class Writer:
         if step.procedure is not None:
             yield from _procedure(step)
         if step.kind in {"reading", "procedure"} and step.inputs:
-            read = [self.places.origin_of(given.value, case, given.symbol) for given in step.inputs.values()]
-            yield Markup("from {}").format(Markup("; ").join(read))
+            many = len(step.inputs) > MANY
+            read = [
+                self.places.origin_of(one.value, case, one.symbol)
+                if not many or one.value.chosen or one.value.earlier
+                else self.places.line_of(one.value, one.symbol)
+                for one in step.inputs.values()
+            ]
+            yield Markup("from {}{}").format("at the case of this line " if many else "", Markup("; ").join(read))
         else:
             for given in step.inputs.values():
                 if given.value.chosen or not _is_near(step, given.value):
