@@ -38,8 +38,9 @@ from calc.chapters.thrust.page import page as thrust_page
 from calc.chapters.thrust.steps import thrust
 from calc.chapters.unit_cell.page import page as unit_cell_page
 from calc.chapters.unit_cell.steps import unit_cell
-from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle_cases, settle_turns
+from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle, settle_turns
 from calc.inputs import Design, Section
+from calc.numbering import line_numbers
 from calc.procedures.stage_search import watch_searches
 
 Outcome = Literal["pass", "fail", "incomplete"]
@@ -122,24 +123,20 @@ MOST_HALVINGS = 3
 
 @dataclass(frozen=True)
 class SectionRun:
-    """One section with its chapters, the case each scope prints at, and the printed number of each line."""
+    """One section with its chapters and the case each scope prints at."""
 
     section: Section
     sheets: tuple[Sheet, ...]
 
     @cached_property
-    def cases(self) -> dict[tuple[str, str], dict[str, str]]:
-        """The printing case by chapter key and scope name; the chapter's own scope is ``""``."""
-        return settle_cases(self.sheets)
+    def settled(self) -> tuple[Cases, dict[tuple[str, str], float]]:
+        """The printing cases, and the utilisation over its limit of the verdict that led to each of them."""
+        return settle(self.sheets)
 
-    @cached_property
-    def numbers(self) -> dict[str, str]:
-        """The number of every printed line by the key of its step: section, chapter, line."""
-        return {
-            step.key: f"{self.section.key}.{chapter}.{line}"
-            for chapter, sheet in enumerate(self.sheets, start=1)
-            for line, step in enumerate(sheet.page.lines, start=1)
-        }
+    @property
+    def cases(self) -> Cases:
+        """The printing case by chapter key and scope name; the chapter's own scope is ``""``."""
+        return self.settled[0]
 
 
 @dataclass(frozen=True)
@@ -148,6 +145,11 @@ class Run:
 
     design: Design
     sections: tuple[SectionRun, ...]
+
+    @cached_property
+    def numbers(self) -> dict[str, str]:
+        """The number of every line by the key of its step without the section: the same in all sections."""
+        return line_numbers([part.sheets for part in self.sections])
 
     def verdicts(self) -> list[tuple[SectionRun, Sheet, Verdict]]:
         """Every verdict with the section and chapter it belongs to, in printed order."""

@@ -1,23 +1,22 @@
 """A run as HTML: what each template is given."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateNotFound
 from markupsafe import Markup
 
 from calc import __version__
 from calc.chain import CHAPTERS, Run, SectionRun
-from calc.engine.sheet import INFORMATION, NOT_REQUIRED, Sheet
+from calc.engine.sheet import INFORMATION, NOT_REQUIRED, Sheet, Verdict
 from calc.engine.words import prose_of
 from calc.package import front
-from calc.package.alike import Earlier, Place
-from calc.package.chapters import Block, Writer
+from calc.package.alike import Earlier
 from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, Row, TableView, figure_views, side_by_side, table_views
-from calc.package.places import Places
+from calc.package.lines import COLUMNS, Block, Chapter
 from calc.package.references import MARK_WORDS, References, factor_views, ranges
 from calc.package.shown import (
     OUTCOME_WORDS,
@@ -32,46 +31,56 @@ from calc.package.supports import supports
 from calc.package.utilisations import utilisation_tables
 from calc.package.verdicts import (
     LimitView,
+    VerdictGroup,
     VerdictView,
     collect_limits,
     governing,
+    grouped,
     statements,
     verdict_view,
 )
+from calc.package.writer import Writer, writers
 from calc.resources import program_fingerprint, template_folder
 
 Progress = Callable[[str], None]
+Said = TypeVar("Said")
 
+OF_EVERY_SECTION = {"basis"}  # chapters whose tables and figures differ in kind from section to section
+NOTHING = Verdict("", "", "pass")
 ROOMS = {chapter.key for chapter in CHAPTERS}
 
 
 @dataclass(frozen=True, slots=True)
+class Lines:
+    """The lines of a chapter over sections that have room beside each other."""
+
+    sections: tuple[str, ...]
+    again: bool
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ChapterView:
-    """One chapter with everything on its pages; `like` is where an earlier section has told what it does.
+    """One chapter with everything on its pages, all sections side by side.
 
-    `exhibits` are the tables and the last figures together.
-
-    `limits_told` are limitations whose text stands in the same chapter of an earlier section.
+    `exhibits` are the tables and the last figures together; `notes` and `limits` name their sections where these are
+    not all.
     """
 
     key: str
     number: str
     title: str
-    running: str
     anchor: str
     open: bool
-    first: bool
-    blocks: tuple[Block, ...]
+    lines: tuple[Lines, ...]
     tables: tuple[Row[TableView], ...]
     figures_first: tuple[Row[FigureView], ...]
     figures_last: tuple[Row[FigureView], ...]
     exhibits: tuple[Row[TableView | FigureView], ...]
-    verdicts: tuple[VerdictView, ...]
-    limits: tuple[LimitView, ...]
-    limits_told: tuple[LimitView, ...]
+    verdicts: tuple[VerdictGroup, ...]
+    limits: tuple[tuple[str, LimitView], ...]
     prose: tuple[str, ...]
-    notes: tuple[str, ...]
-    like: Place | None
+    notes: tuple[tuple[str, str], ...]
 
 
 @lru_cache(maxsize=1)
@@ -92,7 +101,7 @@ def environment() -> Environment:
 class Pages:
     """Collects what the chapters of a run put on pages, then writes the whole document."""
 
-    def __init__(self, run: Run, archive: str = "", checked: Checked | None = None) -> None:
+    def __init__(self, run: Run, archive: str = "", checked: Checked | None = None, *, fold: bool = True) -> None:
         self.run = run
         self.archive = archive
         self.checked = checked
@@ -100,73 +109,110 @@ class Pages:
         self.earlier = Earlier()
         self.limits = collect_limits(run)
         self.verdicts: list[VerdictView] = []
-        self.chapters: list[list[ChapterView]] = []
-        self.anchors: dict[str, str] = {}
+        self.chapters: list[ChapterView] = []
+        self.writers: tuple[Writer, ...] = ()
+        self.fold = fold
 
     def html(self, progress: Progress) -> str:
         """The whole package as one document."""
-        for index, part in enumerate(self.run.sections, start=1):
-            progress(f"writing section {part.section.key}")
-            self.chapters.append(list(self._section(part, index)))
+        self.writers = writers(self.run)
+        for index, sheets in enumerate(zip(*(part.sheets for part in self.run.sections), strict=True), start=1):
+            progress(f"writing chapter {index}, {sheets[0].title}")
+            self.chapters.append(self._chapter(index, sheets))
         return environment().get_template("package.html").render(self._context())
 
-    def _section(self, part: SectionRun, index: int) -> Iterator[ChapterView]:
-        anchors = {
-            step.key: f"s{index}c{chapter}n{line}"
-            for chapter, sheet in enumerate(part.sheets, start=1)
-            for line, step in enumerate(sheet.page.lines, start=1)
-        }
-        self.anchors |= anchors
-        printed = {
-            step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.page.lines
-        }
-        writer = Writer(part, Places(part.numbers, anchors, printed), self.references, self.earlier, self._marks())
-        for chapter, sheet in enumerate(part.sheets, start=1):
-            yield self._chapter(writer, sheet, chapter, f"s{index}c{chapter}")
-
-    def _marks(self) -> Mapping[str, CheckMark]:
-        return self.checked.marks if self.checked else {}
-
-    def _chapter(self, writer: Writer, sheet: Sheet, chapter: int, anchor: str) -> ChapterView:
-        number = f"{writer.part.section.key}.{chapter}"
-        said = [limit for other in writer.part.sheets for limit in other.limitations if limit.turns]
-        turned = [
-            tuple(self.limits[limit] for limit in said if one.key in limit.turns and one.utilisation is not None)
-            for one in sheet.verdicts
+    def _chapter(self, index: int, sheets: Sequence[Sheet]) -> ChapterView:
+        views = [
+            view
+            for writer, sheet in zip(self.writers, sheets, strict=True)
+            for view in self._verdicts(writer, index, sheet)
         ]
-        views = tuple(
-            verdict_view(writer.part, chapter, f"{anchor}v{place}", verdict, writer.places, limits)
-            for place, (verdict, limits) in enumerate(zip(sheet.verdicts, turned, strict=True), start=1)
-        )
         self.verdicts.extend(views)
-        figures = figure_views(sheet.page.figures, number, self.earlier)
-        tables = table_views(sheet.page.tables, number, self.earlier)
-        first, last = ([one for one in figures if one.first is way] for way in (True, False))
-        here = Place(number, anchor)
-        rated = {one.key for other in writer.part.sheets for one in other.verdicts if one.utilisation is not None}
-        listed = [one for one in sheet.limitations if not rated.intersection(one.turns)]
-        told = {one for one in listed if self.earlier.place((sheet.key, "limit", one), here)}
+        first: list[FigureView] = []
+        last: list[FigureView] = []
+        tables: list[TableView] = []
+        for part, sheet in self._exhibited(sheets):
+            number = f"{part.section.key}.{index}"
+            figures = figure_views(sheet.page.figures, number, self.earlier)
+            first += [view for view in figures if view.first]
+            last += [view for view in figures if not view.first]
+            tables += table_views(sheet.page.tables, number, self.earlier)
+        key = sheets[0].key
         return ChapterView(
-            key=sheet.key,
-            number=number,
-            title=sheet.title,
-            running=cut(f"{writer.part.section.key} · {writer.part.section.title}", 60) + f" · {number} {sheet.title}",
-            anchor=anchor,
-            open=not sheet.steps and not sheet.page.tables and not sheet.page.figures,
-            first=chapter == 1,
-            blocks=tuple(writer.blocks(sheet)),
+            key=key,
+            number=f"{index}",
+            title=sheets[0].title,
+            anchor=f"c{index}",
+            open=not any(sheet.steps or sheet.page.tables or sheet.page.figures for sheet in sheets),
+            lines=tuple(self._lines(sheets)),
             tables=side_by_side(tables),
             figures_first=side_by_side(first),
             figures_last=side_by_side(last),
             exhibits=side_by_side([*tables, *last]),
-            verdicts=views,
-            limits=tuple(self.limits[limit] for limit in listed if limit not in told),
-            limits_told=tuple(self.limits[limit] for limit in listed if limit in told),
-            prose=tuple(prose_of(f"calc.chapters.{sheet.key}")) if sheet.steps and sheet.key in ROOMS else (),
-            notes=tuple(
-                note for note in sheet.page.notes if self.earlier.place((sheet.key, "note", note), here) is None
+            verdicts=grouped(views),
+            limits=tuple(self._limits(sheets)),
+            prose=tuple(prose_of(f"calc.chapters.{key}"))
+            if any(sheet.steps for sheet in sheets) and key in ROOMS
+            else (),
+            notes=self._of_sections(
+                [
+                    (note, part.section.key)
+                    for part, sheet in zip(self.run.sections, sheets, strict=True)
+                    for note in sheet.page.notes
+                ]
             ),
-            like=self.earlier.place((sheet.key, "chapter"), here),
+        )
+
+    def _exhibited(self, sheets: Sequence[Sheet]) -> list[tuple[SectionRun, Sheet]]:
+        """The sections whose tables and figures print: the one nearest to its limit, or all where each has its own."""
+        own = list(zip(self.run.sections, sheets, strict=True))
+        if sheets[0].key in OF_EVERY_SECTION:
+            return own
+        return [max(own, key=lambda one: max((v.utilisation or 0.0) / v.limit for v in [*one[1].verdicts, NOTHING]))]
+
+    def _lines(self, sheets: Sequence[Sheet]) -> Iterator[Lines]:
+        """The lines, as many sections beside each other as have room."""
+        for start in range(0, len(sheets), COLUMNS):
+            own = slice(start, start + COLUMNS)
+            chapter = Chapter(
+                self.writers[own], sheets[own], self.run.numbers, self.references, self._marks(), self.fold, start > 0
+            )
+            keys = tuple(writer.part.section.key for writer in self.writers[own])
+            yield Lines(keys, start > 0, tuple(chapter.blocks()))
+
+    def _marks(self) -> Mapping[str, CheckMark]:
+        return self.checked.marks if self.checked else {}
+
+    def _verdicts(self, writer: Writer, chapter: int, sheet: Sheet) -> Iterator[VerdictView]:
+        part = writer.part
+        anchor = f"s{self.run.sections.index(part) + 1}c{chapter}"
+        said = [limit for other in part.sheets for limit in other.limitations if limit.turns]
+        for place, verdict in enumerate(sheet.verdicts, start=1):
+            turned = tuple(
+                self.limits[limit] for limit in said if verdict.key in limit.turns and verdict.utilisation is not None
+            )
+            yield verdict_view(part, chapter, f"{anchor}v{place}", verdict, writer.places, turned)
+
+    def _limits(self, sheets: Sequence[Sheet]) -> Iterator[tuple[str, LimitView]]:
+        """The limitations of a chapter which do not stand beside a verdict, each once, with its sections."""
+        found = []
+        for part, sheet in zip(self.run.sections, sheets, strict=True):
+            rated = {one.key for other in part.sheets for one in other.verdicts if one.utilisation is not None}
+            found += [
+                (self.limits[limit], part.section.key)
+                for limit in sheet.limitations
+                if not rated.intersection(limit.turns)
+            ]
+        yield from ((where, limit) for limit, where in self._of_sections(found))
+
+    def _of_sections(self, said: Iterable[tuple[Said, str]]) -> tuple[tuple[Said, str], ...]:
+        """Each thing said once, with the sections that it is said of; none are named where it is said of all."""
+        found: dict[Said, list[str]] = {}
+        for what, section in said:
+            found.setdefault(what, []).append(section)
+        every = len(self.run.sections)
+        return tuple(
+            (what, "" if len(set(keys)) == every else ", ".join(dict.fromkeys(keys))) for what, keys in found.items()
         )
 
     def _context(self) -> dict[str, Any]:
@@ -188,7 +234,7 @@ class Pages:
             "archive": self.archive,
             "checked": self.checked,
             "category": category_words(design.basis.check_category),
-            "anchors": self.anchors,
+            "anchors": {key: name for writer in self.writers for key, name in writer.places.anchors.items()},
             "outcome": run.outcome,
             "outcome_style": css_state({"incomplete": "not verified"}.get(run.outcome, run.outcome)),
             "outcome_words": OUTCOME_WORDS[run.outcome],
@@ -206,7 +252,7 @@ class Pages:
             "rests": rests,
             "matters": front.matters(run),
             "limits": list(self.limits.values()),
-            "sections": self._sections(),
+            "chapters": [self._render_chapter(one) for one in self.chapters],
             "published": sorted(
                 (one for one in self.references if one.is_published), key=lambda one: one.citation.casefold()
             ),
@@ -216,13 +262,6 @@ class Pages:
             "marked": {kind: self.references.with_evidence(kind) for kind in ("confirmed", "not inspected", "derived")},
             "source": front.numbered_source(design.text),
         }  # fmt: skip
-
-    def _sections(self) -> list[dict[str, Any]]:
-        return [
-            {"part": part, "anchor": f"s{index}", "chapters": [self._render_chapter(one) for one in chapters],
-             "running": cut(f"{part.section.key} · {part.section.title}", 75)}
-            for index, (part, chapters) in enumerate(zip(self.run.sections, self.chapters, strict=True), start=1)
-        ]  # fmt: skip
 
     def _render_chapter(self, chapter: ChapterView) -> Markup:
         try:
@@ -251,10 +290,8 @@ class Pages:
                  ("Register of evidence marks", "register"), ("Inputs as typed", "inputs"),
                  *self._of_the_check(), ("Final sheet", "final")]  # fmt: skip
         groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
-        for index, (part, chapters) in enumerate(zip(self.run.sections, self.chapters, strict=True), start=1):
-            head = front.Entry(part.section.key, cut(part.section.title, 60), f"s{index}")
-            lines = tuple(front.Entry(one.number, one.title, one.anchor, one.open) for one in chapters)
-            groups.append(front.Group(head, lines))
+        lines = tuple(front.Entry(one.number, one.title, one.anchor, one.open) for one in self.chapters)
+        groups.append(front.Group(front.Entry("", "Calculation", "calculation"), lines))
         return groups + [front.Group(front.Entry("", title, anchor)) for title, anchor in after]
 
     def _of_the_check(self) -> Iterator[tuple[str, str]]:

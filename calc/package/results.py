@@ -13,6 +13,7 @@ from calc.engine.sheet import Sheet, Step, Table, Value, Verdict, printed_number
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, equation
+from calc.numbering import own_key
 from calc.package.verdicts import collect_limits
 from calc.resources import program_fingerprint
 
@@ -39,7 +40,7 @@ def results(run: Run) -> Json:
             {
                 "key": part.section.key,
                 "title": part.section.title,
-                "checks": [_check(part, sheet) for sheet in part.sheets],
+                "checks": [_check(run, part, sheet) for sheet in part.sheets],
             }
             for part in run.sections
         ],
@@ -73,12 +74,12 @@ def _governing(run: Run) -> Json | None:
     }
 
 
-def _check(part: SectionRun, sheet: Sheet) -> Json:
+def _check(run: Run, part: SectionRun, sheet: Sheet) -> Json:
     return {
         "key": sheet.key,
         "title": sheet.title,
         "scopes": [{"key": name, "title": scope.title} for name, scope in sheet.scopes.items()],
-        "steps": [_step(part, sheet, step) for step in sheet.steps],
+        "steps": [_step(run, part, sheet, step) for step in sheet.steps],
         "verdicts": [_verdict(verdict) for verdict in sheet.verdicts],
         "limitations": [
             {"key": limit.key, "text": limit.text, "source": limit.source, "turns": list(limit.turns)}
@@ -93,11 +94,11 @@ def _check(part: SectionRun, sheet: Sheet) -> Json:
     }  # fmt: skip
 
 
-def _step(part: SectionRun, sheet: Sheet, step: Step) -> Json:
+def _step(run: Run, part: SectionRun, sheet: Sheet, step: Step) -> Json:
     case = part.cases[sheet.key, step.scope]
     formula = step.formula
     made: Json = {
-        "number": part.numbers.get(step.key),
+        "number": run.numbers[own_key(step.key)],
         "key": step.key,
         "kind": step.kind,
         "scope": step.scope,

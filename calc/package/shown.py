@@ -30,6 +30,7 @@ _POWER = pattern(
 )
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 LEAST_POWER = -3  # from which zeros are written out
+ROOM = 9  # signs of a number in a column
 
 
 def status_words(status: str) -> str:
@@ -74,6 +75,13 @@ def _write_number(found: Match[str]) -> str:
         return f"{before}{Decimal(found['digits']).scaleb(power):f}{after}"
     number = f"{found['digits']}·10{str(power).translate(_RAISED)}"
     return f"{before}({number}){after}" if before or after else number
+
+
+def in_powers(text: str) -> str:
+    """A number with more zeros than a column has room for as a power of ten with the same digits, others as they are."""
+    if len(text) <= ROOM or not fullmatch(r"-?0\.0000\d+", text):
+        return text
+    return write_numbers(f"{Decimal(text):e}".replace("e-0", "e-"))
 
 
 def short_citation(citation: str) -> str:

@@ -1,6 +1,6 @@
 """Verdicts and limitations as pages show them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -42,6 +42,28 @@ class VerdictView:
     turned: tuple["LimitView", ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class VerdictGroup:
+    """One question in all sections; `alike` where all of them have the same answer in words."""
+
+    title: str
+    views: tuple[VerdictView, ...]
+
+    @property
+    def alike(self) -> bool:
+        """Whether one row says it for all sections."""
+        answers = {(view.stamp, view.note, view.effect) for view in self.views}
+        return len(answers) == 1 and not self.views[0].effect
+
+
+def grouped(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
+    """The questions of a chapter, each once with the answers of all sections."""
+    found: dict[tuple[str, str], list[VerdictView]] = {}
+    for view in views:
+        found.setdefault((view.key, view.title), []).append(view)
+    return tuple(VerdictGroup(title, tuple(own)) for (_, title), own in found.items())
+
+
 def verdict_view(
     part: SectionRun, chapter: int, anchor: str, verdict: Verdict, places: Places, turned: tuple["LimitView", ...] = ()
 ) -> VerdictView:
@@ -52,7 +74,7 @@ def verdict_view(
     return VerdictView(
         anchor=anchor,
         section=part.section.key,
-        chapter=f"{part.section.key}.{chapter}",
+        chapter=f"{chapter}",
         title=verdict.title,
         state=verdict.state,
         stamp=stamp,
@@ -111,7 +133,7 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
         }
         for chapter, sheet in enumerate(part.sheets, start=1):
             for limit in sheet.limitations:
-                found.setdefault(limit, []).append(f"{part.section.key}.{chapter}")
+                found.setdefault(limit, []).append(f"{chapter}")
                 titles.setdefault(limit, sheet.title)
                 if passed.intersection(limit.turns):
                     turning.add(limit)

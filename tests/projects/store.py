@@ -2,14 +2,17 @@
 
 import json
 import sys
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from calc.chain import Run, run_checks
+import calc.chapters
+from calc.chain import CHAPTERS, Run, run_checks
 from calc.inputs import read_design
+from calc.numbering import listed, merged, own_key
 from tests.projects.verdict_list import PAGE, page_of, read_page, rows_of
 
 STORED = Path(__file__).parent / "stored"
@@ -92,8 +95,34 @@ def store(project: Path) -> Run:
     return run
 
 
+def lines_of(runs: Iterable[Run]) -> dict[str, list[str]]:
+    """The quantities of every chapter, as `scope/symbol`, in the order of their numbers: those listed and new ones."""
+    parts = [part for run in runs for part in run.sections]
+    return {
+        chapter.key: merged(
+            [
+                list(listed(chapter.key)),
+                *(
+                    [own_key(step.key).partition("/")[2] for step in sheet.steps]
+                    for part in parts
+                    for sheet in part.sheets
+                    if sheet.key == chapter.key
+                ),
+            ]
+        )
+        for chapter in CHAPTERS
+    }
+
+
+def store_lines(runs: Iterable[Run]) -> None:
+    """Write the lists of quantities into the rooms of their chapters."""
+    for chapter, names in lines_of(runs).items():
+        (Path(calc.chapters.__path__[0]) / chapter / "lines.txt").write_text("\n".join(names) + "\n", encoding="utf-8")
+
+
 if __name__ == "__main__":
     STORED.mkdir(exist_ok=True)
     wanted = set(sys.argv[1:])
     runs = [store(example) for example in EXAMPLES if not wanted or example.name in wanted]
+    store_lines(runs)
     PAGE.write_text(page_of(rows_of(runs, read_page() if wanted else {})), encoding="utf-8")

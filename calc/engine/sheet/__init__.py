@@ -1,6 +1,6 @@
 """The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
 
-from calc.engine.sheet.cases import Cases, read_elsewhere, settle_cases
+from calc.engine.sheet.cases import Cases, read_elsewhere, settle, settle_cases
 from calc.engine.sheet.page import Page
 from calc.engine.sheet.printing import (
     AXIS_WORDS,
@@ -59,6 +59,7 @@ __all__ = [
     "printed_numbers",
     "printed_result",
     "read_elsewhere",
+    "settle",
     "settle_cases",
     "settle_turns",
     "value_text",

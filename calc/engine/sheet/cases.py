@@ -22,14 +22,23 @@ Cases = dict[tuple[str, str], dict[str, str]]
 
 def settle_cases(sheets: Sequence["Sheet"]) -> Cases:
     """The printing case of every scope of one section, keyed by chapter and scope (``""`` is the chapter itself)."""
+    return settle(sheets)[0]
+
+
+def settle(sheets: Sequence["Sheet"]) -> tuple[Cases, dict[tuple[str, str], float]]:
+    """The printing cases, and beside them the utilisation over its limit of the verdict which led to each of them.
+
+    A scope that no verdict with a number rests on has no entry in the second.
+    """
     walk = _Walk(sheets)
     verdicts = [verdict for sheet in sheets for verdict in sheet.verdicts]
     for verdict in sorted(verdicts, key=lambda one: ("layer" not in one.case, -(one.utilisation or 0.0) / one.limit)):
         walk.follow(verdict)
+    walk.ratio = None
     for sheet in sheets:
         for step in sheet.steps:
             walk.visit(step.key, {})
-    return walk.cases
+    return walk.cases, walk.led
 
 
 class _Walk:
@@ -42,8 +51,11 @@ class _Walk:
         self.leads = {(sheet.key, scope): lead for sheet in sheets for scope, lead in sheet.leads.items()}
         self.cases: Cases = {(sheet.key, scope): {} for sheet in sheets for scope in ("", *sheet.scopes)}
         self.seen: set[str] = set()
+        self.led: dict[tuple[str, str], float] = {}
+        self.ratio: float | None = None
 
     def follow(self, verdict: Verdict) -> None:
+        self.ratio = None if verdict.utilisation is None else verdict.utilisation / verdict.limit
         for key, case in (
             (verdict.step, verdict.effect_case),
             (verdict.resistance_step, verdict.resistance_case),
@@ -57,6 +69,8 @@ class _Walk:
         """The case of the scope of a step, with a label for every axis of the step."""
         sheet, step = self.steps[key]
         scope = (sheet, step.scope)
+        if self.ratio is not None:
+            self.led.setdefault(scope, self.ratio)
         fill_case(step.value, self.cases[scope], {**self.cases[sheet, ""], **asked, **self.leads.get(scope, {})})
         return self.cases[scope]
 

@@ -1,0 +1,328 @@
+"""The lines of a chapter, all sections side by side: one number, one equation, a column of values for each section.
+
+The numbers of an equation are written out for the worked section of a scope: the one whose verdict comes nearest to its
+limit. Of the scopes of a chapter with the same equations the one that comes nearest prints them; the others print their
+values, and the number of the line whose equation they have.
+"""
+
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import groupby
+from typing import Literal
+
+from markupsafe import Markup
+
+from calc.engine.figure import symbol_text
+from calc.engine.formula import EVIDENCE_MARKS, Source
+from calc.engine.sheet import Sheet, Step, case_words
+from calc.engine.sheet.printing import printed_expression
+from calc.engine.symbols import symbol
+from calc.engine.typeset import equation
+from calc.numbering import own_key
+from calc.package.checked import CheckMark
+from calc.package.equations import equation_picture
+from calc.package.references import Reference, References
+from calc.package.writer import Case, Writer, evidence_of, is_near
+
+COLUMNS = 4  # sections beside each other
+DRAWN = 0.92  # size of an equation on a line over the size in which it is drawn
+MM = 96 / 25.4  # CSS pixels
+WIDE = 30.0  # what columns, unit, number and source leave of a page for one column more, mm
+LONGEST = 11  # signs of a value that stands in a column
+BESIDE = 14  # signs that stand beside a short row
+NOWHERE = Markup("")
+Kind = Literal["full", "given", "short"]
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """What a checker has said of a line, and of which sections where not of all of them."""
+
+    sections: str
+    mark: CheckMark
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One quantity: its number, its values by section, and what stands beside them.
+
+    A `full` row has an equation or says what it was read from; a `given` one comes from outside, from the field `path`
+    of the project file; a `short` one has nothing but its values and `where` the rest stands. `numbers` are those of
+    the worked section, `others` those of sections whose numbers do not all stand in their own column.
+    """
+
+    kind: Kind
+    number: str
+    anchor: str
+    title: str
+    symbol: Markup
+    unit: str
+    values: tuple[str, ...]
+    picture: str = ""
+    alt: str = ""
+    style: str = ""
+    numbers: str = ""
+    others: tuple[tuple[str, str], ...] = ()
+    where: Markup = NOWHERE
+    path: Markup = NOWHERE
+    reference: Reference | None = None
+    clause: str = ""
+    mark: str = ""
+    beneath: tuple[Markup, ...] = ()
+    signs: tuple[Sign, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Consecutive lines of one scope.
+
+    `cases` are the cases of the sections, those alike together; `read` holds values of the chapter which the scope
+    reads at its own case; `worked` is the place of the section whose numbers are written out.
+    """
+
+    title: str
+    cases: tuple[tuple[str, str], ...]
+    read: tuple[Row, ...]
+    worked: int
+    runs: tuple[tuple[Kind, tuple[Row, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """One quantity in one section."""
+
+    column: int
+    writer: Writer
+    step: Step
+    case: Case
+
+
+@dataclass
+class Chapter:
+    """Writes one chapter of up to `COLUMNS` sections.
+
+    `fold` is False where every chain is to be written out; `again` where these sections stand behind others, whose
+    lines have told everything but the values.
+    """
+
+    writers: Sequence[Writer]
+    sheets: Sequence[Sheet]
+    numbers: Mapping[str, str]
+    references: References
+    marks: Mapping[str, CheckMark]
+    fold: bool = True
+    again: bool = False
+    _told: set[str] = field(default_factory=set)
+    _first: dict[Hashable, tuple[str, str]] = field(default_factory=dict)
+
+    def blocks(self) -> Iterator[Block]:
+        """The lines in the order of their numbers, grouped by scope."""
+        found: dict[str, list[_Place]] = {}
+        for column, (writer, sheet) in enumerate(zip(self.writers, self.sheets, strict=True)):
+            for step in sheet.page.lines:
+                case = writer.case(sheet, step.scope)
+                found.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
+        order = sorted(found, key=lambda key: int(self.numbers[key].rpartition(".")[2]))
+        scopes = {key: found[key][0].step.scope for key in order}
+        heads = {scope: self._head(scope) for scope in dict.fromkeys(scopes.values())}
+        self._claim(found, heads)
+        for scope, keys in groupby(order, key=scopes.__getitem__):
+            title, cases, read, worked, known = heads[scope]
+            rows = [row for key in keys for row in self._rows(key, found[key], worked, known)]
+            runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
+            if scope in self._told:
+                yield Block(f"{title}, continued" if title else "", cases, (), worked, runs)
+            else:
+                self._told.add(scope)
+                yield Block(title, cases, read, worked, runs)
+
+    def _head(self, scope: str) -> tuple[str, tuple[tuple[str, str], ...], tuple[Row, ...], int, list[set[str]]]:
+        """Title, cases, values read at them, the worked column, and which values each column reads so."""
+        words: dict[str, list[str]] = {}
+        read: dict[str, list[_Place]] = {}
+        known: list[set[str]] = []
+        title, worked, most = "", 0, -1.0
+        for column, (writer, sheet) in enumerate(zip(self.writers, self.sheets, strict=True)):
+            known.append(set())
+            if scope and scope not in sheet.scopes:
+                continue
+            title = title or (sheet.scopes[scope].title if scope else "")
+            words.setdefault(case_words(writer.case(sheet, scope)), []).append(writer.part.section.key)
+            for step, case in writer.read(sheet, scope):
+                known[column].add(step.key)
+                read.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
+            ratio = writer.part.settled[1].get((sheet.key, scope), -1.0)
+            if ratio > most:
+                worked, most = column, ratio
+        cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
+        rows = tuple(replace(self._short(places, NOWHERE), anchor="") for places in read.values())
+        return title, cases, rows, worked, known
+
+    def _sections(self, keys: Sequence[str]) -> str:
+        """The sections in words; nothing where it is all of them."""
+        return "" if len(keys) == len(self.writers) else ", ".join(keys)
+
+    def _ratio(self, scope: str) -> float:
+        """How near to its limit the verdict comes which led to the case of a scope, over all sections."""
+        return max(
+            writer.part.settled[1].get((sheet.key, scope), -1.0)
+            for writer, sheet in zip(self.writers, self.sheets, strict=True)
+        )
+
+    def _claim(self, found: Mapping[str, Sequence[_Place]], heads: Mapping[str, object]) -> None:
+        """Decide which line prints what several lines have alike: the one of the scope nearest to its limit."""
+        if not self.fold:
+            return
+        ranks = {scope: rank for rank, scope in enumerate(sorted(heads, key=self._ratio, reverse=True))}
+        for key in sorted(found, key=lambda key: ranks[found[key][0].step.scope]):
+            for places in _alike(found[key]):
+                self._first.setdefault(_says(places[0]), (key, self.numbers[key]))
+
+    def _rows(self, key: str, found: Sequence[_Place], worked: int, known: Sequence[set[str]]) -> Iterator[Row]:
+        """The rows of a quantity: one, or one for each equation where sections have different ones."""
+        for k, places in enumerate(_alike(found)):
+            row = self._row(key, places, worked, known)
+            yield replace(row, anchor="") if k else row
+
+    def _row(self, key: str, places: Sequence[_Place], worked: int, known: Sequence[set[str]]) -> Row:
+        first = places[0]
+        if first.step.kind == "given":
+            return self._given(places, worked)
+        others = [
+            place for place in places if not place.writer.stands_alone(place.step, place.case, known[place.column])
+        ]
+        lead, number = self._first.get(_says(first), (key, self.numbers[key]))
+        if self.again or lead != key:
+            where = NOWHERE if self.again else Markup('as <a class="step" href="#n{}">{}</a>').format(number, number)
+            return self._full(places, others, worked, where) if others else self._short(places, where)
+        return self._full(places, others, worked)
+
+    def _values(self, places: Sequence[_Place]) -> tuple[tuple[str, ...], tuple[Markup, ...]]:
+        """A value for each column, and below them the words of those that have no number."""
+        values = [""] * len(self.writers)
+        words: dict[str, list[str]] = {}
+        for place in places:
+            text = place.writer.value(place.step, place.case)
+            if len(text) > LONGEST and place.step.value.number(place.case) is None:
+                words.setdefault(text, []).append(place.writer.part.section.key)
+                text = "–"
+            values[place.column] = text
+        notes = (Markup("{}: {}").format(self._sections(keys) or "no number", text) for text, keys in words.items())
+        return tuple(values), tuple(notes)
+
+    def _plain(self, kind: Kind, places: Sequence[_Place]) -> Row:
+        """What every row has."""
+        first = places[0]
+        one = symbol(first.step.symbol)
+        values, words = self._values(places)
+        number = self.numbers[own_key(first.step.key)]
+        return Row(
+            kind=kind,
+            number=number,
+            anchor="" if self.again else f"n{number}",
+            title=first.step.title,
+            symbol=symbol_text(first.step.symbol),
+            unit=one.unit_text,
+            values=values,
+            beneath=words,
+            signs=self._signs(places),
+        )
+
+    def _signs(self, places: Sequence[_Place]) -> tuple[Sign, ...]:
+        found: dict[CheckMark, list[str]] = {}
+        for place in places:
+            if mark := self.marks.get(place.step.key):
+                found.setdefault(mark, []).append(place.writer.part.section.key)
+        return tuple(Sign(self._sections(keys), mark) for mark, keys in found.items())
+
+    def _short(self, places: Sequence[_Place], where: Markup) -> Row:
+        return replace(self._plain("short", places), where=where)
+
+    def _given(self, places: Sequence[_Place], worked: int) -> Row:
+        """A value from outside: its origin in the project file, or the earlier line that it is taken from."""
+        shown = _of(places, worked)
+        step, row = shown.step, self._plain("given", places)
+        origin = step.origin(shown.case)
+        evidence = evidence_of(origin)
+        if origin and evidence != "inspected":
+            self.references.note(Source(f"{origin.kind}: {origin.text or origin.path}", evidence), row.number)
+        path, where = self._origins(places)
+        row = replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence])
+        taken = origin is not None and origin.kind == "step"
+        if taken and not step.note and not row.beneath and len(where.striptags()) <= BESIDE:
+            return replace(row, kind="short")
+        note = (Markup("{}").format(step.note),) if step.note else ()
+        if taken and len(where.striptags()) > BESIDE:
+            row, note = replace(row, where=NOWHERE), (where, *note)
+        return replace(row, beneath=row.beneath + note)
+
+    def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup]:
+        """Field and line of the project file, or in the place of the line where else a value comes from."""
+        fields: dict[Markup, list[str]] = {}
+        lines: dict[Markup, list[str]] = {}
+        for place in places:
+            field_of, line = place.writer.origin(place.step, place.case)
+            fields.setdefault(field_of, []).append(place.writer.part.section.key)
+            lines.setdefault(line, []).append(place.writer.part.section.key)
+        return self._joined(fields), self._joined(lines)
+
+    def _joined(self, words: Mapping[Markup, Sequence[str]]) -> Markup:
+        """Each text with its sections, unless it is the only one."""
+        if len(words) == 1:
+            return next(iter(words))
+        return Markup("; ").join(Markup("{}: {}").format(", ".join(keys), text) for text, keys in words.items())
+
+    def _full(self, places: Sequence[_Place], others: Sequence[_Place], worked: int, where: Markup = NOWHERE) -> Row:
+        """A line with its equation and numbers; `where` says instead of the equation which line has it."""
+        shown = _of(places, worked)
+        step, row = shown.step, self._plain("full", places)
+        notes = list(shown.writer.beneath(step, shown.case))
+        for place in places:
+            own = [note for note in place.writer.beneath(place.step, place.case) if note not in notes]
+            notes += [Markup("{}: {}").format(place.writer.part.section.key, note) for note in own]
+        row = replace(
+            row,
+            numbers=shown.writer.numbers(step, shown.case),
+            others=tuple(
+                (place.writer.part.section.key, place.writer.numbers(place.step, place.case))
+                for place in others
+                if place is not shown
+            ),
+            where=where,
+            beneath=(*row.beneath, *notes),
+        )
+        if step.source:
+            row = replace(row, reference=self.references.use(step.source, row.number))
+        if step.formula is None or where:
+            return row
+        alt = printed_expression(step)
+        drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
+        room = (118.0 - 15.0 * (len(self.writers) - 1)) * MM
+        return replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(room), alt=alt)
+
+
+def _of(places: Sequence[_Place], column: int) -> _Place:
+    """The place in a column, or the first one where that has none."""
+    return next((place for place in places if place.column == column), places[0])
+
+
+def _alike(places: Sequence[_Place]) -> list[list[_Place]]:
+    """The places of a quantity, those together which have one equation."""
+    found: dict[Hashable, list[_Place]] = {}
+    for place in places:
+        step = place.step
+        formula = (step.formula.id, tuple(step.names.items())) if step.formula else (step.kind,)
+        found.setdefault((step.title, formula), []).append(place)
+    return list(found.values())
+
+
+def _says(place: _Place) -> Hashable:
+    """What a line prints besides values: alike in lines that differ in nothing but their scope."""
+    step = place.step
+    read = tuple(
+        (name, given.symbol, given.value.chosen, "" if is_near(step, given.value) else own_key(given.value.step))
+        for name, given in step.inputs.items()
+    )
+    # A procedure says of itself how often it iterated, and how well it ended.
+    own = step.key if step.procedure else ""
+    return (step.kind, step.title, step.symbol, step.formula.id if step.formula else "", step.note, read, own)

@@ -1,0 +1,168 @@
+"""One step of one section in words: its numbers, its result, where its values come from."""
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+from re import split
+
+from markupsafe import Markup
+
+from calc.chain import Run, SectionRun
+from calc.engine.figure import symbol_text
+from calc.engine.formula import Evidence
+from calc.engine.sheet import (
+    Origin,
+    Sheet,
+    Step,
+    Value,
+    number_text,
+    printed_numbers,
+    read_elsewhere,
+    value_text,
+)
+from calc.engine.symbols import symbol
+from calc.engine.typeset import LAYER_SUMS, Node
+from calc.numbering import own_key
+from calc.package.places import Places, breakable, field_path, scope_of
+from calc.package.shown import in_powers, write_numbers
+
+Case = Mapping[str, str]
+
+MANY = 8  # values that a line is read from and that are still named each with the case of its own line
+
+
+@dataclass(frozen=True)
+class Writer:
+    """Writes the steps of one section."""
+
+    part: SectionRun
+    places: Places
+
+    def case(self, sheet: Sheet, scope: str) -> Case:
+        """The case at which a scope prints."""
+        return self.part.cases[sheet.key, scope]
+
+    def value(self, step: Step, case: Case) -> str:
+        """The result in the unit shown, without it; in words where there is no number."""
+        return in_powers(write_numbers(value_text(step.value, case, step.symbol)))
+
+    def numbers(self, step: Step, case: Case) -> str:
+        """The right side of an equation with its numbers and, where the unit shown is another, the result inside."""
+        text = write_numbers(printed_numbers(step, case)).replace(" * ", " · ")
+        one, number = symbol(step.symbol), step.value.number(case)
+        if not text or number is None or one.shown in {one.unit, "deg"}:
+            return text
+        coherent = write_numbers(number_text(number, one.coherent_decimals, exact=step.value.exact))
+        return f"{text} = {coherent} {one.coherent_unit_text}".rstrip()
+
+    def read(self, sheet: Sheet, scope: str) -> list[tuple[Step, Case]]:
+        """Values of the chapter that a scope reads at its own case, at which their own lines do not print."""
+        return list(read_elsewhere(sheet, scope, self.part.cases))
+
+    def stands_alone(self, step: Step, case: Case, read: Collection[str]) -> bool:
+        """Whether every number of an equation stands in the section's own column, on the line that it names.
+
+        `read` are the keys of values of the chapter that stand at the head of the scope.
+        """
+        if step.formula is None:
+            return True
+        return not sums_over_layers(step.formula.tree) and all(
+            self._as_printed(given.value, case)
+            or (given.value.step in read and not given.value.chosen and not given.value.earlier)
+            for given in step.inputs.values()
+        )
+
+    def _as_printed(self, value: Value, case: Case) -> bool:
+        here = value.read_at(case)
+        if here is None or value.step not in self.places.printed:
+            return False
+        step, there = self.places.printed[value.step]
+        return all(axis.name in here for axis in step.value.axes) and step.value.number(here) == step.value.number(
+            there
+        )
+
+    def origin(self, step: Step, case: Case) -> tuple[Markup, Markup]:
+        """The field of the project file that a given value comes from, and its line or else the place or words."""
+        origin = step.origin(case)
+        match origin.kind if origin else "":
+            case "":
+                return Markup(""), Markup("")
+            case "step":
+                read = (self.places.origin_of(read.value, case) for read in step.inputs.values())
+                return Markup(""), Markup("; ").join(read)
+            case "file":
+                place = Markup('<span class="nowrap">line {}</span>').format(origin.line) if origin.line else Markup("")
+                return breakable(field_path(origin.path) or origin.text), place
+            case "default":
+                return breakable(field_path(origin.path) or origin.text), Markup("default")
+        return Markup(""), Markup("{}").format(origin.text or origin.kind)
+
+    def beneath(self, step: Step, case: Case) -> Iterator[Markup]:
+        """What stands below a line: how it was solved, what it was read from, what stands for its symbols."""
+        if step.procedure is not None:
+            yield from _procedure(step)
+        if step.kind in {"reading", "procedure"} and step.inputs:
+            many = len(step.inputs) > MANY
+            read = [
+                self.places.origin_of(one.value, case, one.symbol)
+                if not many or one.value.chosen or one.value.earlier
+                else self.places.line_of(one.value, one.symbol)
+                for one in step.inputs.values()
+            ]
+            yield Markup("from {}{}").format("at the case of this line " if many else "", Markup("; ").join(read))
+        else:
+            for given in step.inputs.values():
+                if given.value.chosen or not is_near(step, given.value):
+                    yield self.places.replacement(given.symbol, given.value, case)
+        if step.note:
+            yield Markup("{}").format(step.note)
+
+
+def writers(run: Run) -> tuple[Writer, ...]:
+    """A writer for each section; a line has the same place and number in all of them."""
+    made = []
+    for part in run.sections:
+        printed = {
+            step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.page.lines
+        }
+        numbers = {key: run.numbers[own_key(key)] for key in printed}
+        made.append(Writer(part, Places(numbers, {key: f"n{number}" for key, number in numbers.items()}, printed)))
+    return tuple(made)
+
+
+def is_near(step: Step, value: Value) -> bool:
+    """Whether a step reads a value in its own scope or in the chapter around it, where the same symbol stands."""
+    own = scope_of(step.key)
+    return not value.step or scope_of(value.step) in {own, f"{own.rpartition('/')[0]}/-"}
+
+
+def evidence_of(origin: Origin | None) -> Evidence:
+    """How a given value was known; a rule of the project is marked like what is derived here."""
+    if origin is None:
+        return "inspected"
+    return "derived" if origin.kind == "project rule" else origin.evidence
+
+
+def sums_over_layers(tree: Node) -> bool:
+    """Whether an equation has a sum over layers, whose numbers stand on no line."""
+    return tree.kind in LAYER_SUMS or any(sums_over_layers(child) for child in tree.children)
+
+
+def _with_symbols(text: str) -> Markup:
+    """A text in which {name} stands for a symbol."""
+    parts = split(r"\{(\w+)\}", text)
+    return Markup("").join(symbol_text(part) if k % 2 else part for k, part in enumerate(parts))
+
+
+def _procedure(step: Step) -> Iterator[Markup]:
+    done = step.procedure
+    if done is None:
+        return
+    yield Markup("solved: ") + _with_symbols(done.equation)
+    yield Markup("{}; tolerance {}").format(done.method, write_numbers(done.tolerance))
+    count = Markup("{} iterations over {} cases").format(done.iterations, done.lanes)
+    if done.residual is None:
+        yield count
+        return
+    unit = symbol(done.residual_symbol).coherent_unit_text
+    amount = f"{write_numbers(f'{done.residual:.1e}')} {unit}".strip()
+    yield Markup("{}, largest residual {} = {} by its formula").format(count, symbol_text(done.residual_symbol), amount)
