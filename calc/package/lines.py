@@ -25,7 +25,7 @@ from calc.package.references import Reference, References
 from calc.package.writer import Case, Writer, evidence_of, is_near
 
 COLUMNS = 4  # sections beside each other
-DRAWN = 0.92  # size of an equation on a line over the size in which it is drawn
+DRAWN = 0.88  # size of an equation on a line over the size in which it is drawn
 MM = 96 / 25.4  # CSS pixels
 WIDE = 30.0  # what columns, unit, number and source leave of a page for one column more, mm
 LONGEST = 11  # signs of a value that stands in a column
@@ -257,14 +257,17 @@ class Chapter:
         return replace(row, beneath=row.beneath + note)
 
     def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup]:
-        """Field and line of the project file, or in the place of the line where else a value comes from."""
+        """Field and lines of the project file, and in the place of the source where a value comes from."""
         fields: dict[Markup, list[str]] = {}
-        lines: dict[Markup, list[str]] = {}
+        sources: dict[Markup, list[str]] = {}
+        lines: list[int] = []
         for place in places:
-            field_of, line = place.writer.origin(place.step, place.case)
-            fields.setdefault(field_of, []).append(place.writer.part.section.key)
-            lines.setdefault(line, []).append(place.writer.part.section.key)
-        return self._joined(fields), self._joined(lines)
+            path, line, source = place.writer.origin(place.step, place.case)
+            fields.setdefault(path, []).append(place.writer.part.section.key)
+            sources.setdefault(source, []).append(place.writer.part.section.key)
+            lines += [line] if line and line not in lines else []
+        where = Markup(", line{} {}").format("s" if len(lines) > 1 else "", ", ".join(map(str, lines)))
+        return self._joined(fields) + where if lines else self._joined(fields), self._joined(sources)
 
     def _joined(self, words: Mapping[Markup, Sequence[str]]) -> Markup:
         """Each text with its sections, unless it is the only one."""
@@ -297,7 +300,7 @@ class Chapter:
             return row
         alt = printed_expression(step)
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
-        room = (118.0 - 15.0 * (len(self.writers) - 1)) * MM
+        room = (116.0 - 14.2 * (len(self.writers) - 1)) * MM
         return replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(room), alt=alt)
 
 

@@ -78,7 +78,7 @@ def _write_number(found: Match[str]) -> str:
 
 
 def in_powers(text: str) -> str:
-    """A number with more zeros than a column has room for as a power of ten with the same digits, others as they are."""
+    """A number with more zeros than a column has room for, as a power of ten with the same digits."""
     if len(text) <= ROOM or not fullmatch(r"-?0\.0000\d+", text):
         return text
     return write_numbers(f"{Decimal(text):e}".replace("e-0", "e-"))

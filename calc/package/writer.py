@@ -80,21 +80,19 @@ class Writer:
             there
         )
 
-    def origin(self, step: Step, case: Case) -> tuple[Markup, Markup]:
-        """The field of the project file that a given value comes from, and its line or else the place or words."""
+    def origin(self, step: Step, case: Case) -> tuple[Markup, int | None, Markup]:
+        """The field of the project file that a given value comes from, its line, and in a word or two the source."""
         origin = step.origin(case)
-        match origin.kind if origin else "":
-            case "":
-                return Markup(""), Markup("")
+        if origin is None:
+            return Markup(""), None, Markup("")
+        match origin.kind:
             case "step":
                 read = (self.places.origin_of(read.value, case) for read in step.inputs.values())
-                return Markup(""), Markup("; ").join(read)
-            case "file":
-                place = Markup('<span class="nowrap">line {}</span>').format(origin.line) if origin.line else Markup("")
-                return breakable(field_path(origin.path) or origin.text), place
-            case "default":
-                return breakable(field_path(origin.path) or origin.text), Markup("default")
-        return Markup(""), Markup("{}").format(origin.text or origin.kind)
+                return Markup(""), None, Markup("; ").join(read)
+            case "file" | "default":
+                path = breakable(field_path(origin.path) or origin.text)
+                return path, origin.line, Markup("{}").format("given" if origin.kind == "file" else "default")
+        return Markup(""), None, Markup("{}").format(origin.text or origin.kind)
 
     def beneath(self, step: Step, case: Case) -> Iterator[Markup]:
         """What stands below a line: how it was solved, what it was read from, what stands for its symbols."""
