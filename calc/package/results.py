@@ -98,7 +98,7 @@ def _step(run: Run, part: SectionRun, sheet: Sheet, step: Step) -> Json:
     case = part.cases[sheet.key, step.scope]
     formula = step.formula
     made: Json = {
-        "number": run.numbers[own_key(step.key)],
+        "number": run.numbers[own_key(step.key)] if step.scope not in sheet.page.aside else None,
         "key": step.key,
         "kind": step.kind,
         "scope": step.scope,

@@ -55,4 +55,5 @@ def _steps(recorded: Mapping[str, Any]) -> Iterator[StepFacts]:
             for step in check["steps"]:
                 if step["number"] is None:
                     continue  # it stands in a table
-                yield StepFacts(step["key"], step["number"], step["title"], step["fingerprint"])
+                number = f"{section['key']} {step['number']}"
+                yield StepFacts(step["key"], number, step["title"], step["fingerprint"])

@@ -1,22 +1,20 @@
 """Every step of a run in full, as the review page shows it."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import groupby
 
 from markupsafe import Markup
 
 from calc.chain import Run, SectionRun
 from calc.engine.figure import symbol_text
-from calc.engine.sheet import Sheet, Step, printed_numbers, printed_result
-from calc.engine.sheet.printing import printed_expression
+from calc.engine.formula import EVIDENCE_MARKS
+from calc.engine.sheet import Limitation, Sheet, Step, case_words, printed_numbers, printed_result, value_text
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation
-from calc.package.alike import Earlier, Place
-from calc.package.chapters import Block, Line, Writer
-from calc.package.givens import AlikeRows, GivenRow, TakenRows
-from calc.package.places import Places
-from calc.package.references import References
-from calc.package.verdicts import LimitView, VerdictView, collect_limits, verdict_view
+from calc.package.shown import write_numbers
+from calc.package.verdicts import LimitView, VerdictGroup, collect_limits, grouped, verdict_view
+from calc.package.writer import Writer, evidence_of, writers
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +58,7 @@ class ChapterPage:
     section: str
     anchor: str
     parts: tuple[PartView, ...]
-    verdicts: tuple[VerdictView, ...]
+    verdicts: tuple[VerdictGroup, ...]
     limits: tuple[LimitView, ...]
 
     @property
@@ -69,63 +67,19 @@ class ChapterPage:
         return (step for part in self.parts for step in part.steps)
 
 
-class Nothing(Earlier):
-    """Nothing is printed elsewhere: a checker reads every step where it stands."""
-
-    def place(self, what: object, here: Place) -> Place | None:  # noqa: ARG002 - the same call as in the package
-        """Nowhere."""
-        return None
-
-
-class InFull(Writer):
-    """Writes each step without reference to an earlier one, and without drawing its equation."""
-
-    def _line(self, step: Step, case: Mapping[str, str]) -> Line:
-        result, _, also = printed_result(step, case).partition(" = ")
-        number = self.places.numbers[step.key]
-        return Line(
-            number=number,
-            anchor=self.places.anchors[step.key],
-            title=step.title,
-            symbol=symbol_text(step.symbol),
-            picture="",
-            alt=printed_expression(step),
-            style="",
-            numbers=printed_numbers(step, case),
-            result=result,
-            also=also,
-            wide=False,
-            joined=False,
-            beside=False,
-            along=False,
-            reference=self.references.use(step.source, number) if step.source else None,
-            clause=step.formula.clause if step.formula else "",
-            beneath=tuple(self._beneath(step, case)),
-        )
-
-    def _refer(self, step: Step, line: Line) -> Line:  # noqa: ARG002 - the same call as in the package
-        return line
-
-
 def chapters(run: Run) -> Iterator[ChapterPage]:
     """Every chapter of every section that has steps or verdicts."""
     limits = collect_limits(run)
-    for index, part in enumerate(run.sections, start=1):
-        anchors = {
-            step.key: f"s{index}c{chapter}n{line}"
-            for chapter, sheet in enumerate(part.sheets, start=1)
-            for line, step in enumerate(sheet.page.lines, start=1)
-        }
-        printed = {
-            step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.page.lines
-        }
-        writer = InFull(part, Places(part.numbers, anchors, printed), References(), Nothing())
-        for chapter, sheet in enumerate(part.sheets, start=1):
-            yield _chapter(writer, sheet, chapter, f"s{index}c{chapter}", limits)  # type: ignore[arg-type]
+    for index, writer in enumerate(writers(run), start=1):
+        key = writer.part.section.key
+        names = {step: f"{key}-{anchor}" for step, anchor in writer.places.anchors.items()}
+        own = replace(writer, places=replace(writer.places, anchors=names))
+        for chapter, sheet in enumerate(own.part.sheets, start=1):
+            yield _chapter(own, sheet, chapter, f"s{index}c{chapter}", limits)
 
 
 def _chapter(
-    writer: InFull, sheet: Sheet, chapter: int, anchor: str, limits: Mapping[object, LimitView]
+    writer: Writer, sheet: Sheet, chapter: int, anchor: str, limits: Mapping[Limitation, LimitView]
 ) -> ChapterPage:
     part = writer.part
     return ChapterPage(
@@ -134,7 +88,7 @@ def _chapter(
         section=part.section.title,
         anchor=anchor,
         parts=tuple(_parts(writer, sheet)),
-        verdicts=tuple(
+        verdicts=grouped(
             verdict_view(part, chapter, f"{anchor}v{place}", verdict, writer.places)
             for place, verdict in enumerate(sheet.verdicts, start=1)
         ),
@@ -142,27 +96,21 @@ def _chapter(
     )
 
 
-def _parts(writer: InFull, sheet: Sheet) -> Iterator[PartView]:
-    """The blocks of a chapter; their rows stand in the order of its steps."""
-    steps = iter(sheet.page.lines)
-    failing = _failing(writer.part)
-    for block in writer.blocks(sheet):
-        shown = []
-        for row in _rows(block):
-            step = next(steps)
-            case = writer.part.cases[sheet.key, step.scope]
-            make = _given_line if isinstance(row, GivenRow) else _line
-            shown.append(make(row, step, case, step.key in failing))  # type: ignore[arg-type]  # told apart above
-        yield PartView(block.title, block.case, block.read, tuple(shown))
-
-
-def _rows(block: Block) -> Iterator[GivenRow | Line]:
-    for row in block.given:
-        if isinstance(row, AlikeRows | TakenRows):
-            yield from row.rows
+def _parts(writer: Writer, sheet: Sheet) -> Iterator[PartView]:
+    """The steps of a chapter in order, grouped by scope; what a scope reads at its case stands where it first opens."""
+    failing, told = _failing(writer.part), set[str]()
+    for scope, steps in groupby(sheet.page.lines, key=lambda step: step.scope):
+        case, title = writer.case(sheet, scope), sheet.scopes[scope].title if scope else ""
+        read: tuple[Markup, ...] = ()
+        if scope in told:
+            title = f"{title or sheet.title}, continued"
         else:
-            yield row
-    yield from block.lines
+            read = tuple(writer.places.value_at(step, at) for step, at in writer.read(sheet, scope))
+        told.add(scope)
+        rows = tuple(
+            (_given_line if step.kind == "given" else _line)(writer, step, case, step.key in failing) for step in steps
+        )
+        yield PartView(title, case_words(case), read, rows)
 
 
 def _failing(part: SectionRun) -> set[str]:
@@ -171,46 +119,51 @@ def _failing(part: SectionRun) -> set[str]:
     return {key for verdict in failed for key in (verdict.step, verdict.resistance_step) if key}
 
 
-def _given_line(row: GivenRow, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
+def _given_line(writer: Writer, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
     one, number = symbol(step.symbol), step.value.number(case)
+    path, line, source = writer.origin(step, case)
+    where = Markup("{}, line {}").format(path, line) if line else path or source
     return StepView(
         key=step.key,
-        number=row.number,
-        anchor=row.anchor,
+        number=writer.places.numbers[step.key],
+        anchor=writer.places.anchors[step.key],
         given=True,
-        title=row.meaning,
-        symbol=row.symbol,
+        title=step.title,
+        symbol=symbol_text(step.symbol),
         equation=Markup(""),
         numbers="",
-        result=f"{row.value} {row.unit}".strip(),
+        result=write_numbers(value_text(step.value, case, step.symbol, unit=True)),
         also="",
-        unit=row.unit,
+        unit="" if number is None else one.unit_text,
         value=None if number is None else number * one.factor,
-        source=row.origin,
-        mark=row.mark,
-        beneath=(Markup("{}").format(row.note),) if row.note else (),
+        source=where,
+        mark=EVIDENCE_MARKS[evidence_of(step.origin(case))],
+        beneath=(Markup("{}").format(step.note),) if step.note else (),
         failing=failing,
     )
 
 
-def _line(line: Line, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
+def _line(writer: Writer, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
     value, unit = printed_value(step, case)
+    result, _, also = printed_result(step, case).partition(" = ")
+    clause = step.formula.clause if step.formula else ""
+    citation = step.source.citation if step.source else ""
     return StepView(
         key=step.key,
-        number=line.number,
-        anchor=line.anchor,
+        number=writer.places.numbers[step.key],
+        anchor=writer.places.anchors[step.key],
         given=False,
-        title=line.title,
-        symbol=line.symbol,
+        title=step.title,
+        symbol=symbol_text(step.symbol),
         equation=_equation(step),
-        numbers=line.numbers,
-        result=line.result,
-        also=line.also,
+        numbers=printed_numbers(step, case),
+        result=result,
+        also=also,
         unit=unit,
         value=value,
-        source=_source(line),
-        mark=line.reference.mark if line.reference else "",
-        beneath=line.beneath,
+        source=Markup("{}").format(", ".join(text for text in (citation, clause) if text)),
+        mark=EVIDENCE_MARKS[step.source.evidence] if step.source else "",
+        beneath=tuple(writer.beneath(step, case)),
         failing=failing,
     )
 
@@ -221,11 +174,6 @@ def _equation(step: Step) -> Markup:
         return Markup("")
     written = equation(step.formula.symbol, step.formula.tree, step.names)
     return Markup(written)  # noqa: S704 - written by the typesetter, which escapes
-
-
-def _source(line: Line) -> Markup:
-    citation = line.reference.citation if line.reference else ""
-    return Markup("{}").format(", ".join(text for text in (citation, line.clause) if text))
 
 
 def printed_value(step: Step, case: Mapping[str, str]) -> tuple[float | None, str]:
