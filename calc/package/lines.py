@@ -141,7 +141,7 @@ class Chapter:
         words: dict[str, list[str]] = {}
         read: dict[str, list[_Place]] = {}
         known: list[set[str]] = []
-        title, worked, most = "", 0, -1.0
+        title = ""
         for column, (writer, sheet) in enumerate(zip(self.writers, self.sheets, strict=True)):
             known.append(set())
             if scope and scope not in sheet.scopes:
@@ -151,30 +151,32 @@ class Chapter:
             for step, case in writer.read(sheet, scope):
                 known[column].add(step.key)
                 read.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
-            ratio = writer.part.settled[1].get((sheet.key, scope), -1.0)
-            if ratio > most:
-                worked, most = column, ratio
         cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
         rows = tuple(replace(self._short(places, NOWHERE), anchor="") for places in read.values())
-        return title, cases, rows, worked, known
+        return title, cases, rows, self.worked(scope), known
 
     def _sections(self, keys: Sequence[str]) -> str:
         """The sections in words; nothing where it is all of them."""
         return "" if len(keys) == len(self.writers) else ", ".join(keys)
 
-    def _ratio(self, scope: str) -> float:
-        """How near to its limit the verdict comes which led to the case of a scope, over all sections."""
-        return max(
+    def worked(self, scope: str) -> int:
+        """The column whose numbers are written out: that whose verdict comes nearest to its limit."""
+        ratios = self._ratios(scope)
+        return ratios.index(max(ratios))
+
+    def _ratios(self, scope: str) -> list[float]:
+        """How near to its limit the verdict comes which led to the case of a scope, by section; -1 without one."""
+        return [
             writer.part.settled[1].get((sheet.key, scope), -1.0)
             for writer, sheet in zip(self.writers, self.sheets, strict=True)
-        )
+        ]
 
     def _claim(self, found: Mapping[str, Sequence[_Place]], heads: Mapping[str, object]) -> None:
         """Decide which line prints what several lines have alike: the one of the scope nearest to its limit."""
         if not self.fold:
             return
-        ranks = {scope: rank for rank, scope in enumerate(sorted(heads, key=self._ratio, reverse=True))}
-        for key in sorted(found, key=lambda key: ranks[found[key][0].step.scope]):
+        ranked = sorted(heads, key=lambda scope: max(self._ratios(scope)), reverse=True)
+        for key in sorted(found, key=lambda key: ranked.index(found[key][0].step.scope)):
             for places in _alike(found[key]):
                 self._first.setdefault(_says(places[0]), (key, self.numbers[key]))
 

@@ -1,6 +1,6 @@
 """Reads the printed lines of a package back from its PDF, as a person with the paper would: by place on the page."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, takewhile
 from pathlib import Path
@@ -10,43 +10,41 @@ from re import sub
 import pypdfium2
 
 MM = 72.0 / 25.4
-# Where the columns of a calculation step begin (templates/package.css), mm from the left edge of the page.
-NUMBER, BODY = (19.5, 22.0), (33.0, 36.0)
-NUMBERS = 7.5  # the size of the numbers put into an equation, which nothing else on a line has, pt
+# Where the lines stand (templates/package.css), mm from the left edge of the page.
+LEFT, HALF, BODY = 20.0, 87.5, 32.5
+LAST_FULL, LAST_SHORT = 163.6, 81.8  # right edges of the last column of values
+FULL_WIDTH, SHORT_WIDTH = 14.2, 12.6  # of one column of values, mm
+SHORT = 7.3  # the size of symbols in short rows, pt
+NUMBERS = 7.2  # the size of the numbers put into an equation, which nothing else on a line has, pt
+NEAR = 0.6
+HEAD, FOOT = 17.0, 13.5  # what the running lines of a page take, mm
 
 _LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
-_NUMBER = pattern(r"[A-Za-z0-9_-]+\.\d+\.\d+")
-_RESULT = pattern(r"= (?P<value>-?\d[\d.]*(?:e-?\d+)?)(?:\s?(?P<unit>°|1/\S+|[^\s\d=]+))?")
+_AMOUNT = pattern(r"-?\d[\d.]*(?:e-?\d+)?|–|\(.*\)|[a-z ]{3,}")
+_NUMBER = pattern(r"[□▣] (\d+\.\d+)")
 
 
 @dataclass(frozen=True)
-class PrintedLine:
-    """One numbered line which has numbers: its number, title, symbol, line with numbers, result and unit.
+class PrintedRow:
+    """One numbered row: its values by section, its unit, and the numbers put into its equation by section.
 
-    `shown` is the result as printed, in both units where there are two.
+    The numbers of the worked section stand under an empty key.
     """
 
     number: str
-    title: str
-    symbol: str
-    numbers: str
-    result: str
+    body: str
+    values: dict[str, str]
     unit: str
-    shown: str
+    numbers: dict[str, str]
 
 
-def printed_lines(pdf: Path | bytes) -> list[PrintedLine]:
-    """Every line with an equation, in printed order."""
+def printed_rows(pdf: Path | bytes, sections: Sequence[str]) -> list[PrintedRow]:
+    """Every numbered row of a package whose sections stand in one block, in printed order."""
     document = pypdfium2.PdfDocument(pdf)
     try:
-        return [line for page in document for line in _page(page)]
+        return [row for page in document for row in _page(page, sections)]
     finally:
         document.close()
-
-
-def printed_values(pdf: Path | bytes) -> list[tuple[str, str, str, str]]:
-    """Number, numbers, result, unit of every line with an equation."""
-    return [(line.number, line.numbers, line.result, line.unit) for line in printed_lines(pdf)]
 
 
 def typed(text: str) -> str:
@@ -78,14 +76,14 @@ class _Run:
     def of_numbers(self) -> bool:
         return abs(self.size - NUMBERS) < 0.03
 
-    def begins(self, column: tuple[float, float]) -> bool:
-        return column[0] <= self.left <= column[1]
 
-
-def _runs(page: pypdfium2.PdfPage) -> Iterator[_Run]:
-    texts = page.get_textpage()
+def _runs(page: pypdfium2.PdfPage, foot: float = 0.0) -> Iterator[_Run]:
+    """The runs of a page above its foot and, where that is left out, below its head."""
+    texts, top = page.get_textpage(), page.get_height() - foot * HEAD / FOOT * MM
     for item in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_TEXT], textpage=texts):
-        left, _, right, _ = item.get_bounds()
+        left, bottom, right, _ = item.get_bounds()
+        if not foot * MM <= bottom <= top:
+            continue
         yield _Run(_plain(item.extract()), left / MM, right / MM, _size(item))
 
 
@@ -110,43 +108,55 @@ def text_span(pdf: Path | bytes) -> tuple[float, float]:
         document.close()
 
 
-def _page(page: pypdfium2.PdfPage) -> Iterator[PrintedLine]:
-    runs = [run for run in _runs(page) if run.text]
-    starts = [k for k, run in enumerate(runs) if run.begins(NUMBER) and _NUMBER.fullmatch(run.text)]
+def _page(page: pypdfium2.PdfPage, sections: Sequence[str]) -> Iterator[PrintedRow]:
+    runs = [run for run in _runs(page, FOOT) if run.text]
+    starts = [k for k, run in enumerate(runs) if _is_number(run)]
     for start, end in pairwise([*starts, len(runs)]):
-        line = _line(runs[start:end])
-        if line is not None:
-            yield line
+        yield _row(runs[start:end], sections)
 
 
-def _line(runs: list[_Run]) -> PrintedLine | None:
-    """The runs from one number to the next; None where no line with numbers is among them."""
-    first = next((k for k, run in enumerate(runs) if run.of_numbers and run.text.startswith("= ")), None)
-    if first is None:
-        return None
-    numbers = [run.text for run in takewhile(lambda run: run.of_numbers, runs[first:])]
-    after = first + len(numbers)
-    last = next((k for k in range(after, len(runs)) if _RESULT.fullmatch(runs[k].text)), None)
-    if last is None:
-        message = f"no result after the numbers of {runs[0].text}: {[run.text for run in runs]}"
-        raise ValueError(message)
-    result = _RESULT.fullmatch(runs[last].text)
-    assert result is not None
-    title = " ".join(run.text for run in runs[1:first] if run.begins(BODY))
-    own = typed(" ".join(numbers)).removeprefix("= ")
-    shown = [runs[last].text.removeprefix("= ")]
-    # The same result in the unit of the trade stands below it.
-    shown += [run.text.removeprefix("= ") for run in runs[last + 1 : last + 2] if _RESULT.fullmatch(run.text)]
-    return PrintedLine(
-        runs[0].text, title, _before(runs, last), own, result["value"], result["unit"] or "", " = ".join(shown)
-    )
+def _is_number(run: _Run) -> bool:
+    at_left = min(abs(run.left - LEFT), abs(run.left - LEFT - HALF)) < NEAR
+    return at_left and _NUMBER.fullmatch(run.text) is not None
 
 
-def _before(runs: list[_Run], last: int) -> str:
-    """The symbol: the runs which join on to the result without a gap."""
-    text, left = "", runs[last].left
-    for run in reversed(runs[:last]):
-        if not 0.0 <= left - run.right + 0.4 <= 1.6:
-            break
-        text, left = run.text + text, run.left
-    return text
+def _row(runs: list[_Run], sections: Sequence[str]) -> PrintedRow:
+    """The runs from one number to the next."""
+    found = _NUMBER.fullmatch(runs[0].text)
+    assert found is not None
+    # A heading, a caption or a paragraph begins where numbers do.
+    runs = [runs[0], *takewhile(lambda run: run.left > BODY - 2.0, runs[1:])]
+    right = runs[0].left > LEFT + NEAR
+    short = right or (len(runs) > 1 and abs(runs[1].size - SHORT) < 0.03)
+    last = (LAST_SHORT if short else LAST_FULL) + (HALF if right else 0.0)
+    width = SHORT_WIDTH if short else FULL_WIDTH
+    edges = {key: last - width * k for k, key in enumerate(reversed(sections))}
+    first = min(edges.values()) - width - NEAR if short else BODY + 20.0
+    values: dict[str, str] = {}
+    for run in runs[1:]:
+        for key, edge in edges.items():
+            if -NEAR < run.right - edge < 2 * NEAR and run.left > first and _is_value(run):
+                values.setdefault(key, typed(run.text))  # behind the row may stand a figure
+    units = [run.text for run in runs[1:] if 0.0 < run.left - last < 3.0 and not _is_value(run)]
+    body = " ".join(run.text for run in runs[1:] if run.left < min(edges.values()) - width and not run.of_numbers)
+    return PrintedRow(found[1], body, values, " ".join(units), _numbers(runs, sections))
+
+
+def _is_value(run: _Run) -> bool:
+    return not run.of_numbers and _AMOUNT.fullmatch(typed(run.text)) is not None
+
+
+def _numbers(runs: list[_Run], sections: Sequence[str]) -> dict[str, str]:
+    """The numbers of an equation, those of the worked section first, then those that name theirs."""
+    texts: dict[str, list[str]] = {}
+    current = ""
+    for run in runs:
+        if not run.of_numbers:
+            continue
+        key, _, rest = run.text.partition(" = ")
+        if run.left < BODY + NEAR and key in sections:
+            current, text = key, rest
+        else:
+            text = run.text
+        texts.setdefault(current, []).append(text)
+    return {key: typed(" ".join(own)).removeprefix("=").strip() for key, own in texts.items()}

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from calc.chain import SectionRun
+from calc.chain import Run, SectionRun
 from calc.engine.sheet import Step, Value, value_text
 from calc.engine.sheet.values import Axis
+from calc.numbering import own_key
 from calc.package.places import Places, field_path
 from tests.packages.conftest import Made
 from tests.packages.test_pages import squeezed
@@ -75,7 +76,7 @@ def test_list_items_are_counted_from_one_unless_they_have_a_key(path: str, print
     assert field_path(path) == printed
 
 
-def carried_elsewhere(part: SectionRun) -> list[tuple[str, dict[str, str], str]]:
+def carried_elsewhere(run: Run, part: SectionRun) -> list[tuple[str, dict[str, str], str]]:
     """Number, other case and printed value of every given value whose own step prints another number."""
     cases = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.page.lines}
     found = []
@@ -90,14 +91,14 @@ def carried_elsewhere(part: SectionRun) -> list[tuple[str, dict[str, str], str]]
                 if source.value.number(here) != source.value.number(there):
                     other = {axis.name: here[axis.name] for axis in source.value.axes}
                     differing = {name: label for name, label in other.items() if label != there[name]}
-                    found.append((part.numbers[step.key], differing, value_text(step.value, case, step.symbol)))
+                    found.append((run.numbers[own_key(step.key)], differing, value_text(step.value, case, step.symbol)))
     return found
 
 
 def test_every_given_value_of_another_case_says_so_on_its_line(package: Made) -> None:
     (part,) = package.run.sections
     pages = squeezed("".join(package.pages))
-    carried = carried_elsewhere(part)
+    carried = carried_elsewhere(package.run, part)
 
     assert carried
     for number, other, value in carried:

@@ -11,16 +11,18 @@ from typing import Any
 import pytest
 
 from calc.chain import Run, SectionRun, run_checks
-from calc.engine.sheet import Origin, coherent_text, printed_numbers, printed_result
+from calc.engine.sheet import Origin
 from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
+from calc.numbering import listed
 from calc.package import write_package
-from calc.package.shown import write_numbers
-from tests.engine.recompute import recomputes
-from tests.packages.reading import printed_lines
-from tests.packages.reading import typed as as_typed
-from tests.projects.store import EXAMPLES, STORED, read_results, results, run_of, same, summary
-from tests.projects.verdict_list import ENDING, PAGE, RENEW, page_of, read_page, rows_of
+from calc.package.writer import writers
+from tests.packages.columns import lines_of as printed_steps
+from tests.packages.columns import own_values, rows_of, wrong_columns
+from tests.packages.reading import typed
+from tests.projects.store import EXAMPLES, STORED, lines_of, read_results, results, run_of, same, summary
+from tests.projects.verdict_list import ENDING, PAGE, RENEW, page_of, read_page
+from tests.projects.verdict_list import rows_of as verdict_rows
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda project: project.name)
@@ -73,7 +75,7 @@ def known(design: Design, part: SectionRun, origin: Origin, keys: set[str]) -> b
 
 def test_every_verdict_of_the_example_stands_in_the_list(run: Run) -> None:
     listed = read_page()
-    for chapter, rows in rows_of([run]).items():
+    for chapter, rows in verdict_rows([run]).items():
         for key, row in rows.items():
             there = listed[chapter].get(key)
             assert there, f"docs/verdicts.md has no row for {key} of {chapter}: {RENEW}"
@@ -82,39 +84,26 @@ def test_every_verdict_of_the_example_stands_in_the_list(run: Run) -> None:
                 assert (there.compares, there.limit) == (row.compares, row.limit), f"{key} compares otherwise: {RENEW}"
 
 
+def test_every_quantity_of_the_example_has_its_number_in_the_list_of_its_chapter(run: Run) -> None:
+    for chapter, names in lines_of([run]).items():
+        assert names == list(listed(chapter)), f"calc/chapters/{chapter}/lines.txt lacks quantities: {RENEW}"
+
+
 @pytest.mark.slow
 @pytest.mark.no_cover  # setting the pages takes nearly twice the time while every call is traced
-def test_every_line_of_the_package_is_there_and_recomputes(run: Run, tmp_path: Path) -> None:
+def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run, tmp_path: Path) -> None:
     """Read from the PDF: inputs and result may be off by half a unit of their last digit; typed inputs are exact."""
-    computed, typed = lines_of(run)
-    read = {line.number: line for line in printed_lines(write_package(run, tmp_path).pdf)}
+    rows = rows_of(run, write_package(run, tmp_path).pdf)
+    read = own_values(run, rows)
+    by_section = {writer.part.section.key: writer for writer in writers(run)}
+    computed = {}
+    for part, sheet, step, number in printed_steps(run):
+        case = part.cases[sheet.key, step.scope]
+        if step.value.number(case) is not None:
+            computed[part.section.key, number] = typed(by_section[part.section.key].value(step, case))
 
-    # A sign before a bracket is set with a little room, which the reader takes for a space.
-    shown = {number: (line.numbers.replace("(- (", "(-("), line.shown) for number, line in read.items()}
-    assert shown == computed
-    wrong = [line for number, line in read.items() if not recomputes(line.numbers, line.shown, exact=typed[number])]
-    assert wrong == []
-
-
-def lines_of(run: Run) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str, ...]]]:
-    """Line with numbers and result of every equation as the engine prints them, and the numbers that were typed."""
-    computed, typed = {}, {}
-    for part in run.sections:
-        for sheet in part.sheets:
-            for step in sheet.page.lines:
-                case = part.cases[sheet.key, step.scope]
-                if step.formula is None or step.value.number(case) is None:
-                    continue
-                number = part.numbers[step.key]
-                computed[number] = _read(printed_numbers(step, case)), _read(printed_result(step, case))
-                exact = (one for one in step.inputs.values() if one.value.exact and "layer" not in one.value.axis_names)
-                typed[number] = tuple(_read(coherent_text(one.value, case, one.symbol)) for one in exact)
-    return computed, typed
-
-
-def _read(text: str) -> str:
-    """A text of the engine as it is read back from a page."""
-    return as_typed(write_numbers(text))
+    assert {key: read.get(key) for key in computed} == computed
+    assert wrong_columns(run, rows) == []
 
 
 def test_every_example_has_a_stored_run() -> None:

@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from calc.engine.sheet.printing import printed_expression
 from calc.package import package_pdf
 from calc.package.results import results_text
 from calc.review.comments import with_answers
@@ -14,7 +13,8 @@ from calc.review.facts import facts
 from calc.review.ledger import read_ledger
 from calc.review.refused import RefusedFile
 from calc.review.standing_printed import checked_run, marks_for_pages, review_text
-from tests.packages.reading import page_texts, printed_lines, text_span
+from tests.packages.columns import rows_of
+from tests.packages.reading import page_texts, text_span
 from tests.review.scenario import HOSTILE, Case, case_of, write_project
 
 
@@ -85,23 +85,9 @@ def test_package_prints_marks_and_comments_as_text(case: Case) -> None:
     assert squeezed.count("x" * 2000) >= 1
     assert "end." in text
     assert not re.search("[\x00-\x08\x0b-\x1f\u202e]", text.replace("\r", "").replace("\x0c", ""))
-    lines = [step for sheet in case.run.sections[0].sheets for step in sheet.steps if printed_expression(step)]
-    assert len(printed_lines(pdf)) == len(lines)
+    lines = [step for sheet in case.run.sections[0].sheets for step in sheet.page.lines]
+    assert {row.number for row in rows_of(case.run, pdf)} == {case.run.numbers[own_key(step.key)] for step in lines}
     assert text_span(pdf)[1] < 203.5
-
-
-def test_marks_split_rows_that_are_drawn_together(case: Case) -> None:
-    """Values taken over from earlier chapters stand in one row; a row has one mark."""
-    from markupsafe import Markup
-
-    from calc.package.givens import GivenRow, TakenRows, together
-
-    row = GivenRow("A.1.1", "a", Markup("x"), "m", "1", "", Markup("o"), "", "", taken=Markup("t"))
-    mark = marks_for_pages(_marked(case)).marks[case.step(0).key]  # type: ignore[union-attr]  # there is a mark
-    joined = list(together([row, row, replace(row, check=mark), replace(row, check=mark), row]))
-
-    assert [type(one) for one in joined] == [TakenRows, TakenRows, GivenRow]
-    assert [one.check for one in joined] == [None, mark, None]
 
 
 def _marked(case: Case):  # type: ignore[no-untyped-def]  # noqa: ANN202

@@ -1,0 +1,145 @@
+"""Sections beside each other: one number, one equation, a column of values for each."""
+
+from collections import Counter
+from pathlib import Path
+from re import findall
+
+import pytest
+
+from calc.chain import Run, run_checks
+from calc.inputs import read_design
+from calc.numbering import own_key
+from calc.package.alike import Earlier, Place
+from calc.package.checked import CheckMark
+from calc.package.lines import Block, Chapter, Row
+from calc.package.pages import Pages
+from calc.package.references import References, ranges
+from calc.package.writer import writers
+from tests.packages.columns import rows_of, wrong_columns
+from tests.packages.conftest import Made, made
+from tests.packages.scenario import write_project
+
+
+@pytest.fixture(scope="module")
+def twins(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    """Two sections which differ in their names and their chainage alone."""
+    return made(tmp_path_factory, "twins", sections=2)
+
+
+@pytest.fixture(scope="module")
+def html(twins: Made) -> str:
+    return Pages(twins.run).html(lambda _text: None)
+
+
+def chapter_of(run: Run, key: str, marks: dict[str, CheckMark] | None = None, **how: bool) -> list[Block]:
+    place = [sheet.key for sheet in run.sections[0].sheets].index(key)
+    sheets = [part.sheets[place] for part in run.sections]
+    return list(Chapter(writers(run), sheets, run.numbers, References(), marks or {}, **how).blocks())
+
+
+def rows(blocks: list[Block]) -> list[Row]:
+    return [row for block in blocks for _, run in block.runs for row in run]
+
+
+@pytest.mark.slow
+def test_every_value_of_both_sections_follows_from_its_column(twins: Made) -> None:
+    printed = rows_of(twins.run, twins.files.pdf)
+
+    assert {section for row in printed for section in row.values} == {"A", "B"}
+    assert wrong_columns(twins.run, printed) == []
+
+
+@pytest.mark.slow
+def test_every_quantity_has_one_place_to_which_others_can_refer(twins: Made, html: str) -> None:
+    places = Counter(findall(r'id="(n\d+\.\d+)"', html))
+    keys = {own_key(step.key) for part in twins.run.sections for sheet in part.sheets for step in sheet.page.lines}
+
+    assert set(places) == {f"n{twins.run.numbers[key]}" for key in keys}
+    assert set(places.values()) == {1}
+
+
+@pytest.mark.slow
+def test_prose_and_figures_that_are_alike_stand_once(html: str) -> None:
+    assert html.count("Column and soil share the added load so that both settle alike.") == 1
+    assert ": the same as figure <a" in html
+
+
+@pytest.mark.slow
+def test_what_differs_has_its_own_value_in_its_own_column(twins: Made, tmp_path: Path) -> None:
+    """The sand below the second section is stronger."""
+    before, value, after = twins.run.design.text.decode().rpartition('phi = "35 deg"')
+    (tmp_path / "project.toml").write_text(before + value.replace("35", "36") + after, encoding="utf-8")
+    changed = run_checks(read_design(tmp_path))
+    pairs = {row.number: row.values for row in rows(chapter_of(changed, "bearing")) if row.kind == "given"}
+
+    assert ("35", "36") in pairs.values()
+
+
+@pytest.mark.slow
+def test_an_equation_is_drawn_once_for_all_scopes_of_a_chapter_that_have_it(twins: Made) -> None:
+    blocks = chapter_of(twins.run, "unit_cell")
+    drawn = [row.alt for row in rows(blocks) if row.picture]
+    referring = [row for row in rows(blocks) if row.kind == "short" and row.where.striptags().startswith("as ")]
+
+    assert len(referring) > 20
+    assert len(drawn) < len(rows(blocks)) / 2
+    places = {row.number for row in rows(blocks) if row.picture or row.kind == "full"}
+    assert all(row.where.striptags().removeprefix("as ") in places for row in referring)
+
+
+@pytest.mark.slow
+def test_without_folding_every_equation_is_written_out(twins: Made) -> None:
+    folded, full = (rows(chapter_of(twins.run, "unit_cell", fold=fold)) for fold in (True, False))
+
+    assert [row.number for row in folded] == [row.number for row in full]
+    assert not any(row.where.striptags().startswith("as ") for row in full)
+
+
+@pytest.mark.slow
+def test_the_worked_section_is_the_one_nearest_to_its_limit(twins: Made, tmp_path: Path) -> None:
+    """A lighter load in the second section leaves the first one worked, a heavier one does not."""
+    text = twins.run.design.text.decode()
+    for height, worked in (('height = "1.5 m"', 0), ('height = "2.6 m"', 1)):
+        before, value, after = text.rpartition('height = "')
+        (tmp_path / "project.toml").write_text(before + height + after.partition("\n")[2].join(["\n", ""]), "utf-8")
+        assert value
+        blocks = chapter_of(run_checks(read_design(tmp_path)), "sleeve")
+        assert blocks[0].worked == worked
+
+
+@pytest.mark.slow
+def test_a_mark_on_the_line_of_one_section_names_it(twins: Made) -> None:
+    first, second = (part.sheets[3].page.lines[0] for part in twins.run.sections)
+    mark = CheckMark("✓", "CH", "2025-03-01")
+
+    def signs(*keys: str) -> list[tuple[str, CheckMark]]:
+        found = rows(chapter_of(twins.run, first.key.split("/")[1], dict.fromkeys(keys, mark)))
+        return [(one.sections, one.mark) for row in found for one in row.signs]
+
+    assert signs(first.key) == [("A", mark)]
+    assert signs(first.key, second.key) == [("", mark)]
+
+
+@pytest.mark.slow
+def test_a_fifth_section_stands_in_a_block_of_its_own(tmp_path: Path) -> None:
+    run = run_checks(read_design(write_project(tmp_path, sections=5)))
+    html = Pages(run).html(lambda _text: None)
+    behind = html.partition('id="c3"')[2].partition('id="c4"')[0].partition("The same lines, sections E")[2]
+
+    assert "<img" not in behind.partition("</div>")[0]
+    assert f"□ {run.numbers['columns/-/A_E']}<" in behind
+    assert Counter(findall(r'id="(n3\.\d+)"', html)).most_common(1)[0][1] == 1
+
+
+def test_first_place_is_kept_and_is_not_alike_itself() -> None:
+    earlier, first, second = Earlier(), Place("A.1.1", "a"), Place("B.1.1", "b")
+
+    assert earlier.place("what", first) is None
+    assert earlier.place("what", second) == first
+    assert earlier.place("what", Place("C.1.1", "c")) == first
+    assert earlier.place("other", second) is None
+    assert earlier.place("what", first) is None
+
+
+def test_register_names_a_chapter_once() -> None:
+    assert ranges(["4.3", "4.4", "4.5", "4.9", "7.1", "4.1"]) == ["4.3–5", "9", "7.1", "4.1"]
