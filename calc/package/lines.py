@@ -298,7 +298,7 @@ class Chapter:
         )
         if step.source:
             row = replace(row, reference=self.references.use(step.source, row.number))
-        if step.formula is None or where:
+        if step.formula is None or where or self.again:
             return row
         alt = printed_expression(step)
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)

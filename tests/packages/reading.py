@@ -12,7 +12,7 @@ import pypdfium2
 MM = 72.0 / 25.4
 # Where the lines stand (templates/package.css), mm from the left edge of the page.
 LEFT, HALF, BODY = 20.0, 87.5, 32.5
-LAST_FULL, LAST_SHORT = 163.6, 81.8  # right edges of the last column of values
+LAST_FULL, LAST_SHORT = 163.6, 80.5  # right edges of the last column of values
 FULL_WIDTH, SHORT_WIDTH = 14.2, 12.6  # of one column of values, mm
 SHORT = 7.3  # the size of symbols in short rows, pt
 NUMBERS = 7.2  # the size of the numbers put into an equation, which nothing else on a line has, pt

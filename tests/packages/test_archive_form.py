@@ -98,9 +98,9 @@ def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, pac
     figures = objects(pdf, S="Figure")
     texts = [str(one.get("/Alt", "")) for one in figures]
     steps = [step for part in package.run.sections for sheet in part.sheets for step in sheet.page.lines]
-    # An equation stands once: later scopes refer to it.
+    # An equation stands once in a chapter: other scopes refer to it.
     equations = {
-        (equation(one.formula.symbol, one.formula.tree, one.names), one.formula.source.citation, one.formula.clause)
+        (one.key.split("/")[1], equation(one.formula.symbol, one.formula.tree, one.names))
         for one in steps
         if one.formula
     }
@@ -108,7 +108,8 @@ def test_every_figure_and_equation_has_an_alternative_text(pdf: pikepdf.Pdf, pac
     in_tables = [cell for table in tables for row in table.rows for cell in row if isinstance(cell, Expression)]
     drawings = [figure for part in package.run.sections for sheet in part.sheets for figure in sheet.page.figures]
 
-    assert len(figures) == len(equations) + len(in_tables) + len(drawings)
+    assert len(equations) + len(in_tables) + len(drawings) <= len(figures)
+    assert len(figures) < len([one for one in steps if one.formula]) + len(in_tables) + len(drawings)
     assert all(texts)
     assert {figure.alt for figure in drawings} <= set(texts)
     assert pdf.Root.MarkInfo.Marked
@@ -127,8 +128,8 @@ def test_bookmarks_name_every_section_and_chapter(pdf: pikepdf.Pdf, package: Mad
         titles = {item.title: [child.title for child in item.children] for item in outline.root}
 
     (part,) = package.run.sections
-    chapters = [f"A.{index} {sheet.title}" for index, sheet in enumerate(part.sheets, start=1)]
-    assert titles["A North approach"] == chapters
+    chapters = [f"{index}{sheet.title}" for index, sheet in enumerate(part.sheets, start=1)]
+    assert titles["Calculation"] == chapters
     assert {"Cover", "Summary", "Contents", "Assumptions", "References", "Inputs as typed", "Final sheet"} <= set(
         titles
     )

@@ -3,6 +3,7 @@
 import pikepdf
 import pytest
 
+from tests.packages.columns import rows_of
 from tests.packages.conftest import Made, made
 from tests.packages.reading import text_span
 from tests.packages.test_pages import squeezed

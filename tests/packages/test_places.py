@@ -102,7 +102,7 @@ def test_every_given_value_of_another_case_says_so_on_its_line(package: Made) ->
 
     assert carried
     for number, other, value in carried:
-        line = pages.partition(f"{number}")[2][:400]
+        line = pages.partition(f"□{number}")[2].partition("□")[0]
         assert squeezed(value) in line
         assert "butat" in line
         for label in other.values():

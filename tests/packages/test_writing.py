@@ -73,7 +73,10 @@ def test_long_work_tells_what_it_does(package: Made, tmp_path: Path, monkeypatch
     monkeypatch.setattr("calc.package.render_pdf", lambda *_: b"%PDF")
     write_package(package.run, tmp_path, told.append)
 
-    assert told == ["writing section A", "setting the pages"]
+    assert told == [
+        *(f"writing chapter {k}, {sheet.title}" for k, sheet in enumerate(package.run.sections[0].sheets, start=1)),
+        "setting the pages",
+    ]
 
 
 def test_only_data_addresses_and_own_files_are_opened() -> None:

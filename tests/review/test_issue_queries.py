@@ -46,8 +46,8 @@ def test_open_query_blocks_for_approval(tmp_path: Path) -> None:
 
     assert result.exit_code == 2
     assert result.stderr == (
-        'Error: not "for approval" while queries of the checker are not closed: comment 1 (open, T.1.2), '
-        "2 (answered, T.1.3)\n"
+        'Error: not "for approval" while queries of the checker are not closed: comment 1 (open, T 1.2), '
+        "2 (answered, T 1.3)\n"
     )
     assert contents(tmp_path) == before
 
@@ -56,7 +56,7 @@ def test_open_query_blocks_for_approval(tmp_path: Path) -> None:
 def test_closed_queries_and_remarks_block_nothing(tmp_path: Path, status: str) -> None:
     case = with_status(tmp_path, status)
     case.take(case.entry(0, "query", "Why?"), case.entry(1, "agreed", "A remark."))
-    with pytest.raises(OpenQueries, match=r"comment 1 \(open, T\.1\.1\)"):
+    with pytest.raises(OpenQueries, match=r"comment 1 \(open, T 1\.1\)"):
         status_to_issue(case.run.design, [])
     case.take(case.entry(0, "agreed"))
 

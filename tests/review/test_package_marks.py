@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from calc.numbering import own_key
 from calc.package import package_pdf
 from calc.package.results import results_text
 from calc.review.comments import with_answers
