@@ -109,6 +109,6 @@ def encased_factor(E_oed, m_eq):
 
 
 @formula("T_u", source=ELASTIC)
-def ring_tension(J, eps_wu):
+def ring_tension_at_pressure(J, eps_wu):
     """Ring tension of the sleeve at this excess pore pressure."""
     return J * eps_wu
