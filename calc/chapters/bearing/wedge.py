@@ -45,7 +45,7 @@ def squeeze(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, left: Mapping[str, list[str]]
 ) -> None:  # fmt: skip
     """The wedge with columns in every stage; ``left`` are the stages that the soil alone leaves open, by state."""
-    reach(sheet, section, side)
+    reach(sheet, section, done, side)
     untreated = bare(sheet, section, side, "untreated", say("squeeze-untreated"), 0.0)
     untreated(ex.extrusion_safety, p_sE="p_x")
     if side.extent is None:
