@@ -20,6 +20,7 @@ _("J_rc", "J_{r,c}", "kN/m", 1, "tensile stiffness of this layer at the end of c
 _("J_re", "J_{r,e}", "kN/m", 1, "tensile stiffness of this layer, last value given")
 _("J_rt", "J_{r,t}", "kN/m", 1, "tensile stiffness of this layer in the stage")
 _("T_eps", "T_ε", "kN/m", 2, "tension of this layer at the strain allowed")
+_("eps_mob", "ε_{mob}", "-", 2, "strain that the tension counted on needs, last stiffness given", shown="%")
 _("T_mob", "T_{mob}", "kN/m", 2, "tension of this layer that stability counts on")
 _("R_rk0", "R_{r,k0}", "kN/m", 1, "characteristic short-term strength of the reinforcement in this direction")
 _("R_rk", "R_{r,k}", "kN/m", 2, "characteristic long-term resistance of the reinforcement in this direction")
@@ -78,6 +79,12 @@ def tension_at_allowed_strain(J_rt, eps_all):
 def lower_layer_strength(R_rd, T_rDd):
     """Design strength of the layer, the lower of the two formats given."""
     return minimum(R_rd, T_rDd)
+
+
+@formula("eps_mob", source=STIFFNESS)
+def strain_of_counted_tension(T_mob, J_re):
+    """Strain at which the layer has the tension that stability counts on, by the last stiffness given."""
+    return T_mob / J_re
 
 
 @formula("T_mob", source=COMPATIBLE)

@@ -7,7 +7,13 @@ from calc.engine.symbols import declare as _
 
 _("gamma_dw", "γ_{o,d}", "kN/m^3", 3, "unit weight in the slip analysis, with the factor on all weight")
 _("gamma_drw", "γ_{o,r,d}", "kN/m^3", 3, "saturated unit weight in the slip analysis, with the factor on all weight")
-_("gamma_ME", "γ_{M,E}", "kN/m^3", 3, "unit weight of fill or platform that weighs as much as with the compensation fill")
+_(
+    "gamma_ME",
+    "γ_{M,E}",
+    "kN/m^3",
+    3,
+    "unit weight of fill or platform that weighs as much as with the compensation fill",
+)
 _("gamma_wd", "γ_{w,d}", "kN/m^3", 3, "unit weight of water in the slip analysis, with the factor on all weight")
 _("c_ut", "c_{u,t}", "kPa", 2, "undrained shear strength at the top of the layer")
 _("rho_ut", "ρ_{u,t}", "kPa/m", 3, "growth of the undrained shear strength within the layer")

@@ -6,7 +6,7 @@ from math import isclose
 
 import numpy as np
 
-from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, toe_of
+from calc.chapters.monitoring.bounds import Bound, Bounds, Expected
 from calc.chapters.monitoring.dates import words_of_trigger
 from calc.chapters.monitoring.quantities import (
     JUDGED,
@@ -16,13 +16,12 @@ from calc.chapters.monitoring.quantities import (
     pressure_read,
     strength_by_layer,
 )
-from calc.chapters.shared.frame import given_of_section, origin_of, origins_of_layers
+from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.sheet.steps import State
 from calc.engine.words import words_of
 from calc.factors.monitored import AT_START
 from calc.formulas.monitoring import water_above_toes
-from calc.inputs import Section
 from calc.inputs.tables.monitoring import Trigger
 
 say = words_of(__name__)
@@ -96,7 +95,7 @@ def _level(of: Bounds, one: Trigger, holds: float | None) -> float | None:
     """The level to be compared: what the design counts on by its value, a water level by its height above the toes."""
     if one.level.value is None:
         return holds
-    return one.level.value - toe_of(of.section) if one.quantity == "groundwater" else one.level.value
+    return one.level.value - float(of.toes.array) if one.quantity == "groundwater" else one.level.value
 
 
 def _clears(
@@ -142,7 +141,7 @@ def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
     sheet, key = of.sheet, quantity.symbols.key
     sheet.axis("trigger", [one.label for one in own])
     scope = sheet.scope(f"trigger_{key}", f"Trigger levels: {quantity.of.name}")
-    level = _levels(scope, of.section, key, own)
+    level = _levels(of, scope, key, own)
     clears = [one.clears for one in own]
     if any(one is not None for one in clears):
         note = say("record-note", words="least" if quantity.of.falls else "largest")
@@ -165,8 +164,9 @@ def _open_question(sheet: Sheet, quantity: Quantity, own: Sequence[Judged]) -> N
         sheet.not_verified(key, title, f"{'; '.join(found)}.", required=False)
 
 
-def _levels(scope: Scope, section: Section, key: str, own: Sequence[Judged]) -> Value:
+def _levels(of: Bounds, scope: Scope, key: str, own: Sequence[Judged]) -> Value:
     """Levels as typed; a water level is counted from the toes, so that it can be compared."""
+    section = of.section
     origins = [origin_of(section, f"monitoring.trigger.{one.number - 1}.level") for one in own]
     if key != "h_w":
         levels = [one.level or 0.0 for one in own]
@@ -180,9 +180,8 @@ def _levels(scope: Scope, section: Section, key: str, own: Sequence[Judged]) -> 
     typed = [one.trigger.level.value or 0.0 for one in own]
     scope.given("z_wlv", typed, ["trigger"], origin=origins, origin_axis="trigger")
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
-    scope.reading("t_soft", sum(layer.thickness for layer in section.layers), title=say("reading-t-soft-title"),
-                  origins=origins_of_layers(section, "thickness"))  # fmt: skip
-    given_of_section(scope, "t_emb", section, "columns.embedment", section.columns.embedment)
+    for name in ("t_soft", "t_emb"):
+        scope.take(name, of.done["columns"][name])
     return scope(water_above_toes, h_wlv="h_w_T")
 
 

@@ -79,7 +79,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet.take("p_M", done["bearing"]["p_M"])
     sheet.take("Dc_u", at_labels(done["bearing"]["Dc_u"], ratio=GIVEN_RATIO))
     _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
-    _cell_ratio(sheet, section, done)
+    _cell_ratio(sheet, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
     found = sheet.kept["surfaces"] = []  # circles and blocks of every side
@@ -87,7 +87,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
         found.append((_circles(searches, side), blocks(searches, side)))
         _face(searches, side)
     _demand(searches)
-    _withhold_verdicts(sheet, unproven(section, done))
+    _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)
     turns = [one.key for one in sheet.verdicts if one.key.startswith("global_stability") and one.state == "pass"]
     state_strain(sheet, section, searches.across, turns)
@@ -149,7 +149,7 @@ def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
     return np.asarray(np.broadcast_to(found, like.array.shape))
 
 
-def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
     if "ratio" in done["bearing"].axes:
         scope = sheet.scope(*END_CELL.shares)
@@ -161,7 +161,7 @@ def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
             state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
     sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
     key, title = "stress_ratio", say("cell-ratio")
-    why = unproven(section, done)
+    why = unproven(done)
     if why:
         sheet.not_verified(key, title, why)
     else:
@@ -327,13 +327,14 @@ def _demand(searches: Searches) -> None:
 
 
 def _rests_of_demand(searches: Searches) -> list[Value]:
-    """What the demand follows from: the factors without reinforcement, the cases, where the lowest layer lies."""
+    """What the demand follows from: the factors without reinforcement, and where the layer lies that is to give it."""
     without = [
         searches.sheet.scopes[f"slip{state.ending}{side.ending}"]["F_B0"]
         for side, state in product(sides(searches.section), searches.states())
     ]
-    cases = [one for state in searches.states() for one in searches.rests_on(state)]
-    return list({one.step: one for one in (*without, *cases)}.values())
+    lowest = min(searches.across, key=lambda k: searches.section.reinforcement[k].level)
+    tie = searches.sheet.scopes[f"slip_tie_{lowest}"]
+    return [searches.sheet["gamma_Re"], *without, *(tie[name] for name in ("z_rk", "x_rl", "x_rr"))]
 
 
 def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: int) -> RequiredForce | None:
