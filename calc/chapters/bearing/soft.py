@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from calc.chapters.bearing.loads import as_placed, end_of_stage, height, loaded_stages, strength, under_new_lift
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.soft_ground import without_idle_ratio
@@ -97,7 +97,7 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
 
 def _below_lowest(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Value:
     """Height of what is placed below the lowest reinforcement across, the platform where none lies there."""
-    scope, places = sheet.scope(LOWEST, say("scope-lowest-title")), done["columns"].scopes[PLACES]
+    scope = sheet.scope(LOWEST, say("scope-lowest-title"))
     across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
     if across:
         lowest = min(across, key=lambda k: section.reinforcement[k].level)
@@ -106,7 +106,7 @@ def _below_lowest(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Val
         scope.take("z_g", done["ground"]["z_g"])
         return scope(height_below_reinforcement)
     if section.platform and section.platform.role == "load":
-        return scope.take("h_l", places["t_P"], note=say("take-h-l-note"))
+        return scope.take("h_l", place_of(done["columns"], "t_P"), note=say("take-h-l-note"))
     return scope.given("h_l", 0.0, origin=Origin("project rule", text=say("rule-h-l")))
 
 

@@ -2,7 +2,7 @@
 
 from calc.chapters.bearing.wedge_reach import layers_in_fill
 from calc.chapters.shared.frame import given_of_section, origin_of
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
@@ -84,7 +84,7 @@ def _reinforcement(
     names = " + ".join(section.reinforcement[k].name for k in across)
     carried = scope.reading(
         "T_acr", values, ["stage"], title=say("reading-t-acr-title"),
-        inputs=[*tension.values(), done["columns"].scopes[PLACES]["z_cst"]],
+        inputs=[*tension.values(), place_of(done["columns"], "z_cst")],
         origins=[origin_of(section, f"reinforcement.{k}.level") for k in across],
         note=say("reading-t-acr-note", names=names),
     )  # fmt: skip

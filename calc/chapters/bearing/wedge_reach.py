@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of
-from calc.chapters.shared.geometry import PLACES, profile
+from calc.chapters.shared.geometry import place_of, profile
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.soft_ground import Side, slope
 from calc.engine.levels import above
@@ -94,7 +94,7 @@ def _end(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, pla
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
     _extent(scope, section, side)
     slope(scope, section, side)
-    height = done["columns"].scopes[PLACES]["H_st"]
+    height = place_of(done["columns"], "H_st")
     scope.take("H_GF", height.at(stage=height.labels("stage")[-1]))
     scope(sq.height_of_layer_over_ground)
     return float(scope(sq.toe_without_reinforcement).array)

@@ -7,17 +7,16 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
-BY_STAGE = ("H_st", "z_cst", "x_tl", "x_el", "x_er", "x_tr", "x_gl", "x_gr")
-FIXED = ("z_P", "z_firm", "z_toe", "x_cl", "x_cr")
+SHOWN = ("x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "x_gl", "x_gr")
 
 
 def page(of: Page, _design: Design, _section: Section, _done: dict[str, Sheet]) -> None:
     """The places as a table; the columns are drawn in the cross-section and in the unit cell."""
     of.aside.add(PLACES)
     scope = of.sheet.scopes[PLACES]
-    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in (*BY_STAGE, *FIXED))]
+    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in SHOWN)]
     rows = [
-        [label, *(value_text(scope[name], {"stage": label}, name) for name in (*BY_STAGE, *FIXED))]
+        [label, *(value_text(scope[name], {"stage": label}, name) for name in SHOWN)]
         for label in of.sheet.axes["stage"][1:]
     ]
     of.tables.append(Table(PLACES, say("places-title"), head, rows, say("places-note")))

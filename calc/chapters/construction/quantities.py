@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import place_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.quantities import (
@@ -124,7 +124,7 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
     for name, field in (("b_roll", "roll_width"), ("l_ov", "roll_overlap"), ("l_end", "roll_ends")):
         given_of_section(scope, name, section, f"{path}.{field}", getattr(given, field))
     sheet.axis("layer", [layer.name for layer in section.reinforcement])
-    scope.take("z_B", done["columns"].scopes[PLACES]["z_P"])
+    scope.take("z_B", place_of(done["columns"], "z_P"))
     levels = [layer.level for layer in section.reinforcement]
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(levels))]
     scope.given("z_rl", levels, ["layer"], origin=origins, origin_axis="layer")

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from calc.chapters.monitoring.dates import breaks_of, spans_of, stages_of, times_of
 from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import SHORT, TOP, Frame, initial_water, origin_of
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import place_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.monitoring import bearable_tension, strain_of_tension
@@ -102,7 +102,7 @@ class Bounds:
     @property
     def toes(self) -> Value:
         """The recorded level of the toes of the columns."""
-        return self.done["columns"].scopes[PLACES]["z_toe"]
+        return place_of(self.done["columns"], "z_toe")
 
     def at_rest(self) -> Expected:
         """Height of the water level before construction, and where it is said which one that is."""

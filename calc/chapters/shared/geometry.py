@@ -10,11 +10,13 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
-PLACES = "places"  # the scope of the chapter on the columns
-STEPS = (
-    pl.platform_level, pl.height_over_ground, pl.crest_of_stage, pl.bearing_layer_level, pl.toe_level, pl.left_toe,
-    pl.right_toe, pl.left_crest_edge, pl.right_crest_edge, pl.left_columns, pl.right_columns, pl.width_beside,
-    pl.left_side, pl.right_side,
+LEVELS, PLACES = "levels", "places"  # scopes of the chapter on the columns
+LEVEL_STEPS = (
+    pl.platform_level, pl.height_over_ground, pl.crest_of_stage, pl.bearing_layer_level, pl.toe_level,
+)  # fmt: skip
+PLACE_STEPS = (
+    pl.left_toe, pl.right_toe, pl.left_crest_edge, pl.right_crest_edge, pl.left_columns, pl.right_columns,
+    pl.width_beside, pl.left_side, pl.right_side,
 )  # fmt: skip
 NAMES = ("z_cst", "z_P", "z_g", "x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "z_toe", "z_firm", "b_bes", "x_gl",
          "x_gr")  # fmt: skip
@@ -49,13 +51,17 @@ class Profile:
         return self.left, self.right
 
 
-def record_places(sheet: Sheet, section: Section, ground_level: Value) -> Scope:
+def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
     """Record the places of the cross-section in every stage; ``t_soft`` and ``t_emb`` stand in the sheet."""
-    scope = sheet.scope(PLACES, say("scope-places-title"))
     fill, field, platform = section.embankment, section.column_field, section.platform
-    scope.take("z_g", ground_level)
+    levels = sheet.scope(LEVELS, say("scope-levels-title"))
+    levels.take("z_g", ground_level)
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
-    given_of_stages(scope, "H", section, heights, "fill_height", say("no-fill"))
+    given_of_stages(levels, "H", section, heights, "fill_height", say("no-fill"))
+    _given_or_none(levels, section, "t_P", "platform.thickness", platform.thickness if platform else None)
+    for step in LEVEL_STEPS:
+        levels(step)
+    scope = sheet.scope(PLACES, say("scope-places-title"))
     for name, path, value in (
         ("b_K", "crest_width", fill.crest_width),
         ("n_L", "slope_left", fill.slope_left),
@@ -63,13 +69,19 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> Scope:
         ("H_F", "height", fill.height),
     ):
         given_of_section(scope, name, section, f"embankment.{path}", value)
-    _given_or_none(scope, section, "t_P", "platform.thickness", platform.thickness if platform else None)
     _given_or_none(scope, section, "b_gl", "field.beyond_left", field.beyond_left if field else None)
     _given_or_none(scope, section, "b_gr", "field.beyond_right", field.beyond_right if field else None)
+    for name in ("t_P", "H_st", "z_cst", "z_toe"):
+        scope.take(name, levels[name])
     scope(pl.height_over_ground, H_st="H_fin", H="H_F")
-    for step in STEPS:
+    for step in PLACE_STEPS:
         scope(step)
-    return scope
+
+
+def place_of(columns: Sheet, name: str) -> Value:
+    """A recorded level or place of the cross-section."""
+    levels = columns.scopes[LEVELS]
+    return levels[name] if name in levels.values else columns.scopes[PLACES][name]
 
 
 def _given_or_none(scope: Scope, section: Section, name: str, path: str, value: float | None) -> None:
@@ -82,6 +94,5 @@ def _given_or_none(scope: Scope, section: Section, name: str, path: str, value: 
 
 def profile(columns: Sheet, stage: str) -> Profile:
     """The recorded places at the end of a stage, by its label."""
-    scope = columns.scopes[PLACES]
-    values = [scope[name].number({"stage": stage}) for name in NAMES]
+    values = [place_of(columns, name).number({"stage": stage}) for name in NAMES]
     return Profile(*(float(one) for one in values if one is not None))

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calc.chapters.shared.frame import frame
-from calc.chapters.shared.geometry import NAMES, PLACES, Profile, profile
+from calc.chapters.shared.geometry import NAMES, Profile, place_of, profile
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
 from calc.chapters.shared.soft_ground import Side
@@ -211,7 +211,7 @@ class Searches:
             (SOILS, ["gamma_dw", "gamma_drw", *strengths, "z_lt", "gamma_wd"]), (STRIP, ["z_bot", "z_w", *faces]),
             (state.fill, ["gamma_dw", "s_last", "q_cr"]), *gain, *ties,
         ]  # fmt: skip
-        places = [self.columns.scopes[PLACES][name] for name in NAMES]
+        places = [place_of(self.columns, name) for name in NAMES]
         own = [self.sheet[name] for name in ("d_c", "kappa_g")]
         return [*places, *own, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
 

@@ -6,7 +6,7 @@ from itertools import accumulate
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of, origins_of_layers
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import place_of
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -39,9 +39,9 @@ def record_ground(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Non
     soils = soils_of(section)
     sheet.axis("soil", list(soils))
     scope = sheet.scope(SOILS, say("scope-soils-title"))
-    light = {path: "gamma" if path in {FILL, PLATFORM} else "gamma_sat" for path in soils}
+    below_water = {path: "gamma" if path in {FILL, PLATFORM} else "gamma_sat" for path in soils}
     _given(scope, section, "gamma", [(path, "gamma") for path in soils])
-    _given(scope, section, "gamma_r", list(light.items()), note=say("given-gamma-r-note"))
+    _given(scope, section, "gamma_r", list(below_water.items()), note=say("given-gamma-r-note"))
     _given(scope, section, "phi", [(path, "phi") for path in soils.values()])
     # The fill of the columns has no cohesion of its own: that of its sleeve is counted apart.
     _given(scope, section, "c", [(path, "" if path == COLUMN else "c") for path in soils.values()])
@@ -77,26 +77,26 @@ def _undrained(scope: Scope, section: Section, soils: dict[str, str]) -> None:
     layers = {f"layer.{one.key}": one for one in section.layers}
     other = np.array([path not in layers for path in soils])
 
-    def read(name: str, values: Sequence[float], field: str, inputs: Sequence[Value] = ()) -> None:
+    def read(name: str, title: str, values: Sequence[float], field: str, inputs: Sequence[Value] = ()) -> None:
         numbers = np.zeros(len(soils))
         numbers[~other] = values
         scope.reading(
-            name, numbers, ["soil"], title=say(f"reading-{name.replace('_', '-')}-title"), mask=other,
+            name, numbers, ["soil"], title=title, mask=other,
             reason=say("not-soft"), inputs=inputs, origins=origins_of_layers(section, field),
         )  # fmt: skip
 
-    read("c_ut", [one.c_u or 0.0 for one in layers.values()], "c_u")
-    read("rho_ut", [one.c_u_growth or 0.0 for one in layers.values()], "c_u_growth")
+    read("c_ut", say("reading-c-ut-title"), [one.c_u or 0.0 for one in layers.values()], "c_u")
+    read("rho_ut", say("reading-rho-ut-title"), [one.c_u_growth or 0.0 for one in layers.values()], "c_u_growth")
     depths = list(accumulate((one.thickness for one in section.layers), initial=0.0))[:-1]
-    read("z_lt", [section.ground_level - depth for depth in depths], "thickness", [scope["z_g"]])
+    tops = [section.ground_level - depth for depth in depths]
+    read("z_lt", say("reading-z-lt-title"), tops, "thickness", [scope["z_g"]])
 
 
 def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Places that the slip model adds to those of the cross-section; none before fill or platform lies."""
-    places = done["columns"].scopes[PLACES]
     scope = sheet.scope(STRIP, say("scope-places-title"))
     for name in ("x_tl", "x_tr", "x_el", "x_er", "x_cl", "x_cr", "z_toe", "H"):
-        scope.take(name, places[name])
+        scope.take(name, place_of(done["columns"], name))
     _height(scope, done)
     scope.given("t_bel", BELOW_TOES, origin=Origin("project rule", text=say("rule-t-bel")))
     steps = [sg.bottom_of_surfaces, sg.left_end_of_gain, sg.right_end_of_gain]
@@ -138,7 +138,7 @@ def record_gain(sheet: Sheet, ending: str, gain: Value) -> None:
 
 def _height(scope: Scope, done: dict[str, Sheet]) -> None:
     """Take the height over the ground, without a number where nothing lies."""
-    height = done["columns"].scopes[PLACES]["H_st"]
+    height = place_of(done["columns"], "H_st")
     scope.take("H_st", height.without(~above(height.array, 0.0), NO_HEIGHT))
 
 

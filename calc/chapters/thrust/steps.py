@@ -14,7 +14,7 @@ import numpy as np
 
 from calc.chapters.shared.edges import low_edges, stages_with_fill
 from calc.chapters.shared.frame import CENTRE, LONG, chapter, given_of_section, origin_of
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.soft_ground import Side, factors, sides, stress_ratio
 from calc.chapters.thrust.sides import below, fill_between, low_edge, sliding, spreading
 from calc.engine.levels import above
@@ -68,7 +68,7 @@ def _actions(sheet: Sheet, design: Design, section: Section, done: dict[str, She
 def _levels(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Ground, top of the platform and lowest reinforcement across: the fill thrusts down to the ground."""
     given_of_section(sheet, "z_g", section, "ground_level", section.ground_level)
-    sheet.take("z_P", done["columns"].scopes[PLACES]["z_P"])
+    sheet.take("z_P", place_of(done["columns"], "z_P"))
     across = [k for k, layer in enumerate(section.reinforcement) if layer.direction in ACROSS]
     if across:
         lowest = min(across, key=lambda k: section.reinforcement[k].level)

@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, LONG, SHORT, Frame
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.symbols import symbol
@@ -70,7 +70,7 @@ def range_of_method(
             MEASURED,
         )
     columns = done["columns"]
-    soft, crest = float(columns["t_soft"].array), float(columns.scopes[PLACES]["b_K"].array)
+    soft, crest = float(columns["t_soft"].array), float(place_of(columns, "b_K").array)
     if crest < soft:
         sheet.limitation(
             "narrow-crest",
