@@ -5,9 +5,6 @@ from numpy import arctan, maximum, pi, sin
 from calc.engine.formula import Source, formula, over_layers, over_layers_above
 from calc.engine.symbols import declare as _
 
-_("b_K", "b_K", "m", 2, "width of the crest")
-_("n_L", "n_L", "-", 2, "horizontal run of the left side slope per unit of height")
-_("n_R", "n_R", "-", 2, "horizontal run of the right side slope per unit of height")
 _("B_t", "B_t", "m", 2, "width of the loaded strip")
 _("Dsigma_t", "Δσ_t", "kPa", 2, "mean added stress at toe level")
 _("h_b", "h_b", "m", 3, "thickness of the sublayer below the toe")

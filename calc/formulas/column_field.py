@@ -5,7 +5,6 @@ from numpy import arctan, maximum, tan, where
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
-_("phi_d", "φ′_d", "rad", 3, "design value of the effective friction angle", shown="deg")
 _("gamma_ct", "γ_{c,t}", "kN/m^3", 2, "effective unit weight of the column fill within the embedment")
 _("c_u0k", "c_{u,0,k}", "kPa", 2, "undrained shear strength at the top of the soft ground, by the line")
 _("rho_uk", "ρ_{u,k}", "kPa/m", 3, "growth of the undrained shear strength with depth, by the line")

@@ -15,8 +15,6 @@ _("b_1p", "b_{1,p}", "-", 5, "volume of water per area of soil and vertical stra
 _("b_2p", "b_{2,p}", "-", 5, "load on the cell per excess pore pressure, column at yield")
 _("E_wp", "E_{w,p}", "kPa", 1, "load on the cell per vertical strain, column at yield")
 _("u_e0", "u_{e,0}", "kPa", 2, "mean excess pore pressure at loading")
-_("eps_wu", "ε_{w,u}", "-", 4, "widening strain of the column at this excess pore pressure", shown="%")
-_("T_u", "T_u", "kN/m", 2, "ring tension of the sleeve at this excess pore pressure")
 
 ASSUMPTIONS = "derived here from the assumptions of Castro & Sagaseta (2009, 2011)"
 ELASTIC = Source(f"{ASSUMPTIONS}, elastic column and sleeve", evidence="derived")
@@ -106,9 +104,3 @@ def yielding_start_pressure(Dsigma_0, b_2p):
 def encased_factor(E_oed, m_eq):
     """Factor on the coefficient of horizontal flow around an encased column."""
     return 1 / (E_oed * m_eq)
-
-
-@formula("T_u", source=ELASTIC)
-def ring_tension(J, eps_wu):
-    """Ring tension of the sleeve at this excess pore pressure."""
-    return J * eps_wu

@@ -10,6 +10,11 @@ from numpy import maximum, minimum, where
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
+_("H_mx", "H_{max}", "m", 3, "largest height of fill of all stages")
+_("L_mx", "L_{S,max}", "m", 2, "run of the slope of the largest height of fill")
+_("L_thin", "L_{thin}", "m", 2, "run of a slope beyond which the soft ground below it is thin")
+_("Dc_th", "Δc_{u,t}", "kPa", 2, "growth of the undrained strength over the thickness of the soft ground")
+_("Dc_fast", "Δc_{u,f}", "kPa", 2, "growth from which the strength grows fast over the thickness of the soft ground")
 _("v_e", "v_e", "-", 4, "height of the slope at the last column over that at the crest edge")
 _("zeta_w", "ζ_w", "-", 4, "factor on the pressure for the mean shear force of the columns along the base")
 _("p_cN", "p_{c,N}", "kPa", 2, "stress increment of the column at the crest edge, permanent load, no factor")
@@ -70,6 +75,27 @@ STATICS = Source("pressure that falls evenly from the crest edge to the toe", ev
 SHARES = Source("vertical equilibrium of soil and column", evidence="derived")
 
 OVERALL = Source("EN 1997-1:2004, 2.4.7.3.4.1 and Table A.14, as overall stability", evidence="inspected")
+
+
+RANGE = Source("limit analysis of this project, docs/limit-analysis.md", evidence="derived")
+
+
+@formula("L_thin", source=RANGE)
+def run_of_thin_ground(t_soft):
+    """Run of a slope beyond which the soft ground below it is thin."""
+    return 4 * t_soft
+
+
+@formula("Dc_th", source=RANGE)
+def growth_over_thickness(rho_uk, t_soft):
+    """Growth of the undrained strength over the thickness of the soft ground."""
+    return rho_uk * t_soft
+
+
+@formula("Dc_fast", source=RANGE)
+def fast_growth(c_u0k):
+    """Growth from which the strength grows fast over the thickness of the soft ground."""
+    return 2 * c_u0k
 
 
 @formula("v_e", source=GEOMETRY)

@@ -9,11 +9,12 @@ _("i_P", "i_P", "-", 0, "the working platform loads the cell in this stage (1) o
 _("f_H", "f_H", "-", 2, "share of the fill height at this position")
 _("H_w", "H_w", "m", 3, "height of fill standing in water")
 _("gamma_Esub", "γ′_E", "kN/m^3", 2, "buoyant unit weight of the embankment fill")
+_("s_ML", "s_{M,long}", "m", 4, "settlement replaced by compensation fill, long-term stiffness", shown="m")
+_("s_MS", "s_{M,short}", "m", 4, "settlement replaced by compensation fill, short-term stiffness", shown="m")
+_("Dp_M", "Δp_M", "kPa", 2, "compensation fill that the long-term stiffness asks for over the short-term one")
 _("s_M", "s_M", "m", 4, "settlement replaced by compensation fill", shown="m")
 _("Dsigma_G", "Δσ_G", "kPa", 3, "added vertical stress from permanent load before compensation fill")
-_("i_Q", "i_Q", "-", 0, "traffic acts in this stage and load case (1) or not (0)")
 _("z_w", "z_w", "m", 3, "level of the water in this stage")
-_("t_P", "t_P", "m", 3, "thickness of the working platform")
 _("f_M", "f_M", "-", 0, "compensation fill at this position (1) or none (0)")
 _("s_dM", "Δs_M", "m", 3, "settlement still to be filled up", shown="mm")
 
@@ -47,6 +48,12 @@ def permanent_load(gamma_E, f_H, H, H_w, gamma_Esub, p_P, p_W):
 def makeup_pressure(gamma_E, s_M, d_w, gamma_Esub):
     """Pressure of the fill that replaces the settlement, buoyant where it reaches below the water level."""
     return gamma_E * minimum(s_M, maximum(d_w, 0)) + gamma_Esub * maximum(s_M - maximum(d_w, 0), 0)
+
+
+@formula("Dp_M", source=MAKE_UP)
+def more_compensation_fill(gamma_E, s_ML, s_MS):
+    """Pressure of the compensation fill that the long-term stiffness asks for over the short-term one."""
+    return gamma_E * (s_ML - s_MS)
 
 
 @formula("Dsigma_0", source=FACTORED_LOADS)

@@ -5,10 +5,7 @@ from numpy import tan
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
-_("gamma_Go", "γ_{G,o}", "-", 2, "partial factor on all weight in the slip analysis")
 _("gamma_Qo", "γ_{Q,o}", "-", 2, "partial factor on the traffic load in the slip analysis")
-_("q_o", "q_o", "kPa", 2, "traffic load in the slip analysis")
-_("q_pl", "q_{pl}", "kPa", 2, "construction traffic load on the lift in the slip analysis")
 _("p_Ef", "p_{E,f}", "kPa", 2, "pressure of the fill placed before, with its factor, without traffic")
 _("mu_sL", "μ_{s,L}", "-", 4, "stress increment of the soil over the mean one of all fill while the lift is placed")
 _("mu_cL", "μ_{c,L}", "-", 4, "stress increment of the column over the mean one of all fill while the lift is placed")

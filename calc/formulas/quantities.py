@@ -7,8 +7,6 @@ from calc.engine.symbols import declare as _
 
 _("L_sec", "L_{sec}", "m", 1, "length of the section along the embankment")
 _("b_crest", "b_C", "m", 2, "width of the crest")
-_("b_gl", "b_{g,l}", "m", 2, "width of the column field beyond the left crest edge")
-_("b_gr", "b_{g,r}", "m", 2, "width of the column field beyond the right crest edge")
 _("b_F", "b_F", "m", 2, "width of the column field between the outermost axes")
 _("e_r", "e_r", "m", 3, "distance of the rows along the embankment")
 _("N_rowx", "N_{row,x}", "-", 2, "rows of columns, before rounding up")

@@ -20,6 +20,7 @@ _("J_rc", "J_{r,c}", "kN/m", 1, "tensile stiffness of this layer at the end of c
 _("J_re", "J_{r,e}", "kN/m", 1, "tensile stiffness of this layer, last value given")
 _("J_rt", "J_{r,t}", "kN/m", 1, "tensile stiffness of this layer in the stage")
 _("T_eps", "T_ε", "kN/m", 2, "tension of this layer at the strain allowed")
+_("eps_mob", "ε_{mob}", "-", 2, "strain that the tension counted on needs, last stiffness given", shown="%")
 _("T_mob", "T_{mob}", "kN/m", 2, "tension of this layer that stability counts on")
 _("R_rk0", "R_{r,k0}", "kN/m", 1, "characteristic short-term strength of the reinforcement in this direction")
 _("R_rk", "R_{r,k}", "kN/m", 2, "characteristic long-term resistance of the reinforcement in this direction")
@@ -28,13 +29,10 @@ _("T_rDd", "T_{r,D,d}", "kN/m", 2, "design resistance of the reinforcement by re
 _("R_rreq", "R_{r,k0,req}", "kN/m", 1, "characteristic short-term strength required of the reinforcement")
 _("R_rreqRF", "R_{r,RF,req}", "kN/m", 1, "strength required of the reinforcement, by reduction factors")
 _("u_r", "u_r", "-", 3, "design tension over design resistance of the reinforcement")
-_("alpha_f", "α_f", "-", 2, "coefficient of friction between reinforcement and soil over tan φ′ of the soil")
-_("f_ms", "f_{ms}", "-", 2, "partial factor on the friction of the soil at the reinforcement")
 _("mu_i", "μ_i", "-", 4, "design coefficient of friction between reinforcement and soil")
 _("mu_f", "μ_f", "-", 4, "design coefficient of friction between the part folded back and what lies below it")
 _("h_an", "h_{an}", "m", 3, "mean cover over the anchorage")
 _("sigma_b", "σ_b", "kPa", 3, "vertical pressure on the anchored reinforcement")
-_("alpha_sc", "α_{sc}", "-", 2, "scale factor of the pull-out of an extensible reinforcement")
 _("L_anc", "L_{anc}", "m", 2, "length that anchors")
 _("L_ancmin", "L_{anc,min}", "m", 2, "least length that anchors")
 _("L_breq", "L_{b,req}", "m", 3, "length of the anchorage required")
@@ -81,6 +79,12 @@ def tension_at_allowed_strain(J_rt, eps_all):
 def lower_layer_strength(R_rd, T_rDd):
     """Design strength of the layer, the lower of the two formats given."""
     return minimum(R_rd, T_rDd)
+
+
+@formula("eps_mob", source=STIFFNESS)
+def strain_of_counted_tension(T_mob, J_re):
+    """Strain at which the layer has the tension that stability counts on, by the last stiffness given."""
+    return T_mob / J_re
 
 
 @formula("T_mob", source=COMPATIBLE)

@@ -140,6 +140,12 @@ def soil_pressure_under_new_lift(mu_sb, p_Eb, mu_L, p_nf, p_nq, p_np):
     return mu_sb * p_Eb + mu_L * p_nf + p_nq + p_np
 
 
+@formula("h_l", source=LIFT)
+def height_below_reinforcement(z_R, z_g):
+    """Height of the lowest reinforcement across above the ground."""
+    return maximum(z_R - z_g, 0)
+
+
 @formula("p_0l", source=LIFT)
 def pressure_before_reinforcement(gamma_G, gamma_Ed, H_q, h_l, p_np):
     """Pressure on the soft ground of what is placed before the reinforcement, with plant on it."""

@@ -1,6 +1,7 @@
 """Levels within a millimetre are equal: every pair of ground level and height on a raster of 0.1 m, 720 of them."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -9,12 +10,12 @@ import numpy as np
 import pytest
 
 from calc.chapters.shared.edges import low_edges, stages_with_fill
-from calc.chapters.shared.geometry import profile
+from calc.chapters.shared.frame import chapter
+from calc.chapters.shared.geometry import profile, record_places
 from calc.chapters.stability.model import Case, Ties, model
 from calc.engine.levels import above, same
-from calc.engine.sheet import Sheet, Value
+from calc.engine.sheet import Origin, Sheet, Value
 from calc.engine.sheet.values import Axis
-from calc.factors import Factors
 from calc.formulas.column_field import height_above_reinforcement
 from calc.inputs import Design, Section, read_design
 from calc.inputs.tables.programme import final_state, water_order
@@ -25,7 +26,6 @@ from tests.chapters.test_thrust import layer
 from tests.chapters.timed import BASE
 
 RASTER = [(ground / 10, height / 10) for ground, height in product(range(-10, 14), range(1, 31))]
-ONE = Factors(1, 1, 1, 1, 1, 1, 1, 1, 1, 1)
 FINAL = "2 Final"
 
 
@@ -54,6 +54,8 @@ def at(section: Section, ground: float, thickness: float) -> Section:
     laid = ReinforcementLayer.model_validate(given).model_copy(update={"level": typed(ground, thickness)})
     platform = Platform.model_validate({"thickness": "1 m", "gamma": "19 kN/m^3", "role": "load"})
     stages = (section.stages[0].model_copy(update={"fill_height": 0.0}), *section.stages[1:])
+    # Copies keep the places of the file that was read, which has no platform.
+    section._provenance = {**section._provenance, "platform.thickness": section._provenance["ground_level"]}
     return section.model_copy(update={
         "ground_level": ground, "platform": platform.model_copy(update={"thickness": thickness}),
         "reinforcement": (laid,), "stages": stages,
@@ -100,34 +102,43 @@ def test_rules_treat_every_pair_alike(base: Design) -> None:
         assert len(list(depth_of_slip_surfaces(deep, soft, low))) == 1
 
 
+def case_of(design: Design, section: Section, water: float) -> Case:
+    """The first stage with its recorded places, this level of water and 1 for every other value of the model."""
+    sheet = chapter("columns", design, section)
+    rule = Origin("project rule", text="test")
+    sheet.given("t_soft", sum(one.thickness for one in section.layers), origin=rule)
+    sheet.given("t_emb", section.columns.embedment, origin=rule)
+    record_places(sheet, section, sheet.scope("ground", "Ground").given("z_g", section.ground_level, origin=rule))
+    stage = section.stages[0]
+    place = profile(sheet, sheet.axes["stage"][1])
+
+    def read(_scope: str, name: str, _soil: str = "") -> float:
+        return {"z_w": water, "z_bot": place.toes - 3.0}.get(name, 1.0)
+
+    return Case(stage, place, read, drained=False, shares=(1.0, 1.0), a_E=0.15)
+
+
 def test_no_layer_ties_a_slope_whose_crest_it_lies_at(base: Design) -> None:
     """Before, where the sum is rounded up, the layer was cut to nothing and the analysis refused it."""
     for ground, height in RASTER:
         section = at(base.sections[0], ground, height)
-        case = Case(section.stages[0], ONE, drained=False, shares=(1.0, 1.0), a_E=0.15, ties=(Ties(0, 100.0),))
-        cut = model(section.model_copy(update={"water_table": water(section, ground)}), case, 9.81)
+        case = replace(case_of(base, section, ground), ties=(Ties(0, 100.0),))
+        cut = model(section, case)
 
         assert cut.reinforcement == ()
-        assert not above(profile(section, section.stages[0]).crest, section.reinforcement[0].level)
-
-
-def water(section: Section, level: float) -> Any:
-    return section.water_table.model_copy(update={"mean": level})
+        assert not above(case.place.crest, section.reinforcement[0].level)
 
 
 def test_water_at_the_ground_does_not_stand_on_it(base: Design) -> None:
     """Half a millimetre above the ground by another sum is the ground: no open water, and no table in the air."""
     section = base.sections[0]
-    case = Case(section.stages[0], ONE, drained=False, shares=(1.0, 1.0), a_E=0.15)
     for more in (-5e-4, 1e-16, 5e-4):
         level = section.ground_level + more
-        cut = model(section.model_copy(update={"water_table": water(section, level)}), case, 9.81)
+        cut = model(section, case_of(base, section, level))
         assert cut.water is not None
         assert cut.water.open_level is None
         assert max(y for _, y in cut.water.table) == section.ground_level
-    standing = model(
-        section.model_copy(update={"water_table": water(section, section.ground_level + 0.01)}), case, 9.81
-    )
+    standing = model(section, case_of(base, section, section.ground_level + 0.01))
     assert standing.water is not None
     assert standing.water.open_level == pytest.approx(section.ground_level + 0.01)
 

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from calc.chapters.monitoring.quantities import JUDGED
@@ -111,6 +112,17 @@ def test_level_beyond_the_limit_is_too_late(judge: Judge) -> None:
     assert verdicts(late)["trigger_s_design"].utilisation is None
     assert judged(late)["finding"] == "too late for the design"
     assert verdicts(fits)["trigger_s_design"].state == "pass"
+
+
+def test_verdict_and_words_agree_at_the_last_bit(judge: Judge) -> None:
+    """A level one bit beyond what the design holds: its quotient with the bound may round to 1."""
+    holds = float(judge(trigger("settlement", "1.0 m")).scopes["trigger_s"]["s_D"].array[0])
+    for level in (np.nextafter(holds, 0.0), holds, np.nextafter(holds, 2.0), np.nextafter(holds, 2.0) * (1 + 1e-15)):
+        found = judge(trigger("settlement", f"{float(level)!r} m"))
+        late = judged(found)["finding"] == "too late for the design"
+
+        assert late == (float(found.scopes["trigger_s"]["s_T"].array[0]) > holds)
+        assert verdicts(found)["trigger_s_design"].state == ("fail" if late else "pass")
 
 
 def test_without_a_limit_only_the_source_judges_how_late_a_level_may_be(judge: Judge) -> None:

@@ -38,7 +38,7 @@ def elastic(a: float, E_c: float, J: float, nu: float, U: float = 1.0) -> Simple
     v.u = v.u_0 * (1 - U)
     v.strain = strains.elastic_vertical_strain(LOAD, v.B, v.u, v.Q)
     v.widening = strains.elastic_widening_strain(v.Lambda, v.strain, v.u, v.D)
-    v.tension = cc.ring_tension(J, v.widening)
+    v.tension = J * v.widening
     return v
 
 
@@ -53,7 +53,7 @@ def yielding(a: float, phi: float, psi: float, J: float, nu: float, U: float = 1
     v.factor = cc.encased_factor(OEDOMETER, v.m_eq)
     v.u_0 = cc.yielding_start_pressure(LOAD, v.b_2)
     v.strain = strains.yielding_vertical_strain(LOAD, v.b_2, v.u_0 * (1 - U), v.E)
-    v.tension = cc.ring_tension(J, strains.yielding_widening_strain(v.k_psi, v.strain))
+    v.tension = J * strains.yielding_widening_strain(v.k_psi, v.strain)
     return v
 
 

@@ -52,8 +52,8 @@ def elastic(row: SimpleNamespace) -> dict[str, Any]:
         "start": start,
         "end": end,
         "share": undrained_share(row.a, Q, D, B),
-        "T": cc.ring_tension(row.J, strains.elastic_widening_strain(Lambda, end, 0.0, D)),
-        "T_0": cc.ring_tension(row.J, strains.elastic_widening_strain(Lambda, start, u_0, D)),
+        "T": row.J * strains.elastic_widening_strain(Lambda, end, 0.0, D),
+        "T_0": row.J * strains.elastic_widening_strain(Lambda, start, u_0, D),
     }
 
 
@@ -70,7 +70,7 @@ def yielding(row: SimpleNamespace) -> dict[str, Any]:
         "u_0": u_0,
         "start": strains.yielding_vertical_strain(LOAD, b_2, u_0, E),
         "end": end,
-        "T": cc.ring_tension(row.J, strains.yielding_widening_strain(k_psi, end)),
+        "T": row.J * strains.yielding_widening_strain(k_psi, end),
     }
 
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from calc.chain import Run, SectionRun, run_checks
-from calc.engine.sheet import Origin
+from calc.engine.sheet import Origin, Step
 from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.numbering import listed
@@ -62,6 +62,55 @@ def gaps(design: Design, part: SectionRun) -> Iterator[str]:
         yield from (
             f"{step.key}: {one.kind} {one.path!r}" for one in step.origins if not known(design, part, one, keys)
         )
+
+
+FACTORS = ("F_Bi", "F_Sp", "F_MP", "F_OM", "F_B0", "F_av", "F_bl", "F_fi", "M_Rs", "M_Ds", "M_Ts", "T_av")
+MODELLED = (
+    "ground_level", "embankment.crest_width", "embankment.slope_left", "embankment.slope_right", "embankment.height",
+    "embankment.gamma", "embankment.c", "embankment.phi", "bearing_layer.gamma", "bearing_layer.gamma_sat",
+    "bearing_layer.c", "bearing_layer.phi", "columns.spacing", "columns.diameter", "columns.embedment",
+    "columns.fill.gamma", "columns.fill.gamma_sat", "columns.fill.phi", "field.beyond_left", "field.beyond_right",
+)  # fmt: skip
+"""Fields that every slip surface depends on, besides those of its layers, stages and water levels."""
+
+
+def test_every_factor_of_a_slip_search_leads_to_all_that_the_model_is_made_of(run: Run) -> None:
+    """Followed back to the project file: a field that the record does not reach could change a factor unseen."""
+    for part in run.sections:
+        steps = {step.key: step for sheet in part.sheets for step in sheet.steps}
+        found = [
+            one for one in steps.values() if f"/stability/{one.scope}/" in one.key and one.symbol in FACTORS
+        ]  # fmt: skip
+        if part.section.slip is not None and part.section.column_field is not None:
+            assert {"F_Bi", "F_Sp", "F_bl"} <= {one.symbol for one in found}
+        assert {
+            one.key: lacking for one in found if (lacking := sorted(wanted_by(part, one) - reached(steps, one)))
+        } == {}
+
+
+def wanted_by(part: SectionRun, step: Step) -> set[str]:
+    """The fields of the project file that a factor rests on."""
+    section = part.section
+    strengths = ("c", "phi") if "_drained" in step.scope else ("c_u", "c_u_growth")
+    layers = {
+        f"layer.{one.key}.{name}" for one in section.layers for name in ("thickness", "gamma", "gamma_sat", *strengths)
+        if getattr(one, name) is not None
+    }  # fmt: skip
+    stages = {f"stage.{k}.fill_height" for k in range(len(section.stages))}
+    water = {f"water.{one.water}" for one in section.stages}
+    return {*MODELLED, *layers, *stages, *water}
+
+
+def reached(steps: dict[str, Step], last: Step) -> set[str]:
+    """The paths of all fields that a step goes back to."""
+    pending, seen, paths = [last], {last.key}, set[str]()
+    while pending:
+        step = pending.pop()
+        paths |= {origin.path for origin in step.origins}
+        before = {one.value.step for one in step.inputs.values()} - seen
+        pending.extend(steps[key] for key in before)
+        seen |= before
+    return paths
 
 
 def known(design: Design, part: SectionRun, origin: Origin, keys: set[str]) -> bool:

@@ -85,7 +85,8 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     slower = governing["f_tr"].array / loose["f_tr"].array if loose else 1.0
     low = time["f_ch"].at(course=LOW)
     times = governing["t_hm"].array * slower / low.array
-    place = int(np.argmax(times))
+    # Layers often drain alike to the last bits: the first of them, so that no machine takes another one.
+    place = int(np.argmax(times >= np.max(times) * (1.0 - 1e-9)))
     for name, scope, symbol in (("t_hms", governing, "t_hm"), ("f_trs", governing, "f_tr"), ("f_trl", loose, "f_tr")):
         if scope is None:
             sheet.take(name, sheet["f_trs"], note=say("take-placing-note"))

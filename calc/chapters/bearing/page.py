@@ -2,8 +2,10 @@
 
 from calc.chapters.bearing.loads import loaded_stages
 from calc.chapters.bearing.toe_page import toe_sketch
+from calc.chapters.bearing.wedge import THIN, THIN_GROUND
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.chapters.bearing.wedge_page import edge_sketch, printed_block
+from calc.chapters.bearing.wedge_reach import END
 from calc.chapters.shared.frame import AS_GIVEN
 from calc.chapters.shared.soft_ground import Side, missing_strength, sides, strengths, without_idle_ratio
 from calc.chapters.shared.tables import boundaries, envelope_table
@@ -25,6 +27,9 @@ METHODS = (("standard", "s_life", "s_res"), ("elastic, plastic column", "s_lifeE
 
 def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Pressures on the toes, over-design factors of soft ground and wedge by stage, settlement by both methods."""
+    of.aside.update(name for name in of.sheet.scopes if name.startswith(END))
+    if not any(THIN in one.note for one in of.sheet.verdicts):
+        of.aside.update(name for name in of.sheet.scopes if name.startswith(THIN_GROUND))
     of.figures.append(toe_sketch(section))
     _toes(of)
     if not missing_strength(section):

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from calc.chapters.bearing.loads import as_placed, end_of_stage, height, loaded_stages, strength, under_new_lift
-from calc.chapters.shared.frame import GIVEN_RATIO, at_labels
+from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.soft_ground import without_idle_ratio
@@ -23,12 +24,18 @@ from calc.formulas.bearing import (
 )
 from calc.formulas.below_toe import loaded_width
 from calc.formulas.column_field import design_strength_with_gain, larger_bearing_pressure
-from calc.formulas.stage_pressure import pressure_before_reinforcement, pressure_of_plant, undrained_stress_ratio
+from calc.formulas.stage_pressure import (
+    height_below_reinforcement,
+    pressure_before_reinforcement,
+    pressure_of_plant,
+    undrained_stress_ratio,
+)
 from calc.inputs import Section
 from calc.procedures.growing_strength import bracket
 
 say = words_of(__name__)
 
+LOWEST = "lowest_layer"
 SETTLES = {"squeeze_lift": "soft_bearing_lift", "squeeze": "soft_bearing"}
 """The verdict on the soil alone that settles a state of lateral extrusion."""
 
@@ -51,7 +58,7 @@ def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> d
     end(soft_ground_safety)
     state_early(sheet, "soft-early", say("early-what"), early["F_so"], list(SETTLES.values()))
     sheet.limitation("new-lift", say("limitation-new-lift"), "project rule")
-    above = unproven(section, done)
+    above = unproven(done)
     return {
         "squeeze_lift": _alone(sheet, section, lift, new, above, "soft_bearing_lift", say("between-columns")),
         "squeeze": _alone(sheet, section, end, share, above, "soft_bearing", say("between-columns-2")),
@@ -88,20 +95,33 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
     return [label for label in known if label in over or float(gain.at(stage=label).array) > 0]
 
 
-def before_reinforcement(sheet: Sheet, section: Section) -> None:
+def _below_lowest(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Value:
+    """Height of what is placed below the lowest reinforcement across, the platform where none lies there."""
+    scope = sheet.scope(LOWEST, say("scope-lowest-title"))
+    across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+    if across:
+        lowest = min(across, key=lambda k: section.reinforcement[k].level)
+        level = section.reinforcement[lowest].level
+        given_of_section(scope, "z_R", section, f"reinforcement.{lowest}.level", level)
+        scope.take("z_g", done["ground"]["z_g"])
+        return scope(height_below_reinforcement)
+    if section.platform and section.platform.role == "load":
+        return scope.take("h_l", place_of(done["columns"], "t_P"), note=say("take-h-l-note"))
+    return scope.given("h_l", 0.0, origin=Origin("project rule", text=say("rule-h-l")))
+
+
+def before_reinforcement(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """The soil alone under what lies below the lowest reinforcement and under plant on it: no columns, no gain."""
     key, title = "platform_bearing", say("before-reinforcement")
-    levels = [one.level - section.ground_level for one in section.reinforcement if one.direction in ACROSS]
-    platform = section.platform.thickness if section.platform and section.platform.role == "load" else 0.0
-    below, first = min(levels, default=platform), loaded_stages(sheet)[0]
+    below, first = _below_lowest(sheet, section, done), loaded_stages(sheet)[0]
     plant = float(sheet["p_pl"].at(stage=first).array)
-    if below <= 0 and not plant:
+    if below.array <= 0 and not plant:
         sheet.settled(key, title, say("settled-before-reinforcement-why"))
         return
     scope = sheet.scope("platform", title, stage=first)
     height(scope)
     why = say("before-reinforcement-why")
-    scope.given("h_l", max(below, 0.0), origin=Origin("project rule", text=why))
+    scope.take("h_l", below, note=why)
     scope(pressure_of_plant)
     scope(pressure_before_reinforcement)
     _bears(scope, gain=False)

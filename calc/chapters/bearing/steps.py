@@ -43,7 +43,7 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     else:
         ground(sheet, design, section, done)
         left = between_columns(sheet, section, done)
-        before_reinforcement(sheet, section)
+        before_reinforcement(sheet, section, done)
         for side in sides(section):
             squeeze(sheet, section, done, side, left)
         for side in sides(section):

@@ -36,7 +36,7 @@ WEDGE = ("c_u0i", "c_u0d", "c_u0e", "rho_ud", "L_S", "b_gs", "alpha_t", "a_E", "
 Floats = NDArray[np.float64]
 GROUND = ("c_u0e", "rho_ud", "alpha_t", "L_o", "L_to")
 RELIES = say("relies")
-LONG, GROWING = 4.0, 2.0
+THIN_GROUND = "thin_ground"  # scope of what tells whether circles may miss the mechanism with the least load
 THIN = say("thin")
 BEYOND = ("column_rows", say("beyond"))
 
@@ -45,7 +45,7 @@ def squeeze(
     sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, left: Mapping[str, list[str]]
 ) -> None:  # fmt: skip
     """The wedge with columns in every stage; ``left`` are the stages that the soil alone leaves open, by state."""
-    reach(sheet, section, side)
+    reach(sheet, section, done, side)
     untreated = bare(sheet, section, side, "untreated", say("squeeze-untreated"), 0.0)
     untreated(ex.extrusion_safety, p_sE="p_x")
     if side.extent is None:
@@ -85,7 +85,7 @@ def _not_counted(
     left: Mapping[str, list[str]],
 ) -> str:  # fmt: skip
     """Why the columns do not count in the stages left open, in words; empty where they do."""
-    why = unproven(section, done)
+    why = unproven(done)
     if why or not scopes:
         return why
     wanted = [label for label in loaded_stages(sheet) if any(label in one for one in left.values())]
@@ -94,9 +94,16 @@ def _not_counted(
 
 def _circles_may_miss(sheet: Sheet, section: Section, side: Side) -> bool:
     """Whether the ground is thin and its strength grows so fast that circles miss the mechanism with the least load."""
-    thickness, top, growth = (float(sheet[name].array) for name in ("t_soft", "c_u0k", "rho_uk"))
-    highest = max(stage.fill_height for stage in section.stages)
-    return side.slope * highest > LONG * thickness and growth * thickness >= GROWING * top
+    scope = sheet.scope(f"{THIN_GROUND}{side.ending}", say("scope-thin-title", side_words=side.words))
+    slope(scope, section, side)
+    height = sheet["H"]
+    highest = height.array.max(where=height.valid, initial=0.0)
+    scope.reading("H_mx", highest, title=say("reading-h-mx-title"), inputs=[height])
+    scope(sq.slope_length, L_S="L_mx", H="H_mx")
+    for step in (ex.run_of_thin_ground, ex.growth_over_thickness, ex.fast_growth):
+        scope(step)
+    run, thin, growth, fast = (float(scope[name].array) for name in ("L_mx", "L_thin", "Dc_th", "Dc_fast"))
+    return run > thin and growth >= fast
 
 
 def _title(words: str, side: Side) -> str:

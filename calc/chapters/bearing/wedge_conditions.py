@@ -1,7 +1,8 @@
 """What the shear force of the columns in the extruding wedge relies on: firm base, ring resistance, reinforcement."""
 
 from calc.chapters.bearing.wedge_reach import layers_in_fill
-from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
@@ -23,7 +24,7 @@ def unmet_conditions(
 ) -> str:  # fmt: skip
     """The conditions that are not met in these stages, in words; empty where the columns may be counted."""
     found = []
-    if not section.bearing_layer.firm or section.columns.embedment <= 0:
+    if not section.bearing_layer.firm or done["columns"]["t_emb"].array <= 0:
         found.append(say("unmet-2"))
     found += _ring(sheet, done, side, stages)
     found += _reinforcement(sheet, section, done, side, wedge, stages)
@@ -75,13 +76,17 @@ def _reinforcement(
     values = [
         sum((float(tension[k].at(stage=label).array) for k in present), 0.0)
         for label, present in zip(
-            sheet.axes["stage"], [[], *(layers_in_fill(section, stage) for stage in section.stages)], strict=True
+            sheet.axes["stage"],
+            [[], *(layers_in_fill(section, done, stage) for stage in sheet.axes["stage"][1:])],
+            strict=True,
         )
     ]
     names = " + ".join(section.reinforcement[k].name for k in across)
     carried = scope.reading(
         "T_acr", values, ["stage"], title=say("reading-t-acr-title"),
-        inputs=list(tension.values()), note=say("reading-t-acr-note", names=names),
+        inputs=[*tension.values(), place_of(done["columns"], "z_cst")],
+        origins=[origin_of(section, f"reinforcement.{k}.level") for k in across],
+        note=say("reading-t-acr-note", names=names),
     )  # fmt: skip
     turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
     state_strain(sheet, section, across, turns)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of
-from calc.chapters.shared.geometry import profile
+from calc.chapters.shared.geometry import place_of, profile
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.soft_ground import Side, slope
 from calc.engine.levels import above
@@ -14,35 +14,33 @@ from calc.engine.words import words_of
 from calc.formulas import squeezing as sq
 from calc.formulas.column_field import equivalent_height
 from calc.inputs import Section
-from calc.inputs.tables.stages import Stage
 
 say = words_of(__name__)
 
+END = "layer_end_"  # scopes of the ends of single layers, which stand on no line
 NOT_LAID = "no reinforcement across lies yet"
 NO_ANCHORAGE = say("no-anchorage")
 
 
-def layers_in_fill(section: Section, stage: Stage) -> list[int]:
-    """Places in the project file of the layers across that lie within the fill of a stage."""
-    crest = profile(section, stage).crest
+def layers_in_fill(section: Section, done: dict[str, Sheet], stage: str) -> list[int]:
+    """Places in the project file of the layers across that lie within the fill of a stage, by its label."""
+    crest = profile(done["columns"], stage).crest
     return [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS and above(crest, one.level)]
 
 
-def reach(sheet: Sheet, section: Section, side: Side) -> None:
+def reach(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
     """Distance from the toe of the slope to the reinforcement: in every stage of the layer that ends first."""
-    present = [[], *(layers_in_fill(section, stage) for stage in section.stages)]
+    present = [[], *(layers_in_fill(section, done, stage) for stage in sheet.axes["stage"][1:])]
     if not holds(section) or not any(present):
         return
+    ends = {k: _end(sheet, section, done, side, k) for k in sorted({k for one in present for k in one})}
     scope = sheet.scope(f"reach{side.ending}", say("scope-reach-title", side_words=side.words))
-    first = [max(one, key=lambda k: _bare(section, side, k)) if one else None for one in present]
+    first = [max(one, key=lambda k: ends[k]) if one else None for one in present]
     note = "; ".join(dict.fromkeys(section.reinforcement[k].name for k in first if k is not None))
     level = _value_by_stage(scope, section, "z_Re", first, "level", note)
     _value_by_stage(scope, section, "L_b", first, "anchorage.length", note)
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
-    if side.extent is None:
-        scope.given("b_g", 0.0, origin=Origin("project rule", text=say("rule-b-g", path=side.extent_path)))
-    else:
-        given_of_section(scope, "b_g", section, side.extent_path, side.extent)
+    _extent(scope, section, side)
     slope(scope, section, side)
     height = scope(equivalent_height)
     scope.take("H_GF", height.at(stage=height.labels("stage")[-1]))
@@ -76,12 +74,30 @@ def _beyond(section: Section, place: int) -> float:
     return anchorage.length if anchorage else 0.0
 
 
-def _bare(section: Section, side: Side, place: int) -> float:
-    """Distance in m from the toe of the final slope to the end of a layer."""
-    run = profile(section, section.stages[-1])
-    whole = side.slope * (run.crest - run.ground)
-    rise = max(section.reinforcement[place].level - section.ground_level, 0.0)
-    return max(whole - (side.extent or 0.0) - _beyond(section, place), side.slope * rise)
+def _extent(scope: Scope, section: Section, side: Side) -> None:
+    if side.extent is None:
+        scope.given("b_g", 0.0, origin=Origin("project rule", text=say("rule-b-g", path=side.extent_path)))
+    else:
+        given_of_section(scope, "b_g", section, side.extent_path, side.extent)
+
+
+def _end(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, place: int) -> float:
+    """Distance in m from the toe of the final slope to the end of a layer, recorded for each of them."""
+    name = section.reinforcement[place].name
+    scope = sheet.scope(f"{END}{place}{side.ending}", say("scope-end-title", name=name, side_words=side.words))
+    given_of_section(scope, "z_Re", section, f"reinforcement.{place}.level", section.reinforcement[place].level)
+    if section.reinforcement[place].anchorage is None:
+        scope.given("L_b", 0.0, origin=Origin("project rule", text=NO_ANCHORAGE))
+    else:
+        path = f"reinforcement.{place}.anchorage.length"
+        given_of_section(scope, "L_b", section, path, _beyond(section, place))
+    given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
+    _extent(scope, section, side)
+    slope(scope, section, side)
+    height = place_of(done["columns"], "H_st")
+    scope.take("H_GF", height.at(stage=height.labels("stage")[-1]))
+    scope(sq.height_of_layer_over_ground)
+    return float(scope(sq.toe_without_reinforcement).array)
 
 
 def _value_by_stage(

@@ -1,8 +1,22 @@
-"""The page of the chapter on the columns."""
+"""The page of the chapter on the columns: places of the cross-section stage by stage."""
 
-from calc.engine.sheet import Page, Sheet
+from calc.chapters.shared.geometry import PLACES
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, value_text
+from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
+say = words_of(__name__)
 
-def page(_of: Page, _design: Design, _section: Section, _done: dict[str, Sheet]) -> None:
-    """Nothing besides the numbered lines; the columns are drawn in the cross-section and in the unit cell."""
+SHOWN = ("x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "x_gl", "x_gr")
+
+
+def page(of: Page, _design: Design, _section: Section, _done: dict[str, Sheet]) -> None:
+    """The places as a table; the columns are drawn in the cross-section and in the unit cell."""
+    of.aside.add(PLACES)
+    scope = of.sheet.scopes[PLACES]
+    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in SHOWN)]
+    rows = [
+        [label, *(value_text(scope[name], {"stage": label}, name) for name in SHOWN)]
+        for label in of.sheet.axes["stage"][1:]
+    ]
+    of.tables.append(Table(PLACES, say("places-title"), head, rows, say("places-note")))

@@ -3,6 +3,7 @@
 from math import degrees
 
 from calc.chapters.shared.frame import chapter, given_of_section
+from calc.chapters.shared.geometry import record_places
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas.geometry import (
@@ -48,6 +49,7 @@ def columns(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     else:
         given_of_section(sheet, "Dr_gap", section, "sleeve.oversize", section.sleeve.oversize or 0.0)
         sheet(installed_sleeve_radius)
+    record_places(sheet, section, done["ground"]["z_g"])
     _range(sheet, section)
     return sheet
 

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from calc.chapters.shared.frame import given_of_section, ground_and_platform, origin_of
+from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.geometry import place_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.quantities import (
@@ -50,7 +51,7 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
     _columns(scope, section, given.quantities)
     scope(embankment_volume)
     if section.reinforcement:
-        _reinforcement(sheet, section, given.quantities)
+        _reinforcement(sheet, section, given.quantities, done)
     sheet.settled("quantities", TITLE, say("settled-quantities-why"))
 
 
@@ -110,7 +111,7 @@ def _plug(scope: Scope, section: Section) -> None:
         scope.given("L_pl", 0.0, origin=Origin("project rule", text=say("rule-l-pl")))
 
 
-def _reinforcement(sheet: Sheet, section: Section, given: Quantities) -> None:
+def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict[str, Sheet]) -> None:
     """Area of every layer with the overlaps of its rolls."""
     key, title = "reinforcement_quantity", say("reinforcement")
     missing = [name for name in ROLLS if getattr(given, name) is None]
@@ -123,9 +124,7 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities) -> None:
     for name, field in (("b_roll", "roll_width"), ("l_ov", "roll_overlap"), ("l_end", "roll_ends")):
         given_of_section(scope, name, section, f"{path}.{field}", getattr(given, field))
     sheet.axis("layer", [layer.name for layer in section.reinforcement])
-    base = section.ground_level + (section.platform.thickness if section.platform else 0.0)
-    scope.reading("z_B", base, title=say("reading-z-b-title"),
-                  origins=ground_and_platform(section))  # fmt: skip
+    scope.take("z_B", place_of(done["columns"], "z_P"))
     levels = [layer.level for layer in section.reinforcement]
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(levels))]
     scope.given("z_rl", levels, ["layer"], origin=origins, origin_axis="layer")

@@ -2,31 +2,10 @@
 
 from math import radians
 
-from calc.chapters.shared.frame import (
-    Frame,
-    chapter,
-    frame,
-    given_of_layers,
-    given_of_section,
-    initial_water,
-    origin_of,
-    origins_of_layers,
-)
+from calc.chapters.shared.initial_state import initial_state, names_of_water
 from calc.engine.levels import above
-from calc.engine.sheet import Origin, Sheet
+from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
-from calc.formulas.ground import (
-    at_rest_coefficient,
-    cohesion_pressure,
-    drawdown_load,
-    effective_unit_weight,
-    governing_water_depth,
-    initial_vertical_stress,
-    passive_coefficient,
-    stress_before_loading,
-    sublayer_weight,
-)
-from calc.formulas.loads import platform_pressure, water_depth
 from calc.inputs import Design, Section
 
 say = words_of(__name__)
@@ -40,50 +19,17 @@ EBGEO = "EBGEO (2010), ch. 10 ◦"
 
 def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     """Initial stresses per sublayer and stage, coefficients at rest, validity of the soil data."""
-    sheet = chapter("ground", design, section)
-    shared = frame(design, section)
-    _geometry(sheet, design, section, shared)
-    _water(sheet, design, section)
-    _platform(sheet, section)
-    _stresses(sheet, section, shared)
-    _coefficients(sheet, section, shared)
-    for name, attribute in (("E_ref", "E_oed_ref"), ("p_ref", "p_ref"), ("m", "m"), ("nu_s", "nu")):
-        given_of_layers(sheet, name, section, shared.sublayers, attribute)
-    sheet(cohesion_pressure)
-    sheet(stress_before_loading)
-    sheet(passive_coefficient, K_p="K_ps", phi="phi_s")
+    sheet = initial_state(design, section)
+    _water(sheet, section)
     _validity(sheet, section)
     _doubtful(sheet)
     return sheet
 
 
-def _geometry(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
-    cuts = say("geometry-cuts")
-    origins = [
-        *origins_of_layers(section, "thickness"), origin_of(design, "basis.sublayer_max"),
-        origin_of(section, "ground_level"), *(origin_of(section, f"water.{level.name}") for level in section.water),
-    ]  # fmt: skip
-    h = sheet.reading(
-        "h", shared.sublayers.thickness, ["layer"], title=say("reading-h-title"), note=cuts, origins=origins
-    )
-    sheet.reading("z", shared.sublayers.middle, ["layer"], title=say("reading-z-title"), note=cuts, inputs=[h])
-
-
-def _water(sheet: Sheet, design: Design, section: Section) -> None:
+def _water(sheet: Sheet, section: Section) -> None:
+    """Where the water levels leave what the calculation covers."""
     levels = {level.name: level.level for level in section.water}
-    initial = initial_water(section)
-    names = [initial, *(stage.water for stage in section.stages)]
-    given_of_section(sheet, "z_g", section, "ground_level", section.ground_level)
-    origins = [origin_of(section, f"water.{name}") for name in names]
-    sheet.given("z_w", [levels[name] for name in names], ["stage"], origin=origins, origin_axis="stage")
-    sheet(water_depth)
-    note = "" if section.initial_water else say("water-note")
-    origin = origin_of(section, f"water.{initial}")
-    sheet.given("z_w0", levels[initial], origin=origin, note=note)
-    sheet(water_depth, d_w="d_w0", z_w="z_w0")
-    sheet(governing_water_depth)
-    sheet.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
-    sheet(drawdown_load)
+    names = names_of_water(section)
     flooded = [
         label
         for label, name in zip(sheet.axes["stage"], names, strict=True)
@@ -98,51 +44,6 @@ def _water(sheet: Sheet, design: Design, section: Section) -> None:
     idle = [name for name in levels if name not in names]
     if idle:
         sheet.limitation("water-not-used", say("limitation-water-not-used", idle=", ".join(idle)), "project file")
-
-
-def _platform(sheet: Sheet, section: Section) -> None:
-    """The working platform loads the ground before the columns, or it is part of the load, by explicit input."""
-    if section.platform is None or section.platform.role != "initial":
-        why = say("platform-why")
-        sheet.given("p_0", 0.0, origin=Origin("project rule", text=why))
-        return
-    given_of_section(sheet, "gamma_P", section, "platform.gamma", section.platform.gamma)
-    given_of_section(sheet, "t_P", section, "platform.thickness", section.platform.thickness)
-    sheet(platform_pressure, p_P="p_0")
-
-
-def _stresses(sheet: Sheet, section: Section, shared: Frame) -> None:
-    given_of_layers(sheet, "gamma", section, shared.sublayers, "gamma")
-    given_of_layers(sheet, "gamma_r", section, shared.sublayers, "gamma_sat")
-    sheet(effective_unit_weight, d_w="d_s")
-    sheet(sublayer_weight)
-    sheet(initial_vertical_stress, sigma_v0="sigma_v0s")
-    fill = section.columns.fill
-    given_of_section(sheet, "gamma_cd", section, "columns.fill.gamma", fill.gamma)
-    given_of_section(sheet, "gamma_cr", section, "columns.fill.gamma_sat", fill.gamma_sat)
-    sheet(effective_unit_weight, gamma_eff="gamma_ceff", gamma="gamma_cd", gamma_r="gamma_cr", d_w="d_s")
-    sheet(sublayer_weight, w="w_c", gamma_eff="gamma_ceff")
-    sheet(initial_vertical_stress, sigma_v0="sigma_v0c", w="w_c")
-
-
-def _coefficients(sheet: Sheet, section: Section, shared: Frame) -> None:
-    """Coefficients for the added stress (K_0,s) and, after installation, for the initial stress (K*)."""
-    given_of_layers(sheet, "phi_s", section, shared.sublayers, "phi")
-    given_of_layers(sheet, "c_s", section, shared.sublayers, "c")
-    typed = [section.layers[k].K_0 for k in shared.sublayers.layer]
-    if all(one == "jaky" for one in typed):
-        sheet(at_rest_coefficient, K_0="K_0s", phi="phi_s")
-    elif all(one != "jaky" for one in typed):
-        given_of_layers(sheet, "K_0s", section, shared.sublayers, "K_0")
-    else:
-        rule = sheet(at_rest_coefficient, K_0="K_0J", phi="phi_s")
-        values = [rule.array[k] if one == "jaky" else float(one) for k, one in enumerate(typed)]
-        title = say("coefficients-title")
-        sheet.reading("K_0s", values, ["layer"], title=title, inputs=[rule])
-    if section.columns.K_star is not None:
-        given_of_section(sheet, "K_star", section, "columns.K_star", section.columns.K_star)
-    else:
-        sheet.take("K_star", sheet["K_0s"], note=say("take-k-star-note"))
 
 
 def _validity(sheet: Sheet, section: Section) -> None:

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 from calc.chapters.monitoring.dates import breaks_of, spans_of, stages_of, times_of
 from calc.chapters.monitoring.expected import Known
-from calc.chapters.shared.frame import SHORT, TOP, Frame, initial_water, origin_of, origins_of_layers
+from calc.chapters.shared.frame import SHORT, TOP, Frame, initial_water, origin_of
+from calc.chapters.shared.geometry import place_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.monitoring import bearable_tension, strain_of_tension
@@ -94,21 +95,20 @@ class Bounds:
     def above_toes(self, names: Sequence[str]) -> Expected:
         """Heights of water levels above the toes of the columns in m."""
         levels = {level.name: level.level for level in self.section.water}
-        heights = np.array([levels[name] for name in names]) - toe_of(self.section)
-        places = [f"water.{name}" for name in dict.fromkeys(names)] + ["ground_level", "columns.embedment"]
-        fields = [origin_of(self.section, place) for place in places]
-        return Expected(heights, origins=(*fields, *origins_of_layers(self.section, "thickness")))
+        heights = np.array([levels[name] for name in names]) - float(self.toes.array)
+        fields = tuple(origin_of(self.section, f"water.{name}") for name in dict.fromkeys(names))
+        return Expected(heights, (self.toes,), fields)
+
+    @property
+    def toes(self) -> Value:
+        """The recorded level of the toes of the columns."""
+        return place_of(self.done["columns"], "z_toe")
 
     def at_rest(self) -> Expected:
         """Height of the water level before construction, and where it is said which one that is."""
         found = self.above_toes([initial_water(self.section)])
         place = "initial_water" if self.section.initial_water else "stage.0.water"
-        return Expected(found.values, origins=(origin_of(self.section, place), *found.origins))
-
-
-def toe_of(section: Section) -> float:
-    """Elevation of the toes of the columns."""
-    return section.ground_level - sum(layer.thickness for layer in section.layers) - section.columns.embedment
+        return Expected(found.values, found.inputs, (origin_of(self.section, place), *found.origins))
 
 
 def bearable_ring_tension(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:

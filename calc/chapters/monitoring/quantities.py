@@ -266,7 +266,7 @@ def _lowest_water(of: Bounds, one: Trigger) -> Bound:
     found = of.above_toes([of.section.stages[k].water for k in stages_of(of.section, one)])
     least = float(np.min(found.values)) if found.values is not None else 0.0
     origins = (*of.stage_fields(one, "water"), *found.origins)
-    return Bound(least, origins=origins) if least > 0 else Bound(None, say("water-below-toes"))
+    return Bound(least, inputs=found.inputs, origins=origins) if least > 0 else Bound(None, say("water-below-toes"))
 
 
 def _quantity(

@@ -70,9 +70,7 @@ def _watch(
         bounds = Bounds(sheet, design, section, shared, found, done)
         bearable_ring_tension(sheet, shared, done)
         asked_pressure(bounds)
-        judged = judge(bounds, given.triggers)
-        verdicts(bounds, judged)
-        sheet.kept["judged"] = judged
+        sheet.kept["judged"] = verdicts(bounds, judge(bounds, given.triggers))
     open_triggers(sheet, given.triggers)
 
 

@@ -6,7 +6,7 @@ from math import isclose
 
 import numpy as np
 
-from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, toe_of
+from calc.chapters.monitoring.bounds import Bound, Bounds, Expected
 from calc.chapters.monitoring.dates import words_of_trigger
 from calc.chapters.monitoring.quantities import (
     JUDGED,
@@ -16,12 +16,12 @@ from calc.chapters.monitoring.quantities import (
     pressure_read,
     strength_by_layer,
 )
-from calc.chapters.shared.frame import given_of_section, origin_of, origins_of_layers
+from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet.steps import State
 from calc.engine.words import words_of
 from calc.factors.monitored import AT_START
 from calc.formulas.monitoring import water_above_toes
-from calc.inputs import Section
 from calc.inputs.tables.monitoring import Trigger
 
 say = words_of(__name__)
@@ -38,7 +38,8 @@ class Judged:
     """A trigger with its number, its range expected, what it has to clear and up to where the design holds.
 
     ``by_layer`` is the strength that counts in each layer, ``decisive`` of a pore pressure the largest reading with c_h
-    as given and the least bound in kPa, each with the sublayer that has it.
+    as given and the least bound in kPa, each with the sublayer that has it. ``too_early`` and ``too_late`` are what the
+    verdicts found of it: what is expected crosses the level, the design no longer holds when the level is crossed.
     """
 
     number: int
@@ -50,25 +51,13 @@ class Judged:
     bound: Bound
     by_layer: tuple[tuple[str, float], ...] = ()
     decisive: tuple[Sublayer, Sublayer] | None = None
+    too_early: bool = False
+    too_late: bool = False
 
     @property
     def label(self) -> str:
         """The trigger as the axis names it."""
         return f"T{self.number} {self.trigger.kind}, {words_of_trigger(self.trigger)}"
-
-    @property
-    def too_early(self) -> bool:
-        """Whether what is expected crosses the level."""
-        if self.level is None or self.clears is None:
-            return False
-        return self.level > self.clears if self.of.of.falls else self.level < self.clears
-
-    @property
-    def too_late(self) -> bool:
-        """Whether the design no longer holds when the level is crossed."""
-        if self.level is None or self.bound.value is None:
-            return False
-        return self.level < self.bound.value if self.of.of.falls else self.level > self.bound.value
 
     @property
     def finding(self) -> str:
@@ -106,7 +95,7 @@ def _level(of: Bounds, one: Trigger, holds: float | None) -> float | None:
     """The level to be compared: what the design counts on by its value, a water level by its height above the toes."""
     if one.level.value is None:
         return holds
-    return one.level.value - toe_of(of.section) if one.quantity == "groundwater" else one.level.value
+    return one.level.value - float(of.toes.array) if one.quantity == "groundwater" else one.level.value
 
 
 def _clears(
@@ -136,32 +125,35 @@ def _decisive(of: Bounds, one: Trigger) -> tuple[Sublayer, Sublayer]:
     return (float(read[most]), labels[most]), (float(asked[least]), labels[least])
 
 
-def verdicts(of: Bounds, judged: Sequence[Judged]) -> None:
-    """Two questions for each quantity: not crossed by what is expected, and crossed in time."""
+def verdicts(of: Bounds, judged: Sequence[Judged]) -> list[Judged]:
+    """Two questions for each quantity: not crossed by what is expected, and crossed in time; the triggers as found."""
+    answered = {one.number: one for one in judged}
     for quantity in JUDGED.values():
         found = [one for one in judged if one.of is quantity]
         own = [one for one in found if one.level is not None]
         if own:
-            _record(of, quantity, own)
+            answered |= {one.number: one for one in _record(of, quantity, own)}
         _open_question(of.sheet, quantity, found)
+    return list(answered.values())
 
 
-def _record(of: Bounds, quantity: Quantity, own: Sequence[Judged]) -> None:
+def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
     sheet, key = of.sheet, quantity.symbols.key
     sheet.axis("trigger", [one.label for one in own])
     scope = sheet.scope(f"trigger_{key}", f"Trigger levels: {quantity.of.name}")
-    level = _levels(scope, of.section, key, own)
+    level = _levels(of, scope, key, own)
     clears = [one.clears for one in own]
     if any(one is not None for one in clears):
         note = say("record-note", words="least" if quantity.of.falls else "largest")
         note += say("record-note-2")
         value = _reading(scope, f"{key}_E", clears, say("record-value"), note, [one.expected for one in own])
-        _compare_with_expected(sheet, quantity, (level, value), own)
+        own = _compare_with_expected(sheet, quantity, (level, value), own)
     holds = [one.bound.value for one in own]
     if any(one is not None for one in holds):
         rests = [one.bound for one in own]
         value = _reading(scope, f"{key}_D", holds, say("record-value-2"), quantity.words, rests)
-        _compare_with_design(sheet, quantity, (level, value), own)
+        own = _compare_with_design(sheet, quantity, (level, value), own)
+    return own
 
 
 def _open_question(sheet: Sheet, quantity: Quantity, own: Sequence[Judged]) -> None:
@@ -172,8 +164,9 @@ def _open_question(sheet: Sheet, quantity: Quantity, own: Sequence[Judged]) -> N
         sheet.not_verified(key, title, f"{'; '.join(found)}.", required=False)
 
 
-def _levels(scope: Scope, section: Section, key: str, own: Sequence[Judged]) -> Value:
+def _levels(of: Bounds, scope: Scope, key: str, own: Sequence[Judged]) -> Value:
     """Levels as typed; a water level is counted from the toes, so that it can be compared."""
+    section = of.section
     origins = [origin_of(section, f"monitoring.trigger.{one.number - 1}.level") for one in own]
     if key != "h_w":
         levels = [one.level or 0.0 for one in own]
@@ -187,9 +180,8 @@ def _levels(scope: Scope, section: Section, key: str, own: Sequence[Judged]) -> 
     typed = [one.trigger.level.value or 0.0 for one in own]
     scope.given("z_wlv", typed, ["trigger"], origin=origins, origin_axis="trigger")
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
-    scope.reading("t_soft", sum(layer.thickness for layer in section.layers), title=say("reading-t-soft-title"),
-                  origins=origins_of_layers(section, "thickness"))  # fmt: skip
-    given_of_section(scope, "t_emb", section, "columns.embedment", section.columns.embedment)
+    for name in ("t_soft", "t_emb"):
+        scope.take(name, of.done["columns"][name])
     return scope(water_above_toes, h_wlv="h_w_T")
 
 
@@ -214,30 +206,46 @@ def _origins(rests: Iterable[Expected | Bound]) -> list[Origin]:
 
 def _compare_with_expected(
     sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], own: Sequence[Judged]
-) -> None:
+) -> list[Judged]:
     """The level lies beyond what is expected."""
     name, title = f"trigger_{quantity.symbols.key}_expected", say("early", quantity=quantity.of.name)
     effect, resistance = _sides(quantity, *values)
+    found = [replace(one, too_early=wrong) for one, wrong in zip(own, _larger(effect, resistance), strict=True)]
     if not (resistance.array[effect.valid] > 0).all():
         sheet.not_verified(name, title, say("early-why"))
-        return
-    _compare(sheet, (name, title), effect, resistance, [one for one in own if one.too_early])
+        return found
+    _compare(sheet, (name, title), effect, resistance, [one for one in found if one.too_early])
+    return found
 
 
-def _compare_with_design(sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], own: Sequence[Judged]) -> None:
+def _compare_with_design(
+    sheet: Sheet, quantity: Quantity, values: tuple[Value, Value], own: Sequence[Judged]
+) -> list[Judged]:
     """The level is crossed while the design holds."""
     named = f"trigger_{quantity.symbols.key}_design", say("late", quantity=quantity.of.name)
     resistance, effect = _sides(quantity, *values)
-    _compare(sheet, named, effect, resistance, [one for one in own if one.too_late])
+    found = [replace(one, too_late=wrong) for one, wrong in zip(own, _larger(effect, resistance), strict=True)]
+    _compare(sheet, named, effect, resistance, [one for one in found if one.too_late])
+    return found
+
+
+def _larger(effect: Value, resistance: Value) -> list[bool]:
+    """Of every trigger, whether what must be the smaller of two recorded values is the larger one."""
+    both = effect.valid & resistance.valid
+    return [bool(one) for one in both & (np.where(both, effect.array, 0.0) > np.where(both, resistance.array, 0.0))]
 
 
 def _compare(
     sheet: Sheet, named: tuple[str, str], effect: Value, resistance: Value, wrong: Sequence[Judged]
 ) -> None:  # fmt: skip
-    """A verdict without utilisation: how near a level lies to what it is compared with says nothing of safety."""
+    """A verdict without utilisation: how near a level lies to what it is compared with says nothing of safety.
+
+    Its state is that of the triggers, so that words and verdict cannot say different things.
+    """
     made = sheet.verdict(*named, effect=effect, resistance=resistance)
     note = f"{'; '.join(f'{one.label}: {one.finding}' for one in wrong)}." if wrong else ""
-    sheet.verdicts[-1] = replace(made, utilisation=None, utilisations=None, note=note)
+    state: State = "fail" if wrong else "pass"
+    sheet.verdicts[-1] = replace(made, state=state, utilisation=None, utilisations=None, note=note)
 
 
 def _sides(quantity: Quantity, level: Value, other: Value) -> tuple[Value, Value]:

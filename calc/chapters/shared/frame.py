@@ -111,12 +111,6 @@ def origins_of_stages(section: Section, *fields: str) -> list[Origin]:
     return [origin_of(section, f"stage.{k}.{field}") for k in range(len(section.stages)) for field in fields]
 
 
-def ground_and_platform(section: Section) -> list[Origin]:
-    """The origins of ground level and thickness of the working platform, if there is one."""
-    paths = ["ground_level", *(["platform.thickness"] if section.platform else [])]
-    return [origin_of(section, path) for path in paths]
-
-
 def given_of_section(scope: Scope, name: str, section: Section, path: str, value: float) -> Value:
     """Give a symbol the value of one field of the section."""
     return scope.given(name, value, origin=origin_of(section, path))

@@ -5,7 +5,7 @@ from calc.chapters.shared.layer_strength import layer_strength
 from calc.engine.sheet import Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import sleeve as sl
-from calc.formulas.reinforcement import mobilised_tension, tension_at_allowed_strain
+from calc.formulas.reinforcement import mobilised_tension, strain_of_counted_tension, tension_at_allowed_strain
 from calc.inputs import Section
 
 say = words_of(__name__)
@@ -22,7 +22,10 @@ def tension_by_stage(sheet: Sheet, section: Section, done: dict[str, Sheet], pla
     scope = sheet.scope(key, say("scope-mobilised-title", layer_name=section.reinforcement[place].name))
     sheet.leads[key] = {"stage": sheet.axes["stage"][-1]}
     if known is not None:
-        return scope.take("T_mob", known["T_mob"])
+        taken = scope.take("T_mob", known["T_mob"])
+        if "eps_mob" in known:
+            scope.take("eps_mob", known["eps_mob"])
+        return taken
     return _derive(scope, section, place, strength)
 
 
@@ -31,7 +34,11 @@ def _derive(scope: Scope, section: Section, place: int, strength: Value) -> Valu
     whole = scope.take("R_rl", strength)
     chosen = section.load_transfer
     if chosen is None or chosen.strain is None:
-        return scope.take("T_mob", whole, note=say("take-t-mob-note"))
+        made = scope.take("T_mob", whole, note=say("take-t-mob-note"))
+        given, last = section.reinforcement[place].stiffness, len(section.reinforcement[place].stiffness) - 1
+        given_of_section(scope, "J_re", section, f"reinforcement.{place}.stiffness.{last}.J", given[-1].J)
+        scope(strain_of_counted_tension)
+        return made
     given_of_section(scope, "eps_all", section, "load_transfer.strain", chosen.strain)
     _stiffness(scope, section, place)
     scope(tension_at_allowed_strain)
@@ -69,10 +76,7 @@ def state_strain(sheet: Sheet, section: Section, places: list[int], turns: list[
     chosen = section.load_transfer
     if not places or (chosen is not None and chosen.strain is not None):
         return
-    found = [
-        float(sheet.scopes[f"mobilised_{k}"]["T_mob"].array.max()) / section.reinforcement[k].stiffness[-1].J
-        for k in places
-    ]
+    found = [float(sheet.scopes[f"mobilised_{k}"]["eps_mob"].array.max()) for k in places]
     sheet.limitation(
         "mobilised-strain",
         say("limitation-mobilised-strain", found=number_text(100 * max(found), 1)),

@@ -1,6 +1,7 @@
 """The stress ratio given for stability against the least of the unit cell and against what was measured."""
 
-from calc.engine.sheet import Sheet, number_text
+from calc.chapters.shared.frame import given_of_stages
+from calc.engine.sheet import Origin, Sheet, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
 
@@ -10,26 +11,37 @@ SAME_RATIO = 1e-9
 MOST_USUAL = 5.0
 LARGEST_MEASURED = 6.5  # under embankments
 MEASURED = "Riccio et al. (2015); Chen et al. (2021); Miranda et al. (2017)"
+GIVEN = "given_ratio"  # the scope of the unit cell that holds what is given for stability
 RELYING = ("soft_bearing", "squeeze", "global_stability")
 
 
-def unproven(section: Section, done: dict[str, Sheet]) -> str:
+def record_given_ratio(sheet: Sheet, section: Section) -> None:
+    """Record the ratio given for stability and the largest one measured, which :func:`unproven` compares."""
+    scope = sheet.scope(GIVEN, say("scope-given-title"))
+    ratios = [1.0, *(stage.n_stability for stage in section.stages)]
+    given_of_stages(scope, "n_sg", section, ratios, "n_stability", say("no-fill"))
+    scope.given("n_mx", LARGEST_MEASURED, origin=Origin("project rule", text=MEASURED))
+
+
+def unproven(done: dict[str, Sheet]) -> str:
     """Why no resistance may rely on the ratio for stability, in words with its stages; empty where it may."""
-    least = done["unit_cell"].scopes["least_ratio"]["n_min"]
-    platform = section.platform is not None and section.platform.role == "load"
+    cell = done["unit_cell"]
+    least, given = cell.scopes["least_ratio"]["n_min"], cell.scopes[GIVEN]["n_sg"]
+    height, platform = cell["H"], cell["i_P"]
     filled = [
-        (label, stage.n_stability, least.number({"stage": label}))
-        for label, stage in zip(least.labels("stage")[1:], section.stages, strict=True)
-        if stage.fill_height > 0 or platform
+        (label, given.number({"stage": label}) or 0.0, least.number({"stage": label}))
+        for label in least.labels("stage")[1:]
+        if (height.number({"stage": label}) or 0.0) > 0 or (platform.number({"stage": label}) or 0.0) > 0
     ]
     over = [f"{label} ({number_text(mine, 2)} above {number_text(cell, 2)})"
             for label, mine, cell in filled if cell is not None and mine > cell + SAME_RATIO]  # fmt: skip
-    large = [f"{label} ({number_text(mine, 2)})" for label, mine, _ in filled if mine > LARGEST_MEASURED]
+    largest = float(cell.scopes[GIVEN]["n_mx"].array)
+    large = [f"{label} ({number_text(mine, 2)})" for label, mine, _ in filled if mine > largest]
     found = []
     if over:
         found.append(say("unproven-2", over=", ".join(over)))
     if large:
-        found.append(say("unproven-3", largest_measured=LARGEST_MEASURED, large=", ".join(large)))
+        found.append(say("unproven-3", largest_measured=largest, large=", ".join(large)))
     return say("unproven", found=" and ".join(found)) if found else ""
 
 

@@ -1,17 +1,17 @@
 """Translational mechanisms: blocks on the reinforcement, and at top and bottom of every soft layer."""
 
 from dataclasses import replace
-from itertools import accumulate
-from math import atan, radians, tan
+from math import atan, radians
 
 import numpy as np
 
-from calc.chapters.shared.geometry import Profile, profile
+from calc.chapters.shared.geometry import Profile
 from calc.chapters.shared.soft_ground import Side
 from calc.chapters.stability.cases import EMPTY, Searched, Searches, State
 from calc.chapters.stability.columns import reductions
+from calc.chapters.stability.ground import SOILS
 from calc.chapters.stability.limits import remarks
-from calc.chapters.stability.model import Case, design_angle
+from calc.chapters.stability.model import Case
 from calc.engine.formula import Source
 from calc.engine.levels import above
 from calc.engine.words import words_of
@@ -41,7 +41,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
         scope.reading(
             "F_bl", factor, ["variant", "stage"],
             title=say("reading-f-bl-title"),
-            source=JANBU, inputs=searches.rests_on(state), mask=empty, reason=EMPTY,
+            source=JANBU, inputs=[*searches.rests_on(state), *searches.sliding()], mask=empty, reason=EMPTY,
         )  # fmt: skip
         looked = searches.stages_evaluated(factor)
         made = sheet.verdict(
@@ -80,10 +80,10 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
     if case is None:
         return None
     section = searches.section
-    cut = profile(section, case.stage)
+    cut = case.place
     if place >= 0:
-        depth = list(accumulate((layer.thickness for layer in section.layers), initial=0.0))[(place + 1) // 2]
-        level = cut.ground - depth + (ABOVE if place % 2 else -ABOVE)
+        tops = [case.read(SOILS, "z_lt", f"layer.{layer.key}") for layer in section.layers]
+        level = [*tops, cut.firm][(place + 1) // 2] + (ABOVE if place % 2 else -ABOVE)
         return _whole(searches.question(case, side, "janbu", _search(cut, side, level, PASSIVE)))
     if not searches.across:
         return None
@@ -91,7 +91,7 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
     layer = section.reinforcement[lowest]
     if not above(cut.crest, layer.level):
         return None
-    friction = layer.interaction * tan(design_angle(section.embankment.phi, case.factors))
+    friction = case.read(f"slip_tie_{lowest}", "mu_sl")
     search = _search(cut, side, max(layer.level, cut.ground + ABOVE), ())
     # What slides on the reinforcement is not held by it.
     return _whole(searches.question(replace(case, ties=()), side, "janbu", replace(search, c=0.0, phi=atan(friction))))

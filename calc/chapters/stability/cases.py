@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calc.chapters.shared.frame import frame
-from calc.chapters.shared.geometry import profile
+from calc.chapters.shared.geometry import NAMES, Profile, place_of, profile
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.model import BELOW_TOES, Case, Ties, model
+from calc.chapters.stability.ground import SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
+from calc.chapters.stability.model import Case, Read, Ties, model
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -54,6 +55,16 @@ class State:
     def makeup(self) -> str:
         """Symbol of the compensation fill: while a lift is placed that of the stage before."""
         return "p_Mb" if self.lift else "p_M"
+
+    @property
+    def fill(self) -> str:
+        """The scope of its fill in the slip model."""
+        return f"slip_fill{LIFT.ending if self.lift else END.ending}"
+
+    @property
+    def gain(self) -> str:
+        """The scope of its strength with gain in the slip model."""
+        return f"slip_gain{END_CELL.ending if self.cell else END.ending}"
 
     def of(self, sheet: Sheet) -> Scope:
         """Where its stress shares and loads stand."""
@@ -99,10 +110,38 @@ class Searches:
         counts = (self.slip.centres, self.slip.centres, self.slip.levels)
         below = section.ground_level - ENTERS
         self.search = Search(counts=counts, min_depth=self.slip.min_depth, below=below)
-        field = profile(section, section.stages[-1])
-        self.bottom = field.toes - BELOW_TOES
+        self.columns = done["columns"]
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
         self.tension = {k: tension_by_stage(sheet, section, done, k) for k in self.across}
+        self._record(done)
+        self.bottom = float(sheet.scopes[STRIP]["z_bot"].array)
+
+    def _record(self, done: dict[str, Sheet]) -> None:
+        """Record what the model is made of: soils and places, fill and gain of the states, layers across."""
+        sheet, section = self.sheet, self.section
+        record_ground(sheet, section, done)
+        record_fill(sheet, section, done, END.ending, sheet["p_M"])
+        lift = LIFT.of(sheet)
+        record_fill(sheet, section, done, LIFT.ending, lift["p_Mb"], sheet["q_pl"])
+        record_gain(sheet, END.ending, sheet["Dc_u"])
+        if END_CELL.shares[0] in sheet.scopes:
+            record_gain(sheet, END_CELL.ending, END_CELL.of(sheet)["Dc_u"])
+        for k in self.across:
+            record_tie(sheet, section, k)
+
+    def place(self, stage: int) -> Profile:
+        """The places of the cross-section in a stage."""
+        return profile(self.columns, self.stages[stage])
+
+    def read(self, label: Mapping[str, str]) -> Read:
+        """What reads the recorded values of the slip model at a case."""
+
+        def number(scope: str, name: str, soil: str = "") -> float:
+            found = (self.sheet.scopes[scope] if scope else self.sheet)[name].number({**label, "soil": soil})
+            assert found is not None, f"{scope} {name} {soil}"  # noqa: S101 - what is modelled has a number
+            return found
+
+        return number
 
     def states(self) -> Sequence[State]:
         """The states that the project asks for."""
@@ -119,7 +158,8 @@ class Searches:
     def case(self, variant: int, stage: int, state: State, *, tied: bool = True) -> Case | None:
         """One analysis, None where the stage has no fill or the state does not belong to it."""
         one, label = self.frame.filled[stage], self._label(variant, stage)
-        if one is None or not self._belongs(one, label, state):
+        place = self.place(stage)
+        if one is None or not self._belongs(one, place, label, state):
             return None
         scope = state.of(self.sheet)
 
@@ -130,18 +170,18 @@ class Searches:
         sleeve = self.sheet.scopes.get("sleeve")
         ties = tuple(Ties(k, held.number(label) or 0.0) for k, held in self.tension.items())
         return Case(
-            one, self.design.basis.factor_sets[variant].at(one.situation), state.drained,
-            (number(soil), number(column)), number("a_E"), gain=number("Dc_u"), makeup=number(state.makeup),
-            held=number("V_toe"), c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
-            plant=number("q_pl") if state.lift else 0.0, ties=ties if tied else (),
+            one, place, self.read(label), state.drained, (number(soil), number(column)), number("a_E"),
+            fill=state.fill, gain=state.gain if number("Dc_u") else "", held=number("V_toe"),
+            c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
+            ties=ties if tied else (),
         )  # fmt: skip
 
     def _label(self, variant: int, stage: int) -> dict[str, str]:
         return {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
 
-    def _belongs(self, one: Stage, label: dict[str, str], state: State) -> bool:
+    def _belongs(self, one: Stage, place: Profile, label: dict[str, str], state: State) -> bool:
         """Whether a stage has fill and the state belongs to it."""
-        if not above(profile(self.section, one).crest, self.section.ground_level):
+        if not above(place.crest, place.ground):
             return False
         if state.lift and LIFT.of(self.sheet)["p_nf"].number(label) is None:
             return False  # nothing is placed, no plant works on it
@@ -150,13 +190,34 @@ class Searches:
             return False
         return not state.drained or one.situation == "persistent"
 
-    def rests_on(self, state: State) -> list[Value]:
-        """What the cases of a state are made of, besides fields of the project file."""
+    def rests_on(self, state: State, own: Scope | None = None, *, tied: bool = True) -> list[Value]:
+        """What the cases of a state are made of, besides the settings of the search; shares as ``own`` has them."""
         scope, sleeve = state.of(self.sheet), self.sheet.scopes.get("sleeve")
         names = ["a_E", "gamma_Re", "q_o", *state.share_names, *(["q_pl"] if state.lift else []), state.makeup]
         names += ["V_toe", "gamma_Go", "gamma_phi", "gamma_c", *([] if state.drained else ["gamma_cu", "Dc_u"])]
         cohesion = [sleeve["c_rd"]] if sleeve and not state.lift else []
-        return [*(scope[name] for name in names), *cohesion, *self.tension.values()]
+        given = own.values if own is not None and state.shares else {}
+        values = [given[name] if name in state.share_names and name in given else scope[name] for name in names]
+        found = [*values, *cohesion, *(self.tension.values() if tied else ())]
+        return [*found, *self.modelled(state, tied=tied)]
+
+    def modelled(self, state: State, *, tied: bool) -> list[Value]:
+        """The recorded values that the slip model of a state reads."""
+        strengths = ["phi_d", "c_d", *([] if state.drained else ["c_utd", "rho_utd"])]
+        faces = ["x_Pl", "x_Pr"] if self.section.platform else []
+        gain = [] if state.drained else [(state.gain, ["c_utg"]), (STRIP, ["x_ml", "x_mr"])]
+        ties = [(f"slip_tie_{k}", ["z_rk", "x_rl", "x_rr", "mu_po", "mu_pob", "f_tie"]) for k in self.across if tied]
+        scopes = [
+            (SOILS, ["gamma_dw", "gamma_drw", *strengths, "z_lt", "gamma_wd"]), (STRIP, ["z_bot", "z_w", *faces]),
+            (state.fill, ["gamma_dw", "s_last", "q_cr"]), *gain, *ties,
+        ]  # fmt: skip
+        places = [place_of(self.columns, name) for name in NAMES]
+        own = [self.sheet[name] for name in ("d_c", "kappa_g")]
+        return [*places, *own, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
+
+    def sliding(self) -> list[Value]:
+        """The friction of the fill at the layers across, on which blocks slide."""
+        return [self.sheet.scopes[f"slip_tie_{k}"]["mu_sl"] for k in self.across]
 
     def stages_evaluated(self, factor: Floats) -> list[str]:
         """The stages with a number."""
@@ -196,7 +257,7 @@ class Searches:
         return over_stages(rows, every=False)
 
     def _above_ground(self, case: Case, side: Side) -> Asked | None:
-        ground, cut = self.section.ground_level, profile(self.section, case.stage)
+        ground, cut = case.place.ground, case.place
         if cut.crest - ground <= self.slip.min_depth:
             return None
         low, high = ground, cut.crest - self.slip.min_depth
@@ -208,7 +269,7 @@ class Searches:
 
     def question(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
         """The question for one case."""
-        cut = model(self.section, case, self.design.basis.gamma_w)
+        cut = model(self.section, case)
         return Asked(cut, surface, method, direction_of(side), self.slip.slices)
 
 

@@ -79,9 +79,11 @@ def one_column(searches: Searches, scope: Scope, state: State, bishop: Found) ->
     if nothing.all():
         return
 
+    rests = [scope["F_Bi"], *searches.rests_on(state, scope)]
+
     def record(name: str, title: str, number: Callable[[_Shown], float]) -> None:
         values = [[np.nan if one is None else number(one) for one in row] for row in shown]
-        scope.reading(name, values, ["variant", "stage"], title=title, source=SEARCHED, inputs=[scope["F_Bi"]],
+        scope.reading(name, values, ["variant", "stage"], title=title, source=SEARCHED, inputs=rests,
                       mask=nothing, reason=NOT_CUT)  # fmt: skip
 
     record("sigma_cN", say("one-column"),
@@ -123,7 +125,7 @@ def _column_rows(searches: Searches, state: State, v: int, k: int, found: Result
     """Rows of the slice table that are columns, and how these bend."""
     case = searches.case(v, k, state)
     assert case is not None  # noqa: S101 - it has been searched
-    return columns_cut(model(searches.section, case, searches.design.basis.gamma_w), found)
+    return columns_cut(model(searches.section, case), found)
 
 
 def _decisive_slice(searches: Searches, state: State, v: int, k: int, found: Result) -> _Shown | None:

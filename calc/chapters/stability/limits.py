@@ -2,7 +2,7 @@
 
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.stability.cases import Searches
-from calc.chapters.stability.model import BELOW_TOES
+from calc.chapters.stability.ground import BELOW_TOES
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.inputs import Section

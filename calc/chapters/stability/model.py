@@ -1,20 +1,19 @@
-"""The cross-section of a stage as a slip analysis takes it: fill, soft layers, columns, water, reinforcement."""
+"""The cross-section of a stage as a slip analysis takes it, from recorded values alone."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from itertools import accumulate
-from math import atan, tan
 from typing import Literal
 
-from calc.chapters.shared.geometry import Profile, profile
+from calc.chapters.shared.geometry import Profile
+from calc.chapters.stability.ground import COLUMN, FILL, FIRM, PLATFORM, SOILS, STRIP
 from calc.engine.levels import above, same
-from calc.factors import Factors
 from calc.inputs import Section
-from calc.inputs.tables.ground import Layer as SoftLayer
 from calc.inputs.tables.stages import Stage
 from calc.procedures.slip import Bending, Columns, Crack, Layer, Lens, Model, Reinforcement, Soil, Strip, Water
 from calc.procedures.slip.model import Line
 
-BELOW_TOES = 3.0  # m of bearing layer below the toes that surfaces may enter, at least
+Read = Callable[..., float]
+"""The number of a symbol in a scope of the chapter at the case, of one soil where a soil is named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,191 +26,161 @@ class Ties:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One analysis: a stage with its partial factors, the state of the soft ground, and what the columns carry.
+    """One analysis: a stage with its places and recorded values, the state of the ground, what the columns carry.
 
-    ``gain`` is the gain of undrained strength (kPa, characteristic), ``makeup`` that of compensation fill (kPa),
-    ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the sleeve (kPa),
-    ``held`` the shear force that the embedment of a column holds (kN), ``plant`` the construction traffic load (kPa).
+    ``fill`` and ``gain`` are the scopes of the fill of the state and of its strength with gain, the latter "" where
+    none is credited; ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the
+    sleeve (kPa), ``held`` the shear force that the embedment of a column holds (kN).
     """
 
     stage: Stage
-    factors: Factors
+    place: Profile
+    read: Read
     drained: bool
     shares: tuple[float, float]
     a_E: float
-    gain: float = 0.0
-    makeup: float = 0.0
+    fill: str = "slip_fill"
+    gain: str = ""
     c_eq: float = 0.0
     held: float = 0.0
-    plant: float = 0.0
     ties: tuple[Ties, ...] = ()
     averaged: bool = False
 
 
-def model(section: Section, case: Case, gamma_w: float) -> Model:
+def model(section: Section, case: Case) -> Model:
     """The cross-section of a case: design strengths, and one factor on every weight, that of water included."""
-    place = profile(section, case.stage)
+    place = case.place
     left, right = place.sides
     surface: Line = (
         (left, place.ground), (place.left_toe, place.ground), (place.left_shoulder, place.crest),
         (place.right_shoulder, place.crest), (place.right_toe, place.ground), (right, place.ground),
     )  # fmt: skip
-    factors = case.factors
     slip = section.slip
     seismic = slip.seismic if slip and case.stage.situation == "accidental" else None
     crack = slip.crack if slip else None
     return Model(
         surface,
-        (*_fill(section, case, place), *_soft(section, case, place, left, right), _firm(section, factors, place)),
-        place.toes - BELOW_TOES,
-        lenses=_gain_lenses(section, case, place),
-        water=_water(section, case, left, right, factors.gamma_G * gamma_w),
-        strips=_traffic(section, case, place),
+        (*_fill(section, case), *_soft(section, case), _firm(section, case)),
+        case.read(STRIP, "z_bot"),
+        lenses=_gain_lenses(section, case),
+        water=_water(section, case),
+        strips=_traffic(case),
         crack=Crack(crack.depth, crack.water) if crack else None,
         k_h=seismic.k_h if seismic else 0.0,
-        columns=_columns(section, case, place),
-        reinforcement=_ties(section, case, place),
+        columns=_columns(case),
+        reinforcement=_ties(section, case),
     )
 
 
-def design_angle(phi: float, factors: Factors) -> float:
-    """Friction angle with the partial factor on its tangent."""
-    return atan(tan(phi) / factors.gamma_phi)
+def _strength(case: Case, soil: str) -> dict[str, float]:
+    return {"c": case.read(SOILS, "c_d", soil), "phi": case.read(SOILS, "phi_d", soil)}
 
 
-def _fill(section: Section, case: Case, place: Profile) -> tuple[Layer, ...]:
+def _weights(case: Case, soil: str) -> tuple[float, float]:
+    return case.read(SOILS, "gamma_dw", soil), case.read(SOILS, "gamma_drw", soil)
+
+
+def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
     """Fill and platform; compensation fill counts as heavier fill, so that its pressure acts over the same width."""
-    fill = section.embankment
-    height = place.crest - place.ground
-    heavier, weight = case.makeup / height, case.factors.gamma_G
-    strength = {"c": fill.c / case.factors.gamma_c, "phi": design_angle(fill.phi, case.factors)}
+    place, strength = case.place, _strength(case, FILL)
     # The fill below a water level above the ground is not buoyant: its weight there is on the safe side.
-    heavy = weight * (fill.gamma + heavier)
+    heavy = case.read(case.fill, "gamma_dw", FILL)
     body = Soil("embankment", heavy, heavy, **strength)
     if section.platform is None:
         return (Layer(body),)
-    heavy = weight * (section.platform.gamma + heavier)
+    heavy = case.read(case.fill, "gamma_dw", PLATFORM)
     platform = Soil("working platform", heavy, heavy, **strength)
     if not above(place.crest, place.base):
         return (Layer(platform),)
-    reach = case.stage.fill_height / (place.crest - place.ground)
-    top = (
-        (place.right_toe - (place.right_toe - place.right_shoulder) * (1 - reach), place.base),
-        (place.left_toe + (place.left_shoulder - place.left_toe) * (1 - reach), place.base),
-    )
-    level = ((place.left_toe, place.ground), top[1], top[0], (place.right_toe, place.ground))
+    right, left = ((case.read(STRIP, name), place.base) for name in ("x_Pr", "x_Pl"))
+    level = ((place.left_toe, place.ground), left, right, (place.right_toe, place.ground))
     return Layer(body), Layer(platform, top=level)
 
 
-def _soft(section: Section, case: Case, place: Profile, left: float, right: float) -> tuple[Layer, ...]:
-    tops = accumulate((layer.thickness for layer in section.layers), initial=0.0)
+def _soft(section: Section, case: Case) -> tuple[Layer, ...]:
+    left, right = case.place.sides
     return tuple(
-        Layer(_soil(layer, case, place.ground - depth, 0.0), top=_level(left, right, place.ground - depth))
-        for layer, depth in zip(section.layers, tops, strict=False)
+        Layer(_soil(case, f"layer.{layer.key}", layer.name), top=_level(left, right, level))
+        for layer in section.layers
+        for level in [case.read(SOILS, "z_lt", f"layer.{layer.key}")]
     )
 
 
-def _gain_lenses(section: Section, case: Case, place: Profile) -> tuple[Lens, ...]:
+def _gain_lenses(section: Section, case: Case) -> tuple[Lens, ...]:
     """The soft ground among the columns between the middles of the slopes, with the gain that is credited there.
 
     Further out there is less load than the gain is computed for.
     """
     if case.drained or not case.gain:
         return ()
-    tops = accumulate((layer.thickness for layer in section.layers), initial=0.0)
-    left = max(place.left_column, (place.left_toe + place.left_shoulder) / 2)
-    right = min(place.right_column, (place.right_toe + place.right_shoulder) / 2)
+    left, right = case.read(STRIP, "x_ml"), case.read(STRIP, "x_mr")
+    tops = [case.read(SOILS, "z_lt", f"layer.{layer.key}") for layer in section.layers]
+    bottoms = [*tops[1:], case.place.firm]
     return tuple(
         Lens(
-            _soil(layer, case, place.ground - depth, case.gain),
-            tuple((x, place.ground - depth - down) for x, down in (
-                (left, 0.0), (right, 0.0), (right, layer.thickness), (left, layer.thickness)
-            )),
+            _soil(case, f"layer.{layer.key}", f"{layer.name}, with gain", case.gain),
+            ((left, top), (right, top), (right, bottom), (left, bottom)),
         )
-        for layer, depth in zip(section.layers, tops, strict=False)
-    )  # fmt: skip
+        for layer, top, bottom in zip(section.layers, tops, bottoms, strict=True)
+    )
 
 
-def _soil(layer: SoftLayer, case: Case, level: float, gain: float) -> Soil:
-    factors = case.factors
-    weights = factors.gamma_G * layer.gamma, factors.gamma_G * layer.gamma_sat
+def _soil(case: Case, soil: str, name: str, gain: str = "") -> Soil:
+    weights = _weights(case, soil)
     if case.drained:
-        return Soil(layer.name, *weights, c=layer.c / factors.gamma_c, phi=design_angle(layer.phi, factors))
-    name = f"{layer.name}, with gain" if gain else layer.name
+        return Soil(name, *weights, **_strength(case, soil))
     return Soil(
-        name, *weights, c_u=((layer.c_u or 0.0) + gain) / factors.gamma_cu,
-        c_u_growth=(layer.c_u_growth or 0.0) / factors.gamma_cu, c_u_level=level,
+        name, *weights, c_u=case.read(gain, "c_utg", soil) if gain else case.read(SOILS, "c_utd", soil),
+        c_u_growth=case.read(SOILS, "rho_utd", soil), c_u_level=case.read(SOILS, "z_lt", soil),
     )  # fmt: skip
 
 
-def _firm(section: Section, factors: Factors, place: Profile) -> Layer:
-    layer = section.bearing_layer
-    soil = Soil(
-        layer.name, factors.gamma_G * layer.gamma, factors.gamma_G * layer.gamma_sat,
-        c=layer.c / factors.gamma_c, phi=design_angle(layer.phi, factors),
-    )  # fmt: skip
-    return Layer(soil, top=_level(*place.sides, place.firm))
+def _firm(section: Section, case: Case) -> Layer:
+    soil = Soil(section.bearing_layer.name, *_weights(case, FIRM), **_strength(case, FIRM))
+    return Layer(soil, top=_level(*case.place.sides, case.place.firm))
 
 
 def _level(left: float, right: float, level: float) -> Line:
     return (left, level), (right, level)
 
 
-def _water(section: Section, case: Case, left: float, right: float, gamma_w: float) -> Water:
-    level = {one.name: one.level for one in section.water}[case.stage.water]
-    if same(level, section.ground_level):
-        level = section.ground_level
+def _water(section: Section, case: Case) -> Water:
+    ground, level = case.place.ground, case.read(STRIP, "z_w")
+    if same(level, ground):
+        level = ground
     mode: Literal["vertical", "seepage"] = "vertical"
     if section.slip and section.slip.water_mode == "seepage":
         mode = "seepage"
-    standing = level if above(level, section.ground_level) else None
-    return Water(_level(left, right, level), mode, standing, gamma_w)
+    standing = level if above(level, ground) else None
+    return Water(_level(*case.place.sides, level), mode, standing, case.read(SOILS, "gamma_wd"))
 
 
-def _traffic(section: Section, case: Case, place: Profile) -> tuple[Strip, ...]:
+def _traffic(case: Case) -> tuple[Strip, ...]:
     """Traffic and plant over the crest."""
-    traffic = section.traffic.q if section.traffic is not None and case.stage.traffic else 0.0
-    load = case.factors.gamma_Q * traffic + case.plant
-    return (Strip(place.left_shoulder, place.right_shoulder, load),) if load else ()
+    load = case.read(case.fill, "q_cr")
+    return (Strip(case.place.left_shoulder, case.place.right_shoulder, load),) if load else ()
 
 
-def _columns(section: Section, case: Case, place: Profile) -> Columns:
-    fill, slip, weight = section.columns.fill, section.slip, case.factors.gamma_G
-    reduction = slip.plane_reduction.value if slip and slip.plane_reduction else 1.0
-    lasting = section.embankment.gamma * case.stage.fill_height
-    lasting += section.platform.gamma * section.platform.thickness if section.platform else 0.0
+def _columns(case: Case) -> Columns:
+    place, read = case.place, case.read
     # Compensation fill weighs, but does not add to the normal force in the columns: it comes as the ground settles.
-    bending = Bending(
-        section.columns.diameter, place.firm, case.held, weight, lasting / (lasting + case.makeup)
-    )  # fmt: skip
+    bending = Bending(read("", "d_c"), place.firm, case.held, read("", "gamma_Go"), read(case.fill, "s_last"))
     return Columns(
         place.left_column, place.right_column, place.ground, place.toes, case.a_E, *case.shares,
-        weight * fill.gamma, weight * fill.gamma_sat, design_angle(fill.phi, case.factors), reduction, case.c_eq,
+        *_weights(case, COLUMN), read(SOILS, "phi_d", COLUMN), read("", "kappa_g"), case.c_eq,
         "averaged" if case.averaged else "strict", bending,
     )  # fmt: skip
 
 
-def _ties(section: Section, case: Case, place: Profile) -> tuple[Reinforcement, ...]:
-    """The layers across that lie below the crest of the stage."""
-    laid = [one for one in case.ties if above(place.crest, section.reinforcement[one.place].level)]
-    return tuple(_tie(section, case.factors, place, one) for one in laid)
+def _ties(section: Section, case: Case) -> tuple[Reinforcement, ...]:
+    """The layers across that lie below the crest of the stage, with friction on both faces."""
+    laid = [one for one in case.ties if above(case.place.crest, section.reinforcement[one.place].level)]
+    return tuple(_tie(section, case, one) for one in laid)
 
 
-def _tie(section: Section, factors: Factors, place: Profile, one: Ties) -> Reinforcement:
-    """A layer across with friction on both faces; what is folded back at its ends is left out, on the safe side."""
-    layer = section.reinforcement[one.place]
-    over = layer.interaction * tan(design_angle(section.embankment.phi, factors))
-    under, factor, beyond = over, 1.0, 0.0
-    if layer.anchorage:
-        under = layer.anchorage.interaction_below * tan(design_angle(layer.anchorage.friction_below, factors))
-        factor = layer.anchorage.f_n.value * layer.anchorage.f_po.value * layer.anchorage.f_ms.value
-        beyond = layer.anchorage.length
-        if layer.anchorage.scale is not None:
-            over, under = layer.anchorage.scale.value * over, layer.anchorage.scale.value * under
-    rise = max(layer.level - place.ground, 0.0) / (place.crest - place.ground)
-    left = place.left_toe + rise * (place.left_shoulder - place.left_toe)
-    right = place.right_toe + rise * (place.right_shoulder - place.right_toe)
-    return Reinforcement(
-        layer.name, layer.level, max(place.left_column - beyond, left), min(place.right_column + beyond, right),
-        one.strength, over, under, factor,
+def _tie(section: Section, case: Case, one: Ties) -> Reinforcement:
+    layer, scope = section.reinforcement[one.place], f"slip_tie_{one.place}"
+    left, right, over, under, factor = (
+        case.read(scope, name) for name in ("x_rl", "x_rr", "mu_po", "mu_pob", "f_tie")
     )  # fmt: skip
+    return Reinforcement(layer.name, layer.level, left, right, one.strength, over, under, factor)

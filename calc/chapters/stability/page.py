@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from calc.chapters.shared.soft_ground import missing_strength
 from calc.chapters.shared.tables import envelope_table, layer_table
+from calc.chapters.stability.ground import recorded
 from calc.chapters.stability.handed_page import handed_over
 from calc.chapters.stability.slip_page import critical_surface, methods_table
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, symbol_text
@@ -18,6 +19,7 @@ SPLIT = ("sigma_v0s", "sigma_v0c", "sigma_vs", "sigma_vc", "sigma_vm", "phi_ss")
 
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Tables handed over, parameters of the column field, circles and blocks as they were found."""
+    _aside(of)
     of.figures.append(split_sketch())
     handed_over(of, design, section, done)
     surfaces = of.sheet.kept.get("surfaces", [])
@@ -30,8 +32,22 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
         )
     _parameters(of, section)
     for circles, blocks in surfaces:
-        critical_surface(of, section, circles)
-        critical_surface(of, section, blocks)
+        critical_surface(of, done["columns"], section, circles)
+        critical_surface(of, done["columns"], section, blocks)
+
+
+def _aside(of: Page) -> None:
+    """Leave the values that the slip model is made of in the record, and name few of them on the lines of a search."""
+    of.aside.update(name for name in of.sheet.scopes if recorded(name))
+    places = of.sheet.section + "/columns/"
+    for step in of.sheet.steps:
+        model = {
+            name for name, one in step.inputs.items()
+            if one.value.step.startswith(places) or recorded(one.value.step.split("/")[2])
+        }  # fmt: skip
+        if step.kind in {"reading", "procedure"} and model and step.scope not in of.aside:
+            kept = {name: one for name, one in step.inputs.items() if name not in model}
+            of.shortened[step.key] = kept, f"{step.note}; {say('model')}".removeprefix("; ")
 
 
 def _parameters(of: Page, section: Section) -> None:

@@ -3,7 +3,7 @@
 The chapter records ``T_stab`` over (variant, stage) on its sheet, for the chapter on the reinforcement.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import product
 
@@ -17,6 +17,7 @@ from calc.chapters.shared.soft_ground import Side, factors, missing_strength, si
 from calc.chapters.stability.blocks import blocks
 from calc.chapters.stability.cases import (
     EMPTY,
+    END,
     END_CELL,
     LIFT,
     LIFT_CELL,
@@ -47,7 +48,7 @@ from calc.formulas.shear_parameters import column_stress_share, soil_stress_shar
 from calc.formulas.slip import BISHOP, FELLENIUS
 from calc.inputs import Design, Section
 from calc.procedures.slip import RequiredForce, Result
-from calc.procedures.stage_search import Floats, Found, Wanted, force_asked, ground_moment, tension, tension_moment
+from calc.procedures.stage_search import Found, Wanted, force_asked, ground_moment, tension, tension_moment
 
 say = words_of(__name__)
 
@@ -78,7 +79,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     sheet.take("p_M", done["bearing"]["p_M"])
     sheet.take("Dc_u", at_labels(done["bearing"]["Dc_u"], ratio=GIVEN_RATIO))
     _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
-    _cell_ratio(sheet, section, done)
+    _cell_ratio(sheet, done)
     embedment(sheet, section, done)
     searches = Searches(sheet, design, section, done)
     found = sheet.kept["surfaces"] = []  # circles and blocks of every side
@@ -86,7 +87,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
         found.append((_circles(searches, side), blocks(searches, side)))
         _face(searches, side)
     _demand(searches)
-    _withhold_verdicts(sheet, unproven(section, done))
+    _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)
     turns = [one.key for one in sheet.verdicts if one.key.startswith("global_stability") and one.state == "pass"]
     state_strain(sheet, section, searches.across, turns)
@@ -120,7 +121,7 @@ def _face(searches: Searches, side: Side) -> None:
         return
     title = say("face-title", min_depth=searches.slip.min_depth)
     scope.reading("F_fi", factor, ["variant", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
-                  inputs=[sheet["gamma_Re"]], mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
+                  inputs=[*searches.rests_on(END), scope["n_S"]], mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
     looked = searches.stages_evaluated(factor)
     needed, found = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
     made = sheet.verdict(
@@ -148,7 +149,7 @@ def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
     return np.asarray(np.broadcast_to(found, like.array.shape))
 
 
-def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
     if "ratio" in done["bearing"].axes:
         scope = sheet.scope(*END_CELL.shares)
@@ -160,7 +161,7 @@ def _cell_ratio(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
             state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
     sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
     key, title = "stress_ratio", say("cell-ratio")
-    why = unproven(section, done)
+    why = unproven(done)
     if why:
         sheet.not_verified(key, title, why)
     else:
@@ -199,13 +200,14 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     scope = sheet.scope(
         f"slip{state.ending}{side.ending}", say("scope-slip-title", state_words=state.words, side_words=side.words)
     )
-    _bishop(searches, scope, state, bishop, factor, empty)
+    near = [] if known is None else [known.scope["F_Bi"]]
+    _bishop(searches, scope, state, bishop, near)
     one_column(searches, scope, state, bishop)
     if known is None:
         _others(searches, scope, side, state, bishop, empty)
     else:
         untied = searches.ask(side, state, "bishop", change=lambda case: replace(case, ties=()), at=at, near=True)
-        _beside(scope, "F_B0", untied, WITHOUT, BISHOP, empty)
+        _beside(scope, "F_B0", untied, (WITHOUT, BISHOP), [*near, *searches.rests_on(state, scope, tied=False)], empty)
     key, title = f"global_stability{state.ending}{side.ending}", f"{TITLE}, {state.words}, {side.words}"
     looked = searches.stages_evaluated(factor)
     needed, given = (one.at(stage=looked) for one in (sheet["gamma_Re"], scope["F_Bi"]))
@@ -235,7 +237,12 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet.verdict(key, title, effect=needed, resistance=found)
 
 
-def _bishop(searches: Searches, scope: Scope, state: State, bishop: Found, factor: Floats, empty: np.ndarray) -> None:
+def _bishop(
+    searches: Searches, scope: Scope, state: State, bishop: Found, near: Sequence[Value]
+) -> None:  # fmt: skip
+    """The least of the circles, searched near another state's where ``near`` is its factor, with its moments."""
+    factor = bishop.array(lambda one: one.factor)
+    empty = np.isnan(factor)
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
@@ -245,9 +252,9 @@ def _bishop(searches: Searches, scope: Scope, state: State, bishop: Found, facto
     )  # fmt: skip
     for name in state.share_names if state.shares else ():
         scope.take(name, state.of(scope.sheet)[name])
-    inputs = [scope.values.get(one.symbol, one) for one in searches.rests_on(state)]
+    rests = searches.rests_on(state, scope)
     scope.solved("F_Bi", factor, axes, title=say("solved-f-bi-title"),
-                 source=BISHOP, inputs=inputs, procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
+                 source=BISHOP, inputs=[*rests, *near], procedure=procedure, mask=empty, reason=EMPTY)  # fmt: skip
     sums: tuple[tuple[str, str, Callable[[Result], float]], ...] = (
         ("M_Rs", say("found-sums"), ground_moment),
         ("M_Ts", say("found-sums-2"), tension_moment),
@@ -256,8 +263,9 @@ def _bishop(searches: Searches, scope: Scope, state: State, bishop: Found, facto
     )
     for name, title, read in sums:
         scope.reading(
-            name, bishop.array(read), axes, title=title, source=SEARCH, inputs=[scope["F_Bi"]], mask=empty, reason=EMPTY
-        )
+            name, bishop.array(read), axes, title=title, source=SEARCH, inputs=[scope["F_Bi"], *rests], mask=empty,
+            reason=EMPTY,
+        )  # fmt: skip
     scope(safety_from_moments)
     scope(moment_gap)
     scope.confirm("F_Bi", tolerance=CLOSE)
@@ -270,21 +278,27 @@ def _others(searches: Searches, scope: Scope, side: Side, state: State, bishop: 
     spencer = searches.ask(side, state, "spencer", at=bishop, near=True)
     remarks(searches, scope, spencer)
     averaged = searches.ask(side, state, "bishop", change=lambda case: replace(case, averaged=True), at=bishop)
+    price, ordinary = (searches.ask(side, state, one, at=bishop) for one in ("morgenstern-price", "ordinary"))
+    circle = [scope["F_Bi"], *searches.rests_on(state, scope)]
     rows = (
-        ("F_Sp", spencer, say("others-rows"), SPENCER),
-        ("F_MP", searches.ask(side, state, "morgenstern-price", at=bishop), f"Morgenstern and Price, {on_it}", PRICE),
-        ("F_OM", searches.ask(side, state, "ordinary", at=bishop), f"Ordinary method, {on_it}", FELLENIUS),
-        ("F_B0", untied, WITHOUT, BISHOP),
-        ("F_av", averaged, say("others-rows-2", on_it=on_it), BISHOP),
+        ("F_Sp", spencer, (say("others-rows"), SPENCER), circle),
+        ("F_MP", price, (f"Morgenstern and Price, {on_it}", PRICE), circle),
+        ("F_OM", ordinary, (f"Ordinary method, {on_it}", FELLENIUS), circle),
+        ("F_B0", untied, (WITHOUT, BISHOP), searches.rests_on(state, scope, tied=False)),
+        ("F_av", averaged, (say("others-rows-2", on_it=on_it), BISHOP), circle),
     )  # fmt: skip
-    for name, found, title, source in rows:
-        _beside(scope, name, found, title, source, empty)
+    for name, found, method, rests in rows:
+        _beside(scope, name, found, method, rests, empty)
 
 
-def _beside(scope: Scope, name: str, found: Found, title: str, source: Source, empty: NDArray[np.bool_]) -> None:
+def _beside(
+    scope: Scope, name: str, found: Found, method: tuple[str, Source], rests: Sequence[Value], empty: NDArray[np.bool_]
+) -> None:
+    """Record the factors of another method or model; ``rests`` is what its surfaces are found from."""
     value = found.array(lambda one: one.factor)
     nothing = np.isnan(value)
-    scope.reading(name, value, ["variant", "stage"], title=title, source=source, inputs=[scope["F_Bi"]], mask=nothing,
+    title, source = method
+    scope.reading(name, value, ["variant", "stage"], title=title, source=source, inputs=rests, mask=nothing,
                   reason=NO_BALANCE if (nothing & ~empty).any() else EMPTY)  # fmt: skip
 
 
@@ -302,7 +316,7 @@ def _demand(searches: Searches) -> None:
             largest[v, k] = np.maximum(largest[v, k], found.force if found else 0.0)
             short = short or found is None or found.uncovered < found.safety
     sheet.reading("T_stab", largest, ["variant", "stage"], title=say("reading-t-stab-title"),
-                  source=SEARCH, inputs=[sheet["gamma_Re"]],
+                  source=SEARCH, inputs=_rests_of_demand(searches),
                   note=say("reading-t-stab-note"))  # fmt: skip
     if short:
         sheet.limitation(
@@ -312,16 +326,27 @@ def _demand(searches: Searches) -> None:
         )
 
 
+def _rests_of_demand(searches: Searches) -> list[Value]:
+    """What the demand follows from: the factors without reinforcement, and where the layer lies that is to give it."""
+    without = [
+        searches.sheet.scopes[f"slip{state.ending}{side.ending}"]["F_B0"]
+        for side, state in product(sides(searches.section), searches.states())
+    ]
+    lowest = min(searches.across, key=lambda k: searches.section.reinforcement[k].level)
+    tie = searches.sheet.scopes[f"slip_tie_{lowest}"]
+    return [searches.sheet["gamma_Re"], *without, *(tie[name] for name in ("z_rk", "x_rl", "x_rr"))]
+
+
 def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: int) -> RequiredForce | None:
     """The force that one layer must give in one case, between its ends; None where it lies above the fill."""
     section = searches.section
     case = searches.case(v, k, state, tied=False)
     assert case is not None  # noqa: S101 - the case has been looked at before
-    ties = model(section, replace(case, ties=(Ties(place, 1.0),)), 0.0).reinforcement
+    ties = model(section, replace(case, ties=(Ties(place, 1.0),))).reinforcement
     if not ties:
         return None
     safety = float(searches.sheet["gamma_Re"].array[v, k])
-    cut = model(section, case, searches.design.basis.gamma_w)
+    cut = model(section, case)
     reach = ties[0].x_left, ties[0].x_right
     slices = searches.slip.slices
     return force_asked(Wanted(cut, searches.search, direction_of(side), slices, ties[0].level, reach, safety))

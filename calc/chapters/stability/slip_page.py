@@ -32,7 +32,7 @@ SLICE_COLUMNS = (
 )  # fmt: skip
 
 
-def critical_surface(of: Page, section: Section, states: Sequence[Searched]) -> None:
+def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequence[Searched]) -> None:
     """Surface and slices of the state that is utilised most, at its governing case; the others have tables."""
     worst = max(states, key=lambda one: one.utilisation)
     scope, case = worst.scope, of.case(worst.scope.name)
@@ -40,7 +40,7 @@ def critical_surface(of: Page, section: Section, states: Sequence[Searched]) -> 
     found = worst.found.results[place[0]][place[1]]
     assert found is not None  # noqa: S101 - the governing case has a surface
     words = f"{case['variant']}, stage {case['stage']}"
-    of.figures.append(slip_sketch(section, case, scope, found, words))
+    of.figures.append(slip_sketch(columns, section, case, scope, found, words))
     if found.contours is not None:
         of.figures.append(contour_sketch(scope, found, found.contours, words))
     of.tables.append(_slices(scope, found, worst.kappa(*place), words))

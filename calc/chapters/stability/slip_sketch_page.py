@@ -8,7 +8,7 @@ import numpy as np
 from calc.chapters.shared.geometry import Profile, profile
 from calc.chapters.shared.mats import ACROSS
 from calc.engine.figure import Item, Label, Line, Polygon, Scene, box
-from calc.engine.sheet import Scope, number_text
+from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.stages import Stage
@@ -25,10 +25,12 @@ LEVELS = 6
 LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, over the size of the frame
 
 
-def slip_sketch(section: Section, case: Mapping[str, str], scope: Scope, found: Result, words: str) -> Scene:
+def slip_sketch(
+    columns: Sheet, section: Section, case: Mapping[str, str], scope: Scope, found: Result, words: str
+) -> Scene:
     """The cross-section of the stage to scale with the critical circle and its centre."""
     stage = _stage(section, case["stage"])
-    place = profile(section, stage)
+    place = profile(columns, case["stage"])
     xs = [x for x, _ in found.points]
     # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
     left = min(place.left_toe if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN

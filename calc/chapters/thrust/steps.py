@@ -13,7 +13,8 @@ What is given stands once in the chapter. Every scope holds the chain of its own
 import numpy as np
 
 from calc.chapters.shared.edges import low_edges, stages_with_fill
-from calc.chapters.shared.frame import CENTRE, LONG, chapter, given_of_section, ground_and_platform, origin_of
+from calc.chapters.shared.frame import CENTRE, LONG, chapter, given_of_section, origin_of
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.soft_ground import Side, factors, sides, stress_ratio
 from calc.chapters.thrust.sides import below, fill_between, low_edge, sliding, spreading
 from calc.engine.levels import above
@@ -39,7 +40,7 @@ def thrust(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Spreading tension of the larger side, sliding on and below the reinforcement, for every stage and factor set."""
     sheet = chapter("thrust", design, section)
     _actions(sheet, design, section, done)
-    _levels(sheet, section)
+    _levels(sheet, section, done)
     _height(sheet, section, done)
     _weights(sheet, section, done)
     scopes = [spreading(sheet, section, done, side) for side in sides(section)]
@@ -64,15 +65,10 @@ def _actions(sheet: Sheet, design: Design, section: Section, done: dict[str, She
     stress_ratio(sheet, section, done)
 
 
-def _levels(sheet: Sheet, section: Section) -> None:
+def _levels(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Ground, top of the platform and lowest reinforcement across: the fill thrusts down to the ground."""
     given_of_section(sheet, "z_g", section, "ground_level", section.ground_level)
-    if section.platform is None:
-        given_of_section(sheet, "z_P", section, "ground_level", section.ground_level)
-    else:
-        level = section.ground_level + section.platform.thickness
-        sheet.reading("z_P", level, title=say("reading-z-p-title"),
-                      origins=ground_and_platform(section))  # fmt: skip
+    sheet.take("z_P", place_of(done["columns"], "z_P"))
     across = [k for k, layer in enumerate(section.reinforcement) if layer.direction in ACROSS]
     if across:
         lowest = min(across, key=lambda k: section.reinforcement[k].level)

@@ -1,8 +1,8 @@
 """Settlement and ring tension with every sublayer halved: what rests on the division of the ground."""
 
-from calc.chapters.ground.steps import ground
 from calc.chapters.shared.division import SETTLEMENT, design_tension, state_change
 from calc.chapters.shared.frame import CENTRE, LONG, frame
+from calc.chapters.shared.initial_state import initial_state
 from calc.chapters.unit_cell import ring as cell_ring
 from calc.chapters.unit_cell import runs as cell_runs
 from calc.chapters.unit_cell.given import given_cell
@@ -19,7 +19,7 @@ FINAL = {"position": CENTRE, "load": "G+Q", "stiffness": LONG}
 def record_halved(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], settlement: Scope) -> None:
     """Record the settlement and the largest design ring tension with every sublayer halved, by the same steps."""
     finer = section.with_halved_sublayers()
-    earlier = {**done, "ground": ground(design, finer, {})}
+    earlier = {**done, "ground": initial_state(design, finer)}
     cell = given_cell(design, finer, earlier)
     load = cell_runs.load_of_sets(cell, finer, done["basis"])
     ring = cell_ring.ring(cell, finer, frame(design, finer), load, earlier)

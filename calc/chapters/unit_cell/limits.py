@@ -3,14 +3,17 @@
 import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, LONG, SHORT, Frame
+from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
+from calc.formulas.loads import more_compensation_fill
 from calc.inputs import Section
 
 say = words_of(__name__)
 
+MORE = "makeup_stiffness"
 MOST_MEASURED_RATIO = 25.0
 NO_RATIO = say("no-ratio")
 AXIS_PLURALS = {"variant": "factor sets", "position": "positions", "load": "loads", "stiffness": "stiffnesses",
@@ -43,7 +46,9 @@ def least_ratio(sheet: Sheet, shared: Frame, tension: Scope, settlement: Scope) 
     )  # fmt: skip
 
 
-def range_of_method(sheet: Sheet, section: Section, tension: Scope, settlement: Scope) -> None:
+def range_of_method(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], tension: Scope, settlement: Scope
+) -> None:  # fmt: skip
     """State modulus, stress ratio and width outside the usual range, and what the compensation fill leaves out."""
     modulus = tension["E_oed"].array[tension["E_oed"].valid]
     if modulus.size and (modulus.min() < USUAL_MODULUS[0] or modulus.max() > USUAL_MODULUS[1]):
@@ -64,14 +69,19 @@ def range_of_method(sheet: Sheet, section: Section, tension: Scope, settlement: 
             ),
             MEASURED,
         )
-    soft = sum(layer.thickness for layer in section.layers)
-    if section.embankment.crest_width < soft:
+    columns = done["columns"]
+    soft, crest = float(columns["t_soft"].array), float(place_of(columns, "b_K").array)
+    if crest < soft:
         sheet.limitation(
             "narrow-crest",
-            say("limitation-narrow-crest", crest_width=section.embankment.crest_width, soft=soft),
+            say("limitation-narrow-crest", crest_width=crest, soft=soft),
             "project rule",
         )
     if section.makeup_fill:
         filled = settlement["s_M"].at(stage=sheet.axes["stage"][-1], position=CENTRE, load="G+Q")
-        more = section.embankment.gamma * float(filled.at(stiffness=LONG).array - filled.at(stiffness=SHORT).array)
+        scope = sheet.scope(MORE, say("scope-more-title"))
+        ends = {"s_ML": filled.at(stiffness=LONG), "s_MS": filled.at(stiffness=SHORT)}
+        for name, value in ends.items():
+            scope.take(name, value)
+        more = float(scope(more_compensation_fill).array)
         sheet.limitation("makeup-stiffness", say("limitation-makeup-stiffness", more=more), "project rule")

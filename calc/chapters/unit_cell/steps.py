@@ -2,7 +2,7 @@
 
 from calc.chapters.shared.frame import CENTRE, LONG, SHOULDER, frame
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.shared.ratio_limits import state_large_ratios
+from calc.chapters.shared.ratio_limits import record_given_ratio, state_large_ratios
 from calc.chapters.unit_cell import halved as cell_halved
 from calc.chapters.unit_cell import limits as cell_limits
 from calc.chapters.unit_cell import ring as cell_ring
@@ -46,8 +46,9 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_second.compare(sheet, settlement, plastic, bound)
     _verdicts(sheet, design, section, settlement, plastic)
     cell_limits.least_ratio(sheet, shared, tension, settlement)
+    record_given_ratio(sheet, section)
     state_large_ratios(sheet, section)
-    cell_limits.range_of_method(sheet, section, tension, settlement)
+    cell_limits.range_of_method(sheet, section, done, tension, settlement)
     return sheet
 
 

@@ -26,6 +26,7 @@ AXIS_WORDS = {
     "date": "date",
     "trigger": "trigger",
     "point": "point",
+    "soil": "soil",
     "layer": "layer",
 }
 LONGEST_EXACT = 6  # digits

@@ -1,0 +1,124 @@
+"""Initial state of the ground by sublayer: for the chapter on the ground, and again with every sublayer halved."""
+
+from calc.chapters.shared.frame import (
+    Frame,
+    chapter,
+    frame,
+    given_of_layers,
+    given_of_section,
+    initial_water,
+    origin_of,
+    origins_of_layers,
+)
+from calc.engine.sheet import Origin, Sheet
+from calc.engine.words import words_of
+from calc.formulas.ground import (
+    at_rest_coefficient,
+    cohesion_pressure,
+    drawdown_load,
+    effective_unit_weight,
+    governing_water_depth,
+    initial_vertical_stress,
+    passive_coefficient,
+    stress_before_loading,
+    sublayer_weight,
+)
+from calc.formulas.loads import platform_pressure, water_depth
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+
+def initial_state(design: Design, section: Section) -> Sheet:
+    """Sublayers, water, initial stresses in soil and column, coefficients at rest, stiffness of the soil."""
+    sheet = chapter("ground", design, section)
+    shared = frame(design, section)
+    _geometry(sheet, design, section, shared)
+    _water(sheet, design, section)
+    _platform(sheet, section)
+    _stresses(sheet, section, shared)
+    _coefficients(sheet, section, shared)
+    for name, attribute in (("E_ref", "E_oed_ref"), ("p_ref", "p_ref"), ("m", "m"), ("nu_s", "nu")):
+        given_of_layers(sheet, name, section, shared.sublayers, attribute)
+    sheet(cohesion_pressure)
+    sheet(stress_before_loading)
+    sheet(passive_coefficient, K_p="K_ps", phi="phi_s")
+    return sheet
+
+
+def names_of_water(section: Section) -> list[str]:
+    """Names of the water levels: that of the initial state, then of every stage."""
+    return [initial_water(section), *(stage.water for stage in section.stages)]
+
+
+def _geometry(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
+    cuts = say("geometry-cuts")
+    origins = [
+        *origins_of_layers(section, "thickness"), origin_of(design, "basis.sublayer_max"),
+        origin_of(section, "ground_level"), *(origin_of(section, f"water.{level.name}") for level in section.water),
+    ]  # fmt: skip
+    h = sheet.reading(
+        "h", shared.sublayers.thickness, ["layer"], title=say("reading-h-title"), note=cuts, origins=origins
+    )
+    sheet.reading("z", shared.sublayers.middle, ["layer"], title=say("reading-z-title"), note=cuts, inputs=[h])
+
+
+def _water(sheet: Sheet, design: Design, section: Section) -> None:
+    levels = {level.name: level.level for level in section.water}
+    initial, names = initial_water(section), names_of_water(section)
+    given_of_section(sheet, "z_g", section, "ground_level", section.ground_level)
+    origins = [origin_of(section, f"water.{name}") for name in names]
+    sheet.given("z_w", [levels[name] for name in names], ["stage"], origin=origins, origin_axis="stage")
+    sheet(water_depth)
+    note = "" if section.initial_water else say("water-note")
+    origin = origin_of(section, f"water.{initial}")
+    sheet.given("z_w0", levels[initial], origin=origin, note=note)
+    sheet(water_depth, d_w="d_w0", z_w="z_w0")
+    sheet(governing_water_depth)
+    sheet.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
+    sheet(drawdown_load)
+
+
+def _platform(sheet: Sheet, section: Section) -> None:
+    """The working platform loads the ground before the columns, or it is part of the load, by explicit input."""
+    if section.platform is None or section.platform.role != "initial":
+        why = say("platform-why")
+        sheet.given("p_0", 0.0, origin=Origin("project rule", text=why))
+        return
+    given_of_section(sheet, "gamma_P", section, "platform.gamma", section.platform.gamma)
+    given_of_section(sheet, "t_P", section, "platform.thickness", section.platform.thickness)
+    sheet(platform_pressure, p_P="p_0")
+
+
+def _stresses(sheet: Sheet, section: Section, shared: Frame) -> None:
+    given_of_layers(sheet, "gamma", section, shared.sublayers, "gamma")
+    given_of_layers(sheet, "gamma_r", section, shared.sublayers, "gamma_sat")
+    sheet(effective_unit_weight, d_w="d_s")
+    sheet(sublayer_weight)
+    sheet(initial_vertical_stress, sigma_v0="sigma_v0s")
+    fill = section.columns.fill
+    given_of_section(sheet, "gamma_cd", section, "columns.fill.gamma", fill.gamma)
+    given_of_section(sheet, "gamma_cr", section, "columns.fill.gamma_sat", fill.gamma_sat)
+    sheet(effective_unit_weight, gamma_eff="gamma_ceff", gamma="gamma_cd", gamma_r="gamma_cr", d_w="d_s")
+    sheet(sublayer_weight, w="w_c", gamma_eff="gamma_ceff")
+    sheet(initial_vertical_stress, sigma_v0="sigma_v0c", w="w_c")
+
+
+def _coefficients(sheet: Sheet, section: Section, shared: Frame) -> None:
+    """Coefficients for the added stress (K_0,s) and, after installation, for the initial stress (K*)."""
+    given_of_layers(sheet, "phi_s", section, shared.sublayers, "phi")
+    given_of_layers(sheet, "c_s", section, shared.sublayers, "c")
+    typed = [section.layers[k].K_0 for k in shared.sublayers.layer]
+    if all(one == "jaky" for one in typed):
+        sheet(at_rest_coefficient, K_0="K_0s", phi="phi_s")
+    elif all(one != "jaky" for one in typed):
+        given_of_layers(sheet, "K_0s", section, shared.sublayers, "K_0")
+    else:
+        rule = sheet(at_rest_coefficient, K_0="K_0J", phi="phi_s")
+        values = [rule.array[k] if one == "jaky" else float(one) for k, one in enumerate(typed)]
+        title = say("coefficients-title")
+        sheet.reading("K_0s", values, ["layer"], title=title, inputs=[rule])
+    if section.columns.K_star is not None:
+        given_of_section(sheet, "K_star", section, "columns.K_star", section.columns.K_star)
+    else:
+        sheet.take("K_star", sheet["K_0s"], note=say("take-k-star-note"))

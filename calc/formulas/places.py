@@ -1,0 +1,112 @@
+"""Places of the cross-section: x is 0 on the axis of the crest and grows to the right, levels are elevations."""
+
+from numpy import maximum, minimum
+
+from calc.engine.formula import Source, formula
+from calc.engine.symbols import declare as _
+
+_("H_st", "H_{st}", "m", 3, "height of fill and working platform over the ground in this stage")
+_("H_fin", "H_{fin}", "m", 3, "height of fill and working platform over the ground in the final state")
+_("z_cst", "z_{C,st}", "m", 3, "level of the crest in this stage")
+_("z_toe", "z_{toe}", "m", 3, "level of the toes of the columns")
+_("z_firm", "z_{firm}", "m", 3, "level of the top of the bearing layer")
+_("x_tl", "x_{t,l}", "m", 3, "place of the toe of the left slope")
+_("x_tr", "x_{t,r}", "m", 3, "place of the toe of the right slope")
+_("x_el", "x_{e,l}", "m", 3, "place of the left crest edge in this stage")
+_("x_er", "x_{e,r}", "m", 3, "place of the right crest edge in this stage")
+_("x_cl", "x_{c,l}", "m", 3, "place of the outermost columns on the left")
+_("x_cr", "x_{c,r}", "m", 3, "place of the outermost columns on the right")
+_("b_bes", "b_{bes}", "m", 3, "width of the ground that is looked at beside the toe of a slope")
+_("x_gl", "x_{g,l}", "m", 3, "left side of the ground that is looked at")
+_("x_gr", "x_{g,r}", "m", 3, "right side of the ground that is looked at")
+
+SECTION = Source("plane geometry of the cross-section; the toes of the slopes stay where the final ones are", "derived")
+LOOKED_AT = Source(
+    "project rule: beside the toes of the slopes three times the height from the crest to the column toes, beside the "
+    "outermost columns once",
+    evidence="derived",
+)
+
+
+@formula("z_P", source=SECTION)
+def platform_level(z_g, t_P):
+    """Level of the top of the working platform, or of the ground without one."""
+    return z_g + t_P
+
+
+@formula("H_st", source=SECTION)
+def height_over_ground(H, t_P):
+    """Height of fill and working platform over the ground."""
+    return H + t_P
+
+
+@formula("z_cst", source=SECTION)
+def crest_of_stage(z_g, H_st):
+    """Level of the crest in this stage."""
+    return z_g + H_st
+
+
+@formula("z_firm", source=SECTION)
+def bearing_layer_level(z_g, t_soft):
+    """Level of the top of the bearing layer."""
+    return z_g - t_soft
+
+
+@formula("z_toe", source=SECTION)
+def toe_level(z_firm, t_emb):
+    """Level of the toes of the columns."""
+    return z_firm - t_emb
+
+
+@formula("x_tl", source=SECTION)
+def left_toe(b_K, n_L, H_fin):
+    """Place of the toe of the left slope."""
+    return -b_K / 2 - n_L * H_fin
+
+
+@formula("x_tr", source=SECTION)
+def right_toe(b_K, n_R, H_fin):
+    """Place of the toe of the right slope."""
+    return b_K / 2 + n_R * H_fin
+
+
+@formula("x_el", source=SECTION)
+def left_crest_edge(x_tl, n_L, H_st):
+    """Place of the left crest edge in this stage."""
+    return x_tl + n_L * H_st
+
+
+@formula("x_er", source=SECTION)
+def right_crest_edge(x_tr, n_R, H_st):
+    """Place of the right crest edge in this stage."""
+    return x_tr - n_R * H_st
+
+
+@formula("x_cl", source=SECTION)
+def left_columns(b_K, b_gl):
+    """Place of the outermost columns on the left."""
+    return -b_K / 2 - b_gl
+
+
+@formula("x_cr", source=SECTION)
+def right_columns(b_K, b_gr):
+    """Place of the outermost columns on the right."""
+    return b_K / 2 + b_gr
+
+
+@formula("b_bes", source=LOOKED_AT)
+def width_beside(z_cst, z_toe):
+    """Width of the ground that is looked at beside the toe of a slope."""
+    return 3 * (z_cst - z_toe)
+
+
+@formula("x_gl", source=LOOKED_AT)
+def left_side(x_tl, x_cl, b_bes):
+    """Left side of the ground that is looked at."""
+    return minimum(x_tl - b_bes, x_cl - b_bes / 3)
+
+
+@formula("x_gr", source=LOOKED_AT)
+def right_side(x_tr, x_cr, b_bes):
+    """Right side of the ground that is looked at."""
+    return maximum(x_tr + b_bes, x_cr + b_bes / 3)
