@@ -25,7 +25,7 @@ from calc.package.references import Reference, References
 from calc.package.writer import Case, Writer, evidence_of, is_near
 
 COLUMNS = 4  # sections beside each other
-DRAWN = 0.88  # size of an equation on a line over the size in which it is drawn
+DRAWN = 0.85  # size of an equation on a line over the size in which it is drawn
 MM = 96 / 25.4  # CSS pixels
 WIDE = 30.0  # what columns, unit, number and source leave of a page for one column more, mm
 LONGEST = 11  # signs of a value that stands in a column
@@ -248,18 +248,21 @@ class Chapter:
         evidence = evidence_of(origin)
         if origin and evidence != "inspected":
             self.references.note(Source(f"{origin.kind}: {origin.text or origin.path}", evidence), row.number)
-        path, where = self._origins(places)
+        path, where, lines = self._origins(places)
         row = replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence])
-        taken = origin is not None and origin.kind == "step"
-        if taken and not step.note and not row.beneath and len(where.striptags()) <= BESIDE:
-            return replace(row, kind="short")
         note = (Markup("{}").format(step.note),) if step.note else ()
-        if taken and len(where.striptags()) > BESIDE:
+        if not note and not row.beneath:
+            if lines and evidence == "inspected":
+                only = Markup("line {}").format(lines[0]) if len(lines) == 1 else where
+                return replace(row, kind="short", path=NOWHERE, where=only)
+            if origin and origin.kind == "step" and len(where.striptags()) <= BESIDE:
+                return replace(row, kind="short")
+        if origin and origin.kind == "step" and len(where.striptags()) > BESIDE:
             row, note = replace(row, where=NOWHERE), (where, *note)
         return replace(row, beneath=row.beneath + note)
 
-    def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup]:
-        """Field and lines of the project file, and in the place of the source where a value comes from."""
+    def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup, list[int]]:
+        """Field and lines of the project file, in a word or two where a value comes from, and the lines alone."""
         fields: dict[Markup, list[str]] = {}
         sources: dict[Markup, list[str]] = {}
         lines: list[int] = []
@@ -269,7 +272,7 @@ class Chapter:
             sources.setdefault(source, []).append(place.writer.part.section.key)
             lines += [line] if line and line not in lines else []
         where = Markup(", line{} {}").format("s" if len(lines) > 1 else "", ", ".join(map(str, lines)))
-        return self._joined(fields) + where if lines else self._joined(fields), self._joined(sources)
+        return self._joined(fields) + where if lines else self._joined(fields), self._joined(sources), lines
 
     def _joined(self, words: Mapping[Markup, Sequence[str]]) -> Markup:
         """Each text with its sections, unless it is the only one."""

@@ -65,10 +65,6 @@ class Places:
             return before
         return before | {name: here[name] for name in axes if name in here and here[name] != there[name]}
 
-    def line_of(self, value: Value, name: str) -> Markup:
-        """On which line a value stands, as `F of A.4.84`, whatever the case that this line prints."""
-        return Markup("{} of {}").format(symbol_text(name), self.link(value.step))
-
     def origin_of(self, value: Value, case: Case, name: str = "") -> Markup:
         """Where a value was read, as `F of A.4.84`, or `F as A.4.84, but at load G` where it prints another number."""
         axis = AXIS_WORDS[value.earlier.name] if value.earlier else ""

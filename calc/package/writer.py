@@ -10,6 +10,7 @@ from calc.chain import Run, SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.formula import Evidence
 from calc.engine.sheet import (
+    Input,
     Origin,
     Sheet,
     Step,
@@ -94,19 +95,22 @@ class Writer:
                 return path, origin.line, Markup("{}").format("given" if origin.kind == "file" else "default")
         return Markup(""), None, Markup("{}").format(origin.text or origin.kind)
 
+    def _read(self, one: Input, case: Case, *, many: bool) -> Markup:
+        """The line that a value was read from; with symbol and case where that line prints another number."""
+        plain = many and not (one.value.chosen or one.value.earlier)
+        if plain or self._as_printed(one.value, case):
+            return self.places.link(one.value.step)
+        return self.places.origin_of(one.value, case, one.symbol)
+
     def beneath(self, step: Step, case: Case) -> Iterator[Markup]:
         """What stands below a line: how it was solved, what it was read from, what stands for its symbols."""
         if step.procedure is not None:
             yield from _procedure(step)
         if step.kind in {"reading", "procedure"} and step.inputs:
             many = len(step.inputs) > MANY
-            read = [
-                self.places.origin_of(one.value, case, one.symbol)
-                if not many or one.value.chosen or one.value.earlier
-                else self.places.line_of(one.value, one.symbol)
-                for one in step.inputs.values()
-            ]
-            yield Markup("from {}{}").format("at the case of this line " if many else "", Markup("; ").join(read))
+            read = [self._read(one, case, many=many) for one in step.inputs.values()]
+            words = "the values at this case of " if many else ""
+            yield Markup("from {}{}").format(words, Markup(", ").join(read))
         else:
             for given in step.inputs.values():
                 if given.value.chosen or not is_near(step, given.value):
