@@ -89,7 +89,10 @@ def size(
         found = _search_sections(design, sections, wish, tell)
         nothing = [one for one in found if isinstance(one, Nothing)]
         if nothing:
-            _show_nothing(nothing, wish, as_data)
+            from calc.study.report import nothing_record, nothing_text
+
+            click.echo(_json(nothing_record(nothing)) if as_data else nothing_text(nothing, wish))
+            sys.exit(NOTHING)
         parts = [one for one in found if isinstance(one, Confirmed)]
         _finish(design, parts, wish, file, perf_counter() - start, as_data)
 
@@ -164,13 +167,6 @@ def _search_sections(
     nothing = [one for one in found if isinstance(one, Nothing)]
     pairs = zip(searches, found, strict=True)
     return [*nothing] or [confirm_dates(search, one, tell) for search, one in pairs if isinstance(one, Found)]
-
-
-def _show_nothing(nothing: "list[Nothing]", wish: "Wish", as_data: bool) -> None:
-    from calc.study.report import nothing_record, nothing_text
-
-    click.echo(_json(nothing_record(nothing)) if as_data else nothing_text(nothing, wish))
-    sys.exit(NOTHING)
 
 
 def _finish(design: "Design", parts: "list[Confirmed]", wish: "Wish", file: Path, spent: float, as_data: bool) -> None:

@@ -60,7 +60,12 @@ def radial_modes(
         raise ProcedureError(message)
     c, diameter, n, s, ratio, resistance, gain, F = np.broadcast_arrays(*given)  # noqa: N806 - the printed symbol
     rates, shares = _exponentials(*_ring(n, s, ratio, resistance), gain)
-    rates, shares = _lump_fast_terms(rates, shares)
+    # The slowest exponentials, and the others as one that has their share and their integral over time.
+    rest = shares[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
+    quick = rest / (shares / rates)[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
+    join = np.concatenate
+    rates = join([rates[..., : KEPT - 1], quick], axis=-1)
+    shares = join([shares[..., : KEPT - 1], rest], axis=-1)
     # The division of the ring is a little off; the integral of the course over time is known.
     known = diameter**2 * F / (8 * c * gain)
     rates = rates * ((shares / rates).sum(axis=-1) / known)[..., None]
@@ -94,11 +99,3 @@ def _exponentials(share: Floats, flow: Floats, gain: Floats) -> tuple[Floats, Fl
     spread = np.eye(VOLUMES) + (np.sqrt(gain) - 1)[..., None, None] * mean
     rates, vectors = np.linalg.eigh(spread @ matrix @ spread)
     return rates, np.asarray((root[..., None, :] @ vectors)[..., 0, :] ** 2)
-
-
-def _lump_fast_terms(rates: Floats, shares: Floats) -> tuple[Floats, Floats]:
-    """The slowest exponentials, and the others as one that has their share and their integral over time."""
-    rest = shares[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
-    quick = rest / (shares / rates)[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
-    join = np.concatenate
-    return join([rates[..., : KEPT - 1], quick], axis=-1), join([shares[..., : KEPT - 1], rest], axis=-1)

@@ -193,16 +193,12 @@ def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike
     for k in range(1, programme.steps):
         less = law[..., k, :] < law[..., k - 1, :]
         if less.any():
-            peak = np.where(less, np.maximum(peak, _value_at_begin(programme, response, held, k)), peak)
+            # What has come when step ``k`` begins.
+            before = Programme(programme.begin[:k], programme.end[:k])
+            course = follow(before, response, held[..., :k, :], [programme.begin[k]])
+            peak = np.where(less, np.maximum(peak, np.asarray(course.value()[..., 0, :])), peak)
         held[..., k, :] += (1 - share) * np.maximum(peak - law[..., k, :], 0.0)
     return held
-
-
-def _value_at_begin(programme: Programme, response: Response, held: Floats, k: int) -> Floats:
-    """What has come when step ``k`` begins."""
-    before = Programme(programme.begin[:k], programme.end[:k])
-    course = follow(before, response, held[..., :k, :], [programme.begin[k]])
-    return np.asarray(course.value()[..., 0, :])
 
 
 def _refuse(programme: Programme, response: Response, values: Floats, at: Floats) -> None:

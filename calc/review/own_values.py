@@ -3,7 +3,7 @@
 import json
 import re
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
@@ -109,20 +109,16 @@ def take_own_values(project: Path, run: Run, content: bytes, place: str) -> Comp
     with lock_reviews(project):
         stored = form.model_dump_json(indent=1).encode() + b"\n"
         path = _path(project, design.project.revisions[-1].label)
-        _refuse_another(stored_forms(project, design), form, place)
+        # Values determined without results are not exchanged for others once the comparison is known.
+        for before in stored_forms(project, design):
+            if before.brief == form.brief and before != form:
+                message = (
+                    f"{place}: other own values for this brief are taken in already, by "
+                    f"{one_line(before.checker.name)}; they stand, and other ones need a new revision of the inputs"
+                )
+                raise ReviewError(message)
         write_whole(path, stored)
     return compare_values(form, questions)
-
-
-def _refuse_another(stored: Sequence[OwnValues], form: OwnValues, place: str) -> None:
-    """Values determined without results are not exchanged for others once the comparison is known."""
-    for before in stored:
-        if before.brief == form.brief and before != form:
-            message = (
-                f"{place}: other own values for this brief are taken in already, by {one_line(before.checker.name)}; "
-                "they stand, and other ones need a new revision of the inputs"
-            )
-            raise ReviewError(message)
 
 
 def comparison(project: Path, run: Run) -> Comparison | None:
@@ -199,20 +195,14 @@ def compare_values(form: OwnValues, questions: Mapping[str, Question]) -> Compar
     """Own values beside those of the calculation, in the order in which they are asked for."""
     own = {one.key: one for one in form.result}
     rows = [row for key, one in questions.items() for row in _rows(one, own.get(key), form.tolerance)]
+    inside, outside, none = (sum(row.judgement == word for row in rows) for word in ("within", "outside", ""))
     return Comparison(
         by=_by(form),
         method=shown_text(form.checker.method),
         outdated="",
         rows=tuple(rows),
-        summary=_summary(rows),
-    )
-
-
-def _summary(rows: Sequence[ComparedRow]) -> str:
-    inside, outside, none = (sum(row.judgement == word for row in rows) for word in ("within", "outside", ""))
-    return (
-        f"{inside + outside} own values: {inside} within their tolerance, {outside} outside; "
-        f"{none} results without an own value."
+        summary=f"{inside + outside} own values: {inside} within their tolerance, {outside} outside; "
+        f"{none} results without an own value.",
     )
 
 

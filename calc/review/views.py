@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from calc.chain import Run, SectionRun
+from calc.chain import Run
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import Sheet, Step, printed_numbers, printed_result
 from calc.engine.sheet.printing import printed_expression
@@ -145,7 +145,9 @@ def _chapter(
 def _parts(writer: InFull, sheet: Sheet) -> Iterator[PartView]:
     """The blocks of a chapter; their rows stand in the order of its steps."""
     steps = iter(sheet.page.lines)
-    failing = _failing(writer.part)
+    # Steps whose results a failing verdict compares.
+    failed = [one for sheet in writer.part.sheets for one in sheet.verdicts if one.state == "fail"]
+    failing = {key for verdict in failed for key in (verdict.step, verdict.resistance_step) if key}
     for block in writer.blocks(sheet):
         shown = []
         for row in _rows(block):
@@ -163,12 +165,6 @@ def _rows(block: Block) -> Iterator[GivenRow | Line]:
         else:
             yield row
     yield from block.lines
-
-
-def _failing(part: SectionRun) -> set[str]:
-    """Steps whose results a failing verdict compares."""
-    failed = [one for sheet in part.sheets for one in sheet.verdicts if one.state == "fail"]
-    return {key for verdict in failed for key in (verdict.step, verdict.resistance_step) if key}
 
 
 def _given_line(row: GivenRow, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
@@ -195,6 +191,7 @@ def _given_line(row: GivenRow, step: Step, case: Mapping[str, str], failing: boo
 
 def _line(line: Line, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
     value, unit = printed_value(step, case)
+    citation = line.reference.citation if line.reference else ""
     return StepView(
         key=step.key,
         number=line.number,
@@ -208,7 +205,7 @@ def _line(line: Line, step: Step, case: Mapping[str, str], failing: bool) -> Ste
         also=line.also,
         unit=unit,
         value=value,
-        source=_source(line),
+        source=Markup("{}").format(", ".join(text for text in (citation, line.clause) if text)),
         mark=line.reference.mark if line.reference else "",
         beneath=line.beneath,
         failing=failing,
@@ -221,11 +218,6 @@ def _equation(step: Step) -> Markup:
         return Markup("")
     written = equation(step.formula.symbol, step.formula.tree, step.names)
     return Markup(written)  # noqa: S704 - written by the typesetter, which escapes
-
-
-def _source(line: Line) -> Markup:
-    citation = line.reference.citation if line.reference else ""
-    return Markup("{}").format(", ".join(text for text in (citation, line.clause) if text))
 
 
 def printed_value(step: Step, case: Mapping[str, str]) -> tuple[float | None, str]:

@@ -71,7 +71,11 @@ class FolderStore:
     @classmethod
     def prepare(cls, root: Path) -> "FolderStore":
         """The archive in a folder, made if the folder is new or empty."""
-        if root.exists() and not (root / RECORDS).is_dir() and _strange(root):
+        if (
+            root.exists()
+            and not (root / RECORDS).is_dir()
+            and any(path.name not in {OBJECTS, INCOMING, README} for path in root.iterdir())
+        ):
             message = f"{root} has other files in it: an archive needs a folder of its own"
             raise NotAnArchive(message)
         store = cls(root)
@@ -285,11 +289,6 @@ class FolderStore:
             yield begun
         finally:
             begun.unlink(missing_ok=True)
-
-
-def _strange(root: Path) -> bool:
-    """Whether a folder has files in it that no archive begins with."""
-    return any(path.name not in {OBJECTS, INCOMING, README} for path in root.iterdir())
 
 
 def _remove(path: Path) -> None:

@@ -47,14 +47,10 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         say("limitation-below-toe"),
         "project rule",
     )
-    _depth(sheet, section, scope, (spread, half))
-
-
-def _depth(sheet: Sheet, section: Section, scope: Scope, spreads: tuple[Scope, ...]) -> None:
-    """Say how deep the sum reaches and what it leaves out below."""
+    # How deep the sum reaches and what it leaves out below.
     deep = sum(layer.thickness for layer in section.layers_below)
     lowest = sheet.axes["layer"][-1]
-    left = max(float(made["Dsigma_b"].at(layer=lowest).array.max()) for made in spreads)
+    left = max(float(made["Dsigma_b"].at(layer=lowest).array.max()) for made in (spread, half))
     whole = float(scope["Dsigma_t"].array.max())
     sheet.limitation(
         "below-toe-depth",

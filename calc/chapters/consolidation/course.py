@@ -89,7 +89,10 @@ def course(
         note=say("reading-s-pt-note", method=METHOD),
     )  # fmt: skip
     if method is BY_STANDARD:
-        _degrees(scope, float(law[-1]))
+        scope.reading("s_pf", float(law[-1]), title=say("reading-s-pf-title"), note=say("reading-s-pf-note"),
+                      inputs=[scope["s_pc"]])  # fmt: skip
+        scope(staged.degree_of_current_load)
+        scope(staged.degree_of_last_load)
     _secondary_at(scope, sheet, section, ground)
     after = ground.settlement_at(dates.days, long=True).total().value()[..., 0]
     late = np.array([label == END_OF_LIFE for label in dates.labels])
@@ -102,13 +105,6 @@ def course(
     scope(staged.creep_by_two_courses)
     scope(staged.settlement_in_time)
     return scope
-
-
-def _degrees(scope: Scope, final: float) -> None:
-    scope.reading("s_pf", final, title=say("reading-s-pf-title"), note=say("reading-s-pf-note"),
-                  inputs=[scope["s_pc"]])  # fmt: skip
-    scope(staged.degree_of_current_load)
-    scope(staged.degree_of_last_load)
 
 
 def rates_of(sheet: Sheet, **case: str) -> list[Value]:

@@ -68,12 +68,9 @@ def _radial(parts: StepsOfLayer, k: int) -> Flow:
 def _lasting_terms(parts: StepsOfLayer, date: float) -> Flow:
     """Terms of vertical flow that still leave something of the latest step."""
     rates, shares = parts.vertical
-    wanted = np.abs(shares) * np.exp(-rates * (date - parts.end[-1])) / np.maximum(1, rates * _takes(parts)) > SEEN
+    takes = float(parts.end[-1] - parts.begin[-1])
+    wanted = np.abs(shares) * np.exp(-rates * (date - parts.end[-1])) / np.maximum(1, rates * takes) > SEEN
     return rates[wanted], shares[wanted]
-
-
-def _takes(parts: StepsOfLayer) -> float:
-    return float(parts.end[-1] - parts.begin[-1])
 
 
 def _share_left(parts: StepsOfLayer, vertical: Flow, k: int, date: float) -> float:

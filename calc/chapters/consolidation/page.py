@@ -1,7 +1,5 @@
 """The page of the chapter on consolidation: its tables and the figure of filling and settlement."""
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from calc.chapters.consolidation.by_hand import SCOPE
@@ -128,8 +126,4 @@ def _filling(section: Section, last: float) -> Curve:
     for stage in section.stages:
         points += [(stage.start, points[-1][1]), (stage.start + stage.duration, stage.fill_height + platform)]
     points.append((last, points[-1][1]))
-    return Curve(say("filling"), *_coordinates(points))
-
-
-def _coordinates(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    return tuple(x for x, _ in points), tuple(y for _, y in points)
+    return Curve(say("filling"), tuple(x for x, _ in points), tuple(y for _, y in points))

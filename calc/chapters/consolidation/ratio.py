@@ -8,7 +8,7 @@ from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, Frame, at_labels, or
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import SETTLES, steps_of
 from calc.engine.levels import above
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import soil_share_of_lift
@@ -104,13 +104,11 @@ def _ratio_in_time(
                   inputs=[scope["n_cb"], *rates_of(sheet)], note=say("reading-u-p-note"),
                   title=say("reading-u-p-title"))  # fmt: skip
     scope(soil_share_of_lift, mu_L="mu_t", U_L="U_p", mu_s="mu_sf")
-    _least(scope, scope(ratio_of_share), np.asarray(bare.all(axis=-1)))
-    return scope
-
-
-def _least(scope: Scope, ratio: Value, none: NDArray[np.bool_]) -> None:
+    ratio = scope(ratio_of_share)
+    none = np.asarray(bare.all(axis=-1))
     shape = (len(ratio.labels("stage")), len(ratio.labels("course")))
     least = np.where(ratio.valid, ratio.array, np.inf).min(axis=ratio.axis_names.index("layer"))
     mask = np.broadcast_to(none[:, None], shape)
     scope.reading("n_tl", np.where(mask, np.nan, least), ["stage", "course"], inputs=[ratio], mask=mask,
                   reason=f"{NO_STEP}, or {NO_RATIO}", title=say("reading-n-tl-title"))  # fmt: skip
+    return scope

@@ -59,7 +59,10 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     dates = dates_of(section, shared, ground.hand_over, ground.life)
     sheet.axis("course", COURSES)
     sheet.axis("date", dates.labels)
-    _range(sheet, section, given)
+    # Factors on c_h of the courses.
+    ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
+    origins = [Origin("project rule", text="as given"), *ends]
+    sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
     course.course(sheet, last, design, section, ground, dates, done)
     by_hand(sheet, section, shared, ground)
     one_date(sheet, section, shared, ground, done["unit_cell"].scopes["settlement"]["s_i"])
@@ -123,13 +126,6 @@ def _drainage(
     scope.given("n_dr", ENDS[given.drainage], origin=origin_of(section, "consolidation.drainage"))
     scope.take("t_soft", done["columns"]["t_soft"])
     scope(vertical_path)
-
-
-def _range(sheet: Sheet, section: Section, given: Consolidation) -> None:
-    """Factors on c_h of the courses."""
-    ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
-    origins = [Origin("project rule", text="as given"), *ends]
-    sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
 
 
 def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: Dates, done: dict[str, Sheet]) -> Scope:

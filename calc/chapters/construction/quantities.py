@@ -94,20 +94,16 @@ def _columns(scope: Scope, section: Section, given: Quantities) -> None:
         given_of_section(scope, name, section, f"{path}.{key}", getattr(given, key))
     for step in (column_metres, sleeve_length, sleeve_metres, sleeve_area):
         scope(step)
-    _plug(scope, section)
-    for step in (filled_length, fill_volume, fills_volume, delivered_volume):
-        scope(step)
-    if section.columns.installation == "excavation":
-        scope(excavated_volume)
-
-
-def _plug(scope: Scope, section: Section) -> None:
-    """A plug takes the place of fill."""
+    # A plug takes the place of fill.
     if section.plug is not None and section.plug.needed:
         given_of_section(scope, "L_pl", section, "plug.length", section.plug.length or 0.0)
         scope(plugs_volume)
     else:
         scope.given("L_pl", 0.0, origin=Origin("project rule", text=say("rule-l-pl")))
+    for step in (filled_length, fill_volume, fills_volume, delivered_volume):
+        scope(step)
+    if section.columns.installation == "excavation":
+        scope(excavated_volume)
 
 
 def _reinforcement(sheet: Sheet, section: Section, given: Quantities) -> None:

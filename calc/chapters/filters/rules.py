@@ -19,7 +19,6 @@ from calc.formulas.filters import (
     smallest_opening,
 )
 from calc.inputs import Section
-from calc.inputs.tables.ground import Layer
 
 say = words_of(__name__)
 
@@ -94,7 +93,7 @@ def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
         sheet.not_verified("filter_permeability", title, f"Not given: {missing}.")
     else:
         given_of_section(scope, "f_k", section, f"{CRITERIA}.permeability_ratio", data.criteria.permeability_ratio)
-        least = _most_permeable(section)
+        least = max(section.layers, key=lambda layer: layer.k or 0.0)
         given_of_section(scope, "k_so", section, f"layer.{least.key}.k", least.k or 0.0)
         scope(required_permeability)
         note = say("permeability-note", least_name=least.name)
@@ -109,10 +108,6 @@ def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
     sheet.verdict(
         "filter_permittivity", say("verdict-filter-permittivity-title"), effect=asked, resistance=scope["psi_g"]
     )
-
-
-def _most_permeable(section: Section) -> Layer:
-    return max(section.layers, key=lambda layer: layer.k or 0.0)
 
 
 def clogging(sheet: Sheet, section: Section, data: FilterData) -> None:

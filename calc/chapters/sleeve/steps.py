@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.division import design_tension
-from calc.chapters.shared.frame import END, LONG, Frame, chapter, frame, given_of_section, origin_of
+from calc.chapters.shared.frame import END, LONG, chapter, frame, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import ISO_FACTORS, REDUCTION
 from calc.chapters.sleeve.halved import halved_tension
@@ -33,7 +33,11 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     shared = frame(design, section)
     design_tension(sheet, done["unit_cell"].scopes["ring"], done["basis"])
     given_of_section(sheet, "R_Bk0", section, "sleeve.strength", section.sleeve.strength)
-    _safety(sheet, section, shared)
+    # The partial factor of the material follows the design situation of the stage.
+    gamma_M = section.sleeve.gamma_M  # noqa: N806 - printed symbol
+    values = [getattr(gamma_M, situation) for situation in shared.situations]
+    origins = [origin_of(section, f"sleeve.gamma_M.{situation}") for situation in shared.situations]
+    sheet.given("gamma_M", values, ["stage"], origin=origins, origin_axis="stage", note=gamma_M.source)
     if section.sleeve.factors is not None:
         _by_reduction(sheet, section)
     if section.sleeve.iso20432 is not None:
@@ -55,14 +59,6 @@ def _second_method(sheet: Sheet, done: dict[str, Sheet]) -> None:
     if short:
         text = say("limitation-second-method", largest=largest)
         sheet.limitation("second-method", text, "project rule", turns=short)
-
-
-def _safety(sheet: Sheet, section: Section, shared: Frame) -> None:
-    """The partial factor of the material follows the design situation of the stage."""
-    gamma_M = section.sleeve.gamma_M  # noqa: N806 - printed symbol
-    values = [getattr(gamma_M, situation) for situation in shared.situations]
-    origins = [origin_of(section, f"sleeve.gamma_M.{situation}") for situation in shared.situations]
-    sheet.given("gamma_M", values, ["stage"], origin=origins, origin_axis="stage", note=gamma_M.source)
 
 
 def _by_reduction(sheet: Sheet, section: Section) -> None:

@@ -106,7 +106,21 @@ def balance(scope: Scope, section: Section, names: Names = AS_THEY_ARE) -> None:
 
 def share(scope: Scope, names: Names = AS_THEY_ARE) -> None:
     """Stress on the soil under a known load, and the chain of formulas that confirms it."""
-    _stress_on_soil(scope, names)
+    axes, lanes = lined_up(scope, CELL_INPUTS, names, points=True)
+    found = solve_cell(**lanes)
+    shape = tuple(len(axis.labels) for axis in axes)
+    unknown = np.broadcast_to(found.unknown, shape)
+    mobilised = np.broadcast_to(found.mobilised, shape)
+    procedure = Procedure(
+        "{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD,
+        f"{cell.TOLERANCE:.0e} of the strain", int(found.iterations.max()), unknown.size, "s_gap",
+    )  # fmt: skip
+    scope.solved(
+        "Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],
+        title=say("solved-dsigma-vs-title"), source=settlement_gap.source,
+        inputs=[names.get(name, name) for name in CELL_INPUTS], procedure=procedure, mask=~mobilised,
+        reason=NOT_MOBILISED,
+    )  # fmt: skip
     for step in CHAIN:
         scope(step, **_argument_changes(step, names))
     scope.confirm("Dsigma_vs", tolerance=GAP_ALLOWED)
@@ -154,25 +168,6 @@ def _fill_up(scope: Scope, names: Names) -> None:
                   inputs=[scope["s_M"]])  # fmt: skip
     scope(makeup_pressure)
     scope(added_stress, **_argument_changes(added_stress, names))
-
-
-def _stress_on_soil(scope: Scope, names: Names) -> None:
-    """The unknown of every sublayer under the load that has been found."""
-    axes, lanes = lined_up(scope, CELL_INPUTS, names, points=True)
-    found = solve_cell(**lanes)
-    shape = tuple(len(axis.labels) for axis in axes)
-    unknown = np.broadcast_to(found.unknown, shape)
-    mobilised = np.broadcast_to(found.mobilised, shape)
-    procedure = Procedure(
-        "{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD,
-        f"{cell.TOLERANCE:.0e} of the strain", int(found.iterations.max()), unknown.size, "s_gap",
-    )  # fmt: skip
-    scope.solved(
-        "Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],
-        title=say("solved-dsigma-vs-title"), source=settlement_gap.source,
-        inputs=[names.get(name, name) for name in CELL_INPUTS], procedure=procedure, mask=~mobilised,
-        reason=NOT_MOBILISED,
-    )  # fmt: skip
 
 
 def _settlement(scope: Scope) -> None:

@@ -7,7 +7,7 @@ from math import isfinite, pi
 import numpy as np
 
 from calc.procedures.slip.ground import edges, layers_present
-from calc.procedures.slip.model import Columns, Line, Model, Reinforcement, SlipError, Soil
+from calc.procedures.slip.model import Columns, Line, Model, SlipError, Soil
 
 CLOSE = 1e-9  # share of the size of the model within which two lines touch
 
@@ -185,13 +185,9 @@ def _lenses(model: Model) -> Iterator[str]:
         if min(y for _, y in lens.polygon) < model.bottom - slack:
             yield f"lenses[{index}].polygon must lie above the bottom, {model.bottom:g}"
     for (one, lens), (two, other) in combinations(enumerate(model.lenses), 2):
-        if _overlap(lens.polygon, other.polygon):
+        crossing = any(_apart(a, b) and _apart(b, a) for a in edges(lens.polygon) for b in edges(other.polygon))
+        if crossing or _inside(lens.polygon, *_middle(other.polygon)) or _inside(other.polygon, *_middle(lens.polygon)):
             yield f"lenses[{two}].polygon must not overlap lenses[{one}].polygon"
-
-
-def _overlap(one: Line, other: Line) -> bool:
-    crossing = any(_apart(a, b) and _apart(b, a) for a in edges(one) for b in edges(other))
-    return crossing or _inside(one, *_middle(other)) or _inside(other, *_middle(one))
 
 
 def _middle(polygon: Line) -> tuple[float, float]:
@@ -292,11 +288,7 @@ def _reinforcement(model: Model) -> Iterator[str]:
                 f"{name} must lie within the ground over its length: at level {one.level:g} the base is shorter "
                 f"(got x = {one.x_left:g} to {one.x_right:g})"
             )
-        yield from _layer_values(name, model, one)
-
-
-def _layer_values(name: str, model: Model, one: Reinforcement) -> Iterator[str]:
-    yield from _within(f"{name} level", one.level, model.bottom, INFINITE)
-    for field in ("strength", "bond_above", "bond_below", "adhesion"):
-        yield from _within(f"{name} {field}", getattr(one, field), 0, INFINITE)
-    yield from _within(f"{name} factor", one.factor, 1, INFINITE)
+        yield from _within(f"{name} level", one.level, model.bottom, INFINITE)
+        for field in ("strength", "bond_above", "bond_below", "adhesion"):
+            yield from _within(f"{name} {field}", getattr(one, field), 0, INFINITE)
+        yield from _within(f"{name} factor", one.factor, 1, INFINITE)
