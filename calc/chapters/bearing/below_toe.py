@@ -42,11 +42,7 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     optional_limit(scope, design, (KEY, TITLE), scope["s_tot"], limit, symbol="s_lim", path=path)
     if limit is not None:  # what counts at the end of the design life is read from here at another stage
         sheet.leads[scope.name] = dict(sheet.verdicts[-1].case)
-    sheet.limitation(
-        "below-toe",
-        say("limitation-below-toe"),
-        "project rule",
-    )
+    sheet.limitation("below-toe", say("limitation-below-toe"), "project rule")
     # How deep the sum reaches and what it leaves out below.
     deep = sum(layer.thickness for layer in section.layers_below)
     lowest = sheet.axes["layer"][-1]

@@ -152,16 +152,8 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
 def _proofs(sheet: Sheet, section: Section) -> None:
     """Say what proves the gain of strength, and what the stress ratio; what hangs on both stands beside its verdict."""
     if any(stage.c_u_gain for stage in section.stages):
-        sheet.limitation(
-            "strength-gain",
-            say("limitation-strength-gain"),
-            "project file",
-        )
-    sheet.limitation(
-        "stress-ratio-proof",
-        say("limitation-stress-ratio-proof"),
-        "project rule",
-    )
+        sheet.limitation("strength-gain", say("limitation-strength-gain"), "project file")
+    sheet.limitation("stress-ratio-proof", say("limitation-stress-ratio-proof"), "project rule")
 
 
 def _top_shear(sheet: Sheet, section: Section) -> None:

@@ -51,22 +51,10 @@ def toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) 
 
 
 def _limits(sheet: Sheet, section: Section) -> None:
-    sheet.limitation(
-        "toe-annex-d",
-        say("limitation-toe-annex-d"),
-        ANNEX_D,
-    )
+    sheet.limitation("toe-annex-d", say("limitation-toe-annex-d"), ANNEX_D)
     if section.bearing_layer.c_u is None:
-        sheet.limitation(
-            "toe-drained",
-            say("limitation-toe-drained"),
-            "project rule",
-        )
-    sheet.limitation(
-        "toe-punching",
-        say("limitation-toe-punching"),
-        ANNEX_D,
-    )
+        sheet.limitation("toe-drained", say("limitation-toe-drained"), "project rule")
+    sheet.limitation("toe-punching", say("limitation-toe-punching"), ANNEX_D)
     settled = {stage.water for stage in section.stages if stage.situation == "persistent"}
     ends = (
         ("low", section.water[0].name, say("limits-ends"), "loads the columns"),
@@ -75,9 +63,7 @@ def _limits(sheet: Sheet, section: Section) -> None:
     for key, name, words, effect in ends:
         if name not in settled:
             sheet.limitation(
-                f"toe-water-{key}",
-                say("limitation-toe-water", words=words, name=name, effect=effect),
-                "project file",
+                f"toe-water-{key}", say("limitation-toe-water", words=words, name=name, effect=effect), "project file"
             )
 
 

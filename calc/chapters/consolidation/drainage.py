@@ -31,11 +31,7 @@ from calc.procedures.consolidation_response import radial_response
 
 say = words_of(__name__)
 
-FORMS = (
-    ("transfer", say("forms")),
-    ("transfer_elastic", say("forms-2")),
-    ("transfer_rigid", say("forms-3")),
-)
+FORMS = (("transfer", say("forms")), ("transfer_elastic", say("forms-2")), ("transfer_rigid", say("forms-3")))
 SLACK = ("transfer_slack", say("slack"))
 DEGREE = 0.9
 NINETY_STEPS = 60
@@ -75,10 +71,7 @@ def _smear(scope: Scope, section: Section, shared: Frame) -> None:
         scope.given(name, values, ["layer"], origin=origins, origin_axis="layer")
     bare = [layer.name for layer in section.layers if layer.smear is None]
     if bare:
-        scope.sheet.limitation(
-            "no-smear",
-            say("limitation-no-smear", bare=", ".join(bare)),
-        )
+        scope.sheet.limitation("no-smear", say("limitation-no-smear", bare=", ".join(bare)))
 
 
 def _well(scope: Scope, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
@@ -86,10 +79,7 @@ def _well(scope: Scope, section: Section, shared: Frame, done: dict[str, Sheet])
     fill, layers = section.columns.fill, section.layers
     if fill.k is None or any(layer.k is None or layer.c_v is None for layer in layers):
         scope.given("mu_wr", 0.0, origin=Origin("project rule", text=say("rule-mu-wr")))
-        scope.sheet.limitation(
-            "no-well-resistance",
-            say("limitation-no-well-resistance"),
-        )
+        scope.sheet.limitation("no-well-resistance", say("limitation-no-well-resistance"))
         return
     for name in ("A_c", "L_c", "a_E"):
         scope.take(name, done["columns"][name])
@@ -162,10 +152,7 @@ def _slack(sheet: Sheet, governing: Scope, tension: Value, steps: Sequence[str],
     rule = Origin("project rule", text=say("rule-2"))
     scope.given("J", 0.0, origin=rule)
     _yielding(scope)
-    sheet.limitation(
-        "slack-in-time",
-        say("limitation-slack-in-time"),
-    )
+    sheet.limitation("slack-in-time", say("limitation-slack-in-time"))
 
 
 def _elastic(sheet: Sheet, section: Section, governing: Scope, layer: str) -> None:
@@ -181,10 +168,7 @@ def _elastic(sheet: Sheet, section: Section, governing: Scope, layer: str) -> No
     ):  # fmt: skip
         scope(formula)
     more = float((scope["u_e0"].array / governing["u_e0"].array).max())
-    sheet.limitation(
-        "pore-pressure-at-loading",
-        say("limitation-pore-pressure-at-loading", more=number_text(more, 2)),
-    )
+    sheet.limitation("pore-pressure-at-loading", say("limitation-pore-pressure-at-loading", more=number_text(more, 2)))
 
 
 def rates(sheet: Sheet, section: Section, shared: Frame) -> None:

@@ -73,11 +73,7 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     late = [f"{label} {number_text(float(other), 2)} for {number_text(float(one), 2)}" for label, one, other in
             zip(shared.stages, values, low, strict=True) if one > max(1.0, other)]  # fmt: skip
     if late:
-        sheet.limitation(
-            "ratio-low",
-            say("limitation-ratio-low", late=", ".join(late)),
-            turns=[key],
-        )
+        sheet.limitation("ratio-low", say("limitation-ratio-low", late=", ".join(late)), turns=[key])
 
 
 def _ratio_in_time(

@@ -18,10 +18,7 @@ from calc.procedures.ground_in_time import GroundInTime
 say = words_of(__name__)
 
 RESIDUAL = ("settlement_residual", say("residual"))
-WITH_TIME = (
-    "settlement_with_time",
-    say("with-time"),
-)
+WITH_TIME = ("settlement_with_time", say("with-time"))
 
 
 def residual(sheet: Sheet, design: Design, ground: GroundInTime, plastic: GroundInTime, missing: str) -> None:
@@ -91,7 +88,5 @@ def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], li
             turns=[RESIDUAL[0]],
         )
         sheet.rests_on(
-            say("rests-on-title"),
-            say("rests-on-text", worst=number_text(1000 * worst, 0)),
-            say("rests-on-proof"),
+            say("rests-on-title"), say("rests-on-text", worst=number_text(1000 * worst, 0)), say("rests-on-proof")
         )

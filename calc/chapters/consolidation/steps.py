@@ -150,14 +150,7 @@ def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: Dates, done: 
 
 
 def _limits(sheet: Sheet, section: Section, given: Consolidation, shared: Frame, ground: GroundInTime) -> None:
-    sheet.limitation(
-        "time-model",
-        say("limitation-time-model"),
-    )
-    sheet.limitation(
-        "secondary-definition",
-        say("limitation-secondary-definition"),
-        "UFC 3-220-10N (2005)",
-    )
+    sheet.limitation("time-model", say("limitation-time-model"))
+    sheet.limitation("secondary-definition", say("limitation-secondary-definition"), "UFC 3-220-10N (2005)")
     limits.early_traffic(sheet, section, shared, given)
     limits.other_secondary(sheet, section, ground)

@@ -196,10 +196,7 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
     if over.any():
         names = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
-        scope.sheet.limitation(
-            "below-overburden",
-            say("limitation-below-overburden", names=", ".join(names)),
-        )
+        scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(names)))
     values = list(np.where(over, 0.0, values))
     words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.layers)
     scope.reading("S_nc", values, ["layer"], title=say("reading-s-nc-title"),
@@ -207,10 +204,7 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
                   note=words)  # fmt: skip
     bare = [layer.name for layer in section.layers if not has_gain(layer)]
     if bare:
-        scope.sheet.limitation(
-            "no-gain",
-            say("limitation-no-gain", bare=", ".join(bare)),
-        )
+        scope.sheet.limitation("no-gain", say("limitation-no-gain", bare=", ".join(bare)))
 
 
 def has_gain(layer: Layer) -> bool:
@@ -308,8 +302,4 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     late = [f"{label} {number_text(100 * one, 0)} %" for label, wanted, one in
             zip(sheet.axes["stage"], values, low, strict=True) if wanted > one]  # fmt: skip
     if late:
-        sheet.limitation(
-            "degree-low",
-            say("limitation-degree-low", late=", ".join(late)),
-            turns=[key],
-        )
+        sheet.limitation("degree-low", say("limitation-degree-low", late=", ".join(late)), turns=[key])

@@ -69,11 +69,7 @@ def _count(scope: Scope, section: Section, given: Quantities) -> None:
     for name, run, key, extent in extents:
         if extent is None:
             scope(slope_length, L_S=name, n_S=run, H="H_E")
-            scope.sheet.limitation(
-                "field-extent",
-                say("limitation-field-extent"),
-                "project rule",
-            )
+            scope.sheet.limitation("field-extent", say("limitation-field-extent"), "project rule")
         else:
             given_of_section(scope, name, section, f"field.{key}", extent)
     scope(field_width)

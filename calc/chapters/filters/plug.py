@@ -46,8 +46,4 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     for step in (uplift_pressure, holding_pressure, destabilising_pressure, stabilising_pressure):
         scope(step)
     sheet.verdict("plug_uplift", say("verdict-plug-uplift-title"), effect=scope["U_dst"], resistance=scope["U_stb"])
-    sheet.limitation(
-        "plug-casing",
-        say("limitation-plug-casing"),
-        "project rule",
-    )
+    sheet.limitation("plug-casing", say("limitation-plug-casing"), "project rule")

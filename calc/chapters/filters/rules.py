@@ -81,11 +81,7 @@ def _largest_coefficient(scope: Scope, section: Section, data: FilterData) -> No
 
 def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
     """The sleeve does not dam the water that the soft layers give to the columns."""
-    sheet.limitation(
-        "filter-fill-permeability",
-        say("limitation-filter-fill-permeability"),
-        "project rule",
-    )
+    sheet.limitation("filter-fill-permeability", say("limitation-filter-fill-permeability"), "project rule")
     scope = sheet.scope("permeability", say("scope-permeability-title"))
     title = say("permeability-title")
     missing = missing_of_layers(section.layers, ("k",))
@@ -189,8 +185,4 @@ def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:
         title = say("fill-as-filter-title-2")
         sheet.verdict("fill_retains", title, effect=scope["D_15F"], resistance=scope["D_15max"])
     elif (scope["D_15F"].array > scope["D_15max"].array).any():
-        sheet.limitation(
-            "fill-retention",
-            say("limitation-fill-retention"),
-            "filters.criteria.fill_retains is false",
-        )
+        sheet.limitation("fill-retention", say("limitation-fill-retention"), "filters.criteria.fill_retains is false")

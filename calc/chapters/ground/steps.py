@@ -91,9 +91,7 @@ def _water(sheet: Sheet, design: Design, section: Section) -> None:
     ]
     if flooded:
         sheet.limitation(
-            "water-above-ground",
-            say("limitation-water-above-ground", flooded=", ".join(flooded)),
-            "project rule",
+            "water-above-ground", say("limitation-water-above-ground", flooded=", ".join(flooded)), "project rule"
         )
     idle = [name for name in levels if name not in names]
     if idle:
@@ -162,11 +160,7 @@ def _doubtful(sheet: Sheet) -> None:
     """Values with which the standard method would flatter the ground."""
     cohesion, stress = sheet["p_c"].array, sheet["sigma_v0s"].array
     if (cohesion > stress).any():
-        sheet.limitation(
-            "cohesion-modulus",
-            say("limitation-cohesion-modulus"),
-            "project rule",
-        )
+        sheet.limitation("cohesion-modulus", say("limitation-cohesion-modulus"), "project rule")
     if ((cohesion > 0) & (sheet["phi_s"].array < LEAST_SOIL_FRICTION)).any():
         why = say("doubtful-why")
         sheet.not_verified("effective-strength", say("open-effective-strength-title"), why)

@@ -88,11 +88,7 @@ def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     soil = settlement["Dsigma_vs"].at(**at)
     sheet.take("h", done["ground"]["h"])
     sheet.otherwise(
-        "Dsigma_vs0",
-        soil,
-        0.0,
-        title=say("otherwise-dsigma-vs0-title"),
-        note=say("otherwise-dsigma-vs0-note"),
+        "Dsigma_vs0", soil, 0.0, title=say("otherwise-dsigma-vs0-title"), note=say("otherwise-dsigma-vs0-note")
     )
     sheet(mean_soil_stress)
     load = settlement["Dsigma_0"]

@@ -57,11 +57,7 @@ def heads_by_arching(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
         if name.startswith(COMPATIBLE)
     ]
     if not any(one.valid.any() for one in found):
-        sheet.limitation(
-            "heads-arching",
-            say("limitation-heads-arching"),
-            "project rule",
-        )
+        sheet.limitation("heads-arching", say("limitation-heads-arching"), "project rule")
         return None
     scope = sheet.scope("heads", say("scope-heads-title"))
     largest = np.fmax.reduce([np.where(one.valid, one.array, np.nan) for one in found])

@@ -32,11 +32,7 @@ def instruments(sheet: Sheet, given: Monitoring) -> None:
     else:
         why = say("instruments-why-2")
         sheet.settled("monitoring_plan", title, why)
-    sheet.limitation(
-        "plan-standard",
-        say("limitation-plan-standard"),
-        f"{EC7} ◦",
-    )
+    sheet.limitation("plan-standard", say("limitation-plan-standard"), f"{EC7} ◦")
 
 
 def triggers_read(sheet: Sheet, given: Monitoring) -> None:

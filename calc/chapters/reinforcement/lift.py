@@ -9,12 +9,7 @@ from calc.formulas import membrane as mb
 from calc.formulas.arching_shells import strip_width
 from calc.formulas.load_transfer import strip_load
 from calc.formulas.loads import traffic_factor
-from calc.formulas.mat import (
-    design_membrane_tension,
-    first_lift_pressure,
-    layer_tension,
-    strip_load_in_one_direction,
-)
+from calc.formulas.mat import design_membrane_tension, first_lift_pressure, layer_tension, strip_load_in_one_direction
 from calc.formulas.reinforcement import seam_tension
 from calc.formulas.sleeve import design_resistance
 from calc.inputs import Design, Section

@@ -79,11 +79,7 @@ def anchorage_sketch(section: Section) -> Scene:
     toe = run * height
     alt = say("anchorage-sketch-alt", run=run)
     column = _outermost(section, toe)
-    items = (
-        *_body(section, run, column, height),
-        *_sheet(given, column, height),
-        *_forces(given, column, run, height),
-    )
+    items = (*_body(section, run, column, height), *_sheet(given, column, height), *_forces(given, column, run, height))
     note = say("anchorage-sketch-note")
     return Scene("anchorage", say("scene-anchorage-text"), alt, items, height_mm=80.0, note=note)
 

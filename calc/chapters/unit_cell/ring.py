@@ -77,11 +77,7 @@ def _say_head_zone(sheet: Sheet, found: Value, counted: Value) -> None:
     inside = found.valid & ~counted.valid
     most, edge = float(np.max(found.array, where=inside, initial=0.0)), float(np.nanmax(counted.array))
     if most > HEAD_ZONE_SHARE * edge:
-        sheet.limitation(
-            "head-zone",
-            say("limitation-head-zone", most=most, edge=edge),
-            "project rule",
-        )
+        sheet.limitation("head-zone", say("limitation-head-zone", most=most, edge=edge), "project rule")
 
 
 def _where(scope: Scope, done: dict[str, Sheet]) -> None:
@@ -117,11 +113,7 @@ def _actions(scope: Scope, sheet: Sheet, section: Section, tension: Scope, basis
     if section.makeup_fill:
         scope.take("f_M", tension["f_M"])
     else:
-        scope.take(
-            "J",
-            sheet["J"].at(stiffness=SHORT),
-            note=say("take-j-note"),
-        )
+        scope.take("J", sheet["J"].at(stiffness=SHORT), note=say("take-j-note"))
 
 
 def _governing(found: Scope, section: Section, shared: Frame, basis: Sheet) -> str:

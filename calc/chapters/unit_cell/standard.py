@@ -148,8 +148,7 @@ def _fill_up(scope: Scope, names: Names) -> None:
     axes, lanes = lined_up(scope, (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *loads), names)
     base = added_stress(**{name: lanes[name] for name in loads}, p_M=0.0)
     found = solve_cell_with_makeup(
-        Dsigma_0=base,
-        **{name: lanes[name] for name in (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, "f_G")},
+        Dsigma_0=base, **{name: lanes[name] for name in (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, "f_G")}
     )
     cases = axes[:-1]
     shape = tuple(len(axis.labels) for axis in cases)
