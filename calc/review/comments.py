@@ -68,10 +68,7 @@ def _after(known: Comment | None, event: Event, revision: str) -> Comment:
         kind: Literal["query", "remark"] = "query" if event.query else "remark"
         return Comment(event.comment, event.step, event.printed, event.title, kind, "open", (said,))
     return replace(
-        known,
-        kind="query" if event.query else known.kind,
-        status=STATUS[event.kind],
-        said=(*known.said, said),
+        known, kind="query" if event.query else known.kind, status=STATUS[event.kind], said=(*known.said, said)
     )
 
 

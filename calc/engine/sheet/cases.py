@@ -44,10 +44,7 @@ class _Walk:
         self.seen: set[str] = set()
 
     def follow(self, verdict: Verdict) -> None:
-        for key, case in (
-            (verdict.step, verdict.effect_case),
-            (verdict.resistance_step, verdict.resistance_case),
-        ):
+        for key, case in ((verdict.step, verdict.effect_case), (verdict.resistance_step, verdict.resistance_case)):
             if key and verdict.utilisation is not None:
                 self.visit(key, dict(case))
             elif key in self.steps:

@@ -27,17 +27,7 @@ from calc.procedures.slip.evaluate import (
 )
 from calc.procedures.slip.forces import bonds_of
 from calc.procedures.slip.ground import Floats, Ground, compile_ground
-from calc.procedures.slip.model import (
-    BlockSearch,
-    Circle,
-    Direction,
-    Form,
-    Method,
-    Model,
-    Search,
-    SlipError,
-    Surface,
-)
+from calc.procedures.slip.model import BlockSearch, Circle, Direction, Form, Method, Model, Search, SlipError, Surface
 from calc.procedures.slip.reasons import COMPLETE, REASONS
 from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.search import search_circles
