@@ -8,7 +8,7 @@ import fsspec
 from fsspec.implementations.local import LocalFileSystem
 
 from calc.archive.refusals import DamagedArchive, NotAnArchive, NotWritable
-from calc.archive.store.disk import make_folder, removed_on_error, sync_folder, write_new
+from calc.archive.store.disk import make_folder, place_new
 
 INCOMING = "incoming"
 
@@ -43,10 +43,7 @@ class ServerFiles:
             begun = Path(self._root) / INCOMING / uuid4().hex
             for folder in (begun.parent, target.parent):
                 make_folder(folder)
-            with removed_on_error(begun.unlink):
-                write_new(begun, content)
-                begun.rename(target)
-            sync_folder(target.parent)
+            place_new(begun, target, content)
             return
         # Elsewhere a file is put in one call, which is whole or fails; what came of it is asked.
         self._place.pipe_file(self._path(digest), content)

@@ -13,7 +13,7 @@ from calc.formulas.mat import design_membrane_tension, first_lift_pressure, laye
 from calc.formulas.reinforcement import seam_tension
 from calc.formulas.sleeve import design_resistance
 from calc.inputs import Design, Section
-from calc.inputs.tables.first_lift import FirstLift
+from calc.inputs.tables.stages import FirstLift
 
 say = words_of(__name__)
 
