@@ -3,7 +3,7 @@
 import json
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
@@ -109,16 +109,20 @@ def take_own_values(project: Path, run: Run, content: bytes, place: str) -> Comp
     with lock_reviews(project):
         stored = form.model_dump_json(indent=1).encode() + b"\n"
         path = _path(project, design.project.revisions[-1].label)
-        # Values determined without results are not exchanged for others once the comparison is known.
-        for before in stored_forms(project, design):
-            if before.brief == form.brief and before != form:
-                message = (
-                    f"{place}: other own values for this brief are taken in already, by "
-                    f"{one_line(before.checker.name)}; they stand, and other ones need a new revision of the inputs"
-                )
-                raise ReviewError(message)
+        _refuse_another(stored_forms(project, design), form, place)
         write_whole(path, stored)
     return compare_values(form, questions)
+
+
+def _refuse_another(stored: Sequence[OwnValues], form: OwnValues, place: str) -> None:
+    """Values determined without results are not exchanged for others once the comparison is known."""
+    for before in stored:
+        if before.brief == form.brief and before != form:
+            message = (
+                f"{place}: other own values for this brief are taken in already, by {one_line(before.checker.name)}; "
+                "they stand, and other ones need a new revision of the inputs"
+            )
+            raise ReviewError(message)
 
 
 def comparison(project: Path, run: Run) -> Comparison | None:

@@ -99,11 +99,7 @@ def sign(
     package = content_of(store, manifest.file("package"))
     before = content_of(store, done[-1][0].file("signed")) if done else package
     lines = stamp_words(role, person, moment, certificate)
-    with readable():
-        left, bottom, right, top = place_of(Pdf(package), role)[1]
-    stamp = Stamp(
-        role, stamp_pdf(lines, sha256(package).hexdigest(), (right - left, top - bottom), moment), ", ".join(lines)
-    )
+    stamp = Stamp(role, _page(package, role, lines, moment), ", ".join(lines))
     copy = signer.sign(before, stamp) if signer else with_stamp(before, role, stamp.page, stamp.words)
     stored = StoredFile(name=SIGNED, role="signed", sha256=store.put(copy), size=len(copy))
 
@@ -131,6 +127,12 @@ def sign(
         )
 
     return store.append(make), copy
+
+
+def _page(package: bytes, role: Role, lines: list[str], moment: dt.datetime) -> bytes:
+    with readable():
+        left, bottom, right, top = place_of(Pdf(package), role)[1]
+    return stamp_pdf(lines, sha256(package).hexdigest(), (right - left, top - bottom), moment)
 
 
 def stamp_words(role: str, person: PersonName, moment: dt.datetime, certificate: Certificate | None) -> list[str]:
