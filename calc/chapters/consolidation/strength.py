@@ -180,16 +180,8 @@ def _history(scope: Scope, section: Section, shared: Frame, first: Value) -> Non
 def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     """Growth of strength over that of stress; 0 in layers without the data that a gain needs."""
     layers = [section.layers[k] for k in shared.sublayers.layer]
-    ratio: tuple[Value, ...] = ()
-    if any(layer.phi_cu is not None for layer in layers):
-        angles = [layer.phi_cu or 0.0 for layer in layers]
-        rule = Origin("project rule", text=say("rule-3"))
-        origins = [origin_of(section, f"layer.{one.key}.phi_cu") if one.phi_cu is not None else rule for one in layers]
-        scope.given("phi_cu", angles, ["layer"], origin=origins, origin_axis="layer")
-        ratio = (scope(cs.ratio_of_angle),)
-        growth = np.broadcast_to(ratio[0].array, (len(layers),))
-    else:
-        growth = np.zeros(len(layers))
+    by_angle = _ratio_of_angles(scope, section, layers) if any(one.phi_cu is not None for one in layers) else None
+    growth = np.broadcast_to(0.0 if by_angle is None else by_angle.array, (len(layers),))
     values = [
         0.0 if not has_gain(layer) else growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)
     ]
@@ -199,9 +191,9 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
         scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(names)))
     values = list(np.where(over, 0.0, values))
     words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.layers)
+    inputs = [one for one in (scope["sigma_pc"], by_angle) if one is not None]
     scope.reading("S_nc", values, ["layer"], title=say("reading-s-nc-title"),
-                  origins=origins_of_layers(section, "S"), inputs=[scope["sigma_pc"], *ratio],
-                  note=words)  # fmt: skip
+                  origins=origins_of_layers(section, "S"), inputs=inputs, note=words)  # fmt: skip
     bare = [layer.name for layer in section.layers if not has_gain(layer)]
     if bare:
         scope.sheet.limitation("no-gain", say("limitation-no-gain", bare=", ".join(bare)))
@@ -210,6 +202,14 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
 def has_gain(layer: Layer) -> bool:
     """Whether a layer has what a gain needs."""
     return (layer.OCR is not None or layer.sigma_p is not None) and (layer.S is not None or layer.phi_cu is not None)
+
+
+def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Value:
+    """The ratio by the angle phi_cu in the layers that have one."""
+    rule = Origin("project rule", text=say("rule-3"))
+    origins = [rule if one.phi_cu is None else origin_of(section, f"layer.{one.key}.phi_cu") for one in layers]
+    scope.given("phi_cu", [one.phi_cu or 0.0 for one in layers], ["layer"], origin=origins, origin_axis="layer")
+    return scope(cs.ratio_of_angle)
 
 
 def _words(layer: Layer) -> str:

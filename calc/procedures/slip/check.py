@@ -141,10 +141,20 @@ def _boundaries(model: Model) -> Iterator[str]:
     for name, line, whole in _named_lines(model):
         if whole and (line[0][0] > first or line[-1][0] < last):
             yield f"{name} must cover the model from x = {first:g} to {last:g} (got {line[0][0]:g} to {line[-1][0]:g})"
-    places = _places(model)
+    yield from _crossed_layers(model)
+    lowest = min(y for name, line, _ in _named_lines(model) for _, y in line if "top" in name or name == "surface")
+    if not model.bottom < lowest:
+        yield f"bottom must be below every layer, {lowest:g} (got {model.bottom:g})"
+    if model.hard is not None:
+        yield from _below_surface(model, "hard", model.hard)
+        yield from _within("the lowest level of hard", min(y for _, y in model.hard), model.bottom, INFINITE)
+
+
+def _crossed_layers(model: Model) -> Iterator[str]:
+    """Every two layers of which the lower one rises above the upper one, at the first place where it does."""
     slack = _slack(model)
     crossed: set[tuple[int, int]] = set()
-    for left, right in pairwise(places):
+    for left, right in pairwise(_places(model)):
         present = layers_present(model, (left + right) / 2)
         lines = [(model.layers.index(one), one.top or model.surface) for one in present]
         for (upper, line), (lower, other) in pairwise(lines):
@@ -156,12 +166,6 @@ def _boundaries(model: Model) -> Iterator[str]:
                     f"layers[{lower}].top must not cross {above} between x = {left:g} and {right:g} "
                     f"(got {over:g} m above it)"
                 )
-    lowest = min(y for name, line, _ in _named_lines(model) for _, y in line if "top" in name or name == "surface")
-    if not model.bottom < lowest:
-        yield f"bottom must be below every layer, {lowest:g} (got {model.bottom:g})"
-    if model.hard is not None:
-        yield from _below_surface(model, "hard", model.hard)
-        yield from _within("the lowest level of hard", min(y for _, y in model.hard), model.bottom, INFINITE)
 
 
 def _below_surface(model: Model, name: str, line: Line) -> Iterator[str]:
