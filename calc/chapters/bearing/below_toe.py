@@ -27,8 +27,7 @@ KEY, TITLE = "settlement_below_toe", say("text")
 def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Settlement below the toes by two spreads of the load; the larger one is added to that of the soft ground."""
     if not section.layers_below:
-        why = say("below-toe-why")
-        sheet.not_verified(KEY, TITLE, why)
+        sheet.not_verified(KEY, TITLE, say("below-toe-why"))
         return
     scope = sheet.scope("below", say("scope-below-title"))
     _common(sheet, scope, design, section, done)

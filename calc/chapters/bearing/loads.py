@@ -72,8 +72,7 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Degree of consolidation under a lift itself by the time it lies; none without the chapter on consolidation."""
     time = done["consolidation"]
     if "transfer" not in time.scopes:
-        why = say("placing-why")
-        sheet.given("U_L", 0.0, origin=Origin("project rule", text=why))
+        sheet.given("U_L", 0.0, origin=Origin("project rule", text=say("placing-why")))
         return
     rule = Origin("project rule", text=say("rule"))
     values, origins = [0.0], [rule]

@@ -100,8 +100,7 @@ def before_reinforcement(sheet: Sheet, section: Section) -> None:
         return
     scope = sheet.scope("platform", title, stage=first)
     height(scope)
-    why = say("before-reinforcement-why")
-    scope.given("h_l", max(below, 0.0), origin=Origin("project rule", text=why))
+    scope.given("h_l", max(below, 0.0), origin=Origin("project rule", text=say("before-reinforcement-why")))
     scope(pressure_of_plant)
     scope(pressure_before_reinforcement)
     _bears(scope, gain=False)

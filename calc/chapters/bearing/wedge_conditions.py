@@ -40,8 +40,7 @@ def _ring(sheet: Sheet, done: dict[str, Sheet], side: Side, stages: list[str]) -
     scope.take("F_Rd", sleeve["F_Rd"])
     scope.take("r_c", done["columns"]["r_c"])
     left = scope(ring_reserve).at(stage=stages)
-    why = say("ring-why")
-    scope.given("p_rmin", LEAST_RING, origin=Origin("project rule", text=why))
+    scope.given("p_rmin", LEAST_RING, origin=Origin("project rule", text=say("ring-why")))
     least = float(left.array[left.valid].min())
     if least >= LEAST_RING:
         return []

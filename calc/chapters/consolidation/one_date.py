@@ -40,8 +40,7 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     layer = shared.layers.index(label)
     parts = ground.steps_of_layer(layer, date)
     names = [shared.stages[steps[k] + 1] for k in range(parts.begin.size)]
-    title = say("one-date-title", label=label, date=number_text(date, 2, exact=True))
-    scope = sheet.scope(SCOPE, title)
+    scope = sheet.scope(SCOPE, say("one-date-title", label=label, date=number_text(date, 2, exact=True)))
     vertical = _lasting_terms(parts, date)
     left = np.array([_share_left(parts, vertical, k, date) for k in range(parts.begin.size)])
     rests = rates_of(sheet, layer=label, course=AS_GIVEN)

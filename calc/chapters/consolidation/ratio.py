@@ -63,8 +63,7 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     none = values <= 1
     bare = [label for label, one, other in zip(shared.stages, none, least.valid, strict=True) if not one and not other]
     if bare:
-        why = say("ratios-why", bare=", ".join(bare))
-        sheet.not_verified(key, title, why)
+        sheet.not_verified(key, title, say("ratios-why", bare=", ".join(bare)))
         return
     made = sheet.verdict(key, title, effect=counted.without(none, "none counted with"),
                          resistance=least.without(none, "none counted with"))  # fmt: skip

@@ -116,8 +116,7 @@ def _drainage(
     flow.rates(sheet, section, shared)
     if any(layer.c_v is None for layer in section.layers):
         names = ", ".join(f"layer.{layer.key}.c_v" for layer in section.layers if layer.c_v is None)
-        why = say("drainage-why", names=names)
-        sheet.limitation("no-vertical", why)
+        sheet.limitation("no-vertical", say("drainage-why", names=names))
         return
     flow.plausible_coefficient(sheet, section, shared, done)
     scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest_sublayer(section, shared))

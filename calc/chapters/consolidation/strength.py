@@ -98,8 +98,7 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     own.reading("p_Pb", [loads[steps[k - 1] + 1] if k else 0.0 for k in placed], ["stage"], inputs=[cell["p_P"]],
                 title=say("reading-p-pb-title"))  # fmt: skip
     own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
-    why = say("by-ratio-why")
-    own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=why))
+    own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
     least = scope["U_zc"].at(course=LOW)
     asked = np.array([1.0, *(stage.degree_min or 1.0 for stage in section.stages)])
     own.reading("U_b", np.minimum(least.array.min(axis=1), asked[:, np.newaxis]), ["stage", "layer"],
@@ -260,8 +259,7 @@ def credited_gain(scope: Scope, section: Section) -> None:
              for label, one, other in zip(sheet.axes["stage"], numbers, found.array, strict=True)
              if one > 0 and one > other]  # fmt: skip
     if short:
-        why = say("credited-why", short=", ".join(short))
-        sheet.not_verified(key, title, why)
+        sheet.not_verified(key, title, say("credited-why", short=", ".join(short)))
         return
     sheet.verdict(key, title, effect=counted, resistance=found.without(numbers <= 0, "none credited"))
 

@@ -22,8 +22,7 @@ def gain_table(sheet: Sheet, shared: Frame) -> Table:
         own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
         rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
     rows.append(["least", "", "", "", *(value_text(scope["Dc_uc"], {"stage": one}) for one in stages)])
-    note = say("gain-note")
-    return Table("gains", say("gain-title"), head, rows, note)
+    return Table("gains", say("gain-title"), head, rows, say("gain-note"))
 
 
 def check_table(sheet: Sheet) -> Table:

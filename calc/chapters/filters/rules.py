@@ -73,8 +73,7 @@ def _largest_coefficient(scope: Scope, section: Section, data: FilterData) -> No
     """Above 1 only where the project argues for it: other published rules stop at the grain diameter itself."""
     argued = data.criteria.coarse_retention
     if argued is None:
-        why = say("largest-coefficient-why")
-        scope.given("B_cap", 1.0, origin=Origin("project rule", text=why))
+        scope.given("B_cap", 1.0, origin=Origin("project rule", text=say("largest-coefficient-why")))
         return
     given_of_section(scope, "B_cap", section, f"{CRITERIA}.coarse_retention.value", argued.value)
 
@@ -122,8 +121,7 @@ def clogging(sheet: Sheet, section: Section, data: FilterData) -> None:
         take_of(scope, ("D_15",), _labels(graded))
         given_of_section(scope, "f_O", section, f"{CRITERIA}.clogging", data.criteria.clogging)
         scope(smallest_opening)
-        title = say("clogging-title")
-        sheet.verdict("filter_clogging", title, effect=scope["O_min"], resistance=sheet["O_95"])
+        sheet.verdict("filter_clogging", say("clogging-title"), effect=scope["O_min"], resistance=sheet["O_95"])
     if len(graded) < len(others):
         _open_area(sheet, section, data)
 
@@ -163,8 +161,7 @@ def tests_of_soils(sheet: Sheet, data: FilterData) -> None:
     """Soils whose filtration was tested; the rules are not applied to them."""
     tested = [f"{soil.name}: {soil.grading.filtration_test}" for soil in data.soils if soil.has_test]
     if tested:
-        title = say("tests-of-soils-title")
-        sheet.settled("filtration_tests", title, "; ".join(tested))
+        sheet.settled("filtration_tests", say("tests-of-soils-title"), "; ".join(tested))
 
 
 def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:

@@ -101,8 +101,7 @@ def _water(sheet: Sheet, design: Design, section: Section) -> None:
 def _platform(sheet: Sheet, section: Section) -> None:
     """The working platform loads the ground before the columns, or it is part of the load, by explicit input."""
     if section.platform is None or section.platform.role != "initial":
-        why = say("platform-why")
-        sheet.given("p_0", 0.0, origin=Origin("project rule", text=why))
+        sheet.given("p_0", 0.0, origin=Origin("project rule", text=say("platform-why")))
         return
     given_of_section(sheet, "gamma_P", section, "platform.gamma", section.platform.gamma)
     given_of_section(sheet, "t_P", section, "platform.thickness", section.platform.thickness)
@@ -135,8 +134,7 @@ def _coefficients(sheet: Sheet, section: Section, shared: Frame) -> None:
     else:
         rule = sheet(at_rest_coefficient, K_0="K_0J", phi="phi_s")
         values = [rule.array[k] if one == "jaky" else float(one) for k, one in enumerate(typed)]
-        title = say("coefficients-title")
-        sheet.reading("K_0s", values, ["layer"], title=title, inputs=[rule])
+        sheet.reading("K_0s", values, ["layer"], title=say("coefficients-title"), inputs=[rule])
     if section.columns.K_star is not None:
         given_of_section(sheet, "K_star", section, "columns.K_star", section.columns.K_star)
     else:
@@ -162,8 +160,7 @@ def _doubtful(sheet: Sheet) -> None:
     if (cohesion > stress).any():
         sheet.limitation("cohesion-modulus", say("limitation-cohesion-modulus"), "project rule")
     if ((cohesion > 0) & (sheet["phi_s"].array < LEAST_SOIL_FRICTION)).any():
-        why = say("doubtful-why")
-        sheet.not_verified("effective-strength", say("open-effective-strength-title"), why)
+        sheet.not_verified("effective-strength", say("open-effective-strength-title"), say("doubtful-why"))
     passive = sheet["K_ps"].array
     if (sheet["K_star"].array > passive).any() or (sheet["K_0s"].array > passive).any():
         text = say("doubtful-text")

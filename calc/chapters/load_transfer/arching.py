@@ -54,9 +54,8 @@ def evaluate_models(sheet: Sheet, section: Section) -> tuple[Model, ...]:
         given_of_section(scope, "K_T", section, "load_transfer.K_arching", chosen.K_arching)
         _by_shaft(scope)
     else:
-        why = say("evaluate-models-why")
         asked = chosen is not None and chosen.arching == "shaft"
-        sheet.not_verified("arching_shaft", say("open-arching-shaft-title"), why, required=asked)
+        sheet.not_verified("arching_shaft", say("open-arching-shaft-title"), say("evaluate-models-why"), required=asked)
         made = tuple(model for model in MODELS if model.key != "shaft")
     _by_coefficient(
         sheet.scope("coefficient", say("scope-coefficient-title", citation=coefficient.BS.citation), load="G+Q"),

@@ -22,8 +22,7 @@ def compatibility(sheet: Sheet, section: Section) -> list[Scope]:
     """One scope for each shape of load that the design uses; none, and a verdict left open, without the input."""
     chosen = section.load_transfer
     if chosen is None or chosen.full_arching_difference is None:
-        why = say("compatibility-why")
-        sheet.not_verified("compatibility", TITLE, why)
+        sheet.not_verified("compatibility", TITLE, say("compatibility-why"))
         return []
     path = "load_transfer.full_arching_difference"
     given_of_section(sheet, "Ds_mob", section, path, chosen.full_arching_difference)

@@ -55,8 +55,7 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
         design_tension(sheet, section, scopes)
     else:
         scopes = []
-        why = say("load-transfer-why")
-        sheet.not_verified("membrane", say("open-membrane-title"), why)
+        sheet.not_verified("membrane", say("open-membrane-title"), say("load-transfer-why"))
     _surface(sheet, design, section, scopes)
     limits_of_use(sheet, section)
     _placing(sheet, section)
@@ -126,7 +125,6 @@ def _placing(sheet: Sheet, section: Section) -> None:
             "EBGEO (2010), ch. 9 ◦",
         )
     if levels and above(head, min(levels)):
-        why = say("placing-why")
-        sheet.not_verified("reinforcement_level", say("open-reinforcement-level-title"), why)
+        sheet.not_verified("reinforcement_level", say("open-reinforcement-level-title"), say("placing-why"))
     if section.platform is not None:
         sheet.limitation("platform-friction", say("limitation-platform-friction"), "project rule ▵")

@@ -48,8 +48,7 @@ def triggers_read(sheet: Sheet, given: Monitoring) -> None:
         if (lacking := [name for name in QUANTITIES[one.quantity].read_by if name not in measured])
     ]
     if missing:
-        why = say("triggers-read-why", missing="; ".join(missing))
-        sheet.not_verified("triggers_read", title, why)
+        sheet.not_verified("triggers_read", title, say("triggers-read-why", missing="; ".join(missing)))
     else:
         sheet.settled("triggers_read", title, say("settled-triggers-read-why"))
 

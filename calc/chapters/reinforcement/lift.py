@@ -26,8 +26,7 @@ def first_lift(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     lift = section.first_lift
     if lift is None:
         return
-    title = say("first-lift-title")
-    scope = sheet.scope(LIFT, title, load="G+Q")
+    scope = sheet.scope(LIFT, say("first-lift-title"), load="G+Q")
     _load(scope, section, lift, done, frame(design, section).stages[0])
     scope.take("A_s", done["load_transfer"]["A_s"])
     scope.take("d_c", done["columns"]["d_c"])
@@ -45,8 +44,7 @@ def lift_of_direction(sheet: Sheet, section: Section, members: list[Member], sti
     title = say("lift-of-direction-title", words=words)
     lift = section.first_lift
     if lift is None:
-        why = say("lift-of-direction-why")
-        sheet.not_verified(f"first_lift_{words}", title, why)
+        sheet.not_verified(f"first_lift_{words}", title, say("lift-of-direction-why"))
         return
     scope = sheet.scope(f"{words}_lift", f"First lift: tension {words}", load="G+Q")
     _tension(scope, sheet.scopes[LIFT], stiffness)
@@ -103,8 +101,7 @@ def _seams(sheet: Sheet, section: Section, lift: FirstLift, member: Member, resi
     """Panels dragged by the soft ground that is pushed forward: tension across their seams, along the embankment."""
     key, title = f"seams{member.ending}", say("seams", name=member.layer.name)
     if lift.remoulded_strength is None or lift.panels is None or lift.panel_width is None:
-        why = say("seams-why")
-        sheet.not_verified(key, title, why, required=False)
+        sheet.not_verified(key, title, say("seams-why"), required=False)
         return
     scope = sheet.scope(f"seams{member.ending}", title)
     given_of_section(scope, "c_ur", section, "first_lift.remoulded_strength", lift.remoulded_strength)

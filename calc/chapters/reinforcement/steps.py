@@ -53,8 +53,7 @@ def _stability(sheet: Sheet, done: dict[str, Sheet]) -> None:
         return
     rule = Origin("project rule", text=say("rule"))
     sheet.given("T_stab", 0.0, origin=rule)
-    why = say("stability-why")
-    sheet.not_verified("stability_tension", say("open-stability-tension-title"), why)
+    sheet.not_verified("stability_tension", say("open-stability-tension-title"), say("stability-why"))
 
 
 def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:

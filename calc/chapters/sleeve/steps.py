@@ -57,8 +57,7 @@ def _second_method(sheet: Sheet, done: dict[str, Sheet]) -> None:
     short = [key for key, (name, symbol) in held.items()
              if name in sheet.scopes and largest > float(sheet.scopes[name][symbol].array.min())]  # fmt: skip
     if short:
-        text = say("limitation-second-method", largest=largest)
-        sheet.limitation("second-method", text, "project rule", turns=short)
+        sheet.limitation("second-method", say("limitation-second-method", largest=largest), "project rule", turns=short)
 
 
 def _by_reduction(sheet: Sheet, section: Section) -> None:

@@ -51,8 +51,7 @@ def strain(sheet: Sheet, settlement: Scope, done: dict[str, Sheet]) -> Scope:
 
     Axes are stage, stiffness, point and layer. ``eps_Ri`` has no number in the head zone.
     """
-    title = say("strain-title")
-    scope = sheet.scope("strain", title, stiffness=LONG)
+    scope = sheet.scope("strain", say("strain-title"), stiffness=LONG)
     _where(scope, done)
     scope.take("K_ac", settlement["K_ac"])
     scope.take("Dsigma_0", settlement["Dsigma_0"].at(position=CENTRE, load="G+Q"))

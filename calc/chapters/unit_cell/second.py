@@ -75,9 +75,8 @@ def elastic_plastic(scope: Scope, standard: Scope) -> None:
     """Elastic, plastic column in soil with the modulus that the standard method found for the same step."""
     for name in ("Dsigma_0", "J"):
         scope.take(name, standard[name])
-    note = say("elastic-plastic-note")
     title = say("elastic-plastic-title")
-    scope.otherwise("E_oedEP", standard["E_oed"], scope["E_oed0"], title=title, note=note)
+    scope.otherwise("E_oedEP", standard["E_oed"], scope["E_oed0"], title=title, note=say("elastic-plastic-note"))
     scope(soil_lame_constant, E_oed="E_oedEP")
     scope(soil_shear_modulus, E_oed="E_oedEP")
     scope(initial_sleeve_stiffness)

@@ -170,8 +170,7 @@ def _fill_up(scope: Scope, names: Names) -> None:
 
 
 def _settlement(scope: Scope) -> None:
-    note = say("settlement-note")
-    settled = scope.otherwise("s_i", scope["s_c"], 0.0, title=say("otherwise-s-i-title"), note=note)
+    settled = scope.otherwise("s_i", scope["s_c"], 0.0, title=say("otherwise-s-i-title"), note=say("settlement-note"))
     scope(total_settlement, s_i=at_mid_depth(settled))
 
 
