@@ -36,15 +36,7 @@ if TYPE_CHECKING:
 
 INTERNAL, INTERRUPTED = 70, 130
 LIBRARIES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
-NOT_WRITABLE = {
-    errno.ENOENT,
-    errno.ENOTDIR,
-    errno.EACCES,
-    errno.EPERM,
-    errno.EROFS,
-    errno.ENOSPC,
-    errno.EDQUOT,
-}
+NOT_WRITABLE = {errno.ENOENT, errno.ENOTDIR, errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT}
 
 
 class Commands(click.Group):

@@ -78,10 +78,8 @@ def _reinforcement(
         )
     ]
     names = " + ".join(section.reinforcement[k].name for k in across)
-    carried = scope.reading(
-        "T_acr", values, ["stage"], title=say("reading-t-acr-title"),
-        inputs=list(tension.values()), note=say("reading-t-acr-note", names=names),
-    )  # fmt: skip
+    carried = scope.reading("T_acr", values, ["stage"], title=say("reading-t-acr-title"), inputs=list(tension.values()),
+                            note=say("reading-t-acr-note", names=names))  # fmt: skip
     turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
     state_strain(sheet, section, across, turns)
     short = []

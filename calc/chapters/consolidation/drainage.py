@@ -107,10 +107,8 @@ def transfer(
     governing.take("K_ac", cell["K_ac"])
     governing.take("nu_s", done["ground"]["nu_s"])
     bare = at_labels(done["unit_cell"].scopes["untreated"]["E_oedu"], **case)
-    governing.otherwise(
-        "E_oed", at_labels(cell["E_oed"], **case), bare, title=say("otherwise-e-oed-title"),
-        note=say("otherwise-e-oed-note"),
-    )  # fmt: skip
+    governing.otherwise("E_oed", at_labels(cell["E_oed"], **case), bare, title=say("otherwise-e-oed-title"),
+                        note=say("otherwise-e-oed-note"))  # fmt: skip
     governing.take("J", done["unit_cell"]["J"].at(stiffness=LONG))
     governing(soil_lame_constant)
     governing(soil_shear_modulus)
@@ -208,14 +206,10 @@ def _several_exponentials(scope: Scope, modes: RadialModes) -> None:
     """Mean time of the several exponentials and their time to 90 %, which is longer than that of one rate."""
     mean = (modes.shares / modes.rates).sum(axis=0)[0]
     inputs = [scope[name] for name in ("c_hs", "f_tr", "d_e", "F_dr")]
-    scope.reading(
-        "t_hm", mean, ["layer"], title=say("reading-t-hm-title"), inputs=inputs,
-        note=say("reading-t-hm-note", method=METHOD),
-    )  # fmt: skip
-    scope.reading(
-        "t_hm90", _ninety(modes, mean), ["layer"], title=say("reading-t-hm90-title"),
-        inputs=[scope["t_hm"]], note=say("reading-t-hm90-note"),
-    )  # fmt: skip
+    scope.reading("t_hm", mean, ["layer"], title=say("reading-t-hm-title"), inputs=inputs,
+                  note=say("reading-t-hm-note", method=METHOD))  # fmt: skip
+    scope.reading("t_hm90", _ninety(modes, mean), ["layer"], title=say("reading-t-hm90-title"), inputs=[scope["t_hm"]],
+                  note=say("reading-t-hm90-note"))  # fmt: skip
 
 
 def _ninety(modes: RadialModes, mean: np.ndarray) -> np.ndarray:

@@ -49,11 +49,8 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope.reading("Ds_k", parts.added[-1], title=say("reading-ds-k-title"),
                   inputs=[added], note=say("reading-ds-k-note"))  # fmt: skip
     scope(staged.settlement_of_step)
-    scope.reading(
-        "s_dat", float(ground.settlement_at([date]).value()[0, 0, layer]),
-        inputs=rests, note=say("reading-s-dat-note"),
-        title=say("reading-s-dat-title"),
-    )  # fmt: skip
+    scope.reading("s_dat", float(ground.settlement_at([date]).value()[0, 0, layer]), inputs=rests,
+                  note=say("reading-s-dat-note"), title=say("reading-s-dat-title"))  # fmt: skip
     sheet.kept[SCOPE] = OneDate(parts, vertical, left, tuple(names), date)
 
 

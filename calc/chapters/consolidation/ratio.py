@@ -57,8 +57,7 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     scope = _ratio_in_time(sheet, section, shared, ground, done)
     rule = Origin("project rule", text=say("rule"))
     origins = [rule, rule, *(origin_of(section, f"stage.{k}.n_stability") for _, k in found[2:])]
-    counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage",
-                          note=say("given-n-as-note"))  # fmt: skip
+    counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage", note=say("given-n-as-note"))
     least = scope["n_tl"].at(course=AS_GIVEN)
     none = values <= 1
     bare = [label for label, one, other in zip(shared.stages, none, least.valid, strict=True) if not one and not other]
@@ -91,8 +90,7 @@ def _ratio_in_time(
                            (len(placed), len(shared.layers)))  # fmt: skip
     numbers = np.where(bare, np.nan, np.broadcast_to(under.array, bare.shape))
     scope.reading("n_cb", numbers, ["stage", "layer"], inputs=[cell], mask=bare, reason=f"{NO_STEP}, or {NO_RATIO}",
-                  title=say("reading-n-cb-title"),
-                  note=say("reading-n-cb-note"))  # fmt: skip
+                  title=say("reading-n-cb-title"), note=say("reading-n-cb-note"))  # fmt: skip
     scope(soil_stress_share, mu_s="mu_sf", n_st="n_cb")
     starts = [0.0, *(stage.start for stage in section.stages)]
     scope.reading("U_p", ground.drained_at(starts).transpose(1, 0, 2), ["stage", "course", "layer"],

@@ -133,18 +133,11 @@ def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: Dates, done: 
     cell = done["unit_cell"].scopes["settlement"]
     rates = course.rates_of(sheet)
     load = at_labels(cell["Dsigma_0"], **SETTLES, stiffness=LONG, stage=last)
-    scope.reading(
-        "F_Rt", ground.tension_at(dates.days), ["course", "date", "layer"],
-        title=say("reading-f-rt-title"),
-        inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT, stage=last), *rates],
-        note=say("reading-f-rt-note", method=METHOD),
-    )  # fmt: skip
-    scope.reading(
-        "u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"],
-        title=say("reading-u-mt-title"),
-        inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates],
-        note=say("reading-u-mt-note"),
-    )  # fmt: skip
+    scope.reading("F_Rt", ground.tension_at(dates.days), ["course", "date", "layer"], title=say("reading-f-rt-title"),
+                  inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT, stage=last), *rates],
+                  note=say("reading-f-rt-note", method=METHOD))  # fmt: skip
+    scope.reading("u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"], title=say("reading-u-mt-title"),
+                  inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates], note=say("reading-u-mt-note"))  # fmt: skip
     return scope
 
 

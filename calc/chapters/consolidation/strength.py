@@ -49,21 +49,14 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     placed, law, share = _degrees(section, ground)
     idle = np.broadcast_to(np.array(placed)[None, :, None] == 0, law.shape)
     cell = done["unit_cell"].scopes["settlement"]["Dsigma_vs"].at(load="G", stiffness=SHORT)
-    scope.reading(
-        "Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
-        title=say("reading-dsigma-vs-title"),
-        note=say("reading-dsigma-vs-note"),
-    )  # fmt: skip
+    scope.reading("Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
+                  title=say("reading-dsigma-vs-title"), note=say("reading-dsigma-vs-note"))  # fmt: skip
     none = np.broadcast_to(idle | (law == 0), share.shape)
     order = (2, 1, 0, 3)
-    scope.reading(
-        "U_z", share.transpose(order), ["stage", "position", "course", "layer"],
-        title=say("reading-u-z-title"),
-        inputs=[scope["Dsigma_vs"], *rates_of(sheet)], mask=none.transpose(order), reason=NO_STEP,
-        note=say("reading-u-z-note"),
-    )  # fmt: skip
-    scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"),
-                    note=say("otherwise-u-zc-note"))  # fmt: skip
+    scope.reading("U_z", share.transpose(order), ["stage", "position", "course", "layer"],
+                  title=say("reading-u-z-title"), inputs=[scope["Dsigma_vs"], *rates_of(sheet)],
+                  mask=none.transpose(order), reason=NO_STEP, note=say("reading-u-z-note"))  # fmt: skip
+    scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"), note=say("otherwise-u-zc-note"))
     scope.reading("c_u", sublayer_strengths(section, shared), ["layer"], title=say("reading-c-u-title"),
                   origins=origins_of_layers(section, "c_u", "c_u_growth"), inputs=[done["ground"]["z"]],
                   note=say("reading-c-u-note"))  # fmt: skip
@@ -71,10 +64,7 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope(cs.stress_at_time, U_z="U_zc")
     scope(cs.gain_above_given, Dc_u="Dc_uz")
     gain = scope["Dc_uz"]
-    scope.reading(
-        "Dc_uc", gain.array.min(axis=(1, 2, 3)), ["stage"], inputs=[gain],
-        title=say("reading-dc-uc-title"),
-    )  # fmt: skip
+    scope.reading("Dc_uc", gain.array.min(axis=(1, 2, 3)), ["stage"], inputs=[gain], title=say("reading-dc-uc-title"))
     _by_ratio(scope, section, placed, done)
     _consistency(scope, section, shared, first)
     return scope
@@ -102,15 +92,13 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     least = scope["U_zc"].at(course=LOW)
     asked = np.array([1.0, *(stage.degree_min or 1.0 for stage in section.stages)])
     own.reading("U_b", np.minimum(least.array.min(axis=1), asked[:, np.newaxis]), ["stage", "layer"],
-                inputs=[least.smallest("stage", "layer")],
-                title=say("reading-u-b-title"),
+                inputs=[least.smallest("stage", "layer")], title=say("reading-u-b-title"),
                 note=say("reading-u-b-note"))  # fmt: skip
     for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
         own.take(name, scope[name])
     own(cs.stress_by_share)
     gain = own(cs.gain_above_given, Dc_u="Dc_un")
-    own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain],
-                title=say("reading-dc-us-title"))  # fmt: skip
+    own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain], title=say("reading-dc-us-title"))
 
 
 def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
@@ -152,8 +140,7 @@ def _initial(scope: Scope, before: Value, shared: Frame) -> None:
     """Effective stress without the load, at the higher water of a stage and the one before it."""
     values = np.broadcast_to(before.array, (len(shared.stages), len(shared.layers)))
     least = np.minimum(values, np.concatenate([values[:1], values[:-1]]))
-    scope.reading("sigma_v0s", least, ["stage", "layer"], inputs=[before],
-                  title=say("reading-sigma-v0s-title"),
+    scope.reading("sigma_v0s", least, ["stage", "layer"], inputs=[before], title=say("reading-sigma-v0s-title"),
                   note=say("reading-sigma-v0s-note"))  # fmt: skip
 
 
@@ -170,10 +157,8 @@ def _history(scope: Scope, section: Section, shared: Frame, first: Value) -> Non
     by_ratio = scope(preconsolidation_pressure, sigma_pc="sigma_pO", sigma_v0s=first)
     values = [np.nan if layer.sigma_p is None else layer.sigma_p for layer in layers]
     rows = np.broadcast_to(by_ratio.array, (len(layers),))
-    scope.reading(
-        "sigma_pc", np.where(np.isnan(values), rows, values), ["layer"], inputs=[by_ratio],
-        title=say("reading-sigma-pc-title"), note=say("reading-sigma-pc-note"),
-    )  # fmt: skip
+    scope.reading("sigma_pc", np.where(np.isnan(values), rows, values), ["layer"], inputs=[by_ratio],
+                  title=say("reading-sigma-pc-title"), note=say("reading-sigma-pc-note"))  # fmt: skip
 
 
 def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
@@ -274,12 +259,9 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     law = np.concatenate([[0.0], ground.settled.sum(axis=-1)])[placed]
     done = ground.settlement_at(starts).total().value()[..., 0]
     share = np.divide(done, law, out=np.zeros_like(done), where=np.broadcast_to(law > 0, done.shape))
-    scope.reading(
-        "U_st", share.T, ["stage", "course"], title=say("reading-u-st-title"),
-        mask=np.broadcast_to(law[:, None] <= 0, share.T.shape), reason=NO_STEP,
-        inputs=rates_of(sheet, layer=sheet.axes["layer"][-1]),
-        note=say("reading-u-st-note"),
-    )  # fmt: skip
+    scope.reading("U_st", share.T, ["stage", "course"], title=say("reading-u-st-title"),
+                  mask=np.broadcast_to(law[:, None] <= 0, share.T.shape), reason=NO_STEP,
+                  inputs=rates_of(sheet, layer=sheet.axes["layer"][-1]), note=say("reading-u-st-note"))  # fmt: skip
     reached = share[COURSES.index(AS_GIVEN)]
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)

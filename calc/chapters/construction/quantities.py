@@ -116,8 +116,7 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities) -> None:
         given_of_section(scope, name, section, f"{path}.{field}", getattr(given, field))
     sheet.axis("layer", [layer.name for layer in section.reinforcement])
     base = section.ground_level + (section.platform.thickness if section.platform else 0.0)
-    scope.reading("z_B", base, title=say("reading-z-b-title"),
-                  origins=ground_and_platform(section))  # fmt: skip
+    scope.reading("z_B", base, title=say("reading-z-b-title"), origins=ground_and_platform(section))
     levels = [layer.level for layer in section.reinforcement]
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(levels))]
     scope.given("z_rl", levels, ["layer"], origin=origins, origin_axis="layer")

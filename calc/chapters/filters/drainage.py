@@ -107,10 +107,8 @@ def _head_loss(scope: Scope, section: Section, given: Drainage, done: dict[str, 
     if idle.all():
         scope.sheet.not_verified(key, title, say("open-head-loss-why"))
         return
-    scope.reading(
-        "Ds_t", added, ["stage"], title=say("reading-ds-t-title"), inputs=[s], mask=idle,
-        reason=say("reading-ds-t-reason"), note=say("reading-ds-t-note"),
-    )  # fmt: skip
+    scope.reading("Ds_t", added, ["stage"], title=say("reading-ds-t-title"), inputs=[s], mask=idle,
+                  reason=say("reading-ds-t-reason"), note=say("reading-ds-t-note"))  # fmt: skip
     origins = [Origin("project rule", text="no fill")]
     origins += [origin_of(section, f"stage.{k}.duration") for k in range(len(section.stages))]
     scope.given("Dt", times, ["stage"], origin=origins, origin_axis="stage")

@@ -95,10 +95,8 @@ def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
         sheet.verdict("filter_permeability", title, effect=scope["k_req"], resistance=sheet["k_g"], note=note)
     scope(permittivity)
     rules = [least_permittivity(soil.grading.fines) for soil in data.soils]
-    scope.reading(
-        "psi_req", [rule.bound for rule in rules], ["layer"], title=say("reading-psi-req-title"),
-        source=PERMITTIVITY, inputs=[sheet["p_75"]], note=say("reading-psi-req-note"),
-    )  # fmt: skip
+    scope.reading("psi_req", [rule.bound for rule in rules], ["layer"], title=say("reading-psi-req-title"),
+                  source=PERMITTIVITY, inputs=[sheet["p_75"]], note=say("reading-psi-req-note"))  # fmt: skip
     asked = scope["psi_req"].at(layer=data.layers)
     sheet.verdict(
         "filter_permittivity", say("verdict-filter-permittivity-title"), effect=asked, resistance=scope["psi_g"]

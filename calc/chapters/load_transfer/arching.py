@@ -113,10 +113,8 @@ def _by_concentric(scope: Scope) -> None:
     scope(concentric.hemisphere_height, H="H_ar")
     scope(concentric.hemisphere_span_ratio)
     K_p = scope["K_p"]  # noqa: N806 - printed symbol
-    scope.reading(
-        "I_K", hemisphere_integral(K_p.array), K_p.axis_names, source=QUADRATURE, inputs=[K_p],
-        title=say("reading-i-k-title"),
-    )  # fmt: skip
+    scope.reading("I_K", hemisphere_integral(K_p.array), K_p.axis_names, source=QUADRATURE, inputs=[K_p],
+                  title=say("reading-i-k-title"))  # fmt: skip
     for step in (concentric.square_mean_of_power, concentric.square_mean_of_radius, concentric.hemisphere_growth):
         scope(step)
     scope(concentric.pressure_on_square, H="H_ar")

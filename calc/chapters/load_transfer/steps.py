@@ -98,11 +98,9 @@ def _difference(sheet: Sheet, section: Section, scope: Scope, scopes: list[Scope
         scope.take("H_A", sheet["H_A"].at(stage=final))
         effect = scope(surface_difference, Ds_h="Ds_hD", H="H_A")
     chosen = section.load_transfer
-    optional_limit(
-        scope, section, ("surface_difference", say("difference")), effect,
-        chosen.surface_difference if chosen is not None else None,
-        symbol="Ds_toplim", path="load_transfer.surface_difference", missing=missing,
-    )  # fmt: skip
+    optional_limit(scope, section, ("surface_difference", say("difference")), effect,
+                   chosen.surface_difference if chosen is not None else None, symbol="Ds_toplim",
+                   path="load_transfer.surface_difference", missing=missing)  # fmt: skip
 
 
 def _placing(sheet: Sheet, section: Section) -> None:

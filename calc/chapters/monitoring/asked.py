@@ -40,8 +40,7 @@ def asked_pressure(of: Bounds) -> Scope:
         ratio = scope(degree_of_ratio)
         inputs.append(ratio)
         degrees = np.maximum(degrees, np.where(ratio.valid, np.clip(ratio.array, 0.0, 1.0), 0.0))
-    scope.reading("U_ask", degrees, ["stage", "layer"], inputs=inputs,
-                  title=say("reading-u-ask-title"),
+    scope.reading("U_ask", degrees, ["stage", "layer"], inputs=inputs, title=say("reading-u-ask-title"),
                   note=say("reading-u-ask-note"))  # fmt: skip
     scope.take("U_L", of.done["bearing"]["U_L"], note=say("take-u-l-note"))
     _print_at(of, scope(pressure_asked))

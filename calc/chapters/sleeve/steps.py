@@ -114,13 +114,9 @@ def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None
     scope.take("eps_short", final.at(stiffness=END))
     scope(creep_strain)
     limits = design.basis.limits
-    optional_limit(
-        scope, design, ("ring_strain", say("ring-strain-title")), scope["eps_long"], limits.ring_strain,
-        symbol="eps_lim", path="basis.limits.ring_strain",
-    )  # fmt: skip
-    optional_limit(
-        scope, design, ("creep_strain", say("creep-strain-title")), scope["eps_creep"], limits.creep_strain,
-        symbol="eps_crlim", path="basis.limits.creep_strain",
-    )  # fmt: skip
+    optional_limit(scope, design, ("ring_strain", say("ring-strain-title")), scope["eps_long"], limits.ring_strain,
+                   symbol="eps_lim", path="basis.limits.ring_strain")  # fmt: skip
+    optional_limit(scope, design, ("creep_strain", say("creep-strain-title")), scope["eps_creep"], limits.creep_strain,
+                   symbol="eps_crlim", path="basis.limits.creep_strain")  # fmt: skip
     if float(np.nanmax(strain.array)) > USUAL_STRAIN:
         sheet.limitation("strain", say("limitation-strain"))

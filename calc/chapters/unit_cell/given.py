@@ -92,8 +92,5 @@ def _stiffness(sheet: Sheet, section: Section) -> None:
     ends = [("J_sh", 0), ("J_lo", len(given) - 1)]
     for name, k in ends:
         sheet.given(name, given[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))
-    sheet.reading(
-        "J", [given[0].J, middle, given[-1].J], ["stiffness"],
-        title=say("reading-j-title"),
-        inputs=[sheet["J_sh"], *([sheet["J_t"]] if inside else []), sheet["J_lo"]],
-    )  # fmt: skip
+    sheet.reading("J", [given[0].J, middle, given[-1].J], ["stiffness"], title=say("reading-j-title"),
+                  inputs=[sheet["J_sh"], *([sheet["J_t"]] if inside else []), sheet["J_lo"]])  # fmt: skip

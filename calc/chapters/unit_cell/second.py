@@ -125,11 +125,8 @@ def compare(sheet: Sheet, standard: Scope, plastic: Scope, bound: Scope) -> None
     scope.take("s_el", bound["s_el"])
     gap = scope(method_gap)
     scope.take("J", standard["J"])
-    expected = scope.reading(
-        "d_exp", np.interp(scope["J"].array, STIFFNESS_POINTS, EXPECTED_GAP), ["stiffness"],
-        title=say("reading-d-exp-title"),
-        source=TABLE, inputs=[scope["J"]],
-    )  # fmt: skip
+    expected = scope.reading("d_exp", np.interp(scope["J"].array, STIFFNESS_POINTS, EXPECTED_GAP), ["stiffness"],
+                             title=say("reading-d-exp-title"), source=TABLE, inputs=[scope["J"]])  # fmt: skip
     _flag_gap(sheet, gap, expected)
     below = gap.valid & (standard["s"].array < bound["s_el"].array)
     if below.any():

@@ -111,16 +111,13 @@ def share(scope: Scope, names: Names = AS_THEY_ARE) -> None:
     shape = tuple(len(axis.labels) for axis in axes)
     unknown = np.broadcast_to(found.unknown, shape)
     mobilised = np.broadcast_to(found.mobilised, shape)
-    procedure = Procedure(
-        "{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD,
-        f"{cell.TOLERANCE:.0e} of the strain", int(found.iterations.max()), unknown.size, "s_gap",
-    )  # fmt: skip
-    scope.solved(
-        "Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],
-        title=say("solved-dsigma-vs-title"), source=settlement_gap.source,
-        inputs=[names.get(name, name) for name in CELL_INPUTS], procedure=procedure, mask=~mobilised,
-        reason=NOT_MOBILISED,
-    )  # fmt: skip
+    procedure = Procedure("{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD,
+                          f"{cell.TOLERANCE:.0e} of the strain", int(found.iterations.max()), unknown.size,
+                          "s_gap")  # fmt: skip
+    scope.solved("Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],
+                 title=say("solved-dsigma-vs-title"), source=settlement_gap.source,
+                 inputs=[names.get(name, name) for name in CELL_INPUTS], procedure=procedure, mask=~mobilised,
+                 reason=NOT_MOBILISED)  # fmt: skip
     for step in CHAIN:
         scope(step, **_argument_changes(step, names))
     scope.confirm("Dsigma_vs", tolerance=GAP_ALLOWED)
@@ -153,18 +150,16 @@ def _fill_up(scope: Scope, names: Names) -> None:
     cases = axes[:-1]
     shape = tuple(len(axis.labels) for axis in cases)
     settled = np.broadcast_to(found.s_M[..., 0], shape)
-    procedure = Procedure(
-        "{f_M} · {s} − {s_M} = 0, each {s} being a solution of the cell", makeup.METHOD, f"{makeup.TOLERANCE:.0e} of s",
-        int(found.iterations.max()), settled.size, "s_dM",
-    )  # fmt: skip
+    procedure = Procedure("{f_M} · {s} − {s_M} = 0, each {s} being a solution of the cell", makeup.METHOD,
+                          f"{makeup.TOLERANCE:.0e} of s", int(found.iterations.max()), settled.size,
+                          "s_dM")  # fmt: skip
     inputs = [names.get(name, name) for name in (*loads, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)]
     scope.solved("s_M", settled, [axis.name for axis in cases], title=say("solved-s-m-title"),
                  source=makeup_gap.source, inputs=inputs, procedure=procedure)  # fmt: skip
     strain = np.where(found.without.mobilised, found.without.strain, 0.0)
     without = np.broadcast_to(total_settlement(sublayer_settlement(strain, lanes["h"]))[..., 0], shape)
-    scope.reading("s_0", without, [axis.name for axis in cases],
-                  title=say("reading-s-0-title"), source=makeup_gap.source,
-                  inputs=[scope["s_M"]])  # fmt: skip
+    scope.reading("s_0", without, [axis.name for axis in cases], title=say("reading-s-0-title"),
+                  source=makeup_gap.source, inputs=[scope["s_M"]])  # fmt: skip
     scope(makeup_pressure)
     scope(added_stress, **_argument_changes(added_stress, names))
 
