@@ -57,8 +57,7 @@ def secondary_coefficients(sheet: Sheet, section: Section, shared: Frame, done: 
         path = "consolidation.secondary_reduction.value"
         scope.given("f_sec", given.value, origin=origin_of(section, path), note=given.source)
     else:
-        rule = Origin("project rule", text=say("rule"))
-        scope.given("f_sec", 1.0, origin=rule)
+        scope.given("f_sec", 1.0, origin=Origin("project rule", text=say("rule")))
     scope(staged.reduced_secondary)
     return ""
 

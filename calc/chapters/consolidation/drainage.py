@@ -147,8 +147,7 @@ def _slack(sheet: Sheet, governing: Scope, tension: Value, steps: Sequence[str],
     scope = sheet.scope(*SLACK, layer=layer)
     for name in ("a_E", "K_ac", "lambda_s", "D_rs", "r_c", "k_psi", "E_oed", "b_1p", "b_2p"):
         scope.take(name, governing[name])
-    rule = Origin("project rule", text=say("rule-2"))
-    scope.given("J", 0.0, origin=rule)
+    scope.given("J", 0.0, origin=Origin("project rule", text=say("rule-2")))
     _yielding(scope)
     sheet.limitation("slack-in-time", say("limitation-slack-in-time"))
 

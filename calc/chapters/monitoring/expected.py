@@ -145,8 +145,7 @@ def _dates_given(design: Design, section: Section) -> list[Origin]:
 def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
     below = _below(done)
     if below is None:
-        rule = Origin("project rule", text=say("rule"))
-        scope.given("s_b", 0.0, origin=rule)
+        scope.given("s_b", 0.0, origin=Origin("project rule", text=say("rule")))
     else:
         scope.take("s_b", below, note=say("take-s-b-note"))
     scope.reading("p_fin", found.load[-1], title=say("reading-p-fin-title"), inputs=[scope["p_ob"]])

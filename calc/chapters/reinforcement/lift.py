@@ -33,8 +33,7 @@ def first_lift(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     both = len(reinforced_directions(section)) == len(DIRECTIONS)
     scope(strip_load if both else strip_load_in_one_direction, sigma_sA="sigma_E")
     scope(strip_width)
-    rule = Origin("project rule", text=say("rule"))
-    scope.given("c_eps", UNIFORM.c_eps, origin=rule)
+    scope.given("c_eps", UNIFORM.c_eps, origin=Origin("project rule", text=say("rule")))
     scope(mb.edge_force)
 
 

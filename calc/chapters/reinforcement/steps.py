@@ -51,8 +51,7 @@ def _stability(sheet: Sheet, done: dict[str, Sheet]) -> None:
     if "T_stab" in done["stability"]:
         sheet.take("T_stab", done["stability"]["T_stab"])
         return
-    rule = Origin("project rule", text=say("rule"))
-    sheet.given("T_stab", 0.0, origin=rule)
+    sheet.given("T_stab", 0.0, origin=Origin("project rule", text=say("rule")))
     sheet.not_verified("stability_tension", say("open-stability-tension-title"), say("stability-why"))
 
 

@@ -7,7 +7,7 @@ from calc.chapters.shared.frame import END, LONG, chapter, frame, given_of_secti
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import ISO_FACTORS, REDUCTION
 from calc.chapters.sleeve.halved import halved_tension
-from calc.engine.sheet import Sheet
+from calc.engine.sheet import Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.sleeve import (
     characteristic_resistance,
@@ -71,11 +71,7 @@ def _by_reduction(sheet: Sheet, section: Section) -> None:
     scope(design_resistance)
     scope(required_strength)
     scope(utilisation)
-    title = say("by-reduction-title")
-    if _taut(sheet):
-        sheet.verdict("ring_tension", title, effect=sheet["F_Rd"], resistance=scope["R_Bd"])
-    else:
-        sheet.not_verified("ring_tension", title, NEVER_TAUT)
+    _verify_tension(sheet, "ring_tension", say("by-reduction-title"), scope["R_Bd"])
 
 
 def _by_iso(sheet: Sheet, section: Section) -> None:
@@ -84,25 +80,23 @@ def _by_iso(sheet: Sheet, section: Section) -> None:
     for key in ISO_FACTORS:
         one = getattr(factors, key)
         name = key if key.startswith("RF") else f"{key[0]}_{key[1]}"
-        origin = origin_of(section, f"sleeve.iso20432.{key}.value")
-        scope.given(name, one.value, origin=origin, note=one.source)
+        scope.given(name, one.value, origin=origin_of(section, f"sleeve.iso20432.{key}.value"), note=one.source)
     scope(uncertainty_factor)
     scope(long_term_strength)
     scope(design_resistance, R_Bd="R_TD", R_Bk="T_D")
     scope(required_strength_by_reduction, R_req="R_reqRF")
-    title = say("by-iso-title")
-    if _taut(sheet):
-        sheet.verdict("ring_tension_iso", title, effect=sheet["F_Rd"], resistance=scope["R_TD"])
-    else:
-        sheet.not_verified("ring_tension_iso", title, NEVER_TAUT)
+    _verify_tension(sheet, "ring_tension_iso", say("by-iso-title"), scope["R_TD"])
     scope(utilisation, R_Bd="R_TD")
     sheet.limitation("iso-joint", say("limitation-iso-joint", seam=section.sleeve.seam), "ISO/TS 20432:2022 ◦")
 
 
-def _taut(sheet: Sheet) -> bool:
-    """Whether the sleeve carries tension in every sublayer of the final state."""
+def _verify_tension(sheet: Sheet, key: str, title: str, resistance: Value) -> None:
+    """The verdict on the ring tension, where the sleeve carries some in every sublayer of the final state."""
     final = sheet["F_GQ"].at(stage=sheet.axes["stage"][-1])
-    return bool((final.array[final.valid] > 0).all())
+    if (final.array[final.valid] > 0).all():
+        sheet.verdict(key, title, effect=sheet["F_Rd"], resistance=resistance)
+    else:
+        sheet.not_verified(key, title, NEVER_TAUT)
 
 
 def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None:

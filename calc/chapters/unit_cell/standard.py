@@ -94,8 +94,7 @@ def balance(scope: Scope, section: Section, names: Names = AS_THEY_ARE) -> None:
     if section.makeup_fill:
         _fill_up(scope, names)
     else:
-        origin = Origin("project rule", text=say("rule"))
-        scope.given("p_M", 0.0, origin=origin)
+        scope.given("p_M", 0.0, origin=Origin("project rule", text=say("rule")))
         scope(added_stress, **_argument_changes(added_stress, names))
     share(scope, names)
     if section.makeup_fill:
