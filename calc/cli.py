@@ -13,8 +13,16 @@ import click
 
 from calc import __version__
 from calc.commands.archive import archive, issue
-from calc.commands.common import refuse_unwritable_folders
-from calc.commands.progress import progress
+from calc.commands.common import (
+    INPUTS,
+    LIBRARY,
+    OUTCOMES,
+    USAGE,
+    progress,
+    project_argument,
+    read_project,
+    refuse_unwritable_folders,
+)
 from calc.commands.review import brief, review
 from calc.commands.sign import sign
 from calc.commands.size import size
@@ -24,21 +32,11 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 if TYPE_CHECKING:
     from calc.chain import Run
-    from calc.inputs import Design
     from calc.package.checked import Checked
 
-OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
-USAGE, INPUTS, LIBRARY, INTERNAL, INTERRUPTED = 2, 3, 5, 70, 130
+INTERNAL, INTERRUPTED = 70, 130
 LIBRARIES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
-NOT_WRITABLE = {
-    errno.ENOENT,
-    errno.ENOTDIR,
-    errno.EACCES,
-    errno.EPERM,
-    errno.EROFS,
-    errno.ENOSPC,
-    errno.EDQUOT,
-}
+NOT_WRITABLE = {errno.ENOENT, errno.ENOTDIR, errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT}
 
 
 class Commands(click.Group):
@@ -72,18 +70,6 @@ def _report(error: Exception) -> int:
     return INTERNAL
 
 
-class Project(click.Path):
-    """A folder with a project file."""
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        """Give the folder as a path."""
-        folder = Path(os.fsdecode(super().convert(value, param, ctx)))
-        if not (folder / "project.toml").is_file():
-            self.fail(f"{folder} must be a folder with a file project.toml.", param, ctx)
-        return folder
-
-
-project_argument = click.argument("project", type=Project(exists=True, file_okay=False))
 json_option = click.option("--json", "as_data", is_flag=True, help="Print the verdicts as JSON instead of a table.")
 
 
@@ -176,7 +162,7 @@ main.add_command(size)
 def _run_checks(project: Path, tell: Callable[[str], None]) -> "Run":
     from calc.chain import CalculationError, run_checks
 
-    design = _design(project)
+    design = read_project(project)
     tell("running the checks")
     try:
         return run_checks(design, tell)
@@ -194,16 +180,6 @@ def _review_marks(project: Path, run: "Run") -> "Checked | None":
         return checked_run(project, run)
     except ReviewError as error:
         click.echo(f"Error: {error}", err=True)
-        sys.exit(INPUTS)
-
-
-def _design(project: Path) -> "Design":
-    from calc.inputs import InputErrors, read_design
-
-    try:
-        return read_design(project)
-    except InputErrors as errors:
-        click.echo(str(errors), err=True)
         sys.exit(INPUTS)
 
 

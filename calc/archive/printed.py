@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from textwrap import wrap
 
-from calc.archive.compare.changes import Changes, InputChange, StepChange, VerdictChange
+from calc.archive.compare.changes import Changes, InputChange, StepChange, VerdictChange, percent_text
 from calc.archive.compare.rerun import Rerun
 from calc.archive.record.manifest import FIRST, Manifest, SignOff
 from calc.archive.record.revisions import clean
@@ -69,11 +69,11 @@ def changes_text(changes: Changes, heads: tuple[str, str], everything: bool, wid
         *_part("Inputs", map(_input, changes.inputs), len(changes.inputs), most, width),
         *_part("Verdicts that turned", map(_verdict, changes.turned), len(changes.turned), most, width),
         *_part(
-            f"Utilisations that moved by more than {_percent(changes.tolerance)}",
+            f"Utilisations that moved by more than {percent_text(changes.tolerance)}",
             map(_verdict, moved := [one for one in changes.verdicts if not one.turned]), len(moved), most, width,
         ),
         *_part(
-            f"Results that differ by more than {_percent(changes.tolerance)}, largest first",
+            f"Results that differ by more than {percent_text(changes.tolerance)}, largest first",
             map(_step, changes.results), len(changes.results), most, width,
         ),
     ]  # fmt: skip
@@ -93,7 +93,7 @@ def _wrap(lines: Iterable[str], width: int) -> list[str]:
 def _counts(changes: Changes) -> Iterator[str]:
     before, after = changes.outcomes
     kinds = ", ".join(f"{changes.count(kind)} {kind}" for kind in ("new", "gone", "changed"))
-    beyond = f"{len(changes.results)} by more than {_percent(changes.tolerance)}"
+    beyond = f"{len(changes.results)} by more than {percent_text(changes.tolerance)}"
     yield f"Outcome: {after}, as before." if before == after else f"Outcome: {before} before, {after} now."
     if changes.programs[0] != changes.programs[1]:
         names = " → ".join(f"{one.version} {one.fingerprint[:12]}" for one in changes.programs)
@@ -138,15 +138,8 @@ def _step(one: StepChange) -> str:
     values = {"new": one.after, "gone": one.before}.get(one.kind, f"{one.before} → {one.after}")
     if one.kind != "changed":
         return f"{one.number} {one.title}: {values}"
-    return f"{one.number} {one.title}: {values} ({_size(one)}; {', '.join(one.why)})"
-
-
-def _size(one: StepChange) -> str:
-    return "not comparable" if one.largest is None else f"up to {_percent(one.largest)}"
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.3g} %"
+    size = "not comparable" if one.largest is None else f"up to {percent_text(one.largest)}"
+    return f"{one.number} {one.title}: {values} ({size}; {', '.join(one.why)})"
 
 
 def report_text(report: Report) -> str:

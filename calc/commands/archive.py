@@ -20,13 +20,14 @@ from calc.commands.common import (
     json_option,
     place_argument,
     print_json,
+    progress,
+    project_argument,
     refuse_unwritable,
     refuse_unwritable_folders,
     translate_errors,
     width,
     write,
 )
-from calc.commands.progress import progress
 
 
 class Head(click.ParamType[str]):
@@ -43,7 +44,7 @@ class Head(click.ParamType[str]):
 
 
 @click.command(epilog="Example: sandsleeve issue projects/marsh-approach")
-@click.argument("project", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@project_argument
 @archive_option
 @json_option
 def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
@@ -52,9 +53,6 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
     Runs every check, writes the package, and stores inputs, results, package and record for good. The revision is the
     last one in the revision record of the project file; a label is issued once.
     """
-    if not (project / "project.toml").is_file():
-        message = f"{project} must be a folder with a file project.toml."
-        raise click.BadParameter(message, param_hint="PROJECT")
     with translate_errors(), progress() as tell:
         from calc.archive.record.issue import check_before, issue, prepare
         from calc.archive.record.issue_rules import refuse_run

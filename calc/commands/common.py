@@ -1,11 +1,11 @@
-"""What the commands of the archive share: which archive is meant, messages and exit codes, progress, JSON."""
+"""What the commands share: which archive is meant, messages and exit codes, progress, JSON."""
 
 # ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help and lists stay quick
 
 import os
 import shutil
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,10 +14,22 @@ import click
 
 if TYPE_CHECKING:
     from calc.archive.store.contract import Entry, KeptStore
+    from calc.inputs import Design
 
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 USAGE, INPUTS, VERIFICATION, LIBRARY = 2, 3, 4, 5
 VARIABLE = "SANDSLEEVE_ARCHIVE"
+
+
+class Project(click.Path):
+    """A folder with a project file."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Give the folder as a path."""
+        folder = Path(os.fsdecode(super().convert(value, param, ctx)))
+        if not (folder / "project.toml").is_file():
+            self.fail(f"{folder} must be a folder with a file project.toml.", param, ctx)
+        return folder
 
 
 class Address(click.Path):
@@ -28,6 +40,7 @@ class Address(click.Path):
         return value if isinstance(value, str) and "://" in value else super().convert(value, param, ctx)
 
 
+project_argument = click.argument("project", type=Project(exists=True, file_okay=False))
 archive_option = click.option(
     "--archive",
     "shared",
@@ -70,6 +83,17 @@ class Place:
         from calc.archive.record.find import revision
 
         return revision(self.store().entries(), name, self.document())
+
+
+def read_project(project: Path) -> "Design":
+    """The design of a project folder; where its inputs are not valid the command ends."""
+    from calc.inputs import InputErrors, read_design
+
+    try:
+        return read_design(project)
+    except InputErrors as errors:
+        click.echo(str(errors), err=True)
+        sys.exit(INPUTS)
 
 
 def write(path: Path, content: bytes) -> None:
@@ -188,3 +212,19 @@ def as_json(record: Any) -> str:
 def print_json(record: Any) -> None:
     """Print a record."""
     click.echo(as_json(record))
+
+
+def silent(_text: str) -> None:
+    """Show nothing."""
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], None]]:
+    """Give a function that shows one line of progress on a terminal and does nothing elsewhere."""
+    if not sys.stderr.isatty():
+        yield silent
+        return
+    try:
+        yield lambda text: click.echo(f"\r\x1b[K{text}", nl=False, err=True)
+    finally:
+        click.echo("\r\x1b[K", nl=False, err=True)

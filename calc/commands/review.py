@@ -8,16 +8,19 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from calc.commands.common import print_json, refuse_unwritable_folders, translate_errors
-from calc.commands.progress import progress
+from calc.commands.common import (
+    print_json,
+    progress,
+    project_argument,
+    refuse_unwritable_folders,
+    translate_errors,
+)
 
 if TYPE_CHECKING:
     from calc.chain import Run
     from calc.review.standing import Standing
 
 PAGE, FOLDER = "review.html", "review"
-
-project_argument = click.argument("project", type=click.Path(exists=True, file_okay=False, path_type=Path))
 
 
 @click.command(epilog="Example: sandsleeve review projects/marsh-approach --out /tmp/marsh")
@@ -45,22 +48,20 @@ def review(
     The page is one HTML file that loads nothing: every step with equation, numbers, result and source, to be marked as
     agreed or queried. What the checker saves from it comes back with --take and stands in the next package.
     """
-    _has_project(project)
-    asked = [name for name, given in (("--take", file), ("--answer or --close", answers or closed),
-                                      ("--list", listing), ("--out", out)) if given]  # fmt: skip
-    if len(asked) > 1:
-        message = f"one at a time: {' and '.join(asked)} do not go together."
+    options = {"--take": file, "--answer or --close": answers or closed, "--list": listing, "--out": out}
+    given = [name for name, value in options.items() if value]
+    if len(given) > 1:
+        message = f"one at a time: {' and '.join(given)} do not go together."
         raise click.UsageError(message)
-    if file is not None or answers or closed:
-        refuse_unwritable_folders(project / FOLDER)
-    elif not listing:
-        refuse_unwritable_folders(out or project / "out")
+    writes_page = given in ([], ["--out"])
+    if not listing:
+        refuse_unwritable_folders((out or project / "out") if writes_page else project / FOLDER)
     with translate_errors():
         if answers or closed:
             _say(project, answers, closed)
         if file is not None:
             _take(project, file)
-        if listing or answers or closed or file is not None:
+        if not writes_page:
             _list(project, as_data, everything=listing)
             return
         path, state = _page(project, out)
@@ -81,7 +82,6 @@ def brief(project: Path, out: Path | None, file: Path | None) -> None:
     The brief holds inputs and questions and no result; the form comes back with the checker's own values and
     tolerances, and the next package compares them with the calculation.
     """
-    _has_project(project)
     if out is not None and file is not None:
         message = "one at a time: --take and --out do not go together."
         raise click.UsageError(message)
@@ -206,9 +206,3 @@ def _list(project: Path, as_data: bool, everything: bool) -> None:
         print_json(comments_record(found))
     else:
         click.echo(comments_text(found, everything))
-
-
-def _has_project(project: Path) -> None:
-    if not (project / "project.toml").is_file():
-        message = f"{project} must be a folder with a file project.toml."
-        raise click.BadParameter(message, param_hint="PROJECT")

@@ -12,16 +12,23 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from calc.commands.common import refuse_unwritable, refuse_unwritable_folders
-from calc.commands.progress import progress
+from calc.commands.common import (
+    INPUTS,
+    OUTCOMES,
+    as_json,
+    progress,
+    project_argument,
+    read_project,
+    refuse_unwritable,
+    refuse_unwritable_folders,
+)
 
 if TYPE_CHECKING:
     from calc.inputs import Design, Section
     from calc.study.confirm import Confirmed
     from calc.study.programme import Nothing, Wish
 
-OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
-NOTHING, INPUTS = 1, 3
+NOTHING = 1
 FILE = "programme.toml"
 LONGEST = 200_000.0  # day; no date of a project file is later
 
@@ -51,7 +58,7 @@ class Days(click.ParamType[float]):
 
 
 @click.command(epilog="Example: sandsleeve size projects/marsh-approach --programme --round 7d")
-@click.argument("project", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@project_argument
 @click.option("--programme", is_flag=True, help="Size the filling programme: the shortest waits between the stages.")
 @click.option("--section", "keys", metavar="KEY", multiple=True, help="Only this section; can be given again.")
 @click.option("--round", "step", type=Days(positive=True), default="1 d", show_default=True,
@@ -81,7 +88,7 @@ def size(
     from calc.study.programme import Nothing, Wish
 
     file = _proposal_file(project, programme, out)
-    design = _design(project)
+    design = read_project(project)
     sections = _sections(design, keys)
     wish = Wish(step, least_wait, latest, cautious)
     with _translate_errors(), progress() as tell:
@@ -89,7 +96,10 @@ def size(
         found = _search_sections(design, sections, wish, tell)
         nothing = [one for one in found if isinstance(one, Nothing)]
         if nothing:
-            _show_nothing(nothing, wish, as_data)
+            from calc.study.report import nothing_record, nothing_text
+
+            click.echo(as_json(nothing_record(nothing)) if as_data else nothing_text(nothing, wish))
+            sys.exit(NOTHING)
         parts = [one for one in found if isinstance(one, Confirmed)]
         _finish(design, parts, wish, file, perf_counter() - start, as_data)
 
@@ -110,9 +120,6 @@ def _translate_errors() -> Iterator[None]:
 def _proposal_file(project: Path, programme: bool, out: Path | None) -> Path:
     """The file to write, of a command that says what to size."""
     own = project / "project.toml"
-    if not own.is_file():
-        message = f"{project} must be a folder with a file project.toml."
-        raise click.BadParameter(message, param_hint="PROJECT")
     if not programme:
         message = "Say what to size: --programme is the one thing that can be sized today."
         raise click.UsageError(message)
@@ -128,16 +135,6 @@ def _proposal_file(project: Path, programme: bool, out: Path | None) -> Path:
     else:
         refuse_unwritable_folders(file.parent)
     return file
-
-
-def _design(project: Path) -> "Design":
-    from calc.inputs import InputErrors, read_design
-
-    try:
-        return read_design(project)
-    except InputErrors as errors:
-        click.echo(str(errors), err=True)
-        sys.exit(INPUTS)
 
 
 def _sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
@@ -166,13 +163,6 @@ def _search_sections(
     return [*nothing] or [confirm_dates(search, one, tell) for search, one in pairs if isinstance(one, Found)]
 
 
-def _show_nothing(nothing: "list[Nothing]", wish: "Wish", as_data: bool) -> None:
-    from calc.study.report import nothing_record, nothing_text
-
-    click.echo(_json(nothing_record(nothing)) if as_data else nothing_text(nothing, wish))
-    sys.exit(NOTHING)
-
-
 def _finish(design: "Design", parts: "list[Confirmed]", wish: "Wish", file: Path, spent: float, as_data: bool) -> None:
     """Write, print, end with the outcome of the run of all chapters."""
     from calc.review.files import write_whole
@@ -185,14 +175,8 @@ def _finish(design: "Design", parts: "list[Confirmed]", wish: "Wish", file: Path
         file, proposal_text(design, [one.proposal for one in found], file_head(design, found, run, wish)).encode()
     )
     if as_data:
-        click.echo(_json(found_record(found, run, wish) | {"file": str(file)}))
+        click.echo(as_json(found_record(found, run, wish) | {"file": str(file)}))
     else:
         click.echo(f"{found_text(found, run, wish)}\n\nSearch {spent - running:.1f} s, run of all chapters "
                    f"{running:.1f} s. To be pasted into project.toml: {file}")  # fmt: skip
     sys.exit(OUTCOMES[run.outcome])
-
-
-def _json(record: object) -> str:
-    import json
-
-    return json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False)

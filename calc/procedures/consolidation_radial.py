@@ -12,8 +12,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from calc.procedures.consolidation_drain import drainage_factor
-from calc.procedures.failures import ProcedureError
+from calc.formulas import consolidation as co
+from calc.procedures.failures import ProcedureError, refuse_where
 
 Floats = NDArray[np.float64]
 
@@ -60,7 +60,12 @@ def radial_modes(
         raise ProcedureError(message)
     c, diameter, n, s, ratio, resistance, gain, F = np.broadcast_arrays(*given)  # noqa: N806 - the printed symbol
     rates, shares = _exponentials(*_ring(n, s, ratio, resistance), gain)
-    rates, shares = _lump_fast_terms(rates, shares)
+    # The slowest exponentials, and the others as one that has their share and their integral over time.
+    rest = shares[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
+    quick = rest / (shares / rates)[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
+    join = np.concatenate
+    rates = join([rates[..., : KEPT - 1], quick], axis=-1)
+    shares = join([shares[..., : KEPT - 1], rest], axis=-1)
     # The division of the ring is a little off; the integral of the course over time is known.
     known = diameter**2 * F / (8 * c * gain)
     rates = rates * ((shares / rates).sum(axis=-1) / known)[..., None]
@@ -96,9 +101,39 @@ def _exponentials(share: Floats, flow: Floats, gain: Floats) -> tuple[Floats, Fl
     return rates, np.asarray((root[..., None, :] @ vectors)[..., 0, :] ** 2)
 
 
-def _lump_fast_terms(rates: Floats, shares: Floats) -> tuple[Floats, Floats]:
-    """The slowest exponentials, and the others as one that has their share and their integral over time."""
-    rest = shares[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
-    quick = rest / (shares / rates)[..., KEPT - 1 :].sum(axis=-1, keepdims=True)
-    join = np.concatenate
-    return join([rates[..., : KEPT - 1], quick], axis=-1), join([shares[..., : KEPT - 1], rest], axis=-1)
+def drainage_factor(*, n_d: ArrayLike, s_sm: ArrayLike, r_ks: ArrayLike) -> Floats:
+    """Complete drainage factor of cells with a smeared zone (s_sm and r_ks 1: none), in the broadcast shape.
+
+    All values are ratios; the well resistance is added to it. ``ProcedureError`` where the smeared zone does not lie
+    between column and edge of the cell or would be more permeable than the soil.
+    """
+    ratio, zone, loss = _ratios(n_d, s_sm, r_ks)
+    parts = (co.logarithmic_part(ratio, zone, loss), co.undisturbed_part(ratio, zone))
+    return np.asarray(co.drainage_factor(*parts, co.smeared_part(ratio, zone, loss), 0.0))
+
+
+def short_factor(*, n_d: ArrayLike, s_sm: ArrayLike, r_ks: ArrayLike) -> Floats:
+    """Short form of the drainage factor, for comparison with texts on widely spaced drains.
+
+    ``ProcedureError`` for cells narrower than ten drain diameters, as those of all columns in use.
+    """
+    ratio, zone, loss = _ratios(n_d, s_sm, r_ks)
+    if (ratio < co.SHORT_FORM_FROM).any():
+        message = (
+            f"drainage factor: the short form ln n − 3/4 is for n of {co.SHORT_FORM_FROM:g} and more "
+            f"(got {ratio.min():g}); take the complete form"
+        )
+        raise ProcedureError(message)
+    return np.asarray(co.short_drainage_factor(ratio, zone, loss, l_d=0.0, k_hs=1.0, q_w=1.0))
+
+
+def _ratios(n_d: ArrayLike, s_sm: ArrayLike, r_ks: ArrayLike) -> tuple[Floats, Floats, Floats]:
+    ratio, zone, loss = (np.asarray(one, dtype=np.float64) for one in (n_d, s_sm, r_ks))
+    wrong = {
+        "n_d must be greater than 1": ~((ratio > 1) & np.isfinite(ratio)),
+        "s_sm must be 1 or greater": ~((zone >= 1) & np.isfinite(zone)),
+        "r_ks must be 1 or greater": ~((loss >= 1) & np.isfinite(loss)),
+        "the smeared zone must end inside the cell, s_sm less than n_d": zone >= ratio,
+    }
+    refuse_where("drainage factor", wrong)
+    return ratio, zone, loss

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas.staged import pressure_term, sublayer_pressure_term, term_argument
 from calc.procedures.consolidation_radial import RadialModes
-from calc.procedures.failures import ProcedureError
+from calc.procedures.failures import ProcedureError, refuse_where
 
 Floats = NDArray[np.float64]
 
@@ -75,9 +75,7 @@ def radial_response(radial: ArrayLike | RadialModes) -> Response:
     ``ProcedureError`` where a layer has no flow.
     """
     flow = _radial(radial)
-    if (flow.rates <= 0).any():
-        message = f"{PROCEDURE}: without vertical flow every layer needs a radial rate greater than 0"
-        raise ProcedureError(message)
+    refuse_where(PROCEDURE, {"without vertical flow every layer needs a radial rate greater than 0": flow.rates <= 0})
     return Response(*flow, np.zeros(1), np.ones((flow.rates.shape[-1], 1)))
 
 
@@ -96,9 +94,8 @@ def combined_response(
         message = f"{PROCEDURE}: the rate of vertical flow must be greater than 0 (got {vertical:g})"
         raise ProcedureError(message)
     # 1e-9 for the sums of thicknesses that make the depths.
-    if top.shape != flow.rates.shape[-1:] or not ((top >= 0) & (bottom > top) & (bottom <= 2 + 1e-9)).all():
-        message = f"{PROCEDURE}: every layer needs a top and a bottom with 0 ≤ ζ_t < ζ_b ≤ 2"
-        raise ProcedureError(message)
+    wrong = top.shape != flow.rates.shape[-1:] or not ((top >= 0) & (bottom > top) & (bottom <= 2 + 1e-9)).all()
+    refuse_where(PROCEDURE, {"every layer needs a top and a bottom with 0 ≤ ζ_t < ζ_b ≤ 2": wrong})
     weights = np.array(sublayer_pressure_term(ARGUMENTS, top[:, None], bottom[:, None], 0.0))
     weights[:, -1] += 1 - weights.sum(axis=1)
     return Response(*flow, vertical * ARGUMENTS**2, weights)
@@ -116,9 +113,8 @@ def layered_response(
     """
     flow = _radial(radial)
     layers = [np.asarray(one, dtype=np.float64) for one in (h, c_v, E_oed)]
-    if not all(one.shape == flow.rates.shape[-1:] and ((one > 0) & np.isfinite(one)).all() for one in layers):
-        message = f"{PROCEDURE}: every layer needs a thickness, a coefficient and a modulus greater than 0"
-        raise ProcedureError(message)
+    wrong = not all(one.shape == flow.rates.shape[-1:] and ((one > 0) & np.isfinite(one)).all() for one in layers)
+    refuse_where(PROCEDURE, {"every layer needs a thickness, a coefficient and a modulus greater than 0": wrong})
     number = max(LEAST_CELLS, VOLUMES // layers[0].size)
     width, coefficient, modulus = (np.repeat(one, number) for one in layers)
     width = width / number
@@ -157,7 +153,6 @@ def _radial(radial: ArrayLike | RadialModes) -> RadialModes:
     if isinstance(radial, RadialModes):
         return radial
     rates = np.asarray(radial, dtype=np.float64)
-    if rates.ndim == 0 or not (np.isfinite(rates) & (rates >= 0)).all():
-        message = f"{PROCEDURE}: the rates of radial flow must be 0 or greater, one for each layer"
-        raise ProcedureError(message)
+    wrong = rates.ndim == 0 or not (np.isfinite(rates) & (rates >= 0)).all()
+    refuse_where(PROCEDURE, {"the rates of radial flow must be 0 or greater, one for each layer": wrong})
     return RadialModes(rates[None], np.ones_like(rates)[None])

@@ -56,11 +56,13 @@ class Wedge:
         held = squeezing.held_length_in_field(within, top), squeezing.held_length_beyond_field(top, within)
         field = squeezing.column_field_strength(self.a_E, self.c_u0f)
         base = squeezing.column_field_strength(self.a_E, squeezing.base_strength(c_u0=self.c_u0f, **own))
+        stress = extrusion.column_stress_at_inner_plane(self.gamma_ceff, D, self.p_cN)
+        shear, hinge, _ = self._shear(stress, squeezing.mean_block_strength(**raw))
         return np.asarray(
             extrusion.wedge_resistance(
                 squeezing.mean_block_strength(c_u0=self.c_u0i, **own),
                 squeezing.mean_block_strength(**raw),
-                self._inner(D, squeezing.mean_block_strength(**raw)),
+                np.asarray(extrusion.shear_on_inner_plane(shear, self.A_E, hinge, D)),
                 squeezing.strength_along_base(base, within, squeezing.base_strength(**raw), outside),
                 self._base(D, squeezing.base_strength(**raw)),
                 extrusion.counted_base_length(within, self.rho_ud, D, self.c_u0e),
@@ -70,11 +72,6 @@ class Wedge:
                 extrusion.wedge_divisor(self.rho_ud, D, self.c_u0e),
             )
         )
-
-    def _inner(self, D: ArrayLike, c_u: Floats) -> Floats:  # noqa: N803 - printed symbol
-        stress = extrusion.column_stress_at_inner_plane(self.gamma_ceff, D, self.p_cN)
-        shear, hinge, _ = self._shear(stress, c_u)
-        return np.asarray(extrusion.shear_on_inner_plane(shear, self.A_E, hinge, D))
 
     def _base(self, D: ArrayLike, c_u: Floats) -> Floats:  # noqa: N803 - printed symbol
         left = extrusion.height_left_at_last_column(self.b_g, self.L_S)

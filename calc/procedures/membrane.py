@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas import load_transfer as lt
 from calc.formulas import membrane as mb
-from calc.procedures.failures import ProcedureError
+from calc.procedures.failures import ProcedureError, refuse_where
 
 Floats = NDArray[np.float64]
 
@@ -125,7 +125,15 @@ def solve_compatibility(
     _refuse(name, given, positive=("a_E", "k_s", "k_c", "L_m", "b_m", "A_s"),
             least_zero=("sigma_E", "sigma_sA", "Ds_mob", "J_q", "J_l"))  # fmt: skip
     lanes = dict(zip(given, np.broadcast_arrays(*given.values()), strict=True))
-    _refuse_unlike(name, lanes)
+    # The values belong to a soft ground with stiffer columns below an arching fill.
+    wrong = {
+        "a_E must be less than 1": lanes["a_E"] >= 1,
+        "arching must not raise the pressure beside the column heads above the mean": (
+            lanes["sigma_sA"] > lanes["sigma_E"]
+        ),
+        "the column must be at least as stiff as the soft ground": lanes["k_c"] < lanes["k_s"],
+    }
+    refuse_where(name, wrong)
     # Under a flexible load each settles by itself.
     highest = lanes["sigma_E"] / lanes["k_s"] - lanes["sigma_E"] / lanes["k_c"]
 
@@ -134,20 +142,6 @@ def solve_compatibility(
 
     idle = gap(np.zeros_like(highest)) <= 0  # equal settlement is held by arching alone
     return _solve(name, lambda x: -gap(x), np.zeros_like(highest), highest, scale=lanes["sigma_E"], idle=idle)
-
-
-def _refuse_unlike(name: str, lanes: dict[str, Floats]) -> None:
-    """Stop where the values do not belong to a soft ground with stiffer columns below an arching fill."""
-    wrong = {
-        "a_E must be less than 1": lanes["a_E"] >= 1,
-        "arching must not raise the pressure beside the column heads above the mean": lanes["sigma_sA"]
-        > lanes["sigma_E"],
-        "the column must be at least as stiff as the soft ground": lanes["k_c"] < lanes["k_s"],
-    }
-    found = [words for words, bad in wrong.items() if bad.any()]
-    if found:
-        message = f"{name}: {'; '.join(found)}"
-        raise ProcedureError(message)
 
 
 def _pressure_gap(shape: str, Ds_h: Floats, lanes: dict[str, Floats]) -> Floats:

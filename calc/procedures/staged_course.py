@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.procedures.consolidation_response import PROCEDURE, Response
-from calc.procedures.failures import ProcedureError
+from calc.procedures.failures import refuse_where
 
 Floats = NDArray[np.float64]
 
@@ -34,9 +34,8 @@ class Programme:
     def __post_init__(self) -> None:
         """Refuse steps that overlap, that run backward or are not dated."""
         dates = [date for step in zip(self.begin, self.end, strict=True) for date in step]
-        if not dates or not np.isfinite(dates).all() or any(late < early for early, late in pairwise(dates)):
-            message = f"{PROCEDURE}: steps need finite dates, each end after its begin and before the next begin"
-            raise ProcedureError(message)
+        wrong = not dates or not np.isfinite(dates).all() or any(late < early for early, late in pairwise(dates))
+        refuse_where(PROCEDURE, {"steps need finite dates, each end after its begin and before the next begin": wrong})
 
     @property
     def steps(self) -> int:
@@ -182,9 +181,7 @@ def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike
     later load up along the same line until the law gives more.
     """
     share = np.asarray(swelling, dtype=np.float64)
-    if not ((share >= 0) & (share <= 1)).all():
-        message = f"{PROCEDURE}: the share of swelling must lie between 0 and 1"
-        raise ProcedureError(message)
+    refuse_where(PROCEDURE, {"the share of swelling must lie between 0 and 1": ~((share >= 0) & (share <= 1))})
     law = np.asarray(final, dtype=np.float64)
     _refuse(programme, response, law, np.zeros(0))
     shape = np.broadcast_shapes(law.shape[:-2], response.cases, share.shape[:-1])
@@ -193,16 +190,12 @@ def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike
     for k in range(1, programme.steps):
         less = law[..., k, :] < law[..., k - 1, :]
         if less.any():
-            peak = np.where(less, np.maximum(peak, _value_at_begin(programme, response, held, k)), peak)
+            # What has come when step ``k`` begins.
+            before = Programme(programme.begin[:k], programme.end[:k])
+            course = follow(before, response, held[..., :k, :], [programme.begin[k]])
+            peak = np.where(less, np.maximum(peak, np.asarray(course.value()[..., 0, :])), peak)
         held[..., k, :] += (1 - share) * np.maximum(peak - law[..., k, :], 0.0)
     return held
-
-
-def _value_at_begin(programme: Programme, response: Response, held: Floats, k: int) -> Floats:
-    """What has come when step ``k`` begins."""
-    before = Programme(programme.begin[:k], programme.end[:k])
-    course = follow(before, response, held[..., :k, :], [programme.begin[k]])
-    return np.asarray(course.value()[..., 0, :])
 
 
 def _refuse(programme: Programme, response: Response, values: Floats, at: Floats) -> None:
@@ -214,7 +207,4 @@ def _refuse(programme: Programme, response: Response, values: Floats, at: Floats
         "final values must be finite": not np.isfinite(values).all(),
         "times must be finite": not np.isfinite(at).all(),
     }
-    found = [words for words, bad in wrong.items() if bad]
-    if found:
-        message = f"{PROCEDURE}: {'; '.join(found)}"
-        raise ProcedureError(message)
+    refuse_where(PROCEDURE, wrong)

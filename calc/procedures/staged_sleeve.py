@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.formulas.sleeve import stiffness_at_time
-from calc.procedures.failures import ProcedureError
+from calc.procedures.failures import refuse_where
 
 Floats = NDArray[np.float64]
 
@@ -34,10 +34,7 @@ def stiffness_in_time(times: ArrayLike, given: Sequence[tuple[float, float]]) ->
         "given times must rise": (np.diff(dates) <= 0).any(),
         "the stiffness must be greater than 0 and must not grow": (values <= 0).any() or (np.diff(values) > 0).any(),
     }
-    found = [words for words, bad in wrong.items() if bad]
-    if found:
-        message = f"stiffness of the sleeve in time: {'; '.join(found)}"
-        raise ProcedureError(message)
+    refuse_where("stiffness of the sleeve in time", wrong)
     inside = np.clip(at, dates[0], dates[-1])
     later = np.clip(np.searchsorted(dates, inside), 1, dates.size - 1)
     return Stiffness(

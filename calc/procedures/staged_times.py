@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from calc.procedures.consolidation_response import PROCEDURE, Response
-from calc.procedures.failures import ProcedureError
+from calc.procedures.failures import ProcedureError, refuse_where
 from calc.procedures.staged_course import Programme, follow
 
 Floats = NDArray[np.float64]
@@ -38,7 +38,12 @@ def time_of_share(
     shape = np.broadcast_shapes(course.placed.shape[:-2], values.shape[:-2])
     lanes = (*shape, 1 if total else values.shape[-1])
     last = values[..., -1, :].sum(axis=-1, keepdims=True) if total else values[..., -1, :]
-    _refuse(values, last, wanted)
+    wrong = {
+        "the share must lie between 0 and 1, both excluded": ~((wanted > 0) & (wanted < 1)),
+        "the final values fall in a step: read the time from the course": np.diff(values, axis=-2, prepend=0.0) < 0,
+        "nothing comes of the load in a layer": last <= 0,
+    }
+    refuse_where(PROCEDURE, wrong)
     target = np.broadcast_to(wanted * last, lanes)
     number = np.arange(target.size).reshape(lanes)[..., None, :]
 
@@ -75,17 +80,3 @@ def _halve(has_come: Callable[[Floats], Flags], high: Floats) -> Floats:
         there = has_come(middle)
         low, high = np.where(there, low, middle), np.where(there, middle, high)
     return np.asarray(high)
-
-
-def _refuse(values: Floats, last: Floats, share: Floats) -> None:
-    wrong = {
-        "the share must lie between 0 and 1, both excluded": not ((share > 0) & (share < 1)).all(),
-        "the final values fall in a step: read the time from the course": (
-            np.diff(values, axis=-2, prepend=0.0) < 0
-        ).any(),
-        "nothing comes of the load in a layer": (last <= 0).any(),
-    }
-    found = [words for words, bad in wrong.items() if bad]
-    if found:
-        message = f"{PROCEDURE}: {'; '.join(found)}"
-        raise ProcedureError(message)

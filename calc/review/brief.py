@@ -45,9 +45,9 @@ class GivenLine:
 
 def brief(run: Run) -> Brief:
     """The brief of a run; the results of the run are in neither of its files."""
-    questions = {question.key: question for question, _ in verifications(run)}
-    digest = brief_hash(run.design, questions)
     design = run.design
+    questions = {question.key: question for question, _ in verifications(run)}
+    digest = brief_hash(design, questions)
     latest = design.project.revisions[-1]
     context = {
         "project": design.project,
@@ -58,25 +58,20 @@ def brief(run: Run) -> Brief:
         "category": category_words(design.basis.check_category),
         "version": __version__,
         "digest": digest,
-        "running": _running(run),
+        "running": {
+            "section": "Brief for an independent check",
+            "project": cut(design.project.title, 78),
+            "document": cut(design.project.document, 50),
+            "revision": cut(f"revision {latest.label}", 52),
+            "program": f"sandsleeve {__version__}",
+            "people": cut(f"checker {design.people.checker.name}", 60),
+        },
         "questions": [_question(one) for one in questions.values()],
         "groups": [(title, list(lines)) for title, lines in _groups(run)],
         "outside": [(question, design.outside.get(key, "")) for key, question in OUTSIDE.items()],
     }
     html = environment().get_template("brief.html").render(context)
     return Brief(render_pdf(html, (), latest.date), form(run, questions, digest))
-
-
-def _running(run: Run) -> dict[str, str]:
-    project, latest = run.design.project, run.design.project.revisions[-1]
-    return {
-        "section": "Brief for an independent check",
-        "project": cut(project.title, 78),
-        "document": cut(project.document, 50),
-        "revision": cut(f"revision {latest.label}", 52),
-        "program": f"sandsleeve {__version__}",
-        "people": cut(f"checker {run.design.people.checker.name}", 60),
-    }
 
 
 def _question(one: Asked) -> dict[str, Any]:

@@ -68,10 +68,7 @@ def _after(known: Comment | None, event: Event, revision: str) -> Comment:
         kind: Literal["query", "remark"] = "query" if event.query else "remark"
         return Comment(event.comment, event.step, event.printed, event.title, kind, "open", (said,))
     return replace(
-        known,
-        kind="query" if event.query else known.kind,
-        status=STATUS[event.kind],
-        said=(*known.said, said),
+        known, kind="query" if event.query else known.kind, status=STATUS[event.kind], said=(*known.said, said)
     )
 
 
@@ -97,7 +94,13 @@ def with_answers(
     """
     found = {one.number: one for one in comments(ledger)}
     for number in (*answers, *closed):
-        _refuse(found, number)
+        if number not in found:
+            known = f"1 to {len(found)}" if found else "none so far"
+            message = f"comment {number} must be one that there is ({known})"
+            raise ReviewError(message)
+        if found[number].status == "closed":
+            message = f"comment {number} is closed; the checker raises a new one where something is left"
+            raise ReviewError(message)
     current = ledger.current()
     events = [
         *(_event(found[number], "answered", people.originator.name, today, text) for number, text in answers.items()),
@@ -112,16 +115,6 @@ def with_answers(
 def initials(name: str) -> str:
     """The first letters of a name."""
     return "".join(word[0] for word in name.split())[:12]
-
-
-def _refuse(found: Mapping[int, Comment], number: int) -> None:
-    if number not in found:
-        known = f"1 to {len(found)}" if found else "none so far"
-        message = f"comment {number} must be one that there is ({known})"
-        raise ReviewError(message)
-    if found[number].status == "closed":
-        message = f"comment {number} is closed; the checker raises a new one where something is left"
-        raise ReviewError(message)
 
 
 def _event(one: Comment, kind: Literal["answered", "closed"], who: str, date: str, text: str) -> Event:

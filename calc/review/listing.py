@@ -13,10 +13,7 @@ WIDTH = 98
 
 def comments_record(found: Sequence[Comment]) -> dict[str, Any]:
     """Comments as plain data; `unsettled` are queries that the checker has not closed."""
-    return {
-        "comments": [asdict(one) for one in found],
-        "unsettled": [one.number for one in open_queries(found)],
-    }
+    return {"comments": [asdict(one) for one in found], "unsettled": [one.number for one in open_queries(found)]}
 
 
 def comments_text(found: Sequence[Comment], everything: bool) -> str:

@@ -199,20 +199,14 @@ def compare_values(form: OwnValues, questions: Mapping[str, Question]) -> Compar
     """Own values beside those of the calculation, in the order in which they are asked for."""
     own = {one.key: one for one in form.result}
     rows = [row for key, one in questions.items() for row in _rows(one, own.get(key), form.tolerance)]
+    inside, outside, none = (sum(row.judgement == word for row in rows) for word in ("within", "outside", ""))
     return Comparison(
         by=_by(form),
         method=shown_text(form.checker.method),
         outdated="",
         rows=tuple(rows),
-        summary=_summary(rows),
-    )
-
-
-def _summary(rows: Sequence[ComparedRow]) -> str:
-    inside, outside, none = (sum(row.judgement == word for row in rows) for word in ("within", "outside", ""))
-    return (
-        f"{inside + outside} own values: {inside} within their tolerance, {outside} outside; "
-        f"{none} results without an own value."
+        summary=f"{inside + outside} own values: {inside} within their tolerance, {outside} outside; "
+        f"{none} results without an own value.",
     )
 
 

@@ -2,7 +2,7 @@
 
 import json
 from base64 import b64encode
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from hashlib import sha256
 from typing import Any
 
@@ -38,11 +38,21 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
     said = shown_comments(state.comments)
     for comment in said:
         threads.setdefault(comment.step, []).append(comment)
+    known = state.known
     context = {
         "policy": policy(script, style),
         "style": Markup(style),  # noqa: S704 - the project's own file
         "script": Markup(script),  # noqa: S704 - the same
-        "data": embed(_data(state, steps)),
+        "data": embed(
+            {
+                "format": FORMAT,
+                "run": known.run,
+                "document": known.document,
+                "revision": known.revision,
+                "entries": {key: entry.model_dump(include=ENTERED) for key, entry in state.entries.items()},
+                "steps": [_step(state, step) for step in steps],
+            }
+        ),
         "project": design.project,
         "latest": latest,
         "status": status_words(latest.status),
@@ -74,18 +84,6 @@ def embed(data: object) -> Markup:
     for sign in "<>&":
         text = text.replace(sign, f"\\u{ord(sign):04x}")
     return Markup(text)  # noqa: S704 - every sign of markup is written as its number
-
-
-def _data(state: Standing, steps: Iterable[StepView]) -> dict[str, Any]:
-    known = state.known
-    return {
-        "format": FORMAT,
-        "run": known.run,
-        "document": known.document,
-        "revision": known.revision,
-        "entries": {key: entry.model_dump(include=ENTERED) for key, entry in state.entries.items()},
-        "steps": [_step(state, step) for step in steps],
-    }
 
 
 def _step(state: Standing, step: StepView) -> list[Any]:

@@ -2,7 +2,7 @@
 
 import datetime as dt
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from math import isfinite
 from typing import Annotated, Any, Literal, Self, TypeVar
 from unicodedata import category, normalize
@@ -24,11 +24,15 @@ _WORDS = ((r"^Input should be\b", "must be"), (r"^(String|Tuple|Value) should ha
           (r"^Value error, ", ""), (r"^Invalid JSON: .*", "must be JSON"))  # fmt: skip
 
 
-def _line(text: str) -> str:
-    if UNPRINTABLE.search(text) or "\n" in text or "\t" in text:
-        message = "must be one line without control characters"
-        raise ValueError(message)
-    return text
+def _must(message: str, holds: Callable[[Any], bool]) -> AfterValidator:
+    """A rule for a value of a file, refused with these words."""
+
+    def check(value: Any) -> Any:
+        if not holds(value):
+            raise ValueError(message)
+        return value
+
+    return AfterValidator(check)
 
 
 def _day(text: str) -> str:
@@ -42,23 +46,9 @@ def _day(text: str) -> str:
     return text
 
 
-def _own(text: str) -> str:
-    if text and (_OWN.fullmatch(text) is None or not isfinite(float(text))):
-        message = "must be a plain number or empty"
-        raise ValueError(message)
-    return text
-
-
 def says_something(text: str) -> bool:
     """Whether a text shows anything but blanks."""
     return any(category(sign)[0] in "LNPS" and sign not in _FILLERS for sign in text)
-
-
-def _saying(text: str) -> str:
-    if says_something(text):
-        return text
-    message = "must be a text that says something"
-    raise ValueError(message)
 
 
 def are_initials_of(initials: str, name: str) -> bool:
@@ -77,15 +67,23 @@ def _follow(letters: list[str], name: str) -> bool:
     return name.startswith(letters[0]) and all(sign in rest for sign in letters)
 
 
+_ONE_LINE = _must(
+    "must be one line without control characters",
+    lambda text: not UNPRINTABLE.search(text) and not set("\n\t") & set(text),
+)
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Fingerprint = Annotated[str, Field(pattern=r"^[0-9a-f]{16}$")]
-Name = Annotated[str, Field(min_length=1, max_length=300), AfterValidator(_line)]
-Initials = Annotated[str, Field(max_length=12), AfterValidator(_line)]
+Name = Annotated[str, Field(min_length=1, max_length=300), _ONE_LINE]
+Initials = Annotated[str, Field(max_length=12), _ONE_LINE]
 Day = Annotated[str, Field(min_length=10, max_length=10), AfterValidator(_day)]
 DayOrNone = Annotated[str, Field(max_length=10), AfterValidator(lambda text: text and _day(text))]
 Text = Annotated[str, Field(max_length=LONGEST_TEXT)]
-SayingText = Annotated[Text, AfterValidator(_saying)]
-Own = Annotated[str, Field(max_length=40), AfterValidator(_own)]
+SayingText = Annotated[Text, _must("must be a text that says something", says_something)]
+Own = Annotated[
+    str, Field(max_length=40),
+    _must("must be a plain number or empty",
+          lambda text: not text or (_OWN.fullmatch(text) is not None and isfinite(float(text)))),
+]  # fmt: skip
 
 
 class Part(BaseModel):
@@ -98,7 +96,7 @@ class By(Part):
     """Who has checked."""
 
     name: Name
-    initials: Annotated[str, Field(min_length=1, max_length=12), AfterValidator(_line)]
+    initials: Annotated[str, Field(min_length=1, max_length=12), _ONE_LINE]
 
 
 class Entry(Part):
@@ -123,14 +121,10 @@ class Entry(Part):
         return self
 
 
-def _each_once(entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
-    if len({entry.key for entry in entries}) < len(entries):
-        message = "each step must have one entry at most"
-        raise ValueError(message)
-    return entries
-
-
-Steps = Annotated[tuple[Entry, ...], Field(max_length=MOST_STEPS), AfterValidator(_each_once)]
+Steps = Annotated[
+    tuple[Entry, ...], Field(max_length=MOST_STEPS),
+    _must("each step must have one entry at most", lambda entries: len({one.key for one in entries}) == len(entries)),
+]  # fmt: skip
 
 
 class ReviewFile(Part):
@@ -181,7 +175,7 @@ def read_model(model: type[Model], content: bytes, place: str) -> Model:
 def _reasons(error: ValidationError, place: str) -> Iterator[str]:
     found = error.errors(include_url=False)
     for one in found[:MOST_REASONS]:
-        yield f"{place}: {_path(one['loc'])}{_must(one['msg'])}{_got(one)}"
+        yield f"{place}: {_path(one['loc'])}{_requirement(one['msg'])}{_got(one)}"
     if len(found) > MOST_REASONS:
         yield f"{place}: and {len(found) - MOST_REASONS} more"
 
@@ -196,7 +190,7 @@ def _field_words(part: str) -> str:
     return part if re.fullmatch(r"[a-z_]{1,20}", part) else _show(part)
 
 
-def _must(message: str) -> str:
+def _requirement(message: str) -> str:
     for pattern, words in _WORDS:
         message = re.sub(pattern, words, message, flags=re.DOTALL)
     return message

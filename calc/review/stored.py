@@ -102,12 +102,9 @@ def read_stored(content: bytes, place: str) -> StoredReview:
     except (ValueError, RecursionError):
         found = None
     if isinstance(found, dict) and found.get("format") == 1:
-        return _upgrade(read_model(_FirstFormat, content, place))
+        one = read_model(_FirstFormat, content, place)
+        empty = StoredReview.empty(one.document, one.revision)
+        known = one.by and one.run
+        taken = (TakenFile(by=one.by, run=one.run, file=None, day=None, steps=one.marks),) if known else ()  # type: ignore[arg-type]  # both are known
+        return empty.model_copy(update={"taken": taken, "events": one.events}).with_seal()
     return read_model(StoredReview, content, place)
-
-
-def _upgrade(one: _FirstFormat) -> StoredReview:
-    empty = StoredReview.empty(one.document, one.revision)
-    known = one.by and one.run
-    taken = (TakenFile(by=one.by, run=one.run, file=None, day=None, steps=one.marks),) if known else ()  # type: ignore[arg-type]  # both are known
-    return empty.model_copy(update={"taken": taken, "events": one.events}).with_seal()

@@ -11,7 +11,6 @@ from calc.engine.sheet import Sheet
 from calc.inputs import Design, Section
 from calc.study.chapters import chapters
 from calc.study.dates import with_dates
-from calc.study.ground import Needed
 from calc.study.programme import Found, Nothing, Search
 from calc.study.strength import BEARING, STABILITY, TooWeakError, needed_gain, rating, stages_with_gain, with_gains
 
@@ -44,7 +43,12 @@ def confirm_dates(search: Search, found: Found, tell: Callable[[str], None]) -> 
         looked |= weak
         try:
             for place in sorted(weak):
-                search.ground.needed[place] = _gain_needed(search, found, part, place)
+                # The gain that stability needs in a stage, more than it has at the dates found.
+                section, done = _with_its_gains(search, found, part)
+                low = search.ground.gain_at(tuple(one.date for one in found.dated[: place + 1]))
+                search.ground.needed[place] = needed_gain(
+                    search.design, section, done, place, STABILITY, search.final(place), low
+                )
         except TooWeakError as error:
             return Nothing(search.section, error.stage, str(error))
         again = search.dates()
@@ -61,13 +65,6 @@ def _weak_stages(search: Search, found: Found, part: SectionRun) -> list[int]:
     section, done = _with_its_gains(search, found, part)
     labels = frame(search.design, section).stages
     return [place for place in places if rating(done[STABILITY], labels[place + 1]).utilisation > 1]
-
-
-def _gain_needed(search: Search, found: Found, part: SectionRun, place: int) -> Needed:
-    """The gain that stability needs in a stage, more than it has at the dates found."""
-    section, done = _with_its_gains(search, found, part)
-    low = search.ground.gain_at(tuple(one.date for one in found.dated[: place + 1]))
-    return needed_gain(search.design, section, done, place, STABILITY, search.final(place), low)
 
 
 def _with_its_gains(search: Search, found: Found, part: SectionRun) -> tuple[Section, dict[str, Sheet]]:

@@ -44,7 +44,13 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
     text = design.text.decode()
     typed = _Typed([line.rstrip("\r") for line in text.split("\n")], locate(text))
     lines = [line for paragraph in head for line in _comment(paragraph)]
-    common = _common(design, typed)
+    # Keys of the sections that have neither stages nor a hand-over of their own.
+    own = (("stage",), ("consolidation", "hand_over"))
+    common = [
+        section.key
+        for index, section in enumerate(design.sections)
+        if not any(("section", index, *path) in typed.places for path in own)
+    ]
     shared = [one for one in proposals if one.key in common]
     if len(shared) == len(common) and len({(one.starts, one.hand_over) for one in shared}) == 1:
         who = f"For section {', '.join(common)}: in place of the common [[stage]] tables."
@@ -60,16 +66,6 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
         lines += ["", *_comment(who), "[[section]]", f'key = "{one.key}"', ""]
         lines += [*_tables(design, typed, one, "section.stage"), *_hand_over("section.consolidation", one)]
     return "\n".join(lines) + "\n"
-
-
-def _common(design: Design, typed: _Typed) -> list[str]:
-    """Keys of the sections that have neither stages nor a hand-over of their own."""
-    own = (("stage",), ("consolidation", "hand_over"))
-    return [
-        section.key
-        for index, section in enumerate(design.sections)
-        if not any(("section", index, *path) in typed.places for path in own)
-    ]
 
 
 def _comment(text: str) -> Iterator[str]:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from calc.commands.progress import progress
+from calc.commands.common import progress
 
 SANDSLEEVE = [sys.executable, "-m", "calc"]
 HEAVY = {"numpy", "pydantic", "pint", "jinja2", "weasyprint", "ziamath", "calc.inputs", "calc.chain", "calc.package"}

@@ -15,7 +15,7 @@ from calc.formulas.monitoring import (
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import soil_share_of_lift
 from calc.formulas.unit_cell import column_stress, ring_strain, ring_tension
-from calc.procedures.consolidation_drain import drainage_factor
+from calc.procedures.consolidation_radial import drainage_factor
 
 approx = pytest.approx
 

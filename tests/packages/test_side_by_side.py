@@ -31,10 +31,10 @@ def html(twins: Made) -> str:
     return Pages(twins.run).html(lambda _text: None)
 
 
-def chapter_of(run: Run, key: str, marks: dict[str, CheckMark] | None = None, **how: bool) -> list[Block]:
+def chapter_of(run: Run, key: str, marks: dict[str, CheckMark] | None = None, *, fold: bool = True) -> list[Block]:
     place = [sheet.key for sheet in run.sections[0].sheets].index(key)
     sheets = [part.sheets[place] for part in run.sections]
-    return list(Chapter(writers(run), sheets, run.numbers, References(), marks or {}, **how).blocks())
+    return list(Chapter(writers(run), sheets, run.numbers, References(), marks or {}, fold).blocks())
 
 
 def rows(blocks: list[Block]) -> list[Row]:

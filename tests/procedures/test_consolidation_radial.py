@@ -8,8 +8,7 @@ from scipy.optimize import brentq
 from scipy.special import j0, j1, y0, y1
 
 from calc.formulas.consolidation import horizontal_rate
-from calc.procedures.consolidation_drain import drainage_factor
-from calc.procedures.consolidation_radial import RadialModes, radial_modes
+from calc.procedures.consolidation_radial import RadialModes, drainage_factor, radial_modes
 from calc.procedures.consolidation_response import combined_response, radial_response
 from calc.procedures.failures import ProcedureError
 from calc.procedures.staged_course import Programme, follow

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from calc.formulas.consolidation import combined_degree
 from calc.formulas.staged import mean_pressure_term, pressure_term, term_argument
-from calc.procedures.consolidation_drain import drainage_factor, short_factor
+from calc.procedures.consolidation_radial import drainage_factor, short_factor
 from calc.procedures.consolidation_response import (
     Response,
     combined_response,

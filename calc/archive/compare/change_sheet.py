@@ -5,7 +5,7 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from calc import __version__
-from calc.archive.compare.changes import Changes, StepChange, VerdictChange
+from calc.archive.compare.changes import Changes, StepChange, VerdictChange, percent_text
 from calc.archive.record.manifest import DocumentName, Manifest, PeopleNames, Program, RevisionLine
 from calc.archive.record.revisions import UNKNOWN
 from calc.inputs.reading.glyphs import first_without_glyph
@@ -49,7 +49,7 @@ def change_sheet(changes: Changes, before: Side, after: Side) -> bytes:
         },
         "date": after.line.date.isoformat(),
         "version": __version__,
-        "tolerance": _percent(changes.tolerance),
+        "tolerance": percent_text(changes.tolerance),
         "outcomes": changes.outcomes,
         "other_program": changes.programs[0] != changes.programs[1],
         "counts": {kind: changes.count(kind) for kind in ("new", "gone", "changed")},
@@ -89,13 +89,9 @@ def _amount(value: float | None) -> str:
 
 
 def _result(one: StepChange) -> dict[str, Any]:
-    size = "not comparable" if one.largest is None else _percent(one.largest)
+    size = "not comparable" if one.largest is None else percent_text(one.largest)
     return {"number": one.number, "title": one.title, "before": one.before, "after": one.after, "size": size,
             "why": ", ".join(one.why)}  # fmt: skip
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.3g} %"
 
 
 def _places(changes: Changes, place: tuple[str, str]) -> str:

@@ -100,6 +100,11 @@ class Changes:
         return [(*place, counts[place], self.step_counts[place]) for place in self.step_counts if counts[place]]
 
 
+def percent_text(share: float) -> str:
+    """A relative difference in per cent."""
+    return f"{100 * share:.3g} %"
+
+
 def compare(before: Recorded, after: Recorded, tolerance: float) -> Changes:
     """Compare two runs; `tolerance` is the relative difference up to which a number counts as the same."""
     return Changes(

@@ -7,7 +7,7 @@ from calc.archive.compare.changes import Changes, VerdictChange, compare
 from calc.archive.compare.rerun import Rerun
 from calc.archive.record.find import content_of, manifest_of
 from calc.archive.record.manifest import Manifest
-from calc.archive.record.recorded import Recorded, Typed, read_recorded
+from calc.archive.record.recorded import Typed, read_recorded
 from calc.archive.store.contract import Entry, Store
 
 
@@ -23,7 +23,10 @@ class Compared:
 def compare_revisions(store: Store, before: Entry, after: Entry, tolerance: float) -> Compared:
     """Compare two revisions by their stored results."""
     manifests = [(manifest_of(store, entry), entry.sha256) for entry in (before, after)]
-    first, second = (_results(store, manifest) for manifest, _ in manifests)
+    first, second = (
+        read_recorded(content_of(store, manifest.file("results")), f"results of revision {manifest.revision.label}")
+        for manifest, _ in manifests
+    )
     return Compared(manifests[0], manifests[1], compare(first, second, tolerance))
 
 
@@ -67,10 +70,6 @@ def rerun_record(found: Rerun) -> dict[str, Any]:
             for one in found.causes
         ],
     }  # fmt: skip
-
-
-def _results(store: Store, manifest: Manifest) -> Recorded:
-    return read_recorded(content_of(store, manifest.file("results")), f"results of revision {manifest.revision.label}")
 
 
 def _head(manifest: Manifest, digest: str) -> str:

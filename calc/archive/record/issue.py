@@ -126,7 +126,16 @@ def chain_words(entries: Sequence[Entry]) -> str:
 
 def _manifest(store: Store, prepared: Prepared, stored: tuple[StoredFile, ...], entries: Sequence[Entry]) -> Manifest:
     design = prepared.design
-    _refuse_moved_chain(entries, design, prepared.printed_head)
+    # The head that the package shows is in the chain, and no revision of the document was issued after it.
+    hashes = [FIRST, *(one.sha256 for one in entries)]
+    if prepared.printed_head not in hashes:
+        message = (
+            f"the package shows the head {prepared.printed_head[:12]}, which is not in the chain any more: issue again"
+        )
+        raise ChainMoved(message)
+    if later := issues_of(entries[hashes.index(prepared.printed_head) :], design):
+        message = f"revision {later[-1].label} of this document was issued while the pages were set: issue again"
+        raise ChainMoved(message)
     issued = issued_of(store, entries, design)
     status = status_to_issue(design, issued)
     before = issues_of(entries, design)[-1:]
@@ -145,17 +154,6 @@ def _manifest(store: Store, prepared: Prepared, stored: tuple[StoredFile, ...], 
         program=this_program(),
         files=stored,
     )
-
-
-def _refuse_moved_chain(entries: Sequence[Entry], design: Design, printed: str) -> None:
-    """The head that the package shows is in the chain, and no revision of the document was issued after it."""
-    hashes = [FIRST, *(one.sha256 for one in entries)]
-    if printed not in hashes:
-        message = f"the package shows the head {printed[:12]}, which is not in the chain any more: issue again"
-        raise ChainMoved(message)
-    if later := issues_of(entries[hashes.index(printed) :], design):
-        message = f"revision {later[-1].label} of this document was issued while the pages were set: issue again"
-        raise ChainMoved(message)
 
 
 def _document(design: Design) -> DocumentName:

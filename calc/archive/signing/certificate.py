@@ -26,7 +26,7 @@ from pyhanko.stamp import StaticStampStyle
 from calc.archive.record.manifest import ROLES, Certificate
 from calc.archive.refusals import RefusedSignature
 from calc.archive.signing.signer import Stamp
-from calc.archive.signing.update import Pdf, Rectangle, place_of
+from calc.archive.signing.update import Pdf, place_of
 from calc.archive.store.disk import read_small
 
 LARGEST_KEY_FILE = 1_000_000
@@ -55,7 +55,8 @@ class CertificateSigner:
         if first:
             pdf = Pdf(content)
             for role in ROLES:
-                box, told = _box(place_of(pdf, role)[1]), f"Signature of the {role}"
+                left, bottom, right, top = place_of(pdf, role)[1]
+                box, told = (int(left) + 1, int(bottom) + 1, int(right), int(top)), f"Signature of the {role}"
                 append_signature_field(writer, SigFieldSpec(role, on_page=0, box=box, readable_field_name=told))
         about = PdfSignatureMetadata(
             field_name=stamp.role,
@@ -80,11 +81,6 @@ class _Update(IncrementalPdfFileWriter):
 
     def _update_meta(self) -> None:
         """Change nothing."""
-
-
-def _box(place: Rectangle) -> tuple[int, int, int, int]:
-    left, bottom, right, top = place
-    return int(left) + 1, int(bottom) + 1, int(right), int(top)
 
 
 def read_signer(path: Path, password: str, moment: dt.datetime) -> CertificateSigner:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import BinaryIO, NamedTuple, Protocol
 
 from calc.archive.record.manifest import FIRST, ISSUE, Record, SignOff
+from calc.archive.refusals import DamagedArchive
 
 MOMENT = "%Y-%m-%dT%H:%M:%SZ"
 
@@ -115,3 +116,13 @@ class KeptStore(Store, Protocol):
 def head(entries: Sequence[Entry]) -> str:
     """The hash that the whole chain ends in."""
     return entries[-1].sha256 if entries else FIRST
+
+
+def refuse_broken_chain(entries: list[Entry], where: str) -> None:
+    """Refuse lines that do not make one chain; `where` names what holds them."""
+    previous = head([])
+    for number, entry in enumerate(entries, start=1):
+        if entry.sequence != number or entry.previous != previous:
+            message = f"{where}: the line of record {entry.sequence} does not follow the one before it"
+            raise DamagedArchive(message)
+        previous = entry.sha256

@@ -87,6 +87,14 @@ def write_new(path: Path, content: bytes) -> None:
         os.close(opened)
 
 
+def place_new(begun: Path, target: Path, content: bytes) -> None:
+    """Write a file beside the kept ones and move it to its place: there it appears whole or not at all."""
+    with removed_on_error(begun.unlink):
+        write_new(begun, content)
+        begun.rename(target)
+    sync_folder(target.parent)
+
+
 def sync_folder(folder: Path) -> None:
     """Put the names in a folder on the disk."""
     opened = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)

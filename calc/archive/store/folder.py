@@ -20,12 +20,13 @@ from typing import BinaryIO
 from calc.archive.record.manifest import LARGEST_MANIFEST, Record, manifest_bytes, read_record
 from calc.archive.refusals import ArchiveError, ChainMoved, DamagedArchive, NotAnArchive, NotWritable
 from calc.archive.store import index
-from calc.archive.store.contract import Append, Entry, Survey, entry_of, head
+from calc.archive.store.contract import Append, Entry, Survey, entry_of, head, refuse_broken_chain
 from calc.archive.store.disk import (
     digest_of,
     lock_folder,
     make_folder,
     open_inside,
+    place_new,
     read_inside,
     removed_on_error,
     sync_folder,
@@ -44,7 +45,6 @@ from calc.archive.store.layout import (
     numbers,
     strangers,
 )
-from calc.archive.store.linked import refuse_broken_chain
 
 DAY = 86_400
 
@@ -71,14 +71,18 @@ class FolderStore:
     @classmethod
     def prepare(cls, root: Path) -> "FolderStore":
         """The archive in a folder, made if the folder is new or empty."""
-        if root.exists() and not (root / RECORDS).is_dir() and _strange(root):
+        if (
+            root.exists()
+            and not (root / RECORDS).is_dir()
+            and any(path.name not in {OBJECTS, INCOMING, README} for path in root.iterdir())
+        ):
             message = f"{root} has other files in it: an archive needs a folder of its own"
             raise NotAnArchive(message)
         store = cls(root)
         for folder in (root, root / INCOMING, root / OBJECTS):
             make_folder(folder)
         if not (root / README).exists():
-            store._place(EXPLAINED.encode(), root / README)
+            place_new(store._begun(), root / README, EXPLAINED.encode())
         make_folder(root / RECORDS)
         store._ensure_index()
         return store
@@ -94,7 +98,7 @@ class FolderStore:
                     raise DamagedArchive(message)
             return digest
         make_folder(target.parent)
-        self._place(content, target)
+        place_new(self._begun(), target, content)
         return digest
 
     def open(self, digest: str) -> BinaryIO:
@@ -205,13 +209,6 @@ class FolderStore:
                 if path.lstat().st_mtime < time() - DAY:
                     _remove(path)
 
-    def _place(self, content: bytes, target: Path) -> None:
-        begun = self._begun()
-        with removed_on_error(begun.unlink):
-            write_new(begun, content)
-            begun.rename(target)
-        sync_folder(target.parent)
-
     def _begun(self) -> Path:
         return self.root / INCOMING / f"{os.getpid()}-{token_hex(8)}"
 
@@ -285,11 +282,6 @@ class FolderStore:
             yield begun
         finally:
             begun.unlink(missing_ok=True)
-
-
-def _strange(root: Path) -> bool:
-    """Whether a folder has files in it that no archive begins with."""
-    return any(path.name not in {OBJECTS, INCOMING, README} for path in root.iterdir())
 
 
 def _remove(path: Path) -> None:

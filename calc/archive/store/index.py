@@ -56,7 +56,11 @@ def create(path: Path, entries: Sequence[Entry] = ()) -> None:
 def read_index(root: Path) -> list[Entry]:
     """The lines of the index without a lock and without writing anything; `FileNotFoundError` where there is none."""
     with _open_copy(root) as database:
-        _check_schema(database, root / INDEX)
+        # An index from outside could bring triggers and views of its own.
+        rows = database.execute("SELECT sql FROM sqlite_master WHERE sql IS NOT NULL").fetchall()
+        if sorted(str(row[0]) for row in rows) != sorted(SCHEMA):
+            message = f"{(root / INDEX)} is not an index that this program wrote"
+            raise DamagedArchive(message)
         return lines(database)
 
 
@@ -139,14 +143,6 @@ def _marks(root: Path) -> list[tuple[int, int, int] | None]:
         else:
             found.append((state.st_ino, state.st_mtime_ns, state.st_size))
     return found
-
-
-def _check_schema(database: sqlite3.Connection, path: Path) -> None:
-    """An index from outside could bring triggers and views of its own."""
-    rows = database.execute("SELECT sql FROM sqlite_master WHERE sql IS NOT NULL").fetchall()
-    if sorted(str(row[0]) for row in rows) != sorted(SCHEMA):
-        message = f"{path} is not an index that this program wrote"
-        raise DamagedArchive(message)
 
 
 def _entry(row: tuple[object, ...]) -> Entry:

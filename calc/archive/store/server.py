@@ -12,9 +12,8 @@ from sqlalchemy.pool import NullPool
 
 from calc.archive.record.manifest import manifest_bytes, read_record
 from calc.archive.refusals import ArchiveError, BusyArchive, ChainMoved, DamagedArchive, NotAnArchive, NotWritable
-from calc.archive.store.contract import Append, Entry, Survey, entry_of
+from calc.archive.store.contract import Append, Entry, Survey, entry_of, refuse_broken_chain
 from calc.archive.store.disk import digest_of
-from calc.archive.store.linked import refuse_broken_chain
 from calc.archive.store.server_files import ServerFiles
 from calc.archive.store.server_schema import (
     CONTENT,

@@ -8,7 +8,7 @@ import fsspec
 from fsspec.implementations.local import LocalFileSystem
 
 from calc.archive.refusals import DamagedArchive, NotAnArchive, NotWritable
-from calc.archive.store.disk import make_folder, removed_on_error, sync_folder, write_new
+from calc.archive.store.disk import make_folder, place_new
 
 INCOMING = "incoming"
 
@@ -39,7 +39,11 @@ class ServerFiles:
     def write(self, digest: str, content: bytes) -> None:
         """Keep a content: it appears whole or not at all, and stays when this returns."""
         if isinstance(self._place, LocalFileSystem):
-            self._write_here(Path(self._path(digest)), content)
+            target = Path(self._path(digest))
+            begun = Path(self._root) / INCOMING / uuid4().hex
+            for folder in (begun.parent, target.parent):
+                make_folder(folder)
+            place_new(begun, target, content)
             return
         # Elsewhere a file is put in one call, which is whole or fails; what came of it is asked.
         self._place.pipe_file(self._path(digest), content)
@@ -62,12 +66,3 @@ class ServerFiles:
 
     def _path(self, digest: str) -> str:
         return f"{self._root}/{digest[:2]}/{digest[2:]}"
-
-    def _write_here(self, target: Path, content: bytes) -> None:
-        begun = Path(self._root) / INCOMING / uuid4().hex
-        for folder in (begun.parent, target.parent):
-            make_folder(folder)
-        with removed_on_error(begun.unlink):
-            write_new(begun, content)
-            begun.rename(target)
-        sync_folder(target.parent)

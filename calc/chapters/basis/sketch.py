@@ -67,8 +67,7 @@ def cross_section(section: Section) -> Scene:
         spacing=columns.spacing,
         toe=levels.toe,
     )
-    note = say("note")
-    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=110.0, note=note)
+    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=110.0, note=say("note"))
 
 
 def _levels(section: Section) -> _Levels:

@@ -27,8 +27,7 @@ KEY, TITLE = "settlement_below_toe", say("text")
 def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Settlement below the toes by two spreads of the load; the larger one is added to that of the soft ground."""
     if not section.layers_below:
-        why = say("below-toe-why")
-        sheet.not_verified(KEY, TITLE, why)
+        sheet.not_verified(KEY, TITLE, say("below-toe-why"))
         return
     scope = sheet.scope("below", say("scope-below-title"))
     _common(sheet, scope, design, section, done)
@@ -42,19 +41,11 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     optional_limit(scope, design, (KEY, TITLE), scope["s_tot"], limit, symbol="s_lim", path=path)
     if limit is not None:  # what counts at the end of the design life is read from here at another stage
         sheet.leads[scope.name] = dict(sheet.verdicts[-1].case)
-    sheet.limitation(
-        "below-toe",
-        say("limitation-below-toe"),
-        "project rule",
-    )
-    _depth(sheet, section, scope, (spread, half))
-
-
-def _depth(sheet: Sheet, section: Section, scope: Scope, spreads: tuple[Scope, ...]) -> None:
-    """Say how deep the sum reaches and what it leaves out below."""
+    sheet.limitation("below-toe", say("limitation-below-toe"), "project rule")
+    # How deep the sum reaches and what it leaves out below.
     deep = sum(layer.thickness for layer in section.layers_below)
     lowest = sheet.axes["layer"][-1]
-    left = max(float(made["Dsigma_b"].at(layer=lowest).array.max()) for made in spreads)
+    left = max(float(made["Dsigma_b"].at(layer=lowest).array.max()) for made in (spread, half))
     whole = float(scope["Dsigma_t"].array.max())
     sheet.limitation(
         "below-toe-depth",

@@ -71,9 +71,8 @@ def _rows(sheet: Sheet, section: Section, side: Side) -> None:
     p, length, deep, top, growth, share, held, factor = (
         np.array(np.broadcast_to(spread(one.array, one.axes, axes), size)) for one in shape
     )
-    needed = rows_needed(
-        distance, p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, L_t=held, gamma_Re=factor
-    )  # fmt: skip
+    needed = rows_needed(distance, p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, L_t=held,
+                         gamma_Re=factor)  # fmt: skip
     sheet.kept[f"rows{side.ending}"] = needed
 
 
@@ -105,10 +104,8 @@ def _beyond(sheet: Sheet, section: Section, side: Side) -> Scope:
     load = scope(crest_pressure_beyond_columns)
     width = np.asarray(spread(crest.array, crest.axes, load.axes), dtype=np.float64)
     inside = np.array(np.broadcast_to(width <= 0, load.array.shape))
-    scope.otherwise(
-        "p_ce", load.without(inside, say("within-columns")), 0.0, title=say("crest-load-title"),
-        note=say("crest-load-note"),
-    )  # fmt: skip
+    scope.otherwise("p_ce", load.without(inside, say("within-columns")), 0.0, title=say("crest-load-title"),
+                    note=say("crest-load-note"))  # fmt: skip
     scope(edge_pressure, p_cr="p_ce")
     growing(scope, "B_e", "c_u0e", "q_u")
     scope(design_soft_ground_pressure)

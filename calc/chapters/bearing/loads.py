@@ -72,8 +72,7 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Degree of consolidation under a lift itself by the time it lies; none without the chapter on consolidation."""
     time = done["consolidation"]
     if "transfer" not in time.scopes:
-        why = say("placing-why")
-        sheet.given("U_L", 0.0, origin=Origin("project rule", text=why))
+        sheet.given("U_L", 0.0, origin=Origin("project rule", text=say("placing-why")))
         return
     rule = Origin("project rule", text=say("rule"))
     values, origins = [0.0], [rule]
@@ -153,16 +152,8 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
 def _proofs(sheet: Sheet, section: Section) -> None:
     """Say what proves the gain of strength, and what the stress ratio; what hangs on both stands beside its verdict."""
     if any(stage.c_u_gain for stage in section.stages):
-        sheet.limitation(
-            "strength-gain",
-            say("limitation-strength-gain"),
-            "project file",
-        )
-    sheet.limitation(
-        "stress-ratio-proof",
-        say("limitation-stress-ratio-proof"),
-        "project rule",
-    )
+        sheet.limitation("strength-gain", say("limitation-strength-gain"), "project file")
+    sheet.limitation("stress-ratio-proof", say("limitation-stress-ratio-proof"), "project rule")
 
 
 def _top_shear(sheet: Sheet, section: Section) -> None:

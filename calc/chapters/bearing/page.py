@@ -17,11 +17,7 @@ from calc.procedures.growing_strength import FACTOR, GROWTH, METHOD
 
 say = words_of(__name__)
 
-SOFT = (
-    ("soft_early", say("pages-words")),
-    ("soft_lift", say("pages-words-2")),
-    ("soft", say("pages-words-3")),
-)
+SOFT = (("soft_early", say("pages-words")), ("soft_lift", say("pages-words-2")), ("soft", say("pages-words-3")))
 METHODS = (("standard", "s_life", "s_res"), ("elastic, plastic column", "s_lifeEP", "s_resEP"))
 
 

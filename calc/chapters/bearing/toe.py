@@ -41,32 +41,18 @@ def toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) 
     scope = sheet.scope("toe", say("scope-toe-title"))
     _pressure(scope, section, done)
     _drained_resistance(scope, design, section, done)
-    sheet.verdict(
-        "toe_bearing", say("verdict-toe-bearing-title"), effect=scope["sigma_td"],
-        resistance=scope["sigma_Rd"],
-    )  # fmt: skip
+    sheet.verdict("toe_bearing", say("verdict-toe-bearing-title"), effect=scope["sigma_td"],
+                  resistance=scope["sigma_Rd"])  # fmt: skip
     if section.bearing_layer.c_u is not None:
         _undrained_resistance(sheet, design, section, done)
     _limits(sheet, section)
 
 
 def _limits(sheet: Sheet, section: Section) -> None:
-    sheet.limitation(
-        "toe-annex-d",
-        say("limitation-toe-annex-d"),
-        ANNEX_D,
-    )
+    sheet.limitation("toe-annex-d", say("limitation-toe-annex-d"), ANNEX_D)
     if section.bearing_layer.c_u is None:
-        sheet.limitation(
-            "toe-drained",
-            say("limitation-toe-drained"),
-            "project rule",
-        )
-    sheet.limitation(
-        "toe-punching",
-        say("limitation-toe-punching"),
-        ANNEX_D,
-    )
+        sheet.limitation("toe-drained", say("limitation-toe-drained"), "project rule")
+    sheet.limitation("toe-punching", say("limitation-toe-punching"), ANNEX_D)
     settled = {stage.water for stage in section.stages if stage.situation == "persistent"}
     ends = (
         ("low", section.water[0].name, say("limits-ends"), "loads the columns"),
@@ -75,9 +61,7 @@ def _limits(sheet: Sheet, section: Section) -> None:
     for key, name, words, effect in ends:
         if name not in settled:
             sheet.limitation(
-                f"toe-water-{key}",
-                say("limitation-toe-water", words=words, name=name, effect=effect),
-                "project file",
+                f"toe-water-{key}", say("limitation-toe-water", words=words, name=name, effect=effect), "project file"
             )
 
 
@@ -96,20 +80,14 @@ def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     loads = (("G", "sigma_cwG", "Dsigma_vcG"), ("G+Q", "sigma_cw", "Dsigma_vcGQ"))
     for load, whole, name in loads:
         instead = scope(whole_load_on_column, sigma_cw=whole, Dsigma_0=tension["Dsigma_0"].at(load=load))
-        scope.otherwise(
-            name, tension["Dsigma_vc"].at(load=load, layer=lowest), instead,
-            title=say("otherwise-pressure-title", load=load),
-            note=WHOLE_LOAD,
-        )  # fmt: skip
+        scope.otherwise(name, tension["Dsigma_vc"].at(load=load, layer=lowest), instead,
+                        title=say("otherwise-pressure-title", load=load), note=WHOLE_LOAD)  # fmt: skip
     scope(toe_pressure_from_effects)
     factored = {"combination": FACTORED, "stiffness": SHORT, "point": MID}
     ring = done["unit_cell"].scopes["ring"]
     instead = scope(whole_load_on_column, sigma_cw="sigma_cwA", Dsigma_0=at_labels(ring["Dsigma_0"], **factored))
-    scope.otherwise(
-        "Dsigma_vcA", at_labels(ring["Dsigma_vc"], **factored, layer=lowest), instead,
-        title=say("otherwise-dsigma-vca-title"),
-        note=WHOLE_LOAD,
-    )  # fmt: skip
+    scope.otherwise("Dsigma_vcA", at_labels(ring["Dsigma_vc"], **factored, layer=lowest), instead,
+                    title=say("otherwise-dsigma-vca-title"), note=WHOLE_LOAD)  # fmt: skip
     scope(toe_pressure_from_actions)
     scope(design_toe_pressure)
 
@@ -139,7 +117,5 @@ def _undrained_resistance(sheet: Sheet, design: Design, section: Section, done: 
     scope(design_undrained_strength)
     scope(undrained_toe_resistance, c_u="c_ud")
     scope(design_bearing_pressure)
-    sheet.verdict(
-        "toe_bearing_undrained", say("verdict-toe-bearing-undrained-title"), effect=scope["sigma_td"],
-        resistance=scope["sigma_Rd"],
-    )  # fmt: skip
+    sheet.verdict("toe_bearing_undrained", say("verdict-toe-bearing-undrained-title"), effect=scope["sigma_td"],
+                  resistance=scope["sigma_Rd"])  # fmt: skip

@@ -187,10 +187,8 @@ def _critical(
     deepest = np.array(np.broadcast_to(spread(deep.array, deep.axes, axes), shape))
     least, _ = critical_thickness(lambda tried: resistance(tried, values), deepest)
     reason = next((one.reason for one in inputs if not one.valid.all()), "")
-    scope.reading(
-        "D_sq", least, [axis.name for axis in axes], title=say("reading-d-sq-title"),
-        inputs=[*inputs, deep], mask=~valid, reason=reason, note=METHOD,
-    )  # fmt: skip
+    scope.reading("D_sq", least, [axis.name for axis in axes], title=say("reading-d-sq-title"), inputs=[*inputs, deep],
+                  mask=~valid, reason=reason, note=METHOD)  # fmt: skip
 
 
 def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, key: str, words: str) -> Scope:

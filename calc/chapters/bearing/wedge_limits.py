@@ -52,11 +52,7 @@ def _numbers_used(value: Value, stages: Sequence[str]) -> list[tuple[float, str]
 
 def limits(sheet: Sheet, section: Section, side: Side) -> None:
     """State what the wedge does not model, and why the embedment of the columns does not enter it."""
-    sheet.limitation(
-        "squeeze-field",
-        say("limitation-squeeze-field"),
-        "fitted to limit analysis, project rule ▵",
-    )
+    sheet.limitation("squeeze-field", say("limitation-squeeze-field"), "fitted to limit analysis, project rule ▵")
     firm, fill = section.bearing_layer.phi, section.columns.fill.phi
     weaker = firm < fill
     words = say("limits-words")

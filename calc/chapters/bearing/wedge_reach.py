@@ -60,8 +60,7 @@ def held_top(scope: Scope, section: Section, side: Side) -> None:
         return
     scope.take("x_R", found["x_R"])
     covered = scope(sq.length_below_reinforcement)
-    title = say("held-top-title")
-    scope.otherwise("L_t", covered, 0.0, title=title, note=say("otherwise-l-t-note"))
+    scope.otherwise("L_t", covered, 0.0, title=say("held-top-title"), note=say("otherwise-l-t-note"))
 
 
 def holds(section: Section) -> bool:

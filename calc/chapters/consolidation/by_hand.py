@@ -22,8 +22,7 @@ def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime)
     steps = steps_of(section)
     first = section.stages[steps[0]]
     label = f"start of {shared.stages[steps[1] + 1]}" if len(steps) > 1 else "hand-over"
-    title = say("by-hand-title", label=label)
-    scope = sheet.scope(SCOPE, title, layer=slowest_sublayer(section, shared))
+    scope = sheet.scope(SCOPE, say("by-hand-title", label=label), layer=slowest_sublayer(section, shared))
     given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
     scope.reading(
         "t_en", first.start + first.duration, title=say("reading-t-en-title"), note=say("reading-t-en-note"),
@@ -39,12 +38,9 @@ def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime)
     found = ground.settlement_at([date]).value()[0, 0]
     if len(steps) == 1:
         law = ground.settled[-1]
-    scope.reading(
-        "U_z", np.divide(found, law, out=np.zeros_like(found), where=law > 0), ["layer"],
-        title=say("reading-u-z-title"), mask=law <= 0, reason="no settlement",
-        inputs=[sheet.scopes["transfer"]["t_hm"]],
-        note=say("reading-u-z-note"),
-    )  # fmt: skip
+    scope.reading("U_z", np.divide(found, law, out=np.zeros_like(found), where=law > 0), ["layer"],
+                  title=say("reading-u-z-title"), mask=law <= 0, reason="no settlement",
+                  inputs=[sheet.scopes["transfer"]["t_hm"]], note=say("reading-u-z-note"))  # fmt: skip
 
 
 def _degrees(scope: Scope, sheet: Sheet) -> None:

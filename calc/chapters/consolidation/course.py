@@ -57,8 +57,7 @@ def secondary_coefficients(sheet: Sheet, section: Section, shared: Frame, done: 
         path = "consolidation.secondary_reduction.value"
         scope.given("f_sec", given.value, origin=origin_of(section, path), note=given.source)
     else:
-        rule = Origin("project rule", text=say("rule"))
-        scope.given("f_sec", 1.0, origin=rule)
+        scope.given("f_sec", 1.0, origin=Origin("project rule", text=say("rule")))
     scope(staged.reduced_secondary)
     return ""
 
@@ -78,37 +77,24 @@ def course(
     step = np.array(dates.placed) - 1
     law = ground.settled.sum(axis=-1)
     cell = done["unit_cell"].scopes[method.cell][method.symbol].at(**SETTLES, stage=last)
-    scope.reading(
-        "s_pc", law[step], ["date"], title=say("reading-s-pc-title"),
-        note=say("reading-s-pc-note"),
-        mask=law[step] <= 0, reason="no settlement", inputs=[cell.at(stiffness=END)],
-    )  # fmt: skip
-    scope.reading(
-        "s_pt", values, ["course", "date"], title="Primary settlement",
-        inputs=[scope["t"], scope["s_pc"], *rates_of(sheet, layer=sheet.axes["layer"][-1])],
-        note=say("reading-s-pt-note", method=METHOD),
-    )  # fmt: skip
+    scope.reading("s_pc", law[step], ["date"], title=say("reading-s-pc-title"), note=say("reading-s-pc-note"),
+                  mask=law[step] <= 0, reason="no settlement", inputs=[cell.at(stiffness=END)])  # fmt: skip
+    scope.reading("s_pt", values, ["course", "date"], title="Primary settlement",
+                  inputs=[scope["t"], scope["s_pc"], *rates_of(sheet, layer=sheet.axes["layer"][-1])],
+                  note=say("reading-s-pt-note", method=METHOD))  # fmt: skip
     if method is BY_STANDARD:
-        _degrees(scope, float(law[-1]))
+        scope.reading("s_pf", float(law[-1]), title=say("reading-s-pf-title"), note=say("reading-s-pf-note"),
+                      inputs=[scope["s_pc"]])  # fmt: skip
+        scope(staged.degree_of_current_load)
+        scope(staged.degree_of_last_load)
     _secondary_at(scope, sheet, section, ground)
     after = ground.settlement_at(dates.days, long=True).total().value()[..., 0]
     late = np.array([label == END_OF_LIFE for label in dates.labels])
-    scope.reading(
-        "s_pJ", np.where(late, after, values), ["course", "date"],
-        title=say("reading-s-pj-title"),
-        inputs=[scope["s_pt"], cell.at(stiffness=LONG)],
-        note=say("reading-s-pj-note"),
-    )  # fmt: skip
+    scope.reading("s_pJ", np.where(late, after, values), ["course", "date"], title=say("reading-s-pj-title"),
+                  inputs=[scope["s_pt"], cell.at(stiffness=LONG)], note=say("reading-s-pj-note"))  # fmt: skip
     scope(staged.creep_by_two_courses)
     scope(staged.settlement_in_time)
     return scope
-
-
-def _degrees(scope: Scope, final: float) -> None:
-    scope.reading("s_pf", final, title=say("reading-s-pf-title"), note=say("reading-s-pf-note"),
-                  inputs=[scope["s_pc"]])  # fmt: skip
-    scope(staged.degree_of_current_load)
-    scope(staged.degree_of_last_load)
 
 
 def rates_of(sheet: Sheet, **case: str) -> list[Value]:
@@ -132,11 +118,8 @@ def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundIn
     scope.reading("t_en", end, title=say("reading-t-en-title"), note=say("reading-t-en-note"), origins=origins)
     scope(staged.middle_of_filling)
     ends = np.broadcast_to(ground.primary_ends, (len(COURSES), len(sheet.axes["layer"])))
-    scope.reading(
-        "t_95", ends, ["course", "layer"], inputs=[scope["s_pt"]],
-        title=say("reading-t-95-title", primary=100 * PRIMARY),
-        note=say("reading-t-95-note"),
-    )  # fmt: skip
+    scope.reading("t_95", ends, ["course", "layer"], inputs=[scope["s_pt"]],
+                  title=say("reading-t-95-title", primary=100 * PRIMARY), note=say("reading-t-95-note"))  # fmt: skip
     scope(staged.end_of_primary)
     scope(staged.time_since_filling)
     for name in ("C_aepr", "h"):

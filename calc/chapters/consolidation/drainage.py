@@ -31,11 +31,7 @@ from calc.procedures.consolidation_response import radial_response
 
 say = words_of(__name__)
 
-FORMS = (
-    ("transfer", say("forms")),
-    ("transfer_elastic", say("forms-2")),
-    ("transfer_rigid", say("forms-3")),
-)
+FORMS = (("transfer", say("forms")), ("transfer_elastic", say("forms-2")), ("transfer_rigid", say("forms-3")))
 SLACK = ("transfer_slack", say("slack"))
 DEGREE = 0.9
 NINETY_STEPS = 60
@@ -75,10 +71,7 @@ def _smear(scope: Scope, section: Section, shared: Frame) -> None:
         scope.given(name, values, ["layer"], origin=origins, origin_axis="layer")
     bare = [layer.name for layer in section.layers if layer.smear is None]
     if bare:
-        scope.sheet.limitation(
-            "no-smear",
-            say("limitation-no-smear", bare=", ".join(bare)),
-        )
+        scope.sheet.limitation("no-smear", say("limitation-no-smear", bare=", ".join(bare)))
 
 
 def _well(scope: Scope, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
@@ -86,10 +79,7 @@ def _well(scope: Scope, section: Section, shared: Frame, done: dict[str, Sheet])
     fill, layers = section.columns.fill, section.layers
     if fill.k is None or any(layer.k is None or layer.c_v is None for layer in layers):
         scope.given("mu_wr", 0.0, origin=Origin("project rule", text=say("rule-mu-wr")))
-        scope.sheet.limitation(
-            "no-well-resistance",
-            say("limitation-no-well-resistance"),
-        )
+        scope.sheet.limitation("no-well-resistance", say("limitation-no-well-resistance"))
         return
     for name in ("A_c", "L_c", "a_E"):
         scope.take(name, done["columns"][name])
@@ -117,10 +107,8 @@ def transfer(
     governing.take("K_ac", cell["K_ac"])
     governing.take("nu_s", done["ground"]["nu_s"])
     bare = at_labels(done["unit_cell"].scopes["untreated"]["E_oedu"], **case)
-    governing.otherwise(
-        "E_oed", at_labels(cell["E_oed"], **case), bare, title=say("otherwise-e-oed-title"),
-        note=say("otherwise-e-oed-note"),
-    )  # fmt: skip
+    governing.otherwise("E_oed", at_labels(cell["E_oed"], **case), bare, title=say("otherwise-e-oed-title"),
+                        note=say("otherwise-e-oed-note"))  # fmt: skip
     governing.take("J", done["unit_cell"]["J"].at(stiffness=LONG))
     governing(soil_lame_constant)
     governing(soil_shear_modulus)
@@ -159,13 +147,9 @@ def _slack(sheet: Sheet, governing: Scope, tension: Value, steps: Sequence[str],
     scope = sheet.scope(*SLACK, layer=layer)
     for name in ("a_E", "K_ac", "lambda_s", "D_rs", "r_c", "k_psi", "E_oed", "b_1p", "b_2p"):
         scope.take(name, governing[name])
-    rule = Origin("project rule", text=say("rule-2"))
-    scope.given("J", 0.0, origin=rule)
+    scope.given("J", 0.0, origin=Origin("project rule", text=say("rule-2")))
     _yielding(scope)
-    sheet.limitation(
-        "slack-in-time",
-        say("limitation-slack-in-time"),
-    )
+    sheet.limitation("slack-in-time", say("limitation-slack-in-time"))
 
 
 def _elastic(sheet: Sheet, section: Section, governing: Scope, layer: str) -> None:
@@ -181,10 +165,7 @@ def _elastic(sheet: Sheet, section: Section, governing: Scope, layer: str) -> No
     ):  # fmt: skip
         scope(formula)
     more = float((scope["u_e0"].array / governing["u_e0"].array).max())
-    sheet.limitation(
-        "pore-pressure-at-loading",
-        say("limitation-pore-pressure-at-loading", more=number_text(more, 2)),
-    )
+    sheet.limitation("pore-pressure-at-loading", say("limitation-pore-pressure-at-loading", more=number_text(more, 2)))
 
 
 def rates(sheet: Sheet, section: Section, shared: Frame) -> None:
@@ -224,14 +205,10 @@ def _several_exponentials(scope: Scope, modes: RadialModes) -> None:
     """Mean time of the several exponentials and their time to 90 %, which is longer than that of one rate."""
     mean = (modes.shares / modes.rates).sum(axis=0)[0]
     inputs = [scope[name] for name in ("c_hs", "f_tr", "d_e", "F_dr")]
-    scope.reading(
-        "t_hm", mean, ["layer"], title=say("reading-t-hm-title"), inputs=inputs,
-        note=say("reading-t-hm-note", method=METHOD),
-    )  # fmt: skip
-    scope.reading(
-        "t_hm90", _ninety(modes, mean), ["layer"], title=say("reading-t-hm90-title"),
-        inputs=[scope["t_hm"]], note=say("reading-t-hm90-note"),
-    )  # fmt: skip
+    scope.reading("t_hm", mean, ["layer"], title=say("reading-t-hm-title"), inputs=inputs,
+                  note=say("reading-t-hm-note", method=METHOD))  # fmt: skip
+    scope.reading("t_hm90", _ninety(modes, mean), ["layer"], title=say("reading-t-hm90-title"), inputs=[scope["t_hm"]],
+                  note=say("reading-t-hm90-note"))  # fmt: skip
 
 
 def _ninety(modes: RadialModes, mean: np.ndarray) -> np.ndarray:

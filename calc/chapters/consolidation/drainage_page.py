@@ -24,8 +24,7 @@ def rate_table(sheet: Sheet) -> Table:
         for scope in forms:
             row += [value_text(scope["f_tr"], case), value_text(scope["t_h90"], case)]
         rows.append([*row, value_text(governing["t_hm90"], case)])
-    note = say("rates-note", no_break=NO_BREAK)
-    return Table("rates", say("table-rates-title"), head, rows, note)
+    return Table("rates", say("table-rates-title"), head, rows, say("rates-note", no_break=NO_BREAK))
 
 
 def coefficient_table(sheet: Sheet) -> Table:

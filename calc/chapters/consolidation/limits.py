@@ -68,10 +68,7 @@ def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> Non
             turns=_exceeds(own / factor - own, _whole(sheet) * (1 / factor - 1)),
         )
     if section.makeup_fill:
-        sheet.limitation(
-            "secondary-makeup",
-            say("limitation-secondary-makeup", mm=_mm(own)),
-        )
+        sheet.limitation("secondary-makeup", say("limitation-secondary-makeup", mm=_mm(own)))
 
 
 def _later(sheet: Sheet) -> float:

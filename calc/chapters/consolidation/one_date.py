@@ -40,8 +40,7 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     layer = shared.layers.index(label)
     parts = ground.steps_of_layer(layer, date)
     names = [shared.stages[steps[k] + 1] for k in range(parts.begin.size)]
-    title = say("one-date-title", label=label, date=number_text(date, 2, exact=True))
-    scope = sheet.scope(SCOPE, title)
+    scope = sheet.scope(SCOPE, say("one-date-title", label=label, date=number_text(date, 2, exact=True)))
     vertical = _lasting_terms(parts, date)
     left = np.array([_share_left(parts, vertical, k, date) for k in range(parts.begin.size)])
     rests = rates_of(sheet, layer=label, course=AS_GIVEN)
@@ -50,11 +49,8 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope.reading("Ds_k", parts.added[-1], title=say("reading-ds-k-title"),
                   inputs=[added], note=say("reading-ds-k-note"))  # fmt: skip
     scope(staged.settlement_of_step)
-    scope.reading(
-        "s_dat", float(ground.settlement_at([date]).value()[0, 0, layer]),
-        inputs=rests, note=say("reading-s-dat-note"),
-        title=say("reading-s-dat-title"),
-    )  # fmt: skip
+    scope.reading("s_dat", float(ground.settlement_at([date]).value()[0, 0, layer]), inputs=rests,
+                  note=say("reading-s-dat-note"), title=say("reading-s-dat-title"))  # fmt: skip
     sheet.kept[SCOPE] = OneDate(parts, vertical, left, tuple(names), date)
 
 
@@ -68,12 +64,9 @@ def _radial(parts: StepsOfLayer, k: int) -> Flow:
 def _lasting_terms(parts: StepsOfLayer, date: float) -> Flow:
     """Terms of vertical flow that still leave something of the latest step."""
     rates, shares = parts.vertical
-    wanted = np.abs(shares) * np.exp(-rates * (date - parts.end[-1])) / np.maximum(1, rates * _takes(parts)) > SEEN
+    takes = float(parts.end[-1] - parts.begin[-1])
+    wanted = np.abs(shares) * np.exp(-rates * (date - parts.end[-1])) / np.maximum(1, rates * takes) > SEEN
     return rates[wanted], shares[wanted]
-
-
-def _takes(parts: StepsOfLayer) -> float:
-    return float(parts.end[-1] - parts.begin[-1])
 
 
 def _share_left(parts: StepsOfLayer, vertical: Flow, k: int, date: float) -> float:

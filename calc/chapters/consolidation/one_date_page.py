@@ -48,5 +48,4 @@ def steps_table(one: OneDate, title: str) -> Table:
         for k in range(left.size)
     ]  # fmt: skip
     rows.append(["sum", "", "", "", "", "", "", number_text(1000 * float(settled.sum()), 2)])
-    note = say("steps-note")
-    return Table("one-date-steps", say("table-one-date-steps-title", title=title), head, rows, note)
+    return Table("one-date-steps", say("table-one-date-steps-title", title=title), head, rows, say("steps-note"))

@@ -1,7 +1,5 @@
 """The page of the chapter on consolidation: its tables and the figure of filling and settlement."""
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from calc.chapters.consolidation.by_hand import SCOPE
@@ -54,8 +52,7 @@ def _course(sheet: Sheet, dates: Dates) -> Table:
         case = {"date": label, "course": AS_GIVEN}
         rest = [value_text(scope["s_t"], {"date": label, "course": one}) for one in (LOW, HIGH)]
         rows.append([label, *(value_text(scope[name], case) for name in names), *rest])
-    note = say("course-note")
-    return Table("course", say("table-course-title"), head, rows, note)
+    return Table("course", say("table-course-title"), head, rows, say("course-note"))
 
 
 def _layers(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, dates: Dates) -> Table:
@@ -71,8 +68,7 @@ def _layers(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime,
         row = [label, *(number_text(100 * float(degrees[k, one]), 1) for k in wanted)]
         row.insert(2, value_text(closed, {"layer": label}))
         rows.append(row)
-    note = say("layers-note")
-    return Table("degrees", say("table-degrees-title"), head, rows, note)
+    return Table("degrees", say("table-degrees-title"), head, rows, say("layers-note"))
 
 
 def _sensitivity(sheet: Sheet) -> Table:
@@ -91,8 +87,7 @@ def _sensitivity(sheet: Sheet) -> Table:
         row += [value_text(scope["s_t"], {**case, "date": date}) for date in dates]
         row += [value_text(rest["s_resL"], case)]
         rows.append([*row, value_text(rest["t_res"], case)] if sought else row)
-    note = say("sensitivity-note")
-    return Table("sensitivity", say("table-sensitivity-title"), head, rows, note)
+    return Table("sensitivity", say("table-sensitivity-title"), head, rows, say("sensitivity-note"))
 
 
 def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
@@ -117,8 +112,7 @@ def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
     marks = tuple((section.stages[k].start, section.stages[k].name) for k in steps)
     at_hand_over = number_text(1000 * float(settled[0][times <= until][-1]), 0)
     alt = say("figure-alt", at_hand_over=at_hand_over, until=until)
-    note = say("figure-note")
-    return TimeChart("course", say("timechart-course-text"), alt, tracks, until, last, marks, note)
+    return TimeChart("course", say("timechart-course-text"), alt, tracks, until, last, marks, say("figure-note"))
 
 
 def _filling(section: Section, last: float) -> Curve:
@@ -128,8 +122,4 @@ def _filling(section: Section, last: float) -> Curve:
     for stage in section.stages:
         points += [(stage.start, points[-1][1]), (stage.start + stage.duration, stage.fill_height + platform)]
     points.append((last, points[-1][1]))
-    return Curve(say("filling"), *_coordinates(points))
-
-
-def _coordinates(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    return tuple(x for x, _ in points), tuple(y for _, y in points)
+    return Curve(say("filling"), tuple(x for x, _ in points), tuple(y for _, y in points))

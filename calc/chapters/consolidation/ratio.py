@@ -8,7 +8,7 @@ from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, Frame, at_labels, or
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import SETTLES, steps_of
 from calc.engine.levels import above
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import soil_share_of_lift
@@ -57,14 +57,12 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     scope = _ratio_in_time(sheet, section, shared, ground, done)
     rule = Origin("project rule", text=say("rule"))
     origins = [rule, rule, *(origin_of(section, f"stage.{k}.n_stability") for _, k in found[2:])]
-    counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage",
-                          note=say("given-n-as-note"))  # fmt: skip
+    counted = scope.given("n_as", values, ["stage"], origin=origins, origin_axis="stage", note=say("given-n-as-note"))
     least = scope["n_tl"].at(course=AS_GIVEN)
     none = values <= 1
     bare = [label for label, one, other in zip(shared.stages, none, least.valid, strict=True) if not one and not other]
     if bare:
-        why = say("ratios-why", bare=", ".join(bare))
-        sheet.not_verified(key, title, why)
+        sheet.not_verified(key, title, say("ratios-why", bare=", ".join(bare)))
         return
     made = sheet.verdict(key, title, effect=counted.without(none, "none counted with"),
                          resistance=least.without(none, "none counted with"))  # fmt: skip
@@ -73,11 +71,7 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     late = [f"{label} {number_text(float(other), 2)} for {number_text(float(one), 2)}" for label, one, other in
             zip(shared.stages, values, low, strict=True) if one > max(1.0, other)]  # fmt: skip
     if late:
-        sheet.limitation(
-            "ratio-low",
-            say("limitation-ratio-low", late=", ".join(late)),
-            turns=[key],
-        )
+        sheet.limitation("ratio-low", say("limitation-ratio-low", late=", ".join(late)), turns=[key])
 
 
 def _ratio_in_time(
@@ -96,21 +90,18 @@ def _ratio_in_time(
                            (len(placed), len(shared.layers)))  # fmt: skip
     numbers = np.where(bare, np.nan, np.broadcast_to(under.array, bare.shape))
     scope.reading("n_cb", numbers, ["stage", "layer"], inputs=[cell], mask=bare, reason=f"{NO_STEP}, or {NO_RATIO}",
-                  title=say("reading-n-cb-title"),
-                  note=say("reading-n-cb-note"))  # fmt: skip
+                  title=say("reading-n-cb-title"), note=say("reading-n-cb-note"))  # fmt: skip
     scope(soil_stress_share, mu_s="mu_sf", n_st="n_cb")
     starts = [0.0, *(stage.start for stage in section.stages)]
     scope.reading("U_p", ground.drained_at(starts).transpose(1, 0, 2), ["stage", "course", "layer"],
                   inputs=[scope["n_cb"], *rates_of(sheet)], note=say("reading-u-p-note"),
                   title=say("reading-u-p-title"))  # fmt: skip
     scope(soil_share_of_lift, mu_L="mu_t", U_L="U_p", mu_s="mu_sf")
-    _least(scope, scope(ratio_of_share), np.asarray(bare.all(axis=-1)))
-    return scope
-
-
-def _least(scope: Scope, ratio: Value, none: NDArray[np.bool_]) -> None:
+    ratio = scope(ratio_of_share)
+    none = np.asarray(bare.all(axis=-1))
     shape = (len(ratio.labels("stage")), len(ratio.labels("course")))
     least = np.where(ratio.valid, ratio.array, np.inf).min(axis=ratio.axis_names.index("layer"))
     mask = np.broadcast_to(none[:, None], shape)
     scope.reading("n_tl", np.where(mask, np.nan, least), ["stage", "course"], inputs=[ratio], mask=mask,
                   reason=f"{NO_STEP}, or {NO_RATIO}", title=say("reading-n-tl-title"))  # fmt: skip
+    return scope

@@ -18,10 +18,7 @@ from calc.procedures.ground_in_time import GroundInTime
 say = words_of(__name__)
 
 RESIDUAL = ("settlement_residual", say("residual"))
-WITH_TIME = (
-    "settlement_with_time",
-    say("with-time"),
-)
+WITH_TIME = ("settlement_with_time", say("with-time"))
 
 
 def residual(sheet: Sheet, design: Design, ground: GroundInTime, plastic: GroundInTime, missing: str) -> None:
@@ -59,21 +56,16 @@ def _by_method(sheet: Sheet, scope: Scope, course: str, ground: GroundInTime) ->
     scope.take("s_life", settled.at(date=END_OF_LIFE))
     primary = sheet.scopes[course]["s_pt"].at(date=HAND_OVER)
     at_hand_over = [ground.hand_over]
-    scope.reading(
-        "s_traf", primary.array - ground.handed_over_at(at_hand_over)[:, 0], ["course"], inputs=[primary],
-        title=say("reading-s-traf-title"), note=say("reading-s-traf-note"),
-    )  # fmt: skip
+    scope.reading("s_traf", primary.array - ground.handed_over_at(at_hand_over)[:, 0], ["course"], inputs=[primary],
+                  title=say("reading-s-traf-title"), note=say("reading-s-traf-note"))  # fmt: skip
     scope(staged.residual_settlement)
 
 
 def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], limit: float) -> None:
     """How the date of handing over depends on c_h."""
     found = np.maximum(*(ground.earliest_hand_over(limit) for ground in grounds))
-    scope.reading(
-        "t_res", found, ["course"], title=say("reading-t-res-title"),
-        inputs=[scope["s_resL"]], mask=np.isnan(found), reason="not reached",
-        note=say("reading-t-res-note"),
-    )  # fmt: skip
+    scope.reading("t_res", found, ["course"], title=say("reading-t-res-title"), inputs=[scope["s_resL"]],
+                  mask=np.isnan(found), reason="not reached", note=say("reading-t-res-note"))  # fmt: skip
     worst = scope["s_resL"].number({"course": LOW}) or 0.0
     if worst > limit:
         day = scope["t_res"].number({"course": LOW})
@@ -91,7 +83,5 @@ def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], li
             turns=[RESIDUAL[0]],
         )
         sheet.rests_on(
-            say("rests-on-title"),
-            say("rests-on-text", worst=number_text(1000 * worst, 0)),
-            say("rests-on-proof"),
+            say("rests-on-title"), say("rests-on-text", worst=number_text(1000 * worst, 0)), say("rests-on-proof")
         )

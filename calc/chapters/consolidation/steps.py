@@ -59,7 +59,10 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     dates = dates_of(section, shared, ground.hand_over, ground.life)
     sheet.axis("course", COURSES)
     sheet.axis("date", dates.labels)
-    _range(sheet, section, given)
+    # Factors on c_h of the courses.
+    ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
+    origins = [Origin("project rule", text="as given"), *ends]
+    sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
     course.course(sheet, last, design, section, ground, dates, done)
     by_hand(sheet, section, shared, ground)
     one_date(sheet, section, shared, ground, done["unit_cell"].scopes["settlement"]["s_i"])
@@ -113,8 +116,7 @@ def _drainage(
     flow.rates(sheet, section, shared)
     if any(layer.c_v is None for layer in section.layers):
         names = ", ".join(f"layer.{layer.key}.c_v" for layer in section.layers if layer.c_v is None)
-        why = say("drainage-why", names=names)
-        sheet.limitation("no-vertical", why)
+        sheet.limitation("no-vertical", say("drainage-why", names=names))
         return
     flow.plausible_coefficient(sheet, section, shared, done)
     scope = sheet.scope("vertical", "Vertical flow", layer=flow.slowest_sublayer(section, shared))
@@ -125,43 +127,22 @@ def _drainage(
     scope(vertical_path)
 
 
-def _range(sheet: Sheet, section: Section, given: Consolidation) -> None:
-    """Factors on c_h of the courses."""
-    ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
-    origins = [Origin("project rule", text="as given"), *ends]
-    sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
-
-
 def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: Dates, done: dict[str, Sheet]) -> Scope:
     """Ring tension and excess pore pressure at every date."""
     scope = sheet.scope("tension", say("scope-tension-title"), course=COURSES[0])
     cell = done["unit_cell"].scopes["settlement"]
     rates = course.rates_of(sheet)
     load = at_labels(cell["Dsigma_0"], **SETTLES, stiffness=LONG, stage=last)
-    scope.reading(
-        "F_Rt", ground.tension_at(dates.days), ["course", "date", "layer"],
-        title=say("reading-f-rt-title"),
-        inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT, stage=last), *rates],
-        note=say("reading-f-rt-note", method=METHOD),
-    )  # fmt: skip
-    scope.reading(
-        "u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"],
-        title=say("reading-u-mt-title"),
-        inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates],
-        note=say("reading-u-mt-note"),
-    )  # fmt: skip
+    scope.reading("F_Rt", ground.tension_at(dates.days), ["course", "date", "layer"], title=say("reading-f-rt-title"),
+                  inputs=[at_labels(cell["F_Ri"], **SETTLES, stiffness=SHORT, stage=last), *rates],
+                  note=say("reading-f-rt-note", method=METHOD))  # fmt: skip
+    scope.reading("u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"], title=say("reading-u-mt-title"),
+                  inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates], note=say("reading-u-mt-note"))  # fmt: skip
     return scope
 
 
 def _limits(sheet: Sheet, section: Section, given: Consolidation, shared: Frame, ground: GroundInTime) -> None:
-    sheet.limitation(
-        "time-model",
-        say("limitation-time-model"),
-    )
-    sheet.limitation(
-        "secondary-definition",
-        say("limitation-secondary-definition"),
-        "UFC 3-220-10N (2005)",
-    )
+    sheet.limitation("time-model", say("limitation-time-model"))
+    sheet.limitation("secondary-definition", say("limitation-secondary-definition"), "UFC 3-220-10N (2005)")
     limits.early_traffic(sheet, section, shared, given)
     limits.other_secondary(sheet, section, ground)

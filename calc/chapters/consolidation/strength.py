@@ -49,21 +49,14 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     placed, law, share = _degrees(section, ground)
     idle = np.broadcast_to(np.array(placed)[None, :, None] == 0, law.shape)
     cell = done["unit_cell"].scopes["settlement"]["Dsigma_vs"].at(load="G", stiffness=SHORT)
-    scope.reading(
-        "Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
-        title=say("reading-dsigma-vs-title"),
-        note=say("reading-dsigma-vs-note"),
-    )  # fmt: skip
+    scope.reading("Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
+                  title=say("reading-dsigma-vs-title"), note=say("reading-dsigma-vs-note"))  # fmt: skip
     none = np.broadcast_to(idle | (law == 0), share.shape)
     order = (2, 1, 0, 3)
-    scope.reading(
-        "U_z", share.transpose(order), ["stage", "position", "course", "layer"],
-        title=say("reading-u-z-title"),
-        inputs=[scope["Dsigma_vs"], *rates_of(sheet)], mask=none.transpose(order), reason=NO_STEP,
-        note=say("reading-u-z-note"),
-    )  # fmt: skip
-    scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"),
-                    note=say("otherwise-u-zc-note"))  # fmt: skip
+    scope.reading("U_z", share.transpose(order), ["stage", "position", "course", "layer"],
+                  title=say("reading-u-z-title"), inputs=[scope["Dsigma_vs"], *rates_of(sheet)],
+                  mask=none.transpose(order), reason=NO_STEP, note=say("reading-u-z-note"))  # fmt: skip
+    scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"), note=say("otherwise-u-zc-note"))
     scope.reading("c_u", sublayer_strengths(section, shared), ["layer"], title=say("reading-c-u-title"),
                   origins=origins_of_layers(section, "c_u", "c_u_growth"), inputs=[done["ground"]["z"]],
                   note=say("reading-c-u-note"))  # fmt: skip
@@ -71,10 +64,7 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope(cs.stress_at_time, U_z="U_zc")
     scope(cs.gain_above_given, Dc_u="Dc_uz")
     gain = scope["Dc_uz"]
-    scope.reading(
-        "Dc_uc", gain.array.min(axis=(1, 2, 3)), ["stage"], inputs=[gain],
-        title=say("reading-dc-uc-title"),
-    )  # fmt: skip
+    scope.reading("Dc_uc", gain.array.min(axis=(1, 2, 3)), ["stage"], inputs=[gain], title=say("reading-dc-uc-title"))
     _by_ratio(scope, section, placed, done)
     _consistency(scope, section, shared, first)
     return scope
@@ -98,20 +88,17 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     own.reading("p_Pb", [loads[steps[k - 1] + 1] if k else 0.0 for k in placed], ["stage"], inputs=[cell["p_P"]],
                 title=say("reading-p-pb-title"))  # fmt: skip
     own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
-    why = say("by-ratio-why")
-    own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=why))
+    own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
     least = scope["U_zc"].at(course=LOW)
     asked = np.array([1.0, *(stage.degree_min or 1.0 for stage in section.stages)])
     own.reading("U_b", np.minimum(least.array.min(axis=1), asked[:, np.newaxis]), ["stage", "layer"],
-                inputs=[least.smallest("stage", "layer")],
-                title=say("reading-u-b-title"),
+                inputs=[least.smallest("stage", "layer")], title=say("reading-u-b-title"),
                 note=say("reading-u-b-note"))  # fmt: skip
     for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
         own.take(name, scope[name])
     own(cs.stress_by_share)
     gain = own(cs.gain_above_given, Dc_u="Dc_un")
-    own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain],
-                title=say("reading-dc-us-title"))  # fmt: skip
+    own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain], title=say("reading-dc-us-title"))
 
 
 def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
@@ -153,8 +140,7 @@ def _initial(scope: Scope, before: Value, shared: Frame) -> None:
     """Effective stress without the load, at the higher water of a stage and the one before it."""
     values = np.broadcast_to(before.array, (len(shared.stages), len(shared.layers)))
     least = np.minimum(values, np.concatenate([values[:1], values[:-1]]))
-    scope.reading("sigma_v0s", least, ["stage", "layer"], inputs=[before],
-                  title=say("reading-sigma-v0s-title"),
+    scope.reading("sigma_v0s", least, ["stage", "layer"], inputs=[before], title=say("reading-sigma-v0s-title"),
                   note=say("reading-sigma-v0s-note"))  # fmt: skip
 
 
@@ -171,51 +157,43 @@ def _history(scope: Scope, section: Section, shared: Frame, first: Value) -> Non
     by_ratio = scope(preconsolidation_pressure, sigma_pc="sigma_pO", sigma_v0s=first)
     values = [np.nan if layer.sigma_p is None else layer.sigma_p for layer in layers]
     rows = np.broadcast_to(by_ratio.array, (len(layers),))
-    scope.reading(
-        "sigma_pc", np.where(np.isnan(values), rows, values), ["layer"], inputs=[by_ratio],
-        title=say("reading-sigma-pc-title"), note=say("reading-sigma-pc-note"),
-    )  # fmt: skip
+    scope.reading("sigma_pc", np.where(np.isnan(values), rows, values), ["layer"], inputs=[by_ratio],
+                  title=say("reading-sigma-pc-title"), note=say("reading-sigma-pc-note"))  # fmt: skip
 
 
 def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     """Growth of strength over that of stress; 0 in layers without the data that a gain needs."""
     layers = [section.layers[k] for k in shared.sublayers.layer]
-    ratio: tuple[Value, ...] = ()
-    if any(layer.phi_cu is not None for layer in layers):
-        angles = [layer.phi_cu or 0.0 for layer in layers]
-        rule = Origin("project rule", text=say("rule-3"))
-        origins = [origin_of(section, f"layer.{one.key}.phi_cu") if one.phi_cu is not None else rule for one in layers]
-        scope.given("phi_cu", angles, ["layer"], origin=origins, origin_axis="layer")
-        ratio = (scope(cs.ratio_of_angle),)
-        growth = np.broadcast_to(ratio[0].array, (len(layers),))
-    else:
-        growth = np.zeros(len(layers))
+    by_angle = _ratio_of_angles(scope, section, layers) if any(one.phi_cu is not None for one in layers) else None
+    growth = np.broadcast_to(0.0 if by_angle is None else by_angle.array, (len(layers),))
     values = [
         0.0 if not has_gain(layer) else growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)
     ]
     over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
     if over.any():
         names = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
-        scope.sheet.limitation(
-            "below-overburden",
-            say("limitation-below-overburden", names=", ".join(names)),
-        )
+        scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(names)))
     values = list(np.where(over, 0.0, values))
     words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.layers)
+    inputs = [one for one in (scope["sigma_pc"], by_angle) if one is not None]
     scope.reading("S_nc", values, ["layer"], title=say("reading-s-nc-title"),
-                  origins=origins_of_layers(section, "S"), inputs=[scope["sigma_pc"], *ratio],
-                  note=words)  # fmt: skip
+                  origins=origins_of_layers(section, "S"), inputs=inputs, note=words)  # fmt: skip
     bare = [layer.name for layer in section.layers if not has_gain(layer)]
     if bare:
-        scope.sheet.limitation(
-            "no-gain",
-            say("limitation-no-gain", bare=", ".join(bare)),
-        )
+        scope.sheet.limitation("no-gain", say("limitation-no-gain", bare=", ".join(bare)))
 
 
 def has_gain(layer: Layer) -> bool:
     """Whether a layer has what a gain needs."""
     return (layer.OCR is not None or layer.sigma_p is not None) and (layer.S is not None or layer.phi_cu is not None)
+
+
+def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Value:
+    """The ratio by the angle phi_cu in the layers that have one."""
+    rule = Origin("project rule", text=say("rule-3"))
+    origins = [rule if one.phi_cu is None else origin_of(section, f"layer.{one.key}.phi_cu") for one in layers]
+    scope.given("phi_cu", [one.phi_cu or 0.0 for one in layers], ["layer"], origin=origins, origin_axis="layer")
+    return scope(cs.ratio_of_angle)
 
 
 def _words(layer: Layer) -> str:
@@ -266,8 +244,7 @@ def credited_gain(scope: Scope, section: Section) -> None:
              for label, one, other in zip(sheet.axes["stage"], numbers, found.array, strict=True)
              if one > 0 and one > other]  # fmt: skip
     if short:
-        why = say("credited-why", short=", ".join(short))
-        sheet.not_verified(key, title, why)
+        sheet.not_verified(key, title, say("credited-why", short=", ".join(short)))
         return
     sheet.verdict(key, title, effect=counted, resistance=found.without(numbers <= 0, "none credited"))
 
@@ -282,12 +259,9 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     law = np.concatenate([[0.0], ground.settled.sum(axis=-1)])[placed]
     done = ground.settlement_at(starts).total().value()[..., 0]
     share = np.divide(done, law, out=np.zeros_like(done), where=np.broadcast_to(law > 0, done.shape))
-    scope.reading(
-        "U_st", share.T, ["stage", "course"], title=say("reading-u-st-title"),
-        mask=np.broadcast_to(law[:, None] <= 0, share.T.shape), reason=NO_STEP,
-        inputs=rates_of(sheet, layer=sheet.axes["layer"][-1]),
-        note=say("reading-u-st-note"),
-    )  # fmt: skip
+    scope.reading("U_st", share.T, ["stage", "course"], title=say("reading-u-st-title"),
+                  mask=np.broadcast_to(law[:, None] <= 0, share.T.shape), reason=NO_STEP,
+                  inputs=rates_of(sheet, layer=sheet.axes["layer"][-1]), note=say("reading-u-st-note"))  # fmt: skip
     reached = share[COURSES.index(AS_GIVEN)]
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)
@@ -308,8 +282,4 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     late = [f"{label} {number_text(100 * one, 0)} %" for label, wanted, one in
             zip(sheet.axes["stage"], values, low, strict=True) if wanted > one]  # fmt: skip
     if late:
-        sheet.limitation(
-            "degree-low",
-            say("limitation-degree-low", late=", ".join(late)),
-            turns=[key],
-        )
+        sheet.limitation("degree-low", say("limitation-degree-low", late=", ".join(late)), turns=[key])

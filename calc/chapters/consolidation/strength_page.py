@@ -1,7 +1,7 @@
 """Tables of the strength that the soil gains, and of the strength given beside that by stress history."""
 
 from calc.chapters.shared.frame import Frame
-from calc.engine.sheet import Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.sheet import Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.words import words_of
 
 say = words_of(__name__)
@@ -21,13 +21,8 @@ def gain_table(sheet: Sheet, shared: Frame) -> Table:
         case = {"layer": label, "stage": first}
         own = [value_text(scope[name], case) for name in ("sigma_v0s", "sigma_pc", "S_nc")]
         rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
-    rows.append(["least", "", "", "", *(_at(scope["Dc_uc"], one) for one in stages)])
-    note = say("gain-note")
-    return Table("gains", say("gain-title"), head, rows, note)
-
-
-def _at(value: Value, stage: str) -> str:
-    return value_text(value, {"stage": stage})
+    rows.append(["least", "", "", "", *(value_text(scope["Dc_uc"], {"stage": one}) for one in stages)])
+    return Table("gains", say("gain-title"), head, rows, say("gain-note"))
 
 
 def check_table(sheet: Sheet) -> Table:

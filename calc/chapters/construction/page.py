@@ -8,7 +8,6 @@ from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.construction import Construction
-from calc.inputs.tables.sleeve import ReinforcementLayer
 
 say = words_of(__name__)
 
@@ -79,8 +78,7 @@ def head_sketch(section: Section) -> Scene:
     columns = section.columns
     alt = say("head-sketch-alt", diameter=columns.diameter, spacing=columns.spacing)
     items = tuple(_items(section))
-    note = say("head-sketch-note")
-    return Scene("head", say("scene-head-text"), alt, items, height_mm=58.0, note=note)
+    return Scene("head", say("scene-head-text"), alt, items, height_mm=58.0, note=say("head-sketch-note"))
 
 
 def _items(section: Section) -> Iterator[Item]:
@@ -104,9 +102,8 @@ def _items(section: Section) -> Iterator[Item]:
         yield Dimension(0.5 * spacing, head, 0.5 * spacing, levels[0], symbol_text("t_cov"), 0.0)
     yield Dimension(1.35 * spacing, head, 1.35 * spacing, placed, symbol_text("t_FL"), 0.0)
     yield Dimension(-radius, low, radius, low, symbol_text("d_c"), -3.0)
-    names = [(level, layer.name) for level, layer in zip(levels, _by_level(section), strict=True)]
+    names = [
+        (level, layer.name)
+        for level, layer in zip(levels, sorted(section.reinforcement, key=lambda layer: layer.level), strict=True)
+    ]
     yield Callouts("right", (*names, (placed, say("items")), (head - 0.05, "trimmed head")))
-
-
-def _by_level(section: Section) -> list[ReinforcementLayer]:
-    return sorted(section.reinforcement, key=lambda layer: layer.level)

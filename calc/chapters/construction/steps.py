@@ -60,8 +60,7 @@ def _head(sheet: Sheet, section: Section, given: Construction) -> None:
         words = say("head-words") if asked else say("head-words-2")
         sheet.settled(key, title, words)
     else:
-        why = say("head-why")
-        sheet.not_verified(key, title, why)
+        sheet.not_verified(key, title, say("head-why"))
 
 
 def _first_lift(sheet: Sheet, section: Section) -> None:

@@ -23,10 +23,7 @@ say = words_of(__name__)
 
 FILL_K = "columns.fill.k"
 ESTIMATED = say("estimated")
-OPEN = (
-    ("well_resistance", say("open")),
-    ("head_loss", say("open-2")),
-)
+OPEN = (("well_resistance", say("open")), ("head_loss", say("open-2")))
 HAZEN_GRAINS = (0.1e-3, 3.0e-3)  # m, D_10 that the rule was made for
 HAZEN_UNIFORM = 5.0
 
@@ -77,11 +74,7 @@ def drainage(sheet: Sheet, section: Section, given: Filters, done: dict[str, She
     scope(drainage_path)
     _well_resistance(scope, section, given.drainage)
     _head_loss(scope, section, given.drainage, done)
-    sheet.limitation(
-        "drain-clogging",
-        say("limitation-drain-clogging"),
-        "project rule",
-    )
+    sheet.limitation("drain-clogging", say("limitation-drain-clogging"), "project rule")
 
 
 def _well_resistance(scope: Scope, section: Section, given: Drainage) -> None:
@@ -114,10 +107,8 @@ def _head_loss(scope: Scope, section: Section, given: Drainage, done: dict[str, 
     if idle.all():
         scope.sheet.not_verified(key, title, say("open-head-loss-why"))
         return
-    scope.reading(
-        "Ds_t", added, ["stage"], title=say("reading-ds-t-title"), inputs=[s], mask=idle,
-        reason=say("reading-ds-t-reason"), note=say("reading-ds-t-note"),
-    )  # fmt: skip
+    scope.reading("Ds_t", added, ["stage"], title=say("reading-ds-t-title"), inputs=[s], mask=idle,
+                  reason=say("reading-ds-t-reason"), note=say("reading-ds-t-note"))  # fmt: skip
     origins = [Origin("project rule", text="no fill")]
     origins += [origin_of(section, f"stage.{k}.duration") for k in range(len(section.stages))]
     scope.given("Dt", times, ["stage"], origin=origins, origin_axis="stage")

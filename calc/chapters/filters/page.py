@@ -87,8 +87,7 @@ def plug_sketch(section: Section, length: float) -> Scene:
     columns = section.columns
     alt = say("plug-sketch-alt", diameter=columns.diameter, length=length)
     items = tuple(_plug_items(columns.diameter / 2, length, columns.embedment))
-    note = say("plug-sketch-note")
-    return Scene("plug", say("scene-plug-text"), alt, items, height_mm=62.0, note=note)
+    return Scene("plug", say("scene-plug-text"), alt, items, height_mm=62.0, note=say("plug-sketch-note"))
 
 
 def _plug_items(radius: float, length: float, embedment: float) -> Iterator[Item]:

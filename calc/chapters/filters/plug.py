@@ -27,8 +27,7 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     """Whether a plug is needed is the project's to say; if so it is tight enough and is not lifted."""
     given = section.plug
     if given is None:
-        why = say("seal-plug-why")
-        sheet.not_verified("aquifer", TITLE, why)
+        sheet.not_verified("aquifer", TITLE, say("seal-plug-why"))
         return
     if not given.needed:
         sheet.settled("aquifer", TITLE, say("settled-aquifer-why", reason=given.reason))
@@ -41,13 +40,8 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         given_of_section(scope, name, section, f"plug.{field}", getattr(given, field))
     for step in (plug_gradient, plug_seepage, seepage_rate):
         scope(step)
-    title = say("seal-plug-title")
-    sheet.verdict("plug_seepage", title, effect=scope["v_pl"], resistance=scope["v_max"])
+    sheet.verdict("plug_seepage", say("seal-plug-title"), effect=scope["v_pl"], resistance=scope["v_max"])
     for step in (uplift_pressure, holding_pressure, destabilising_pressure, stabilising_pressure):
         scope(step)
     sheet.verdict("plug_uplift", say("verdict-plug-uplift-title"), effect=scope["U_dst"], resistance=scope["U_stb"])
-    sheet.limitation(
-        "plug-casing",
-        say("limitation-plug-casing"),
-        "project rule",
-    )
+    sheet.limitation("plug-casing", say("limitation-plug-casing"), "project rule")

@@ -19,7 +19,6 @@ from calc.formulas.filters import (
     smallest_opening,
 )
 from calc.inputs import Section
-from calc.inputs.tables.ground import Layer
 
 say = words_of(__name__)
 
@@ -74,19 +73,14 @@ def _largest_coefficient(scope: Scope, section: Section, data: FilterData) -> No
     """Above 1 only where the project argues for it: other published rules stop at the grain diameter itself."""
     argued = data.criteria.coarse_retention
     if argued is None:
-        why = say("largest-coefficient-why")
-        scope.given("B_cap", 1.0, origin=Origin("project rule", text=why))
+        scope.given("B_cap", 1.0, origin=Origin("project rule", text=say("largest-coefficient-why")))
         return
     given_of_section(scope, "B_cap", section, f"{CRITERIA}.coarse_retention.value", argued.value)
 
 
 def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
     """The sleeve does not dam the water that the soft layers give to the columns."""
-    sheet.limitation(
-        "filter-fill-permeability",
-        say("limitation-filter-fill-permeability"),
-        "project rule",
-    )
+    sheet.limitation("filter-fill-permeability", say("limitation-filter-fill-permeability"), "project rule")
     scope = sheet.scope("permeability", say("scope-permeability-title"))
     title = say("permeability-title")
     missing = missing_of_layers(section.layers, ("k",))
@@ -94,25 +88,19 @@ def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
         sheet.not_verified("filter_permeability", title, f"Not given: {missing}.")
     else:
         given_of_section(scope, "f_k", section, f"{CRITERIA}.permeability_ratio", data.criteria.permeability_ratio)
-        least = _most_permeable(section)
+        least = max(section.layers, key=lambda layer: layer.k or 0.0)
         given_of_section(scope, "k_so", section, f"layer.{least.key}.k", least.k or 0.0)
         scope(required_permeability)
         note = say("permeability-note", least_name=least.name)
         sheet.verdict("filter_permeability", title, effect=scope["k_req"], resistance=sheet["k_g"], note=note)
     scope(permittivity)
     rules = [least_permittivity(soil.grading.fines) for soil in data.soils]
-    scope.reading(
-        "psi_req", [rule.bound for rule in rules], ["layer"], title=say("reading-psi-req-title"),
-        source=PERMITTIVITY, inputs=[sheet["p_75"]], note=say("reading-psi-req-note"),
-    )  # fmt: skip
+    scope.reading("psi_req", [rule.bound for rule in rules], ["layer"], title=say("reading-psi-req-title"),
+                  source=PERMITTIVITY, inputs=[sheet["p_75"]], note=say("reading-psi-req-note"))  # fmt: skip
     asked = scope["psi_req"].at(layer=data.layers)
     sheet.verdict(
         "filter_permittivity", say("verdict-filter-permittivity-title"), effect=asked, resistance=scope["psi_g"]
     )
-
-
-def _most_permeable(section: Section) -> Layer:
-    return max(section.layers, key=lambda layer: layer.k or 0.0)
 
 
 def clogging(sheet: Sheet, section: Section, data: FilterData) -> None:
@@ -131,8 +119,7 @@ def clogging(sheet: Sheet, section: Section, data: FilterData) -> None:
         take_of(scope, ("D_15",), _labels(graded))
         given_of_section(scope, "f_O", section, f"{CRITERIA}.clogging", data.criteria.clogging)
         scope(smallest_opening)
-        title = say("clogging-title")
-        sheet.verdict("filter_clogging", title, effect=scope["O_min"], resistance=sheet["O_95"])
+        sheet.verdict("filter_clogging", say("clogging-title"), effect=scope["O_min"], resistance=sheet["O_95"])
     if len(graded) < len(others):
         _open_area(sheet, section, data)
 
@@ -172,8 +159,7 @@ def tests_of_soils(sheet: Sheet, data: FilterData) -> None:
     """Soils whose filtration was tested; the rules are not applied to them."""
     tested = [f"{soil.name}: {soil.grading.filtration_test}" for soil in data.soils if soil.has_test]
     if tested:
-        title = say("tests-of-soils-title")
-        sheet.settled("filtration_tests", title, "; ".join(tested))
+        sheet.settled("filtration_tests", say("tests-of-soils-title"), "; ".join(tested))
 
 
 def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:
@@ -194,8 +180,4 @@ def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:
         title = say("fill-as-filter-title-2")
         sheet.verdict("fill_retains", title, effect=scope["D_15F"], resistance=scope["D_15max"])
     elif (scope["D_15F"].array > scope["D_15max"].array).any():
-        sheet.limitation(
-            "fill-retention",
-            say("limitation-fill-retention"),
-            "filters.criteria.fill_retains is false",
-        )
+        sheet.limitation("fill-retention", say("limitation-fill-retention"), "filters.criteria.fill_retains is false")

@@ -5,7 +5,7 @@ import numpy as np
 from calc.chapters.filters.drainage import drainage, estimates
 from calc.chapters.filters.plug import seal_plug
 from calc.chapters.filters.rules import clogging, fill_as_filter, permeability, retention, tests_of_soils
-from calc.chapters.filters.soils import FilterData, filter_data, give_gradings, missing_tables
+from calc.chapters.filters.soils import filter_data, give_gradings, missing_tables
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
@@ -36,7 +36,14 @@ def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     else:
         sheet.axis("layer", [soil.label for soil in data.soils])
         give_gradings(sheet, section, data.soils)
-        _sleeve(sheet, section, data, done)
+        # The fabric, and its opening under the largest ring strain of the section.
+        for name, attribute in (("O_95", "opening"), ("d_y", "yarn"), ("k_g", "permeability"), ("t_g", "thickness")):
+            value = getattr(data.geotextile, attribute)
+            given_of_section(sheet, name, section, f"filters.geotextile.{attribute}", value)
+        strain = done["unit_cell"].scopes["settlement"]["eps_Ri"]
+        worst = strain.case_at(int(np.argmax(np.where(strain.valid, strain.array, -1.0))))
+        sheet.take("eps_Rm", strain.at(**worst), note=say("take-eps-rm-note"))
+        sheet(strained_opening, eps_R="eps_Rm")
         retention(sheet, section, data)
         permeability(sheet, section, data)
         clogging(sheet, section, data)
@@ -47,14 +54,3 @@ def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     drainage(sheet, section, given, done)
     seal_plug(sheet, design, section, done)
     return sheet
-
-
-def _sleeve(sheet: Sheet, section: Section, data: FilterData, done: dict[str, Sheet]) -> None:
-    """The fabric, and its opening under the largest ring strain of the section."""
-    for name, attribute in (("O_95", "opening"), ("d_y", "yarn"), ("k_g", "permeability"), ("t_g", "thickness")):
-        value = getattr(data.geotextile, attribute)
-        given_of_section(sheet, name, section, f"filters.geotextile.{attribute}", value)
-    strain = done["unit_cell"].scopes["settlement"]["eps_Ri"]
-    worst = strain.case_at(int(np.argmax(np.where(strain.valid, strain.array, -1.0))))
-    sheet.take("eps_Rm", strain.at(**worst), note=say("take-eps-rm-note"))
-    sheet(strained_opening, eps_R="eps_Rm")

@@ -54,9 +54,8 @@ def evaluate_models(sheet: Sheet, section: Section) -> tuple[Model, ...]:
         given_of_section(scope, "K_T", section, "load_transfer.K_arching", chosen.K_arching)
         _by_shaft(scope)
     else:
-        why = say("evaluate-models-why")
         asked = chosen is not None and chosen.arching == "shaft"
-        sheet.not_verified("arching_shaft", say("open-arching-shaft-title"), why, required=asked)
+        sheet.not_verified("arching_shaft", say("open-arching-shaft-title"), say("evaluate-models-why"), required=asked)
         made = tuple(model for model in MODELS if model.key != "shaft")
     _by_coefficient(
         sheet.scope("coefficient", say("scope-coefficient-title", citation=coefficient.BS.citation), load="G+Q"),
@@ -114,10 +113,8 @@ def _by_concentric(scope: Scope) -> None:
     scope(concentric.hemisphere_height, H="H_ar")
     scope(concentric.hemisphere_span_ratio)
     K_p = scope["K_p"]  # noqa: N806 - printed symbol
-    scope.reading(
-        "I_K", hemisphere_integral(K_p.array), K_p.axis_names, source=QUADRATURE, inputs=[K_p],
-        title=say("reading-i-k-title"),
-    )  # fmt: skip
+    scope.reading("I_K", hemisphere_integral(K_p.array), K_p.axis_names, source=QUADRATURE, inputs=[K_p],
+                  title=say("reading-i-k-title"))  # fmt: skip
     for step in (concentric.square_mean_of_power, concentric.square_mean_of_radius, concentric.hemisphere_growth):
         scope(step)
     scope(concentric.pressure_on_square, H="H_ar")

@@ -55,9 +55,8 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
         _with_service(sheet, name, done["basis"], last, origin)
     sheet(traffic_factor)
     filled = unit_cell.scopes["settlement"]["p_M"]
-    note = say("loads-note")
     at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
-    sheet.take("p_M", filled.at(**{axis: at[axis] for axis in filled.axis_names if axis in at}), note=note)
+    sheet.take("p_M", filled.at(**{axis: at[axis] for axis in filled.axis_names if axis in at}), note=say("loads-note"))
     sheet(height_above_heads)
     low = sheet["H_A"].array < float(sheet["H_part"].array)
     sheet.take("H_ar", sheet["H_A"].without(low, TOO_LOW))
@@ -68,8 +67,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     sheet(passive_coefficient, phi="phi_E")
     if low.all():
         loaded = ", ".join(frame(design, section).loaded)
-        text = say("loads-text", loaded=loaded)
-        sheet.limitation("never-arches", text, "BS 8006-1:2010, 8.3.3 ◦")
+        sheet.limitation("never-arches", say("loads-text", loaded=loaded), "BS 8006-1:2010, 8.3.3 ◦")
 
 
 def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Origin) -> None:
@@ -84,15 +82,10 @@ def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Subgrade moduli of ground and column, by stress and settlement of the unit cell under quasi-permanent load."""
     settlement = done["unit_cell"].scopes["settlement"]
     at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
-    note = say("moduli-note")
     soil = settlement["Dsigma_vs"].at(**at)
     sheet.take("h", done["ground"]["h"])
     sheet.otherwise(
-        "Dsigma_vs0",
-        soil,
-        0.0,
-        title=say("otherwise-dsigma-vs0-title"),
-        note=say("otherwise-dsigma-vs0-note"),
+        "Dsigma_vs0", soil, 0.0, title=say("otherwise-dsigma-vs0-title"), note=say("otherwise-dsigma-vs0-note")
     )
     sheet(mean_soil_stress)
     load = settlement["Dsigma_0"]
@@ -103,7 +96,7 @@ def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     chosen = section.load_transfer
     given = (chosen.subgrade_modulus or 0.0) if chosen is not None else 0.0
     softer = sheet["Dsigma_vcm"].array < np.maximum(sheet["Dsigma_vsm"].array, given * s.array)
-    sheet.take("s", s.without(unsettled | softer, NO_SETTLEMENT), note=note)
+    sheet.take("s", s.without(unsettled | softer, NO_SETTLEMENT), note=say("moduli-note"))
     if given:
         given_of_section(sheet, "k_s", section, "load_transfer.subgrade_modulus", given)
     else:

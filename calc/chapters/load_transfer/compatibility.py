@@ -22,8 +22,7 @@ def compatibility(sheet: Sheet, section: Section) -> list[Scope]:
     """One scope for each shape of load that the design uses; none, and a verdict left open, without the input."""
     chosen = section.load_transfer
     if chosen is None or chosen.full_arching_difference is None:
-        why = say("compatibility-why")
-        sheet.not_verified("compatibility", TITLE, why)
+        sheet.not_verified("compatibility", TITLE, say("compatibility-why"))
         return []
     path = "load_transfer.full_arching_difference"
     given_of_section(sheet, "Ds_mob", section, path, chosen.full_arching_difference)
@@ -44,14 +43,11 @@ def _solve(scope: Scope, shape: mb.LoadShape) -> None:
     scope.given("eta_f", shape.eta_f, origin=SHAPE_RULE)
     axes, lanes, mask = lanes_of(scope, INPUTS, STAND_INS)
     found = solve_compatibility(shape=shape.key, **lanes)
-    procedure = Procedure(
-        "{sigma_o} − {sigma_su} − {sigma_m} = 0, by the lines that follow", METHOD, f"{TOLERANCE:.0e} of the pressure",
-        found.iterations, found.unknown.size, "sigma_gap",
-    )  # fmt: skip
-    scope.solved(
-        "Ds_h", found.unknown, axes, title=say("solved-ds-h-title"),
-        source=lt.COMPATIBILITY, inputs=INPUTS, procedure=procedure, mask=mask, reason=NO_SETTLEMENT,
-    )  # fmt: skip
+    procedure = Procedure("{sigma_o} − {sigma_su} − {sigma_m} = 0, by the lines that follow", METHOD,
+                          f"{TOLERANCE:.0e} of the pressure", found.iterations, found.unknown.size,
+                          "sigma_gap")  # fmt: skip
+    scope.solved("Ds_h", found.unknown, axes, title=say("solved-ds-h-title"), source=lt.COMPATIBILITY, inputs=INPUTS,
+                 procedure=procedure, mask=mask, reason=NO_SETTLEMENT)  # fmt: skip
     for step in (lt.soil_pressure, lt.soil_pressure_at_equal_settlement, lt.pressure_on_reinforcement):
         scope(step)
     scope(lt.sag_at_difference)
@@ -85,7 +81,5 @@ def design_tension(sheet: Sheet, section: Section, scopes: list[Scope]) -> None:
             say("design-tension-rule") if full else
             say("design-tension-rule-2")
         )  # fmt: skip
-        sheet.largest(
-            f"T_m{tag}D", [*values, limit], preferred=None if full else values[0].valid, mask=~limit.valid,
-            reason=limit.reason, title=say("largest-t-m-d-title", words=words, rule=rule),
-        )  # fmt: skip
+        sheet.largest(f"T_m{tag}D", [*values, limit], preferred=None if full else values[0].valid, mask=~limit.valid,
+                      reason=limit.reason, title=say("largest-t-m-d-title", words=words, rule=rule))  # fmt: skip

@@ -34,10 +34,8 @@ def strips(sheet: Sheet, section: Section) -> None:
     held, mean = sheet["sigma_sL"], sheet["sigma_E"]
     axes = union_axes([held, mean])
     given = np.where(held.valid, held.array, np.broadcast_to(spread(mean.array, mean.axes, axes), held.array.shape))
-    sheet.reading(
-        "sigma_sA", given, [axis.name for axis in axes], inputs=[held, mean], mask=given <= 0, reason=NO_FILL,
-        title=say("reading-sigma-sa-title"),
-    )  # fmt: skip
+    sheet.reading("sigma_sA", given, [axis.name for axis in axes], inputs=[held, mean], mask=given <= 0, reason=NO_FILL,
+                  title=say("reading-sigma-sa-title"))  # fmt: skip
     found = reinforced_directions(section)
     if not found:
         return
@@ -101,14 +99,10 @@ def _supported_force(scope: Scope, shape: mb.LoadShape, stiffness: str) -> None:
     found = solve_supported(
         shape.key, F_m=lanes["F_m"], L_m=lanes["L_m"], b_m=lanes["b_m"], J_r=lanes[stiffness], k_s=lanes["k_s"]
     )
-    procedure = Procedure(
-        "{H_m} − {" + stiffness + "} · {b_m} · {eps_m} = 0", METHOD, f"{TOLERANCE:.0e} of H", found.iterations,
-        found.unknown.size, "DH_m",
-    )  # fmt: skip
-    scope.solved(
-        "H_m", found.unknown, axes, title=say("solved-h-m-title"),
-        source=mb.SUPPORTED, inputs=names, procedure=procedure, mask=mask, reason=NO_SETTLEMENT,
-    )  # fmt: skip
+    procedure = Procedure("{H_m} − {" + stiffness + "} · {b_m} · {eps_m} = 0", METHOD, f"{TOLERANCE:.0e} of H",
+                          found.iterations, found.unknown.size, "DH_m")  # fmt: skip
+    scope.solved("H_m", found.unknown, axes, title=say("solved-h-m-title"), source=mb.SUPPORTED, inputs=names,
+                 procedure=procedure, mask=mask, reason=NO_SETTLEMENT)  # fmt: skip
     scope(mb.support_length_ratio)
     scope(mb.half_span_tangent)
     if shape.key != "uniform":

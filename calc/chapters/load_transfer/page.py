@@ -65,8 +65,7 @@ def membrane_sketch(section: Section) -> Scene:
     spacing, width = float(equivalent_square_spacing(area)), float(equivalent_square_width(columns.diameter))
     alt = say("membrane-sketch-alt", width=width, spacing=spacing)
     items = (*_body(spacing, width), *_arches(spacing, width), *_forces(spacing, width))
-    note = say("membrane-sketch-note")
-    return Scene("membrane", say("scene-membrane-text"), alt, items, height_mm=92.0, note=note)
+    return Scene("membrane", say("scene-membrane-text"), alt, items, height_mm=92.0, note=say("membrane-sketch-note"))
 
 
 def _body(spacing: float, width: float) -> Iterator[Item]:

@@ -79,8 +79,7 @@ def _methods(of: Page, key: str, title: str, scopes: Named) -> None:
                 rows.append([heading, _equation(step), _value(step, of.case(name)), _unit(step)])
                 heading = ""
     head = [TableColumn(words=words) for words in ("method", "equation", "value", "unit")]
-    note = say("methods-note", note=NOTE, case=case_words(of.case(names[0])))
-    of.tables.append(Table(key, title, head, rows, note))
+    of.tables.append(Table(key, title, head, rows, say("methods-note", note=NOTE, case=case_words(of.case(names[0])))))
     of.aside.update(names)
 
 

@@ -55,8 +55,7 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
         design_tension(sheet, section, scopes)
     else:
         scopes = []
-        why = say("load-transfer-why")
-        sheet.not_verified("membrane", say("open-membrane-title"), why)
+        sheet.not_verified("membrane", say("open-membrane-title"), say("load-transfer-why"))
     _surface(sheet, design, section, scopes)
     limits_of_use(sheet, section)
     _placing(sheet, section)
@@ -99,11 +98,9 @@ def _difference(sheet: Sheet, section: Section, scope: Scope, scopes: list[Scope
         scope.take("H_A", sheet["H_A"].at(stage=final))
         effect = scope(surface_difference, Ds_h="Ds_hD", H="H_A")
     chosen = section.load_transfer
-    optional_limit(
-        scope, section, ("surface_difference", say("difference")), effect,
-        chosen.surface_difference if chosen is not None else None,
-        symbol="Ds_toplim", path="load_transfer.surface_difference", missing=missing,
-    )  # fmt: skip
+    optional_limit(scope, section, ("surface_difference", say("difference")), effect,
+                   chosen.surface_difference if chosen is not None else None, symbol="Ds_toplim",
+                   path="load_transfer.surface_difference", missing=missing)  # fmt: skip
 
 
 def _placing(sheet: Sheet, section: Section) -> None:
@@ -111,11 +108,7 @@ def _placing(sheet: Sheet, section: Section) -> None:
     head = section.ground_level + section.columns.upstand
     found = reinforced_directions(section)
     if len(found) == 1:
-        sheet.limitation(
-            "one-direction",
-            say("limitation-one-direction", found=found[0][0]),
-            "project rule ▵",
-        )
+        sheet.limitation("one-direction", say("limitation-one-direction", found=found[0][0]), "project rule ▵")
     levels = [layer.level for layer in section.reinforcement]
     allowed = HEAD_DISTANCE[min(len(levels), 2)] if levels else 0.0
     if levels and above(max(levels) - head, allowed):
@@ -130,11 +123,6 @@ def _placing(sheet: Sheet, section: Section) -> None:
             "EBGEO (2010), ch. 9 ◦",
         )
     if levels and above(head, min(levels)):
-        why = say("placing-why")
-        sheet.not_verified("reinforcement_level", say("open-reinforcement-level-title"), why)
+        sheet.not_verified("reinforcement_level", say("open-reinforcement-level-title"), say("placing-why"))
     if section.platform is not None:
-        sheet.limitation(
-            "platform-friction",
-            say("limitation-platform-friction"),
-            "project rule ▵",
-        )
+        sheet.limitation("platform-friction", say("limitation-platform-friction"), "project rule ▵")

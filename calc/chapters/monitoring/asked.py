@@ -22,10 +22,7 @@ def asked_pressure(of: Bounds) -> Scope:
     ends = [0.0, *(stage.start + stage.duration for stage in stages)]
     placed = [sheet.scopes["programme"]["Dsigma_0"], of.done["consolidation"].scopes["transfer"]["b_2p"]]
     dates = origins_of_stages(section, "start", "duration")
-    for name, days, title in (
-        ("u_plb", starts, say("asked-pressure")),
-        ("u_pl", ends, say("asked-pressure-2")),
-    ):
+    for name, days, title in (("u_plb", starts, say("asked-pressure")), ("u_pl", ends, say("asked-pressure-2"))):
         scope.reading(name, of.found.placed_pressure_at(days)[0], ["stage", "layer"], title=title, inputs=placed,
                       origins=dates, note=say("reading-asked-pressure-note"))  # fmt: skip
     rule = Origin("project rule", text="none asked for")
@@ -43,8 +40,7 @@ def asked_pressure(of: Bounds) -> Scope:
         ratio = scope(degree_of_ratio)
         inputs.append(ratio)
         degrees = np.maximum(degrees, np.where(ratio.valid, np.clip(ratio.array, 0.0, 1.0), 0.0))
-    scope.reading("U_ask", degrees, ["stage", "layer"], inputs=inputs,
-                  title=say("reading-u-ask-title"),
+    scope.reading("U_ask", degrees, ["stage", "layer"], inputs=inputs, title=say("reading-u-ask-title"),
                   note=say("reading-u-ask-note"))  # fmt: skip
     scope.take("U_L", of.done["bearing"]["U_L"], note=say("take-u-l-note"))
     _print_at(of, scope(pressure_asked))

@@ -121,14 +121,11 @@ def expected_readings(
     sheet.axis("date", dates.labels)
     scope = sheet.scope("expected", say("scope-expected-title"), course=AS_GIVEN, date=HAND_OVER)
     days = dates.evaluation_days
-    scope.reading(
-        "t", dates.days, ["date"], title="Dates of reading", note=say("reading-t-note"),
-        origins=_dates_given(design, section),
-    )  # fmt: skip
-    load = scope.reading(
-        "p_ob", found.load_at(days), ["date"], title=say("reading-p-ob-title"),
-        inputs=[scope["t"], sheet.scopes["programme"]["Dsigma_0"]], note=say("reading-p-ob-note"),
-    )  # fmt: skip
+    scope.reading("t", dates.days, ["date"], title="Dates of reading", note=say("reading-t-note"),
+                  origins=_dates_given(design, section))  # fmt: skip
+    load = scope.reading("p_ob", found.load_at(days), ["date"], title=say("reading-p-ob-title"),
+                         inputs=[scope["t"], sheet.scopes["programme"]["Dsigma_0"]],
+                         note=say("reading-p-ob-note"))  # fmt: skip
     _settlement(scope, found, days, done)
     _water(scope, found, days, done)
     _sleeve(scope, found, days)
@@ -148,36 +145,24 @@ def _dates_given(design: Design, section: Section) -> list[Origin]:
 def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
     below = _below(done)
     if below is None:
-        rule = Origin("project rule", text=say("rule"))
-        scope.given("s_b", 0.0, origin=rule)
+        scope.given("s_b", 0.0, origin=Origin("project rule", text=say("rule")))
     else:
         scope.take("s_b", below, note=say("take-s-b-note"))
     scope.reading("p_fin", found.load[-1], title=say("reading-p-fin-title"), inputs=[scope["p_ob"]])
     part = scope(settlement_below_by_now)
-    scope.reading(
-        "s_t", found.settlement_at(days) - part.array, ["course", "date"], inputs=[scope["t"]],
-        title=say("reading-s-t-title"),
-        note=say("reading-s-t-note"),
-    )  # fmt: skip
+    scope.reading("s_t", found.settlement_at(days) - part.array, ["course", "date"], inputs=[scope["t"]],
+                  title=say("reading-s-t-title"), note=say("reading-s-t-note"))  # fmt: skip
     scope(settlement_at_plate)
-    scope.reading(
-        "s_oEP", found.plastic_settlement_at(days), ["course", "date"], inputs=[scope["t"], part],
-        title=say("reading-s-oep-title"),
-        note=say("reading-s-oep-note"),
-    )  # fmt: skip
+    scope.reading("s_oEP", found.plastic_settlement_at(days), ["course", "date"], inputs=[scope["t"], part],
+                  title=say("reading-s-oep-title"), note=say("reading-s-oep-note"))  # fmt: skip
     degree, loaded = found.degree_at(days), found.load_at(days) > 0
-    scope.reading(
-        "U_ob", degree, ["course", "date"], title=say("reading-u-ob-title"),
-        inputs=[scope["t"]], mask=np.broadcast_to(~loaded, degree.shape), reason=NO_LOAD,
-    )  # fmt: skip
+    scope.reading("U_ob", degree, ["course", "date"], title=say("reading-u-ob-title"), inputs=[scope["t"]],
+                  mask=np.broadcast_to(~loaded, degree.shape), reason=NO_LOAD)  # fmt: skip
 
 
 def _water(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
-    scope.reading(
-        "u_ob", found.ground.pressure_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
-        title=say("reading-u-ob-title-2"),
-        note=say("reading-u-ob-note"),
-    )  # fmt: skip
+    scope.reading("u_ob", found.ground.pressure_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
+                  title=say("reading-u-ob-title-2"), note=say("reading-u-ob-note"))  # fmt: skip
     for name in ("a_x", "d_c"):
         scope.take(name, done["columns"][name])
     for name in ("n_d", "s_sm", "r_ks", "mu_wr", "F_dr"):
@@ -189,18 +174,11 @@ def _water(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> 
 
 
 def _sleeve(scope: Scope, found: Known, days: Floats) -> None:
-    scope.reading(
-        "F_ob", found.ground.tension_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
-        title=say("reading-f-ob-title"),
-        note=say("reading-f-ob-note"),
-    )  # fmt: skip
-    scope.reading(
-        "J_t", found.ground.stiffness.at(days), ["date"], inputs=[scope["t"]],
-        title=say("reading-j-t-title"), note=say("reading-j-t-note"),
-    )  # fmt: skip
-    scope.reading(
-        "F_oJ", found.ground.crept_tension_at(days), ["course", "date", "layer"], inputs=[scope["F_ob"], scope["J_t"]],
-        title=say("reading-f-oj-title"),
-        note=say("reading-f-oj-note"),
-    )  # fmt: skip
+    scope.reading("F_ob", found.ground.tension_at(days), ["course", "date", "layer"], inputs=[scope["t"]],
+                  title=say("reading-f-ob-title"), note=say("reading-f-ob-note"))  # fmt: skip
+    scope.reading("J_t", found.ground.stiffness.at(days), ["date"], inputs=[scope["t"]], title=say("reading-j-t-title"),
+                  note=say("reading-j-t-note"))  # fmt: skip
+    scope.reading("F_oJ", found.ground.crept_tension_at(days), ["course", "date", "layer"],
+                  inputs=[scope["F_ob"], scope["J_t"]], title=say("reading-f-oj-title"),
+                  note=say("reading-f-oj-note"))  # fmt: skip
     scope(strain_of_tension, F_ob="F_oJ", J="J_t")

@@ -19,11 +19,8 @@ COMPATIBLE = "compatible_"
 def heads_in_time(scope: Scope, gained: Floats, load: Value, done: dict[str, Sheet]) -> None:
     """The uppermost sublayer of the cell at every date; ``gained`` is the effective stress (courses, dates)."""
     top = scope.sheet.axes["layer"][0]
-    scope.reading(
-        "Dsigma_sob", gained, ["course", "date"], inputs=[scope["t"]],
-        title=say("reading-dsigma-sob-title"),
-        note=say("reading-dsigma-sob-note"),
-    )  # fmt: skip
+    scope.reading("Dsigma_sob", gained, ["course", "date"], inputs=[scope["t"]], title=say("reading-dsigma-sob-title"),
+                  note=say("reading-dsigma-sob-note"))  # fmt: skip
     soil = scope(pressure_on_soil, u_ob=scope["u_ob"].at(layer=top))
     scope.take("a_E", done["columns"]["a_E"])
     scope(column_stress, Dsigma_vc="sigma_cob", Dsigma_0=load, Dsigma_vs="sigma_sob")
@@ -57,19 +54,12 @@ def heads_by_arching(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
         if name.startswith(COMPATIBLE)
     ]
     if not any(one.valid.any() for one in found):
-        sheet.limitation(
-            "heads-arching",
-            say("limitation-heads-arching"),
-            "project rule",
-        )
+        sheet.limitation("heads-arching", say("limitation-heads-arching"), "project rule")
         return None
     scope = sheet.scope("heads", say("scope-heads-title"))
     largest = np.fmax.reduce([np.where(one.valid, one.array, np.nan) for one in found])
-    scope.reading(
-        "sigma_slt", largest, ["stage"], title=say("reading-sigma-slt-title"), inputs=found,
-        mask=np.isnan(largest), reason=NO_PRESSURE,
-        note=say("reading-sigma-slt-note"),
-    )  # fmt: skip
+    scope.reading("sigma_slt", largest, ["stage"], title=say("reading-sigma-slt-title"), inputs=found,
+                  mask=np.isnan(largest), reason=NO_PRESSURE, note=say("reading-sigma-slt-note"))  # fmt: skip
     scope.take("a_E", done["columns"]["a_E"])
     programme = sheet.scopes["programme"]
     scope(column_stress, Dsigma_vc="sigma_clt", Dsigma_0=programme["Dsigma_0"], Dsigma_vs="sigma_slt")

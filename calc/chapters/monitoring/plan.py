@@ -32,11 +32,7 @@ def instruments(sheet: Sheet, given: Monitoring) -> None:
     else:
         why = say("instruments-why-2")
         sheet.settled("monitoring_plan", title, why)
-    sheet.limitation(
-        "plan-standard",
-        say("limitation-plan-standard"),
-        f"{EC7} ◦",
-    )
+    sheet.limitation("plan-standard", say("limitation-plan-standard"), f"{EC7} ◦")
 
 
 def triggers_read(sheet: Sheet, given: Monitoring) -> None:
@@ -52,8 +48,7 @@ def triggers_read(sheet: Sheet, given: Monitoring) -> None:
         if (lacking := [name for name in QUANTITIES[one.quantity].read_by if name not in measured])
     ]
     if missing:
-        why = say("triggers-read-why", missing="; ".join(missing))
-        sheet.not_verified("triggers_read", title, why)
+        sheet.not_verified("triggers_read", title, say("triggers-read-why", missing="; ".join(missing)))
     else:
         sheet.settled("triggers_read", title, say("settled-triggers-read-why"))
 

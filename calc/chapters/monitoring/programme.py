@@ -50,8 +50,7 @@ def _stability(scope: Scope, stability: Sheet) -> None:
     nothing = np.isinf(largest)
     if nothing.all():
         return
-    scope.reading(
-        "u_st", largest, ["stage"], title=say("reading-u-st-title"), mask=nothing, reason=NOT_LOOKED_AT,
-        inputs=[step.value for step in stability.steps if step.key in rests], note=say("reading-u-st-note"),
-    )  # fmt: skip
+    scope.reading("u_st", largest, ["stage"], title=say("reading-u-st-title"), mask=nothing, reason=NOT_LOOKED_AT,
+                  inputs=[step.value for step in stability.steps if step.key in rests],
+                  note=say("reading-u-st-note"))  # fmt: skip
     scope(over_design_factor)

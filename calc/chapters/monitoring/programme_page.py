@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.frame import AS_GIVEN, Frame
-from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.sheet import Scope, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -60,10 +60,7 @@ def _least(scope: Scope, name: str, label: str) -> str:
     """The least over the sublayers."""
     if name not in scope:
         return NONE
-    return value_text(_lowest(scope[name].at(stage=label)), {})
-
-
-def _lowest(value: Value) -> Value:
-    """The case with the least number."""
+    # The case with the least number.
+    value = scope[name].at(stage=label)
     case = value.case_at(int(np.argmin(value.array)))
-    return value.at(**case)
+    return value_text(value.at(**case), {})

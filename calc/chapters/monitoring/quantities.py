@@ -61,8 +61,9 @@ class Quantity:
         return replace(found, values=ends)
 
 
-def _settlement(of: Bounds, one: Trigger) -> Expected:
-    return Expected(of.found.settlement_at(of.times(one)), of.steps("expected", "s_ob"))
+def _reading(values_at: Callable[[Bounds, Floats], Floats], symbol: str) -> Callable[[Bounds, Trigger], Expected]:
+    """What is expected over the time of a trigger, by the step that has it over all dates."""
+    return lambda of, one: Expected(values_at(of, of.times(one)), of.steps("expected", symbol))
 
 
 def _settlement_left(of: Bounds, one: Trigger) -> Bound:
@@ -123,23 +124,11 @@ def _asked_pressure(of: Bounds, one: Trigger) -> Bound:
     return Bound(least, inputs=of.steps("asked", "u_ask")) if least > 0 else Bound(None, say("nothing-placed"))
 
 
-def _degree(of: Bounds, one: Trigger) -> Expected:
-    return Expected(of.found.degree_at(of.times(one)), of.steps("expected", "U_ob"))
-
-
 def _degree_asked(of: Bounds, one: Trigger) -> Bound:
     asked = of.section.stages[stages_of(of.section, one)[0]].degree_min
     if asked is None:
         return Bound(None, say("no-degree-asked"))
     return Bound(asked, origins=of.stage_fields(one, "degree_min"))
-
-
-def _strain(of: Bounds, one: Trigger) -> Expected:
-    return Expected(of.found.strain_at(of.times(one)), of.steps("expected", "eps_ob"))
-
-
-def _tension(of: Bounds, one: Trigger) -> Expected:
-    return Expected(of.found.ground.tension_at(of.times(one)), of.steps("expected", "F_ob"))
 
 
 def _bearable_tension(of: Bounds, one: Trigger) -> Bound:
@@ -179,19 +168,11 @@ def _column_at(of: Bounds, days: Floats) -> Floats:
     return np.asarray(column_stress(of.found.load_at(days), share, _soil_at(of, days)))
 
 
-def _soil(of: Bounds, one: Trigger) -> Expected:
-    return Expected(_soil_at(of, of.times(one)), of.steps("expected", "sigma_sob"))
-
-
 def _soil_share(of: Bounds, one: Trigger) -> Bound:
     """Pressure that bearing, lateral extrusion and stability count on the soil, the least of the stages."""
     (counted,) = of.steps("programme", "sigma_sst")
     least = min(float(counted.at(stage=label).array) for label in of.stages(one))
     return Bound(least, inputs=(counted,)) if least > 0 else Bound(None, say("nothing-placed"))
-
-
-def _column(of: Bounds, one: Trigger) -> Expected:
-    return Expected(_column_at(of, of.times(one)), of.steps("expected", "sigma_cob"))
 
 
 def _ratio(of: Bounds, one: Trigger) -> Expected:
@@ -277,17 +258,21 @@ def _quantity(
 
 
 _ALL = (
-    _quantity("settlement", _settlement, _settlement_left, say("settlement-left")),
+    _quantity("settlement", _reading(lambda of, days: of.found.settlement_at(days), "s_ob"),
+            _settlement_left, say("settlement-left")),
     _quantity("settlement rate", _rate),
     _quantity("residual settlement", _residual, lambda of, _one: of.limit("settlement_residual"),
             "basis.limits.settlement_residual"),
     _quantity("pore pressure", lambda of, one: Expected(pressure_read(of, one), of.steps("expected", "u_sen")),
             _asked_pressure, say("pressure-asked")),
-    _quantity("degree of consolidation", _degree, _degree_asked, say("degree-asked")),
-    _quantity("ring strain", _strain, _bearable_strain, say("bearable-strain")),
-    _quantity("ring tension", _tension, _bearable_tension, say("bearable-tension")),
-    _quantity("pressure on soil", _soil, _soil_share, say("soil-share"), "sigma_slt"),
-    _quantity("pressure on columns", _column, arching="sigma_clt"),
+    _quantity("degree of consolidation", _reading(lambda of, days: of.found.degree_at(days), "U_ob"),
+            _degree_asked, say("degree-asked")),
+    _quantity("ring strain", _reading(lambda of, days: of.found.strain_at(days), "eps_ob"),
+            _bearable_strain, say("bearable-strain")),
+    _quantity("ring tension", _reading(lambda of, days: of.found.ground.tension_at(days), "F_ob"),
+            _bearable_tension, say("bearable-tension")),
+    _quantity("pressure on soil", _reading(_soil_at, "sigma_sob"), _soil_share, say("soil-share"), "sigma_slt"),
+    _quantity("pressure on columns", _reading(_column_at, "sigma_cob"), arching="sigma_clt"),
     _quantity("stress ratio", _ratio, _ratio_credited, say("ratio-credited"), "n_lt"),
     _quantity("undrained strength", _strength, _strength_credited, say("strength-credited")),
     _quantity("groundwater", _at_rest, _lowest_water, say("lowest-water")),

@@ -83,8 +83,7 @@ def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) ->
         min=settled[:, days <= until][:, -1].min(),
         max=settled[:, days <= until][:, -1].max(),
     )
-    note = say("band-note")
-    return TimeChart("band", title, alt, tracks, until, last, marks, note)
+    return TimeChart("band", title, alt, tracks, until, last, marks, say("band-note"))
 
 
 def _track(
@@ -118,8 +117,7 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
         rows.append(
             [label, *(number_text(n * one.factor, one.decimals) for n in numbers), *(text or "none" for text in levels)]
         )
-    note = say("rate-note")
-    return Table("rates", say("rate-title"), head, rows, note)
+    return Table("rates", say("rate-title"), head, rows, say("rate-note"))
 
 
 def heads_table(sheet: Sheet, shared: Frame, stability: Sheet) -> Table:

@@ -85,18 +85,6 @@ def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:
 
 
 def _limits(sheet: Sheet) -> None:
-    sheet.limitation(
-        "lateral",
-        say("limitation-lateral"),
-        "Hunter & Fell (2003), Can. Geotech. J. 40, 209–220",
-    )
-    sheet.limitation(
-        "expected-range",
-        say("limitation-expected-range"),
-        "project rule",
-    )
-    sheet.limitation(
-        "mean-pressure",
-        say("limitation-mean-pressure"),
-        "project rule",
-    )
+    sheet.limitation("lateral", say("limitation-lateral"), "Hunter & Fell (2003), Can. Geotech. J. 40, 209–220")
+    sheet.limitation("expected-range", say("limitation-expected-range"), "project rule")
+    sheet.limitation("mean-pressure", say("limitation-mean-pressure"), "project rule")

@@ -172,10 +172,8 @@ def _levels(of: Bounds, scope: Scope, key: str, own: Sequence[Judged]) -> Value:
         levels = [one.level or 0.0 for one in own]
         counted = [one.bound for one in own if one.trigger.level.value is None]
         if counted:
-            return scope.reading(
-                f"{key}_T", levels, ["trigger"], title=say("levels-title", counted=COUNTED), inputs=_inputs(counted),
-                origins=[*origins, *_origins(counted)],
-            )  # fmt: skip
+            return scope.reading(f"{key}_T", levels, ["trigger"], title=say("levels-title", counted=COUNTED),
+                                 inputs=_inputs(counted), origins=[*origins, *_origins(counted)])  # fmt: skip
         return scope.given(f"{key}_T", levels, ["trigger"], origin=origins, origin_axis="trigger")
     typed = [one.trigger.level.value or 0.0 for one in own]
     scope.given("z_wlv", typed, ["trigger"], origin=origins, origin_axis="trigger")

@@ -56,8 +56,7 @@ def lap(sheet: Sheet, section: Section, member: Member) -> None:
     elif member.layer.joint is not None:
         sheet.settled(key, title, f"No lap: {member.layer.joint}")
     else:
-        why = say("lap-why", name=member.layer.name)
-        sheet.not_verified(key, title, why)
+        sheet.not_verified(key, title, say("lap-why", name=member.layer.name))
 
 
 def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: str) -> None:
@@ -122,8 +121,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     resistance = scope["R_anc"].at(stage=filled)
     covers = [scope[name].at(stage=filled).array for name in ("h_1", "h_u") if name in scope]
     if not np.logical_or.reduce([above(one, 0.0) for one in covers]).all():
-        why = say("anchorage-why")
-        sheet.not_verified(key, title, why)
+        sheet.not_verified(key, title, say("anchorage-why"))
         return
     effect = scope["T_anc"].at(stage=filled)
     note = "" if given.scale is not None else _without_scale(effect, resistance)

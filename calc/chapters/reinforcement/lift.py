@@ -9,16 +9,11 @@ from calc.formulas import membrane as mb
 from calc.formulas.arching_shells import strip_width
 from calc.formulas.load_transfer import strip_load
 from calc.formulas.loads import traffic_factor
-from calc.formulas.mat import (
-    design_membrane_tension,
-    first_lift_pressure,
-    layer_tension,
-    strip_load_in_one_direction,
-)
+from calc.formulas.mat import design_membrane_tension, first_lift_pressure, layer_tension, strip_load_in_one_direction
 from calc.formulas.reinforcement import seam_tension
 from calc.formulas.sleeve import design_resistance
 from calc.inputs import Design, Section
-from calc.inputs.tables.first_lift import FirstLift
+from calc.inputs.tables.stages import FirstLift
 
 say = words_of(__name__)
 
@@ -31,16 +26,14 @@ def first_lift(sheet: Sheet, design: Design, section: Section, done: dict[str, S
     lift = section.first_lift
     if lift is None:
         return
-    title = say("first-lift-title")
-    scope = sheet.scope(LIFT, title, load="G+Q")
+    scope = sheet.scope(LIFT, say("first-lift-title"), load="G+Q")
     _load(scope, section, lift, done, frame(design, section).stages[0])
     scope.take("A_s", done["load_transfer"]["A_s"])
     scope.take("d_c", done["columns"]["d_c"])
     both = len(reinforced_directions(section)) == len(DIRECTIONS)
     scope(strip_load if both else strip_load_in_one_direction, sigma_sA="sigma_E")
     scope(strip_width)
-    rule = Origin("project rule", text=say("rule"))
-    scope.given("c_eps", UNIFORM.c_eps, origin=rule)
+    scope.given("c_eps", UNIFORM.c_eps, origin=Origin("project rule", text=say("rule")))
     scope(mb.edge_force)
 
 
@@ -50,8 +43,7 @@ def lift_of_direction(sheet: Sheet, section: Section, members: list[Member], sti
     title = say("lift-of-direction-title", words=words)
     lift = section.first_lift
     if lift is None:
-        why = say("lift-of-direction-why")
-        sheet.not_verified(f"first_lift_{words}", title, why)
+        sheet.not_verified(f"first_lift_{words}", title, say("lift-of-direction-why"))
         return
     scope = sheet.scope(f"{words}_lift", f"First lift: tension {words}", load="G+Q")
     _tension(scope, sheet.scopes[LIFT], stiffness)
@@ -108,8 +100,7 @@ def _seams(sheet: Sheet, section: Section, lift: FirstLift, member: Member, resi
     """Panels dragged by the soft ground that is pushed forward: tension across their seams, along the embankment."""
     key, title = f"seams{member.ending}", say("seams", name=member.layer.name)
     if lift.remoulded_strength is None or lift.panels is None or lift.panel_width is None:
-        why = say("seams-why")
-        sheet.not_verified(key, title, why, required=False)
+        sheet.not_verified(key, title, say("seams-why"), required=False)
         return
     scope = sheet.scope(f"seams{member.ending}", title)
     given_of_section(scope, "c_ur", section, "first_lift.remoulded_strength", lift.remoulded_strength)

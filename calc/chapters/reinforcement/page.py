@@ -72,24 +72,16 @@ def anchorage_sketch(section: Section) -> Scene:
     fill = section.embankment
     run = min(fill.slope_left, fill.slope_right)
     given = next((one.anchorage for one in section.reinforcement if one.anchorage is not None), None)
-    height = _height(section)
+    # Height of fill over the lowest layer, as the anchorage counts it.
+    platform = section.platform.thickness if section.platform is not None else 0.0
+    top = section.ground_level + platform + section.embankment.height
+    height = top - min(layer.level for layer in section.reinforcement)
     toe = run * height
     alt = say("anchorage-sketch-alt", run=run)
     column = _outermost(section, toe)
-    items = (
-        *_body(section, run, column, height),
-        *_sheet(given, column, height),
-        *_forces(given, column, run, height),
-    )
+    items = (*_body(section, run, column, height), *_sheet(given, column, height), *_forces(given, column, run, height))
     note = say("anchorage-sketch-note")
     return Scene("anchorage", say("scene-anchorage-text"), alt, items, height_mm=80.0, note=note)
-
-
-def _height(section: Section) -> float:
-    """Height of fill over the lowest layer, as the anchorage counts it."""
-    platform = section.platform.thickness if section.platform is not None else 0.0
-    top = section.ground_level + platform + section.embankment.height
-    return top - min(layer.level for layer in section.reinforcement)
 
 
 def _outermost(section: Section, toe: float) -> float:

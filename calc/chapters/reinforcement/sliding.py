@@ -36,8 +36,7 @@ def _of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Mem
     bank = [label for label in stages_with_fill(height) if label in stages and label not in low]
     asked, left = asked.at(stage=bank), left.at(stage=bank)
     if not (left.array > 0).all():
-        why = say("of-side-why")
-        sheet.not_verified(key, title, why)
+        sheet.not_verified(key, title, say("of-side-why"))
         return
     note = say("of-side-note")
     if not (asked.array > 0).any():

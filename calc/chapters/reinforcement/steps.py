@@ -51,10 +51,8 @@ def _stability(sheet: Sheet, done: dict[str, Sheet]) -> None:
     if "T_stab" in done["stability"]:
         sheet.take("T_stab", done["stability"]["T_stab"])
         return
-    rule = Origin("project rule", text=say("rule"))
-    sheet.given("T_stab", 0.0, origin=rule)
-    why = say("stability-why")
-    sheet.not_verified("stability_tension", say("open-stability-tension-title"), why)
+    sheet.given("T_stab", 0.0, origin=Origin("project rule", text=say("rule")))
+    sheet.not_verified("stability_tension", say("open-stability-tension-title"), say("stability-why"))
 
 
 def _direction(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], words: str, tag: str) -> None:
@@ -91,13 +89,7 @@ def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, nam
 
 
 def _ends(sheet: Sheet) -> None:
+    sheet.limitation("reinforcement-ends", say("limitation-reinforcement-ends"), "project rule ▵")
     sheet.limitation(
-        "reinforcement-ends",
-        say("limitation-reinforcement-ends"),
-        "project rule ▵",
-    )
-    sheet.limitation(
-        "reinforcement-service",
-        say("limitation-reinforcement-service", service=SERVICE),
-        "project rule ▵",
+        "reinforcement-service", say("limitation-reinforcement-service", service=SERVICE), "project rule ▵"
     )

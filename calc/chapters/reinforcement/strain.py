@@ -32,14 +32,12 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     scope(reinforcement_strain, eps_r="eps_rlong", T_m="T_mlo", J_r="J_rlo")
     scope(reinforcement_creep_strain)
     chosen = section.load_transfer
-    optional_limit(
-        scope, section, (f"strain_{words}", say("strain", words=words)), scope["eps_rlong"],
-        chosen.strain if chosen is not None else None, symbol="eps_all", path="load_transfer.strain",
-    )  # fmt: skip
-    optional_limit(
-        scope, section, (f"creep_strain_{words}", say("strain-2", words=words)), scope["eps_rcr"],
-        chosen.creep_strain if chosen is not None else None, symbol="eps_rcrlim", path="load_transfer.creep_strain",
-    )  # fmt: skip
+    optional_limit(scope, section, (f"strain_{words}", say("strain", words=words)), scope["eps_rlong"],
+                   chosen.strain if chosen is not None else None, symbol="eps_all",
+                   path="load_transfer.strain")  # fmt: skip
+    optional_limit(scope, section, (f"creep_strain_{words}", say("strain-2", words=words)), scope["eps_rcr"],
+                   chosen.creep_strain if chosen is not None else None, symbol="eps_rcrlim",
+                   path="load_transfer.creep_strain")  # fmt: skip
 
 
 def _spreading(scope: Scope, done: dict[str, Sheet], final: tuple[str, ...]) -> None:

@@ -3,11 +3,11 @@
 import numpy as np
 
 from calc.chapters.shared.division import design_tension
-from calc.chapters.shared.frame import END, LONG, Frame, chapter, frame, given_of_section, origin_of
+from calc.chapters.shared.frame import END, LONG, chapter, frame, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import ISO_FACTORS, REDUCTION
 from calc.chapters.sleeve.halved import halved_tension
-from calc.engine.sheet import Sheet
+from calc.engine.sheet import Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.sleeve import (
     characteristic_resistance,
@@ -33,7 +33,11 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     shared = frame(design, section)
     design_tension(sheet, done["unit_cell"].scopes["ring"], done["basis"])
     given_of_section(sheet, "R_Bk0", section, "sleeve.strength", section.sleeve.strength)
-    _safety(sheet, section, shared)
+    # The partial factor of the material follows the design situation of the stage.
+    gamma_M = section.sleeve.gamma_M  # noqa: N806 - printed symbol
+    values = [getattr(gamma_M, situation) for situation in shared.situations]
+    origins = [origin_of(section, f"sleeve.gamma_M.{situation}") for situation in shared.situations]
+    sheet.given("gamma_M", values, ["stage"], origin=origins, origin_axis="stage", note=gamma_M.source)
     if section.sleeve.factors is not None:
         _by_reduction(sheet, section)
     if section.sleeve.iso20432 is not None:
@@ -53,16 +57,7 @@ def _second_method(sheet: Sheet, done: dict[str, Sheet]) -> None:
     short = [key for key, (name, symbol) in held.items()
              if name in sheet.scopes and largest > float(sheet.scopes[name][symbol].array.min())]  # fmt: skip
     if short:
-        text = say("limitation-second-method", largest=largest)
-        sheet.limitation("second-method", text, "project rule", turns=short)
-
-
-def _safety(sheet: Sheet, section: Section, shared: Frame) -> None:
-    """The partial factor of the material follows the design situation of the stage."""
-    gamma_M = section.sleeve.gamma_M  # noqa: N806 - printed symbol
-    values = [getattr(gamma_M, situation) for situation in shared.situations]
-    origins = [origin_of(section, f"sleeve.gamma_M.{situation}") for situation in shared.situations]
-    sheet.given("gamma_M", values, ["stage"], origin=origins, origin_axis="stage", note=gamma_M.source)
+        sheet.limitation("second-method", say("limitation-second-method", largest=largest), "project rule", turns=short)
 
 
 def _by_reduction(sheet: Sheet, section: Section) -> None:
@@ -76,11 +71,7 @@ def _by_reduction(sheet: Sheet, section: Section) -> None:
     scope(design_resistance)
     scope(required_strength)
     scope(utilisation)
-    title = say("by-reduction-title")
-    if _taut(sheet):
-        sheet.verdict("ring_tension", title, effect=sheet["F_Rd"], resistance=scope["R_Bd"])
-    else:
-        sheet.not_verified("ring_tension", title, NEVER_TAUT)
+    _verify_tension(sheet, "ring_tension", say("by-reduction-title"), scope["R_Bd"])
 
 
 def _by_iso(sheet: Sheet, section: Section) -> None:
@@ -89,25 +80,23 @@ def _by_iso(sheet: Sheet, section: Section) -> None:
     for key in ISO_FACTORS:
         one = getattr(factors, key)
         name = key if key.startswith("RF") else f"{key[0]}_{key[1]}"
-        origin = origin_of(section, f"sleeve.iso20432.{key}.value")
-        scope.given(name, one.value, origin=origin, note=one.source)
+        scope.given(name, one.value, origin=origin_of(section, f"sleeve.iso20432.{key}.value"), note=one.source)
     scope(uncertainty_factor)
     scope(long_term_strength)
     scope(design_resistance, R_Bd="R_TD", R_Bk="T_D")
     scope(required_strength_by_reduction, R_req="R_reqRF")
-    title = say("by-iso-title")
-    if _taut(sheet):
-        sheet.verdict("ring_tension_iso", title, effect=sheet["F_Rd"], resistance=scope["R_TD"])
-    else:
-        sheet.not_verified("ring_tension_iso", title, NEVER_TAUT)
+    _verify_tension(sheet, "ring_tension_iso", say("by-iso-title"), scope["R_TD"])
     scope(utilisation, R_Bd="R_TD")
     sheet.limitation("iso-joint", say("limitation-iso-joint", seam=section.sleeve.seam), "ISO/TS 20432:2022 ◦")
 
 
-def _taut(sheet: Sheet) -> bool:
-    """Whether the sleeve carries tension in every sublayer of the final state."""
+def _verify_tension(sheet: Sheet, key: str, title: str, resistance: Value) -> None:
+    """The verdict on the ring tension, where the sleeve carries some in every sublayer of the final state."""
     final = sheet["F_GQ"].at(stage=sheet.axes["stage"][-1])
-    return bool((final.array[final.valid] > 0).all())
+    if (final.array[final.valid] > 0).all():
+        sheet.verdict(key, title, effect=sheet["F_Rd"], resistance=resistance)
+    else:
+        sheet.not_verified(key, title, NEVER_TAUT)
 
 
 def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None:
@@ -119,13 +108,9 @@ def _strain(sheet: Sheet, design: Design, section: Section, cell: Sheet) -> None
     scope.take("eps_short", final.at(stiffness=END))
     scope(creep_strain)
     limits = design.basis.limits
-    optional_limit(
-        scope, design, ("ring_strain", say("ring-strain-title")), scope["eps_long"], limits.ring_strain,
-        symbol="eps_lim", path="basis.limits.ring_strain",
-    )  # fmt: skip
-    optional_limit(
-        scope, design, ("creep_strain", say("creep-strain-title")), scope["eps_creep"], limits.creep_strain,
-        symbol="eps_crlim", path="basis.limits.creep_strain",
-    )  # fmt: skip
+    optional_limit(scope, design, ("ring_strain", say("ring-strain-title")), scope["eps_long"], limits.ring_strain,
+                   symbol="eps_lim", path="basis.limits.ring_strain")  # fmt: skip
+    optional_limit(scope, design, ("creep_strain", say("creep-strain-title")), scope["eps_creep"], limits.creep_strain,
+                   symbol="eps_crlim", path="basis.limits.creep_strain")  # fmt: skip
     if float(np.nanmax(strain.array)) > USUAL_STRAIN:
         sheet.limitation("strain", say("limitation-strain"))

@@ -88,15 +88,9 @@ def _stiffness(sheet: Sheet, section: Section) -> None:
         middle = float(sheet(stiffness_at_time).array)
     else:
         middle = given[0].J if end < given[0].time else given[-1].J
-        sheet.limitation(
-            "stiffness-time",
-            say("limitation-stiffness-time"),
-        )
+        sheet.limitation("stiffness-time", say("limitation-stiffness-time"))
     ends = [("J_sh", 0), ("J_lo", len(given) - 1)]
     for name, k in ends:
         sheet.given(name, given[k].J, origin=origin_of(section, f"sleeve.stiffness.{k}.J"))
-    sheet.reading(
-        "J", [given[0].J, middle, given[-1].J], ["stiffness"],
-        title=say("reading-j-title"),
-        inputs=[sheet["J_sh"], *([sheet["J_t"]] if inside else []), sheet["J_lo"]],
-    )  # fmt: skip
+    sheet.reading("J", [given[0].J, middle, given[-1].J], ["stiffness"], title=say("reading-j-title"),
+                  inputs=[sheet["J_sh"], *([sheet["J_t"]] if inside else []), sheet["J_lo"]])  # fmt: skip

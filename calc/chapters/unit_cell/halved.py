@@ -27,10 +27,7 @@ def record_halved(sheet: Sheet, design: Design, section: Section, done: dict[str
     settled = cell_runs.settlement(cell, finer)["s"].at(**FINAL)
     scope = sheet.scope("halved", say("scope-halved-title"))
     largest = tension.largest("variant", "stage")
-    for name, value, title in (
-        ("F_Rdh", largest, say("halved")),
-        ("s_h", settled, say("halved-2")),
-    ):
+    for name, value, title in (("F_Rdh", largest, say("halved")), ("s_h", settled, say("halved-2"))):
         scope.reading(name, value.array, value.axis_names, title=title, inputs=[done["ground"]["h"]])
     s = scope.take("s", settlement["s"].at(**FINAL))
     change = scope(change_of_settlement, s=s.without(s.array <= 0, "no settlement"))

@@ -40,10 +40,8 @@ def least_ratio(sheet: Sheet, shared: Frame, tension: Scope, settlement: Scope) 
     known = np.array([one.valid for one in values])
     missing = np.asarray(~known.any(axis=0))
     least = np.where(known, [one.array for one in values], np.inf).min(axis=0)
-    return scope.reading(
-        "n_min", np.where(missing, np.nan, least), ["stage"], title=say("reading-n-min-title"), inputs=values,
-        mask=missing, reason=NO_RATIO,
-    )  # fmt: skip
+    return scope.reading("n_min", np.where(missing, np.nan, least), ["stage"], title=say("reading-n-min-title"),
+                         inputs=values, mask=missing, reason=NO_RATIO)  # fmt: skip
 
 
 def range_of_method(

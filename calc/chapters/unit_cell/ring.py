@@ -51,8 +51,7 @@ def strain(sheet: Sheet, settlement: Scope, done: dict[str, Sheet]) -> Scope:
 
     Axes are stage, stiffness, point and layer. ``eps_Ri`` has no number in the head zone.
     """
-    title = say("strain-title")
-    scope = sheet.scope("strain", title, stiffness=LONG)
+    scope = sheet.scope("strain", say("strain-title"), stiffness=LONG)
     _where(scope, done)
     scope.take("K_ac", settlement["K_ac"])
     scope.take("Dsigma_0", settlement["Dsigma_0"].at(position=CENTRE, load="G+Q"))
@@ -65,11 +64,9 @@ def _count_below_head(scope: Scope, name: str, found: str, title: str) -> None:
     """The value of every point below the head zone, 0 where the sleeve is not mobilised."""
     value, deep = scope[found], scope["z_F"].array >= float(scope["z_h"].array) - SAME_DEPTH
     numbers = np.where(value.valid, value.array, 0.0)
-    scope.reading(
-        name, numbers, value.axis_names, title=title, inputs=[value, scope["z_F"]],
-        mask=np.broadcast_to(~deep, numbers.shape), reason=HEAD_ZONE,
-        note=say("reading-counted-note"),
-    )  # fmt: skip
+    scope.reading(name, numbers, value.axis_names, title=title, inputs=[value, scope["z_F"]],
+                  mask=np.broadcast_to(~deep, numbers.shape), reason=HEAD_ZONE,
+                  note=say("reading-counted-note"))  # fmt: skip
 
 
 def _say_head_zone(sheet: Sheet, found: Value, counted: Value) -> None:
@@ -77,11 +74,7 @@ def _say_head_zone(sheet: Sheet, found: Value, counted: Value) -> None:
     inside = found.valid & ~counted.valid
     most, edge = float(np.max(found.array, where=inside, initial=0.0)), float(np.nanmax(counted.array))
     if most > HEAD_ZONE_SHARE * edge:
-        sheet.limitation(
-            "head-zone",
-            say("limitation-head-zone", most=most, edge=edge),
-            "project rule",
-        )
+        sheet.limitation("head-zone", say("limitation-head-zone", most=most, edge=edge), "project rule")
 
 
 def _where(scope: Scope, done: dict[str, Sheet]) -> None:
@@ -117,11 +110,7 @@ def _actions(scope: Scope, sheet: Sheet, section: Section, tension: Scope, basis
     if section.makeup_fill:
         scope.take("f_M", tension["f_M"])
     else:
-        scope.take(
-            "J",
-            sheet["J"].at(stiffness=SHORT),
-            note=say("take-j-note"),
-        )
+        scope.take("J", sheet["J"].at(stiffness=SHORT), note=say("take-j-note"))
 
 
 def _governing(found: Scope, section: Section, shared: Frame, basis: Sheet) -> str:

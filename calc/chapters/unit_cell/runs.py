@@ -50,8 +50,5 @@ def settlement(sheet: Sheet, section: Section) -> Scope:
         scope.given("f_M", filled, ["stage", "position"], origin=rule)
     cell_standard.load(scope)
     cell_standard.solve(scope, section)
-    sheet.limitation(
-        "positions",
-        say("limitation-positions"),
-    )
+    sheet.limitation("positions", say("limitation-positions"))
     return scope

@@ -75,9 +75,8 @@ def elastic_plastic(scope: Scope, standard: Scope) -> None:
     """Elastic, plastic column in soil with the modulus that the standard method found for the same step."""
     for name in ("Dsigma_0", "J"):
         scope.take(name, standard[name])
-    note = say("elastic-plastic-note")
     title = say("elastic-plastic-title")
-    scope.otherwise("E_oedEP", standard["E_oed"], scope["E_oed0"], title=title, note=note)
+    scope.otherwise("E_oedEP", standard["E_oed"], scope["E_oed0"], title=title, note=say("elastic-plastic-note"))
     scope(soil_lame_constant, E_oed="E_oedEP")
     scope(soil_shear_modulus, E_oed="E_oedEP")
     scope(initial_sleeve_stiffness)
@@ -101,10 +100,7 @@ def elastic_plastic(scope: Scope, standard: Scope) -> None:
     scope(total_settlement, s="s_EP")
     early = scope(widening_at_yield).array > float(scope["Dr_gap"].array)
     if float(scope["Dr_gap"].array) > 0 and early.any():
-        scope.sheet.limitation(
-            "slack-elastic",
-            say("limitation-slack-elastic"),
-        )
+        scope.sheet.limitation("slack-elastic", say("limitation-slack-elastic"))
 
 
 def elastic(scope: Scope, plastic: Scope) -> None:
@@ -129,19 +125,12 @@ def compare(sheet: Sheet, standard: Scope, plastic: Scope, bound: Scope) -> None
     scope.take("s_el", bound["s_el"])
     gap = scope(method_gap)
     scope.take("J", standard["J"])
-    expected = scope.reading(
-        "d_exp", np.interp(scope["J"].array, STIFFNESS_POINTS, EXPECTED_GAP), ["stiffness"],
-        title=say("reading-d-exp-title"),
-        source=TABLE, inputs=[scope["J"]],
-    )  # fmt: skip
+    expected = scope.reading("d_exp", np.interp(scope["J"].array, STIFFNESS_POINTS, EXPECTED_GAP), ["stiffness"],
+                             title=say("reading-d-exp-title"), source=TABLE, inputs=[scope["J"]])  # fmt: skip
     _flag_gap(sheet, gap, expected)
     below = gap.valid & (standard["s"].array < bound["s_el"].array)
     if below.any():
-        sheet.limitation(
-            "below-elastic",
-            say("limitation-below-elastic", int=int(below.sum())),
-            BOTH_METHODS,
-        )
+        sheet.limitation("below-elastic", say("limitation-below-elastic", int=int(below.sum())), BOTH_METHODS)
     _compare_tension(scope, standard, plastic)
     _flag_plastic(sheet, plastic)
 
@@ -158,11 +147,7 @@ def _flag_gap(sheet: Sheet, gap: Value, expected: Value) -> None:
         )
     largest = float(gap.array[gap.valid].max()) if gap.valid.any() else 0.0
     if largest > LARGE_GAP:
-        sheet.limitation(
-            "method-gap-large",
-            say("limitation-method-gap-large", largest=100 * largest),
-            BOTH_METHODS,
-        )
+        sheet.limitation("method-gap-large", say("limitation-method-gap-large", largest=100 * largest), BOTH_METHODS)
 
 
 def _compare_tension(scope: Scope, standard: Scope, plastic: Scope) -> None:
@@ -172,11 +157,7 @@ def _compare_tension(scope: Scope, standard: Scope, plastic: Scope) -> None:
     ratio = scope(tension_of_methods)
     worst = float(ratio.array[ratio.valid].max()) if ratio.valid.any() else 0.0
     if worst > EQUAL_TENSION:
-        scope.sheet.limitation(
-            "method-tension",
-            say("limitation-method-tension", worst=worst),
-            BOTH_METHODS,
-        )
+        scope.sheet.limitation("method-tension", say("limitation-method-tension", worst=worst), BOTH_METHODS)
 
 
 def _flag_plastic(sheet: Sheet, plastic: Scope) -> None:
@@ -191,7 +172,5 @@ def _flag_plastic(sheet: Sheet, plastic: Scope) -> None:
     strain = float(plastic["eps_EP"].array.max())
     if strain > LARGE_STRAIN:
         sheet.limitation(
-            "large-strain-plastic",
-            say("limitation-large-strain-plastic", strain=100 * strain),
-            BOTH_METHODS,
+            "large-strain-plastic", say("limitation-large-strain-plastic", strain=100 * strain), BOTH_METHODS
         )

@@ -19,16 +19,9 @@ def unit_cell_sketch(section: Section) -> Scene:
     columns = section.columns
     area = {"triangular": triangular_cell_area, "square": square_cell_area}[columns.pattern](columns.spacing)
     diameter = float(equivalent_diameter(area))
-    alt = say(
-        "alt",
-        pattern=columns.pattern,
-        diameter=columns.diameter,
-        spacing=columns.spacing,
-        diameter_2=diameter,
-    )
+    alt = say("alt", pattern=columns.pattern, diameter=columns.diameter, spacing=columns.spacing, diameter_2=diameter)
     items = (*_plan(section, diameter), *_elevation(section, diameter))
-    note = say("note")
-    return Scene("unit_cell", say("title"), alt, items, height_mm=72.0, note=note)
+    return Scene("unit_cell", say("title"), alt, items, height_mm=72.0, note=say("note"))
 
 
 def _neighbours(section: Section) -> tuple[Point, ...]:

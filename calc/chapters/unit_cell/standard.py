@@ -94,8 +94,7 @@ def balance(scope: Scope, section: Section, names: Names = AS_THEY_ARE) -> None:
     if section.makeup_fill:
         _fill_up(scope, names)
     else:
-        origin = Origin("project rule", text=say("rule"))
-        scope.given("p_M", 0.0, origin=origin)
+        scope.given("p_M", 0.0, origin=Origin("project rule", text=say("rule")))
         scope(added_stress, **_argument_changes(added_stress, names))
     share(scope, names)
     if section.makeup_fill:
@@ -106,7 +105,18 @@ def balance(scope: Scope, section: Section, names: Names = AS_THEY_ARE) -> None:
 
 def share(scope: Scope, names: Names = AS_THEY_ARE) -> None:
     """Stress on the soil under a known load, and the chain of formulas that confirms it."""
-    _stress_on_soil(scope, names)
+    axes, lanes = lined_up(scope, CELL_INPUTS, names, points=True)
+    found = solve_cell(**lanes)
+    shape = tuple(len(axis.labels) for axis in axes)
+    unknown = np.broadcast_to(found.unknown, shape)
+    mobilised = np.broadcast_to(found.mobilised, shape)
+    procedure = Procedure("{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD,
+                          f"{cell.TOLERANCE:.0e} of the strain", int(found.iterations.max()), unknown.size,
+                          "s_gap")  # fmt: skip
+    scope.solved("Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],
+                 title=say("solved-dsigma-vs-title"), source=settlement_gap.source,
+                 inputs=[names.get(name, name) for name in CELL_INPUTS], procedure=procedure, mask=~mobilised,
+                 reason=NOT_MOBILISED)  # fmt: skip
     for step in CHAIN:
         scope(step, **_argument_changes(step, names))
     scope.confirm("Dsigma_vs", tolerance=GAP_ALLOWED)
@@ -134,50 +144,27 @@ def _fill_up(scope: Scope, names: Names) -> None:
     axes, lanes = lined_up(scope, (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, *loads), names)
     base = added_stress(**{name: lanes[name] for name in loads}, p_M=0.0)
     found = solve_cell_with_makeup(
-        Dsigma_0=base,
-        **{name: lanes[name] for name in (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, "f_G")},
+        Dsigma_0=base, **{name: lanes[name] for name in (*UNSOLVED_INPUTS, *MAKEUP_INPUTS, "f_G")}
     )
     cases = axes[:-1]
     shape = tuple(len(axis.labels) for axis in cases)
     settled = np.broadcast_to(found.s_M[..., 0], shape)
-    procedure = Procedure(
-        "{f_M} · {s} − {s_M} = 0, each {s} being a solution of the cell", makeup.METHOD, f"{makeup.TOLERANCE:.0e} of s",
-        int(found.iterations.max()), settled.size, "s_dM",
-    )  # fmt: skip
+    procedure = Procedure("{f_M} · {s} − {s_M} = 0, each {s} being a solution of the cell", makeup.METHOD,
+                          f"{makeup.TOLERANCE:.0e} of s", int(found.iterations.max()), settled.size,
+                          "s_dM")  # fmt: skip
     inputs = [names.get(name, name) for name in (*loads, *MAKEUP_INPUTS, *UNSOLVED_INPUTS)]
     scope.solved("s_M", settled, [axis.name for axis in cases], title=say("solved-s-m-title"),
                  source=makeup_gap.source, inputs=inputs, procedure=procedure)  # fmt: skip
     strain = np.where(found.without.mobilised, found.without.strain, 0.0)
     without = np.broadcast_to(total_settlement(sublayer_settlement(strain, lanes["h"]))[..., 0], shape)
-    scope.reading("s_0", without, [axis.name for axis in cases],
-                  title=say("reading-s-0-title"), source=makeup_gap.source,
-                  inputs=[scope["s_M"]])  # fmt: skip
+    scope.reading("s_0", without, [axis.name for axis in cases], title=say("reading-s-0-title"),
+                  source=makeup_gap.source, inputs=[scope["s_M"]])  # fmt: skip
     scope(makeup_pressure)
     scope(added_stress, **_argument_changes(added_stress, names))
 
 
-def _stress_on_soil(scope: Scope, names: Names) -> None:
-    """The unknown of every sublayer under the load that has been found."""
-    axes, lanes = lined_up(scope, CELL_INPUTS, names, points=True)
-    found = solve_cell(**lanes)
-    shape = tuple(len(axis.labels) for axis in axes)
-    unknown = np.broadcast_to(found.unknown, shape)
-    mobilised = np.broadcast_to(found.mobilised, shape)
-    procedure = Procedure(
-        "{s_s} − {s_c} = 0 in every sublayer, by the lines that follow", cell.METHOD,
-        f"{cell.TOLERANCE:.0e} of the strain", int(found.iterations.max()), unknown.size, "s_gap",
-    )  # fmt: skip
-    scope.solved(
-        "Dsigma_vs", np.where(mobilised, unknown, np.nan), [axis.name for axis in axes],
-        title=say("solved-dsigma-vs-title"), source=settlement_gap.source,
-        inputs=[names.get(name, name) for name in CELL_INPUTS], procedure=procedure, mask=~mobilised,
-        reason=NOT_MOBILISED,
-    )  # fmt: skip
-
-
 def _settlement(scope: Scope) -> None:
-    note = say("settlement-note")
-    settled = scope.otherwise("s_i", scope["s_c"], 0.0, title=say("otherwise-s-i-title"), note=note)
+    settled = scope.otherwise("s_i", scope["s_c"], 0.0, title=say("otherwise-s-i-title"), note=say("settlement-note"))
     scope(total_settlement, s_i=at_mid_depth(settled))
 
 

@@ -84,10 +84,8 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     final = {"stage": frame(design, section).persistent, "load": "G+Q", "stiffness": LONG}
     centre = settlement["s"].at(position=CENTRE, **final)
     scope = sheet.scope("limits", say("scope-limits-title"))
-    optional_limit(
-        scope, design, ("settlement_total", say("settlement-title")), scope.take("s", centre), limits.settlement_total,
-        symbol="s_lim", path="basis.limits.settlement_total",
-    )  # fmt: skip
+    optional_limit(scope, design, ("settlement_total", say("settlement-title")), scope.take("s", centre),
+                   limits.settlement_total, symbol="s_lim", path="basis.limits.settlement_total")  # fmt: skip
     if limits.settlement_total is not None:
         effect = scope.take("s_EP", plastic["s_EP"].at(position=CENTRE, **final))
         title = say("settlement-plastic-title")
@@ -95,8 +93,6 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)
-    optional_limit(
-        scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
-        limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
-        missing="" if section.makeup_fill else say("no-difference"),
-    )  # fmt: skip
+    optional_limit(scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
+                   limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
+                   missing="" if section.makeup_fill else say("no-difference"))  # fmt: skip

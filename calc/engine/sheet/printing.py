@@ -31,13 +31,7 @@ AXIS_WORDS = {
 }
 LONGEST_EXACT = 6  # digits
 _COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}
-_BINARY = {
-    "+": operator.add,
-    "-": operator.sub,
-    "*": operator.mul,
-    "/": operator.truediv,
-    "**": operator.pow,
-}
+_BINARY = {"+": operator.add, "-": operator.sub, "*": operator.mul, "/": operator.truediv, "**": operator.pow}
 
 
 def number_text(number: float, decimals: int, *, exact: bool = False) -> str:

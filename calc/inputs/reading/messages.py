@@ -24,7 +24,8 @@ def must_and_got(model: type[Table], detail: ErrorDetails, more_keys: tuple[str,
     if kind == "input":
         return str(context["must"]), str(context["got"])
     if kind == "missing":
-        return _missing(model, path), "nothing"
+        info = field_at(model, path)
+        return (f"be given: {as_typed(str(path[-1]), info)}" if info else "be given"), "nothing"
     if kind == "extra_forbidden":
         return MOVED.get(path[-2:]) or _unknown_field(model, path, more_keys), "an unknown key"
     if kind in {"too_short", "too_long"}:
@@ -36,11 +37,6 @@ def must_and_got(model: type[Table], detail: ErrorDetails, more_keys: tuple[str,
 
 def _entries(count: int) -> str:
     return "1 entry" if count == 1 else f"{count} entries"
-
-
-def _missing(model: type[Table], path: Path) -> str:
-    info = field_at(model, path)
-    return f"be given: {as_typed(str(path[-1]), info)}" if info else "be given"
 
 
 def as_typed(key: str, info: FieldInfo) -> str:

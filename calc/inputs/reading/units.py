@@ -85,19 +85,15 @@ def split(text: str) -> tuple[Fraction, str]:
     """Number and unit of a text such as "19 kN/m^3"; the number is exact."""
     found = _QUANTITY.fullmatch(text)
     if found is None:
-        raise QuantityError(_reason(text))
+        # What is wrong with a text that is no quantity, by the first form of slip that it fits.
+        slips = (
+            (rf"{NUMBER}$", "a number without a unit"),
+            (r"[+-]?[0-9]+,[0-9]", "a comma in the number (the decimal mark is the point, thousands are not marked)"),
+            (r"(?i:[+-]?(nan|inf))", "a number that is not finite"),
+            (rf"{NUMBER}\s*{UNIT}$", "no single space between number and unit"),
+            (r".*°", 'the sign "°" (write "deg")'),
+            (r".*[A-Za-z][23²³]", 'a power without its sign (write "^2" or "^3")'),
+        )
+        raise QuantityError(next((words for form, words in slips if re.match(form, text)), "another form of text"))
     _unit(found[2])
     return Fraction(found[1]), found[2]
-
-
-def _reason(text: str) -> str:
-    """What is wrong with a text that is no quantity, by the first form of slip that it fits."""
-    slips = (
-        (rf"{NUMBER}$", "a number without a unit"),
-        (r"[+-]?[0-9]+,[0-9]", "a comma in the number (the decimal mark is the point, thousands are not marked)"),
-        (r"(?i:[+-]?(nan|inf))", "a number that is not finite"),
-        (rf"{NUMBER}\s*{UNIT}$", "no single space between number and unit"),
-        (r".*°", 'the sign "°" (write "deg")'),
-        (r".*[A-Za-z][23²³]", 'a power without its sign (write "^2" or "^3")'),
-    )
-    return next((words for form, words in slips if re.match(form, text)), "another form of text")

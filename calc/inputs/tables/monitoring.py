@@ -294,10 +294,4 @@ def _misplaced_fields(one: Trigger) -> Iterator[tuple[str, str]]:
         yield "layer", "be given for " + " and ".join(one.name for one in QUANTITIES.values() if one.by_layer) + " only"
 
 
-MONITORING_RULES = (
-    instruments_once,
-    trigger_levels,
-    design_levels,
-    trigger_places,
-    trigger_order,
-)
+MONITORING_RULES = (instruments_once, trigger_levels, design_levels, trigger_places, trigger_order)

@@ -7,14 +7,12 @@ from typing import Any, NamedTuple
 
 from calc.engine.levels import above
 from calc.inputs.reading.locate import Path
-from calc.inputs.tables.columns import Columns
+from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.embankment import Embankment, Platform
-from calc.inputs.tables.field import ColumnField
-from calc.inputs.tables.first_lift import FirstLift
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
 from calc.inputs.tables.slip import Slip
-from calc.inputs.tables.stages import Stage
+from calc.inputs.tables.stages import FirstLift, Stage
 
 MOST_SUBLAYERS = 400
 

@@ -7,19 +7,17 @@ from pydantic import PrivateAttr
 
 from calc.inputs.reading.table import Level, SectionKey, Table, WaterName, field
 from calc.inputs.reading.texts import Flag, Line
-from calc.inputs.tables.columns import Columns
+from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.consolidation import Consolidation
 from calc.inputs.tables.construction import Construction
 from calc.inputs.tables.embankment import Embankment, Platform, Traffic
-from calc.inputs.tables.field import ColumnField
 from calc.inputs.tables.filters import Filters, Plug
-from calc.inputs.tables.first_lift import FirstLift
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.tables.load_transfer import LoadTransfer
 from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.slip import Slip
-from calc.inputs.tables.stages import Stage
+from calc.inputs.tables.stages import FirstLift, Stage
 
 
 @dataclass(frozen=True, slots=True)

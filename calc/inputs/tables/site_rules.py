@@ -92,12 +92,4 @@ def rolls(construction: Construction | None) -> Problems:
         yield Problem(path, f"be less than the width of the roll ({given.roll_width:g} m)")
 
 
-SITE_RULES = (
-    gradings,
-    reversing_flow,
-    plug_complete,
-    plug_possible,
-    plug_closes,
-    hold_points,
-    rolls,
-)
+SITE_RULES = (gradings, reversing_flow, plug_complete, plug_possible, plug_closes, hold_points, rolls)

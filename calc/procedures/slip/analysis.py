@@ -27,17 +27,7 @@ from calc.procedures.slip.evaluate import (
 )
 from calc.procedures.slip.forces import bonds_of
 from calc.procedures.slip.ground import Floats, Ground, compile_ground
-from calc.procedures.slip.model import (
-    BlockSearch,
-    Circle,
-    Direction,
-    Form,
-    Method,
-    Model,
-    Search,
-    SlipError,
-    Surface,
-)
+from calc.procedures.slip.model import BlockSearch, Circle, Direction, Form, Method, Model, Search, SlipError, Surface
 from calc.procedures.slip.reasons import COMPLETE, REASONS
 from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.search import search_circles
@@ -194,15 +184,11 @@ def _refuse_rejected(found: Factors, what: str) -> None:
 
 def lines_of_circle(ground: Ground, circle: Circle, wish: Wish, solver: Solver | None = None) -> Lines:
     """The slices of the stretch of one circle that decides, with all that stands on them; a reason if none does."""
-    x, y, r = _arrays(circle)
+    x, y, r = np.array([circle.x]), np.array([circle.y]), np.array([circle.r])
     found = factors_of_circles(ground, x, y, r, wish, solver)
     _refuse_rejected(found, "circle")
     base = slices_of_circles(ground, x, y, r, Ends(found.left, found.right), wish.slices)
     return lines_of(ground, bonds_of(ground), base, wish)
-
-
-def _arrays(circle: Circle) -> tuple[Floats, Floats, Floats]:
-    return np.array([circle.x]), np.array([circle.y]), np.array([circle.r])
 
 
 def _of_circle(ground: Ground, circle: Circle, wish: Wish, record: Record, sign: float, direction: Direction) -> Result:

@@ -7,7 +7,7 @@ from math import isfinite, pi
 import numpy as np
 
 from calc.procedures.slip.ground import edges, layers_present
-from calc.procedures.slip.model import Columns, Line, Model, Reinforcement, SlipError, Soil
+from calc.procedures.slip.model import Columns, Line, Model, SlipError, Soil
 
 CLOSE = 1e-9  # share of the size of the model within which two lines touch
 
@@ -141,10 +141,20 @@ def _boundaries(model: Model) -> Iterator[str]:
     for name, line, whole in _named_lines(model):
         if whole and (line[0][0] > first or line[-1][0] < last):
             yield f"{name} must cover the model from x = {first:g} to {last:g} (got {line[0][0]:g} to {line[-1][0]:g})"
-    places = _places(model)
+    yield from _crossed_layers(model)
+    lowest = min(y for name, line, _ in _named_lines(model) for _, y in line if "top" in name or name == "surface")
+    if not model.bottom < lowest:
+        yield f"bottom must be below every layer, {lowest:g} (got {model.bottom:g})"
+    if model.hard is not None:
+        yield from _below_surface(model, "hard", model.hard)
+        yield from _within("the lowest level of hard", min(y for _, y in model.hard), model.bottom, INFINITE)
+
+
+def _crossed_layers(model: Model) -> Iterator[str]:
+    """Every two layers of which the lower one rises above the upper one, at the first place where it does."""
     slack = _slack(model)
     crossed: set[tuple[int, int]] = set()
-    for left, right in pairwise(places):
+    for left, right in pairwise(_places(model)):
         present = layers_present(model, (left + right) / 2)
         lines = [(model.layers.index(one), one.top or model.surface) for one in present]
         for (upper, line), (lower, other) in pairwise(lines):
@@ -156,12 +166,6 @@ def _boundaries(model: Model) -> Iterator[str]:
                     f"layers[{lower}].top must not cross {above} between x = {left:g} and {right:g} "
                     f"(got {over:g} m above it)"
                 )
-    lowest = min(y for name, line, _ in _named_lines(model) for _, y in line if "top" in name or name == "surface")
-    if not model.bottom < lowest:
-        yield f"bottom must be below every layer, {lowest:g} (got {model.bottom:g})"
-    if model.hard is not None:
-        yield from _below_surface(model, "hard", model.hard)
-        yield from _within("the lowest level of hard", min(y for _, y in model.hard), model.bottom, INFINITE)
 
 
 def _below_surface(model: Model, name: str, line: Line) -> Iterator[str]:
@@ -185,13 +189,9 @@ def _lenses(model: Model) -> Iterator[str]:
         if min(y for _, y in lens.polygon) < model.bottom - slack:
             yield f"lenses[{index}].polygon must lie above the bottom, {model.bottom:g}"
     for (one, lens), (two, other) in combinations(enumerate(model.lenses), 2):
-        if _overlap(lens.polygon, other.polygon):
+        crossing = any(_apart(a, b) and _apart(b, a) for a in edges(lens.polygon) for b in edges(other.polygon))
+        if crossing or _inside(lens.polygon, *_middle(other.polygon)) or _inside(other.polygon, *_middle(lens.polygon)):
             yield f"lenses[{two}].polygon must not overlap lenses[{one}].polygon"
-
-
-def _overlap(one: Line, other: Line) -> bool:
-    crossing = any(_apart(a, b) and _apart(b, a) for a in edges(one) for b in edges(other))
-    return crossing or _inside(one, *_middle(other)) or _inside(other, *_middle(one))
 
 
 def _middle(polygon: Line) -> tuple[float, float]:
@@ -292,11 +292,7 @@ def _reinforcement(model: Model) -> Iterator[str]:
                 f"{name} must lie within the ground over its length: at level {one.level:g} the base is shorter "
                 f"(got x = {one.x_left:g} to {one.x_right:g})"
             )
-        yield from _layer_values(name, model, one)
-
-
-def _layer_values(name: str, model: Model, one: Reinforcement) -> Iterator[str]:
-    yield from _within(f"{name} level", one.level, model.bottom, INFINITE)
-    for field in ("strength", "bond_above", "bond_below", "adhesion"):
-        yield from _within(f"{name} {field}", getattr(one, field), 0, INFINITE)
-    yield from _within(f"{name} factor", one.factor, 1, INFINITE)
+        yield from _within(f"{name} level", one.level, model.bottom, INFINITE)
+        for field in ("strength", "bond_above", "bond_below", "adhesion"):
+            yield from _within(f"{name} {field}", getattr(one, field), 0, INFINITE)
+        yield from _within(f"{name} factor", one.factor, 1, INFINITE)

@@ -174,12 +174,7 @@ def factors_of_lines(ground: Ground, px: Floats, py: Floats, wish: Wish, interfa
 
 
 def lines_of_corners(
-    ground: Ground,
-    bonds: tuple[Bond, ...],
-    px: Floats,
-    py: Floats,
-    wish: Wish,
-    interface: Interface | None,
+    ground: Ground, bonds: tuple[Bond, ...], px: Floats, py: Floats, wish: Wish, interface: Interface | None
 ) -> Lines:
     """Slip lines of straight pieces with all that stands on them."""
     base = slices_of_lines(ground, px, py, wish.slices, interface.pieces if interface else ())

@@ -156,28 +156,23 @@ def edges(polygon: Line) -> list[tuple[tuple[float, float], tuple[float, float]]
 
 def _places(model: Model) -> Floats:
     """Every place at which a line bends, begins or ends, or at which two lines meet."""
-    lines = [model.surface, *(layer.top for layer in model.layers if layer.top)]
-    lines += [layer.piezometric for layer in model.layers if layer.piezometric]
-    lines += [model.hard] if model.hard else []
-    lines += [model.water.table] if model.water else []
-    pieces = [piece for line in lines for piece in pairwise(line)]
+    water, first, last = model.water, model.surface[0][0], model.surface[-1][0]
+    table = water.table if water else ()
+    lines = (model.surface, *(one.top for one in model.layers), *(one.piezometric for one in model.layers),
+             model.hard, table)  # fmt: skip
+    pieces = [piece for line in lines for piece in pairwise(line or ())]
     pieces += [side for lens in model.lenses for side in edges(lens.polygon)]
-    places = {point[0] for piece in pieces for point in piece}
-    places |= {place for one in model.strips for place in (one.x_left, one.x_right)}
-    places |= {place for one in (model.columns,) if one for place in (one.x_left, one.x_right)}
-    first, last = model.surface[0][0], model.surface[-1][0]
-    if model.lenses:
-        places |= {place for one, other in combinations(pieces, 2) for place in _crossing(one, other)}
-    elif model.water:
-        wet = pairwise(model.water.table)
-        places |= {place for one, other in product(wet, pieces) for place in _crossing(one, other)}
-    if model.water and model.water.open_level is not None:
-        shore = ((first, model.water.open_level), (last, model.water.open_level))
-        places |= {place for piece in pairwise(model.surface) for place in _crossing(shore, piece)}
-    inside = sorted(place for place in places if first < place < last)
+    spans = [(one.x_left, one.x_right) for one in model.strips]
+    spans += [(model.columns.x_left, model.columns.x_right)] if model.columns else []
+    pairs = [*combinations(pieces, 2)] if model.lenses else [*product(pairwise(table), pieces)]
+    if water and water.open_level is not None:
+        shore = ((first, water.open_level), (last, water.open_level))
+        pairs += [(shore, piece) for piece in pairwise(model.surface)]
+    places = {point[0] for piece in pieces for point in piece} | {place for span in spans for place in span}
+    places.update(place for one, other in pairs for place in _crossing(one, other))
     spread = 1e-9 * (last - first)
     kept = [first]
-    for place in inside:
+    for place in sorted(place for place in places if first < place < last):
         if place - kept[-1] > spread and last - place > spread:
             kept.append(place)
     return np.array([*kept, last])

@@ -29,7 +29,14 @@ def mirrored_model(model: Model) -> Model:
     return replace(
         model,
         surface=mirrored_line(model.surface),
-        layers=tuple(_layer(one) for one in model.layers),
+        layers=tuple(
+            Layer(
+                one.soil,
+                mirrored_line(one.top) if one.top else None,
+                mirrored_line(one.piezometric) if one.piezometric else None,
+            )
+            for one in model.layers
+        ),
         lenses=tuple(Lens(one.soil, tuple((-x, y) for x, y in one.polygon)) for one in model.lenses),
         water=replace(model.water, table=mirrored_line(model.water.table)) if model.water else None,
         strips=tuple(_mirrored_extent(one) for one in model.strips),
@@ -39,24 +46,16 @@ def mirrored_model(model: Model) -> Model:
     )
 
 
-def _layer(one: Layer) -> Layer:
-    return Layer(
-        one.soil,
-        mirrored_line(one.top) if one.top else None,
-        mirrored_line(one.piezometric) if one.piezometric else None,
-    )
-
-
-def _pieces(asked: Surface) -> tuple[int, ...]:
-    return tuple(len(asked.points) - 2 - piece for piece in reversed(asked.interface))
-
-
 def mirrored_question(asked: Asked) -> Asked:
     """The surface or search with x reversed."""
     if isinstance(asked, Circle):
         return replace(asked, x=-asked.x)
     if isinstance(asked, Surface):
-        return replace(asked, points=mirrored_line(asked.points), interface=_pieces(asked))
+        return replace(
+            asked,
+            points=mirrored_line(asked.points),
+            interface=tuple(len(asked.points) - 2 - piece for piece in reversed(asked.interface)),
+        )
     if isinstance(asked, BlockSearch):
         return replace(
             asked,

@@ -86,7 +86,8 @@ def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0
     grid = _evaluate_grid(tally, axes)
     extended = 0
     edges = _edges(grid, floor)
-    while edges and extended < search.extend and _size(grid, edges) <= MOST:
+    # About the number of circles of the grid when it has been widened at these edges.
+    while edges and extended < search.extend and grid.value.size * 1.5 ** len(edges) <= MOST:
         for axis, side in edges:
             grid = _widen(tally, grid, axis, side, floor)
         extended += 1
@@ -180,11 +181,6 @@ def _widen(tally: _Tally, grid: _Grid, axis: int, side: int, floor: float) -> _G
     axes = [*grid.axes]
     axes[axis] = np.concatenate([first.axes[axis], second.axes[axis]])
     return _Grid((axes[0], axes[1], axes[2]), np.concatenate([first.value, second.value], axis=axis))
-
-
-def _size(grid: _Grid, edges: list[tuple[int, int]]) -> float:
-    """About the number of circles of the grid when it has been widened at these edges."""
-    return grid.value.size * 1.5 ** len(edges)
 
 
 def _edges(grid: _Grid, floor: float) -> list[tuple[int, int]]:

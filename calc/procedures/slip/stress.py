@@ -188,7 +188,9 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
         soil = at_top + field.mu_s * on_top + soil_stress - above - u
         bent = _column_bending(at, at_top + field.mu_c * on_top + column - u_c, (c, tangent, soil), sleeve)
         sleeve, friction = bent.strength, 0.0
-    by_ratio = _by_ratio(at)
+    # Where the pore pressure is a share of the stress, in the field of that on the soil alone; None for nowhere.
+    given = [float(one.r_u is not None) for one in at.ground.soils]
+    by_ratio = at.of_soil(given) > 0 if any(given) else None
     if by_ratio is not None:
         u = np.where(by_ratio, u * on_soil / (soil_stress + load), u)
     pairs: tuple[tuple[Any, Any], ...] = (
@@ -224,12 +226,6 @@ def _column_bending(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve
     assert field is not None  # noqa: S101 - the caller has looked
     undrained = at.of_soil([float(one.c_u is not None) for one in at.ground.soils])
     return cut_columns(field, at.base.y, at.base.cosine, stress, (undrained, *soil), sleeve)
-
-
-def _by_ratio(at: _Places) -> Any:
-    """Where the pore pressure is a share of the stress, in the field of that on the soil alone; None for nowhere."""
-    given = [float(one.r_u is not None) for one in at.ground.soils]
-    return at.of_soil(given) > 0 if any(given) else None
 
 
 def _push(at: _Places, parts: Floats) -> tuple[Floats | None, Any]:
