@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise, takewhile
 from pathlib import Path
 from re import compile as pattern
@@ -37,11 +38,7 @@ class PrintedLine:
 
 def printed_lines(pdf: Path | bytes) -> list[PrintedLine]:
     """Every line with an equation, in printed order."""
-    document = pypdfium2.PdfDocument(pdf)
-    try:
-        return [line for page in document for line in _page(page)]
-    finally:
-        document.close()
+    return [line for runs in _runs_of(_content(pdf)) for line in _lines(runs)]
 
 
 def printed_values(pdf: Path | bytes) -> list[tuple[str, str, str, str]]:
@@ -82,6 +79,20 @@ class _Run:
         return column[0] <= self.left <= column[1]
 
 
+def _content(pdf: Path | bytes) -> bytes:
+    return pdf.read_bytes() if isinstance(pdf, Path) else pdf
+
+
+@lru_cache(maxsize=4)
+def _runs_of(pdf: bytes) -> tuple[tuple[_Run, ...], ...]:
+    """The runs of each page; kept, because reading takes seconds and several tests ask of one package."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return tuple(tuple(_runs(page)) for page in document)
+    finally:
+        document.close()
+
+
 def _runs(page: pypdfium2.PdfPage) -> Iterator[_Run]:
     texts = page.get_textpage()
     for item in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_TEXT], textpage=texts):
@@ -102,16 +113,12 @@ def _size(item: pypdfium2.PdfTextObj) -> float:
 
 def text_span(pdf: Path | bytes) -> tuple[float, float]:
     """The leftmost and the rightmost edge of any text, mm."""
-    document = pypdfium2.PdfDocument(pdf)
-    try:
-        runs = [run for page in document for run in _runs(page)]
-        return min(run.left for run in runs), max(run.right for run in runs)
-    finally:
-        document.close()
+    runs = [run for page in _runs_of(_content(pdf)) for run in page]
+    return min(run.left for run in runs), max(run.right for run in runs)
 
 
-def _page(page: pypdfium2.PdfPage) -> Iterator[PrintedLine]:
-    runs = [run for run in _runs(page) if run.text]
+def _lines(page: tuple[_Run, ...]) -> Iterator[PrintedLine]:
+    runs = [run for run in page if run.text]
     starts = [k for k, run in enumerate(runs) if run.begins(NUMBER) and _NUMBER.fullmatch(run.text)]
     for start, end in pairwise([*starts, len(runs)]):
         line = _line(runs[start:end])
