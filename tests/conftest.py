@@ -3,7 +3,7 @@
 import gc
 import os
 import socket
-from collections.abc import Generator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -23,8 +23,8 @@ settings.load_profile("repeatable")
 COVERING = ("chapters", "engine", "formulas", "limit_analysis", "procedures", "projects", "study")
 
 
-@pytest.fixture(autouse=True)
-def no_network(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(scope="session", autouse=True)
+def no_network() -> Iterator[None]:
     """Refuse every connection that leaves this machine."""
     connect = socket.socket.connect
 
@@ -34,7 +34,10 @@ def no_network(monkeypatch: pytest.MonkeyPatch) -> None:
             raise AssertionError(message)
         connect(self, address)
 
-    monkeypatch.setattr(socket.socket, "connect", guarded)
+    # Not by the fixture of that name: tests that ask for it are told apart by it.
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(socket.socket, "connect", guarded)
+        yield
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
