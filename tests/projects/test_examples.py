@@ -22,6 +22,8 @@ from tests.packages.reading import typed as as_typed
 from tests.projects.store import EXAMPLES, STORED, read_results, results, run_of, same, summary
 from tests.projects.verdict_list import ENDING, PAGE, RENEW, page_of, read_page, rows_of
 
+pytestmark = pytest.mark.examples
+
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda project: project.name)
 def run(request: pytest.FixtureRequest) -> Run:
@@ -83,7 +85,6 @@ def test_every_verdict_of_the_example_stands_in_the_list(run: Run) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.no_cover  # setting the pages takes nearly twice the time while every call is traced
 def test_every_line_of_the_package_is_there_and_recomputes(run: Run, tmp_path: Path) -> None:
     """Read from the PDF: inputs and result may be off by half a unit of their last digit; typed inputs are exact."""
     computed, typed = lines_of(run)
