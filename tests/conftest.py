@@ -18,8 +18,8 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 settings.register_profile("repeatable", derandomize=True, deadline=None, database=None)
 settings.load_profile("repeatable")
 
-# Folders whose quick tests count for coverage: those about what is measured. While every call is traced a program takes
-# nearly twice the time, so the long runs of slow tests and of the examples are not: quick tests reach every line.
+# Folders whose tests count for coverage: those about what is measured. While every call is traced a program takes
+# nearly twice the time, so nothing else is, nor the examples: one of them reaches what the small projects leave.
 COVERING = ("chapters", "formulas", "procedures", "study")
 
 
@@ -63,7 +63,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         slow.get(_together(item), quick).append(item)
     count = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
     size = -(-len(items) // count)
+    # The longest begin the first process, and in it the test whose example is traced, before another has run it.
     groups = sorted(slow, key=lambda group: group != "examples")
+    slow.get("examples", []).sort(key=_untraced)
     ordered: list[pytest.Item] = []
     for index in range(count):
         part = [item for group in groups[index::count] for item in slow[group]]
@@ -73,8 +75,17 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items[:] = ordered + quick
 
 
+def _folder(item: pytest.Item) -> str:
+    return item.path.relative_to(Path(__file__).parent).parts[0]
+
+
 def _long(item: pytest.Item) -> bool:
-    return any(item.iter_markers("slow")) or any(item.iter_markers("examples"))
+    return bool(item.get_closest_marker("slow") or item.get_closest_marker("examples"))
+
+
+def _untraced(item: pytest.Item) -> bool:
+    example = item.get_closest_marker("examples")
+    return not (example and example.kwargs.get("traced", False))
 
 
 def _together(item: pytest.Item) -> Path | str:
@@ -93,7 +104,7 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
     plugin = item.config.pluginmanager.get_plugin("_cov")
     control = plugin and plugin.cov_controller
     if control:
-        counts = item.path.relative_to(Path(__file__).parent).parts[0] in COVERING and not _long(item)
+        counts = _folder(item) in COVERING and not (item.get_closest_marker("examples") and _untraced(item))
         if control.started and not counts:
             control.pause()
         elif counts and not control.started:
