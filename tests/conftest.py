@@ -3,7 +3,7 @@
 import gc
 import os
 import socket
-from collections.abc import Generator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -18,13 +18,13 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 settings.register_profile("repeatable", derandomize=True, deadline=None, database=None)
 settings.load_profile("repeatable")
 
-# Folders whose tests count for coverage: those about what is measured. The others set pages, write archives and start
-# programs, which takes nearly twice the time while every call is traced.
-COVERING = ("chapters", "engine", "formulas", "limit_analysis", "procedures", "projects", "study")
+# Folders whose tests count for coverage: those about what is measured. While every call is traced a program takes
+# nearly twice the time, so nothing else is, nor the examples: one of them reaches what the small projects leave.
+COVERING = ("chapters", "formulas", "procedures", "study")
 
 
-@pytest.fixture(autouse=True)
-def no_network(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(scope="session", autouse=True)
+def no_network() -> Iterator[None]:
     """Refuse every connection that leaves this machine."""
     connect = socket.socket.connect
 
@@ -34,27 +34,62 @@ def no_network(monkeypatch: pytest.MonkeyPatch) -> None:
             raise AssertionError(message)
         connect(self, address)
 
-    monkeypatch.setattr(socket.socket, "connect", guarded)
+    # Not by the fixture of that name: tests that ask for it are told apart by it.
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(socket.socket, "connect", guarded)
+        yield
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_sessionstart() -> None:
+    """End the measurement that the coverage plugin has begun by itself in a process of many, and which nobody reads.
+
+    Its second one lies on top of it, and wherever that rests the first would go on.
+    """
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        while (other := Coverage.current()) is not None:
+            other.stop()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Files with slow tests first, dealt out to the processes: none is left alone with them at the end.
 
-    Each process begins with its own part of the list. A file stays whole, because its tests share what they made.
+    Each process begins with its own part of the list. A file stays whole, because its tests share what they made, and
+    so do all tests of the examples, whose runs take longest.
     """
-    slow: dict[Path, list[pytest.Item]] = {item.path: [] for item in items if item.get_closest_marker("slow")}
+    slow: dict[Path | str, list[pytest.Item]] = {_together(item): [] for item in items if _long(item)}
     quick: list[pytest.Item] = []
     for item in items:
-        slow.get(item.path, quick).append(item)
+        slow.get(_together(item), quick).append(item)
     count = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
     size = -(-len(items) // count)
+    # The longest begin the first process, and in it the test whose example is traced, before another has run it.
+    groups = sorted(slow, key=lambda group: group != "examples")
+    slow.get("examples", []).sort(key=_untraced)
     ordered: list[pytest.Item] = []
     for index in range(count):
-        part = [item for file in list(slow.values())[index::count] for item in file]
+        part = [item for group in groups[index::count] for item in slow[group]]
         room = max(size - len(part), 0)
         ordered += part + quick[:room]
         del quick[:room]
     items[:] = ordered + quick
+
+
+def _folder(item: pytest.Item) -> str:
+    return item.path.relative_to(Path(__file__).parent).parts[0]
+
+
+def _long(item: pytest.Item) -> bool:
+    return bool(item.get_closest_marker("slow") or item.get_closest_marker("examples"))
+
+
+def _untraced(item: pytest.Item) -> bool:
+    example = item.get_closest_marker("examples")
+    return not (example and example.kwargs.get("traced", False))
+
+
+def _together(item: pytest.Item) -> Path | str:
+    return "examples" if item.get_closest_marker("examples") else item.path
 
 
 def pytest_collection_finish() -> None:
@@ -69,12 +104,9 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
     plugin = item.config.pluginmanager.get_plugin("_cov")
     control = plugin and plugin.cov_controller
     if control:
-        counts = item.path.relative_to(Path(__file__).parent).parts[0] in COVERING
+        counts = _folder(item) in COVERING and not (item.get_closest_marker("examples") and _untraced(item))
         if control.started and not counts:
             control.pause()
-            # In a worker the plugin has started twice, and the measurement below, which nobody reads, goes on.
-            while (other := Coverage.current()) is not None:
-                other.stop()
         elif counts and not control.started:
             control.resume()
     return (yield)

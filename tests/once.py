@@ -2,10 +2,33 @@
 
 import fcntl
 import os
+import sys
 from collections.abc import Callable
+from functools import wraps
 from pathlib import Path
+from typing import Any, ParamSpec, TypeVar
 
 import pytest
+
+Given = ParamSpec("Given")
+Made = TypeVar("Made")
+
+
+def cached(function: Callable[Given, Made]) -> Callable[Given, Made]:
+    """Keep in a test process what a function gave.
+
+    A test that is traced for coverage takes nothing from one that is not: its lines would not be seen.
+    """
+    made: dict[Any, Made] = {}
+
+    @wraps(function)
+    def known(*given: Given.args, **named: Given.kwargs) -> Made:
+        key = (sys.gettrace() is not None, given, tuple(sorted(named.items())))
+        if key not in made:
+            made[key] = function(*given, **named)
+        return made[key]
+
+    return known
 
 
 def made_once(folders: pytest.TempPathFactory, name: str, make: Callable[[Path], object]) -> Path:

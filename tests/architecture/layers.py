@@ -16,6 +16,7 @@ LAYERS = (
     {"review"},
     {"site", "study", "package"},
     {"chain"},
+    {"numbering"},
     {"chapters"},
     {"procedures"},
     {"formulas", "inputs"},

@@ -10,22 +10,33 @@ import tomlkit
 from calc.chain import Run, SectionRun, run_checks
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
-from tests.chapters.timed import BASE, first_chapters
+from tests.chapters.timed import BASE, first_chapters, kept
 
 Change = Callable[[Any], None]
 RunWith = Callable[..., SectionRun]
 
 
+def changes_the_program(request: pytest.FixtureRequest) -> bool:
+    return "monkeypatch" in request.fixturenames
+
+
 @pytest.fixture
-def run_project(tmp_path: Path) -> Callable[..., Run]:
-    """Run the test project after a change of its parsed document."""
+def run_project(tmp_path: Path, request: pytest.FixtureRequest) -> Callable[..., Run]:
+    """Run the test project after a change of its parsed document; the same text once in a test process.
+
+    A test that changes the program itself has runs of its own.
+    """
+
+    def made() -> Run:
+        return run_checks(read_design(tmp_path))
 
     def run(change: Change | None = None) -> Run:
         document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
         if change:
             change(document)
-        (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
-        return run_checks(read_design(tmp_path))
+        text = tomlkit.dumps(document)
+        (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+        return made() if changes_the_program(request) else kept(("all", text), made)
 
     return run
 
@@ -41,6 +52,6 @@ def chapters(run_project: Callable[..., Run]) -> Callable[..., dict[str, Sheet]]
 
 
 @pytest.fixture
-def first(tmp_path: Path) -> Callable[..., dict[str, Sheet]]:
+def first(tmp_path: Path, request: pytest.FixtureRequest) -> Callable[..., dict[str, Sheet]]:
     """The chapters of the first section up to that on consolidation, which is quicker than all of them."""
-    return first_chapters(tmp_path)
+    return first_chapters(tmp_path, fresh=changes_the_program(request))

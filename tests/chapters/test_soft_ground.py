@@ -172,6 +172,7 @@ def test_missing_inputs_are_named(chapters: Chapters) -> None:
     assert "layer_below" in found(open_field, "settlement_below_toe").note
 
 
+@pytest.mark.examples
 @pytest.mark.parametrize("project", EXAMPLES, ids=lambda project: project.name)
 def test_every_verdict_of_the_chapter_prints_its_chain_at_its_own_case(project: Any) -> None:
     """Effect and resistance of the soft ground stand in one scope, which prints at the governing case."""
@@ -191,6 +192,7 @@ def test_every_verdict_of_the_chapter_prints_its_chain_at_its_own_case(project: 
     assert checked
 
 
+@pytest.mark.examples
 def test_gains_of_the_examples_do_not_exceed_what_the_cell_leaves_on_the_soil() -> None:
     """Not above 0.25 times the least added stress of the stage before (of this one where its fill is not higher)."""
     for project in EXAMPLES:

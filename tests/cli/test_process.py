@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from calc.commands.common import progress
+from tests.packages.conftest import by_another_process
 
 SANDSLEEVE = [sys.executable, "-m", "calc"]
 HEAVY = {"numpy", "pydantic", "pint", "jinja2", "weasyprint", "ziamath", "calc.inputs", "calc.chain", "calc.package"}
@@ -87,15 +88,12 @@ def test_progress_shows_on_a_terminal_only(monkeypatch: pytest.MonkeyPatch, stre
 
 
 @pytest.mark.slow
-def test_package_says_where_it_is(project: Path, tmp_path: Path) -> None:
-    out = tmp_path / "elsewhere"
-    done = subprocess.run(
-        [*SANDSLEEVE, "package", str(project), "--out", str(out), "--json"], check=False, capture_output=True, text=True
-    )
+def test_package_says_where_it_is(tmp_path_factory: pytest.TempPathFactory) -> None:
+    done = by_another_process(tmp_path_factory)
 
-    assert done.returncode == 6
-    assert done.stderr == ""
-    assert json.loads(done.stdout)["package"] == {"pdf": str(out / "package.pdf"), "results": str(out / "results.json")}
-    assert (out / "package.pdf").read_bytes().startswith(b"%PDF-")
-    assert json.loads((out / "results.json").read_text(encoding="utf-8"))["outcome"] == "incomplete"
-    assert sorted(path.name for path in project.iterdir()) == ["project.toml"]
+    assert done.code == 6
+    assert done.complained == ""
+    assert json.loads(done.said)["package"] == done.named
+    assert done.files.pdf.read_bytes().startswith(b"%PDF-")
+    assert json.loads(done.files.results.read_text(encoding="utf-8"))["outcome"] == "incomplete"
+    assert sorted(path.name for path in done.project.iterdir()) == ["project.toml"]

@@ -1,5 +1,9 @@
 """One run and one package for many tests, because setting pages takes seconds."""
 
+import json
+import os
+import subprocess
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -31,6 +35,38 @@ def made(folders: pytest.TempPathFactory, name: str, **more: object) -> Made:
     folder = made_once(folders, name, write)
     files = WrittenPackage(folder / "out" / PDF_NAME, folder / "out" / RESULTS_NAME)
     return Made(run_checks(read_design(folder)), files, page_texts(files.pdf))
+
+
+@dataclass(frozen=True)
+class Printed:
+    """What the command that writes a package left and said, as a process of its own."""
+
+    project: Path
+    files: WrittenPackage
+    named: dict[str, str]
+    code: int
+    said: str
+    complained: str
+
+
+def by_another_process(folders: pytest.TempPathFactory) -> Printed:
+    """The package of the plain scenario by the command, on what it takes for another day and in another place."""
+
+    def write(folder: Path) -> None:
+        project, out = write_project(folder / "project"), folder / "elsewhere"
+        done = subprocess.run(
+            [sys.executable, "-m", "calc", "package", str(project), "--out", str(out), "--json"],
+            check=False, capture_output=True, text=True,
+            env=os.environ | {"PYTHONHASHSEED": "4711", "TZ": "Pacific/Auckland", "SOURCE_DATE_EPOCH": "0"},
+        )  # fmt: skip
+        # The folder gets its name when it is whole, and the command was given the one before.
+        named = {"pdf": str(out / PDF_NAME), "results": str(out / RESULTS_NAME)}
+        told = {"named": named, "code": done.returncode, "said": done.stdout, "complained": done.stderr}
+        (folder / "told.json").write_text(json.dumps(told), encoding="utf-8")
+
+    folder = made_once(folders, "by-another-process", write)
+    files = WrittenPackage(folder / "elsewhere" / PDF_NAME, folder / "elsewhere" / RESULTS_NAME)
+    return Printed(folder / "project", files, **json.loads((folder / "told.json").read_text(encoding="utf-8")))
 
 
 @pytest.fixture(scope="session")

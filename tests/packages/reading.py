@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise, takewhile
 from pathlib import Path
 from re import compile as pattern
@@ -17,7 +18,7 @@ FULL_WIDTH, SHORT_WIDTH = 14.2, 12.6  # of one column of values, mm
 SHORT = 7.3  # the size of symbols in short rows, pt
 NUMBERS = 7.2  # the size of the numbers put into an equation, which nothing else on a line has, pt
 NEAR = 0.6
-HEAD, FOOT = 17.0, 13.5  # what the running lines of a page take, mm
+HEAD, FOOT, PAPER = 17.0, 13.5, 297.0  # height of a page and what the running lines of a page take, mm
 
 _LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
 _AMOUNT = pattern(r"-?\d[\d.]*(?:e-?\d+)?|–|\(.*\)|[a-z ]{3,}")
@@ -40,11 +41,7 @@ class PrintedRow:
 
 def printed_rows(pdf: Path | bytes, sections: Sequence[str]) -> list[PrintedRow]:
     """Every numbered row of a package whose sections stand in one block, in printed order."""
-    document = pypdfium2.PdfDocument(pdf)
-    try:
-        return [row for page in document for row in _page(page, sections)]
-    finally:
-        document.close()
+    return [row for runs in _runs_of(_content(pdf)) for row in _rows(runs, sections)]
 
 
 def typed(text: str) -> str:
@@ -71,20 +68,32 @@ class _Run:
     left: float
     right: float
     size: float
+    bottom: float
 
     @property
     def of_numbers(self) -> bool:
         return abs(self.size - NUMBERS) < 0.03
 
 
-def _runs(page: pypdfium2.PdfPage, foot: float = 0.0) -> Iterator[_Run]:
-    """The runs of a page above its foot and, where that is left out, below its head."""
-    texts, top = page.get_textpage(), page.get_height() - foot * HEAD / FOOT * MM
+def _content(pdf: Path | bytes) -> bytes:
+    return pdf.read_bytes() if isinstance(pdf, Path) else pdf
+
+
+@lru_cache(maxsize=4)
+def _runs_of(pdf: bytes) -> tuple[tuple[_Run, ...], ...]:
+    """The runs of each page; kept, because reading takes seconds and several tests ask of one package."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return tuple(tuple(_runs(page)) for page in document)
+    finally:
+        document.close()
+
+
+def _runs(page: pypdfium2.PdfPage) -> Iterator[_Run]:
+    texts = page.get_textpage()
     for item in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_TEXT], textpage=texts):
         left, bottom, right, _ = item.get_bounds()
-        if not foot * MM <= bottom <= top:
-            continue
-        yield _Run(_plain(item.extract()), left / MM, right / MM, _size(item))
+        yield _Run(_plain(item.extract()), left / MM, right / MM, _size(item), bottom / MM)
 
 
 def _plain(text: str) -> str:
@@ -100,16 +109,12 @@ def _size(item: pypdfium2.PdfTextObj) -> float:
 
 def text_span(pdf: Path | bytes) -> tuple[float, float]:
     """The leftmost and the rightmost edge of any text, mm."""
-    document = pypdfium2.PdfDocument(pdf)
-    try:
-        runs = [run for page in document for run in _runs(page)]
-        return min(run.left for run in runs), max(run.right for run in runs)
-    finally:
-        document.close()
+    runs = [run for page in _runs_of(_content(pdf)) for run in page]
+    return min(run.left for run in runs), max(run.right for run in runs)
 
 
-def _page(page: pypdfium2.PdfPage, sections: Sequence[str]) -> Iterator[PrintedRow]:
-    runs = [run for run in _runs(page, FOOT) if run.text]
+def _rows(page: tuple[_Run, ...], sections: Sequence[str]) -> Iterator[PrintedRow]:
+    runs = [run for run in page if run.text and FOOT <= run.bottom <= PAPER - HEAD]
     starts = [k for k, run in enumerate(runs) if _is_number(run)]
     for start, end in pairwise([*starts, len(runs)]):
         yield _row(runs[start:end], sections)

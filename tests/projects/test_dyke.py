@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from calc.chain import Run, run_checks
+from calc.chain import CHAPTERS, Run, SectionRun, run_chapters
+from calc.chapters.shared.division import rests_on_division
+from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from tests.projects.store import STORED
 
@@ -16,12 +18,17 @@ DECIDING = ("squeeze_lift", "squeeze", "global_stability_lift", "global_stabilit
 Change = Callable[[str], str]
 
 
-def run(folder: Path, *changes: Change) -> Run:
+def run(folder: Path, last: str, *changes: Change) -> Run:
+    """The dyke after changes, up to the chapter whose verdicts decide: later ones could only add failures."""
     text = PROJECT.read_text(encoding="utf-8")
     for change in changes:
         text = change(text)
     (folder / "project.toml").write_text(text, encoding="utf-8")
-    return run_checks(read_design(folder))
+    design, done = read_design(folder), dict[str, Sheet]()
+    (section,) = design.sections
+    run_chapters(design, section, CHAPTERS[: 1 + [one.key for one in CHAPTERS].index(last)], done)
+    assert not rests_on_division(done)
+    return Run(design, (SectionRun(section, tuple(done.values())),))
 
 
 def to_the_crest_edge(text: str) -> str:
@@ -45,7 +52,7 @@ def utilisations(found: Run) -> dict[str, float]:
 @pytest.mark.slow
 def test_dyke_fails_in_eight_days_with_columns_to_the_crest_edge(tmp_path: Path) -> None:
     """The case that must fail, in the shape of this example: by the wedge, by circles and by blocks, none narrowly."""
-    found = run(tmp_path, to_the_crest_edge, in_eight_days)
+    found = run(tmp_path, "stability", to_the_crest_edge, in_eight_days)
     states = {one.key: one.state for _, _, one in found.verdicts() if one.key in DECIDING}
 
     assert found.outcome == "fail"
@@ -57,11 +64,15 @@ def test_dyke_fails_in_eight_days_with_columns_to_the_crest_edge(tmp_path: Path)
 @pytest.mark.slow
 @pytest.mark.parametrize("change", [to_the_crest_edge, in_eight_days], ids=["crest edge", "eight days"])
 def test_dyke_fails_for_want_of_columns_and_for_want_of_time(tmp_path: Path, change: Change) -> None:
-    """The stored run of the example as it is, with which the tests of the examples compare it, passes them all."""
+    """The stored run of the example as it is, with which the tests of the examples compare it, passes them all.
+
+    The lateral extrusion alone goes beyond its limit, whatever the slip surfaces of the chapter after it give.
+    """
     stored = json.loads((STORED / "dyke-reach.json").read_text(encoding="utf-8"))
     sound = {key.rpartition("/")[2]: one for key, one in stored["verdicts"].items()}
-    poor = run(tmp_path, change)
+    poor = run(tmp_path, "bearing", change)
 
     assert stored["outcome"] == "pass"
     assert {sound[key]["state"] for key in DECIDING} == {"pass"}
+    assert set(utilisations(poor)) == {"squeeze_lift", "squeeze"}
     assert max(sound[key]["utilisation"] for key in DECIDING) < 1 < max(utilisations(poor).values())

@@ -24,6 +24,8 @@ from tests.projects.store import EXAMPLES, STORED, lines_of, read_results, resul
 from tests.projects.verdict_list import ENDING, PAGE, RENEW, page_of, read_page
 from tests.projects.verdict_list import rows_of as verdict_rows
 
+pytestmark = pytest.mark.examples
+
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda project: project.name)
 def run(request: pytest.FixtureRequest) -> Run:
@@ -139,7 +141,6 @@ def test_every_quantity_of_the_example_has_its_number_in_the_list_of_its_chapter
 
 
 @pytest.mark.slow
-@pytest.mark.no_cover  # setting the pages takes nearly twice the time while every call is traced
 def test_every_line_of_the_package_is_there_and_every_column_recomputes(run: Run, tmp_path: Path) -> None:
     """Read from the PDF: inputs and result may be off by half a unit of their last digit; typed inputs are exact."""
     rows = rows_of(run, write_package(run, tmp_path).pdf)

@@ -10,6 +10,7 @@ from calc.inputs import Design, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.study.chapters import chapters
 from calc.study.programme import Found, Nothing, Search, Wish
+from tests.once import cached
 
 TIME = """
 c_v = "1.0 m^2/a"
@@ -60,13 +61,13 @@ def design_of(*changes: tuple[str, str], residual: str = "60 mm") -> Design:
         return read_design(Path(folder))
 
 
-@cache
+@cached
 def done_of(*changes: tuple[str, str]) -> dict[str, Sheet]:
     """Its chapters up to consolidation, with the dates as typed."""
     return chapters(design_of(*changes), design_of(*changes).sections[0], until="consolidation")
 
 
-@cache
+@cached
 def searched(*changes: tuple[str, str], residual: str = "60 mm", **wish: Any) -> Found | Nothing:
     """What the search finds in it."""
     return search_of(*changes, residual=residual, **wish).dates()

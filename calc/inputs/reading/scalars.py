@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, NoReturn
 
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
@@ -91,13 +91,18 @@ class Ranged(Scalar):
 
     def within(self, number: Any) -> bool:
         """Whether the number satisfies every bound."""
-        return all(_HOLDS[name](number, _exact(bound)) for name, bound in self.bounds().items())
+        return _within(self, number)
 
 
 @cache
 def _exact(bound: float) -> Fraction:
     """A bound as it is written; there are few of them, and each value of a file is held against two."""
     return Fraction(str(bound))
+
+
+@lru_cache(maxsize=10_000)
+def _within(kind: Ranged, number: Any) -> bool:
+    return all(_HOLDS[name](number, _exact(bound)) for name, bound in kind.bounds().items())
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,14 +115,7 @@ class Quantity(Ranged):
         """Read "number unit" and convert once, exactly, to the unit inside."""
         if not isinstance(value, str):
             self.refuse(value)
-        try:
-            number, unit = units.split(value)
-            shown = number * units.factor(unit, self.unit)
-        except units.QuantityError as error:
-            self.refuse(value, got=f"{show(value)}: {error}")
-        if not self.within(shown):
-            self.refuse(value, f"be {self.range_text(self.unit)}")
-        return float(number * units.factor_inside(unit))
+        return _inside(self, value)
 
     def must(self) -> str:
         """Name the form and the unit."""
@@ -126,6 +124,19 @@ class Quantity(Ranged):
     def json(self) -> dict[str, Any]:
         """A text of the strict pattern."""
         return {"type": "string", "pattern": f"^{units.NUMBER} {units.UNIT}$"}
+
+
+@lru_cache(maxsize=10_000)
+def _inside(kind: Quantity, text: str) -> float:
+    """A quantity inside; kept, because the tables that sections share are read again for each of them."""
+    try:
+        number, unit = units.split(text)
+        shown = number * units.factor(unit, kind.unit)
+    except units.QuantityError as error:
+        kind.refuse(text, got=f"{show(text)}: {error}")
+    if not kind.within(shown):
+        kind.refuse(text, f"be {kind.range_text(kind.unit)}")
+    return float(number * units.factor_inside(unit))
 
 
 @dataclass(frozen=True, slots=True)
