@@ -45,7 +45,7 @@ def test_results_of_the_example_are_unchanged(run: Run) -> None:
     stored, found = read_results(STORED / f"{run.design.source.parent.name}.results"), results(run)
 
     assert sorted(set(stored) ^ set(found)) == []
-    assert [key for key, one in found.items() if not same(one, stored[key])] == []
+    assert [key for key, one in found.items() if not same(key, one, stored[key])] == []
 
 
 def test_every_input_of_every_step_leads_to_a_step_a_field_or_a_factor(run: Run) -> None:
