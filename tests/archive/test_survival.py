@@ -161,7 +161,8 @@ def test_one_of_two_processes_gets_the_label(tmp_path: Path, project: Path) -> N
     lines = sorted(line for issuer in issuers for line in issuer.lines())
 
     assert [line.split()[0] for line in lines] == ["issued", "ready", "ready", "refused"]
-    assert "RefusedIssue" in lines[-1]
+    # Which of the two says so depends on whether the other was done before or while this one looked.
+    assert "RefusedIssue" in lines[-1] or "ChainMoved" in lines[-1]
     assert len(FolderStore(tmp_path / "archive").entries()) == 1
 
 
