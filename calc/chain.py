@@ -38,7 +38,7 @@ from calc.chapters.thrust.page import page as thrust_page
 from calc.chapters.thrust.steps import thrust
 from calc.chapters.unit_cell.page import page as unit_cell_page
 from calc.chapters.unit_cell.steps import unit_cell
-from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle, settle_turns
+from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle, settle_cited, settle_turns
 from calc.inputs import Design, Section
 from calc.numbering import line_numbers
 from calc.procedures.stage_search import watch_searches
@@ -191,6 +191,7 @@ def run_section(design: Design, section: Section, tell: Callable[[str], None] | 
     run_chapters(design, section, CHAPTERS[last:], done, tell)
     made = SectionRun(section, tuple(done.values()))
     settle_turns(made.sheets)
+    settle_cited(made.sheets)
     write_pages(design, section, done, made.cases)
     return made
 

@@ -124,6 +124,23 @@ def known(design: Design, part: SectionRun, origin: Origin, keys: set[str]) -> b
     return bool(origin.text)
 
 
+def test_every_number_of_a_verdict_stands_on_the_line_that_it_cites(run: Run) -> None:
+    assert [wrong for part in run.sections for wrong in cited_otherwise(part)] == []
+
+
+def cited_otherwise(part: SectionRun) -> Iterator[str]:
+    """Verdicts whose effect or resistance is not the number that its line prints."""
+    lines = {step.key: (sheet, step) for sheet in part.sheets for step in sheet.steps}
+    for verdict in (one for sheet in part.sheets for one in sheet.verdicts):
+        for key, said in ((verdict.step, verdict.effect), (verdict.resistance_step, verdict.resistance)):
+            if said is None:
+                continue
+            sheet, step = lines[key]
+            number, prints = part.numbers.get(key), step.value.number(part.cases[sheet.key, step.scope])
+            if number is None or prints != said:
+                yield f"{part.section.key}: {verdict.key} says {said}, line {number} ({key}) prints {prints}"
+
+
 def test_every_verdict_of_the_example_stands_in_the_list(run: Run) -> None:
     listed = read_page()
     for chapter, rows in verdict_rows([run]).items():

@@ -129,8 +129,11 @@ def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundIn
 
 
 def degrees_of_layers(ground: GroundInTime, dates: Dates) -> np.ndarray:
-    """Degree against the load placed so far of every sublayer, shape (dates, layers), c_h as given."""
+    """Degree against the load placed so far of every sublayer, shape (dates, layers), c_h as given.
+
+    NaN where nothing of that load settles the sublayer.
+    """
     found = ground.settlement_at(dates.days)
     law = ground.settled[np.array(dates.placed) - 1]
     done = found.value()[0]
-    return np.asarray(np.divide(done, law, out=np.zeros_like(done), where=law > 0))
+    return np.asarray(np.divide(done, law, out=np.full_like(done, np.nan), where=law > 0))

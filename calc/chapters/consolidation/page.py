@@ -65,7 +65,8 @@ def _layers(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime,
     head.insert(2, TableColumn(words=say("layers-words"), unit="%"))
     rows = []
     for one, label in enumerate(sheet.axes["layer"]):
-        row = [label, *(number_text(100 * float(degrees[k, one]), 1) for k in wanted)]
+        found = (float(degrees[k, one]) for k in wanted)
+        row = [label, *("–" if np.isnan(degree) else number_text(100 * degree, 1) for degree in found)]
         row.insert(2, value_text(closed, {"layer": label}))
         rows.append(row)
     return Table("degrees", say("table-degrees-title"), head, rows, say("layers-note"))

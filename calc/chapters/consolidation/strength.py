@@ -18,6 +18,7 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
     sublayer_strengths,
 )
+from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
@@ -111,7 +112,7 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
     for name in ("S_nc", "c_u"):
         own.take(name, scope[name])
     own.take("sigma_ph", at_labels(scope["sigma_ph"], stage=label))
-    own(cs.strength_at_preconsolidation)
+    print_least(own, own(cs.strength_at_preconsolidation), "layer")
     if any(layer.m_shansep is not None for layer in layers):
         own.take("sigma_v0s", first)
         own(cs.overconsolidation_ratio, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
@@ -128,6 +129,7 @@ def _beyond_history(sheet: Sheet, given: Value, history: Value) -> None:
     ratio = np.where(known, given.array / np.where(known, history.array, 1.0), 0.0)
     worst = int(np.argmax(ratio))
     if ratio[worst] > 1:
+        sheet.leads["strength_check"]["layer"] = history.labels("layer")[worst]
         sheet.limitation(
             "strength-history",
             say("limitation-strength-history", ratio=number_text(float(ratio[worst]), 1),

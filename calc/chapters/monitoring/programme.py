@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from calc.chapters.shared.frame import CENTRE, LONG
-from calc.chapters.shared.least import print_least
+from calc.chapters.shared.frame import CENTRE, LONG, at_labels
+from calc.chapters.shared.least import print_largest, print_least
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.monitoring import over_design_factor, pressure_counted_on_soil, strength_with_gain
@@ -24,6 +24,7 @@ def programme(sheet: Sheet, done: dict[str, Sheet]) -> None:
     scope(pressure_counted_on_soil)
     _strength(scope, done["stability"])
     _stability(scope, done["stability"])
+    _print_at(scope)
 
 
 def _strength(scope: Scope, stability: Sheet) -> None:
@@ -32,7 +33,7 @@ def _strength(scope: Scope, stability: Sheet) -> None:
     if undrained is not None:
         for name in ("c_u", "Dc_u"):
             scope.take(name, undrained[name])
-        print_least(scope, scope(strength_with_gain, c_uob="c_ust"), "layer")
+        scope(strength_with_gain, c_uob="c_ust")
 
 
 def _stability(scope: Scope, stability: Sheet) -> None:
@@ -54,3 +55,11 @@ def _stability(scope: Scope, stability: Sheet) -> None:
                   inputs=[step.value for step in stability.steps if step.key in rests],
                   note=say("reading-u-st-note"))  # fmt: skip
     scope(over_design_factor)
+
+
+def _print_at(scope: Scope) -> None:
+    """Print at the stage in which global stability is utilised most, in its weakest sublayer."""
+    if "u_st" in scope:
+        print_largest(scope, scope["u_st"], "stage")
+    if "c_ust" in scope:
+        print_least(scope, at_labels(scope["c_ust"], **scope.sheet.leads[scope.name]), "layer")

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import AS_GIVEN, COURSES
-from calc.chapters.shared.least import print_least
+from calc.chapters.shared.least import print_largest, print_least
 from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.monitoring import settlement_rate, strength_with_gain
@@ -55,19 +55,23 @@ def rates(sheet: Sheet, section: Section, found: Known) -> Scope:
     scope.reading("s_vb", last, axes, title=say("reading-s-vb-title"), inputs=settled, mask=idle, reason=NOTHING,
                   note=note)  # fmt: skip
     scope.given("t_v", DAY, origin=Origin("project rule", text=say("rule-t-v")))
-    scope(settlement_rate)
+    print_largest(scope, scope(settlement_rate).at(course=AS_GIVEN), "stage")
     return scope
 
 
 def strength(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
-    """Record the undrained strength of every sublayer that is expected at the start of every stage."""
+    """Record the undrained strength of every sublayer that is expected at the start of every stage.
+
+    It prints at the stage at which consolidation prints the gain, in the weakest sublayer.
+    """
     gain, undrained = done["consolidation"].scopes.get("gain"), done["stability"].scopes.get("undrained")
     if undrained is None or gain is None:
         return None
-    scope = sheet.scope("strength", say("scope-strength-title"))
+    stage = done["consolidation"].leads["gain"]["stage"]
+    scope = sheet.scope("strength", say("scope-strength-title"), stage=stage)
     scope.take("c_u", undrained["c_u"])
     scope.take("Dc_u", gain["Dc_un"], note=say("take-dc-u-note"))
-    print_least(scope, scope(strength_with_gain), "layer")
+    print_least(scope, scope(strength_with_gain).at(stage=stage), "layer")
     counted = done["stability"].scopes["undrained"]["Dc_u"]
     rises = [(label, float(counted.at(stage=label).array)) for label in counted.labels("stage")]
     if any(rise for _, rise in rises):

@@ -15,6 +15,7 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
     sublayer_strengths,
 )
+from calc.chapters.shared.least import print_least
 from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
 from calc.chapters.stability.slip import slip
 from calc.engine.sheet import Origin, Sheet
@@ -77,7 +78,7 @@ def _strength(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     sheet.take("phi_c", tension["phi_c"])
     note = say("strength-note")
     sheet.take("Dsigma_G", tension["Dsigma_G"], note=note)
-    sheet(design_friction_angle, phi_d="phi_sd", phi="phi_s")
+    print_least(sheet, sheet(design_friction_angle, phi_d="phi_sd", phi="phi_s"), "layer")
     sheet(design_cohesion, c_d="c_sd", c="c_s")
 
 
@@ -109,7 +110,7 @@ def _undrained_soil(sheet: Sheet, design: Design, section: Section, done: dict[s
         inputs=[done["ground"]["z"]],
     )  # fmt: skip
     gains(scope, section, done)
-    scope(design_strength_with_gain)
+    print_least(scope, scope(design_strength_with_gain), "layer")
     scope(averaged_cohesion, c_avg="c_avgu", c_s="c_ud")
     scope.given("phi_s", 0.0, origin=Origin("project rule", text=say("rule-phi-s")))
     scope(averaged_friction_angle, phi_avg="phi_avgu")
@@ -144,6 +145,7 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope(apparent_cohesion, K_p="K_pc")
     scope(averaged_apparent_cohesion)
     own = scope["c_r"]
+    print_least(scope, own, "layer")
     least = np.where(own.valid, own.array, 0.0).min(axis=-1)
     scope.reading("c_rl", least, own.axis_names[:-1], title=say("reading-c-rl-title"), inputs=[own])
     scope(design_cohesion, c_d="c_rd", c="c_rl")

@@ -1,6 +1,7 @@
 """The engine of a chapter: values with named axes, recorded steps, scopes, verdicts, limitations, printing cases."""
 
 from calc.engine.sheet.cases import Cases, read_elsewhere, settle, settle_cases
+from calc.engine.sheet.cited import settle_cited
 from calc.engine.sheet.page import Page
 from calc.engine.sheet.printing import (
     AXIS_WORDS,
@@ -61,6 +62,7 @@ __all__ = [
     "read_elsewhere",
     "settle",
     "settle_cases",
+    "settle_cited",
     "settle_turns",
     "value_text",
 ]
