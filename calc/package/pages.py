@@ -9,8 +9,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateNotFo
 from markupsafe import Markup
 
 from calc import __version__
-from calc.chain import CHAPTERS, Run, SectionRun
-from calc.engine.sheet import INFORMATION, NOT_REQUIRED, Sheet, Verdict
+from calc.chain import CHAPTERS, Run
+from calc.engine.sheet import INFORMATION, NOT_REQUIRED, Sheet
 from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier
@@ -45,8 +45,9 @@ from calc.resources import program_fingerprint, template_folder
 Progress = Callable[[str], None]
 Said = TypeVar("Said")
 
-OF_EVERY_SECTION = {"basis"}  # chapters whose tables and figures differ in kind from section to section
-NOTHING = Verdict("", "", "pass")
+ALL: tuple[str, ...] = ("all",)
+# Chapters, and tables of chapters, that print for every section: the works are measured by them.
+EVERY_SECTION = {"basis": ALL, "monitoring": ("judged", "pressures")}
 ROOMS = {chapter.key for chapter in CHAPTERS}
 
 
@@ -131,12 +132,15 @@ class Pages:
         first: list[FigureView] = []
         last: list[FigureView] = []
         tables: list[TableView] = []
-        for part, sheet in self._exhibited(sheets):
+        worked = self._worked(sheets)
+        for place, (part, sheet) in enumerate(zip(self.run.sections, sheets, strict=True)):
             number = f"{part.section.key}.{index}"
-            figures = figure_views(sheet.page.figures, number, self.earlier)
+            every = EVERY_SECTION.get(sheet.key, ())
+            figures = figure_views(sheet.page.figures, number, self.earlier) if place == worked or every is ALL else ()
             first += [view for view in figures if view.first]
             last += [view for view in figures if not view.first]
-            tables += table_views(sheet.page.tables, number, self.earlier)
+            shown = [table for table in sheet.page.tables if place == worked or every is ALL or table.key in every]
+            tables += table_views(shown, number, self.earlier)
         key = sheets[0].key
         return ChapterView(
             key=key,
@@ -163,12 +167,12 @@ class Pages:
             ),
         )
 
-    def _exhibited(self, sheets: Sequence[Sheet]) -> list[tuple[SectionRun, Sheet]]:
-        """The sections whose tables and figures print: the one nearest to its limit, or all where each has its own."""
-        own = list(zip(self.run.sections, sheets, strict=True))
-        if sheets[0].key in OF_EVERY_SECTION:
-            return own
-        return [max(own, key=lambda one: max((v.utilisation or 0.0) / v.limit for v in [*one[1].verdicts, NOTHING]))]
+    def _worked(self, sheets: Sequence[Sheet]) -> int:
+        """The section whose tables and figures print: the one with a verdict of the chapter nearest to its limit."""
+        nearest = [
+            max([(one.utilisation or 0.0) / one.limit for one in sheet.verdicts], default=0.0) for sheet in sheets
+        ]
+        return nearest.index(max(nearest))
 
     def _lines(self, sheets: Sequence[Sheet]) -> Iterator[Lines]:
         """The lines, as many sections beside each other as have room."""
