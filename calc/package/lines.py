@@ -29,6 +29,7 @@ DRAWN = 0.85  # size of an equation on a line over the size in which it is drawn
 MM = 96 / 25.4  # CSS pixels
 WIDE = 30.0  # what columns, unit, number and source leave of a page for one column more, mm
 LONGEST = 11  # signs of a value that stands in a column
+LONG_NOTE = 60  # signs of a note that is not printed again
 BESIDE = 14  # signs that stand beside a short row
 NOWHERE = Markup("")
 Kind = Literal["full", "given", "short"]
@@ -113,6 +114,7 @@ class Chapter:
     fold: bool = True
     again: bool = False
     _told: set[str] = field(default_factory=set)
+    _noted: dict[Markup, str] = field(default_factory=dict)
     _first: dict[Hashable, tuple[str, str]] = field(default_factory=dict)
 
     def blocks(self) -> Iterator[Block]:
@@ -285,9 +287,13 @@ class Chapter:
         shown = _of(places, worked)
         step, row = shown.step, self._plain("full", places)
         notes = list(shown.writer.beneath(step, shown.case))
+        others_say: dict[Markup, list[str]] = {}
         for place in places:
-            own = [note for note in place.writer.beneath(place.step, place.case) if note not in notes]
-            notes += [Markup("{}: {}").format(place.writer.part.section.key, note) for note in own]
+            for note in place.writer.beneath(place.step, place.case):
+                if note not in notes:
+                    others_say.setdefault(note, []).append(place.writer.part.section.key)
+        notes = [self._once(note, row.number) for note in notes]
+        notes += [Markup("{}: {}").format(", ".join(keys), note) for note, keys in others_say.items()]
         row = replace(
             row,
             numbers=shown.writer.numbers(step, shown.case),
@@ -307,6 +313,13 @@ class Chapter:
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
         room = (116.0 - 14.2 * (len(self.writers) - 1)) * MM
         return replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(room), alt=alt)
+
+    def _once(self, note: Markup, number: str) -> Markup:
+        """A long note; where an earlier line of the chapter has it, that line."""
+        first = self._noted.setdefault(note, number)
+        if first == number or len(note.striptags()) < LONG_NOTE:
+            return note
+        return Markup('as noted at <a class="step" href="#n{}">{}</a>').format(first, first)
 
 
 def _of(places: Sequence[_Place], column: int) -> _Place:

@@ -10,11 +10,11 @@ from calc.chain import Run, SectionRun
 from calc.engine.figure import symbol_text
 from calc.engine.formula import Evidence
 from calc.engine.sheet import (
-    Input,
     Origin,
     Sheet,
     Step,
     Value,
+    case_words,
     number_text,
     printed_numbers,
     read_elsewhere,
@@ -95,22 +95,34 @@ class Writer:
                 return path, origin.line, Markup("{}").format("given" if origin.kind == "file" else "default")
         return Markup(""), None, Markup("{}").format(origin.text or origin.kind)
 
-    def _read(self, one: Input, case: Case, *, many: bool) -> Markup:
-        """The line that a value was read from; with symbol and case where that line prints another number."""
-        plain = many and not (one.value.chosen or one.value.earlier)
-        if plain or self._as_printed(one.value, case):
-            return self.places.link(one.value.step)
-        return self.places.origin_of(one.value, case, one.symbol)
+    def _read(self, step: Step, case: Case) -> Iterator[Markup]:
+        """The lines that a step was read from; those whose lines print another case together with that case."""
+        here: list[Markup] = []
+        elsewhere: dict[str, list[Markup]] = {}
+        many = len(step.inputs) > MANY
+        for one in step.inputs.values():
+            value = one.value
+            if (many and not (value.chosen or value.earlier)) or self._as_printed(value, case):
+                here.append(self.places.link(value.step))
+                continue
+            at = case_words(self.places.elsewhere(value, case))
+            if value.read_at(case) is None or value.earlier or not at:
+                here.append(self.places.origin_of(value, case, one.symbol))
+            else:
+                line = Markup("{} of {}").format(symbol_text(one.symbol), self.places.link(value.step))
+                elsewhere.setdefault(at, []).append(line)
+        if here:
+            words = "the values at this case of " if many else ""
+            yield Markup("from {}{}").format(words, Markup(", ").join(here))
+        for at, lines in elsewhere.items():
+            yield Markup("from {} at {}").format(Markup(", ").join(lines), at)
 
     def beneath(self, step: Step, case: Case) -> Iterator[Markup]:
         """What stands below a line: how it was solved, what it was read from, what stands for its symbols."""
         if step.procedure is not None:
             yield from _procedure(step)
         if step.kind in {"reading", "procedure"} and step.inputs:
-            many = len(step.inputs) > MANY
-            read = [self._read(one, case, many=many) for one in step.inputs.values()]
-            words = "the values at this case of " if many else ""
-            yield Markup("from {}{}").format(words, Markup(", ").join(read))
+            yield from self._read(step, case)
         else:
             for given in step.inputs.values():
                 if given.value.chosen or not is_near(step, given.value):
