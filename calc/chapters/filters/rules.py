@@ -173,7 +173,7 @@ def tests_of_soils(sheet: Sheet, data: FilterData) -> None:
     tested = [f"{soil.name}: {soil.grading.filtration_test}" for soil in data.soils if soil.has_test]
     if tested:
         title = say("tests-of-soils-title")
-        sheet.settled("filtration_tests", title, "; ".join(tested))
+        sheet.accepted("filtration_tests", title, "; ".join(tested))
 
 
 def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:

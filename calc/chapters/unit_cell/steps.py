@@ -97,5 +97,5 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     optional_limit(
         scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
         limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
-        missing="" if section.makeup_fill else say("no-difference"),
+        never="" if section.makeup_fill else say("no-difference"),
     )  # fmt: skip
