@@ -14,6 +14,7 @@ import click
 
 if TYPE_CHECKING:
     from calc.archive.store.contract import Entry, KeptStore
+    from calc.inputs import Design, Section
 
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 USAGE, INPUTS, VERIFICATION, LIBRARY = 2, 3, 4, 5
@@ -37,6 +38,9 @@ archive_option = click.option(
     help=f"Archive of several projects; default: {VARIABLE}, or PROJECT/archive.",
 )
 place_argument = click.argument("place", metavar="PLACE", type=Address(exists=True, file_okay=False, path_type=Path))
+section_option = click.option(
+    "--section", "keys", metavar="KEY", multiple=True, help="Only this section; can be given again."
+)
 json_option = click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 
 
@@ -70,6 +74,16 @@ class Place:
         from calc.archive.record.find import revision
 
         return revision(self.store().entries(), name, self.document())
+
+
+def chosen_sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
+    """The sections of a design with these keys, all without any; an unknown key is wrong usage."""
+    known = [section.key for section in design.sections]
+    for key in keys:
+        if key not in known:
+            message = f"must be a section of the project ({', '.join(known)}), got {key}."
+            raise click.BadParameter(message, param_hint="--section")
+    return [section for section in design.sections if not keys or section.key in keys]
 
 
 def write(path: Path, content: bytes) -> None:

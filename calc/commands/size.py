@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from calc.commands.common import refuse_unwritable, refuse_unwritable_folders
+from calc.commands.common import chosen_sections, refuse_unwritable, refuse_unwritable_folders, section_option
 from calc.commands.progress import progress
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ class Days(click.ParamType[float]):
 @click.command(epilog="Example: sandsleeve size projects/marsh-approach --programme --round 7d")
 @click.argument("project", type=click.Path(exists=True, file_okay=False, path_type=Path))
 @click.option("--programme", is_flag=True, help="Size the filling programme: the shortest waits between the stages.")
-@click.option("--section", "keys", metavar="KEY", multiple=True, help="Only this section; can be given again.")
+@section_option
 @click.option("--round", "step", type=Days(positive=True), default="1 d", show_default=True,
               help="Step of the dates, from the start of the first stage.")  # fmt: skip
 @click.option("--least-wait", type=Days(), default="0 d", show_default=True, help="Least wait after every stage.")
@@ -82,7 +82,7 @@ def size(
 
     file = _proposal_file(project, programme, out)
     design = _design(project)
-    sections = _sections(design, keys)
+    sections = chosen_sections(design, keys)
     wish = Wish(step, least_wait, latest, cautious)
     with _translate_errors(), progress() as tell:
         start = perf_counter()
@@ -138,15 +138,6 @@ def _design(project: Path) -> "Design":
     except InputErrors as errors:
         click.echo(str(errors), err=True)
         sys.exit(INPUTS)
-
-
-def _sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
-    known = [section.key for section in design.sections]
-    for key in keys:
-        if key not in known:
-            message = f"must be a section of the project ({', '.join(known)}), got {key}."
-            raise click.BadParameter(message, param_hint="--section")
-    return [section for section in design.sections if not keys or section.key in keys]
 
 
 def _search_sections(
