@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import count
-from typing import Literal
+from typing import Literal, Self
 
 from calc.chapters.basis.page import page as basis_page
 from calc.chapters.basis.steps import basis
@@ -172,11 +172,28 @@ class Run:
         return max(rated, key=lambda found: (found[2].utilisation or 0.0) / found[2].limit, default=None)
 
 
+class Progress(str):
+    """One line of progress, with the share of the work that is done, 0 to 1, and whether a chapter opens with it."""
+
+    __slots__ = ("opens", "share")
+    share: float
+    opens: bool
+
+    def __new__(cls, text: str, share: float, *, opens: bool) -> Self:
+        """Say what is being done."""
+        made = super().__new__(cls, text)
+        made.share, made.opens = share, opens
+        return made
+
+
+Tell = Callable[[Progress], None]
+
+
 class CalculationError(ArithmeticError):
     """Inputs that are valid one by one but for which a chapter finds no solution or no finite number."""
 
 
-def run_section(design: Design, section: Section, tell: Callable[[str], None] | None = None) -> SectionRun:
+def run_section(design: Design, section: Section, tell: Tell | None = None) -> SectionRun:
     """Every chapter of one section in order; later chapters read what earlier ones have settled.
 
     The sublayers are halved while settlement or ring tension still rest on their thickness. ``tell`` is given one line
@@ -211,7 +228,7 @@ def run_chapters(
     section: Section,
     chapters: Sequence[Chapter],
     done: dict[str, Sheet],
-    tell: Callable[[str], None] | None = None,
+    tell: Tell | None = None,
 ) -> None:
     """Some chapters in order, added to those that are done."""
     for chapter in chapters:
@@ -225,22 +242,45 @@ def run_chapters(
         done[chapter.key] = sheet.finish()
 
 
-def _teller(section: Section, chapter: Chapter, tell: Callable[[str], None] | None) -> Callable[[], None]:
+def _teller(section: Section, chapter: Chapter, tell: Tell | None) -> Callable[[], None]:
     """Tell the chapter at once, and then every slip surface or search in it by its number."""
-    numbers = count(1)
+    numbers, place = count(1), CHAPTERS.index(chapter)
+    text = f"section {section.key}, {chapter.title} ({place + 1} of {len(CHAPTERS)})"
+    share = sum(_work(section)[:place]) / sum(_work(section))
 
     def searched() -> None:
         if tell is not None:
-            tell(f"section {section.key}, {chapter.title}: slip surface or search {next(numbers)}")
+            tell(Progress(f"{text}: slip surface or search {next(numbers)}", share, opens=False))
 
     if tell is not None:
-        tell(f"section {section.key}, {chapter.title}")
+        tell(Progress(text, share, opens=True))
     return searched
 
 
-def run_checks(design: Design, tell: Callable[[str], None] | None = None) -> Run:
+def _work(section: Section) -> list[float]:
+    """How long every chapter takes, roughly and against each other, by what the section asks for."""
+    in_time = section.consolidation is not None
+    long = {
+        "unit_cell": 1.0,
+        "consolidation": 10.0 if in_time else 0.0,
+        "stability": 70.0 if section.slip else 0.0,
+        "monitoring": 15.0 if in_time and section.monitoring else 0.0,
+    }
+    return [max(0.1, long.get(chapter.key, 0.0)) for chapter in CHAPTERS]
+
+
+def run_checks(design: Design, tell: Tell | None = None) -> Run:
     """Every section of a design; ``tell`` is given one line of progress at a time."""
-    return Run(design, tuple(run_section(design, section, tell) for section in design.sections))
+    work = [sum(_work(section)) for section in design.sections]
+
+    def told_of(k: int) -> Tell | None:
+        """What tells of one section by its share of the whole run."""
+        if tell is None:
+            return None
+        before, own = sum(work[:k]) / sum(work), work[k] / sum(work)
+        return lambda one: tell(Progress(one, before + own * one.share, opens=one.opens))
+
+    return Run(design, tuple(run_section(design, section, told_of(k)) for k, section in enumerate(design.sections)))
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

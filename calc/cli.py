@@ -5,7 +5,8 @@ import os
 import shutil
 import sys
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,11 +19,13 @@ from calc.commands.common import (
     LIBRARY,
     OUTCOMES,
     USAGE,
-    progress,
+    chosen_sections,
     project_argument,
     read_project,
     refuse_unwritable_folders,
+    section_option,
 )
+from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.sign import sign
 from calc.commands.size import size
@@ -32,7 +35,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 if TYPE_CHECKING:
     from calc.chain import Run
+    from calc.inputs import Design, Section
     from calc.package.checked import Checked
+    from calc.terminal import Chosen
 
 INTERNAL, INTERRUPTED = 70, 130
 LIBRARIES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
@@ -116,38 +121,86 @@ def new(folder: Path, title: str | None) -> None:
     click.echo(f"{folder / 'project.toml'} is written. Next: sandsleeve check {folder}")
 
 
-@main.command(epilog="Example: sandsleeve check projects/marsh-approach")
+@main.command(epilog="Example: sandsleeve check projects/marsh-approach --section A --failed")
 @project_argument
+@click.option("--all", "everything", is_flag=True, help="Print every verdict with numbers, case and reason.")
+@click.option("--failed", is_flag=True, help="Print in full only what fails or is not verified.")
+@click.option("--chapter", metavar="KEY|NUMBER", help="Print in full only this chapter, such as bearing or 7.")
+@section_option
+@click.option("--no-slip", is_flag=True, help="Leave the slip searches out: quick, but stability is not verified.")
 @json_option
-def check(project: Path, as_data: bool) -> None:
-    """Run every check and print the verdicts.
+def check(
+    project: Path, everything: bool, failed: bool, chapter: str | None, keys: tuple[str, ...], no_slip: bool,
+    as_data: bool,
+) -> None:  # fmt: skip
+    """Run the checks and print what they say; nothing is written.
 
-    Nothing is written.
+    About ten lines: outcome, governing verdict, failures, what is not verified. --failed and --chapter choose what is
+    printed, and the outcome stays that of the run; --section and --no-slip choose what is run, and the outcome says so.
     """
+    from calc.terminal import Chosen, summary, verdict_table
+
+    chosen = Chosen(_chapter_key(chapter) if chapter else "", failed)
+    design = read_project(project)
+    sections = chosen_sections(design, keys)
+    left_out = _left_out(design, sections, no_slip)
+    parts = tuple(section.without_slip() if no_slip else section for section in sections)
     with progress() as tell:
-        run = _run_checks(project, tell)
-    _show(run, as_data)
+        run = _run_design(replace(design, sections=parts), tell)
+    if as_data:
+        _show_data(run, chosen, left_out)
+    elif everything or chosen != Chosen():
+        click.echo(verdict_table(run, _columns(), chosen, left_out))
+    else:
+        click.echo(summary(run, _columns(), str(project), left_out))
     sys.exit(OUTCOMES[run.outcome])
+
+
+def _chapter_key(name: str) -> str:
+    """The key of a chapter given by key or number."""
+    from calc.chain import CHAPTERS
+
+    known = {str(number): chapter.key for number, chapter in enumerate(CHAPTERS, start=1)}
+    key = known.get(name, name)
+    if key not in known.values():
+        listed = ", ".join(f"{number} {one}" for number, one in known.items())
+        message = f"must be the key or the number of a chapter ({listed}), got {name}."
+        raise click.BadParameter(message, param_hint="--chapter")
+    return key
+
+
+def _left_out(design: "Design", sections: "Sequence[Section]", no_slip: bool) -> list[str]:
+    """What is not part of a run, in words."""
+    kept = {section.key for section in sections}
+    missing = [section.key for section in design.sections if section.key not in kept]
+    found = [f"section{'s' * (len(missing) > 1)} {', '.join(missing)}"] if missing else []
+    return found + ["the slip searches, so stability is not verified"] * no_slip
 
 
 @main.command(epilog="Example: sandsleeve package projects/marsh-approach --out /tmp/marsh")
 @project_argument
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
+@click.option("--open", "shown", is_flag=True, help="Open the PDF with the program of the desktop.")
 @json_option
-def package(project: Path, out: Path | None, as_data: bool) -> None:
+def package(project: Path, out: Path | None, shown: bool, as_data: bool) -> None:
     """Run every check and write the package.
 
     The package is written also when a check fails. Until it is complete, an earlier one stays untouched.
     """
     from calc.package import write_package
+    from calc.terminal import summary
 
     refuse_unwritable_folders(out or project / "out")
     with progress() as tell:
-        run = _run_checks(project, tell)
+        run = _run_design(read_project(project), tell)
         written = write_package(run, out or project / "out", tell, _review_marks(project, run))
-    _show(run, as_data, {"package": {"pdf": str(written.pdf), "results": str(written.results)}})
-    if not as_data:
+    if as_data:
+        _show_data(run, more={"package": {"pdf": str(written.pdf), "results": str(written.results)}})
+    else:
+        click.echo(summary(run, _columns(), str(project)))
         click.echo(f"Package: {written.pdf}\nResults: {written.results}")
+    if shown and click.launch(str(written.pdf.resolve())):
+        click.echo(f"No program of this desktop opens {written.pdf}.", err=True)
     sys.exit(OUTCOMES[run.outcome])
 
 
@@ -159,11 +212,9 @@ main.add_command(sign)
 main.add_command(size)
 
 
-def _run_checks(project: Path, tell: Callable[[str], None]) -> "Run":
+def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":
     from calc.chain import CalculationError, run_checks
 
-    design = read_project(project)
-    tell("running the checks")
     try:
         return run_checks(design, tell)
     except CalculationError as error:
@@ -183,10 +234,13 @@ def _review_marks(project: Path, run: "Run") -> "Checked | None":
         sys.exit(INPUTS)
 
 
-def _show(run: "Run", as_data: bool, more: dict[str, Any] | None = None) -> None:
-    from calc.terminal import as_json, verdict_record, verdict_table
+def _columns() -> int:
+    return shutil.get_terminal_size((100, 24)).columns
 
-    if as_data:
-        click.echo(as_json(verdict_record(run) | (more or {})))
-    else:
-        click.echo(verdict_table(run, shutil.get_terminal_size((100, 24)).columns))
+
+def _show_data(
+    run: "Run", chosen: "Chosen | None" = None, left_out: Sequence[str] = (), more: dict[str, Any] | None = None
+) -> None:
+    from calc.terminal import EVERYTHING, as_json, verdict_record
+
+    click.echo(as_json(verdict_record(run, chosen or EVERYTHING, left_out) | (more or {})))

@@ -128,7 +128,7 @@ def _words(text: str, line: int | None) -> str:
 def _verdict(one: VerdictChange) -> str:
     words = [
         "not there" if verdict is None else
-        verdict.state + (f" {verdict.utilisation:.3f}" if verdict.utilisation is not None else "")
+        verdict.words + (f" {verdict.utilisation:.3f}" if verdict.utilisation is not None else "")
         for verdict in (one.before, one.after)
     ]  # fmt: skip
     return f"{one.section} {one.chapter}, {one.title}: {words[0]} → {words[1]}"

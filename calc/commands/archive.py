@@ -20,7 +20,6 @@ from calc.commands.common import (
     json_option,
     place_argument,
     print_json,
-    progress,
     project_argument,
     refuse_unwritable,
     refuse_unwritable_folders,
@@ -28,6 +27,7 @@ from calc.commands.common import (
     width,
     write,
 )
+from calc.commands.progress import progress
 
 
 class Head(click.ParamType[str]):

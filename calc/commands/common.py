@@ -5,7 +5,7 @@
 import os
 import shutil
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,7 +14,7 @@ import click
 
 if TYPE_CHECKING:
     from calc.archive.store.contract import Entry, KeptStore
-    from calc.inputs import Design
+    from calc.inputs import Design, Section
 
 OUTCOMES = {"pass": 0, "fail": 1, "incomplete": 6}
 USAGE, INPUTS, VERIFICATION, LIBRARY = 2, 3, 4, 5
@@ -50,6 +50,9 @@ archive_option = click.option(
     help=f"Archive of several projects; default: {VARIABLE}, or PROJECT/archive.",
 )
 place_argument = click.argument("place", metavar="PLACE", type=Address(exists=True, file_okay=False, path_type=Path))
+section_option = click.option(
+    "--section", "keys", metavar="KEY", multiple=True, help="Only this section; can be given again."
+)
 json_option = click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 
 
@@ -94,6 +97,16 @@ def read_project(project: Path) -> "Design":
     except InputErrors as errors:
         click.echo(str(errors), err=True)
         sys.exit(INPUTS)
+
+
+def chosen_sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
+    """The sections of a design with these keys, all without any; an unknown key is wrong usage."""
+    known = [section.key for section in design.sections]
+    for key in keys:
+        if key not in known:
+            message = f"must be a section of the project ({', '.join(known)}), got {key}."
+            raise click.BadParameter(message, param_hint="--section")
+    return [section for section in design.sections if not keys or section.key in keys]
 
 
 def write(path: Path, content: bytes) -> None:
@@ -212,19 +225,3 @@ def as_json(record: Any) -> str:
 def print_json(record: Any) -> None:
     """Print a record."""
     click.echo(as_json(record))
-
-
-def silent(_text: str) -> None:
-    """Show nothing."""
-
-
-@contextmanager
-def progress() -> Iterator[Callable[[str], None]]:
-    """Give a function that shows one line of progress on a terminal and does nothing elsewhere."""
-    if not sys.stderr.isatty():
-        yield silent
-        return
-    try:
-        yield lambda text: click.echo(f"\r\x1b[K{text}", nl=False, err=True)
-    finally:
-        click.echo("\r\x1b[K", nl=False, err=True)

@@ -10,11 +10,11 @@ import click
 
 from calc.commands.common import (
     print_json,
-    progress,
     project_argument,
     refuse_unwritable_folders,
     translate_errors,
 )
+from calc.commands.progress import progress
 
 if TYPE_CHECKING:
     from calc.chain import Run

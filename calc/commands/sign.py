@@ -14,11 +14,11 @@ from calc.commands.common import (
     archive_option,
     json_option,
     print_json,
-    progress,
     refuse_unwritable,
     translate_errors,
     write,
 )
+from calc.commands.progress import progress
 
 if TYPE_CHECKING:
     from calc.archive.signing.signer import Signer

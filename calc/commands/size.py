@@ -16,12 +16,14 @@ from calc.commands.common import (
     INPUTS,
     OUTCOMES,
     as_json,
-    progress,
+    chosen_sections,
     project_argument,
     read_project,
     refuse_unwritable,
     refuse_unwritable_folders,
+    section_option,
 )
+from calc.commands.progress import progress
 
 if TYPE_CHECKING:
     from calc.inputs import Design, Section
@@ -60,7 +62,7 @@ class Days(click.ParamType[float]):
 @click.command(epilog="Example: sandsleeve size projects/marsh-approach --programme --round 7d")
 @project_argument
 @click.option("--programme", is_flag=True, help="Size the filling programme: the shortest waits between the stages.")
-@click.option("--section", "keys", metavar="KEY", multiple=True, help="Only this section; can be given again.")
+@section_option
 @click.option("--round", "step", type=Days(positive=True), default="1 d", show_default=True,
               help="Step of the dates, from the start of the first stage.")  # fmt: skip
 @click.option("--least-wait", type=Days(), default="0 d", show_default=True, help="Least wait after every stage.")
@@ -89,7 +91,7 @@ def size(
 
     file = _proposal_file(project, programme, out)
     design = read_project(project)
-    sections = _sections(design, keys)
+    sections = chosen_sections(design, keys)
     wish = Wish(step, least_wait, latest, cautious)
     with _translate_errors(), progress() as tell:
         start = perf_counter()
@@ -135,15 +137,6 @@ def _proposal_file(project: Path, programme: bool, out: Path | None) -> Path:
     else:
         refuse_unwritable_folders(file.parent)
     return file
-
-
-def _sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":
-    known = [section.key for section in design.sections]
-    for key in keys:
-        if key not in known:
-            message = f"must be a section of the project ({', '.join(known)}), got {key}."
-            raise click.BadParameter(message, param_hint="--section")
-    return [section for section in design.sections if not keys or section.key in keys]
 
 
 def _search_sections(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from calc.chain import Run
+from calc.chain import Progress, Run
 from calc.package.checked import Checked
 from calc.package.pages import Pages
 from calc.package.render import Attached, PackageError, render_pdf
@@ -61,7 +61,7 @@ def package_pdf(
     """
     tell = progress or _silent
     html = Pages(run, archive, checked).html(tell)
-    tell("setting the pages")
+    tell(Progress("setting the pages", 1.0, opens=True))
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),
         Attached(RESULTS_NAME, recorded, "application/json", "Data", "All results, unrounded"),

@@ -202,6 +202,7 @@ def _verdict(verdict: Verdict) -> Json:
         "key": verdict.key,
         "title": verdict.title,
         "state": verdict.state,
+        "stamp": verdict.stamp,
         "effect": verdict.effect,
         "resistance": verdict.resistance,
         "unit": verdict.unit,

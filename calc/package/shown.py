@@ -5,7 +5,7 @@ from decimal import Decimal
 from re import Match, fullmatch, match
 from re import compile as pattern
 
-from calc.engine.sheet import INFORMATION, NOT_REQUIRED, number_text
+from calc.engine.sheet import ACCEPTED, NOT_APPLICABLE, NOT_REQUIRED, number_text
 from calc.engine.symbols import symbol
 
 STATUS_WORDS = {
@@ -23,7 +23,9 @@ OUTCOME_WORDS = {
     "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
 }
 CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involved", "other organisation")
-STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", INFORMATION: "–", NOT_REQUIRED: "–", "stated": "✓"}
+STATE_SIGNS = {
+    "pass": "✓", "fail": "✗", "not verified": "–", ACCEPTED: "✓", NOT_REQUIRED: "–", NOT_APPLICABLE: "–",
+}  # fmt: skip
 _AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐▵])?|–|-"
 _POWER = pattern(
     r"(?P<before>/ |\^)?(?<![\w.])(?P<digits>\d+(?:\.(?P<decimals>\d+))?)e(?P<power>[+-]?\d+)(?!\w)(?P<after>\^)?"
@@ -109,8 +111,8 @@ def with_unit(value: float | None, name: str) -> str:
 
 
 def css_state(state: str) -> str:
-    """The class of a state."""
-    return state.replace(" ", "-")
+    """The class of a state; what is not applicable looks like what is not required."""
+    return (NOT_REQUIRED if state == NOT_APPLICABLE else state).replace(" ", "-")
 
 
 def sections_words(named: Sequence[str], every: Collection[str]) -> str:

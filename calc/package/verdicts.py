@@ -7,17 +7,16 @@ from markupsafe import Markup
 
 from calc.chain import Run, SectionRun
 from calc.engine.figure import symbol_text
-from calc.engine.sheet import Limitation, Verdict, case_words
+from calc.engine.sheet import INFORMATION, NOT_APPLICABLE, NOT_REQUIRED, Limitation, Verdict, case_words
 from calc.package.places import Places
 from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, with_unit
+
+NO_NUMBER = "–"
 
 
 @dataclass(frozen=True, slots=True)
 class VerdictView:
-    """One verdict in words.
-
-    `stamp` is its state as printed: "stated" where it passes without a number.
-    """
+    """One verdict in words; `stamp` is its state in the vocabulary of `STAMPS`, as printed."""
 
     anchor: str
     section: str
@@ -38,6 +37,7 @@ class VerdictView:
     step: Markup
     note: str
     required: bool
+    informs: bool
     key: str
     turned: tuple["LimitView", ...] = ()
 
@@ -69,7 +69,6 @@ def verdict_view(
 ) -> VerdictView:
     """The verdict with its case in words, a link to the step it relies on and the limitations that would turn it."""
     case = {name: label for name, label in verdict.case.items() if name != "variant"}
-    stamp = _stamp(verdict)
     situations = {f"{k} {stage.name}": stage.situation for k, stage in enumerate(part.section.stages, start=1)}
     return VerdictView(
         anchor=anchor,
@@ -77,12 +76,12 @@ def verdict_view(
         chapter=f"{chapter}",
         title=verdict.title,
         state=verdict.state,
-        stamp=stamp,
-        style=css_state(stamp),
-        sign=STATE_SIGNS[stamp],
+        stamp=verdict.stamp,
+        style=css_state(verdict.stamp),
+        sign=STATE_SIGNS[verdict.stamp],
         effect=_term(verdict.effect_symbol, verdict.effect),
         resistance=_term(verdict.resistance_symbol, verdict.resistance),
-        utilisation="–" if verdict.utilisation is None else amount(verdict.utilisation),
+        utilisation=NO_NUMBER if verdict.utilisation is None else amount(verdict.utilisation),
         ratio=(verdict.utilisation or 0.0) / verdict.limit,
         limit=f"{verdict.limit:g}",
         situation=situations.get(verdict.case.get("stage", ""), ""),
@@ -91,13 +90,10 @@ def verdict_view(
         step=places.link(verdict.step) if verdict.step else Markup(""),
         note=verdict.note,
         required=verdict.required,
+        informs=verdict.informs,
         key=verdict.key,
         turned=turned,
     )
-
-
-def _stamp(verdict: Verdict) -> str:
-    return "stated" if verdict.state == "pass" and verdict.utilisation is None else verdict.stamp
 
 
 def _term(name: str, value: float | None) -> Markup:
@@ -156,7 +152,7 @@ def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
     """For each question the section in which it is worst; what fails stands first, then the order of the chapters."""
     worst: dict[str, VerdictView] = {}
     for view in views:
-        if view.stamp not in {"pass", "fail"}:
+        if view.stamp not in {"pass", "fail"} or view.utilisation == NO_NUMBER:
             continue
         known = worst.get(view.key)
         if known is None or (view.state == "fail", view.ratio) > (known.state == "fail", known.ratio):
@@ -165,11 +161,17 @@ def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
 
 
 def without_number(views: list[VerdictView], stamp: str) -> list[tuple[str, str, str]]:
-    """What bears this stamp: title, why, and the sections it concerns, each answer once."""
+    """What bears this stamp: title, why, and the sections it concerns, each answer once.
+
+    `INFORMATION` gives what was evaluated although nothing requires it, and `NOT_REQUIRED` then not. With the latter
+    stands what is not applicable, and says so.
+    """
     found: dict[tuple[str, str], list[str]] = {}
     for view in views:
-        if view.stamp == stamp:
+        if (INFORMATION if view.informs else view.stamp) == stamp:
             found.setdefault((view.title, view.note), []).append(view.section)
+        elif (view.stamp, stamp) == (NOT_APPLICABLE, NOT_REQUIRED):
+            found.setdefault((view.title, f"Not applicable: {view.note}"), []).append(view.section)
     every = {view.section for view in views}
     return [(title, note, sections_words(sections, every)) for (title, note), sections in found.items()]
 
@@ -178,7 +180,7 @@ def statements(views: list[VerdictView]) -> list[tuple[str, str]]:
     """What rests on a reason instead of a number: each title once, and the sections it concerns."""
     found: dict[str, list[str]] = {}
     for view in views:
-        if view.stamp == "stated":
+        if view.state == "pass" and view.utilisation == NO_NUMBER:
             found.setdefault(view.title, []).append(view.section)
     every = {view.section for view in views}
     return [(title, sections_words(sections, every)) for title, sections in found.items()]

@@ -291,7 +291,7 @@ def test_unexpected_error_is_left_to_the_outermost_place(
 def test_progress_is_shown_on_a_terminal_only(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from calc.commands.common import progress
+    from calc.commands.progress import progress
 
     monkeypatch.setattr("sys.stderr.isatty", lambda: True)
     with progress() as tell:

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from calc.commands.common import progress
+from calc.chain import CHAPTERS, Progress, run_checks
+from calc.commands.progress import Clock, progress
+from calc.inputs import read_design
 from tests.packages.conftest import by_another_process
 
 SANDSLEEVE = [sys.executable, "-m", "calc"]
@@ -60,7 +62,7 @@ def test_check_works_without_pango(project: Path) -> None:
     )
 
     assert done.returncode == 6
-    assert "Outcome: incomplete." in done.stdout
+    assert "Outcome: incomplete, " in done.stdout
 
 
 def test_terminal_without_the_signs_gets_the_words(project: Path) -> None:
@@ -78,13 +80,82 @@ class Terminal(StringIO):
         return True
 
 
-@pytest.mark.parametrize(("stream", "shown"), [(Terminal(), "\r\x1b[Krunning the checks\r\x1b[K"), (StringIO(), "")])
-def test_progress_shows_on_a_terminal_only(monkeypatch: pytest.MonkeyPatch, stream: StringIO, shown: str) -> None:
+TOLD = (
+    Progress("section A, Ground", 0.0, opens=True),
+    "collecting the questions",
+    Progress("section A, Ground: slip surface or search 1", 0.0, opens=False),
+    Progress("section A, Ground", 0.0, opens=True),
+)
+
+
+@pytest.mark.parametrize(
+    ("stream", "shown"),
+    [
+        (Terminal(), "".join(f"\r\x1b[K{text}" for text in [*TOLD, ""])),
+        (StringIO(), "section A, Ground\n"),
+    ],
+)
+def test_progress_is_one_line_on_a_terminal_and_a_line_for_each_chapter_elsewhere(
+    monkeypatch: pytest.MonkeyPatch, stream: StringIO, shown: str
+) -> None:
     monkeypatch.setattr(sys, "stderr", stream)
     with progress() as tell:
-        tell("running the checks")
+        for text in TOLD:
+            tell(text)
 
     assert stream.getvalue() == shown
+
+
+def test_progress_does_not_wrap_on_a_narrow_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    stream = Terminal()
+    monkeypatch.setattr(sys, "stderr", stream)
+    monkeypatch.setenv("COLUMNS", "30")
+    with progress() as tell:
+        tell("section A, " + "a long title " * 9)
+
+    assert max(len(line) for line in stream.getvalue().split("\r\x1b[K")) == 29
+
+
+@pytest.mark.parametrize(
+    ("seconds", "share", "left"),
+    [
+        (0.5, 0.1, ""),  # too early to tell
+        (10.0, 0.01, ""),  # too little is done
+        (2.0, 0.5, ""),  # too short to be asked
+        (10.0, 0.5, "about 10 s left"),
+        (10.0, 0.25, "about 30 s left"),
+        (31.0, 0.23, "about 105 s left"),
+        (60.0, 0.2, "about 4 min left"),
+        (100.0, 1.0, ""),
+    ],
+)
+def test_time_left_is_told_by_the_work_done_once_it_means_something(seconds: float, share: float, left: str) -> None:
+    now = [0.0]
+    clock = Clock(lambda: now[0])
+    now[0] = seconds
+
+    assert clock.left(Progress("x", share, opens=True)) == left
+
+
+def test_time_left_runs_down_within_a_chapter_and_is_not_told_when_it_has_run_out() -> None:
+    now = [0.0]
+    clock = Clock(lambda: now[0])
+    found = []
+    for now[0], share in ((10.0, 0.5), (16.0, 0.5), (18.0, 0.1), (21.0, 0.5)):
+        found.append(clock.left(Progress("x", share, opens=False)))
+
+    assert found == ["about 10 s left", "about 4 s left", "about 2 s left", ""]
+
+
+def test_shares_of_a_run_grow_to_the_end_and_every_chapter_is_said(project: Path) -> None:
+    told: list[Progress] = []
+    run_checks(read_design(project), told.append)
+    shares = list(dict.fromkeys(one.share for one in told if one.opens))
+
+    assert shares == sorted(shares)
+    assert shares[0] == 0.0
+    assert len({str(one) for one in told if one.opens}) == len(CHAPTERS)
+    assert told[-1].share < 1.0
 
 
 @pytest.mark.slow
@@ -92,7 +163,8 @@ def test_package_says_where_it_is(tmp_path_factory: pytest.TempPathFactory) -> N
     done = by_another_process(tmp_path_factory)
 
     assert done.code == 6
-    assert done.complained == ""
+    assert done.complained.splitlines()[0].startswith("section A, Design basis (1 of 14)")
+    assert done.complained.splitlines()[-1] == "setting the pages"
     assert json.loads(done.said)["package"] == done.named
     assert done.files.pdf.read_bytes().startswith(b"%PDF-")
     assert json.loads(done.files.results.read_text(encoding="utf-8"))["outcome"] == "incomplete"

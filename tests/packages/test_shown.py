@@ -2,8 +2,9 @@
 
 import pytest
 
-from calc.engine.sheet import Verdict
-from calc.package.shown import short_citation, write_numbers
+from calc.engine.sheet import STAMPS, Verdict
+from calc.engine.sheet.steps import State
+from calc.package.shown import STATE_SIGNS, css_state, short_citation, write_numbers
 
 
 @pytest.mark.parametrize(
@@ -21,13 +22,26 @@ def test_source_in_the_margin_is_cut_outside_brackets(citation: str, short: str)
 
 
 @pytest.mark.parametrize(
-    ("required", "informs", "stamp"),
-    [(False, True, "for information"), (False, False, "not required"), (True, False, "not verified")],
+    ("state", "more", "stamp"),
+    [
+        ("pass", {}, "pass"),
+        ("fail", {}, "fail"),
+        ("not verified", {}, "not verified"),
+        ("pass", {"accepted": True}, "accepted by statement"),
+        ("not verified", {"required": False}, "not required"),
+        ("not verified", {"required": False, "informs": True}, "not required"),
+        ("not verified", {"required": False, "applies": False}, "not applicable"),
+    ],
 )
-def test_what_is_not_required_is_for_information_where_it_was_evaluated(
-    required: bool, informs: bool, stamp: str
-) -> None:
-    assert Verdict("k", "t", "not verified", required=required, informs=informs).stamp == stamp
+def test_every_state_has_one_word_and_a_sign(state: State, more: dict[str, bool], stamp: str) -> None:
+    assert Verdict("k", "t", state, **more).stamp == stamp  # type: ignore[arg-type]
+    assert set(STATE_SIGNS) == set(STAMPS)
+
+
+def test_what_is_not_applicable_looks_like_what_is_not_required() -> None:
+    assert [css_state(one) for one in ("not applicable", "accepted by statement")] == [
+        "not-required", "accepted-by-statement",
+    ]  # fmt: skip
 
 
 def test_stamp_of_what_has_a_state_is_its_state() -> None:

@@ -78,7 +78,7 @@ def printable(html: str) -> str:
 
 def _verdict(one: VerdictChange) -> dict[str, Any]:
     sides = [
-        {"state": side.state, "utilisation": _amount(side.utilisation)} if side else NOT_THERE
+        {"state": side.words, "utilisation": _amount(side.utilisation)} if side else NOT_THERE
         for side in (one.before, one.after)
     ]
     return {"place": f"{one.section} {one.chapter}", "title": one.title, "sides": sides, "turned": one.turned}

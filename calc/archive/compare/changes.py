@@ -58,8 +58,11 @@ class VerdictChange:
 
     @property
     def turned(self) -> bool:
-        """Whether the state is another one."""
-        return self.before is None or self.after is None or self.before.state != self.after.state
+        """Whether the state is another one, in words where both say it in words."""
+        if self.before is None or self.after is None:
+            return True
+        stamps = {self.before.stamp, self.after.stamp}
+        return self.before.state != self.after.state or ("" not in stamps and len(stamps) > 1)
 
 
 @dataclass(frozen=True)

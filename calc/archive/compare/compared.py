@@ -83,7 +83,7 @@ def _record(one: Typed | None) -> dict[str, Any] | None:
 
 def _verdict(one: VerdictChange) -> dict[str, Any]:
     sides = {
-        name: {"state": verdict.state, "utilisation": verdict.utilisation} if verdict else None
+        name: {"state": verdict.state, "stamp": verdict.words, "utilisation": verdict.utilisation} if verdict else None
         for name, verdict in (("before", one.before), ("after", one.after))
     }
     return {"section": one.section, "chapter": one.chapter, "title": one.title, "turned": one.turned} | sides

@@ -61,14 +61,20 @@ class RecordedStep(_Part):
 
 
 class RecordedVerdict(_Part):
-    """One verdict."""
+    """One verdict; results of earlier programs have no stamp."""
 
     key: str
     title: str
     state: str
+    stamp: str = ""
     utilisation: float | None
     limit: float
     required: bool
+
+    @property
+    def words(self) -> str:
+        """The state as pages say it."""
+        return self.stamp or self.state
 
 
 class RecordedCheck(_Part):

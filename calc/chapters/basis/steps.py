@@ -72,4 +72,4 @@ def _outside(sheet: Sheet, design: Design) -> None:
         why = say("outside-why") + " ".join(open_matters)
         sheet.not_verified("outside", say("outside-title"), why)
     else:
-        sheet.settled("outside", say("outside-title"), say("settled-outside-why"))
+        sheet.accepted("outside", say("outside-title"), say("settled-outside-why"))

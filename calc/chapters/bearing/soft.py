@@ -84,7 +84,7 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
         sheet.leads[scope.name] = dict(made.case)
         sheet.verdicts.pop()
         if section.slip is None:
-            why = say("alone-why", words=words)
+            why = say("alone-why-left-out" if section.slip_left_out else "alone-why", words=words)
             # What it lacks stays with it: without circles a search for a programme has to reach a pass here.
             sheet.verdicts.append(replace(made, state="not verified", utilisation=None, note=why))
         else:
@@ -116,7 +116,7 @@ def before_reinforcement(sheet: Sheet, section: Section, done: dict[str, Sheet])
     below, first = _below_lowest(sheet, section, done), loaded_stages(sheet)[0]
     plant = float(sheet["p_pl"].at(stage=first).array)
     if below.array <= 0 and not plant:
-        sheet.settled(key, title, say("settled-before-reinforcement-why"))
+        sheet.not_applicable(key, title, say("settled-before-reinforcement-why"))
         return
     scope = sheet.scope("platform", title, stage=first)
     height(scope)

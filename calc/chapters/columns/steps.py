@@ -68,6 +68,6 @@ def _range(sheet: Sheet, section: Section) -> None:
         sheet.limitation("fill-friction", say("low-friction", friction=friction), MEMORY)
     title, firm = say("end-bearing-title"), section.bearing_layer
     if firm.firm:
-        sheet.settled("end-bearing", title, f"{firm.name}: {firm.evidence}")
+        sheet.accepted("end-bearing", title, f"{firm.name}: {firm.evidence}")
     else:
         sheet.not_verified("end-bearing", title, say("floating"))

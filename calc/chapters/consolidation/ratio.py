@@ -52,7 +52,7 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     found = [(1.0, 0), *counted_ratios(section)]
     values = np.array([one for one, _ in found])
     if not (values > 1).any():
-        sheet.settled(key, title, say("settled-ratios-why"))
+        sheet.not_applicable(key, title, say("settled-ratios-why"))
         return
     scope = _ratio_in_time(sheet, section, shared, ground, done)
     rule = Origin("project rule", text=say("rule"))

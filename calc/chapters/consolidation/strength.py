@@ -224,7 +224,7 @@ def credited_gain(scope: Scope, section: Section) -> None:
     stages, sheet = section.stages, scope.sheet
     typed = [None, *(stage.c_u_gain for stage in stages)]
     if not any(typed):
-        sheet.settled(key, title, say("settled-credited-why"))
+        sheet.not_applicable(key, title, say("settled-credited-why"))
         return
     numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
     found = sheet.scopes["gain"]["Dc_us"]

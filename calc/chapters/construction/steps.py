@@ -48,7 +48,7 @@ def _head(sheet: Sheet, section: Section, given: Construction) -> None:
         sheet.not_verified(key, title, "Not given: [construction.head].")
         return
     if not section.reinforcement:
-        sheet.not_verified(key, title, say("open-head-why"), required=False)
+        sheet.not_applicable(key, title, say("open-head-why"))
         return
     scope = sheet.scopes["head"]
     cover = scope["t_cov"]
@@ -57,8 +57,10 @@ def _head(sheet: Sheet, section: Section, given: Construction) -> None:
     if above(clear, 0.0) and asked > 0 and not (clear < asked and same(clear, asked)):
         sheet.verdict(key, title, effect=scope["t_covm"], resistance=cover, note=given.head.source)
     elif not above(asked, clear):
-        words = say("head-words") if asked else say("head-words-2")
-        sheet.settled(key, title, words)
+        if asked:
+            sheet.settled(key, title, say("head-words"))
+        else:
+            sheet.accepted(key, title, say("head-words-2"))
     else:
         sheet.not_verified(key, title, say("head-why"))
 
@@ -87,7 +89,7 @@ def _tolerances(sheet: Sheet, given: Construction) -> None:
     if not given.tolerances:
         sheet.not_verified("tolerances", title, say("open-tolerances-why"))
         return
-    sheet.settled("tolerances", title, say("settled-tolerances-why"))
+    sheet.accepted("tolerances", title, say("settled-tolerances-why"))
 
 
 def _hold_points(sheet: Sheet, section: Section, given: Construction) -> None:
@@ -112,4 +114,4 @@ def _tests(sheet: Sheet, given: Construction) -> None:
         why = say("tests-why") + ", ".join(f'"{kind}"' for kind in missing) + "."
         sheet.not_verified("site_tests", title, why)
     else:
-        sheet.settled("site_tests", title, say("settled-site-tests-why"))
+        sheet.accepted("site_tests", title, say("settled-site-tests-why"))

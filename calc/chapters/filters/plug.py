@@ -30,7 +30,7 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         sheet.not_verified("aquifer", TITLE, say("seal-plug-why"))
         return
     if not given.needed:
-        sheet.settled("aquifer", TITLE, say("settled-aquifer-why", reason=given.reason))
+        sheet.accepted("aquifer", TITLE, say("settled-aquifer-why", reason=given.reason))
         return
     scope = sheet.scope("plug", say("scope-plug-title"))
     for name in ("A_c", "A_E", "d_c"):

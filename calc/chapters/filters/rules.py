@@ -159,7 +159,7 @@ def tests_of_soils(sheet: Sheet, data: FilterData) -> None:
     """Soils whose filtration was tested; the rules are not applied to them."""
     tested = [f"{soil.name}: {soil.grading.filtration_test}" for soil in data.soils if soil.has_test]
     if tested:
-        sheet.settled("filtration_tests", say("tests-of-soils-title"), "; ".join(tested))
+        sheet.accepted("filtration_tests", say("tests-of-soils-title"), "; ".join(tested))
 
 
 def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:

@@ -31,7 +31,7 @@ def instruments(sheet: Sheet, given: Monitoring) -> None:
         sheet.not_verified("monitoring_plan", title, why)
     else:
         why = say("instruments-why-2")
-        sheet.settled("monitoring_plan", title, why)
+        sheet.accepted("monitoring_plan", title, why)
     sheet.limitation("plan-standard", say("limitation-plan-standard"), f"{EC7} ◦")
 
 
@@ -92,7 +92,7 @@ def relied_on(design: Design, section: Section, gains: Sequence[float], *, wedge
 def coverage(sheet: Sheet, relied: Sequence[Relied], given: Monitoring) -> None:
     """Whether everything that the design relies on is measured and has a trigger."""
     if not relied:
-        sheet.settled("monitoring_coverage", COVERAGE, say("settled-monitoring-coverage-why"))
+        sheet.not_applicable("monitoring_coverage", COVERAGE, say("settled-monitoring-coverage-why"))
         return
     missing = []
     for one in relied:

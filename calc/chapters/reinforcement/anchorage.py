@@ -54,7 +54,7 @@ def lap(sheet: Sheet, section: Section, member: Member) -> None:
     if given is not None:
         _lap(sheet, section, member, given, key)
     elif member.layer.joint is not None:
-        sheet.settled(key, title, f"No lap: {member.layer.joint}")
+        sheet.accepted(key, title, f"No lap: {member.layer.joint}")
     else:
         sheet.not_verified(key, title, say("lap-why", name=member.layer.name))
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from calc.chapters.shared.frame import SHORT, given_of_section
 from calc.chapters.shared.layer_strength import layer_strength
 from calc.chapters.shared.mats import layers_in
-from calc.engine.sheet import Scope, Sheet, Value, Verdict
+from calc.engine.sheet import Scope, Sheet, Value, Verdict, label_words
 from calc.engine.words import words_of
 from calc.formulas.mat import layer_tension
 from calc.formulas.reinforcement import tension_ratio
@@ -86,7 +86,7 @@ def _at_full_arching(sheet: Sheet, scope: Scope, member: Member, at_full: Scope)
     full = part(layer_tension, T_rd="T_rF", T_across=at_full[TENSION[member.words]], **share)
     over = full.valid & (full.array > scope[member.resistance].array)
     if over.any():
-        stages = [label for k, label in enumerate(full.labels("stage")) if over[:, k].any()]
+        stages = [label_words("stage", one) for k, one in enumerate(full.labels("stage")) if over[:, k].any()]
         sheet.limitation(
             f"full-arching-{member.words}{member.ending}",
             say("limitation-full-arching", name=member.layer.name, member_words=member.words, stages=", ".join(stages)),

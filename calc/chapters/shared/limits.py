@@ -18,14 +18,18 @@ def optional_limit(
     symbol: str,
     path: str,
     missing: str = "",
+    never: str = "",
 ) -> None:
     """Compare a value with a limit, or say that none is asked for or what is missing of the value.
 
     ``named`` are key and title of the verdict, ``path`` is the field of the limit, ``missing`` says why the value is
-    not known; it counts only where a limit is asked for. ``effect`` is None only where ``missing`` is said.
+    not known; it counts only where a limit is asked for. ``never`` says why the question cannot arise, whatever is
+    asked for. ``effect`` is None only where ``missing`` is said.
     """
     key, title = named
-    if limit is None:
+    if never:
+        scope.sheet.not_applicable(key, title, never)
+    elif limit is None:
         scope.sheet.not_verified(key, title, say("open-limit", path=path), required=False)
     elif effect is None or missing:
         scope.sheet.not_verified(key, title, missing)

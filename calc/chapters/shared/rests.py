@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from calc.chapters.shared.frame import Frame
 from calc.engine.levels import above
-from calc.engine.sheet import Sheet, number_text
+from calc.engine.sheet import Sheet, label_words, number_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -36,11 +36,11 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
     for label, stage in filled:
         if stage.c_u_gain:
             source = stage.c_u_gain_source or ""
-            sheet.rests_on(GAIN, f"stage {label}: {_gain_words(stage.c_u_gain)}",
+            sheet.rests_on(GAIN, f"{label_words('stage', label)}: {_gain_words(stage.c_u_gain)}",
                            _proofs(source, _hold_points(section, stage.name)))  # fmt: skip
     for label, stage in filled:
         if stage.n_stability > 1:
-            sheet.rests_on(RATIO, f"stage {label}: {number_text(stage.n_stability, 1)}",
+            sheet.rests_on(RATIO, f"{label_words('stage', label)}: {number_text(stage.n_stability, 1)}",
                            _proofs(READINGS, _hold_points(section, _after(section, stage.name))))  # fmt: skip
     _plant(sheet, section, [label for label, _ in filled])
     _models(sheet, section)
@@ -76,10 +76,10 @@ def _plant(sheet: Sheet, section: Section, labels: Sequence[str]) -> None:
     for label, stage in zip(labels, section.stages, strict=True):
         if stage.plant:
             proof = say("plant-proof")
-            sheet.rests_on(PLANT, f"stage {label}: {number_text(stage.plant, 1)} kN/m²", proof)
+            sheet.rests_on(PLANT, f"{label_words('stage', label)}: {number_text(stage.plant, 1)} kN/m²", proof)
     for k in without_plant(section):
         why = say("plant-why", k=k)
-        sheet.rests_on(PLANT, say("rests-on-plant-text", labels=labels[k]), why)
+        sheet.rests_on(PLANT, say("rests-on-plant-text", stage=label_words("stage", labels[k])), why)
 
 
 def _models(sheet: Sheet, section: Section) -> None:

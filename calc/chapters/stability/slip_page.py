@@ -5,7 +5,7 @@ from math import degrees
 
 from calc.chapters.stability.cases import Searched
 from calc.chapters.stability.slip_sketch_page import contour_sketch, slip_sketch
-from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, number_text
+from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, label_words, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.procedures.slip import Circle, Result
@@ -39,7 +39,7 @@ def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequenc
     place = of.sheet.axes["variant"].index(case["variant"]), of.sheet.axes["stage"].index(case["stage"])
     found = worst.found.results[place[0]][place[1]]
     assert found is not None  # noqa: S101 - the governing case has a surface
-    words = f"{case['variant']}, stage {case['stage']}"
+    words = f"{case['variant']}, {label_words('stage', case['stage'])}"
     of.figures.append(slip_sketch(columns, section, case, scope, found, words))
     if found.contours is not None:
         of.figures.append(contour_sketch(scope, found, found.contours, words))

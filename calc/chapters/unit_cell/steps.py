@@ -93,6 +93,8 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)
-    optional_limit(scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
-                   limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
-                   missing="" if section.makeup_fill else say("no-difference"))  # fmt: skip
+    optional_limit(
+        scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
+        limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
+        never="" if section.makeup_fill else say("no-difference"),
+    )  # fmt: skip

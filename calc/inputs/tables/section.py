@@ -87,6 +87,7 @@ class Section(Table):
 
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
     _halvings: int = PrivateAttr(default=0)
+    _slip_left_out: bool = PrivateAttr(default=False)
 
     @property
     def halvings(self) -> int:
@@ -98,6 +99,17 @@ class Section(Table):
         finer = self.model_copy()
         finer._halvings = self._halvings + 1  # noqa: SLF001 - of its own class
         return finer
+
+    @property
+    def slip_left_out(self) -> bool:
+        """Whether the table [slip] is given and left out of this run."""
+        return self._slip_left_out
+
+    def without_slip(self) -> "Section":
+        """The section without its search for slip surfaces, for a run that says so."""
+        bare = self.model_copy(update={"slip": None})
+        bare._slip_left_out = self.slip is not None or self._slip_left_out  # noqa: SLF001 - of its own class
+        return bare
 
     @property
     def water(self) -> tuple[WaterLevel, ...]:
