@@ -71,8 +71,7 @@ def chapters(run: Run) -> Iterator[ChapterPage]:
     """Every chapter of every section that has steps or verdicts."""
     limits = collect_limits(run)
     for index, writer in enumerate(writers(run), start=1):
-        key = writer.part.section.key
-        names = {step: f"{key}-{anchor}" for step, anchor in writer.places.anchors.items()}
+        names = {step: f"s{index}c{number.replace('.', 'n')}" for step, number in writer.places.numbers.items()}
         own = replace(writer, places=replace(writer.places, anchors=names))
         for chapter, sheet in enumerate(own.part.sheets, start=1):
             yield _chapter(own, sheet, chapter, f"s{index}c{chapter}", limits)
@@ -125,7 +124,7 @@ def _given_line(writer: Writer, step: Step, case: Mapping[str, str], failing: bo
     where = Markup("{}, line {}").format(path, line) if line else path or source
     return StepView(
         key=step.key,
-        number=writer.places.numbers[step.key],
+        number=f"{writer.part.section.key} {writer.places.numbers[step.key]}",
         anchor=writer.places.anchors[step.key],
         given=True,
         title=step.title,
@@ -150,7 +149,7 @@ def _line(writer: Writer, step: Step, case: Mapping[str, str], failing: bool) ->
     citation = step.source.citation if step.source else ""
     return StepView(
         key=step.key,
-        number=writer.places.numbers[step.key],
+        number=f"{writer.part.section.key} {writer.places.numbers[step.key]}",
         anchor=writer.places.anchors[step.key],
         given=False,
         title=step.title,

@@ -275,7 +275,7 @@ def test_query_without_a_comment_is_not_saved(page: Page, written: Path) -> None
     page.click("#s1c2n3 input[value=query]")
     page.click("#save")
 
-    assert message(page) == "Not saved: A.2.3: a query needs a comment."
+    assert message(page) == "Not saved: A 2.3: a query needs a comment."
     assert page.run("document.activeElement.closest('.row').id") == "s1c2n3"
     assert list(page.downloads.iterdir()) == []
 

@@ -84,7 +84,7 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
         sheet.leads[scope.name] = dict(made.case)
         sheet.verdicts.pop()
         if section.slip is None:
-            why = say("alone-why-left-out" if section.slip_left_out else "alone-why", words=words)
+            why = say("alone-why-left-out", words=words) if section.slip_left_out else say("alone-why", words=words)
             # What it lacks stays with it: without circles a search for a programme has to reach a pass here.
             sheet.verdicts.append(replace(made, state="not verified", utilisation=None, note=why))
         else:

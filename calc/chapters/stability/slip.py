@@ -173,7 +173,7 @@ def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
 def _missing(section: Section) -> str:
     """What the search needs and the project does not give, in words."""
     if section.slip is None:
-        return say("left-out" if section.slip_left_out else "missing")
+        return say("left-out") if section.slip_left_out else say("missing")
     missing = missing_strength(section)
     if missing:
         return say("missing-2", missing=missing)
