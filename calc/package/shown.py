@@ -5,7 +5,7 @@ from decimal import Decimal
 from re import Match, fullmatch, match
 from re import compile as pattern
 
-from calc.engine.sheet import INFORMATION, NOT_REQUIRED, number_text
+from calc.engine.sheet import ACCEPTED, NOT_APPLICABLE, NOT_REQUIRED, number_text
 from calc.engine.symbols import symbol
 
 STATUS_WORDS = {
@@ -23,8 +23,10 @@ OUTCOME_WORDS = {
     "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
 }
 CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involved", "other organisation")
-STATE_SIGNS = {"pass": "✓", "fail": "✗", "not verified": "–", INFORMATION: "–", NOT_REQUIRED: "–", "stated": "✓"}
-_AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐▵])?|–|-"
+STATE_SIGNS = {
+    "pass": "✓", "fail": "✗", "not verified": "–", ACCEPTED: "✓", NOT_REQUIRED: "–", NOT_APPLICABLE: "–",
+}  # fmt: skip
+_AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐◇])?|–|-"
 _POWER = pattern(
     r"(?P<before>/ |\^)?(?<![\w.])(?P<digits>\d+(?:\.(?P<decimals>\d+))?)e(?P<power>[+-]?\d+)(?!\w)(?P<after>\^)?"
 )
@@ -108,9 +110,18 @@ def with_unit(value: float | None, name: str) -> str:
     return f"{write_numbers(number_text(number, one.decimals))} {one.unit_text}".strip()
 
 
+def against(effect: tuple[float | None, str], resistance: tuple[float | None, str], between: str) -> str:
+    """Two values by their symbols beside each other, a unit that both have once; "" where one has no symbol."""
+    if not (effect[1] and resistance[1]):
+        return ""
+    first, second = with_unit(*effect), with_unit(*resistance)
+    number, _, unit = first.partition(" ")
+    return f"{number if second.endswith(f' {unit}') else first}{between}{second}"
+
+
 def css_state(state: str) -> str:
-    """The class of a state."""
-    return state.replace(" ", "-")
+    """The class of a state; what is not applicable looks like what is not required."""
+    return (NOT_REQUIRED if state == NOT_APPLICABLE else state).replace(" ", "-")
 
 
 def sections_words(named: Sequence[str], every: Collection[str]) -> str:

@@ -14,9 +14,10 @@ from calc.engine.typeset import equation
 from calc.package.alike import Earlier, Place
 from calc.package.chapters import Block, Line, Writer
 from calc.package.givens import AlikeRows, GivenRow, TakenRows
+from calc.package.limits import LimitView, collect_limits
 from calc.package.places import Places
 from calc.package.references import References
-from calc.package.verdicts import LimitView, VerdictView, collect_limits, verdict_view
+from calc.package.verdicts import VerdictView, verdict_view
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from calc.engine.sheet import (
     Value,
     case_words,
     coherent_text,
+    label_words,
     number_text,
     printed_numbers,
     printed_result,
@@ -195,6 +196,23 @@ def test_case_reads_in_words_in_the_order_of_the_axes() -> None:
 
     assert case_words(case) == "factor set DA2, stage 2 full height, load G+Q, layer peat"
     assert case_words({}) == ""
+
+
+@pytest.mark.parametrize(
+    ("axis", "label", "words"),
+    [
+        ("stage", "3 Stage 2", "stage 3, Stage 2"),
+        ("stage", "3 stage two", "stage 3, stage two"),
+        ("stage", "5 High water", "stage 5 High water"),
+        ("stage", "2 Staged lift", "stage 2 Staged lift"),
+        ("layer", "Layer 1, across", "Layer 1, across"),
+        ("layer", "peat 0.00–0.40 m", "layer peat 0.00–0.40 m"),
+        ("trigger", "T4 stop, Stage 2", "trigger T4 stop, Stage 2"),
+    ],
+)
+def test_word_of_an_axis_is_said_once(axis: str, label: str, words: str) -> None:
+    assert label_words(axis, label) == words
+    assert case_words({axis: label}) == words
 
 
 def test_significant_digits_stay_the_same_in_the_coherent_unit() -> None:

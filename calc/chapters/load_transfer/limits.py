@@ -33,7 +33,7 @@ def limits_of_use(sheet: Sheet, section: Section) -> None:
     sheet.limitation(
         "arching-encased",
         say("limitation-arching-encased"),
-        "project rule ▵",
+        "project rule ◇",
     )
     sheet.limitation(
         "arching-coefficient",
@@ -71,7 +71,7 @@ def _height(sheet: Sheet, scope: Scope, words: str) -> None:
         sheet.limitation(
             f"{scope.name}-height",
             say("limitation-height", words=words, low=number_text(low, 2)),
-            "geometry of the model ▵",
+            "geometry of the model ◇",
         )
 
 
@@ -82,7 +82,7 @@ def _singular(sheet: Sheet) -> None:
             sheet.limitation(
                 f"{key}-singular-{at:g}",
                 say("limitation-singular", at=at, words=words),
-                "derived here ▵",
+                "derived here ◇",
             )
 
 

@@ -114,7 +114,7 @@ def _placing(sheet: Sheet, section: Section) -> None:
         sheet.limitation(
             "one-direction",
             say("limitation-one-direction", found=found[0][0]),
-            "project rule ▵",
+            "project rule ◇",
         )
     levels = [layer.level for layer in section.reinforcement]
     allowed = HEAD_DISTANCE[min(len(levels), 2)] if levels else 0.0
@@ -136,5 +136,5 @@ def _placing(sheet: Sheet, section: Section) -> None:
         sheet.limitation(
             "platform-friction",
             say("limitation-platform-friction"),
-            "project rule ▵",
+            "project rule ◇",
         )

@@ -94,10 +94,10 @@ def _ends(sheet: Sheet) -> None:
     sheet.limitation(
         "reinforcement-ends",
         say("limitation-reinforcement-ends"),
-        "project rule ▵",
+        "project rule ◇",
     )
     sheet.limitation(
         "reinforcement-service",
         say("limitation-reinforcement-service", service=SERVICE),
-        "project rule ▵",
+        "project rule ◇",
     )

@@ -104,7 +104,7 @@ def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         sheet.limitation(
             "thrust-settlement",
             say("limitation-thrust-settlement", stages=", ".join(stages)),
-            "project rule ▵",
+            "project rule ◇",
         )
 
 
@@ -120,7 +120,7 @@ def _weights(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.limitation(
         "thrust-platform",
         say("limitation-thrust-platform"),
-        "project rule ▵",
+        "project rule ◇",
     )
 
 

@@ -7,6 +7,7 @@ from calc.engine.sheet.printing import (
     Expression,
     case_words,
     coherent_text,
+    label_words,
     number_text,
     printed_numbers,
     printed_result,
@@ -15,8 +16,11 @@ from calc.engine.sheet.printing import (
 from calc.engine.sheet.scope import PROJECT_RULE, Scope
 from calc.engine.sheet.sheet import Sheet, Turning, settle_turns
 from calc.engine.sheet.steps import (
+    ACCEPTED,
     INFORMATION,
+    NOT_APPLICABLE,
     NOT_REQUIRED,
+    STAMPS,
     Input,
     Limitation,
     Origin,
@@ -30,11 +34,14 @@ from calc.engine.sheet.steps import (
 from calc.engine.sheet.values import AXIS_ORDER, Axis, SheetError, Value
 
 __all__ = [
+    "ACCEPTED",
     "AXIS_ORDER",
     "AXIS_WORDS",
     "INFORMATION",
+    "NOT_APPLICABLE",
     "NOT_REQUIRED",
     "PROJECT_RULE",
+    "STAMPS",
     "Axis",
     "Cases",
     "Expression",
@@ -55,6 +62,7 @@ __all__ = [
     "Verdict",
     "case_words",
     "coherent_text",
+    "label_words",
     "number_text",
     "printed_numbers",
     "printed_result",

@@ -3,6 +3,7 @@
 import operator
 from collections.abc import Mapping
 from math import pi
+from re import IGNORECASE, match
 from typing import Self
 
 import numpy as np
@@ -137,9 +138,22 @@ class Expression(str):
         return made
 
 
+def label_words(axis: str, label: str) -> str:
+    """One label with the word of its axis, which is said once: "stage 5 High water", but "stage 3, Stage 2"."""
+    word = AXIS_WORDS[axis]
+    number, _, name = label.partition(" ")
+    if _begins_with(label, word):
+        return label
+    return f"{word} {number}, {name}" if number.isdigit() and _begins_with(name, word) else f"{word} {label}"
+
+
+def _begins_with(text: str, word: str) -> bool:
+    return match(rf"{word}\b", text, IGNORECASE) is not None
+
+
 def case_words(case: Case) -> str:
     """A case in words, axes in canonical order."""
-    return ", ".join(f"{AXIS_WORDS[name]} {case[name]}" for name in AXIS_ORDER if name in case)
+    return ", ".join(label_words(name, case[name]) for name in AXIS_ORDER if name in case)
 
 
 def _layer_labels(step: Step) -> tuple[str, ...]:

@@ -103,9 +103,17 @@ class Sheet(Scope):
         """State a question that this calculation leaves open; ``informs`` where it was evaluated all the same."""
         self.verdicts.append(Verdict(key, title, "not verified", note=why, required=required, informs=informs))
 
+    def not_applicable(self, key: str, title: str, why: str) -> None:
+        """State a question that cannot arise here, with the reason: nothing of it stays open."""
+        self.verdicts.append(Verdict(key, title, "not verified", note=why, required=False, applies=False))
+
     def settled(self, key: str, title: str, why: str) -> None:
-        """State a question that needs no number and is settled, with the reason."""
+        """State a question that was compared and passes without a utilisation, with the reason."""
         self.verdicts.append(Verdict(key, title, "pass", note=why))
+
+    def accepted(self, key: str, title: str, why: str) -> None:
+        """State a question that the project answers by a statement; nothing was computed or compared for it."""
+        self.verdicts.append(Verdict(key, title, "pass", note=why, accepted=True))
 
     def verdict(
         self, key: str, title: str, *, effect: Value, resistance: Value, limit: float = 1.0, note: str = ""

@@ -12,7 +12,11 @@ from calc.engine.sheet.values import Value
 
 Kind = Literal["given", "formula", "procedure", "reading"]
 State = Literal["pass", "fail", "not verified"]
-INFORMATION, NOT_REQUIRED = "for information", "not required"
+ACCEPTED, NOT_REQUIRED, NOT_APPLICABLE = "accepted by statement", "not required", "not applicable"
+STAMPS = ("pass", "fail", "not verified", ACCEPTED, NOT_REQUIRED, NOT_APPLICABLE)
+"""What pages, terminal and JSON say of a verdict. The last three bear their reason and are never counted as pass."""
+INFORMATION = "for information"
+"""Where pages list what was evaluated although nothing requires it; its stamp is `NOT_REQUIRED`."""
 
 
 @dataclass(frozen=True)
@@ -109,6 +113,9 @@ class Verdict:
 
     ``effect_case`` and ``resistance_case`` are where the steps of the two print: the governing case, and the labels
     that were selected from them for the comparison. ``utilisations`` are those of all cases, over the axes of the two.
+
+    ``accepted``: the project states it, and nothing was computed or compared. ``applies`` is False where the question
+    cannot arise, ``required`` where nothing asks it, ``informs`` where it was evaluated all the same.
     """
 
     key: str
@@ -128,16 +135,20 @@ class Verdict:
     note: str = ""
     required: bool = True
     informs: bool = False
+    accepted: bool = False
+    applies: bool = True
     effect_case: Mapping[str, str] = field(default_factory=dict)
     resistance_case: Mapping[str, str] = field(default_factory=dict)
     utilisations: Value | None = None
 
     @property
     def stamp(self) -> str:
-        """The state in the words of pages and terminal: what is not required may have been evaluated all the same."""
-        if self.state != "not verified" or self.required:
-            return self.state
-        return INFORMATION if self.informs else NOT_REQUIRED
+        """The state in the one vocabulary of pages, terminal and JSON, `STAMPS`."""
+        if self.accepted:
+            return ACCEPTED
+        if not self.applies:
+            return NOT_APPLICABLE
+        return NOT_REQUIRED if self.state == "not verified" and not self.required else self.state
 
     def table(self) -> dict[str, Any] | None:
         """The largest utilisation of each stage and factor set, as plain data; None without numbers."""
