@@ -63,10 +63,11 @@ def decisions(run: Run, views: Sequence[VerdictView], found: Sequence[Support]) 
         texts.append(f"Verify by other means, or exclude, what is not verified{named}.")
     if run.design.assumptions:
         texts.append(_to_confirm(len(run.design.assumptions)))
-    kinds = dict.fromkeys(one.title[0].lower() + one.title[1:] for one in found if one.title != ASSUMPTIONS)
+    kinds = dict.fromkeys(one.title for one in found if one.title != ASSUMPTIONS)
     if kinds:
+        many = f"{len(kinds)} kinds of decisions and proofs" if len(kinds) > 1 else "the decision or proof"
         texts.append(
-            f"Give the proofs that the results rest on before the work that counts on them: {'; '.join(kinds)}."
+            f"The results rest on {many}; what is to be proven is to be proven before the work that counts on it."
         )
     return tuple(texts)
 

@@ -245,7 +245,7 @@ class Chapter:
         origin = step.origin(shown.case)
         evidence = evidence_of(origin)
         if origin and evidence != "inspected":
-            self.references.note(Source(f"{origin.kind}: {origin.text or origin.path}", evidence), row.number)
+            self.references.use(Source(f"{origin.kind}: {origin.text or origin.path}", evidence), row.number)
         path, where = self._origins(places)
         row = replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence])
         taken = origin is not None and origin.kind == "step"

@@ -38,10 +38,10 @@ class Required:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line by chapter, scope and symbol."""
+    """Lines by chapter, scope and symbol."""
 
     title: str
-    line: str
+    lines: tuple[str, ...]
 
 
 FACTS: tuple[Compared | Required | Line, ...] = (
@@ -50,12 +50,13 @@ FACTS: tuple[Compared | Required | Line, ...] = (
     Compared("Primary settlement, of its limit", ("settlement_below_toe", "settlement_total")),
     Compared("Settlement after hand-over, of its limit", ("settlement_rest", "settlement_residual")),
     Compared("Settlement in the design life, of its limit", ("settlement_life", "settlement_with_time")),
-    Line("Filling ends", "consolidation/course/t_en"),
-    Line("Earliest hand-over for the limit after it", "consolidation/residual/t_res"),
-    Line("Columns", "construction/quantities/N_col"),
-    Line("Columns, length", "construction/quantities/l_col"),
-    Line("Sleeves, length", "construction/quantities/l_sl"),
-    Line("Column fill to be delivered", "construction/quantities/V_del"),
-    Line("Embankment fill", "construction/quantities/V_E"),
-    Line("Reinforcement", "construction/reinforcement/A_rf"),
+    Line(
+        "Filling ends; earliest hand-over for that limit", ("consolidation/course/t_en", "consolidation/residual/t_res")
+    ),
+    Line(
+        "Columns; length of columns; of sleeves",
+        ("construction/quantities/N_col", "construction/quantities/l_col", "construction/quantities/l_sl"),
+    ),
+    Line("Column fill delivered; embankment fill", ("construction/quantities/V_del", "construction/quantities/V_E")),
+    Line("Reinforcement laid", ("construction/reinforcement/A_rf",)),
 )

@@ -7,8 +7,8 @@ from re import search
 
 from calc.chain import Run
 from calc.engine.formula import EVIDENCE_MARKS, Evidence, Source
-from calc.numbering import own_key
 from calc.factors import FACTOR_NAMES, FactorSet
+from calc.numbering import own_key
 from calc.package.shown import short_citation
 
 MARK_WORDS = {
@@ -32,13 +32,12 @@ FACTOR_WORDS = {
 
 @dataclass
 class Reference:
-    """One source with everything that uses it; `listed` where lines of the calculation refer to it."""
+    """One source with the lines that use it."""
 
     number: int
     citation: str
     evidence: Evidence
     uses: list[str] = field(default_factory=list)
-    listed: bool = False
 
     @property
     def mark(self) -> str:
@@ -52,13 +51,13 @@ class Reference:
 
     @property
     def is_published(self) -> bool:
-        """Whether it stands in the list of references: also what was derived here from a publication which it names."""
-        return self.listed and (self.evidence != "derived" or names_publication(self.citation))
+        """Whether it stands among the publications: also what was derived here from one that it names."""
+        return names_publication(self.citation)
 
     @property
     def lines(self) -> str:
-        """The lines that use it; none for what was derived here from nothing published, whose lines bear its number."""
-        if self.evidence == "derived" and not names_publication(self.citation):
+        """The lines that use it; none for what names no publication, whose lines bear its number."""
+        if not self.is_published:
             return ""
         chapter_and_line = sorted({tuple(map(int, one.split("."))) for one in self.uses})
         return ", ".join(ranges([".".join(map(str, one)) for one in chapter_and_line]))
@@ -85,13 +84,7 @@ class References:
                         found.uses.append(run.numbers[own_key(step.key)])
 
     def use(self, source: Source, where: str) -> Reference:
-        """The reference of a source which a line refers to, with one more use noted."""
-        found = self.note(source, where)
-        found.listed = True
-        return found
-
-    def note(self, source: Source, where: str) -> Reference:
-        """One more use of a source for the register of marks alone."""
+        """The reference of a source, with one more use noted."""
         key = (source.citation, source.evidence)
         found = self.known.setdefault(key, Reference(len(self.known) + 1, source.citation, source.evidence))
         found.uses.append(where)
@@ -102,11 +95,9 @@ class References:
         return iter(self.known.values())
 
     def listing(self) -> list[Reference]:
-        """All of them: publications by their authors, then what was derived here by its number."""
-        published = [one for one in self if names_publication(one.citation)]
-        return sorted(published, key=lambda one: one.citation.casefold()) + [
-            one for one in self if not names_publication(one.citation)
-        ]
+        """All of them: publications by their authors, then the others by their numbers."""
+        published = sorted((one for one in self if one.is_published), key=lambda one: one.citation.casefold())
+        return published + [one for one in self if not one.is_published]
 
     @property
     def unseen(self) -> int:

@@ -130,3 +130,8 @@ def sections_words(named: Sequence[str], every: Collection[str]) -> str:
         return "all sections"
     keys = list(dict.fromkeys(named))
     return ("section " if len(keys) == 1 else "sections ") + ", ".join(keys)
+
+
+def sections_keys(named: Sequence[str], every: Collection[str]) -> str:
+    """The same for a narrow column."""
+    return "all" if len(every) > 1 and set(named) == set(every) else ", ".join(dict.fromkeys(named))

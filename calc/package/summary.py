@@ -18,8 +18,9 @@ from calc.package.verdicts import NO_NUMBER, VerdictView
 from calc.package.writer import Writer
 
 SECTIONS = 6  # that have room beside each other
-# What there is room for, in signs: matters to be decided, and limitations.
-DECIDED, LIMITED = 620, 1100
+FEW = 3  # sections that leave room for more
+# What there is room for, in signs: matters to be decided, and limitations; with many sections half of it.
+DECIDED, LIMITED = 800, 1100
 LIMITS = 5
 TITLE = 60  # signs of a verification in a cell
 DRAWN_WIDE, DRAWN_HIGH, NEAR = 112.0, 58.0, 3.5  # of the drawing and its dimensions, mm
@@ -75,9 +76,10 @@ def summary(
     shown = worst_sections(run, views)
     own = [writer for writer in writers if writer.part in shown]
     keys = tuple(part.section.key for part in shown)
-    decided = fitting(decisions, DECIDED)
+    room = 1 if len(shown) <= FEW else 2
+    decided = fitting(decisions, DECIDED // room)
     heaviest = [(one, _first_sentence(one.text)) for one in limits[:LIMITS]]
-    told = len(fitting([text for _, text in heaviest], LIMITED))
+    told = len(fitting([text for _, text in heaviest], LIMITED // room))
     governing = run.governing[0] if run.governing else run.sections[0]
     return Summary(
         sections=keys,
@@ -246,17 +248,17 @@ def _handed(section: Section) -> str:
     return f"{section.consolidation.hand_over:.0f} d" if section.consolidation else NONE
 
 
-def _reach(section: Section) -> str:
-    return f"{section.title}, {section.chainage}"
+def _title(section: Section) -> str:
+    return section.title
 
 
 DRAWN = (
-    ("Reach", _reach),
+    ("Section", _title),
     ("Fill on platform", _fill),
     ("Soft ground, layers", _soft),
     ("Grid, diameter of columns", _grid),
     ("Stiffness of the sleeve, short / long", _sleeve),
-    ("Hand-over as planned, from the start of filling", _handed),
+    ("Hand-over as planned", _handed),
 )
 
 
@@ -309,14 +311,16 @@ def _required(fact: Required, scope: str, writer: Writer) -> str:
 
 
 def _line(fact: Line, writer: Writer) -> str:
-    """The value of a line at the case at which it prints; one of several layers for each of them."""
-    chapter, scope, name = fact.line.split("/")
+    """The values of some lines at the case at which they print; one of several layers for each of them."""
+    texts = [text for line in fact.lines for text in _values(line, writer)]
+    return "; ".join(texts) if texts else NONE
+
+
+def _values(line: str, writer: Writer) -> Iterator[str]:
+    chapter, scope, name = line.split("/")
     sheet = _sheet(chapter, writer)
-    step = next((step for step in sheet.steps if (step.scope, step.symbol) == (scope, name)), None)
-    if step is None:
-        return NONE
-    case = writer.case(sheet, scope)
-    if "layer" not in step.value.axis_names:
-        return with_unit(step.value.number(case), name)
-    labels = step.value.labels("layer")
-    return ", ".join(with_unit(step.value.number({**case, "layer": label}), name) for label in labels)
+    for step in sheet.steps:
+        if (step.scope, step.symbol) == (scope, name):
+            case, layered = writer.case(sheet, scope), "layer" in step.value.axis_names
+            cases = [{**case, "layer": label} for label in step.value.labels("layer")] if layered else [case]
+            yield from (with_unit(step.value.number(one), name) for one in cases)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from calc.chain import Run
 from calc.engine.sheet import Rest
-from calc.package.shown import sections_words
+from calc.package.shown import sections_keys
 
 ASSUMPTIONS = "Assumptions to be confirmed"
 
@@ -20,7 +20,7 @@ class Support:
 
 
 def supports(run: Run) -> list[Support]:
-    """Everything that the results rest on, the kinds in the order in which they arise, those with one proof together."""
+    """Everything that the results rest on, the kinds in the order in which they arise, those of one proof together."""
     found: dict[Rest, list[str]] = {}
     for part in run.sections:
         for sheet in part.sheets:
@@ -33,5 +33,5 @@ def supports(run: Run) -> list[Support]:
     kinds = {rest.title: k for k, rest in reversed(list(enumerate(found)))}
     alike: dict[tuple[str, str, str], list[str]] = {}
     for rest, keys in sorted(found.items(), key=lambda item: kinds[item[0].title]):
-        alike.setdefault((rest.title, rest.proof, sections_words(keys, set(every))), []).append(rest.text.rstrip("."))
+        alike.setdefault((rest.title, rest.proof, sections_keys(keys, set(every))), []).append(rest.text.rstrip("."))
     return [Support(title, "; ".join(texts), proof, where) for (title, proof, where), texts in alike.items()]

@@ -1,9 +1,10 @@
 """The project file as tables: every field as typed, common values once and those of a section in its column."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from html import unescape
+from itertools import groupby
 from re import fullmatch, sub
 from string import ascii_lowercase
 
@@ -38,10 +39,16 @@ ELSEWHERE: tuple[tuple[Path, str, str], ...] = (
     (("basis", "standard"), "standards", "references"),
     (("basis", "drawing"), "drawings", "references"),
 )
+GREEK = {"gamma": "γ", "phi": "φ", "psi": "ψ", "nu": "ν"}
+BENEATH = {"bearing_layer": "layer"}  # tables that stand beside the items of a list
+LAST = 1_000_000  # the place of such a table in the list
 LONG = 30  # signs of a text that stands in a cell; a longer one stands below the table
+WHOLE = 13  # signs of a cell in which no line breaks
 SMALL = 3  # fields of a table in a list that is set in one cell
 ACROSS, HIGH = 14, 9  # fields and items from and up to which the items of a list stand beside each other
-BESIDE = 3  # sections that have a column each in a table of half the width of a page
+FEW = 8  # fields of an item that leave room for the values of several sections in a cell
+HEADED = 3  # fields of a table from which its name stands above them
+BESIDE = 2  # columns of values in a table of half the width of a page
 COLUMNS = 6  # sections that have a column each in any table
 
 
@@ -52,15 +59,21 @@ class Cell:
     text: Markup
     fields: tuple[Path, ...] = ()
 
+    @property
+    def whole(self) -> bool:
+        """Whether no line breaks in it."""
+        return len(self.text) <= WHOLE
+
 
 @dataclass(frozen=True, slots=True)
 class TypedTable:
-    """A table of typed values; `wide` ones take the whole width of a page."""
+    """A table of typed values; `wide` ones take the whole width of a page, those `beside` have items in columns."""
 
     title: str
     head: tuple[Markup, ...]
     rows: tuple[tuple[Cell, ...], ...]
     wide: bool
+    beside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +95,8 @@ class Elsewhere:
     fields: tuple[Path, ...]
 
 
+BOTH = 2  # sides of a comparison
+Item = tuple[str, dict[Path, list[Path]], str]  # sections, paths by field, lines
 Group = dict[Path, list[Path]]  # the fields of one row by their owner: () for all sections, ("section", k) for one
 
 
@@ -92,6 +107,7 @@ class TypedFile:
     design: Design
     printed: Sequence[tuple[str, str]] = ()
     _notes: dict[str, str] = field(default_factory=dict)
+    _users: dict[Path, list[str]] = field(default_factory=dict)
 
     @cached_property
     def source(self) -> Source:
@@ -128,11 +144,12 @@ class TypedFile:
 
     def _tables(self, paths: Sequence[Path]) -> Iterator[TypedTable]:
         """Single values first, then the lists, each as a table."""
+        self._users = {}
         single: dict[Path, Group] = {}
         lists: dict[Path, list[Path]] = {}
         for path in paths:
             own, below = _parted(path)
-            name = _list_of(below)
+            name = _item_of(below)[0]
             if name and not self._small(own + name):
                 lists.setdefault(name, []).append(path)
             else:
@@ -179,14 +196,22 @@ class TypedFile:
 
     def _single(self, rows: Mapping[Path, Group], columns: Sequence[tuple[Path, ...]]) -> TypedTable:
         """One row a field; every column holds the values of its owners."""
+        columns = [one for one in columns if any(owner in row for owner in one for row in rows.values())]
         heads = [self._owner(one[0]) for one in columns] if len(columns) > 1 else [""]
-        made = []
-        for name, row in rows.items():
-            cells = [self._cell([path for owner in column for path in row.get(owner, ())]) for column in columns]
-            lines = self._lines([path for paths in row.values() for path in paths])
-            made.append((Cell(_label(name)), *cells, Cell(Markup("{}").format(lines))))
+        made: list[tuple[Cell, ...]] = []
+        for table, own in groupby(rows.items(), key=lambda item: item[0][:-1]):
+            inside = list(own)
+            named = len(inside) >= HEADED and bool(table)
+            if named:
+                title = Markup("<b>{}</b>").format(Markup(" ").join(_word(one) for one in table[-2:]))
+                made.append((Cell(title), *(Cell(Markup("")) for _ in columns), Cell(Markup(""))))
+            for name, row in inside:
+                cells = [self._cell([path for owner in column for path in row.get(owner, ())]) for column in columns]
+                lines = self._lines([path for paths in row.values() for path in paths])
+                label = _label(name[-1:] if named else name)
+                made.append((Cell(label), *cells, Cell(Markup("{}").format(lines))))
         head = (Markup(""), *(Markup("{}").format(one) for one in heads), Markup("line"))
-        return TypedTable("", head if len(columns) > 1 else (), tuple(made), len(columns) - 1 > BESIDE)
+        return TypedTable("", head if len(columns) > 1 else (), tuple(made), wide=len(columns) > BESIDE)
 
     def _owner(self, own: Path) -> str:
         return self.design.sections[int(own[1])].key if own else "all"
@@ -195,7 +220,7 @@ class TypedFile:
 
     def _list(self, name: Path, paths: Sequence[Path]) -> Iterator[TypedTable]:
         """A list over all sections: an item on a row, or in a column where it has many fields."""
-        items = self._items(name, paths)
+        items = self._items(paths)
         names = list(dict.fromkeys(key for item in items for key in item[1]))
         told = [key for key in names if self._told(key, items)]
         short = [key for key in names if key not in told]
@@ -204,65 +229,103 @@ class TypedFile:
             for start in range(0, len(items), HIGH):
                 yield self._beside(title, items[start : start + HIGH], names)
             return
+        places = dict.fromkeys(
+            self._where(self.source.typed_text(path))
+            for _, inside, _ in items
+            for key in told
+            for path in inside.get(key, ())
+        )
+        if told and len(short) <= 1:
+            yield self._summed(title, items, short, places)
+            return
         rows = []
-        for owners, fields_of, lines in items:
-            texts = self._cell([path for key in told for path in fields_of.get(key, ())])
-            cells = [self._cell(fields_of.get(key, ())) for key in short]
-            rows.append((
-                Cell(Markup("{}").format(owners)), *cells, *([texts] if told else []),
-                Cell(Markup("{}").format(lines)),
-            ))  # fmt: skip
-        head = (Markup(""), *(_label(key) for key in short), *([Markup("in words")] if told else []), Markup("lines"))
+        for owners, inside, lines in self._joined(items) if len(short) <= FEW else items:
+            texts = tuple(path for key in told for path in inside.get(key, ()))
+            where = dict.fromkeys(self._where(self.source.typed_text(path)) for path in texts)
+            cells = [self._cell(inside.get(key, ())) for key in short]
+            # Texts that all print in one chapter are told of once, in the title of the table.
+            told_of = [Cell(Markup("{}").format(", ".join(where)), texts)] if len(places) > 1 else []
+            last = Cell(Markup("{}").format(lines), () if told_of else texts)
+            rows.append((Cell(Markup("{}").format(owners)), *cells, *told_of, last))
+        head = (
+            Markup(""),
+            *(_label(key) for key in short),
+            *([Markup("texts")] if len(places) > 1 else []),
+            Markup("lines"),
+        )
+        if len(places) == 1:
+            title += f" (other texts in {next(iter(places))})"
         yield TypedTable(title, *self._with_units(head, rows), wide=True)
 
-    def _items(self, name: Path, paths: Sequence[Path]) -> list[tuple[str, dict[Path, list[Path]], str]]:
+    def _summed(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
+        """A list that says little beside its texts, on one row."""
+        paths = [path for _, inside, _ in items for own in inside.values() for path in own]
+        named = self._cell([path for _, inside, _ in items for key in short for path in inside.get(key, ())]).text
+        text = Markup("{} items, their texts in {}: {}").format(len(items), ", ".join(places), named)
+        lines = Cell(Markup("{}").format(self._lines(paths, span=True)))
+        return TypedTable("", (), ((Cell(Markup("{}").format(title)), Cell(text, tuple(paths)), lines),), wide=True)
+
+    def _items(self, paths: Sequence[Path]) -> list[Item]:
         """Sections, fields and lines of the items; those of several sections together where they are alike."""
         own_lists = {_parted(path)[0] for path in paths}
-        users = {
-            own: [self._owner(own)] if own else [
-                section.key for k, section in enumerate(self.design.sections) if ("section", k) not in own_lists
-            ]
-            for own in own_lists
-        }  # fmt: skip
+        common = [section.key for k, section in enumerate(self.design.sections) if ("section", k) not in own_lists]
+        users = self._users = {own: [self._owner(own)] if own else common for own in own_lists}
         items: dict[tuple[Path, int], list[Path]] = {}
         for path in paths:
             own, below = _parted(path)
-            items.setdefault((own, int(below[len(name)])), []).append(path)
+            items.setdefault((own, _item_of(below)[1]), []).append(path)
         alike: dict[tuple[tuple[Path, str], ...], list[tuple[Path, int]]] = {}
         for item, inside in items.items():
-            alike.setdefault(tuple((self._key(name, one), self.source.typed_text(one)) for one in inside), []).append(
-                item
-            )
+            alike.setdefault(tuple((self._key(one), self.source.typed_text(one)) for one in inside), []).append(item)
         made = []
         for same in alike.values():
             fields_of: dict[Path, list[Path]] = {}
             for item in same:
                 for path in items[item]:
-                    fields_of.setdefault(self._key(name, path), []).append(path)
+                    fields_of.setdefault(self._key(path), []).append(path)
             keys = [key for own, _ in same for key in users[own]]
             owners = "all" if len(keys) == len(self.design.sections) > 1 else ", ".join(dict.fromkeys(keys))
             lines = ", ".join(self._lines(items[item], span=True) for item in same)
             made.append((owners or "not used", fields_of, lines))
         return made
 
-    def _key(self, name: Path, path: Path) -> Path:
+    def _joined(self, items: Sequence[Item]) -> list[Item]:
+        """Items of different sections together in which nothing but one number differs."""
+        made: list[Item] = []
+        for owners, fields_of, lines in items:
+            for k, (others, known, before) in enumerate(made):
+                texts = [
+                    [{self.source.typed_text(path) for path in one.get(key, ())} for one in (known, fields_of)]
+                    for key in dict.fromkeys((*known, *fields_of))
+                ]
+                differ = [one for pair in texts if pair[0] != pair[1] for one in pair]
+                number = len(differ) == BOTH and all(one and all(text[:1].isdigit() for text in one) for one in differ)
+                if number and not set(owners.split(", ")) & set(others.split(", ")) and "all" not in {owners, others}:
+                    both = {key: [*known.get(key, ()), *fields_of.get(key, ())] for key in known}
+                    made[k] = (f"{others}, {owners}", both, f"{before}, {lines}")
+                    break
+            else:
+                made.append((owners, fields_of, lines))
+        return made
+
+    def _key(self, path: Path) -> Path:
         """The field of an item; a list or a value with its source in it is one field."""
-        below = _parted(path)[1][len(name) + 1 :]
-        return _list_of(below) or self._field(path[: len(path) - len(below)], below)
+        below = _item_of(_parted(path)[1])[2]
+        return _item_of(below)[0] or self._field(path[: len(path) - len(below)], below)
 
     def _field(self, before: Path, below: Path) -> Path:
         """The row of a value: a list of values has one, and a value has it with its source."""
         with_source = below[-1] in {"value", "source"} and (*before, *below[:-1], "value") in self.source.places
         return below[:-1] if isinstance(below[-1], int) or with_source else below
 
-    def _told(self, key: Path, items: Sequence[tuple[str, Mapping[Path, Sequence[Path]], str]]) -> bool:
+    def _told(self, key: Path, items: Sequence[Item]) -> bool:
         """Whether a field of a list holds texts that print in a chapter, some of them long."""
-        texts = [self.source.typed_text(path) for _, fields_of, _ in items for path in fields_of.get(key, ())]
-        return any(len(text) > LONG for text in texts) and all(self._where(text) for text in texts)
+        paths = [path for _, fields_of, _ in items for path in fields_of.get(key, ())]
+        texts = [self.source.typed_text(path) for path in paths]
+        values = any(path[-1] == "value" for path in paths) and any(path[-1] == "source" for path in paths)
+        return not values and any(len(text) > LONG for text in texts) and all(self._where(text) for text in texts)
 
-    def _beside(
-        self, title: str, items: Sequence[tuple[str, Mapping[Path, Sequence[Path]], str]], names: Sequence[Path]
-    ) -> TypedTable:
+    def _beside(self, title: str, items: Sequence[Item], names: Sequence[Path]) -> TypedTable:
         """The items of a list in columns."""
         rows = []
         for key in names:
@@ -271,7 +334,7 @@ class TypedFile:
                 rows.append((Cell(_label(key)), *cells))
         rows.append((Cell(Markup("lines")), *(Cell(Markup("{}").format(lines)) for _, _, lines in items)))
         head = (Markup(""), *(Markup("{}").format(owners) for owners, _, _ in items))
-        return TypedTable(title, head, tuple(rows), wide=True)
+        return TypedTable(title, head, tuple(rows), wide=True, beside=True)
 
     @staticmethod
     def _with_units(
@@ -300,9 +363,21 @@ class TypedFile:
         for path in paths:
             text, own = self._short(path), groups.setdefault(path if isinstance(path[-1], int) else path[:-1], [])
             own += [text] if text not in own else []
-        parts = list(dict.fromkeys(Markup(" ").join(own) for own in groups.values()))
+        parts: dict[Markup, list[Path]] = {}
+        for group, own in groups.items():
+            parts.setdefault(Markup(" ").join(own), []).append(group)
         several = any(len(own) > 1 for own in groups.values())
-        return Cell(Markup("; " if several else ", ").join(parts), tuple(paths))
+        owners = {text: self._owners(own) for text, own in parts.items()}
+        if len(set(owners.values())) == len(parts) > 1:  # each text is of other sections
+            texts = [Markup("{} ({})").format(text, owners[text]) for text in parts]
+        else:
+            texts = list(parts)
+        return Cell(Markup("; " if several else ", ").join(texts), tuple(paths))
+
+    def _owners(self, paths: Sequence[Path]) -> str:
+        """The sections that some fields of a list hold for."""
+        owners = dict.fromkeys(_parted(path)[0] for path in paths)
+        return ", ".join(key for own in owners for key in self._users.get(own, ()))
 
     def _short(self, path: Path) -> Markup:
         """A value as it stands in a cell."""
@@ -353,10 +428,14 @@ def _table(path: Path) -> str:
     return str(below[0]) if len(below) > 1 else ""
 
 
-def _list_of(below: Path) -> Path:
-    """The path of the list of tables that a field stands in; () for a field of none."""
+def _item_of(below: Path) -> tuple[Path, int, Path]:
+    """The list of tables that a field stands in, the place of its item there and its path in it; () for no list."""
+    if below[0] in BENEATH and len(below) > 1:
+        return (BENEATH[str(below[0])],), LAST, below[1:]
     place = next((k for k, one in enumerate(below) if isinstance(one, int)), len(below))
-    return below[:place] if place < len(below) - 1 else ()
+    if place >= len(below) - 1:
+        return (), 0, below
+    return below[:place], int(below[place]), below[place + 1 :]
 
 
 def _label(name: Path) -> Markup:
@@ -368,11 +447,15 @@ def _word(name: str | int) -> Markup:
     text = str(name)
     if text in NOMENCLATURE:
         return symbol_text(text)
-    return Markup("{}").format(text if fullmatch(r"[A-Za-z]{1,2}_.*|.*\d", text) else text.replace("_", " "))
+    letter = fullmatch(r"(gamma|phi|psi|nu|[A-Za-z])(?:_(.+))?", text)
+    if letter is None:
+        return Markup("{}").format(text.replace("_", " "))
+    base = Markup("<i>{}</i>").format(GREEK.get(letter[1], letter[1]))
+    return base + Markup("<sub>{}</sub>").format(letter[2].replace("_", " ")) if letter[2] else base
 
 
 def _letters(index: int) -> str:
-    """a, b … z, aa, ab …"""
+    """Letters in the order a, b, z, aa, ab."""
     before, own = divmod(index, len(ascii_lowercase))
     return (_letters(before - 1) if before else "") + ascii_lowercase[own]
 

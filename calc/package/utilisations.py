@@ -28,7 +28,7 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class RowView:
-    """The utilisations of one section; effect against resistance and the line where its governing case is among them."""
+    """The utilisations of one section, with effect, resistance and line where its governing case is among them."""
 
     section: str
     terms: str
@@ -94,7 +94,7 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
 
 
 def _names(run: Run) -> Names:
-    """The stages by their labels: without their numbers, which differ from section to section, where that tells them."""
+    """The stages by their labels: without their numbers, which differ between sections, where that tells them."""
     labels = {label for part in run.sections for sheet in part.sheets for label in sheet.axes.get("stage", ())}
     short = {label: label.partition(" ")[2] or label for label in labels}
     for part in run.sections:

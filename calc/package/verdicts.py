@@ -10,7 +10,7 @@ from calc.engine.figure import symbol_text
 from calc.engine.sheet import STAMPS, Verdict, case_words
 from calc.package.limits import LimitView
 from calc.package.places import Places
-from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, with_unit
+from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, with_unit
 
 NO_NUMBER = "–"
 
@@ -132,7 +132,7 @@ def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
             stamp,
             title,
             note,
-            sections_words([view.section for view in own], every),
+            sections_keys([view.section for view in own], every),
             own[0].anchor,
             own[0].required,
         )
