@@ -24,7 +24,6 @@ DECIDED, LIMITED = 800, 1100
 LIMITS = 5
 TITLE = 60  # signs of a verification in a cell
 DRAWN_WIDE, DRAWN_HIGH, NEAR = 112.0, 58.0, 3.5  # of the drawing and its dimensions, mm
-NONE = NO_NUMBER
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,14 +103,14 @@ def sentence(run: Run, views: Sequence[VerdictView]) -> str:
         worst = max(failing, key=lambda view: view.ratio)
         return f"{len(failing)} of {_rated(views)} verifications by numbers fail, worst: {_named(worst)}."
     open_ones = [view for view in views if view.state == "not verified" and view.required]
-    worst = max(views, key=lambda view: view.ratio, default=None)
-    largest = f"; largest utilisation: {_named(worst)}" if worst and worst.ratio else ""
+    rated = [view for view in views if view.utilisation != NO_NUMBER]
+    largest = f"; largest utilisation: {_named(max(rated, key=lambda view: view.ratio))}" if rated else ""
     left = f" ({len(open_ones)} of {len(views)} questions)" if open_ones else ""
     return f"{outcome}{left}{largest}."
 
 
 def _rated(views: Sequence[VerdictView]) -> int:
-    return sum(view.utilisation != NONE for view in views)
+    return sum(view.utilisation != NO_NUMBER for view in views)
 
 
 def _named(view: VerdictView) -> str:
@@ -188,7 +187,7 @@ def _question(chapter: str, verdict: str, title: str) -> str:
 
 def _worst(views: Iterable[VerdictView]) -> VerdictView | None:
     """What fails before the rest, then the largest utilisation."""
-    rated = [view for view in views if view.utilisation != NONE]
+    rated = [view for view in views if view.utilisation != NO_NUMBER]
     return max(rated, key=lambda view: (view.state == "fail", view.ratio), default=None)
 
 
@@ -202,7 +201,7 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str]) -> Answer:
         case = ", ".join(one for one in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if one)
         return Answer(worst.style, worst.sign, worst.utilisation, case, ", ".join(also))
     if not views:
-        return Answer("", "", NONE, "", "")
+        return Answer("", "", NO_NUMBER, "", "")
     first = min(views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3)
     return Answer(first.style, first.sign, first.stamp, "", f"{left} questions" if left > 1 else "")
 
@@ -223,7 +222,7 @@ def _design(writers: Sequence[Writer]) -> Iterator[tuple[str, tuple[str, ...]]]:
         yield title, tuple(told(writer.part.section) for writer in writers)
     for fact in FACTS:
         for title, texts in _rows(fact, writers):
-            if any(text != NONE for text in texts):
+            if any(text != NO_NUMBER for text in texts):
                 yield title, texts
 
 
@@ -245,7 +244,7 @@ def _sleeve(section: Section) -> str:
 
 
 def _handed(section: Section) -> str:
-    return f"{section.consolidation.hand_over:.0f} d" if section.consolidation else NONE
+    return f"{section.consolidation.hand_over:.0f} d" if section.consolidation else NO_NUMBER
 
 
 def _title(section: Section) -> str:
@@ -294,7 +293,7 @@ def _compared(fact: Compared, part: SectionRun) -> str:
     own = [found[key] for key in fact.verdicts if key in found]
     rated = next((one for one in own if one.utilisation is not None), None)
     if rated is None:
-        return own[0].stamp if own else NONE
+        return own[0].stamp if own else NO_NUMBER
     return against((rated.effect, rated.effect_symbol), (rated.resistance, rated.resistance_symbol), " of ")
 
 
@@ -305,7 +304,7 @@ def _required(fact: Required, scope: str, writer: Writer) -> str:
     required = steps.get((scope, fact.required))
     provided = steps.get((scope, fact.provided), steps.get(("", fact.provided)))
     if required is None or provided is None:
-        return NONE
+        return NO_NUMBER
     both = [(step.value.number(writer.case(sheet, step.scope)), step.symbol) for step in (required, provided)]
     return against(both[0], both[1], " of ")
 
@@ -313,7 +312,7 @@ def _required(fact: Required, scope: str, writer: Writer) -> str:
 def _line(fact: Line, writer: Writer) -> str:
     """The values of some lines at the case at which they print; one of several layers for each of them."""
     texts = [text for line in fact.lines for text in _values(line, writer)]
-    return "; ".join(texts) if texts else NONE
+    return "; ".join(texts) if texts else NO_NUMBER
 
 
 def _values(line: str, writer: Writer) -> Iterator[str]:

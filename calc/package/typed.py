@@ -372,7 +372,8 @@ class TypedFile:
             texts = [Markup("{} ({})").format(text, owners[text]) for text in parts]
         else:
             texts = list(parts)
-        return Cell(Markup("; " if several else ", ").join(texts), tuple(paths))
+        between = Markup("; ") if several else Markup(", ")
+        return Cell(between.join(texts), tuple(paths))
 
     def _owners(self, paths: Sequence[Path]) -> str:
         """The sections that some fields of a list hold for."""
@@ -419,7 +420,7 @@ def _other_page(path: Path) -> tuple[str, str] | None:
 
 def _parted(path: Path) -> tuple[Path, Path]:
     """Whose a field is, all sections' or one's, and its path below."""
-    return (path[:2], path[2:]) if path[0] == "section" else ((), path)
+    return (path[:2], path[2:]) if path[:1] == ("section",) else ((), path)
 
 
 def _table(path: Path) -> str:
