@@ -22,7 +22,7 @@ from calc.engine.typeset import Node, names_in, parse, plain
 # not inspected: seen in neither, to be confirmed by whoever relies on it.
 Evidence = Literal["inspected", "confirmed", "not inspected", "derived"]
 
-EVIDENCE_MARKS = {"inspected": "", "confirmed": "◐", "not inspected": "◦", "derived": "▵"}
+EVIDENCE_MARKS = {"inspected": "", "confirmed": "◐", "not inspected": "◦", "derived": "◇"}
 
 
 class FormulaError(ArithmeticError):

@@ -1,32 +1,14 @@
-"""The pages before and after the chapters: summary, contents, matters outside, register, inputs."""
+"""Contents, matters outside the calculation, and what somebody has to decide."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
-from calc.chain import Run, SectionRun
-from calc.inputs import OUTSIDE, Section
-from calc.package.shown import css_state, cut
+from calc.chain import Run
+from calc.inputs import OUTSIDE
+from calc.package.supports import ASSUMPTIONS, Support
 from calc.package.verdicts import VerdictView
 
-
-@dataclass(frozen=True, slots=True)
-class SectionRow:
-    """One section in the geometry table of the summary."""
-
-    key: str
-    title: str
-    chainage: str
-    fill: str
-    soft: str
-    grid: str
-    column: str
-    sleeve: str
-    state: str
-    style: str
-    utilisation: str
-    ratio: float
+FEW = 3  # questions that are named one by one
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,42 +38,6 @@ class Group:
     entries: tuple[Entry, ...] = ()
 
 
-def section_row(part: SectionRun, views: Sequence[VerdictView]) -> SectionRow:
-    """Geometry and state of one section."""
-    section = part.section
-    columns, sleeve = section.columns, section.sleeve
-    own = [view for view in views if view.section == section.key]
-    state = section_state(own)
-    worst = max((view for view in own if view.utilisation != "–"), key=lambda view: view.ratio, default=None)
-    return SectionRow(
-        key=section.key,
-        title=cut(section.title, 60),
-        chainage=section.chainage,
-        fill=f"{section.embankment.height:.2f} m{_platform(section)}",
-        soft=f"{sum(layer.thickness for layer in section.layers):.2f} m in {len(section.layers)}",
-        grid=f"{columns.pattern}, {columns.spacing:.3f} m",
-        column=f"{columns.diameter:.3f} m, {columns.installation}",
-        sleeve=f"{sleeve.stiffness[0].J:.0f} / {sleeve.stiffness[-1].J:.0f} kN/m",
-        state=state,
-        style=css_state(state),
-        utilisation=worst.utilisation if worst else "–",
-        ratio=worst.ratio if worst else 0.0,
-    )
-
-
-def _platform(section: Section) -> str:
-    return f" on {section.platform.thickness:.2f} m" if section.platform else ""
-
-
-def section_state(views: Sequence[VerdictView]) -> str:
-    """The state of several verdicts together."""
-    if any(view.state == "fail" for view in views):
-        return "fail"
-    if any(view.state == "not verified" and view.required for view in views):
-        return "not verified"
-    return "pass"
-
-
 def matters(run: Run) -> tuple[Matter, ...]:
     """The questions in their order with the answers of the project file."""
     answers = run.design.outside
@@ -100,20 +46,30 @@ def matters(run: Run) -> tuple[Matter, ...]:
     )
 
 
-def decisions(run: Run, views: Sequence[VerdictView]) -> tuple[str, ...]:
+def decisions(run: Run, views: Sequence[VerdictView], found: Sequence[Support]) -> tuple[str, ...]:
     """What somebody has to decide before the design can go ahead, in words."""
-    found = [
-        f"Section {view.section}: {view.title} fails; change the design." for view in views if view.state == "fail"
-    ]
+    failing: dict[str, list[str]] = {}
+    for view in views:
+        if view.state == "fail":
+            failing.setdefault(view.title, []).append(view.section)
+    texts = [f"Section {', '.join(keys)}: {title} fails; change the design." for title, keys in failing.items()]
     unanswered = [matter.number for matter in matters(run) if not matter.answer]
     if unanswered:
         numbers = ", ".join(str(number) for number in unanswered)
-        found.append(f"Answer the matters outside this calculation which are left open: {numbers}.")
-    if any(view.state == "not verified" and view.required for view in views):
-        found.append("Verify by other means, or exclude, what is listed as not verified.")
+        texts.append(f"Answer the matters outside this calculation that are left open: {numbers}.")
+    left = dict.fromkeys(view.title for view in views if view.state == "not verified" and view.required)
+    if left:
+        named = f": {'; '.join(left)}" if len(left) <= FEW else f", {len(left)} questions"
+        texts.append(f"Verify by other means, or exclude, what is not verified{named}.")
     if run.design.assumptions:
-        found.append(_to_confirm(len(run.design.assumptions)))
-    return tuple(found)
+        texts.append(_to_confirm(len(run.design.assumptions)))
+    kinds = dict.fromkeys(one.title for one in found if one.title != ASSUMPTIONS)
+    if kinds:
+        many = f"{len(kinds)} kinds of decisions and proofs" if len(kinds) > 1 else "the decision or proof"
+        texts.append(
+            f"The results rest on {many}; what is to be proven is to be proven before the work that counts on it."
+        )
+    return tuple(texts)
 
 
 def _to_confirm(count: int) -> str:
@@ -121,12 +77,3 @@ def _to_confirm(count: int) -> str:
         return "The owner of assumption 1 has to confirm it by the means stated with it."
     numbers = "1 and 2" if count == 2 else f"1 to {count}"
     return f"The owners of assumptions {numbers} have to confirm them by the means stated with them."
-
-
-def numbered_source(text: bytes) -> Markup:
-    """The project file, each line with its number, as one block of text."""
-    lines = text.decode("utf-8").splitlines()
-    width = len(str(len(lines)))
-    numbered = "\n".join(f"{index:>{width}}  {line}" for index, line in enumerate(lines, start=1))
-    # Control characters would steer the text layout; a tab is the only one which means something here.
-    return Markup("{}").format("".join(sign if sign.isprintable() or sign in "\n\t" else "�" for sign in numbered))

@@ -249,7 +249,7 @@ class Chapter:
         origin = step.origin(shown.case)
         evidence = evidence_of(origin)
         if origin and evidence != "inspected":
-            self.references.note(Source(f"{origin.kind}: {origin.text or origin.path}", evidence), row.number)
+            self.references.use(Source(f"{origin.kind}: {origin.text or origin.path}", evidence), row.number)
         path, where, lines = self._origins(places)
         row = replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence])
         note = (Markup("{}").format(step.note),) if step.note else ()

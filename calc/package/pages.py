@@ -10,14 +10,15 @@ from markupsafe import Markup
 
 from calc import __version__
 from calc.chain import CHAPTERS, Run
-from calc.engine.sheet import INFORMATION, NOT_REQUIRED, Sheet
+from calc.engine.sheet import Sheet
 from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier
 from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, Row, TableView, figure_views, side_by_side, table_views
+from calc.package.limits import LimitView, collect_limits
 from calc.package.lines import COLUMNS, Block, Chapter
-from calc.package.references import MARK_WORDS, References, factor_views, ranges
+from calc.package.references import MARK_WORDS, References, factor_views
 from calc.package.shown import (
     OUTCOME_WORDS,
     category_words,
@@ -26,19 +27,12 @@ from calc.package.shown import (
     is_amount,
     status_words,
 )
-from calc.package.summary import open_items, summary
-from calc.package.supports import supports
+from calc.package.summary import summary
+from calc.package.supports import ASSUMPTIONS, supports
+from calc.package.symbol_list import symbol_list
+from calc.package.typed import TypedFile, plain_text
 from calc.package.utilisations import utilisation_tables
-from calc.package.verdicts import (
-    LimitView,
-    VerdictGroup,
-    VerdictView,
-    collect_limits,
-    governing,
-    grouped,
-    statements,
-    verdict_view,
-)
+from calc.package.verdicts import VerdictGroup, VerdictView, grouped, verdict_view, without_number
 from calc.package.writer import Writer, writers
 from calc.resources import program_fingerprint, template_folder
 
@@ -94,7 +88,6 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters["ranges"] = ranges
     made.tests["amount"] = is_amount
     return made
 
@@ -222,12 +215,17 @@ class Pages:
     def _context(self) -> dict[str, Any]:
         run = self.run
         design, latest = run.design, run.design.project.revisions[-1]
-        rows = [front.section_row(part, self.verdicts) for part in run.sections]
-        decisions, rests = front.decisions(run, self.verdicts), supports(run)
+        self.references.complete(run)
+        limits = list(dict.fromkeys(self.limits.values()))
+        rests, unrated = supports(run), without_number(self.verdicts)
+        decisions = front.decisions(run, self.verdicts, rests)
+        chapters = [(one.number, self._render_chapter(one)) for one in self.chapters]
+        typed = TypedFile(design, [(f"chapter {number}", plain_text(html)) for number, html in chapters])
         return {
             "project": design.project,
             "people": design.people,
             "basis": design.basis,
+            "sections": design.sections,
             "assumptions": design.assumptions,
             "latest": latest,
             "status": status_words(latest.status),
@@ -244,28 +242,23 @@ class Pages:
             "outcome_words": OUTCOME_WORDS[run.outcome],
             "running": self._running(),
             "groups": self._contents(),
-            "rows": rows,
-            "summary": summary(rows, self.verdicts, rests, decisions, list(self.limits.values())),
-            "governing": list(governing(self.verdicts)),
-            "utilisations": list(utilisation_tables(run)),
-            "stated": statements(self.verdicts),
-            "open_matters": open_items(self.verdicts, "not verified"),
-            "informing": open_items(self.verdicts, INFORMATION),
-            "not_required": open_items(self.verdicts, NOT_REQUIRED),
+            "summary": summary(run, self.writers, self.verdicts, decisions, limits),
+            "utilisations": list(utilisation_tables(run, [writer.places for writer in self.writers])),
+            "open_matters": [one for one in unrated if one.state == "not verified" and one.required],
+            "not_required": [one for one in unrated if one.state == "not verified" and not one.required],
+            "accepted": [one for one in unrated if one.state == "pass"],
             "decisions": decisions,
-            "rests": rests,
+            "rests": [one for one in rests if one.title != ASSUMPTIONS],
             "matters": front.matters(run),
-            "limits": list(self.limits.values()),
-            "chapters": [self._render_chapter(one) for one in self.chapters],
-            "published": sorted(
-                (one for one in self.references if one.is_published), key=lambda one: one.citation.casefold()
-            ),
+            "limits": limits,
+            "chapters": [html for _, html in chapters],
+            "references": self.references,
             "factor_sets": factor_views(run),
             "mark_words": MARK_WORDS,
-            "to_confirm": self.references.to_confirm(),
-            "marked": {kind: self.references.with_evidence(kind) for kind in ("confirmed", "not inspected", "derived")},
-            "source": front.numbered_source(design.text),
-        }  # fmt: skip
+            "symbols": symbol_list(run),
+            "subjects": list(typed.subjects()),
+            "elsewhere": typed.elsewhere(),
+        }
 
     def _render_chapter(self, chapter: ChapterView) -> Markup:
         try:
@@ -286,13 +279,13 @@ class Pages:
         }
 
     def _contents(self) -> list[front.Group]:
-        before = [("Revisions", "revisions"), ("Summary", "summary"), ("All verifications", "verifications"),
-                  ("Utilisations by stage and factor set", "utilisations"),
+        before = [("Revisions", "revisions"), ("Summary", "summary"),
+                  ("Utilisations by section, stage and factor set", "utilisations"),
                   ("Decisions, proofs and open matters", "decisions"), ("Assumptions", "assumptions"),
-                  ("Matters outside this calculation", "outside")]  # fmt: skip
-        after = [("Limits of this calculation", "limits"), ("References", "references"),
-                 ("Register of evidence marks", "register"), ("Inputs as typed", "inputs"),
-                 *self._of_the_check(), ("Final sheet", "final")]  # fmt: skip
+                  ("Exclusions and interfaces", "outside")]  # fmt: skip
+        after = [("Limitations", "limits"), ("References and register of sources", "references"),
+                 ("Inputs", "inputs"), ("Symbols", "symbols"), *self._of_the_check(),
+                 ("Final sheet", "final")]  # fmt: skip
         groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
         lines = tuple(front.Entry(one.number, one.title, one.anchor, one.open) for one in self.chapters)
         groups.append(front.Group(front.Entry("", "Calculation", "calculation"), lines))

@@ -8,18 +8,14 @@ from re import search
 from calc.chain import Run
 from calc.engine.formula import EVIDENCE_MARKS, Evidence, Source
 from calc.factors import FACTOR_NAMES, FactorSet
+from calc.numbering import own_key
 from calc.package.shown import short_citation
 
 MARK_WORDS = {
-    "inspected": "inspected: seen in the source named",
-    "confirmed": "confirmed: seen in the second document that is named with it",
-    "not inspected": "not inspected: recalled; to be confirmed before anyone relies on it",
-    "derived": "derived here from equilibrium, geometry or elasticity, or a rule of this project",
+    "confirmed": "seen in the second document that is named with it",
+    "not inspected": "recalled, not seen: to be confirmed before anyone relies on it",
+    "derived": "derived here from equilibrium, geometry, elasticity or the source named, or a rule of this project",
 }
-EVIDENCE_WORDS = {
-    "inspected": "inspected", "confirmed": "confirmed", "not inspected": "not inspected",
-    "derived": "derived here after it",
-}  # fmt: skip
 FACTOR_WORDS = {
     "gamma_G": "permanent actions",
     "gamma_Q": "variable actions",
@@ -36,13 +32,12 @@ FACTOR_WORDS = {
 
 @dataclass
 class Reference:
-    """One source with everything that uses it; `listed` where lines of the calculation refer to it."""
+    """One source with the lines that use it."""
 
     number: int
     citation: str
     evidence: Evidence
     uses: list[str] = field(default_factory=list)
-    listed: bool = False
 
     @property
     def mark(self) -> str:
@@ -56,13 +51,16 @@ class Reference:
 
     @property
     def is_published(self) -> bool:
-        """Whether it stands in the list of references: also what was derived here from a publication which it names."""
-        return self.listed and (self.evidence != "derived" or names_publication(self.citation))
+        """Whether it stands among the publications: also what was derived here from one that it names."""
+        return names_publication(self.citation)
 
     @property
-    def words(self) -> str:
-        """The evidence in words."""
-        return EVIDENCE_WORDS[self.evidence]
+    def lines(self) -> str:
+        """The lines that use it; none for what names no publication, whose lines bear its number."""
+        if not self.is_published:
+            return ""
+        chapter_and_line = sorted({tuple(map(int, one.split("."))) for one in self.uses})
+        return ", ".join(ranges([".".join(map(str, one)) for one in chapter_and_line]))
 
     @property
     def anchor(self) -> str:
@@ -76,14 +74,17 @@ class References:
 
     known: dict[tuple[str, str], Reference] = field(default_factory=dict)
 
-    def use(self, source: Source, where: str) -> Reference:
-        """The reference of a source which a line refers to, with one more use noted."""
-        found = self.note(source, where)
-        found.listed = True
-        return found
+    def complete(self, run: Run) -> None:
+        """Note every line of a run that uses a known source, also where the page refers to another line for it."""
+        for part in run.sections:
+            for sheet in part.sheets:
+                for step in sheet.page.lines:
+                    found = self.known.get((step.source.citation, step.source.evidence)) if step.source else None
+                    if found:
+                        found.uses.append(run.numbers[own_key(step.key)])
 
-    def note(self, source: Source, where: str) -> Reference:
-        """One more use of a source for the register of marks alone."""
+    def use(self, source: Source, where: str) -> Reference:
+        """The reference of a source, with one more use noted."""
         key = (source.citation, source.evidence)
         found = self.known.setdefault(key, Reference(len(self.known) + 1, source.citation, source.evidence))
         found.uses.append(where)
@@ -93,11 +94,21 @@ class References:
         """All references in order."""
         return iter(self.known.values())
 
+    def listing(self) -> list[Reference]:
+        """All of them: publications by their authors, then the others by their numbers."""
+        published = sorted((one for one in self if one.is_published), key=lambda one: one.citation.casefold())
+        return published + [one for one in self if not one.is_published]
+
+    @property
+    def unseen(self) -> int:
+        """How many lines rely on a source that nobody has inspected."""
+        return len({line for one in self.with_evidence("not inspected") for line in one.uses})
+
     def to_confirm(self) -> tuple[tuple[str, int], ...]:
         """Publications that nobody has inspected, with the number of lines that rely on them, most lines first."""
         lines = Counter[str]()
         for one in self.with_evidence("not inspected"):
-            lines[one.short] += len(one.uses)
+            lines[one.short] += len(set(one.uses))
         return tuple(lines.most_common())
 
     def with_evidence(self, evidence: str) -> list[Reference]:

@@ -14,7 +14,7 @@ from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, equation
 from calc.numbering import own_key
-from calc.package.verdicts import collect_limits
+from calc.package.limits import collect_limits
 from calc.resources import program_fingerprint
 
 SCHEMA = 1

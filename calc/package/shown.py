@@ -26,7 +26,7 @@ CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involv
 STATE_SIGNS = {
     "pass": "✓", "fail": "✗", "not verified": "–", ACCEPTED: "✓", NOT_REQUIRED: "–", NOT_APPLICABLE: "–",
 }  # fmt: skip
-_AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐▵])?|–|-"
+_AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐◇])?|–|-"
 _POWER = pattern(
     r"(?P<before>/ |\^)?(?<![\w.])(?P<digits>\d+(?:\.(?P<decimals>\d+))?)e(?P<power>[+-]?\d+)(?!\w)(?P<after>\^)?"
 )
@@ -110,6 +110,15 @@ def with_unit(value: float | None, name: str) -> str:
     return f"{write_numbers(number_text(number, one.decimals))} {one.unit_text}".strip()
 
 
+def against(effect: tuple[float | None, str], resistance: tuple[float | None, str], between: str) -> str:
+    """Two values by their symbols beside each other, a unit that both have once; "" where one has no symbol."""
+    if not (effect[1] and resistance[1]):
+        return ""
+    first, second = with_unit(*effect), with_unit(*resistance)
+    number, _, unit = first.partition(" ")
+    return f"{number if second.endswith(f' {unit}') else first}{between}{second}"
+
+
 def css_state(state: str) -> str:
     """The class of a state; what is not applicable looks like what is not required."""
     return (NOT_REQUIRED if state == NOT_APPLICABLE else state).replace(" ", "-")
@@ -121,3 +130,8 @@ def sections_words(named: Sequence[str], every: Collection[str]) -> str:
         return "all sections"
     keys = list(dict.fromkeys(named))
     return ("section " if len(keys) == 1 else "sections ") + ", ".join(keys)
+
+
+def sections_keys(named: Sequence[str], every: Collection[str]) -> str:
+    """The same for a narrow column."""
+    return "all" if len(every) > 1 and set(named) == set(every) else ", ".join(dict.fromkeys(named))

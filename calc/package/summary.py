@@ -1,106 +1,325 @@
 """The summary: what decides about the design, on one page whatever the project holds; the pages after it hold all."""
 
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from re import split
 
-from calc.engine.sheet import INFORMATION, NOT_REQUIRED
-from calc.package.front import SectionRow
-from calc.package.shown import cut
-from calc.package.supports import Support, SupportLine, support_lines
-from calc.package.verdicts import LimitView, VerdictView, governing, statements, without_number
+from calc.chain import Run, SectionRun
+from calc.engine.figure import Arrow, Callouts, Dimension, Label, Scene
+from calc.engine.sheet import Sheet
+from calc.inputs import Section
+from calc.package.equations import Picture
+from calc.package.figures import figure_picture
+from calc.package.limits import LimitView
+from calc.package.questions import FACTS, QUESTIONS, SETTLEMENT, Compared, Line, Required
+from calc.package.shown import OUTCOME_WORDS, against, with_unit
+from calc.package.utilisations import short_sets
+from calc.package.verdicts import NO_NUMBER, VerdictView
+from calc.package.writer import Writer
 
-# What one page has room for together, each at its largest.
-SECTION_ROWS, RATED_ROWS, OPEN_ITEMS, DECISIONS = 4, 7, 6, 4
-OPEN_LENGTH, DECISION_LENGTH, LIMITS_LENGTH = 104, 130, 240
-SECTION_LENGTH, TITLE_LENGTH, CASE_LENGTH = 34, 66, 60
+SECTIONS = 6  # that have room beside each other
+FEW = 3  # sections that leave room for more
+# What there is room for, in signs: matters to be decided, and limitations; with many sections half of it.
+DECIDED, LIMITED = 800, 1100
+LIMITS = 5
+TITLE = 60  # signs of a verification in a cell
+DRAWN_WIDE, DRAWN_HIGH, NEAR = 112.0, 58.0, 3.5  # of the drawing and its dimensions, mm
 
 
 @dataclass(frozen=True, slots=True)
-class OpenItem:
-    """What bears no number: title, why, and the sections it concerns."""
+class Answer:
+    """What a section answers to a question: sign and utilisation or state, its case, and what else is left open."""
+
+    style: str
+    sign: str
+    text: str
+    case: str
+    also: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionRow:
+    """A question with the answer of every section, and the verification that governs over all of them."""
 
     title: str
-    note: str
-    where: str
+    answers: tuple[Answer, ...]
+    governing: str
+    anchor: str
 
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """What stands on the summary page, cut to its room; each `..._left` counts what stands on later pages only."""
+    """What stands on the summary page; each `..._left` counts what stands on later pages only."""
 
-    sections: tuple[SectionRow, ...]
+    sections: tuple[str, ...]
     sections_left: int
-    rated: tuple[VerdictView, ...]
-    rated_left: int
-    rests: tuple[SupportLine, ...]
-    open: tuple[OpenItem, ...]
-    open_left: int
-    stated: int
-    informing: int
-    not_required: int
-    decisions: tuple[str, ...]
-    decisions_left: int
-    limits: int
-    limits_turning: int
-    limits_text: str
+    drawn: str
+    picture: Picture | None
+    sentence: str
+    questions: tuple[QuestionRow, ...]
+    design: tuple[tuple[str, tuple[str, ...]], ...]
+    decided: tuple[str, ...]
+    decided_left: int
+    limits: tuple[tuple[LimitView, str], ...]
+    limits_left: int
 
 
 def summary(
-    rows: Sequence[SectionRow],
-    views: list[VerdictView],
-    found: Sequence[Support],
+    run: Run,
+    writers: Sequence[Writer],
+    views: Sequence[VerdictView],
     decisions: Sequence[str],
     limits: Sequence[LimitView],
 ) -> Summary:
     """The summary of a run."""
-    asked, matters = list(governing(views)), open_items(views, "not verified")
-    rated, sections = leading(asked), worst(rows)
+    shown = worst_sections(run, views)
+    own = [writer for writer in writers if writer.part in shown]
+    keys = tuple(part.section.key for part in shown)
+    room = 1 if len(shown) <= FEW else 2
+    decided = fitting(decisions, DECIDED // room)
+    heaviest = [(one, _first_sentence(one.text)) for one in limits[:LIMITS]]
+    told = len(fitting([text for _, text in heaviest], LIMITED // room))
+    governing = run.governing[0] if run.governing else run.sections[0]
     return Summary(
-        sections=sections,
-        sections_left=len(rows) - len(sections),
-        rated=tuple(_short(view) for view in rated),
-        rated_left=len(asked) - len(rated),
-        rests=tuple(support_lines(found)),
-        open=tuple(_shorten(one) for one in matters[:OPEN_ITEMS]),
-        open_left=len(matters[OPEN_ITEMS:]),
-        stated=len(statements(views)),
-        informing=len(open_items(views, INFORMATION)),
-        not_required=len(open_items(views, NOT_REQUIRED)),
-        decisions=tuple(cut(text, DECISION_LENGTH) for text in decisions[:DECISIONS]),
-        decisions_left=len(decisions[DECISIONS:]),
-        limits=len(limits),
-        limits_turning=sum(one.turns for one in limits),
-        limits_text=cut(_count_words(limits), LIMITS_LENGTH),
+        sections=keys,
+        sections_left=len(run.sections) - len(shown),
+        drawn=governing.section.key,
+        picture=_picture(governing),
+        sentence=sentence(run, views),
+        questions=tuple(_questions(keys, views, run)),
+        design=tuple(_design(own)),
+        decided=tuple(decided),
+        decided_left=len(decisions) - len(decided),
+        limits=tuple(heaviest[:told]),
+        limits_left=len(limits) - told,
     )
 
 
-def leading(asked: Sequence[VerdictView]) -> list[VerdictView]:
-    """What the summary has room for: what fails before the rest, then the largest utilisations, in the order given."""
-    ranked = sorted(asked, key=lambda view: (view.state != "fail", -view.ratio))[:RATED_ROWS]
-    return [view for view in asked if view in ranked]
+def sentence(run: Run, views: Sequence[VerdictView]) -> str:
+    """The verdict in one sentence, with what decides it."""
+    outcome = OUTCOME_WORDS[run.outcome].rstrip(".")
+    failing = [view for view in views if view.state == "fail"]
+    if failing:
+        worst = max(failing, key=lambda view: view.ratio)
+        return f"{len(failing)} of {_rated(views)} verifications by numbers fail, worst: {_named(worst)}."
+    open_ones = [view for view in views if view.state == "not verified" and view.required]
+    rated = [view for view in views if view.utilisation != NO_NUMBER]
+    largest = f"; largest utilisation: {_named(max(rated, key=lambda view: view.ratio))}" if rated else ""
+    left = f" ({len(open_ones)} of {len(views)} questions)" if open_ones else ""
+    return f"{outcome}{left}{largest}."
 
 
-def worst(rows: Sequence[SectionRow]) -> tuple[SectionRow, ...]:
-    """The sections that the summary has room for: those which fail, then the largest utilisations, in their order."""
-    ranked = sorted(rows, key=lambda row: (row.state != "fail", -row.ratio))[:SECTION_ROWS]
-    return tuple(replace(row, title=cut(row.title, SECTION_LENGTH)) for row in rows if row in ranked)
+def _rated(views: Sequence[VerdictView]) -> int:
+    return sum(view.utilisation != NO_NUMBER for view in views)
 
 
-def open_items(views: list[VerdictView], stamp: str) -> list[OpenItem]:
-    """What bears a stamp without a number, each answer once."""
-    return [OpenItem(title, note, where) for title, note, where in without_number(views, stamp)]
+def _named(view: VerdictView) -> str:
+    limit = "" if view.limit == "1" else f" (limit {view.limit})"
+    return f"{view.utilisation}{limit}, {_short_title(view.title)}, section {view.section}"
 
 
-def _short(view: VerdictView) -> VerdictView:
-    return replace(view, title=cut(view.title, TITLE_LENGTH), case=cut(view.case, CASE_LENGTH))
+def worst_sections(run: Run, views: Sequence[VerdictView]) -> list[SectionRun]:
+    """The sections that have room: those which fail, then those with the largest utilisations, in their order."""
+
+    def rank(part: SectionRun) -> tuple[bool, float]:
+        own = [view for view in views if view.section == part.section.key]
+        return all(view.state != "fail" for view in own), -max((view.ratio for view in own), default=0.0)
+
+    ranked = sorted(run.sections, key=rank)[:SECTIONS]
+    return [part for part in run.sections if part in ranked]
 
 
-def _shorten(one: OpenItem) -> OpenItem:
-    title = cut(one.title, TITLE_LENGTH)
-    return OpenItem(title, cut(one.note, max(20, OPEN_LENGTH - len(title))), cut(one.where, 24))
+def fitting(texts: Sequence[str], room: int) -> list[str]:
+    """The first texts that have room together; one at least."""
+    found: list[str] = []
+    for text in texts:
+        room -= len(text)
+        if room < 0 and found:
+            break
+        found.append(text)
+    return found
 
 
-def _count_words(limits: Iterable[LimitView]) -> str:
-    """How many limitations arise first in each chapter."""
-    return ", ".join(f"{chapter} {count}" for chapter, count in Counter(one.chapter for one in limits).items())
+def _first_sentence(text: str) -> str:
+    """A text up to its first full stop; all of it stands in the list of limitations."""
+    return split(r"(?<=[^\d]\.)\s+(?=[A-Z])", text, maxsplit=1)[0]
+
+
+def _picture(part: SectionRun) -> Picture | None:
+    """The cross-section of the design basis, smaller: without the names of the layers, slopes and loads."""
+    drawn = next((one for one in part.sheets[0].page.figures if isinstance(one, Scene)), None)
+    if drawn is None:
+        return None
+    items = tuple(
+        replace(one, offset=max(-NEAR, min(one.offset, NEAR))) if isinstance(one, Dimension) else one
+        for one in drawn.items
+        if not isinstance(one, Arrow | Label) and not (isinstance(one, Callouts) and one.side == "left")
+    )
+    return figure_picture(replace(drawn, items=items, width_mm=DRAWN_WIDE, height_mm=DRAWN_HIGH))
+
+
+# Section by question
+
+
+def _questions(keys: Sequence[str], views: Sequence[VerdictView], run: Run) -> Iterator[QuestionRow]:
+    """Each question once; what no question names stands under the title of its chapter."""
+    chapters = [sheet.key for sheet in run.sections[0].sheets]
+    titles = [sheet.title for sheet in run.sections[0].sheets]
+    sets = [one.key for one in run.design.basis.factor_sets]
+    names = dict(zip(sets, short_sets(sets), strict=True))
+    asked: dict[str, list[VerdictView]] = {title: [] for title, _ in QUESTIONS}
+    for view in views:
+        place = int(view.chapter) - 1
+        asked.setdefault(_question(chapters[place], view.key, titles[place]), []).append(view)
+    for title, own in asked.items():
+        if own:
+            answers = tuple(_answer([view for view in own if view.section == key], names) for key in keys)
+            worst = _worst(own)
+            governing = worst or min(own, key=lambda view: view.state != "not verified")
+            yield QuestionRow(title, answers, _short_title(governing.title), governing.anchor)
+
+
+def _question(chapter: str, verdict: str, title: str) -> str:
+    if verdict.startswith(SETTLEMENT):
+        return next(one for one, keys in QUESTIONS if "consolidation" in keys)
+    return next((one for one, keys in QUESTIONS if chapter in keys), title)
+
+
+def _worst(views: Iterable[VerdictView]) -> VerdictView | None:
+    """What fails before the rest, then the largest utilisation."""
+    rated = [view for view in views if view.utilisation != NO_NUMBER]
+    return max(rated, key=lambda view: (view.state == "fail", view.ratio), default=None)
+
+
+def _answer(views: Sequence[VerdictView], sets: dict[str, str]) -> Answer:
+    """The answer of a section: its largest utilisation, or its state where nothing has a number."""
+    left = sum(view.state == "not verified" and view.required for view in views)
+    failing = sum(view.state == "fail" for view in views)
+    also = [f"{failing} fail"] * (failing > 1) + [f"{left} not verified"] * bool(left)
+    worst = _worst(views)
+    if worst:
+        case = ", ".join(one for one in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if one)
+        return Answer(worst.style, worst.sign, worst.utilisation, case, ", ".join(also))
+    if not views:
+        return Answer("", "", NO_NUMBER, "", "")
+    first = min(views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3)
+    return Answer(first.style, first.sign, first.stamp, "", f"{left} questions" if left > 1 else "")
+
+
+def _short_title(title: str) -> str:
+    """The title of a verification, as many of its clauses as a cell has room for."""
+    while len(title) > TITLE and (" " in title) and (at := max(title.rfind(", "), title.rfind(": "))) > 0:
+        title = title[:at]
+    return title
+
+
+# The design in numbers
+
+
+def _design(writers: Sequence[Writer]) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Rows with a text for every section."""
+    for title, told in DRAWN:
+        yield title, tuple(told(writer.part.section) for writer in writers)
+    for fact in FACTS:
+        for title, texts in _rows(fact, writers):
+            if any(text != NO_NUMBER for text in texts):
+                yield title, texts
+
+
+def _fill(section: Section) -> str:
+    platform = f" on {section.platform.thickness:.2f} m" if section.platform else ""
+    return f"{section.embankment.height:.2f} m{platform}"
+
+
+def _soft(section: Section) -> str:
+    return f"{sum(layer.thickness for layer in section.layers):.2f} m in {len(section.layers)}"
+
+
+def _grid(section: Section) -> str:
+    return f"{section.columns.pattern} {section.columns.spacing:.2f} m, {section.columns.diameter:.2f} m"
+
+
+def _sleeve(section: Section) -> str:
+    return f"{section.sleeve.stiffness[0].J:.0f} / {section.sleeve.stiffness[-1].J:.0f} kN/m"
+
+
+def _handed(section: Section) -> str:
+    return f"{section.consolidation.hand_over:.0f} d" if section.consolidation else NO_NUMBER
+
+
+def _title(section: Section) -> str:
+    return section.title
+
+
+DRAWN = (
+    ("Section", _title),
+    ("Fill on platform", _fill),
+    ("Soft ground, layers", _soft),
+    ("Grid, diameter of columns", _grid),
+    ("Stiffness of the sleeve, short / long", _sleeve),
+    ("Hand-over as planned", _handed),
+)
+
+
+def _rows(fact: Compared | Required | Line, writers: Sequence[Writer]) -> Iterator[tuple[str, tuple[str, ...]]]:
+    match fact:
+        case Compared():
+            yield fact.title, tuple(_compared(fact, writer.part) for writer in writers)
+        case Line():
+            yield fact.title, tuple(_line(fact, writer) for writer in writers)
+        case Required():
+            scopes = {
+                step.scope: None
+                for writer in writers
+                for step in _sheet(fact.chapter, writer).steps
+                if step.symbol == fact.required
+            }
+            for scope in scopes:
+                titles = [_sheet(fact.chapter, writer).scopes for writer in writers]
+                named = next((own[scope].title for own in titles if scope in own), "").partition(":")
+                title = f"{named[0]}, {fact.title[0].lower()}{fact.title[1:]}" if named[1] else fact.title
+                yield title, tuple(_required(fact, scope, writer) for writer in writers)
+
+
+def _sheet(chapter: str, writer: Writer) -> Sheet:
+    return next(
+        (sheet for sheet in writer.part.sheets if sheet.key == chapter), Sheet(section="", key=chapter, title="")
+    )
+
+
+def _compared(fact: Compared, part: SectionRun) -> str:
+    """Effect of limit; the state in words where nothing has numbers."""
+    found = {one.key: one for sheet in part.sheets for one in sheet.verdicts if one.key in fact.verdicts}
+    own = [found[key] for key in fact.verdicts if key in found]
+    rated = next((one for one in own if one.utilisation is not None), None)
+    if rated is None:
+        return own[0].stamp if own else NO_NUMBER
+    return against((rated.effect, rated.effect_symbol), (rated.resistance, rated.resistance_symbol), " of ")
+
+
+def _required(fact: Required, scope: str, writer: Writer) -> str:
+    """The value required of the one provided, which may be one of the chapter."""
+    sheet = _sheet(fact.chapter, writer)
+    steps = {(step.scope, step.symbol): step for step in sheet.steps}
+    required = steps.get((scope, fact.required))
+    provided = steps.get((scope, fact.provided), steps.get(("", fact.provided)))
+    if required is None or provided is None:
+        return NO_NUMBER
+    both = [(step.value.number(writer.case(sheet, step.scope)), step.symbol) for step in (required, provided)]
+    return against(both[0], both[1], " of ")
+
+
+def _line(fact: Line, writer: Writer) -> str:
+    """The values of some lines at the case at which they print; one of several layers for each of them."""
+    texts = [text for line in fact.lines for text in _values(line, writer)]
+    return "; ".join(texts) if texts else NO_NUMBER
+
+
+def _values(line: str, writer: Writer) -> Iterator[str]:
+    chapter, scope, name = line.split("/")
+    sheet = _sheet(chapter, writer)
+    for step in sheet.steps:
+        if (step.scope, step.symbol) == (scope, name):
+            case, layered = writer.case(sheet, scope), "layer" in step.value.axis_names
+            cases = [{**case, "layer": label} for label in step.value.labels("layer")] if layered else [case]
+            yield from (with_unit(step.value.number(one), name) for one in cases)

@@ -1,16 +1,20 @@
-"""The table of a section's utilisations over chapters, stages and factor sets."""
+"""The table of utilisations: every question with its sections below each other, over stages and factor sets."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import takewhile
+from itertools import groupby, takewhile
+
+from markupsafe import Markup
 
 from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Value, Verdict
-from calc.package.shown import amount
+from calc.numbering import merged
+from calc.package.places import Places
+from calc.package.shown import against, amount
 
-# Columns of numbers which fit beside the titles.
-UPRIGHT, ACROSS = 14, 26
+ACROSS = 18  # columns of numbers that fit beside the titles on a page on its side
 NOTHING, GOVERNS, FAILS = "–", "◂", "✗"
+Names = dict[str, str]  # of stages, by their labels
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,64 +28,89 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class RowView:
-    """The utilisations of one verdict; `chapter` is set where a chapter begins, `limit` where it is not 1."""
+    """The utilisations of one section, with effect, resistance and line where its governing case is among them."""
 
-    chapter: str
-    title: str
-    anchor: str
-    limit: str
+    section: str
+    terms: str
+    step: Markup
     cells: tuple[Cell, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class UtilisationTable:
-    """The rows of one section over as many stages as a page has room for; `across` asks for a page on its side."""
+class QuestionView:
+    """One question in all sections; `chapter` is set where a chapter begins, `limit` where it is not 1."""
 
-    section: str
+    chapter: str
     title: str
+    limit: str
+    rows: tuple[RowView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UtilisationTable:
+    """The questions over as many stages as a page has room for."""
+
     sets: str
     groups: tuple[Cell, ...]
     heads: tuple[Cell, ...]
-    rows: tuple[RowView, ...]
-    across: bool
+    questions: tuple[QuestionView, ...]
 
     @property
     def width(self) -> int:
-        """All columns: the titles, the numbers, the pages."""
-        return len(self.heads) + 2
+        """All columns: title, section, effect and resistance, the numbers, the line."""
+        return len(self.heads) + 4
 
 
 @dataclass(frozen=True, slots=True)
 class _Rated:
-    """A verdict with numbers: the chapter it stands in, its place on the page, its largest values by stage and set."""
+    """A verdict with numbers: where it stands, and its largest values by stage and factor set."""
 
+    section: str
     chapter: str
-    anchor: str
     verdict: Verdict
     largest: Value
+    step: Markup
+    names: Names
 
 
-def utilisation_tables(run: Run) -> Iterator[UtilisationTable]:
-    """The tables of every section; a section with many stages has several."""
-    for index, part in enumerate(run.sections, start=1):
-        rated = list(_rate(part, f"s{index}"))
-        if not rated:
-            continue
-        sets = _labels(rated, part.sheets, "variant") or [""]
-        stages: list[str | None] = [None] if any(not _own(one, "stage") for one in rated) else []
-        stages += _labels(rated, part.sheets, "stage")
-        room = max(1, ACROSS // len(sets))
-        for start in range(0, len(stages), room):
-            yield _table(part, rated, stages[start : start + room], sets)
+def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[UtilisationTable]:
+    """The tables of a run, `places` being those of its sections; a run with many stages has several."""
+    rated: list[_Rated] = []
+    stages: list[list[str]] = []
+    sets: list[list[str]] = []
+    for part, own_places in zip(run.sections, places, strict=True):
+        own = list(_rate(part, own_places, _names(run)))
+        stages.append([_names(run)[label] for label in _labels(own, part.sheets, "stage")])
+        sets.append(_labels(own, part.sheets, "variant"))
+        rated += own
+    if not rated:
+        return
+    columns: list[str | None] = [None] if any(not _own(one, "stage") for one in rated) else []
+    columns += merged(stages)
+    every = merged(sets) or [""]
+    room = max(1, ACROSS // len(every))
+    for start in range(0, len(columns), room):
+        yield _table(rated, columns[start : start + room], every)
 
 
-def _rate(part: SectionRun, anchor: str) -> Iterator[_Rated]:
+def _names(run: Run) -> Names:
+    """The stages by their labels: without their numbers, which differ between sections, where that tells them."""
+    labels = {label for part in run.sections for sheet in part.sheets for label in sheet.axes.get("stage", ())}
+    short = {label: label.partition(" ")[2] or label for label in labels}
+    for part in run.sections:
+        own = {label for sheet in part.sheets for label in sheet.axes.get("stage", ())}
+        if len({short[label] for label in own}) < len(own):
+            return {label: label for label in labels}
+    return short
+
+
+def _rate(part: SectionRun, places: Places, names: Names) -> Iterator[_Rated]:
     for chapter, sheet in enumerate(part.sheets, start=1):
-        for place, verdict in enumerate(sheet.verdicts, start=1):
+        for verdict in sheet.verdicts:
             if verdict.utilisations is not None:
                 largest = verdict.utilisations.largest("variant", "stage")
-                where = f"{part.section.key}.{chapter} {sheet.title}"
-                yield _Rated(where, f"{anchor}c{chapter}v{place}", verdict, largest)
+                step = places.link(verdict.step) if verdict.step else Markup("")
+                yield _Rated(part.section.key, f"{chapter} {sheet.title}", verdict, largest, step, names)
 
 
 def _labels(rated: Sequence[_Rated], sheets: Sequence[Sheet], axis: str) -> list[str]:
@@ -98,26 +127,57 @@ def _own(one: _Rated, axis: str) -> tuple[str, ...]:
     return (one.verdict.case[axis],) if axis in one.verdict.case else ()
 
 
-def _table(
-    part: SectionRun, rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence[str]
-) -> UtilisationTable:
-    """The rows over some stages; without a stage stands what holds for all of them."""
-    rows, before = [], ""
-    for one in rated:
-        cells = tuple(cell for stage in stages for cell in _cells(one, stage, sets))
-        limit = "" if one.verdict.limit == 1 else f"{one.verdict.limit:g}"
-        rows.append(RowView("" if one.chapter == before else one.chapter, one.verdict.title, one.anchor, limit, cells))
-        before = one.chapter
+def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence[str]) -> UtilisationTable:
+    """The questions that say something of some stages; without a stage stands what holds for all of them."""
+    asked: dict[tuple[str, str, str], list[_Rated]] = {}
+    for one in sorted(rated, key=lambda one: int(one.chapter.split()[0])):
+        asked.setdefault((one.chapter, one.verdict.key, one.verdict.title), []).append(one)
+    questions = []
+    for chapter, group in groupby(asked.items(), key=lambda item: item[0][0]):
+        head = chapter
+        for (_, _, title), own in group:
+            rows = tuple(row for one in own for row in _row(one, stages, sets))
+            if rows:
+                limit = "" if own[0].verdict.limit == 1 else f"{own[0].verdict.limit:g}"
+                questions.append(QuestionView(head, title, limit, rows))
+                head = ""
     words = ["any stage" if stage is None else stage for stage in stages]
     return UtilisationTable(
-        section=part.section.key,
-        title=part.section.title,
         sets=", ".join(sets),
         groups=tuple(Cell(text, span=len(sets)) for text in words),
-        heads=tuple(Cell(one, "" if k else "begins") for _ in stages for k, one in enumerate(_short(sets))),
-        rows=tuple(rows),
-        across=len(stages) * len(sets) > UPRIGHT,
+        heads=tuple(Cell(one, "" if k else "begins") for _ in stages for k, one in enumerate(short_sets(sets))),
+        questions=tuple(questions),
     )
+
+
+def _row(one: _Rated, stages: Sequence[str | None], sets: Sequence[str]) -> Iterator[RowView]:
+    """The row of a section; none where it says nothing of these stages."""
+    cells = [cell for stage in stages for cell in _cells(one, stage, sets)]
+    if not any(cell.text for cell in cells):
+        return
+    governs = any("governs" in cell.style for cell in cells)
+    yield RowView(
+        section=one.section,
+        terms=_terms(one.verdict) if governs else "",
+        step=one.step if governs else Markup(""),
+        cells=tuple(_joined(cells)),
+    )
+
+
+def _joined(cells: Sequence[Cell]) -> Iterator[Cell]:
+    """The cells with those together that are empty one after another."""
+    for empty, own in groupby(cells, key=lambda cell: not cell.text):
+        if empty:
+            together = list(own)
+            yield Cell("", together[0].style, sum(cell.span for cell in together))
+        else:
+            yield from own
+
+
+def _terms(verdict: Verdict) -> str:
+    """Effect and resistance at the governing case."""
+    effect = (verdict.effect, verdict.effect_symbol)
+    return against(effect, (verdict.resistance, verdict.resistance_symbol), " / ")
 
 
 def _cells(one: _Rated, stage: str | None, sets: Sequence[str]) -> Iterator[Cell]:
@@ -131,10 +191,11 @@ def _cells(one: _Rated, stage: str | None, sets: Sequence[str]) -> Iterator[Cell
 
 def _cell(one: _Rated, stage: str | None, factor_set: str, span: int, *, begins: bool) -> Cell:
     verdict = one.verdict
-    if not _speaks(one, stage, factor_set):
+    label = next((label for label in _own(one, "stage") if one.names[label] == stage), None)
+    if not _speaks(one, stage, label, factor_set):
         return Cell("", "begins" if begins else "", span)
-    found = one.largest.number({"stage": stage or "", "variant": factor_set})
-    governs = (verdict.case.get("stage"), verdict.case.get("variant", "")) == (stage, factor_set)
+    found = one.largest.number({"stage": label or "", "variant": factor_set})
+    governs = (verdict.case.get("stage"), verdict.case.get("variant", "")) == (label, factor_set)
     style = ["begins"] if begins else []
     if found is None or (found <= 0 and not governs):
         return Cell(NOTHING, " ".join([*style, "none"]), span)
@@ -143,16 +204,15 @@ def _cell(one: _Rated, stage: str | None, factor_set: str, span: int, *, begins:
     return Cell(FAILS * fails + amount(found) + GOVERNS * governs, " ".join(style), span)
 
 
-def _speaks(one: _Rated, stage: str | None, factor_set: str) -> bool:
-    """Whether a verdict says anything about a stage and a factor set."""
-    for axis, label in (("stage", stage), ("variant", factor_set)):
-        own = _own(one, axis)
-        if bool(own) != bool(label) or (label and label not in own):
-            return False
-    return True
+def _speaks(one: _Rated, stage: str | None, label: str | None, factor_set: str) -> bool:
+    """Whether a verdict says anything about a stage, which has this label in its section, and a factor set."""
+    sets = _own(one, "variant")
+    if bool(sets) != bool(factor_set) or (factor_set and factor_set not in sets):
+        return False
+    return label is not None if stage is not None else not _own(one, "stage")
 
 
-def _short(sets: Sequence[str]) -> list[str]:
+def short_sets(sets: Sequence[str]) -> list[str]:
     """The names of factor sets without the words that all of them begin with."""
     words = [one.split() for one in sets]
     same = len(list(takewhile(lambda alike: len(set(alike)) == 1, zip(*words, strict=False))))

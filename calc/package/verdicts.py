@@ -1,15 +1,18 @@
 """Verdicts and limitations as pages show them."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from calc.chain import Run, SectionRun
+from calc.chain import SectionRun
 from calc.engine.figure import symbol_text
-from calc.engine.sheet import INFORMATION, NOT_APPLICABLE, NOT_REQUIRED, Limitation, Verdict, case_words
+from calc.engine.sheet import STAMPS, Verdict, case_words
+from calc.package.limits import LimitView
 from calc.package.places import Places
-from calc.package.shown import STATE_SIGNS, amount, css_state, sections_words, with_unit
+from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, with_unit
+
+NO_NUMBER = "–"
 
 NO_NUMBER = "–"
 
@@ -32,6 +35,7 @@ class VerdictView:
     ratio: float
     limit: str
     situation: str
+    stage: str
     case: str
     factor_set: str
     step: Markup
@@ -39,7 +43,20 @@ class VerdictView:
     required: bool
     informs: bool
     key: str
-    turned: tuple["LimitView", ...] = ()
+    turned: tuple[LimitView, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Unrated:
+    """What bears no utilisation: its state, title, reason, and the sections it concerns."""
+
+    state: str
+    stamp: str
+    title: str
+    note: str
+    where: str
+    anchor: str
+    required: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +82,7 @@ def grouped(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
 
 
 def verdict_view(
-    part: SectionRun, chapter: int, anchor: str, verdict: Verdict, places: Places, turned: tuple["LimitView", ...] = ()
+    part: SectionRun, chapter: int, anchor: str, verdict: Verdict, places: Places, turned: tuple[LimitView, ...] = ()
 ) -> VerdictView:
     """The verdict with its case in words, a link to the step it relies on and the limitations that would turn it."""
     case = {name: label for name, label in verdict.case.items() if name != "variant"}
@@ -85,9 +102,12 @@ def verdict_view(
         ratio=(verdict.utilisation or 0.0) / verdict.limit,
         limit=f"{verdict.limit:g}",
         situation=situations.get(verdict.case.get("stage", ""), ""),
+        stage=verdict.case.get("stage", "").partition(" ")[2],
         case=case_words(case),
         factor_set=verdict.factor_set,
-        step=places.link(verdict.step) if verdict.step else Markup(""),
+        step=Markup(", ").join(
+            places.link(key) for key in dict.fromkeys((verdict.step, verdict.resistance_step)) if key
+        ),
         note=verdict.note,
         required=verdict.required,
         informs=verdict.informs,
@@ -102,85 +122,24 @@ def _term(name: str, value: float | None) -> Markup:
     return Markup("{} = {}").format(symbol_text(name), with_unit(value, name))
 
 
-@dataclass(frozen=True, slots=True)
-class LimitView:
-    """One limitation with its number and every chapter in which it arises."""
-
-    number: str
-    anchor: str
-    text: str
-    source: str
-    chapters: tuple[str, ...]
-    chapter: str
-    turns: bool
-
-
-def collect_limits(run: Run) -> dict[Limitation, LimitView]:
-    """Every limitation once: those that would turn a passing verdict first, then as they arise."""
-    found: dict[Limitation, list[str]] = {}
-    titles: dict[Limitation, str] = {}
-    turning: set[Limitation] = set()
-    for part in run.sections:
-        passed = {
-            one.key
-            for sheet in part.sheets
-            for one in sheet.verdicts
-            if one.state == "pass" and one.utilisation is not None
-        }
-        for chapter, sheet in enumerate(part.sheets, start=1):
-            for limit in sheet.limitations:
-                found.setdefault(limit, []).append(f"{chapter}")
-                titles.setdefault(limit, sheet.title)
-                if passed.intersection(limit.turns):
-                    turning.add(limit)
-    ranked = sorted(found.items(), key=lambda item: item[0] not in turning)
-    return {
-        limit: LimitView(
-            f"L{index}",
-            f"limit{index}",
-            limit.text,
-            limit.source,
-            tuple(dict.fromkeys(chapters)),
-            titles[limit],
-            limit in turning,
+def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
+    """What bears no utilisation, each answer once, in the order of the states; why where it is left open."""
+    found: dict[tuple[str, str, str], list[VerdictView]] = {}
+    for view in views:
+        if view.utilisation == NO_NUMBER:
+            answer = (view.stamp, view.title, view.note if view.state == "not verified" else "")
+            found.setdefault(answer, []).append(view)
+    every = {view.section for view in views}
+    rows = [
+        Unrated(
+            own[0].state,
+            stamp,
+            title,
+            note,
+            sections_keys([view.section for view in own], every),
+            own[0].anchor,
+            own[0].required,
         )
-        for index, (limit, chapters) in enumerate(ranked, start=1)
-    }
-
-
-def governing(views: list[VerdictView]) -> Iterator[VerdictView]:
-    """For each question the section in which it is worst; what fails stands first, then the order of the chapters."""
-    worst: dict[str, VerdictView] = {}
-    for view in views:
-        if view.stamp not in {"pass", "fail"} or view.utilisation == NO_NUMBER:
-            continue
-        known = worst.get(view.key)
-        if known is None or (view.state == "fail", view.ratio) > (known.state == "fail", known.ratio):
-            worst[view.key] = view
-    yield from sorted(worst.values(), key=lambda view: view.state != "fail")
-
-
-def without_number(views: list[VerdictView], stamp: str) -> list[tuple[str, str, str]]:
-    """What bears this stamp: title, why, and the sections it concerns, each answer once.
-
-    `INFORMATION` gives what was evaluated although nothing requires it, and `NOT_REQUIRED` then not. With the latter
-    stands what is not applicable, and says so.
-    """
-    found: dict[tuple[str, str], list[str]] = {}
-    for view in views:
-        if (INFORMATION if view.informs else view.stamp) == stamp:
-            found.setdefault((view.title, view.note), []).append(view.section)
-        elif (view.stamp, stamp) == (NOT_APPLICABLE, NOT_REQUIRED):
-            found.setdefault((view.title, f"Not applicable: {view.note}"), []).append(view.section)
-    every = {view.section for view in views}
-    return [(title, note, sections_words(sections, every)) for (title, note), sections in found.items()]
-
-
-def statements(views: list[VerdictView]) -> list[tuple[str, str]]:
-    """What rests on a reason instead of a number: each title once, and the sections it concerns."""
-    found: dict[str, list[str]] = {}
-    for view in views:
-        if view.state == "pass" and view.utilisation == NO_NUMBER:
-            found.setdefault(view.title, []).append(view.section)
-    every = {view.section for view in views}
-    return [(title, sections_words(sections, every)) for title, sections in found.items()]
+        for (stamp, title, note), own in found.items()
+    ]
+    return sorted(rows, key=lambda row: STAMPS.index(row.stamp))

@@ -7,8 +7,8 @@ from markupsafe import escape
 from calc import __version__
 from calc.chain import CHAPTERS, run_checks
 from calc.inputs import read_design
+from calc.package.limits import collect_limits
 from calc.package.pages import Pages
-from calc.package.verdicts import collect_limits
 from tests.packages.conftest import Made
 
 WEAK = Path(__file__).parents[2] / "projects" / "weak-sleeve"

@@ -10,11 +10,18 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
+# The factors of a set by the symbol that they print as; the one on unit weights is 1 in every set.
+FACTOR_SYMBOLS = {
+    "gamma_G": "gamma_G", "gamma_G_fav": "gamma_Gf", "gamma_Q": "gamma_Q", "gamma_phi": "gamma_phi",
+    "gamma_c": "gamma_c", "gamma_cu": "gamma_cu", "gamma_R_e": "gamma_Re", "gamma_R_v": "gamma_Rv",
+    "gamma_R_h": "gamma_Rh",
+}  # fmt: skip
+
 
 def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Stages, factors, limits asked for, and the section to scale."""
     shared = frame(design, section)
-    of.tables += [stages(section, shared), partial_factors(shared, design.basis.factor_sets), limits(design)]
+    of.tables += [stages(section, shared), partial_factors(shared, section, design.basis.factor_sets), limits(design)]
     of.figures.append(cross_section(section))
 
 
@@ -47,15 +54,13 @@ def stages(section: Section, shared: Frame) -> Table:
     return Table("stages", say("stages-title"), head, rows)
 
 
-def partial_factors(shared: Frame, sets: tuple[FactorSet, ...]) -> Table:
-    """The factors of every set and situation with their source; a mark where they were not inspected."""
-    names = ("gamma_G", "gamma_Q", "gamma_phi")
+def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]) -> Table:
+    """All factors of every set and situation with their source; a mark where they were not inspected."""
     head = [
         TableColumn(words="factor set"),
         TableColumn(words="situation"),
-        *(TableColumn(symbol=name) for name in names),
+        *(TableColumn(symbol=name) for name in FACTOR_SYMBOLS.values()),
         TableColumn(words="enters as"),
-        TableColumn(words="source"),
     ]
     enters = {"effect": say("enters-effect"), "material": say("enters-source")}
     rows = [
@@ -65,15 +70,38 @@ def partial_factors(shared: Frame, sets: tuple[FactorSet, ...]) -> Table:
             *(
                 number_text(getattr(one.at(situation), name), 2)
                 + f" {EVIDENCE_MARKS.get(one.evidence_for(situation, name), '')}".rstrip()
-                for name in names
+                for name in FACTOR_SYMBOLS
             ),
             enters[one.kind],
-            say("given-factors") + one.source if one.evidence == "given" else one.source,
         ]
         for one in sets
         for situation in dict.fromkeys(shared.situations)
     ]
-    return Table("factors", "Partial factors used", head, rows, note=say("factors-note"))
+    given = {(say("given-factors") if one.evidence == "given" else "") + one.source: one.key for one in sets}
+    sources = "; ".join(dict.fromkeys(given))
+    return Table(
+        "factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources) + _of_materials(section)
+    )
+
+
+def _of_materials(section: Section) -> str:
+    """The partial factors that no set holds: those on the strength of geosynthetics, and those of the plug."""
+    found = {section.sleeve.name: section.sleeve.gamma_M} | {one.name: one.gamma_M for one in section.reinforcement}
+    said = [
+        say(
+            "factors-material",
+            name=name,
+            persistent=one.persistent,
+            transient=one.transient,
+            accidental=one.accidental,
+            source=one.source,
+        )
+        for name, one in found.items()
+    ]
+    plug = section.plug
+    if plug and plug.gamma_dst is not None and plug.gamma_stb is not None:
+        said.append(say("factors-plug", dst=plug.gamma_dst, stb=plug.gamma_stb))
+    return "".join(f" {text}" for text in said)
 
 
 def limits(design: Design) -> Table:

@@ -37,7 +37,7 @@ def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, 
         sheet.limitation(
             f"squeeze-range{side.ending}",
             say("limitation-squeeze-range", outside="; ".join(outside)),
-            "fitted to limit analysis, project rule ▵",
+            "fitted to limit analysis, project rule ◇",
             turns=[f"{key}{side.ending}" for key, _ in STATES],
         )
 
@@ -52,11 +52,11 @@ def _numbers_used(value: Value, stages: Sequence[str]) -> list[tuple[float, str]
 
 def limits(sheet: Sheet, section: Section, side: Side) -> None:
     """State what the wedge does not model, and why the embedment of the columns does not enter it."""
-    sheet.limitation("squeeze-field", say("limitation-squeeze-field"), "fitted to limit analysis, project rule ▵")
+    sheet.limitation("squeeze-field", say("limitation-squeeze-field"), "fitted to limit analysis, project rule ◇")
     firm, fill = section.bearing_layer.phi, section.columns.fill.phi
     weaker = firm < fill
     words = say("limits-words")
     if weaker:
         words += say("limits-words-2", degrees=number_text(degrees(firm), 1), degrees_2=number_text(degrees(fill), 1))
     turns = [f"{key}{side.ending}" for key, _ in STATES] if weaker else []
-    sheet.limitation("squeeze-embedment", words, "project rule ▵", turns=turns)
+    sheet.limitation("squeeze-embedment", words, "project rule ◇", turns=turns)

@@ -30,7 +30,7 @@ def limits_of_use(sheet: Sheet, section: Section) -> None:
         _height(sheet, sheet.scopes[key], words)
     _singular(sheet)
     _too_low(sheet)
-    sheet.limitation("arching-encased", say("limitation-arching-encased"), "project rule ▵")
+    sheet.limitation("arching-encased", say("limitation-arching-encased"), "project rule ◇")
     sheet.limitation(
         "arching-coefficient",
         say("limitation-arching-coefficient"),
@@ -67,7 +67,7 @@ def _height(sheet: Sheet, scope: Scope, words: str) -> None:
         sheet.limitation(
             f"{scope.name}-height",
             say("limitation-height", words=words, low=number_text(low, 2)),
-            "geometry of the model ▵",
+            "geometry of the model ◇",
         )
 
 
@@ -75,7 +75,7 @@ def _singular(sheet: Sheet) -> None:
     K_p = sheet["K_p"].array  # noqa: N806 - printed symbol
     for key, at, words in SINGULAR:
         if (np.abs(K_p - at) < NEAR).any():
-            sheet.limitation(f"{key}-singular-{at:g}", say("limitation-singular", at=at, words=words), "derived here ▵")
+            sheet.limitation(f"{key}-singular-{at:g}", say("limitation-singular", at=at, words=words), "derived here ◇")
 
 
 def _too_low(sheet: Sheet) -> None:

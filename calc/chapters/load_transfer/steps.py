@@ -108,7 +108,7 @@ def _placing(sheet: Sheet, section: Section) -> None:
     head = section.ground_level + section.columns.upstand
     found = reinforced_directions(section)
     if len(found) == 1:
-        sheet.limitation("one-direction", say("limitation-one-direction", found=found[0][0]), "project rule ▵")
+        sheet.limitation("one-direction", say("limitation-one-direction", found=found[0][0]), "project rule ◇")
     levels = [layer.level for layer in section.reinforcement]
     allowed = HEAD_DISTANCE[min(len(levels), 2)] if levels else 0.0
     if levels and above(max(levels) - head, allowed):
@@ -125,4 +125,4 @@ def _placing(sheet: Sheet, section: Section) -> None:
     if levels and above(head, min(levels)):
         sheet.not_verified("reinforcement_level", say("open-reinforcement-level-title"), say("placing-why"))
     if section.platform is not None:
-        sheet.limitation("platform-friction", say("limitation-platform-friction"), "project rule ▵")
+        sheet.limitation("platform-friction", say("limitation-platform-friction"), "project rule ◇")

@@ -89,7 +89,7 @@ def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, nam
 
 
 def _ends(sheet: Sheet) -> None:
-    sheet.limitation("reinforcement-ends", say("limitation-reinforcement-ends"), "project rule ▵")
+    sheet.limitation("reinforcement-ends", say("limitation-reinforcement-ends"), "project rule ◇")
     sheet.limitation(
-        "reinforcement-service", say("limitation-reinforcement-service", service=SERVICE), "project rule ▵"
+        "reinforcement-service", say("limitation-reinforcement-service", service=SERVICE), "project rule ◇"
     )

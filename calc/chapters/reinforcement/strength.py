@@ -90,7 +90,7 @@ def _at_full_arching(sheet: Sheet, scope: Scope, member: Member, at_full: Scope)
         sheet.limitation(
             f"full-arching-{member.words}{member.ending}",
             say("limitation-full-arching", name=member.layer.name, member_words=member.words, stages=", ".join(stages)),
-            "project rule ▵",
+            "project rule ◇",
             turns=[f"tension_{member.words}{member.ending}{'' if member.layer.factors is not None else '_iso'}"],
         )
 

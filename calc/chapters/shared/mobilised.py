@@ -80,7 +80,7 @@ def state_strain(sheet: Sheet, section: Section, places: list[int], turns: list[
     sheet.limitation(
         "mobilised-strain",
         say("limitation-mobilised-strain", found=number_text(100 * max(found), 1)),
-        "project rule ▵",
+        "project rule ◇",
         turns=turns,
     )
 

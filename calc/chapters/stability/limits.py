@@ -26,7 +26,7 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found, verdict: str) ->
         searches.sheet.limitation(
             f"slip-edge-{scope.name}",
             say("limitation-slip-edge", scope_title=scope.title, below_toes=BELOW_TOES, cases=", ".join(cases)),
-            "project rule ▵",
+            "project rule ◇",
             turns=[verdict],
         )
 
@@ -46,7 +46,7 @@ def remarks(searches: Searches, scope: Scope, found: Found) -> None:
         searches.sheet.limitation(
             f"slip-{key.replace('_', '-')}-{scope.name}",
             say("limitation-slip", scope_title=scope.title, text=text, cases=len(cases), case=case),
-            "project rule ▵",
+            "project rule ◇",
         )
 
 
@@ -57,12 +57,12 @@ def limits(sheet: Sheet, section: Section) -> None:
     sheet.limitation(
         "slip-model",
         say("limitation-slip-model"),
-        "project rule ▵",
+        "project rule ◇",
     )
     sheet.limitation(
         "slip-columns",
         say("limitation-slip-columns"),
-        "project rule ▵; Chen et al. (2015) ◦",
+        "project rule ◇; Chen et al. (2015) ◦",
     )
     ties = "given" if any(one.direction in ACROSS for one in section.reinforcement) else "none given"
     sheet.rests_on(

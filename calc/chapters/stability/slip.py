@@ -228,7 +228,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),
-            "project rule ▵",
+            "project rule ◇",
         )
     if nothing.all():
         sheet.not_verified(key, title, say("open-by-spencer-why"), required=False)
@@ -322,7 +322,7 @@ def _demand(searches: Searches) -> None:
         sheet.limitation(
             "slip-uncovered",
             say("limitation-slip-uncovered"),
-            "project rule ▵",
+            "project rule ◇",
         )
 
 

@@ -152,7 +152,7 @@ def _sleeve(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.limitation(
         "sleeve-cohesion",
         say("limitation-sleeve-cohesion"),
-        "Bathurst & Karpurapu (1993), Rajagopal et al. (1999) ▵",
+        "Bathurst & Karpurapu (1993), Rajagopal et al. (1999) ◇",
     )
 
 

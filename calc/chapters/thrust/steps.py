@@ -100,7 +100,7 @@ def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         sheet.limitation(
             "thrust-settlement",
             say("limitation-thrust-settlement", stages=", ".join(label_words("stage", one) for one in stages)),
-            "project rule ▵",
+            "project rule ◇",
         )
 
 
@@ -116,7 +116,7 @@ def _weights(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.limitation(
         "thrust-platform",
         say("limitation-thrust-platform"),
-        "project rule ▵",
+        "project rule ◇",
     )
 
 

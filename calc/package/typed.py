@@ -1,0 +1,466 @@
+"""The project file as tables: every field as typed, common values once and those of a section in its column."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from html import unescape
+from itertools import groupby
+from re import fullmatch, sub
+from string import ascii_lowercase
+
+from markupsafe import Markup
+
+from calc.engine.figure import symbol_text
+from calc.engine.symbols import NOMENCLATURE
+from calc.inputs import Design
+from calc.inputs.reading.locate import Path, locate
+from calc.inputs.reading.source import Source
+
+# Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
+SUBJECTS = (
+    ("Basis", ("basis",)),
+    ("Sections, ground, water", ("", "water", "layer", "bearing_layer", "layer_below")),
+    ("Embankment, loads, stages", ("embankment", "platform", "traffic", "first_lift", "stage")),
+    ("Columns", ("columns", "field", "plug")),
+    ("Sleeve", ("sleeve",)),
+    ("Horizontal reinforcement", ("reinforcement", "load_transfer")),
+    ("Consolidation and slip surfaces", ("consolidation", "slip")),
+    ("Filters", ("filters",)),
+    ("Construction", ("construction",)),
+    ("Monitoring", ("monitoring",)),
+)
+# What prints in full on other pages, with the name of their place.
+ELSEWHERE: tuple[tuple[Path, str, str], ...] = (
+    (("project", "revision"), "revisions", "revisions"),
+    (("project",), "project", "cover"),
+    (("people",), "people", "cover"),
+    (("assumption",), "assumptions", "assumptions"),
+    (("outside",), "exclusions and interfaces", "outside"),
+    (("basis", "standard"), "standards", "references"),
+    (("basis", "drawing"), "drawings", "references"),
+)
+GREEK = {"gamma": "γ", "phi": "φ", "psi": "ψ", "nu": "ν"}
+BENEATH = {"bearing_layer": "layer"}  # tables that stand beside the items of a list
+LAST = 1_000_000  # the place of such a table in the list
+LONG = 30  # signs of a text that stands in a cell; a longer one stands below the table
+WHOLE = 13  # signs of a cell in which no line breaks
+SMALL = 3  # fields of a table in a list that is set in one cell
+ACROSS, HIGH = 14, 9  # fields and items from and up to which the items of a list stand beside each other
+FEW = 8  # fields of an item that leave room for the values of several sections in a cell
+HEADED = 3  # fields of a table from which its name stands above them
+BESIDE = 2  # columns of values in a table of half the width of a page
+COLUMNS = 6  # sections that have a column each in any table
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A text with the fields of the project file that it shows."""
+
+    text: Markup
+    fields: tuple[Path, ...] = ()
+
+    @property
+    def whole(self) -> bool:
+        """Whether no line breaks in it."""
+        return len(self.text) <= WHOLE
+
+
+@dataclass(frozen=True, slots=True)
+class TypedTable:
+    """A table of typed values; `wide` ones take the whole width of a page, those `beside` have items in columns."""
+
+    title: str
+    head: tuple[Markup, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    wide: bool
+    beside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """The tables of a subject, and the longer texts below them by their letters."""
+
+    title: str
+    tables: tuple[TypedTable, ...]
+    notes: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """What prints in full on another page."""
+
+    name: str
+    anchor: str
+    lines: str
+    fields: tuple[Path, ...]
+
+
+BOTH = 2  # sides of a comparison
+Item = tuple[str, dict[Path, list[Path]], str]  # sections, paths by field, lines
+Group = dict[Path, list[Path]]  # the fields of one row by their owner: () for all sections, ("section", k) for one
+
+
+@dataclass
+class TypedFile:
+    """Sets the fields of a project file in tables; `printed` are texts of chapters that are not repeated here."""
+
+    design: Design
+    printed: Sequence[tuple[str, str]] = ()
+    _notes: dict[str, str] = field(default_factory=dict)
+    _users: dict[Path, list[str]] = field(default_factory=dict)
+
+    @cached_property
+    def source(self) -> Source:
+        """The file with the places of its fields."""
+        return Source(self.design.source, self.design.text, {}, locate(self.design.text.decode("utf-8")))
+
+    @cached_property
+    def fields(self) -> tuple[Path, ...]:
+        """The path of every field that holds a value, in the order of the file."""
+        return tuple(path for path, place in self.source.places.items() if place.text)
+
+    def elsewhere(self) -> tuple[Elsewhere, ...]:
+        """What prints in full on other pages."""
+        found: dict[tuple[str, str], list[Path]] = {}
+        for path in self.fields:
+            if place := _other_page(path):
+                found.setdefault(place, []).append(path)
+        return tuple(Elsewhere(*place, self._lines(paths), tuple(paths)) for place, paths in found.items())
+
+    def subjects(self) -> Iterator[Subject]:
+        """Every other field once, by subject."""
+        tables: dict[str, list[Path]] = {}
+        for path in self.fields:
+            if not _other_page(path):
+                tables.setdefault(_table(path), []).append(path)
+        named = [key for _, keys in SUBJECTS for key in keys]
+        others = [(key, (key,)) for key in tables if key not in named]
+        for title, keys in (*SUBJECTS, *others):
+            self._notes = {}
+            paths = [path for key in keys for path in tables.get(key, ())]
+            if paths:
+                made = tuple(self._tables(paths))
+                yield Subject(title, made, tuple((letter, text) for text, letter in self._notes.items()))
+
+    def _tables(self, paths: Sequence[Path]) -> Iterator[TypedTable]:
+        """Single values first, then the lists, each as a table."""
+        self._users = {}
+        single: dict[Path, Group] = {}
+        lists: dict[Path, list[Path]] = {}
+        for path in paths:
+            own, below = _parted(path)
+            name = _item_of(below)[0]
+            if name and not self._small(own + name):
+                lists.setdefault(name, []).append(path)
+            else:
+                key = name or self._field(own, below)
+                single.setdefault(key, {}).setdefault(own, []).append(path)
+        yield from self._singles(single)
+        for name, inside in lists.items():
+            yield from self._list(name, inside)
+
+    def _small(self, name: Path) -> bool:
+        """Whether the tables of a list are set in one cell."""
+        items = [path[len(name) + 1 :] for path in self.fields if path[: len(name)] == name]
+        texts = [self.source.typed_text(path) for path in self.fields if path[: len(name)] == name]
+        return len(set(items)) <= SMALL and all(len(text) <= LONG for text in texts)
+
+    # Single values
+
+    def _singles(self, rows: Mapping[Path, Group]) -> Iterator[TypedTable]:
+        owners = sorted({own for row in rows.values() for own in row if own}, key=str)
+        every = [("section", k) for k in range(len(self.design.sections))]
+        if len(every) == 1:  # a single section has no column of its own
+            yield self._single(rows, [((), *every)])
+            return
+        if not owners:
+            yield self._single(rows, [((),)])
+            return
+        common = {name: row for name, row in rows.items() if set(row) == {()}}
+        if common:
+            yield self._single(common, [((),)])
+        own = {name: row for name, row in rows.items() if name not in common}
+        if any(() in row for row in own.values()):
+            shared = {name: {(): row[()]} for name, row in own.items() if () in row}
+        else:
+            shared = {}
+        for start in range(0, len(every), COLUMNS):
+            part = every[start : start + COLUMNS]
+            chosen = {name: {k: v for k, v in row.items() if k in part} for name, row in own.items()}
+            if not start:
+                chosen = {name: shared.get(name, {}) | row for name, row in chosen.items()}
+            chosen = {name: row for name, row in chosen.items() if row}
+            columns = ([((),)] if shared and not start else []) + [(one,) for one in part]
+            if chosen:
+                yield self._single(chosen, columns)
+
+    def _single(self, rows: Mapping[Path, Group], columns: Sequence[tuple[Path, ...]]) -> TypedTable:
+        """One row a field; every column holds the values of its owners."""
+        columns = [one for one in columns if any(owner in row for owner in one for row in rows.values())]
+        heads = [self._owner(one[0]) for one in columns] if len(columns) > 1 else [""]
+        made: list[tuple[Cell, ...]] = []
+        for table, own in groupby(rows.items(), key=lambda item: item[0][:-1]):
+            inside = list(own)
+            named = len(inside) >= HEADED and bool(table)
+            if named:
+                title = Markup("<b>{}</b>").format(Markup(" ").join(_word(one) for one in table[-2:]))
+                made.append((Cell(title), *(Cell(Markup("")) for _ in columns), Cell(Markup(""))))
+            for name, row in inside:
+                cells = [self._cell([path for owner in column for path in row.get(owner, ())]) for column in columns]
+                lines = self._lines([path for paths in row.values() for path in paths])
+                label = _label(name[-1:] if named else name)
+                made.append((Cell(label), *cells, Cell(Markup("{}").format(lines))))
+        head = (Markup(""), *(Markup("{}").format(one) for one in heads), Markup("line"))
+        return TypedTable("", head if len(columns) > 1 else (), tuple(made), wide=len(columns) > BESIDE)
+
+    def _owner(self, own: Path) -> str:
+        return self.design.sections[int(own[1])].key if own else "all"
+
+    # Lists of tables
+
+    def _list(self, name: Path, paths: Sequence[Path]) -> Iterator[TypedTable]:
+        """A list over all sections: an item on a row, or in a column where it has many fields."""
+        items = self._items(paths)
+        names = list(dict.fromkeys(key for item in items for key in item[1]))
+        told = [key for key in names if self._told(key, items)]
+        short = [key for key in names if key not in told]
+        title = " ".join(_word(one).striptags() for one in name)
+        if len(short) > ACROSS:
+            for start in range(0, len(items), HIGH):
+                yield self._beside(title, items[start : start + HIGH], names)
+            return
+        places = dict.fromkeys(
+            self._where(self.source.typed_text(path))
+            for _, inside, _ in items
+            for key in told
+            for path in inside.get(key, ())
+        )
+        if told and len(short) <= 1:
+            yield self._summed(title, items, short, places)
+            return
+        rows = []
+        for owners, inside, lines in self._joined(items) if len(short) <= FEW else items:
+            texts = tuple(path for key in told for path in inside.get(key, ()))
+            where = dict.fromkeys(self._where(self.source.typed_text(path)) for path in texts)
+            cells = [self._cell(inside.get(key, ())) for key in short]
+            # Texts that all print in one chapter are told of once, in the title of the table.
+            told_of = [Cell(Markup("{}").format(", ".join(where)), texts)] if len(places) > 1 else []
+            last = Cell(Markup("{}").format(lines), () if told_of else texts)
+            rows.append((Cell(Markup("{}").format(owners)), *cells, *told_of, last))
+        head = (
+            Markup(""),
+            *(_label(key) for key in short),
+            *([Markup("texts")] if len(places) > 1 else []),
+            Markup("lines"),
+        )
+        if len(places) == 1:
+            title += f" (other texts in {next(iter(places))})"
+        yield TypedTable(title, *self._with_units(head, rows), wide=True)
+
+    def _summed(self, title: str, items: Sequence[Item], short: Sequence[Path], places: Iterable[str]) -> TypedTable:
+        """A list that says little beside its texts, on one row."""
+        paths = [path for _, inside, _ in items for own in inside.values() for path in own]
+        named = self._cell([path for _, inside, _ in items for key in short for path in inside.get(key, ())]).text
+        text = Markup("{} items, their texts in {}: {}").format(len(items), ", ".join(places), named)
+        lines = Cell(Markup("{}").format(self._lines(paths, span=True)))
+        return TypedTable("", (), ((Cell(Markup("{}").format(title)), Cell(text, tuple(paths)), lines),), wide=True)
+
+    def _items(self, paths: Sequence[Path]) -> list[Item]:
+        """Sections, fields and lines of the items; those of several sections together where they are alike."""
+        own_lists = {_parted(path)[0] for path in paths}
+        common = [section.key for k, section in enumerate(self.design.sections) if ("section", k) not in own_lists]
+        users = self._users = {own: [self._owner(own)] if own else common for own in own_lists}
+        items: dict[tuple[Path, int], list[Path]] = {}
+        for path in paths:
+            own, below = _parted(path)
+            items.setdefault((own, _item_of(below)[1]), []).append(path)
+        alike: dict[tuple[tuple[Path, str], ...], list[tuple[Path, int]]] = {}
+        for item, inside in items.items():
+            alike.setdefault(tuple((self._key(one), self.source.typed_text(one)) for one in inside), []).append(item)
+        made = []
+        for same in alike.values():
+            fields_of: dict[Path, list[Path]] = {}
+            for item in same:
+                for path in items[item]:
+                    fields_of.setdefault(self._key(path), []).append(path)
+            keys = [key for own, _ in same for key in users[own]]
+            owners = "all" if len(keys) == len(self.design.sections) > 1 else ", ".join(dict.fromkeys(keys))
+            lines = ", ".join(self._lines(items[item], span=True) for item in same)
+            made.append((owners or "not used", fields_of, lines))
+        return made
+
+    def _joined(self, items: Sequence[Item]) -> list[Item]:
+        """Items of different sections together in which nothing but one number differs."""
+        made: list[Item] = []
+        for owners, fields_of, lines in items:
+            for k, (others, known, before) in enumerate(made):
+                texts = [
+                    [{self.source.typed_text(path) for path in one.get(key, ())} for one in (known, fields_of)]
+                    for key in dict.fromkeys((*known, *fields_of))
+                ]
+                differ = [one for pair in texts if pair[0] != pair[1] for one in pair]
+                number = len(differ) == BOTH and all(one and all(text[:1].isdigit() for text in one) for one in differ)
+                if number and not set(owners.split(", ")) & set(others.split(", ")) and "all" not in {owners, others}:
+                    both = {key: [*known.get(key, ()), *fields_of.get(key, ())] for key in known}
+                    made[k] = (f"{others}, {owners}", both, f"{before}, {lines}")
+                    break
+            else:
+                made.append((owners, fields_of, lines))
+        return made
+
+    def _key(self, path: Path) -> Path:
+        """The field of an item; a list or a value with its source in it is one field."""
+        below = _item_of(_parted(path)[1])[2]
+        return _item_of(below)[0] or self._field(path[: len(path) - len(below)], below)
+
+    def _field(self, before: Path, below: Path) -> Path:
+        """The row of a value: a list of values has one, and a value has it with its source."""
+        with_source = below[-1] in {"value", "source"} and (*before, *below[:-1], "value") in self.source.places
+        return below[:-1] if isinstance(below[-1], int) or with_source else below
+
+    def _told(self, key: Path, items: Sequence[Item]) -> bool:
+        """Whether a field of a list holds texts that print in a chapter, some of them long."""
+        paths = [path for _, fields_of, _ in items for path in fields_of.get(key, ())]
+        texts = [self.source.typed_text(path) for path in paths]
+        values = any(path[-1] == "value" for path in paths) and any(path[-1] == "source" for path in paths)
+        return not values and any(len(text) > LONG for text in texts) and all(self._where(text) for text in texts)
+
+    def _beside(self, title: str, items: Sequence[Item], names: Sequence[Path]) -> TypedTable:
+        """The items of a list in columns."""
+        rows = []
+        for key in names:
+            cells = tuple(self._cell(fields_of.get(key, ())) for _, fields_of, _ in items)
+            if any(cell.fields for cell in cells):
+                rows.append((Cell(_label(key)), *cells))
+        rows.append((Cell(Markup("lines")), *(Cell(Markup("{}").format(lines)) for _, _, lines in items)))
+        head = (Markup(""), *(Markup("{}").format(owners) for owners, _, _ in items))
+        return TypedTable(title, head, tuple(rows), wide=True, beside=True)
+
+    @staticmethod
+    def _with_units(
+        head: tuple[Markup, ...], rows: Sequence[tuple[Cell, ...]]
+    ) -> tuple[tuple[Markup, ...], tuple[tuple[Cell, ...], ...]]:
+        """The unit of a column in its head where all of its values have the same one."""
+        columns = list(zip(*rows, strict=True))
+        heads = list(head)
+        for k, cells in enumerate(columns):
+            found = [fullmatch(r"(-?[\d.e-]+) (\S+)", str(cell.text)) for cell in cells if cell.fields]
+            units = {one[2] for one in found if one}
+            if len(units) == 1 and all(found) and 0 < k < len(heads) - 1:
+                unit = units.pop()
+                heads[k] = Markup("{}, {}").format(heads[k], Markup(unit))  # noqa: S704 - of an escaped text
+                columns[k] = tuple(
+                    Cell(Markup(str(cell.text).removesuffix(f" {unit}")), cell.fields)  # noqa: S704 - the same
+                    for cell in cells
+                )
+        return tuple(heads), tuple(zip(*columns, strict=True))
+
+    # Cells
+
+    def _cell(self, paths: Sequence[Path]) -> Cell:
+        """The values of some fields as typed, each text once; what is long stands below the table by its letter."""
+        groups: dict[Path, list[Markup]] = {}
+        for path in paths:
+            text, own = self._short(path), groups.setdefault(path if isinstance(path[-1], int) else path[:-1], [])
+            own += [text] if text not in own else []
+        parts: dict[Markup, list[Path]] = {}
+        for group, own in groups.items():
+            parts.setdefault(Markup(" ").join(own), []).append(group)
+        several = any(len(own) > 1 for own in groups.values())
+        owners = {text: self._owners(own) for text, own in parts.items()}
+        if len(set(owners.values())) == len(parts) > 1:  # each text is of other sections
+            texts = [Markup("{} ({})").format(text, owners[text]) for text in parts]
+        else:
+            texts = list(parts)
+        between = Markup("; ") if several else Markup(", ")
+        return Cell(between.join(texts), tuple(paths))
+
+    def _owners(self, paths: Sequence[Path]) -> str:
+        """The sections that some fields of a list hold for."""
+        owners = dict.fromkeys(_parted(path)[0] for path in paths)
+        return ", ".join(key for own in owners for key in self._users.get(own, ()))
+
+    def _short(self, path: Path) -> Markup:
+        """A value as it stands in a cell."""
+        text = _printable(self.source.typed_text(path))
+        if len(text) <= LONG:
+            return Markup("{}").format(text)
+        where = self._where(text)
+        said = f"text in {where}" if where else " ".join(text.split())
+        letter = self._notes.setdefault(said, _letters(len(self._notes)))
+        return Markup("<sup>{}</sup>").format(letter)
+
+    def _where(self, text: str) -> str:
+        """The chapter in which a text prints."""
+        said = " ".join(text.split()).rstrip(".")
+        return next((name for name, printed in self.printed if said in printed), "")
+
+    def _lines(self, paths: Sequence[Path], *, span: bool = False) -> str:
+        """The lines of some fields: from the first to the last where these are one stretch."""
+        lines = sorted({self.source.places[path].line for path in paths})
+        if span and len(lines) > 1:
+            return f"{lines[0]}–{lines[-1]}"
+        groups: list[list[int]] = []
+        for line in lines:
+            if groups and line - groups[-1][-1] <= (2 if span else 1):
+                groups[-1].append(line)
+            else:
+                groups.append([line])
+        return ", ".join(f"{own[0]}–{own[-1]}" if len(own) > 1 else f"{own[0]}" for own in groups)
+
+
+def plain_text(html: str) -> str:
+    """The words of a page without its tags."""
+    return " ".join(unescape(sub(r"<[^>]*>", "", sub(r'(?:src|alt)="[^"]*"', "", html))).split())
+
+
+def _other_page(path: Path) -> tuple[str, str] | None:
+    return next(((name, anchor) for at, name, anchor in ELSEWHERE if path[: len(at)] == at), None)
+
+
+def _parted(path: Path) -> tuple[Path, Path]:
+    """Whose a field is, all sections' or one's, and its path below."""
+    return (path[:2], path[2:]) if path[:1] == ("section",) else ((), path)
+
+
+def _table(path: Path) -> str:
+    """The table of a field; "" for one that stands in a section itself."""
+    below = _parted(path)[1]
+    return str(below[0]) if len(below) > 1 else ""
+
+
+def _item_of(below: Path) -> tuple[Path, int, Path]:
+    """The list of tables that a field stands in, the place of its item there and its path in it; () for no list."""
+    if below[0] in BENEATH and len(below) > 1:
+        return (BENEATH[str(below[0])],), LAST, below[1:]
+    place = next((k for k, one in enumerate(below) if isinstance(one, int)), len(below))
+    if place >= len(below) - 1:
+        return (), 0, below
+    return below[:place], int(below[place]), below[place + 1 :]
+
+
+def _label(name: Path) -> Markup:
+    """A field in words, or as the symbol of its name."""
+    return Markup(" ").join(_word(one) for one in name[-2:] if one != "section" and not isinstance(one, int))
+
+
+def _word(name: str | int) -> Markup:
+    text = str(name)
+    if text in NOMENCLATURE:
+        return symbol_text(text)
+    letter = fullmatch(r"(gamma|phi|psi|nu|[A-Za-z])(?:_(.+))?", text)
+    if letter is None:
+        return Markup("{}").format(text.replace("_", " "))
+    base = Markup("<i>{}</i>").format(GREEK.get(letter[1], letter[1]))
+    return base + Markup("<sub>{}</sub>").format(letter[2].replace("_", " ")) if letter[2] else base
+
+
+def _letters(index: int) -> str:
+    """Letters in the order a, b, z, aa, ab."""
+    before, own = divmod(index, len(ascii_lowercase))
+    return (_letters(before - 1) if before else "") + ascii_lowercase[own]
+
+
+def _printable(text: str) -> str:
+    """A text without signs that would steer the layout."""
+    return "".join(sign if sign.isprintable() or sign in "\n\t" else "\N{REPLACEMENT CHARACTER}" for sign in text)

@@ -1,0 +1,66 @@
+"""Limitations that say the same are one, with the sections of every number."""
+
+from types import SimpleNamespace
+from typing import cast
+
+from calc.chain import Run
+from calc.engine.sheet import Limitation, Sheet
+from calc.inputs import Design, Section
+from calc.package.limits import LimitView, collect_limits
+from tests.packages.scenario import alone
+
+
+def limits(texts: dict[str, list[str]], key: str = "soft") -> list[LimitView]:
+    """The views of a run in which each section has said these texts."""
+    parts = []
+    for section, said in texts.items():
+        sheet = Sheet(section=section, key="bearing", title="Bearing")
+        for text in said:
+            sheet.limitation(key, text)
+        stages = tuple(SimpleNamespace(name=name) for name in ("Fill", "Use"))
+        parts.append(alone(cast("Section", SimpleNamespace(key=section, stages=stages)), sheet))
+    return list(dict.fromkeys(collect_limits(Run(cast("Design", None), tuple(parts))).values()))
+
+
+def test_one_text_of_all_sections_is_one_limitation_without_their_names() -> None:
+    (one,) = limits({"A": ["Cut."], "B": ["Cut."]})
+
+    assert (one.number, one.text, one.where, one.chapters) == ("L1", "Cut.", "", ("1",))
+
+
+def test_numbers_that_differ_name_their_sections() -> None:
+    (one,) = limits({"A": ["It is 0.75 of 2."], "B": ["It is 0.8 of 2."], "C": ["It is 0.75 of 2."]})
+
+    assert one.text == "It is 0.75 (A, C), 0.8 (B) of 2."
+
+
+def test_stages_that_differ_name_their_sections() -> None:
+    (one,) = limits({"A": ["No in 1 Fill, 2 Use (9)."], "B": ["No in 2 Use (9)."]})
+
+    assert one.text == "No in 1 Fill, 2 Use (A); 2 Use (B) (9)."
+
+
+def test_sections_are_named_where_they_are_not_all() -> None:
+    (one,) = limits({"A": [], "B": ["Cut."], "C": ["Cut."]})
+
+    assert one.where == "B, C"
+
+
+def test_other_words_are_another_limitation() -> None:
+    assert [one.text for one in limits({"A": ["It is 1."], "B": ["It was 1."]})] == ["It is 1.", "It was 1."]
+
+
+def test_what_would_turn_a_verdict_stands_first() -> None:
+    first = Sheet(section="A", key="one", title="One")
+    first.limitation("range", "Range.")
+    second = Sheet(section="A", key="two", title="Two")
+    second.axis("variant", ("set",))
+    effect = second.reading("F_Rd", [50.0], ["variant"], title="Read")
+    second.verdict("ring", "Ring", effect=effect, resistance=second.reading("R_Bd", 100.0, [], title="Read"))
+    second.limitation("turning", "Turns.", turns=("ring",))
+    part = alone(cast("Section", SimpleNamespace(key="A", stages=())), first, second)
+    found = collect_limits(Run(cast("Design", None), (part,)))
+
+    assert [found[one].number for one in (*second.limitations, *first.limitations)] == ["L1", "L2"]
+    assert {one.key: view.turns for one, view in found.items()} == {"range": False, "turning": True}
+    assert isinstance(next(iter(found)), Limitation)

@@ -1,0 +1,81 @@
+"""The tables of inputs: every field that is typed in the project file stands in them once."""
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from calc.inputs import read_design
+from calc.inputs.reading.locate import locate
+from calc.package.typed import ELSEWHERE, TypedFile
+from tests.packages.scenario import write_project
+
+PROJECTS = Path(__file__).parents[2] / "projects"
+EXAMPLES = ("marsh-approach", "basin-crossing", "dyke-reach", "weak-sleeve")
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_typed_field_stands_in_the_tables_once(name: str) -> None:
+    typed = TypedFile(read_design(PROJECTS / name))
+    text = (PROJECTS / name / "project.toml").read_text(encoding="utf-8")
+    fields = {path for path, place in locate(text).items() if place.text}
+    shown = Counter(path for one in typed.elsewhere() for path in one.fields)
+    for subject in typed.subjects():
+        shown.update(path for table in subject.tables for row in table.rows for cell in row for path in cell.fields)
+
+    assert len(fields) > 100
+    assert set(shown) == fields
+    assert set(shown.values()) == {1}
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_a_cell_shows_the_text_of_its_fields_or_the_letter_of_it(name: str) -> None:
+    typed = TypedFile(read_design(PROJECTS / name))
+
+    for subject in typed.subjects():
+        notes = {text for _, text in subject.notes}
+        for table in subject.tables:
+            heads = " ".join(table.head)
+            for cell in (cell for row in table.rows for cell in row):
+                for path in cell.fields:
+                    value = typed.source.typed_text(path)
+                    number = value.rpartition(" ")[0]  # its unit may stand in the head of the column
+                    shown = cell.text.unescape().replace("<sup>", "")
+                    assert value in shown or " ".join(value.split()) in notes or (number in shown and heads)
+
+
+def test_values_of_a_section_stand_in_its_column_and_common_ones_once() -> None:
+    typed = TypedFile(read_design(PROJECTS / "marsh-approach"))
+    (columns,) = [subject for subject in typed.subjects() if subject.title == "Columns"]
+    rows = {row[0].text.striptags(): row for table in columns.tables for row in table.rows if table.head}
+    (head,) = {table.head for table in columns.tables if table.head}
+
+    assert [*map(str, head)] == ["", "all", "B", "C", "line"]
+    assert [cell.text for cell in rows["columns spacing"]][1:4] == ["1.75 m", "1.72 m", "2.00 m"]
+
+
+def test_text_that_prints_in_a_chapter_is_not_repeated(tmp_path: Path) -> None:
+    design = read_design(write_project(tmp_path))
+    said = "cone resistance above 12 MPa in all soundings"
+    texts = [
+        [text for subject in TypedFile(design, printed).subjects() for _, text in subject.notes]
+        for printed in ((), [("chapter 3", f"Firm: {said}.")])
+    ]
+
+    assert said in texts[0]
+    assert said not in texts[1]
+    assert "text in chapter 3" in texts[1]
+
+
+def test_what_prints_elsewhere_is_no_input_of_a_chapter() -> None:
+    assert {path[0] for path, _, _ in ELSEWHERE} == {"project", "people", "assumption", "outside", "basis"}
+
+
+def test_value_of_the_file_cannot_become_markup(tmp_path: Path) -> None:
+    folder = write_project(tmp_path)
+    file = folder / "project.toml"
+    file.write_text(file.read_text().replace('"sleeve type 1"', '"<b>&x</b>"'))
+    typed = TypedFile(read_design(folder))
+    cells = [cell.text for one in typed.subjects() for table in one.tables for row in table.rows for cell in row]
+
+    assert "&lt;b&gt;&amp;x&lt;/b&gt;" in cells
