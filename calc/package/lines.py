@@ -30,7 +30,7 @@ MM = 96 / 25.4  # CSS pixels
 WIDE = 30.0  # what columns, unit, number and source leave of a page for one column more, mm
 LONGEST = 11  # signs of a value that stands in a column
 LONG_NOTE = 60  # signs of a note that is not printed again
-BESIDE = 14  # signs that stand beside a short row
+BESIDE = 12  # signs that stand beside a short row
 NOWHERE = Markup("")
 Kind = Literal["full", "given", "short"]
 
@@ -49,7 +49,8 @@ class Row:
 
     A `full` row has an equation or says what it was read from; a `given` one comes from outside, from the field `path`
     of the project file; a `short` one has nothing but its values and `where` the rest stands. `numbers` are those of
-    the worked section, `others` those of sections whose numbers do not all stand in their own column.
+    the worked section, `others` those of sections whose numbers do not all stand in their own column. `box` is
+    where the checker signs: "▣" where one has, "↳" where the row stands elsewhere and here at the case of a scope.
     """
 
     kind: Kind
@@ -71,6 +72,7 @@ class Row:
     mark: str = ""
     beneath: tuple[Markup, ...] = ()
     signs: tuple[Sign, ...] = ()
+    box: str = "□"
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +135,7 @@ class Chapter:
             rows = [row for key in keys for row in self._rows(key, found[key], worked, known)]
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._told:
-                yield Block(f"{title}, continued" if title else "", cases, (), worked, runs)
+                yield Block(f"{title or self.sheets[0].title}, continued", cases, (), worked, runs)
             else:
                 self._told.add(scope)
                 yield Block(title, cases, read, worked, runs)
@@ -150,11 +152,17 @@ class Chapter:
                 continue
             title = title or (sheet.scopes[scope].title if scope else "")
             words.setdefault(case_words(writer.case(sheet, scope)), []).append(writer.part.section.key)
-            for step, case in writer.read(sheet, scope):
-                known[column].add(step.key)
-                read.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
+            known[column] |= {step.key for step, _ in writer.read(sheet, scope)}
+        again = {own_key(key) for keys in known for key in keys}
+        for column, (writer, sheet) in enumerate(zip(self.writers, self.sheets, strict=True)):
+            if scope and scope not in sheet.scopes:
+                continue
+            case = {**writer.case(sheet, ""), **writer.case(sheet, scope)}
+            for step in sheet.page.lines:
+                if not step.scope and own_key(step.key) in again:
+                    read.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
         cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
-        rows = tuple(replace(self._short(places, NOWHERE), anchor="") for places in read.values())
+        rows = tuple(replace(self._short(places, NOWHERE), anchor="", box="↳") for places in read.values())
         return title, cases, rows, self.worked(scope), known
 
     def _sections(self, keys: Sequence[str]) -> str:
@@ -203,7 +211,7 @@ class Chapter:
 
     def _values(self, places: Sequence[_Place]) -> tuple[tuple[str, ...], tuple[Markup, ...]]:
         """A value for each column, and below them the words of those that have no number."""
-        values = [""] * len(self.writers)
+        values = ["–"] * len(self.writers)
         words: dict[str, list[str]] = {}
         for place in places:
             text = place.writer.value(place.step, place.case)
@@ -229,7 +237,8 @@ class Chapter:
             unit=one.unit_text,
             values=values,
             beneath=words,
-            signs=self._signs(places),
+            signs=(signs := self._signs(places)),
+            box="▣" if signs else "□",
         )
 
     def _signs(self, places: Sequence[_Place]) -> tuple[Sign, ...]:
@@ -292,16 +301,18 @@ class Chapter:
             for note in place.writer.beneath(place.step, place.case):
                 if note not in notes:
                     others_say.setdefault(note, []).append(place.writer.part.section.key)
-        notes = [self._once(note, row.number) for note in notes]
+        notes = list(dict.fromkeys(self._once(note, row.number) for note in notes))
         notes += [Markup("{}: {}").format(", ".join(keys), note) for note, keys in others_say.items()]
         row = replace(
             row,
-            numbers=shown.writer.numbers(step, shown.case),
+            numbers=shown.writer.numbers(step, shown.case) if shown.column == worked else "",
             others=tuple(
                 (place.writer.part.section.key, place.writer.numbers(place.step, place.case))
-                for place in others
-                if place is not shown
-            ),
+                for place in places
+                if (place in others or place is shown) and (place is not shown or shown.column != worked)
+            )
+            if step.formula
+            else (),
             where=where,
             beneath=(*row.beneath, *notes),
         )
@@ -315,11 +326,12 @@ class Chapter:
         return replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(room), alt=alt)
 
     def _once(self, note: Markup, number: str) -> Markup:
-        """A long note; where an earlier line of the chapter has it, that line."""
+        """A note; where an earlier line of the chapter has a long list of the same origins, that line."""
+        text = note.striptags()
         first = self._noted.setdefault(note, number)
-        if first == number or len(note.striptags()) < LONG_NOTE:
+        if first == number or len(text) < LONG_NOTE or not text.startswith("from "):
             return note
-        return Markup('as noted at <a class="step" href="#n{}">{}</a>').format(first, first)
+        return Markup('from the same lines as <a class="step" href="#n{}">{}</a>').format(first, first)
 
 
 def _of(places: Sequence[_Place], column: int) -> _Place:

@@ -99,6 +99,7 @@ class Writer:
         """The lines that a step was read from; those whose lines print another case together with that case."""
         here: list[Markup] = []
         elsewhere: dict[str, list[Markup]] = {}
+        case = {name: label for name, label in case.items() if name not in step.moves}
         many = len(step.inputs) > MANY
         for one in step.inputs.values():
             value = one.value
@@ -106,6 +107,9 @@ class Writer:
                 here.append(self.places.link(value.step))
                 continue
             at = case_words(self.places.elsewhere(value, case))
+            if step.moves and not at:
+                here.append(self.places.link(value.step))
+                continue
             if value.read_at(case) is None or value.earlier or not at:
                 here.append(self.places.origin_of(value, case, one.symbol))
             else:

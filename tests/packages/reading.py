@@ -22,7 +22,7 @@ HEAD, FOOT, PAPER = 17.0, 13.5, 297.0  # height of a page and what the running l
 
 _LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
 _AMOUNT = pattern(r"-?\d[\d.]*(?:e-?\d+)?|–|\(.*\)|[a-z ]{3,}")
-_NUMBER = pattern(r"[□▣] (\d+\.\d+)")
+_NUMBER = pattern(r"[□▣↳] (\d+\.\d+)")
 
 
 @dataclass(frozen=True)

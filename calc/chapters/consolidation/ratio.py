@@ -90,11 +90,11 @@ def _ratio_in_time(
                            (len(placed), len(shared.layers)))  # fmt: skip
     numbers = np.where(bare, np.nan, np.broadcast_to(under.array, bare.shape))
     scope.reading("n_cb", numbers, ["stage", "layer"], inputs=[cell], mask=bare, reason=f"{NO_STEP}, or {NO_RATIO}",
-                  title=say("reading-n-cb-title"), note=say("reading-n-cb-note"))  # fmt: skip
+                  title=say("reading-n-cb-title"), note=say("reading-n-cb-note"), moves=("stage",))  # fmt: skip
     scope(soil_stress_share, mu_s="mu_sf", n_st="n_cb")
     starts = [0.0, *(stage.start for stage in section.stages)]
     scope.reading("U_p", ground.drained_at(starts).transpose(1, 0, 2), ["stage", "course", "layer"],
-                  inputs=[scope["n_cb"], *rates_of(sheet)], note=say("reading-u-p-note"),
+                  inputs=[scope["n_cb"], *rates_of(sheet)], note=say("reading-u-p-note"), moves=("stage",),
                   title=say("reading-u-p-title"))  # fmt: skip
     scope(soil_share_of_lift, mu_L="mu_t", U_L="U_p", mu_s="mu_sf")
     ratio = scope(ratio_of_share)

@@ -51,12 +51,14 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     idle = np.broadcast_to(np.array(placed)[None, :, None] == 0, law.shape)
     cell = done["unit_cell"].scopes["settlement"]["Dsigma_vs"].at(load="G", stiffness=SHORT)
     scope.reading("Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
-                  title=say("reading-dsigma-vs-title"), note=say("reading-dsigma-vs-note"))  # fmt: skip
+                  title=say("reading-dsigma-vs-title"), note=say("reading-dsigma-vs-note"),
+                  moves=("stage",))  # fmt: skip
     none = np.broadcast_to(idle | (law == 0), share.shape)
     order = (2, 1, 0, 3)
     scope.reading("U_z", share.transpose(order), ["stage", "position", "course", "layer"],
                   title=say("reading-u-z-title"), inputs=[scope["Dsigma_vs"], *rates_of(sheet)],
-                  mask=none.transpose(order), reason=NO_STEP, note=say("reading-u-z-note"))  # fmt: skip
+                  mask=none.transpose(order), reason=NO_STEP, note=say("reading-u-z-note"),
+                  moves=("stage",))  # fmt: skip
     scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"), note=say("otherwise-u-zc-note"))
     scope.reading("c_u", sublayer_strengths(section, shared), ["layer"], title=say("reading-c-u-title"),
                   origins=origins_of_layers(section, "c_u", "c_u_growth"), inputs=[done["ground"]["z"]],

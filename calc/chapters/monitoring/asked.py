@@ -24,7 +24,7 @@ def asked_pressure(of: Bounds) -> Scope:
     dates = origins_of_stages(section, "start", "duration")
     for name, days, title in (("u_plb", starts, say("asked-pressure")), ("u_pl", ends, say("asked-pressure-2"))):
         scope.reading(name, of.found.placed_pressure_at(days)[0], ["stage", "layer"], title=title, inputs=placed,
-                      origins=dates, note=say("reading-asked-pressure-note"))  # fmt: skip
+                      origins=dates, note=say("reading-asked-pressure-note"), moves=("stage",))  # fmt: skip
     rule = Origin("project rule", text="none asked for")
     origins = [rule, *(origin_of(section, f"stage.{k}.degree_min") if stage.degree_min else rule
                        for k, stage in enumerate(stages))]  # fmt: skip

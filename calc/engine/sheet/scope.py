@@ -105,16 +105,19 @@ class Scope:
         mask: Mask | None = None,
         reason: str = "",
         note: str = "",
+        moves: tuple[str, ...] = (),
     ) -> Value:
         """Record a table look-up, a selection or an interpolation that is not an equation.
 
-        It rests on ``inputs``, and on fields of the project file by ``origins``.
+        It rests on ``inputs``, and on fields of the project file by ``origins``. Where it takes its inputs at another
+        label of an axis than its own, as at the stage before, ``moves`` names the axis and ``note`` says which.
         """
         made = self._value(name, np.asarray(array, dtype=float), axes, mask=mask, reason=reason)
         read = _by_symbol(inputs)
         step = Step(
-            made.step, "reading", self.name, name, title, made, read, source=source, origins=tuple(origins), note=note
-        )
+            made.step, "reading", self.name, name, title, made, read, source=source, origins=tuple(origins), note=note,
+            moves=moves,
+        )  # fmt: skip
         return self._record(step)
 
     def largest(

@@ -73,6 +73,7 @@ class Winner:
 class Step:
     """One numbered line of the calculation.
 
+    ``moves`` are the axes along which a reading takes other labels of its inputs than its own; its note says which.
     ``inputs`` maps the formula's own argument names to what they print as, those of a reading by symbol, by key of the
     step where several have one symbol; ``origins`` of a given run along the axis
     ``origin_axis`` where each layer or stage has its own.
@@ -91,6 +92,7 @@ class Step:
     origin_axis: str = ""
     note: str = ""
     procedure: Procedure | None = None
+    moves: tuple[str, ...] = ()
 
     @property
     def names(self) -> dict[str, str]:
