@@ -169,7 +169,7 @@ class TypedFile:
 
     def _singles(self, rows: Mapping[Path, Group]) -> Iterator[TypedTable]:
         owners = sorted({own for row in rows.values() for own in row if own}, key=str)
-        every = [("section", k) for k in range(len(self.design.sections))]
+        every: list[Path] = [("section", k) for k in range(len(self.design.sections))]
         if len(every) == 1:  # a single section has no column of its own
             yield self._single(rows, [((), *every)])
             return

@@ -49,7 +49,9 @@ def own_values(run: Run, rows: list[PrintedRow]) -> dict[tuple[str, str], str]:
     found: dict[tuple[str, str], str] = {}
     for row in rows:
         for section, text in row.values.items():
-            found.setdefault((section, row.number), text)
+            # A quantity with two equations has a row for each; a section has a value on its own one.
+            if found.get((section, row.number), "–") == "–":
+                found[section, row.number] = text
     return found
 
 
@@ -61,7 +63,7 @@ def read_values(run: Run, rows: list[PrintedRow]) -> dict[tuple[str, str], dict[
     pending: dict[tuple[str, str], str] = {}
     for row in rows:
         if row.number in seen and not row.numbers:
-            pending |= {(section, row.number): text for section, text in row.values.items()}
+            pending |= {(section, row.number): text for section, text in row.values.items() if text != "–"}
             continue
         seen.add(row.number)
         if pending:

@@ -12,7 +12,8 @@ from calc.chain import Run
 from calc.engine.sheet import Sheet, Value
 from calc.inputs import Design, Section, read_design
 from calc.package import package_pdf
-from calc.package.utilisations import ACROSS, UPRIGHT, UtilisationTable, utilisation_tables
+from calc.package.places import Places
+from calc.package.utilisations import ACROSS, UtilisationTable, utilisation_tables
 from tests.engine.chapters import FILE
 from tests.packages.conftest import Made
 from tests.packages.reading import page_texts, text_span
@@ -20,6 +21,7 @@ from tests.packages.scenario import alone, write_project
 
 SETS = ("EN 1997-1 DA1-1", "EN 1997-1 DA1-2")
 STAGES = ("0 none", "1 fill", "2 use")
+BOTH = 2  # pages on which 13 stages stand
 LACKING = np.array([[True, False, False]] * 2)
 
 
@@ -36,12 +38,22 @@ def verdict(sheet: Sheet, key: str, effect: Value, limit: float = 1.0) -> None:
 
 
 def tables(*sheets: Sheet) -> list[UtilisationTable]:
-    section = cast("Section", SimpleNamespace(key="A", title="Reach"))
-    return list(utilisation_tables(Run(cast("Design", None), (alone(section, *sheets),))))
+    """The tables of a run in which every sheet is the only chapter of a section of its own, A, B and so on."""
+    parts = tuple(
+        alone(cast("Section", SimpleNamespace(key="ABC"[k], title="Reach")), sheet) for k, sheet in enumerate(sheets)
+    )
+    return list(utilisation_tables(Run(cast("Design", None), parts), [Places({}, {}, {})] * len(parts)))
 
 
 def texts(table: UtilisationTable) -> dict[str, list[str]]:
-    return {row.title: [cell.text for cell in row.cells] for row in table.rows}
+    """The cells by question, those that stand empty beside each other one by one; sections after each other."""
+    return {
+        question.title: [
+            text for row in question.rows for cell in row.cells
+            for text in ([cell.text] if cell.text else [""] * cell.span)
+        ]
+        for question in table.questions
+    }  # fmt: skip
 
 
 def staged(sheet: Sheet) -> Value:
@@ -54,11 +66,40 @@ def test_cells_stand_under_stage_and_factor_set_with_what_governs_and_what_fails
     verdict(sheet, "ring", staged(sheet))
     (table,) = tables(sheet)
 
-    assert [(one.text, one.span) for one in table.groups] == [(one, 2) for one in STAGES]
+    assert [(one.text, one.span) for one in table.groups] == [("none", 2), ("fill", 2), ("use", 2)]
     assert [one.text for one in table.heads] == ["DA1-1", "DA1-2"] * 3
     assert texts(table) == {"Verdict ring": ["–", "–", "0.400", "–", "0.600", "✗1.200◂"]}
-    assert [one.style for one in table.rows[0].cells][-2:] == ["begins", "governs fails"]
-    assert (table.rows[0].chapter, table.rows[0].limit, table.sets) == ("A.1 Cell", "", ", ".join(SETS))
+    (question,) = table.questions
+    assert [one.style for one in question.rows[0].cells][-2:] == ["begins", "governs fails"]
+    assert (question.chapter, question.limit, table.sets) == ("1 Cell", "", ", ".join(SETS))
+
+
+def test_row_says_effect_and_resistance_of_its_governing_case() -> None:
+    sheet = chapter()
+    verdict(sheet, "ring", staged(sheet))
+    (table,) = tables(sheet)
+
+    assert table.questions[0].rows[0].terms == "120.00 / 100.00 kN/m"
+
+
+def test_sections_stand_below_each_other_and_share_a_stage_of_one_name() -> None:
+    first, second = chapter(), chapter(("0 none", "1 use"))
+    verdict(first, "ring", staged(first))
+    second_effect = second.reading("F_Rd", [[0.0, 30.0], [0.0, 20.0]], ["variant", "stage"], title="Read")
+    verdict(second, "ring", second_effect)
+    (table,) = tables(first, second)
+
+    assert [one.text for one in table.groups] == ["none", "fill", "use"]
+    assert [row.section for row in table.questions[0].rows] == ["A", "B"]
+    assert texts(table)["Verdict ring"][6:] == ["–", "–", "", "", "0.300◂", "0.200"]
+
+
+def test_stages_of_one_name_in_a_section_keep_their_numbers() -> None:
+    sheet = chapter(("0 none", "1 fill", "2 fill"))
+    verdict(sheet, "ring", staged(sheet))
+    (table,) = tables(sheet)
+
+    assert [one.text for one in table.groups] == ["0 none", "1 fill", "2 fill"]
 
 
 def test_largest_over_the_other_axes_stands_in_the_cell() -> None:
@@ -81,8 +122,8 @@ def test_verdict_of_a_selected_stage_stands_under_that_stage_alone() -> None:
 
     assert texts(table)["Verdict final"] == ["", "", "0.400◂", "–", "", ""]
     assert texts(table)["Verdict one set"] == ["–", "", "0.400", "", "✗0.600◂", ""]
-    assert [row.limit for row in table.rows] == ["", "", "0.5"]
-    assert [row.chapter for row in table.rows] == ["A.1 Cell", "", ""]
+    assert [one.limit for one in table.questions] == ["", "", "0.5"]
+    assert [one.chapter for one in table.questions] == ["1 Cell", "", ""]
 
 
 def test_verdict_without_stages_stands_before_them_and_one_without_factor_sets_spans_them() -> None:
@@ -92,9 +133,9 @@ def test_verdict_without_stages_stands_before_them_and_one_without_factor_sets_s
     verdict(sheet, "all", sheet["R_Bd"])
     (table,) = tables(sheet)
 
-    assert [one.text for one in table.groups][:2] == ["any stage", "0 none"]
+    assert [one.text for one in table.groups][:2] == ["any stage", "none"]
     assert texts(table)["Verdict sets"] == ["0.100", "0.200◂", *[""] * 6]
-    assert [(one.text, one.span) for one in table.rows[2].cells] == [("1.000◂", 2), ("", 2), ("", 2), ("", 2)]
+    assert [(one.text, one.span) for one in table.questions[2].rows[0].cells] == [("1.000◂", 2), ("", 6)]
     assert texts(table)["Verdict ring"][:4] == ["", "", "–", "–"]
 
 
@@ -111,22 +152,33 @@ def test_verdicts_without_numbers_have_no_row() -> None:
     assert tables(sheet) == []
 
 
-@pytest.mark.parametrize(
-    ("stages", "columns", "across"), [(7, [14], False), (8, [16], True), (13, [26], True), (20, [26, 14], True)]
-)
-def test_many_stages_turn_the_page_and_then_part_the_table(stages: int, columns: list[int], across: bool) -> None:
-    sheet = chapter([f"{k} lift" for k in range(stages)])
+@pytest.mark.parametrize(("stages", "columns"), [(7, [14]), (9, [18]), (13, [18, 8]), (20, [18, 18, 4])])
+def test_many_stages_part_the_table(stages: int, columns: list[int]) -> None:
+    sheet = chapter([f"{k} lift {k}" for k in range(stages)])
     verdict(sheet, "ring", sheet.given("F_Rd", np.ones((2, stages)), ["variant", "stage"], origin=FILE))
     found = tables(sheet)
 
     assert [len(table.heads) for table in found] == columns
-    assert found[0].across is across
-    assert max(columns) <= (ACROSS if across else UPRIGHT)
+    assert max(columns) <= ACROSS
+
+
+def test_question_that_says_nothing_of_the_stages_of_a_table_is_not_in_it() -> None:
+    sheet = chapter([f"{k} lift {k}" for k in range(13)])
+    effect = sheet.given("F_Rd", np.ones((2, 13)), ["variant", "stage"], origin=FILE)
+    verdict(sheet, "ring", effect)
+    verdict(sheet, "last", effect.at(stage="12 lift 12"))
+    first, second = tables(sheet)
+
+    assert [list(texts(one)) for one in (first, second)] == [["Verdict ring"], ["Verdict ring", "Verdict last"]]
 
 
 def test_every_verdict_with_a_number_has_its_row_with_the_number_and_its_page(package: Made) -> None:
-    first = next(k for k, page in enumerate(package.pages) if page.startswith("Utilisations by stage and factor set"))
-    text = "".join("".join(package.pages[first : first + 2]).split())
+    first = next(
+        k
+        for k, page in enumerate(package.pages)
+        if "Utilisations by section, stage and factor set" in page.split("\n")[:6]
+    )
+    text = "".join("".join(package.pages[first : first + 3]).split())
     numbers = [one for _, _, one in package.run.verdicts() if one.utilisation is not None]
 
     assert len(numbers) > 5
@@ -144,7 +196,10 @@ def test_table_of_many_stages_keeps_within_the_page(tmp_path: Path) -> None:
 
     assert left >= 19
     assert right <= 297 - 14
-    assert sum("✗1.234" in "".join(page.split()) for page in page_texts(pdf)) == 1
+    tabled = [
+        page for page in page_texts(pdf) if "Utilisations by section, stage and factor set" in page.split("\n")[:6]
+    ]
+    assert sum("✗1.234" in "".join(page.split()) for page in tabled) == BOTH
 
 
 def test_record_of_a_verdict_holds_the_same_largest_values() -> None:
