@@ -15,6 +15,7 @@ import click
 from calc import __version__
 from calc.commands.archive import archive, issue
 from calc.commands.common import chosen_sections, refuse_unwritable_folders, section_option
+from calc.commands.export import export
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.sign import sign
@@ -221,6 +222,7 @@ main.add_command(review)
 main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
+main.add_command(export)
 
 
 def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":
