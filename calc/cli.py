@@ -25,6 +25,7 @@ from calc.commands.common import (
     refuse_unwritable_folders,
     section_option,
 )
+from calc.commands.export import export
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
 from calc.commands.sign import sign
@@ -210,6 +211,7 @@ main.add_command(review)
 main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
+main.add_command(export)
 
 
 def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":

@@ -7,9 +7,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from calc.chain import Progress, Run
+from calc.package.attached import Attached, PackageError
 from calc.package.checked import Checked
 from calc.package.pages import Pages
-from calc.package.render import Attached, PackageError, render_pdf
 from calc.package.results import results_text
 
 __all__ = ["PackageError", "WrittenPackage", "package_pdf", "write_package"]
@@ -59,6 +59,8 @@ def package_pdf(
 
     `archive` is a line of its cover; `checked` is what a checker has said.
     """
+    from calc.package.render import render_pdf  # noqa: PLC0415 - needs Pango; results and tables do not
+
     tell = progress or _silent
     html = Pages(run, archive, checked).html(tell)
     tell(Progress("setting the pages", 1.0, opens=True))

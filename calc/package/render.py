@@ -6,7 +6,6 @@ from base64 import b64decode
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from re import Match, sub
@@ -17,28 +16,16 @@ import weasyprint
 from weasyprint.images import SVGImage
 from weasyprint.text.fonts import FontConfiguration
 
+from calc.package.attached import Attached, PackageError
 from calc.package.equations import data_uri_of
 from calc.package.object_streams import in_small_streams
 from calc.package.outlines import outlines
 from calc.resources import template_folder
 
+__all__ = ["Attached", "PackageError", "render_pdf"]
+
 VARIANT = "pdf/a-3b"
 EDGE = 2.0  # CSS pixels that a shared picture may reach over its size
-
-
-class PackageError(RuntimeError):
-    """A package that could not be written as it must be; nothing of it is left behind."""
-
-
-@dataclass(frozen=True, slots=True)
-class Attached:
-    """A file inside the PDF: its relationship to the pages is one of Source, Data, Alternative, Supplement."""
-
-    name: str
-    content: bytes
-    mime: str
-    relationship: str
-    description: str
 
 
 class OwnFilesOnly(weasyprint.urls.URLFetcher):  # type: ignore[misc]
