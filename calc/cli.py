@@ -16,6 +16,7 @@ from calc.commands.archive import archive, issue
 from calc.commands.common import refuse_unwritable_folders
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
+from calc.commands.searches import searches
 from calc.commands.sign import sign
 from calc.commands.size import size
 
@@ -85,6 +86,8 @@ class Project(click.Path):
 
 project_argument = click.argument("project", type=Project(exists=True, file_okay=False))
 json_option = click.option("--json", "as_data", is_flag=True, help="Print the verdicts as JSON instead of a table.")
+fresh_option = click.option("--fresh", is_flag=True, help="Search every slip surface anew; by default searches of "
+                            "an earlier run with the same question and the same program are not repeated.")  # fmt: skip
 
 
 @click.group(cls=Commands, epilog="Begin with: sandsleeve new my-project")
@@ -132,13 +135,14 @@ def new(folder: Path, title: str | None) -> None:
 
 @main.command(epilog="Example: sandsleeve check projects/marsh-approach")
 @project_argument
+@fresh_option
 @json_option
-def check(project: Path, as_data: bool) -> None:
+def check(project: Path, fresh: bool, as_data: bool) -> None:
     """Run every check and print the verdicts.
 
     Nothing is written.
     """
-    with progress() as tell:
+    with progress() as tell, searches(fresh=fresh):
         run = _run_checks(project, tell)
     _show(run, as_data)
     sys.exit(OUTCOMES[run.outcome])
@@ -147,8 +151,9 @@ def check(project: Path, as_data: bool) -> None:
 @main.command(epilog="Example: sandsleeve package projects/marsh-approach --out /tmp/marsh")
 @project_argument
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
+@fresh_option
 @json_option
-def package(project: Path, out: Path | None, as_data: bool) -> None:
+def package(project: Path, out: Path | None, fresh: bool, as_data: bool) -> None:
     """Run every check and write the package.
 
     The package is written also when a check fails. Until it is complete, an earlier one stays untouched.
@@ -157,7 +162,8 @@ def package(project: Path, out: Path | None, as_data: bool) -> None:
 
     refuse_unwritable_folders(out or project / "out")
     with progress() as tell:
-        run = _run_checks(project, tell)
+        with searches(fresh=fresh):
+            run = _run_checks(project, tell)
         written = write_package(run, out or project / "out", tell, _review_marks(project, run))
     _show(run, as_data, {"package": {"pdf": str(written.pdf), "results": str(written.results)}})
     if not as_data:
