@@ -24,6 +24,12 @@ COVERING = ("chapters", "engine", "formulas", "limit_analysis", "procedures", "p
 
 
 @pytest.fixture(autouse=True)
+def no_answers_of_the_user(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Neither read nor write the answers that the user of this machine keeps."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
+
+
+@pytest.fixture(autouse=True)
 def no_network(monkeypatch: pytest.MonkeyPatch) -> None:
     """Refuse every connection that leaves this machine."""
     connect = socket.socket.connect

@@ -43,8 +43,9 @@ def test_library_is_left_as_it_was(monkeypatch: pytest.MonkeyPatch) -> None:
     library = weasyprint.pdf.pydyf
     before = library._to_bytes, library.PDF.page_references
     message = "broken off"
-    with pytest.raises(KeyError, match=message), quick_writing.quick_writing():
+    with quick_writing.quick_writing():
         assert library._to_bytes is not before[0]
+    with pytest.raises(KeyError, match=message), quick_writing.quick_writing():
         raise KeyError(message)
     assert (library._to_bytes, library.PDF.page_references) == before
     monkeypatch.delattr(library, "_to_bytes")
