@@ -41,7 +41,7 @@ from calc.chapters.unit_cell.steps import unit_cell
 from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle, settle_cited, settle_turns
 from calc.inputs import Design, Section
 from calc.numbering import line_numbers
-from calc.procedures.stage_search import watch_searches
+from calc.procedures.answers import watch_searches
 
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]

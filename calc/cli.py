@@ -28,6 +28,7 @@ from calc.commands.common import (
 from calc.commands.export import export
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
+from calc.commands.searches import searches
 from calc.commands.sign import sign
 from calc.commands.size import size
 
@@ -77,6 +78,8 @@ def _report(error: Exception) -> int:
 
 
 json_option = click.option("--json", "as_data", is_flag=True, help="Print the verdicts as JSON instead of a table.")
+fresh_option = click.option("--fresh", is_flag=True, help="Search every slip surface anew; by default searches of "
+                            "an earlier run with the same question and the same program are not repeated.")  # fmt: skip
 
 
 @click.group(cls=Commands, epilog="Begin with: sandsleeve new my-project")
@@ -129,10 +132,11 @@ def new(folder: Path, title: str | None) -> None:
 @click.option("--chapter", metavar="KEY|NUMBER", help="Print in full only this chapter, such as bearing or 7.")
 @section_option
 @click.option("--no-slip", is_flag=True, help="Leave the slip searches out: quick, but stability is not verified.")
+@fresh_option
 @json_option
 def check(
     project: Path, everything: bool, failed: bool, chapter: str | None, keys: tuple[str, ...], no_slip: bool,
-    as_data: bool,
+    fresh: bool, as_data: bool,
 ) -> None:  # fmt: skip
     """Run the checks and print what they say; nothing is written.
 
@@ -146,7 +150,7 @@ def check(
     sections = chosen_sections(design, keys)
     left_out = _left_out(design, sections, no_slip)
     parts = tuple(section.without_slip() if no_slip else section for section in sections)
-    with progress() as tell:
+    with progress() as tell, searches(fresh=fresh):
         run = _run_design(replace(design, sections=parts), tell)
     if as_data:
         _show_data(run, chosen, left_out)
@@ -182,8 +186,9 @@ def _left_out(design: "Design", sections: "Sequence[Section]", no_slip: bool) ->
 @project_argument
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
 @click.option("--open", "shown", is_flag=True, help="Open the PDF with the program of the desktop.")
+@fresh_option
 @json_option
-def package(project: Path, out: Path | None, shown: bool, as_data: bool) -> None:
+def package(project: Path, out: Path | None, shown: bool, fresh: bool, as_data: bool) -> None:
     """Run every check and write the package.
 
     The package is written also when a check fails. Until it is complete, an earlier one stays untouched.
@@ -193,7 +198,8 @@ def package(project: Path, out: Path | None, shown: bool, as_data: bool) -> None
 
     refuse_unwritable_folders(out or project / "out")
     with progress() as tell:
-        run = _run_design(read_project(project), tell)
+        with searches(fresh=fresh):
+            run = _run_design(read_project(project), tell)
         written = write_package(run, out or project / "out", tell, _review_marks(project, run))
     if as_data:
         _show_data(run, more={"package": {"pdf": str(written.pdf), "results": str(written.results)}})

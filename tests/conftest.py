@@ -23,6 +23,12 @@ settings.load_profile("repeatable")
 COVERING = ("chapters", "formulas", "procedures", "study")
 
 
+@pytest.fixture(autouse=True)
+def no_answers_of_the_user(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Neither read nor write the answers that the user of this machine keeps."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
+
+
 @pytest.fixture(scope="session", autouse=True)
 def no_network() -> Iterator[None]:
     """Refuse every connection that leaves this machine."""

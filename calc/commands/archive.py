@@ -28,6 +28,7 @@ from calc.commands.common import (
     write,
 )
 from calc.commands.progress import progress
+from calc.commands.searches import searches
 
 
 class Head(click.ParamType[str]):
@@ -67,7 +68,8 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
             refuse_unwritable_folders(root, *(root / name for name in FOLDERS))
         status = check_before(existing_archive(root), design)
         tell("running the checks")
-        run = run_checks(design, tell)
+        with searches(fresh=True):  # what is issued is computed anew
+            run = run_checks(design, tell)
         refuse_run(run, status)  # before an archive is made
         store = prepare_archive(root)
         entry = issue(store, prepare(store, run, tell))

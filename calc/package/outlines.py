@@ -6,12 +6,13 @@ The renderer reads and writes every curve anew wherever a picture stands; that w
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from re import findall, fullmatch
+from re import findall, fullmatch, sub
 from typing import Any
 from xml.etree import ElementTree as ET
 
 NAMESPACE = "{http://www.w3.org/2000/svg}"
 BLACK = b"0 0 0 rg"
+ZEROS = r"\.?0+(?=\s|$)"  # at the end of a number with two decimals
 Point = tuple[float, float]
 
 
@@ -75,9 +76,9 @@ def _path(text: str) -> str | None:
         if command == "Z":
             written.append("h")
             continue
-        written.append(_curve(at, places) if command == "Q" else f"{_numbers(places)} {command.lower()}")
+        written.append(_curve(at, places) if command == "Q" else f"{places[0]:.2f} {places[1]:.2f} {command.lower()}")
         at = (places[-2], places[-1])
-    return "\n".join([*written, "f"]) if written else ""
+    return sub(ZEROS, "", "\n".join([*written, "f"])) if written else ""
 
 
 def _curve(at: Point, places: list[float]) -> str:
@@ -85,13 +86,9 @@ def _curve(at: Point, places: list[float]) -> str:
     (x, y), (across, down, to_x, to_y) = at, places
     first = (x + 2 * (across - x) / 3, y + 2 * (down - y) / 3)
     second = (to_x + 2 * (across - to_x) / 3, to_y + 2 * (down - to_y) / 3)
-    return f"{_numbers([*first, *second, to_x, to_y])} c"
-
-
-def _numbers(values: list[float]) -> str:
-    return " ".join(_number(value) for value in values)
+    return f"{first[0]:.2f} {first[1]:.2f} {second[0]:.2f} {second[1]:.2f} {to_x:.2f} {to_y:.2f} c"
 
 
 def _number(value: float) -> str:
     """Two decimals, as the picture has them."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+    return sub(ZEROS, "", f"{value:.2f}")

@@ -20,6 +20,8 @@ from calc.package.attached import Attached, PackageError
 from calc.package.equations import data_uri_of
 from calc.package.object_streams import in_small_streams
 from calc.package.outlines import outlines
+from calc.package.page_styles import PackageHTML
+from calc.package.quick_writing import quick_writing
 from calc.resources import template_folder
 
 __all__ = ["Attached", "PackageError", "render_pdf"]
@@ -59,7 +61,7 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
     fetcher = OwnFilesOnly(folder, pictures)
     with _reports() as reports, _resting_collector():
         images: dict[str, Any] = {}
-        document = weasyprint.HTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(
+        document = PackageHTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(
             font_config=FontConfiguration(), cache=images
         )
         _share_pictures(pictures, times, images)
@@ -67,7 +69,7 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
         with catch_warnings():
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)
-            with _pages_listed_once():
+            with quick_writing():
                 content = in_small_streams(document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=_finish))
     if reports:
         message = "the pages could not be made as they must be: " + "; ".join(dict.fromkeys(reports))
@@ -136,26 +138,6 @@ def _attachment(one: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasy
         modified=moment,
         relationship=one.relationship,
     )
-
-
-@contextmanager
-def _pages_listed_once() -> Iterator[None]:
-    """Keep the list of the pages while a file is written: each tag asks for one, and it is made anew each time."""
-    made: Any = weasyprint.pdf.pydyf.PDF.page_references
-    known: dict[int, tuple[bytes, ...]] = {}
-
-    def references_of(pdf: Any) -> tuple[bytes, ...]:
-        count = len(pdf.pages["Kids"])
-        if count not in known:
-            known.clear()
-            known[count] = made.fget(pdf)
-        return known[count]
-
-    weasyprint.pdf.pydyf.PDF.page_references = property(references_of)
-    try:
-        yield
-    finally:
-        weasyprint.pdf.pydyf.PDF.page_references = made
 
 
 def _finish(_document: weasyprint.Document, pdf: Any) -> None:

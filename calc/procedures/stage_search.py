@@ -4,15 +4,13 @@ The same cross-section is looked at once: a run of unchanged sections, and the f
 nothing again.
 """
 
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
-from contextvars import ContextVar
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.procedures.answers import Answers
 from calc.procedures.slip import (
     BlockSearch,
     Circle,
@@ -55,30 +53,8 @@ class Found:
         return np.array([[np.nan if one is None else read(one) for one in row] for row in self.results])
 
 
-Watch = Callable[[], None]
-_watch: ContextVar[Watch | None] = ContextVar("watch", default=None)
-
-
-@contextmanager
-def watch_searches(watch: Watch) -> Iterator[None]:
-    """Call ``watch`` before every surface or search that has not been asked before: they take nearly all the time."""
-    token = _watch.set(watch)
-    try:
-        yield
-    finally:
-        _watch.reset(token)
-
-
-def _announce() -> None:
-    watch = _watch.get()
-    if watch is not None:
-        watch()
-
-
-@lru_cache(maxsize=KEPT)
-def answer(asked: Asked) -> Result:
+def _answer(asked: Asked) -> Result:
     """The decisive surface of one search."""
-    _announce()
     return analyse(asked.model, asked.surface, asked.method, direction=asked.direction, form=FORM, slices=asked.slices)
 
 
@@ -95,14 +71,16 @@ class Wanted:
     safety: float
 
 
-@lru_cache(maxsize=KEPT)
-def force_asked(wanted: Wanted) -> RequiredForce:
+def _force(wanted: Wanted) -> RequiredForce:
     """The force that the layer must give, by Bishop's method."""
-    _announce()
     return required_force(
         wanted.model, wanted.search, wanted.level, wanted.safety, form=FORM, direction=wanted.direction,
         slices=wanted.slices, x_left=wanted.reach[0], x_right=wanted.reach[1],
     )  # fmt: skip
+
+
+answer = Answers(_answer, KEPT)
+force_asked = Answers(_force, KEPT)
 
 
 def over_stages(questions: Sequence[Sequence[Asked | None]], *, every: bool = True) -> Found:
@@ -110,6 +88,7 @@ def over_stages(questions: Sequence[Sequence[Asked | None]], *, every: bool = Tr
 
     Unless ``every`` one must have an answer, a surface that a method does not admit is left without one.
     """
+    answer.prepare(one for row in questions for one in row if one is not None)
     give = answer if every else _answer_if_admissible
     return Found(tuple(tuple(None if one is None else give(one) for one in row) for row in questions))
 

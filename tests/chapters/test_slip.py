@@ -12,6 +12,7 @@ from calc.chapters.stability.cases import ENTERS
 from calc.engine.sheet import Sheet, Table
 from calc.formulas import slip as formulas
 from calc.procedures import stage_search
+from calc.procedures.answers import Answers
 from calc.procedures.slip import Result, SlipError
 from tests.chapters.mats import ANCHORAGE, layer, verdict, whole
 
@@ -304,7 +305,7 @@ def test_a_method_without_equilibrium_leaves_its_cases_out(
             raise SlipError(message)
         return given(asked)
 
-    monkeypatch.setattr(stage_search, "answer", answer)
+    monkeypatch.setattr(stage_search, "answer", Answers(answer, 100))
     stability = chapters(searched())["stability"]
     found = verdict(stability, "global_stability_spencer")
 

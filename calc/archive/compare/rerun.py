@@ -58,10 +58,7 @@ def rerun(store: Store, entry: Entry) -> Rerun:
     stored = content_of(store, manifest.file("results"))
     same = manifest.program.fingerprint == this_program().fingerprint
     try:
-        with TemporaryDirectory(prefix="sandsleeve-") as folder:
-            (Path(folder) / "project.toml").write_bytes(content_of(store, manifest.file("inputs")))
-            design = read_design(Path(folder))
-        now = results_text(run_checks(design)).encode()
+        now = _results(content_of(store, manifest.file("inputs")))
     except (InputErrors, CalculationError) as error:
         return Rerun(manifest, same, False, None, (), str(error))
     before, after = read_recorded(stored, "stored results"), read_recorded(now, "new results")
@@ -70,6 +67,14 @@ def rerun(store: Store, entry: Entry) -> Rerun:
     identical = not differ and not changes.verdicts and before.outcome == after.outcome
     inputs = {key: placed.step.inputs for key, placed in (before.steps() | after.steps()).items()}
     return Rerun(manifest, same, identical, changes, _causes(differ, inputs), "")
+
+
+def _results(inputs: bytes) -> bytes:
+    """The results of a project file, computed anew."""
+    with TemporaryDirectory(prefix="sandsleeve-") as folder:
+        (Path(folder) / "project.toml").write_bytes(inputs)
+        design = read_design(Path(folder))
+    return results_text(run_checks(design)).encode()
 
 
 def _causes(differ: list[StepChange], inputs: dict[str, dict[str, object]]) -> tuple[Cause, ...]:

@@ -1,0 +1,157 @@
+"""Answers of slip searches in a folder of the user: plain data, found by the question and the program that answered.
+
+What cannot be read, or was not written for exactly this question by exactly this program on such a processor, is none.
+"""
+
+import json
+import os
+import platform
+import zlib
+from base64 import b64decode, b64encode
+from contextlib import suppress
+from dataclasses import fields, is_dataclass
+from hashlib import sha256
+from pathlib import Path
+from stat import S_IMODE
+from tempfile import NamedTemporaryFile
+from typing import Any
+
+import numpy as np
+
+from calc.procedures.slip import (
+    Circle,
+    Contours,
+    LayerForce,
+    Remark,
+    RequiredForce,
+    Result,
+    SliceTable,
+    SlipError,
+    Surface,
+)
+from calc.resources import program_fingerprint
+
+PLAIN = {
+    one.__name__: one for one in (Circle, Contours, LayerForce, Remark, RequiredForce, Result, SliceTable, Surface)
+}
+ARRAYS = {"<f8", "<i8"}
+MOST_BYTES = 200_000_000
+KIND = "_"
+
+
+class UnknownKindError(TypeError):
+    """Something in an answer that is no plain data."""
+
+
+class KeptAnswers:
+    """Answers as files in a folder, each named by the hash of its question; the longest unused go first."""
+
+    def __init__(self, folder: Path, most_bytes: int = MOST_BYTES) -> None:
+        self._folder = folder
+        self._most_bytes = most_bytes
+        self._maker = _maker()
+
+    def read(self, question: object) -> object | None:
+        """The answer or the refusal (``SlipError``) to a question; None where none is kept or it is not whole."""
+        path = self._path(question)
+        try:
+            digest, _, content = path.read_bytes().partition(b"\n")
+            if not _is_own(self._folder) or digest.decode() != _digest(path.name, content):
+                return None
+            found = _taken(json.loads(zlib.decompress(content)))
+            os.utime(path)
+        except (OSError, ValueError, zlib.error, TypeError, KeyError):
+            return None
+        return found if isinstance(found, (Result, RequiredForce, SlipError)) else None
+
+    def keep(self, question: object, answer: object) -> None:
+        """Write an answer so that it appears whole or not at all; a folder that takes none is passed over."""
+        path = self._path(question)
+        content = zlib.compress(json.dumps(_given(answer)).encode(), 1)
+        with suppress(OSError):
+            self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            if not _is_own(self._folder):
+                return
+            with NamedTemporaryFile(dir=self._folder, prefix=".", delete=False) as made:
+                made.write(_digest(path.name, content).encode() + b"\n" + content)
+            Path(made.name).replace(path)
+
+    def tidy(self) -> None:
+        """Remove the longest unused answers beyond the size allowed, and files that were begun and left."""
+        with suppress(OSError):
+            if not _is_own(self._folder):
+                return
+            aged = sorted(((one.stat(), one) for one in self._folder.iterdir()), key=lambda one: -one[0].st_mtime)
+            total = 0
+            for status, path in aged:
+                total += status.st_size
+                if total > self._most_bytes:
+                    path.unlink(missing_ok=True)
+
+    def _path(self, question: object) -> Path:
+        return self._folder / sha256(f"{self._maker}\n{question!r}".encode()).hexdigest()
+
+
+def answers_folder() -> Path:
+    """Where answers are kept: in the folder of the user for what may be lost at any time."""
+    base = os.environ.get("XDG_CACHE_HOME", "")
+    # A relative address is none, as the convention for these folders has it.
+    return (Path(base) if Path(base).is_absolute() else Path.home() / ".cache") / "sandsleeve" / "answers"
+
+
+def _maker() -> str:
+    """Everything an answer depends on besides its question, to the last bit: program, libraries, processor."""
+    found = np._core._multiarray_umath.__cpu_features__  # type: ignore[attr-defined]  # noqa: SLF001 - no other way
+    features = ",".join(sorted(name for name, there in found.items() if there))
+    parts = program_fingerprint(), np.__version__, platform.python_version(), platform.machine(), features
+    return "\n".join(parts)
+
+
+def _is_own(folder: Path) -> bool:
+    """Whether nobody but this user can have written into a folder."""
+    if not hasattr(os, "getuid"):
+        return True
+    status = folder.stat()
+    return status.st_uid == os.getuid() and not S_IMODE(status.st_mode) & 0o022
+
+
+def _digest(name: str, content: bytes) -> str:
+    return sha256(name.encode() + content).hexdigest()
+
+
+def _given(one: Any) -> Any:
+    """Plain data that gives the same again: no number loses a digit, no tuple becomes a list."""
+    if one is None or type(one) in {bool, int, float, str}:
+        return one
+    if type(one) is tuple:
+        return [_given(part) for part in one]
+    if type(one) is dict:
+        return {KIND: "dict", "items": [[_given(key), _given(part)] for key, part in one.items()]}
+    if isinstance(one, (np.ndarray, np.generic)) and one.dtype.str in ARRAYS:
+        content = b64encode(np.ascontiguousarray(one).tobytes()).decode()
+        scalar = isinstance(one, np.generic)
+        return {KIND: "array", "type": one.dtype.str, "shape": list(one.shape), "scalar": scalar, "bytes": content}
+    if is_dataclass(one) and type(one).__name__ in PLAIN:
+        values = {each.name: _given(getattr(one, each.name)) for each in fields(one)}
+        return {KIND: type(one).__name__, "fields": values}
+    if type(one) is SlipError:
+        return {KIND: "refused", "why": [str(part) for part in one.args]}
+    message = f"an answer holds {type(one).__name__}"
+    raise UnknownKindError(message)
+
+
+def _taken(one: Any) -> Any:
+    if isinstance(one, list):
+        return tuple(_taken(part) for part in one)
+    if not isinstance(one, dict):
+        return one
+    match one[KIND]:
+        case "dict":
+            return {_taken(key): _taken(part) for key, part in one["items"]}
+        case "array" if one["type"] in ARRAYS:
+            made = np.frombuffer(b64decode(one["bytes"]), one["type"]).reshape(one["shape"]).copy()
+            return made[()] if one["scalar"] else made
+        case "refused":
+            return SlipError(*one["why"])
+        case kind:
+            return PLAIN[kind](**{name: _taken(part) for name, part in one["fields"].items()})

@@ -1,0 +1,111 @@
+"""Processes beside this one that work out one thing each at a time.
+
+They are forked, so that they have all that is loaded; what passes between them is pickled in memory only.
+"""
+
+import os
+import signal
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from multiprocessing import get_all_start_methods, get_context
+from multiprocessing.connection import Connection, wait
+from typing import TypeVar
+
+One = TypeVar("One")
+Made = TypeVar("Made")
+Work = Callable[[One], Made]
+
+
+class Workers:
+    """Processes for one kind of work after the other; started when there is something to do, ended by ``end``."""
+
+    def __init__(self, count: int) -> None:
+        self._count = count
+        self._ends: list[Connection] = []
+        self._processes: list[object] = []
+        self._work: Work[object, object] | None = None
+
+    def work_out(self, work: Work[One, Made], on: Sequence[One], begin: Callable[[], None]) -> dict[int, Made]:
+        """``work`` of each by its place; ``begin`` is called in this process as each is handed out.
+
+        What fails is left out, and what a process had in hand that ended by itself: it is for this process, so that
+        errors arise here.
+        """
+        if self._work != work:
+            self.end()
+            self._start(work)
+        waiting = list(range(len(on)))[::-1]
+        made: dict[int, Made] = {}
+        busy: dict[Connection, int] = {}
+        free = self._ends[::-1]
+        while (waiting and free) or busy:
+            while waiting and free:
+                end, index = free.pop(), waiting.pop()
+                begin()
+                end.send(on[index])
+                busy[end] = index
+            ready = wait(list(busy))
+            for end in [one for one in busy if one in ready]:
+                index = busy.pop(end)
+                try:
+                    done, result = end.recv()
+                except (EOFError, ConnectionError):
+                    self._ends.remove(end)
+                    continue
+                free.append(end)
+                if done:
+                    made[index] = result
+        return made
+
+    def end(self) -> None:
+        """Let the processes end."""
+        for end in self._ends:
+            end.close()
+        for process in self._processes:
+            process.join()  # type: ignore[attr-defined]
+        self._ends, self._processes, self._work = [], [], None
+
+    def _start(self, work: Work[One, Made]) -> None:
+        self._work = work  # type: ignore[assignment]
+        forked = get_context("fork")
+        for _ in range(self._count):
+            own, other = forked.Pipe()
+            # The earlier ends of this process are closed there, so that each process sees when this one is gone.
+            process = forked.Process(target=_serve, args=(work, other, [*self._ends, own]), daemon=True)
+            process.start()
+            other.close()
+            self._ends.append(own)
+            self._processes.append(process)
+
+
+def _serve(work: Work[One, Made], end: Connection, others: Sequence[Connection]) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the process that asks is interrupted, and ends this one
+    for one in others:
+        one.close()
+    while True:
+        try:
+            asked = end.recv()
+        except EOFError:
+            return
+        answer: tuple[bool, Made | None] = (False, None)
+        # What fails is done again where its error can be told.
+        with suppress(Exception):
+            answer = True, work(asked)
+        try:
+            end.send(answer)
+        except ConnectionError:
+            return
+
+
+@contextmanager
+def workers_beside() -> Iterator[Workers | None]:
+    """As many processes as processors may be used; None for one processor or where a process cannot be forked."""
+    count = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1
+    if count < 2 or "fork" not in get_all_start_methods():
+        yield None
+        return
+    made = Workers(count)
+    try:
+        yield made
+    finally:
+        made.end()

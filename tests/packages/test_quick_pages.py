@@ -1,0 +1,66 @@
+"""What is done with less work than the renderer does it gives the same bytes, and is refused where it does not fit."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+import weasyprint
+
+from calc.package import page_styles, quick_writing, render
+from calc.package.render import render_pdf
+
+HTML = """<!DOCTYPE html><html lang="en"><head><title>Small</title><style>
+@page { @bottom-left { content: "page " counter(page) } } .wide { break-before: page } .wide::after { content: "end" }
+</style></head><body><h1 id="a">One</h1><ul><li>first<li><a href="#b">second</a></ul><ol><li>third</ol>
+<table><tr><td style="width: 30%">1.25</td><td>x<sub>2</sub><wbr><br>y</td></tr></table><q>said</q>
+<p class="wide" id="b">Two</p></body></html>"""
+
+
+def written() -> bytes:
+    return render_pdf(HTML, (), date(2026, 1, 1))
+
+
+def test_bytes_are_those_of_the_library(monkeypatch: pytest.MonkeyPatch) -> None:
+    quick = written()
+    monkeypatch.setattr(render, "PackageHTML", weasyprint.HTML)
+    assert written() == quick
+    monkeypatch.setattr(quick_writing, "_listed_once", lambda made: made)
+    monkeypatch.setattr(quick_writing, "_converted_by_kind", lambda converted: converted)
+    assert written() == quick
+
+
+@pytest.mark.parametrize("item", [b"x", "/Name", 0, -12, 2**40, 1.0, -0.5, 1e-9, 123456.789012, True, None])
+def test_every_kind_of_data_is_converted_as_by_the_library(item: object) -> None:
+    library = weasyprint.pdf.pydyf
+    with quick_writing.quick_writing():
+        quick = library._to_bytes(item)
+        text = library.Array([item, library.Dictionary({"K": item})]).data
+    assert quick == library._to_bytes(item)
+    assert text == library.Array([item, library.Dictionary({"K": item})]).data
+
+
+def test_library_is_left_as_it_was(monkeypatch: pytest.MonkeyPatch) -> None:
+    library = weasyprint.pdf.pydyf
+    before = library._to_bytes, library.PDF.page_references
+    message = "broken off"
+    with quick_writing.quick_writing():
+        assert library._to_bytes is not before[0]
+    with pytest.raises(KeyError, match=message), quick_writing.quick_writing():
+        raise KeyError(message)
+    assert (library._to_bytes, library.PDF.page_references) == before
+    monkeypatch.delattr(library, "_to_bytes")
+    with pytest.raises(AttributeError, match="_to_bytes"):
+        written()
+
+
+def test_another_style_sheet_of_the_renderer_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    given = Path.read_text
+    page_styles.page_styles.cache_clear()
+    monkeypatch.setattr(
+        Path, "read_text", lambda self, **how: given(self, **how).replace("::note-call {", "::note-mark {")
+    )
+    with pytest.raises(RuntimeError, match=r"style sheet of WeasyPrint \d+"):
+        page_styles.page_styles()
+    monkeypatch.undo()
+    page_styles.page_styles.cache_clear()
+    assert page_styles.page_styles() is page_styles.page_styles()
