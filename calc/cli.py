@@ -186,28 +186,42 @@ def _left_out(design: "Design", sections: "Sequence[Section]", no_slip: bool) ->
 @project_argument
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
 @click.option("--open", "shown", is_flag=True, help="Open the PDF with the program of the desktop.")
+@click.option("--full", is_flag=True, help="Write an extract with every chain written out, for a checker who wants it.")
+@section_option
 @fresh_option
 @json_option
-def package(project: Path, out: Path | None, shown: bool, fresh: bool, as_data: bool) -> None:
+def package(
+    project: Path, out: Path | None, shown: bool, full: bool, keys: tuple[str, ...], fresh: bool, as_data: bool
+) -> None:
     """Run every check and write the package.
 
-    The package is written also when a check fails. Until it is complete, an earlier one stays untouched.
+    The package is written also when a check fails. Until it is complete, an earlier one stays untouched. --section and
+    --full write an extract beside it, such as package-A-full.pdf, and leave the package as it is.
     """
-    from calc.package import write_package
+    from calc.package import write_extract, write_package
     from calc.terminal import summary
 
     refuse_unwritable_folders(out or project / "out")
+    design = read_project(project)
+    chosen_sections(design, keys)
     with progress() as tell:
         with searches(fresh=fresh):
-            run = _run_design(read_project(project), tell)
-        written = write_package(run, out or project / "out", tell, _review_marks(project, run))
+            run = _run_design(design, tell)
+        marks = _review_marks(project, run)
+        if keys or full:
+            files = {"extract": write_extract(run, keys, out or project / "out", tell, marks, full=full)}
+        else:
+            written = write_package(run, out or project / "out", tell, marks)
+            files = {"pdf": written.pdf, "results": written.results}
     if as_data:
-        _show_data(run, more={"package": {"pdf": str(written.pdf), "results": str(written.results)}})
+        _show_data(run, more={"package": {name: str(path) for name, path in files.items()}})
     else:
         click.echo(summary(run, _columns(), str(project)))
-        click.echo(f"Package: {written.pdf}\nResults: {written.results}")
-    if shown and click.launch(str(written.pdf.resolve())):
-        click.echo(f"No program of this desktop opens {written.pdf}.", err=True)
+        words = {"pdf": "Package", "results": "Results", "extract": "Extract"}
+        click.echo("\n".join(f"{words[name]}: {path}" for name, path in files.items()))
+    main_file = next(iter(files.values()))
+    if shown and click.launch(str(main_file.resolve())):
+        click.echo(f"No program of this desktop opens {main_file}.", err=True)
     sys.exit(OUTCOMES[run.outcome])
 
 

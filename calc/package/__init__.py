@@ -12,7 +12,7 @@ from calc.package.checked import Checked
 from calc.package.pages import Pages
 from calc.package.results import results_text
 
-__all__ = ["PackageError", "WrittenPackage", "package_pdf", "write_package"]
+__all__ = ["PackageError", "WrittenPackage", "package_pdf", "write_extract", "write_package"]
 
 PDF_NAME, RESULTS_NAME = "package.pdf", "results.json"
 
@@ -47,6 +47,36 @@ def write_package(
     return written
 
 
+def write_extract(
+    run: Run,
+    keys: Sequence[str],
+    out: Path,
+    progress: Callable[[str], None] | None = None,
+    checked: Checked | None = None,
+    *,
+    full: bool = False,
+) -> Path:
+    """Write the pages of some sections of a run, all without any, into the folder `out`; the file.
+
+    `full` writes every chain out instead of referring to the lines of another scope. The cover says what the extract
+    holds and that it is none of the whole calculation; all results are attached.
+    """
+    tell = progress or _silent
+    parts = tuple(part for part in run.sections if not keys or part.section.key in keys)
+    held = [f"section{'s' * (len(parts) > 1)} {', '.join(part.section.key for part in parts)}"] if keys else []
+    words = "; ".join(held + ["every chain written out"] * full)
+    recorded = results_text(run).encode()
+    pdf = package_pdf(Run(run.design, parts), recorded, tell, "", (), checked, extract=words, fold=not full)
+    out.mkdir(parents=True, exist_ok=True)
+    names = ["package", *(part.section.key for part in parts if keys), *["full"] * full]
+    target = out / f"{'-'.join(names)}.pdf"
+    with TemporaryDirectory(prefix=".package-", dir=out) as room:
+        made = Path(room) / target.name
+        made.write_bytes(pdf)
+        os.replace(made, target)  # noqa: PTH105 - the one call that is atomic everywhere
+    return target
+
+
 def package_pdf(
     run: Run,
     recorded: bytes,
@@ -54,15 +84,19 @@ def package_pdf(
     archive: str = "",
     more: Sequence[Attached] = (),
     checked: Checked | None = None,
+    *,
+    extract: str = "",
+    fold: bool = True,
 ) -> bytes:
     """The package as PDF with the project file, the recorded results and `more` attached.
 
-    `archive` is a line of its cover; `checked` is what a checker has said.
+    `archive` is a line of its cover; `checked` is what a checker has said. `extract` says which part of a
+    calculation this is, and without `fold` every chain is written out.
     """
     from calc.package.render import render_pdf  # noqa: PLC0415 - needs Pango; results and tables do not
 
     tell = progress or _silent
-    html = Pages(run, archive, checked).html(tell)
+    html = Pages(run, archive, checked, extract=extract, fold=fold).html(tell)
     tell(Progress("setting the pages", 1.0, opens=True))
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),

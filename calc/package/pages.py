@@ -30,7 +30,8 @@ from calc.package.shown import (
 from calc.package.summary import summary
 from calc.package.supports import ASSUMPTIONS, supports
 from calc.package.symbol_list import symbol_list
-from calc.package.typed import TypedFile, plain_text
+from calc.package.typed import TypedFile
+from calc.package.typed_names import plain_text
 from calc.package.utilisations import utilisation_tables
 from calc.package.verdicts import VerdictGroup, VerdictView, grouped, verdict_view, without_number
 from calc.package.writer import Writer, writers
@@ -95,7 +96,9 @@ def environment() -> Environment:
 class Pages:
     """Collects what the chapters of a run put on pages, then writes the whole document."""
 
-    def __init__(self, run: Run, archive: str = "", checked: Checked | None = None, *, fold: bool = True) -> None:
+    def __init__(
+        self, run: Run, archive: str = "", checked: Checked | None = None, *, extract: str = "", fold: bool = True
+    ) -> None:
         self.run = run
         self.archive = archive
         self.checked = checked
@@ -105,6 +108,7 @@ class Pages:
         self.verdicts: list[VerdictView] = []
         self.chapters: list[ChapterView] = []
         self.writers: tuple[Writer, ...] = ()
+        self.extract = extract
         self.fold = fold
 
     def html(self, progress: Progress) -> str:
@@ -234,6 +238,7 @@ class Pages:
             "fingerprint": program_fingerprint(),
             "inputs_hash": design.sha256,
             "archive": self.archive,
+            "extract": self.extract,
             "checked": self.checked,
             "category": category_words(design.basis.check_category),
             "anchors": {key: name for writer in self.writers for key, name in writer.places.anchors.items()},

@@ -3,18 +3,15 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from html import unescape
 from itertools import groupby
-from re import fullmatch, sub
-from string import ascii_lowercase
+from re import fullmatch
 
 from markupsafe import Markup
 
-from calc.engine.figure import symbol_text
-from calc.engine.symbols import NOMENCLATURE
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, locate
 from calc.inputs.reading.source import Source
+from calc.package.typed_names import Cell, TypedTable, item_of, label_of, letters, parted, printable, table_of, word_of
 
 # Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
 SUBJECTS = (
@@ -39,41 +36,13 @@ ELSEWHERE: tuple[tuple[Path, str, str], ...] = (
     (("basis", "standard"), "standards", "references"),
     (("basis", "drawing"), "drawings", "references"),
 )
-GREEK = {"gamma": "γ", "phi": "φ", "psi": "ψ", "nu": "ν"}
-BENEATH = {"bearing_layer": "layer"}  # tables that stand beside the items of a list
-LAST = 1_000_000  # the place of such a table in the list
 LONG = 30  # signs of a text that stands in a cell; a longer one stands below the table
-WHOLE = 13  # signs of a cell in which no line breaks
 SMALL = 3  # fields of a table in a list that is set in one cell
 ACROSS, HIGH = 14, 9  # fields and items from and up to which the items of a list stand beside each other
 FEW = 8  # fields of an item that leave room for the values of several sections in a cell
 HEADED = 3  # fields of a table from which its name stands above them
 BESIDE = 2  # columns of values in a table of half the width of a page
 COLUMNS = 6  # sections that have a column each in any table
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """A text with the fields of the project file that it shows."""
-
-    text: Markup
-    fields: tuple[Path, ...] = ()
-
-    @property
-    def whole(self) -> bool:
-        """Whether no line breaks in it."""
-        return len(self.text) <= WHOLE
-
-
-@dataclass(frozen=True, slots=True)
-class TypedTable:
-    """A table of typed values; `wide` ones take the whole width of a page, those `beside` have items in columns."""
-
-    title: str
-    head: tuple[Markup, ...]
-    rows: tuple[tuple[Cell, ...], ...]
-    wide: bool
-    beside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +101,7 @@ class TypedFile:
         tables: dict[str, list[Path]] = {}
         for path in self.fields:
             if not _other_page(path):
-                tables.setdefault(_table(path), []).append(path)
+                tables.setdefault(table_of(path), []).append(path)
         named = [key for _, keys in SUBJECTS for key in keys]
         others = [(key, (key,)) for key in tables if key not in named]
         for title, keys in (*SUBJECTS, *others):
@@ -148,8 +117,8 @@ class TypedFile:
         single: dict[Path, Group] = {}
         lists: dict[Path, list[Path]] = {}
         for path in paths:
-            own, below = _parted(path)
-            name = _item_of(below)[0]
+            own, below = parted(path)
+            name = item_of(below)[0]
             if name and not self._small(own + name):
                 lists.setdefault(name, []).append(path)
             else:
@@ -203,12 +172,12 @@ class TypedFile:
             inside = list(own)
             named = len(inside) >= HEADED and bool(table)
             if named:
-                title = Markup("<b>{}</b>").format(Markup(" ").join(_word(one) for one in table[-2:]))
+                title = Markup("<b>{}</b>").format(Markup(" ").join(word_of(one) for one in table[-2:]))
                 made.append((Cell(title), *(Cell(Markup("")) for _ in columns), Cell(Markup(""))))
             for name, row in inside:
                 cells = [self._cell([path for owner in column for path in row.get(owner, ())]) for column in columns]
                 lines = self._lines([path for paths in row.values() for path in paths])
-                label = _label(name[-1:] if named else name)
+                label = label_of(name[-1:] if named else name)
                 made.append((Cell(label), *cells, Cell(Markup("{}").format(lines))))
         head = (Markup(""), *(Markup("{}").format(one) for one in heads), Markup("line"))
         return TypedTable("", head if len(columns) > 1 else (), tuple(made), wide=len(columns) > BESIDE)
@@ -224,7 +193,7 @@ class TypedFile:
         names = list(dict.fromkeys(key for item in items for key in item[1]))
         told = [key for key in names if self._told(key, items)]
         short = [key for key in names if key not in told]
-        title = " ".join(_word(one).striptags() for one in name)
+        title = " ".join(word_of(one).striptags() for one in name)
         if len(short) > ACROSS:
             for start in range(0, len(items), HIGH):
                 yield self._beside(title, items[start : start + HIGH], names)
@@ -249,7 +218,7 @@ class TypedFile:
             rows.append((Cell(Markup("{}").format(owners)), *cells, *told_of, last))
         head = (
             Markup(""),
-            *(_label(key) for key in short),
+            *(label_of(key) for key in short),
             *([Markup("texts")] if len(places) > 1 else []),
             Markup("lines"),
         )
@@ -267,13 +236,13 @@ class TypedFile:
 
     def _items(self, paths: Sequence[Path]) -> list[Item]:
         """Sections, fields and lines of the items; those of several sections together where they are alike."""
-        own_lists = {_parted(path)[0] for path in paths}
+        own_lists = {parted(path)[0] for path in paths}
         common = [section.key for k, section in enumerate(self.design.sections) if ("section", k) not in own_lists]
         users = self._users = {own: [self._owner(own)] if own else common for own in own_lists}
         items: dict[tuple[Path, int], list[Path]] = {}
         for path in paths:
-            own, below = _parted(path)
-            items.setdefault((own, _item_of(below)[1]), []).append(path)
+            own, below = parted(path)
+            items.setdefault((own, item_of(below)[1]), []).append(path)
         alike: dict[tuple[tuple[Path, str], ...], list[tuple[Path, int]]] = {}
         for item, inside in items.items():
             alike.setdefault(tuple((self._key(one), self.source.typed_text(one)) for one in inside), []).append(item)
@@ -310,8 +279,8 @@ class TypedFile:
 
     def _key(self, path: Path) -> Path:
         """The field of an item; a list or a value with its source in it is one field."""
-        below = _item_of(_parted(path)[1])[2]
-        return _item_of(below)[0] or self._field(path[: len(path) - len(below)], below)
+        below = item_of(parted(path)[1])[2]
+        return item_of(below)[0] or self._field(path[: len(path) - len(below)], below)
 
     def _field(self, before: Path, below: Path) -> Path:
         """The row of a value: a list of values has one, and a value has it with its source."""
@@ -331,7 +300,7 @@ class TypedFile:
         for key in names:
             cells = tuple(self._cell(fields_of.get(key, ())) for _, fields_of, _ in items)
             if any(cell.fields for cell in cells):
-                rows.append((Cell(_label(key)), *cells))
+                rows.append((Cell(label_of(key)), *cells))
         rows.append((Cell(Markup("lines")), *(Cell(Markup("{}").format(lines)) for _, _, lines in items)))
         head = (Markup(""), *(Markup("{}").format(owners) for owners, _, _ in items))
         return TypedTable(title, head, tuple(rows), wide=True, beside=True)
@@ -377,17 +346,17 @@ class TypedFile:
 
     def _owners(self, paths: Sequence[Path]) -> str:
         """The sections that some fields of a list hold for."""
-        owners = dict.fromkeys(_parted(path)[0] for path in paths)
+        owners = dict.fromkeys(parted(path)[0] for path in paths)
         return ", ".join(key for own in owners for key in self._users.get(own, ()))
 
     def _short(self, path: Path) -> Markup:
         """A value as it stands in a cell."""
-        text = _printable(self.source.typed_text(path))
+        text = printable(self.source.typed_text(path))
         if len(text) <= LONG:
             return Markup("{}").format(text)
         where = self._where(text)
         said = f"text in {where}" if where else " ".join(text.split())
-        letter = self._notes.setdefault(said, _letters(len(self._notes)))
+        letter = self._notes.setdefault(said, letters(len(self._notes)))
         return Markup("<sup>{}</sup>").format(letter)
 
     def _where(self, text: str) -> str:
@@ -409,58 +378,5 @@ class TypedFile:
         return ", ".join(f"{own[0]}–{own[-1]}" if len(own) > 1 else f"{own[0]}" for own in groups)
 
 
-def plain_text(html: str) -> str:
-    """The words of a page without its tags."""
-    return " ".join(unescape(sub(r"<[^>]*>", "", sub(r'(?:src|alt)="[^"]*"', "", html))).split())
-
-
 def _other_page(path: Path) -> tuple[str, str] | None:
     return next(((name, anchor) for at, name, anchor in ELSEWHERE if path[: len(at)] == at), None)
-
-
-def _parted(path: Path) -> tuple[Path, Path]:
-    """Whose a field is, all sections' or one's, and its path below."""
-    return (path[:2], path[2:]) if path[:1] == ("section",) else ((), path)
-
-
-def _table(path: Path) -> str:
-    """The table of a field; "" for one that stands in a section itself."""
-    below = _parted(path)[1]
-    return str(below[0]) if len(below) > 1 else ""
-
-
-def _item_of(below: Path) -> tuple[Path, int, Path]:
-    """The list of tables that a field stands in, the place of its item there and its path in it; () for no list."""
-    if below[0] in BENEATH and len(below) > 1:
-        return (BENEATH[str(below[0])],), LAST, below[1:]
-    place = next((k for k, one in enumerate(below) if isinstance(one, int)), len(below))
-    if place >= len(below) - 1:
-        return (), 0, below
-    return below[:place], int(below[place]), below[place + 1 :]
-
-
-def _label(name: Path) -> Markup:
-    """A field in words, or as the symbol of its name."""
-    return Markup(" ").join(_word(one) for one in name[-2:] if one != "section" and not isinstance(one, int))
-
-
-def _word(name: str | int) -> Markup:
-    text = str(name)
-    if text in NOMENCLATURE:
-        return symbol_text(text)
-    letter = fullmatch(r"(gamma|phi|psi|nu|[A-Za-z])(?:_(.+))?", text)
-    if letter is None:
-        return Markup("{}").format(text.replace("_", " "))
-    base = Markup("<i>{}</i>").format(GREEK.get(letter[1], letter[1]))
-    return base + Markup("<sub>{}</sub>").format(letter[2].replace("_", " ")) if letter[2] else base
-
-
-def _letters(index: int) -> str:
-    """Letters in the order a, b, z, aa, ab."""
-    before, own = divmod(index, len(ascii_lowercase))
-    return (_letters(before - 1) if before else "") + ascii_lowercase[own]
-
-
-def _printable(text: str) -> str:
-    """A text without signs that would steer the layout."""
-    return "".join(sign if sign.isprintable() or sign in "\n\t" else "\N{REPLACEMENT CHARACTER}" for sign in text)

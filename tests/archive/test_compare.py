@@ -236,7 +236,7 @@ def everything(texts: tuple[str, str]) -> Changes:
         checks[1]["steps"][0]["key"] = "A/ground/-/another"
         step(data, "A/columns/-/A_c").update(result={"value": "word", "unit": "m"}, fingerprint="f")
         one = next(one for one in verdicts(data) if one["utilisation"])
-        one["state"] = "fail"
+        one["state"] = one["stamp"] = "fail"
         one["key"] += "\x1b[31m"
         one["title"] += "\x1b[31m"
         other = [one for one in verdicts(data) if one["utilisation"]][1]

@@ -15,7 +15,7 @@ def test_open_verdicts_are_not_issued_for_approval(command: Command, tmp_path: P
     result = command("issue", project)
 
     assert (result.exit_code, result.stdout) == (6, "")
-    assert result.stderr.startswith('Error: not "for approval" while something required is not verified: A ')
+    assert '\nError: not "for approval" while something required is not verified: A ' in result.stderr
     assert not (project / "archive").exists()
     write_project(project, Line("A", "for checking"))
     assert command("issue", project).exit_code == 6

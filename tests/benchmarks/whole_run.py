@@ -51,7 +51,7 @@ def package_seconds(project: Path) -> tuple[float, float]:
         inside += process_time() - start
         return made
 
-    with tempfile.TemporaryDirectory() as folder, patch("calc.package.render_pdf", timed):
+    with tempfile.TemporaryDirectory() as folder, patch("calc.package.render.render_pdf", timed):
         start = process_time()
         package.write_package(run, Path(folder))
         return process_time() - start, inside

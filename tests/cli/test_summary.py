@@ -118,7 +118,7 @@ def test_chapter_by_key_or_number_is_printed_alone(command: Command, project: Pa
     record = json.loads(command("check", project, "--chapter", name, "--json").stdout)
 
     assert result.exit_code == 6
-    assert "Ring tension of the sleeve" in " ".join(result.stdout.split())
+    assert "Ring tension of" in result.stdout
     assert "Hold points" not in result.stdout
     assert [check["key"] for check in record["sections"][0]["checks"]] == ["sleeve"]
 

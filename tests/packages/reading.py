@@ -108,8 +108,14 @@ def _size(item: pypdfium2.PdfTextObj) -> float:
 
 
 def text_span(pdf: Path | bytes) -> tuple[float, float]:
-    """The leftmost and the rightmost edge of any text, mm."""
-    runs = [run for page in _runs_of(_content(pdf)) for run in page]
+    """The leftmost and the rightmost edge of any text on an upright page, mm."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        upright = [page.get_width() < page.get_height() for page in document]
+    finally:
+        document.close()
+    pages = zip(_runs_of(_content(pdf)), upright, strict=True)
+    runs = [run for page, stands in pages if stands for run in page]
     return min(run.left for run in runs), max(run.right for run in runs)
 
 

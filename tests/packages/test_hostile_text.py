@@ -61,7 +61,8 @@ def test_hostile_titles_leave_the_lines_alone(hostile: Made, package: Made) -> N
 def test_nearly_ten_thousand_characters_without_a_break_stay_on_the_pages(hostile: Made) -> None:
     whole = squeezed("".join(hostile.pages))
 
-    assert LONG[-200:] in whole
+    assert whole.count("withoutanybreak") >= 335  # a few are parted by the ends of pages
+    assert "…end" in whole
     left, right = text_span(hostile.files.pdf)
     assert left > 19.0
     assert right < 196.0

@@ -17,6 +17,7 @@ from calc.package.references import References, ranges
 from calc.package.writer import writers
 from tests.packages.columns import rows_of, wrong_columns
 from tests.packages.conftest import Made, made
+from tests.packages.reading import page_texts, printed_rows
 from tests.packages.scenario import write_project
 
 
@@ -132,6 +133,22 @@ def test_a_fifth_section_stands_in_a_block_of_its_own(tmp_path: Path) -> None:
     assert "<img" not in lines
     assert f"□ {run.numbers['columns/-/A_E']}<" in behind
     assert Counter(findall(r'id="(n3\.\d+)"', html)).most_common(1)[0][1] == 1
+
+
+@pytest.mark.slow
+def test_an_extract_says_on_its_cover_what_it_is_and_leaves_the_package_alone(twins: Made, tmp_path: Path) -> None:
+    from calc.package import write_extract
+
+    file = write_extract(twins.run, ["B"], tmp_path, full=True)
+    cover = " ".join(page_texts(file)[0].split())
+    printed = printed_rows(file, ["B"])
+
+    assert [path.name for path in tmp_path.iterdir()] == ["package-B-full.pdf"]
+    assert "Extract: section B; every chain written out. This is not the whole calculation." in cover
+    assert {row.number for row in printed} == {row.number for row in rows_of(twins.run, twins.files.pdf)}
+    assert sum(bool(row.numbers) for row in printed) > 1.2 * sum(
+        bool(row.numbers) for row in rows_of(twins.run, twins.files.pdf)
+    )
 
 
 def test_first_place_is_kept_and_is_not_alike_itself() -> None:

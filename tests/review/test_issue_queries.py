@@ -130,5 +130,5 @@ def test_open_verdicts_are_not_issued_for_approval(tmp_path: Path) -> None:
     refused = issue(case)
 
     assert refused.exit_code == 6
-    assert refused.stderr.startswith('Error: not "for approval" while something required is not verified: T ')
+    assert '\nError: not "for approval" while something required is not verified: T ' in refused.stderr
     assert not (tmp_path / "archive" / "records" / "0000001").exists()

@@ -1,0 +1,95 @@
+"""Names of fields: whose they are, the table and the item they stand in, and their words on a page."""
+
+from dataclasses import dataclass
+from html import unescape
+from re import fullmatch, sub
+from string import ascii_lowercase
+
+from markupsafe import Markup
+
+from calc.engine.figure import symbol_text
+from calc.engine.symbols import NOMENCLATURE
+from calc.inputs.reading.locate import Path
+
+WHOLE = 13  # signs of a cell in which no line breaks
+GREEK = {"gamma": "γ", "phi": "φ", "psi": "ψ", "nu": "ν"}
+BENEATH = {"bearing_layer": "layer"}  # tables that stand beside the items of a list
+LAST = 1_000_000  # the place of such a table in the list
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A text with the fields of the project file that it shows."""
+
+    text: Markup
+    fields: tuple[Path, ...] = ()
+
+    @property
+    def whole(self) -> bool:
+        """Whether no line breaks in it."""
+        return len(self.text) <= WHOLE
+
+
+@dataclass(frozen=True, slots=True)
+class TypedTable:
+    """A table of typed values; `wide` ones take the whole width of a page, those `beside` have items in columns."""
+
+    title: str
+    head: tuple[Markup, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    wide: bool
+    beside: bool = False
+
+
+def plain_text(html: str) -> str:
+    """The words of a page without its tags."""
+    return " ".join(unescape(sub(r"<[^>]*>", "", sub(r'(?:src|alt)="[^"]*"', "", html))).split())
+
+
+def parted(path: Path) -> tuple[Path, Path]:
+    """Whose a field is, all sections' or one's, and its path below."""
+    return (path[:2], path[2:]) if path[:1] == ("section",) else ((), path)
+
+
+def table_of(path: Path) -> str:
+    """The table of a field; "" for one that stands in a section itself."""
+    below = parted(path)[1]
+    return str(below[0]) if len(below) > 1 else ""
+
+
+def item_of(below: Path) -> tuple[Path, int, Path]:
+    """The list of tables that a field stands in, the place of its item there and its path in it; () for no list."""
+    if below[0] in BENEATH and len(below) > 1:
+        return (BENEATH[str(below[0])],), LAST, below[1:]
+    place = next((k for k, one in enumerate(below) if isinstance(one, int)), len(below))
+    if place >= len(below) - 1:
+        return (), 0, below
+    return below[:place], int(below[place]), below[place + 1 :]
+
+
+def label_of(name: Path) -> Markup:
+    """A field in words, or as the symbol of its name."""
+    return Markup(" ").join(word_of(one) for one in name[-2:] if one != "section" and not isinstance(one, int))
+
+
+def word_of(name: str | int) -> Markup:
+    """A part of a path in words, or as the symbol that it names."""
+    text = str(name)
+    if text in NOMENCLATURE:
+        return symbol_text(text)
+    letter = fullmatch(r"(gamma|phi|psi|nu|[A-Za-z])(?:_(.+))?", text)
+    if letter is None:
+        return Markup("{}").format(text.replace("_", " "))
+    base = Markup("<i>{}</i>").format(GREEK.get(letter[1], letter[1]))
+    return base + Markup("<sub>{}</sub>").format(letter[2].replace("_", " ")) if letter[2] else base
+
+
+def letters(index: int) -> str:
+    """Letters in the order a, b, z, aa, ab."""
+    before, own = divmod(index, len(ascii_lowercase))
+    return (letters(before - 1) if before else "") + ascii_lowercase[own]
+
+
+def printable(text: str) -> str:
+    """A text without signs that would steer the layout."""
+    return "".join(sign if sign.isprintable() or sign in "\n\t" else "\N{REPLACEMENT CHARACTER}" for sign in text)
