@@ -6,7 +6,6 @@ import shutil
 import sys
 import traceback
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -143,6 +142,8 @@ def check(
     About ten lines: outcome, governing verdict, failures, what is not verified. --failed and --chapter choose what is
     printed, and the outcome stays that of the run; --section and --no-slip choose what is run, and the outcome says so.
     """
+    from dataclasses import replace
+
     from calc.terminal import Chosen, summary, verdict_table
 
     chosen = Chosen(_chapter_key(chapter) if chapter else "", failed)

@@ -260,8 +260,8 @@ def test_foreign_file_is_refused_in_words(
 def test_link_leads_to_a_step_that_the_filter_hides(page: Page, written: Path) -> None:
     fresh(page, written)
     page.choose("#chapter", "s1c4")
-    target = page.run("document.querySelector('#s1c4 a.step[href^=\"#s1c2\"]').getAttribute('href')")
-    page.click('#s1c4 a.step[href^="#s1c2"]')
+    target = page.run("document.querySelector('#s1c4 .source a.step[href^=\"#s1c2\"]').getAttribute('href')")
+    page.click('#s1c4 .source a.step[href^="#s1c2"]')
 
     assert f"#{focused(page)}" == target
     assert page.run(f"document.querySelector('{target}').checkVisibility()")

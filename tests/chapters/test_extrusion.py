@@ -83,7 +83,7 @@ def test_soil_that_bears_its_share_alone_settles_extrusion_without_a_gain(bearin
     for key, alone in (("squeeze_lift", "soft_bearing_lift"), ("squeeze", "soft_bearing")):
         assert found(sheet, alone).state == "pass"
         assert (found(sheet, key).state, found(sheet, key).utilisation) == ("pass", None)
-        assert f"verdict {alone}" in found(sheet, key).note
+        assert f"“{found(sheet, alone).title}”" in found(sheet, key).note
         assert key not in sheet.scopes
 
 

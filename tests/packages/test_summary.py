@@ -134,7 +134,7 @@ def test_what_has_room_is_kept_whole(texts: list[str], room: int, kept: int) -> 
 
 def test_proofs_of_what_the_result_rests_on_stand_on_their_page(package: Made) -> None:
     shown = " ".join(
-        " ".join(page for page in package.pages if running(page, "Decisions, proofs and open matters")).split()
+        " ".join(page for page in package.pages if running(page, "Decisions, proofs, open matters")).split()
     )
 
     assert "vane tests, invented; no hold point is given for this stage" in shown
