@@ -10,7 +10,7 @@ from calc.archive.compare.change_sheet import Side, change_sheet, side_of
 from calc.archive.compare.changes import Changes, compare
 from calc.archive.compare.compared import Compared, changes_record, compare_revisions, heads
 from calc.archive.printed import changes_text
-from calc.archive.record.recorded import Recorded, read_recorded
+from calc.archive.record.recorded import Recorded, RecordedVerdict, read_recorded
 from calc.archive.refusals import DamagedArchive
 from calc.archive.store.folder import FolderStore
 from calc.chain import run_checks
@@ -259,6 +259,24 @@ def test_table_on_the_terminal_says_all_of_it_in_lines_that_fit(texts: tuple[str
         "Steps that are new", "Steps that are gone", "not comparable", "To check again, by chapter", "A Ground: 1 of",
     ):  # fmt: skip
         assert words in " ".join(text.split())
+
+
+@pytest.mark.parametrize(
+    ("state", "stamp", "words"),
+    [
+        ("pass", "accepted by statement", "accepted by statement"),
+        ("not verified", "not applicable", "not applicable"),
+        ("fail", "pass", "fail"),
+        ("not verified", "accepted by statement", "not verified"),
+        ("pass", "", "pass"),
+        ("fail", "fine", "fail"),
+    ],
+)
+def test_word_that_does_not_go_with_the_state_is_not_believed(state: str, stamp: str, words: str) -> None:
+    """Results may come from outside: a failure must not read as a pass. Those of earlier programs have no word."""
+    one = RecordedVerdict(key="k", title="t", state=state, stamp=stamp, utilisation=1.2, limit=1.0, required=True)
+
+    assert one.words == words
 
 
 def test_long_lists_are_cut_on_the_terminal_and_whole_on_demand(runs: tuple[Recorded, Recorded]) -> None:

@@ -61,8 +61,8 @@ class VerdictChange:
         """Whether the state is another one, in words where both say it in words."""
         if self.before is None or self.after is None:
             return True
-        stamps = {self.before.stamp, self.after.stamp}
-        return self.before.state != self.after.state or ("" not in stamps and len(stamps) > 1)
+        both = bool(self.before.stamp and self.after.stamp)
+        return self.before.state != self.after.state or (both and self.before.words != self.after.words)
 
 
 @dataclass(frozen=True)

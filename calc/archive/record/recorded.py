@@ -60,6 +60,12 @@ class RecordedStep(_Part):
     fingerprint: str
 
 
+STAMPS_OF = {
+    "pass": ("pass", "accepted by statement"), "fail": ("fail",),
+    "not verified": ("not verified", "not required", "not applicable"),
+}  # fmt: skip
+
+
 class RecordedVerdict(_Part):
     """One verdict; results of earlier programs have no stamp."""
 
@@ -73,8 +79,8 @@ class RecordedVerdict(_Part):
 
     @property
     def words(self) -> str:
-        """The state as pages say it."""
-        return self.stamp or self.state
+        """The state as pages say it; a stamp that does not go with the state is not believed."""
+        return self.stamp if self.stamp in STAMPS_OF.get(self.state, ()) else self.state
 
 
 class RecordedCheck(_Part):
