@@ -5,7 +5,7 @@ limit. Of the scopes of a chapter with the same equations the one that comes nea
 values, and the number of the line whose equation they have.
 """
 
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
 from typing import Literal
@@ -27,7 +27,7 @@ from calc.package.writer import Case, Writer, evidence_of, is_near
 COLUMNS = 4  # sections beside each other
 DRAWN = 0.85  # size of an equation on a line over the size in which it is drawn
 MM = 96 / 25.4  # CSS pixels
-WIDE = 30.0  # what columns, unit, number and source leave of a page for one column more, mm
+BODY, COLUMN = 116.0, 14.2  # room for an equation beside one column of values, and for one more column, mm
 LONGEST = 11  # signs of a value that stands in a column
 LONG_NOTE = 60  # signs of a note that is not printed again
 BESIDE = 12  # signs that stand beside a short row
@@ -100,12 +100,31 @@ class _Place:
     case: Case
 
 
+@dataclass(frozen=True, slots=True)
+class _Head:
+    """What opens a scope; `known` are the keys of values that each section reads at the case of the scope."""
+
+    title: str
+    cases: tuple[tuple[str, str], ...]
+    read: tuple[Row, ...]
+    worked: int
+    known: tuple[frozenset[str], ...]
+
+
+@dataclass
+class Told:
+    """What the lines of earlier sections of a chapter have said: which quantities, each with its equation and notes."""
+
+    keys: set[str] = field(default_factory=set)
+    notes: dict[tuple[str, Hashable], set[Markup]] = field(default_factory=dict)
+
+
 @dataclass
 class Chapter:
     """Writes one chapter of up to `COLUMNS` sections.
 
-    `fold` is False where every chain is to be written out; `again` where these sections stand behind others, whose
-    lines have told everything but the values.
+    `fold` is False where every chain is to be written out. `told` is shared by all that write the same chapter: what
+    earlier sections have said, these ones do not repeat.
     """
 
     writers: Sequence[Writer]
@@ -114,10 +133,14 @@ class Chapter:
     references: References
     marks: Mapping[str, CheckMark]
     fold: bool = True
-    again: bool = False
-    _told: set[str] = field(default_factory=set)
+    told: Told = field(default_factory=Told)
+    _opened: set[str] = field(default_factory=set)
     _noted: dict[Markup, str] = field(default_factory=dict)
     _first: dict[Hashable, tuple[str, str]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Keep apart what was said before these sections."""
+        self._before = Told(set(self.told.keys), dict(self.told.notes))
 
     def blocks(self) -> Iterator[Block]:
         """The lines in the order of their numbers, grouped by scope."""
@@ -131,39 +154,41 @@ class Chapter:
         heads = {scope: self._head(scope) for scope in dict.fromkeys(scopes.values())}
         self._claim(found, heads)
         for scope, keys in groupby(order, key=scopes.__getitem__):
-            title, cases, read, worked, known = heads[scope]
-            rows = [row for key in keys for row in self._rows(key, found[key], worked, known)]
+            head = heads[scope]
+            rows = [row for key in keys for row in self._rows(key, found[key], head)]
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
-            if scope in self._told:
-                yield Block(f"{title or self.sheets[0].title}, continued", cases, (), worked, runs)
+            if scope in self._opened:
+                yield Block(f"{head.title or self.sheets[0].title}, continued", head.cases, (), head.worked, runs)
             else:
-                self._told.add(scope)
-                yield Block(title, cases, read, worked, runs)
+                self._opened.add(scope)
+                yield Block(head.title, head.cases, head.read, head.worked, runs)
 
-    def _head(self, scope: str) -> tuple[str, tuple[tuple[str, str], ...], tuple[Row, ...], int, list[set[str]]]:
-        """Title, cases, values read at them, the worked column, and which values each column reads so."""
+    def _having(self, scope: str) -> list[tuple[int, Writer, Sheet]]:
+        """The sections that have a scope, with their columns."""
+        both = enumerate(zip(self.writers, self.sheets, strict=True))
+        return [(column, writer, sheet) for column, (writer, sheet) in both if not scope or scope in sheet.scopes]
+
+    def _head(self, scope: str) -> _Head:
+        having = self._having(scope)
         words: dict[str, list[str]] = {}
-        read: dict[str, list[_Place]] = {}
-        known: list[set[str]] = []
-        title = ""
-        for column, (writer, sheet) in enumerate(zip(self.writers, self.sheets, strict=True)):
-            known.append(set())
-            if scope and scope not in sheet.scopes:
-                continue
-            title = title or (sheet.scopes[scope].title if scope else "")
+        known = [frozenset[str]()] * len(self.writers)
+        for column, writer, sheet in having:
             words.setdefault(case_words(writer.case(sheet, scope)), []).append(writer.part.section.key)
-            known[column] |= {step.key for step, _ in writer.read(sheet, scope)}
+            known[column] = frozenset(step.key for step, _ in writer.read(sheet, scope))
+        title = having[0][2].scopes[scope].title if scope else ""
+        cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
         again = {own_key(key) for keys in known for key in keys}
-        for column, (writer, sheet) in enumerate(zip(self.writers, self.sheets, strict=True)):
-            if scope and scope not in sheet.scopes:
-                continue
+        return _Head(title, cases, self._read_again(scope, again), self.worked(scope), tuple(known))
+
+    def _read_again(self, scope: str, again: Collection[str]) -> tuple[Row, ...]:
+        """Values of the chapter at the case of a scope, for every section that has the scope."""
+        read: dict[str, list[_Place]] = {}
+        for column, writer, sheet in self._having(scope):
             case = {**writer.case(sheet, ""), **writer.case(sheet, scope)}
             for step in sheet.page.lines:
                 if not step.scope and own_key(step.key) in again:
                     read.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
-        cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
-        rows = tuple(replace(self._short(places, NOWHERE), anchor="", box="↳") for places in read.values())
-        return title, cases, rows, self.worked(scope), known
+        return tuple(replace(self._short(places, NOWHERE), anchor="", box="↳") for places in read.values())
 
     def _sections(self, keys: Sequence[str]) -> str:
         """The sections in words; nothing where it is all of them."""
@@ -190,24 +215,34 @@ class Chapter:
             for places in _alike(found[key]):
                 self._first.setdefault(_says(places[0]), (key, self.numbers[key]))
 
-    def _rows(self, key: str, found: Sequence[_Place], worked: int, known: Sequence[set[str]]) -> Iterator[Row]:
+    def _rows(self, key: str, found: Sequence[_Place], head: _Head) -> Iterator[Row]:
         """The rows of a quantity: one, or one for each equation where sections have different ones."""
         for k, places in enumerate(_alike(found)):
-            row = self._row(key, places, worked, known)
-            yield replace(row, anchor="") if k else row
+            row = self._row(key, places, head)
+            yield replace(row, anchor="") if k or key in self._before.keys else row
+        self.told.keys.add(key)
 
-    def _row(self, key: str, places: Sequence[_Place], worked: int, known: Sequence[set[str]]) -> Row:
+    def _row(self, key: str, places: Sequence[_Place], head: _Head) -> Row:
         first = places[0]
         if first.step.kind == "given":
-            return self._given(places, worked)
+            return self._given(places, head.worked)
         others = [
-            place for place in places if not place.writer.stands_alone(place.step, place.case, known[place.column])
+            place for place in places if not place.writer.stands_alone(place.step, place.case, head.known[place.column])
         ]
-        lead, number = self._first.get(_says(first), (key, self.numbers[key]))
-        if self.again or lead != key:
-            where = NOWHERE if self.again else Markup('as <a class="step" href="#n{}">{}</a>').format(number, number)
-            return self._full(places, others, worked, where) if others else self._short(places, where)
-        return self._full(places, others, worked)
+        says = (key, _says(first))
+        notes = {note for place in places for note in place.writer.beneath(place.step, place.case)}
+        self.told.notes.setdefault(says, set()).update(notes)
+        if says in self._before.notes:
+            whole = not others and notes <= self._before.notes[says]
+            return (
+                self._short(places, NOWHERE)
+                if whole
+                else self._full(places, others, head.worked, _as(self.numbers[key]))
+            )
+        lead, number = self._first.get(says[1], (key, self.numbers[key]))
+        if lead == key:
+            return self._full(places, others, head.worked)
+        return self._full(places, others, head.worked, _as(number)) if others else self._short(places, _as(number))
 
     def _values(self, places: Sequence[_Place]) -> tuple[tuple[str, ...], tuple[Markup, ...]]:
         """A value for each column, and below them the words of those that have no number."""
@@ -231,7 +266,7 @@ class Chapter:
         return Row(
             kind=kind,
             number=number,
-            anchor="" if self.again else f"n{number}",
+            anchor=f"n{number}",
             title=first.step.title,
             symbol=symbol_text(first.step.symbol),
             unit=one.unit_text,
@@ -260,17 +295,13 @@ class Chapter:
         if origin and evidence != "inspected":
             self.references.use(Source(f"{origin.kind}: {origin.text or origin.path}", evidence), row.number)
         path, where, lines = self._origins(places)
-        row = replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence])
-        note = (Markup("{}").format(step.note),) if step.note else ()
-        if not note and not row.beneath:
-            if lines and evidence == "inspected":
-                only = Markup("line {}").format(lines[0]) if len(lines) == 1 else where
-                return replace(row, kind="short", path=NOWHERE, where=only)
-            if origin and origin.kind == "step" and len(where.striptags()) <= BESIDE:
-                return replace(row, kind="short")
-        if origin and origin.kind == "step" and len(where.striptags()) > BESIDE:
-            row, note = replace(row, where=NOWHERE), (where, *note)
-        return replace(row, beneath=row.beneath + note)
+        notes = (*row.beneath, Markup("{}").format(step.note)) if step.note else row.beneath
+        taken = origin is not None and origin.kind == "step"
+        if taken and len(where.striptags()) > BESIDE:
+            return replace(row, beneath=(where, *notes))
+        if not notes and (taken or (lines and evidence == "inspected")):
+            return replace(row, kind="short", where=Markup("line {}").format(lines[0]) if len(lines) == 1 else where)
+        return replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
 
     def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup, list[int]]:
         """Field and lines of the project file, in a word or two where a value comes from, and the lines alone."""
@@ -295,35 +326,35 @@ class Chapter:
         """A line with its equation and numbers; `where` says instead of the equation which line has it."""
         shown = _of(places, worked)
         step, row = shown.step, self._plain("full", places)
-        notes = list(shown.writer.beneath(step, shown.case))
-        others_say: dict[Markup, list[str]] = {}
-        for place in places:
-            for note in place.writer.beneath(place.step, place.case):
-                if note not in notes:
-                    others_say.setdefault(note, []).append(place.writer.part.section.key)
-        notes = list(dict.fromkeys(self._once(note, row.number) for note in notes))
-        notes += [Markup("{}: {}").format(", ".join(keys), note) for note, keys in others_say.items()]
-        row = replace(
-            row,
-            numbers=shown.writer.numbers(step, shown.case) if shown.column == worked else "",
-            others=tuple(
-                (place.writer.part.section.key, place.writer.numbers(place.step, place.case))
-                for place in places
-                if (place in others or place is shown) and (place is not shown or shown.column != worked)
-            )
-            if step.formula
-            else (),
-            where=where,
-            beneath=(*row.beneath, *notes),
-        )
+        row = replace(row, where=where, beneath=(*row.beneath, *self._notes(places, shown, row.number)))
         if step.source:
             row = replace(row, reference=self.references.use(step.source, row.number))
-        if step.formula is None or where or self.again:
+        if step.formula is None:
+            return row
+        numbers = {
+            place.writer.part.section.key: place.writer.numbers(place.step, place.case)
+            for place in places
+            if place is shown or place in others
+        }
+        own = numbers.pop(shown.writer.part.section.key) if shown.column == worked else ""
+        row = replace(row, numbers=own, others=tuple(numbers.items()))
+        if where:
             return row
         alt = printed_expression(step)
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
-        room = (116.0 - 14.2 * (len(self.writers) - 1)) * MM
+        room = (BODY - COLUMN * (len(self.writers) - 1)) * MM
         return replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(room), alt=alt)
+
+    def _notes(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
+        """The notes of the section shown, then those of others that differ, with the names of their sections."""
+        own = list(shown.writer.beneath(shown.step, shown.case))
+        yield from dict.fromkeys(self._once(note, number) for note in own)
+        others: dict[Markup, list[str]] = {}
+        for place in places:
+            for note in place.writer.beneath(place.step, place.case):
+                if note not in own:
+                    others.setdefault(note, []).append(place.writer.part.section.key)
+        yield from (Markup("{}: {}").format(", ".join(keys), note) for note, keys in others.items())
 
     def _once(self, note: Markup, number: str) -> Markup:
         """A note; where an earlier line of the chapter has a long list of the same origins, that line."""
@@ -332,6 +363,11 @@ class Chapter:
         if first == number or len(text) < LONG_NOTE or not text.startswith("from "):
             return note
         return Markup('from the same lines as <a class="step" href="#n{}">{}</a>').format(first, first)
+
+
+def _as(number: str) -> Markup:
+    """That a line has the equation of another one."""
+    return Markup('as <a class="step" href="#n{}">{}</a>').format(number, number)
 
 
 def _of(places: Sequence[_Place], column: int) -> _Place:

@@ -17,7 +17,7 @@ from calc.package.alike import Earlier
 from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, Row, TableView, figure_views, side_by_side, table_views
 from calc.package.limits import LimitView, collect_limits
-from calc.package.lines import COLUMNS, Block, Chapter
+from calc.package.lines import COLUMNS, Block, Chapter, Told
 from calc.package.references import MARK_WORDS, References, factor_views
 from calc.package.shown import (
     OUTCOME_WORDS,
@@ -173,10 +173,11 @@ class Pages:
 
     def _lines(self, sheets: Sequence[Sheet]) -> Iterator[Lines]:
         """The lines, as many sections beside each other as have room."""
+        told = Told()
         for start in range(0, len(sheets), COLUMNS):
             own = slice(start, start + COLUMNS)
             chapter = Chapter(
-                self.writers[own], sheets[own], self.run.numbers, self.references, self._marks(), self.fold, start > 0
+                self.writers[own], sheets[own], self.run.numbers, self.references, self._marks(), self.fold, told
             )
             keys = tuple(writer.part.section.key for writer in self.writers[own])
             yield Lines(keys, start > 0, tuple(chapter.blocks()))

@@ -46,10 +46,6 @@ class Places:
             return Markup("{}").format(key)
         return Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
 
-    def title(self, key: str) -> str:
-        """What a step is called where it is printed; "" where it stands on no page."""
-        return self.printed[key][0].title if key in self.printed else ""
-
     def elsewhere(self, value: Value, case: Case) -> dict[str, str]:
         """The labels at which a value is read, on the axes where its own step prints at others; {} for equal numbers.
 
@@ -66,7 +62,7 @@ class Places:
         return before | {name: here[name] for name in axes if name in here and here[name] != there[name]}
 
     def origin_of(self, value: Value, case: Case, name: str = "") -> Markup:
-        """Where a value was read, as `F of A.4.84`, or `F as A.4.84, but at load G` where it prints another number."""
+        """Where a value was read, as `F of 4.84`, or `F as 4.84, but at load G` where it prints another number."""
         axis = AXIS_WORDS[value.earlier.name] if value.earlier else ""
         if value.read_at(case) is None:
             one = symbol_text(name or value.symbol)

@@ -45,9 +45,9 @@ def lines_of(run: Run) -> Iterator[tuple[SectionRun, Sheet, Step, str]]:
 
 
 def own_values(run: Run, rows: list[PrintedRow]) -> dict[tuple[str, str], str]:
-    """The value of each line by section and number: where a number stands first it stands for itself."""
+    """The value of each line by section and number."""
     found: dict[tuple[str, str], str] = {}
-    for row in rows:
+    for row in (row for row in rows if not row.again):
         for section, text in row.values.items():
             # A quantity with two equations has a row for each; a section has a value on its own one.
             if found.get((section, row.number), "–") == "–":
@@ -59,13 +59,11 @@ def read_values(run: Run, rows: list[PrintedRow]) -> dict[tuple[str, str], dict[
     """By chapter and scope the values which stand at the head of the scope, at its own case."""
     scopes = {number: (sheet.key, step.scope) for _, sheet, step, number in lines_of(run)}
     found: dict[tuple[str, str], dict[tuple[str, str], str]] = {}
-    seen: set[str] = set()
     pending: dict[tuple[str, str], str] = {}
     for row in rows:
-        if row.number in seen and not row.numbers:
+        if row.again:
             pending |= {(section, row.number): text for section, text in row.values.items() if text != "–"}
             continue
-        seen.add(row.number)
         if pending:
             found.setdefault(scopes[row.number], {}).update(pending)
             pending = {}

@@ -22,14 +22,15 @@ HEAD, FOOT, PAPER = 17.0, 13.5, 297.0  # height of a page and what the running l
 
 _LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
 _AMOUNT = pattern(r"-?\d[\d.]*(?:e-?\d+)?|–|\(.*\)|[a-z ]{3,}")
-_NUMBER = pattern(r"[□▣↳] (\d+\.\d+)")
+_NUMBER = pattern(r"([□▣↳]) (\d+\.\d+)")
 
 
 @dataclass(frozen=True)
 class PrintedRow:
     """One numbered row: its values by section, its unit, and the numbers put into its equation by section.
 
-    The numbers of the worked section stand under an empty key.
+    The numbers of the worked section stand under an empty key. `again` rows stand at the head of a scope with the value
+    of a line at the case of the scope.
     """
 
     number: str
@@ -37,6 +38,7 @@ class PrintedRow:
     values: dict[str, str]
     unit: str
     numbers: dict[str, str]
+    again: bool
 
 
 def printed_rows(pdf: Path | bytes, sections: Sequence[str]) -> list[PrintedRow]:
@@ -150,7 +152,7 @@ def _row(runs: list[_Run], sections: Sequence[str]) -> PrintedRow:
                 values.setdefault(key, typed(run.text))  # behind the row may stand a figure
     units = [run.text for run in runs[1:] if 0.0 < run.left - last < 3.0 and not _is_value(run)]
     body = " ".join(run.text for run in runs[1:] if run.left < min(edges.values()) - width and not run.of_numbers)
-    return PrintedRow(found[1], body, values, " ".join(units), _numbers(runs, sections))
+    return PrintedRow(found[2], body, values, " ".join(units), _numbers(runs, sections), found[1] == "↳")
 
 
 def _is_value(run: _Run) -> bool:

@@ -11,7 +11,7 @@ from calc.inputs import read_design
 from calc.numbering import own_key
 from calc.package.alike import Earlier, Place
 from calc.package.checked import CheckMark
-from calc.package.lines import Block, Chapter, Row
+from calc.package.lines import Block, Chapter, Row, Told
 from calc.package.pages import Pages
 from calc.package.references import References, ranges
 from calc.package.writer import writers
@@ -149,6 +149,28 @@ def test_an_extract_says_on_its_cover_what_it_is_and_leaves_the_package_alone(tw
     assert sum(bool(row.numbers) for row in printed) > 1.2 * sum(
         bool(row.numbers) for row in rows_of(twins.run, twins.files.pdf)
     )
+
+
+@pytest.mark.slow
+def test_a_fifth_section_with_another_equation_has_it_drawn(tmp_path: Path) -> None:
+    write_project(tmp_path, sections=5)
+    file = tmp_path / "project.toml"
+    file.write_text(file.read_text(encoding="utf-8") + '\n[section.columns]\npattern = "square"\n', encoding="utf-8")
+    run = run_checks(read_design(tmp_path))
+    told, place = Told(), [sheet.key for sheet in run.sections[0].sheets].index("columns")
+    sheets = [part.sheets[place] for part in run.sections]
+    four, fifth = (
+        rows(list(Chapter(writers(run)[own], sheets[own], run.numbers, References(), {}, told=told).blocks()))
+        for own in (slice(4), slice(4, 5))
+    )
+    area = run.numbers["columns/-/A_E"]
+
+    assert [row.picture != "" for row in four if row.number == area] == [True]
+    (own,) = [row for row in fifth if row.number == area]
+    assert own.picture
+    assert own.alt != next(row.alt for row in four if row.number == area)
+    assert {row.number for row in fifth if row.picture} == {area}
+    assert not any(row.anchor for row in fifth)
 
 
 def test_first_place_is_kept_and_is_not_alike_itself() -> None:

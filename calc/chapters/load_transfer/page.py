@@ -22,12 +22,12 @@ SAG = 0.22  # of the clear span, as drawn
 COMPARED = ("sigma_sA", "E_A", "W_T", "r_eq")
 
 
-def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Tension from vertical load by stage and factor set, all models; only what the printed case rests on in lines."""
     of.figures.append(membrane_sketch(section))
     of.tables.extend(_envelopes(of.sheet, section))
     of.tables.append(_models(of))
-    set_beside_governing(of, design, section)
+    set_beside_governing(of, section)
 
 
 def _envelopes(sheet: Sheet, section: Section) -> Iterator[Table]:

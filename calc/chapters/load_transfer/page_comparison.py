@@ -1,7 +1,6 @@
 """Which models of arching and which membranes the printed case does not rest on: in tables instead of line by line.
 
-What the printed case rests on keeps its numbered lines. The first section prints the equations of the others with
-numbers; later sections print the results of the models alone.
+What the printed case rests on keeps its numbered lines; the equations of the others stand in tables with numbers.
 """
 
 from collections.abc import Mapping, Sequence
@@ -14,7 +13,7 @@ from calc.engine.sheet import Expression, Page, Step, Table, TableColumn, case_w
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.formulas.membrane import SHAPES
-from calc.inputs import Design, Section
+from calc.inputs import Section
 
 say = words_of(__name__)
 
@@ -22,19 +21,17 @@ NOTE = say("note")
 Named = Sequence[tuple[str, str]]  # names of scopes with the words for them
 
 
-def set_beside_governing(of: Page, design: Design, section: Section) -> None:
+def set_beside_governing(of: Page, section: Section) -> None:
     """Print line by line only what the case of the chapter rests on; what stands beside it becomes tables."""
-    sheet, first = of.sheet, design.sections[0]
+    sheet = of.sheet
     case = {"load": "G+Q", "stiffness": SHORT, **of.case()}
     won = sheet.won(sheet["sigma_sX"], case)  # none where the fill is too low for arching
     model = won.scope if won else ""
     tags = [tag for _, tag in reinforced_directions(section)]
     shape = next((one for tag in tags if (one := _free_shape(of, tag, case))), "")
-    if section is first:
-        _equations(of, section, model, shape)
-    note = say("rest") + (say("rest-here") if section is first else say("rest-in-first", key=first.key))
+    _equations(of, section, model, shape)
     for name, kept in (("sigma_sX", model), *((f"T_m{tag}F", shape) for tag in tags)):
-        _shorten(of, name, kept, note)
+        _shorten(of, name, kept, say("rest"))
     shown = {"", model, shape, "surface", *(name for name in sheet.scopes if name.startswith("compatible_"))}
     of.aside.update(name for name in sheet.scopes if name not in shown)
 
