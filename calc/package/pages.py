@@ -231,6 +231,7 @@ class Pages:
             "people": design.people,
             "basis": design.basis,
             "sections": design.sections,
+            "many": len(run.sections) > 1,
             "assumptions": design.assumptions,
             "latest": latest,
             "status": status_words(latest.status),
