@@ -22,12 +22,12 @@ from calc.numbering import own_key
 from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
 from calc.package.references import Reference, References
-from calc.package.writer import Case, Writer, evidence_of, is_near
+from calc.package.writer import Case, Writer, ended, evidence_of, is_near, solved
 
 COLUMNS = 4  # sections beside each other
 DRAWN = 0.85  # size of an equation on a line over the size in which it is drawn
 MM = 96 / 25.4  # CSS pixels
-BODY, COLUMN = 116.0, 14.2  # room for an equation beside one column of values, and for one more column, mm
+BODY, COLUMN = 135.0, 14.2  # room for an equation beside one column of values, and for one more column, mm
 LONGEST = 11  # signs of a value that stands in a column
 LONG_NOTE = 60  # signs of a note that is not printed again
 NARROW = 16  # signs in the column of sources that take one row
@@ -231,7 +231,7 @@ class Chapter:
             place for place in places if not place.writer.stands_alone(place.step, place.case, head.known[place.column])
         ]
         says = (key, _says(first))
-        notes = {note for place in places for note in place.writer.beneath(place.step, place.case)}
+        notes = {note for place in places for note in (*place.writer.beneath(place.step, place.case), *_ended([place]))}
         self.told.notes.setdefault(says, set()).update(notes)
         if says in self._before.notes:
             whole = not others and notes <= self._before.notes[says]
@@ -331,7 +331,11 @@ class Chapter:
         """A line with its equation and numbers; `where` says instead of the equation which line has it."""
         shown = _of(places, worked)
         step, row = shown.step, self._plain("full", places)
-        row = replace(row, where=where, beneath=(*row.beneath, *self._notes(places, shown, row.number)))
+        row = replace(
+            row,
+            where=where,
+            beneath=(*row.beneath, *self._solution(places, shown, row.number), *self._notes(places, shown, row.number)),
+        )
         if step.source:
             row = replace(row, reference=self.references.use(step.source, row.number))
         if step.formula is None:
@@ -349,6 +353,18 @@ class Chapter:
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
         room = (BODY - COLUMN * (len(self.writers) - 1)) * MM
         return replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(room), alt=alt)
+
+    def _solution(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
+        """How a value was solved for: in full at the first line of a chapter."""
+        if shown.step.procedure is not None:
+            words = solved(shown.step.procedure)
+            first = self._noted.setdefault(words, number)
+            yield (
+                words
+                if first == number
+                else Markup('solved as <a class="step" href="#n{}">{}</a>').format(first, first)
+            )
+        yield from _ended(places)
 
     def _notes(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """The notes of the section shown, then those of others that differ, with the names of their sections."""
@@ -373,6 +389,12 @@ class Chapter:
 def _as(number: str) -> Markup:
     """That a line has the equation of another one."""
     return Markup('as <a class="step" href="#n{}">{}</a>').format(number, number)
+
+
+def _ended(places: Sequence[_Place]) -> list[Markup]:
+    """How well the procedure of a quantity ended, of one that has a procedure."""
+    done = [place.step.procedure for place in places if place.step.procedure is not None]
+    return [ended(done)] if done else []
 
 
 def _of(places: Sequence[_Place], column: int) -> _Place:

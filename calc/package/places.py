@@ -1,6 +1,6 @@
 """Where steps stand on the pages, and at which case a value was taken where its own step prints at another one."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from re import compile as pattern
 from re import sub
@@ -45,6 +45,25 @@ class Places:
         if key not in self.numbers:
             return Markup("{}").format(key)
         return Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
+
+    def links(self, keys: Iterable[str]) -> list[Markup]:
+        """Links to many steps in the order of their numbers; of three and more behind each other to the ends."""
+
+        def place(key: str) -> tuple[int, int]:
+            chapter, line = self.numbers[key].split(".")
+            return int(chapter), int(line)
+
+        found: list[list[str]] = []
+        for key in sorted({key for key in keys if key in self.numbers}, key=place):
+            chapter, line = place(key)
+            if found and place(found[-1][-1]) == (chapter, line - 1):
+                found[-1].append(key)
+            else:
+                found.append([key])
+        runs = [[run] if len(run) > 2 else [[key] for key in run] for run in found]
+        return [
+            Markup("–").join(dict.fromkeys((self.link(run[0]), self.link(run[-1])))) for parts in runs for run in parts
+        ] + [self.link(key) for key in dict.fromkeys(keys) if key not in self.numbers]
 
     def elsewhere(self, value: Value, case: Case) -> dict[str, str]:
         """The labels at which a value is read, on the axes where its own step prints at others; {} for equal numbers.

@@ -1,6 +1,6 @@
 """One step of one section in words: its numbers, its result, where its values come from."""
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from re import split
 
@@ -11,6 +11,7 @@ from calc.engine.figure import symbol_text
 from calc.engine.formula import Evidence
 from calc.engine.sheet import (
     Origin,
+    Procedure,
     Sheet,
     Step,
     Value,
@@ -97,6 +98,7 @@ class Writer:
 
     def _read(self, step: Step, case: Case) -> Iterator[Markup]:
         """The lines that a step was read from; those whose lines print another case together with that case."""
+        keys: list[str] = []
         here: list[Markup] = []
         elsewhere: dict[str, list[Markup]] = {}
         case = {name: label for name, label in case.items() if name not in step.moves}
@@ -104,17 +106,17 @@ class Writer:
         for one in step.inputs.values():
             value = one.value
             if (many and not (value.chosen or value.earlier)) or self._as_printed(value, case):
-                here.append(self.places.link(value.step))
+                keys.append(value.step)
                 continue
             at = case_words(self.places.elsewhere(value, case))
             if step.moves and not at:
-                here.append(self.places.link(value.step))
-                continue
-            if value.read_at(case) is None or value.earlier or not at:
+                keys.append(value.step)
+            elif value.read_at(case) is None or value.earlier or not at:
                 here.append(self.places.origin_of(value, case, one.symbol))
             else:
                 line = Markup("{} of {}").format(symbol_text(one.symbol), self.places.link(value.step))
                 elsewhere.setdefault(at, []).append(line)
+        here = [*(self.places.links(keys) if many else map(self.places.link, keys)), *here]
         if here:
             words = "the values at this case of " if many else ""
             yield Markup("from {}{}").format(words, Markup(", ").join(here))
@@ -122,9 +124,7 @@ class Writer:
             yield Markup("from {} at {}").format(Markup(", ").join(lines), at)
 
     def beneath(self, step: Step, case: Case) -> Iterator[Markup]:
-        """What stands below a line: how it was solved, what it was read from, what stands for its symbols."""
-        if step.procedure is not None:
-            yield from _procedure(step)
+        """What stands below a line: what it was read from, what stands for its symbols."""
         if step.kind in {"reading", "procedure"} and step.inputs:
             yield from self._read(step, case)
         else:
@@ -171,16 +171,21 @@ def _with_symbols(text: str) -> Markup:
     return Markup("").join(symbol_text(part) if k % 2 else part for k, part in enumerate(parts))
 
 
-def _procedure(step: Step) -> Iterator[Markup]:
-    done = step.procedure
-    if done is None:
-        return
-    yield Markup("solved: ") + _with_symbols(done.equation)
-    yield Markup("{}; tolerance {}").format(done.method, write_numbers(done.tolerance))
-    count = Markup("{} iterations over {} cases").format(done.iterations, done.lanes)
-    if done.residual is None:
-        yield count
-        return
-    unit = symbol(done.residual_symbol).coherent_unit_text
-    amount = f"{write_numbers(f'{done.residual:.1e}')} {unit}".strip()
-    yield Markup("{}, largest residual {} = {} by its formula").format(count, symbol_text(done.residual_symbol), amount)
+def solved(procedure: Procedure) -> Markup:
+    """What a procedure solved, and how."""
+    tolerance = write_numbers(procedure.tolerance)
+    return Markup("solved: {} · {}; tolerance {}").format(
+        _with_symbols(procedure.equation), procedure.method, tolerance
+    )
+
+
+def ended(procedures: Sequence[Procedure]) -> Markup:
+    """How well a procedure ended in one section or in several."""
+    count = f"{max(one.iterations for one in procedures)} iterations over {sum(one.lanes for one in procedures)} cases"
+    worst = max(procedures, key=lambda one: one.residual or 0.0)
+    if worst.residual is None:
+        return Markup("{}").format(count)
+    unit = symbol(worst.residual_symbol).coherent_unit_text
+    amount = f"{write_numbers(f'{worst.residual:.1e}')} {unit}".strip()
+    name = symbol_text(worst.residual_symbol)
+    return Markup("{}, largest residual {} = {} by its formula").format(count, name, amount)

@@ -18,17 +18,22 @@ say = words_of(__name__)
 def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> list[Table]:
     """What somebody on site does when a level is crossed: what stops the work first."""
     known = {one.number: one for one in judged}
-    words = ("no.", "quantity", "when", "level", "what is done", "who decides", "source")
+    words = ("no.", "quantity", "when and at which level", "what is done", "who decides", "source")
     head = [TableColumn(words=word) for word in words]
     tables = []
     for kind, title in (("stop", say("stop-title")), ("attention", say("attention-title"))):
+        alike: dict[tuple[str, ...], list[tuple[str, str, str]]] = {}
+        for k, one in enumerate(triggers, start=1):
+            if one.kind == kind:
+                asked = (_quantity(one), one.action, one.decides, one.source)
+                level = _level_text(section, k, one, known.get(k))
+                alike.setdefault(asked, []).append((f"T{k}", words_of_trigger(one), level))
         rows = [
             [
-                f"T{k}", _quantity(one), words_of_trigger(one), _level_text(section, k, one, known.get(k)), one.action,
-                one.decides, one.source,
+                ", ".join(number for number, _, _ in levels), quantity,
+                "; ".join(f"{when}: {level}" for _, when, level in levels), action, decides, source,
             ]
-            for k, one in enumerate(triggers, start=1)
-            if one.kind == kind
+            for (quantity, action, decides, source), levels in alike.items()
         ]  # fmt: skip
         if rows:
             tables.append(Table(kind, title, head, rows, say("action-note")))
