@@ -130,7 +130,7 @@ def strip_load_in_one_direction(sigma_sA, A_s):
 @formula("T_md", source=FACTORED)
 def design_membrane_tension(gamma_G, T_G, gamma_Q, T_GQ):
     """Design tension from vertical load, the effect being factored because the membrane is not linear."""
-    return gamma_G * T_G + gamma_Q * (T_GQ - T_G)
+    return gamma_G * T_G + gamma_Q * maximum(T_GQ - T_G, 0)
 
 
 @formula("T_rd", source=SHARE)

@@ -143,3 +143,11 @@ def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
         for (stamp, title, note), own in found.items()
     ]
     return sorted(rows, key=lambda row: STAMPS.index(row.stamp))
+
+
+def by_reason(open_ones: Iterable[Unrated]) -> list[list[Unrated]]:
+    """Answers together that have one reason in the same sections."""
+    found: dict[tuple[str, str], list[Unrated]] = {}
+    for one in open_ones:
+        found.setdefault((one.note, one.where), []).append(one)
+    return list(found.values())

@@ -145,4 +145,5 @@ def _limits(sheet: Sheet, section: Section, given: Consolidation, shared: Frame,
     sheet.limitation("time-model", say("limitation-time-model"))
     sheet.limitation("secondary-definition", say("limitation-secondary-definition"), "UFC 3-220-10N (2005)")
     limits.early_traffic(sheet, section, shared, given)
+    limits.risen_water(sheet, section, shared)
     limits.other_secondary(sheet, section, ground)

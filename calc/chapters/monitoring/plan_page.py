@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from calc.chapters.monitoring.plan import COVERAGE, Relied, instruments_of, triggers_of
+from calc.chapters.shared.rests import stage_after
 from calc.engine.sheet import Table, TableColumn
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -50,5 +51,9 @@ def coverage_table(relied: Sequence[Relied], section: Section, given: Monitoring
 
 
 def _hold_points(one: Relied, section: Section) -> str:
+    """The hold points at which it is proven: a stress ratio after its stage, all else before."""
     points = section.construction.hold_points if section.construction is not None else ()
-    return ", ".join(point.name for point in points if one.stage is not None and point.stage == one.stage)
+    if one.stage is None:
+        return ""
+    stage = stage_after(section, one.stage) if one.quantity == "stress ratio" else one.stage
+    return ", ".join(point.name for point in points if point.stage == stage)

@@ -41,7 +41,7 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
     for label, stage in filled:
         if stage.n_stability > 1:
             sheet.rests_on(RATIO, f"{label_words('stage', label)}: {number_text(stage.n_stability, 1)}",
-                           _proofs(READINGS, _hold_points(section, _after(section, stage.name))))  # fmt: skip
+                           _proofs(READINGS, _hold_points(section, stage_after(section, stage.name))))  # fmt: skip
     _plant(sheet, section, [label for label, _ in filled])
     _models(sheet, section)
     for point in section.construction.hold_points if section.construction else ():
@@ -101,7 +101,7 @@ def _hold_points(section: Section, stage: str) -> list[str]:
     return held or [say("held")]
 
 
-def _after(section: Section, stage: str) -> str:
+def stage_after(section: Section, stage: str) -> str:
     """The stage that waits for what is read in this one: the next, or the last itself."""
     names = [one.name for one in section.stages]
     return names[min(names.index(stage) + 1, len(names) - 1)]

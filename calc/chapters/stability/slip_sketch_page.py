@@ -5,7 +5,7 @@ from itertools import accumulate
 
 import numpy as np
 
-from calc.chapters.shared.geometry import Profile, profile
+from calc.chapters.shared.geometry import Profile, column_axes, profile
 from calc.chapters.shared.mats import ACROSS
 from calc.engine.figure import Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Scope, Sheet, number_text
@@ -80,11 +80,9 @@ def _ground(section: Section, place: Profile, left: float, right: float) -> Iter
 
 
 def _columns(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
-    """The columns in one row, at their spacing from the outermost ones inward."""
-    spacing, half = section.columns.spacing, section.columns.diameter / 2
-    count = int((place.right_column - place.left_column) / spacing)
-    middles = [place.right_column - k * spacing for k in range(count + 1)]
-    for x in middles:
+    """The rows of columns across."""
+    half = section.columns.diameter / 2
+    for x in column_axes(section, place.left_column, place.right_column):
         if left <= x - half and x + half <= right:
             yield Polygon(box(x - half, x + half, place.ground, place.toes), "column")
 
@@ -92,7 +90,8 @@ def _columns(section: Section, place: Profile, left: float, right: float) -> Ite
 def _ties(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
     for layer in section.reinforcement:
         if layer.direction in ACROSS:
-            begin, end = max(place.left_column, left), min(place.right_column, right)
+            beyond = layer.anchorage.length if layer.anchorage else 0.0
+            begin, end = max(place.left_column - beyond, left), min(place.right_column + beyond, right)
             yield Line(((begin, layer.level), (end, layer.level)), "reinforcement")
 
 
