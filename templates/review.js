@@ -1,74 +1,182 @@
 "use strict";
 // The review page: marks, comments and own values of the checker, kept in this browser and in a review file.
 // Every text goes into the page as text (value, textContent), never as markup.
+// A row is a line of the page, a step its quantity in one section; what is entered belongs to steps, by their keys.
 
 const DATA = JSON.parse(document.getElementById("data").textContent);
 const PREFIX = `sandsleeve-review:${DATA.run}:`;
 const LARGEST_FILE = 32 * 1024 * 1024;
 const NUMBER = /^[+-]?(\d+(\.\d*)?|\.\d+)(e[+-]?\d{1,3})?$/i;
-const ROW_HEIGHT = 90;
+const ROW_HEIGHT = 48;
 const MARKS = ["agreed", "query", "none"];
 const LIMITS = { mark: 6, comment: 10000, initials: 12, date: 10, own: 40 };
+const MANY = DATA.sections.length > 1;
 
 const byId = (id) => document.getElementById(id);
+const steps = [];
 const rows = [...document.querySelectorAll(".row")].map(readRow);
+const rowOf = new Map(rows.map((row) => [row.element, row]));
+const places = new Map(steps.map((step, index) => [step.key, index]));
 const chapters = [...document.querySelectorAll(".chapter")].map((element) => ({
   element,
   tally: element.querySelector(".tally"),
   rows: rows.filter((row) => row.chapter === element),
   parts: [...element.querySelectorAll(".part")].map((part) => ({ part, rows: rows.filter((row) => row.part === part) })),
 }));
-const places = new Map(rows.map((row, index) => [row.key, index]));
 let unsaved = false;
+let here = null; // the line that the panel is about
+let only = -1; // the section alone that the next mark on this line is for, -1 for those of the page
+const undone = []; // what the marks set together have replaced, the last at the end
 
 // ---- Rows -----------------------------------------------------------------------------------------------------------
 
 function readRow(element, index) {
-  const [key, fingerprint, value, carried, stamp, changed] = DATA.steps[index];
-  return {
-    index, element, key, fingerprint, value, carried, carriedStamp: stamp, changed,
-    number: element.querySelector(".no").textContent,
+  const cells = [...element.querySelectorAll(".v")];
+  const row = {
+    index, element, cells,
+    number: element.querySelector(".no").lastChild.textContent.trim(),
     chapter: element.closest(".chapter"),
     part: element.closest(".part"),
-    failing: element.classList.contains("failing"),
-    radios: [...element.querySelectorAll("input[type=radio]")],
-    text: element.querySelector("textarea"),
-    own: element.querySelector(".value"),
-    deviation: element.querySelector(".deviation"),
-    stamp: element.querySelector(".stamp"),
-    paper: element.querySelector(".paper"),
-    entry: null, // what the checker has entered here; null where nothing was touched
+    given: !element.classList.contains("full"),
+    box: element.querySelector(".box"),
+    entered: element.querySelector(".entered"),
+    steps: [],
   };
+  for (const section of DATA.lines[index]) {
+    const [key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, alike, order, inputs] = DATA.steps[steps.length];
+    const step = {
+      place: steps.length, row, section, key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, alike, order, inputs,
+      entry: null, // what the checker has entered here; null where nothing was touched
+    };
+    steps.push(step);
+    row.steps.push(step);
+  }
+  return row;
 }
 
-function markOf(row) {
-  return row.entry && row.entry.mark ? row.entry.mark : row.carried;
+// The section that the page is limited to, -1 for all.
+function limited() {
+  return MANY && byId("section").value !== "" ? Number(byId("section").value) : -1;
 }
 
-function entryOf(row) {
-  row.entry ??= { mark: "", comment: "", initials: "", date: "", own: "" };
-  return row.entry;
+// The steps of a line that what is entered now is for.
+function chosen(row) {
+  const section = row === here && only >= 0 ? only : limited();
+  return section < 0 ? row.steps : row.steps.filter((step) => step.section === section);
+}
+
+function nameOf(step) {
+  return `${DATA.sections[step.section]} ${step.row.number}`;
+}
+
+function ownMark(step) {
+  return Boolean(step.entry && step.entry.mark);
+}
+
+function markOf(step) {
+  return ownMark(step) ? step.entry.mark : step.carried;
+}
+
+function isMarked(step) {
+  return markOf(step) !== "none";
+}
+
+function entryOf(step) {
+  step.entry ??= { mark: "", comment: "", initials: "", date: "", own: "" };
+  return step.entry;
+}
+
+function stampOf(step) {
+  if (!isMarked(step)) return step.changed && !ownMark(step) ? "changed since the last check" : "";
+  return ownMark(step) ? `${step.entry.mark} · ${step.entry.initials} ${step.entry.date}` : step.carriedStamp;
+}
+
+// Texts of steps, each once with its sections where these are not all of the line.
+function bySection(row, textOf) {
+  const found = new Map();
+  for (const step of row.steps) {
+    const text = textOf(step);
+    if (text !== "") found.set(text, [...(found.get(text) ?? []), DATA.sections[step.section]]);
+  }
+  return [...found].map(([text, keys]) => [text, keys.length === row.steps.length ? "" : `${keys.join(", ")}: `]);
+}
+
+function paragraph(kind, text) {
+  const made = document.createElement("p");
+  made.className = kind;
+  made.dir = "auto";
+  made.textContent = text;
+  return made;
 }
 
 function draw(row) {
-  const mark = markOf(row);
-  const own = Boolean(row.entry && row.entry.mark);
-  for (const radio of row.radios) radio.checked = radio.value === mark;
-  row.element.classList.toggle("agreed", mark === "agreed");
-  row.element.classList.toggle("query", mark === "query");
-  const again = row.changed && !own;
-  row.element.querySelector(".again").hidden = !again;
-  if (own) row.stamp.textContent = mark === "none" ? "" : `${mark} · ${row.entry.initials} ${row.entry.date}`;
-  else row.stamp.textContent = mark === "none" ? "" : row.carriedStamp;
-  const comment = row.entry ? row.entry.comment : "";
-  if (row.text.value !== comment) row.text.value = comment;
-  row.paper.textContent = comment;
-  if (row.own) {
-    const typed = row.entry ? row.entry.own : "";
-    if (row.own.value !== typed) row.own.value = typed;
-    row.deviation.textContent = deviation(row.value, typed);
-    row.element.classList.toggle("compared", typed.trim() !== "");
+  const marks = row.steps.map(markOf);
+  for (const step of row.steps) {
+    const cell = row.cells[step.section];
+    cell.classList.toggle("agreed", markOf(step) === "agreed");
+    cell.classList.toggle("query", markOf(step) === "query");
   }
+  const whole = marks.every((mark) => mark === "agreed");
+  row.element.classList.toggle("agreed", whole);
+  row.element.classList.toggle("query", marks.includes("query"));
+  row.box.textContent = marks.includes("query") ? "?" : whole ? "✓" : marks.includes("agreed") ? "▣" : "□";
+  row.entered.replaceChildren(
+    ...bySection(row, stampOf).map(([text, who]) => paragraph(text.startsWith("changed") ? "again" : "stamp", who + text)),
+    ...bySection(row, (step) => (step.entry ? step.entry.comment : "")).flatMap(([text, who]) => [
+      ...(who ? [paragraph("stamp", who)] : []), paragraph("paper", text),
+    ]),
+    ...row.steps.filter((step) => step.entry && step.entry.own.trim() !== "").map((step) => paragraph(
+      "compared", `${MANY ? `${DATA.sections[step.section]}: ` : ""}own ${step.entry.own} ${step.unit}: ${deviation(step.value, step.entry.own)}`)),
+  );
+}
+
+// ---- The panel of the line ------------------------------------------------------------------------------------------
+
+// What all steps have in common, or null where they differ.
+function common(list, textOf) {
+  const texts = new Set(list.map(textOf));
+  return texts.size === 1 ? [...texts][0] : null;
+}
+
+function show(row) {
+  if (row !== here) only = -1;
+  if (here && row !== here) here.element.tabIndex = -1;
+  here = row;
+  byId("panel").hidden = row === null;
+  if (row === null) return;
+  row.element.tabIndex = 0;
+  const list = chosen(row);
+  const mark = common(list, markOf);
+  const comment = common(list, (step) => (step.entry ? step.entry.comment : ""));
+  const single = list.length === 1 && list[0].value !== null ? list[0] : null;
+  byId("line").textContent = `${row.number} ${row.element.querySelector(".title").firstChild.textContent}${single ? ` = ${single.printed}` : ""}`;
+  byId("legend").textContent = `Check of ${row.number}`;
+  for (const radio of byId("panel").elements.mark) radio.checked = radio.value === mark;
+  if (MANY) {
+    byId("of").value = only >= 0 ? String(only) : byId("section").value;
+    for (const option of byId("of").options) option.disabled = option.value !== "" && !row.steps.some((step) => step.section === Number(option.value));
+    for (const step of row.steps) row.cells[step.section].classList.toggle("chosen", list.length < row.steps.length && list.includes(step));
+  }
+  byId("comment").disabled = list.length === 0;
+  if (byId("comment").value !== (comment ?? "")) byId("comment").value = comment ?? "";
+  byId("comment").placeholder = comment === null ? "comments differ: choose a section" : "comment";
+  byId("own").disabled = single === null;
+  const typed = single && single.entry ? single.entry.own : "";
+  if (byId("own").value !== typed) byId("own").value = typed;
+  byId("unit").textContent = single ? single.unit : "";
+  byId("deviation").textContent = single ? deviation(single.value, typed) : "";
+}
+
+// What is entered on this line is for one section alone, or for those of the page again.
+function choose(section) {
+  if (here === null || !MANY) return;
+  if (section >= 0 && !here.steps.some((step) => step.section === section)) {
+    say(section < DATA.sections.length ? `${here.number} has no value in section ${DATA.sections[section]}.` : "There is no such section.", true);
+    return;
+  }
+  for (const cell of here.cells) cell.classList.remove("chosen");
+  only = section;
+  show(here);
 }
 
 // ---- Own values -----------------------------------------------------------------------------------------------------
@@ -109,10 +217,10 @@ function kept(name) {
   }
 }
 
-function touched(row) {
+function touched(list) {
   unsaved = true;
-  keep(row.key, entryOf(row));
-  draw(row);
+  for (const step of list) keep(step.key, step.entry);
+  for (const row of new Set(list.map((step) => step.row))) draw(row);
 }
 
 // An entry from a file or from the browser; null where it is not one.
@@ -154,38 +262,71 @@ function signs() {
   return name === "" || fit(byId("initials").value, name);
 }
 
-function setMark(row, mark) {
+// Set one mark at several steps; false where nobody has given initials for it.
+function setMarks(list, mark) {
   const initials = byId("initials").value.trim();
   if (mark !== "none" && (initials === "" || !signs())) {
-    draw(row);
-    say(initials === "" ? "Give your initials first; then mark the step." : "The initials must be those of the name.", true);
+    show(here);
+    say(initials === "" ? "Give your initials first; then mark the line." : "The initials must be those of the name.", true);
     byId("initials").focus();
     return false;
   }
-  const entry = entryOf(row);
-  entry.mark = mark;
-  entry.initials = mark === "none" ? "" : initials;
-  entry.date = mark === "none" ? "" : today();
-  touched(row);
+  if (list.length === 0) return false;
+  undone.push(list.map((step) => [step, step.entry && { ...step.entry }]));
+  for (const step of list) {
+    const entry = entryOf(step);
+    entry.mark = mark;
+    entry.initials = mark === "none" ? "" : initials;
+    entry.date = mark === "none" ? "" : today();
+  }
+  touched(list);
   count();
-  say(mark === "query" && entry.comment.trim() === "" ? `${row.number}: a query needs a comment.` : "");
+  show(here);
   return true;
+}
+
+function setMark(row, mark) {
+  const list = chosen(row);
+  if (!setMarks(list, mark)) return false;
+  const silent = mark === "query" && list.some((step) => step.entry.comment.trim() === "");
+  const more = mark === "agreed" ? repeats(list).length : 0;
+  say(silent ? `${nameOf(list[0])}: a query needs a comment.` : more ? `${more} ${more === 1 ? "value repeats" : "values repeat"} what is agreed: r shows them.` : "");
+  return true;
+}
+
+// Take the last marks back; what was typed meanwhile stays.
+function undo() {
+  const last = undone.pop();
+  if (!last) return say("There are no marks to undo.");
+  for (const [step, before] of last) {
+    const { mark, initials, date } = before ?? { mark: "", initials: "", date: "" };
+    Object.assign(entryOf(step), { mark, initials, date });
+    if (Object.values(step.entry).every((text) => text === "")) step.entry = null;
+  }
+  touched(last.map(([step]) => step));
+  count();
+  show(here);
+  return say(`The marks of ${last.length} ${last.length === 1 ? "value" : "values"} are undone.`);
 }
 
 // ---- Filter and counts ----------------------------------------------------------------------------------------------
 
 const SHOWN = {
   all: () => true,
-  open: (row) => markOf(row) !== "agreed",
-  query: (row) => markOf(row) === "query",
-  changed: (row) => row.changed,
-  failing: (row) => row.failing,
+  open: (step) => markOf(step) !== "agreed",
+  query: (step) => markOf(step) === "query",
+  changed: (step) => step.changed,
+  failing: (step) => step.row.element.classList.contains("failing"),
+  unconfirmed: (step) => step.recomputed !== true,
 };
 
 // A chapter is hidden as a whole: rows are touched only where they themselves come or go.
 function filter() {
+  leave();
   const wanted = SHOWN[byId("show").value];
   const chapter = byId("chapter").value;
+  const section = limited();
+  limit(section < 0 ? "" : String(section));
   let shown = 0;
   for (const one of chapters) {
     one.element.hidden = chapter !== "" && one.element.id !== chapter;
@@ -194,7 +335,7 @@ function filter() {
     for (const { part, rows: own } of one.parts) {
       let some = 0;
       for (const row of own) {
-        const visible = wanted(row);
+        const visible = row.steps.some((step) => (section < 0 || step.section === section) && wanted(step));
         if (row.element.hidden === visible) row.element.hidden = !visible;
         some += visible;
       }
@@ -202,19 +343,19 @@ function filter() {
       any ||= some > 0;
       shown += some;
     }
-    one.element.hidden = !any && byId("show").value !== "all";
+    one.element.hidden = !any && (byId("show").value !== "all" || section >= 0);
   }
-  say(shown ? "" : "No step is shown with this filter.");
+  say(shown ? "" : "No line is shown with this filter.");
 }
 
 function showAll() {
-  byId("show").value = "all";
-  byId("chapter").value = "";
+  leave();
+  for (const name of ["show", "chapter", "section"]) if (byId(name)) byId(name).value = name === "show" ? "all" : "";
   filter();
 }
 
 function isShown(row) {
-  return !row.element.hidden && !row.chapter.hidden;
+  return viewed ? viewed.has(row) : !row.element.hidden && !row.chapter.hidden;
 }
 
 function count() {
@@ -222,204 +363,27 @@ function count() {
   let changed = 0;
   for (const one of chapters) {
     let agreed = 0;
+    let whole = 0;
     for (const row of one.rows) {
-      const mark = markOf(row);
-      counts[mark] += 1;
-      agreed += mark === "agreed";
-      changed += row.changed && !(row.entry && row.entry.mark);
+      for (const step of row.steps) {
+        const mark = markOf(step);
+        counts[mark] += 1;
+        agreed += mark === "agreed";
+        whole += 1;
+        changed += step.changed && !ownMark(step);
+      }
     }
-    one.tally.textContent = one.rows.length ? `${agreed} of ${one.rows.length} agreed` : "";
+    one.tally.textContent = whole ? `${agreed} of ${whole} agreed` : "";
   }
-  byId("progress").max = rows.length || 1;
+  byId("progress").max = steps.length || 1;
   byId("progress").value = counts.agreed;
   byId("counts").textContent =
-    `${counts.agreed} of ${rows.length} steps agreed, ${counts.query} ${counts.query === 1 ? "query" : "queries"}, ${counts.none} not checked` +
+    `${counts.agreed} of ${steps.length} values agreed, ${counts.query} ${counts.query === 1 ? "query" : "queries"}, ${counts.none} not checked` +
     (changed ? `, ${changed} changed since the last check` : "");
+  countVerdicts();
 }
 
 function say(text, alarm = false) {
   byId("message").textContent = text;
   byId("message").classList.toggle("alarm", alarm);
 }
-
-// ---- The review file ------------------------------------------------------------------------------------------------
-
-function reviewFile() {
-  const steps = rows.filter((row) => row.entry).map((row) => ({
-    key: row.key, fingerprint: row.fingerprint, ...row.entry, own: row.entry.own.trim().replace("−", "-"),
-  }));
-  const by = { name: byId("name").value.trim(), initials: byId("initials").value.trim() };
-  const { format, run, document: number, revision } = DATA;
-  return { format, kind: "review", run, document: number, revision, by, steps };
-}
-
-function save() {
-  for (const row of rows.filter((one) => one.entry)) {
-    if (row.entry.mark === "query" && row.entry.comment.trim() === "") return refuse(row, row.text, "a query needs a comment");
-    if (row.entry.own.trim() !== "" && !Number.isFinite(ownNumber(row.entry.own))) {
-      return refuse(row, row.own, "the own value is not a number");
-    }
-  }
-  if (byId("name").value.trim() === "" || byId("initials").value.trim() === "") {
-    say("Give your name and initials first.", true);
-    byId(byId("name").value.trim() === "" ? "name" : "initials").focus();
-    return false;
-  }
-  if (!signs()) {
-    say("Not saved: the initials must be those of the name.", true);
-    byId("initials").focus();
-    return false;
-  }
-  const link = document.createElement("a");
-  link.href = URL.createObjectURL(new Blob([JSON.stringify(reviewFile(), null, 1)], { type: "application/json" }));
-  link.download = `review-${DATA.document}-${DATA.revision}`.replace(/[^A-Za-z0-9._-]+/g, "-").slice(0, 100) + ".json";
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-  unsaved = false;
-  say(`Saved as ${link.download}.`);
-  return true;
-}
-
-function refuse(row, field, why) {
-  showAll();
-  row.element.scrollIntoView({ block: "center" });
-  field.focus();
-  say(`Not saved: ${row.number}: ${why}.`, true);
-  return false;
-}
-
-function load(text) {
-  let found;
-  try {
-    found = JSON.parse(text);
-  } catch {
-    return say("This is no review file.", true);
-  }
-  if (found?.format !== DATA.format || found.kind !== "review" || !Array.isArray(found.steps)) return say("This is no review file.", true);
-  if (found.run !== DATA.run) return say("This review file belongs to another run of the calculation.", true);
-  let left = 0;
-  for (const step of found.steps) {
-    const row = rows[places.get(step?.key)];
-    const entry = cleanEntry(step);
-    if (row && entry) {
-      row.entry = entry;
-      keep(row.key, entry);
-      draw(row);
-    } else left += 1;
-  }
-  for (const name of ["name", "initials"]) {
-    const value = found.by?.[name];
-    if (typeof value === "string" && value !== "") byId(name).value = value.slice(0, byId(name).maxLength);
-  }
-  keepPerson();
-  count();
-  filter();
-  return say(`${found.steps.length - left} entries loaded` + (left ? `, ${left} could not be read.` : "."), left > 0);
-}
-
-function keepPerson() {
-  keep("by", { name: byId("name").value, initials: byId("initials").value });
-}
-
-// ---- Keys -----------------------------------------------------------------------------------------------------------
-
-function current() {
-  return rows.find((row) => row.element === document.activeElement.closest(".row"));
-}
-
-// The next visible row from the current one in a direction that satisfies a condition.
-function next(step, wanted = () => true) {
-  const here = current();
-  let index = here ? here.index + step : step > 0 ? 0 : rows.length - 1;
-  while (rows[index] && !(isShown(rows[index]) && wanted(rows[index]))) index += step;
-  if (rows[index]) rows[index].element.focus();
-  else say("No further step in this direction.");
-}
-
-const KEYS = {
-  j: () => next(1),
-  k: () => next(-1),
-  o: () => next(1, (row) => markOf(row) !== "agreed"),
-  a: () => current() && setMark(current(), "agreed"),
-  q: () => { const row = current(); if (row && setMark(row, "query")) row.text.focus(); },
-  n: () => current() && setMark(current(), "none"),
-  c: () => current()?.text.focus(),
-  v: () => current()?.own?.focus(),
-  f: () => byId("show").focus(),
-  g: () => byId("chapter").focus(),
-  i: () => byId("initials").focus(),
-  s: save,
-  "?": () => { byId("help").open = !byId("help").open; byId("help").scrollIntoView({ block: "center" }); },
-};
-
-function onKey(event) {
-  if (event.ctrlKey || event.altKey || event.metaKey) return;
-  const field = event.target.closest("input:not([type=radio]), select, textarea");
-  if (event.key === "Escape") {
-    const row = current() ?? rows.find(isShown);
-    if (row) row.element.focus();
-  } else if (!field && Object.hasOwn(KEYS, event.key)) {
-    event.preventDefault();
-    KEYS[event.key]();
-  }
-}
-
-// A link may lead to a step that the filter hides.
-function onClick(event) {
-  const link = event.target.closest('a[href^="#"]');
-  const row = link && rows.find((one) => `#${one.element.id}` === link.getAttribute("href"));
-  if (!row) return;
-  event.preventDefault();
-  if (!isShown(row)) showAll();
-  row.element.focus();
-  row.element.scrollIntoView({ block: "center" });
-}
-
-// ---- Beginning ------------------------------------------------------------------------------------------------------
-
-function onInput(event) {
-  const row = rows.find((one) => one.element === event.target.closest(".row"));
-  if (!row) return;
-  if (event.target === row.text) entryOf(row).comment = row.text.value;
-  if (event.target === row.own) entryOf(row).own = row.own.value;
-  if (event.target.type === "radio") setMark(row, event.target.value);
-  else touched(row);
-}
-
-for (const row of rows) {
-  row.entry = cleanEntry(kept(row.key)) ?? cleanEntry(DATA.entries[row.key] ?? null);
-  draw(row);
-}
-const person = kept("by");
-if (typeof person?.name === "string" && person.name !== "") byId("name").value = person.name;
-if (typeof person?.initials === "string") byId("initials").value = person.initials;
-for (const { part, rows: own } of chapters.flatMap((one) => one.parts)) {
-  part.style.containIntrinsicSize = `auto ${ROW_HEIGHT * own.length}px`; // until it has been laid out once
-}
-count();
-document.addEventListener("input", onInput);
-document.addEventListener("keydown", onKey);
-document.addEventListener("click", onClick);
-byId("show").addEventListener("change", filter);
-byId("chapter").addEventListener("change", filter);
-for (const name of ["name", "initials"]) byId(name).addEventListener("input", keepPerson);
-byId("save").addEventListener("click", save);
-byId("print").addEventListener("click", () => window.print());
-byId("load").addEventListener("change", async (event) => {
-  const [file] = event.target.files;
-  if (file && file.size > LARGEST_FILE) say("The file is too large for a review file.", true);
-  else if (file) load(await file.text());
-  event.target.value = "";
-});
-window.addEventListener("storage", (event) => {
-  // Another window with the same page: show what was entered there.
-  const row = event.key?.startsWith(PREFIX) && rows[places.get(event.key.slice(PREFIX.length))];
-  if (!row) return;
-  row.entry = cleanEntry(kept(row.key));
-  draw(row);
-  count();
-});
-window.addEventListener("beforeunload", (event) => {
-  if (unsaved) event.preventDefault();
-});
-document.documentElement.dataset.ready = "yes";

@@ -52,6 +52,7 @@ class Row:
     of the project file; a `short` one has nothing but its values and `where` the rest stands. `numbers` are those of
     the worked section, `others` those of sections whose numbers do not all stand in their own column. `box` is
     where the checker signs: "▣" where one has, "↳" where the row stands elsewhere and here at the case of a scope.
+    `keys` are those of its steps by section, empty where a section has none.
     """
 
     kind: Kind
@@ -74,6 +75,7 @@ class Row:
     beneath: tuple[Markup, ...] = ()
     signs: tuple[Sign, ...] = ()
     box: str = "□"
+    keys: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +126,8 @@ class Told:
 class Chapter:
     """Writes one chapter of up to `COLUMNS` sections.
 
-    `fold` is False where every chain is to be written out. `told` is shared by all that write the same chapter: what
-    earlier sections have said, these ones do not repeat.
+    `fold` is False where every chain is to be written out, `draw` where equations are not drawn. `told` is shared by
+    all that write the same chapter: what earlier sections have said, these ones do not repeat.
     """
 
     writers: Sequence[Writer]
@@ -135,6 +137,7 @@ class Chapter:
     marks: Mapping[str, CheckMark]
     fold: bool = True
     told: Told = field(default_factory=Told)
+    draw: bool = True
     _opened: set[str] = field(default_factory=set)
     _noted: dict[Markup, str] = field(default_factory=dict)
     _first: dict[Hashable, tuple[str, str]] = field(default_factory=dict)
@@ -263,6 +266,7 @@ class Chapter:
         first = places[0]
         one = symbol(first.step.symbol)
         values, words = self._values(places)
+        keys = {place.column: place.step.key for place in places}
         number = self.numbers[own_key(first.step.key)]
         return Row(
             kind=kind,
@@ -275,6 +279,7 @@ class Chapter:
             beneath=words,
             signs=(signs := self._signs(places)),
             box="▣" if signs else "□",
+            keys=tuple(keys.get(column, "") for column in range(len(self.writers))),
         )
 
     def _signs(self, places: Sequence[_Place]) -> tuple[Sign, ...]:
@@ -350,6 +355,8 @@ class Chapter:
         if where:
             return row
         alt = printed_expression(step)
+        if not self.draw:
+            return replace(row, clause=step.formula.clause, alt=alt)
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
         room = (BODY - COLUMN * (len(self.writers) - 1)) * MM
         return replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(room), alt=alt)

@@ -2,6 +2,7 @@
 
 import json
 from base64 import b64encode
+from collections import Counter
 from collections.abc import Sequence
 from hashlib import sha256
 from typing import Any
@@ -11,15 +12,17 @@ from markupsafe import Markup
 from calc import __version__
 from calc.chain import Run
 from calc.package.pages import environment
-from calc.package.shown import category_words, status_words
+from calc.package.shown import category_words, status_words, write_numbers
 from calc.resources import template_folder
 from calc.review.comments import Comment
+from calc.review.descent import compared_lines, order_of, read_lines
 from calc.review.facts import facts
 from calc.review.people_texts import shown_comments
 from calc.review.records import FORMAT
 from calc.review.standing import Standing
 from calc.review.views import ChapterPage, StepView, chapters
 
+SCRIPTS = ("review.js", "review-ways.js", "review-start.js")
 ENTERED = {"mark", "comment", "initials", "date", "own"}
 
 
@@ -32,8 +35,8 @@ def review_page(run: Run, state: Standing | None = None) -> str:
 def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
     """The page of these chapters."""
     design, latest = run.design, run.design.project.revisions[-1]
-    style, script = _own_file("review.css"), _own_file("review.js")
-    steps = [step for chapter in pages for step in chapter.steps]
+    style, script = _own_file("review.css"), "\n".join(map(_own_file, SCRIPTS))
+    lines = [line for chapter in pages for line in chapter.lines]
     threads: dict[str, list[Comment]] = {}
     said = shown_comments(state.comments)
     for comment in said:
@@ -50,9 +53,12 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
                 "document": known.document,
                 "revision": known.revision,
                 "entries": {key: entry.model_dump(include=ENTERED) for key, entry in state.entries.items()},
-                "steps": [_step(state, step) for step in steps],
+                "sections": [part.section.key for part in run.sections],
+                **_record(run, pages, state),
             }
         ),
+        "sections": [part.section for part in run.sections],
+        "many": len(run.sections) > 1,
         "project": design.project,
         "latest": latest,
         "status": status_words(latest.status),
@@ -65,7 +71,7 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
         "chapters": pages,
         "threads": threads,
         "comments": said,
-        "anchors": {step.key: step.anchor for step in steps},
+        "anchors": {step.key: line.anchor for line in lines for step in line.steps if step},
     }
     return environment().get_template("review.html").render(context)
 
@@ -86,11 +92,36 @@ def embed(data: object) -> Markup:
     return Markup(text)  # noqa: S704 - every sign of markup is written as its number
 
 
+def _record(run: Run, pages: Sequence[ChapterPage], state: Standing) -> dict[str, Any]:
+    """What the script knows: every step, by the place of its line and its section, and the lines that verdicts compare.
+
+    Inputs and lines of verdicts are places in the list of steps.
+    """
+    lines = [line for chapter in pages for line in chapter.lines]
+    steps = [step for line in lines for step in line.steps if step]
+    printed = {step.key: place for place, step in enumerate(steps)}
+    read, order = read_lines(run, printed), order_of(run)
+    alike = Counter(step.alike for step in steps if step.alike)
+    groups = {said: place for place, said in enumerate((one for one, many in alike.items() if many > 1), start=1)}
+    compared = dict(compared_lines(run, printed))
+    return {
+        "lines": [[column for column, step in enumerate(line.steps) if step] for line in lines],
+        "steps": [
+            [*_step(state, step), groups.get(step.alike, 0), order.get(step.key, place), read.get(step.key, ())]
+            for place, step in enumerate(steps)
+        ],
+        "verdicts": [compared.get(verdict.key, ()) for chapter in pages for verdict in chapter.verdicts],
+    }
+
+
 def _step(state: Standing, step: StepView) -> list[Any]:
     mark = state.marks.get(step.key)
     words, stamp = (mark.mark, mark.stamp) if mark else ("none", "")
     fingerprint = state.known.steps[step.key].fingerprint
-    return [step.key, fingerprint, step.value, words, stamp, step.key in state.changed]
+    printed = " = ".join(filter(None, (step.result, step.also)))
+    numbers = write_numbers(step.numbers).replace(" * ", " · ")
+    shown = [step.value, step.unit, numbers, write_numbers(printed), step.recomputed]
+    return [step.key, fingerprint, *shown, words, stamp, step.key in state.changed]
 
 
 def _hash_source(text: str) -> str:

@@ -1,171 +1,239 @@
-"""Every step of a run in full, as the review page shows it."""
+"""The lines of a run as the review page shows them: those of the package, all sections of a quantity on one line."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from itertools import groupby
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from calc.chain import Run, SectionRun
-from calc.engine.figure import symbol_text
 from calc.engine.formula import EVIDENCE_MARKS
-from calc.engine.sheet import Limitation, Sheet, Step, case_words, printed_numbers, printed_result, value_text
+from calc.engine.sheet import Sheet, Step, printed_numbers, printed_result, value_text
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation
 from calc.package.limits import LimitView, collect_limits
+from calc.package.lines import Block, Chapter, Row
+from calc.package.references import References
 from calc.package.shown import write_numbers
-from calc.package.verdicts import VerdictGroup, grouped, verdict_view
-from calc.package.writer import Writer, evidence_of, writers
+from calc.package.verdicts import VerdictView, grouped, verdict_view
+from calc.package.writer import Writer, writers
+from calc.review.recomputed import recomputes
 
 
 @dataclass(frozen=True, slots=True)
 class StepView:
-    """One step; `value` is its unrounded result in `unit`, the unit of the result as printed."""
+    """One quantity in one section; `value` is its unrounded result in `unit`, the unit of the result as printed.
+
+    `recomputed` says whether the printed result follows from the printed numbers; None where there is no equation.
+    `alike` is the same for steps with the same equation and the same printed numbers, or the same field of the file.
+    """
 
     key: str
+    section: str
     number: str
-    anchor: str
-    given: bool
-    title: str
-    symbol: Markup
-    equation: Markup
     numbers: str
     result: str
     also: str
     unit: str
     value: float | None
-    source: Markup
-    mark: str
-    beneath: tuple[Markup, ...]
+    recomputed: bool | None
+    alike: tuple[str, ...]
     failing: bool
 
 
 @dataclass(frozen=True, slots=True)
+class LineView:
+    """One quantity in all sections: the row of the package, its equation, and its steps by section.
+
+    `like` is the number of the line that prints the equation where this one does not.
+    """
+
+    row: Row
+    anchor: str
+    equation: Markup
+    like: str
+    source: Markup
+    mark: str
+    steps: tuple[StepView | None, ...]
+
+    @property
+    def failing(self) -> bool:
+        """Whether a failing verdict compares it in some section."""
+        return any(step.failing for step in self.steps if step)
+
+    @property
+    def recomputed(self) -> str:
+        """What the evaluation of the printed equation came to, in words; by section where sections differ."""
+        found = {True: "recomputed", False: "does not recompute"}
+        asked = [step for step in self.steps if step and step.recomputed is not None]
+        words = {word: [one.section for one in asked if one.recomputed is is_so] for is_so, word in found.items()}
+        return "; ".join(
+            word if len(keys) == len(asked) else f"{word}: {', '.join(keys)}" for word, keys in words.items() if keys
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class PartView:
-    """Steps under one heading of a chapter."""
+    """Consecutive lines of one scope: its cases, values that it reads at its own case, the section written out."""
 
     title: str
-    case: str
-    read: tuple[Markup, ...]
-    steps: tuple[StepView, ...]
+    cases: tuple[tuple[str, str], ...]
+    read: tuple[Row, ...]
+    worked: str
+    lines: tuple[LineView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class VerdictLine:
+    """A verdict of one section with its key in the run, or one answer of all sections; `sections` names them."""
+
+    key: str
+    sections: str
+    view: VerdictView
 
 
 @dataclass(frozen=True, slots=True)
 class ChapterPage:
-    """One chapter."""
+    """One chapter with all sections side by side."""
 
+    key: str
     number: str
     title: str
-    section: str
     anchor: str
     parts: tuple[PartView, ...]
-    verdicts: tuple[VerdictGroup, ...]
+    verdicts: tuple[VerdictLine, ...]
     limits: tuple[LimitView, ...]
 
     @property
+    def lines(self) -> Iterator[LineView]:
+        """The lines in order."""
+        return (line for part in self.parts for line in part.lines)
+
+    @property
     def steps(self) -> Iterator[StepView]:
-        """The steps in order."""
-        return (step for part in self.parts for step in part.steps)
+        """The steps of the lines in order, those of a line in the order of the sections."""
+        return (step for line in self.lines for step in line.steps if step)
 
 
 def chapters(run: Run) -> Iterator[ChapterPage]:
-    """Every chapter of every section that has steps or verdicts."""
-    limits = collect_limits(run)
-    for index, writer in enumerate(writers(run), start=1):
-        names = {step: f"s{index}c{number.replace('.', 'n')}" for step, number in writer.places.numbers.items()}
-        own = replace(writer, places=replace(writer.places, anchors=names))
-        for chapter, sheet in enumerate(own.part.sheets, start=1):
-            yield _chapter(own, sheet, chapter, f"s{index}c{chapter}", limits)
-
-
-def _chapter(
-    writer: Writer, sheet: Sheet, chapter: int, anchor: str, limits: Mapping[Limitation, LimitView]
-) -> ChapterPage:
-    part = writer.part
-    return ChapterPage(
-        number=f"{part.section.key}.{chapter}",
-        title=sheet.title,
-        section=part.section.title,
-        anchor=anchor,
-        parts=tuple(_parts(writer, sheet)),
-        verdicts=grouped(
-            verdict_view(part, chapter, f"{anchor}v{place}", verdict, writer.places)
-            for place, verdict in enumerate(sheet.verdicts, start=1)
-        ),
-        limits=tuple(limits[limit] for limit in sheet.limitations),
-    )
-
-
-def _parts(writer: Writer, sheet: Sheet) -> Iterator[PartView]:
-    """The steps of a chapter in order, grouped by scope; what a scope reads at its case stands where it first opens."""
-    failing, told = _failing(writer.part), set[str]()
-    for scope, steps in groupby(sheet.page.lines, key=lambda step: step.scope):
-        case, title = writer.case(sheet, scope), sheet.scopes[scope].title if scope else ""
-        read: tuple[Markup, ...] = ()
-        if scope in told:
-            title = f"{title or sheet.title}, continued"
-        else:
-            read = tuple(writer.places.value_at(step, at) for step, at in writer.read(sheet, scope))
-        told.add(scope)
-        rows = tuple(
-            (_given_line if step.kind == "given" else _line)(writer, step, case, step.key in failing) for step in steps
+    """Every chapter with its lines, as many sections beside each other as there are."""
+    limits, made, references = collect_limits(run), writers(run), References()
+    for place, sheets in enumerate(zip(*(part.sheets for part in run.sections), strict=True), start=1):
+        told = Chapter(made, sheets, run.numbers, references, {}, draw=False)
+        lines = _Lines(made, sheets)
+        yield ChapterPage(
+            key=sheets[0].key,
+            number=f"{place}",
+            title=sheets[0].title,
+            anchor=f"c{place}",
+            parts=tuple(lines.part(block) for block in told.blocks()),
+            verdicts=tuple(_verdicts(made, sheets, place)),
+            limits=tuple(dict.fromkeys(limits[limit] for sheet in sheets for limit in sheet.limitations)),
         )
-        yield PartView(title, case_words(case), read, rows)
+
+
+def _verdicts(made: Sequence[Writer], sheets: Sequence[Sheet], chapter: int) -> Iterator[VerdictLine]:
+    """The verdicts of a chapter, question by question; what all sections answer alike in words stands once."""
+    keys: dict[str, str] = {}
+
+    def views() -> Iterator[VerdictView]:
+        for index, (writer, sheet) in enumerate(zip(made, sheets, strict=True), start=1):
+            for place, verdict in enumerate(sheet.verdicts, start=1):
+                anchor = f"s{index}c{chapter}v{place}"
+                keys[anchor] = f"{writer.part.section.key}/{sheet.key}/{verdict.key}"
+                yield verdict_view(writer.part, chapter, anchor, verdict, writer.places)
+
+    for group in grouped(views()):
+        alike = group.alike and not any(view.step for view in group.views)
+        for view in group.views[:1] if alike else group.views:
+            yield VerdictLine(
+                keys[view.anchor], ", ".join(one.section for one in group.views) if alike else view.section, view
+            )
+
+
+class _Lines:
+    """Writes the lines of one chapter."""
+
+    def __init__(self, made: Sequence[Writer], sheets: Sequence[Sheet]) -> None:
+        self.writers = made
+        self.steps = {step.key: (writer, sheet, step)
+                      for writer, sheet in zip(made, sheets, strict=True) for step in sheet.page.lines}  # fmt: skip
+        self.failing = [_failing(writer.part) for writer in made]
+        self.anchors: set[str] = set()
+
+    def part(self, block: Block) -> PartView:
+        worked = self.writers[block.worked].part.section.key
+        rows = [row for _, rows in block.runs for row in rows]
+        return PartView(block.title, block.cases, block.read, worked, tuple(self._line(row) for row in rows))
+
+    def _line(self, row: Row) -> LineView:
+        _, _, first = self.steps[next(key for key in row.keys if key)]
+        like = re.search(r"^as <[^>]*>(\d+\.\d+)<", row.where)
+        cited = first.source if row.kind == "full" else None
+        source = row.where
+        if cited and not like:
+            clause = first.formula.clause if first.formula else ""
+            source = Markup("{}").format(", ".join(text for text in (cited.citation, clause) if text))
+        return LineView(
+            row=row,
+            anchor=self._anchor(row),
+            equation=_equation(first) if row.kind == "full" and not like else Markup(""),
+            like=like[1] if like else "",
+            source=source,
+            mark=EVIDENCE_MARKS[cited.evidence] if cited and not like else row.mark,
+            steps=tuple(self._step(place, key) if key else None for place, key in enumerate(row.keys)),
+        )
+
+    def _anchor(self, row: Row) -> str:
+        """A name of its own for each row: a quantity with two equations has two with one number."""
+        name = f"n{row.number}"
+        while name in self.anchors:
+            name += "b"
+        self.anchors.add(name)
+        return name
+
+    def _step(self, place: int, key: str) -> StepView:
+        writer, sheet, step = self.steps[key]
+        case = writer.case(sheet, step.scope)
+        value, unit = printed_value(step, case)
+        result, _, also = printed_result(step, case).partition(" = ")
+        if step.kind == "given":
+            result, also = write_numbers(value_text(step.value, case, step.symbol, unit=True)), ""
+            one, number = symbol(step.symbol), step.value.number(case)
+            value, unit = (None, "") if number is None else (number * one.factor, one.unit_text)
+        numbers = printed_numbers(step, case)
+        asked = step.formula is not None and value is not None
+        return StepView(
+            key=key,
+            section=writer.part.section.key,
+            number=f"{writer.part.section.key} {writer.places.numbers[key]}",
+            numbers=numbers,
+            result=result,
+            also=also,
+            unit=unit,
+            value=value,
+            recomputed=recomputes(numbers, *filter(None, (result, also))) if asked else None,
+            alike=_alike(writer, step, case, numbers, result) if value is not None else (),
+            failing=key in self.failing[place],
+        )
+
+
+def _alike(writer: Writer, step: Step, case: Mapping[str, str], numbers: str, result: str) -> tuple[str, ...]:
+    """What two steps have in common that say the same with the same numbers; nothing for those that cannot tell."""
+    said = (step.title, step.symbol, result)
+    if step.formula is not None:
+        return (*said, step.formula.id, repr(tuple(step.names.items())), numbers)
+    origin = step.origin(case) if step.kind == "given" else None
+    if origin is None or origin.kind != "file":
+        return ()
+    path, line, _ = writer.origin(step, case)
+    return (*said, path, f"{line}")
 
 
 def _failing(part: SectionRun) -> set[str]:
     """Steps whose results a failing verdict compares."""
     failed = [one for sheet in part.sheets for one in sheet.verdicts if one.state == "fail"]
     return {key for verdict in failed for key in (verdict.step, verdict.resistance_step) if key}
-
-
-def _given_line(writer: Writer, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
-    one, number = symbol(step.symbol), step.value.number(case)
-    path, line, source = writer.origin(step, case)
-    where = Markup("{}, line {}").format(path, line) if line else path or source
-    return StepView(
-        key=step.key,
-        number=f"{writer.part.section.key} {writer.places.numbers[step.key]}",
-        anchor=writer.places.anchors[step.key],
-        given=True,
-        title=step.title,
-        symbol=symbol_text(step.symbol),
-        equation=Markup(""),
-        numbers="",
-        result=write_numbers(value_text(step.value, case, step.symbol, unit=True)),
-        also="",
-        unit="" if number is None else one.unit_text,
-        value=None if number is None else number * one.factor,
-        source=where,
-        mark=EVIDENCE_MARKS[evidence_of(step.origin(case))],
-        beneath=(Markup("{}").format(step.note),) if step.note else (),
-        failing=failing,
-    )
-
-
-def _line(writer: Writer, step: Step, case: Mapping[str, str], failing: bool) -> StepView:
-    value, unit = printed_value(step, case)
-    result, _, also = printed_result(step, case).partition(" = ")
-    clause = step.formula.clause if step.formula else ""
-    citation = step.source.citation if step.source else ""
-    return StepView(
-        key=step.key,
-        number=f"{writer.part.section.key} {writer.places.numbers[step.key]}",
-        anchor=writer.places.anchors[step.key],
-        given=False,
-        title=step.title,
-        symbol=symbol_text(step.symbol),
-        equation=_equation(step),
-        numbers=printed_numbers(step, case),
-        result=result,
-        also=also,
-        unit=unit,
-        value=value,
-        source=Markup("{}").format(", ".join(text for text in (citation, clause) if text)),
-        mark=EVIDENCE_MARKS[step.source.evidence] if step.source else "",
-        beneath=tuple(writer.beneath(step, case)),
-        failing=failing,
-    )
 
 
 def _equation(step: Step) -> Markup:

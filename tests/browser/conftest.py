@@ -9,6 +9,7 @@ from calc.chain import Run, run_checks
 from calc.inputs import read_design
 from tests.browser.chromium import Browser, Page, browser, program
 from tests.packages.scenario import write_project
+from tests.review.scenario import two_sections
 
 
 @pytest.fixture(scope="session")
@@ -32,3 +33,9 @@ def page(chromium: Browser, tmp_path: Path) -> Iterator[Page]:
 @pytest.fixture(scope="session")
 def run(tmp_path_factory: pytest.TempPathFactory) -> Run:
     return run_checks(read_design(write_project(tmp_path_factory.mktemp("scenario"))))
+
+
+@pytest.fixture(scope="session")
+def two(tmp_path_factory: pytest.TempPathFactory) -> Run:
+    """A run of two sections of which the second lies lower."""
+    return two_sections(tmp_path_factory.mktemp("two"))

@@ -17,7 +17,7 @@ from calc.review.standing import Standing, StepMark
 from tests.browser.chromium import Page
 from tests.packages.reading import page_texts
 
-FIRST = "s1c1n1"
+FIRST, SECOND = '[id="n1.1"]', '[id="n1.2"]'
 HOSTILE = (
     "</script><script>document.title='taken'</script><img src=x onerror=\"document.title='taken'\"> {{ 7 * 7 }} "
     "{% raw %} ../../etc/passwd \x07 \u202e\u2028 &lt; ]]> <!-- "
@@ -83,34 +83,62 @@ def test_policy_refuses_every_fetch_and_every_other_script(page: Page, written: 
     assert len(refused) == 5
 
 
+def text(page: Page, selector: str) -> str:
+    return str(page.run(f"document.querySelector({json.dumps(selector)}).textContent"))
+
+
+def mark(page: Page, line: str, mark: str) -> None:
+    """Mark a line by mouse: the line, then the mark in the panel."""
+    page.click(f"{line} .title")
+    page.click(f"#panel input[value={mark}]")
+
+
 def test_mark_comment_own_value_and_reload(page: Page, written: Path) -> None:
     fresh(page, written)
     page.click("#initials")
     page.type("BO")
-    page.click(f"#{FIRST} input[value=agreed]")
-    page.click("#s1c1n2 input[value=query]")
-    page.click("#s1c1n2 textarea")
+    mark(page, FIRST, "agreed")
+    mark(page, SECOND, "query")
+    page.click("#comment")
     page.type("Which table?")
-    page.click("#s1c1n2 .value")
+    page.click("#own")
     page.type("1.4")
-    before = counts(page), page.run("document.querySelector('#s1c1n2 .deviation').textContent")
+    deviation = text(page, "#deviation")
+    before = counts(page), text(page, f"{SECOND} .compared")
     page.reload()
+    page.click(f"{SECOND} .title")
 
     assert counts(page).startswith("1 of ")
     assert ", 1 query, " in counts(page)
-    assert before == (counts(page), page.run("document.querySelector('#s1c1n2 .deviation').textContent"))
-    assert page.run("document.querySelector('#s1c1n2 textarea').value") == "Which table?"
-    assert page.run(f"document.querySelector('#{FIRST} .stamp').textContent").startswith("agreed · BO 20")
+    assert before == (counts(page), text(page, f"{SECOND} .compared"))
+    assert before[1] == f"own 1.4 : {deviation}"
+    assert deviation == text(page, "#deviation") != ""
+    assert page.run("[byId('comment').value, byId('own').value]") == ["Which table?", "1.4"]
+    assert text(page, f"{SECOND} .paper") == "Which table?"
+    assert text(page, f"{FIRST} .stamp").startswith("agreed · BO 20")
+    assert [text(page, f"{one} .box") for one in (FIRST, SECOND)] == ["✓", "?"]
+
+
+def test_box_of_a_line_agrees_it_and_takes_it_back(page: Page, written: Path) -> None:
+    fresh(page, written)
+    page.click("#initials")
+    page.type("BO")
+    page.click(f"{FIRST} .box")
+    agreed = counts(page)
+    page.click(f"{FIRST} .box")
+
+    assert agreed.startswith("1 of ")
+    assert counts(page).startswith("0 of ")
 
 
 def test_mark_needs_initials(page: Page, written: Path) -> None:
     fresh(page, written)
-    page.click(f"#{FIRST} input[value=agreed]")
+    mark(page, FIRST, "agreed")
 
     assert "initials" in message(page)
     assert focused(page) == "initials"
     assert counts(page).startswith("0 of ")
-    assert page.run(f"document.querySelector('#{FIRST} input[value=none]').checked")
+    assert page.run("document.querySelector('#panel input[value=none]').checked")
 
 
 def test_mark_needs_the_initials_of_the_name(page: Page, written: Path) -> None:
@@ -118,7 +146,7 @@ def test_mark_needs_the_initials_of_the_name(page: Page, written: Path) -> None:
     fresh(page, written)
     page.click("#initials")
     page.type("ZZ")
-    page.click(f"#{FIRST} input[value=agreed]")
+    mark(page, FIRST, "agreed")
 
     assert message(page) == "The initials must be those of the name."
     assert counts(page).startswith("0 of ")
@@ -154,7 +182,7 @@ def test_keyboard_alone_marks_comments_filters_and_saves(page: Page, written: Pa
     filtered = page.run("document.getElementById('show').value")
     file = saved(page)
 
-    assert (place, filtered) == ("s1c1n2", "query")
+    assert (place, filtered) == ("n1.2", "query")
     assert [(step["mark"], step["comment"], step["own"]) for step in file["steps"]] == [
         ("agreed", "", ""), ("query", "Which edition?", "1.3"), ("none", "", "")
     ]  # fmt: skip
@@ -165,10 +193,12 @@ def test_keys_do_nothing_while_text_is_typed(page: Page, written: Path) -> None:
     fresh(page, written)
     page.click("#initials")
     page.type("BO")
-    page.click(f"#{FIRST} textarea")
-    page.press("a", "q", "s", "?")
+    page.click(f"{FIRST} .title")
+    page.click("#comment")
+    page.press("a", "q", "s", "?", "1", "b", "u")
 
-    assert page.run(f"document.querySelector('#{FIRST} textarea').value") == "aqs?"
+    assert page.run("document.querySelector('#comment').value") == "aqs?1bu"
+    assert text(page, f"{FIRST} .paper") == "aqs?1bu"
     assert counts(page).startswith("0 of ")
     assert list(page.downloads.iterdir()) == []
 
@@ -185,13 +215,13 @@ def test_filters_show_what_they_say(page: Page, run: Run, tmp_path: Path) -> Non
         page.choose("#show", name)
         found[name] = shown(page)
     page.choose("#show", "all")
-    page.choose("#chapter", "s1c2")
+    page.choose("#chapter", "c2")
     chapter = shown(page)
 
     assert (found["all"], found["open"], found["query"], found["changed"]) == (len(known), len(known) - 1, 1, 3)
     assert 0 <= found["failing"] < 10
     assert chapter == sum(key.startswith("A/ground/") for key in known)
-    assert page.run(f"document.querySelector('#{FIRST} .stamp').textContent").endswith("revision A")
+    assert text(page, f"{FIRST} .stamp").endswith("revision A")
 
 
 def test_saved_file_can_be_loaded_again(page: Page, written: Path) -> None:
@@ -210,7 +240,7 @@ def test_saved_file_can_be_loaded_again(page: Page, written: Path) -> None:
     page.wait("document.getElementById('message').textContent.includes('entries loaded')")
 
     assert counts(page) == before
-    assert page.run("document.querySelector('#s1c1n2 textarea').value") == HOSTILE
+    assert text(page, f"{SECOND} .paper") == HOSTILE
     assert page.run("document.title") != "taken"
     assert path.name == "review-2025-014-GEO-C-001-A.json"
 
@@ -230,9 +260,10 @@ def test_text_of_a_checker_stays_text_in_the_page(page: Page, run: Run, tmp_path
 
     assert page.complaints() == []
     assert page.run("document.title") != "taken"
-    assert page.run(f"document.querySelector('#{FIRST} textarea').value") == HOSTILE
-    assert page.run(f"document.querySelector('#{FIRST} .paper').textContent") == HOSTILE
-    shown_text = page.run(f"document.querySelector('#{FIRST} .comment .text').textContent")
+    assert text(page, f"{FIRST} .paper") == HOSTILE
+    shown_text = text(page, f"{FIRST} .comment .text")
+    page.click(f"{FIRST} .title")
+    assert page.run("document.querySelector('#comment').value") == HOSTILE
     assert shown_text == HOSTILE.replace("\x07", "\ufffd").replace("\u202e", "\ufffd").replace("\u2028", "\ufffd")
     assert "the step is no longer in the calculation" in page.run("document.querySelector('.comments').textContent")
 
@@ -259,12 +290,13 @@ def test_foreign_file_is_refused_in_words(
 
 def test_link_leads_to_a_step_that_the_filter_hides(page: Page, written: Path) -> None:
     fresh(page, written)
-    page.choose("#chapter", "s1c4")
-    target = page.run("document.querySelector('#s1c4 .source a.step[href^=\"#s1c2\"]').getAttribute('href')")
-    page.click('#s1c4 .source a.step[href^="#s1c2"]')
+    page.choose("#chapter", "c4")
+    link = '#c4 .beneath a.step[href^="#n2"]'
+    target = page.run(f"document.querySelector({json.dumps(link)}).getAttribute('href')")
+    page.click(link)
 
     assert f"#{focused(page)}" == target
-    assert page.run(f"document.querySelector('{target}').checkVisibility()")
+    assert page.run("document.activeElement.checkVisibility()")
     assert page.run("document.getElementById('chapter').value") == ""
 
 
@@ -272,11 +304,14 @@ def test_query_without_a_comment_is_not_saved(page: Page, written: Path) -> None
     fresh(page, written)
     page.click("#initials")
     page.type("BO")
-    page.click("#s1c2n3 input[value=query]")
+    mark(page, '[id="n2.3"]', "query")
+    page.choose("#chapter", "c4")
     page.click("#save")
 
     assert message(page) == "Not saved: A 2.3: a query needs a comment."
-    assert page.run("document.activeElement.closest('.row').id") == "s1c2n3"
+    assert focused(page) == "comment"
+    assert page.run("here.element.id") == "n2.3"
+    assert page.run("here.element.checkVisibility()")
     assert list(page.downloads.iterdir()) == []
 
 
@@ -287,12 +322,15 @@ def test_print_shows_every_step_with_marks_and_whole_comments(page: Page, writte
     page.type("BO")
     page.press("Escape", "j", "q")
     page.type("word " * 400 + "end-of-comment")
-    text = "".join(page_texts(page.printed()))
+    printed = "".join(page_texts(page.printed()))
+    words = set(printed.split())
 
-    assert "end-of-comment" in text
-    assert "query · BO 20" in " ".join(text.split())
-    assert [step.number for step in facts(run).steps.values() if step.number not in text] == []
-    assert "Save review file" not in text
+    assert "end-of-comment" in printed
+    assert "query · BO 20" in " ".join(printed.split())
+    numbers = [step.number.split()[1] for step in facts(run).steps.values()]
+    assert [number for number in numbers if number not in words] == []
+    assert "Save review file" not in printed
+    assert "own value" not in printed
 
 
 def test_page_of_a_title_with_markup_shows_it_as_text(page: Page, run: Run, tmp_path: Path) -> None:

@@ -39,7 +39,7 @@ def test_review_goes_round(page: Page, tmp_path: Path) -> None:
     assert command("review", project)[0] == 0
     fresh(page, project / "out" / "review.html")
     stamps = page.run("[...document.querySelectorAll('.stamp')].slice(0, 3).map((one) => one.textContent)")
-    told = page.run("document.querySelector('#s1c1n2 .comment').textContent")
+    told = page.run("document.querySelector('[id=\"n1.2\"] .comment').textContent")
 
     assert counts(page).startswith("2 of ")
     assert [text.split(" · ")[0] for text in stamps] == ["agreed", "query", "agreed"]

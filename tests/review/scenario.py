@@ -12,6 +12,7 @@ from calc.review.facts import Facts, StepFacts, facts
 from calc.review.ledger import read_ledger
 from calc.review.standing import Standing, standing
 from calc.review.take import Taken, take
+from tests.packages.scenario import write_project as write_packaged
 
 SOURCE = Path(__file__).parents[2] / "projects" / "weak-sleeve" / "project.toml"
 CHECKER, INITIALS, DAY = "Edda Quill", "EQ", "2025-05-20"
@@ -90,3 +91,11 @@ def case_of(folder: Path) -> Case:
 def contents(folder: Path) -> dict[str, bytes]:
     """Every file of a folder."""
     return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def two_sections(folder: Path) -> Run:
+    """A run of two sections of which the second lies lower."""
+    path = write_packaged(folder, sections=2) / "project.toml"
+    before, second, after = path.read_text(encoding="utf-8").rpartition('ground_level = "0.40 m"')
+    path.write_text(before + second.replace("0.40", "0.10") + after, encoding="utf-8")
+    return run_checks(read_design(folder))

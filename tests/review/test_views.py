@@ -5,9 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from calc.chain import Run
 from calc.package.results import results
+from calc.package.shown import write_numbers
+from calc.review.facts import facts
 from calc.review.page import embed, review_page
 from calc.review.views import chapters, printed_value
+from tests.packages.reading import typed
 from tests.review.scenario import HOSTILE, Case
 
 
@@ -19,18 +23,66 @@ def test_every_step_stands_on_the_page_with_its_equation_and_numbers(plain: Case
         for step in check["steps"]
         if step["number"]  # what stands in a table has none
     }
-    shown = {step.key: step for chapter in chapters(plain.run) for step in chapter.steps}
+    lines = {line.anchor: line for chapter in chapters(plain.run) for line in chapter.lines}
+    shown = {step.key: (line, step) for line in lines.values() for step in line.steps if step}
 
-    assert list(shown) == list(recorded) == list(plain.known.steps)
-    for key, step in shown.items():
+    assert set(shown) == set(recorded) == set(plain.known.steps)
+    for key, (line, step) in shown.items():
         one = recorded[key]
         whole = one["shown"][one["symbol"]]
-        assert (step.number.split()[-1], step.equation) == (one["number"], one["equation"] or "")
+        equation = lines[f"n{line.like}"].equation if line.like else line.equation
+        assert (step.number.split()[-1], equation) == (one["number"], one["equation"] or "")
         assert step.numbers == one["shown"].get("numbers", "")
+        assert line.like or line.row.kind != "full" or not step.numbers or line.row.numbers
         assert [text.replace(" ", "") for text in (step.result, step.also) if text] == [
-            text.replace(" ", "") for text in whole.split(" = ")
+            write_numbers(text).replace(" ", "") if one["kind"] == "given" else text.replace(" ", "")
+            for text in whole.split(" = ")
         ]
-        assert not one["source"] or one["source"] in step.source.unescape()
+        assert line.like or not one["source"] or one["source"] in line.source.unescape()
+
+
+def test_sections_of_a_quantity_stand_on_one_line_with_the_values_of_the_package(two: Run) -> None:
+    lines = [line for chapter in chapters(two) for line in chapter.lines]
+    known = facts(two).steps
+
+    assert sum(len([step for step in line.steps if step]) for line in lines) == len(known)
+    assert len(lines) < 0.6 * len(known)
+    for line in lines:
+        assert [step.section for step in line.steps if step] == [
+            key for key, step in zip("AB", line.steps, strict=True) if step
+        ]
+        assert {step.number.split()[1] for step in line.steps if step} == {line.row.number}
+        for step, value in zip(line.steps, line.row.values, strict=True):
+            if step is None:
+                assert value == "–"
+            elif step.value is not None and value != "–":
+                printed = [float(typed(text).split()[0].rstrip("°")) for text in (step.result, step.also) if text]
+                assert float(typed(value)) in printed
+
+
+def test_numbers_of_two_equations_have_places_of_their_own(two: Run) -> None:
+    anchors = [line.anchor for chapter in chapters(two) for line in chapter.lines]
+
+    assert len(set(anchors)) == len(anchors)
+
+
+def test_printed_results_follow_from_the_printed_numbers(plain: Case, two: Run) -> None:
+    for run in (plain.run, two):
+        asked = [step for chapter in chapters(run) for step in chapter.steps if step.numbers and step.value is not None]
+        assert len(asked) > 200
+        assert [step.number for step in asked if step.recomputed is not True] == []
+
+
+def test_only_the_same_equation_with_the_same_numbers_repeats(two: Run) -> None:
+    found: dict[tuple[str, ...], set[tuple[str, str, str]]] = {}
+    for chapter in chapters(two):
+        for step in chapter.steps:
+            if step.alike:
+                found.setdefault(step.alike, set()).add((step.numbers, step.result, step.also))
+
+    assert found
+    assert [said for said, several in found.items() if len(several) > 1] == []
+    assert [step.key for chapter in chapters(two) for step in chapter.steps if step.alike and step.value is None] == []
 
 
 def test_unrounded_value_is_in_the_unit_of_the_printed_result(plain: Case) -> None:
