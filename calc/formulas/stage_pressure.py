@@ -21,7 +21,7 @@ _("t_pl", "t_{pl}", "day", 0, "time that placing the lift takes")
 _("t_hms", "t_{h,m,s}", "day", 3, "mean time of horizontal flow in the slowest sublayer, by several exponentials")
 _("f_trs", "f_{tr,s}", "-", 3, "factor of load transfer there, with the sleeve")
 _("f_trl", "f_{tr,l}", "-", 3, "factor of load transfer there, the sleeve without tension")
-_("f_chl", "f_{c,h,l}", "-", 2, "factor on c_h of the lower course")
+_("f_chl", "f_{c,h,l}", "-", 2, "factor on c_h, lower scenario")
 _("t_hL", "t_{h,L}", "day", 2, "mean time of horizontal flow, slowest sublayer, lower c_h")
 _("p_nq", "p_{n,q}", "kPa", 2, "pressure of traffic, less what was there before for long, with its factor")
 _("p_n", "p_n", "kPa", 2, "pressure of the new lift, of traffic and of plant with their factors")
@@ -42,7 +42,7 @@ ELASTIC = Source(
 )
 RAMP = Source("one rate of consolidation under a load placed evenly, derived here", evidence="derived")
 RAPID = Source(
-    "project rule: the quasi-permanent part of traffic is shared like the fill, the rest acts on soil and column alike",
+    "project rule: the quasi-permanent part of traffic is shared like fill, the rest acts equally on soil and column",
     evidence="derived",
 )
 FIELD = Source(
@@ -51,7 +51,7 @@ FIELD = Source(
 )
 LIFT = Source(
     "project rule: the columns take of a new lift what has been transferred by radial drainage while it is placed; "
-    "traffic and plant act on soil and column alike",
+    "traffic and plant act equally on soil and column",
     evidence="derived",
 )
 
