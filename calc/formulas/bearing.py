@@ -175,7 +175,7 @@ def strength_growth_ratio(rho_u, B, c_u0):
 
 @formula("q_u", source=GROWTH)
 def strip_bearing_pressure_with_growing_strength(F_rho, c_u0, rho_u, B, q_out):
-    """Ultimate undrained pressure under a strip with strength increasing with depth; a factor of 1 is on the safe side."""
+    """Ultimate undrained pressure under a strip with strength increasing with depth; factor 1 is on the safe side."""
     return F_rho * ((pi + 2) * c_u0 + rho_u * B / 4) + q_out
 
 

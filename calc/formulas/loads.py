@@ -19,7 +19,7 @@ _("f_M", "f_M", "-", 0, "compensation fill at this position (1) or none (0)")
 _("s_dM", "Δs_M", "m", 3, "settlement still to be filled up", shown="mm")
 
 STATICS = Source("weight of the fill, buoyant below the water level", evidence="derived")
-MAKE_UP = Source("project rule: compensation fill of the height of the settlement keeps the design level", evidence="derived")
+MAKE_UP = Source("project rule: compensation fill keeps the design level", evidence="derived")
 FACTORED_LOADS = Source(
     "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
 )

@@ -1,7 +1,8 @@
 """Reinforcement as a membrane between two column heads: a strip with small slope, free or supported by the ground.
 
 The load is symmetric about mid-span. Its shape enters by two coefficients (strain, deflection) and one ratio (mean
-over maximum deflection); on the ground each shape has its own solution of H z″ − k b z + q = 0 with z = 0 at the column heads.
+over maximum deflection); on the ground each shape has its own solution of H z″ − k b z + q = 0 with z = 0 at the
+column heads.
 """
 
 from dataclasses import dataclass

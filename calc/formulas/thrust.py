@@ -42,9 +42,7 @@ SLIDING = Source(
 )
 NEEDED = Source("horizontal equilibrium, derived here; form of UFC 3-220-08FA, eq. 4-5", evidence="derived")
 HEIGHT = Source("geometry of fill and working platform", evidence="derived")
-MADE_UP = Source(
-    "project rule: the crest is kept at its level by compensation fill", evidence="derived"
-)
+MADE_UP = Source("project rule: the crest is kept at its level by compensation fill", evidence="derived")
 HEAVIER = Source("project rule: the heavier of fill and working platform thrusts", evidence="derived")
 LIGHTER = Source("project rule: the lighter of fill and working platform holds", evidence="derived")
 LARGER = Source("project rule: one reinforcement serves both sides", evidence="derived")
