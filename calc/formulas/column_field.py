@@ -36,7 +36,7 @@ _("gamma_cr", "γ_{c,r}", "kN/m^3", 2, "saturated unit weight of the column fill
 
 STATICS = Source("weight of the fill", evidence="derived")
 FACTORED_LOADS = Source(
-    "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
+    "project rule: where a set applies partial factors to actions, EN 1997-1:2004, 2.4.7.3", evidence="derived"
 )
 FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4", evidence="inspected")
 TANGENT = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="inspected")

@@ -21,7 +21,7 @@ _("s_dM", "Δs_M", "m", 3, "settlement still to be filled up", shown="mm")
 STATICS = Source("weight of the fill, buoyant below the water level", evidence="derived")
 MAKE_UP = Source("project rule: compensation fill keeps the design level", evidence="derived")
 FACTORED_LOADS = Source(
-    "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
+    "project rule: where a set applies partial factors to actions, EN 1997-1:2004, 2.4.7.3", evidence="derived"
 )
 FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="inspected")
 

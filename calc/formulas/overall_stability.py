@@ -32,7 +32,7 @@ _("F_fs", "F_{fs}", "-", 3, "over-design factor against shallow slip, infinite s
 _("F_fi", "F_{fi}", "-", 3, "minimum over-design factor of circles within the fill, simplified Bishop")
 
 SINGLE = Source(
-    "EN 1997-1:2004, 2.4.7.3.2, actions factored at their source",
+    "EN 1997-1:2004, 2.4.7.3.2, partial factors applied to actions",
     evidence="not inspected",
 )
 LIFT = Source(

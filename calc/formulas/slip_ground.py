@@ -43,7 +43,7 @@ _("mu_pob", "μ_{po,b}", "-", 4, "coefficient of friction below the layer, again
 _("phi_bd", "φ′_{b,d}", "rad", 3, "design friction angle of the soil below the layer", shown="deg")
 _("f_tie", "f_{tie}", "-", 3, "divisor of the friction against pull-out")
 
-SINGLE = Source("EN 1997-1:2004, 2.4.7.3.2, actions factored at their source", evidence="not inspected")
+SINGLE = Source("EN 1997-1:2004, 2.4.7.3.2, partial factors applied to actions", evidence="not inspected")
 HEAVIER = Source("project rule: compensation fill counts as heavier fill over the same width", evidence="derived")
 LASTING = Source(
     "project rule: compensation fill weighs, but does not add to the normal force in the columns: it comes as the "

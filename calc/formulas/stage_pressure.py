@@ -29,7 +29,7 @@ _("p_sL", "p_{s,L}", "kPa", 2, "pressure on the soft ground between the columns 
 _("psi_2", "ψ_2", "-", 2, "quasi-permanent share of the traffic load")
 
 FACTORED_LOADS = Source(
-    "EN 1997-1:2004, 2.4.7.3.2 and Table A.3, actions factored at their source", evidence="inspected"
+    "EN 1997-1:2004, 2.4.7.3.2 and Table A.3, partial factors applied to actions", evidence="inspected"
 )
 STATICS = Source("sum of the loads", evidence="derived")
 MAKE_UP = Source(

@@ -10,7 +10,7 @@ from calc.chapters.shared.frame import GIVEN_RATIO, LOW, at_labels, given_of_sec
 from calc.chapters.shared.programme import steps_of
 from calc.chapters.shared.rests import fill_placed, without_plant
 from calc.chapters.shared.soft_ground import factors, gains, ratios, strength_line
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_names
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import (
@@ -107,11 +107,10 @@ def _plant(sheet: Sheet, section: Section) -> None:
     sheet.given("p_pl", values, ["stage"], origin=origins, origin_axis="stage")
     silent = without_plant(section)
     if silent:
-        names = ", ".join(section.stages[k].name for k in silent)
-        fields = ", ".join(f"stage.{k}.plant" for k in silent)
+        names = stage_names(sheet.axes["stage"][k + 1] for k in silent)
         sheet.limitation(
             "lift-plant",
-            say("limitation-lift-plant", names=names, fields=fields),
+            say("limitation-lift-plant", names=names),
             "project file",
             turns=lambda one: one.key.startswith(LIFT_VERDICTS),
         )

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.engine.sheet import Scope, Sheet, number_text
+from calc.engine.sheet import Scope, Sheet, number_text, stage_names
 from calc.engine.words import words_of
 from calc.formulas.arching_shells import CLEAR_DISTANCE_UNDER_HEAVY_LOAD, USE_LIMITS, UseLimit
 from calc.inputs import Section
@@ -84,6 +84,6 @@ def _too_low(sheet: Sheet) -> None:
     if low:
         sheet.limitation(
             "too-low",
-            say("limitation-too-low", array=number_text(float(sheet["H_part"].array), 2), low=", ".join(low)),
+            say("limitation-too-low", array=number_text(float(sheet["H_part"].array), 2), low=stage_names(low)),
             "BS 8006-1:2010, 8.3.3 ◦",
         )

@@ -131,7 +131,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     if given.scale is None:
         sheet.limitation(
             f"pull-out-scale{member.ending}",
-            say("limitation-pull-out-scale", name=member.layer.name, path=path),
+            say("limitation-pull-out-scale", name=member.layer.name),
             "UFC 3-220-10 (2022), eq. 7-4 ◦",
             turns=[key] if (made.utilisation or 0.0) > LEAST_SCALE * made.limit else [],
         )

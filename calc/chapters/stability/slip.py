@@ -31,7 +31,7 @@ from calc.chapters.stability.columns import embedment, one_column, reductions
 from calc.chapters.stability.limits import at_the_edge, limits, remarks
 from calc.chapters.stability.model import Ties, model
 from calc.engine.formula import Source
-from calc.engine.sheet import Procedure, Scope, Sheet, Value
+from calc.engine.sheet import Procedure, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.extrusion import column_share_of_lift
@@ -224,7 +224,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
     nothing = ~found.valid
     if nothing.any():
-        cases = ", ".join(f"{found.labels('variant')[v]} {looked[k]}" for v, k in np.argwhere(nothing))
+        cases = ", ".join(f"{found.labels('variant')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),
