@@ -231,11 +231,12 @@ def credited_gain(scope: Scope, section: Section) -> None:
     numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
     found = sheet.scopes["gain"]["Dc_us"]
     if not numbers.any():
-        words = ", ".join(
-            f"{stage_name(label)} {number_text(float(found.array[k]), 2)}"
-            for k, (label, one) in enumerate(zip(sheet.axes["stage"], typed, strict=True)) if one == COMPUTED
-        )  # fmt: skip
-        sheet.settled(key, title, say("settled-credited-why-2", words=words))
+        computed = zip(sheet.axes["stage"], typed, found.array, strict=True)
+        gained = [
+            f"{stage_name(label)} {number_text(one, 2)}" for label, by, one in computed if by == COMPUTED and one > 0
+        ]
+        why = say("settled-credited-why-2", words=", ".join(gained)) if gained else say("settled-credited-why-3")
+        sheet.settled(key, title, why)
         return
     rule = Origin("project rule", text=say("rule-2"))
     origins = [rule, *(

@@ -19,7 +19,7 @@ def instruments(sheet: Sheet, given: Monitoring) -> None:
     """What the plan leaves out."""
     title = say("instruments-title")
     if not given.instruments:
-        sheet.not_verified("monitoring_plan", title, "Not given: [[monitoring.instrument]].")
+        sheet.not_verified("monitoring_plan", title, say("no-instruments-why"))
         return
     open_fields = [
         f"{one.name}: {', '.join(missing)}"
