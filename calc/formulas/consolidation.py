@@ -13,7 +13,7 @@ _("F_un", "F_{d,1}", "-", 4, "drain spacing term of the drainage factor, with sm
 _("F_zo", "F_{d,2}", "-", 4, "undisturbed ring term of the drainage factor")
 _("F_sd", "F_{d,3}", "-", 4, "smear term of the drainage factor")
 _("F_sh", "F_{d,s}", "-", 4, "drainage factor by the short form")
-_("f_ch", "f_{c,h}", "-", 2, "factor on c_h of the scenario")
+_("f_ch", "f_{c,h}", "-", 2, "factor on cₕ of the scenario")
 _("T_h", "T_h", "-", 4, "time factor of horizontal flow, with the diameter of the cell")
 _("U_h", "U_h", "-", 1, "degree of consolidation by horizontal flow", shown="%")
 _("n_dr", "n_{dr}", "-", 0, "number of drained faces of the soft ground")

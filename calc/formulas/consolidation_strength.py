@@ -15,7 +15,7 @@ _("sigma_vt", "σ′_{v,t}", "kPa", 2, "effective vertical stress in the soil at
 _("sigma_pt", "σ′_{p,t}", "kPa", 2, "largest effective vertical stress in the soil until this time")
 _("OCR_t", "OCR_t", "-", 3, "overconsolidation ratio at this time")
 _("S_nc", "S_{nc}", "-", 3, "ratio of undrained strength to effective vertical stress, normally consolidated")
-_("U_b", "U_b", "-", 1, "degree of consolidation at this depth under the load placed before, lower c_h", shown="%")
+_("U_b", "U_b", "-", 1, "degree of consolidation at this depth under the load placed before, lower cₕ", shown="%")
 _("sigma_ph", "σ′_{p,0}", "kPa", 2, "preconsolidation pressure, not below the stress without the load")
 _("c_up", "c_{u,p}", "kPa", 2, "undrained strength of the normally consolidated soil at its preconsolidation pressure")
 _("S_phi", "S_φ", "-", 3, "increase of undrained strength over that of stress, from its angle")
@@ -34,7 +34,7 @@ ABOVE = Source(
 )
 SHANSEP = Source("Ladd & Foott (1974); Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615", evidence="not inspected")
 ANGLE = Source(
-    "definition of the angle φ_cu: its tangent is the increase of strength over that of stress", evidence="derived"
+    "definition of the strength angle: its tangent is the increase of strength over that of stress", evidence="derived"
 )
 
 

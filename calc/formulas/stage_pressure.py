@@ -21,8 +21,8 @@ _("t_pl", "t_{pl}", "day", 0, "time that placing the lift takes")
 _("t_hms", "t_{h,m,s}", "day", 3, "mean time of horizontal flow in the slowest sublayer, by several exponentials")
 _("f_trs", "f_{tr,s}", "-", 3, "factor of load transfer there, with the sleeve")
 _("f_trl", "f_{tr,l}", "-", 3, "factor of load transfer there, the sleeve without tension")
-_("f_chl", "f_{c,h,l}", "-", 2, "factor on c_h, lower scenario")
-_("t_hL", "t_{h,L}", "day", 2, "mean time of horizontal flow, slowest sublayer, lower c_h")
+_("f_chl", "f_{c,h,l}", "-", 2, "factor on cₕ, lower scenario")
+_("t_hL", "t_{h,L}", "day", 2, "mean time of horizontal flow, slowest sublayer, lower cₕ")
 _("p_nq", "p_{n,q}", "kPa", 2, "pressure of traffic, less what was there before for long, with its factor")
 _("p_n", "p_n", "kPa", 2, "pressure of the new lift, of traffic and of plant with their factors")
 _("p_sL", "p_{s,L}", "kPa", 2, "pressure on the soft ground between the columns while the lift is placed")
@@ -92,9 +92,9 @@ def undrained_stress_ratio(nu_c, a_E):
     return (nu_c + a_E * (1 - 2 * nu_c)) / (nu_c + (1 - a_E) * (1 - 2 * nu_c) / 2)
 
 
-@formula("t_hL", source=Source("project rule: the slower of both states of the column, lower c_h", evidence="derived"))
+@formula("t_hL", source=Source("project rule: the slower of both states of the column, lower cₕ", evidence="derived"))
 def slowest_horizontal_time(t_hms, f_trs, f_trl, f_chl):
-    """Mean time of horizontal flow, slowest sublayer, lower end of c_h; one rate with it lies below several."""
+    """Mean time of horizontal flow, slowest sublayer, lower end of cₕ; one rate with it lies below several."""
     return t_hms * f_trs / (f_trl * f_chl)
 
 

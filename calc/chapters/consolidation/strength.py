@@ -203,7 +203,7 @@ def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Val
 def _words(layer: Layer) -> str:
     if not has_gain(layer):
         return "0, no gain"
-    return f"S = {layer.S:g}" if layer.S is not None else "tan φ_cu"
+    return f"S = {layer.S:g}" if layer.S is not None else "S by its angle"
 
 
 def _degrees(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:

@@ -182,4 +182,4 @@ def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:
         title = say("fill-as-filter-title-2")
         sheet.verdict("fill_retains", title, effect=scope["D_15F"], resistance=scope["D_15max"])
     elif (scope["D_15F"].array > scope["D_15max"].array).any():
-        sheet.limitation("fill-retention", say("limitation-fill-retention"), "filters.criteria.fill_retains is false")
+        sheet.limitation("fill-retention", say("limitation-fill-retention"), "project file")

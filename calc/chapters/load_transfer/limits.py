@@ -9,7 +9,11 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
-SINGULAR = (("domes", 1.5, "domes and vaults"), ("concentric", 1.5, "hemispheres"), ("concentric", 2.0, "arches"))
+SINGULAR = (
+    ("domes", 1.5, "model of Hewlett & Randolph (1988)"),
+    ("concentric", 1.5, "hemispheres"),
+    ("concentric", 2.0, "arches"),
+)
 NEAR = 1e-6
 HEAVY = 20.0  # kN/m² of traffic, project rule: what counts as heavy live load for the clear distance
 LIMIT_WORDS = {

@@ -53,7 +53,7 @@ from calc.procedures.stage_search import Found, Wanted, force_asked, ground_mome
 say = words_of(__name__)
 
 TITLE = "Global stability"
-SEARCH = Source("project rule: least of all circles of a grid, refined around its smallest values", "derived")
+SEARCH = Source("project rule: minimum of all circles of a grid, refined around its smallest values", "derived")
 SPENCER = Source(
     "Spencer (1967), Géotechnique 17(1), 11–26, as in USACE EM 1110-2-1902 (2003), App. C and p. F-9", "confirmed"
 )
@@ -246,7 +246,7 @@ def _bishop(
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
-        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles that enter the soft ground",
+        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, minimum of all circles that enter the soft ground",
         say("found-procedure"),
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip

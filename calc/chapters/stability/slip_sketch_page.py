@@ -43,7 +43,7 @@ def slip_sketch(
         *_water(section, stage, left, right),
         *_circle(found),
     )
-    kind = "circle" if isinstance(found.surface, Circle) else "block"
+    kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
     alt = say("slip-sketch-alt", kind=kind, factor=found.factor, words=words)
     title = f"Critical {kind}: {scope.title}"
     note = say("slip-sketch-note", words=words, factor=number_text(found.factor, 3))

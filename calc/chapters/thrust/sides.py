@@ -58,7 +58,7 @@ def push(scope: Scope, height: str = "H_th") -> None:
 
 def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     """Tension of one side: the thrust less the share of the ground, with the shear that holds the ground back."""
-    scope = sheet.scope(f"slope{side.ending}", f"Tension from spreading, {side.words}")
+    scope = sheet.scope(f"slope{side.ending}", f"Tension from lateral sliding, {side.words}")
     push(scope)
     slope(scope, section, side)
     share_of_ground(scope, section, done)

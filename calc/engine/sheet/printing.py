@@ -23,7 +23,7 @@ AXIS_WORDS = {
     "load": "load",
     "combination": "combination",
     "stiffness": "stiffness",
-    "course": "c_h",
+    "course": "cₕ",
     "date": "date",
     "trigger": "trigger",
     "point": "point",

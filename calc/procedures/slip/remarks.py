@@ -89,7 +89,7 @@ def tension_remarks(
     if not depth > given:
         return found, np.nan
     found.append(Remark("crack", f"the ground at the upper end cannot take this tension: a tension crack {depth:.2f} m "
-                        "deep should be taken into account, 2 c/(γ √K_a) or 2 c_u/γ with design values, at most the "
+                        "deep should be taken into account, 2 c/(γ √Kₐ) or 2 cᵤ/γ with design values, at most the "
                         "thickness of the uppermost soil (limit of active earth pressure without tension, "
                         "Rankine 1857 ◦)", depth))  # fmt: skip
     return found, depth
