@@ -101,11 +101,12 @@ def sentence(run: Run, views: Sequence[VerdictView]) -> str:
     failing = [view for view in views if view.state == "fail"]
     if failing:
         worst = max(failing, key=lambda view: view.ratio)
-        return f"{len(failing)} of {_rated(views)} verifications by numbers fail, worst: {_named(worst)}."
+        verb = "fails" if len(failing) == 1 else "fail"
+        return f"{len(failing)} of {_rated(views)} verifications by numbers {verb}; worst: {_named(worst)}."
     open_ones = [view for view in views if view.state == "not verified" and view.required]
     rated = [view for view in views if view.utilisation != NO_NUMBER]
     largest = f"; largest utilisation: {_named(max(rated, key=lambda view: view.ratio))}" if rated else ""
-    left = f" ({len(open_ones)} of {len(views)} questions)" if open_ones else ""
+    left = f" ({len(open_ones)} of {len(views)} verifications)" if open_ones else ""
     return f"{outcome}{left}{largest}."
 
 
@@ -208,7 +209,7 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
     if not views:
         return Answer("", "", NO_NUMBER, "", "")
     first = min(views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3)
-    return Answer(first.style, first.sign, first.stamp, "", f"{left} questions" if left > 1 else "")
+    return Answer(first.style, first.sign, first.stamp, "", f"{left} verifications" if left > 1 else "")
 
 
 def _short_title(title: str) -> str:

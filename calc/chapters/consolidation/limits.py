@@ -8,7 +8,7 @@ from calc.chapters.consolidation.residual import RESIDUAL, WITH_TIME, governing_
 from calc.chapters.shared.frame import AS_GIVEN, Frame
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, steps_of
 from calc.engine.levels import above
-from calc.engine.sheet import Sheet, Turning, label_words, number_text
+from calc.engine.sheet import Sheet, Turning, number_text, stage_name
 from calc.engine.words import words_of
 from calc.formulas.consolidation import secondary_settlement
 from calc.inputs import Section
@@ -19,9 +19,13 @@ say = words_of(__name__)
 
 
 def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolidation) -> None:
-    """Say where traffic settles the ground before handing over."""
+    """Say where traffic settles the ground before hand-over."""
     steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
-    early = [f"{label} (day {one.start:g})" for label, one in steps if one.traffic and one.start < given.hand_over]
+    early = [
+        f"{stage_name(label)} (day {one.start:g})"
+        for label, one in steps
+        if one.traffic and one.start < given.hand_over
+    ]
     counted = say("early-traffic-counted")
     if given.early_traffic:
         counted = say("early-traffic-counted-2", early_traffic=given.early_traffic)
@@ -37,7 +41,7 @@ def risen_water(sheet: Sheet, section: Section, shared: Frame) -> None:
     level = {one.name: one.level for one in section.water}
     steps = steps_of(section)
     risen = [
-        label_words("stage", shared.stages[k + 1])
+        stage_name(shared.stages[k + 1])
         for before, k in pairwise(steps)
         if above(level[section.stages[k].water], level[section.stages[before].water])
     ]
