@@ -34,6 +34,7 @@ UNIT_TEXT = {
     "1/kPa": "m²/kN",
     "day": "d",
     "kN*m": "kNm",
+    "kN*m/m": "kNm/m",
     "kPa*day": "kN·d/m²",
     "mPa*s": "mPa·s",
     "m^3/day": "m³/d",

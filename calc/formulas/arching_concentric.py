@@ -57,12 +57,12 @@ def square_mean_of_radius(x_3):
     return x_3 * (sqrt(2) + log(1 + sqrt(2))) / 3
 
 
-@formula("g_3", source=INTEGRATED)
+@formula("g_3", source=INTEGRATED, clause="0.1895498: mean of ln(half span / r) over the square, weighted with r")
 def hemisphere_growth(K_p, m_x, m_K, x_3):
     """Growth of the mean stress by the weight of the hemispheres, with its limit where the quotient has none."""
     return where(
-        absolute(2 * K_p - 3) < 0.000001,
-        m_x * (1 / 3 - 0.2875671550875585 / 2 - log(x_3)),
+        absolute(K_p - 1.5) < 0.000001,
+        m_x * (0.1895498 - log(x_3)),
         (m_x - m_K) / (2 * K_p - 3),
     )
 

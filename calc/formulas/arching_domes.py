@@ -30,7 +30,7 @@ def dome_decay(delta_a, K_p):
 def dome_growth(delta_a, A_dome, K_p):
     """Growth of the pressure through the dome by its own weight, with its limit where the quotient has none."""
     return where(
-        absolute(2 * K_p - 3) < 0.000001,
+        absolute(K_p - 1.5) < 0.000001,
         -(1 - delta_a) * log(1 - delta_a),
         (1 - delta_a - A_dome) / (2 * K_p - 3),
     )

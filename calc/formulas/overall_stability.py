@@ -22,9 +22,9 @@ _(
     3,
     "over-design factor of the critical surface, averaged strength in the column field",
 )
-_("M_Rs", "M_R", "kN", 1, "resisting moment of the ground about the centre, in kNm per metre")
-_("M_Ds", "M_D", "kN", 1, "driving moment about the centre, in kNm per metre")
-_("M_Ts", "M_T", "kN", 1, "moment of the tension of the reinforcement about the centre, in kNm per metre")
+_("M_Rs", "M_R", "kN*m/m", 1, "resisting moment of the ground about the centre")
+_("M_Ds", "M_D", "kN*m/m", 1, "driving moment about the centre")
+_("M_Ts", "M_T", "kN*m/m", 1, "moment of the tension of the reinforcement about the centre")
 _("F_mom", "F_M", "-", 5, "over-design factor from the moments of the critical surface")
 _("F_dM", "ΔF_M", "-", 7, "over-design factor found less the one from the moments")
 _("T_av", "T_{av}", "kN/m", 2, "tension of the reinforcement on the critical surface")

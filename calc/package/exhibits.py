@@ -9,12 +9,12 @@ from markupsafe import Markup
 from calc.engine.figure import Figure, Scene, symbol_text
 from calc.engine.sheet import Expression, Table, TableColumn
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation
+from calc.engine.typeset import equation, set_amount
 from calc.package.alike import Earlier, Place
 from calc.package.canvas import advance
 from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
-from calc.package.shown import is_amount, write_numbers
+from calc.package.shown import is_amount
 
 View = TypeVar("View", bound="TableView | FigureView")
 
@@ -188,7 +188,7 @@ def _picture(cell: Expression) -> Picture:
 def _cell(text: str, widest: float) -> str:
     """The text of a cell; an equation is drawn, a little smaller than on its own line."""
     if not _is_drawn(text):
-        return write_numbers(text) if is_amount(text) else text
+        return set_amount(text) if is_amount(text) else text
     drawn = _picture(text)
     style = drawn.style(min(drawn.width * IN_TABLE, widest * MM))
     return Markup('<img src="{}" style="{}" alt="{}">').format(drawn.source, style, str(text))

@@ -11,9 +11,8 @@ from calc.engine.figure import symbol_text
 from calc.engine.formula import EVIDENCE_MARKS
 from calc.engine.sheet import Limitation, Sheet, Step, case_words, printed_numbers, printed_result, value_text
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation
+from calc.engine.typeset import equation, write_numbers
 from calc.package.limits import LimitView, collect_limits
-from calc.package.shown import write_numbers
 from calc.package.verdicts import VerdictGroup, grouped, verdict_view
 from calc.package.writer import Writer, evidence_of, writers
 

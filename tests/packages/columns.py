@@ -9,11 +9,10 @@ from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Step, number_text
 from calc.engine.sheet.printing import _evaluate  # the sides of a condition are compared with unrounded numbers
 from calc.engine.symbols import symbol
-from calc.engine.typeset import Node, Numbers, with_numbers
+from calc.engine.typeset import Node, Numbers, with_numbers, write_numbers
 from calc.numbering import own_key
 from calc.package.lines import Chapter
 from calc.package.references import References
-from calc.package.shown import write_numbers
 from calc.package.writer import writers
 from tests.engine.recompute import recomputes
 from tests.packages.reading import PrintedRow, printed_rows, typed

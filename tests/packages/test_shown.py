@@ -4,7 +4,8 @@ import pytest
 
 from calc.engine.sheet import STAMPS, Verdict
 from calc.engine.sheet.steps import State
-from calc.package.shown import STATE_SIGNS, css_state, short_citation, write_numbers
+from calc.engine.typeset import write_numbers
+from calc.package.shown import STATE_SIGNS, css_state, short_citation
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,7 @@
 """Numbers as they are printed: decimals of the nomenclature, lines with numbers at one case, cases in words."""
 
 import operator
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from math import pi
 from re import IGNORECASE, match
 from typing import Self
@@ -83,8 +83,8 @@ def _coherent_number(number: float, one: Symbol, *, exact: bool) -> str:
     return text
 
 
-def printed_numbers(step: Step, case: Case) -> str:
-    """The right side of a step with numbers in place of symbols, at one case."""
+def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], str] = with_numbers) -> str:
+    """The right side of a step with numbers in place of symbols, at one case, as it is typed or set."""
     if step.formula is None:
         return ""
     layers = _layer_labels(step)
@@ -99,7 +99,7 @@ def printed_numbers(step: Step, case: Case) -> str:
         layers=tuple(range(len(layers))),
         above=tuple(range(own)),
     )
-    return with_numbers(step.formula.tree, numbers)
+    return write(step.formula.tree, numbers)
 
 
 def printed_result(step: Step, case: Case) -> str:
