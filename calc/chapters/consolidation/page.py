@@ -109,7 +109,7 @@ def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
         Track("settlement", "mm", curves, downward=True, band=(curves[2], curves[1])),
     )
     steps = steps_of(section)
-    marks = tuple((section.stages[k].start, section.stages[k].name) for k in steps)
+    marks = tuple((section.stages[k].start, f"{k + 1} {section.stages[k].name}") for k in steps)
     at_hand_over = number_text(1000 * float(settled[0][times <= until][-1]), 0)
     alt = say("figure-alt", at_hand_over=at_hand_over, until=until)
     return TimeChart("course", say("timechart-course-text"), alt, tracks, until, last, marks, say("figure-note"))
