@@ -7,7 +7,7 @@ import numpy as np
 
 from calc.chapters.shared.geometry import Profile, column_axes, profile
 from calc.chapters.shared.mats import ACROSS
-from calc.engine.figure import Item, Label, Line, Polygon, Scene, box
+from calc.engine.figure import Anchor, Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -42,6 +42,11 @@ def slip_sketch(
         *_ties(section, place, left, right),
         *_water(section, stage, left, right),
         *_circle(found),
+        *(
+            _names(section, place, left + 0.2, "start")
+            if xs[0] + xs[-1] > left + right
+            else _names(section, place, right - 0.2, "end")
+        ),
     )
     kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
     alt = say("slip-sketch-alt", kind=kind, factor=found.factor, words=words)
@@ -73,11 +78,13 @@ def _ground(section: Section, place: Profile, left: float, right: float) -> Iter
     if corners[3][0] > right:
         kept[3] = (right, place.ground)
     yield Polygon(tuple(kept), "fill")
+
+
+def _names(section: Section, place: Profile, at: float, anchor: Anchor) -> Iterator[Item]:
+    """The layers by name, on the side away from the slip surface."""
     tops = accumulate((layer.thickness for layer in section.layers), initial=0.0)
-    for name, top, thick in zip(
-        [layer.name for layer in section.layers], tops, [layer.thickness for layer in section.layers], strict=False
-    ):
-        yield Label(right - 0.2, place.ground - top - thick / 2, name, "end", "small")
+    for layer, top in zip(section.layers, tops, strict=False):
+        yield Label(at, place.ground - top - layer.thickness / 2, layer.name, anchor, "small")
 
 
 def _columns(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
