@@ -194,7 +194,7 @@ def _worst(views: Iterable[VerdictView]) -> VerdictView | None:
 def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: VerdictView) -> Answer:
     """The answer of a section: its largest utilisation, or its state where nothing has a number.
 
-    The verification is named where another one governs over all sections.
+    The verification is named instead of its case where another one governs over all sections.
     """
     left = sum(view.state == "not verified" and view.required for view in views)
     failing = sum(view.state == "fail" for view in views)
@@ -202,10 +202,9 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
     worst = _worst(views)
     if worst:
         case = ", ".join(one for one in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if one)
-        named = [_short_title(worst.title)] if worst.title != governing.title else []
-        return Answer(
-            worst.style, worst.sign, worst.utilisation, ", ".join([case, *named] if case else named), ", ".join(also)
-        )
+        if worst.title != governing.title:
+            case = split(r"[,:] ", worst.title)[0]
+        return Answer(worst.style, worst.sign, worst.utilisation, case, ", ".join(also))
     if not views:
         return Answer("", "", NO_NUMBER, "", "")
     first = min(views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3)

@@ -89,9 +89,7 @@ def _at_full_arching(sheet: Sheet, scope: Scope, member: Member, at_full: Scope)
         stages = stage_names(one for k, one in enumerate(full.labels("stage")) if over[:, k].any())
         sheet.limitation(
             f"full-arching-{member.words}{member.ending}",
-            say(
-                "limitation-full-arching", name=member.layer.name, member_words=member.words, stages=stage_names(stages)
-            ),
+            say("limitation-full-arching", name=member.layer.name, member_words=member.words, stages=stages),
             "project rule ◇",
             turns=[f"tension_{member.words}{member.ending}{'' if member.layer.factors is not None else '_iso'}"],
         )
