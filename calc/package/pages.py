@@ -17,8 +17,9 @@ from calc.package.alike import Earlier
 from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, Row, TableView, figure_views, side_by_side, table_views
 from calc.package.limits import LimitView, collect_limits
-from calc.package.lines import COLUMNS, Block, Chapter, Told
+from calc.package.lines import COLUMNS, Chapter, Told
 from calc.package.references import MARK_WORDS, References, factor_views
+from calc.package.rows import Block
 from calc.package.shown import (
     OUTCOME_WORDS,
     category_words,
