@@ -30,4 +30,5 @@ def _write_number(found: Match[str]) -> str:
 
 def set_amount(text: str) -> str:
     """A typed number, or a product of numbers, as it is set: with a true minus."""
-    return sub(r"(?<![\w.])-(?=\d)", "−", write_numbers(text)).replace(" * ", " · ")
+    text = sub(r"(?<![\w.])10\^(\d+)", lambda found: f"10{found[1].translate(RAISED)}", write_numbers(text))
+    return sub(r"(?<![\w.])-(?=\d)", "−", text).replace(" * ", " · ")
