@@ -8,8 +8,8 @@ from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("Lambda_d", "Λ", "kPa", 1, "difference of the first Lamé constants of column fill and soil")
-_("D_rs", "D_{r,s}", "kPa", 1, "radial stress that resists widening, per widening strain, of the soil")
-_("M_w", "M_w", "kPa", 1, "load on the cell per vertical strain without widening")
+_("D_rs", "D_{r,s}", "kPa", 1, "radial stress resisting radial expansion, per radial strain, of the soil")
+_("M_w", "M_w", "kPa", 1, "load on the cell per vertical strain without radial expansion")
 _("m_eq", "m_{eq}", "1/kPa", -5, "equivalent compressibility of the ground around the column")
 _("b_1p", "b_{1,p}", "-", 5, "volume of water per area of soil and vertical strain, column at yield")
 _("b_2p", "b_{2,p}", "-", 5, "load on the cell per excess pore pressure, column at yield")
@@ -24,7 +24,7 @@ DIFFUSION = Source("definition of the coefficient of consolidation", evidence="d
 
 @formula("D_rs", source=ELASTIC)
 def soil_widening_stiffness(a_E, lambda_s, G_s):
-    """Radial stress that resists widening, per widening strain, of a soil ring with a fixed outer edge."""
+    """Radial stress resisting radial expansion, per radial strain, of a soil ring with a fixed outer edge."""
     return (2 * a_E * lambda_s + 2 * G_s * (1 + a_E)) / (1 - a_E)
 
 
@@ -36,13 +36,13 @@ def lame_difference(lambda_c, lambda_s):
 
 @formula("D_w", source=ELASTIC)
 def widening_stiffness(lambda_c, G_c, D_rs, J, r_c):
-    """Radial stress that resists widening, per widening strain, of column, soil and sleeve."""
+    """Radial stress resisting radial expansion, per radial strain, of column, soil and sleeve."""
     return 2 * (lambda_c + G_c) + D_rs + J / r_c
 
 
 @formula("M_w", source=ELASTIC)
 def confined_modulus(a_E, lambda_c, G_c, E_oed):
-    """Load on the cell per vertical strain without widening."""
+    """Load on the cell per vertical strain without radial expansion."""
     return a_E * (lambda_c + 2 * G_c) + (1 - a_E) * E_oed
 
 

@@ -1,4 +1,4 @@
-"""Estimates of the permeability of the fill side by side, and the ground and the column as a drain."""
+"""Estimates of the permeability of the fill for comparison, and the ground and the column as a drain."""
 
 from numpy import maximum
 

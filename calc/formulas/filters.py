@@ -21,7 +21,7 @@ _("B_f", "B_f", "-", 3, "coefficient of retention")
 _("B_cap", "B_{cap}", "-", 3, "largest coefficient of retention")
 _("f_dyn", "f_{dyn}", "-", 2, "share of the grain diameter allowed as opening under reversing flow")
 _("f_O", "f_O", "-", 2, "multiple of the fine grains below which the openings clog")
-_("f_k", "f_k", "-", 1, "ratio of permeabilities asked for")
+_("f_k", "f_k", "-", 1, "ratio of permeabilities required")
 _("k_g", "k_g", "m/day", -3, "permeability of the geotextile", shown="m/s")
 _("k_so", "k_{so}", "m/day", -3, "permeability of the soil beside the filter", shown="m/s")
 _("k_req", "k_{req}", "m/day", -3, "permeability required of the filter", shown="m/s")
@@ -54,7 +54,7 @@ OPENING = Source("all strain opens the gap between stiff yarns", evidence="deriv
 
 @dataclass(frozen=True)
 class FinesRule:
-    """What a rule asks for up to a share of grains below 0.075 mm; ``bound`` is in coherent units."""
+    """What a rule requires up to a share of grains below 0.075 mm; ``bound`` is in coherent units."""
 
     fines_up_to: float
     bound: float
@@ -71,7 +71,7 @@ LEAST_PERMITTIVITY = (
 
 
 def least_permittivity(fines: float) -> FinesRule:
-    """The permittivity asked for at a share of grains below 0.075 mm between 0 and 1; the range's end belongs to it."""
+    """The permittivity required at a share of grains below 0.075 mm between 0 and 1; the range's end belongs to it."""
     if not 0 <= fines <= 1:
         message = f"the share of grains below 0.075 mm must be between 0 and 1 (got {fines:g})"
         raise ValueError(message)

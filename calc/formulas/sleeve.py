@@ -102,7 +102,7 @@ def required_strength_by_reduction(F_Rd, RF_CR, RF_ID, RF_W, RF_CH, f_s, gamma_M
 
 @formula("eps_creep", source=STRAIN)
 def creep_strain(eps_long, eps_short):
-    """Ring strain added between the end of construction and the end of the design life."""
+    """Increase of ring strain between the end of construction and the end of the design life."""
     return eps_long - eps_short
 
 

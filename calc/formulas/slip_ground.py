@@ -16,10 +16,10 @@ _(
 )
 _("gamma_wd", "γ_{w,d}", "kN/m^3", 3, "unit weight of water in the slip analysis, with the factor on all weight")
 _("c_ut", "c_{u,t}", "kPa", 2, "undrained shear strength at the top of the layer")
-_("rho_ut", "ρ_{u,t}", "kPa/m", 3, "growth of the undrained shear strength within the layer")
+_("rho_ut", "ρ_{u,t}", "kPa/m", 3, "increase of the undrained shear strength within the layer")
 _("c_utd", "c_{u,t,d}", "kPa", 3, "design undrained shear strength at the top of the layer, without gain")
 _("c_utg", "c_{u,t,g}", "kPa", 3, "design undrained shear strength at the top of the layer, with the gain credited")
-_("rho_utd", "ρ_{u,t,d}", "kPa/m", 4, "design growth of the undrained shear strength within the layer")
+_("rho_utd", "ρ_{u,t,d}", "kPa/m", 4, "design increase of the undrained shear strength within the layer")
 _("z_lt", "z_{l,t}", "m", 3, "level of the top of the layer")
 _("p_last", "p_{last}", "kPa", 2, "permanent pressure of fill and working platform")
 _("s_last", "s_{last}", "-", 4, "share of the embankment's weight that adds to the normal force in the columns")
@@ -43,14 +43,14 @@ _("mu_pob", "μ_{po,b}", "-", 4, "coefficient of friction below the layer, again
 _("phi_bd", "φ′_{b,d}", "rad", 3, "design friction angle of the soil below the layer", shown="deg")
 _("f_tie", "f_{tie}", "-", 3, "divisor of the friction against pull-out")
 
-SINGLE = Source("EN 1997-1:2004, 2.4.7.3.2, actions factored at their source", evidence="not inspected")
+SINGLE = Source("EN 1997-1:2004, 2.4.7.3.2, partial factors applied to actions", evidence="not inspected")
 HEAVIER = Source("project rule: compensation fill counts as heavier fill over the same width", evidence="derived")
 LASTING = Source(
     "project rule: compensation fill weighs, but does not add to the normal force in the columns: it comes as the "
     "ground settles",
     evidence="derived",
 )
-BELOW = Source("project rule: how far below the toes surfaces are looked for", evidence="derived")
+BELOW = Source("project rule: depth below the toes to which slip surfaces are searched", evidence="derived")
 SECTION = Source("plane geometry of the cross-section", evidence="derived")
 CREDITED = Source(
     "project rule: a gain is credited among the columns, to the middles of the slopes", evidence="derived"

@@ -43,19 +43,19 @@ _(
 )
 _("s_resEP", "s_{res,EP}", "m", 1, "residual settlement by the elastic, plastic cell", shown="mm")
 _("s_pJ", "s_{p,J}", "m", 1, "primary settlement with the stiffness of the sleeve at this time", shown="mm")
-_("t_b1", "t_{b,1}", "day", 1, "begin of the first step of the programme")
+_("t_b1", "t_{b,1}", "day", 1, "start of the first step of the programme")
 _("t_en", "t_{e,n}", "day", 1, "end of the last step that places fill")
 _("t_a", "t_a", "day", 1, "age of the step at the date considered, from its middle")
 _("t_mid", "t_{mid}", "day", 1, "middle of the filling")
 _("t_95", "t_{95}", "day", 1, "date at which the sublayer has 95 % of its primary settlement under the fill")
-_("t_res", "t_{res}", "day", 0, "earliest date of handing over for the residual settlement asked for")
+_("t_res", "t_{res}", "day", 0, "earliest date of hand-over for the limit of the residual settlement")
 _("f_sec", "f_{sec}", "-", 3, "factor on secondary compression for the columns")
-_("C_aepr", "C_{α,ε,r}", "-", 5, "secondary compression as strain per tenfold time, reduced")
-_("U_min", "U_{min}", "-", 1, "degree of consolidation asked for at the start of the stage", shown="%")
+_("C_aepr", "C_{α,ε,r}", "-", 5, "secondary compression as strain per log cycle of time, reduced")
+_("U_min", "U_{min}", "-", 1, "degree of consolidation required at the start of the stage", shown="%")
 _("U_st", "U_{cur,0}", "-", 1, "degree of consolidation under the load placed before, at start of the stage", shown="%")
 _("F_Rt", "F_{R,t}", "kN/m", 2, "ring tension of the sleeve at this date, under characteristic load")
 _("u_mt", "u_{m,t}", "kPa", 2, "mean excess pore pressure in the soil at this date")
-_("s_rlim", "s_{res,lim}", "m", 1, "limit of the residual settlement asked for", shown="mm")
+_("s_rlim", "s_{res,lim}", "m", 1, "limit of the residual settlement", shown="mm")
 _("w_i", "ω_i", "1/day", -5, "rate of an exponential of horizontal flow")
 _("g_i", "g_i", "-", 5, "share of an exponential of horizontal flow")
 _("w_j", "ν_j", "1/day", -5, "rate of a term of vertical flow")
@@ -68,10 +68,10 @@ _("u_left", "u_k", "-", 5, "share of the pressure of the step that is left")
 _("s_dat", "s_{dat}", "m", 2, "settlement of the sublayer at the date, all steps", shown="mm")
 _("n_cb", "n_{cell,t}", "-", 2, "stress ratio of the unit cell under the load placed before, final value")
 _("U_p", "U_{u}", "-", 1, "degree of consolidation by pore pressure under the load placed before", shown="%")
-_("mu_t", "μ_{s,t}", "-", 4, "stress on the soil over the mean added stress at the start of the stage")
+_("mu_t", "μ_{s,t}", "-", 4, "stress on the soil over the mean stress increment at the start of the stage")
 _("n_t", "n_t", "-", 2, "stress ratio of column and soil at the start of the stage")
 _("n_tl", "n_{t,min}", "-", 2, "stress ratio at the start of the stage in the sublayer that has least")
-_("n_as", "n_{st,t}", "-", 2, "stress ratio that stability counts with at the start of the stage")
+_("n_as", "n_{st,t}", "-", 2, "stress ratio assumed in stability at the start of the stage")
 
 TERZAGHI = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B.1–B.2", evidence="inspected")
 CASAGRANDE = Source("Casagrande (1938); Taylor (1948), as quoted in an examination sheet", evidence="inspected")
@@ -118,7 +118,7 @@ def approximate_vertical_degree(T_v):
 
 @formula("s_kt", source=STEP)
 def settlement_of_step(Ds_k, U_t):
-    """Settlement from one step that was placed at once, by the degree at its own age."""
+    """Settlement from one step under instantaneous loading, by the degree at its own age."""
     return Ds_k * U_t
 
 

@@ -6,7 +6,7 @@ from re import Pattern, escape
 from re import compile as pattern
 
 from calc.chain import Run
-from calc.engine.sheet import Limitation
+from calc.engine.sheet import Limitation, stage_name
 
 Said = tuple[str, Limitation]  # of a section
 
@@ -63,8 +63,8 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
 
 def _changing(run: Run) -> Pattern[str]:
     """What may differ between two texts that say the same: a number, or stages one after another."""
-    labels = {f"{k} {stage.name}" for part in run.sections for k, stage in enumerate(part.section.stages, start=1)}
-    stage = "|".join(escape(one) for one in sorted(labels, key=len, reverse=True))
+    names = {stage_name(label) for part in run.sections for label in part.sheets[0].axes["stage"]}
+    stage = "|".join(escape(one) for one in sorted(names, key=len, reverse=True))
     return pattern(rf"(?:{stage})(?:, (?:{stage}))*|\d+(?:\.\d+)?")
 
 

@@ -33,7 +33,7 @@ from calc.package.symbol_list import symbol_list
 from calc.package.typed import TypedFile
 from calc.package.typed_names import plain_text
 from calc.package.utilisations import utilisation_tables
-from calc.package.verdicts import VerdictGroup, VerdictView, grouped, verdict_view, without_number
+from calc.package.verdicts import VerdictGroup, VerdictView, by_reason, grouped, verdict_view, without_number
 from calc.package.writer import Writer, writers
 from calc.resources import program_fingerprint, template_folder
 
@@ -251,7 +251,7 @@ class Pages:
             "groups": self._contents(),
             "summary": summary(run, self.writers, self.verdicts, decisions, limits),
             "utilisations": list(utilisation_tables(run, [writer.places for writer in self.writers])),
-            "open_matters": [one for one in unrated if one.state == "not verified" and one.required],
+            "open_matters": by_reason([one for one in unrated if one.state == "not verified" and one.required]),
             "not_required": [one for one in unrated if one.state == "not verified" and not one.required],
             "accepted": [one for one in unrated if one.state == "pass"],
             "decisions": decisions,

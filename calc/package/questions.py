@@ -8,7 +8,8 @@ from dataclasses import dataclass
 # Questions with the chapters whose verdicts answer them; a chapter that none of them names is a question of its own.
 QUESTIONS = (
     ("Sleeve", ("sleeve",)),
-    ("Settlement", ("unit_cell", "consolidation")),
+    ("Settlement", ("unit_cell",)),
+    ("Consolidation during filling", ("consolidation",)),
     ("Bearing, lateral extrusion", ("bearing",)),
     ("Global stability", ("stability",)),
     ("Thrust, reinforcement", ("thrust", "load_transfer", "reinforcement")),

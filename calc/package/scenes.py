@@ -88,9 +88,14 @@ def _margins(scene: Scene) -> tuple[float, float, float, float]:
         if isinstance(item, Callouts) and item.entries:
             widest = max(text_width(text, SIZES["normal"]) for _, text in item.entries)
             side[item.side] = max(side[item.side], min(widest, WIDEST_NOTE) + LEADER + 1)
-    reach = [abs(item.offset) + 4.5 for item in scene.items if isinstance(item, Dimension)]
-    room = max([PAD, *reach])
-    return max(side["left"], room), max(side["right"], room), room, room
+    levels = [y for _, y in _points(scene)]
+    middle = (min(levels) + max(levels)) / 2
+    above, below, beside = [PAD], [PAD], [PAD]
+    for item in scene.items:
+        if isinstance(item, Dimension):
+            out = beside if item.x1 == item.x2 else above if item.y1 > middle else below
+            out.append(abs(item.offset) + 4.5)
+    return max(side["left"], *beside), max(side["right"], *beside), max(above), max(below)
 
 
 def _frame(scene: Scene) -> tuple[Frame, float]:

@@ -18,9 +18,9 @@ STATUS_WORDS = {
     "CR": "as constructed, for record",
 }
 OUTCOME_WORDS = {
-    "pass": "Everything that was asked for is verified and passes.",
+    "pass": "Everything required is verified and passes.",
     "fail": "At least one verification fails.",
-    "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
+    "incomplete": "Nothing evaluated fails, but something required is not verified.",
 }
 CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involved", "other organisation")
 STATE_SIGNS = {

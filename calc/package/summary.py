@@ -101,11 +101,12 @@ def sentence(run: Run, views: Sequence[VerdictView]) -> str:
     failing = [view for view in views if view.state == "fail"]
     if failing:
         worst = max(failing, key=lambda view: view.ratio)
-        return f"{len(failing)} of {_rated(views)} verifications by numbers fail, worst: {_named(worst)}."
+        verb = "fails" if len(failing) == 1 else "fail"
+        return f"{len(failing)} of {_rated(views)} verifications by numbers {verb}; worst: {_named(worst)}."
     open_ones = [view for view in views if view.state == "not verified" and view.required]
     rated = [view for view in views if view.utilisation != NO_NUMBER]
     largest = f"; largest utilisation: {_named(max(rated, key=lambda view: view.ratio))}" if rated else ""
-    left = f" ({len(open_ones)} of {len(views)} questions)" if open_ones else ""
+    left = f" ({len(open_ones)} of {len(views)} verifications)" if open_ones else ""
     return f"{outcome}{left}{largest}."
 
 
@@ -173,15 +174,14 @@ def _questions(keys: Sequence[str], views: Sequence[VerdictView], run: Run) -> I
         asked.setdefault(_question(chapters[place], view.key, titles[place]), []).append(view)
     for title, own in asked.items():
         if own:
-            answers = tuple(_answer([view for view in own if view.section == key], names) for key in keys)
-            worst = _worst(own)
-            governing = worst or min(own, key=lambda view: view.state != "not verified")
+            governing = _worst(own) or min(own, key=lambda view: view.state != "not verified")
+            answers = tuple(_answer([view for view in own if view.section == key], names, governing) for key in keys)
             yield QuestionRow(title, answers, _short_title(governing.title), governing.anchor)
 
 
 def _question(chapter: str, verdict: str, title: str) -> str:
     if verdict.startswith(SETTLEMENT):
-        return next(one for one, keys in QUESTIONS if "consolidation" in keys)
+        return next(one for one, keys in QUESTIONS if "unit_cell" in keys)
     return next((one for one, keys in QUESTIONS if chapter in keys), title)
 
 
@@ -191,19 +191,25 @@ def _worst(views: Iterable[VerdictView]) -> VerdictView | None:
     return max(rated, key=lambda view: (view.state == "fail", view.ratio), default=None)
 
 
-def _answer(views: Sequence[VerdictView], sets: dict[str, str]) -> Answer:
-    """The answer of a section: its largest utilisation, or its state where nothing has a number."""
+def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: VerdictView) -> Answer:
+    """The answer of a section: its largest utilisation, or its state where nothing has a number.
+
+    The verification is named where another one governs over all sections.
+    """
     left = sum(view.state == "not verified" and view.required for view in views)
     failing = sum(view.state == "fail" for view in views)
     also = [f"{failing} fail"] * (failing > 1) + [f"{left} not verified"] * bool(left)
     worst = _worst(views)
     if worst:
         case = ", ".join(one for one in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if one)
-        return Answer(worst.style, worst.sign, worst.utilisation, case, ", ".join(also))
+        named = [_short_title(worst.title)] if worst.title != governing.title else []
+        return Answer(
+            worst.style, worst.sign, worst.utilisation, ", ".join([case, *named] if case else named), ", ".join(also)
+        )
     if not views:
         return Answer("", "", NO_NUMBER, "", "")
     first = min(views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3)
-    return Answer(first.style, first.sign, first.stamp, "", f"{left} questions" if left > 1 else "")
+    return Answer(first.style, first.sign, first.stamp, "", f"{left} verifications" if left > 1 else "")
 
 
 def _short_title(title: str) -> str:

@@ -194,6 +194,9 @@ class TypedFile:
         told = [key for key in names if self._told(key, items)]
         short = [key for key in names if key not in told]
         title = " ".join(word_of(one).striptags() for one in name)
+        if len(short) > ACROSS and len(items) == 1:
+            yield self._down(title, items[0])
+            return
         if len(short) > ACROSS:
             for start in range(0, len(items), HIGH):
                 yield self._beside(title, items[start : start + HIGH], names)
@@ -293,6 +296,15 @@ class TypedFile:
         texts = [self.source.typed_text(path) for path in paths]
         values = any(path[-1] == "value" for path in paths) and any(path[-1] == "source" for path in paths)
         return not values and any(len(text) > LONG for text in texts) and all(self._where(text) for text in texts)
+
+    def _down(self, title: str, item: Item) -> TypedTable:
+        """The fields of one item below each other, as single values are."""
+        named = (Cell(Markup("<b>{}</b>").format(title)), Cell(Markup("")), Cell(Markup("")))
+        rows = [
+            (Cell(label_of(key)), self._cell(paths), Cell(Markup("{}").format(self._lines(paths))))
+            for key, paths in item[1].items()
+        ]
+        return TypedTable("", (), (named, *rows), wide=False)
 
     def _beside(self, title: str, items: Sequence[Item], names: Sequence[Path]) -> TypedTable:
         """The items of a list in columns."""

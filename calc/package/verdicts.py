@@ -86,7 +86,8 @@ def verdict_view(
 ) -> VerdictView:
     """The verdict with its case in words, a link to the step it relies on and the limitations that would turn it."""
     case = {name: label for name, label in verdict.case.items() if name != "variant"}
-    situations = {f"{k} {stage.name}": stage.situation for k, stage in enumerate(part.section.stages, start=1)}
+    labels = part.sheets[0].axes["stage"][1:]
+    situations = {label: stage.situation for label, stage in zip(labels, part.section.stages, strict=True)}
     return VerdictView(
         anchor=anchor,
         section=part.section.key,
@@ -143,3 +144,11 @@ def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
         for (stamp, title, note), own in found.items()
     ]
     return sorted(rows, key=lambda row: STAMPS.index(row.stamp))
+
+
+def by_reason(open_ones: Iterable[Unrated]) -> list[list[Unrated]]:
+    """Answers together that have one reason in the same sections."""
+    found: dict[tuple[str, str], list[Unrated]] = {}
+    for one in open_ones:
+        found.setdefault((one.note, one.where), []).append(one)
+    return list(found.values())

@@ -194,17 +194,17 @@ def test_negative_zero_is_printed_without_its_sign() -> None:
 def test_case_reads_in_words_in_the_order_of_the_axes() -> None:
     case = {"layer": "peat", "load": "G+Q", "variant": "DA2", "stage": "2 full height"}
 
-    assert case_words(case) == "factor set DA2, stage 2 full height, load G+Q, layer peat"
+    assert case_words(case) == "factor set DA2, stage “full height”, load G+Q, layer peat"
     assert case_words({}) == ""
 
 
 @pytest.mark.parametrize(
     ("axis", "label", "words"),
     [
-        ("stage", "3 Stage 2", "stage 3, Stage 2"),
-        ("stage", "3 stage two", "stage 3, stage two"),
-        ("stage", "5 High water", "stage 5 High water"),
-        ("stage", "2 Staged lift", "stage 2 Staged lift"),
+        ("stage", "3 Stage 2", "“Stage 2”"),
+        ("stage", "3 stage two", "“stage two”"),
+        ("stage", "5 High water", "stage “High water”"),
+        ("stage", "2 Staged lift", "stage “Staged lift”"),
         ("layer", "Layer 1, across", "Layer 1, across"),
         ("layer", "peat 0.00–0.40 m", "layer peat 0.00–0.40 m"),
         ("trigger", "T4 stop, Stage 2", "trigger T4 stop, Stage 2"),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from calc.chapters.shared.geometry import column_axes
 from calc.engine.figure import (
     Arrow,
     Callouts,
@@ -22,15 +23,17 @@ from calc.engine.figure import (
 from calc.engine.levels import above
 from calc.engine.words import words_of
 from calc.inputs import Section
+from calc.inputs.tables.sleeve import ReinforcementLayer
 
 say = words_of(__name__)
 
+WRAPPED = 0.12  # m, the height at which the part of a layer that is wrapped back is drawn over it
 GROUND: tuple[Fill, Fill] = ("soft", "soft2")
 
 
 @dataclass(frozen=True, slots=True)
 class _Levels:
-    """Elevations and half widths from which the cross-section is drawn, m."""
+    """Elevations and places from which the cross-section is drawn, m; the slopes run down to the ground."""
 
     ground: float
     base: float
@@ -41,6 +44,7 @@ class _Levels:
     left: float
     right: float
     half_crest: float
+    columns: tuple[float, ...]
 
 
 def cross_section(section: Section) -> Scene:
@@ -67,7 +71,7 @@ def cross_section(section: Section) -> Scene:
         spacing=columns.spacing,
         toe=levels.toe,
     )
-    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=110.0, note=say("note"))
+    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=92.0, note=say("note"))
 
 
 def _levels(section: Section) -> _Levels:
@@ -76,6 +80,8 @@ def _levels(section: Section) -> _Levels:
     bottom = ground - sum(layer.thickness for layer in section.layers)
     toe = bottom - section.columns.embedment
     half = fill.crest_width / 2
+    field, height = section.column_field, fill.height + base - ground
+    beyond = (field.beyond_left or 0.0, field.beyond_right or 0.0) if field else (0.0, 0.0)
     return _Levels(
         ground=ground,
         base=base,
@@ -83,20 +89,30 @@ def _levels(section: Section) -> _Levels:
         bottom_of_soft=bottom,
         toe=toe,
         lowest=toe - max(1.5, 0.12 * (ground - toe)),
-        left=-half - fill.slope_left * fill.height,
-        right=half + fill.slope_right * fill.height,
+        left=-half - fill.slope_left * height,
+        right=half + fill.slope_right * height,
         half_crest=half,
+        columns=tuple(column_axes(section, -half - beyond[0], half + beyond[1])),
     )
 
 
-def _edges(levels: _Levels) -> tuple[float, float]:
+def _ends(section: Section, levels: _Levels) -> tuple[float, float]:
+    """The outermost of toes, columns and reinforcement."""
+    ends = [place for layer in section.reinforcement for place, _ in _sheet(layer, levels)]
+    radius = section.columns.diameter / 2
+    places = (levels.left, levels.right, levels.columns[0] - radius, levels.columns[-1] + radius, *ends)
+    return min(places), max(places)
+
+
+def _edges(section: Section, levels: _Levels) -> tuple[float, float]:
     """The drawn stretch of ground."""
-    margin = 0.08 * (levels.right - levels.left) + 1.0
-    return levels.left - margin, levels.right + margin
+    left, right = _ends(section, levels)
+    margin = 0.08 * (right - left) + 1.0
+    return left - margin, right + margin
 
 
 def _ground(section: Section, levels: _Levels) -> Iterator[Item]:
-    left, right = _edges(levels)
+    left, right = _edges(section, levels)
     top = levels.ground
     for index, layer in enumerate(section.layers):
         yield Polygon(box(left, right, top, top - layer.thickness), GROUND[index % 2])
@@ -106,21 +122,19 @@ def _ground(section: Section, levels: _Levels) -> Iterator[Item]:
 
 
 def _columns(section: Section, levels: _Levels) -> Iterator[Item]:
-    """Columns under the whole base, symmetrical about the axis."""
-    radius, spacing = section.columns.diameter / 2, section.columns.spacing
+    radius = section.columns.diameter / 2
     head = levels.ground + section.columns.upstand
-    each_side = [int((abs(edge) - radius) / spacing) for edge in (levels.left, levels.right)]
-    for place in range(-each_side[0], each_side[1] + 1):
-        x = place * spacing
+    for x in levels.columns:
         yield Polygon(box(x - radius, x + radius, head, levels.toe), "column")
 
 
 def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
-    if section.platform:
-        yield Polygon(box(levels.left - 1.0, levels.right + 1.0, levels.base, levels.ground), "platform")
     half = levels.half_crest
-    corners = ((levels.left, levels.base), (-half, levels.crest), (half, levels.crest), (levels.right, levels.base))
-    yield Polygon(corners, "fill")
+    low = _across(section, levels, levels.base)
+    if section.platform:
+        yield Polygon(((levels.left, levels.ground), *low, (levels.right, levels.ground)), "platform")
+    yield Polygon((low[0], (-half, levels.crest), (half, levels.crest), low[1]), "fill")
+    corners = ((levels.left, levels.ground), (-half, levels.crest), (half, levels.crest), (levels.right, levels.ground))
     yield Line(corners, "outline")
     for stage in section.stages:
         if above(stage.fill_height, 0.0) and above(section.embankment.height, stage.fill_height):
@@ -129,15 +143,24 @@ def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
 
 def _across(section: Section, levels: _Levels, level: float) -> tuple[Point, Point]:
     """The width of the embankment at a level."""
-    rise = max(0.0, level - levels.base)
+    rise = max(0.0, level - levels.ground)
     fill = section.embankment
     return (levels.left + fill.slope_left * rise, level), (levels.right - fill.slope_right * rise, level)
 
 
+def _sheet(layer: ReinforcementLayer, levels: _Levels) -> tuple[Point, ...]:
+    """A layer from end to end: over the column field, and beyond it by its anchorage with what is wrapped back."""
+    given = layer.anchorage
+    length, back = (given.length, given.fold_back or 0.0) if given else (0.0, 0.0)
+    left, right, up = levels.columns[0] - length, levels.columns[-1] + length, layer.level + WRAPPED
+    ends = ((left, layer.level), (right, layer.level))
+    return ((left + back, up), (left, up), *ends, (right, up), (right - back, up)) if back else ends
+
+
 def _lines(section: Section, levels: _Levels) -> Iterator[Item]:
     for layer in section.reinforcement:
-        yield Line(_across(section, levels, layer.level), "reinforcement")
-    left, right = _edges(levels)
+        yield Line(_sheet(layer, levels), "reinforcement")
+    left, right = _edges(section, levels)
     for water in section.water:
         yield Line(((left, water.level), (right, water.level)), "water")
     yield Line(((0.0, levels.crest + 0.6), (0.0, levels.lowest)), "axis")
@@ -149,18 +172,21 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     yield Dimension(
         -half, levels.crest, half, levels.crest, f"{fill.crest_width:.2f} m", 9.0 if section.traffic else 4.0
     )
-    yield Dimension(levels.right, levels.base, levels.right, levels.crest, f"{fill.height:.2f} m", 0.0)
+    end = _ends(section, levels)[1]
+    yield Dimension(end, levels.base, end, levels.crest, f"{fill.height:.2f} m", 0.0)
     length = levels.ground + columns.upstand - levels.toe
-    edge = levels.right + 0.5 + columns.diameter
+    edge = end + 0.5
     yield Dimension(edge, levels.toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
-    x = columns.spacing
-    text = Markup("{} = {} m, {} = {} m").format(
-        symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"), f"{columns.diameter:.2f}"
-    )
-    yield Dimension(x, levels.lowest, 2 * x, levels.lowest, text, -3.0)
+    middle = len(levels.columns) // 2
+    row, other = levels.columns[middle - 1], levels.columns[middle]
+    text = Markup("{} = {} m, {} = {} m, {} = {} m").format(
+        symbol_text("e_r"), f"{other - row:.2f}", symbol_text("a_x"), f"{columns.spacing:.2f}", symbol_text("d_c"),
+        f"{columns.diameter:.2f}",
+    )  # fmt: skip
+    yield Dimension(row, levels.lowest, other, levels.lowest, text, -3.0)
     for side, slope in ((-1.0, fill.slope_left), (1.0, fill.slope_right)):
-        x = side * (half + slope * fill.height / 2)
-        yield Label(x + side * 0.06 * (levels.right - levels.left), levels.base + 0.62 * fill.height, f"1:{slope:g}")
+        x = side * (half + 0.35 * slope * fill.height)
+        yield Label(x + side * 0.05 * (levels.right - levels.left), levels.base + 0.72 * fill.height, f"1:{slope:g}")
     if section.traffic:
         low, high = levels.crest + 0.05, levels.crest + 0.14 * fill.height + 0.3
         for place in (-0.6, -0.3, 0.0, 0.3, 0.6):

@@ -8,9 +8,9 @@ import numpy as np
 
 from calc.chapters.shared.frame import GIVEN_RATIO, LOW, at_labels, given_of_section, origin_of
 from calc.chapters.shared.programme import steps_of
-from calc.chapters.shared.rests import fill_placed, without_plant
-from calc.chapters.shared.soft_ground import factors, gains, ratios, strength_line
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
+from calc.chapters.shared.soft_ground import credited_gains, factors, gains, ratios, strength_line
+from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_names
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import (
@@ -107,11 +107,10 @@ def _plant(sheet: Sheet, section: Section) -> None:
     sheet.given("p_pl", values, ["stage"], origin=origins, origin_axis="stage")
     silent = without_plant(section)
     if silent:
-        names = ", ".join(section.stages[k].name for k in silent)
-        fields = ", ".join(f"stage.{k}.plant" for k in silent)
+        names = stage_names(sheet.axes["stage"][k + 1] for k in silent)
         sheet.limitation(
             "lift-plant",
-            say("limitation-lift-plant", names=names, fields=fields),
+            say("limitation-lift-plant", names=names),
             "project file",
             turns=lambda one: one.key.startswith(LIFT_VERDICTS),
         )
@@ -146,12 +145,14 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
         ("H_F", "height", section.embankment.height),
     ):
         given_of_section(sheet, name, section, f"embankment.{path}", value)
-    _proofs(sheet, section)
+    _proofs(sheet, section, done)
 
 
-def _proofs(sheet: Sheet, section: Section) -> None:
+def _proofs(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Say what proves the gain of strength, and what the stress ratio; what hangs on both stands beside its verdict."""
-    if any(stage.c_u_gain for stage in section.stages):
+    credited = credited_gains(section, done)
+    state_gains(sheet, section, credited)
+    if any(gain > 0 for gain in credited):
         sheet.limitation("strength-gain", say("limitation-strength-gain"), "project file")
     sheet.limitation("stress-ratio-proof", say("limitation-stress-ratio-proof"), "project rule")
 

@@ -6,7 +6,7 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet, stage_name
 from calc.engine.words import words_of
 from calc.formulas import thrust as th
 from calc.formulas.column_field import design_friction_angle
@@ -94,5 +94,5 @@ def _reinforcement(
     for label in stages:
         worst, own = float(need.at(stage=label).array.max()), float(carried.at(stage=label).array)
         if worst > own:
-            short.append(f"{label} ({own:.0f} of {worst:.0f} kN/m)")
+            short.append(f"{stage_name(label)} ({own:.0f} of {worst:.0f} kN/m)")
     return [say("held-2", short=", ".join(short))] if short else []

@@ -1,11 +1,14 @@
 """What the residual settlement depends on beside the ground: date of traffic, ages, reduction, compensation fill."""
 
+from itertools import pairwise
+
 import numpy as np
 
 from calc.chapters.consolidation.residual import RESIDUAL, WITH_TIME, governing_course
 from calc.chapters.shared.frame import AS_GIVEN, Frame
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, steps_of
-from calc.engine.sheet import Sheet, Turning, number_text
+from calc.engine.levels import above
+from calc.engine.sheet import Sheet, Turning, number_text, stage_name
 from calc.engine.words import words_of
 from calc.formulas.consolidation import secondary_settlement
 from calc.inputs import Section
@@ -16,9 +19,13 @@ say = words_of(__name__)
 
 
 def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolidation) -> None:
-    """Say where traffic settles the ground before handing over."""
+    """Say where traffic settles the ground before hand-over."""
     steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
-    early = [f"{label} (day {one.start:g})" for label, one in steps if one.traffic and one.start < given.hand_over]
+    early = [
+        f"{stage_name(label)} (day {one.start:g})"
+        for label, one in steps
+        if one.traffic and one.start < given.hand_over
+    ]
     counted = say("early-traffic-counted")
     if given.early_traffic:
         counted = say("early-traffic-counted-2", early_traffic=given.early_traffic)
@@ -27,6 +34,19 @@ def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolid
             "early-traffic",
             say("limitation-early-traffic", hand_over=given.hand_over, early=", ".join(early), counted=counted),
         )
+
+
+def risen_water(sheet: Sheet, section: Section, shared: Frame) -> None:
+    """Say where settlement of a stage comes from its water level: each stage starts from a ground of its own."""
+    level = {one.name: one.level for one in section.water}
+    steps = steps_of(section)
+    risen = [
+        stage_name(shared.stages[k + 1])
+        for before, k in pairwise(steps)
+        if above(level[section.stages[k].water], level[section.stages[before].water])
+    ]
+    if risen:
+        sheet.limitation("risen-water", say("limitation-risen-water", stages=", ".join(risen)))
 
 
 AFTER_HAND_OVER = (RESIDUAL[0], "settlement_rest")

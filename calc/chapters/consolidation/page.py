@@ -76,7 +76,7 @@ def _sensitivity(sheet: Sheet) -> Table:
     """What a c_h of half or twice the value would change."""
     scope, dates = sheet.scopes["course"], (HAND_OVER, END_OF_LIFE)
     rest = sheet.scopes["residual"]
-    head = [TableColumn(words="course"), TableColumn(symbol="U_fin", words=HAND_OVER)]
+    head = [TableColumn(words="cₕ scenario"), TableColumn(symbol="U_fin", words=HAND_OVER)]
     head += [TableColumn(symbol="s_t", words=one) for one in dates]
     head += [TableColumn(symbol="s_resL")]
     sought = "t_res" in rest
@@ -101,8 +101,7 @@ def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
     if "secondary" in sheet.scopes:
         settled = settled + ground.secondary_at(times).sum(axis=-1)
     curves = tuple(
-        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k])))
-        for k, words in enumerate(("c_h as given", "c_h low", "c_h high"))
+        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k]))) for k, words in enumerate(COURSES)
     )
     filled = _filling(section, last)
     tracks = (

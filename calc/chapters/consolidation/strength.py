@@ -20,7 +20,7 @@ from calc.chapters.shared.frame import (
 )
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import steps_of
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
 from calc.formulas.shear_parameters import soil_stress_share
@@ -203,7 +203,7 @@ def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Val
 def _words(layer: Layer) -> str:
     if not has_gain(layer):
         return "0, no gain"
-    return f"S = {layer.S:g}" if layer.S is not None else "tan φ_cu"
+    return f"S = {layer.S:g}" if layer.S is not None else "S by its angle"
 
 
 def _degrees(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
@@ -231,11 +231,12 @@ def credited_gain(scope: Scope, section: Section) -> None:
     numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
     found = sheet.scopes["gain"]["Dc_us"]
     if not numbers.any():
-        words = ", ".join(
-            f"{label} {number_text(float(found.array[k]), 2)}"
-            for k, (label, one) in enumerate(zip(sheet.axes["stage"], typed, strict=True)) if one == COMPUTED
-        )  # fmt: skip
-        sheet.settled(key, title, say("settled-credited-why-2", words=words))
+        computed = zip(sheet.axes["stage"], typed, found.array, strict=True)
+        gained = [
+            f"{stage_name(label)} {number_text(one, 2)}" for label, by, one in computed if by == COMPUTED and one > 0
+        ]
+        why = say("settled-credited-why-2", words=", ".join(gained)) if gained else say("settled-credited-why-3")
+        sheet.settled(key, title, why)
         return
     rule = Origin("project rule", text=say("rule-2"))
     origins = [rule, *(
@@ -244,7 +245,7 @@ def credited_gain(scope: Scope, section: Section) -> None:
     )]  # fmt: skip
     gain = sheet.scopes["gain"].given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
     counted = gain.without(numbers <= 0, "none credited")
-    short = [f"{label} ({number_text(one, 2)} for {number_text(other, 2)} kN/m²)"
+    short = [f"{stage_name(label)} ({number_text(one, 2)} instead of {number_text(other, 2)} kN/m²)"
              for label, one, other in zip(sheet.axes["stage"], numbers, found.array, strict=True)
              if one > 0 and one > other]  # fmt: skip
     if short:
@@ -271,19 +272,19 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)
         return
     values = [0.0, *(stage.degree_min or 0.0 for stage in stages)]
-    rule = Origin("project rule", text="none asked for")
+    rule = Origin("project rule", text="none required")
     typed = [origin_of(section, f"stage.{k}.degree_min") if one.degree_min else rule for k, one in enumerate(stages)]
     asked = scope.given("U_min", values, ["stage"], origin=[rule, *typed], origin_axis="stage")
     idle = np.array(values) <= 0
     short = [label for label, one, other in zip(sheet.axes["stage"], values, reached, strict=True)
              if one > 0 and other <= 0]  # fmt: skip
     if short:
-        sheet.not_verified(key, title, say("open-degrees-why-2", short=", ".join(short)))
+        sheet.not_verified(key, title, say("open-degrees-why-2", short=stage_names(short)))
         return
-    sheet.verdict(key, title, effect=asked.without(idle, "none asked for"),
-                  resistance=scope["U_st"].at(course=AS_GIVEN).without(idle, "none asked for"))  # fmt: skip
+    sheet.verdict(key, title, effect=asked.without(idle, "none required"),
+                  resistance=scope["U_st"].at(course=AS_GIVEN).without(idle, "none required"))  # fmt: skip
     low = share[COURSES.index(LOW)]
-    late = [f"{label} {number_text(100 * one, 0)} %" for label, wanted, one in
+    late = [f"{stage_name(label)}: {number_text(100 * one, 0)} %" for label, wanted, one in
             zip(sheet.axes["stage"], values, low, strict=True) if wanted > one]  # fmt: skip
     if late:
         sheet.limitation("degree-low", say("limitation-degree-low", late=", ".join(late)), turns=[key])

@@ -32,7 +32,7 @@ class Model:
 
 
 MODELS: tuple[Model, ...] = (
-    Model("domes", "Domes and vaults", "sigma_sD", domes.DOMES),
+    Model("domes", "Model of Hewlett & Randolph (1988)", "sigma_sD", domes.DOMES),
     Model("shells", say("models"), "sigma_sS", shells.EBGEO),
     Model("concentric", "Concentric arches", "sigma_sC", concentric.CONCENTRIC),
     Model("shaft", say("models-2"), "sigma_sT", shaft.SHAFT),

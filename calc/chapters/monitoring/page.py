@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from calc.chapters.monitoring.dates import words_of_trigger
+from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
 from calc.chapters.monitoring.programme_page import programme_table
 from calc.chapters.monitoring.readings_page import band, heads_table, range_tables, rate_table
@@ -49,7 +49,7 @@ def levels_of_settlement(triggers: Sequence[Trigger]) -> list[tuple[float, str]]
     """Levels of settlement for the figure, in the unit shown."""
     factor = symbol("s_T").factor
     return [
-        ((one.level.value or 0.0) * factor, f"T{k} {one.kind}, {words_of_trigger(one)}")
+        ((one.level.value or 0.0) * factor, f"T{k} {KIND_WORDS[one.kind]}, {words_of_trigger(one)}")
         for k, one in enumerate(triggers, start=1)
         if one.quantity == "settlement"
     ]

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from calc.chapters.monitoring.plan import COVERAGE, Relied, instruments_of, triggers_of
+from calc.chapters.shared.rests import stage_after
 from calc.engine.sheet import Table, TableColumn
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -17,12 +18,12 @@ def instrument_tables(given: Sequence[Instrument]) -> list[Table]:
     """What is measured where, and how often, by whom, until when."""
     return [
         _table("instruments", "What is measured", given,
-               (("instrument", "name"), ("quantity", "quantity"), ("what for", "purpose"), ("where", "place"),
+               (("instrument", "name"), ("quantity", "quantity"), ("purpose", "purpose"), ("location", "place"),
                 ("number", "number"), ("zero reading", "zero"), ("evaluation", "evaluation"), ("source", "source"))),
         _table("readings", say("readings-title"), given,
                (("instrument", "name"), (say("while-filling"), "filling"), (say("while-waiting"), "waiting"),
                 ("in service", "service"), ("until", "until"), ("read by", "measured_by"),
-                ("interpreted by", "interpreted_by"), ("kept working by", "maintained_by"))),
+                ("interpreted by", "interpreted_by"), ("maintained by", "maintained_by"))),
     ]  # fmt: skip
 
 
@@ -50,5 +51,9 @@ def coverage_table(relied: Sequence[Relied], section: Section, given: Monitoring
 
 
 def _hold_points(one: Relied, section: Section) -> str:
+    """The hold points at which it is proven: a stress ratio after its stage, all else before."""
     points = section.construction.hold_points if section.construction is not None else ()
-    return ", ".join(point.name for point in points if one.stage is not None and point.stage == one.stage)
+    if one.stage is None:
+        return ""
+    stage = stage_after(section, one.stage) if one.quantity == "stress ratio" else one.stage
+    return ", ".join(point.name for point in points if point.stage == stage)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.chapters.monitoring.dates import Floats, Reading
+from calc.chapters.monitoring.dates import KIND_WORDS, Floats, Reading
 from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, Frame
 from calc.chapters.shared.programme import steps_of
@@ -108,7 +108,7 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
         numbers = [float(value.array.min()), value.number({"course": AS_GIVEN}) or 0.0, float(value.array.max())]
         levels = [
             "; ".join(
-                f"{trigger.kind} {section.origin(f'monitoring.trigger.{k}.level').text}"
+                f"{KIND_WORDS[trigger.kind]} {section.origin(f'monitoring.trigger.{k}.level').text}"
                 for k, trigger in enumerate(given)
                 if trigger.quantity == quantity and trigger.stage in {None, stage.name}
             )
@@ -123,8 +123,8 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
 def heads_table(sheet: Sheet, shared: Frame, stability: Sheet) -> Table:
     """Cells on soil and heads by load transfer beside what the design counts with, stage by stage."""
     scope, programme = sheet.scopes["heads"], sheet.scopes["programme"]
-    words = (("soil", "sigma_slt"), ("column", "sigma_clt"), ("ratio", "n_lt"), ("soil, counted with", "sigma_sst"),
-             ("ratio, counted with", "n_st"))  # fmt: skip
+    words = (("soil", "sigma_slt"), ("column", "sigma_clt"), ("ratio", "n_lt"), ("soil, design value", "sigma_sst"),
+             ("ratio, design value", "n_st"))  # fmt: skip
     head = [TableColumn(words="stage"), *(TableColumn(words=one, unit=symbol(name).unit_text) for one, name in words)]
     rows = []
     for label in shared.loaded:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from calc.chapters.monitoring.dates import words_of_trigger
+from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.triggers import COUNTED, Judged
 from calc.chapters.shared.frame import COURSES
 from calc.engine.sheet import Table, TableColumn, number_text
@@ -18,7 +18,7 @@ say = words_of(__name__)
 def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> list[Table]:
     """What somebody on site does when a level is crossed: what stops the work first."""
     known = {one.number: one for one in judged}
-    words = ("no.", "quantity", "when and at which level", "what is done", "who decides", "source")
+    words = ("no.", "quantity", "when and at which level", "action", "decision by", "source")
     head = [TableColumn(words=word) for word in words]
     tables = []
     for kind, title in (("stop", say("stop-title")), ("attention", say("attention-title"))):
@@ -63,7 +63,7 @@ def _trigger_symbol(one: Judged) -> Symbol:
 
 def judged_table(judged: Sequence[Judged]) -> Table:
     """Every level beside what is expected and what the design holds up to, with the finding in words."""
-    heads = ("no.", "quantity", "when", "kind", "level", *COURSES, say("holds"), "unit", "finding")
+    heads = ("no.", "quantity", "when", "trigger", "level", *COURSES, say("holds"), "unit", "finding")
     rows = [_judged_row(one) for one in judged]
     return Table("judged", say("judged-title"), [TableColumn(words=head) for head in heads], rows, say("judged-note"))
 
@@ -77,7 +77,7 @@ def _judged_row(one: Judged) -> list[str]:
     found = one.expected.values
     courses = [None] * len(COURSES) if found is None else [float(number) for number in found]
     return [
-        f"T{one.number}", _quantity(trigger), words_of_trigger(trigger), trigger.kind, text(one.level),
+        f"T{one.number}", _quantity(trigger), words_of_trigger(trigger), KIND_WORDS[trigger.kind], text(one.level),
         *(text(number) for number in courses), text(one.bound.value), shown.unit_text or "–", one.finding,
     ]  # fmt: skip
 

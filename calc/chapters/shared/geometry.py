@@ -1,11 +1,13 @@
 """Places of the cross-section: recorded once, in the chapter on the columns, and read by every chapter after it."""
 
 from dataclasses import dataclass
+from math import ceil
 
 from calc.chapters.shared.frame import given_of_section, given_of_stages
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import places as pl
+from calc.formulas.squeezing import row_distance_of_triangular_grid
 from calc.inputs import Section
 
 say = words_of(__name__)
@@ -49,6 +51,15 @@ class Profile:
     def sides(self) -> tuple[float, float]:
         """The sides of the model."""
         return self.left, self.right
+
+
+def column_axes(section: Section, left: float, right: float) -> list[float]:
+    """The axes of the rows of columns across, symmetrical about the field, the outermost at or beyond its edges."""
+    grid = section.columns
+    triangular = grid.pattern == "triangular"
+    distance = float(row_distance_of_triangular_grid(grid.spacing)) if triangular else grid.spacing
+    count = ceil(round((right - left) / distance, 9))
+    return [(left + right) / 2 + (k - count / 2) * distance for k in range(count + 1)]
 
 
 def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:

@@ -17,6 +17,7 @@ from calc.chapters.shared.frame import (
     origin_of,
     origins_of_layers,
 )
+from calc.chapters.shared.missing import quoted
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.shear_parameters import soil_stress_share
@@ -125,8 +126,8 @@ def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
 
 
 def missing_strength(section: Section) -> str:
-    """The fields of undrained strength that are missing, in words; empty where every layer has it."""
-    return ", ".join(f"layer.{layer.key}.c_u" for layer in section.layers if layer.c_u is None)
+    """The layers without undrained strength by their names; empty where every layer has it."""
+    return quoted(layer.name for layer in section.layers if layer.c_u is None)
 
 
 def strengths(section: Section) -> tuple[list[float], list[float]]:

@@ -5,7 +5,7 @@ import numpy as np
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.tables import envelope_table, layer_table
 from calc.engine.figure import Bar, Bars
-from calc.engine.sheet import Page, Scope, Sheet, case_words, number_text, value_text
+from calc.engine.sheet import Page, Scope, Sheet, case_words, number_text, stage_name, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -21,7 +21,7 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     asked = [(sheet.scopes[name], symbol) for name, symbol in RESISTANCE.items() if name in sheet.scopes]
     for scope, resistance in asked:
         parts = zip(scope[resistance].labels("stage"), scope[resistance].array, strict=True)
-        given = ", ".join(f"{label}: {number_text(float(one), 2)}" for label, one in parts)
+        given = ", ".join(f"{stage_name(label)} {number_text(float(one), 2)}" for label, one in parts)
         note = say("stages-note", given=given)
         of.tables.append(
             envelope_table(f"stages-{scope.name}", say("stages-title"), scope["u_R"], "stage", "variant", note=note)

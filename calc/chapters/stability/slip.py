@@ -31,7 +31,7 @@ from calc.chapters.stability.columns import embedment, one_column, reductions
 from calc.chapters.stability.limits import at_the_edge, limits, remarks
 from calc.chapters.stability.model import Ties, model
 from calc.engine.formula import Source
-from calc.engine.sheet import Procedure, Scope, Sheet, Value
+from calc.engine.sheet import Procedure, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.extrusion import column_share_of_lift
@@ -53,7 +53,7 @@ from calc.procedures.stage_search import Found, Wanted, force_asked, ground_mome
 say = words_of(__name__)
 
 TITLE = "Global stability"
-SEARCH = Source("project rule: least of all circles of a grid, refined around its smallest values", "derived")
+SEARCH = Source("project rule: minimum of all circles of a grid, refined around its smallest values", "derived")
 SPENCER = Source(
     "Spencer (1967), Géotechnique 17(1), 11–26, as in USACE EM 1110-2-1902 (2003), App. C and p. F-9", "confirmed"
 )
@@ -178,7 +178,7 @@ def _missing(section: Section) -> str:
     if missing:
         return say("missing-2", missing=missing)
     field = section.column_field
-    lacking = [f"field.{name}" for name in ("beyond_left", "beyond_right") if getattr(field, name, None) is None]
+    lacking = [f"`field.{name}`" for name in ("beyond_left", "beyond_right") if getattr(field, name, None) is None]
     return say("missing-3", lacking=", ".join(lacking)) if lacking else ""
 
 
@@ -224,7 +224,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
     nothing = ~found.valid
     if nothing.any():
-        cases = ", ".join(f"{found.labels('variant')[v]} {looked[k]}" for v, k in np.argwhere(nothing))
+        cases = ", ".join(f"{found.labels('variant')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),
@@ -246,7 +246,7 @@ def _bishop(
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
-        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles that enter the soft ground",
+        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, minimum of all circles that enter the soft ground",
         say("found-procedure"),
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip

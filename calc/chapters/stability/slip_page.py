@@ -96,7 +96,7 @@ def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str)
     note = say("slices-note", words=words, line_words=_line_words(found), factor=number_text(found.factor, 4)) + (
         f" Reinforcement, {FORMS[FORM]}: {forces}." if forces else ""
     )
-    kind = "circle" if isinstance(found.surface, Circle) else "block"
+    kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
     return Table(
         f"{scope.name}-slices", say("table-slices-title", kind=kind, scope_title=scope.title), head, rows, note
     )

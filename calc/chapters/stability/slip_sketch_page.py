@@ -5,7 +5,7 @@ from itertools import accumulate
 
 import numpy as np
 
-from calc.chapters.shared.geometry import Profile, profile
+from calc.chapters.shared.geometry import Profile, column_axes, profile
 from calc.chapters.shared.mats import ACROSS
 from calc.engine.figure import Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Scope, Sheet, number_text
@@ -22,6 +22,7 @@ Pair = tuple[float, float]
 MARGIN = 4.0
 WIDTH, BESIDE = 104.0, 62.0  # of the cross-section and of the contours beside it, mm
 LEVELS = 6
+TIMES = {1: "once", 2: "twice"}
 LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, over the size of the frame
 
 
@@ -42,7 +43,7 @@ def slip_sketch(
         *_water(section, stage, left, right),
         *_circle(found),
     )
-    kind = "circle" if isinstance(found.surface, Circle) else "block"
+    kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
     alt = say("slip-sketch-alt", kind=kind, factor=found.factor, words=words)
     title = f"Critical {kind}: {scope.title}"
     note = say("slip-sketch-note", words=words, factor=number_text(found.factor, 3))
@@ -80,11 +81,9 @@ def _ground(section: Section, place: Profile, left: float, right: float) -> Iter
 
 
 def _columns(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
-    """The columns in one row, at their spacing from the outermost ones inward."""
-    spacing, half = section.columns.spacing, section.columns.diameter / 2
-    count = int((place.right_column - place.left_column) / spacing)
-    middles = [place.right_column - k * spacing for k in range(count + 1)]
-    for x in middles:
+    """The rows of columns across."""
+    half = section.columns.diameter / 2
+    for x in column_axes(section, place.left_column, place.right_column):
         if left <= x - half and x + half <= right:
             yield Polygon(box(x - half, x + half, place.ground, place.toes), "column")
 
@@ -92,7 +91,8 @@ def _columns(section: Section, place: Profile, left: float, right: float) -> Ite
 def _ties(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
     for layer in section.reinforcement:
         if layer.direction in ACROSS:
-            begin, end = max(place.left_column, left), min(place.right_column, right)
+            beyond = layer.anchorage.length if layer.anchorage else 0.0
+            begin, end = max(place.left_column - beyond, left), min(place.right_column + beyond, right)
             yield Line(((begin, layer.level), (end, layer.level)), "reinforcement")
 
 
@@ -133,11 +133,10 @@ def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> S
             items.append(Label(*place, number_text(level, 2), "middle", "small"))
     x, y = found.centre
     items.append(Label(x, y, "×", "middle", "normal"))
-    tried = f"{found.tried} circles tried"
-    rejected = ", ".join(f"{count} {reason}" for reason, count in found.rejected.items() if count)
-    widened = f"; widened {found.extended}×" if found.extended else ""
+    tried = f"{found.tried} circles evaluated"
+    widened = f"; grid enlarged {TIMES.get(found.extended, f'{found.extended} times')}" if found.extended else ""
     edge = say("contour-sketch-edge", names=", ".join(found.at_edge)) if found.at_edge else ""
-    note = say("contour-sketch-note", tried=tried, value=rejected or "none", widened=widened, edge=edge)
+    note = say("contour-sketch-note", tried=tried, widened=widened, edge=edge)
     return Scene(key, title, alt, tuple(items), width_mm=BESIDE, note=f"{words}. {note}")
 
 

@@ -1,7 +1,7 @@
 """Numbers as they are printed: decimals of the nomenclature, lines with numbers at one case, cases in words."""
 
 import operator
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from math import pi
 from re import IGNORECASE, match
 from typing import Self
@@ -23,7 +23,7 @@ AXIS_WORDS = {
     "load": "load",
     "combination": "combination",
     "stiffness": "stiffness",
-    "course": "course",
+    "course": "cₕ",
     "date": "date",
     "trigger": "trigger",
     "point": "point",
@@ -131,12 +131,21 @@ class Expression(str):
 
 
 def label_words(axis: str, label: str) -> str:
-    """One label with the word of its axis, which is said once: "stage 5 High water", but "stage 3, Stage 2"."""
+    """One label with the word of its axis, which is said once: stage “High water”, but “Stage 2”."""
     word = AXIS_WORDS[axis]
+    text = stage_name(label) if axis == "stage" else label
+    return text if _begins_with(text.strip("“"), word) else f"{word} {text}"
+
+
+def stage_name(label: str) -> str:
+    """A stage by its name in quotes, without the number at the head of its label."""
     number, _, name = label.partition(" ")
-    if _begins_with(label, word):
-        return label
-    return f"{word} {number}, {name}" if number.isdigit() and _begins_with(name, word) else f"{word} {label}"
+    return f"“{name if number.isdigit() and name else label}”"
+
+
+def stage_names(labels: Iterable[str]) -> str:
+    """Some stages by their names."""
+    return ", ".join(stage_name(one) for one in labels)
 
 
 def _begins_with(text: str, word: str) -> bool:
