@@ -46,6 +46,8 @@ UNIT_TEXT = {
     "kPa/m": "kN/m³",
     "1/kPa": "m²/kN",
     "day": "d",
+    "m/day": "m/d",
+    "mm/day": "mm/d",
     "kN*m": "kNm",
     "kN*m/m": "kNm/m",
     "kPa*day": "kN·d/m²",
