@@ -6,7 +6,7 @@ from re import compile as pattern
 
 _TYPED = pattern(r"([+-]?\d[\d.]*(?:[eE][+-]?\d+)?)(?: ([A-Za-z0-9/*^·²³]+))?")
 # Units of a project file that lines print by another name.
-_UNITS = {"kPa": "kN/m²", "MPa": "MN/m²", "deg": "°"}
+_UNITS = {"kPa": "kN/m²", "kPa/m": "kN/m³", "MPa": "MN/m²", "deg": "°"}
 _POWER = pattern(
     r"(?P<before>/ |\^)?(?<![\w.])(?P<digits>\d+(?:\.(?P<decimals>\d+))?)e(?P<power>[+-]?\d+)(?!\w)(?P<after>\^)?"
 )
