@@ -48,7 +48,7 @@ def test_a_cell_shows_the_text_of_its_fields_or_the_letter_of_it(name: str) -> N
 
 
 LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
-UNITS = {"kPa": "kN/m^2", "MPa": "MN/m^2"}
+UNITS = {"kPa": "kN/m^2", "kPa/m": "kN/m^3", "MPa": "MN/m^2"}
 
 
 def as_printed(typed: str) -> str:
