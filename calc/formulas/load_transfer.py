@@ -22,7 +22,7 @@ _("sigma_sq0", "σ_{s,u,0}", "kPa", 3, "pressure on the soft ground at equal set
 _("sigma_cu", "σ_{c,u}", "kPa", 2, "pressure on the column head below the reinforcement")
 _("sigma_o", "σ_o", "kPa", 3, "pressure on the reinforcement beside the column head")
 _("sigma_m", "σ_m", "kPa", 3, "pressure which the reinforcement carries to the column heads")
-_("sigma_gap", "Δσ_m", "kPa", 6, "pressure beside the column head that nothing carries, zero at the solution")
+_("sigma_gap", "Δσ_m", "kPa", 3, "pressure beside the column head that nothing carries, zero at the solution")
 _("s_far", "s′", "m", 4, "distance from a column head to the farthest point between the columns")
 _("H_crit", "H_{crit}", "m", 3, "fill height above which the columns do not show at the surface")
 _("H_part", "H_{part}", "m", 3, "fill height from which arching is taken into account")

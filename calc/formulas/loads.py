@@ -16,7 +16,7 @@ _("s_M", "s_M", "m", 4, "settlement replaced by compensation fill", shown="m")
 _("Dsigma_G", "Δσ_G", "kPa", 3, "vertical stress increment from permanent load before compensation fill")
 _("z_w", "z_w", "m", 3, "level of the water in this stage")
 _("f_M", "f_M", "-", 0, "compensation fill at this position (1) or none (0)")
-_("s_dM", "Δs_M", "m", 3, "settlement still to be filled up", shown="mm")
+_("s_dM", "Δs_M", "m", 1, "settlement still to be filled up", shown="mm")
 
 STATICS = Source("weight of the fill, buoyant below the water level", evidence="derived")
 MAKE_UP = Source("project rule: compensation fill keeps the design level", evidence="derived")

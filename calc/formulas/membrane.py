@@ -21,7 +21,7 @@ _("u_m", "u_m", "-", 5, "half span over the length in which the ground takes up 
 _("t_m", "t_m", "-", 6, "hyperbolic tangent of the half span")
 _("t_mh", "t_{m,2}", "-", 6, "hyperbolic tangent of a quarter span")
 _("S_m", "S_m", "-", 6, "twice the mean strain over the square of the load by the horizontal force")
-_("DH_m", "ΔH_m", "kN", 4, "horizontal force less that of the strain, zero at the solution")
+_("DH_m", "ΔH_m", "kN", 3, "horizontal force less that of the strain, zero at the solution")
 _("DT_m", "ΔT_m", "kN/m", 4, "tension less that of the strain, zero at the solution")
 
 MEMBRANE = Source("equilibrium of a membrane with small slope", evidence="derived")

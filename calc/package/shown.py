@@ -27,6 +27,7 @@ STATE_SIGNS = {
     "pass": "✓", "fail": "✗", "not verified": "–", ACCEPTED: "✓", NOT_REQUIRED: "–", NOT_APPLICABLE: "–",
 }  # fmt: skip
 _AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐◇])?|–|-"
+LEAST_RATIO = 0.0005  # which would print as nothing
 ROOM = 9  # signs of a number in a column
 
 
@@ -75,8 +76,8 @@ def short_citation(citation: str) -> str:
 
 
 def amount(value: float) -> str:
-    """A ratio as it is compared with its limit: three decimals, so that 1.000 and 1.001 stay apart."""
-    return f"{value:.3f}"
+    """A ratio as it is compared with its limit: three decimals, so that 1.000 and 1.001 stay apart; none is hidden."""
+    return "<0.001" if 0 < value < LEAST_RATIO else f"{value:.3f}"
 
 
 def with_unit(value: float | None, name: str) -> str:

@@ -22,7 +22,7 @@ from calc.engine.sheet import (
     value_text,
 )
 from calc.engine.symbols import symbol
-from calc.engine.typeset import LAYER_SUMS, Node, set_amount, set_numbers
+from calc.engine.typeset import LAYER_SUMS, Node, set_amount, set_numbers, write_numbers
 from calc.numbering import own_key
 from calc.package.places import Places, breakable, field_path, scope_of
 from calc.package.shown import in_powers
@@ -45,7 +45,7 @@ class Writer:
 
     def value(self, step: Step, case: Case) -> str:
         """The result in the unit shown, without it; in words where there is no number."""
-        return in_powers(set_amount(value_text(step.value, case, step.symbol)))
+        return set_amount(in_powers(write_numbers(value_text(step.value, case, step.symbol))))
 
     def numbers(self, step: Step, case: Case) -> Markup:
         """The right side of an equation with its numbers and, where the unit shown is another, the result inside."""

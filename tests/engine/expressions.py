@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+import calc.formulas  # noqa: F401 - declares the symbols
 from calc.engine.formula import over_layers, over_layers_above
 from calc.engine.typeset import Node, Numbers, parse, with_numbers
 from tests.engine.mathml_reader import printed_key, read_equation

@@ -177,18 +177,20 @@ def test_reader_refuses_products_without_a_sign() -> None:
     [
         ("sqrt(2) * sqrt(a_x) / sqrt(a_x + h)", "√2 · √4.0 / √(4.0 + 2.5·10⁻⁴)"),
         ("d_c / h + d_c / w", "(−1.20) / (2.5·10⁻⁴) + (−1.20) / (3 / 365.25)"),
-        ("w * h / d_c", "3 / 365.25 · 2.5·10⁻⁴ / (−1.20)"),
+        ("w * h / d_c", "(3 / 365.25) · 2.5·10⁻⁴ / (−1.20)"),
         ("h ** 2 + w ** 2 - d_c ** 3", "(2.5·10⁻⁴)² + (3 / 365.25)² − (−1.20)³"),
         ("a_x ** (2 * d_c - 0.5)", "4.0<sup>2 · (−1.20) − 0.5</sup>"),
         ("sin(phi_s) ** 2 + sin(phi_s) ** a_x", "sin²(35°) + (sin(35°))<sup>4.0</sup>"),
         ("absolute(d_c) ** 2 + sqrt(a_x) ** 2", "|−1.20|² + (√4.0)²"),
         ("-log10(a_x) - exp(d_c)", "−log₁₀(4.0) − exp(−1.20)"),
+        ("sqrt(w) + maximum(w, d_c)", "√(3 / 365.25) + max(3 / 365.25, −1.20)"),
+        ("where(w < a_x, w, 1)", "3 / 365.25 &lt; 4.0, so (3 / 365.25)"),
         ("where(h < 0.000001, 1, a_x)", "2.5·10⁻⁴ ≥ 10⁻⁶, so 4.0"),
         ("where(a_x > 1, d_c, 1)", "4.0 &gt; 1, so (−1.20)"),
     ],
 )
 def test_line_is_set_with_roots_raised_exponents_and_powers_of_ten(source: str, text: str) -> None:
-    typed = {"a_x": "4.0", "h": "2.5e-4", "w": "3 / 365.25", "d_c": "(-1.20)", "phi_s": "35°"}
+    typed = {"a_x": "4.0", "h": "2.5e-4", "w": "(3 / 365.25)", "d_c": "(-1.20)", "phi_s": "35°"}
     at = {"a_x": 4.0, "h": 2.5e-4, "w": 3 / 365.25, "d_c": -1.2, "phi_s": np.radians(35.0)}
     conditions = {ex.tree_of_condition(one): one for one in ex.conditions_of(source)}
     numbers = line.Numbers(lambda name, _: typed[name], lambda one, _: bool(ex.python_value(conditions[one], at)))

@@ -7,6 +7,7 @@ from calc.chapters.monitoring.triggers import COUNTED, Judged
 from calc.chapters.shared.frame import COURSES
 from calc.engine.sheet import Table, TableColumn, number_text
 from calc.engine.symbols import Symbol, symbol
+from calc.engine.typeset import set_quantity
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES
 from calc.inputs import Section
@@ -48,13 +49,22 @@ def _level_text(section: Section, number: int, one: Trigger, judged: Judged | No
     """The level as typed, or the value that the design counts on where that is known."""
     side = "below" if QUANTITIES[one.quantity].falls else "above"
     if one.level.value is not None:
-        return f"{side} {section.origin(f'monitoring.trigger.{number - 1}.level').text}"
+        return f"{side} {given_level(section, number, one)}"
     if judged is None or judged.level is None:
         return f"{side} {COUNTED}"
     shown = _trigger_symbol(judged)
     levels = judged.by_layer if len(judged.by_layer) > 1 else (("", judged.level),)
     text = ", ".join(f"{number_text(level * shown.factor, shown.decimals)} {name}".rstrip() for name, level in levels)
     return f"{side} {text} {shown.unit_text}".rstrip() + f" ({COUNTED})"
+
+
+def given_level(section: Section, number: int, one: Trigger) -> str:
+    """The level that is given, in the unit of its lines; as typed where there are none, or none that it stands on."""
+    of = QUANTITIES[one.quantity]
+    if of.symbols is None or of.elevation or one.level.value is None:
+        return set_quantity(section.origin(f"monitoring.trigger.{number - 1}.level").text)
+    shown = symbol(f"{of.symbols.key}_T")
+    return f"{number_text(one.level.value * shown.factor, 0, exact=True)} {shown.unit_text}".rstrip()
 
 
 def _trigger_symbol(one: Judged) -> Symbol:

@@ -10,7 +10,7 @@ import numpy as np
 
 from calc.engine.sheet.steps import Input, Step
 from calc.engine.sheet.values import AXIS_ORDER, Value
-from calc.engine.symbols import Symbol, symbol
+from calc.engine.symbols import INTO_COHERENT, SHIFTED, symbol
 from calc.engine.typeset import Node, Numbers, plain, with_numbers
 
 Case = Mapping[str, str]
@@ -30,7 +30,6 @@ AXIS_WORDS = {
     "soil": "soil",
     "layer": "layer",
 }
-LONGEST_EXACT = 6  # digits
 _COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}
 _BINARY = {"+": operator.add, "-": operator.sub, "*": operator.mul, "/": operator.truediv, "**": operator.pow}
 
@@ -62,25 +61,23 @@ def value_text(value: Value, case: Case, name: str = "", *, unit: bool = False) 
 
 
 def coherent_text(value: Value, case: Case, name: str) -> str:
-    """The value at a case in a line with numbers: coherent units, angles in degrees, negative ones in brackets."""
+    """The value at a case in a line with numbers: coherent units, angles in degrees, negative ones in brackets.
+
+    Where another unit is shown, the value stands as it is shown with its conversion, in brackets. A computed one whose
+    point alone moves stands without: its line prints it in both units.
+    """
     one = symbol(name)
     number = value.number(case)
     if number is None:
         return f"({value.reason})"
     if one.shown == "deg":
         text = number_text(number * one.factor, one.decimals, exact=value.exact) + "°"
+    elif one.shown == one.unit or number == 0 or (one.shown in SHIFTED and not value.exact):
+        text = number_text(number, one.coherent_decimals, exact=value.exact)
     else:
-        text = _coherent_number(number, one, exact=value.exact)
+        shown = number_text(number * one.factor, one.decimals, exact=value.exact)
+        return f"({shown}{INTO_COHERENT[one.unit, one.shown]})"
     return f"({text})" if text.startswith("-") else text
-
-
-def _coherent_number(number: float, one: Symbol, *, exact: bool) -> str:
-    """A typed number as it is, unless the other unit gave it more digits than anybody reads."""
-    text = number_text(number, one.coherent_decimals, exact=exact)
-    if exact and one.shown != one.unit:
-        digits = text.partition("e")[0].replace(".", "").strip("-0")
-        return number_text(number, -LONGEST_EXACT) if len(digits) > LONGEST_EXACT else text
-    return text
 
 
 def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], str] = with_numbers) -> str:

@@ -4,6 +4,9 @@ from decimal import Decimal
 from re import Match, sub
 from re import compile as pattern
 
+_TYPED = pattern(r"([+-]?\d[\d.]*(?:[eE][+-]?\d+)?)(?: ([A-Za-z0-9/*^·²³]+))?")
+# Units of a project file that lines print by another name.
+_UNITS = {"kPa": "kN/m²", "kPa/m": "kN/m³", "MPa": "MN/m²", "deg": "°"}
 _POWER = pattern(
     r"(?P<before>/ |\^)?(?<![\w.])(?P<digits>\d+(?:\.(?P<decimals>\d+))?)e(?P<power>[+-]?\d+)(?!\w)(?P<after>\^)?"
 )
@@ -30,4 +33,14 @@ def _write_number(found: Match[str]) -> str:
 
 def set_amount(text: str) -> str:
     """A typed number, or a product of numbers, as it is set: with a true minus."""
-    return sub(r"(?<![\w.])-(?=\d)", "−", write_numbers(text)).replace(" * ", " · ")
+    text = sub(r"(?<![\w.])10\^(\d+)", lambda found: f"10{found[1].translate(RAISED)}", write_numbers(text))
+    return sub(r"(?<![\w.])-(?=\d)", "−", text).replace(" * ", " · ")
+
+
+def set_quantity(text: str) -> str:
+    """A number of a project file with its unit as lines print them; any other text as it is."""
+    found = _TYPED.fullmatch(text)
+    if found is None:
+        return text
+    unit = sub(r"\^(\d)", lambda power: power[1].translate(RAISED), found[2] or "").replace("*", "·")
+    return f"{set_amount(found[1].lower())} {_UNITS.get(unit, unit)}".rstrip().replace(" °", "°")

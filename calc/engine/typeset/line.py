@@ -136,7 +136,8 @@ class _SetLine(_Line):
             case "neg":
                 return "−" + super().write(tree).removeprefix("-")
             case "comparison":
-                return f"{self.write(tree.children[0])} {escape(tree.text)} {self.write(tree.children[1])}"
+                left, right = (self._alone(child) for child in tree.children)
+                return f"{left} {escape(tree.text)} {right}"
         return super().write(tree)
 
     def _binary(self, tree: Node) -> str:
@@ -169,9 +170,9 @@ class _SetLine(_Line):
         return f"{name}({', '.join(parts)})"
 
     def _alone(self, tree: Node) -> str:
-        """What stands alone within brackets needs none around a negative number."""
+        """What stands alone within brackets, or beside a relation, needs none around a number."""
         text = self.write(tree)
-        return text[1:-1] if tree.kind == "symbol" and text.startswith("(−") else text
+        return text[1:-1] if tree.kind == "symbol" and fullmatch(r"\([−\d].*\)", text) else text
 
 
 LEAVES = {"number", "symbol"}
