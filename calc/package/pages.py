@@ -43,7 +43,14 @@ Said = TypeVar("Said")
 
 ALL: tuple[str, ...] = ("all",)
 # Chapters, and tables of chapters, that print for every section: the works are measured by them.
-EVERY_SECTION = {"basis": ALL, "monitoring": ("judged", "pressures")}
+EVERY_SECTION = {
+    "basis": ALL,
+    "construction": ("hold-points", "site-tests", "tolerances"),
+    "monitoring": (
+        "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "rates", "relied", "judged",
+        "pressures",
+    ),
+}  # fmt: skip
 ROOMS = {chapter.key for chapter in CHAPTERS}
 
 
