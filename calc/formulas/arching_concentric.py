@@ -59,7 +59,7 @@ def square_mean_of_radius(x_3):
 
 @formula("g_3", source=INTEGRATED, clause="0.1895498: mean of ln(half span / r) over the square, weighted with r")
 def hemisphere_growth(K_p, m_x, m_K, x_3):
-    """Growth of the mean stress by the weight of the hemispheres, with its limit where the quotient has none."""
+    """Increase of the mean stress by the weight of the hemispheres, with its limit where the quotient has none."""
     return where(
         absolute(K_p - 1.5) < 0.000001,
         m_x * (0.1895498 - log(x_3)),
@@ -99,7 +99,7 @@ def arch_span_ratio(L_m, H_g2):
 
 @formula("g_2", source=REGROUPED)
 def arch_growth(K_p, x_2):
-    """Growth of the mean stress by the weight of the arches, with its limit where the quotient has none."""
+    """Increase of the mean stress by the weight of the arches, with its limit where the quotient has none."""
     return where(
         absolute(K_p - 2) < 0.000001,
         x_2 * (1 / 2 - log(x_2)),

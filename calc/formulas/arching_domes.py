@@ -28,7 +28,7 @@ def dome_decay(delta_a, K_p):
 
 @formula("omega_d", source=REGROUPED)
 def dome_growth(delta_a, A_dome, K_p):
-    """Growth of the pressure through the dome by its own weight, with its limit where the quotient has none."""
+    """Increase of the pressure through the dome by its own weight, with its limit where the quotient has none."""
     return where(
         absolute(K_p - 1.5) < 0.000001,
         -(1 - delta_a) * log(1 - delta_a),

@@ -169,7 +169,7 @@ def strip_bearing_pressure(c_u, q_out):
 
 @formula("k_rho", source=GROWTH)
 def strength_growth_ratio(rho_u, B, c_u0):
-    """Growth of strength over the width of the load, in strengths at the top."""
+    """Strength increase with depth over the width of the load, in strengths at the top."""
     return rho_u * B / c_u0
 
 

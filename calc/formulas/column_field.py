@@ -103,7 +103,7 @@ def design_strength_growth(rho_uk, gamma_cu):
 
 @formula("rho_uf", source=FIELD)
 def column_field_growth(a_E, rho_u):
-    """Growth of strength over the column field, on the area of the soil alone."""
+    """Strength increase with depth over the column field, on the area of the soil alone."""
     return (1 - a_E) * rho_u
 
 

@@ -88,7 +88,7 @@ def run_of_thin_ground(t_soft):
 
 @formula("Dc_th", source=RANGE)
 def growth_over_thickness(rho_uk, t_soft):
-    """Growth of the undrained strength over the thickness of the soft ground."""
+    """Increase of the undrained strength over the thickness of the soft ground."""
     return rho_uk * t_soft
 
 

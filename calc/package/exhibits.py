@@ -1,7 +1,7 @@
 """Tables and figures of a chapter as pages show them."""
 
 from collections.abc import Hashable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Generic, TypeGuard, TypeVar
 
 from markupsafe import Markup
@@ -91,6 +91,13 @@ class FigureView:
     def need(self) -> float:
         """The width that it needs, mm: all of the page where it is only referred to."""
         return WHOLE if self.like else max(self.picture.width / MM, LEAST)
+
+
+def by_names(table: Table, stages: Sequence[str]) -> Table:
+    """The table with its stages by their names, without the numbers at the head of their labels."""
+    names = {label: label.partition(" ")[2] or label for label in stages}
+    head = [replace(one, words=names.get(one.words, one.words)) for one in table.head]
+    return replace(table, head=head, rows=[[names.get(cell, cell) for cell in row] for row in table.rows])
 
 
 def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tuple[TableView, ...]:

@@ -63,7 +63,7 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
 
 def _changing(run: Run) -> Pattern[str]:
     """What may differ between two texts that say the same: a number, or stages one after another."""
-    names = {stage_name(label) for part in run.sections for label in part.sheets[0].axes["stage"]}
+    names = {stage_name(f"{k} {stage.name}") for part in run.sections for k, stage in enumerate(part.section.stages)}
     stage = "|".join(escape(one) for one in sorted(names, key=len, reverse=True))
     return pattern(rf"(?:{stage})(?:, (?:{stage}))*|\d+(?:\.\d+)?")
 

@@ -86,8 +86,7 @@ def verdict_view(
 ) -> VerdictView:
     """The verdict with its case in words, a link to the step it relies on and the limitations that would turn it."""
     case = {name: label for name, label in verdict.case.items() if name != "variant"}
-    labels = part.sheets[0].axes["stage"][1:]
-    situations = {label: stage.situation for label, stage in zip(labels, part.section.stages, strict=True)}
+    situations = {f"{k} {stage.name}": stage.situation for k, stage in enumerate(part.section.stages, start=1)}
     return VerdictView(
         anchor=anchor,
         section=part.section.key,

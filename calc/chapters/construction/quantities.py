@@ -116,7 +116,7 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
     key, title = "reinforcement_quantity", say("reinforcement")
     missing = [name for name in ROLLS if getattr(given, name) is None]
     if missing:
-        why = say("reinforcement-why", missing=", ".join(f"`construction.quantities.{name}`" for name in missing))
+        why = say("reinforcement-why", missing=", ".join(f"construction.quantities.{name}" for name in missing))
         sheet.not_verified(key, title, why, required=False)
         return
     scope = sheet.scope("reinforcement", title)

@@ -30,7 +30,7 @@ def limits_of_use(sheet: Sheet, section: Section) -> None:
     for limit in USE_LIMITS:
         heavy = limit.symbol == "L_m" and section.traffic is not None and section.traffic.q >= HEAVY
         _check(sheet, CLEAR_DISTANCE_UNDER_HEAVY_LOAD if heavy else limit, shells)
-    for key, words in (("domes", "domes"), ("concentric", "hemispheres")):
+    for key, words in (("domes", say("arches")), ("concentric", say("arches-2"))):
         _height(sheet, sheet.scopes[key], words)
     _singular(sheet)
     _too_low(sheet)

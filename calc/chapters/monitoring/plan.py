@@ -109,7 +109,7 @@ def coverage(sheet: Sheet, relied: Sequence[Relied], given: Monitoring) -> None:
 
 def _fields(one: Relied) -> str:
     needed = " and ".join(f'"{name}"' for name in QUANTITIES[one.quantity].read_by)
-    return f"an instrument for {needed} (field `monitoring.instrument`)"
+    return f"an instrument for {needed} (field monitoring.instrument)"
 
 
 def instruments_of(one: Relied, given: Monitoring) -> str:

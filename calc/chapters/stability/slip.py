@@ -178,7 +178,7 @@ def _missing(section: Section) -> str:
     if missing:
         return say("missing-2", missing=missing)
     field = section.column_field
-    lacking = [f"`field.{name}`" for name in ("beyond_left", "beyond_right") if getattr(field, name, None) is None]
+    lacking = [f"field.{name}" for name in ("beyond_left", "beyond_right") if getattr(field, name, None) is None]
     return say("missing-3", lacking=", ".join(lacking)) if lacking else ""
 
 

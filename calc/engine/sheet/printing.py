@@ -133,7 +133,7 @@ class Expression(str):
 def label_words(axis: str, label: str) -> str:
     """One label with the word of its axis, which is said once: stage “High water”, but “Stage 2”."""
     word = AXIS_WORDS[axis]
-    text = stage_name(label) if axis == "stage" else label
+    text = stage_name(label) if axis == "stage" and not label.isdigit() else label
     return text if _begins_with(text.strip("“"), word) else f"{word} {text}"
 
 

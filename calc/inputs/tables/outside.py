@@ -32,7 +32,7 @@ class Outside(Table):
     contamination: Answer | None = field("Contamination and aquifer protection.", EXAMPLE, default=None)
     flood: Answer | None = field(
         "Flood, seepage, internal erosion and rapid drawdown.",
-        "not relevant because no water is retained",
+        "not relevant because the embankment retains no water",
         default=None,
     )
     durability: Answer | None = field("Durability beyond the tests cited.", EXAMPLE, default=None)
