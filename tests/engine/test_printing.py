@@ -237,7 +237,7 @@ def test_typed_number_of_another_unit_stands_in_a_line_as_typed_with_its_convers
 
 
 def test_computed_number_of_another_unit_stands_in_a_line_as_its_own_line_prints_it() -> None:
-    """A settlement of 12.34 mm prints as 0.01234 m = 12.34 mm; a rate in m/s keeps its digits and has its conversion."""
+    """A settlement of 12.34 mm prints as 0.01234 m = 12.34 mm; a rate in m/s keeps its digits and is converted."""
     sheet = chapter()
     settlement = sheet.reading("s_i", 0.01234, title="settlement")
     seepage = sheet.reading("k_f", 2.0e-9 * 86400, title="permeability")
