@@ -30,13 +30,14 @@ AXIS_WORDS = {
     "soil": "soil",
     "layer": "layer",
 }
+LEAST_TYPED, MOST_TYPED = 1e-4, 1e6  # between which a typed number is written without a power of ten
 _COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}
 _BINARY = {"+": operator.add, "-": operator.sub, "*": operator.mul, "/": operator.truediv, "**": operator.pow}
 
 
 def number_text(number: float, decimals: int, *, exact: bool = False) -> str:
     """A number with fixed decimals (negative: significant digits); exact ones with as many as were typed."""
-    if decimals < 0:
+    if decimals < 0 and not (exact and LEAST_TYPED <= abs(number) < MOST_TYPED):
         text = f"{number + 0.0:.{-decimals - 1}e}"  # adding zero takes the sign off a negative zero
         if exact:
             text = np.format_float_scientific(float(f"{number + 0.0:.12g}"), trim="-", exp_digits=2)

@@ -1,6 +1,6 @@
 """The closed grammar of formulas, and its three printed forms: MathML, plain text, and the line with numbers."""
 
-from calc.engine.typeset.amounts import set_amount, set_quantity, write_numbers
+from calc.engine.typeset.amounts import set_amount, set_minus, set_quantity, write_numbers
 from calc.engine.typeset.grammar import LAYER_SUMS, GrammarError, Node, names_in, parse
 from calc.engine.typeset.line import Numbers, plain, set_numbers, with_numbers
 from calc.engine.typeset.mathml import equation, symbol_mathml
@@ -15,6 +15,7 @@ __all__ = [
     "parse",
     "plain",
     "set_amount",
+    "set_minus",
     "set_numbers",
     "set_quantity",
     "symbol_mathml",

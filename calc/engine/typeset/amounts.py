@@ -34,7 +34,12 @@ def _write_number(found: Match[str]) -> str:
 def set_amount(text: str) -> str:
     """A typed number, or a product of numbers, as it is set: with a true minus."""
     text = sub(r"(?<![\w.])10\^(\d+)", lambda found: f"10{found[1].translate(RAISED)}", write_numbers(text))
-    return sub(r"(?<![\w.])-(?=\d)", "−", text).replace(" * ", " · ")
+    return set_minus(text).replace(" * ", " · ")
+
+
+def set_minus(text: str) -> str:
+    """A text whose negative numbers have a true minus; hyphens within words and dates stay."""
+    return sub(r"(?<![\w.])-(?=\d)", "−", text)
 
 
 def set_quantity(text: str) -> str:
