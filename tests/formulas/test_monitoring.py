@@ -14,7 +14,7 @@ from calc.formulas.monitoring import (
 )
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import soil_share_of_lift
-from calc.formulas.unit_cell import column_stress, ring_strain, ring_tension
+from calc.formulas.unit_cell import column_stress_increment, ring_strain, ring_tension
 from calc.procedures.consolidation_radial import drainage_factor
 
 approx = pytest.approx
@@ -35,7 +35,7 @@ def test_pressure_on_soil_and_columns_carries_the_load_whatever_the_degree() -> 
     """Vertical equilibrium of the cell holds for total stresses at any time."""
     load, a_E = 60.0, 0.19
     soil = monitoring.pressure_on_soil(np.array([0.0, 8.0, 15.0]), np.array([30.0, 12.0, 0.0]))
-    column = column_stress(load, a_E, soil)
+    column = column_stress_increment(load, a_E, soil)
 
     assert a_E * column + (1 - a_E) * soil == approx(np.full(3, load), rel=1e-12)
 

@@ -19,7 +19,7 @@ from calc.formulas.column_field import (
     design_strength_with_gain,
     equivalent_height,
     factored_unit_weight,
-    strength_with_gain,
+    top_strength_with_gain,
     traffic_of_stage,
 )
 from calc.formulas.loads import traffic_factor
@@ -135,7 +135,7 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     factors(sheet, design, section, (("gamma_cu", "gamma_cu"),))
     strength_line(sheet, section)
     gains(sheet, section, done)
-    sheet(strength_with_gain, Dc_u=at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO))
+    sheet(top_strength_with_gain, Dc_u=at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO))
     sheet(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
     _top_shear(sheet, section)
     sheet.given("q_out", 0.0, origin=Origin("project rule", text=say("rule-q-out")))

@@ -12,7 +12,7 @@ from calc.chapters.shared.programme import opening
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES, Monitored, Symbols
 from calc.formulas.monitoring import pressure_on_soil, settlement_rate, strain_of_tension
-from calc.formulas.unit_cell import column_stress, stress_ratio
+from calc.formulas.unit_cell import column_stress_increment, stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 
 say = words_of(__name__)
@@ -165,7 +165,7 @@ def _soil_at(of: Bounds, days: Floats) -> Floats:
 def _column_at(of: Bounds, days: Floats) -> Floats:
     """Pressure on the heads of the columns in kPa, (courses, days)."""
     share = float(of.done["columns"]["a_E"].array)
-    return np.asarray(column_stress(of.found.load_at(days), share, _soil_at(of, days)))
+    return np.asarray(column_stress_increment(of.found.load_at(days), share, _soil_at(of, days)))
 
 
 def _soil_share(of: Bounds, one: Trigger) -> Bound:
