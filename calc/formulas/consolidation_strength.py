@@ -19,6 +19,7 @@ _("U_b", "U_b", "-", 1, "degree of consolidation at this depth under the load pl
 _("sigma_ph", "σ′_{p,0}", "kPa", 2, "preconsolidation pressure, not below the stress without the load")
 _("c_up", "c_{u,p}", "kPa", 2, "undrained strength of the normally consolidated soil at its preconsolidation pressure")
 _("S_phi", "S_φ", "-", 3, "growth of undrained strength over that of stress, from its angle")
+_("r_uh", "r_{u,h}", "-", 2, "undrained strength given over that by stress history")
 _("m_oc", "m_{oc}", "-", 2, "exponent of the overconsolidation ratio")
 _("phi_cu", "φ_{cu}", "rad", 3, "angle of the growth of undrained strength with consolidation stress", shown="deg")
 
@@ -84,3 +85,9 @@ def strength_by_stress_history(S_nc, sigma_vt, OCR_t, m_oc):
 def ratio_of_angle(phi_cu):
     """Growth of undrained strength over that of stress by its angle."""
     return tan(phi_cu)
+
+
+@formula("r_uh", source=Source("definition", evidence="derived"))
+def ratio_to_stress_history(c_u, c_uh):
+    """Undrained strength given over that by stress history."""
+    return c_u / c_uh

@@ -15,8 +15,6 @@ _(
     "unit weight of fill or platform that weighs as much as with the compensation fill",
 )
 _("gamma_wd", "γ_{w,d}", "kN/m^3", 3, "unit weight of water in the slip analysis, with the factor on all weight")
-_("c_ut", "c_{u,t}", "kPa", 2, "undrained shear strength at the top of the layer")
-_("rho_ut", "ρ_{u,t}", "kPa/m", 3, "growth of the undrained shear strength within the layer")
 _("c_utd", "c_{u,t,d}", "kPa", 3, "design undrained shear strength at the top of the layer, without gain")
 _("c_utg", "c_{u,t,g}", "kPa", 3, "design undrained shear strength at the top of the layer, with the gain credited")
 _("rho_utd", "ρ_{u,t,d}", "kPa/m", 4, "design growth of the undrained shear strength within the layer")
@@ -34,7 +32,6 @@ _("i_see", "i_{see}", "-", 0, "1 for pore pressure of steady flow along the wate
 _("d_crk", "d_{crk}", "m", 2, "depth of the tension crack below the surface")
 _("h_crk", "h_{crk}", "m", 2, "depth of water in the tension crack")
 _("k_h", "k_h", "-", 3, "horizontal seismic coefficient in accidental situations")
-_("z_rk", "z_{r,k}", "m", 3, "level of this layer of reinforcement")
 _("h_rk", "h_{r,k}", "m", 3, "height of this layer of reinforcement over the ground")
 _("x_fl", "x_{f,l}", "m", 3, "place of the left face of the slope at the level of the layer")
 _("x_fr", "x_{f,r}", "m", 3, "place of the right face of the slope at the level of the layer")

@@ -75,9 +75,12 @@ def test_every_reading_says_what_it_comes_from(judge: Judge) -> None:
 def test_value_comes_from_the_steps_and_fields_of_its_quantity(judge: Judge) -> None:
     sheet = judge(trigger("settlement", "0.9 m"), trigger("settlement", "0.8 m", "attention"))
     steps = {step.symbol: step for step in sheet.steps if step.scope == "trigger_s"}
+    own = {step.key: step for step in sheet.steps}
+    bounds = [own[one.value.step] for one in steps["s_D"].inputs.values()]
 
     assert set(steps["s_E"].inputs) == {"s_ob"}
-    assert {"s_ob", "s_oEP"} <= set(steps["s_D"].inputs)
+    assert [set(one.inputs) for one in bounds] == [{"s_lim", "Ds_fol", "s_bfol"}] * 2
+    assert [set(own[one.inputs["Ds_fol"].value.step].inputs) for one in bounds] == [{"s_ob", "s_oEP"}] * 2
     assert [one.path for one in steps["s_D"].origins] == ["basis.limits.settlement_total"]
 
 

@@ -122,3 +122,11 @@ def test_degree_of_a_ratio_is_that_at_which_the_share_has_come() -> None:
     degree = degree_of_ratio(mu_as=counted, mu_sf=final)
 
     assert soil_share_of_lift(U_L=degree, mu_s=final) == pytest.approx(counted)
+
+
+def test_levels_leave_room_for_what_comes_later_by_hand() -> None:
+    assert monitoring.settlement_left(0.60, 0.12, 0.03) == approx(0.45)
+    assert monitoring.tension_left(180.0, 25.0) == approx(155.0)
+    assert monitoring.strain_left(0.04, 0.006) == approx(0.034)
+    assert monitoring.smaller_strain(0.031, 0.034) == 0.031
+    assert monitoring.smaller_strain(0.036, 0.034) == 0.034

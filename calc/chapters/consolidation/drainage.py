@@ -164,7 +164,7 @@ def _elastic(sheet: Sheet, section: Section, governing: Scope, layer: str) -> No
         cc.elastic_start_pressure,
     ):  # fmt: skip
         scope(formula)
-    more = float((scope["u_e0"].array / governing["u_e0"].array).max())
+    more = float(scope(cc.ratio_of_start_pressures, u_e0y=governing["u_e0"]).array.max())
     sheet.limitation("pore-pressure-at-loading", say("limitation-pore-pressure-at-loading", more=number_text(more, 2)))
 
 

@@ -16,7 +16,7 @@ from calc.chapters.shared.frame import (
     at_labels,
     origin_of,
     origins_of_layers,
-    sublayer_strengths,
+    strength_of_sublayers,
 )
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import steps_of
@@ -60,9 +60,7 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
                   mask=none.transpose(order), reason=NO_STEP, note=say("reading-u-z-note"),
                   moves=("stage",))  # fmt: skip
     scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"), note=say("otherwise-u-zc-note"))
-    scope.reading("c_u", sublayer_strengths(section, shared), ["layer"], title=say("reading-c-u-title"),
-                  origins=origins_of_layers(section, "c_u", "c_u_growth"), inputs=[done["ground"]["z"]],
-                  note=say("reading-c-u-note"))  # fmt: skip
+    strength_of_sublayers(scope, section, shared, done["ground"]["z"])
     scope(cs.largest_stress, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
     scope(cs.stress_at_time, U_z="U_zc")
     scope(cs.gain_above_given, Dc_u="Dc_uz")
@@ -122,20 +120,21 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
         own.reading("m_oc", exponents, ["layer"], title=say("reading-m-oc-title"),
                     origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
                     reason="not given")  # fmt: skip
-        _beyond_history(scope.sheet, own["c_u"], own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s"))
+        history = own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
+        none = history.without(~(history.valid & (history.array > 0)), say("no-history"))
+        _beyond_history(scope.sheet, own(cs.ratio_to_stress_history, c_uh=none))
 
 
-def _beyond_history(sheet: Sheet, given: Value, history: Value) -> None:
+def _beyond_history(sheet: Sheet, ratio: Value) -> None:
     """Say how far the strength given lies above that by stress history, in the sublayer where it does so most."""
-    known = history.valid & (history.array > 0)
-    ratio = np.where(known, given.array / np.where(known, history.array, 1.0), 0.0)
-    worst = int(np.argmax(ratio))
-    if ratio[worst] > 1:
-        sheet.leads["strength_check"]["layer"] = history.labels("layer")[worst]
+    numbers = np.where(ratio.valid, ratio.array, 0.0)
+    worst = int(np.argmax(numbers))
+    if numbers[worst] > 1:
+        layer = ratio.labels("layer")[worst]
+        sheet.leads["strength_check"]["layer"] = layer
         sheet.limitation(
             "strength-history",
-            say("limitation-strength-history", ratio=number_text(float(ratio[worst]), 1),
-                layer=history.labels("layer")[worst]),
+            say("limitation-strength-history", ratio=number_text(float(numbers[worst]), 1), layer=layer),
             "Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615 ◦",
         )  # fmt: skip
 
