@@ -11,6 +11,7 @@ from calc.engine.symbols import declare as _
 
 _("zeta_p", "ζ", "-", 4, "permanent pressure at the place of the cut over that at full height")
 _("U_z", "U_z", "-", 1, "degree of consolidation at this depth", shown="%")
+_("Dsigma_z", "Δσ′_{s,z}", "kPa", 2, "effective stress added in the soil at the start of the stage")
 _("sigma_vt", "σ′_{v,t}", "kPa", 2, "effective vertical stress in the soil at this time")
 _("sigma_pt", "σ′_{p,t}", "kPa", 2, "largest effective vertical stress in the soil until this time")
 _("OCR_t", "OCR_t", "-", 3, "overconsolidation ratio at this time")
@@ -91,3 +92,9 @@ def ratio_of_angle(phi_cu):
 def ratio_to_stress_history(c_u, c_uh):
     """Undrained strength given over that by stress history."""
     return c_u / c_uh
+
+
+@formula("U_z", source=STRESS)
+def degree_at_depth(Dsigma_z, Dsigma_vs):
+    """Degree of consolidation at this depth, by effective stress."""
+    return Dsigma_z / Dsigma_vs

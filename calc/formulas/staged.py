@@ -4,7 +4,7 @@ The series are summed in :mod:`calc.procedures.consolidation_response`, the step
 :mod:`calc.procedures.staged_course`.
 """
 
-from numpy import cos, exp, maximum, pi, sin, sqrt, where
+from numpy import cos, exp, maximum, minimum, pi, sin, sqrt, where
 
 from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
@@ -291,3 +291,9 @@ def more_secondary_of_life(s_sece, f_sec):
 def residual_by_other_rule(s_resL, s_secl, s_seco):
     """Residual settlement with the secondary settlement of another rule."""
     return s_resL - s_secl + s_seco
+
+
+@formula("U_b", source=Source("project rule: no more than the degree that the stage asks for before it", "derived"))
+def degree_counted(U_z, U_min):
+    """Degree of consolidation counted: the least of the positions, no more than what the stage asks for."""
+    return minimum(U_z, U_min)

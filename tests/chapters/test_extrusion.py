@@ -1,7 +1,6 @@
 """Chapter on bearing: the soil alone as a sufficient condition, the extruding wedge with columns, ground beyond."""
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,28 +11,13 @@ from calc.chapters.shared.rests import COLUMNS
 from calc.engine.sheet import Sheet
 from calc.procedures.extrusion import Wedge, beyond_columns, critical_thickness, rows_needed
 from tests.chapters.mats import layer
-from tests.chapters.test_bearing import A_C, A_E, FINAL, FIRST, SECOND, found, reach
-from tests.chapters.timed import Change, first_chapters
+from tests.chapters.test_bearing import A_C, A_E, FINAL, FIRST, SECOND, found
+from tests.chapters.timed import Change, reach
 
 LIFT = "1 First lift"
 AT = {"variant": SECOND, "stage": FINAL, "ratio": GIVEN_RATIO}
 SLIP = {"water_mode": "vertical", "min_depth": "2 m", "drained": True}
 Bearing = Callable[..., Sheet]
-
-
-@pytest.fixture
-def bearing(tmp_path: Path) -> Bearing:
-    """The chapter on bearing after changes of the project, with the columns 9 m beyond the crest edge."""
-    run = first_chapters(tmp_path, "bearing")
-
-    def make(*changes: Change) -> Sheet:
-        def change(document: Any) -> None:
-            for one in (reach, *changes):
-                one(document)
-
-        return run(change)["bearing"]
-
-    return make
 
 
 def soft(document: Any) -> None:

@@ -1,7 +1,5 @@
 """Levels against what is expected and against what the design holds up to, quantity by quantity."""
 
-from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,32 +13,17 @@ from calc.inputs.tables.monitoring import MEASURED
 from tests.chapters.monitoring_case import (
     FINAL,
     FIRST,
-    Change,
+    Judge,
     judged,
-    read,
-    run_to_the_end,
     section,
     stage,
     table,
-    timed,
     trigger,
     verdicts,
-    watched,
 )
 
 approx = pytest.approx
-Judge = Callable[..., Sheet]
 NOT_CRITICAL = {"lateral displacement", "lateral rate", "heave", "tilt"}
-
-
-@pytest.fixture
-def judge(tmp_path: Path) -> Judge:
-    """The chapter with these triggers."""
-
-    def made(*triggers: dict[str, Any], changes: tuple[Change, ...] = ()) -> Sheet:
-        return run_to_the_end(read(tmp_path, timed(*changes, watched(*triggers))))["monitoring"]
-
-    return made
 
 
 def at_hand_over(sheet: Sheet, course: str) -> float:

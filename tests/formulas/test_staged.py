@@ -15,6 +15,7 @@ from calc.formulas.consolidation_strength import (
 from calc.formulas.staged import (
     approximate_vertical_degree,
     creep_by_two_courses,
+    degree_counted,
     degree_of_current_load,
     degree_of_last_load,
     degree_of_step,
@@ -181,3 +182,8 @@ def test_residual_settlement_by_another_rule_differs_by_its_secondary_settlement
 def test_secondary_settlement_from_the_end_of_filling_sums_its_layers() -> None:
     assert time_since_end_of_filling(400.0, 150.0) == 250.0
     assert secondary_of_layers(np.array([0.004, 0.006])) == pytest.approx(0.010)
+
+
+def test_degree_counts_up_to_the_one_asked_for() -> None:
+    assert degree_counted(0.82, 0.7) == 0.7
+    assert degree_counted(0.82, 1.0) == 0.82

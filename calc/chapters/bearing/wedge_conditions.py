@@ -60,6 +60,17 @@ def _reinforcement(
     if not across:
         return [say("held")]
     scope = sheet.scope(f"wedge_held{side.ending}", say("scope-wedge-held-title", side_words=side.words))
+    need = _thrust(scope, section, done, wedge).largest("stage")
+    carried = _tension_across(scope, section, done, across)
+    turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
+    state_strain(sheet, section, across, turns)
+    pairs = [(label, need.number({"stage": label}) or 0.0, carried.number({"stage": label}) or 0.0) for label in stages]
+    short = [f"{label} ({own:.0f} of {worst:.0f} kN/m)" for label, worst, own in pairs if worst > own]
+    return [say("held-2", short=", ".join(short))] if short else []
+
+
+def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope) -> Value:
+    """The active thrust of the fill with the shear counted at the top."""
     given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
@@ -73,16 +84,7 @@ def _reinforcement(
     scope(th.fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_tM")
     scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
-    need = scope(held_thrust)
-    carried = _tension_across(scope, section, done, across)
-    turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
-    state_strain(sheet, section, across, turns)
-    short = []
-    for label in stages:
-        worst, own = float(need.at(stage=label).array.max()), float(carried.at(stage=label).array)
-        if worst > own:
-            short.append(f"{label} ({own:.0f} of {worst:.0f} kN/m)")
-    return [say("held-2", short=", ".join(short))] if short else []
+    return scope(held_thrust)
 
 
 def _tension_across(scope: Scope, section: Section, done: dict[str, Sheet], across: list[int]) -> Value:

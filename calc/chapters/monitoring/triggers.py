@@ -83,17 +83,13 @@ def _judge(of: Bounds, number: int, one: Trigger) -> Judged:
     quantity = JUDGED[one.quantity]
     expected, bound = quantity.range_in_time(of, one), quantity.holds(of, one)
     clears = _clears(of, one, quantity, expected.values, bound.value)
-    made = Judged(number, one, quantity, _level(one, bound.value), expected, clears, bound)
+    level = bound.value if one.level.value is None else one.level.value  # what the design counts on by its value
+    made = Judged(number, one, quantity, level, expected, clears, bound)
     if one.quantity == "undrained strength":
         return replace(made, by_layer=strength_by_layer(of, one))
     if one.quantity == "pore pressure":
         return replace(made, decisive=_decisive(of, one))
     return made
-
-
-def _level(one: Trigger, holds: float | None) -> float | None:
-    """The level to be compared: what the design counts on by its value."""
-    return holds if one.level.value is None else one.level.value
 
 
 def _clears(
