@@ -27,7 +27,7 @@ _("eps_lim", "ε_{lim}", "-", 2, "limit of the ring strain", shown="%")
 _("t_l", "t_l", "m", 2, "thickness of the layer")
 _("d_lt", "d_{l,t}", "m", 2, "depth of the top of the layer below ground level")
 _("d_lb", "d_{l,b}", "m", 2, "depth of the bottom of the layer below ground level")
-_("c_utb", "c_{u,b}", "kPa", 2, "undrained shear strength at the bottom of the layer")
+_("c_utb", "c_{u,l,b}", "kPa", 2, "undrained shear strength at the bottom of the layer")
 _("eps_crlim", "ε_{cr,lim}", "-", 2, "limit of the creep strain", shown="%")
 
 LAYERS = Source("layers on top of each other", evidence="derived")
