@@ -86,7 +86,7 @@ def passed_on_pressure(sigma_E, L_m, F_sqr, a_q):
 
 
 @formula("H_g2", source=CONCENTRIC)
-def arch_height(H, s_q):
+def largest_arch_height(H, s_q):
     """Height of the largest arch between two column heads."""
     return minimum(H, s_q / 2)
 

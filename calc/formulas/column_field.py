@@ -90,7 +90,7 @@ def design_strength_with_gain(c_u, Dc_u, gamma_cu):
 
 
 @formula("c_u0g", source=GAIN)
-def strength_with_gain(c_u0k, Dc_u):
+def top_strength_with_gain(c_u0k, Dc_u):
     """Undrained shear strength at the top with the gain credited in this stage."""
     return c_u0k + Dc_u
 

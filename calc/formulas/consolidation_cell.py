@@ -14,6 +14,8 @@ _("m_eq", "m_{eq}", "1/kPa", -5, "equivalent compressibility of the ground aroun
 _("b_1p", "b_{1,p}", "-", 5, "volume of water per area of soil and vertical strain, column at yield")
 _("b_2p", "b_{2,p}", "-", 5, "load on the cell per excess pore pressure, column at yield")
 _("E_wp", "E_{w,p}", "kPa", 1, "load on the cell per vertical strain, column at yield")
+_("u_e0y", "u_{e,0,y}", "kPa", 2, "mean excess pore pressure at loading, column at yield")
+_("r_ue", "r_{u,e}", "-", 3, "mean excess pore pressure at loading, elastic column over column at yield")
 _("u_e0", "u_{e,0}", "kPa", 2, "mean excess pore pressure at loading")
 
 ASSUMPTIONS = "derived here from the assumptions of Castro & Sagaseta (2009, 2011)"
@@ -104,3 +106,9 @@ def yielding_start_pressure(Dsigma_0, b_2p):
 def encased_factor(E_oed, m_eq):
     """Factor on the coefficient of horizontal flow around an encased column."""
     return 1 / (E_oed * m_eq)
+
+
+@formula("r_ue", source=Source("definition", evidence="derived"))
+def ratio_of_start_pressures(u_e0, u_e0y):
+    """Mean excess pore pressure at loading, elastic column over column at yield."""
+    return u_e0 / u_e0y

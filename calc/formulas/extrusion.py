@@ -7,7 +7,7 @@ pressure, along the base under what is left of it down the slope.
 
 from numpy import maximum, minimum, where
 
-from calc.engine.formula import Source, formula
+from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
 
 _("H_mx", "H_{max}", "m", 3, "largest height of fill of all stages")
@@ -48,6 +48,7 @@ _("F_x", "F_{ex}", "-", 3, "resistance to lateral extrusion over its effect")
 _("p_ring", "p_{ring}", "kPa", 1, "radial support that the sleeve has left in addition to the vertical load")
 _("p_rmin", "p_{ring,min}", "kPa", 1, "least radial support for columns counted in the wedge")
 _("T_ex", "T_{ex}", "kN/m", 1, "tension that the wedge relies on")
+_("T_lay", "T_{lay}", "kN/m", 1, "tension of a layer of reinforcement across that lies within the fill, else 0")
 _("T_acr", "T_{acr}", "kN/m", 1, "tension of all layers of reinforcement across that lie")
 _("c_u0i", "c_{u,0,i}", "kPa", 2, "design strength at the top of the inner plane, with the gain there")
 _("phi_cd", "φ′_{c,d}", "rad", 3, "design value of the friction angle of the column fill", shown="deg")
@@ -198,6 +199,12 @@ def design_extrusion_resistance(p_Rx, gamma_Re):
 def ring_reserve(R_Bd, F_Rd, r_c):
     """Radial support that the sleeve has left in addition to the ring tension of the vertical load."""
     return (R_Bd - F_Rd) / r_c
+
+
+@formula("T_acr", source=Source("layers side by side, sum of their tensions", evidence="derived"))
+def tension_of_layers_across(T_lay):
+    """Tension of all layers of reinforcement across that lie within the fill."""
+    return over_layers(T_lay)
 
 
 @formula("T_ex", source=Source("horizontal equilibrium, derived here", evidence="derived"))

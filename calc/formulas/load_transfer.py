@@ -5,7 +5,7 @@ The arching models stand in the modules ``arching_…``, the membrane in :mod:`c
 
 from numpy import maximum, pi, sqrt, where
 
-from calc.engine.formula import Source, formula
+from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
 
 _("r_k", "κ_k", "-", 1, "ratio of the subgrade moduli of column and soft ground")
@@ -14,6 +14,8 @@ _("F_ml", "F_{m,l}", "kN", 3, "load that one strip along the embankment carries 
 _("eta_f", "η_f", "-", 4, "mean over maximum deflection at mid-span for this shape of the load")
 _("J_q", "J_q", "kN/m", 1, "tensile stiffness of the reinforcement across the embankment")
 _("J_l", "J_l", "kN/m", 1, "tensile stiffness of the reinforcement along the embankment")
+_("J_lay", "J_{lay}", "kN/m", 1, "tensile stiffness of a layer of reinforcement that carries in this direction")
+_("h_rh", "h_{r,hd}", "m", 3, "height of the layer of reinforcement over the column heads")
 _("k_c", "k_c", "kPa/m", 1, "subgrade modulus of the column")
 _("Ds_h", "Δs_h", "m", 3, "settlement of the soft ground less that of the column head", shown="mm")
 _("Ds_mob", "Δs_{mob}", "m", 1, "settlement difference at which arching is complete", shown="mm")
@@ -35,6 +37,7 @@ COMPATIBILITY = Source(
     "with the stiffness of the unit cell at equal settlement",
     evidence="derived",
 )
+SUMMED = Source("layers side by side have the same strain", evidence="derived")
 BS_HEIGHT = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 FILZ = Source(
     "McGuire (2011), Virginia Tech; Filz et al. (2012), ASCE GSP 225, critical height", evidence="not inspected"
@@ -202,3 +205,9 @@ def critical_height(s_far, d_c):
 def surface_difference(Ds_h, H, H_crit):
     """Settlement difference that reaches the surface of the fill."""
     return Ds_h * maximum(1 - H / H_crit, 0)
+
+
+@formula("J_q", source=SUMMED)
+def stiffness_of_direction(J_lay):
+    """Tensile stiffness of all layers of reinforcement of a direction."""
+    return over_layers(J_lay)

@@ -47,6 +47,12 @@ _("F_k", "F_{R,k}", "kN/m", 2, "characteristic ring tension, short-term stiffnes
 _("u_Rx", "u_{R,x}", "-", 3, "largest utilisation of the sleeve over factor sets")
 _("F_kd", "F_{R,kd}", "kN/m", 2, "characteristic ring tension at which the sleeve is fully utilised")
 _("eps_kd", "ε_{R,kd}", "-", 2, "ring strain at which the sleeve is fully utilised", shown="%")
+_("Ds_fol", "Δs_{fol}", "m", 1, "settlement after the time in which the level holds", shown="mm")
+_("s_bfol", "s_{b,fol}", "m", 1, "settlement of the ground below the toes after this time", shown="mm")
+_("DF_fol", "ΔF_{R,fol}", "kN/m", 2, "ring tension after the time in which the level holds")
+_("De_fol", "Δε_{R,fol}", "-", 2, "ring strain after the time in which the level holds", shown="%")
+_("eps_TD", "ε_{R,F}", "-", 2, "ring strain of the tension up to which the sleeve holds", shown="%")
+_("eps_LD", "ε_{R,lim}", "-", 2, "ring strain up to the limit given", shown="%")
 _("z_wlv", "z_{w,lv}", "m", 2, "elevation of a water level")
 _("h_wlv", "h_{w,lv}", "m", 2, "height of a water level above the toes of the columns")
 _("mu_sf", "μ_{s,∞}", "-", 4, "stress on the soil over the mean stress increment by the unit cell, final value")
@@ -65,6 +71,7 @@ for monitored in QUANTITIES.values():
 
 DEFINITION = Source("definition", evidence="derived")
 EFFECTIVE = Source("total stress of effective stress and mean excess pore pressure", evidence="derived")
+LATER = Source("project rule: a level leaves room for what comes after the time in which it holds", evidence="derived")
 ALIKE = Source("project rule: measured value and design value of the effect grow in proportion", evidence="derived")
 SHARE = Source("project rule: in the share of the load; drained ground settles with it", evidence="derived")
 SHARED = Source("equilibrium of the cell with the stress ratio taken for stability", evidence="derived")
@@ -123,6 +130,30 @@ def settlement_at_plate(s_t, s_bob):
 def settlement_below_by_now(s_b, p_ob, p_fin):
     """Settlement of the ground below the toes under the load placed so far, which it follows at once."""
     return s_b * p_ob / p_fin
+
+
+@formula("s_D", source=LATER)
+def settlement_left(s_lim, Ds_fol, s_bfol):
+    """Settlement up to which the limit given is kept, with what comes later."""
+    return s_lim - Ds_fol - s_bfol
+
+
+@formula("F_D", source=LATER)
+def tension_left(F_kd, DF_fol):
+    """Ring tension up to which the sleeve holds, with what comes later."""
+    return F_kd - DF_fol
+
+
+@formula("eps_LD", source=LATER)
+def strain_left(eps_lim, De_fol):
+    """Ring strain up to which the limit given is kept, with what comes later."""
+    return eps_lim - De_fol
+
+
+@formula("eps_D", source=LATER)
+def smaller_strain(eps_TD, eps_LD):
+    """Ring strain up to which the design holds: by tension and by the limit given."""
+    return minimum(eps_TD, eps_LD)
 
 
 @formula("h_wlv", source=DEFINITION)

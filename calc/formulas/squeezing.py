@@ -19,6 +19,7 @@ _("L_t", "L_t", "m", 2, "length of the wedge along which shear acts at its top")
 _("L_tf", "L_{t,f}", "m", 2, "length within the column field along which shear acts at the top")
 _("c_ubf", "c_{u,b,f}", "kPa", 2, "strength at the base of the wedge, in the column field")
 _("c_ube", "c_{u,b,e}", "kPa", 2, "strength at the base of the wedge, beyond the columns")
+_("n_row", "n_{row}", "-", 0, "column rows beyond the crest edge with which the ground beyond them is not extruded")
 _("a_r", "a_r", "m", 3, "distance of the column rows across the embankment")
 
 BLOCK = Source(

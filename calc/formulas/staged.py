@@ -4,7 +4,7 @@ The series are summed in :mod:`calc.procedures.consolidation_response`, the step
 :mod:`calc.procedures.staged_course`.
 """
 
-from numpy import cos, exp, maximum, pi, sin, sqrt, where
+from numpy import cos, exp, maximum, minimum, pi, sin, sqrt, where
 
 from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
@@ -31,6 +31,21 @@ _("s_sect", "s_{sec,t}", "m", 1, "secondary settlement up to the time considered
 _("s_cr", "s_{cr}", "m", 1, "settlement from creep of the sleeve up to the time considered", shown="mm")
 _("s_hand", "s_{hand}", "m", 1, "settlement at hand-over, all parts", shown="mm")
 _("s_traf", "s_{traf}", "m", 1, "settlement from traffic before hand-over that counts as residual", shown="mm")
+_("s_hpm", "s_{p,per}", "m", 1, "primary settlement at hand-over by the permanent load alone", shown="mm")
+_("s_secl", "s_{sec,ho}", "m", 1, "secondary settlement between hand-over and the end of the design life", shown="mm")
+_("s_seco", "s_{sec,oth}", "m", 1, "secondary settlement after hand-over by another rule", shown="mm")
+_("Ds_seco", "Δs_{sec}", "m", 1, "secondary settlement after hand-over by another rule less that counted", shown="mm")
+_(
+    "Ds_secw",
+    "Δs_{sec,100}",
+    "m",
+    1,
+    "secondary settlement of the whole life without reduction, less that counted",
+    shown="mm",
+)
+_("s_reso", "s_{res,oth}", "m", 1, "residual settlement with the secondary settlement of another rule", shown="mm")
+_("s_sece", "s_{sec,e}", "m", 1, "secondary settlement up to the end of the design life", shown="mm")
+_("s_sech", "s_{sec,h}", "m", 1, "secondary settlement up to hand-over", shown="mm")
 _("s_life", "s_{life}", "m", 1, "settlement at the end of the design life, all parts", shown="mm")
 _("s_res", "s_{res}", "m", 1, "residual settlement", shown="mm")
 _(
@@ -228,3 +243,57 @@ def pair_left(g_i, g_j, x_pl, w_i, w_j, t_ek):
 def degree_of_step(u_left):
     """Degree of consolidation of a step by what all pairs of exponentials leave of its pressure."""
     return 1 - u_left
+
+
+@formula("s_traf", source=DEFINITION)
+def settlement_from_traffic(s_pt, s_hpm):
+    """Settlement from traffic before hand-over: that of all load less that of the permanent load alone."""
+    return s_pt - s_hpm
+
+
+@formula("s_secl", source=DEFINITION)
+def later_secondary(s_sece, s_sech):
+    """Secondary settlement between hand-over and the end of the design life."""
+    return s_sece - s_sech
+
+
+@formula("t_L", source=DEFINITION)
+def time_since_end_of_filling(t, t_en):
+    """Time counted from the end of the filling."""
+    return t - t_en
+
+
+@formula("s_seco", source=SUM)
+def secondary_of_layers(s_sec):
+    """Secondary settlement after hand-over of all sublayers."""
+    return over_layers(s_sec)
+
+
+@formula("s_seco", source=DEFINITION)
+def unreduced_secondary(s_secl, f_sec):
+    """Secondary settlement after hand-over without its reduction."""
+    return s_secl / f_sec
+
+
+@formula("Ds_seco", source=DEFINITION)
+def more_secondary(s_seco, s_secl):
+    """Secondary settlement after hand-over by another rule less that counted."""
+    return s_seco - s_secl
+
+
+@formula("Ds_secw", source=DEFINITION)
+def more_secondary_of_life(s_sece, f_sec):
+    """Secondary settlement of the whole life without its reduction less that counted."""
+    return s_sece * (1 / f_sec - 1)
+
+
+@formula("s_reso", source=DEFINITION)
+def residual_by_other_rule(s_resL, s_secl, s_seco):
+    """Residual settlement with the secondary settlement of another rule."""
+    return s_resL - s_secl + s_seco
+
+
+@formula("U_b", source=Source("project rule: no more than the degree that the stage asks for before it", "derived"))
+def degree_counted(U_z, U_min):
+    """Degree of consolidation counted: the least of the positions, no more than what the stage asks for."""
+    return minimum(U_z, U_min)

@@ -210,3 +210,6 @@ _("phi_d", "φ′_d", "rad", 3, "design value of the effective friction angle", 
 _("q_o", "q_o", "kPa", 2, "traffic load in the slip analysis")
 _("q_pl", "q_{pl}", "kPa", 2, "construction traffic load on the lift in the slip analysis")
 _("t_P", "t_P", "m", 3, "thickness of the working platform")
+_("z_rk", "z_{r,k}", "m", 3, "level of this layer of reinforcement")
+_("c_ut", "c_{u,t}", "kPa", 2, "undrained shear strength at the top of the layer")
+_("rho_ut", "ρ_{u,t}", "kPa/m", 3, "growth of the undrained shear strength within the layer")

@@ -70,7 +70,7 @@ def mobilising_load(a_E, K_star, sigma_v0s, K_ac, sigma_v0c):
 
 
 @formula("Dsigma_vc", source=PRINTED, clause="U1")
-def column_stress(Dsigma_0, a_E, Dsigma_vs):
+def column_stress_increment(Dsigma_0, a_E, Dsigma_vs):
     """Vertical stress increment on the column from vertical equilibrium of the cell."""
     return (Dsigma_0 - (1 - a_E) * Dsigma_vs) / a_E
 
@@ -82,7 +82,7 @@ def stress_after_loading(p_1, Dsigma_vs):
 
 
 @formula("p_m", source=MODULUS, clause="U13")
-def mean_stress(p_1, p_2):
+def logarithmic_mean_stress(p_1, p_2):
     """Logarithmic mean of the stresses before and after loading."""
     return where(p_2 > p_1, (p_2 - p_1) / log(p_2 / p_1), p_1)
 
@@ -100,13 +100,13 @@ def ring_modulus(nu_s, a_E, E_oed):
 
 
 @formula("sigma_hc", source=PRINTED, clause="U2")
-def column_pressure(K_ac, Dsigma_vc, sigma_v0c):
+def column_horizontal_stress(K_ac, Dsigma_vc, sigma_v0c):
     """Horizontal stress with which the column in its active state presses outward."""
     return K_ac * (Dsigma_vc + sigma_v0c)
 
 
 @formula("sigma_hs", source=PRINTED, clause="U3")
-def soil_pressure(K_0s, Dsigma_vs, K_star, sigma_v0s):
+def soil_horizontal_stress(K_0s, Dsigma_vs, K_star, sigma_v0s):
     """Horizontal stress with which the soil supports the column before the ring is expanded."""
     return K_0s * Dsigma_vs + K_star * sigma_v0s
 

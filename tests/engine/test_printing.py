@@ -23,7 +23,7 @@ from calc.formulas.ground import (
     initial_vertical_stress,
 )
 from calc.formulas.loads import factored_friction_angle
-from calc.formulas.unit_cell import mean_stress, settlement_gap, soil_pressure, total_settlement
+from calc.formulas.unit_cell import logarithmic_mean_stress, settlement_gap, soil_horizontal_stress, total_settlement
 from tests.engine.calculator import calculated
 from tests.engine.chapters import FILE, chapter, masked
 
@@ -130,7 +130,7 @@ def test_negative_numbers_stand_in_brackets_inside_a_line() -> None:
     sheet = chapter()
     for name, number in {"K_0s": 0.5, "Dsigma_vs": -3.0, "K_star": 1.0, "sigma_v0s": 20.0}.items():
         sheet.given(name, number, origin=FILE)
-    sheet(soil_pressure)
+    sheet(soil_horizontal_stress)
 
     assert printed_numbers(sheet.steps[-1], {}) == "0.5 * (-3) + 1 * 20"
     assert printed_result(sheet.steps[-1], {}) == "18.500 kN/m²"
@@ -140,7 +140,7 @@ def test_condition_prints_as_it_holds_for_the_branch_taken() -> None:
     sheet = chapter()
     sheet.given("p_1", [20.0, 20.0], ["layer"], origin=FILE)
     sheet.given("p_2", [20.0, 40.0], ["layer"], origin=FILE)
-    sheet(mean_stress)
+    sheet(logarithmic_mean_stress)
 
     assert printed_numbers(sheet.steps[-1], {"layer": "top"}) == "20 ≤ 20, so 20"
     assert printed_numbers(sheet.steps[-1], {"layer": "low"}) == "40 > 20, so (40 - 20) / ln(40 / 20)"

@@ -117,7 +117,8 @@ def _verify(
     """The verdict on the wedge with columns in one state, or why there is none."""
     key, words = f"{state[0]}{side.ending}", _title(state[1], side)
     if not left:
-        sheet.settled(key, words, say("settled-verify-why", settles=_title_of(sheet, SETTLES[state[0]])))
+        settles = next(one.title for one in sheet.verdicts if one.key == SETTLES[state[0]])
+        sheet.settled(key, words, say("settled-verify-why", settles=settles))
     elif why:
         sheet.not_verified(key, words, why)
     else:
@@ -299,8 +300,3 @@ def beyond(sheet: Sheet, section: Section, side: Side) -> None:
     sheet.verdict(
         key, title, effect=scope["p_x"].at(stage=open_stages), resistance=scope["p_Rxd"].at(stage=open_stages)
     )
-
-
-def _title_of(sheet: Sheet, key: str) -> str:
-    """The title of a verdict of this chapter."""
-    return next(one.title for one in sheet.verdicts if one.key == key)

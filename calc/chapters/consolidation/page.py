@@ -5,6 +5,7 @@ import numpy as np
 from calc.chapters.consolidation.by_hand import SCOPE
 from calc.chapters.consolidation.course import degrees_of_layers
 from calc.chapters.consolidation.drainage_page import coefficient_table, rate_table
+from calc.chapters.consolidation.limits import OTHER
 from calc.chapters.consolidation.one_date import SCOPE as ONE_DATE
 from calc.chapters.consolidation.one_date_page import exponentials_table, steps_table
 from calc.chapters.consolidation.strength_page import check_table, gain_table
@@ -24,6 +25,7 @@ EARLY, LATE = 120, 80  # points of a curve until handing over and from there on
 def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """How fast water leaves, one date by hand, course, degree of every sublayer, strength, sensitivity to c_h."""
     sheet = of.sheet
+    of.set_aside(OTHER)
     if "transfer" in sheet.scopes:
         of.tables.append(rate_table(sheet))
     if "plausible" in sheet.scopes:

@@ -120,7 +120,7 @@ def _by_concentric(scope: Scope) -> None:
     scope(concentric.pressure_on_square, H="H_ar")
     for step in (concentric.load_on_square, concentric.passed_on_pressure):
         scope(step)
-    scope(concentric.arch_height, H="H_ar")
+    scope(concentric.largest_arch_height, H="H_ar")
     for step in (concentric.arch_span_ratio, concentric.arch_growth):
         scope(step)
     scope(concentric.pressure_on_strip, H="H_ar")

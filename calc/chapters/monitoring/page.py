@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from calc.chapters.monitoring.bounds import BOUND
 from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
 from calc.chapters.monitoring.programme_page import programme_table
@@ -18,6 +19,7 @@ from calc.inputs.tables.monitoring import SERVICE, Trigger
 
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Tables in the order in which somebody on site asks for them; the band of readings in time."""
+    of.set_aside(BOUND)
     sheet, given, shared = of.sheet, section.monitoring, frame(design, section)
     judged: Sequence[Judged] = sheet.kept.get("judged", ())
     of.tables.append(programme_table(sheet, section, shared, done["consolidation"]))

@@ -83,19 +83,13 @@ def _judge(of: Bounds, number: int, one: Trigger) -> Judged:
     quantity = JUDGED[one.quantity]
     expected, bound = quantity.range_in_time(of, one), quantity.holds(of, one)
     clears = _clears(of, one, quantity, expected.values, bound.value)
-    made = Judged(number, one, quantity, _level(of, one, bound.value), expected, clears, bound)
+    level = bound.value if one.level.value is None else one.level.value  # what the design counts on by its value
+    made = Judged(number, one, quantity, level, expected, clears, bound)
     if one.quantity == "undrained strength":
         return replace(made, by_layer=strength_by_layer(of, one))
     if one.quantity == "pore pressure":
         return replace(made, decisive=_decisive(of, one))
     return made
-
-
-def _level(of: Bounds, one: Trigger, holds: float | None) -> float | None:
-    """The level to be compared: what the design counts on by its value, a water level by its height above the toes."""
-    if one.level.value is None:
-        return holds
-    return one.level.value - float(of.toes.array) if one.quantity == "groundwater" else one.level.value
 
 
 def _clears(
@@ -142,6 +136,7 @@ def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
     sheet.axis("trigger", [one.label for one in own])
     scope = sheet.scope(f"trigger_{key}", f"Trigger levels: {quantity.of.name}")
     level = _levels(of, scope, key, own)
+    own = [replace(one, level=float(level.at(trigger=one.label).array)) for one in own]
     clears = [one.clears for one in own]
     if any(one is not None for one in clears):
         note = say("record-note", words="smallest" if quantity.of.falls else "largest")
