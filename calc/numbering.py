@@ -1,6 +1,6 @@
 """The numbers of lines: one for each quantity, the same in every section, whatever else a project holds.
 
-A room of a chapter lists its quantities in `lines.txt`, in the order of its pages; the place in the list is the number.
+A room of a chapter lists its quantities in `lines.txt`, new ones at its end; the place in the list is the number.
 A design that lacks some of them has gaps between its numbers. What no list holds is numbered behind the last, in order.
 """
 

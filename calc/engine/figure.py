@@ -203,8 +203,17 @@ class Chart:
 
 
 @dataclass(frozen=True, slots=True)
+class Level:
+    """A level of a time chart which holds at the left, or `late` at the right."""
+
+    value: float
+    text: str
+    late: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Track:
-    """One quantity of a time chart with its unit as printed; levels are (value, text).
+    """One quantity of a time chart with its unit as printed.
 
     `band` is filled between two curves, `share` is the part of the height that the track takes.
     """
@@ -213,7 +222,7 @@ class Track:
     unit: str
     curves: tuple[Curve, ...]
     downward: bool = False
-    levels: tuple[tuple[float, str], ...] = ()
+    levels: tuple[Level, ...] = ()
     band: tuple[Curve, Curve] | None = None
     share: float = 1.0
 
@@ -222,7 +231,7 @@ class Track:
 class TimeChart:
     """Quantities over time in days, one below the other: at the left until a date, at the right on a logarithmic scale.
 
-    Marks are (day, text) at the left.
+    Marks are (day, text) at the left; a text begins with its number, which stands alone where there is no room.
     """
 
     key: str

@@ -8,7 +8,8 @@ from functools import cached_property
 from math import pi
 from re import compile as pattern
 
-# Factor from the coherent unit to the unit shown, for the few quantities that are shown in another unit.
+# Factor from the coherent unit to the unit shown, for the few quantities that are shown in another unit,
+# and how a person takes a value shown into the coherent unit.
 SHOWN_FACTORS = {
     ("m", "mm"): 1000.0,
     ("rad", "deg"): 180.0 / pi,
@@ -21,6 +22,18 @@ SHOWN_FACTORS = {
     ("m^2/day", "m^2/a"): 365.25,
     ("kPa*day", "mPa*s"): 86400.0e6,
 }
+INTO_COHERENT = {
+    ("m", "mm"): " / 1000",
+    ("day", "a"): " * 365.25",
+    ("-", "%"): " / 100",
+    ("m/day", "m/s"): " * 86400",
+    ("m/day", "mm/day"): " / 1000",
+    ("1/day", "1/s"): " * 86400",
+    ("1/m/day", "1/cm/s"): " * 100 * 86400",
+    ("m^2/day", "m^2/a"): " / 365.25",
+    ("kPa*day", "mPa*s"): " / 10^6 / 86400",
+}
+SHIFTED = {"mm", "mm/day", "%"}  # units whose values differ by the place of the point alone
 
 UNIT_TEXT = {
     "-": "",
@@ -33,7 +46,10 @@ UNIT_TEXT = {
     "kPa/m": "kN/m³",
     "1/kPa": "m²/kN",
     "day": "d",
+    "m/day": "m/d",
+    "mm/day": "mm/d",
     "kN*m": "kNm",
+    "kN*m/m": "kNm/m",
     "kPa*day": "kN·d/m²",
     "mPa*s": "mPa·s",
     "m^3/day": "m³/d",

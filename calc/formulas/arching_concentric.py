@@ -16,13 +16,13 @@ _("x_3", "x_3", "-", 5, "half clear span over the height of the hemispheres")
 _("I_K", "I_K", "-", 5, "integral of the stress over one eighth of the square, normalised")
 _("m_K", "m_K", "-", 5, "mean of the power of the radius over the square")
 _("m_x", "m_x", "-", 5, "mean of the radius over the square, normalised")
-_("g_3", "g_3", "-", 5, "growth of the stress by the weight of the hemispheres")
+_("g_3", "g_3", "-", 5, "increase of the stress by the weight of the hemispheres")
 _("sigma_sq", "σ_{sq}", "kPa", 3, "mean pressure of the hemispheres on the square between four column heads")
 _("F_sqr", "F_{sqr}", "kN", 3, "load of the hemispheres on the square between four column heads")
 _("p_tr", "p_{tr}", "kPa", 3, "pressure passed on by the hemispheres to the strips")
 _("H_g2", "H_{g,2}", "m", 4, "height of the arches between two column heads")
 _("x_2", "x_2", "-", 5, "half clear span over the height of the arches")
-_("g_2", "g_2", "-", 5, "growth of the stress by the weight of the arches")
+_("g_2", "g_2", "-", 5, "increase of the stress by the weight of the arches")
 _("sigma_str", "σ_{str}", "kPa", 3, "mean pressure of the arches on the strip between two column heads")
 _("F_str", "F_{str}", "kN", 3, "load of the arches on the strip between two column heads")
 _("f_p", "f_p", "-", 4, "factor for the surface load, which arches like the fill")
@@ -57,12 +57,12 @@ def square_mean_of_radius(x_3):
     return x_3 * (sqrt(2) + log(1 + sqrt(2))) / 3
 
 
-@formula("g_3", source=INTEGRATED)
+@formula("g_3", source=INTEGRATED, clause="0.1895498: mean of ln(half span / r) over the square, weighted with r")
 def hemisphere_growth(K_p, m_x, m_K, x_3):
-    """Growth of the mean stress by the weight of the hemispheres, with its limit where the quotient has none."""
+    """Increase of the mean stress by the weight of the hemispheres, with its limit where the quotient has none."""
     return where(
-        absolute(2 * K_p - 3) < 0.000001,
-        m_x * (1 / 3 - 0.2875671550875585 / 2 - log(x_3)),
+        absolute(K_p - 1.5) < 0.000001,
+        m_x * (0.1895498 - log(x_3)),
         (m_x - m_K) / (2 * K_p - 3),
     )
 
@@ -86,7 +86,7 @@ def passed_on_pressure(sigma_E, L_m, F_sqr, a_q):
 
 
 @formula("H_g2", source=CONCENTRIC)
-def arch_height(H, s_q):
+def largest_arch_height(H, s_q):
     """Height of the largest arch between two column heads."""
     return minimum(H, s_q / 2)
 
@@ -99,7 +99,7 @@ def arch_span_ratio(L_m, H_g2):
 
 @formula("g_2", source=REGROUPED)
 def arch_growth(K_p, x_2):
-    """Growth of the mean stress by the weight of the arches, with its limit where the quotient has none."""
+    """Increase of the mean stress by the weight of the arches, with its limit where the quotient has none."""
     return where(
         absolute(K_p - 2) < 0.000001,
         x_2 * (1 / 2 - log(x_2)),

@@ -10,7 +10,7 @@ from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("A_dome", "A", "-", 5, "decay of the pressure through the dome")
-_("omega_d", "ω_d", "-", 5, "growth of the pressure by the weight of the dome")
+_("omega_d", "ω_d", "-", 5, "increase of the pressure by the weight of the dome")
 _("beta_A", "β_A", "-", 4, "load of the vaults on the column head over the load beside it")
 _("E_1", "E_1", "-", 4, "share of the column head, yield at the crown of the dome")
 _("E_2", "E_2", "-", 4, "share of the column head, yield at the column head")
@@ -28,9 +28,9 @@ def dome_decay(delta_a, K_p):
 
 @formula("omega_d", source=REGROUPED)
 def dome_growth(delta_a, A_dome, K_p):
-    """Growth of the pressure through the dome by its own weight, with its limit where the quotient has none."""
+    """Increase of the pressure through the dome by its own weight, with its limit where the quotient has none."""
     return where(
-        absolute(2 * K_p - 3) < 0.000001,
+        absolute(K_p - 1.5) < 0.000001,
         -(1 - delta_a) * log(1 - delta_a),
         (1 - delta_a - A_dome) / (2 * K_p - 3),
     )

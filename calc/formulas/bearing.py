@@ -18,23 +18,23 @@ _("sigma_v0t", "σ_{v,0,t}", "kPa", 2, "initial effective overburden at toe leve
 _("sigma_R", "σ_R", "kPa", 1, "ultimate bearing pressure under the toe")
 _("sigma_Rd", "σ_{R,d}", "kPa", 1, "design bearing pressure under the toe")
 _("sigma_v0ct", "σ_{v,0,c,t}", "kPa", 2, "initial effective vertical stress in the column at its toe")
-_("Dsigma_vcG", "Δσ_{v,c,G}", "kPa", 2, "added vertical stress on the column under permanent load")
-_("Dsigma_vcGQ", "Δσ_{v,c,G+Q}", "kPa", 2, "added vertical stress on the column under permanent and variable load")
+_("Dsigma_vcG", "Δσ_{v,c,G}", "kPa", 2, "vertical stress increment on the column under permanent load")
+_("Dsigma_vcGQ", "Δσ_{v,c,G+Q}", "kPa", 2, "vertical stress increment on the column, permanent and variable load")
 _("sigma_t", "σ_t", "kPa", 2, "effective pressure of the column on its toe")
-_("Dsigma_vcA", "Δσ_{v,c,A}", "kPa", 2, "added vertical stress on the column under factored actions")
+_("Dsigma_vcA", "Δσ_{v,c,A}", "kPa", 2, "vertical stress increment on the column under factored actions")
 _("sigma_cwA", "σ_{c,w,A}", "kPa", 2, "factored stress on the column that carries the whole load of its cell")
 _("sigma_te", "σ_{t,d,E}", "kPa", 2, "design pressure of the column on its toe from factored effects")
 _("sigma_ta", "σ_{t,d,A}", "kPa", 2, "design pressure of the column on its toe from factored actions")
 _("sigma_td", "σ_{t,d}", "kPa", 2, "design value of the pressure of the column on its toe")
 _("q_out", "q_{out}", "kPa", 2, "pressure on the ground beside the load")
-_("k_rho", "k_ρ", "-", 3, "growth of strength over the width of the load, in strengths at the top")
+_("k_rho", "k_ρ", "-", 3, "strength increase with depth over the width of the load, in strengths at the top")
 _("F_rho", "F_ρ", "-", 3, "factor for strength growing with depth")
 _("N_ct", "N_{c,t}", "-", 3, "bearing resistance factor of a soft layer of limited thickness")
 _("q_ud", "q_{u,d}", "kPa", 2, "design undrained bearing pressure of the soft ground")
-_("k_r1", "k_{ρ,1}", "-", 1, "growth ratio of the table below that of this case")
-_("k_r2", "k_{ρ,2}", "-", 1, "growth ratio of the table above that of this case")
-_("F_r1", "F_{ρ,1}", "-", 3, "factor of the table at the growth ratio below")
-_("F_r2", "F_{ρ,2}", "-", 3, "factor of the table at the growth ratio above")
+_("k_r1", "k_{ρ,1}", "-", 1, "ratio of strength increase of the table below that of this case")
+_("k_r2", "k_{ρ,2}", "-", 1, "ratio of strength increase of the table above that of this case")
+_("F_r1", "F_{ρ,1}", "-", 3, "factor of the table at the ratio of strength increase below")
+_("F_r2", "F_{ρ,2}", "-", 3, "factor of the table at the ratio of strength increase above")
 _("F_so", "F_{so}", "-", 3, "over-design factor of the soft ground against undrained bearing failure")
 _("c_ume", "c_{u,min,e}", "kPa", 2, "design value of the least strength of the soft ground, without gain")
 _("H_b", "H_b", "m", 2, "height of fill in the stage before")
@@ -42,7 +42,7 @@ _("p_Pb", "p_{P,b}", "kPa", 2, "pressure of the working platform in the stage be
 _("p_Mb", "p_{M,b}", "kPa", 2, "pressure of the compensation fill of the stage before")
 _("i_Qb", "i_{Q,b}", "-", 0, "traffic acted in the stage before (1) or not (0)")
 _("f_qb", "f_{q,b}", "-", 2, "factor on the traffic load of the stage before, by the factors of this stage")
-_("q_stb", "q_{st,b}", "kPa", 2, "traffic load of the stage before with the factor of this stage at its source")
+_("q_stb", "q_{st,b}", "kPa", 2, "traffic load of the stage before with the partial factor of this stage")
 _("p_E0b", "p_{E,0,b}", "kPa", 2, "pressure of fill, platform and traffic of the stage before, factors of this stage")
 _("n_stb", "n_{st,b}", "-", 2, "stress ratio for stability of the stage before")
 _("n_sg", "n_{st,g}", "-", 2, "stress ratio of column and soil as given for stability")
@@ -145,7 +145,7 @@ def design_bearing_pressure(sigma_R, gamma_Rv):
 
 @formula("sigma_te", source=FACTORED_EFFECT)
 def toe_pressure_from_effects(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
-    """Design pressure of the column on its toe, the added stress being factored as an effect."""
+    """Design pressure of the column on its toe, the stress increment being factored as an effect."""
     return gamma_G * (sigma_v0ct + Dsigma_vcG) + gamma_Q * (Dsigma_vcGQ - Dsigma_vcG)
 
 
@@ -169,13 +169,13 @@ def strip_bearing_pressure(c_u, q_out):
 
 @formula("k_rho", source=GROWTH)
 def strength_growth_ratio(rho_u, B, c_u0):
-    """Growth of strength over the width of the load, in strengths at the top."""
+    """Strength increase with depth over the width of the load, in strengths at the top."""
     return rho_u * B / c_u0
 
 
 @formula("q_u", source=GROWTH)
 def strip_bearing_pressure_with_growing_strength(F_rho, c_u0, rho_u, B, q_out):
-    """Ultimate undrained pressure under a strip where strength grows with depth; a factor of 1 is on the safe side."""
+    """Ultimate undrained pressure under a strip with strength increasing with depth; factor 1 is on the safe side."""
     return F_rho * ((pi + 2) * c_u0 + rho_u * B / 4) + q_out
 
 

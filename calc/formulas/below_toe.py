@@ -6,11 +6,13 @@ from calc.engine.formula import Source, formula, over_layers, over_layers_above
 from calc.engine.symbols import declare as _
 
 _("B_t", "B_t", "m", 2, "width of the loaded strip")
-_("Dsigma_t", "Δσ_t", "kPa", 2, "mean added stress at toe level")
+_("Dsigma_t", "Δσ_t", "kPa", 2, "mean stress increment at toe level")
 _("h_b", "h_b", "m", 3, "thickness of the sublayer below the toe")
 _("z_b", "z_b", "m", 3, "depth of the middle of the sublayer below the toe")
+_("z_end", "z_{end}", "m", 2, "depth below the toe down to which settlements are summed")
+_("r_end", "r_{end}", "-", 3, "stress increment in the lowest sublayer over that at toe level")
 _("theta_b", "θ_b", "rad", 3, "angle under which the loaded strip is seen from below its centre", shown="deg")
-_("Dsigma_b", "Δσ_b", "kPa", 2, "added stress below the toe")
+_("Dsigma_b", "Δσ_b", "kPa", 2, "stress increment below the toe")
 _("E_oedb", "E_{oed,b}", "kPa", 0, "oedometer modulus of the ground below the toe")
 _("s_bi", "s_{b,i}", "m", 2, "settlement of the sublayer below the toe", shown="mm")
 _("H_F", "H_F", "m", 2, "height of the fill in the final state")
@@ -46,7 +48,7 @@ def depth_below_toe(h_b):
 
 @formula("Dsigma_b", source=SPREAD)
 def spread_stress(Dsigma_t, B_t, z_b):
-    """Added stress below the toe where the load of a long strip spreads by one half of the depth to each side."""
+    """Stress increment below the toe where the load of a long strip spreads by one half of the depth to each side."""
     return Dsigma_t * B_t / (B_t + z_b)
 
 
@@ -58,7 +60,7 @@ def strip_angle(B_t, z_b):
 
 @formula("Dsigma_b", source=HALF_SPACE)
 def half_space_stress(Dsigma_t, theta_b):
-    """Added stress below the centre of a long flexible strip on an elastic half-space."""
+    """Stress increment below the centre of a long flexible strip on an elastic half-space."""
     return Dsigma_t / pi * (theta_b + sin(theta_b))
 
 
@@ -102,3 +104,15 @@ def life_with_ground_below(s_lifeL, s_b):
 def residual_with_ground_below(s_resL, s_bre):
     """Residual settlement, soft ground and ground below the toe."""
     return s_resL + s_bre
+
+
+@formula("z_end", source=DEPTH)
+def depth_of_sum(h_b):
+    """Depth below the toe down to which settlements are summed."""
+    return over_layers(h_b)
+
+
+@formula("r_end", source=Source("definition", evidence="derived"))
+def stress_left_below(Dsigma_b, Dsigma_t):
+    """Added stress in the lowest sublayer over that at toe level."""
+    return Dsigma_b / Dsigma_t

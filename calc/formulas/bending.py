@@ -84,7 +84,7 @@ def bending_shear(M_kern, p_lat):
 
 @formula("e_hi", source=DOWEL)
 def hinge_distance(M_kern, p_lat):
-    """Distance of the hinges from the cut, where the shear force is used up by the ground."""
+    """Distance of the hinges from the cut, where the ground has taken the whole shear force."""
     return sqrt(2 * M_kern / p_lat)
 
 

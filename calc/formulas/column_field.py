@@ -7,15 +7,15 @@ from calc.engine.symbols import declare as _
 
 _("gamma_ct", "γ_{c,t}", "kN/m^3", 2, "effective unit weight of the column fill within the embedment")
 _("c_u0k", "c_{u,0,k}", "kPa", 2, "undrained shear strength at the top of the soft ground, by the line")
-_("rho_uk", "ρ_{u,k}", "kPa/m", 3, "growth of the undrained shear strength with depth, by the line")
+_("rho_uk", "ρ_{u,k}", "kPa/m", 3, "increase of the undrained shear strength with depth, by the line")
 _("c_umk", "c_{u,min,k}", "kPa", 2, "least undrained shear strength of the soft ground")
 _("c_u0d", "c_{u,0,d}", "kPa", 2, "design strength at the top of the soft ground, with gain")
 _("c_u0g", "c_{u,0,g}", "kPa", 2, "strength at the top of the soft ground, with gain and without a partial factor")
 _("c_umd", "c_{u,min,d}", "kPa", 2, "design value of the least strength of the soft ground, with gain")
-_("rho_ud", "ρ_{u,d}", "kPa/m", 3, "design value of the growth of strength")
-_("rho_uf", "ρ_{u,f}", "kPa/m", 3, "growth of strength over the column field, columns not counted")
+_("rho_ud", "ρ_{u,d}", "kPa/m", 3, "design value of the strength increase with depth")
+_("rho_uf", "ρ_{u,f}", "kPa/m", 3, "strength increase with depth over the column field, columns not counted")
 _("gamma_br", "γ_{b,r}", "kN/m^3", 2, "saturated unit weight of the bearing layer")
-_("sigma_cw", "σ_{c,w}", "kPa", 2, "added stress on the column that carries the whole load of its cell")
+_("sigma_cw", "σ_{c,w}", "kPa", 2, "stress increment on the column that carries the whole load of its cell")
 _("sigma_cwG", "σ_{c,w,G}", "kPa", 2, "the same under permanent load")
 _("q_ug", "q_{u,ρ}", "kPa", 2, "ultimate undrained bearing pressure with growing strength")
 _("q_ut", "q_{u,t}", "kPa", 2, "ultimate undrained bearing pressure of the layer of limited thickness")
@@ -31,12 +31,12 @@ _("p_e", "p_e", "kPa", 2, "design pressure on the ground beyond the outermost co
 _("W_Sd", "W_{S,d}", "kN/m", 2, "favourable design value of the weight of the side slope")
 _("phi_Ek", "φ′_{E,k}", "rad", 3, "characteristic friction angle of the embankment fill", shown="deg")
 _("phi_E", "φ′_E", "rad", 3, "friction angle of the embankment fill in this factor set", shown="deg")
-_("K_aE", "K_{a,E}", "-", 6, "coefficient of active earth pressure of the embankment fill")
+_("K_aE", "K_{a,E}", "-", 5, "coefficient of active earth pressure of the embankment fill")
 _("gamma_cr", "γ_{c,r}", "kN/m^3", 2, "saturated unit weight of the column fill")
 
 STATICS = Source("weight of the fill", evidence="derived")
 FACTORED_LOADS = Source(
-    "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
+    "project rule: where a set applies partial factors to actions, EN 1997-1:2004, 2.4.7.3", evidence="derived"
 )
 FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4", evidence="inspected")
 TANGENT = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="inspected")
@@ -61,13 +61,13 @@ OUTWARD = Source(
 
 @formula("gamma_Ed", source=FACTORED_LOADS)
 def factored_unit_weight(f_G, gamma_E):
-    """Unit weight of the fill with its factor at the source."""
+    """Unit weight of the fill with its partial factor."""
     return f_G * gamma_E
 
 
 @formula("q_st", source=FACTORED_LOADS)
 def traffic_of_stage(f_q, q):
-    """Traffic load of this stage with its factor at the source."""
+    """Traffic load of this stage with its partial factor."""
     return f_q * q
 
 
@@ -90,26 +90,26 @@ def design_strength_with_gain(c_u, Dc_u, gamma_cu):
 
 
 @formula("c_u0g", source=GAIN)
-def strength_with_gain(c_u0k, Dc_u):
+def top_strength_with_gain(c_u0k, Dc_u):
     """Undrained shear strength at the top with the gain credited in this stage."""
     return c_u0k + Dc_u
 
 
 @formula("rho_ud", source=FACTORED)
 def design_strength_growth(rho_uk, gamma_cu):
-    """Design value of the growth of strength with depth."""
+    """Design value of the strength increase with depth."""
     return rho_uk / gamma_cu
 
 
 @formula("rho_uf", source=FIELD)
 def column_field_growth(a_E, rho_u):
-    """Growth of strength over the column field, on the area of the soil alone."""
+    """Strength increase with depth over the column field, on the area of the soil alone."""
     return (1 - a_E) * rho_u
 
 
 @formula("sigma_cw", source=WHOLE)
 def whole_load_on_column(Dsigma_0, a_E):
-    """Added vertical stress on the column if it carries the whole load of its cell."""
+    """Vertical stress increment on the column if it carries the whole load of its cell."""
     return Dsigma_0 / a_E
 
 
@@ -187,5 +187,5 @@ def favourable_slope_weight(gamma_Gf, W_S):
 
 @formula("T_spr", source=OUTWARD)
 def spreading_tension_with_ground(E_ad, E_g, T_sq):
-    """Tension from spreading: thrust that the soft ground does not carry, and the shear that holds the ground back."""
+    """Tension from lateral sliding: thrust not carried by the soft ground, and shear that holds it back."""
     return E_ad - E_g + T_sq

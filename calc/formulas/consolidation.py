@@ -9,15 +9,15 @@ from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("F_id", "F_{d,0}", "-", 4, "drainage factor without smear and well resistance")
-_("F_un", "F_{d,1}", "-", 4, "part of the drainage factor of the logarithms, with smear")
-_("F_zo", "F_{d,2}", "-", 4, "part of the drainage factor that takes the smeared zone out of the undisturbed ground")
-_("F_sd", "F_{d,3}", "-", 4, "part of the drainage factor that puts the smeared zone in")
+_("F_un", "F_{d,1}", "-", 4, "drain spacing term of the drainage factor, with smear")
+_("F_zo", "F_{d,2}", "-", 4, "undisturbed ring term of the drainage factor")
+_("F_sd", "F_{d,3}", "-", 4, "smear term of the drainage factor")
 _("F_sh", "F_{d,s}", "-", 4, "drainage factor by the short form")
-_("f_ch", "f_{c,h}", "-", 2, "factor on c_h of the course")
+_("f_ch", "f_{c,h}", "-", 2, "factor on cₕ of the scenario")
 _("T_h", "T_h", "-", 4, "time factor of horizontal flow, with the diameter of the cell")
 _("U_h", "U_h", "-", 1, "degree of consolidation by horizontal flow", shown="%")
 _("n_dr", "n_{dr}", "-", 0, "number of drained faces of the soft ground")
-_("H_dr", "H_d", "m", 2, "longest way of vertical flow to a drained face")
+_("H_dr", "H_d", "m", 2, "drainage path length of vertical flow")
 _("U_v", "U_v", "-", 1, "degree of consolidation by vertical flow", shown="%")
 _("w_h", "ω_h", "1/day", -4, "rate of consolidation by horizontal flow")
 _("t_h90", "t_{h,90}", "day", 1, "time of 90 % by horizontal flow, one rate")
@@ -32,7 +32,7 @@ _("c_uh", "c_{u,h}", "kPa", 2, "undrained strength by stress history before cons
 _("Dc_un", "Δc_{u,n}", "kPa", 2, "gain of undrained strength of the sublayer with the stress ratio for stability")
 _("Dc_us", "Δc_{u,s}", "kPa", 2, "gain of undrained strength with the stress ratio for stability, least of all")
 _("Dc_uc", "Δc_{u,c}", "kPa", 2, "gain of undrained strength computed for the start of the stage, least of all")
-_("C_ae", "C_{α,e}", "-", 4, "secondary compression as void ratio per tenfold time")
+_("C_ae", "C_{α,e}", "-", 4, "secondary compression as void ratio per log cycle of time")
 _("e_0", "e_0", "-", 3, "initial void ratio of the soil")
 _("c_vk", "c_{v,k}", "m^2/day", -5, "coefficient of vertical flow from permeability and stiffness")
 _("r_cv", "ρ_{cv}", "-", 2, "coefficient of vertical flow given over that from permeability and stiffness")
@@ -70,19 +70,19 @@ def ideal_drainage_factor(n_d):
 
 @formula("F_un", source=HANSBO)
 def logarithmic_part(n_d, s_sm, r_ks):
-    """Part of the drainage factor with the logarithms of the undisturbed and of the smeared ring."""
+    """Drain spacing term of the drainage factor, undisturbed and smeared ring."""
     return n_d**2 / (n_d**2 - 1) * (log(n_d / s_sm) + r_ks * log(s_sm) - 0.75)
 
 
 @formula("F_zo", source=HANSBO)
 def undisturbed_part(n_d, s_sm):
-    """Part of the drainage factor that ends the undisturbed ring at the smeared zone."""
+    """Undisturbed ring term of the drainage factor."""
     return s_sm**2 / (n_d**2 - 1) * (1 - s_sm**2 / (4 * n_d**2))
 
 
 @formula("F_sd", source=HANSBO)
 def smeared_part(n_d, s_sm, r_ks):
-    """Part of the drainage factor that the ring of smeared ground adds."""
+    """Smear term of the drainage factor."""
     return r_ks / (n_d**2 - 1) * ((s_sm**4 - 1) / (4 * n_d**2) - s_sm**2 + 1)
 
 
@@ -130,19 +130,19 @@ def combined_degree(U_v, U_h):
 
 @formula("w_h", source=RATE)
 def horizontal_rate(c_hs, d_e, F_dr):
-    """Rate at which the excess pore pressure fades by horizontal flow."""
+    """Rate at which the excess pore pressure dissipates by horizontal flow."""
     return 8 * c_hs / (d_e**2 * F_dr)
 
 
 @formula("t_h90", source=RATE)
 def time_of_ninety_percent(w_h):
-    """Time at which horizontal flow alone has brought 90 % under a load placed at once, by one rate."""
+    """Time at which horizontal flow alone has brought 90 % under instantaneous loading, by one rate."""
     return log(10) / w_h
 
 
 @formula("n_mod", source=MODULI)
 def modulus_ratio(lambda_c, G_c, E_oed):
-    """Stress ratio of column and soil that are strained alike in vertical direction alone."""
+    """Stress ratio of column and soil at equal vertical strain without radial expansion."""
     return (lambda_c + 2 * G_c) / E_oed
 
 

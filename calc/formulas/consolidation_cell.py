@@ -8,12 +8,14 @@ from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("Lambda_d", "Λ", "kPa", 1, "difference of the first Lamé constants of column fill and soil")
-_("D_rs", "D_{r,s}", "kPa", 1, "radial stress that resists widening, per widening strain, of the soil")
-_("M_w", "M_w", "kPa", 1, "load on the cell per vertical strain without widening")
+_("D_rs", "D_{r,s}", "kPa", 1, "radial stress resisting radial expansion, per radial strain, of the soil")
+_("M_w", "M_w", "kPa", 1, "load on the cell per vertical strain without radial expansion")
 _("m_eq", "m_{eq}", "1/kPa", -5, "equivalent compressibility of the ground around the column")
 _("b_1p", "b_{1,p}", "-", 5, "volume of water per area of soil and vertical strain, column at yield")
 _("b_2p", "b_{2,p}", "-", 5, "load on the cell per excess pore pressure, column at yield")
 _("E_wp", "E_{w,p}", "kPa", 1, "load on the cell per vertical strain, column at yield")
+_("u_e0y", "u_{e,0,y}", "kPa", 2, "mean excess pore pressure at loading, column at yield")
+_("r_ue", "r_{u,e}", "-", 3, "mean excess pore pressure at loading, elastic column over column at yield")
 _("u_e0", "u_{e,0}", "kPa", 2, "mean excess pore pressure at loading")
 
 ASSUMPTIONS = "derived here from the assumptions of Castro & Sagaseta (2009, 2011)"
@@ -24,7 +26,7 @@ DIFFUSION = Source("definition of the coefficient of consolidation", evidence="d
 
 @formula("D_rs", source=ELASTIC)
 def soil_widening_stiffness(a_E, lambda_s, G_s):
-    """Radial stress that resists widening, per widening strain, of a soil ring with a fixed outer edge."""
+    """Radial stress resisting radial expansion, per radial strain, of a soil ring with a fixed outer edge."""
     return (2 * a_E * lambda_s + 2 * G_s * (1 + a_E)) / (1 - a_E)
 
 
@@ -36,13 +38,13 @@ def lame_difference(lambda_c, lambda_s):
 
 @formula("D_w", source=ELASTIC)
 def widening_stiffness(lambda_c, G_c, D_rs, J, r_c):
-    """Radial stress that resists widening, per widening strain, of column, soil and sleeve."""
+    """Radial stress resisting radial expansion, per radial strain, of column, soil and sleeve."""
     return 2 * (lambda_c + G_c) + D_rs + J / r_c
 
 
 @formula("M_w", source=ELASTIC)
 def confined_modulus(a_E, lambda_c, G_c, E_oed):
-    """Load on the cell per vertical strain without widening."""
+    """Load on the cell per vertical strain without radial expansion."""
     return a_E * (lambda_c + 2 * G_c) + (1 - a_E) * E_oed
 
 
@@ -104,3 +106,9 @@ def yielding_start_pressure(Dsigma_0, b_2p):
 def encased_factor(E_oed, m_eq):
     """Factor on the coefficient of horizontal flow around an encased column."""
     return 1 / (E_oed * m_eq)
+
+
+@formula("r_ue", source=Source("definition", evidence="derived"))
+def ratio_of_start_pressures(u_e0, u_e0y):
+    """Mean excess pore pressure at loading, elastic column over column at yield."""
+    return u_e0 / u_e0y

@@ -1,4 +1,4 @@
-"""Estimates of the permeability of the fill side by side, and the ground and the column as a drain."""
+"""Estimates of the permeability of the fill for comparison, and the ground and the column as a drain."""
 
 from numpy import maximum
 
@@ -11,8 +11,8 @@ _("O_open", "A_o", "-", 1, "open area of the geotextile over its area", shown="%
 _("O_openm", "A_{o,min}", "-", 1, "least open area", shown="%")
 _("G_Rmax", "G_{R,max}", "-", 2, "largest gradient ratio allowed")
 _("psi_req", "ψ_{req}", "1/day", -3, "permittivity required of the geotextile", shown="1/s")
-_("D_15F", "D_{15,F}", "m", 4, "grain diameter of the fill at 15 % passing", shown="mm")
-_("D_10F", "D_{10,F}", "m", 4, "grain diameter of the fill at 10 % passing", shown="mm")
+_("D_15F", "D_{15,F}", "m", -3, "grain diameter of the fill at 15 % passing", shown="mm")
+_("D_10F", "D_{10,F}", "m", -3, "grain diameter of the fill at 10 % passing", shown="mm")
 _("k_Hz", "k_{Hz}", "m/day", -3, "permeability of the fill by Hazen", shown="m/s")
 _("k_KC", "k_{KC}", "m/day", -3, "permeability of the fill by Kozeny and Carman", shown="m/s")
 _("k_est", "k_{est}", "m/day", -3, "larger estimate of the permeability of the fill", shown="m/s")

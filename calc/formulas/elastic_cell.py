@@ -4,7 +4,7 @@ from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("D_s", "D_s", "kPa", 2, "mean vertical stress on the soil per vertical strain, elastic")
-_("eps_el", "ε_{el}", "-", 4, "vertical strain of the elastic cell", shown="%")
+_("eps_el", "ε_{el}", "-", 3, "vertical strain of the elastic cell", shown="%")
 _("T_el", "T_{el}", "kN/m", 2, "ring tension of the sleeve in the elastic cell")
 
 ELASTICITY = Source("isotropic elasticity", evidence="derived")

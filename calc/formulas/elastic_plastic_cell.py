@@ -9,33 +9,33 @@ from numpy import maximum, minimum, sin, where
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
-_("J_0", "J_0", "kN/m", 1, "ring stiffness of the sleeve before its slack is used up")
+_("J_0", "J_0", "kN/m", 1, "ring stiffness of the sleeve before its slack is taken up")
 _("y_0", "y_0", "kPa", 3, "vertical stress by which the column is below its limit state before loading")
 _("y_1", "y_1", "-", 5, "share of the load by which the elastic column approaches its limit state")
 _("p_y", "p_y", "kPa", 4, "load carried in the elastic stage")
 _("eps_y", "ε_y", "-", 5, "vertical strain at the end of the elastic stage", shown="%")
-_("alpha_c", "α_c", "1/kPa", 9, "elastic vertical strain of the yielding column per radial stress")
-_("beta_c", "β_c", "1/kPa", 9, "elastic radial strain of the yielding column per radial stress")
-_("delta_c", "δ_c", "1/kPa", 9, "widening strain lost to elastic compression of the yielding column per radial stress")
-_("kappa", "κ", "kPa", 2, "radial stress at the wall per widening strain, of soil and sleeve")
-_("rho", "ρ", "kPa", 3, "radial stress at the wall per vertical strain in the plastic stage")
-_("eta", "η", "-", 6, "widening strain per vertical strain in the plastic stage")
-_("eta_0", "η_0", "-", 6, "widening strain per vertical strain in the plastic stage, sleeve slack")
-_("M_p", "M_p", "kPa", 3, "load on the cell per vertical strain in the plastic stage")
+_("alpha_c", "α_c", "1/kPa", -4, "elastic vertical strain of the yielding column per radial stress")
+_("beta_c", "β_c", "1/kPa", -4, "elastic radial strain of the yielding column per radial stress")
+_("delta_c", "δ_c", "1/kPa", -4, "radial strain lost to elastic compression of the yielding column per radial stress")
+_("kappa", "κ", "kPa", 1, "radial stress at the wall per radial strain, of soil and sleeve")
+_("rho", "ρ", "kPa", 1, "radial stress at the wall per vertical strain in the plastic stage")
+_("eta", "η", "-", 5, "radial strain per vertical strain in the plastic stage")
+_("eta_0", "η_0", "-", 5, "radial strain per vertical strain in the plastic stage, sleeve slack")
+_("M_p", "M_p", "kPa", 1, "load on the cell per vertical strain in the plastic stage")
 _("M_p0", "M_{p,0}", "kPa", 3, "load on the cell per vertical strain in the plastic stage, sleeve slack")
-_("eps_t", "ε_t", "-", 5, "vertical strain at which the sleeve becomes taut", shown="%")
+_("eps_t", "ε_t", "-", 3, "vertical strain at which the sleeve becomes taut", shown="%")
 _("p_t", "p_t", "kPa", 4, "load at which the sleeve of the yielding cell becomes taut")
-_("eps_z", "ε_z", "-", 4, "vertical strain of the cell", shown="%")
-_("eps_EP", "ε_{EP}", "-", 4, "vertical strain of the elastic, plastic cell", shown="%")
-_("Dr_EP", "Δr_{EP}", "m", 3, "widening of the column in the elastic, plastic cell", shown="mm")
+_("eps_z", "ε_z", "-", 3, "vertical strain of the cell", shown="%")
+_("eps_EP", "ε_{EP}", "-", 3, "vertical strain of the elastic, plastic cell", shown="%")
+_("Dr_EP", "Δr_{EP}", "m", 3, "radial expansion of the column in the elastic, plastic cell", shown="mm")
 _("T_EP", "T_{EP}", "kN/m", 2, "ring tension of the sleeve in the elastic, plastic cell")
-_("Dsigma_vsEP", "Δσ_{v,s,EP}", "kPa", 4, "mean added vertical stress on the soil in the elastic, plastic cell")
+_("Dsigma_vsEP", "Δσ_{v,s,EP}", "kPa", 4, "mean vertical stress increment on the soil in the elastic, plastic cell")
 _("r_T", "r_T", "-", 3, "ring tension by the elastic, plastic cell over that of the standard method")
-_("Dr_y", "Δr_y", "m", 3, "widening of the column at the end of the elastic stage", shown="mm")
+_("Dr_y", "Δr_y", "m", 3, "radial expansion of the column at the end of the elastic stage", shown="mm")
 _("delta_s", "δ_s", "-", 1, "share by which the standard method settles less", shown="%")
-_("A_RP", "A_{RP}", "kPa", 3, "added vertical stress on the soil per vertical strain, rigid, plastic column")
-_("B_RP", "B_{RP}", "kPa", 3, "added radial stress at the wall per vertical strain, rigid, plastic column")
-_("eps_RP", "ε_{RP}", "-", 4, "vertical strain of the cell with a rigid, plastic column", shown="%")
+_("A_RP", "A_{RP}", "kPa", 3, "vertical stress increment on the soil per vertical strain, rigid, plastic column")
+_("B_RP", "B_{RP}", "kPa", 3, "radial stress increment at the wall per vertical strain, rigid, plastic column")
+_("eps_RP", "ε_{RP}", "-", 3, "vertical strain of the cell with a rigid, plastic column", shown="%")
 _("T_RP", "T_{RP}", "kN/m", 2, "ring tension of the sleeve with a rigid, plastic column")
 _("K_pc", "K_{p,c}", "-", 5, "coefficient of passive earth pressure of the column fill")
 _("psi_c", "ψ_c", "rad", 3, "dilatancy angle of the column fill", shown="deg")
@@ -57,7 +57,7 @@ def dilatancy_ratio(psi_c):
 
 @formula("J_0", source=PLASTIC)
 def initial_sleeve_stiffness(Dr_gap, J):
-    """Ring stiffness of the sleeve before its slack is used up."""
+    """Ring stiffness of the sleeve before its slack is taken up."""
     return where(Dr_gap > 0, 0, J)
 
 
@@ -99,13 +99,13 @@ def radial_compliance(K_pc, nu_c, E_c):
 
 @formula("delta_c", source=PLASTIC)
 def widening_compliance(k_psi, alpha_c, beta_c):
-    """Widening strain that elastic compression of the yielding column takes away, per radial stress."""
+    """Radial strain that elastic compression of the yielding column takes away, per radial stress."""
     return k_psi / 2 * alpha_c + beta_c
 
 
 @formula("kappa", source=PLASTIC)
 def wall_stiffness(lambda_s, G_s, a_E, J, r_c, r_geo):
-    """Radial stress at the wall per widening strain, of soil and sleeve."""
+    """Radial stress at the wall per radial strain, of soil and sleeve."""
     return 2 * ((lambda_s + G_s) * a_E + G_s) / (1 - a_E) + J * r_c / r_geo**2
 
 
@@ -117,7 +117,7 @@ def radial_stress_rate(lambda_s, kappa, k_psi, delta_c):
 
 @formula("eta", source=PLASTIC)
 def widening_rate(k_psi, delta_c, rho):
-    """Widening strain per vertical strain in the plastic stage."""
+    """Radial strain per vertical strain in the plastic stage."""
     return k_psi / 2 - delta_c * rho
 
 
@@ -147,7 +147,7 @@ def elastic_plastic_strain(eps_y, Dsigma_0, p_t, p_y, M_p0, M_p):
 
 @formula("Dr_EP", source=PLASTIC)
 def elastic_plastic_widening(r_c, F_el, eps_y, eta_0, Dsigma_0, p_t, p_y, M_p0, eta, M_p):
-    """Widening of the column after its elastic, slack and taut stages."""
+    """Radial expansion of the column after its elastic, slack and taut stages."""
     return r_c * (F_el * eps_y + eta_0 * (minimum(Dsigma_0, p_t) - p_y) / M_p0 + eta * maximum(Dsigma_0 - p_t, 0) / M_p)
 
 
@@ -159,7 +159,7 @@ def elastic_plastic_ring_tension(J, Dr_EP, Dr_gap, r_geo):
 
 @formula("Dsigma_vsEP", source=PLASTIC)
 def elastic_plastic_soil_stress(lambda_s, G_s, eps_EP, a_E, Dr_EP, r_c):
-    """Mean added vertical stress on the soil in the elastic, plastic cell."""
+    """Mean vertical stress increment on the soil in the elastic, plastic cell."""
     return (lambda_s + 2 * G_s) * eps_EP + 2 * lambda_s * a_E / (1 - a_E) * (Dr_EP / r_c)
 
 
@@ -183,19 +183,19 @@ def tension_of_methods(T_EP, F_Ri):
 
 @formula("Dr_y", source=PLASTIC)
 def widening_at_yield(r_c, F_el, eps_y):
-    """Widening of the column at the end of its elastic stage."""
+    """Radial expansion of the column at the end of its elastic stage."""
     return r_c * F_el * eps_y
 
 
 @formula("A_RP", source=RIGID)
 def rigid_plastic_soil_stiffness(lambda_s, G_s, k_psi, a_E):
-    """Added vertical stress on the soil per vertical strain beside a rigid, plastic column."""
+    """Vertical stress increment on the soil per vertical strain beside a rigid, plastic column."""
     return lambda_s + 2 * G_s + 2 * lambda_s * (k_psi / 2) * a_E / (1 - a_E)
 
 
 @formula("B_RP", source=RIGID)
 def rigid_plastic_wall_stiffness(lambda_s, kappa, k_psi):
-    """Added radial stress at the wall per vertical strain beside a rigid, plastic column."""
+    """Radial stress increment at the wall per vertical strain beside a rigid, plastic column."""
     return lambda_s + kappa * (k_psi / 2)
 
 

@@ -7,14 +7,14 @@ pressure, along the base under what is left of it down the slope.
 
 from numpy import maximum, minimum, where
 
-from calc.engine.formula import Source, formula
+from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
 
 _("H_mx", "H_{max}", "m", 3, "largest height of fill of all stages")
 _("L_mx", "L_{S,max}", "m", 2, "run of the slope of the largest height of fill")
 _("L_thin", "L_{thin}", "m", 2, "run of a slope beyond which the soft ground below it is thin")
-_("Dc_th", "Δc_{u,t}", "kPa", 2, "growth of the undrained strength over the thickness of the soft ground")
-_("Dc_fast", "Δc_{u,f}", "kPa", 2, "growth from which the strength grows fast over the thickness of the soft ground")
+_("Dc_th", "Δc_{u,t}", "kPa", 2, "increase of the undrained strength over the thickness of the soft ground")
+_("Dc_fast", "Δc_{u,f}", "kPa", 2, "limit of a fast strength increase over the thickness of the soft ground")
 _("v_e", "v_e", "-", 4, "height of the slope at the last column over that at the crest edge")
 _("zeta_w", "ζ_w", "-", 4, "factor on the pressure for the mean shear force of the columns along the base")
 _("p_cN", "p_{c,N}", "kPa", 2, "stress increment of the column at the crest edge, permanent load, no factor")
@@ -45,15 +45,16 @@ _("p_Rx", "p_{R,ex}", "kPa", 2, "pressure at which the soft ground is extruded")
 _("p_Rxd", "p_{R,ex,d}", "kPa", 2, "design resistance to lateral extrusion")
 _("p_x", "p_{x}", "kPa", 2, "pressure on the ground where the columns end")
 _("F_x", "F_{ex}", "-", 3, "resistance to lateral extrusion over its effect")
-_("p_ring", "p_{ring}", "kPa", 1, "radial support that the sleeve has left beside the vertical load")
+_("p_ring", "p_{ring}", "kPa", 1, "radial support that the sleeve has left in addition to the vertical load")
 _("p_rmin", "p_{ring,min}", "kPa", 1, "least radial support for columns counted in the wedge")
 _("T_ex", "T_{ex}", "kN/m", 1, "tension that the wedge relies on")
+_("T_lay", "T_{lay}", "kN/m", 1, "tension of a layer of reinforcement across that lies within the fill, else 0")
 _("T_acr", "T_{acr}", "kN/m", 1, "tension of all layers of reinforcement across that lie")
 _("c_u0i", "c_{u,0,i}", "kPa", 2, "design strength at the top of the inner plane, with the gain there")
 _("phi_cd", "φ′_{c,d}", "rad", 3, "design value of the friction angle of the column fill", shown="deg")
 _("gamma_ceff", "γ_{c,eff}", "kN/m^3", 2, "effective unit weight of the column fill at this depth")
 _("gamma_Re", "γ_{R,e}", "-", 2, "partial factor on the resistance in overall stability")
-_("c_umx", "c_{u,m,x}", "kPa", 2, "mean strength over the outer end of the block")
+_("c_umx", "c_{u,m,x}", "kPa", 2, "mean strength over the outer end of the wedge")
 
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
 MEAN = Source(
@@ -88,13 +89,13 @@ def run_of_thin_ground(t_soft):
 
 @formula("Dc_th", source=RANGE)
 def growth_over_thickness(rho_uk, t_soft):
-    """Growth of the undrained strength over the thickness of the soft ground."""
+    """Increase of the undrained strength over the thickness of the soft ground."""
     return rho_uk * t_soft
 
 
 @formula("Dc_fast", source=RANGE)
 def fast_growth(c_u0k):
-    """Growth from which the strength grows fast over the thickness of the soft ground."""
+    """Limit of a fast strength increase over the thickness of the soft ground."""
     return 2 * c_u0k
 
 
@@ -196,8 +197,14 @@ def design_extrusion_resistance(p_Rx, gamma_Re):
 
 @formula("p_ring", source=Source("equilibrium of the sleeve, project rule", evidence="derived"))
 def ring_reserve(R_Bd, F_Rd, r_c):
-    """Radial support that the sleeve has left beside the ring tension of the vertical load."""
+    """Radial support that the sleeve has left in addition to the ring tension of the vertical load."""
     return (R_Bd - F_Rd) / r_c
+
+
+@formula("T_acr", source=Source("layers side by side, sum of their tensions", evidence="derived"))
+def tension_of_layers_across(T_lay):
+    """Tension of all layers of reinforcement across that lie within the fill."""
+    return over_layers(T_lay)
 
 
 @formula("T_ex", source=Source("horizontal equilibrium, derived here", evidence="derived"))

@@ -7,21 +7,21 @@ from numpy import maximum, minimum
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
-_("D_15", "D_{15}", "m", 4, "grain diameter at 15 % passing", shown="mm")
-_("D_60", "D_{60}", "m", 4, "grain diameter at 60 % passing", shown="mm")
-_("D_85", "D_{85}", "m", 4, "grain diameter at 85 % passing", shown="mm")
+_("D_15", "D_{15}", "m", -3, "grain diameter at 15 % passing", shown="mm")
+_("D_60", "D_{60}", "m", -3, "grain diameter at 60 % passing", shown="mm")
+_("D_85", "D_{85}", "m", -3, "grain diameter at 85 % passing", shown="mm")
 _("C_U", "C_U", "-", 2, "coefficient of uniformity")
-_("O_95", "O_{95}", "m", 4, "opening size of the geotextile", shown="mm")
-_("O_max", "O_{max}", "m", 4, "largest opening size that holds the grains back", shown="mm")
-_("O_cap", "O_{cap}", "m", 4, "largest opening size for fine soils whatever their grading", shown="mm")
-_("O_min", "O_{min}", "m", 4, "smallest opening size that does not clog", shown="mm")
-_("O_eps", "O_ε", "m", 4, "opening size of the strained geotextile", shown="mm")
-_("d_y", "d_y", "m", 4, "width of the yarn between two openings", shown="mm")
+_("O_95", "O_{95}", "m", -3, "opening size of the geotextile", shown="mm")
+_("O_max", "O_{max}", "m", -3, "largest opening size that holds the grains back", shown="mm")
+_("O_cap", "O_{cap}", "m", -3, "largest opening size for fine soils whatever their grading", shown="mm")
+_("O_min", "O_{min}", "m", -3, "smallest opening size that does not clog", shown="mm")
+_("O_eps", "O_ε", "m", -3, "opening size of the strained geotextile", shown="mm")
+_("d_y", "d_y", "m", -3, "width of the yarn between two openings", shown="mm")
 _("B_f", "B_f", "-", 3, "coefficient of retention")
 _("B_cap", "B_{cap}", "-", 3, "largest coefficient of retention")
 _("f_dyn", "f_{dyn}", "-", 2, "share of the grain diameter allowed as opening under reversing flow")
 _("f_O", "f_O", "-", 2, "multiple of the fine grains below which the openings clog")
-_("f_k", "f_k", "-", 1, "ratio of permeabilities asked for")
+_("f_k", "f_k", "-", 1, "ratio of permeabilities required")
 _("k_g", "k_g", "m/day", -3, "permeability of the geotextile", shown="m/s")
 _("k_so", "k_{so}", "m/day", -3, "permeability of the soil beside the filter", shown="m/s")
 _("k_req", "k_{req}", "m/day", -3, "permeability required of the filter", shown="m/s")
@@ -32,9 +32,9 @@ _("i_s", "i_s", "-", 3, "hydraulic gradient in the soil")
 _("G_R", "G_R", "-", 3, "gradient ratio")
 _("f_ret", "f_{ret}", "-", 1, "ratio of grain diameters that holds the base soil back")
 _("f_perm", "f_{perm}", "-", 1, "ratio of grain diameters that lets water pass")
-_("D_15max", "D_{15,max}", "m", 4, "largest D15 of the filter that holds the base soil back", shown="mm")
-_("D_15min", "D_{15,min}", "m", 4, "smallest D15 of the filter that lets water pass", shown="mm")
-_("D_15low", "D_{15,low}", "m", 4, "smallest D15 of any filter", shown="mm")
+_("D_15max", "D_{15,max}", "m", -3, "largest D15 of the filter that holds the base soil back", shown="mm")
+_("D_15min", "D_{15,min}", "m", -3, "smallest D15 of the filter that lets water pass", shown="mm")
+_("D_15low", "D_{15,low}", "m", -3, "smallest D15 of any filter", shown="mm")
 
 RETENTION = Source(
     "Christopher & Holtz (1985), FHWA-TS-86/203; FHWA-NHI-07-092 (2008), ch. 2; above a coefficient of uniformity of 8 "
@@ -54,7 +54,7 @@ OPENING = Source("all strain opens the gap between stiff yarns", evidence="deriv
 
 @dataclass(frozen=True)
 class FinesRule:
-    """What a rule asks for up to a share of grains below 0.075 mm; ``bound`` is in coherent units."""
+    """What a rule requires up to a share of grains below 0.075 mm; ``bound`` is in coherent units."""
 
     fines_up_to: float
     bound: float
@@ -71,7 +71,7 @@ LEAST_PERMITTIVITY = (
 
 
 def least_permittivity(fines: float) -> FinesRule:
-    """The permittivity asked for at a share of grains below 0.075 mm between 0 and 1; the range's end belongs to it."""
+    """The permittivity required at a share of grains below 0.075 mm between 0 and 1; the range's end belongs to it."""
     if not 0 <= fines <= 1:
         message = f"the share of grains below 0.075 mm must be between 0 and 1 (got {fines:g})"
         raise ValueError(message)

@@ -58,7 +58,7 @@ def installed_sleeve_radius(r_c, Dr_gap):
 
 @formula("Dr_gap", source=SLEEVE)
 def sleeve_slack(r_geo, r_c):
-    """Widening of the column that makes the sleeve taut."""
+    """Radial expansion of the column that makes the sleeve taut."""
     return r_geo - r_c
 
 

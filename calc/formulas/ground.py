@@ -24,8 +24,14 @@ _("R_reqRF", "R_{k,req}", "kN/m", 1, "characteristic strength required by reduct
 _("Ds_lim", "Δs_{lim}", "m", 1, "limit of the difference of the settlements", shown="mm")
 _("s_lim", "s_{lim}", "m", 1, "limit of the settlement", shown="mm")
 _("eps_lim", "ε_{lim}", "-", 2, "limit of the ring strain", shown="%")
+_("t_l", "t_l", "m", 2, "thickness of the layer")
+_("d_lt", "d_{l,t}", "m", 2, "depth of the top of the layer below ground level")
+_("d_lb", "d_{l,b}", "m", 2, "depth of the bottom of the layer below ground level")
+_("c_utb", "c_{u,l,b}", "kPa", 2, "undrained shear strength at the bottom of the layer")
 _("eps_crlim", "ε_{cr,lim}", "-", 2, "limit of the creep strain", shown="%")
 
+LAYERS = Source("layers on top of each other", evidence="derived")
+GROWTH = Source("strength that grows evenly with depth within a layer, as given", evidence="derived")
 STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
 INSTALLED = Source("definition of the coefficient after installation", evidence="derived")
 HIGHER_WATER = Source(
@@ -107,3 +113,27 @@ def governing_water_depth(d_w, d_w0):
 def drawdown_load(gamma_w, d_w, d_w0):
     """Load from a fall of the water level within the ground below its initial level, in full at every depth."""
     return gamma_w * maximum(d_w - maximum(d_w0, 0), 0)
+
+
+@formula("d_lt", source=LAYERS)
+def depth_of_layer_top(t_l):
+    """Depth of the top of the layer below ground level."""
+    return over_layers_above(t_l)
+
+
+@formula("d_lb", source=LAYERS)
+def depth_of_layer_bottom(d_lt, t_l):
+    """Depth of the bottom of the layer below ground level."""
+    return d_lt + t_l
+
+
+@formula("c_u", source=GROWTH)
+def strength_at_depth(c_ut, rho_ut, z, d_lt):
+    """Undrained shear strength at a depth, with its growth from the top of the layer."""
+    return c_ut + rho_ut * (z - d_lt)
+
+
+@formula("c_utb", source=GROWTH)
+def strength_at_bottom(c_ut, rho_ut, t_l):
+    """Undrained shear strength at the bottom of the layer."""
+    return c_ut + rho_ut * t_l

@@ -5,15 +5,17 @@ The arching models stand in the modules ``arching_…``, the membrane in :mod:`c
 
 from numpy import maximum, pi, sqrt, where
 
-from calc.engine.formula import Source, formula
+from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
 
 _("r_k", "κ_k", "-", 1, "ratio of the subgrade moduli of column and soft ground")
-_("F_mq", "F_{m,q}", "kN", 3, "load that one strip across the embankment carries at this sag")
-_("F_ml", "F_{m,l}", "kN", 3, "load that one strip along the embankment carries at this sag")
-_("eta_f", "η_f", "-", 4, "mean sag over sag at mid-span for this shape of the load")
+_("F_mq", "F_{m,q}", "kN", 3, "load that one strip across the embankment carries at this deflection")
+_("F_ml", "F_{m,l}", "kN", 3, "load that one strip along the embankment carries at this deflection")
+_("eta_f", "η_f", "-", 4, "mean over maximum deflection at mid-span for this shape of the load")
 _("J_q", "J_q", "kN/m", 1, "tensile stiffness of the reinforcement across the embankment")
 _("J_l", "J_l", "kN/m", 1, "tensile stiffness of the reinforcement along the embankment")
+_("J_lay", "J_{lay}", "kN/m", 1, "tensile stiffness of a layer of reinforcement that carries in this direction")
+_("h_rh", "h_{r,hd}", "m", 3, "height of the layer of reinforcement over the column heads")
 _("k_c", "k_c", "kPa/m", 1, "subgrade modulus of the column")
 _("Ds_h", "Δs_h", "m", 3, "settlement of the soft ground less that of the column head", shown="mm")
 _("Ds_mob", "Δs_{mob}", "m", 1, "settlement difference at which arching is complete", shown="mm")
@@ -22,10 +24,10 @@ _("sigma_sq0", "σ_{s,u,0}", "kPa", 3, "pressure on the soft ground at equal set
 _("sigma_cu", "σ_{c,u}", "kPa", 2, "pressure on the column head below the reinforcement")
 _("sigma_o", "σ_o", "kPa", 3, "pressure on the reinforcement beside the column head")
 _("sigma_m", "σ_m", "kPa", 3, "pressure which the reinforcement carries to the column heads")
-_("sigma_gap", "Δσ_m", "kPa", 6, "pressure beside the column head that nothing carries, zero at the solution")
+_("sigma_gap", "Δσ_m", "kPa", 3, "pressure beside the column head that nothing carries, zero at the solution")
 _("s_far", "s′", "m", 4, "distance from a column head to the farthest point between the columns")
 _("H_crit", "H_{crit}", "m", 3, "fill height above which the columns do not show at the surface")
-_("H_part", "H_{part}", "m", 3, "fill height from which arching begins to be counted on")
+_("H_part", "H_{part}", "m", 3, "fill height from which arching is taken into account")
 _("Ds_top", "Δs_{top}", "m", 1, "settlement difference at the surface between column and middle", shown="mm")
 
 CELL = Source("project rule: square grid and square column head of the same areas", evidence="derived")
@@ -35,11 +37,12 @@ COMPATIBILITY = Source(
     "with the stiffness of the unit cell at equal settlement",
     evidence="derived",
 )
+SUMMED = Source("layers side by side have the same strain", evidence="derived")
 BS_HEIGHT = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 FILZ = Source(
     "McGuire (2011), Virginia Tech; Filz et al. (2012), ASCE GSP 225, critical height", evidence="not inspected"
 )
-SURFACE = Source("project rule: the difference fades linearly to nothing at the critical height", evidence="derived")
+SURFACE = Source("project rule: the difference decreases linearly to zero at the critical height", evidence="derived")
 
 
 @formula("s_q", source=CELL)
@@ -146,13 +149,13 @@ def column_pressure(sigma_E, a_E, sigma_su):
 
 @formula("sigma_o", source=COMPATIBILITY)
 def pressure_on_reinforcement(Ds_h, Ds_mob, sigma_E, sigma_sA, sigma_sq0):
-    """Pressure on the reinforcement: arching grows with the difference, and no farther than equal settlement asks."""
+    """Pressure on the reinforcement: arching increases with the difference, up to its value at equal settlement."""
     return maximum(where(Ds_h < Ds_mob, sigma_E - (sigma_E - sigma_sA) * Ds_h / Ds_mob, sigma_sA), sigma_sq0)
 
 
 @formula("f_m", source=COMPATIBILITY)
 def sag_at_difference(Ds_h, eta_f):
-    """Sag at mid-span when the strips go down with the ground on their mean."""
+    """Deflection at mid-span when the strips go down with the ground on their mean."""
     return Ds_h / eta_f
 
 
@@ -170,7 +173,7 @@ def pressure_gap(sigma_o, sigma_su, sigma_m):
 
 @formula("H_part", source=BS_HEIGHT)
 def partial_arching_height(s_q, a_q):
-    """Fill height below which no arching is counted on."""
+    """Fill height below which arching is not taken into account."""
     return 0.7 * (s_q - a_q)
 
 
@@ -202,3 +205,9 @@ def critical_height(s_far, d_c):
 def surface_difference(Ds_h, H, H_crit):
     """Settlement difference that reaches the surface of the fill."""
     return Ds_h * maximum(1 - H / H_crit, 0)
+
+
+@formula("J_q", source=SUMMED)
+def stiffness_of_direction(J_lay):
+    """Tensile stiffness of all layers of reinforcement of a direction."""
+    return over_layers(J_lay)

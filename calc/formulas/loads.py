@@ -11,17 +11,17 @@ _("H_w", "H_w", "m", 3, "height of fill standing in water")
 _("gamma_Esub", "γ′_E", "kN/m^3", 2, "buoyant unit weight of the embankment fill")
 _("s_ML", "s_{M,long}", "m", 4, "settlement replaced by compensation fill, long-term stiffness", shown="m")
 _("s_MS", "s_{M,short}", "m", 4, "settlement replaced by compensation fill, short-term stiffness", shown="m")
-_("Dp_M", "Δp_M", "kPa", 2, "compensation fill that the long-term stiffness asks for over the short-term one")
+_("Dp_M", "Δp_M", "kPa", 2, "additional compensation fill with the long-term instead of the short-term stiffness")
 _("s_M", "s_M", "m", 4, "settlement replaced by compensation fill", shown="m")
-_("Dsigma_G", "Δσ_G", "kPa", 3, "added vertical stress from permanent load before compensation fill")
+_("Dsigma_G", "Δσ_G", "kPa", 3, "vertical stress increment from permanent load before compensation fill")
 _("z_w", "z_w", "m", 3, "level of the water in this stage")
 _("f_M", "f_M", "-", 0, "compensation fill at this position (1) or none (0)")
-_("s_dM", "Δs_M", "m", 3, "settlement still to be filled up", shown="mm")
+_("s_dM", "Δs_M", "m", 1, "settlement still to be filled up", shown="mm")
 
 STATICS = Source("weight of the fill, buoyant below the water level", evidence="derived")
-MAKE_UP = Source("project rule: the fill grows by the settlement so that the design level is kept", evidence="derived")
+MAKE_UP = Source("project rule: compensation fill keeps the design level", evidence="derived")
 FACTORED_LOADS = Source(
-    "project rule: where a set factors actions at their source, EN 1997-1:2004, 2.4.7.3", evidence="derived"
+    "project rule: where a set applies partial factors to actions, EN 1997-1:2004, 2.4.7.3", evidence="derived"
 )
 FACTORED = Source("EN 1997-1:2004, 2.4.6.2 and Table A.4, factor on the tangent", evidence="inspected")
 
@@ -34,13 +34,13 @@ def factored_friction_angle(phi_ck, gamma_phi):
 
 @formula("H_w", source=STATICS)
 def fill_height_in_water(d_w, t_P, f_H, H):
-    """Height of fill, which begins on the platform, below a water level that stands above it."""
+    """Height of fill, which starts on the platform, below a water level that stands above it."""
     return minimum(maximum(-d_w - t_P, 0), f_H * H)
 
 
 @formula("Dsigma_G", source=STATICS)
 def permanent_load(gamma_E, f_H, H, H_w, gamma_Esub, p_P, p_W):
-    """Added vertical stress from fill at this position, platform and fall of the water, before compensation fill."""
+    """Vertical stress increment from fill here, platform and fall of the water, before compensation fill."""
     return gamma_E * (f_H * H - H_w) + gamma_Esub * H_w + p_P + p_W
 
 
@@ -52,13 +52,13 @@ def makeup_pressure(gamma_E, s_M, d_w, gamma_Esub):
 
 @formula("Dp_M", source=MAKE_UP)
 def more_compensation_fill(gamma_E, s_ML, s_MS):
-    """Pressure of the compensation fill that the long-term stiffness asks for over the short-term one."""
+    """Pressure of the additional compensation fill with the long-term instead of the short-term stiffness."""
     return gamma_E * (s_ML - s_MS)
 
 
 @formula("Dsigma_0", source=FACTORED_LOADS)
 def added_stress(f_G, Dsigma_G, p_M, f_q, q):
-    """Added vertical stress on the unit cell."""
+    """Vertical stress increment on the unit cell."""
     return f_G * (Dsigma_G + p_M) + f_q * q
 
 

@@ -1,7 +1,8 @@
-"""Reinforcement as a membrane between two column heads: a strip with small slope, free or resting on the ground.
+"""Reinforcement as a membrane between two column heads: a strip with small slope, free or supported by the ground.
 
-The load is symmetric about mid-span. Its shape enters by two coefficients (strain, sag) and one ratio (mean sag over
-sag); on the ground each shape has its own solution of H z″ − k b z + q = 0 with z = 0 at the column heads.
+The load is symmetric about mid-span. Its shape enters by two coefficients (strain, deflection) and one ratio (mean
+over maximum deflection); on the ground each shape has its own solution of H z″ − k b z + q = 0 with z = 0 at the
+column heads.
 """
 
 from dataclasses import dataclass
@@ -12,7 +13,7 @@ from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("c_eps", "c_ε", "-", 0, "coefficient of the strain for this shape of the load")
-_("c_f", "c_f", "-", 0, "coefficient of the sag for this shape of the load")
+_("c_f", "c_f", "-", 0, "coefficient of the deflection for this shape of the load")
 _("eps_m", "ε_m", "-", 3, "mean strain of the reinforcement from its vertical load", shown="%")
 _("H_m", "H_m", "kN", 3, "horizontal force in the strip")
 _("V_e", "V_e", "kN", 3, "vertical force of the strip at the edge of the column head")
@@ -20,7 +21,7 @@ _("u_m", "u_m", "-", 5, "half span over the length in which the ground takes up 
 _("t_m", "t_m", "-", 6, "hyperbolic tangent of the half span")
 _("t_mh", "t_{m,2}", "-", 6, "hyperbolic tangent of a quarter span")
 _("S_m", "S_m", "-", 6, "twice the mean strain over the square of the load by the horizontal force")
-_("DH_m", "ΔH_m", "kN", 4, "horizontal force less that of the strain, zero at the solution")
+_("DH_m", "ΔH_m", "kN", 3, "horizontal force less that of the strain, zero at the solution")
 _("DT_m", "ΔT_m", "kN/m", 4, "tension less that of the strain, zero at the solution")
 
 MEMBRANE = Source("equilibrium of a membrane with small slope", evidence="derived")
@@ -30,7 +31,7 @@ PARABOLA = Source("Filz & Smith (2006), Virginia Transp. Res. Council 06-CR12; a
 
 @dataclass(frozen=True)
 class LoadShape:
-    """Shape of the load along the strip: coefficients of strain and sag, mean sag over sag, where it is found."""
+    """Shape of the load along the strip: coefficients of strain and deflection, mean over maximum, place of it."""
 
     key: str
     title: str
@@ -63,7 +64,7 @@ def horizontal_force(J_r, b_m, eps_m):
 
 @formula("f_m", source=MEMBRANE)
 def membrane_sag(F_m, L_m, c_f, H_m):
-    """Sag at mid-span of the strip that carries its load freely."""
+    """Deflection at mid-span of the strip that carries its load freely."""
     return F_m * L_m / (c_f * H_m)
 
 
@@ -81,13 +82,13 @@ def edge_tension(H_m, V_e, b_m):
 
 @formula("F_m", source=MEMBRANE)
 def load_at_sag(c_f, c_eps, J_r, b_m, f_m, L_m):
-    """Load that the strip carries freely at a given sag."""
+    """Load that the strip carries freely at a given deflection."""
     return c_f**3 / c_eps * J_r * b_m * (f_m / L_m) ** 3
 
 
 @formula("eps_m", source=MEMBRANE)
 def strain_at_sag(c_f, c_eps, f_m, L_m):
-    """Mean strain of the strip at a given sag."""
+    """Mean strain of the strip at a given deflection."""
     return c_f**2 / c_eps * (f_m / L_m) ** 2
 
 
@@ -152,7 +153,7 @@ def inverse_strain_factor(u_m, t_m, t_mh):
 
 @formula("eps_m", source=SUPPORTED)
 def supported_strain(S_m, F_m, H_m):
-    """Mean strain of the strip that rests on the ground."""
+    """Mean strain of the strip supported by the ground."""
     return S_m / 2 * (F_m / H_m) ** 2
 
 

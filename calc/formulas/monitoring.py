@@ -11,8 +11,8 @@ _ = declare
 _("u_st", "u_{st}", "-", 3, "largest utilisation of global stability in the stage, over sets, states and methods")
 _("F_od", "F_{od}", "-", 3, "least over-design factor of global stability in the stage")
 _("p_ob", "Δσ_{0,obs}", "kPa", 2, "load placed by this date")
-_("sigma_sst", "Δσ_{s,st}", "kPa", 2, "pressure on the soil that the design counts with in the stage")
-_("c_ust", "c_{u,st}", "kPa", 2, "undrained strength of the weakest sublayer with the gain that the stage counts on")
+_("sigma_sst", "Δσ_{s,st}", "kPa", 2, "pressure on the soil assumed in the design in the stage")
+_("c_ust", "c_{u,st}", "kPa", 2, "undrained strength of the weakest sublayer with the gain credited in the stage")
 _("s_ob", "s_{obs}", "m", 1, "settlement expected", shown="mm")
 _("s_oEP", "s_{obs,EP}", "m", 1, "settlement expected by the elastic, plastic cell", shown="mm")
 _("s_bob", "s_{b,obs}", "m", 1, "settlement of the ground below the toes with the load placed", shown="mm")
@@ -23,15 +23,15 @@ _("m_us", "m_s", "-", 3, "radius up to which the way to the sensor is smeared, o
 _("f_us", "f_u", "-", 3, "excess pore pressure at the sensor over the mean of the cell")
 _("u_sen", "u_{sen}", "kPa", 2, "excess pore pressure expected at a sensor half-way between two columns")
 _("F_oJ", "F_{R,J}", "kN/m", 2, "ring tension with the stiffness that the sleeve has at this date")
-_("U_nas", "U_n", "-", 1, "degree of consolidation at which the stress ratio counted with has come", shown="%")
-_("mu_as", "μ_{s,st}", "-", 4, "stress on the soil over the mean added stress that stability counts with at the start")
-_("U_ask", "U_{ask}", "-", 1, "degree of consolidation that the design asks for at the start of the stage", shown="%")
+_("U_nas", "U_n", "-", 1, "degree of consolidation at which the assumed stress ratio is reached", shown="%")
+_("mu_as", "μ_{s,st}", "-", 4, "stress on the soil over the mean stress increment assumed in stability at the start")
+_("U_ask", "U_{ask}", "-", 1, "degree of consolidation required by the design at the start of the stage", shown="%")
 _("u_plb", "u_{pl,b}", "kPa", 2, "excess pore pressure of the load placed before the stage, nothing drained")
 _("u_ask", "u_{ask}", "kPa", 2, "excess pore pressure at the sensor up to which the design holds in the stage")
 _("u_pl", "u_{pl}", "kPa", 2, "excess pore pressure of the load placed so far, nothing drained")
 _("F_ob", "F_{R,obs}", "kN/m", 2, "ring tension expected in the sublayer")
 _("eps_ob", "ε_{R,obs}", "-", 2, "ring strain expected in the sublayer", shown="%")
-_("Dsigma_sob", "Δσ′_{s,obs}", "kPa", 2, "effective stress added to the soil by this date")
+_("Dsigma_sob", "Δσ′_{s,obs}", "kPa", 2, "effective stress increment of the soil by this date")
 _("sigma_sob", "Δσ_{s,obs}", "kPa", 2, "pressure on the soil at the heads of the columns expected")
 _("sigma_cob", "Δσ_{c,obs}", "kPa", 2, "pressure on the heads of the columns expected")
 _("n_ob", "n_{obs}", "-", 2, "stress ratio of column and soil expected")
@@ -39,21 +39,27 @@ _("c_uob", "c_{u,obs}", "kPa", 2, "undrained strength expected in the sublayer")
 _("sigma_slt", "Δσ_{s,lt}", "kPa", 2, "pressure on the soil at the heads of the columns by load transfer")
 _("sigma_clt", "Δσ_{c,lt}", "kPa", 2, "pressure on the heads of the columns by load transfer")
 _("n_lt", "n_{lt}", "-", 2, "stress ratio of column and soil at the heads by load transfer")
-_("s_va", "s_{v,a}", "m", 2, "settlement at the begin of the day of the largest rate", shown="mm")
+_("s_va", "s_{v,a}", "m", 2, "settlement at the start of the day of the largest rate", shown="mm")
 _("s_vb", "s_{v,b}", "m", 2, "settlement at the end of the day of the largest rate", shown="mm")
 _("t_v", "Δt_v", "day", 0, "time that a rate is measured over")
 _("v_ob", "v_{obs}", "m/day", 2, "largest rate of settlement expected", shown="mm/day")
 _("F_k", "F_{R,k}", "kN/m", 2, "characteristic ring tension, short-term stiffness, quasi-permanent load")
 _("u_Rx", "u_{R,x}", "-", 3, "largest utilisation of the sleeve over factor sets")
-_("F_kd", "F_{R,kd}", "kN/m", 2, "characteristic ring tension at which the sleeve is used up")
-_("eps_kd", "ε_{R,kd}", "-", 2, "ring strain at which the sleeve is used up", shown="%")
+_("F_kd", "F_{R,kd}", "kN/m", 2, "characteristic ring tension at which the sleeve is fully utilised")
+_("eps_kd", "ε_{R,kd}", "-", 2, "ring strain at which the sleeve is fully utilised", shown="%")
+_("Ds_fol", "Δs_{fol}", "m", 1, "settlement after the time in which the level holds", shown="mm")
+_("s_bfol", "s_{b,fol}", "m", 1, "settlement of the ground below the toes after this time", shown="mm")
+_("DF_fol", "ΔF_{R,fol}", "kN/m", 2, "ring tension after the time in which the level holds")
+_("De_fol", "Δε_{R,fol}", "-", 2, "ring strain after the time in which the level holds", shown="%")
+_("eps_TD", "ε_{R,F}", "-", 2, "ring strain of the tension up to which the sleeve holds", shown="%")
+_("eps_LD", "ε_{R,lim}", "-", 2, "ring strain up to the limit given", shown="%")
 _("z_wlv", "z_{w,lv}", "m", 2, "elevation of a water level")
 _("h_wlv", "h_{w,lv}", "m", 2, "height of a water level above the toes of the columns")
-_("mu_sf", "μ_{s,∞}", "-", 4, "stress on the soil over the mean added stress by the unit cell, final value")
+_("mu_sf", "μ_{s,∞}", "-", 4, "stress on the soil over the mean stress increment by the unit cell, final value")
 
 ENDS = (
     ("T", "tr", "trigger level"),
-    ("E", "exp", "end of the expected range to be cleared"),
+    ("E", "exp", "end of the expected range compared with the trigger"),
     ("D", "des", "up to which the design holds"),
 )
 
@@ -65,14 +71,15 @@ for monitored in QUANTITIES.values():
 
 DEFINITION = Source("definition", evidence="derived")
 EFFECTIVE = Source("total stress of effective stress and mean excess pore pressure", evidence="derived")
-ALIKE = Source("project rule: what is measured and the design value of the effect grow alike", evidence="derived")
+LATER = Source("project rule: a level leaves room for what comes after the time in which it holds", evidence="derived")
+ALIKE = Source("project rule: measured value and design value of the effect grow in proportion", evidence="derived")
 SHARE = Source("project rule: in the share of the load; drained ground settles with it", evidence="derived")
 SHARED = Source("equilibrium of the cell with the stress ratio taken for stability", evidence="derived")
 PROFILE = Source(
     "Barron (1948), equal strain, with the smear zone and well resistance of Hansbo (1981); profile derived",
     evidence="derived",
 )
-ASKED = Source("project rule: of the load before, what the degree asked for leaves; of the lift nothing drained",
+ASKED = Source("project rule: of the load before, what the required degree leaves; of the lift nothing drained",
                evidence="derived")  # fmt: skip
 LINEAR = Source("linear stiffness of the sleeve", evidence="derived")
 
@@ -91,7 +98,7 @@ def settlement_rate(s_vb, s_va, t_v):
 
 @formula("sigma_sob", source=EFFECTIVE)
 def pressure_on_soil(Dsigma_sob, u_ob):
-    """Added pressure that a cell on the soil between the heads reads."""
+    """Pressure increment that a cell on the soil between the heads reads."""
     return Dsigma_sob + u_ob
 
 
@@ -125,6 +132,30 @@ def settlement_below_by_now(s_b, p_ob, p_fin):
     return s_b * p_ob / p_fin
 
 
+@formula("s_D", source=LATER)
+def settlement_left(s_lim, Ds_fol, s_bfol):
+    """Settlement up to which the limit given is kept, with what comes later."""
+    return s_lim - Ds_fol - s_bfol
+
+
+@formula("F_D", source=LATER)
+def tension_left(F_kd, DF_fol):
+    """Ring tension up to which the sleeve holds, with what comes later."""
+    return F_kd - DF_fol
+
+
+@formula("eps_LD", source=LATER)
+def strain_left(eps_lim, De_fol):
+    """Ring strain up to which the limit given is kept, with what comes later."""
+    return eps_lim - De_fol
+
+
+@formula("eps_D", source=LATER)
+def smaller_strain(eps_TD, eps_LD):
+    """Ring strain up to which the design holds: by tension and by the limit given."""
+    return minimum(eps_TD, eps_LD)
+
+
 @formula("h_wlv", source=DEFINITION)
 def water_above_toes(z_wlv, z_g, t_soft, t_emb):
     """Height of a water level above the toes of the columns."""
@@ -133,7 +164,7 @@ def water_above_toes(z_wlv, z_g, t_soft, t_emb):
 
 @formula("sigma_sst", source=SHARED)
 def pressure_counted_on_soil(mu_s, Dsigma_0):
-    """Pressure on the soil that bearing, lateral extrusion and stability count with in the stage."""
+    """Pressure on the soil assumed in bearing, lateral extrusion and stability in the stage."""
     return mu_s * Dsigma_0
 
 
@@ -168,7 +199,7 @@ def pressure_at_sensor(f_us, u_ob):
 
 @formula("U_nas", source=SHARED)
 def degree_of_ratio(mu_as, mu_sf):
-    """Degree of consolidation by pore pressure at which the stress ratio counted with has come."""
+    """Degree of consolidation by pore pressure at which the assumed stress ratio is reached."""
     return (1 - mu_as) / (1 - mu_sf)
 
 

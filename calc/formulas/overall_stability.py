@@ -1,4 +1,4 @@
-"""Load in the slip analysis, and the safety that the moments of the critical surface give."""
+"""Load in the slip analysis, and the factor of safety from the moments of the critical surface."""
 
 from numpy import tan
 
@@ -22,17 +22,17 @@ _(
     3,
     "over-design factor of the critical surface, averaged strength in the column field",
 )
-_("M_Rs", "M_R", "kN", 1, "resisting moment of the ground about the centre, in kNm per metre")
-_("M_Ds", "M_D", "kN", 1, "driving moment about the centre, in kNm per metre")
-_("M_Ts", "M_T", "kN", 1, "moment of the tension of the reinforcement about the centre, in kNm per metre")
-_("F_mom", "F_M", "-", 5, "over-design factor from the moments of the critical surface")
-_("F_dM", "ΔF_M", "-", 7, "over-design factor found less the one from the moments")
+_("M_Rs", "M_R", "kN*m/m", 1, "resisting moment of the ground about the centre")
+_("M_Ds", "M_D", "kN*m/m", 1, "driving moment about the centre")
+_("M_Ts", "M_T", "kN*m/m", 1, "moment of the tension of the reinforcement about the centre")
+_("F_mom", "F_M", "-", 3, "over-design factor from the moments of the critical surface")
+_("F_dM", "ΔF_M", "-", 3, "over-design factor found less the one from the moments")
 _("T_av", "T_{av}", "kN/m", 2, "tension of the reinforcement on the critical surface")
-_("F_fs", "F_{fs}", "-", 3, "over-design factor of the face of the slope, infinite slope")
+_("F_fs", "F_{fs}", "-", 3, "over-design factor against shallow slip, infinite slope")
 _("F_fi", "F_{fi}", "-", 3, "minimum over-design factor of circles within the fill, simplified Bishop")
 
 SINGLE = Source(
-    "EN 1997-1:2004, 2.4.7.3.2, actions factored at their source",
+    "EN 1997-1:2004, 2.4.7.3.2, partial factors applied to actions",
     evidence="not inspected",
 )
 LIFT = Source(
@@ -82,5 +82,5 @@ def moment_gap(F_Bi, F_mom):
 
 @formula("F_fs", source=FACE)
 def face_safety(n_S, phi):
-    """Over-design factor of the dry face of a slope without cohesion, infinite slope."""
+    """Over-design factor against shallow slip, dry slope without cohesion, infinite slope."""
     return n_S * tan(phi)

@@ -16,9 +16,9 @@ _("x_el", "x_{e,l}", "m", 3, "place of the left crest edge in this stage")
 _("x_er", "x_{e,r}", "m", 3, "place of the right crest edge in this stage")
 _("x_cl", "x_{c,l}", "m", 3, "place of the outermost columns on the left")
 _("x_cr", "x_{c,r}", "m", 3, "place of the outermost columns on the right")
-_("b_bes", "b_{bes}", "m", 3, "width of the ground that is looked at beside the toe of a slope")
-_("x_gl", "x_{g,l}", "m", 3, "left side of the ground that is looked at")
-_("x_gr", "x_{g,r}", "m", 3, "right side of the ground that is looked at")
+_("b_bes", "b_{bes}", "m", 3, "width of the ground considered beyond the toe of a slope")
+_("x_gl", "x_{g,l}", "m", 3, "left side of the ground considered")
+_("x_gr", "x_{g,r}", "m", 3, "right side of the ground considered")
 
 SECTION = Source("plane geometry of the cross-section; the toes of the slopes stay where the final ones are", "derived")
 LOOKED_AT = Source(
@@ -96,17 +96,17 @@ def right_columns(b_K, b_gr):
 
 @formula("b_bes", source=LOOKED_AT)
 def width_beside(z_cst, z_toe):
-    """Width of the ground that is looked at beside the toe of a slope."""
+    """Width of the ground considered beyond the toe of a slope."""
     return 3 * (z_cst - z_toe)
 
 
 @formula("x_gl", source=LOOKED_AT)
 def left_side(x_tl, x_cl, b_bes):
-    """Left side of the ground that is looked at."""
+    """Left side of the ground considered."""
     return minimum(x_tl - b_bes, x_cl - b_bes / 3)
 
 
 @formula("x_gr", source=LOOKED_AT)
 def right_side(x_tr, x_cr, b_bes):
-    """Right side of the ground that is looked at."""
+    """Right side of the ground considered."""
     return maximum(x_tr + b_bes, x_cr + b_bes / 3)

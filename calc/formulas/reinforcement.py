@@ -8,8 +8,8 @@ from numpy import maximum, minimum, tan
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
-_("T_ds", "T_{ds}", "kN/m", 2, "tension of the reinforcement from spreading of the embankment")
-_("T_stab", "T_{stab}", "kN/m", 2, "tension of the reinforcement that stability asks for")
+_("T_ds", "T_{ds}", "kN/m", 2, "tension of the reinforcement from lateral sliding of the embankment")
+_("T_stab", "T_{stab}", "kN/m", 2, "tension of the reinforcement required by stability")
 _("T_along", "T_{along}", "kN/m", 2, "design tension of the reinforcement along the embankment")
 _("c_ur", "c_{u,r}", "kPa", 2, "undrained strength of the remoulded soft ground")
 _("n_pan", "n_{pan}", "-", 0, "number of panels dragged by the soft ground")
@@ -20,8 +20,8 @@ _("J_rc", "J_{r,c}", "kN/m", 1, "tensile stiffness of this layer at the end of c
 _("J_re", "J_{r,e}", "kN/m", 1, "tensile stiffness of this layer, last value given")
 _("J_rt", "J_{r,t}", "kN/m", 1, "tensile stiffness of this layer in the stage")
 _("T_eps", "T_ε", "kN/m", 2, "tension of this layer at the strain allowed")
-_("eps_mob", "ε_{mob}", "-", 2, "strain that the tension counted on needs, last stiffness given", shown="%")
-_("T_mob", "T_{mob}", "kN/m", 2, "tension of this layer that stability counts on")
+_("eps_mob", "ε_{mob}", "-", 2, "strain at the tension relied on, last stiffness given", shown="%")
+_("T_mob", "T_{mob}", "kN/m", 2, "tension of this layer mobilised in the stability analysis")
 _("R_rk0", "R_{r,k0}", "kN/m", 1, "characteristic short-term strength of the reinforcement in this direction")
 _("R_rk", "R_{r,k}", "kN/m", 2, "characteristic long-term resistance of the reinforcement in this direction")
 _("T_rD", "T_{r,D}", "kN/m", 2, "long-term strength of the reinforcement by reduction factors")
@@ -30,24 +30,24 @@ _("R_rreq", "R_{r,k0,req}", "kN/m", 1, "characteristic short-term strength requi
 _("R_rreqRF", "R_{r,RF,req}", "kN/m", 1, "strength required of the reinforcement, by reduction factors")
 _("u_r", "u_r", "-", 3, "design tension over design resistance of the reinforcement")
 _("mu_i", "μ_i", "-", 4, "design coefficient of friction between reinforcement and soil")
-_("mu_f", "μ_f", "-", 4, "design coefficient of friction between the part folded back and what lies below it")
+_("mu_f", "μ_f", "-", 4, "design coefficient of friction between the wrap-back and what lies below it")
 _("h_an", "h_{an}", "m", 3, "mean cover over the anchorage")
 _("sigma_b", "σ_b", "kPa", 3, "vertical pressure on the anchored reinforcement")
 _("L_anc", "L_{anc}", "m", 2, "length that anchors")
 _("L_ancmin", "L_{anc,min}", "m", 2, "least length that anchors")
 _("L_breq", "L_{b,req}", "m", 3, "length of the anchorage required")
-_("sigma_u", "σ_u", "kPa", 3, "vertical pressure on the part folded back")
-_("L_u", "L_u", "m", 3, "length to be folded back")
+_("sigma_u", "σ_u", "kPa", 3, "vertical pressure on the wrap-back")
+_("L_u", "L_u", "m", 3, "wrap-back length required")
 _("L_lap", "L_{lap}", "m", 3, "length of the lap of two sheets")
 
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 UFC = Source("UFC 3-220-08FA (2004), p. 4-7, paragraph h(1)", evidence="inspected")
-RULE = Source("project rule: thrust and membrane act together, stability asks for its own force", evidence="derived")
+RULE = Source("project rule: thrust and membrane act together, stability requires its own force", evidence="derived")
 FRICTION = Source("friction on both faces of the reinforcement", evidence="derived")
 PULL_OUT = Source(
     "UFC 3-220-10 (2022), eq. 7-4 to 7-6, p. 407; FHWA-NHI-10-025 (2009), eq. 9-9", evidence="not inspected"
 )
-LENGTH = Source("project rule: straight and folded part anchor together", evidence="derived")
+LENGTH = Source("project rule: straight length and wrap-back anchor together", evidence="derived")
 STATICS = Source("statics of the anchorage", evidence="derived")
 STIFFNESS = Source("definition of the tensile stiffness", evidence="derived")
 COMPATIBLE = Source(
@@ -83,13 +83,13 @@ def lower_layer_strength(R_rd, T_rDd):
 
 @formula("eps_mob", source=STIFFNESS)
 def strain_of_counted_tension(T_mob, J_re):
-    """Strain at which the layer has the tension that stability counts on, by the last stiffness given."""
+    """Strain at which the layer has the tension mobilised in the stability analysis, by the last stiffness given."""
     return T_mob / J_re
 
 
 @formula("T_mob", source=COMPATIBLE)
 def mobilised_tension(R_rl, T_eps):
-    """Tension of the layer that stability counts on."""
+    """Tension of the layer mobilised in the stability analysis."""
     return minimum(R_rl, T_eps)
 
 
@@ -113,7 +113,7 @@ def pull_out_friction(alpha_sc, alpha_f, phi, f_ms):
 
 @formula("L_anc", source=LENGTH)
 def length_of_anchorage(L_be, L_ug):
-    """Length that anchors: the straight part with fill over it and the part folded back."""
+    """Length that anchors: the straight part with fill over it and the wrap-back."""
     return L_be + L_ug
 
 
@@ -143,11 +143,11 @@ def anchorage_resistance(sigma_b, mu_1, mu_2, L_b):
 
 @formula("L_u", source=STATICS)
 def fold_back_length(f_n, f_pull, T_rd, R_b, sigma_u, mu_1, mu_2):
-    """Length to be folded back where the straight length does not anchor the tension; the bend is not counted on."""
+    """Wrap-back length required where the straight length does not anchor the tension; the bend is neglected."""
     return maximum(f_n * f_pull * T_rd - R_b, 0) / (sigma_u * (mu_1 + mu_2))
 
 
 @formula("L_lap", source=FRICTION)
 def lap_length(f_pull, T_rd, sigma_b, mu_i):
-    """Length of the lap that hands the tension over by friction on the one face between the two sheets."""
+    """Length of the lap that transfers the tension by friction on the one face between the two sheets."""
     return f_pull * T_rd / (sigma_b * mu_i)

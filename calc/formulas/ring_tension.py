@@ -30,7 +30,7 @@ STATICS = Source("vertical equilibrium with water at rest", evidence="derived")
 ON_ACTIONS = Source(
     "EN 1990:2002, 6.3.2(4): factors on the action where its effect grows faster than it", evidence="not inspected"
 )
-DIVISION = Source("project rule: no result may rest on the thickness of the sublayers", evidence="derived")
+DIVISION = Source("project rule: no result may depend on the thickness of the sublayers", evidence="derived")
 
 
 @formula("z_h", source=HEAD)

@@ -58,7 +58,7 @@ def discharge_capacity(k_f, A_c):
 
 @formula("mu_wr", source=HANSBO)
 def mean_well_resistance(l_d, k_hs, q_w, a_E):
-    """Mean over the depth of the part of the drainage factor that the resistance of the column adds."""
+    """Well resistance term of the drainage factor, mean over the depth."""
     return 2 / 3 * pi * l_d**2 * k_hs / q_w * (1 - a_E)
 
 

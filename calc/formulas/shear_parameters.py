@@ -6,7 +6,7 @@ from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("n_st", "n_{st}", "-", 2, "stress ratio of column and soil taken for stability")
-_("omega", "ω", "-", 4, "share of the added load that the column carries")
+_("omega", "ω", "-", 4, "share of the load increment that the column carries")
 _("n_0", "n_0", "-", 3, "basic improvement factor")
 _("m_cr", "m′_c", "-", 4, "cautious share of the load that the columns carry")
 _("Du_s", "Δu_s", "kPa", 2, "excess pore pressure in the soil")
@@ -36,7 +36,7 @@ _("c_mr", "c_{m,r}", "kPa", 2, "cohesion weighted by the cautious load share")
 _("gamma_mr", "γ_{m,r}", "kN/m^3", 2, "mean saturated unit weight of soil and column")
 
 SHARES = Source("vertical equilibrium of the cell with a given stress ratio", evidence="derived")
-SPLIT = Source("project rule: soil and column side by side, each with its own stress and water", evidence="derived")
+SPLIT = Source("project rule: soil and column separately, each with its own stress and water", evidence="derived")
 FHWA = Source("Barksdale & Bachus (1983), FHWA/RD-83/026, vol. I, average shear strength", evidence="not inspected")
 PRIEBE = Source("Priebe (1995), Ground Engineering 28(10), 31–37", evidence="not inspected")
 SHARE = Source("Priebe (1995), Ground Engineering 28(10), 31–37, as equilibrium of the cell", evidence="derived")
@@ -51,13 +51,13 @@ SLEEVE = Source(
 
 @formula("mu_s", source=SHARES)
 def soil_stress_share(n_st, a_E):
-    """Stress on the soil over the mean added stress."""
+    """Stress on the soil over the mean stress increment."""
     return 1 / (1 + (n_st - 1) * a_E)
 
 
 @formula("mu_c", source=SHARES)
 def column_stress_share(n_st, a_E):
-    """Stress on the column over the mean added stress."""
+    """Stress on the column over the mean stress increment."""
     return n_st / (1 + (n_st - 1) * a_E)
 
 
@@ -111,7 +111,7 @@ def averaged_cohesion(a_E, c_s):
 
 @formula("omega", source=WEIGHTED, clause="U17")
 def column_load_share(a_E, Dsigma_vc, Dsigma_0):
-    """Share of the added load that the column carries in the unit cell."""
+    """Share of the load increment that the column carries in the unit cell."""
     return a_E * Dsigma_vc / Dsigma_0
 
 

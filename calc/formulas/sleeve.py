@@ -5,6 +5,7 @@ from numpy import log10, maximum, sqrt
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
+_("T_EPd", "T_{EP,d}", "kN/m", 2, "largest ring tension by the elastic, plastic cell, with its factor")
 _("t_0", "t_0", "day", 1, "start of the last stage")
 _("t_f", "t_f", "day", 1, "time to place the last stage")
 _("F_G", "F_{R,G,k}", "kN/m", 2, "characteristic ring tension under permanent load")
@@ -102,7 +103,7 @@ def required_strength_by_reduction(F_Rd, RF_CR, RF_ID, RF_W, RF_CH, f_s, gamma_M
 
 @formula("eps_creep", source=STRAIN)
 def creep_strain(eps_long, eps_short):
-    """Ring strain added between the end of construction and the end of the design life."""
+    """Increase of ring strain between the end of construction and the end of the design life."""
     return eps_long - eps_short
 
 
@@ -122,3 +123,9 @@ def end_of_construction(t_0, t_f):
 def utilisation(F_Rd, R_Bd):
     """Utilisation of the design resistance."""
     return F_Rd / R_Bd
+
+
+@formula("T_EPd", source=Source("project rule: the largest factor on permanent load", evidence="derived"))
+def design_tension_by_second_method(gamma_G, T_EP):
+    """Largest ring tension by the elastic, plastic cell with the partial factor on permanent load."""
+    return gamma_G * T_EP

@@ -14,8 +14,8 @@ _("h_wi", "h_{w,i}", "m", 3, "height of the water table over the base of the sli
 _("beta_w", "β_w", "rad", 2, "slope of the water table", shown="deg")
 _("r_u", "r_u", "-", 3, "pore pressure over total vertical stress")
 _("y_b", "y_b", "m", 3, "level of the base of the slice")
-_("y_u", "y_u", "m", 3, "level from which the undrained strength grows")
-_("F_tr", "F_{tr}", "-", 4, "trial value of the safety, with which the base normals are taken")
+_("y_u", "y_u", "m", 3, "level from which the undrained strength increases")
+_("F_tr", "F_{tr}", "-", 4, "trial value of the factor of safety, with which the base normals are taken")
 _("m_alpha", "m_α", "-", 4, "vertical part of normal and friction on the base, per normal")
 _("DX_i", "ΔX_i", "kN/m", 2, "shear on the upper face of the slice less that on its lower face")
 _("N_i", "N_i", "kN/m", 2, "total normal force on the base of the slice")
@@ -26,7 +26,7 @@ _("E_up", "E_{i−1}", "kN/m", 2, "normal force on the upper face of the slice")
 _("E_lo", "E_i", "kN/m", 2, "normal force on the lower face of the slice")
 _("X_lo", "X_i", "kN/m", 2, "shear force on the lower face of the slice")
 _("lambda_X", "λ_X", "-", 4, "scale of the shear between slices")
-_("f_X", "f_X", "-", 4, "assumed course of the ratio of shear to normal force between slices")
+_("f_X", "f_X", "-", 4, "assumed distribution of the ratio of shear to normal force between slices")
 _("x_f", "x_f", "m", 3, "distance of the face from the upper end of the slip surface")
 _("L_x", "L_x", "m", 3, "horizontal length of the slip surface")
 _("sigma_stot", "σ_{s,tot}", "kPa", 2, "total vertical stress on the base in the soil between the columns")
@@ -40,7 +40,7 @@ _("a_Ri", "a_{R,i}", "m", 3, "arm of the shear on the base about the centre")
 _("a_Ni", "a_{N,i}", "m", 3, "arm of the base normal about the centre, none on a circle")
 _("y_M", "y_M", "m", 3, "level of the centre")
 _("y_T", "y_T", "m", 3, "level of the reinforcement that is cut")
-_("M_e", "M_e", "kN", 1, "driving moment of other forces about the centre, per metre")
+_("M_e", "M_e", "kN*m/m", 1, "driving moment of other forces about the centre")
 _("H_ex", "H_e", "kN/m", 2, "horizontal driving force beside the base normals")
 _("F_s", "F_s", "-", 4, "over-design factor of the slip surface")
 _("F_sm", "F_{s,m}", "-", 4, "over-design factor of the slip surface by moments")
@@ -49,8 +49,8 @@ _("f_J", "f_0", "-", 4, "factor for the shear between slices, by Janbu")
 _("b_J", "b_1", "-", 2, "coefficient of this factor for the kind of soil")
 _("d_J", "d_J", "m", 3, "largest depth of the slip surface below its chord")
 _("L_J", "L_J", "m", 3, "length of the chord of the slip surface")
-_("M_Rb", "M_{R,b}", "kN", 1, "resisting moment of the bases about the centre, per metre")
-_("M_Db", "M_{D,b}", "kN", 1, "driving moment about the centre, per metre")
+_("M_Rb", "M_{R,b}", "kN*m/m", 1, "resisting moment of the bases about the centre")
+_("M_Db", "M_{D,b}", "kN*m/m", 1, "driving moment about the centre")
 _("z_cr", "z_{cr}", "m", 3, "depth of the tension crack")
 _("z_crw", "z_{cr,w}", "m", 3, "depth of water in the tension crack")
 _("P_cw", "P_{cr,w}", "kN/m", 2, "thrust of the water in the tension crack")
@@ -61,15 +61,15 @@ _("R_po", "R_{po}", "kN/m", 2, "pull-out resistance of the reinforcement on one 
 _("R_poi", "R_{po,i}", "kN/m", 2, "pull-out resistance of the reinforcement in the sliding mass")
 _("R_poo", "R_{po,o}", "kN/m", 2, "pull-out resistance of the reinforcement in the ground that stays")
 _("T_sl", "T_{slip}", "kN/m", 2, "tension of the reinforcement at the slip surface")
-_("F_sreq", "F_{s,req}", "-", 3, "safety asked for of the slip surface")
-_("T_sreq", "T_{s,req}", "kN/m", 2, "tension that the slip surface asks of the reinforcement")
+_("F_sreq", "F_{s,req}", "-", 3, "factor of safety required of the slip surface")
+_("T_sreq", "T_{s,req}", "kN/m", 2, "tension of the reinforcement required by the slip surface")
 
 GEOMETRY = Source("geometry of the slice", evidence="derived")
 STATICS = Source("vertical equilibrium of the slice", evidence="derived")
 WATER = Source("pressure of water at rest", evidence="derived")
 SEEPAGE = Source("steady seepage along the water table in an infinite slope", evidence="derived")
 RATIO = Source("Bishop & Morgenstern (1960), Géotechnique 10, 129–150", evidence="not inspected")
-GROWTH = Source("undrained strength that grows in proportion to depth", evidence="derived")
+GROWTH = Source("undrained strength increasing in proportion to depth", evidence="derived")
 MANUAL = "Caltrans Trenching and Shoring Manual (2025), p. 10-26 to 10-34"
 BISHOP = Source(f"Bishop (1955), Géotechnique 5(1), 7–17, as in {MANUAL}, eq. 10-5-6", evidence="confirmed")
 FELLENIUS = Source(
@@ -82,7 +82,7 @@ JANBU = Source(
     "Janbu (1973), Slope stability computations, Embankment-Dam Engineering, Wiley", evidence="not inspected"
 )
 NO_TENSION = Source("project rule: a cohesionless base takes no tension", evidence="derived")
-SPLIT = Source("project rule: soil and column side by side, each with its own stress and water", evidence="derived")
+SPLIT = Source("project rule: soil and column separately, each with its own stress and water", evidence="derived")
 SHARED = Source("project rule: soil and column share the shear between slices by their weights", evidence="derived")
 CRACK = Source("limit of active earth pressure without tension, Rankine (1857)", evidence="not inspected")
 BOND = Source("friction on both faces of the reinforcement", evidence="derived")
@@ -199,13 +199,13 @@ def lower_face(E_up, N_i, alpha_b, R_i, F_tr, H_i):
 
 @formula("X_lo", source=MORGENSTERN)
 def interslice_shear(lambda_X, f_X, E_lo):
-    """Shear between slices, by an assumed course of its ratio to the normal force."""
+    """Shear between slices, by an assumed distribution of its ratio to the normal force."""
     return lambda_X * f_X * E_lo
 
 
 @formula("f_X", source=MORGENSTERN)
 def half_sine(x_f, L_x):
-    """Half a sine wave as the course of the ratio of shear to normal force."""
+    """Half a sine wave as the distribution of the ratio of shear to normal force."""
     return sin(pi * x_f / L_x)
 
 
@@ -283,11 +283,11 @@ def safety_with_strength_added(M_Rb, T_sl, y_M, y_T, M_Db):
 
 @formula("T_sreq", source=FORM_A, clause="A")
 def required_tension_on_load(M_Db, M_Rb, F_sreq, y_M, y_T):
-    """Tension that lowers the load as far as the safety asks for."""
+    """Tension that lowers the load to the required factor of safety."""
     return (M_Db - M_Rb / F_sreq) / (y_M - y_T)
 
 
 @formula("T_sreq", source=FORM_B, clause="B")
 def required_tension_as_strength(F_sreq, M_Db, M_Rb, y_M, y_T):
-    """Tension that adds the strength that the safety asks for."""
+    """Tension that adds strength up to the required factor of safety."""
     return (F_sreq * M_Db - M_Rb) / (y_M - y_T)

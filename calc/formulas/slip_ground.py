@@ -15,11 +15,9 @@ _(
     "unit weight of fill or platform that weighs as much as with the compensation fill",
 )
 _("gamma_wd", "γ_{w,d}", "kN/m^3", 3, "unit weight of water in the slip analysis, with the factor on all weight")
-_("c_ut", "c_{u,t}", "kPa", 2, "undrained shear strength at the top of the layer")
-_("rho_ut", "ρ_{u,t}", "kPa/m", 3, "growth of the undrained shear strength within the layer")
 _("c_utd", "c_{u,t,d}", "kPa", 3, "design undrained shear strength at the top of the layer, without gain")
 _("c_utg", "c_{u,t,g}", "kPa", 3, "design undrained shear strength at the top of the layer, with the gain credited")
-_("rho_utd", "ρ_{u,t,d}", "kPa/m", 4, "design growth of the undrained shear strength within the layer")
+_("rho_utd", "ρ_{u,t,d}", "kPa/m", 4, "design increase of the undrained shear strength within the layer")
 _("z_lt", "z_{l,t}", "m", 3, "level of the top of the layer")
 _("p_last", "p_{last}", "kPa", 2, "permanent pressure of fill and working platform")
 _("s_last", "s_{last}", "-", 4, "share of the embankment's weight that adds to the normal force in the columns")
@@ -30,7 +28,10 @@ _("x_Pl", "x_{P,l}", "m", 3, "place of the left face of the slope at the top of 
 _("x_Pr", "x_{P,r}", "m", 3, "place of the right face of the slope at the top of the working platform")
 _("x_ml", "x_{m,l}", "m", 3, "left end of the ground with the gain of strength")
 _("x_mr", "x_{m,r}", "m", 3, "right end of the ground with the gain of strength")
-_("z_rk", "z_{r,k}", "m", 3, "level of this layer of reinforcement")
+_("i_see", "i_{see}", "-", 0, "1 for pore pressure of steady flow along the water level, 0 for that of its depth")
+_("d_crk", "d_{crk}", "m", 2, "depth of the tension crack below the surface")
+_("h_crk", "h_{crk}", "m", 2, "depth of water in the tension crack")
+_("k_h", "k_h", "-", 3, "horizontal seismic coefficient in accidental situations")
 _("h_rk", "h_{r,k}", "m", 3, "height of this layer of reinforcement over the ground")
 _("x_fl", "x_{f,l}", "m", 3, "place of the left face of the slope at the level of the layer")
 _("x_fr", "x_{f,r}", "m", 3, "place of the right face of the slope at the level of the layer")
@@ -43,14 +44,14 @@ _("mu_pob", "μ_{po,b}", "-", 4, "coefficient of friction below the layer, again
 _("phi_bd", "φ′_{b,d}", "rad", 3, "design friction angle of the soil below the layer", shown="deg")
 _("f_tie", "f_{tie}", "-", 3, "divisor of the friction against pull-out")
 
-SINGLE = Source("EN 1997-1:2004, 2.4.7.3.2, actions factored at their source", evidence="not inspected")
+SINGLE = Source("EN 1997-1:2004, 2.4.7.3.2, partial factors applied to actions", evidence="not inspected")
 HEAVIER = Source("project rule: compensation fill counts as heavier fill over the same width", evidence="derived")
 LASTING = Source(
     "project rule: compensation fill weighs, but does not add to the normal force in the columns: it comes as the "
     "ground settles",
     evidence="derived",
 )
-BELOW = Source("project rule: how far below the toes surfaces are looked for", evidence="derived")
+BELOW = Source("project rule: depth below the toes to which slip surfaces are searched", evidence="derived")
 SECTION = Source("plane geometry of the cross-section", evidence="derived")
 CREDITED = Source(
     "project rule: a gain is credited among the columns, to the middles of the slopes", evidence="derived"

@@ -9,27 +9,28 @@ _("c_u0e", "c_{u,0,e}", "kPa", 2, "design strength at the top of the soft ground
 _("c_u0f", "c_{u,0,f}", "kPa", 2, "design strength at the top over the column field, columns not counted")
 _("L_Sq", "L_{S,q}", "m", 2, "horizontal length of the side slope, platform counted as fill")
 _("c_uf", "c_{u,f}", "kPa", 2, "undrained shear strength averaged over the column field, columns not counted")
-_("L_g", "L_g", "m", 2, "length of the block on which a gain of strength counts")
-_("Dc_m", "Δc_{u,m}", "kPa", 2, "gain of undrained strength, mean over the block in the column field")
+_("L_g", "L_g", "m", 2, "length of the wedge on which a gain of strength counts")
+_("Dc_m", "Δc_{u,m}", "kPa", 2, "gain of undrained strength, mean over the wedge in the column field")
 _("z_Re", "z_{R,e}", "m", 2, "level of the layer across that ends first")
 _("h_Re", "h_{R}", "m", 2, "height of the layer that ends first over the ground")
 _("x_R", "x_R", "m", 2, "distance from the toe of the slope to the end of the reinforcement, inward")
-_("L_cov", "L_{cov}", "m", 2, "length of the block over which reinforcement lies")
-_("L_t", "L_t", "m", 2, "length of the block along which shear acts at its top")
+_("L_cov", "L_{cov}", "m", 2, "length of the wedge over which reinforcement lies")
+_("L_t", "L_t", "m", 2, "length of the wedge along which shear acts at its top")
 _("L_tf", "L_{t,f}", "m", 2, "length within the column field along which shear acts at the top")
-_("c_ubf", "c_{u,b,f}", "kPa", 2, "strength at the base of the block, in the column field")
-_("c_ube", "c_{u,b,e}", "kPa", 2, "strength at the base of the block, beyond the columns")
+_("c_ubf", "c_{u,b,f}", "kPa", 2, "strength at the base of the wedge, in the column field")
+_("c_ube", "c_{u,b,e}", "kPa", 2, "strength at the base of the wedge, beyond the columns")
+_("n_row", "n_{row}", "-", 0, "column rows beyond the crest edge with which the ground beyond them is not extruded")
 _("a_r", "a_r", "m", 3, "distance of the column rows across the embankment")
 
 BLOCK = Source(
-    "equilibrium of the block, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
+    "equilibrium of the wedge, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
 )
 FIELD = Source(
     "engineering reading: the soil is driven by its own stress share; no published rule for encased columns was found",
     evidence="derived",
 )
 GAINED = Source("project rule: a gain is computed for half the height of the fill at least", evidence="derived")
-EXTENT = Source("geometry of block and column field", evidence="derived")
+EXTENT = Source("geometry of wedge and column field", evidence="derived")
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
 REACH = Source(
     "geometry of reinforcement and side slope, whose toe stays where the final slope has it", evidence="derived"
@@ -46,13 +47,13 @@ def slope_length(n_S, H):
 
 @formula("c_um", source=LINEAR)
 def mean_block_strength(c_u0, rho_u, D_sq):
-    """Mean undrained strength over the thickness of the block."""
+    """Mean undrained strength over the thickness of the wedge."""
     return c_u0 + rho_u * D_sq / 2
 
 
 @formula("c_ub", source=LINEAR)
 def base_strength(c_u0, rho_u, D_sq):
-    """Undrained strength at the base of the block."""
+    """Undrained strength at the base of the wedge."""
     return c_u0 + rho_u * D_sq
 
 
@@ -64,25 +65,25 @@ def column_field_strength(a_E, c_u):
 
 @formula("L_f", source=EXTENT)
 def block_length_in_field(b_g, L_S):
-    """Length of the block within the column field."""
+    """Length of the wedge within the column field."""
     return minimum(b_g, L_S)
 
 
 @formula("L_o", source=EXTENT)
 def block_length_beyond_field(L_S, L_f):
-    """Length of the block beyond the outermost columns."""
+    """Length of the wedge beyond the outermost columns."""
     return L_S - L_f
 
 
 @formula("L_g", source=GAINED)
 def block_length_with_gain(L_f, L_S):
-    """Length of the block on which a gain of strength counts: in the column field, up to the middle of the slope."""
+    """Length of the wedge on which a gain of strength counts: in the column field, up to the middle of the slope."""
     return minimum(L_f, L_S / 2)
 
 
 @formula("Dc_m", source=GAINED)
 def mean_gain(Dc_u, L_g, L_f, L_S):
-    """Gain of strength as a mean over the length of the block in the column field; none without columns there."""
+    """Gain of strength as a mean over the length of the wedge in the column field; none without columns there."""
     return Dc_u * L_g / maximum(L_f, L_S / 1000)
 
 
@@ -100,7 +101,7 @@ def toe_without_reinforcement(n_S, H_GF, b_g, L_b, h_Re):
 
 @formula("L_cov", source=REACH)
 def length_below_reinforcement(L_S, x_R):
-    """Length of the block over which reinforcement lies."""
+    """Length of the wedge over which reinforcement lies."""
     return maximum(L_S - x_R, 0)
 
 
@@ -118,13 +119,13 @@ def held_length_beyond_field(L_t, L_f):
 
 @formula("S_0", source=BLOCK)
 def strength_along_top(c_u0f, L_tf, c_u0e, L_to):
-    """Strength along the top of the block where shear acts there, in the column field and beyond it."""
+    """Strength along the top of the wedge where shear acts there, in the column field and beyond it."""
     return c_u0f * L_tf + c_u0e * L_to
 
 
 @formula("S_b", source=BLOCK)
 def strength_along_base(c_ubf, L_f, c_ube, L_o):
-    """Strength along the base of the block, in the column field and beyond it."""
+    """Strength along the base of the wedge, in the column field and beyond it."""
     return c_ubf * L_f + c_ube * L_o
 
 

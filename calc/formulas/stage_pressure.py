@@ -21,15 +21,15 @@ _("t_pl", "t_{pl}", "day", 0, "time that placing the lift takes")
 _("t_hms", "t_{h,m,s}", "day", 3, "mean time of horizontal flow in the slowest sublayer, by several exponentials")
 _("f_trs", "f_{tr,s}", "-", 3, "factor of load transfer there, with the sleeve")
 _("f_trl", "f_{tr,l}", "-", 3, "factor of load transfer there, the sleeve without tension")
-_("f_chl", "f_{c,h,l}", "-", 2, "factor on c_h of the lower course")
-_("t_hL", "t_{h,L}", "day", 2, "mean time of horizontal flow, slowest sublayer, lower c_h")
+_("f_chl", "f_{c,h,l}", "-", 2, "factor on cₕ, lower scenario")
+_("t_hL", "t_{h,L}", "day", 2, "mean time of horizontal flow, slowest sublayer, lower cₕ")
 _("p_nq", "p_{n,q}", "kPa", 2, "pressure of traffic, less what was there before for long, with its factor")
 _("p_n", "p_n", "kPa", 2, "pressure of the new lift, of traffic and of plant with their factors")
 _("p_sL", "p_{s,L}", "kPa", 2, "pressure on the soft ground between the columns while the lift is placed")
 _("psi_2", "ψ_2", "-", 2, "quasi-permanent share of the traffic load")
 
 FACTORED_LOADS = Source(
-    "EN 1997-1:2004, 2.4.7.3.2 and Table A.3, actions factored at their source", evidence="inspected"
+    "EN 1997-1:2004, 2.4.7.3.2 and Table A.3, partial factors applied to actions", evidence="inspected"
 )
 STATICS = Source("sum of the loads", evidence="derived")
 MAKE_UP = Source(
@@ -42,7 +42,7 @@ ELASTIC = Source(
 )
 RAMP = Source("one rate of consolidation under a load placed evenly, derived here", evidence="derived")
 RAPID = Source(
-    "project rule: the quasi-permanent part of traffic is shared like the fill, the rest acts on soil and column alike",
+    "project rule: the quasi-permanent part of traffic is shared like fill, the rest acts equally on soil and column",
     evidence="derived",
 )
 FIELD = Source(
@@ -51,7 +51,7 @@ FIELD = Source(
 )
 LIFT = Source(
     "project rule: the columns take of a new lift what has been transferred by radial drainage while it is placed; "
-    "traffic and plant act on soil and column alike",
+    "traffic and plant act equally on soil and column",
     evidence="derived",
 )
 
@@ -92,9 +92,9 @@ def undrained_stress_ratio(nu_c, a_E):
     return (nu_c + a_E * (1 - 2 * nu_c)) / (nu_c + (1 - a_E) * (1 - 2 * nu_c) / 2)
 
 
-@formula("t_hL", source=Source("project rule: the slower of both states of the column, lower c_h", evidence="derived"))
+@formula("t_hL", source=Source("project rule: the slower of both states of the column, lower cₕ", evidence="derived"))
 def slowest_horizontal_time(t_hms, f_trs, f_trl, f_chl):
-    """Mean time of horizontal flow, slowest sublayer, lower end of c_h; one rate with it lies below several."""
+    """Mean time of horizontal flow, slowest sublayer, lower end of cₕ; one rate with it lies below several."""
     return t_hms * f_trs / (f_trl * f_chl)
 
 

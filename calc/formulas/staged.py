@@ -4,7 +4,7 @@ The series are summed in :mod:`calc.procedures.consolidation_response`, the step
 :mod:`calc.procedures.staged_course`.
 """
 
-from numpy import cos, exp, maximum, pi, sin, sqrt, where
+from numpy import cos, exp, maximum, minimum, pi, sin, sqrt, where
 
 from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
@@ -31,6 +31,21 @@ _("s_sect", "s_{sec,t}", "m", 1, "secondary settlement up to the time considered
 _("s_cr", "s_{cr}", "m", 1, "settlement from creep of the sleeve up to the time considered", shown="mm")
 _("s_hand", "s_{hand}", "m", 1, "settlement at hand-over, all parts", shown="mm")
 _("s_traf", "s_{traf}", "m", 1, "settlement from traffic before hand-over that counts as residual", shown="mm")
+_("s_hpm", "s_{p,per}", "m", 1, "primary settlement at hand-over by the permanent load alone", shown="mm")
+_("s_secl", "s_{sec,ho}", "m", 1, "secondary settlement between hand-over and the end of the design life", shown="mm")
+_("s_seco", "s_{sec,oth}", "m", 1, "secondary settlement after hand-over by another rule", shown="mm")
+_("Ds_seco", "Δs_{sec}", "m", 1, "secondary settlement after hand-over by another rule less that counted", shown="mm")
+_(
+    "Ds_secw",
+    "Δs_{sec,100}",
+    "m",
+    1,
+    "secondary settlement of the whole life without reduction, less that counted",
+    shown="mm",
+)
+_("s_reso", "s_{res,oth}", "m", 1, "residual settlement with the secondary settlement of another rule", shown="mm")
+_("s_sece", "s_{sec,e}", "m", 1, "secondary settlement up to the end of the design life", shown="mm")
+_("s_sech", "s_{sec,h}", "m", 1, "secondary settlement up to hand-over", shown="mm")
 _("s_life", "s_{life}", "m", 1, "settlement at the end of the design life, all parts", shown="mm")
 _("s_res", "s_{res}", "m", 1, "residual settlement", shown="mm")
 _(
@@ -43,19 +58,19 @@ _(
 )
 _("s_resEP", "s_{res,EP}", "m", 1, "residual settlement by the elastic, plastic cell", shown="mm")
 _("s_pJ", "s_{p,J}", "m", 1, "primary settlement with the stiffness of the sleeve at this time", shown="mm")
-_("t_b1", "t_{b,1}", "day", 1, "begin of the first step of the programme")
+_("t_b1", "t_{b,1}", "day", 1, "start of the first step of the programme")
 _("t_en", "t_{e,n}", "day", 1, "end of the last step that places fill")
 _("t_a", "t_a", "day", 1, "age of the step at the date considered, from its middle")
 _("t_mid", "t_{mid}", "day", 1, "middle of the filling")
 _("t_95", "t_{95}", "day", 1, "date at which the sublayer has 95 % of its primary settlement under the fill")
-_("t_res", "t_{res}", "day", 0, "earliest date of handing over for the residual settlement asked for")
+_("t_res", "t_{res}", "day", 0, "earliest date of hand-over for the limit of the residual settlement")
 _("f_sec", "f_{sec}", "-", 3, "factor on secondary compression for the columns")
-_("C_aepr", "C_{α,ε,r}", "-", 5, "secondary compression as strain per tenfold time, reduced")
-_("U_min", "U_{min}", "-", 1, "degree of consolidation asked for at the start of the stage", shown="%")
+_("C_aepr", "C_{α,ε,r}", "-", 5, "secondary compression as strain per log cycle of time, reduced")
+_("U_min", "U_{min}", "-", 1, "degree of consolidation required at the start of the stage", shown="%")
 _("U_st", "U_{cur,0}", "-", 1, "degree of consolidation under the load placed before, at start of the stage", shown="%")
 _("F_Rt", "F_{R,t}", "kN/m", 2, "ring tension of the sleeve at this date, under characteristic load")
 _("u_mt", "u_{m,t}", "kPa", 2, "mean excess pore pressure in the soil at this date")
-_("s_rlim", "s_{res,lim}", "m", 1, "limit of the residual settlement asked for", shown="mm")
+_("s_rlim", "s_{res,lim}", "m", 1, "limit of the residual settlement", shown="mm")
 _("w_i", "ω_i", "1/day", -5, "rate of an exponential of horizontal flow")
 _("g_i", "g_i", "-", 5, "share of an exponential of horizontal flow")
 _("w_j", "ν_j", "1/day", -5, "rate of a term of vertical flow")
@@ -68,10 +83,10 @@ _("u_left", "u_k", "-", 5, "share of the pressure of the step that is left")
 _("s_dat", "s_{dat}", "m", 2, "settlement of the sublayer at the date, all steps", shown="mm")
 _("n_cb", "n_{cell,t}", "-", 2, "stress ratio of the unit cell under the load placed before, final value")
 _("U_p", "U_{u}", "-", 1, "degree of consolidation by pore pressure under the load placed before", shown="%")
-_("mu_t", "μ_{s,t}", "-", 4, "stress on the soil over the mean added stress at the start of the stage")
+_("mu_t", "μ_{s,t}", "-", 4, "stress on the soil over the mean stress increment at the start of the stage")
 _("n_t", "n_t", "-", 2, "stress ratio of column and soil at the start of the stage")
 _("n_tl", "n_{t,min}", "-", 2, "stress ratio at the start of the stage in the sublayer that has least")
-_("n_as", "n_{st,t}", "-", 2, "stress ratio that stability counts with at the start of the stage")
+_("n_as", "n_{st,t}", "-", 2, "stress ratio assumed in stability at the start of the stage")
 
 TERZAGHI = Source("Port Works Design Manual Part 3 (2002), Hong Kong, App. B.1–B.2", evidence="inspected")
 CASAGRANDE = Source("Casagrande (1938); Taylor (1948), as quoted in an examination sheet", evidence="inspected")
@@ -118,7 +133,7 @@ def approximate_vertical_degree(T_v):
 
 @formula("s_kt", source=STEP)
 def settlement_of_step(Ds_k, U_t):
-    """Settlement from one step that was placed at once, by the degree at its own age."""
+    """Settlement from one step under instantaneous loading, by the degree at its own age."""
     return Ds_k * U_t
 
 
@@ -228,3 +243,57 @@ def pair_left(g_i, g_j, x_pl, w_i, w_j, t_ek):
 def degree_of_step(u_left):
     """Degree of consolidation of a step by what all pairs of exponentials leave of its pressure."""
     return 1 - u_left
+
+
+@formula("s_traf", source=DEFINITION)
+def settlement_from_traffic(s_pt, s_hpm):
+    """Settlement from traffic before hand-over: that of all load less that of the permanent load alone."""
+    return s_pt - s_hpm
+
+
+@formula("s_secl", source=DEFINITION)
+def later_secondary(s_sece, s_sech):
+    """Secondary settlement between hand-over and the end of the design life."""
+    return s_sece - s_sech
+
+
+@formula("t_L", source=DEFINITION)
+def time_since_end_of_filling(t, t_en):
+    """Time counted from the end of the filling."""
+    return t - t_en
+
+
+@formula("s_seco", source=SUM)
+def secondary_of_layers(s_sec):
+    """Secondary settlement after hand-over of all sublayers."""
+    return over_layers(s_sec)
+
+
+@formula("s_seco", source=DEFINITION)
+def unreduced_secondary(s_secl, f_sec):
+    """Secondary settlement after hand-over without its reduction."""
+    return s_secl / f_sec
+
+
+@formula("Ds_seco", source=DEFINITION)
+def more_secondary(s_seco, s_secl):
+    """Secondary settlement after hand-over by another rule less that counted."""
+    return s_seco - s_secl
+
+
+@formula("Ds_secw", source=DEFINITION)
+def more_secondary_of_life(s_sece, f_sec):
+    """Secondary settlement of the whole life without its reduction less that counted."""
+    return s_sece * (1 / f_sec - 1)
+
+
+@formula("s_reso", source=DEFINITION)
+def residual_by_other_rule(s_resL, s_secl, s_seco):
+    """Residual settlement with the secondary settlement of another rule."""
+    return s_resL - s_secl + s_seco
+
+
+@formula("U_b", source=Source("project rule: no more than the degree that the stage asks for before it", "derived"))
+def degree_counted(U_z, U_min):
+    """Degree of consolidation counted: the least of the positions, no more than what the stage asks for."""
+    return minimum(U_z, U_min)

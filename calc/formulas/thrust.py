@@ -6,8 +6,8 @@ from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
 
 _("alpha_g", "α_g", "-", 2, "share of the strength of the soft ground that carries thrust")
-_("T_sprl", "T_{spr,left}", "kN/m", 2, "tension of the reinforcement from spreading, left side")
-_("T_sprr", "T_{spr,right}", "kN/m", 2, "tension of the reinforcement from spreading, right side")
+_("T_sprl", "T_{spr,left}", "kN/m", 2, "tension of the reinforcement from lateral sliding, left side")
+_("T_sprr", "T_{spr,right}", "kN/m", 2, "tension of the reinforcement from lateral sliding, right side")
 _("H_tM", "H_{tM}", "m", 3, "height of the fill that thrusts, with compensation fill")
 _("H_th", "H_{th}", "m", 3, "height of the fill that thrusts, with the settlement made up")
 _("H_G", "H_G", "m", 3, "height of fill and working platform above the ground")
@@ -42,9 +42,7 @@ SLIDING = Source(
 )
 NEEDED = Source("horizontal equilibrium, derived here; form of UFC 3-220-08FA, eq. 4-5", evidence="derived")
 HEIGHT = Source("geometry of fill and working platform", evidence="derived")
-MADE_UP = Source(
-    "project rule: the crest is kept at its level, so the fill grows by the settlement", evidence="derived"
-)
+MADE_UP = Source("project rule: the crest is kept at its level by compensation fill", evidence="derived")
 HEAVIER = Source("project rule: the heavier of fill and working platform thrusts", evidence="derived")
 LIGHTER = Source("project rule: the lighter of fill and working platform holds", evidence="derived")
 LARGER = Source("project rule: one reinforcement serves both sides", evidence="derived")
@@ -113,7 +111,7 @@ def ground_thrust_share(E_ad, alpha_g, c_u0, L_S, gamma_Rh):
 
 @formula("T_spr", source=LARGER)
 def tension_of_larger_side(T_sprl, T_sprr):
-    """Tension of the reinforcement from spreading, the larger of the two sides."""
+    """Tension of the reinforcement from lateral sliding, the larger of the two sides."""
     return maximum(T_sprl, T_sprr)
 
 

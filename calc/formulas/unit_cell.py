@@ -1,7 +1,7 @@
-"""Unit cell of an encased column: load sharing, widening, ring tension and settlement of a sublayer.
+"""Unit cell of an encased column: load sharing, radial expansion, ring tension and settlement of a sublayer.
 
 The column fill is at its active limit state and keeps its volume; the soil is elastic within the step; column and soil
-settle alike.
+have equal vertical strain.
 """
 
 from numpy import log, where
@@ -12,20 +12,20 @@ from calc.engine.symbols import declare as _
 _("Dsigma_min", "Δσ_{0,min}", "kPa", 3, "load above which the column is at its active state")
 _("p_2", "p_2", "kPa", 3, "effective stress after loading, for the modulus")
 _("p_m", "p^*", "kPa", 3, "logarithmic mean of the stresses before and after loading")
-_("E_star", "E^*", "kPa", 2, "modulus of the soil ring against widening of the column")
+_("E_star", "E^*", "kPa", 2, "modulus of the soil ring against radial expansion of the column")
 _("sigma_hc", "σ_{h,c}", "kPa", 3, "horizontal stress of the column")
 _("sigma_hs", "σ_{h,s}", "kPa", 3, "horizontal stress of the soil")
-_("sigma_hdiff", "σ_{h,diff}", "kPa", 4, "horizontal stress difference taken by widening of the soil ring")
+_("sigma_hdiff", "σ_{h,diff}", "kPa", 4, "horizontal stress difference taken by radial expansion of the soil ring")
 _("Dsigma_hgeo", "Δσ_{h,geo}", "kPa", 3, "horizontal support by the sleeve")
-_("k_ring", "k_R", "kPa/m", 2, "stiffness of the soil ring against widening")
-_("k_J", "k_J", "kPa/m", 2, "stiffness of the taut sleeve against widening")
-_("Dr_free", "Δr_{free}", "m", 1, "widening of the column without a sleeve", shown="mm")
-_("Dr_c", "Δr_c", "m", 3, "widening of the column", shown="mm")
-_("Dr_geo", "Δr_{geo}", "m", 3, "widening of the sleeve", shown="mm")
+_("k_ring", "k_R", "kPa/m", 1, "stiffness of the soil ring against radial expansion")
+_("k_J", "k_J", "kPa/m", 1, "stiffness of the taut sleeve against radial expansion")
+_("Dr_free", "Δr_{free}", "m", 1, "radial expansion of the column without a sleeve", shown="mm")
+_("Dr_c", "Δr_c", "m", 3, "radial expansion of the column", shown="mm")
+_("Dr_geo", "Δr_{geo}", "m", 3, "radial expansion of the sleeve", shown="mm")
 _("s_s", "s_s", "m", 2, "settlement of the soil in the sublayer", shown="mm")
 _("s_c", "s_c", "m", 2, "settlement of the column in the sublayer", shown="mm")
 _("s_gap", "Δs_{s,c}", "m", 2, "difference of the two settlements", shown="mm")
-_("Dr_check", "Δr_{c,U6}", "m", 3, "widening of the column from the stress difference", shown="mm")
+_("Dr_check", "Δr_{c,U6}", "m", 3, "radial expansion of the column from the stress difference", shown="mm")
 _("n_minF", "n_{min,F}", "-", 2, "least stress ratio of the cell in the runs for ring tension")
 _("n_minS", "n_{min,s}", "-", 2, "least stress ratio of the cell in the runs for settlement")
 _("n_mx", "n_{max}", "-", 2, "largest stress ratio measured under embankments")
@@ -40,9 +40,9 @@ _("beta", "β", "-", 3, "improvement factor: settlement without columns over set
 _("sigma_v0sz", "σ_{v,0,s,z}", "kPa", 3, "initial effective vertical stress in the soil at this depth")
 _("sigma_v0cz", "σ_{v,0,c,z}", "kPa", 3, "initial effective vertical stress in the column at this depth")
 _("p_1z", "p_{1,z}", "kPa", 3, "effective stress before loading at this depth, for the modulus")
-_("kappa_0", "κ_0", "kPa", 2, "radial stress at the wall per widening strain while the sleeve is slack")
+_("kappa_0", "κ_0", "kPa", 2, "radial stress at the wall per radial strain while the sleeve is slack")
 _("rho_0", "ρ_0", "kPa", 3, "radial stress at the wall per vertical strain in the plastic stage, sleeve slack")
-_("K_0s", "K_{0,s}", "-", 5, "at-rest coefficient of the soil, applied to the added stress")
+_("K_0s", "K_{0,s}", "-", 5, "at-rest coefficient of the soil, applied to the stress increment")
 _("E_ref", "E_{ref}", "kPa", 1, "oedometer modulus of the soil at the reference pressure")
 _("p_ref", "p_{ref}", "kPa", 1, "reference pressure of the oedometer modulus")
 _("m", "m", "-", 3, "exponent of the stress-dependent modulus")
@@ -60,7 +60,7 @@ SETTLEMENT = Source(
 MODULUS = Source("Raithel (1999), Univ. Gh Kassel, Geotechnik 6, modulus for the stress step", evidence="not inspected")
 SUM = Source("sum over the sublayers", evidence="derived")
 DEFINITION = Source("definition", evidence="derived")
-THRESHOLD = Source("condition that U8 gives a widening with no load on the soil", evidence="derived")
+THRESHOLD = Source("condition that U8 gives a radial expansion with no load on the soil", evidence="derived")
 
 
 @formula("Dsigma_min", source=THRESHOLD)
@@ -70,8 +70,8 @@ def mobilising_load(a_E, K_star, sigma_v0s, K_ac, sigma_v0c):
 
 
 @formula("Dsigma_vc", source=PRINTED, clause="U1")
-def column_stress(Dsigma_0, a_E, Dsigma_vs):
-    """Added vertical stress on the column from vertical equilibrium of the cell."""
+def column_stress_increment(Dsigma_0, a_E, Dsigma_vs):
+    """Vertical stress increment on the column from vertical equilibrium of the cell."""
     return (Dsigma_0 - (1 - a_E) * Dsigma_vs) / a_E
 
 
@@ -82,7 +82,7 @@ def stress_after_loading(p_1, Dsigma_vs):
 
 
 @formula("p_m", source=MODULUS, clause="U13")
-def mean_stress(p_1, p_2):
+def logarithmic_mean_stress(p_1, p_2):
     """Logarithmic mean of the stresses before and after loading."""
     return where(p_2 > p_1, (p_2 - p_1) / log(p_2 / p_1), p_1)
 
@@ -95,49 +95,49 @@ def oedometer_modulus(E_ref, p_m, p_ref, m):
 
 @formula("E_star", source=RING, clause="U7")
 def ring_modulus(nu_s, a_E, E_oed):
-    """Modulus of the soil ring against widening of the column, its outer edge held."""
+    """Modulus of the soil ring against radial expansion of the column, its outer edge held."""
     return (1 / (1 - nu_s) + 1 / (1 + nu_s) * (1 / a_E)) * ((1 + nu_s) * (1 - 2 * nu_s) / (1 - nu_s)) * E_oed
 
 
 @formula("sigma_hc", source=PRINTED, clause="U2")
-def column_pressure(K_ac, Dsigma_vc, sigma_v0c):
+def column_horizontal_stress(K_ac, Dsigma_vc, sigma_v0c):
     """Horizontal stress with which the column in its active state presses outward."""
     return K_ac * (Dsigma_vc + sigma_v0c)
 
 
 @formula("sigma_hs", source=PRINTED, clause="U3")
-def soil_pressure(K_0s, Dsigma_vs, K_star, sigma_v0s):
-    """Horizontal stress with which the soil supports the column before the ring is widened."""
+def soil_horizontal_stress(K_0s, Dsigma_vs, K_star, sigma_v0s):
+    """Horizontal stress with which the soil supports the column before the ring is expanded."""
     return K_0s * Dsigma_vs + K_star * sigma_v0s
 
 
 @formula("k_ring", source=RING, clause="U6")
 def ring_stiffness(E_star, a_E, r_c):
-    """Pressure per widening of the soil ring."""
+    """Pressure per radial expansion of the soil ring."""
     return E_star / ((1 / a_E - 1) * r_c)
 
 
 @formula("Dr_free", source=RING, clause="U8, J = 0")
 def free_widening(sigma_hc, sigma_hs, k_ring):
-    """Widening of the column that the soil alone would allow."""
+    """Radial expansion of the column that the soil alone would allow."""
     return (sigma_hc - sigma_hs) / k_ring
 
 
 @formula("k_J", source=PRINTED, clause="U4")
 def sleeve_stiffness(Dr_free, Dr_gap, J, r_geo):
-    """Pressure per widening of the sleeve, which is slack until the slack is used up."""
+    """Pressure per radial expansion of the sleeve, which is slack until the slack is taken up."""
     return where(Dr_free > Dr_gap, J / r_geo**2, 0)
 
 
 @formula("Dr_c", source=RING, clause="U8")
 def column_widening(sigma_hc, sigma_hs, Dr_gap, k_J, k_ring):
-    """Widening of the column against the soil ring and the sleeve."""
+    """Radial expansion of the column against the soil ring and the sleeve."""
     return (sigma_hc - sigma_hs + Dr_gap * k_J) / (k_ring + k_J)
 
 
 @formula("Dr_geo", source=PRINTED, clause="U4")
 def sleeve_widening(Dr_c, Dr_gap):
-    """Widening of the taut sleeve."""
+    """Radial expansion of the taut sleeve."""
     return where(Dr_c > Dr_gap, Dr_c - Dr_gap, 0)
 
 
@@ -161,19 +161,19 @@ def sleeve_pressure(F_R, r_geo):
 
 @formula("sigma_hdiff", source=PRINTED, clause="U5")
 def stress_difference(sigma_hc, sigma_hs, Dsigma_hgeo):
-    """Horizontal stress left for widening the soil ring."""
+    """Horizontal stress left for the radial expansion of the soil ring."""
     return sigma_hc - (sigma_hs + Dsigma_hgeo)
 
 
 @formula("Dr_check", source=RING, clause="U6")
 def widening_from_stress_difference(sigma_hdiff, E_star, a_E, r_c):
-    """Widening of the column from the stress difference, to confirm the widening found before."""
+    """Radial expansion of the column from the stress difference, to confirm the radial expansion found before."""
     return sigma_hdiff / E_star * (1 / a_E - 1) * r_c
 
 
 @formula("s_s", source=SETTLEMENT, clause="U9")
 def soil_settlement(Dsigma_vs, E_oed, E_star, nu_s, sigma_hdiff, h):
-    """Settlement of the soil in the sublayer under its load, less the heave from the widening column."""
+    """Settlement of the soil in the sublayer under its load, less the heave from the radial expansion of the column."""
     return (Dsigma_vs / E_oed - 2 / E_star * (nu_s / (1 - nu_s)) * sigma_hdiff) * h
 
 
@@ -197,7 +197,7 @@ def total_settlement(s_i):
 
 @formula("n", source=DEFINITION)
 def stress_ratio(Dsigma_vc, Dsigma_vs):
-    """Ratio of the added stress on the column to that on the soil."""
+    """Ratio of the stress increment on the column to that on the soil."""
     return Dsigma_vc / Dsigma_vs
 
 

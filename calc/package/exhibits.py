@@ -1,7 +1,7 @@
 """Tables and figures of a chapter as pages show them."""
 
 from collections.abc import Hashable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Generic, TypeGuard, TypeVar
 
 from markupsafe import Markup
@@ -9,12 +9,12 @@ from markupsafe import Markup
 from calc.engine.figure import Figure, Scene, symbol_text
 from calc.engine.sheet import Expression, Table, TableColumn
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation
+from calc.engine.typeset import equation, set_amount
 from calc.package.alike import Earlier, Place
 from calc.package.canvas import advance
 from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
-from calc.package.shown import is_amount, write_numbers
+from calc.package.shown import is_amount
 
 View = TypeVar("View", bound="TableView | FigureView")
 
@@ -91,6 +91,13 @@ class FigureView:
     def need(self) -> float:
         """The width that it needs, mm: all of the page where it is only referred to."""
         return WHOLE if self.like else max(self.picture.width / MM, LEAST)
+
+
+def by_names(table: Table, stages: Sequence[str]) -> Table:
+    """The table with its stages by their names, without the numbers at the head of their labels."""
+    names = {label: label.partition(" ")[2] or label for label in stages}
+    head = [replace(one, words=names.get(one.words, one.words)) for one in table.head]
+    return replace(table, head=head, rows=[[names.get(cell, cell) for cell in row] for row in table.rows])
 
 
 def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tuple[TableView, ...]:
@@ -188,7 +195,7 @@ def _picture(cell: Expression) -> Picture:
 def _cell(text: str, widest: float) -> str:
     """The text of a cell; an equation is drawn, a little smaller than on its own line."""
     if not _is_drawn(text):
-        return write_numbers(text) if is_amount(text) else text
+        return set_amount(text) if is_amount(text) else text
     drawn = _picture(text)
     style = drawn.style(min(drawn.width * IN_TABLE, widest * MM))
     return Markup('<img src="{}" style="{}" alt="{}">').format(drawn.source, style, str(text))

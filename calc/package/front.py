@@ -56,24 +56,22 @@ def decisions(run: Run, views: Sequence[VerdictView], found: Sequence[Support]) 
     unanswered = [matter.number for matter in matters(run) if not matter.answer]
     if unanswered:
         numbers = ", ".join(str(number) for number in unanswered)
-        texts.append(f"Answer the matters outside this calculation that are left open: {numbers}.")
+        texts.append(f"Answer the open exclusions and interfaces: {numbers}.")
     left = dict.fromkeys(view.title for view in views if view.state == "not verified" and view.required)
     if left:
-        named = f": {'; '.join(left)}" if len(left) <= FEW else f", {len(left)} questions"
+        named = f": {'; '.join(left)}" if len(left) <= FEW else f", {len(left)} verifications"
         texts.append(f"Verify by other means, or exclude, what is not verified{named}.")
     if run.design.assumptions:
         texts.append(_to_confirm(len(run.design.assumptions)))
     kinds = dict.fromkeys(one.title for one in found if one.title != ASSUMPTIONS)
     if kinds:
-        many = f"{len(kinds)} kinds of decisions and proofs" if len(kinds) > 1 else "the decision or proof"
-        texts.append(
-            f"The results rest on {many}; what is to be proven is to be proven before the work that counts on it."
-        )
+        many = f"{len(kinds)} kinds of decisions and proofs" if len(kinds) > 1 else "a decision or proof"
+        texts.append(f"The results rely on {many}; each proof is due before the work that relies on it.")
     return tuple(texts)
 
 
 def _to_confirm(count: int) -> str:
     if count == 1:
-        return "The owner of assumption 1 has to confirm it by the means stated with it."
+        return "The owner of assumption 1 has to confirm it as stated there."
     numbers = "1 and 2" if count == 2 else f"1 to {count}"
-    return f"The owners of assumptions {numbers} have to confirm them by the means stated with them."
+    return f"The owners of assumptions {numbers} have to confirm them as stated there."

@@ -6,7 +6,8 @@ from re import Pattern, escape
 from re import compile as pattern
 
 from calc.chain import Run
-from calc.engine.sheet import Limitation
+from calc.engine.sheet import Limitation, stage_name
+from calc.engine.typeset import set_minus
 
 Said = tuple[str, Limitation]  # of a section
 
@@ -63,8 +64,8 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
 
 def _changing(run: Run) -> Pattern[str]:
     """What may differ between two texts that say the same: a number, or stages one after another."""
-    labels = {f"{k} {stage.name}" for part in run.sections for k, stage in enumerate(part.section.stages, start=1)}
-    stage = "|".join(escape(one) for one in sorted(labels, key=len, reverse=True))
+    names = {stage_name(f"{k} {stage.name}") for part in run.sections for k, stage in enumerate(part.section.stages)}
+    stage = "|".join(escape(one) for one in sorted(names, key=len, reverse=True))
     return pattern(rf"(?:{stage})(?:, (?:{stage}))*|\d+(?:\.\d+)?")
 
 
@@ -77,7 +78,7 @@ def _view(index: int, one: _Found, changing: Pattern[str], every: Sequence[str])
     return LimitView(
         number=f"L{index}",
         anchor=f"limit{index}",
-        text=changing.sub(lambda _: next(words), first.text),
+        text=set_minus(changing.sub(lambda _: next(words), first.text)),
         source=first.source,
         chapters=tuple(f"{chapter}" for chapter in sorted(set(one.chapters))),
         where="" if len(keys) == len(every) else ", ".join(keys),

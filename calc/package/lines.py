@@ -8,7 +8,6 @@ values, and the number of the line whose equation they have.
 from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
-from typing import Literal
 
 from markupsafe import Markup
 
@@ -21,7 +20,8 @@ from calc.engine.typeset import equation
 from calc.numbering import own_key
 from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
-from calc.package.references import Reference, References
+from calc.package.references import References
+from calc.package.rows import NOWHERE, Block, Kind, Row, Sign
 from calc.package.writer import Case, Writer, ended, evidence_of, is_near, solved
 
 COLUMNS = 4  # sections beside each other
@@ -32,65 +32,6 @@ LONGEST = 11  # signs of a value that stands in a column
 LONG_NOTE = 60  # signs of a note that is not printed again
 NARROW = 16  # signs in the column of sources that take one row
 BESIDE = 12  # signs that stand beside a short row
-NOWHERE = Markup("")
-Kind = Literal["full", "given", "short"]
-
-
-@dataclass(frozen=True, slots=True)
-class Sign:
-    """What a checker has said of a line, and of which sections where not of all of them."""
-
-    sections: str
-    mark: CheckMark
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One quantity: its number, its values by section, and what stands beside them.
-
-    A `full` row has an equation or says what it was read from; a `given` one comes from outside, from the field `path`
-    of the project file; a `short` one has nothing but its values and `where` the rest stands. `numbers` are those of
-    the worked section, `others` those of sections whose numbers do not all stand in their own column. `box` is
-    where the checker signs: "▣" where one has, "↳" where the row stands elsewhere and here at the case of a scope.
-    `keys` are those of its steps by section, empty where a section has none.
-    """
-
-    kind: Kind
-    number: str
-    anchor: str
-    title: str
-    symbol: Markup
-    unit: str
-    values: tuple[str, ...]
-    picture: str = ""
-    alt: str = ""
-    style: str = ""
-    numbers: str = ""
-    others: tuple[tuple[str, str], ...] = ()
-    where: Markup = NOWHERE
-    path: Markup = NOWHERE
-    reference: Reference | None = None
-    clause: str = ""
-    mark: str = ""
-    beneath: tuple[Markup, ...] = ()
-    signs: tuple[Sign, ...] = ()
-    box: str = "□"
-    keys: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Block:
-    """Consecutive lines of one scope.
-
-    `cases` are the cases of the sections, those alike together; `read` holds values of the chapter which the scope
-    reads at its own case; `worked` is the place of the section whose numbers are written out.
-    """
-
-    title: str
-    cases: tuple[tuple[str, str], ...]
-    read: tuple[Row, ...]
-    worked: int
-    runs: tuple[tuple[Kind, tuple[Row, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +103,7 @@ class Chapter:
             rows = [row for key in keys for row in self._rows(key, found[key], head)]
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
-                yield Block(f"{head.title or self.sheets[0].title}, continued", head.cases, (), head.worked, runs)
+                yield Block(f"{head.title or self.sheets[0].title}, continued", (), (), head.worked, runs)
             else:
                 self._opened.add(scope)
                 yield Block(head.title, head.cases, head.read, head.worked, runs)
@@ -366,17 +307,14 @@ class Chapter:
         if shown.step.procedure is not None:
             words = solved(shown.step.procedure)
             first = self._noted.setdefault(words, number)
-            yield (
-                words
-                if first == number
-                else Markup('solved as <a class="step" href="#n{}">{}</a>').format(first, first)
-            )
+            yield words if first == number else Markup("solved ") + _as(first)
         yield from _ended(places)
 
     def _notes(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """The notes of the section shown, then those of others that differ, with the names of their sections."""
         own = list(shown.writer.beneath(shown.step, shown.case))
-        yield from dict.fromkeys(self._once(note, number) for note in own)
+        told = [self._once(note, number) for note in own]
+        yield from dict.fromkeys(note for note in told if note)
         others: dict[Markup, list[str]] = {}
         for place in places:
             for note in place.writer.beneath(place.step, place.case):
@@ -385,11 +323,13 @@ class Chapter:
         yield from (Markup("{}: {}").format(", ".join(keys), note) for note, keys in others.items())
 
     def _once(self, note: Markup, number: str) -> Markup:
-        """A note; where an earlier line of the chapter has a long list of the same origins, that line."""
+        """A note; of a long one that an earlier line of the chapter has nothing, or that line for its origins."""
         text = note.striptags()
         first = self._noted.setdefault(note, number)
-        if first == number or len(text) < LONG_NOTE or not text.startswith("from "):
+        if first == number or len(text) < LONG_NOTE:
             return note
+        if not text.startswith("from "):
+            return Markup("")
         return Markup('from the same lines as <a class="step" href="#n{}">{}</a>').format(first, first)
 
 

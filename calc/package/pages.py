@@ -15,10 +15,11 @@ from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier
 from calc.package.checked import Checked, CheckMark
-from calc.package.exhibits import FigureView, Row, TableView, figure_views, side_by_side, table_views
+from calc.package.exhibits import FigureView, Row, TableView, by_names, figure_views, side_by_side, table_views
 from calc.package.limits import LimitView, collect_limits
-from calc.package.lines import COLUMNS, Block, Chapter, Told
+from calc.package.lines import COLUMNS, Chapter, Told
 from calc.package.references import MARK_WORDS, References, factor_views
+from calc.package.rows import Block
 from calc.package.shown import (
     OUTCOME_WORDS,
     category_words,
@@ -42,7 +43,14 @@ Said = TypeVar("Said")
 
 ALL: tuple[str, ...] = ("all",)
 # Chapters, and tables of chapters, that print for every section: the works are measured by them.
-EVERY_SECTION = {"basis": ALL, "monitoring": ("judged", "pressures")}
+EVERY_SECTION = {
+    "basis": ALL,
+    "construction": ("hold-points", "site-tests", "tolerances"),
+    "monitoring": (
+        "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "rates", "relied", "judged",
+        "pressures",
+    ),
+}  # fmt: skip
 ROOMS = {chapter.key for chapter in CHAPTERS}
 
 
@@ -137,7 +145,8 @@ class Pages:
             first += [view for view in figures if view.first]
             last += [view for view in figures if not view.first]
             shown = [table for table in sheet.page.tables if place == worked or every is ALL or table.key in every]
-            tables += table_views(shown, number, self.earlier)
+            labels = sheet.axes.get("stage", ())
+            tables += table_views([by_names(table, labels) for table in shown], number, self.earlier)
         key = sheets[0].key
         return ChapterView(
             key=key,

@@ -9,7 +9,7 @@ from markupsafe import Markup, escape
 
 from calc.engine.figure import symbol_text
 from calc.engine.sheet import AXIS_WORDS, Step, Value, case_words, value_text
-from calc.package.shown import write_numbers
+from calc.engine.typeset import set_amount
 
 Case = Mapping[str, str]
 
@@ -103,6 +103,6 @@ class Places:
         """A value of a step at another case than the one it prints at."""
         return Markup("{} = {} ({})").format(
             symbol_text(step.symbol),
-            write_numbers(value_text(step.value, case, step.symbol, unit=True)),
+            set_amount(value_text(step.value, case, step.symbol, unit=True)),
             self.link(step.key),
         )

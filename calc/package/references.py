@@ -13,7 +13,7 @@ from calc.package.shown import short_citation
 
 MARK_WORDS = {
     "confirmed": "seen in the second document that is named with it",
-    "not inspected": "recalled, not seen: to be confirmed before anyone relies on it",
+    "not inspected": "source not inspected: to be confirmed before anyone relies on it",
     "derived": "derived here from equilibrium, geometry, elasticity or the source named, or a rule of this project",
 }
 FACTOR_WORDS = {

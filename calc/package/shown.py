@@ -2,11 +2,11 @@
 
 from collections.abc import Collection, Sequence
 from decimal import Decimal
-from re import Match, fullmatch, match
-from re import compile as pattern
+from re import fullmatch, match
 
 from calc.engine.sheet import ACCEPTED, NOT_APPLICABLE, NOT_REQUIRED, number_text
 from calc.engine.symbols import symbol
+from calc.engine.typeset import set_amount
 
 STATUS_WORDS = {
     "S0": "work in progress",
@@ -18,20 +18,16 @@ STATUS_WORDS = {
     "CR": "as constructed, for record",
 }
 OUTCOME_WORDS = {
-    "pass": "Everything that was asked for is verified and passes.",
+    "pass": "Everything required is verified and passes.",
     "fail": "At least one verification fails.",
-    "incomplete": "Nothing that was evaluated fails, but something that is required is not verified.",
+    "incomplete": "Nothing evaluated fails, but something required is not verified.",
 }
 CHECK_CATEGORIES = ("self-check", "other member of the team", "person not involved", "other organisation")
 STATE_SIGNS = {
     "pass": "✓", "fail": "✗", "not verified": "–", ACCEPTED: "✓", NOT_REQUIRED: "–", NOT_APPLICABLE: "–",
 }  # fmt: skip
 _AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐◇])?|–|-"
-_POWER = pattern(
-    r"(?P<before>/ |\^)?(?<![\w.])(?P<digits>\d+(?:\.(?P<decimals>\d+))?)e(?P<power>[+-]?\d+)(?!\w)(?P<after>\^)?"
-)
-_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
-LEAST_POWER = -3  # from which zeros are written out
+LEAST_RATIO = 0.0005  # which would print as nothing
 ROOM = 9  # signs of a number in a column
 
 
@@ -62,28 +58,11 @@ def is_amount(text: str) -> bool:
     return fullmatch(_AMOUNT, text.strip()) is not None
 
 
-def write_numbers(text: str) -> str:
-    """A text with its numbers as a person writes them: 2.0e-08 as 2.0·10⁻⁸, 6.51e0 as 6.51, 4.32e-3 as 0.00432.
-
-    The digits stay: zeros are written out only where they make none of them doubtful. As a divisor or with an exponent
-    a power of ten stands in brackets.
-    """
-    return _POWER.sub(_write_number, text)
-
-
-def _write_number(found: Match[str]) -> str:
-    before, after, power = found["before"] or "", found["after"] or "", int(found["power"])
-    if LEAST_POWER <= power <= len(found["decimals"] or ""):
-        return f"{before}{Decimal(found['digits']).scaleb(power):f}{after}"
-    number = f"{found['digits']}·10{str(power).translate(_RAISED)}"
-    return f"{before}({number}){after}" if before or after else number
-
-
 def in_powers(text: str) -> str:
     """A number with more zeros than a column has room for, as a power of ten with the same digits."""
     if len(text) <= ROOM or not fullmatch(r"-?0\.0000\d+", text):
         return text
-    return write_numbers(f"{Decimal(text):e}".replace("e-0", "e-"))
+    return set_amount(f"{Decimal(text):e}".replace("e-0", "e-"))
 
 
 def short_citation(citation: str) -> str:
@@ -97,8 +76,8 @@ def short_citation(citation: str) -> str:
 
 
 def amount(value: float) -> str:
-    """A ratio as it is compared with its limit: three decimals, so that 1.000 and 1.001 stay apart."""
-    return f"{value:.3f}"
+    """A ratio as it is compared with its limit: three decimals, so that 1.000 and 1.001 stay apart; none is hidden."""
+    return "<0.001" if 0 < value < LEAST_RATIO else f"{value:.3f}"
 
 
 def with_unit(value: float | None, name: str) -> str:
@@ -107,7 +86,7 @@ def with_unit(value: float | None, name: str) -> str:
         return "–"
     one = symbol(name)
     number = value * one.factor
-    return f"{write_numbers(number_text(number, one.decimals))} {one.unit_text}".strip()
+    return f"{set_amount(number_text(number, one.decimals))} {one.unit_text}".strip()
 
 
 def against(effect: tuple[float | None, str], resistance: tuple[float | None, str], between: str) -> str:

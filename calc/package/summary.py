@@ -101,11 +101,12 @@ def sentence(run: Run, views: Sequence[VerdictView]) -> str:
     failing = [view for view in views if view.state == "fail"]
     if failing:
         worst = max(failing, key=lambda view: view.ratio)
-        return f"{len(failing)} of {_rated(views)} verifications by numbers fail, worst: {_named(worst)}."
+        verb = "fails" if len(failing) == 1 else "fail"
+        return f"{len(failing)} of {_rated(views)} verifications by numbers {verb}; worst: {_named(worst)}."
     open_ones = [view for view in views if view.state == "not verified" and view.required]
     rated = [view for view in views if view.utilisation != NO_NUMBER]
     largest = f"; largest utilisation: {_named(max(rated, key=lambda view: view.ratio))}" if rated else ""
-    left = f" ({len(open_ones)} of {len(views)} questions)" if open_ones else ""
+    left = f" ({len(open_ones)} of {len(views)} verifications)" if open_ones else ""
     return f"{outcome}{left}{largest}."
 
 
@@ -193,7 +194,7 @@ def _worst(views: Iterable[VerdictView]) -> VerdictView | None:
 def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: VerdictView) -> Answer:
     """The answer of a section: its largest utilisation, or its state where nothing has a number.
 
-    The verification is named where another one governs over all sections.
+    The verification is named instead of its case where another one governs over all sections.
     """
     left = sum(view.state == "not verified" and view.required for view in views)
     failing = sum(view.state == "fail" for view in views)
@@ -201,14 +202,13 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
     worst = _worst(views)
     if worst:
         case = ", ".join(one for one in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if one)
-        named = [_short_title(worst.title)] if worst.title != governing.title else []
-        return Answer(
-            worst.style, worst.sign, worst.utilisation, ", ".join([case, *named] if case else named), ", ".join(also)
-        )
+        if worst.title != governing.title:
+            case = split(r"[,:] ", worst.title)[0]
+        return Answer(worst.style, worst.sign, worst.utilisation, case, ", ".join(also))
     if not views:
         return Answer("", "", NO_NUMBER, "", "")
     first = min(views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3)
-    return Answer(first.style, first.sign, first.stamp, "", f"{left} questions" if left > 1 else "")
+    return Answer(first.style, first.sign, first.stamp, "", f"{left} verifications" if left > 1 else "")
 
 
 def _short_title(title: str) -> str:

@@ -4,7 +4,7 @@ import numpy as np
 
 from calc.engine.figure import Curve, TimeChart, Track
 from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
-from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, shorten
+from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, text_width
 
 WIDTH = 170.0
 LEFT, GAP, RIGHT = 14.0, 7.0, 3.0
@@ -57,18 +57,19 @@ def _track(
     marks: tuple[tuple[float, str], ...], *, named: bool,
 ) -> None:  # fmt: skip
     top, bottom = ends
-    values = [y for curve in track.curves for y in curve.y] + [y for y, _ in track.levels]
+    values = [y for curve in track.curves for y in curve.y] + [one.value for one in track.levels]
     low, high = round_range(values, 4)
     up = Scale(low, high, top, bottom) if track.downward else Scale(low, high, bottom, top)
     for time in times:
         _frame(canvas, time, up, (top, bottom))
         _curves(canvas, track, time, up)
+        for level in (one for one in track.levels if one.late == time.log):
+            canvas.line([(time.start, up(level.value)), (time.end, up(level.value))], LEVEL)
+            canvas.text((time.start + 0.8, up(level.value) - 0.8), level.text, size=SMALL, backed=True)
     for value in up.ticks(5 if bottom - top > 30 else 3):
         canvas.text((LEFT - 1.2, up(value) + 0.7), tick_text(value), size=SMALL, anchor="end")
     canvas.text((4.0, (top + bottom) / 2), f"{track.title}, {track.unit}", size=SMALL, anchor="middle", turned=True)
     _marks(canvas, times[0], (top, bottom), marks, named=named)
-    for value, text in track.levels:
-        canvas.text((times[1].end - 0.6, up(value) - 0.8), text, size=SMALL, anchor="end", backed=True)
 
 
 def _frame(canvas: Canvas, time: Scale, up: Scale, ends: tuple[float, float]) -> None:
@@ -86,8 +87,6 @@ def _curves(canvas: Canvas, track: Track, time: Scale, up: Scale) -> None:
         upper, lower = (list(_inside(curve, time, up)) for curve in track.band)
         if len(upper) > 1:
             canvas.area([*upper, *reversed(lower)], BAND)
-    for value, _ in track.levels:
-        canvas.line([(time.start, up(value)), (time.end, up(value))], LEVEL)
     for curve, pen in zip(track.curves, CURVES, strict=False):
         places = list(_inside(curve, time, up))
         if len(places) > 1:
@@ -108,13 +107,11 @@ def _inside(curve: Curve, time: Scale, up: Scale) -> list[Place]:
 def _marks(
     canvas: Canvas, time: Scale, ends: tuple[float, float], marks: tuple[tuple[float, str], ...], *, named: bool
 ) -> None:
-    """Dates as dashed lines, named above the first track where there is room."""
-    free = time.start
-    for x, text in marks:
-        if not time.low <= x <= time.high:
-            continue
-        canvas.line([(time(x), ends[0]), (time(x), ends[1])], MARK)
-        if named and time(x) >= free:
-            words = shorten(text, SMALL, 24.0)
-            canvas.text((time(x) + 0.3, ends[0] - 1.0), words, size=SMALL, colour=QUIET)
-            free = time(x) + 25.0
+    """Dates as dashed lines, named above the first track; by their numbers where there is no room."""
+    shown = [(time(x), text) for x, text in marks if time.low <= x <= time.high]
+    for k, (x, text) in enumerate(shown):
+        canvas.line([(x, ends[0]), (x, ends[1])], MARK)
+        if named:
+            room = (shown[k + 1][0] if k + 1 < len(shown) else time.end + GAP) - x
+            words = text if text_width(text, SMALL) + 1.0 < room else text.partition(" ")[0]
+            canvas.text((x + 0.3, ends[0] - 1.0), words, size=SMALL, colour=QUIET)

@@ -1,4 +1,4 @@
-"""The project file as tables: every field as typed, common values once and those of a section in its column."""
+"""The project file as tables: fields in the units of the lines, common ones once, those of a section in its column."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -8,6 +8,7 @@ from re import fullmatch
 
 from markupsafe import Markup
 
+from calc.engine.typeset import set_quantity
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, locate
 from calc.inputs.reading.source import Source
@@ -36,6 +37,7 @@ ELSEWHERE: tuple[tuple[Path, str, str], ...] = (
     (("basis", "standard"), "standards", "references"),
     (("basis", "drawing"), "drawings", "references"),
 )
+QUANTITY = r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( \S+|°)"  # number and unit as a cell has them
 LONG = 30  # signs of a text that stands in a cell; a longer one stands below the table
 SMALL = 3  # fields of a table in a list that is set in one cell
 ACROSS, HIGH = 14, 9  # fields and items from and up to which the items of a list stand beside each other
@@ -325,13 +327,15 @@ class TypedFile:
         columns = list(zip(*rows, strict=True))
         heads = list(head)
         for k, cells in enumerate(columns):
-            found = [fullmatch(r"(-?[\d.e-]+) (\S+)", str(cell.text)) for cell in cells if cell.fields]
+            found = [
+                fullmatch(r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( \S+|°)", str(cell.text)) for cell in cells if cell.fields
+            ]
             units = {one[2] for one in found if one}
             if len(units) == 1 and all(found) and 0 < k < len(heads) - 1:
                 unit = units.pop()
-                heads[k] = Markup("{}, {}").format(heads[k], Markup(unit))  # noqa: S704 - of an escaped text
+                heads[k] = Markup("{}, {}").format(heads[k], Markup(unit.strip()))  # noqa: S704 - of an escaped text
                 columns[k] = tuple(
-                    Cell(Markup(str(cell.text).removesuffix(f" {unit}")), cell.fields)  # noqa: S704 - the same
+                    Cell(Markup(str(cell.text).removesuffix(unit)), cell.fields)  # noqa: S704 - the same
                     for cell in cells
                 )
         return tuple(heads), tuple(zip(*columns, strict=True))
@@ -363,7 +367,7 @@ class TypedFile:
 
     def _short(self, path: Path) -> Markup:
         """A value as it stands in a cell."""
-        text = printable(self.source.typed_text(path))
+        text = set_quantity(printable(self.source.typed_text(path)))
         if len(text) <= LONG:
             return Markup("{}").format(text)
         where = self._where(text)

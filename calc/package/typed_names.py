@@ -14,6 +14,19 @@ from calc.inputs.reading.locate import Path
 WHOLE = 13  # signs of a cell in which no line breaks
 GREEK = {"gamma": "γ", "phi": "φ", "psi": "ψ", "nu": "ν"}
 BENEATH = {"bearing_layer": "layer"}  # tables that stand beside the items of a list
+WORDS = {
+    "accept": "acceptance criterion", "beyond_left": "beyond left edge", "beyond_right": "beyond right edge",
+    "c_h_high": "upper cₕ, factor", "c_h_low": "lower cₕ, factor", "c_u_gain": "gain of cᵤ",
+    "c_u_gain_source": "source of the gain of cᵤ", "c_u_growth": "increase of cᵤ with depth", "decides": "decision by",
+    "degree_min": "degree of consolidation required", "fold_back": "wrap-back", "fold_back_cover": "wrap-back cover",
+    "full_arching_difference": "settlement difference for full arching", "hand_over": "hand-over",
+    "head_loss_max": "largest head loss", "hold_top": "strength restrained at the top, share",
+    "m_shansep": "exponent of OCR", "makeup_fill": "compensation fill", "min_depth": "minimum depth",
+    "n_stability": "stress ratio for stability", "place": "location", "plane_reduction": "plane model reduction",
+    "plant": "construction traffic load", "secondary_reduction": "factor on secondary compression",
+    "sublayer_max": "largest sublayer", "thrust_in_ground": "thrust in the ground, share", "what": "test",
+    "zero": "zero reading",
+}  # fmt: skip
 LAST = 1_000_000  # the place of such a table in the list
 
 
@@ -75,13 +88,16 @@ def label_of(name: Path) -> Markup:
 def word_of(name: str | int) -> Markup:
     """A part of a path in words, or as the symbol that it names."""
     text = str(name)
+    if text in WORDS:
+        return Markup("{}").format(WORDS[text])
     if text in NOMENCLATURE:
         return symbol_text(text)
     letter = fullmatch(r"(gamma|phi|psi|nu|[A-Za-z])(?:_(.+))?", text)
     if letter is None:
         return Markup("{}").format(text.replace("_", " "))
     base = Markup("<i>{}</i>").format(GREEK.get(letter[1], letter[1]))
-    return base + Markup("<sub>{}</sub>").format(letter[2].replace("_", " ")) if letter[2] else base
+    index = GREEK.get(letter[2] or "", (letter[2] or "").replace("_", " "))
+    return base + Markup("<sub>{}</sub>").format(index) if index else base
 
 
 def letters(index: int) -> str:

@@ -22,10 +22,10 @@ from calc.engine.sheet import (
     value_text,
 )
 from calc.engine.symbols import symbol
-from calc.engine.typeset import LAYER_SUMS, Node
+from calc.engine.typeset import LAYER_SUMS, Node, set_amount, set_numbers, write_numbers
 from calc.numbering import own_key
 from calc.package.places import Places, breakable, field_path, scope_of
-from calc.package.shown import in_powers, write_numbers
+from calc.package.shown import in_powers
 
 Case = Mapping[str, str]
 
@@ -45,16 +45,16 @@ class Writer:
 
     def value(self, step: Step, case: Case) -> str:
         """The result in the unit shown, without it; in words where there is no number."""
-        return in_powers(write_numbers(value_text(step.value, case, step.symbol)))
+        return set_amount(in_powers(write_numbers(value_text(step.value, case, step.symbol))))
 
-    def numbers(self, step: Step, case: Case) -> str:
+    def numbers(self, step: Step, case: Case) -> Markup:
         """The right side of an equation with its numbers and, where the unit shown is another, the result inside."""
-        text = write_numbers(printed_numbers(step, case)).replace(" * ", " · ")
+        text = Markup(printed_numbers(step, case, write=set_numbers))  # noqa: S704 - set_numbers escapes
         one, number = symbol(step.symbol), step.value.number(case)
         if not text or number is None or one.shown in {one.unit, "deg"}:
             return text
-        coherent = write_numbers(number_text(number, one.coherent_decimals, exact=step.value.exact))
-        return f"{text} = {coherent} {one.coherent_unit_text}".rstrip()
+        coherent = set_amount(number_text(number, one.coherent_decimals, exact=step.value.exact))
+        return text + f" = {coherent} {one.coherent_unit_text}".rstrip()
 
     def read(self, sheet: Sheet, scope: str) -> list[tuple[Step, Case]]:
         """Values of the chapter that a scope reads at its own case, at which their own lines do not print."""
@@ -173,7 +173,7 @@ def _with_symbols(text: str) -> Markup:
 
 def solved(procedure: Procedure) -> Markup:
     """What a procedure solved, and how."""
-    tolerance = write_numbers(procedure.tolerance)
+    tolerance = set_amount(procedure.tolerance)
     return Markup("solved: {} · {}; tolerance {}").format(
         _with_symbols(procedure.equation), procedure.method, tolerance
     )
@@ -186,6 +186,6 @@ def ended(procedures: Sequence[Procedure]) -> Markup:
     if worst.residual is None:
         return Markup("{}").format(count)
     unit = symbol(worst.residual_symbol).coherent_unit_text
-    amount = f"{write_numbers(f'{worst.residual:.1e}')} {unit}".strip()
+    amount = f"{set_amount(f'{worst.residual:.1e}')} {unit}".strip()
     name = symbol_text(worst.residual_symbol)
     return Markup("{}, largest residual {} = {} by its formula").format(count, name, amount)

@@ -20,7 +20,7 @@ THICKNESSES = 300  # tried first, from thin to thick by equal ratios
 ROUNDS, PARTS = 3, 20  # of trying again between the neighbours of the best one
 SETTLING = 200  # rounds in which the permanent pressure comes to be the one at which the wedge gives way
 CLOSE = 1e-9
-METHOD = f"{THICKNESSES} thicknesses from a thousandth to the whole of the soft ground, refined around the least"
+METHOD = f"{THICKNESSES} thicknesses from a thousandth to the whole of the soft ground, refined around the minimum"
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from calc.procedures.staged_course import Course, Programme, follow, hold_on_unl
 
 Floats = NDArray[np.float64]
 
-METHOD = "exact integration between the begins and ends of the steps, each with its own age"
+METHOD = "exact integration between the starts and ends of the steps, each with its own age"
 PRIMARY = 0.95  # degree at which primary consolidation ends; the rule is printed with the formula
 LATEST = 365_250.0  # day; what needs longer than a thousand years is not reached
 PARTS, ROUNDS = 40, 5  # of narrowing a date, to 4 minutes

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.procedures.failures import ProcedureError
 
-PROCEDURE = "factor for growing strength"
+PROCEDURE = "factor for strength increasing with depth"
 METHOD = (
     "table by the method of characteristics for a smooth strip, at 1 and 2 the lower fit, linear between its values"
 )
@@ -43,7 +43,7 @@ def bracket(k_rho: ArrayLike, valid: ArrayLike) -> Mapping[str, NDArray[np.float
     ratio = np.where(np.asarray(valid), np.asarray(k_rho, dtype=np.float64), 0.0)
     possible = np.isfinite(ratio) & (ratio >= 0)
     if not possible.all():
-        message = f"{PROCEDURE}: the growth ratio must be zero or more, got {ratio[~possible].flat[0]}"
+        message = f"{PROCEDURE}: the ratio of strength increase must be zero or more, got {ratio[~possible].flat[0]}"
         raise ProcedureError(message)
     growth, factor = np.array(GROWTH), np.array(FACTOR)
     above = np.clip(np.searchsorted(growth, ratio), 1, len(GROWTH) - 1)

@@ -18,7 +18,7 @@ from calc.procedures.failures import refuse_where
 
 Floats = NDArray[np.float64]
 
-METHOD = "exact integration between the begins and ends of the steps"
+METHOD = "exact integration between the starts and ends of the steps"
 BLOCK = 128  # points in order: small, so that the terms which have faded for all of them are left out
 TOGETHER = 16_000  # numbers of the layers that are followed together: their state stays in the cache
 GONE = 40.0  # exponent at which a term has faded beyond the last digit
@@ -35,7 +35,7 @@ class Programme:
         """Refuse steps that overlap, that run backward or are not dated."""
         dates = [date for step in zip(self.begin, self.end, strict=True) for date in step]
         wrong = not dates or not np.isfinite(dates).all() or any(late < early for early, late in pairwise(dates))
-        refuse_where(PROCEDURE, {"steps need finite dates, each end after its begin and before the next begin": wrong})
+        refuse_where(PROCEDURE, {"steps need finite dates, each end after its start and before the next start": wrong})
 
     @property
     def steps(self) -> int:

@@ -11,8 +11,9 @@ from markupsafe import Markup
 
 from calc import __version__
 from calc.chain import Run
+from calc.engine.typeset import write_numbers
 from calc.package.pages import environment
-from calc.package.shown import category_words, status_words, write_numbers
+from calc.package.shown import category_words, status_words
 from calc.resources import template_folder
 from calc.review.comments import Comment
 from calc.review.descent import compared_lines, order_of, read_lines

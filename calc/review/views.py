@@ -10,11 +10,11 @@ from calc.chain import Run, SectionRun
 from calc.engine.formula import EVIDENCE_MARKS
 from calc.engine.sheet import Sheet, Step, printed_numbers, printed_result, value_text
 from calc.engine.symbols import symbol
-from calc.engine.typeset import equation
+from calc.engine.typeset import equation, write_numbers
 from calc.package.limits import LimitView, collect_limits
-from calc.package.lines import Block, Chapter, Row
+from calc.package.lines import Chapter
 from calc.package.references import References
-from calc.package.shown import write_numbers
+from calc.package.rows import Block, Row
 from calc.package.verdicts import VerdictView, grouped, verdict_view
 from calc.package.writer import Writer, writers
 from calc.review.recomputed import recomputes

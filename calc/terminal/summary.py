@@ -92,4 +92,4 @@ def _limits(run: Run) -> str:
         turning |= {limit for sheet in part.sheets for limit in sheet.limitations if passed.intersection(limit.turns)}
     if not turning:
         return ""
-    return f" {len(turning)} limitation{'s' * (len(turning) > 1)} would turn one that passes: see the package."
+    return f" {len(turning)} limitation{'s' * (len(turning) > 1)} can turn a pass into a fail: see the package."

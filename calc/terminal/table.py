@@ -27,7 +27,7 @@ def _sections(run: Run, width: int, chosen: Chosen) -> Iterator[str]:
     for part in run.sections:
         yield printable(f"Section {part.section.key}: {part.section.title}")
         if not any(chosen.of(sheet) for sheet in part.sheets):
-            yield "  Nothing of what was asked for fails or is not verified." if chosen.failed else "  No verdict."
+            yield "  Nothing required fails or is not verified." if chosen.failed else "  No verdict."
             continue
         yield INDENT + NUMBERS.rjust(width - len(INDENT))
         for sheet in part.sheets:

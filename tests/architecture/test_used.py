@@ -2,6 +2,7 @@
 
 import ast
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
@@ -41,6 +42,14 @@ def test_every_formula_is_used() -> None:
 
     assert idle == []
     assert (ROOT / "calc" / "procedures" / "slip").is_dir()
+
+
+def test_a_name_means_one_formula() -> None:
+    """Chapters import formulas by name alone: two of one name are mixed up without an error."""
+    counted = Counter(one.function.__name__ for one in load_registry())
+    twice = [name for name, count in counted.items() if count > 1]
+
+    assert twice == [], "name each after what it alone returns"
 
 
 def test_every_symbol_is_used() -> None:

@@ -10,7 +10,8 @@ import tomlkit
 from calc.chain import Run, SectionRun, run_checks
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
-from tests.chapters.timed import BASE, first_chapters, kept
+from tests.chapters import monitoring_case
+from tests.chapters.timed import BASE, first_chapters, kept, reach
 
 Change = Callable[[Any], None]
 RunWith = Callable[..., SectionRun]
@@ -55,3 +56,29 @@ def chapters(run_project: Callable[..., Run]) -> Callable[..., dict[str, Sheet]]
 def first(tmp_path: Path, request: pytest.FixtureRequest) -> Callable[..., dict[str, Sheet]]:
     """The chapters of the first section up to that on consolidation, which is quicker than all of them."""
     return first_chapters(tmp_path, fresh=changes_the_program(request))
+
+
+@pytest.fixture
+def judge(tmp_path: Path) -> monitoring_case.Judge:
+    """The chapter on monitoring with these triggers."""
+
+    def made(*triggers: dict[str, Any], changes: tuple[Change, ...] = ()) -> Sheet:
+        change = monitoring_case.timed(*changes, monitoring_case.watched(*triggers))
+        return monitoring_case.run_to_the_end(monitoring_case.read(tmp_path, change))["monitoring"]
+
+    return made
+
+
+@pytest.fixture
+def bearing(tmp_path: Path) -> Callable[..., Sheet]:
+    """The chapter on bearing after changes of the project, with the columns 9 m beyond the crest edge."""
+    run = first_chapters(tmp_path, "bearing")
+
+    def make(*changes: Change) -> Sheet:
+        def change(document: Any) -> None:
+            for one in (reach, *changes):
+                one(document)
+
+        return run(change)["bearing"]
+
+    return make

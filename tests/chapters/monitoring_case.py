@@ -13,6 +13,7 @@ from calc.inputs import Design, read_design
 from tests.chapters.timed import BASE, TIME
 
 Change = Callable[[Any], None]
+Judge = Callable[..., Sheet]
 BELOW = {"key": "below", "name": "Sand below", "thickness": "4 m", "gamma_sat": "20 kN/m^3", "E": "40 MPa"}
 FIRST, FINAL = "First lift", "Final"
 MEASURED = (

@@ -22,10 +22,6 @@ def found(sheet: Sheet, key: str) -> Verdict:
     return next(one for one in sheet.verdicts if one.key == key)
 
 
-def reach(document: Any) -> None:
-    document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m"}
-
-
 def below(document: Any) -> None:
     common = {"gamma_sat": "20 kN/m^3", "E": "50 MPa"}
     document["section"][0]["layer_below"] = [

@@ -1,7 +1,6 @@
 """Chapter on bearing: the soil alone as a sufficient condition, the extruding wedge with columns, ground beyond."""
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,28 +11,13 @@ from calc.chapters.shared.rests import COLUMNS
 from calc.engine.sheet import Sheet
 from calc.procedures.extrusion import Wedge, beyond_columns, critical_thickness, rows_needed
 from tests.chapters.mats import layer
-from tests.chapters.test_bearing import A_C, A_E, FINAL, FIRST, SECOND, found, reach
-from tests.chapters.timed import Change, first_chapters
+from tests.chapters.test_bearing import A_C, A_E, FINAL, FIRST, SECOND, found
+from tests.chapters.timed import Change, reach
 
 LIFT = "1 First lift"
 AT = {"variant": SECOND, "stage": FINAL, "ratio": GIVEN_RATIO}
 SLIP = {"water_mode": "vertical", "min_depth": "2 m", "drained": True}
 Bearing = Callable[..., Sheet]
-
-
-@pytest.fixture
-def bearing(tmp_path: Path) -> Bearing:
-    """The chapter on bearing after changes of the project, with the columns 9 m beyond the crest edge."""
-    run = first_chapters(tmp_path, "bearing")
-
-    def make(*changes: Change) -> Sheet:
-        def change(document: Any) -> None:
-            for one in (reach, *changes):
-                one(document)
-
-        return run(change)["bearing"]
-
-    return make
 
 
 def soft(document: Any) -> None:
@@ -210,7 +194,7 @@ def test_rows_are_needed_where_the_untreated_ground_fails_and_nowhere_else(beari
             one["c_u"] = strength
 
     sheet = bearing(change)
-    needed = int(sheet.page.notes[0].rpartition(": ")[2].rstrip("."))
+    needed = int(sheet.scopes["rows"]["n_row"].array)
 
     assert (needed > 0) == bool(np.nanmin(sheet.scopes["untreated"]["F_x"].array) < 1)
 
@@ -229,7 +213,8 @@ def test_square_grid_has_rows_at_its_spacing(bearing: Bearing) -> None:
             (("L_S", 12.0), ("t_soft", 6.5), ("rho_u", 0.0), ("alpha_t", 0.0), ("L_t", 12.0),
              ("gamma_Re", 1.0))}  # fmt: skip
     needed = rows_needed(1.97, **given, **rest)
-    assert sheet.page.notes[0].endswith(f"against lateral extrusion, either side: {needed}.")
+
+    assert int(sheet.scopes["rows"]["n_row"].array) == needed
 
 
 def test_columns_that_end_at_the_crest_edge_leave_the_wedge_beyond_them(bearing: Bearing) -> None:

@@ -3,9 +3,7 @@
 from typing import Any
 
 from tests.chapters.test_bearing import found
-from tests.chapters.test_extrusion import Bearing, bearing, soft
-
-__all__ = ["bearing"]
+from tests.chapters.test_extrusion import Bearing, soft
 
 
 def weaker(document: Any) -> None:

@@ -9,9 +9,10 @@ import pytest
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import layer, verdict
-from tests.chapters.test_bearing import FINAL, reach
+from tests.chapters.test_bearing import FINAL
 from tests.chapters.test_extrusion import field, soft
 from tests.chapters.test_slip import across, searched, weak
+from tests.chapters.timed import reach
 
 Chapters = Callable[..., dict[str, Sheet]]
 LIFT = "1 First lift"

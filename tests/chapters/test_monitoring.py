@@ -10,7 +10,7 @@ import pytest
 from calc.chapters.monitoring.heads import measured_ratios
 from calc.chapters.monitoring.rates import rate_days
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
-from calc.engine.figure import TimeChart
+from calc.engine.figure import Level, TimeChart
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import reinforced
 from tests.chapters.monitoring_case import (
@@ -298,7 +298,7 @@ def test_figure_shows_the_band_and_the_levels_of_settlement(run: Run) -> None:
 
     assert isinstance(figure, TimeChart)
     settled, water = figure.tracks
-    assert settled.levels == ((900.0, "T1 stop, until hand-over"), (700.0, "T2 attention, until hand-over"))
+    assert settled.levels == (Level(900.0, "T1 red, until hand-over"), Level(700.0, "T2 amber, until hand-over"))
     assert settled.downward
     assert not water.levels
     assert settled.band is not None

@@ -1,41 +1,23 @@
 """Levels of sleeve, pressure cells, strength and groundwater against expectation and design."""
 
-from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from calc.engine.sheet import Sheet
 from tests.chapters.mats import reinforced
 from tests.chapters.monitoring_case import (
     FINAL,
     FIRST,
-    Change,
+    Judge,
     judged,
-    read,
-    run_to_the_end,
     section,
     stage,
     table,
-    timed,
     trigger,
     verdicts,
-    watched,
 )
 
 approx = pytest.approx
-Judge = Callable[..., Sheet]
-
-
-@pytest.fixture
-def judge(tmp_path: Path) -> Judge:
-    """The chapter with these triggers."""
-
-    def made(*triggers: dict[str, Any], changes: tuple[Change, ...] = ()) -> Sheet:
-        return run_to_the_end(read(tmp_path, timed(*changes, watched(*triggers))))["monitoring"]
-
-    return made
 
 
 def test_ring_tension_has_to_lie_before_the_sleeve_is_used_up(judge: Judge) -> None:

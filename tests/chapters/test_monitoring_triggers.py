@@ -1,7 +1,5 @@
 """Levels against what is expected and against what the design holds up to, quantity by quantity."""
 
-from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,32 +13,17 @@ from calc.inputs.tables.monitoring import MEASURED
 from tests.chapters.monitoring_case import (
     FINAL,
     FIRST,
-    Change,
+    Judge,
     judged,
-    read,
-    run_to_the_end,
     section,
     stage,
     table,
-    timed,
     trigger,
     verdicts,
-    watched,
 )
 
 approx = pytest.approx
-Judge = Callable[..., Sheet]
 NOT_CRITICAL = {"lateral displacement", "lateral rate", "heave", "tilt"}
-
-
-@pytest.fixture
-def judge(tmp_path: Path) -> Judge:
-    """The chapter with these triggers."""
-
-    def made(*triggers: dict[str, Any], changes: tuple[Change, ...] = ()) -> Sheet:
-        return run_to_the_end(read(tmp_path, timed(*changes, watched(*triggers))))["monitoring"]
-
-    return made
 
 
 def at_hand_over(sheet: Sheet, course: str) -> float:
@@ -75,9 +58,12 @@ def test_every_reading_says_what_it_comes_from(judge: Judge) -> None:
 def test_value_comes_from_the_steps_and_fields_of_its_quantity(judge: Judge) -> None:
     sheet = judge(trigger("settlement", "0.9 m"), trigger("settlement", "0.8 m", "attention"))
     steps = {step.symbol: step for step in sheet.steps if step.scope == "trigger_s"}
+    own = {step.key: step for step in sheet.steps}
+    bounds = [own[one.value.step] for one in steps["s_D"].inputs.values()]
 
     assert set(steps["s_E"].inputs) == {"s_ob"}
-    assert {"s_ob", "s_oEP"} <= set(steps["s_D"].inputs)
+    assert [set(one.inputs) for one in bounds] == [{"s_lim", "Ds_fol", "s_bfol"}] * 2
+    assert [set(own[one.inputs["Ds_fol"].value.step].inputs) for one in bounds] == [{"s_ob", "s_oEP"}] * 2
     assert [one.path for one in steps["s_D"].origins] == ["basis.limits.settlement_total"]
 
 

@@ -28,6 +28,8 @@ approx = pytest.approx
 def test_demand_by_hand() -> None:
     """Numbers invented; each product and sum is done by hand."""
     assert mat.design_membrane_tension(1.35, 60.0, 1.5, 70.0) == approx(1.35 * 60 + 1.5 * 10)
+    # Traffic that relieves the layer is favourable: its factor is 0.
+    assert mat.design_membrane_tension(1.35, 66.84, 1.5, 65.93) == approx(90.234)
     assert mat.layer_tension(120.0, 2000.0, 6000.0) == approx(40.0)
     assert mat.service_spreading(80.0, 6.0, 4.0) == approx(90.0)
     assert mat.reinforcement_strain(90.0, 60.0, 5000.0) == approx(0.03)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from calc.chapters.stability import limits as slip_limits
-from calc.chapters.stability.cases import ENTERS
+from calc.chapters.stability.search import RULES
 from calc.engine.sheet import Sheet, Table
 from calc.formulas import slip as formulas
 from calc.procedures import stage_search
@@ -328,7 +328,7 @@ def test_critical_circle_enters_the_soft_ground_and_shallow_slips_are_apart(chap
     face = verdict(stability, "face_of_slope")
     drawn = table(stability, next(one.key for one in stability.page.tables if one.key.endswith("-slices")))
 
-    assert min(float(row[5]) for row in drawn.rows) <= 0.4 - ENTERS  # the ground lies at 0.4 m
+    assert min(float(row[5]) for row in drawn.rows) <= 0.4 - RULES["t_ent"]  # the ground lies at 0.4 m
     assert {row[1] for row in drawn.rows} == {"soil", "column"}
     assert (deep.utilisation or 0) < (fill.utilisation or 0) < (face.utilisation or 0)
     assert not any("depth" in one.key for one in stability.limitations)

@@ -9,7 +9,8 @@ import pytest
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO
 from calc.chapters.shared.soft_ground import without_idle_ratio
 from calc.engine.sheet import Sheet, settle_cases
-from tests.chapters.test_bearing import A_E, FINAL, FIRST, SECOND, SHARE, found, reach
+from tests.chapters.test_bearing import A_E, FINAL, FIRST, SECOND, SHARE, found
+from tests.chapters.timed import reach
 from tests.projects.store import EXAMPLES, run_of
 
 Chapters = Callable[..., dict[str, Sheet]]

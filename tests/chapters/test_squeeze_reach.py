@@ -1,7 +1,6 @@
 """How far reinforcement holds the ground back at the top of the extruding wedge, and what its columns stand on."""
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -9,26 +8,11 @@ import pytest
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import ANCHORAGE, layer
-from tests.chapters.test_bearing import FINAL, SECOND, reach
+from tests.chapters.test_bearing import FINAL, SECOND
 from tests.chapters.test_extrusion import AT, LIFT, field, soft
-from tests.chapters.timed import Change, first_chapters
+from tests.chapters.timed import Change
 
 Bearing = Callable[..., Sheet]
-
-
-@pytest.fixture
-def bearing(tmp_path: Path) -> Bearing:
-    """The chapter on bearing after changes of the project, with the columns 9 m beyond the crest edge."""
-    run = first_chapters(tmp_path, "bearing")
-
-    def make(*changes: Change) -> Sheet:
-        def change(document: Any) -> None:
-            for one in (reach, *changes):
-                one(document)
-
-        return run(change)["bearing"]
-
-    return make
 
 
 def anchored(length: str, level: str = "0.40 m") -> Change:

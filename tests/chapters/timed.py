@@ -36,6 +36,11 @@ def timed(*changes: Change, hand_over: str = "500 d", drainage: str = "top") -> 
     return change
 
 
+def reach(document: Any) -> None:
+    """Columns 9 m beyond the crest edge."""
+    document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m"}
+
+
 def layers(**values: Any) -> Change:
     """Every layer with these values; None takes one out."""
 

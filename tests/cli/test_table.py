@@ -38,7 +38,7 @@ def test_row_has_numbers_unit_utilisation_and_case() -> None:
     table = verdict_table(RUN, 100)
 
     assert "94.09       68.71 kN/m         1.369" in table
-    assert "stage 4 Final, layer soft clay 0.00–0.40 m" in table
+    assert "stage “Final”, layer soft clay 0.00–0.40 m" in table
     assert "DA2; EN 1997-1 DA2" not in table, "the factor set stands once"
 
 

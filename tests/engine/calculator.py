@@ -1,13 +1,23 @@
-"""A reader of the line with numbers, as a pocket calculator would take it; it knows nothing of the typesetter."""
+"""A reader of the line with numbers, typed for a pocket calculator or set as on a page.
+
+It knows nothing of the typesetter. Of the page it takes roots, raised whole numbers, bars, a true minus, a dot for a
+product; of an exponent in small signs that it stands in brackets behind ``^``.
+"""
 
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from html import unescape
 from typing import Any
 
 import numpy as np
 
-TOKEN = re.compile(r"\s*(?:(\d+(?:\.\d+)?(?:e-?\d+)?)|([a-z]+(?:10)?)|(.))")
+TOKEN = re.compile(
+    r"\s*(?:(?P<number>\d+(?:\.\d+)?(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?)"
+    r"|(?P<name>log₁₀|[a-z]+(?:10)?)|(?P<raised>[⁻⁰¹²³⁴-⁹]+)|(?P<sign>.))"
+)
+LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
+SIGNS = {"−": "-", "·": "*"}
 RELATIONS = ("<", "≤", ">", "≥")
 FUNCTIONS: dict[str, tuple[int, Callable[..., Any]]] = {
     "sqrt": (1, np.sqrt),
@@ -23,6 +33,7 @@ FUNCTIONS: dict[str, tuple[int, Callable[..., Any]]] = {
     "min": (2, np.minimum),
     "max": (2, np.maximum),
 }
+NAMES = {**{name: name for name in FUNCTIONS}, "log₁₀": "log10"}
 
 
 class LineError(ValueError):
@@ -55,7 +66,7 @@ def read_line(text: str) -> Line:
 
 class _Reader:
     def __init__(self, text: str) -> None:
-        self.tokens = [match.groups() for match in TOKEN.finditer(text.rstrip())]
+        self.tokens = [match.groups("") for match in TOKEN.finditer(text.rstrip())]
         self.text = text
         self.at = 0
 
@@ -79,7 +90,19 @@ class _Reader:
         return LineError(f"not understood from part {self.at + 1} on: {self.text}")
 
     def _sign(self) -> str:
-        return (self.tokens[self.at][2] or "") if self.at < len(self.tokens) else ""
+        sign = self.tokens[self.at][3] if self.at < len(self.tokens) else ""
+        return SIGNS.get(sign, sign)
+
+    def _raised(self) -> Item | None:
+        """A raised whole number, where one stands."""
+        raised = self.tokens[self.at][2].translate(LOWERED) if self.at < len(self.tokens) else ""
+        if not raised:
+            return None
+        self.at += 1
+        if not re.fullmatch(r"-?\d+", raised):
+            raise self._error()
+        number = Item("number", text=raised.removeprefix("-"))
+        return Item("neg", (number,)) if raised.startswith("-") else number
 
     def _takes(self, sign: str) -> bool:
         found = self._sign() == sign
@@ -101,33 +124,58 @@ class _Reader:
         return item
 
     def _power(self) -> Item:
+        root = self._sign() == "√"
         base = self._atom()
-        if not self._takes("^"):
+        exponent = self._raised()
+        if exponent is None and self._takes("^"):
+            exponent = self._atom()
+        if exponent is None:
             return base
-        power = Item("^", (base, self._atom()))
-        if self._sign() == "^":  # calculators do not agree on which of the two comes first
+        # Calculators do not agree on which of two exponents comes first, nor readers on root or exponent.
+        if root or self._sign() == "^" or self._raised():
             raise self._error()
-        return power
+        return Item("^", (base, exponent))
 
     def _atom(self) -> Item:
         if self.at >= len(self.tokens):
             raise self._error()
-        number, name, sign = self.tokens[self.at]
+        number, name, _, _ = self.tokens[self.at]
+        sign = self._sign()
         self.at += 1
         if number:
-            item = Item("number", text=number)
+            item = Item("number", text=re.sub("·10(.*)", lambda found: "e" + found[1].translate(LOWERED), number))
             return Item("°", (item,)) if self._takes("°") else item
-        if name in FUNCTIONS:
-            return self._function(name)
-        if sign == "π":
-            return Item("π")
-        if sign == "(":
-            item = self._sum()
-            if self._takes(")"):
-                return item
+        if name in NAMES:
+            return self._function(NAMES[name])
+        match sign:
+            case "π":
+                return Item("π")
+            case "√" if self._sign() == "(" or self._at_number() or self._sign() == "π":
+                return Item("sqrt", (self._atom(),))
+            case "|":
+                return Item("abs", (self._closed("|"),))
+            case "(":
+                return self._closed(")")
         raise self._error()
 
+    def _at_number(self) -> bool:
+        return self.at < len(self.tokens) and bool(self.tokens[self.at][0])
+
+    def _closed(self, sign: str) -> Item:
+        """A sum up to a sign that closes it."""
+        item = self._sum()
+        if not self._takes(sign):
+            raise self._error()
+        return item
+
     def _function(self, name: str) -> Item:
+        exponent = self._raised() if name in {"sin", "cos", "tan"} else None
+        if exponent is not None and exponent.sign == "neg":  # reads as the inverse function
+            raise self._error()
+        item = self._called(name)
+        return Item("^", (item, exponent)) if exponent else item
+
+    def _called(self, name: str) -> Item:
         if not self._takes("("):
             raise self._error()
         parts = [self._sum()]
@@ -172,3 +220,8 @@ def calculated(text: str) -> float:
             message = f"a printed condition does not hold: {text}"
             raise LineError(message)
         return float(calculate(line.expression))
+
+
+def seen_text(markup: str) -> str:
+    """A line of a page with its small raised signs as this reader takes them."""
+    return unescape(markup.replace("<sup>", "^(").replace("</sup>", ")"))

@@ -2,12 +2,13 @@
 
 import ast
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from random import Random
 from typing import Any
 
 import numpy as np
 
+import calc.formulas  # noqa: F401 - declares the symbols
 from calc.engine.formula import over_layers, over_layers_above
 from calc.engine.typeset import Node, Numbers, parse, with_numbers
 from tests.engine.mathml_reader import printed_key, read_equation
@@ -112,7 +113,14 @@ def mathml_value(mathml: str, values: Mapping[str, Any]) -> Any:
 
 
 def line_at(
-    source: str, tree: Node, values: Mapping[str, Any], row: int, lane: int, decimals: int | None = None
+    source: str,
+    tree: Node,
+    values: Mapping[str, Any],
+    row: int,
+    lane: int,
+    *,
+    decimals: int | None = None,
+    write: Callable[[Node, Numbers], str] = with_numbers,
 ) -> str:
     """The line with numbers of one row of the values, for one layer; with all their decimals or with a few."""
 
@@ -130,7 +138,7 @@ def line_at(
         return bool(python_value(conditions[condition], at))
 
     conditions = {tree_of_condition(one): one for one in conditions_of(source)}
-    return with_numbers(tree, Numbers(text, holds, tuple(range(LAYER_COUNT)), tuple(range(lane))))
+    return write(tree, Numbers(text, holds, tuple(range(LAYER_COUNT)), tuple(range(lane))))
 
 
 def conditions_of(source: str) -> list[str]:

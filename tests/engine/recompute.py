@@ -16,7 +16,7 @@ NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")
 # What a result in a unit shown is multiplied by to be in the coherent one.
 COHERENT = {
     "mm": 0.001,
-    "mm/day": 0.001,
+    "mm/d": 0.001,
     "%": 0.01,
     "years": 365.25,
     "m²/a": 1 / 365.25,

@@ -16,14 +16,15 @@ from calc.engine.sheet import (
     value_text,
 )
 from calc.engine.sheet.printing import printed_expression
-from calc.engine.symbols import NOMENCLATURE, Symbol, symbol
+from calc.engine.symbols import INTO_COHERENT, NOMENCLATURE, SHOWN_FACTORS, Symbol, symbol
 from calc.formulas.elastic_cell import elastic_strain
 from calc.formulas.geometry import column_radius
 from calc.formulas.ground import (
     initial_vertical_stress,
 )
 from calc.formulas.loads import factored_friction_angle
-from calc.formulas.unit_cell import mean_stress, settlement_gap, soil_pressure, total_settlement
+from calc.formulas.unit_cell import logarithmic_mean_stress, settlement_gap, soil_horizontal_stress, total_settlement
+from tests.engine.calculator import calculated
 from tests.engine.chapters import FILE, chapter, masked
 
 
@@ -100,7 +101,7 @@ def test_length_shown_in_millimetres_prints_in_both_units() -> None:
     sheet.given("s_i", [0.01234, 0.1], ["layer"], origin=FILE)
     sheet(total_settlement)
 
-    assert printed_numbers(sheet.steps[-1], {}) == "0.01234 + 0.1"
+    assert printed_numbers(sheet.steps[-1], {}) == "(12.34 / 1000) + (100 / 1000)"
     assert printed_result(sheet.steps[-1], {}) == "0.1123 m = 112.3 mm"
 
 
@@ -122,14 +123,14 @@ def test_share_prints_as_number_and_per_cent() -> None:
     sheet(elastic_strain)
 
     assert printed_numbers(sheet.steps[-1], {}) == "60 / 3000"
-    assert printed_result(sheet.steps[-1], {}) == "0.020000 = 2.0000 %"
+    assert printed_result(sheet.steps[-1], {}) == "0.02000 = 2.000 %"
 
 
 def test_negative_numbers_stand_in_brackets_inside_a_line() -> None:
     sheet = chapter()
     for name, number in {"K_0s": 0.5, "Dsigma_vs": -3.0, "K_star": 1.0, "sigma_v0s": 20.0}.items():
         sheet.given(name, number, origin=FILE)
-    sheet(soil_pressure)
+    sheet(soil_horizontal_stress)
 
     assert printed_numbers(sheet.steps[-1], {}) == "0.5 * (-3) + 1 * 20"
     assert printed_result(sheet.steps[-1], {}) == "18.500 kN/m²"
@@ -139,7 +140,7 @@ def test_condition_prints_as_it_holds_for_the_branch_taken() -> None:
     sheet = chapter()
     sheet.given("p_1", [20.0, 20.0], ["layer"], origin=FILE)
     sheet.given("p_2", [20.0, 40.0], ["layer"], origin=FILE)
-    sheet(mean_stress)
+    sheet(logarithmic_mean_stress)
 
     assert printed_numbers(sheet.steps[-1], {"layer": "top"}) == "20 ≤ 20, so 20"
     assert printed_numbers(sheet.steps[-1], {"layer": "low"}) == "40 > 20, so (40 - 20) / ln(40 / 20)"
@@ -162,7 +163,7 @@ def test_result_without_a_number_prints_its_words() -> None:
     sheet(settlement_gap)
 
     assert printed_result(sheet.steps[-1], {"layer": "low"}) == "no active state"
-    assert printed_numbers(sheet.steps[-1], {"layer": "low"}) == "(no active state) - 0.1"
+    assert printed_numbers(sheet.steps[-1], {"layer": "low"}) == "(no active state) - (100 / 1000)"
 
 
 def test_computed_numbers_keep_the_decimals_of_their_quantity() -> None:
@@ -194,17 +195,17 @@ def test_negative_zero_is_printed_without_its_sign() -> None:
 def test_case_reads_in_words_in_the_order_of_the_axes() -> None:
     case = {"layer": "peat", "load": "G+Q", "variant": "DA2", "stage": "2 full height"}
 
-    assert case_words(case) == "factor set DA2, stage 2 full height, load G+Q, layer peat"
+    assert case_words(case) == "factor set DA2, stage “full height”, load G+Q, layer peat"
     assert case_words({}) == ""
 
 
 @pytest.mark.parametrize(
     ("axis", "label", "words"),
     [
-        ("stage", "3 Stage 2", "stage 3, Stage 2"),
-        ("stage", "3 stage two", "stage 3, stage two"),
-        ("stage", "5 High water", "stage 5 High water"),
-        ("stage", "2 Staged lift", "stage 2 Staged lift"),
+        ("stage", "3 Stage 2", "“Stage 2”"),
+        ("stage", "3 stage two", "“stage two”"),
+        ("stage", "5 High water", "stage “High water”"),
+        ("stage", "2 Staged lift", "stage “Staged lift”"),
         ("layer", "Layer 1, across", "Layer 1, across"),
         ("layer", "peat 0.00–0.40 m", "layer peat 0.00–0.40 m"),
         ("trigger", "T4 stop, Stage 2", "trigger T4 stop, Stage 2"),
@@ -222,12 +223,32 @@ def test_significant_digits_stay_the_same_in_the_coherent_unit() -> None:
     assert Symbol("x", "x", "m", "x", 1, "m").coherent_decimals == 1
 
 
-def test_typed_number_of_another_unit_prints_six_digits_in_a_line_with_numbers() -> None:
+def test_typed_number_of_another_unit_stands_in_a_line_as_typed_with_its_conversion() -> None:
     """1.31 mPa·s is 0.000000000015162037037 kN·d/m²: nobody reads that."""
     sheet = chapter()
     viscosity = sheet.given("mu_w", 1.31 / 86400e6, origin=FILE)
     opening = sheet.given("O_95", 0.00025, origin=FILE)
+    none = sheet.given("eps_Rm", 0.0, origin=FILE)
 
     assert value_text(viscosity, {}, unit=True) == "1.31 mPa·s"
-    assert coherent_text(viscosity, {}, "mu_w") == "1.51620e-11"
-    assert coherent_text(opening, {}, "O_95") == "0.00025"
+    assert coherent_text(viscosity, {}, "mu_w") == "(1.31 / 10^6 / 86400)"
+    assert coherent_text(opening, {}, "O_95") == "(0.25 / 1000)"
+    assert coherent_text(none, {}, "eps_Rm") == "0"
+
+
+def test_computed_number_of_another_unit_stands_in_a_line_as_its_own_line_prints_it() -> None:
+    """A settlement of 12.34 mm prints as 0.01234 m = 12.34 mm; a rate in m/s keeps its digits and is converted."""
+    sheet = chapter()
+    settlement = sheet.reading("s_i", 0.01234, title="settlement")
+    seepage = sheet.reading("k_f", 2.0e-9 * 86400, title="permeability")
+
+    assert coherent_text(settlement, {}, "s_i") == "0.01234"
+    assert coherent_text(seepage, {}, "k_f") == "(2.00e-9 * 86400)"
+
+
+@pytest.mark.parametrize("units", list(SHOWN_FACTORS), ids=str)
+def test_conversion_that_is_printed_is_the_one_between_the_units(units: tuple[str, str]) -> None:
+    if units[1] == "deg":  # angles stand in degrees
+        assert units not in INTO_COHERENT
+    else:
+        assert calculated(f"1{INTO_COHERENT[units]}") == pytest.approx(1 / SHOWN_FACTORS[units], rel=1e-12)

@@ -10,7 +10,7 @@ import pytest
 
 from calc.engine.typeset import equation, grammar, line, mathml
 from tests.engine import expressions as ex
-from tests.engine.calculator import LineError, calculated
+from tests.engine.calculator import LineError, calculated, seen_text
 from tests.engine.mathml_reader import ReadingError
 
 ROWS = 4
@@ -53,7 +53,14 @@ def compare_equations(seed: int, count: int) -> Count:
     return done
 
 
-def compare_lines(seed: int, count: int) -> Count:
+def compare_set_lines(seed: int, count: int) -> Count:
+    """The same of the line as it is set on a page."""
+    return compare_lines(seed, count, lambda tree, numbers: seen_text(line.set_numbers(tree, numbers)))
+
+
+def compare_lines(
+    seed: int, count: int, write: Callable[[grammar.Node, line.Numbers], str] = line.with_numbers
+) -> Count:
     """The line with numbers at one lane of each expression against its value."""
     done = Count()
     for source, values in sources(seed, count):
@@ -66,7 +73,7 @@ def compare_lines(seed: int, count: int) -> Count:
                 continue
             done.compared += 1
             try:
-                read = calculated(ex.line_at(source, ex.tree_of(source), values, row, lane))
+                read = calculated(ex.line_at(source, ex.tree_of(source), values, row, lane, write=write))
             except LineError:
                 read = np.nan
             if not agree(read, wanted[row, lane]):
@@ -81,8 +88,11 @@ def test_printed_equations_of_random_expressions_evaluate_to_their_values() -> N
     assert done.compared > 20_000
 
 
-def test_lines_with_numbers_of_random_expressions_evaluate_to_their_values() -> None:
-    done = compare_lines(seed=2, count=5000)
+@pytest.mark.parametrize("compare", [compare_lines, compare_set_lines])
+def test_lines_with_numbers_of_random_expressions_evaluate_to_their_values(
+    compare: Callable[[int, int], Count],
+) -> None:
+    done = compare(2, 5000)
 
     assert done.wrong == []
     assert done.compared > 8_000
@@ -118,11 +128,18 @@ SEEDED_IN_LINE: dict[str, tuple[str, Any]] = {
     "bracket round minus lost": ("rank", lambda _tree: grammar.ATOM),
 }
 
+SEEDED_IN_SET: dict[str, tuple[str, Any]] = {
+    **SEEDED_IN_LINE,
+    "raised with another number": ("RAISED", str.maketrans("23", "³²")),
+    "minus printed as plus": ("_SIGNS", {"+": "+", "-": "+", "*": "·", "/": "/"}),
+}
+
 
 @pytest.mark.parametrize(
     ("module", "compare", "name", "seeded"),
     [pytest.param(mathml, compare_equations, *bug, id=f"equation: {words}") for words, bug in SEEDED_IN_MATHML.items()]
-    + [pytest.param(line, compare_lines, *bug, id=f"line: {words}") for words, bug in SEEDED_IN_LINE.items()],
+    + [pytest.param(line, compare_lines, *bug, id=f"line: {words}") for words, bug in SEEDED_IN_LINE.items()]
+    + [pytest.param(line, compare_set_lines, *bug, id=f"set line: {words}") for words, bug in SEEDED_IN_SET.items()],
 )
 def test_comparison_catches_a_seeded_bug_of_the_typesetter(
     module: Any, compare: Callable[[int, int], Count], name: str, seeded: Any, monkeypatch: pytest.MonkeyPatch
@@ -153,3 +170,39 @@ def test_sum_of_the_layers_above_keeps_small_numbers_above_a_large_one() -> None
 def test_reader_refuses_products_without_a_sign() -> None:
     with pytest.raises(ReadingError, match="not understood"):
         ex.mathml_value("<math><mi>a</mi><mo>=</mo><mi>h</mi><mi>w</mi></math>", {"h": 2.0, "w": 3.0})
+
+
+@pytest.mark.parametrize(
+    ("source", "text"),
+    [
+        ("sqrt(2) * sqrt(a_x) / sqrt(a_x + h)", "√2 · √4.0 / √(4.0 + 2.5·10⁻⁴)"),
+        ("d_c / h + d_c / w", "(−1.20) / (2.5·10⁻⁴) + (−1.20) / (3 / 365.25)"),
+        ("w * h / d_c", "(3 / 365.25) · 2.5·10⁻⁴ / (−1.20)"),
+        ("h ** 2 + w ** 2 - d_c ** 3", "(2.5·10⁻⁴)² + (3 / 365.25)² − (−1.20)³"),
+        ("a_x ** (2 * d_c - 0.5)", "4.0<sup>2 · (−1.20) − 0.5</sup>"),
+        ("sin(phi_s) ** 2 + sin(phi_s) ** a_x", "sin²(35°) + (sin(35°))<sup>4.0</sup>"),
+        ("absolute(d_c) ** 2 + sqrt(a_x) ** 2", "|−1.20|² + (√4.0)²"),
+        ("-log10(a_x) - exp(d_c)", "−log₁₀(4.0) − exp(−1.20)"),
+        ("sqrt(w) + maximum(w, d_c)", "√(3 / 365.25) + max(3 / 365.25, −1.20)"),
+        ("where(w < a_x, w, 1)", "3 / 365.25 &lt; 4.0, so (3 / 365.25)"),
+        ("where(h < 0.000001, 1, a_x)", "2.5·10⁻⁴ ≥ 10⁻⁶, so 4.0"),
+        ("where(a_x > 1, d_c, 1)", "4.0 &gt; 1, so (−1.20)"),
+    ],
+)
+def test_line_is_set_with_roots_raised_exponents_and_powers_of_ten(source: str, text: str) -> None:
+    typed = {"a_x": "4.0", "h": "2.5e-4", "w": "(3 / 365.25)", "d_c": "(-1.20)", "phi_s": "35°"}
+    at = {"a_x": 4.0, "h": 2.5e-4, "w": 3 / 365.25, "d_c": -1.2, "phi_s": np.radians(35.0)}
+    conditions = {ex.tree_of_condition(one): one for one in ex.conditions_of(source)}
+    numbers = line.Numbers(lambda name, _: typed[name], lambda one, _: bool(ex.python_value(conditions[one], at)))
+
+    shown = line.set_numbers(ex.tree_of(source), numbers)
+
+    assert shown == text
+    assert calculated(seen_text(shown)) == pytest.approx(float(ex.python_value(source, at)), rel=1e-12)
+    assert "1e-06" not in equation("a_x", ex.tree_of(source))
+
+
+@pytest.mark.parametrize("text", ["√4²", "√sin(2)", "4²^3", "4⁻", "tan⁻¹(2)", "|2", "√(2", "exp²(3)", "2 × 3"])
+def test_what_a_page_would_leave_in_doubt_is_refused(text: str) -> None:
+    with pytest.raises(LineError):
+        calculated(text)

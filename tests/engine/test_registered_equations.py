@@ -6,8 +6,8 @@ import pytest
 from calc.engine.formula import Formula
 from calc.engine.sheet import printed_numbers
 from calc.engine.symbols import NOMENCLATURE, symbol
-from calc.engine.typeset import equation
-from tests.engine.calculator import calculated
+from calc.engine.typeset import equation, set_numbers
+from tests.engine.calculator import calculated, seen_text
 from tests.engine.mathml_reader import printed_key, read_equation
 from tests.engine.samples import load_registry, sample, sheet_of
 
@@ -45,6 +45,8 @@ def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, neg
             case = result.case_at(lane)
             line = printed_numbers(sheet.steps[-1], case)
             assert calculated(line) == pytest.approx(result.number(case), rel=1e-9, abs=0), line
+            as_set = seen_text(printed_numbers(sheet.steps[-1], case, write=set_numbers))
+            assert calculated(as_set) == pytest.approx(result.number(case), rel=1e-9, abs=0), as_set
             compared += 1
 
     assert compared >= 3

@@ -10,7 +10,7 @@ from calc.engine.sheet import Origin, Procedure, SheetError, settle_turns
 from calc.engine.symbols import NomenclatureError
 from calc.formulas.geometry import area_ratio, column_area, column_radius, square_cell_area
 from calc.formulas.ground import active_coefficient, at_rest_coefficient, cohesion_pressure
-from calc.formulas.unit_cell import mean_stress, settlement_gap, stress_ratio
+from calc.formulas.unit_cell import logarithmic_mean_stress, settlement_gap, stress_ratio
 from tests.engine.chapters import FILE, chapter
 
 SOLVED = Procedure("s_s = s_c", "bracketing", "1e-9 m", 12, 3, "s_gap")
@@ -134,7 +134,7 @@ def test_branch_not_taken_may_be_undefined() -> None:
     sheet.given("p_1", [20.0, 20.0], ["layer"], origin=FILE)
     sheet.given("p_2", [20.0, 40.0], ["layer"], origin=FILE)
 
-    assert sheet(mean_stress).array == pytest.approx([20.0, 20.0 / np.log(2)])
+    assert sheet(logarithmic_mean_stress).array == pytest.approx([20.0, 20.0 / np.log(2)])
 
 
 def test_record_does_not_follow_the_array_of_the_caller() -> None:

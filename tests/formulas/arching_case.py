@@ -53,7 +53,7 @@ CONCENTRIC = (
     shells.diagonal_spacing, concentric.surface_load_factor, concentric.hemisphere_height,
     concentric.hemisphere_span_ratio, concentric.square_mean_of_power, concentric.square_mean_of_radius,
     concentric.hemisphere_growth, concentric.pressure_on_square, concentric.load_on_square,
-    concentric.passed_on_pressure, concentric.arch_height, concentric.arch_span_ratio, concentric.arch_growth,
+    concentric.passed_on_pressure, concentric.largest_arch_height, concentric.arch_span_ratio, concentric.arch_growth,
     concentric.pressure_on_strip, concentric.load_on_strip, concentric.head_load_of_arches, lt.efficacy,
 )  # fmt: skip
 SHAFT = (shaft.head_perimeter, shaft.shaft_friction, shaft.pressure_beside_shaft)

@@ -99,3 +99,8 @@ def test_drained_ground_leaves_the_share_of_later_load_to_the_residual() -> None
     assert bt.residual_settlement_below(0.020, 120.0, np.array([114.0, 120.0, 0.0])) == approx([0.001, 0.0, 0.020])
     assert bt.life_with_ground_below(0.433, 0.020) == approx(0.453)
     assert bt.residual_with_ground_below(0.141, 0.001) == approx(0.142)
+
+
+def test_depth_and_stress_that_the_sum_ends_with_by_hand() -> None:
+    assert bt.depth_of_sum(np.array([1.0, 1.5, 2.0])) == approx(4.5)
+    assert bt.stress_left_below(24.0, 96.0) == approx(0.25)

@@ -29,7 +29,7 @@ def test_equivalent_height_weighs_as_much_as_fill_and_platform(H: float, p_P: fl
 def test_design_strength_with_gain_by_hand() -> None:
     """(15 + 9) / 1.4 = 17.143 kPa; the factor of EN 1997-1, Table A.4 (read), on the sum; growth 1.2 / 1.4."""
     assert cf.design_strength_with_gain(15.0, 9.0, 1.4) == approx(17.143, abs=5e-4)
-    assert cf.strength_with_gain(15.0, 9.0) == approx(24.0)
+    assert cf.top_strength_with_gain(15.0, 9.0) == approx(24.0)
     assert cf.design_strength_growth(1.2, 1.4) == approx(0.85714, abs=5e-6)
 
 

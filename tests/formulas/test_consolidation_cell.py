@@ -138,3 +138,7 @@ def test_encased_coefficient_is_the_factor_on_that_of_the_ground() -> None:
     ground = k_hs * OEDOMETER / gamma_w
 
     assert k_hs / (gamma_w * v.m_eq) == approx(v.factor * ground, rel=1e-12)
+
+
+def test_start_pressures_of_both_columns_are_held_against_each_other() -> None:
+    assert cc.ratio_of_start_pressures(78.0, 60.0) == approx(1.3)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from calc.chapters.consolidation import drainage as words
 from calc.formulas import consolidation_cell as cc
 from calc.formulas.consolidation import ideal_drainage_factor, transfer_factor
 from calc.formulas.elastic_cell import (
@@ -21,7 +22,6 @@ from calc.formulas.elastic_cell import (
 )
 from calc.formulas.elastic_plastic_cell import dilatancy_ratio
 from calc.formulas.staged import undrained_share
-from calc.procedures import consolidation_limits as words
 from calc.procedures.consolidation_radial import RadialModes, radial_modes
 from tests.formulas import cell_strains as strains
 from tests.formulas.radial_biot import Cell, Outcome, consolidate

@@ -61,3 +61,11 @@ def test_strength_given_above_that_of_the_stress_history_delays_the_gain() -> No
     assert by_share(0.5, 4.84) == approx(by_share(0.5))
     assert by_share(0.5, 6.84) == approx(by_share(0.5) - 2.0)
     assert by_share(0.5, 30.0) == 0.0
+
+
+def test_strength_given_is_held_against_that_by_history() -> None:
+    assert cs.ratio_to_stress_history(18.0, 12.0) == approx(1.5)
+
+
+def test_degree_at_a_depth_is_the_share_of_the_stress_that_has_come() -> None:
+    assert cs.degree_at_depth(18.0, 24.0) == approx(0.75)

@@ -69,7 +69,7 @@ def test_cell_reproduces_the_elastic_plastic_check() -> None:
     # Seven digits agree: the eighth of this value hangs on the digits kept of the stress rates in the table.
     assert done["p_y"] == approx(26.2030724, rel=1e-7)
     assert done["eps_EP"] * 10000 == approx(176.556630, abs=5e-7)
-    assert uc.column_stress(Dsigma_0=100.0, a_E=0.15, Dsigma_vs=soil) == approx(430.523529, abs=5e-7)
+    assert uc.column_stress_increment(Dsigma_0=100.0, a_E=0.15, Dsigma_vs=soil) == approx(430.523529, abs=5e-7)
     assert soil == approx(41.6723184, abs=5e-8)
     assert done["Dr_EP"] * 1000 == approx(3.04541223, abs=5e-9)
     assert done["T_EP"] == approx(15.2270612, abs=5e-8)
@@ -154,7 +154,7 @@ def test_plastic_rates_agree_with_the_four_equations() -> None:
 
 def test_column_stands_at_its_limit_and_the_cell_in_equilibrium_after_yield() -> None:
     done = elastic_plastic(random_cells(40))
-    column = uc.column_stress(Dsigma_0=done["Dsigma_0"], a_E=done["a_E"], Dsigma_vs=done["Dsigma_vsEP"])
+    column = uc.column_stress_increment(Dsigma_0=done["Dsigma_0"], a_E=done["a_E"], Dsigma_vs=done["Dsigma_vsEP"])
     ring = 2 * ((done["lambda_s"] + done["G_s"]) * done["a_E"] + done["G_s"]) / (1 - done["a_E"])
     widening = done["Dr_EP"] / done["r_c"]
     wall = done["lambda_s"] * done["eps_EP"] + ring * widening + done["T_EP"] / done["r_c"]

@@ -176,3 +176,7 @@ def test_banks_that_stood_are_safer_against_extrusion_than_those_that_must_fail(
 @pytest.mark.parametrize("failed", MUST_FAIL)
 def test_banks_that_must_fail_do_so_by_the_wedge(failed: str) -> None:
     assert extrusion_safety(MUST_FAIL[failed]) < 0.6
+
+
+def test_tension_across_is_that_of_the_layers_that_lie() -> None:
+    assert ex.tension_of_layers_across(np.array([[120.0, 0.0], [120.0, 80.0]])) == approx(np.array([[120.0], [200.0]]))

@@ -142,3 +142,15 @@ def test_fall_of_water_gains_the_effective_stress_of_total_less_pore_pressure(be
 
     gained = max(effective(after) - effective(before), 0.0)
     assert ground.drawdown_load(gamma_w=9.81, d_w=after, d_w0=before) == approx(gained, abs=1e-12)
+
+
+def test_strength_within_layers_of_different_growth_by_hand() -> None:
+    """2 m with 10 kPa that does not grow on 3 m with 12 kPa that grows by 1.5 kPa/m: 12.75 kPa at 2.5 m, 16.5 below."""
+    thick = np.array([2.0, 3.0])
+    tops = ground.depth_of_layer_top(thick)
+
+    assert tops == approx([0.0, 2.0])
+    assert ground.depth_of_layer_bottom(tops, thick) == approx([2.0, 5.0])
+    assert ground.strength_at_depth(12.0, 1.5, 2.5, 2.0) == approx(12.75)
+    assert ground.strength_at_bottom(np.array([10.0, 12.0]), np.array([0.0, 1.5]), thick) == approx([10.0, 16.5])
+    assert ground.strength_at_depth(12.0, 1.5, 5.0, 2.0) == ground.strength_at_bottom(12.0, 1.5, 3.0)

@@ -73,3 +73,9 @@ def test_membrane_pressure_is_that_of_two_strips_over_the_area_beside_the_head()
     assert lt.membrane_pressure(F_m, F_m, 3.36) == approx(12.0, rel=1e-12)
     assert lt.pressure_gap(sigma_o=30.0, sigma_su=18.0, sigma_m=12.0) == 0.0
     assert lt.sag_at_difference(Ds_h=0.02, eta_f=2 / 3) == approx(0.03, rel=1e-12)
+
+
+def test_layers_of_a_direction_side_by_side_are_as_stiff_as_their_sum() -> None:
+    assert lt.stiffness_of_direction(np.array([[1200.0, 800.0], [600.0, 400.0]])) == approx(
+        np.array([[2000.0], [1000]])
+    )

@@ -14,7 +14,7 @@ from calc.formulas.monitoring import (
 )
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import soil_share_of_lift
-from calc.formulas.unit_cell import column_stress, ring_strain, ring_tension
+from calc.formulas.unit_cell import column_stress_increment, ring_strain, ring_tension
 from calc.procedures.consolidation_radial import drainage_factor
 
 approx = pytest.approx
@@ -35,7 +35,7 @@ def test_pressure_on_soil_and_columns_carries_the_load_whatever_the_degree() -> 
     """Vertical equilibrium of the cell holds for total stresses at any time."""
     load, a_E = 60.0, 0.19
     soil = monitoring.pressure_on_soil(np.array([0.0, 8.0, 15.0]), np.array([30.0, 12.0, 0.0]))
-    column = column_stress(load, a_E, soil)
+    column = column_stress_increment(load, a_E, soil)
 
     assert a_E * column + (1 - a_E) * soil == approx(np.full(3, load), rel=1e-12)
 
@@ -122,3 +122,11 @@ def test_degree_of_a_ratio_is_that_at_which_the_share_has_come() -> None:
     degree = degree_of_ratio(mu_as=counted, mu_sf=final)
 
     assert soil_share_of_lift(U_L=degree, mu_s=final) == pytest.approx(counted)
+
+
+def test_levels_leave_room_for_what_comes_later_by_hand() -> None:
+    assert monitoring.settlement_left(0.60, 0.12, 0.03) == approx(0.45)
+    assert monitoring.tension_left(180.0, 25.0) == approx(155.0)
+    assert monitoring.strain_left(0.04, 0.006) == approx(0.034)
+    assert monitoring.smaller_strain(0.031, 0.034) == 0.031
+    assert monitoring.smaller_strain(0.036, 0.034) == 0.034

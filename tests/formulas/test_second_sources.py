@@ -182,8 +182,8 @@ def test_chain_of_the_cell_equals_the_printed_equation_of_raithel_et_al_2005() -
         K_a * (load / a - (1 - a) / a * soil + column) - K_0 * soil - K_star * initial + (r_geo - r_c) * J / r_geo**2
     ) / (E_star / ((1 / a - 1) * r_c) + J / r_geo**2)
 
-    pressure = unit_cell.column_pressure(K_a, unit_cell.column_stress(load, a, soil), column)
-    support = unit_cell.soil_pressure(K_0, soil, K_star, initial)
+    pressure = unit_cell.column_horizontal_stress(K_a, unit_cell.column_stress_increment(load, a, soil), column)
+    support = unit_cell.soil_horizontal_stress(K_0, soil, K_star, initial)
     k_ring = unit_cell.ring_stiffness(E_star, a, r_c)
     free = unit_cell.free_widening(pressure, support, k_ring)
     k_J = unit_cell.sleeve_stiffness(free, gap, J, r_geo)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from calc.formulas import ground
 from calc.formulas import shear_parameters as sp
 from calc.formulas.bearing import design_cohesion, design_undrained_strength
-from calc.formulas.unit_cell import column_stress as cell_column_stress
+from calc.formulas.unit_cell import column_stress_increment
 
 approx = pytest.approx
 
@@ -157,7 +157,7 @@ def test_load_share_is_that_of_the_stress_ratio(n_st: float, a_E: float) -> None
     share = a_E * sp.column_stress_share(n_st, a_E)
     mu_s = sp.soil_stress_share(n_st, a_E)
 
-    assert sp.column_load_share(a_E, cell_column_stress(100.0, a_E, 100 * mu_s), 100.0) == approx(share, rel=1e-9)
+    assert sp.column_load_share(a_E, column_stress_increment(100.0, a_E, 100 * mu_s), 100.0) == approx(share, rel=1e-9)
 
 
 @given(st.floats(1.01, 5.0), st.floats(0.01, 0.4))

@@ -71,3 +71,7 @@ def test_creep_strain_is_what_a_softer_sleeve_adds() -> None:
 
 def test_construction_ends_when_the_last_stage_has_been_placed() -> None:
     assert sleeve.end_of_construction(t_0=60.0, t_f=30.0) == 90.0
+
+
+def test_second_method_is_factored_as_permanent_load() -> None:
+    assert sleeve.design_tension_by_second_method(1.35, 80.0) == pytest.approx(108.0)

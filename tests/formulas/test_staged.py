@@ -15,26 +15,35 @@ from calc.formulas.consolidation_strength import (
 from calc.formulas.staged import (
     approximate_vertical_degree,
     creep_by_two_courses,
+    degree_counted,
     degree_of_current_load,
     degree_of_last_load,
     degree_of_step,
     end_of_primary,
     larger_life,
     larger_residual,
+    later_secondary,
     mean_pressure_term,
     middle_of_filling,
+    more_secondary,
+    more_secondary_of_life,
     pair_left,
     placing_exponent,
     preconsolidation_pressure,
     pressure_term,
     reduced_secondary,
+    residual_by_other_rule,
     residual_settlement,
+    secondary_of_layers,
+    settlement_from_traffic,
     settlement_in_time,
     settlement_of_step,
     sublayer_pressure_term,
     term_argument,
+    time_since_end_of_filling,
     time_since_filling,
     total_secondary_settlement,
+    unreduced_secondary,
 )
 from tests.references.reader import rows, table
 
@@ -152,3 +161,29 @@ def test_pairs_of_exponentials_leave_what_the_course_leaves() -> None:
     assert degree_of_step(u_left=left) == approx(ramped_degree(0.02 * 44, 0.02 * 14))
     assert at_once == approx(np.exp(-0.6))
     assert pair_left(g_i=0.7, g_j=1.2, x_pl=placed, **pair, t_ek=30.0) == approx(0.84 * left)
+
+
+def test_traffic_has_settled_what_the_permanent_load_alone_has_not() -> None:
+    assert settlement_from_traffic(0.46, 0.41) == pytest.approx(0.05)
+
+
+def test_residual_settlement_by_another_rule_differs_by_its_secondary_settlement() -> None:
+    """20 mm of 50 mm until the end of the life come after hand-over; halved by the columns, so 40 mm without them."""
+    later = later_secondary(0.050, 0.030)
+    other = unreduced_secondary(later, 0.5)
+
+    assert other == pytest.approx(0.040)
+    assert more_secondary(other, later) == pytest.approx(0.020)
+    assert more_secondary_of_life(0.050, 0.5) == pytest.approx(0.050)
+    assert residual_by_other_rule(0.090, later, other) == pytest.approx(0.110)
+    assert residual_by_other_rule(0.090, later, later) == pytest.approx(0.090)
+
+
+def test_secondary_settlement_from_the_end_of_filling_sums_its_layers() -> None:
+    assert time_since_end_of_filling(400.0, 150.0) == 250.0
+    assert secondary_of_layers(np.array([0.004, 0.006])) == pytest.approx(0.010)
+
+
+def test_degree_counts_up_to_the_one_asked_for() -> None:
+    assert degree_counted(0.82, 0.7) == 0.7
+    assert degree_counted(0.82, 1.0) == 0.82

@@ -87,7 +87,7 @@ def test_untreated_ten_sublayers_reproduce_the_verification_value() -> None:
     """Small strain with the modulus for the whole load, 2579.83 mm; for m = 1 this is the logarithmic law exactly."""
     values = ten_layers()
     p_2 = uc.stress_after_loading(values["p_1"], values["Dsigma_0"])
-    modulus = uc.oedometer_modulus(600.0, uc.mean_stress(values["p_1"], p_2), 100.0, 1.0)
+    modulus = uc.oedometer_modulus(600.0, uc.logarithmic_mean_stress(values["p_1"], p_2), 100.0, 1.0)
     s_i = uc.untreated_sublayer_settlement(values["Dsigma_0"], modulus, values["h"])
 
     assert uc.total_settlement(s_i) * 1000 == approx(2579.83, abs=5e-3)
@@ -98,11 +98,11 @@ def test_untreated_ten_sublayers_reproduce_the_verification_value() -> None:
 @pytest.mark.parametrize(("m", "secant"), [(0.5, 343.54), (0.8, 274.28), (1.0, 236.04)])
 def test_modulus_reproduces_the_verification_values_of_a_stress_step(m: float, secant: float) -> None:
     """E_ref 500 at 100 kPa, step from 30 to 70 kPa."""
-    assert uc.oedometer_modulus(500.0, uc.mean_stress(30.0, 70.0), 100.0, m) == approx(secant, abs=0.005)
+    assert uc.oedometer_modulus(500.0, uc.logarithmic_mean_stress(30.0, 70.0), 100.0, m) == approx(secant, abs=0.005)
 
 
 def test_mean_stress_of_no_step_is_the_stress_itself() -> None:
-    assert uc.mean_stress(30.0, np.array([30.0, 30.0 * (1 + 1e-9)])) == approx(30.0, rel=1e-6)
+    assert uc.logarithmic_mean_stress(30.0, np.array([30.0, 30.0 * (1 + 1e-9)])) == approx(30.0, rel=1e-6)
 
 
 def test_ring_modulus_is_that_of_plane_stress_and_not_of_plane_strain() -> None:

@@ -3,21 +3,30 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from re import sub
 
 from calc.chain import Run, SectionRun
-from calc.engine.sheet import Sheet, Step, number_text
+from calc.engine.sheet import Sheet, Step
 from calc.engine.sheet.printing import _evaluate  # the sides of a condition are compared with unrounded numbers
 from calc.engine.symbols import symbol
-from calc.engine.typeset import Node, Numbers, with_numbers
+from calc.engine.typeset import Node, Numbers, with_numbers, write_numbers
 from calc.numbering import own_key
 from calc.package.lines import Chapter
 from calc.package.references import References
-from calc.package.shown import write_numbers
 from calc.package.writer import writers
 from tests.engine.recompute import recomputes
 from tests.packages.reading import PrintedRow, printed_rows, typed
 
+CONVERSIONS = {
+    "mm": " / 1000",
+    "mm/d": " / 1000",
+    "%": " / 100",
+    "years": " * 365.25",
+    "m²/a": " / 365.25",
+    "m/s": " * 86400",
+    "1/s": " * 86400",
+    "1/(cm·s)": " * 8640000",
+    "mPa·s": " / 86400000000",
+}
 COMPARE = {"<": float.__lt__, "≤": float.__le__, ">": float.__gt__, "≥": float.__ge__}
 
 
@@ -93,7 +102,7 @@ def wrong_columns(run: Run, rows: list[PrintedRow]) -> list[Wrong]:
         else:
             text = _from_column(run, part, sheet, step, own, read.get((sheet.key, step.scope), {}))
         text, _, coherent = text.partition(" = ")
-        if not recomputes(text, f"{coherent} = {result}" if coherent else result):
+        if not recomputes(text, f"{coherent} = {result}" if coherent else result, {"365.25"}):
             wrong.append(Wrong(key, number, text, result))
     return wrong
 
@@ -141,19 +150,10 @@ def _from_column(
 
 
 def _coherent(shown: str, name: str, of: str) -> str:
-    """A printed value in the coherent unit, as it is put into an equation; negative ones in brackets."""
+    """A printed value with what takes it into the coherent unit, as it is put into an equation, in brackets."""
     one = symbol(of)
     if one.shown == "deg":
         text = f"{shown}°"
-    elif one.shown == one.unit:
-        text = shown
     else:
-        inside = float(shown) / one.factor
-        digits = sub(r"e.*", "", shown).replace(".", "").lstrip("-0")
-        if "." not in shown:  # typed: exact
-            text = f"{inside:.15e}"
-        elif digits:
-            text = f"{inside:.{len(digits) - 1}e}"
-        else:
-            text = number_text(inside, one.coherent_decimals)
-    return f"({text})" if text.startswith("-") else text
+        text = f"{shown}{CONVERSIONS[one.unit_text]}" if one.shown != one.unit else shown
+    return f"({text})" if text.startswith("-") or " " in text else text

@@ -13,10 +13,10 @@ import pypdfium2
 MM = 72.0 / 25.4
 # Where the lines stand (templates/package.css), mm from the left edge of the page.
 LEFT, HALF, BODY = 20.0, 87.5, 32.5
-LAST_FULL, LAST_SHORT = 163.6, 80.5  # right edges of the last column of values
+LAST_FULL, LAST_SHORT = 182.6, 80.5  # right edges of the last column of values
 FULL_WIDTH, SHORT_WIDTH = 14.2, 12.6  # of one column of values, mm
 SHORT = 7.3  # the size of symbols in short rows, pt
-NUMBERS = 7.2  # the size of the numbers put into an equation, which nothing else on a line has, pt
+NUMBERS, RAISED = 7.2, 5.7  # sizes of the numbers put into an equation and of exponents there, of nothing else, pt
 NEAR = 0.6
 HEAD, FOOT, PAPER = 17.0, 13.5, 297.0  # height of a page and what the running lines of a page take, mm
 
@@ -74,7 +74,11 @@ class _Run:
 
     @property
     def of_numbers(self) -> bool:
-        return abs(self.size - NUMBERS) < 0.03
+        return abs(self.size - NUMBERS) < 0.03 or self.raised
+
+    @property
+    def raised(self) -> bool:
+        return abs(self.size - RAISED) < 0.03
 
 
 def _content(pdf: Path | bytes) -> bytes:
@@ -99,8 +103,8 @@ def _runs(page: pypdfium2.PdfPage) -> Iterator[_Run]:
 
 
 def _plain(text: str) -> str:
-    """A run without hard spaces, its powers of ten as typed."""
-    text = text.replace("\u00a0", " ").strip()
+    """A run without hard spaces, its powers of ten and signs as typed."""
+    text = text.replace("\u00a0", " ").replace("−", "-").strip()
     return sub(r"·10([⁻⁰¹²³⁴-⁹]+)", lambda found: "e" + found[1].translate(_LOWERED), text)
 
 
@@ -170,6 +174,6 @@ def _numbers(runs: list[_Run], sections: Sequence[str]) -> dict[str, str]:
         if run.left < BODY + NEAR and key in sections:
             current, text = key, rest
         else:
-            text = run.text
+            text = f"^({run.text})" if run.raised else run.text
         texts.setdefault(current, []).append(text)
     return {key: typed(" ".join(own)).removeprefix("=").strip() for key, own in texts.items()}

@@ -2,6 +2,7 @@ from datetime import date
 from io import BytesIO
 from itertools import combinations, pairwise
 from math import hypot, pi
+from re import findall
 from xml.etree import ElementTree as ET
 
 import pikepdf
@@ -18,6 +19,7 @@ from calc.engine.figure import (
     Curve,
     Dimension,
     Label,
+    Level,
     Line,
     Polygon,
     Scene,
@@ -147,23 +149,30 @@ def test_a_chart_on_a_logarithmic_axis_leaves_out_time_zero() -> None:
     assert "days" in shown
 
 
+LEVEL_LINE = r'points="([\d.]+),[\d.]+ ([\d.]+),[\d.]+"[^>]*stroke-dasharray="5 1 0.8 1 0.8 1"'
+LEVELS = (Level(150.0, "red level"), Level(120.0, "in service", late=True))
+
+
 def test_a_time_chart_shows_its_tracks_levels_marks_and_both_time_axes() -> None:
     days = (0.0, 40.0, 400.0, 30_000.0)
     given, low, high = (Curve(words, days, tuple(one * y for y in (0.0, 0.4, 0.9, 1.0))) for words, one in
                         (("as given", 200.0), ("low", 180.0), ("high", 210.0)))  # fmt: skip
     tracks = (
         Track("fill", "m", (Curve("", days, (0.0, 1.0, 2.0, 2.0)),), share=0.4),
-        Track("settlement", "mm", (given, low, high), downward=True, levels=((150.0, "stop level"),), band=(high, low)),
+        Track("settlement", "mm", (given, low, high), downward=True, levels=LEVELS, band=(high, low)),
     )
-    marks = ((40.0, "Stage 1"), (41.0, "Stage 2"), (900.0, "later"))
+    marks = ((40.0, "1 First"), (41.0, "2 Second"), (399.0, "3 Third, a long name"), (900.0, "4 later"))
     drawn = draw_time_chart(TimeChart("k", "t", "a", tracks, 400.0, 30_000.0, marks))
     shown = texts(drawn)
 
-    assert all(one in shown for one in ("fill, m", "settlement, mm", "stop level", "days, logarithmic", "10000", "low"))
-    assert "Stage 1" in shown
-    assert "Stage 2" not in shown  # no room beside the first
-    assert "later" not in shown  # beyond the linear part
-    assert drawn.svg().count("<polygon") == 3  # the band on both axes, and the white behind the level's name
+    named = ("fill, m", "settlement, mm", "red level", "in service", "days, logarithmic", "10000", "low")
+    assert all(one in shown for one in named)
+    assert "2 Second" in shown
+    # By their numbers alone where there is no room; the last lies beyond the linear part.
+    assert not any(one in shown for one in ("First", "Third", "later"))
+    assert drawn.svg().count("<polygon") == 4  # the band on both axes, and the white behind the names of the levels
+    first, second = sorted((float(left), float(right)) for left, right in findall(LEVEL_LINE, drawn.svg()))
+    assert first[1] < second[0]  # each on the axis of its time
 
 
 def test_a_curve_that_begins_late_is_not_drawn_where_it_has_no_point() -> None:

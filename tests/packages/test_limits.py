@@ -35,9 +35,9 @@ def test_numbers_that_differ_name_their_sections() -> None:
 
 
 def test_stages_that_differ_name_their_sections() -> None:
-    (one,) = limits({"A": ["No in 1 Fill, 2 Use (9)."], "B": ["No in 2 Use (9)."]})
+    (one,) = limits({"A": ["No in “Fill”, “Use” (9)."], "B": ["No in “Use” (9)."]})
 
-    assert one.text == "No in 1 Fill, 2 Use (A); 2 Use (B) (9)."
+    assert one.text == "No in “Fill”, “Use” (A); “Use” (B) (9)."
 
 
 def test_sections_are_named_where_they_are_not_all() -> None:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from calc.chain import Run, SectionRun
-from calc.engine.sheet import Step, Value, value_text
+from calc.engine.sheet import Step, Value, label_words, value_text
 from calc.engine.sheet.values import Axis
 from calc.numbering import own_key
 from calc.package.places import Places, field_path
@@ -105,5 +105,5 @@ def test_every_given_value_of_another_case_says_so_on_its_line(package: Made) ->
         line = pages.partition(f"□{number}")[2].partition("□")[0]
         assert squeezed(value) in line
         assert "butat" in line
-        for label in other.values():
-            assert squeezed(label) in line
+        for axis, label in other.items():
+            assert squeezed(label_words(axis, label)) in line

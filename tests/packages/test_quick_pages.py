@@ -1,8 +1,11 @@
 """What is done with less work than the renderer does it gives the same bytes, and is refused where it does not fit."""
 
+import zlib
 from datetime import date
+from io import BytesIO
 from pathlib import Path
 
+import pikepdf
 import pytest
 import weasyprint
 
@@ -29,6 +32,21 @@ def test_bytes_are_those_of_the_library(monkeypatch: pytest.MonkeyPatch) -> None
     assert written() == quick
 
 
+def test_content_is_packed_less_and_is_that_of_the_library(monkeypatch: pytest.MonkeyPatch) -> None:
+    quick = unpacked(written())
+    packer = zlib.compressobj
+    monkeypatch.setattr(quick_writing, "_packer", lambda level: packer(level=level))
+
+    assert unpacked(written()) == quick
+
+
+def unpacked(pdf: bytes) -> list[bytes]:
+    with pikepdf.open(BytesIO(pdf)) as document:
+        streams = [one for one in document.objects if isinstance(one, pikepdf.Stream)]
+        # The others say where objects lie in the file.
+        return [one.read_bytes() for one in streams if one.get("/Type") not in {"/ObjStm", "/XRef"}]
+
+
 @pytest.mark.parametrize("item", [b"x", "/Name", 0, -12, 2**40, 1.0, -0.5, 1e-9, 123456.789012, True, None])
 def test_every_kind_of_data_is_converted_as_by_the_library(item: object) -> None:
     library = weasyprint.pdf.pydyf
@@ -41,13 +59,13 @@ def test_every_kind_of_data_is_converted_as_by_the_library(item: object) -> None
 
 def test_library_is_left_as_it_was(monkeypatch: pytest.MonkeyPatch) -> None:
     library = weasyprint.pdf.pydyf
-    before = library._to_bytes, library.PDF.page_references
+    before = library._to_bytes, library.PDF.page_references, library.zlib
     message = "broken off"
     with quick_writing.quick_writing():
         assert library._to_bytes is not before[0]
     with pytest.raises(KeyError, match=message), quick_writing.quick_writing():
         raise KeyError(message)
-    assert (library._to_bytes, library.PDF.page_references) == before
+    assert (library._to_bytes, library.PDF.page_references, library.zlib) == before
     monkeypatch.delattr(library, "_to_bytes")
     with pytest.raises(AttributeError, match="_to_bytes"):
         written()

@@ -4,7 +4,8 @@ import pytest
 
 from calc.engine.sheet import STAMPS, Verdict
 from calc.engine.sheet.steps import State
-from calc.package.shown import STATE_SIGNS, css_state, short_citation, write_numbers
+from calc.engine.typeset import write_numbers
+from calc.package.shown import STATE_SIGNS, amount, css_state, short_citation
 
 
 @pytest.mark.parametrize(
@@ -62,3 +63,10 @@ def test_stamp_of_what_has_a_state_is_its_state() -> None:
 )
 def test_numbers_are_written_without_an_exponent_sign_and_with_the_same_digits(text: str, shown: str) -> None:
     assert write_numbers(text) == shown
+
+
+@pytest.mark.parametrize(
+    ("ratio", "shown"), [(0.0, "0.000"), (2e-8, "<0.001"), (0.00051, "0.001"), (1.0, "1.000"), (1.0006, "1.001")]
+)
+def test_ratio_that_is_small_is_not_printed_as_nothing(ratio: float, shown: str) -> None:
+    assert amount(ratio) == shown

@@ -11,9 +11,10 @@ from calc.inputs import read_design
 from calc.numbering import own_key
 from calc.package.alike import Earlier, Place
 from calc.package.checked import CheckMark
-from calc.package.lines import Block, Chapter, Row, Told
+from calc.package.lines import Chapter, Told
 from calc.package.pages import Pages
 from calc.package.references import References, ranges
+from calc.package.rows import Block, Row
 from calc.package.writer import writers
 from tests.packages.columns import rows_of, wrong_columns
 from tests.packages.conftest import Made, made

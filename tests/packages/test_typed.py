@@ -2,9 +2,11 @@
 
 from collections import Counter
 from pathlib import Path
+from re import sub
 
 import pytest
 
+from calc.engine.typeset import set_quantity
 from calc.inputs import read_design
 from calc.inputs.reading.locate import locate
 from calc.package.typed import ELSEWHERE, TypedFile
@@ -39,9 +41,49 @@ def test_a_cell_shows_the_text_of_its_fields_or_the_letter_of_it(name: str) -> N
             for cell in (cell for row in table.rows for cell in row):
                 for path in cell.fields:
                     value = typed.source.typed_text(path)
-                    number = value.rpartition(" ")[0]  # its unit may stand in the head of the column
-                    shown = cell.text.unescape().replace("<sup>", "")
-                    assert value in shown or " ".join(value.split()) in notes or (number in shown and heads)
+                    number, _, unit = value.rpartition(" ")  # its unit may stand in the head of the column
+                    shown = as_typed(cell.text.unescape().replace("<sup>", ""))
+                    apart = number in shown and as_typed(as_printed(unit)) in as_typed(heads)
+                    assert as_typed(as_printed(value)) in shown or " ".join(value.split()) in notes or apart
+
+
+LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
+UNITS = {"kPa": "kN/m^2", "kPa/m": "kN/m^3", "MPa": "MN/m^2"}
+
+
+def as_printed(typed: str) -> str:
+    """A typed text with the two units that lines print by another name."""
+    number, _, unit = typed.rpartition(" ")
+    return f"{number} {UNITS.get(unit, unit)}".strip()
+
+
+def as_typed(shown: str) -> str:
+    """A printed text as a project file would have it; no space before a degree, and a number in one form."""
+    text = sub("·10([⁻⁰¹²³⁴-⁹]+)", lambda power: "e" + power[1].translate(LOWERED), shown)
+    text = sub("([a-z])([²³])", lambda power: f"{power[1]}^{power[2].translate(LOWERED)}", text)
+    text = text.replace("−", "-").replace("·", "*").replace(" deg", "°")
+    return sub(r"\d[\d.]*e-?\d+", lambda number: f"{float(number[0]):.9g}", text)
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("19 kN/m^3", "19 kN/m³"),
+        ("2e-9 m/s", "2·10⁻⁹ m/s"),
+        ("1.31e-3 Pa*s", "0.00131 Pa·s"),
+        ("-0.40 m", "−0.40 m"),
+        ("20 deg", "20°"),
+        ("15 kPa", "15 kN/m²"),
+        ("1.0 m^2/a", "1.0 m²/a"),
+        ("1:2.5", "1:2.5"),
+        ("jaky", "jaky"),
+        ("2026-03-31", "2026-03-31"),
+        ("DA1-1 and 2 m", "DA1-1 and 2 m"),
+        ("2", "2"),
+    ],
+)
+def test_typed_quantity_is_set_with_the_units_of_the_lines(typed: str, shown: str) -> None:
+    assert set_quantity(typed) == shown
 
 
 def test_values_of_a_section_stand_in_its_column_and_common_ones_once() -> None:

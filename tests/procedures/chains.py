@@ -11,13 +11,13 @@ from calc.formulas import unit_cell as uc
 Values = dict[str, Any]
 
 STANDARD = (
-    uc.column_stress,
+    uc.column_stress_increment,
     uc.stress_after_loading,
-    uc.mean_stress,
+    uc.logarithmic_mean_stress,
     uc.oedometer_modulus,
     uc.ring_modulus,
-    uc.column_pressure,
-    uc.soil_pressure,
+    uc.column_horizontal_stress,
+    uc.soil_horizontal_stress,
     uc.ring_stiffness,
     uc.free_widening,
     uc.sleeve_stiffness,

@@ -109,22 +109,18 @@ def store(project: Path) -> Run:
 
 
 def lines_of(runs: Iterable[Run]) -> dict[str, list[str]]:
-    """The quantities of every chapter, as `scope/symbol`, in the order of their numbers: those listed and new ones."""
+    """The quantities of every chapter, as `scope/symbol`: those listed keep their numbers, new ones come behind."""
     parts = [part for run in runs for part in run.sections]
-    return {
+    found = {
         chapter.key: merged(
-            [
-                list(listed(chapter.key)),
-                *(
-                    [own_key(step.key).partition("/")[2] for step in sheet.steps]
-                    for part in parts
-                    for sheet in part.sheets
-                    if sheet.key == chapter.key
-                ),
-            ]
+            [own_key(step.key).partition("/")[2] for step in sheet.steps]
+            for part in parts
+            for sheet in part.sheets
+            if sheet.key == chapter.key
         )
         for chapter in CHAPTERS
     }
+    return {key: list(dict.fromkeys([*listed(key), *names])) for key, names in found.items()}
 
 
 def store_lines(runs: Iterable[Run]) -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from calc.chain import Run, SectionRun, run_checks
 from calc.engine.sheet import Origin, Step
-from calc.inputs import Design, read_design
+from calc.inputs import Design, Section, read_design
 from calc.inputs.reading.starter import starter_project
 from calc.numbering import listed, own_key
 from calc.package import write_package
@@ -100,7 +100,18 @@ def wanted_by(part: SectionRun, step: Step) -> set[str]:
     }  # fmt: skip
     stages = {f"stage.{k}.fill_height" for k in range(len(section.stages))}
     water = {f"water.{one.water}" for one in section.stages}
-    return {*MODELLED, *layers, *stages, *water}
+    return {*MODELLED, *layers, *stages, *water, *search_of(section, step)}
+
+
+def search_of(section: Section, step: Step) -> set[str]:
+    """The fields of the table [slip] that a factor rests on: those of its search, crack and earthquake where given."""
+    slip = section.slip
+    assert slip is not None
+    grid = {"centres", "levels"} if step.symbol not in {"F_bl", "F_fi"} else set()
+    deep = {"min_depth"} if step.symbol != "F_bl" else set()
+    crack = {"crack.depth", "crack.water"} if slip.crack is not None else set()
+    seismic = {"seismic.k_h"} if slip.seismic is not None else set()
+    return {f"slip.{name}" for name in {"slices", "water_mode", *grid, *deep, *crack, *seismic}}
 
 
 def reached(steps: dict[str, Step], last: Step) -> set[str]:

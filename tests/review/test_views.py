@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 
 from calc.chain import Run
+from calc.engine.typeset import write_numbers
 from calc.package.results import results
-from calc.package.shown import write_numbers
 from calc.review.facts import facts
 from calc.review.page import embed, review_page
 from calc.review.views import chapters, printed_value

@@ -35,7 +35,7 @@ def stages(section: Section, shared: Frame) -> Table:
         TableColumn(words="traffic"),
         TableColumn(words="start", unit="d"),
         TableColumn(words="placing", unit="d"),
-        TableColumn(words="n for stability"),
+        TableColumn(words="stress ratio for stability"),
     ]
     rows = [[shared.stages[0], "transient", initial_water(section), "0", "no", "–", "–", "–"]]
     rows += [
@@ -115,7 +115,7 @@ def limits(design: Design) -> Table:
         ("creep strain", given.creep_strain, 100.0, "%", 1),
     ]
     rows = [
-        [name, "not asked for" if value is None else f"{number_text(value * factor, decimals)} {unit}"]
+        [name, "not required" if value is None else f"{number_text(value * factor, decimals)} {unit}"]
         for name, value, factor, unit, decimals in asked
     ]
-    return Table("limits", "Limits asked for", [TableColumn(words="quantity"), TableColumn(words="limit")], rows)
+    return Table("limits", "Serviceability criteria", [TableColumn(words="quantity"), TableColumn(words="limit")], rows)

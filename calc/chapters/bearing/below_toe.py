@@ -6,12 +6,14 @@ from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.below_toe import (
     depth_below_toe,
+    depth_of_sum,
     half_space_stress,
     larger_settlement_of_soft_ground,
     loaded_width,
     settlement_below_toe,
     settlement_with_ground_below,
     spread_stress,
+    stress_left_below,
     strip_angle,
     sublayer_settlement_below_toe,
 )
@@ -22,6 +24,7 @@ from calc.procedures.sublayers import divide
 say = words_of(__name__)
 
 KEY, TITLE = "settlement_below_toe", say("text")
+DEPTH = "below_depth"  # scope of how deep the sum reaches, which stands on no line
 
 
 def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -43,13 +46,17 @@ def below_toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
         sheet.leads[scope.name] = dict(sheet.verdicts[-1].case)
     sheet.limitation("below-toe", say("limitation-below-toe"), "project rule")
     # How deep the sum reaches and what it leaves out below.
-    deep = sum(layer.thickness for layer in section.layers_below)
-    lowest = sheet.axes["layer"][-1]
-    left = max(float(made["Dsigma_b"].at(layer=lowest).array.max()) for made in (spread, half))
-    whole = float(scope["Dsigma_t"].array.max())
+    depth, lowest = sheet.scope(DEPTH, say("scope-depth-title")), sheet.axes["layer"][-1]
+    depth.take("h_b", scope["h_b"])
+    depth(depth_of_sum)
+    stress = (made["Dsigma_b"].at(layer=lowest).largest() for made in (spread, half))
+    depth.take("Dsigma_b", max(stress, key=lambda one: float(one.array)))
+    depth.take("Dsigma_t", scope["Dsigma_t"].largest())
+    depth(stress_left_below)
+    deep, left, share = (float(depth[name].array) for name in ("z_end", "Dsigma_b", "r_end"))
     sheet.limitation(
         "below-toe-depth",
-        say("limitation-below-toe-depth", deep=deep, left=left, left_2=100 * left / whole),
+        say("limitation-below-toe-depth", deep=deep, left=left, left_2=100 * share),
         "project file",
     )
 

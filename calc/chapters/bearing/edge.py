@@ -41,7 +41,7 @@ BEARING = ("edge_bearing", say("bearing"))
 def edge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
     """Width of the column field that extrusion and vertical load ask for, and the soft ground beyond it."""
     load = _for_vertical_load(sheet, section, done, side)
-    _rows(sheet, section, side)
+    _rows(sheet, section, done, side)
     if side.extent is None:
         for key, title in (ROWS, LOAD, BEARING):
             why = say("edge-why", extent_path=side.extent_path)
@@ -60,20 +60,27 @@ def _verify(sheet: Sheet, side: Side, question: tuple[str, str], effect: Value, 
     sheet.verdict(f"{key}{side.ending}", f"{title}, {side.words}", effect=effect, resistance=resistance)
 
 
-def _rows(sheet: Sheet, section: Section, side: Side) -> None:
-    """How many rows would do, for a note: the wedge beyond the last one is tried row by row."""
+def _rows(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
+    """How many rows would do: the wedge beyond the last one is tried row by row."""
     scope, filled = sheet.scopes[f"untreated{side.ending}"], loaded_stages(sheet)
-    spacing = section.columns.spacing
-    distance = float(row_distance_of_triangular_grid(spacing)) if section.columns.pattern == "triangular" else spacing
+    rows = sheet.scope(f"rows{side.ending}", say("scope-rows-title", side_words=side.words))
+    spacing = rows.take("a_x", done["columns"]["a_x"])
+    if section.columns.pattern == "triangular":
+        distance = rows(row_distance_of_triangular_grid)
+    else:
+        distance = rows.take("a_r", spacing, note=say("take-a-r-note"))
     shape = [scope[name].at(stage=filled) if "stage" in scope[name].axis_names else scope[name] for name in ROW_INPUTS]
     axes = union_axes(shape)
     size = tuple(len(axis.labels) for axis in axes)
     p, length, deep, top, growth, share, held, factor = (
         np.array(np.broadcast_to(spread(one.array, one.axes, axes), size)) for one in shape
     )
-    needed = rows_needed(distance, p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, L_t=held,
-                         gamma_Re=factor)  # fmt: skip
-    sheet.kept[f"rows{side.ending}"] = needed
+    needed = rows_needed(
+        float(distance.array), p=p, L_S=length, t_soft=deep, c_u0=top, rho_u=growth, alpha_t=share, L_t=held,
+        gamma_Re=factor,
+    )  # fmt: skip
+    rows.reading("n_row", needed, title=say("reading-n-row-title"), inputs=[distance, *shape],
+                 note=say("reading-n-row-note"))  # fmt: skip
 
 
 def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:

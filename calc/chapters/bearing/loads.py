@@ -8,9 +8,9 @@ import numpy as np
 
 from calc.chapters.shared.frame import GIVEN_RATIO, LOW, at_labels, given_of_section, origin_of
 from calc.chapters.shared.programme import steps_of
-from calc.chapters.shared.rests import fill_placed, without_plant
-from calc.chapters.shared.soft_ground import factors, gains, ratios, strength_line
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
+from calc.chapters.shared.soft_ground import credited_gains, factors, gains, ratios, strength_line
+from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_names
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_undrained_strength
 from calc.formulas.column_field import (
@@ -19,7 +19,7 @@ from calc.formulas.column_field import (
     design_strength_with_gain,
     equivalent_height,
     factored_unit_weight,
-    strength_with_gain,
+    top_strength_with_gain,
     traffic_of_stage,
 )
 from calc.formulas.loads import traffic_factor
@@ -44,6 +44,7 @@ from calc.inputs import Design, Section
 say = words_of(__name__)
 
 NO_LOAD = "no fill"
+SLOWEST = "slowest"  # scope of the times of all sublayers, which stands on no line
 NO_LIFT = "nothing is placed"
 NO_PLANT = say("no-plant")
 LIFT_VERDICTS = ("platform_bearing", "soft_bearing_lift", "squeeze_lift", "global_stability_lift",
@@ -81,9 +82,13 @@ def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         origins.append(origin_of(section, f"stage.{k}.duration") if k in steps_of(section) else rule)
     sheet.given("t_pl", values, ["stage"], origin=origins, origin_axis="stage")
     governing, loose = time.scopes["transfer"], time.scopes.get("transfer_slack")
-    slower = governing["f_tr"].array / loose["f_tr"].array if loose else 1.0
     low = time["f_ch"].at(course=LOW)
-    times = governing["t_hm"].array * slower / low.array
+    each = sheet.scope(SLOWEST, say("scope-slowest-title"))
+    each.take("t_hms", governing["t_hm"])
+    each.take("f_trs", governing["f_tr"])
+    each.take("f_trl", loose["f_tr"] if loose else each["f_trs"])
+    each.take("f_chl", low)
+    times = each(slowest_horizontal_time).array
     # Layers often drain alike to the last bits: the first of them, so that no machine takes another one.
     place = int(np.argmax(times >= np.max(times) * (1.0 - 1e-9)))
     for name, scope, symbol in (("t_hms", governing, "t_hm"), ("f_trs", governing, "f_tr"), ("f_trl", loose, "f_tr")):
@@ -107,11 +112,10 @@ def _plant(sheet: Sheet, section: Section) -> None:
     sheet.given("p_pl", values, ["stage"], origin=origins, origin_axis="stage")
     silent = without_plant(section)
     if silent:
-        names = ", ".join(section.stages[k].name for k in silent)
-        fields = ", ".join(f"stage.{k}.plant" for k in silent)
+        names = stage_names(sheet.axes["stage"][k + 1] for k in silent)
         sheet.limitation(
             "lift-plant",
-            say("limitation-lift-plant", names=names, fields=fields),
+            say("limitation-lift-plant", names=names),
             "project file",
             turns=lambda one: one.key.startswith(LIFT_VERDICTS),
         )
@@ -135,7 +139,7 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     factors(sheet, design, section, (("gamma_cu", "gamma_cu"),))
     strength_line(sheet, section)
     gains(sheet, section, done)
-    sheet(strength_with_gain, Dc_u=at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO))
+    sheet(top_strength_with_gain, Dc_u=at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO))
     sheet(design_undrained_strength, c_ud="c_u0e", c_u="c_u0k")
     _top_shear(sheet, section)
     sheet.given("q_out", 0.0, origin=Origin("project rule", text=say("rule-q-out")))
@@ -146,12 +150,14 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
         ("H_F", "height", section.embankment.height),
     ):
         given_of_section(sheet, name, section, f"embankment.{path}", value)
-    _proofs(sheet, section)
+    _proofs(sheet, section, done)
 
 
-def _proofs(sheet: Sheet, section: Section) -> None:
+def _proofs(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Say what proves the gain of strength, and what the stress ratio; what hangs on both stands beside its verdict."""
-    if any(stage.c_u_gain for stage in section.stages):
+    credited = credited_gains(section, done)
+    state_gains(sheet, section, credited)
+    if any(gain > 0 for gain in credited):
         sheet.limitation("strength-gain", say("limitation-strength-gain"), "project file")
     sheet.limitation("stress-ratio-proof", say("limitation-stress-ratio-proof"), "project rule")
 

@@ -1,31 +1,32 @@
 """The page of the chapter on bearing: toes, soft ground by stage, extruding wedge, edge of the field, settlement."""
 
-from calc.chapters.bearing.loads import loaded_stages
+from calc.chapters.bearing.below_toe import DEPTH
+from calc.chapters.bearing.loads import SLOWEST, loaded_stages
+from calc.chapters.bearing.settlement_life import BESIDE, BY_METHOD
 from calc.chapters.bearing.toe_page import toe_sketch
 from calc.chapters.bearing.wedge import THIN, THIN_GROUND
 from calc.chapters.bearing.wedge_limits import STATES
 from calc.chapters.bearing.wedge_page import edge_sketch, printed_block
 from calc.chapters.bearing.wedge_reach import END
-from calc.chapters.shared.frame import AS_GIVEN
-from calc.chapters.shared.soft_ground import Side, missing_strength, sides, strengths, without_idle_ratio
+from calc.chapters.shared.soft_ground import SOFT_LAYERS, Side, missing_strength, sides, strengths, without_idle_ratio
 from calc.chapters.shared.tables import boundaries, envelope_table
 from calc.engine.figure import Panel, Profile, Series
-from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.procedures.growing_strength import FACTOR, GROWTH, METHOD
 
 say = words_of(__name__)
 
+LIFE_COLUMNS = ("s_lifeL", "s_b", "s_lifeb", "s_resL", "s_bre", "s_resb")
 SOFT = (("soft_early", say("pages-words")), ("soft_lift", say("pages-words-2")), ("soft", say("pages-words-3")))
-METHODS = (("standard", "s_life", "s_res"), ("elastic, plastic column", "s_lifeEP", "s_resEP"))
 
 
-def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) -> None:
+def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Pressures on the toes, over-design factors of soft ground and wedge by stage, settlement by both methods."""
-    of.aside.update(name for name in of.sheet.scopes if name.startswith(END))
+    of.set_aside(END, BESIDE, SLOWEST, SOFT_LAYERS, DEPTH)
     if not any(THIN in one.note for one in of.sheet.verdicts):
-        of.aside.update(name for name in of.sheet.scopes if name.startswith(THIN_GROUND))
+        of.set_aside(THIN_GROUND)
     of.figures.append(toe_sketch(section))
     _toes(of)
     if not missing_strength(section):
@@ -34,10 +35,9 @@ def page(of: Page, _design: Design, section: Section, done: dict[str, Sheet]) ->
         for side in sides(section):
             if side.extent is not None:
                 _wedge(of, side)
-            of.notes.append(say("rows", side_words=side.words, needed=of.sheet.kept[f"rows{side.ending}"]))
         of.figures.append(_strength_line(of.sheet, section))
     if "life" in of.sheet.scopes:
-        of.tables.append(_life(of.sheet, done["consolidation"]))
+        of.tables.append(_life(of.sheet))
 
 
 def _toes(of: Page) -> None:
@@ -81,7 +81,7 @@ def _least_table(sheet: Sheet, key: str, title: str, columns: dict[str, Value], 
 
 def _strength_line(sheet: Sheet, section: Section) -> Profile:
     """Strength of the layers as given and the straight line below it."""
-    depths, values = strengths(section)
+    depths, values = strengths(sheet)
     top, growth = (float(sheet[name].array) for name in ("c_u0k", "rho_uk"))
     ends = (0.0, depths[-1])
     curves = (
@@ -94,15 +94,12 @@ def _strength_line(sheet: Sheet, section: Section) -> Profile:
     )
 
 
-def _life(sheet: Sheet, time: Sheet) -> Table:
+def _life(sheet: Sheet) -> Table:
     """Both methods of the soft ground beside each other, with the ground below the toes."""
-    rest, scope = time.scopes["residual"], sheet.scopes["rest"]
-    below, later = (float(scope[name].array) for name in ("s_b", "s_bre"))
     rows = []
-    for words, life, left in METHODS:
-        soft, residual = (float(rest[name].at(course=AS_GIVEN).array) for name in (life, left))
-        numbers = (soft, below, soft + below, residual, later, residual + later)
-        rows.append([words, *(number_text(1000 * number, 1) for number in numbers)])
+    for key, words, _, _ in BY_METHOD:
+        scope = sheet.scopes[f"{BESIDE}{key}"]
+        rows.append([words, *(value_text(scope[name], {}, name) for name in LIFE_COLUMNS)])
     heads = (say("table-heads"), "below the toes", "sum", "residual, soft ground", "below the toes", "sum")
     head = [TableColumn(words=say("table-head-words")), *(TableColumn(words=one, unit="mm") for one in heads)]
     return Table("life", say("table-life-title"), head, rows, say("table-note"))

@@ -17,6 +17,11 @@ SLOW = say("slow")
 SOFT = say("soft")
 SPREADS = say("spreads")
 NOTHING = say("nothing")
+BESIDE = "life_by_"
+BY_METHOD = (
+    ("standard", "standard", "s_life", "s_res"), ("plastic", "elastic, plastic column", "s_lifeEP", "s_resEP"),
+)  # fmt: skip
+"""Both methods of the soft ground, which stand in a table beside each other: ending of the scope, words, symbols."""
 
 
 def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -49,6 +54,14 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     optional_limit(left, design, REST, at, allowed, symbol="s_rlim", path=path, missing=unknown)
     if allowed is not None and not missing:
         _low(sheet, left["s_resb"], allowed)
+    for key, title, soft, residual in BY_METHOD:
+        own = sheet.scope(f"{BESIDE}{key}", title)
+        own.take("s_lifeL", rest[soft].at(course=AS_GIVEN))
+        own.take("s_resL", rest[residual].at(course=AS_GIVEN))
+        own.take("s_b", deep)
+        own.take("s_bre", left["s_bre"])
+        own(life_with_ground_below)
+        own(residual_with_ground_below)
 
 
 def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dict[str, Sheet]) -> None:

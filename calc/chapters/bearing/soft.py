@@ -9,7 +9,7 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.soft_ground import without_idle_ratio
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text, stage_names
 from calc.engine.words import words_of
 from calc.formulas.bearing import (
     design_soft_ground_pressure,
@@ -80,7 +80,7 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
     known = [label for label, one in zip(filled, rated.valid, strict=True) if one]
     over = [label for label in known if float(rated.at(stage=label).array) > 1]
     if over:
-        words = say("alone-words", value=number_text(made.utilisation or 0.0, 3), over=", ".join(over))
+        words = say("alone-words", value=number_text(made.utilisation or 0.0, 3), over=stage_names(over))
         sheet.leads[scope.name] = dict(made.case)
         sheet.verdicts.pop()
         if section.slip is None:
@@ -136,7 +136,7 @@ def state_early(sheet: Sheet, key: str, what: str, safety: Value, turns: Sequenc
     least = min(float(safety.at(stage=label).array.min()) for label in stages)
     sheet.limitation(
         key,
-        say("limitation-state-early", what=what, stages=", ".join(stages), least=least),
+        say("limitation-state-early", what=what, stages=stage_names(stages), least=least),
         "project rule",
         turns=turns,
     )

@@ -17,7 +17,7 @@ from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.rests import COLUMNS, PLACING
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope, without_idle_ratio
-from calc.engine.sheet import Origin, Scope, Sheet, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name, stage_names
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import bending as be
@@ -117,20 +117,23 @@ def _verify(
     """The verdict on the wedge with columns in one state, or why there is none."""
     key, words = f"{state[0]}{side.ending}", _title(state[1], side)
     if not left:
-        sheet.settled(key, words, say("settled-verify-why", settles=_title_of(sheet, SETTLES[state[0]])))
+        settles = next(one.title for one in sheet.verdicts if one.key == SETTLES[state[0]])
+        sheet.settled(key, words, say("settled-verify-why", settles=settles))
     elif why:
         sheet.not_verified(key, words, why)
     else:
         scope = scopes[state[0]]
         effect = without_idle_ratio(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
-        open_words = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=", ".join(left))
+        open_words = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=stage_names(left))
         lift = state[0] == "squeeze_lift" and bool((sheet["U_L"].array > 0).any())
         relies = (say("relies-time") if lift else "") + (say("relies-held") if holds(section) else "") + RELIES
         note = " ".join(text for text in (thin or open_words, f"Relies on {relies}.") if text)
         sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
-        sheet.rests_on(COLUMNS, f"{words}: {', '.join(left)}", _proof(section))
+        sheet.rests_on(COLUMNS, f"{words}: {stage_names(left)}", _proof(section))
         if lift:
-            days = [f"{label} {number_text(float(sheet['t_pl'].at(stage=label).array), 0)} d" for label in left]
+            days = [
+                f"{stage_name(label)} {number_text(float(sheet['t_pl'].at(stage=label).array), 0)} d" for label in left
+            ]
             sheet.rests_on(PLACING, say("placing-text", title=words, stages=", ".join(days)), say("placing-proof"))
 
 
@@ -297,8 +300,3 @@ def beyond(sheet: Sheet, section: Section, side: Side) -> None:
     sheet.verdict(
         key, title, effect=scope["p_x"].at(stage=open_stages), resistance=scope["p_Rxd"].at(stage=open_stages)
     )
-
-
-def _title_of(sheet: Sheet, key: str) -> str:
-    """The title of a verdict of this chapter."""
-    return next(one.title for one in sheet.verdicts if one.key == key)

@@ -1,16 +1,18 @@
 """What the shear force of the columns in the extruding wedge relies on: firm base, ring resistance, reinforcement."""
 
+import numpy as np
+
 from calc.chapters.bearing.wedge_reach import layers_in_fill
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import thrust as th
 from calc.formulas.column_field import design_friction_angle
-from calc.formulas.extrusion import held_thrust, ring_reserve
+from calc.formulas.extrusion import held_thrust, ring_reserve, tension_of_layers_across
 from calc.formulas.ground import active_coefficient
 from calc.inputs import Section
 
@@ -58,6 +60,17 @@ def _reinforcement(
     if not across:
         return [say("held")]
     scope = sheet.scope(f"wedge_held{side.ending}", say("scope-wedge-held-title", side_words=side.words))
+    need = _thrust(scope, section, done, wedge).largest("stage")
+    carried = _tension_across(scope, section, done, across)
+    turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
+    state_strain(sheet, section, across, turns)
+    pairs = [(label, need.number({"stage": label}) or 0.0, carried.number({"stage": label}) or 0.0) for label in stages]
+    short = [f"{label} ({own:.0f} of {worst:.0f} kN/m)" for label, worst, own in pairs if worst > own]
+    return [say("held-2", short=", ".join(short))] if short else []
+
+
+def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope) -> Value:
+    """The active thrust of the fill with the shear counted at the top."""
     given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
@@ -71,28 +84,21 @@ def _reinforcement(
     scope(th.fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_tM")
     scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
-    need = scope(held_thrust)
-    tension = {k: tension_by_stage(sheet, section, done, k) for k in across}
-    values = [
-        sum((float(tension[k].at(stage=label).array) for k in present), 0.0)
-        for label, present in zip(
-            sheet.axes["stage"],
-            [[], *(layers_in_fill(section, done, stage) for stage in sheet.axes["stage"][1:])],
-            strict=True,
-        )
-    ]
-    names = " + ".join(section.reinforcement[k].name for k in across)
-    carried = scope.reading(
-        "T_acr", values, ["stage"], title=say("reading-t-acr-title"),
-        inputs=[*tension.values(), place_of(done["columns"], "z_cst")],
+    return scope(held_thrust)
+
+
+def _tension_across(scope: Scope, section: Section, done: dict[str, Sheet], across: list[int]) -> Value:
+    """The tension of all layers across that lie within the fill of a stage."""
+    sheet, names = scope.sheet, [section.reinforcement[k].name for k in across]
+    tension = [tension_by_stage(sheet, section, done, k) for k in across]
+    whole = np.stack([one.array for one in tension], axis=-1)
+    filled = [[k in layers_in_fill(section, done, label) for k in across] for label in sheet.axes["stage"][1:]]
+    laid = np.array([[False] * len(across), *filled])
+    sheet.axis("layer", [f"{k + 1} {name}" for k, name in zip(across, names, strict=True)])
+    scope.reading(
+        "T_lay", np.where(laid, whole, 0.0), ["stage", "layer"], title=say("reading-t-lay-title"),
+        inputs=[*tension, place_of(done["columns"], "z_cst")],
         origins=[origin_of(section, f"reinforcement.{k}.level") for k in across],
-        note=say("reading-t-acr-note", names=names),
+        note=say("reading-t-lay-note", names=" + ".join(names)),
     )  # fmt: skip
-    turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
-    state_strain(sheet, section, across, turns)
-    short = []
-    for label in stages:
-        worst, own = float(need.at(stage=label).array.max()), float(carried.at(stage=label).array)
-        if worst > own:
-            short.append(f"{label} ({own:.0f} of {worst:.0f} kN/m)")
-    return [say("held-2", short=", ".join(short))] if short else []
+    return scope(tension_of_layers_across)

@@ -57,6 +57,8 @@ def limits(sheet: Sheet, section: Section, side: Side) -> None:
     weaker = firm < fill
     words = say("limits-words")
     if weaker:
-        words += say("limits-words-2", degrees=number_text(degrees(firm), 1), degrees_2=number_text(degrees(fill), 1))
+        words += " " + say(
+            "limits-words-2", degrees=number_text(degrees(firm), 1), degrees_2=number_text(degrees(fill), 1)
+        )
     turns = [f"{key}{side.ending}" for key, _ in STATES] if weaker else []
     sheet.limitation("squeeze-embedment", words, "project rule ◇", turns=turns)

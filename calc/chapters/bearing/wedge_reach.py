@@ -75,7 +75,7 @@ def _beyond(section: Section, place: int) -> float:
 
 def _extent(scope: Scope, section: Section, side: Side) -> None:
     if side.extent is None:
-        scope.given("b_g", 0.0, origin=Origin("project rule", text=say("rule-b-g", path=side.extent_path)))
+        scope.given("b_g", 0.0, origin=Origin("project rule", text=say("rule-b-g")))
     else:
         given_of_section(scope, "b_g", section, side.extent_path, side.extent)
 

@@ -25,7 +25,6 @@ from calc.formulas.elastic_plastic_cell import dilatancy_ratio
 from calc.formulas.seepage import discharge_capacity, mean_well_resistance
 from calc.formulas.staged import undrained_share
 from calc.inputs import Section
-from calc.procedures.consolidation_limits import DEVIATION, LARGEST_FACTOR, NO_BULGING, STIFF_DEVIATION
 from calc.procedures.consolidation_radial import METHOD, RadialModes
 from calc.procedures.consolidation_response import radial_response
 
@@ -33,6 +32,10 @@ say = words_of(__name__)
 
 FORMS = (("transfer", say("forms")), ("transfer_elastic", say("forms-2")), ("transfer_rigid", say("forms-3")))
 SLACK = ("transfer_slack", say("slack"))
+# What the rates are worth, measured against a coupled solution of the cell, in which the pore pressure differs along
+# the radius and the soil is free to move radially.
+LARGEST_FACTOR = 2.0
+DEVIATION, STIFF_DEVIATION, NO_BULGING = say("deviation"), say("stiff-deviation"), say("no-bulging")
 DEGREE = 0.9
 NINETY_STEPS = 60
 
@@ -164,7 +167,7 @@ def _elastic(sheet: Sheet, section: Section, governing: Scope, layer: str) -> No
         cc.elastic_start_pressure,
     ):  # fmt: skip
         scope(formula)
-    more = float((scope["u_e0"].array / governing["u_e0"].array).max())
+    more = float(scope(cc.ratio_of_start_pressures, u_e0y=governing["u_e0"]).array.max())
     sheet.limitation("pore-pressure-at-loading", say("limitation-pore-pressure-at-loading", more=number_text(more, 2)))
 
 

@@ -11,7 +11,7 @@ say = words_of(__name__)
 def rate_table(sheet: Sheet) -> Table:
     """All rates side by side."""
     forms = [sheet.scopes[key] for key, _ in FORMS]
-    words = ("yield", "elastic", "no widening")
+    words = ("yield", "elastic", "no radial expansion")
     governing = forms[0]
     head = [TableColumn(words="sublayer"), TableColumn(symbol="F_dr"), TableColumn(symbol="c_hs")]
     for one in words:

@@ -2,15 +2,15 @@
 
 from itertools import pairwise
 
-import numpy as np
-
 from calc.chapters.consolidation.residual import RESIDUAL, WITH_TIME, governing_course
-from calc.chapters.shared.frame import AS_GIVEN, Frame
-from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, steps_of
+from calc.chapters.shared.frame import AS_GIVEN, Frame, given_of_section
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, last_fill, steps_of
 from calc.engine.levels import above
-from calc.engine.sheet import Sheet, Turning, label_words, number_text
+from calc.engine.sheet import Scope, Sheet, Turning, Value, number_text, stage_name
 from calc.engine.words import words_of
+from calc.formulas import staged
 from calc.formulas.consolidation import secondary_settlement
+from calc.formulas.sleeve import end_of_construction
 from calc.inputs import Section
 from calc.inputs.tables.consolidation import Consolidation
 from calc.procedures.ground_in_time import GroundInTime
@@ -19,9 +19,13 @@ say = words_of(__name__)
 
 
 def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolidation) -> None:
-    """Say where traffic settles the ground before handing over."""
+    """Say where traffic settles the ground before hand-over."""
     steps = [(shared.stages[k + 1], section.stages[k]) for k in steps_of(section)]
-    early = [f"{label} (day {one.start:g})" for label, one in steps if one.traffic and one.start < given.hand_over]
+    early = [
+        f"{stage_name(label)} (day {one.start:g})"
+        for label, one in steps
+        if one.traffic and one.start < given.hand_over
+    ]
     counted = say("early-traffic-counted")
     if given.early_traffic:
         counted = say("early-traffic-counted-2", early_traffic=given.early_traffic)
@@ -37,7 +41,7 @@ def risen_water(sheet: Sheet, section: Section, shared: Frame) -> None:
     level = {one.name: one.level for one in section.water}
     steps = steps_of(section)
     risen = [
-        label_words("stage", shared.stages[k + 1])
+        stage_name(shared.stages[k + 1])
         for before, k in pairwise(steps)
         if above(level[section.stages[k].water], level[section.stages[before].water])
     ]
@@ -45,6 +49,7 @@ def risen_water(sheet: Sheet, section: Section, shared: Frame) -> None:
         sheet.limitation("risen-water", say("limitation-risen-water", stages=", ".join(risen)))
 
 
+OTHER = "secondary_"  # scopes of other rules for secondary compression, which stand on no line
 AFTER_HAND_OVER = (RESIDUAL[0], "settlement_rest")
 WHOLE_LIFE = (WITH_TIME[0], "settlement_life")
 
@@ -65,38 +70,61 @@ def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> Non
     """Say what other rules for secondary compression would give, and what compensation fill leaves out."""
     if "secondary" not in sheet.scopes:
         return
-    left = float(sheet.scopes["residual"]["s_resL"].at(course=AS_GIVEN).array)
-    own = _later(sheet)
-    at = np.array([ground.hand_over, ground.end_of_life]) - ground.end_of_fill
-    if at[0] > 0:
-        parts = float(secondary_settlement(ground.secondary, 1.0, at[1], at[0]).sum())
+    left = sheet.scopes["residual"]["s_resL"].at(course=AS_GIVEN)
+    if ground.hand_over > ground.end_of_fill:
+        scope = _counted(sheet, "end", say("scope-end-title"), left)
+        _from_end_of_filling(scope, section)
         sheet.limitation(
             "secondary-age",
-            say("limitation-secondary-age", mm=_mm(left - own + parts), mm_2=_mm(left)),
-            turns=_exceeds(parts - own),
+            say("limitation-secondary-age", mm=_mm(scope["s_reso"]), mm_2=_mm(left)),
+            turns=_exceeds(float(scope["Ds_seco"].array)),
         )
-    factor = float(sheet.scopes["secondary"]["f_sec"].array)
-    if factor < 1:
+    factor = sheet.scopes["secondary"]["f_sec"]
+    if float(factor.array) < 1:
+        scope = _counted(sheet, "unreduced", say("scope-unreduced-title"), left)
+        scope.take("f_sec", factor)
+        for step in (staged.unreduced_secondary, staged.more_secondary, staged.residual_by_other_rule):
+            scope(step)
+        scope(staged.more_secondary_of_life, s_sece=_secondary(sheet).at(date=END_OF_LIFE))
         sheet.limitation(
             "secondary-reduced",
-            say("limitation-secondary-reduced", factor=number_text(factor, 2), mm=_mm(left - own + own / factor)),
+            say("limitation-secondary-reduced", factor=number_text(float(factor.array), 2), mm=_mm(scope["s_reso"])),
             "Pugh, discussion on Sexton et al. (2017), Ground Improvement 174(1), 59",
-            turns=_exceeds(own / factor - own, _whole(sheet) * (1 / factor - 1)),
+            turns=_exceeds(float(scope["Ds_seco"].array), float(scope["Ds_secw"].array)),
         )
     if section.makeup_fill:
+        own = _counted(sheet, "makeup", say("scope-makeup-title"), left)["s_secl"]
         sheet.limitation("secondary-makeup", say("limitation-secondary-makeup", mm=_mm(own)))
 
 
-def _later(sheet: Sheet) -> float:
-    """Secondary settlement between handing over and the end of the design life, in m."""
-    found = governing_course(sheet)["s_sect"].at(course=AS_GIVEN)
-    return float(found.at(date=END_OF_LIFE).array - found.at(date=HAND_OVER).array)
+def _secondary(sheet: Sheet) -> Value:
+    """Secondary settlement at every date by the method that governs, c_h as given."""
+    return governing_course(sheet)["s_sect"].at(course=AS_GIVEN)
 
 
-def _whole(sheet: Sheet) -> float:
-    """Secondary settlement until the end of the design life, in m."""
-    return float(governing_course(sheet)["s_sect"].at(course=AS_GIVEN, date=END_OF_LIFE).array)
+def _counted(sheet: Sheet, name: str, title: str, left: Value) -> Scope:
+    """A scope with the residual settlement, and the secondary settlement after hand-over as it is counted."""
+    scope, found = sheet.scope(f"{OTHER}{name}", title), _secondary(sheet)
+    scope.take("s_resL", left)
+    scope(staged.later_secondary, s_sece=found.at(date=END_OF_LIFE), s_sech=found.at(date=HAND_OVER))
+    return scope
 
 
-def _mm(value: float) -> str:
-    return number_text(1000 * value, 0)
+def _from_end_of_filling(scope: Scope, section: Section) -> None:
+    """Secondary settlement after hand-over where its time begins at the end of the filling."""
+    known, time = scope.sheet.scopes["secondary"], scope.sheet.scopes["course"]["t"]
+    last = steps_of(section)[last_fill(section)]
+    path = f"stage.{last}"
+    given_of_section(scope, "t_0", section, f"{path}.start", section.stages[last].start)
+    given_of_section(scope, "t_f", section, f"{path}.duration", section.stages[last].duration)
+    scope(end_of_construction, t="t_en")
+    scope(staged.time_since_end_of_filling, t=time.at(date=END_OF_LIFE))
+    scope(staged.time_since_end_of_filling, t_L="t_p", t=time.at(date=HAND_OVER))
+    scope.take("h", known["h"])
+    scope(secondary_settlement, C_aeps=known["C_aepr"])
+    for step in (staged.secondary_of_layers, staged.more_secondary, staged.residual_by_other_rule):
+        scope(step)
+
+
+def _mm(value: Value) -> str:
+    return number_text(1000 * float(value.array), 0)

@@ -5,6 +5,7 @@ import numpy as np
 from calc.chapters.consolidation.by_hand import SCOPE
 from calc.chapters.consolidation.course import degrees_of_layers
 from calc.chapters.consolidation.drainage_page import coefficient_table, rate_table
+from calc.chapters.consolidation.limits import OTHER
 from calc.chapters.consolidation.one_date import SCOPE as ONE_DATE
 from calc.chapters.consolidation.one_date_page import exponentials_table, steps_table
 from calc.chapters.consolidation.strength_page import check_table, gain_table
@@ -24,6 +25,7 @@ EARLY, LATE = 120, 80  # points of a curve until handing over and from there on
 def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """How fast water leaves, one date by hand, course, degree of every sublayer, strength, sensitivity to c_h."""
     sheet = of.sheet
+    of.set_aside(OTHER)
     if "transfer" in sheet.scopes:
         of.tables.append(rate_table(sheet))
     if "plausible" in sheet.scopes:
@@ -76,7 +78,7 @@ def _sensitivity(sheet: Sheet) -> Table:
     """What a c_h of half or twice the value would change."""
     scope, dates = sheet.scopes["course"], (HAND_OVER, END_OF_LIFE)
     rest = sheet.scopes["residual"]
-    head = [TableColumn(words="course"), TableColumn(symbol="U_fin", words=HAND_OVER)]
+    head = [TableColumn(words="cₕ scenario"), TableColumn(symbol="U_fin", words=HAND_OVER)]
     head += [TableColumn(symbol="s_t", words=one) for one in dates]
     head += [TableColumn(symbol="s_resL")]
     sought = "t_res" in rest
@@ -101,8 +103,7 @@ def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
     if "secondary" in sheet.scopes:
         settled = settled + ground.secondary_at(times).sum(axis=-1)
     curves = tuple(
-        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k])))
-        for k, words in enumerate(("c_h as given", "c_h low", "c_h high"))
+        Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k]))) for k, words in enumerate(COURSES)
     )
     filled = _filling(section, last)
     tracks = (
@@ -110,7 +111,7 @@ def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
         Track("settlement", "mm", curves, downward=True, band=(curves[2], curves[1])),
     )
     steps = steps_of(section)
-    marks = tuple((section.stages[k].start, section.stages[k].name) for k in steps)
+    marks = tuple((section.stages[k].start, f"{k + 1} {section.stages[k].name}") for k in steps)
     at_hand_over = number_text(1000 * float(settled[0][times <= until][-1]), 0)
     alt = say("figure-alt", at_hand_over=at_hand_over, until=until)
     return TimeChart("course", say("timechart-course-text"), alt, tracks, until, last, marks, say("figure-note"))

@@ -8,7 +8,7 @@ from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, Frame, at_labels, or
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import SETTLES, steps_of
 from calc.engine.levels import above
-from calc.engine.sheet import Origin, Scope, Sheet, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name, stage_names
 from calc.engine.words import words_of
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import soil_share_of_lift
@@ -62,14 +62,17 @@ def ratios(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, 
     none = values <= 1
     bare = [label for label, one, other in zip(shared.stages, none, least.valid, strict=True) if not one and not other]
     if bare:
-        sheet.not_verified(key, title, say("ratios-why", bare=", ".join(bare)))
+        sheet.not_verified(key, title, say("ratios-why", bare=stage_names(bare)))
         return
-    made = sheet.verdict(key, title, effect=counted.without(none, "none counted with"),
-                         resistance=least.without(none, "none counted with"))  # fmt: skip
+    made = sheet.verdict(key, title, effect=counted.without(none, "none assumed"),
+                         resistance=least.without(none, "none assumed"))  # fmt: skip
     print_least(scope, scope["n_t"].at(stage=made.case["stage"], course=AS_GIVEN), "layer")
     low = scope["n_tl"].at(course=LOW).array
-    late = [f"{label} {number_text(float(other), 2)} for {number_text(float(one), 2)}" for label, one, other in
-            zip(shared.stages, values, low, strict=True) if one > max(1.0, other)]  # fmt: skip
+    late = [
+        f"{stage_name(label)}: {number_text(float(other), 2)} instead of {number_text(float(one), 2)}"
+        for label, one, other in zip(shared.stages, values, low, strict=True)
+        if one > max(1.0, other)
+    ]
     if late:
         sheet.limitation("ratio-low", say("limitation-ratio-low", late=", ".join(late)), turns=[key])
 

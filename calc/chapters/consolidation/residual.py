@@ -55,9 +55,9 @@ def _by_method(sheet: Sheet, scope: Scope, course: str, ground: GroundInTime) ->
     scope.take("s_hand", settled.at(date=HAND_OVER))
     scope.take("s_life", settled.at(date=END_OF_LIFE))
     primary = sheet.scopes[course]["s_pt"].at(date=HAND_OVER)
-    at_hand_over = [ground.hand_over]
-    scope.reading("s_traf", primary.array - ground.handed_over_at(at_hand_over)[:, 0], ["course"], inputs=[primary],
-                  title=say("reading-s-traf-title"), note=say("reading-s-traf-note"))  # fmt: skip
+    scope.reading("s_hpm", ground.handed_over_at([ground.hand_over])[:, 0], ["course"], inputs=[primary],
+                  title=say("reading-s-hpm-title"), note=say("reading-s-hpm-note"))  # fmt: skip
+    scope(staged.settlement_from_traffic, s_pt=primary)
     scope(staged.residual_settlement)
 
 

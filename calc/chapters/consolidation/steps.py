@@ -23,6 +23,7 @@ from calc.chapters.shared.frame import (
 )
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.least import print_least
+from calc.chapters.shared.missing import missing_of_layers, not_given, quoted
 from calc.chapters.shared.programme import SETTLES, Dates, courses_of, dates_of, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -97,9 +98,9 @@ def _missing(section: Section, done: dict[str, Sheet]) -> str:
     """What keeps the chapter from its values, in words."""
     if section.consolidation is None:
         return say("missing")
-    names = [f"layer.{layer.key}.c_h" for layer in section.layers if layer.c_h is None]
-    if names:
-        return f"Not given: {', '.join(names)}."
+    missing = missing_of_layers(section.layers, ("c_h",))
+    if missing:
+        return not_given(missing)
     settled = done["unit_cell"].scopes["settlement"]["s"].at(position="centre", load="G+Q")
     steps = [k + 1 for k in steps_of(section)]
     if not settled.array[steps].any():
@@ -115,7 +116,7 @@ def _drainage(
     flow.transfer(sheet, section, done, steps, flow.slowest_sublayer(section, shared))
     flow.rates(sheet, section, shared)
     if any(layer.c_v is None for layer in section.layers):
-        names = ", ".join(f"layer.{layer.key}.c_v" for layer in section.layers if layer.c_v is None)
+        names = quoted(layer.name for layer in section.layers if layer.c_v is None)
         sheet.limitation("no-vertical", say("drainage-why", names=names))
         return
     flow.plausible_coefficient(sheet, section, shared, done)

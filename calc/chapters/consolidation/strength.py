@@ -9,20 +9,20 @@ import numpy as np
 from calc.chapters.consolidation.course import rates_of
 from calc.chapters.shared.frame import (
     AS_GIVEN,
-    COURSES,
     LOW,
     SHORT,
     Frame,
     at_labels,
     origin_of,
     origins_of_layers,
-    sublayer_strengths,
+    strength_of_sublayers,
 )
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import steps_of
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
+from calc.formulas import staged
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.stage_pressure import permanent_pressure
 from calc.formulas.staged import preconsolidation_pressure
@@ -36,6 +36,7 @@ say = words_of(__name__)
 GAIN = ("strength_gain", say("gain"))
 DEGREE = ("degree_before", say("degree"))
 NO_STEP = "nothing has been placed before"
+NONE_ASKED = "none asked for"
 MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as a gain counts
 
 
@@ -47,22 +48,19 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     _history(scope, section, shared, first)
     _ratio(scope, section, shared, first)
     _initial(scope, before, shared)
-    placed, law, share = _degrees(section, ground)
+    placed, law, gained = _stresses(section, ground)
     idle = np.broadcast_to(np.array(placed)[None, :, None] == 0, law.shape)
     cell = done["unit_cell"].scopes["settlement"]["Dsigma_vs"].at(load="G", stiffness=SHORT)
     scope.reading("Dsigma_vs", law.transpose(1, 0, 2), ["stage", "position", "layer"], inputs=[cell],
                   title=say("reading-dsigma-vs-title"), note=say("reading-dsigma-vs-note"),
                   moves=("stage",))  # fmt: skip
-    none = np.broadcast_to(idle | (law == 0), share.shape)
-    order = (2, 1, 0, 3)
-    scope.reading("U_z", share.transpose(order), ["stage", "position", "course", "layer"],
-                  title=say("reading-u-z-title"), inputs=[scope["Dsigma_vs"], *rates_of(sheet)],
-                  mask=none.transpose(order), reason=NO_STEP, note=say("reading-u-z-note"),
-                  moves=("stage",))  # fmt: skip
+    scope.reading("Dsigma_z", gained.transpose(2, 1, 0, 3), ["stage", "position", "course", "layer"],
+                  title=say("reading-dsigma-z-title"), inputs=[scope["Dsigma_vs"], *rates_of(sheet)],
+                  note=say("reading-dsigma-z-note"), moves=("stage",))  # fmt: skip
+    none = (idle | (law == 0)).transpose(1, 0, 2)
+    scope(cs.degree_at_depth, Dsigma_vs=scope["Dsigma_vs"].without(none, NO_STEP))
     scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"), note=say("otherwise-u-zc-note"))
-    scope.reading("c_u", sublayer_strengths(section, shared), ["layer"], title=say("reading-c-u-title"),
-                  origins=origins_of_layers(section, "c_u", "c_u_growth"), inputs=[done["ground"]["z"]],
-                  note=say("reading-c-u-note"))  # fmt: skip
+    strength_of_sublayers(scope, section, shared, done["ground"]["z"])
     scope(cs.largest_stress, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
     scope(cs.stress_at_time, U_z="U_zc")
     scope(cs.gain_above_given, Dc_u="Dc_uz")
@@ -77,31 +75,37 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     """The same with the soil stress by the stress ratio for stability of the step before, at mid-slope."""
     own = scope.sheet.scope("gain", say("scope-gain-title"))
     steps, cell = steps_of(section), done["unit_cell"]
-    before = [section.stages[steps[k - 1]] if k else None for k in placed]
-    paths = [f"stage.{steps[k - 1]}" if k else "" for k in placed]
+    before = [steps[k - 1] if k else None for k in placed]  # the stage whose load was placed last
     nothing = Origin("project rule", text=NO_STEP)
     own.take("a_E", done["columns"]["a_E"])
-    for name, attribute, empty in (("n_stb", "n_stability", 1.0), ("H_b", "fill_height", 0.0)):
-        values = [getattr(one, attribute) if one else empty for one in before]
-        origins = [origin_of(section, f"{path}.{attribute}") if path else nothing for path in paths]
+    for name, field, empty in (("n_stb", "n_stability", 1.0), ("H_b", "fill_height", 0.0)):
+        values = [empty if k is None else getattr(section.stages[k], field) for k in before]
+        origins = [nothing if k is None else origin_of(section, f"stage.{k}.{field}") for k in before]
         own.given(name, values, ["stage"], origin=origins, origin_axis="stage")
     own(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
     own.take("gamma_E", cell["gamma_E"])
     loads = np.broadcast_to(cell["p_P"].array, (len(placed),))
-    own.reading("p_Pb", [loads[steps[k - 1] + 1] if k else 0.0 for k in placed], ["stage"], inputs=[cell["p_P"]],
+    own.reading("p_Pb", [0.0 if k is None else loads[k + 1] for k in before], ["stage"], inputs=[cell["p_P"]],
                 title=say("reading-p-pb-title"))  # fmt: skip
     own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
     least = scope["U_zc"].at(course=LOW)
-    asked = np.array([1.0, *(stage.degree_min or 1.0 for stage in section.stages)])
-    own.reading("U_b", np.minimum(least.array.min(axis=1), asked[:, np.newaxis]), ["stage", "layer"],
-                inputs=[least.smallest("stage", "layer")], title=say("reading-u-b-title"),
-                note=say("reading-u-b-note"))  # fmt: skip
+    _asked(own, section, 1.0)
+    own(staged.degree_counted, U_z=least.smallest("stage", "layer"))
     for name in ("sigma_v0s", "S_nc", "c_u", "sigma_ph"):
         own.take(name, scope[name])
     own(cs.stress_by_share)
     gain = own(cs.gain_above_given, Dc_u="Dc_un")
     own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain], title=say("reading-dc-us-title"))
+
+
+def _asked(scope: Scope, section: Section, none: float) -> Value:
+    """Give the degree that every stage asks for before it begins, another value where it asks for none."""
+    rule = Origin("project rule", text=NONE_ASKED)
+    asked = [stage.degree_min for stage in section.stages]
+    origins = [origin_of(section, f"stage.{k}.degree_min") if one else rule for k, one in enumerate(asked)]
+    values = [none, *(one or none for one in asked)]
+    return scope.given("U_min", values, ["stage"], origin=[rule, *origins], origin_axis="stage")
 
 
 def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
@@ -122,20 +126,21 @@ def _consistency(scope: Scope, section: Section, shared: Frame, first: Value) ->
         own.reading("m_oc", exponents, ["layer"], title=say("reading-m-oc-title"),
                     origins=origins_of_layers(section, "m_shansep"), mask=np.isnan(exponents),
                     reason="not given")  # fmt: skip
-        _beyond_history(scope.sheet, own["c_u"], own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s"))
+        history = own(cs.strength_by_stress_history, c_u="c_uh", sigma_vt="sigma_v0s")
+        none = history.without(~(history.valid & (history.array > 0)), say("no-history"))
+        _beyond_history(scope.sheet, own(cs.ratio_to_stress_history, c_uh=none))
 
 
-def _beyond_history(sheet: Sheet, given: Value, history: Value) -> None:
+def _beyond_history(sheet: Sheet, ratio: Value) -> None:
     """Say how far the strength given lies above that by stress history, in the sublayer where it does so most."""
-    known = history.valid & (history.array > 0)
-    ratio = np.where(known, given.array / np.where(known, history.array, 1.0), 0.0)
-    worst = int(np.argmax(ratio))
-    if ratio[worst] > 1:
-        sheet.leads["strength_check"]["layer"] = history.labels("layer")[worst]
+    numbers = np.where(ratio.valid, ratio.array, 0.0)
+    worst = int(np.argmax(numbers))
+    if numbers[worst] > 1:
+        layer = ratio.labels("layer")[worst]
+        sheet.leads["strength_check"]["layer"] = layer
         sheet.limitation(
             "strength-history",
-            say("limitation-strength-history", ratio=number_text(float(ratio[worst]), 1),
-                layer=history.labels("layer")[worst]),
+            say("limitation-strength-history", ratio=number_text(float(numbers[worst]), 1), layer=layer),
             "Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615 ◦",
         )  # fmt: skip
 
@@ -170,17 +175,15 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     layers = [section.layers[k] for k in shared.sublayers.layer]
     by_angle = _ratio_of_angles(scope, section, layers) if any(one.phi_cu is not None for one in layers) else None
     growth = np.broadcast_to(0.0 if by_angle is None else by_angle.array, (len(layers),))
-    values = [
-        0.0 if not has_gain(layer) else growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)
-    ]
+    given = [growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
+    gains = np.array([has_gain(layer) for layer in layers])
     over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
     if over.any():
         names = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
         scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(names)))
-    values = list(np.where(over, 0.0, values))
     words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.layers)
     inputs = [one for one in (scope["sigma_pc"], by_angle) if one is not None]
-    scope.reading("S_nc", values, ["layer"], title=say("reading-s-nc-title"),
+    scope.reading("S_nc", np.where(gains & ~over, given, 0.0), ["layer"], title=say("reading-s-nc-title"),
                   origins=origins_of_layers(section, "S"), inputs=inputs, note=words)  # fmt: skip
     bare = [layer.name for layer in section.layers if not has_gain(layer)]
     if bare:
@@ -203,21 +206,19 @@ def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Val
 def _words(layer: Layer) -> str:
     if not has_gain(layer):
         return "0, no gain"
-    return f"S = {layer.S:g}" if layer.S is not None else "tan φ_cu"
+    return f"S = {layer.S:g}" if layer.S is not None else "S by its angle"
 
 
-def _degrees(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
-    """Steps begun before every stage, stage 0 first; their final stress and its share, layers last.
+def _stresses(section: Section, ground: GroundInTime) -> tuple[list[int], np.ndarray, np.ndarray]:
+    """Steps begun before every stage, stage 0 first; their final stress and what of it has come, layers last.
 
-    The stress has the shape (positions, stages, layers), the share the courses before it.
+    The final stress has the shape (positions, stages, layers), the other the courses before it.
     """
     steps, starts = steps_of(section), [0.0, *(stage.start for stage in section.stages)]
     placed = [0, *(sum(step < k for step in steps) for k in range(len(section.stages)))]
     none = np.zeros_like(ground.soil_stress[:, :1])
     law = np.concatenate([none, ground.soil_stress], axis=1)[:, placed]
-    gained = ground.stress_gain_at(starts)
-    share = np.divide(gained, law, out=np.zeros_like(gained), where=np.broadcast_to(law != 0, gained.shape))
-    return placed, law, share
+    return placed, law, ground.stress_gain_at(starts)
 
 
 def credited_gain(scope: Scope, section: Section) -> None:
@@ -231,11 +232,12 @@ def credited_gain(scope: Scope, section: Section) -> None:
     numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
     found = sheet.scopes["gain"]["Dc_us"]
     if not numbers.any():
-        words = ", ".join(
-            f"{label} {number_text(float(found.array[k]), 2)}"
-            for k, (label, one) in enumerate(zip(sheet.axes["stage"], typed, strict=True)) if one == COMPUTED
-        )  # fmt: skip
-        sheet.settled(key, title, say("settled-credited-why-2", words=words))
+        computed = zip(sheet.axes["stage"], typed, found.array, strict=True)
+        gained = [
+            f"{stage_name(label)} {number_text(one, 2)}" for label, by, one in computed if by == COMPUTED and one > 0
+        ]
+        why = say("settled-credited-why-2", words=", ".join(gained)) if gained else say("settled-credited-why-3")
+        sheet.settled(key, title, why)
         return
     rule = Origin("project rule", text=say("rule-2"))
     origins = [rule, *(
@@ -244,7 +246,7 @@ def credited_gain(scope: Scope, section: Section) -> None:
     )]  # fmt: skip
     gain = sheet.scopes["gain"].given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
     counted = gain.without(numbers <= 0, "none credited")
-    short = [f"{label} ({number_text(one, 2)} for {number_text(other, 2)} kN/m²)"
+    short = [f"{stage_name(label)} ({number_text(one, 2)} instead of {number_text(other, 2)} kN/m²)"
              for label, one, other in zip(sheet.axes["stage"], numbers, found.array, strict=True)
              if one > 0 and one > other]  # fmt: skip
     if short:
@@ -258,32 +260,32 @@ def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
     key, title = DEGREE
     sheet, stages = scope.sheet, section.stages
     scope = sheet.scope("degree", say("scope-degree-title"), course=AS_GIVEN)
-    placed, _, _ = _degrees(section, ground)
-    starts = [0.0, *(stage.start for stage in stages)]
+    placed, _, _ = _stresses(section, ground)
     law = np.concatenate([[0.0], ground.settled.sum(axis=-1)])[placed]
-    done = ground.settlement_at(starts).total().value()[..., 0]
-    share = np.divide(done, law, out=np.zeros_like(done), where=np.broadcast_to(law > 0, done.shape))
-    scope.reading("U_st", share.T, ["stage", "course"], title=say("reading-u-st-title"),
-                  mask=np.broadcast_to(law[:, None] <= 0, share.T.shape), reason=NO_STEP,
-                  inputs=rates_of(sheet, layer=sheet.axes["layer"][-1]), note=say("reading-u-st-note"))  # fmt: skip
-    reached = share[COURSES.index(AS_GIVEN)]
+    settled = ground.settlement_at([0.0, *(stage.start for stage in stages)]).total().value()[..., 0]
+    rates = rates_of(sheet, layer=sheet.axes["layer"][-1])
+    scope.reading("s_pc", law, ["stage"], title=say("reading-s-pc-title"), inputs=rates, mask=law <= 0, reason=NO_STEP)
+    scope.reading("s_pt", settled.T, ["stage", "course"], title=say("reading-s-pt-title"), inputs=rates,
+                  note=say("reading-s-pt-note"))  # fmt: skip
+    reached = scope(staged.degree_of_current_load, U_cur="U_st")
     if not any(stage.degree_min for stage in stages):
         sheet.not_verified(key, title, say("open-degrees-why"), required=False)
         return
-    values = [0.0, *(stage.degree_min or 0.0 for stage in stages)]
-    rule = Origin("project rule", text="none asked for")
-    typed = [origin_of(section, f"stage.{k}.degree_min") if one.degree_min else rule for k, one in enumerate(stages)]
-    asked = scope.given("U_min", values, ["stage"], origin=[rule, *typed], origin_axis="stage")
-    idle = np.array(values) <= 0
-    short = [label for label, one, other in zip(sheet.axes["stage"], values, reached, strict=True)
-             if one > 0 and other <= 0]  # fmt: skip
+    asked = _asked(scope, section, 0.0)
+    given, low = ({label: reached.number({"stage": label, "course": course}) or 0.0 for label in sheet.axes["stage"]}
+                  for course in (AS_GIVEN, LOW))  # fmt: skip
+    wanted = {label: one for label, one in zip(sheet.axes["stage"], asked.array.tolist(), strict=True) if one > 0}
+    short = [label for label in wanted if given[label] <= 0]
     if short:
-        sheet.not_verified(key, title, say("open-degrees-why-2", short=", ".join(short)))
+        sheet.not_verified(key, title, say("open-degrees-why-2", short=stage_names(short)))
         return
-    sheet.verdict(key, title, effect=asked.without(idle, "none asked for"),
-                  resistance=scope["U_st"].at(course=AS_GIVEN).without(idle, "none asked for"))  # fmt: skip
-    low = share[COURSES.index(LOW)]
-    late = [f"{label} {number_text(100 * one, 0)} %" for label, wanted, one in
-            zip(sheet.axes["stage"], values, low, strict=True) if wanted > one]  # fmt: skip
+    idle = asked.array <= 0
+    sheet.verdict(key, title, effect=asked.without(idle, NONE_ASKED),
+                  resistance=reached.at(course=AS_GIVEN).without(idle, NONE_ASKED))  # fmt: skip
+    late = [
+        f"{stage_name(label)}: {number_text(100 * low[label], 0)} %"
+        for label, one in wanted.items()
+        if one > low[label]
+    ]
     if late:
         sheet.limitation("degree-low", say("limitation-degree-low", late=", ".join(late)), turns=[key])

@@ -34,5 +34,5 @@ def check_table(sheet: Sheet) -> Table:
     above = (scope["c_u"].array > scope["c_up"].array) & (scope["S_nc"].array > 0)
     note = say("check-note") if "c_uh" in names else ""
     if above.any():
-        note += say("check-note-above")
+        note = f"{note} {say('check-note-above')}".strip()
     return Table("strength-check", say("check-title"), head, rows, note.strip())

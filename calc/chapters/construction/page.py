@@ -55,7 +55,7 @@ def _rules(given: Construction) -> Iterator[Table]:
         yield _table("hold-points", "Hold points", of_point, points)
     if given.tests:
         tests = [[one.kind, one.what, one.frequency, one.accept, one.source] for one in given.tests]
-        of_test = ("kind", "test", "how often", "accepted when", "source")
+        of_test = ("kind", "test", "frequency", "acceptance criterion", "source")
         yield _table("site-tests", "Tests on site", of_test, tests)
 
 

@@ -42,7 +42,7 @@ ROLLS = ("roll_width", "roll_overlap", "roll_ends")
 def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[str, Sheet]) -> None:
     """Everything that is counted, for one section."""
     if given.quantities is None:
-        sheet.not_verified("quantities", TITLE, "Not given: [construction.quantities].", required=False)
+        sheet.not_verified("quantities", TITLE, say("no-quantities-why"), required=False)
         return
     scope = sheet.scope("quantities", TITLE)
     for name in ("a_x", "A_E", "A_c", "L_c", "t_soft", "t_emb", "r_geo"):
@@ -116,7 +116,7 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
     key, title = "reinforcement_quantity", say("reinforcement")
     missing = [name for name in ROLLS if getattr(given, name) is None]
     if missing:
-        why = "Not given: " + ", ".join(f"construction.quantities.{name}" for name in missing) + "."
+        why = say("reinforcement-why", missing=", ".join(f"construction.quantities.{name}" for name in missing))
         sheet.not_verified(key, title, why, required=False)
         return
     scope = sheet.scope("reinforcement", title)

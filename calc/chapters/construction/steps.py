@@ -1,7 +1,10 @@
 """Construction: quantities, tolerances, hold points, tests on site, head of the columns, first lift."""
 
+from collections.abc import Sequence
+
 from calc.chapters.construction.quantities import quantities
 from calc.chapters.shared.frame import chapter, given_of_section
+from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.levels import above, same
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
@@ -23,7 +26,7 @@ def construction(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
     _head(sheet, section, given)
     _first_lift(sheet, section)
     _tolerances(sheet, given)
-    _hold_points(sheet, section, given)
+    _hold_points(sheet, section, given, credited_gains(section, done))
     _tests(sheet, given)
     return sheet
 
@@ -45,7 +48,7 @@ def _head(sheet: Sheet, section: Section, given: Construction) -> None:
     """Cover below the lowest reinforcement against the least one."""
     key, title = "head_cover", say("head")
     if given.head is None:
-        sheet.not_verified(key, title, "Not given: [construction.head].")
+        sheet.not_verified(key, title, say("no-head-why"))
         return
     if not section.reinforcement:
         sheet.not_applicable(key, title, say("open-head-why"))
@@ -70,7 +73,7 @@ def _first_lift(sheet: Sheet, section: Section) -> None:
     key, title = "first_lift", say("first-lift")
     lift = section.first_lift
     if lift is None:
-        sheet.not_verified(key, title, "Not given: [first_lift].")
+        sheet.not_verified(key, title, say("no-lift-why"))
         return
     given_of_section(sheet, "t_fl", section, "first_lift.thickness", lift.thickness)
     if section.reinforcement:
@@ -92,16 +95,18 @@ def _tolerances(sheet: Sheet, given: Construction) -> None:
     sheet.accepted("tolerances", title, say("settled-tolerances-why"))
 
 
-def _hold_points(sheet: Sheet, section: Section, given: Construction) -> None:
-    """Hold points, one at least before each stage that counts on a gain of strength."""
+def _hold_points(sheet: Sheet, section: Section, given: Construction, gains: Sequence[float]) -> None:
+    """Hold points, one at least before each stage that relies on a gain of strength."""
     title = "Hold points"
     held = {point.stage for point in given.hold_points}
-    unheld = [stage.name for stage in section.stages if stage.c_u_gain and stage.name not in held]
+    relying = [stage.name for stage, gain in zip(section.stages, gains[1:], strict=True) if gain > 0]
+    unheld = [f"“{name}”" for name in relying if name not in held]
     if not given.hold_points:
-        sheet.not_verified("hold_points", title, "Not given: [[construction.hold_point]].")
+        sheet.not_verified("hold_points", title, say("no-hold-points-why"))
     elif unheld:
-        why = say("hold-points-why", unheld=", ".join(unheld))
-        sheet.not_verified("hold_points", title, f"{why} Give construction.hold_point.stage.")
+        sheet.not_verified("hold_points", title, say("hold-points-why", unheld=", ".join(unheld)))
+    elif not relying:
+        sheet.settled("hold_points", title, say("settled-hold-points-why-2"))
     else:
         sheet.settled("hold_points", title, say("settled-hold-points-why"))
 

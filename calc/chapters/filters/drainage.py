@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from calc.chapters.filters.soils import missing_of_layers
 from calc.chapters.shared.frame import CENTRE, ENDS, LONG, given_of_section, origin_of
+from calc.chapters.shared.missing import missing_of_layers, not_given
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.drainage import drainage_path, horizontal_permeability, larger_estimate
@@ -30,10 +30,14 @@ HAZEN_UNIFORM = 5.0
 
 def estimates(sheet: Sheet, design: Design, section: Section, given: Filters) -> None:
     """Hazen and Kozeny and Carman beside the permeability that is given."""
-    asked = ((FILL_K, section.columns.fill.k), ("[filters.fill]", given.fill), ("[filters.estimates]", given.estimates))
-    missing = [name for name, value in asked if value is None]
+    asked = (
+        (say("missing-k"), section.columns.fill.k),
+        (say("missing-fill"), given.fill),
+        (say("missing-estimates"), given.estimates),
+    )
+    missing = [words for words, value in asked if value is None]
     if given.fill is None or given.estimates is None or missing:
-        sheet.not_verified("fill_permeability", ESTIMATED, f"Not given: {', '.join(missing)}.")
+        sheet.not_verified("fill_permeability", ESTIMATED, not_given("; ".join(missing)))
         return
     scope = sheet.scope("estimates", say("scope-estimates-title"))
     given_of_section(scope, "k_f", section, FILL_K, section.columns.fill.k or 0.0)
@@ -59,11 +63,11 @@ def estimates(sheet: Sheet, design: Design, section: Section, given: Filters) ->
 
 def drainage(sheet: Sheet, section: Section, given: Filters, done: dict[str, Sheet]) -> None:
     """What the column takes off and what that costs in head and in time."""
-    missing = ["[filters.drainage]"] if given.drainage is None else []
-    missing += [FILL_K] if section.columns.fill.k is None else []
+    missing = [say("missing-drainage")] if given.drainage is None else []
+    missing += [say("missing-k")] if section.columns.fill.k is None else []
     if given.drainage is None or missing:
         for key, title in OPEN:
-            sheet.not_verified(key, title, f"Not given: {', '.join(missing)}.")
+            sheet.not_verified(key, title, not_given("; ".join(missing)))
         return
     scope = sheet.scope("drainage", say("scope-drainage-title"))
     given_of_section(scope, "k_f", section, FILL_K, section.columns.fill.k or 0.0)
@@ -81,7 +85,7 @@ def _well_resistance(scope: Scope, section: Section, given: Drainage) -> None:
     key, title = OPEN[0]
     missing = missing_of_layers(section.layers, ("k", "c_v", "c_h"))
     if missing:
-        scope.sheet.not_verified(key, title, f"Not given: {missing}.")
+        scope.sheet.not_verified(key, title, not_given(missing))
         return
     layer = max(section.layers, key=_horizontal)
     for name, field in (("k_vs", "k"), ("c_vs", "c_v"), ("c_hs", "c_h")):

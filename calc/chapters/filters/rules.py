@@ -1,7 +1,8 @@
 """The rules of the filters: retention, permeability, permittivity, clogging, and the fill as a granular filter."""
 
-from calc.chapters.filters.soils import FILL, BaseSoil, FilterData, missing_of_layers, take_of
+from calc.chapters.filters.soils import FILL, BaseSoil, FilterData, take_of
 from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.missing import missing_of_layers, not_given
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.filters import (
@@ -85,7 +86,7 @@ def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
     title = say("permeability-title")
     missing = missing_of_layers(section.layers, ("k",))
     if missing:
-        sheet.not_verified("filter_permeability", title, f"Not given: {missing}.")
+        sheet.not_verified("filter_permeability", title, not_given(missing))
     else:
         given_of_section(scope, "f_k", section, f"{CRITERIA}.permeability_ratio", data.criteria.permeability_ratio)
         least = max(section.layers, key=lambda layer: layer.k or 0.0)
@@ -129,7 +130,7 @@ def _gradient_ratio(sheet: Sheet, section: Section, data: FilterData, soil: Base
     key, title = f"gradient_ratio_{soil.key}", say("gradient-ratio", soil_name=soil.name)
     test, limit = soil.grading.gradient_ratio, data.criteria.gradient_ratio_max
     if test is None or limit is None:
-        sheet.not_verified(key, title, f"Not given: {CRITERIA}.gradient_ratio_max.")
+        sheet.not_verified(key, title, not_given(say("missing-ratio")))
         return
     scope = sheet.scope(key, f"Gradient ratio test: {soil.name}")
     path = f"{soil.path}.gradient_ratio"
@@ -146,9 +147,10 @@ def _open_area(sheet: Sheet, section: Section, data: FilterData) -> None:
         ("O_open", "filters.geotextile.open_area", data.geotextile.open_area),
         ("O_openm", f"{CRITERIA}.open_area_min", data.criteria.open_area_min),
     )
-    missing = [path for _, path, value in given if value is None]
+    words = (say("missing-area"), say("missing-least-area"))
+    missing = [one for one, (_, _, value) in zip(words, given, strict=True) if value is None]
     if missing:
-        sheet.not_verified(key, title, f"Not given: {', '.join(missing)}.")
+        sheet.not_verified(key, title, not_given("; ".join(missing)))
         return
     for name, path, value in given:
         given_of_section(sheet, name, section, path, value or 0.0)
@@ -180,4 +182,4 @@ def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:
         title = say("fill-as-filter-title-2")
         sheet.verdict("fill_retains", title, effect=scope["D_15F"], resistance=scope["D_15max"])
     elif (scope["D_15F"].array > scope["D_15max"].array).any():
-        sheet.limitation("fill-retention", say("limitation-fill-retention"), "filters.criteria.fill_retains is false")
+        sheet.limitation("fill-retention", say("limitation-fill-retention"), "project file")

@@ -3,14 +3,16 @@
 from dataclasses import dataclass
 
 from calc.chapters.shared.frame import origin_of
+from calc.chapters.shared.missing import quoted
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.filters import uniformity
 from calc.inputs import Section
 from calc.inputs.tables.filters import Criteria, Filters, Geotextile, Grading
-from calc.inputs.tables.ground import Layer
 
 say = words_of(__name__)
+
+TABLES = {"fill": say("missing-fill"), "geotextile": say("missing-geotextile"), "criteria": say("missing-criteria")}
 
 FILL = "fill of columns"
 GRAINS = ("D_10", "D_15", "D_60", "D_85")
@@ -74,16 +76,12 @@ def filter_data(section: Section, filters: Filters) -> FilterData | None:
 
 
 def missing_tables(section: Section, filters: Filters) -> str:
-    """What the filter rules need and the project file does not give, in its own words; empty if nothing."""
+    """What the filter rules need and the project file does not give, in words; empty if nothing."""
     given = {soil.layer for soil in filters.soils}
-    missing = [say("missing-tables-missing", layer_key=layer.key) for layer in section.layers if layer.key not in given]
-    missing += [f"[filters.{name}]" for name in ("fill", "geotextile", "criteria") if getattr(filters, name) is None]
-    return ", ".join(missing)
-
-
-def missing_of_layers(layers: tuple[Layer, ...], names: tuple[str, ...]) -> str:
-    """Fields of the layers that are not given."""
-    return ", ".join(f"layer.{layer.key}.{name}" for layer in layers for name in names if getattr(layer, name) is None)
+    bare = [layer.name for layer in section.layers if layer.key not in given]
+    missing = [say("missing-gradings", layers=quoted(bare))] if bare else []
+    missing += [words for name, words in TABLES.items() if getattr(filters, name) is None]
+    return "; ".join(missing)
 
 
 def give_gradings(sheet: Sheet, section: Section, soils: tuple[BaseSoil, ...]) -> None:

@@ -7,6 +7,7 @@ from calc.chapters.filters.plug import seal_plug
 from calc.chapters.filters.rules import clogging, fill_as_filter, permeability, retention, tests_of_soils
 from calc.chapters.filters.soils import filter_data, give_gradings, missing_tables
 from calc.chapters.shared.frame import chapter, given_of_section
+from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas.filters import strained_opening
@@ -32,7 +33,7 @@ def filters(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     data = filter_data(section, given)
     if data is None:
         for key, title in OPEN:
-            sheet.not_verified(key, title, f"Not given: {missing_tables(section, given)}.")
+            sheet.not_verified(key, title, not_given(missing_tables(section, given)))
     else:
         sheet.axis("layer", [soil.label for soil in data.soils])
         give_gradings(sheet, section, data.soils)

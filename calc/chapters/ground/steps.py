@@ -3,8 +3,9 @@
 from math import radians
 
 from calc.chapters.shared.initial_state import initial_state, names_of_water
+from calc.chapters.shared.missing import quoted
 from calc.engine.levels import above
-from calc.engine.sheet import Sheet
+from calc.engine.sheet import Sheet, stage_names
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -38,12 +39,12 @@ def _water(sheet: Sheet, section: Section) -> None:
     if flooded:
         sheet.limitation(
             "water-above-ground",
-            say("limitation-water-above-ground", flooded=", ".join(flooded)),
+            say("limitation-water-above-ground", flooded=stage_names(flooded)),
             "project rule",
         )
     idle = [name for name in levels if name not in names]
     if idle:
-        sheet.limitation("water-not-used", say("limitation-water-not-used", idle=", ".join(idle)), "project file")
+        sheet.limitation("water-not-used", say("limitation-water-not-used", idle=quoted(idle)), "project file")
 
 
 def _validity(sheet: Sheet, section: Section) -> None:

@@ -32,7 +32,7 @@ class Model:
 
 
 MODELS: tuple[Model, ...] = (
-    Model("domes", "Domes and vaults", "sigma_sD", domes.DOMES),
+    Model("domes", "Model of Hewlett & Randolph (1988)", "sigma_sD", domes.DOMES),
     Model("shells", say("models"), "sigma_sS", shells.EBGEO),
     Model("concentric", "Concentric arches", "sigma_sC", concentric.CONCENTRIC),
     Model("shaft", say("models-2"), "sigma_sT", shaft.SHAFT),
@@ -120,7 +120,7 @@ def _by_concentric(scope: Scope) -> None:
     scope(concentric.pressure_on_square, H="H_ar")
     for step in (concentric.load_on_square, concentric.passed_on_pressure):
         scope(step)
-    scope(concentric.arch_height, H="H_ar")
+    scope(concentric.largest_arch_height, H="H_ar")
     for step in (concentric.arch_span_ratio, concentric.arch_growth):
         scope(step)
     scope(concentric.pressure_on_strip, H="H_ar")

@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, LONG, SERVICE, frame, given_of_section, origin_of
-from calc.engine.sheet import Origin, Sheet
+from calc.engine.sheet import Origin, Sheet, stage_names
 from calc.engine.words import words_of
 from calc.formulas.ground import passive_coefficient
 from calc.formulas.load_transfer import (
@@ -66,7 +66,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     sheet(factored_friction_angle, phi_c="phi_E", phi_ck="phi_Ek")
     sheet(passive_coefficient, phi="phi_E")
     if low.all():
-        loaded = ", ".join(frame(design, section).loaded)
+        loaded = stage_names(frame(design, section).loaded)
         sheet.limitation("never-arches", say("loads-text", loaded=loaded), "BS 8006-1:2010, 8.3.3 ◦")
 
 

@@ -2,14 +2,18 @@
 
 import numpy as np
 
-from calc.engine.sheet import Scope, Sheet, number_text
+from calc.engine.sheet import Scope, Sheet, number_text, stage_names
 from calc.engine.words import words_of
 from calc.formulas.arching_shells import CLEAR_DISTANCE_UNDER_HEAVY_LOAD, USE_LIMITS, UseLimit
 from calc.inputs import Section
 
 say = words_of(__name__)
 
-SINGULAR = (("domes", 1.5, "domes and vaults"), ("concentric", 1.5, "hemispheres"), ("concentric", 2.0, "arches"))
+SINGULAR = (
+    ("domes", 1.5, "model of Hewlett & Randolph (1988)"),
+    ("concentric", 1.5, "hemispheres"),
+    ("concentric", 2.0, "arches"),
+)
 NEAR = 1e-6
 HEAVY = 20.0  # kN/m² of traffic, project rule: what counts as heavy live load for the clear distance
 LIMIT_WORDS = {
@@ -26,7 +30,7 @@ def limits_of_use(sheet: Sheet, section: Section) -> None:
     for limit in USE_LIMITS:
         heavy = limit.symbol == "L_m" and section.traffic is not None and section.traffic.q >= HEAVY
         _check(sheet, CLEAR_DISTANCE_UNDER_HEAVY_LOAD if heavy else limit, shells)
-    for key, words in (("domes", "domes"), ("concentric", "hemispheres")):
+    for key, words in (("domes", say("arches")), ("concentric", say("arches-2"))):
         _height(sheet, sheet.scopes[key], words)
     _singular(sheet)
     _too_low(sheet)
@@ -84,6 +88,6 @@ def _too_low(sheet: Sheet) -> None:
     if low:
         sheet.limitation(
             "too-low",
-            say("limitation-too-low", array=number_text(float(sheet["H_part"].array), 2), low=", ".join(low)),
+            say("limitation-too-low", array=number_text(float(sheet["H_part"].array), 2), low=stage_names(low)),
             "BS 8006-1:2010, 8.3.3 ◦",
         )

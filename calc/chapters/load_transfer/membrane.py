@@ -10,7 +10,7 @@ from calc.engine.sheet.values import Array, Axis, Mask, spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import membrane as mb
 from calc.formulas.arching_shells import strip_width
-from calc.formulas.load_transfer import strip_load
+from calc.formulas.load_transfer import stiffness_of_direction, strip_load
 from calc.formulas.mat import limited_pressure, strip_load_in_one_direction
 from calc.inputs import Section
 from calc.procedures.membrane import METHOD, TOLERANCE, solve_supported
@@ -18,6 +18,7 @@ from calc.procedures.membrane import METHOD, TOLERANCE, solve_supported
 say = words_of(__name__)
 
 NO_FILL = "no fill"
+LAYERS, PLACING = "layers_", "placing"  # scopes of the layers by direction, and of their height over the heads
 GAP_ALLOWED = 1e-6  # kN, kN/m²
 SHAPE_RULE = Origin("project rule", text=say("rule"))
 
@@ -42,15 +43,26 @@ def strips(sheet: Sheet, section: Section) -> None:
     sheet(strip_load if len(found) == len(DIRECTIONS) else strip_load_in_one_direction)
     sheet(strip_width)
     for words, tag in DIRECTIONS:
-        layers = [one for _, one in layers_in(section, words)]
-        values = [sum(one.stiffness[end].J for one in layers) for end in (0, -1)]
-        names = " + ".join(one.name for one in layers) or "no layer"
-        title = say("strips-title", words=words, names=names)
-        origins = [
-            origin_of(section, f"reinforcement.{k}.stiffness.{end}.J")
-            for k, one in layers_in(section, words) for end in dict.fromkeys((0, len(one.stiffness) - 1))
-        ] or [Origin("project rule", text=say("rule-2"))]  # fmt: skip
-        sheet.reading(f"J_{tag}", values, ["stiffness"], title=title, origins=origins)
+        _stiffness(sheet, section, words, f"J_{tag}")
+
+
+def _stiffness(sheet: Sheet, section: Section, direction: str, name: str) -> None:
+    """Short-term and long-term stiffness of all layers of a direction."""
+    layers = layers_in(section, direction)
+    title = say("strips-title", words=direction, names=" + ".join(one.name for _, one in layers) or "no layer")
+    if not layers:
+        rule = Origin("project rule", text=say("rule-2"))
+        sheet.reading(name, [0.0, 0.0], ["stiffness"], title=title, origins=[rule])
+        return
+    scope = sheet.scope(f"{LAYERS}{direction}", title)
+    sheet.axis("layer", [f"{k + 1} {one.name}" for k, one in layers])
+    origins = [
+        origin_of(section, f"reinforcement.{k}.stiffness.{end}.J")
+        for k, one in layers for end in dict.fromkeys((0, len(one.stiffness) - 1))
+    ]  # fmt: skip
+    values = [[one.stiffness[end].J for _, one in layers] for end in (0, -1)]
+    scope.reading("J_lay", values, ["stiffness", "layer"], title=say("reading-j-lay-title"), origins=origins)
+    sheet.take(name, scope(stiffness_of_direction, J_q=name))
 
 
 def free_membrane(sheet: Sheet, section: Section) -> None:

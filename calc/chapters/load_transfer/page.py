@@ -44,7 +44,11 @@ def _envelopes(sheet: Sheet, section: Section) -> Iterator[Table]:
 def _models(of: Page) -> Table:
     """The models at the case that the chapter prints at."""
     scopes, case = of.sheet.scopes, of.case("domes")
-    head = [TableColumn(words="model"), *(TableColumn(symbol=name) for name in COMPARED), TableColumn(words="evidence")]
+    head = [
+        TableColumn(words="model"),
+        *(TableColumn(symbol=name) for name in COMPARED),
+        TableColumn(words="source status"),
+    ]
     rows = []
     for model in (*MODELS, COEFFICIENT):
         if model.key in scopes:

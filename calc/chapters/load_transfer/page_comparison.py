@@ -6,7 +6,7 @@ What the printed case rests on keeps its numbered lines; the equations of the ot
 from collections.abc import Mapping, Sequence
 
 from calc.chapters.load_transfer.arching import COEFFICIENT, MODELS
-from calc.chapters.load_transfer.membrane import shapes_used
+from calc.chapters.load_transfer.membrane import LAYERS, PLACING, shapes_used
 from calc.chapters.shared.frame import SHORT
 from calc.chapters.shared.mats import reinforced_directions
 from calc.engine.sheet import Expression, Page, Step, Table, TableColumn, case_words, value_text
@@ -32,8 +32,8 @@ def set_beside_governing(of: Page, section: Section) -> None:
     _equations(of, section, model, shape)
     for name, kept in (("sigma_sX", model), *((f"T_m{tag}F", shape) for tag in tags)):
         _shorten(of, name, kept, say("rest"))
-    shown = {"", model, shape, "surface", *(name for name in sheet.scopes if name.startswith("compatible_"))}
-    of.aside.update(name for name in sheet.scopes if name not in shown)
+    shown = {"", model, shape, "surface", PLACING}
+    of.aside.update(name for name in sheet.scopes if name not in shown and not name.startswith(("compatible_", LAYERS)))
 
 
 def _free_shape(of: Page, tag: str, case: dict[str, str]) -> str:

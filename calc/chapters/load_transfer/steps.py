@@ -12,8 +12,14 @@ from calc.chapters.load_transfer.arching import evaluate_models, full_arching
 from calc.chapters.load_transfer.cell import cell, loads, moduli, variants
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
 from calc.chapters.load_transfer.limits import limits_of_use
-from calc.chapters.load_transfer.membrane import free_membrane, largest_free_tension, strips, supported_membrane
-from calc.chapters.shared.frame import LONG, SERVICE, SHORT, chapter, frame
+from calc.chapters.load_transfer.membrane import (
+    PLACING,
+    free_membrane,
+    largest_free_tension,
+    strips,
+    supported_membrane,
+)
+from calc.chapters.shared.frame import LONG, SERVICE, SHORT, chapter, frame, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import reinforced_directions
 from calc.engine.levels import above
@@ -26,6 +32,7 @@ from calc.formulas.load_transfer import (
     full_arching_height,
     surface_difference,
 )
+from calc.formulas.quantities import head_cover, head_level
 from calc.inputs import Design, Section
 
 say = words_of(__name__)
@@ -58,7 +65,7 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
         sheet.not_verified("membrane", say("open-membrane-title"), say("load-transfer-why"))
     _surface(sheet, design, section, scopes)
     limits_of_use(sheet, section)
-    _placing(sheet, section)
+    _placing(sheet, section, done)
     return sheet
 
 
@@ -103,26 +110,39 @@ def _difference(sheet: Sheet, section: Section, scope: Scope, scopes: list[Scope
                    path="load_transfer.surface_difference", missing=missing)  # fmt: skip
 
 
-def _placing(sheet: Sheet, section: Section) -> None:
+def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Reinforcement lies at or little above the heads, in both directions."""
-    head = section.ground_level + section.columns.upstand
     found = reinforced_directions(section)
     if len(found) == 1:
         sheet.limitation("one-direction", say("limitation-one-direction", found=found[0][0]), "project rule ◇")
-    levels = [layer.level for layer in section.reinforcement]
-    allowed = HEAD_DISTANCE[min(len(levels), 2)] if levels else 0.0
-    if levels and above(max(levels) - head, allowed):
+    if section.reinforcement:
+        _above_heads(sheet, section, done)
+    if section.platform is not None:
+        sheet.limitation("platform-friction", say("limitation-platform-friction"), "project rule ◇")
+
+
+def _above_heads(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Compare the heights of the layers over the column heads with what arching allows."""
+    layers = section.reinforcement
+    scope = sheet.scope(PLACING, say("scope-placing-title"))
+    scope.take("z_g", done["ground"]["z_g"])
+    scope.take("t_up", done["columns"]["t_up"])
+    scope(head_level)
+    sheet.axis("layer", [f"{k + 1} {one.name}" for k, one in enumerate(layers)])
+    origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(layers))]
+    scope.given("z_rk", [one.level for one in layers], ["layer"], origin=origins, origin_axis="layer")
+    height = scope(head_cover, t_cov="h_rh", z_R="z_rk").array
+    highest, allowed = float(height.max()), HEAD_DISTANCE[min(len(layers), 2)]
+    if above(highest, allowed):
         sheet.limitation(
             "above-heads",
             say(
                 "limitation-above-heads",
-                levels=number_text(max(levels) - head, 2),
+                levels=number_text(highest, 2),
                 allowed=allowed,
-                words="one layer" if len(levels) == 1 else "two layers",
+                words="one layer" if len(layers) == 1 else "two layers",
             ),
             "EBGEO (2010), ch. 9 ◦",
         )
-    if levels and above(head, min(levels)):
+    if above(0.0, float(height.min())):
         sheet.not_verified("reinforcement_level", say("open-reinforcement-level-title"), say("placing-why"))
-    if section.platform is not None:
-        sheet.limitation("platform-friction", say("limitation-platform-friction"), "project rule ◇")

@@ -1,6 +1,6 @@
 """What readings expected in the time of a trigger, and the values up to which the design holds, follow from."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,17 +8,17 @@ from numpy.typing import NDArray
 
 from calc.chapters.monitoring.dates import breaks_of, spans_of, stages_of, times_of
 from calc.chapters.monitoring.expected import Known
-from calc.chapters.shared.frame import SHORT, TOP, Frame, initial_water, origin_of
-from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.frame import SHORT, TOP, Frame, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
-from calc.formulas.monitoring import bearable_tension, strain_of_tension
+from calc.formulas.monitoring import bearable_tension, strain_of_tension, water_above_toes
 from calc.inputs import Design, Section
 from calc.inputs.tables.monitoring import Trigger
 
 say = words_of(__name__)
 
 Floats = NDArray[np.float64]
+WATER, BOUND = "water_above_toes", "bound_"  # scopes of the water levels and of the bounds of single triggers
 
 
 @dataclass(frozen=True)
@@ -92,23 +92,23 @@ class Bounds:
         """The origins of a field of the stages in which a trigger holds."""
         return tuple(origin_of(self.section, f"stage.{k}.{field}") for k in stages_of(self.section, one))
 
-    def above_toes(self, names: Sequence[str]) -> Expected:
-        """Heights of water levels above the toes of the columns in m."""
-        levels = {level.name: level.level for level in self.section.water}
-        heights = np.array([levels[name] for name in names]) - float(self.toes.array)
-        fields = tuple(origin_of(self.section, f"water.{name}") for name in dict.fromkeys(names))
-        return Expected(heights, (self.toes,), fields)
+    def own(self, one: Trigger) -> Scope:
+        """A new scope for the bound of a trigger."""
+        triggers = self.section.monitoring.triggers if self.section.monitoring is not None else ()
+        number = next(k for k, known in enumerate(triggers, start=1) if known is one)
+        return self.sheet.scope(f"{BOUND}{number}", say("scope-bound-title", number=number, quantity=one.quantity))
 
     @property
-    def toes(self) -> Value:
-        """The recorded level of the toes of the columns."""
-        return place_of(self.done["columns"], "z_toe")
-
-    def at_rest(self) -> Expected:
-        """Height of the water level before construction, and where it is said which one that is."""
-        found = self.above_toes([initial_water(self.section)])
-        place = "initial_water" if self.section.initial_water else "stage.0.water"
-        return Expected(found.values, found.inputs, (origin_of(self.section, place), *found.origins))
+    def water(self) -> Value:
+        """Height of the water above the toes of the columns, before construction and in every stage; derived once."""
+        if WATER not in self.sheet.scopes:
+            scope = self.sheet.scope(WATER, say("scope-water-title"))
+            scope.take("z_wlv", self.done["ground"]["z_w"])
+            scope.take("z_g", self.done["ground"]["z_g"])
+            for name in ("t_soft", "t_emb"):
+                scope.take(name, self.done["columns"][name])
+            scope(water_above_toes)
+        return self.sheet.scopes[WATER]["h_wlv"]
 
 
 def bearable_ring_tension(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:

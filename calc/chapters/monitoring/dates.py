@@ -94,6 +94,9 @@ def stages_of(section: Section, one: Trigger) -> tuple[int, ...]:
     return tuple(k for k, stage in enumerate(section.stages) if one.stage in {None, stage.name})
 
 
+KIND_WORDS = {"attention": "amber", "stop": "red"}
+
+
 def words_of_trigger(one: Trigger) -> str:
     """When a trigger holds, in words."""
     if QUANTITIES[one.quantity].when == AFTER:

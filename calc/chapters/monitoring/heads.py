@@ -8,7 +8,7 @@ from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, MEASURED
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.monitoring import pressure_on_soil
-from calc.formulas.unit_cell import column_stress, stress_ratio
+from calc.formulas.unit_cell import column_stress_increment, stress_ratio
 
 say = words_of(__name__)
 
@@ -23,7 +23,7 @@ def heads_in_time(scope: Scope, gained: Floats, load: Value, done: dict[str, She
                   note=say("reading-dsigma-sob-note"))  # fmt: skip
     soil = scope(pressure_on_soil, u_ob=scope["u_ob"].at(layer=top))
     scope.take("a_E", done["columns"]["a_E"])
-    scope(column_stress, Dsigma_vc="sigma_cob", Dsigma_0=load, Dsigma_vs="sigma_sob")
+    scope(column_stress_increment, Dsigma_vc="sigma_cob", Dsigma_0=load, Dsigma_vs="sigma_sob")
     _ratio(scope, "n_ob", "sigma_cob", soil)
 
 
@@ -62,6 +62,6 @@ def heads_by_arching(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
                   mask=np.isnan(largest), reason=NO_PRESSURE, note=say("reading-sigma-slt-note"))  # fmt: skip
     scope.take("a_E", done["columns"]["a_E"])
     programme = sheet.scopes["programme"]
-    scope(column_stress, Dsigma_vc="sigma_clt", Dsigma_0=programme["Dsigma_0"], Dsigma_vs="sigma_slt")
+    scope(column_stress_increment, Dsigma_vc="sigma_clt", Dsigma_0=programme["Dsigma_0"], Dsigma_vs="sigma_slt")
     _ratio(scope, "n_lt", "sigma_clt", scope["sigma_slt"])
     return scope

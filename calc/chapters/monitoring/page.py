@@ -2,21 +2,24 @@
 
 from collections.abc import Sequence
 
-from calc.chapters.monitoring.dates import words_of_trigger
+from calc.chapters.monitoring.bounds import BOUND
+from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
 from calc.chapters.monitoring.programme_page import programme_table
 from calc.chapters.monitoring.readings_page import band, heads_table, range_tables, rate_table
 from calc.chapters.monitoring.triggers import Judged
 from calc.chapters.monitoring.triggers_page import action_tables, judged_table, pressure_table
 from calc.chapters.shared.frame import Frame, frame
+from calc.engine.figure import Level
 from calc.engine.sheet import Page, Sheet
 from calc.engine.symbols import symbol
 from calc.inputs import Design, Section
-from calc.inputs.tables.monitoring import Trigger
+from calc.inputs.tables.monitoring import SERVICE, Trigger
 
 
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Tables in the order in which somebody on site asks for them; the band of readings in time."""
+    of.set_aside(BOUND)
     sheet, given, shared = of.sheet, section.monitoring, frame(design, section)
     judged: Sequence[Judged] = sheet.kept.get("judged", ())
     of.tables.append(programme_table(sheet, section, shared, done["consolidation"]))
@@ -45,11 +48,15 @@ def _readings(of: Page, section: Section, shared: Frame, done: dict[str, Sheet])
     of.figures.append(band(section, sheet.kept["known"], levels_of_settlement(triggers)))
 
 
-def levels_of_settlement(triggers: Sequence[Trigger]) -> list[tuple[float, str]]:
-    """Levels of settlement for the figure, in the unit shown."""
+def levels_of_settlement(triggers: Sequence[Trigger]) -> list[Level]:
+    """Levels of settlement for the figure, in the unit shown: those in service after hand-over, the others before."""
     factor = symbol("s_T").factor
     return [
-        ((one.level.value or 0.0) * factor, f"T{k} {one.kind}, {words_of_trigger(one)}")
+        Level(
+            (one.level.value or 0.0) * factor,
+            f"T{k} {KIND_WORDS[one.kind]}, {words_of_trigger(one)}",
+            late=one.phase == SERVICE,
+        )
         for k, one in enumerate(triggers, start=1)
         if one.quantity == "settlement"
     ]

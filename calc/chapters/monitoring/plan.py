@@ -19,7 +19,7 @@ def instruments(sheet: Sheet, given: Monitoring) -> None:
     """What the plan leaves out."""
     title = say("instruments-title")
     if not given.instruments:
-        sheet.not_verified("monitoring_plan", title, "Not given: [[monitoring.instrument]].")
+        sheet.not_verified("monitoring_plan", title, say("no-instruments-why"))
         return
     open_fields = [
         f"{one.name}: {', '.join(missing)}"
@@ -74,7 +74,7 @@ def relied_on(design: Design, section: Section, gains: Sequence[float], *, wedge
     rate.
     """
     for name, quantity in product(wedge, ("pore pressure", "lateral rate")):
-        yield Relied(WEDGE, "stops the filling", name, quantity)
+        yield Relied(WEDGE, "filling stops", name, quantity)
     for stage, gain in zip(section.stages, gains[1:], strict=True):
         if gain > 0:
             value = f"{number_text(gain, 2)} kN/m²"
@@ -109,7 +109,7 @@ def coverage(sheet: Sheet, relied: Sequence[Relied], given: Monitoring) -> None:
 
 def _fields(one: Relied) -> str:
     needed = " and ".join(f'"{name}"' for name in QUANTITIES[one.quantity].read_by)
-    return f"monitoring.instrument of {needed}"
+    return f"an instrument for {needed} (field monitoring.instrument)"
 
 
 def instruments_of(one: Relied, given: Monitoring) -> str:

@@ -18,12 +18,12 @@ def instrument_tables(given: Sequence[Instrument]) -> list[Table]:
     """What is measured where, and how often, by whom, until when."""
     return [
         _table("instruments", "What is measured", given,
-               (("instrument", "name"), ("quantity", "quantity"), ("what for", "purpose"), ("where", "place"),
+               (("instrument", "name"), ("quantity", "quantity"), ("purpose", "purpose"), ("location", "place"),
                 ("number", "number"), ("zero reading", "zero"), ("evaluation", "evaluation"), ("source", "source"))),
         _table("readings", say("readings-title"), given,
                (("instrument", "name"), (say("while-filling"), "filling"), (say("while-waiting"), "waiting"),
                 ("in service", "service"), ("until", "until"), ("read by", "measured_by"),
-                ("interpreted by", "interpreted_by"), ("kept working by", "maintained_by"))),
+                ("interpreted by", "interpreted_by"), ("maintained by", "maintained_by"))),
     ]  # fmt: skip
 
 

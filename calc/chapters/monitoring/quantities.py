@@ -9,10 +9,19 @@ from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, Floats
 from calc.chapters.monitoring.dates import breaks_of, stages_of
 from calc.chapters.shared.frame import COURSES, origin_of
 from calc.chapters.shared.programme import opening
+from calc.engine.sheet import Origin, Scope, Value
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES, Monitored, Symbols
-from calc.formulas.monitoring import pressure_on_soil, settlement_rate, strain_of_tension
-from calc.formulas.unit_cell import column_stress, stress_ratio
+from calc.formulas.monitoring import (
+    pressure_on_soil,
+    settlement_left,
+    settlement_rate,
+    smaller_strain,
+    strain_left,
+    strain_of_tension,
+    tension_left,
+)
+from calc.formulas.unit_cell import column_stress_increment, stress_ratio
 from calc.inputs.tables.monitoring import Trigger
 
 say = words_of(__name__)
@@ -71,12 +80,21 @@ def _settlement_left(of: Bounds, one: Trigger) -> Bound:
     limit = of.limit("settlement_total")
     if limit.value is None:
         return limit
+    scope, expected = of.own(one), of.sheet.scopes["expected"]
+    scope.given("s_lim", limit.value, origin=limit.origins)
     follows = max(of.follows(one, law) for law in (of.found.settlement_at, of.found.plastic_settlement_at))
-    drained = all(layer.drains for layer in of.section.layers_below)
-    inputs = of.steps("expected", *(("s_ob", "s_oEP") if drained else ("s_ob", "s_oEP", "s_b")))
-    below = [origin_of(of.section, f"layer_below.{layer.key}.drains") for layer in of.section.layers_below]
-    value = limit.value - follows - (0.0 if drained else of.found.below)
-    return Bound(value, inputs=inputs, origins=(*limit.origins, *below))
+    scope.reading("Ds_fol", follows, title=say("follows"), inputs=[expected["s_ob"], expected["s_oEP"]])
+    drains = [origin_of(of.section, f"layer_below.{layer.key}.drains") for layer in of.section.layers_below]
+    if all(layer.drains for layer in of.section.layers_below):
+        scope.given("s_bfol", 0.0, origin=drains or Origin("project rule", text=say("no-ground-below")))
+    else:
+        scope.take("s_bfol", expected["s_b"])
+    return _left(scope(settlement_left), limit)
+
+
+def _left(found: Value, limit: Bound | None = None) -> Bound:
+    """The bound that a step of the trigger's own scope has, and the field of the limit that it comes from."""
+    return Bound(float(found.array), inputs=(found,), origins=limit.origins if limit else ())
 
 
 def _rate(of: Bounds, one: Trigger) -> Expected:
@@ -133,11 +151,16 @@ def _degree_asked(of: Bounds, one: Trigger) -> Bound:
 
 def _bearable_tension(of: Bounds, one: Trigger) -> Bound:
     """The tension at which the sleeve is used up less what comes after the time in which the level holds."""
-    scope = of.sheet.scopes.get("bearable")
-    if scope is None:
+    if "bearable" not in of.sheet.scopes:
         return Bound(None, say("no-tension"))
-    value = float(scope["F_kd"].array) - of.follows(one, of.found.ground.tension_at)
-    return Bound(value, inputs=(scope["F_kd"], *of.steps("expected", "F_ob")))
+    return _left(_tension_left(of, one, of.own(one)))
+
+
+def _tension_left(of: Bounds, one: Trigger, scope: Scope) -> Value:
+    scope.take("F_kd", of.sheet.scopes["bearable"]["F_kd"])
+    follows = of.follows(one, of.found.ground.tension_at)
+    scope.reading("DF_fol", follows, title=say("follows"), inputs=of.steps("expected", "F_ob"))
+    return scope(tension_left)
 
 
 def _bearable_strain(of: Bounds, one: Trigger) -> Bound:
@@ -145,16 +168,20 @@ def _bearable_strain(of: Bounds, one: Trigger) -> Bound:
 
     A sleeve is used up by tension, which creep does not raise; the stiffest sleeve has the least strain then.
     """
-    tension, limit = _bearable_tension(of, one), of.limit("ring_strain")
-    found, inputs = [], tension.inputs
-    if tension.value is not None:
-        (stiffness,) = of.steps("bearable", "J")
-        found.append(float(strain_of_tension(tension.value, stiffness.array)))
-        inputs = (*inputs, stiffness)
+    limit, bearable = of.limit("ring_strain"), of.sheet.scopes.get("bearable")
+    if limit.value is None and bearable is None:
+        return Bound(None, say("no-strain"))
+    scope = of.own(one)
+    if bearable is not None:
+        _tension_left(of, one, scope)
+        scope.take("J", bearable["J"])
+        found = scope(strain_of_tension, eps_ob="eps_TD", F_ob="F_D")
     if limit.value is not None:
-        found.append(limit.value - of.follows(one, of.found.strain_at))
-        inputs = (*inputs, *of.steps("expected", "eps_ob"))
-    return Bound(min(found), inputs=inputs, origins=limit.origins) if found else Bound(None, say("no-strain"))
+        scope.given("eps_lim", limit.value, origin=limit.origins)
+        follows = of.follows(one, of.found.strain_at)
+        scope.reading("De_fol", follows, title=say("follows"), inputs=of.steps("expected", "eps_ob"))
+        found = scope(strain_left)
+    return _left(found if limit.value is None or bearable is None else scope(smaller_strain), limit)
 
 
 def _soil_at(of: Bounds, days: Floats) -> Floats:
@@ -165,7 +192,7 @@ def _soil_at(of: Bounds, days: Floats) -> Floats:
 def _column_at(of: Bounds, days: Floats) -> Floats:
     """Pressure on the heads of the columns in kPa, (courses, days)."""
     share = float(of.done["columns"]["a_E"].array)
-    return np.asarray(column_stress(of.found.load_at(days), share, _soil_at(of, days)))
+    return np.asarray(column_stress_increment(of.found.load_at(days), share, _soil_at(of, days)))
 
 
 def _soil_share(of: Bounds, one: Trigger) -> Bound:
@@ -238,16 +265,17 @@ def _strength_credited(of: Bounds, one: Trigger) -> Bound:
 
 def _at_rest(of: Bounds, _one: Trigger) -> Expected:
     """The water level before construction, above the toes, whatever the course."""
-    found = of.at_rest()
-    return replace(found, values=np.full((len(COURSES), 1), found.values))
+    place = "initial_water" if of.section.initial_water else "stage.0.water"
+    level = float(of.water.at(stage=of.shared.stages[0]).array)
+    return Expected(np.full((len(COURSES), 1), level), (of.water,), (origin_of(of.section, place),))
 
 
 def _lowest_water(of: Bounds, one: Trigger) -> Bound:
     """The lowest of the water levels that the stages are verified at, above the toes."""
-    found = of.above_toes([of.section.stages[k].water for k in stages_of(of.section, one)])
-    least = float(np.min(found.values)) if found.values is not None else 0.0
-    origins = (*of.stage_fields(one, "water"), *found.origins)
-    return Bound(least, inputs=found.inputs, origins=origins) if least > 0 else Bound(None, say("water-below-toes"))
+    least = float(of.water.at(stage=of.stages(one)).array.min())
+    if least <= 0:
+        return Bound(None, say("water-below-toes"))
+    return Bound(least, inputs=(of.water,), origins=of.stage_fields(one, "water"))
 
 
 def _quantity(

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from calc.chapters.monitoring.dates import Floats, Reading
+from calc.chapters.monitoring.dates import KIND_WORDS, Floats, Reading
 from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, Frame
 from calc.chapters.shared.programme import steps_of
-from calc.engine.figure import Curve, TimeChart, Track
+from calc.engine.figure import Curve, Level, TimeChart, Track
 from calc.engine.sheet import Scope, Sheet, Table, TableColumn, Value, number_text, value_text
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
@@ -62,7 +62,7 @@ def range_tables(scope: Scope, dates: Reading) -> list[Table]:
     ]  # fmt: skip
 
 
-def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) -> TimeChart:
+def band(section: Section, found: Known, levels: Sequence[Level]) -> TimeChart:
     """Expected band of settlement and excess pore pressure over time with the trigger levels of settlement."""
     ground = found.ground
     until, last = ground.hand_over, ground.end_of_life
@@ -74,7 +74,7 @@ def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) ->
         _track("settlement", "mm", days, settled, downward=True, levels=levels),
         _track("excess pore pressure", "kN/m²", days, water, share=0.6),
     )
-    marks = tuple((section.stages[k].start, section.stages[k].name) for k in steps_of(section))
+    marks = tuple((section.stages[k].start, f"{k + 1} {section.stages[k].name}") for k in steps_of(section))
     title = say("band-title")
     alt = say(
         "band-alt",
@@ -88,7 +88,7 @@ def band(section: Section, found: Known, levels: Sequence[tuple[float, str]]) ->
 
 def _track(
     title: str, unit: str, days: Floats, values: Floats, *, downward: bool = False,
-    levels: Sequence[tuple[float, str]] = (), share: float = 1.0,
+    levels: Sequence[Level] = (), share: float = 1.0,
 ) -> Track:  # fmt: skip
     at = tuple(map(float, days))
     curves = tuple(Curve(words, at, tuple(map(float, row))) for words, row in zip(COURSES, values, strict=True))
@@ -108,7 +108,7 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
         numbers = [float(value.array.min()), value.number({"course": AS_GIVEN}) or 0.0, float(value.array.max())]
         levels = [
             "; ".join(
-                f"{trigger.kind} {section.origin(f'monitoring.trigger.{k}.level').text}"
+                f"{KIND_WORDS[trigger.kind]} {section.origin(f'monitoring.trigger.{k}.level').text}"
                 for k, trigger in enumerate(given)
                 if trigger.quantity == quantity and trigger.stage in {None, stage.name}
             )
@@ -123,8 +123,8 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
 def heads_table(sheet: Sheet, shared: Frame, stability: Sheet) -> Table:
     """Cells on soil and heads by load transfer beside what the design counts with, stage by stage."""
     scope, programme = sheet.scopes["heads"], sheet.scopes["programme"]
-    words = (("soil", "sigma_slt"), ("column", "sigma_clt"), ("ratio", "n_lt"), ("soil, counted with", "sigma_sst"),
-             ("ratio, counted with", "n_st"))  # fmt: skip
+    words = (("soil", "sigma_slt"), ("column", "sigma_clt"), ("ratio", "n_lt"), ("soil, design value", "sigma_sst"),
+             ("ratio, design value", "n_st"))  # fmt: skip
     head = [TableColumn(words="stage"), *(TableColumn(words=one, unit=symbol(name).unit_text) for one, name in words)]
     rows = []
     for label in shared.loaded:

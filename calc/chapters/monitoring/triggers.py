@@ -7,7 +7,7 @@ from math import isclose
 import numpy as np
 
 from calc.chapters.monitoring.bounds import Bound, Bounds, Expected
-from calc.chapters.monitoring.dates import words_of_trigger
+from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.quantities import (
     JUDGED,
     Quantity,
@@ -27,7 +27,7 @@ from calc.inputs.tables.monitoring import Trigger
 say = words_of(__name__)
 
 ROUNDING = 1e-9
-COUNTED = "what the design counts on"
+COUNTED = "design value"
 WAITS = say("waits")
 NOT_COMPUTED = say("not-computed")
 Sublayer = tuple[float, str]
@@ -57,7 +57,7 @@ class Judged:
     @property
     def label(self) -> str:
         """The trigger as the axis names it."""
-        return f"T{self.number} {self.trigger.kind}, {words_of_trigger(self.trigger)}"
+        return f"T{self.number} {KIND_WORDS[self.trigger.kind]}, {words_of_trigger(self.trigger)}"
 
     @property
     def finding(self) -> str:
@@ -83,7 +83,8 @@ def _judge(of: Bounds, number: int, one: Trigger) -> Judged:
     quantity = JUDGED[one.quantity]
     expected, bound = quantity.range_in_time(of, one), quantity.holds(of, one)
     clears = _clears(of, one, quantity, expected.values, bound.value)
-    made = Judged(number, one, quantity, _level(of, one, bound.value), expected, clears, bound)
+    level = bound.value if one.level.value is None else one.level.value  # what the design counts on by its value
+    made = Judged(number, one, quantity, level, expected, clears, bound)
     if one.quantity == "undrained strength":
         return replace(made, by_layer=strength_by_layer(of, one))
     if one.quantity == "pore pressure":
@@ -91,19 +92,12 @@ def _judge(of: Bounds, number: int, one: Trigger) -> Judged:
     return made
 
 
-def _level(of: Bounds, one: Trigger, holds: float | None) -> float | None:
-    """The level to be compared: what the design counts on by its value, a water level by its height above the toes."""
-    if one.level.value is None:
-        return holds
-    return one.level.value - float(of.toes.array) if one.quantity == "groundwater" else one.level.value
-
-
 def _clears(
     of: Bounds, one: Trigger, quantity: Quantity, courses: np.ndarray | None, holds: float | None
 ) -> float | None:  # fmt: skip
-    """The whole range for what stops the work; the course as given for attention, and for what a stage waits for.
+    """The whole range for a red trigger; the best estimate for an amber one, and for what a stage waits for.
 
-    A slower course with more pore pressure than the design holds up to, in any sublayer and by the bound of that
+    A slower scenario with more pore pressure than the design holds up to, in any sublayer and by the bound of that
     sublayer, is what its level is there to stop.
     """
     if courses is None:
@@ -142,9 +136,10 @@ def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
     sheet.axis("trigger", [one.label for one in own])
     scope = sheet.scope(f"trigger_{key}", f"Trigger levels: {quantity.of.name}")
     level = _levels(of, scope, key, own)
+    own = [replace(one, level=float(level.at(trigger=one.label).array)) for one in own]
     clears = [one.clears for one in own]
     if any(one is not None for one in clears):
-        note = say("record-note", words="least" if quantity.of.falls else "largest")
+        note = say("record-note", words="smallest" if quantity.of.falls else "largest")
         note += say("record-note-2")
         value = _reading(scope, f"{key}_E", clears, say("record-value"), note, [one.expected for one in own])
         own = _compare_with_expected(sheet, quantity, (level, value), own)

@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 
-from calc.chapters.monitoring.dates import words_of_trigger
+from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.triggers import COUNTED, Judged
 from calc.chapters.shared.frame import COURSES
 from calc.engine.sheet import Table, TableColumn, number_text
 from calc.engine.symbols import Symbol, symbol
+from calc.engine.typeset import set_quantity
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES
 from calc.inputs import Section
@@ -18,7 +19,7 @@ say = words_of(__name__)
 def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> list[Table]:
     """What somebody on site does when a level is crossed: what stops the work first."""
     known = {one.number: one for one in judged}
-    words = ("no.", "quantity", "when and at which level", "what is done", "who decides", "source")
+    words = ("no.", "quantity", "when and at which level", "action", "decision by", "source")
     head = [TableColumn(words=word) for word in words]
     tables = []
     for kind, title in (("stop", say("stop-title")), ("attention", say("attention-title"))):
@@ -48,7 +49,7 @@ def _level_text(section: Section, number: int, one: Trigger, judged: Judged | No
     """The level as typed, or the value that the design counts on where that is known."""
     side = "below" if QUANTITIES[one.quantity].falls else "above"
     if one.level.value is not None:
-        return f"{side} {section.origin(f'monitoring.trigger.{number - 1}.level').text}"
+        return f"{side} {given_level(section, number, one)}"
     if judged is None or judged.level is None:
         return f"{side} {COUNTED}"
     shown = _trigger_symbol(judged)
@@ -57,13 +58,22 @@ def _level_text(section: Section, number: int, one: Trigger, judged: Judged | No
     return f"{side} {text} {shown.unit_text}".rstrip() + f" ({COUNTED})"
 
 
+def given_level(section: Section, number: int, one: Trigger) -> str:
+    """The level that is given, in the unit of its lines; as typed where there are none, or none that it stands on."""
+    of = QUANTITIES[one.quantity]
+    if of.symbols is None or of.elevation or one.level.value is None:
+        return set_quantity(section.origin(f"monitoring.trigger.{number - 1}.level").text)
+    shown = symbol(f"{of.symbols.key}_T")
+    return f"{number_text(one.level.value * shown.factor, 0, exact=True)} {shown.unit_text}".rstrip()
+
+
 def _trigger_symbol(one: Judged) -> Symbol:
     return symbol(f"{one.of.symbols.key}_T")
 
 
 def judged_table(judged: Sequence[Judged]) -> Table:
     """Every level beside what is expected and what the design holds up to, with the finding in words."""
-    heads = ("no.", "quantity", "when", "kind", "level", *COURSES, say("holds"), "unit", "finding")
+    heads = ("no.", "quantity", "when", "trigger", "level", *COURSES, say("holds"), "unit", "finding")
     rows = [_judged_row(one) for one in judged]
     return Table("judged", say("judged-title"), [TableColumn(words=head) for head in heads], rows, say("judged-note"))
 
@@ -77,7 +87,7 @@ def _judged_row(one: Judged) -> list[str]:
     found = one.expected.values
     courses = [None] * len(COURSES) if found is None else [float(number) for number in found]
     return [
-        f"T{one.number}", _quantity(trigger), words_of_trigger(trigger), trigger.kind, text(one.level),
+        f"T{one.number}", _quantity(trigger), words_of_trigger(trigger), KIND_WORDS[trigger.kind], text(one.level),
         *(text(number) for number in courses), text(one.bound.value), shown.unit_text or "–", one.finding,
     ]  # fmt: skip
 

@@ -5,6 +5,7 @@ import numpy as np
 from calc.chapters.reinforcement.strength import Member
 from calc.chapters.shared.edges import stages_with_fill
 from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.missing import not_given
 from calc.chapters.shared.soft_ground import Side, sides, slope
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
@@ -95,11 +96,11 @@ def anchorage(sheet: Sheet, section: Section, member: Member) -> None:
         given = member.layer.anchorage
         missing = []
         if given is None:
-            missing.append(f"[reinforcement.anchorage] of {member.layer.name}")
+            missing.append(say("no-anchorage", name=member.layer.name))
         if side.extent is None:
-            missing.append(side.extent_path)
+            missing.append(say("no-extent", path=side.extent_path))
         if given is None or side.extent is None:
-            sheet.not_verified(key, title, f"Not given: {', '.join(missing)}.")
+            sheet.not_verified(key, title, not_given("; ".join(missing)))
         else:
             _anchorage(sheet, section, member, side, given, key)
 
@@ -115,7 +116,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     for name, field in (("f_n", "f_n"), ("f_pull", "f_po")):
         _factor(scope, section, name, f"{path}.{field}", getattr(given, field))
     scope(tension_to_anchor)
-    _fold_back(scope, section, path, given, side)
+    _fold_back(scope, section, member, given, side)
     scope(total_anchorage)
     filled = stages_with_fill(scope["H_R"])
     resistance = scope["R_anc"].at(stage=filled)
@@ -131,7 +132,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     if given.scale is None:
         sheet.limitation(
             f"pull-out-scale{member.ending}",
-            say("limitation-pull-out-scale", name=member.layer.name, path=path),
+            say("limitation-pull-out-scale", name=member.layer.name),
             "UFC 3-220-10 (2022), eq. 7-4 ◦",
             turns=[key] if (made.utilisation or 0.0) > LEAST_SCALE * made.limit else [],
         )
@@ -186,8 +187,9 @@ def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) 
     scope(friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
 
 
-def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side: Side) -> None:
-    """What is folded back lies in the fill with both faces; the bend is not counted on."""
+def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage, side: Side) -> None:
+    """What is wrapped back lies in the fill with both faces; the bend is neglected."""
+    path = f"{member.path}.anchorage"
     if given.fold_back is None or given.fold_back_cover is None:
         scope.given("R_u", 0.0, origin=Origin("project rule", text=say("rule-r-u")))
         return
@@ -205,7 +207,7 @@ def _fold_back(scope: Scope, section: Section, path: str, given: Anchorage, side
             f"fold-back-{scope.name}",
             say(
                 "limitation-fold-back",
-                path=path,
+                name=member.layer.name,
                 fold_back_cover=number_text(given.fold_back_cover, 2),
                 possible=number_text(possible, 2),
                 side_words=side.words,

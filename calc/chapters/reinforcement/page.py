@@ -61,7 +61,7 @@ def _limits(sheet: Sheet, words: str) -> Table:
     demand, at_full, name = sheet.scopes[words], sheet.scopes[f"{words}_full"], TENSION[words]
     parts = [("as used", demand[name]), ("full arching, free", at_full[name])]
     if words == "across":
-        parts.insert(1, ("spreading alone", demand["T_ds"]))
+        parts.insert(1, ("lateral sliding only", demand["T_ds"]))
     filled = [(limit, value.at(stage=sheet.axes["stage"][1:])) for limit, value in parts]
     title = say("limits-title", words=words)
     return envelopes_table(f"tension-{words}", title, filled, "stage", "variant", note=say("limits-note"))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from calc.chapters.shared.frame import SHORT, given_of_section
 from calc.chapters.shared.layer_strength import layer_strength
 from calc.chapters.shared.mats import layers_in
-from calc.engine.sheet import Scope, Sheet, Value, Verdict, label_words
+from calc.engine.sheet import Scope, Sheet, Value, Verdict, stage_names
 from calc.engine.words import words_of
 from calc.formulas.mat import layer_tension
 from calc.formulas.reinforcement import tension_ratio
@@ -86,10 +86,10 @@ def _at_full_arching(sheet: Sheet, scope: Scope, member: Member, at_full: Scope)
     full = part(layer_tension, T_rd="T_rF", T_across=at_full[TENSION[member.words]], **share)
     over = full.valid & (full.array > scope[member.resistance].array)
     if over.any():
-        stages = [label_words("stage", one) for k, one in enumerate(full.labels("stage")) if over[:, k].any()]
+        stages = stage_names(one for k, one in enumerate(full.labels("stage")) if over[:, k].any())
         sheet.limitation(
             f"full-arching-{member.words}{member.ending}",
-            say("limitation-full-arching", name=member.layer.name, member_words=member.words, stages=", ".join(stages)),
+            say("limitation-full-arching", name=member.layer.name, member_words=member.words, stages=stages),
             "project rule ◇",
             turns=[f"tension_{member.words}{member.ending}{'' if member.layer.factors is not None else '_iso'}"],
         )

@@ -8,6 +8,7 @@ from calc.engine.formula import Evidence
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.factors import FactorSet
+from calc.formulas.ground import strength_at_depth
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import Stage
 from calc.procedures.sublayers import HeadZone, Sublayers, divide
@@ -21,7 +22,7 @@ STIFFNESS = (SHORT, END, LONG)
 CENTRE, SHOULDER, SLOPE = "centre", "crest edge", "mid-slope"
 GIVEN_RATIO, CELL_RATIO = "n for stability", "n of the cell"
 RATIOS = (GIVEN_RATIO, CELL_RATIO)  # of load and gain together; the second only where a gain counts
-AS_GIVEN, LOW, HIGH = "c_h as given", "c_h low", "c_h high"
+AS_GIVEN, LOW, HIGH = "cₕ best estimate", "cₕ lower", "cₕ upper"
 COURSES = (AS_GIVEN, LOW, HIGH)
 POSITIONS = (CENTRE, SHOULDER, SLOPE)
 HEAD_DIAMETERS = 2.0  # below the column heads, over which sublayers are no thicker than half a diameter
@@ -132,11 +133,19 @@ def given_of_stages(
     return scope.given(name, values, ["stage"], origin=origins, origin_axis="stage")
 
 
-def sublayer_strengths(section: Section, shared: Frame) -> list[float]:
-    """Undrained strength in kPa at the middle of every sublayer."""
-    tops = [0.0, *accumulate(layer.thickness for layer in section.layers)]
-    parts = zip(shared.sublayers.layer, shared.sublayers.middle, strict=True)
-    return [(section.layers[k].c_u or 0.0) + (section.layers[k].c_u_growth or 0.0) * (z - tops[k]) for k, z in parts]
+def strength_of_sublayers(scope: Scope, section: Section, shared: Frame, z: Value) -> Value:
+    """Undrained strength at the middle of every sublayer, whose depth is ``z``, from the top of its layer on."""
+    layers = [section.layers[k] for k in shared.sublayers.layer]
+    none = Origin("project rule", text=say("no-strength"))
+    for name, field in (("c_ut", "c_u"), ("rho_ut", "c_u_growth")):
+        values = [getattr(one, field) for one in layers]
+        origins = [none if value is None else origin_of(section, f"layer.{one.key}.{field}")
+                   for one, value in zip(layers, values, strict=True)]  # fmt: skip
+        scope.given(name, [value or 0.0 for value in values], ["layer"], origin=origins, origin_axis="layer")
+    tops = list(accumulate((one.thickness for one in section.layers), initial=0.0))
+    scope.reading("d_lt", [tops[k] for k in shared.sublayers.layer], ["layer"], title=say("reading-d-lt-title"),
+                  origins=origins_of_layers(section, "thickness"))  # fmt: skip
+    return scope(strength_at_depth, z=z)
 
 
 ENDS = {"top": 1.0, "both": 2.0}

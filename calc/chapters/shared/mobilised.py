@@ -64,7 +64,9 @@ def _stiffness(scope: Scope, section: Section, place: int) -> None:
         given_of_section(scope, "J_rc", section, f"{path}.{near}.J", given[near].J)
     long = given_of_section(scope, "J_re", section, f"{path}.{len(given) - 1}.J", given[-1].J)
     middle = scope["J_rc"]
-    values = [float((middle if one == TRANSIENT else long).array) for one in _situations(section)]
+    # Building the columns is transient.
+    situations = [TRANSIENT, *(one.situation for one in section.stages)]
+    values = [float((middle if one == TRANSIENT else long).array) for one in situations]
     scope.reading(
         "J_rt", values, ["stage"], title=say("reading-j-rt-title"), inputs=[middle, long],
         note=say("reading-j-rt-note"),
@@ -83,8 +85,3 @@ def state_strain(sheet: Sheet, section: Section, places: list[int], turns: list[
         "project rule ◇",
         turns=turns,
     )
-
-
-def _situations(section: Section) -> list[str]:
-    """The design situation of every stage; building the columns is transient."""
-    return [TRANSIENT, *(one.situation for one in section.stages)]

@@ -1,7 +1,7 @@
 """The stress ratio given for stability against the least of the unit cell and against what was measured."""
 
 from calc.chapters.shared.frame import given_of_stages
-from calc.engine.sheet import Origin, Sheet, number_text
+from calc.engine.sheet import Origin, Sheet, number_text, stage_name
 from calc.engine.words import words_of
 from calc.inputs import Section
 
@@ -33,10 +33,10 @@ def unproven(done: dict[str, Sheet]) -> str:
         for label in least.labels("stage")[1:]
         if (height.number({"stage": label}) or 0.0) > 0 or (platform.number({"stage": label}) or 0.0) > 0
     ]
-    over = [f"{label} ({number_text(mine, 2)} above {number_text(cell, 2)})"
+    over = [f"{stage_name(label)} ({number_text(mine, 2)} above {number_text(cell, 2)})"
             for label, mine, cell in filled if cell is not None and mine > cell + SAME_RATIO]  # fmt: skip
     largest = float(cell.scopes[GIVEN]["n_mx"].array)
-    large = [f"{label} ({number_text(mine, 2)})" for label, mine, _ in filled if mine > largest]
+    large = [f"{stage_name(label)} ({number_text(mine, 2)})" for label, mine, _ in filled if mine > largest]
     found = []
     if over:
         found.append(say("unproven-2", over=", ".join(over)))
@@ -53,7 +53,7 @@ def state_large_ratios(sheet: Sheet, section: Section) -> None:
                 f"n-{label}",
                 say(
                     "limitation-n",
-                    label=label,
+                    label=stage_name(label),
                     n_stability=stage.n_stability,
                     most_usual=MOST_USUAL,
                     largest_measured=LARGEST_MEASURED,

@@ -31,13 +31,8 @@ LIMIT_WORDS = {
 
 
 def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
-    """State strength and load sharing counted on before they are proven, hold points, and limits left out."""
+    """State load sharing relied on before it is proven, hold points, and limits left out."""
     filled = list(zip(shared.stages[1:], section.stages, strict=True))
-    for label, stage in filled:
-        if stage.c_u_gain:
-            source = stage.c_u_gain_source or ""
-            sheet.rests_on(GAIN, f"{label_words('stage', label)}: {_gain_words(stage.c_u_gain)}",
-                           _proofs(source, _hold_points(section, stage.name)))  # fmt: skip
     for label, stage in filled:
         if stage.n_stability > 1:
             sheet.rests_on(RATIO, f"{label_words('stage', label)}: {number_text(stage.n_stability, 1)}",
@@ -53,8 +48,18 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
             sheet.rests_on(NO_LIMIT, words)
 
 
-def _gain_words(gain: float | str) -> str:
-    return say("gain-words") if isinstance(gain, str) else f"{number_text(gain, 1)} kN/m²"
+def state_gains(sheet: Sheet, section: Section, gains: Sequence[float]) -> None:
+    """State the gains of strength relied on before they are proven, stage 0 first; none that is nil."""
+    for label, stage, gain in zip(sheet.axes["stage"][1:], section.stages, gains[1:], strict=True):
+        if gain > 0:
+            source = stage.c_u_gain_source or ""
+            sheet.rests_on(GAIN, f"{label_words('stage', label)}: {_gain_words(stage.c_u_gain, gain)}",
+                           _proofs(source, _hold_points(section, stage.name)))  # fmt: skip
+
+
+def _gain_words(typed: float | str | None, gain: float) -> str:
+    words = f"{number_text(gain, 2)} kN/m²"
+    return f"{words}, {say('gain-words')}" if isinstance(typed, str) else words
 
 
 def fill_placed(section: Section) -> list[bool]:
@@ -78,7 +83,7 @@ def _plant(sheet: Sheet, section: Section, labels: Sequence[str]) -> None:
             proof = say("plant-proof")
             sheet.rests_on(PLANT, f"{label_words('stage', label)}: {number_text(stage.plant, 1)} kN/m²", proof)
     for k in without_plant(section):
-        why = say("plant-why", k=k)
+        why = say("plant-why")
         sheet.rests_on(PLANT, say("rests-on-plant-text", stage=label_words("stage", labels[k])), why)
 
 

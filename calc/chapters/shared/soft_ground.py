@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
 
 import numpy as np
 
@@ -17,8 +16,10 @@ from calc.chapters.shared.frame import (
     origin_of,
     origins_of_layers,
 )
+from calc.chapters.shared.missing import quoted
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
+from calc.formulas.ground import depth_of_layer_bottom, depth_of_layer_top, strength_at_bottom
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.thrust import field_width_of_stage
 from calc.inputs import Design, Section
@@ -27,6 +28,7 @@ from calc.procedures.strength_line import METHOD, StrengthLine, line_below
 
 say = words_of(__name__)
 
+SOFT_LAYERS = "soft_layers"
 CREDITED = say("credited")
 NO_GAIN = say("no-gain")
 NO_FILL = say("no-fill")
@@ -125,31 +127,45 @@ def gains(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
 
 
 def missing_strength(section: Section) -> str:
-    """The fields of undrained strength that are missing, in words; empty where every layer has it."""
-    return ", ".join(f"layer.{layer.key}.c_u" for layer in section.layers if layer.c_u is None)
+    """The layers without undrained strength by their names; empty where every layer has it."""
+    return quoted(layer.name for layer in section.layers if layer.c_u is None)
 
 
-def strengths(section: Section) -> tuple[list[float], list[float]]:
-    """Depths in m and undrained strengths in kPa at top and bottom of every layer; every layer must have one."""
-    depths, values = [], []
-    bottoms = list(accumulate(layer.thickness for layer in section.layers))
-    for layer, bottom in zip(section.layers, bottoms, strict=True):
-        depths += [bottom - layer.thickness, bottom]
-        top = layer.c_u or 0.0
-        values += [top, top + (layer.c_u_growth or 0.0) * layer.thickness]
-    return depths, values
+def strengths(sheet: Sheet) -> tuple[list[float], list[float]]:
+    """Recorded depths in m and undrained strengths in kPa at top and bottom of every soft layer."""
+    scope = sheet.scopes[SOFT_LAYERS]
+    depths, values = ([scope[name].array for name in pair] for pair in (("d_lt", "d_lb"), ("c_ut", "c_utb")))
+    return np.stack(depths, axis=1).ravel().tolist(), np.stack(values, axis=1).ravel().tolist()
+
+
+def _soft_layers(sheet: Sheet, section: Section) -> Scope:
+    """Record strength and depth of every soft layer at its top and bottom; every layer must have a strength."""
+    scope, layers = sheet.scope(SOFT_LAYERS, say("scope-soft-layers-title")), section.layers
+    sheet.axis("layer", [layer.key for layer in layers])
+    none = Origin("project rule", text=say("no-growth"))
+    for name, field in (("t_l", "thickness"), ("c_ut", "c_u"), ("rho_ut", "c_u_growth")):
+        values = [getattr(layer, field) for layer in layers]
+        origins = [none if value is None else origin_of(section, f"layer.{layer.key}.{field}")
+                   for layer, value in zip(layers, values, strict=True)]  # fmt: skip
+        scope.given(name, [value or 0.0 for value in values], ["layer"], origin=origins, origin_axis="layer")
+    for step in (depth_of_layer_top, depth_of_layer_bottom, strength_at_bottom):
+        scope(step)
+    return scope
 
 
 def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
     """Give the line of strength and the least strength."""
-    depths, values = strengths(section)
-    line = line_below(depths, values)
+    scope = _soft_layers(sheet, section)
+    line = line_below(*strengths(sheet))
     title, note = say("strength-line"), say("strength-line-2", method=METHOD)
     origins = origins_of_layers(section, "thickness", "c_u", "c_u_growth")
-    sheet.reading("c_u0k", line.top, title=say("reading-c-u0k-title", title=title), note=note, origins=origins)
-    sheet.reading("rho_uk", line.growth, title=say("reading-rho-uk-title", title=title), note=note, origins=origins)
-    least = say("strength-line-least")
-    sheet.reading("c_umk", line.least, title=least, note=say("reading-c-umk-note"), origins=origins)
+    ends = [scope[name] for name in ("d_lt", "d_lb", "c_ut", "c_utb")]
+    for name, value, words, said in (
+        ("c_u0k", line.top, say("reading-c-u0k-title", title=title), note),
+        ("rho_uk", line.growth, say("reading-rho-uk-title", title=title), note),
+        ("c_umk", line.least, say("strength-line-least"), say("reading-c-umk-note")),
+    ):
+        sheet.reading(name, value, title=words, note=said, origins=origins, inputs=ends)
     return line
 
 

@@ -4,8 +4,9 @@ import numpy as np
 
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.tables import envelope_table, layer_table
+from calc.chapters.sleeve.steps import SECOND
 from calc.engine.figure import Bar, Bars
-from calc.engine.sheet import Page, Scope, Sheet, case_words, number_text, value_text
+from calc.engine.sheet import Page, Scope, Sheet, case_words, number_text, stage_name, value_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -17,11 +18,12 @@ RESISTANCE = {"factors": "R_Bd", "iso20432": "R_TD"}  # by scope, where the proj
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Utilisation of every stage, then of every sublayer, for each format of the resistance."""
     sheet = of.sheet
+    of.set_aside(SECOND)
     of.notes.append(column_just_built(done["unit_cell"], frame(design, section).stages[0]))
     asked = [(sheet.scopes[name], symbol) for name, symbol in RESISTANCE.items() if name in sheet.scopes]
     for scope, resistance in asked:
         parts = zip(scope[resistance].labels("stage"), scope[resistance].array, strict=True)
-        given = ", ".join(f"{label}: {number_text(float(one), 2)}" for label, one in parts)
+        given = ", ".join(f"{stage_name(label)} {number_text(float(one), 2)}" for label, one in parts)
         note = say("stages-note", given=given)
         of.tables.append(
             envelope_table(f"stages-{scope.name}", say("stages-title"), scope["u_R"], "stage", "variant", note=note)

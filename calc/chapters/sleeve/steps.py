@@ -2,17 +2,18 @@
 
 import numpy as np
 
-from calc.chapters.shared.division import design_tension
+from calc.chapters.shared.division import TENSION, design_tension, state_change
 from calc.chapters.shared.frame import END, LONG, chapter, frame, given_of_section, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import ISO_FACTORS, REDUCTION
-from calc.chapters.sleeve.halved import halved_tension
 from calc.engine.sheet import Sheet, Value
 from calc.engine.words import words_of
+from calc.formulas.ring_tension import change_of_ring_tension
 from calc.formulas.sleeve import (
     characteristic_resistance,
     creep_strain,
     design_resistance,
+    design_tension_by_second_method,
     long_term_strength,
     required_strength,
     required_strength_by_reduction,
@@ -24,6 +25,7 @@ from calc.inputs import Design, Section
 say = words_of(__name__)
 
 USUAL_STRAIN = 0.06
+SECOND = "second"  # scope of the ring tension by the second method, which stands on no line
 NEVER_TAUT = say("never-taut")
 
 
@@ -43,16 +45,31 @@ def sleeve(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     if section.sleeve.iso20432 is not None:
         _by_iso(sheet, section)
     _strain(sheet, design, section, done["unit_cell"])
-    halved_tension(sheet, done["unit_cell"])
+    _halved(sheet, done["unit_cell"])
     _second_method(sheet, done)
     return sheet
+
+
+def _halved(sheet: Sheet, cell: Sheet) -> None:
+    """The largest design ring tension of every stage compared with that for halved sublayers."""
+    scope = sheet.scope("halved", say("scope-halved-title"))
+    largest = sheet["F_Rd"].largest("variant", "stage")
+    largest = scope.reading("F_Rdm", largest.array, largest.axis_names, title=say("reading-f-rdm-title"),
+                            inputs=[largest])  # fmt: skip
+    scope.take("F_Rdh", cell.scopes["halved"]["F_Rdh"])
+    change = scope(change_of_ring_tension, F_Rdm=largest.without(largest.array <= 0, "no ring tension"))
+    state_change(sheet, TENSION, say("halved-tension"), change, ("ring_tension", "ring_tension_iso"))
 
 
 def _second_method(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """Beside the verdict: ring tension by the second method, where the sleeve would not hold it."""
     tension = done["unit_cell"].scopes["elastic_plastic"]["T_EP"]
-    factor = float(done["basis"]["gamma_G"].array.max())
-    largest = factor * float(np.max(tension.array, where=tension.valid, initial=0.0))
+    if not tension.valid.any():
+        return
+    scope = sheet.scope(SECOND, say("scope-second-title"))
+    scope.take("T_EP", tension.largest())
+    scope.take("gamma_G", done["basis"]["gamma_G"].largest())
+    largest = float(scope(design_tension_by_second_method).array)
     held = {"ring_tension": ("factors", "R_Bd"), "ring_tension_iso": ("iso20432", "R_TD")}
     short = [key for key, (name, symbol) in held.items()
              if name in sheet.scopes and largest > float(sheet.scopes[name][symbol].array.min())]  # fmt: skip

@@ -1,17 +1,15 @@
 """Translational mechanisms: blocks on the reinforcement, and at top and bottom of every soft layer."""
 
 from dataclasses import replace
-from math import atan, radians
 
 import numpy as np
 
-from calc.chapters.shared.geometry import Profile
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.cases import EMPTY, Searched, Searches, State
+from calc.chapters.stability.cases import EMPTY, Searched, Searches, State, direction_of
 from calc.chapters.stability.columns import reductions
-from calc.chapters.stability.ground import SOILS
 from calc.chapters.stability.limits import remarks
 from calc.chapters.stability.model import Case
+from calc.chapters.stability.search import BLOCKS, ON_LAYER, SETTINGS, whole
 from calc.engine.formula import Source
 from calc.engine.levels import above
 from calc.engine.words import words_of
@@ -21,14 +19,12 @@ from calc.procedures.stage_search import Asked, Found, over_stages
 say = words_of(__name__)
 
 JANBU = Source("Janbu 1954 and 1973, simplified, with its factor f0", "not inspected")
-ACTIVE = tuple(radians(angle) for angle in (40, 50, 60))
-PASSIVE = tuple(radians(angle) for angle in (25, 35, 45))
-ABOVE = 0.02  # m by which a block slides within a soft layer beside its top or bottom
 
 
 def blocks(searches: Searches, side: Side) -> list[Searched]:
     """The minimum of all blocks in every stage, by the simplified method of Janbu."""
     sheet = searches.sheet
+    settings = BLOCKS if searches.lowest is None else (*BLOCKS, *ON_LAYER)
     states = []
     for state in searches.states():
         scope = sheet.scope(
@@ -41,7 +37,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
         scope.reading(
             "F_bl", factor, ["variant", "stage"],
             title=say("reading-f-bl-title"),
-            source=JANBU, inputs=[*searches.rests_on(state), *searches.sliding()], mask=empty, reason=EMPTY,
+            source=JANBU, inputs=searches.rests_on(state, search=settings), mask=empty, reason=EMPTY,
         )  # fmt: skip
         looked = searches.stages_evaluated(factor)
         made = sheet.verdict(
@@ -79,22 +75,19 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
     """A block at top or bottom of a soft layer, or on the reinforcement for the place −1; a crack is left out."""
     if case is None:
         return None
-    section = searches.section
-    cut = case.place
+    layers, cut = searches.section.layers, case.place
     if place >= 0:
-        tops = [case.read(SOILS, "z_lt", f"layer.{layer.key}") for layer in section.layers]
-        level = [*tops, cut.firm][(place + 1) // 2] + (ABOVE if place % 2 else -ABOVE)
-        return _whole(searches.question(case, side, "janbu", _search(cut, side, level, PASSIVE)))
-    if not searches.across:
+        name = "z_blb" if place % 2 else "z_blt"
+        level = case.read(SETTINGS, name, f"layer.{layers[place // 2].key}")
+        return _whole(searches.question(case, side, "janbu", _search(searches, case, side, level)))
+    if searches.lowest is None or not above(cut.crest, searches.section.reinforcement[searches.lowest].level):
         return None
-    lowest = min(searches.across, key=lambda k: section.reinforcement[k].level)
-    layer = section.reinforcement[lowest]
-    if not above(cut.crest, layer.level):
-        return None
-    friction = case.read(f"slip_tie_{lowest}", "mu_sl")
-    search = _search(cut, side, max(layer.level, cut.ground + ABOVE), ())
+    search = replace(
+        _search(searches, case, side, case.read(SETTINGS, "z_blr")), passive_angles=(), c=0.0,
+        phi=case.read(SETTINGS, "delta_sl"),
+    )  # fmt: skip
     # What slides on the reinforcement is not held by it.
-    return _whole(searches.question(replace(case, ties=()), side, "janbu", replace(search, c=0.0, phi=atan(friction))))
+    return _whole(searches.question(replace(case, ties=()), side, "janbu", search))
 
 
 def _whole(asked: Asked) -> Asked:
@@ -102,12 +95,17 @@ def _whole(asked: Asked) -> Asked:
     return replace(asked, model=replace(asked.model, crack=None))
 
 
-def _search(cut: Profile, side: Side, level: float, passive_angles: tuple[float, ...]) -> BlockSearch:
+def _search(searches: Searches, case: Case, side: Side, level: float) -> BlockSearch:
     """Blocks from below the crest to below or beyond the slope of a side."""
-    way = -1 if side.ending == "_left" else 1
-    shoulder, toe = (cut.left_shoulder, cut.left_toe) if way < 0 else (cut.right_shoulder, cut.right_toe)
+    cut, settings = case.place, searches.settings
     left, right = cut.sides
     ends = (left, level), (right, level)
-    inner = sorted((shoulder - way * 0.45 * (cut.right_shoulder - cut.left_shoulder), shoulder))
-    outer = sorted((shoulder, toe + way * 0.3 * cut.beside))
-    return BlockSearch(ends, (inner[0], inner[1]), (outer[0], outer[1]), ACTIVE, passive_angles, (8, 8))
+    if direction_of(side) == "left":
+        shoulder, end, out = cut.left_shoulder, "x_inl", "x_outl"
+    else:
+        shoulder, end, out = cut.right_shoulder, "x_inr", "x_outr"
+    inner = sorted((case.read(SETTINGS, end), shoulder))
+    outer = sorted((shoulder, case.read(SETTINGS, out)))
+    count = whole(settings, "n_blk")
+    active, passive = (tuple(settings[name].array.tolist()) for name in ("beta_act", "beta_pas"))
+    return BlockSearch(ends, (inner[0], inner[1]), (outer[0], outer[1]), active, passive, (count, count))

@@ -12,12 +12,21 @@ from calc.chapters.shared.mobilised import tension_by_stage
 from calc.chapters.shared.soft_ground import Side
 from calc.chapters.stability.ground import SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
 from calc.chapters.stability.model import Case, Read, Ties, model
+from calc.chapters.stability.search import (
+    DEEP,
+    SETTINGS,
+    deep_search,
+    record_search,
+    search_around,
+    search_within_fill,
+    whole,
+)
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import Stage
-from calc.procedures.slip import Circle, Search
+from calc.procedures.slip import Circle
 from calc.procedures.slip.model import Direction, Method
 from calc.procedures.stage_search import Asked, Floats, Found, Question, over_stages
 
@@ -25,9 +34,6 @@ say = words_of(__name__)
 
 EMPTY = "no fill"
 NO_BALANCE = say("no-balance")
-ENTERS = 0.1  # m below the ground level that the deepest point of a deep-seated circle reaches at least
-IN_FILL = (8, 8, 4)  # grid of the circles within the fill
-NEAR = 0.25  # half the width of the grid around a circle, over its radius
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,13 +113,14 @@ class Searches:
         self.slip = section.slip
         self.frame = frame(design, section)
         self.stages = self.frame.stages
-        counts = (self.slip.centres, self.slip.centres, self.slip.levels)
-        below = section.ground_level - ENTERS
-        self.search = Search(counts=counts, min_depth=self.slip.min_depth, below=below)
         self.columns = done["columns"]
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
+        self.lowest = min(self.across, key=lambda k: section.reinforcement[k].level, default=None)
         self.tension = {k: tension_by_stage(sheet, section, done, k) for k in self.across}
         self._record(done)
+        tie = None if self.lowest is None else sheet.scopes[f"slip_tie_{self.lowest}"]
+        self.settings = record_search(sheet, section, self.slip, done, tie)
+        self.search, self.slices = deep_search(self.settings), whole(self.settings, "n_sl")
         self.bottom = float(sheet.scopes[STRIP]["z_bot"].array)
 
     def _record(self, done: dict[str, Sheet]) -> None:
@@ -190,8 +197,10 @@ class Searches:
             return False
         return not state.drained or one.situation == "persistent"
 
-    def rests_on(self, state: State, own: Scope | None = None, *, tied: bool = True) -> list[Value]:
-        """What the cases of a state are made of, besides the settings of the search; shares as ``own`` has them."""
+    def rests_on(
+        self, state: State, own: Scope | None = None, *, tied: bool = True, search: Sequence[str] = DEEP
+    ) -> list[Value]:
+        """What the cases of a state are made of, and the settings of the search; shares as ``own`` has them."""
         scope, sleeve = state.of(self.sheet), self.sheet.scopes.get("sleeve")
         names = ["a_E", "gamma_Re", "q_o", *state.share_names, *(["q_pl"] if state.lift else []), state.makeup]
         names += ["V_toe", "gamma_Go", "gamma_phi", "gamma_c", *([] if state.drained else ["gamma_cu", "Dc_u"])]
@@ -199,25 +208,21 @@ class Searches:
         given = own.values if own is not None and state.shares else {}
         values = [given[name] if name in state.share_names and name in given else scope[name] for name in names]
         found = [*values, *cohesion, *(self.tension.values() if tied else ())]
-        return [*found, *self.modelled(state, tied=tied)]
+        return [*found, *self.modelled(state, tied=tied), *(self.settings[name] for name in search)]
 
     def modelled(self, state: State, *, tied: bool) -> list[Value]:
         """The recorded values that the slip model of a state reads."""
         strengths = ["phi_d", "c_d", *([] if state.drained else ["c_utd", "rho_utd"])]
-        faces = ["x_Pl", "x_Pr"] if self.section.platform else []
+        places = [name for name in ("x_Pl", "x_Pr", "d_crk", "h_crk", "k_h") if name in self.sheet.scopes[STRIP].values]
         gain = [] if state.drained else [(state.gain, ["c_utg"]), (STRIP, ["x_ml", "x_mr"])]
         ties = [(f"slip_tie_{k}", ["z_rk", "x_rl", "x_rr", "mu_po", "mu_pob", "f_tie"]) for k in self.across if tied]
         scopes = [
-            (SOILS, ["gamma_dw", "gamma_drw", *strengths, "z_lt", "gamma_wd"]), (STRIP, ["z_bot", "z_w", *faces]),
-            (state.fill, ["gamma_dw", "s_last", "q_cr"]), *gain, *ties,
+            (SOILS, ["gamma_dw", "gamma_drw", *strengths, "z_lt", "gamma_wd"]),
+            (STRIP, ["z_bot", "z_w", "i_see", *places]), (state.fill, ["gamma_dw", "s_last", "q_cr"]), *gain, *ties,
         ]  # fmt: skip
-        places = [place_of(self.columns, name) for name in NAMES]
+        profiles = [place_of(self.columns, name) for name in NAMES]
         own = [self.sheet[name] for name in ("d_c", "kappa_g")]
-        return [*places, *own, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
-
-    def sliding(self) -> list[Value]:
-        """The friction of the fill at the layers across, on which blocks slide."""
-        return [self.sheet.scopes[f"slip_tie_{k}"]["mu_sl"] for k in self.across]
+        return [*profiles, *own, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
 
     def stages_evaluated(self, factor: Floats) -> list[str]:
         """The stages with a number."""
@@ -243,7 +248,7 @@ class Searches:
                 known = at.results[v][k] if at else None
                 surface = self.search if known is None else known.surface
                 if near and isinstance(surface, Circle):
-                    surface = around(surface, self.search)
+                    surface = search_around(self.settings, surface)
                 row.append(None if case is None else self.question(change(case), side, method, surface))
             rows.append(row)
         return over_stages(rows, every=at is None)
@@ -257,12 +262,10 @@ class Searches:
         return over_stages(rows, every=False)
 
     def _above_ground(self, case: Case, side: Side) -> Asked | None:
-        ground, cut = case.place.ground, case.place
-        if cut.crest - ground <= self.slip.min_depth:
+        ground, high = case.place.ground, case.read(SETTINGS, "z_ini")
+        if not above(high, ground):
             return None
-        low, high = ground, cut.crest - self.slip.min_depth
-        search = replace(self.search, tangent=(low, high), counts=IN_FILL, below=None, extend=1)
-        asked = self.question(case, side, "bishop", search)
+        asked = self.question(case, side, "bishop", search_within_fill(self.settings, ground, high))
         (first, _), (last, _) = asked.model.surface[0], asked.model.surface[-1]
         floor = (first, ground), (last, ground)
         return replace(asked, model=replace(asked.model, hard=floor, truncate=False))
@@ -270,16 +273,7 @@ class Searches:
     def question(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
         """The question for one case."""
         cut = model(self.section, case)
-        return Asked(cut, surface, method, direction_of(side), self.slip.slices)
-
-
-def around(circle: Circle, search: Search) -> Search:
-    """A grid around a circle; it widens itself where the least value lies on its edge."""
-    reach, low = NEAR * circle.r, circle.y - circle.r
-    return Search(
-        (circle.x - reach, circle.x + reach), (circle.y - reach, circle.y + reach), (low - reach, low + reach),
-        (5, 5, 5), min_depth=search.min_depth, below=search.below,
-    )  # fmt: skip
+        return Asked(cut, surface, method, direction_of(side), self.slices)
 
 
 def direction_of(side: Side) -> Direction:

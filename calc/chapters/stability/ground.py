@@ -23,8 +23,8 @@ SOILS, STRIP, NO_HEIGHT = "slip_soils", "slip_places", say("no-height")
 
 
 def recorded(name: str) -> bool:
-    """Whether a scope holds values of the slip model, which print in no line."""
-    return name.startswith(("slip_soils", "slip_places", "slip_fill", "slip_gain", "slip_tie"))
+    """Whether a scope holds values of the slip model or settings of the search, which print in no line."""
+    return name.startswith(("slip_soils", "slip_places", "slip_fill", "slip_gain", "slip_tie", "slip_search"))
 
 
 def soils_of(section: Section) -> dict[str, str]:
@@ -103,6 +103,20 @@ def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     for step in steps + ([sg.left_face_at_platform, sg.right_face_at_platform] if section.platform else []):
         scope(step)
     scope.take("z_w", done["ground"]["z_w"])
+    _action(scope, section)
+
+
+def _action(scope: Scope, section: Section) -> None:
+    """Give what the table [slip] says of water, tension crack and earthquake."""
+    slip = section.slip
+    assert slip is not None  # noqa: S101 - asked before
+    seepage = slip.water_mode == "seepage"
+    given_of_section(scope, "i_see", section, "slip.water_mode", float(seepage))
+    if slip.crack is not None:
+        given_of_section(scope, "d_crk", section, "slip.crack.depth", slip.crack.depth)
+        given_of_section(scope, "h_crk", section, "slip.crack.water", slip.crack.water)
+    if slip.seismic is not None:
+        given_of_section(scope, "k_h", section, "slip.seismic.k_h", slip.seismic.k_h)
 
 
 def record_fill(

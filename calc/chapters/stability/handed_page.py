@@ -24,7 +24,7 @@ def handed_over(of: Page, design: Design, section: Section, done: dict[str, Shee
 def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
     parts = frame(design, section).sublayers
     units = (("top", "m"), ("bottom", "m"), ("γ", "kN/m³"), ("γ saturated", "kN/m³"), ("c′", "kN/m²"), ("φ′", "°"))
-    last = ((say("ground-last"), "kN/m²"), ("growth", "kN/m²/m"))
+    last = ((say("ground-last"), "kN/m²"), ("increase with depth", "kN/m²/m"))
     head = [TableColumn(words="sublayer"), *(TableColumn(words=words, unit=unit) for words, unit in (*units, *last))]
     rows, starts = [], [sum(layer.thickness for layer in section.layers[:k]) for k in range(len(section.layers))]
     for label, k, top, bottom in zip(sheet.axes["layer"], parts.layer, parts.top, parts.bottom, strict=True):

@@ -3,7 +3,7 @@
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.stability.cases import Searches
 from calc.chapters.stability.ground import BELOW_TOES
-from calc.engine.sheet import Scope, Sheet
+from calc.engine.sheet import Scope, Sheet, stage_name
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.procedures.stage_search import Found
@@ -14,14 +14,14 @@ AT_BOTTOM = 0.05  # m above the bottom of the model within which a circle touche
 
 
 def at_the_edge(searches: Searches, scope: Scope, found: Found, verdict: str) -> None:
-    """Say where the least safety lies on the edge of what was looked at: a lower one may lie beyond."""
+    """Say where the minimum factor of safety lies on the edge of what was searched: a lower one may lie beyond."""
     remarks(searches, scope, found)
     cases = []
     for v, row in enumerate(found.results):
         for k, one in enumerate(row):
             low = one is not None and min(y for _, y in one.points) < searches.bottom + AT_BOTTOM
             if one is not None and (one.at_edge or low):
-                cases.append(f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}")
+                cases.append(f"{searches.sheet.axes['variant'][v]} {stage_name(searches.stages[k])}")
     if cases:
         searches.sheet.limitation(
             f"slip-edge-{scope.name}",
@@ -37,7 +37,7 @@ def remarks(searches: Searches, scope: Scope, found: Found) -> None:
     for v, row in enumerate(found.results):
         for k, one in enumerate(row):
             for said in one.warnings if one is not None else ():
-                case = f"{searches.sheet.axes['variant'][v]} {searches.stages[k]}"
+                case = f"{searches.sheet.axes['variant'][v]} {stage_name(searches.stages[k])}"
                 kinds.setdefault(said.key, []).append((abs(said.value), said.text, case))
     for key, cases in kinds.items():
         # A lower factor is worse, and so is a larger force or depth.

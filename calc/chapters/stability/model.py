@@ -56,17 +56,17 @@ def model(section: Section, case: Case) -> Model:
         (place.right_shoulder, place.crest), (place.right_toe, place.ground), (right, place.ground),
     )  # fmt: skip
     slip = section.slip
-    seismic = slip.seismic if slip and case.stage.situation == "accidental" else None
-    crack = slip.crack if slip else None
+    shaken = slip is not None and slip.seismic is not None and case.stage.situation == "accidental"
+    cracked = slip is not None and slip.crack is not None
     return Model(
         surface,
         (*_fill(section, case), *_soft(section, case), _firm(section, case)),
         case.read(STRIP, "z_bot"),
         lenses=_gain_lenses(section, case),
-        water=_water(section, case),
+        water=_water(case),
         strips=_traffic(case),
-        crack=Crack(crack.depth, crack.water) if crack else None,
-        k_h=seismic.k_h if seismic else 0.0,
+        crack=Crack(case.read(STRIP, "d_crk"), case.read(STRIP, "h_crk")) if cracked else None,
+        k_h=case.read(STRIP, "k_h") if shaken else 0.0,
         columns=_columns(case),
         reinforcement=_ties(section, case),
     )
@@ -144,13 +144,11 @@ def _level(left: float, right: float, level: float) -> Line:
     return (left, level), (right, level)
 
 
-def _water(section: Section, case: Case) -> Water:
+def _water(case: Case) -> Water:
     ground, level = case.place.ground, case.read(STRIP, "z_w")
     if same(level, ground):
         level = ground
-    mode: Literal["vertical", "seepage"] = "vertical"
-    if section.slip and section.slip.water_mode == "seepage":
-        mode = "seepage"
+    mode: Literal["vertical", "seepage"] = "seepage" if case.read(STRIP, "i_see") else "vertical"
     standing = level if above(level, ground) else None
     return Water(_level(*case.place.sides, level), mode, standing, case.read(SOILS, "gamma_wd"))
 

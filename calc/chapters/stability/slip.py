@@ -30,8 +30,9 @@ from calc.chapters.stability.cases import (
 from calc.chapters.stability.columns import embedment, one_column, reductions
 from calc.chapters.stability.limits import at_the_edge, limits, remarks
 from calc.chapters.stability.model import Ties, model
+from calc.chapters.stability.search import WITHIN_FILL, number
 from calc.engine.formula import Source
-from calc.engine.sheet import Procedure, Scope, Sheet, Value
+from calc.engine.sheet import Procedure, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.extrusion import column_share_of_lift
@@ -53,7 +54,7 @@ from calc.procedures.stage_search import Found, Wanted, force_asked, ground_mome
 say = words_of(__name__)
 
 TITLE = "Global stability"
-SEARCH = Source("project rule: least of all circles of a grid, refined around its smallest values", "derived")
+SEARCH = Source("project rule: minimum of all circles of a grid, refined around its smallest values", "derived")
 SPENCER = Source(
     "Spencer (1967), Géotechnique 17(1), 11–26, as in USACE EM 1110-2-1902 (2003), App. C and p. F-9", "confirmed"
 )
@@ -119,9 +120,10 @@ def _face(searches: Searches, side: Side) -> None:
     nothing = np.isnan(factor)
     if nothing.all():
         return
-    title = say("face-title", min_depth=searches.slip.min_depth)
+    title = say("face-title", min_depth=number(searches.settings, "t_min"))
+    rests = [*searches.rests_on(END, search=WITHIN_FILL), scope["n_S"]]
     scope.reading("F_fi", factor, ["variant", "stage"], title=say("reading-f-fi-title", title=title), source=BISHOP,
-                  inputs=[*searches.rests_on(END), scope["n_S"]], mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
+                  inputs=rests, mask=nothing, reason=NOT_IN_FILL)  # fmt: skip
     looked = searches.stages_evaluated(factor)
     needed, found = (value.at(stage=looked) for value in (sheet["gamma_Re"], scope["F_fi"]))
     made = sheet.verdict(
@@ -224,7 +226,7 @@ def _by_spencer(searches: Searches, scope: Scope, key: str, title: str, looked: 
     sheet, found = searches.sheet, scope["F_Sp"].at(stage=looked)
     nothing = ~found.valid
     if nothing.any():
-        cases = ", ".join(f"{found.labels('variant')[v]} {looked[k]}" for v, k in np.argwhere(nothing))
+        cases = ", ".join(f"{found.labels('variant')[v]} {stage_name(looked[k])}" for v, k in np.argwhere(nothing))
         sheet.limitation(
             f"slip-balance-{scope.name}",
             say("limitation-slip-balance", scope_title=scope.title, cases=cases),
@@ -246,7 +248,7 @@ def _bishop(
     axes = ["variant", "stage"]
     tried = int(np.nansum(bishop.array(lambda one: float(one.tried))))
     procedure = Procedure(
-        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, least of all circles that enter the soft ground",
+        "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, minimum of all circles that enter the soft ground",
         say("found-procedure"),
         "1e-06 of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
@@ -304,11 +306,11 @@ def _beside(
 
 def _demand(searches: Searches) -> None:
     """The tension that stability asks of the reinforcement: largest over sides and states."""
-    if not searches.across:
+    lowest = searches.lowest
+    if lowest is None:
         return
     sheet, section = searches.sheet, searches.section
     largest = np.zeros([len(sheet.axes[name]) for name in ("variant", "stage")])
-    lowest = min(searches.across, key=lambda k: section.reinforcement[k].level)
     short = False
     for side, state in product(sides(section), searches.states()):
         for v, k in searches.falling_short(f"slip{state.ending}{side.ending}"):
@@ -316,7 +318,7 @@ def _demand(searches: Searches) -> None:
             largest[v, k] = np.maximum(largest[v, k], found.force if found else 0.0)
             short = short or found is None or found.uncovered < found.safety
     sheet.reading("T_stab", largest, ["variant", "stage"], title=say("reading-t-stab-title"),
-                  source=SEARCH, inputs=_rests_of_demand(searches),
+                  source=SEARCH, inputs=_rests_of_demand(searches, lowest),
                   note=say("reading-t-stab-note"))  # fmt: skip
     if short:
         sheet.limitation(
@@ -326,13 +328,12 @@ def _demand(searches: Searches) -> None:
         )
 
 
-def _rests_of_demand(searches: Searches) -> list[Value]:
+def _rests_of_demand(searches: Searches, lowest: int) -> list[Value]:
     """What the demand follows from: the factors without reinforcement, and where the layer lies that is to give it."""
     without = [
         searches.sheet.scopes[f"slip{state.ending}{side.ending}"]["F_B0"]
         for side, state in product(sides(searches.section), searches.states())
     ]
-    lowest = min(searches.across, key=lambda k: searches.section.reinforcement[k].level)
     tie = searches.sheet.scopes[f"slip_tie_{lowest}"]
     return [searches.sheet["gamma_Re"], *without, *(tie[name] for name in ("z_rk", "x_rl", "x_rr"))]
 
@@ -348,5 +349,4 @@ def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: 
     safety = float(searches.sheet["gamma_Re"].array[v, k])
     cut = model(section, case)
     reach = ties[0].x_left, ties[0].x_right
-    slices = searches.slip.slices
-    return force_asked(Wanted(cut, searches.search, direction_of(side), slices, ties[0].level, reach, safety))
+    return force_asked(Wanted(cut, searches.search, direction_of(side), searches.slices, ties[0].level, reach, safety))

@@ -6,6 +6,7 @@ from math import degrees
 from calc.chapters.stability.cases import Searched
 from calc.chapters.stability.slip_sketch_page import contour_sketch, slip_sketch
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, label_words, number_text
+from calc.engine.typeset import set_amount
 from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.procedures.slip import Circle, Result
@@ -96,18 +97,22 @@ def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str)
     note = say("slices-note", words=words, line_words=_line_words(found), factor=number_text(found.factor, 4)) + (
         f" Reinforcement, {FORMS[FORM]}: {forces}." if forces else ""
     )
-    kind = "circle" if isinstance(found.surface, Circle) else "block"
+    kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
     return Table(
         f"{scope.name}-slices", say("table-slices-title", kind=kind, scope_title=scope.title), head, rows, note
     )
+
+
+def _place(coordinate: float) -> str:
+    return set_amount(number_text(coordinate, 2))
 
 
 def _line_words(found: Result) -> str:
     """Where the slip line lies, and what a block is in equilibrium with."""
     if isinstance(found.surface, Circle):
         x, y = found.centre
-        return say("line-words-2", x=number_text(x, 2), y=number_text(y, 2), r=number_text(found.surface.r, 2))
-    corners = ", ".join(f"({number_text(x, 2)}, {number_text(y, 2)})" for x, y in found.surface.points)
+        return say("line-words-2", x=_place(x), y=_place(y), r=_place(found.surface.r))
+    corners = ", ".join(f"({_place(x)}, {_place(y)})" for x, y in found.surface.points)
     return say(
         "line-words",
         corners=corners,

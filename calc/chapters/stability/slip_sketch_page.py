@@ -1,18 +1,15 @@
 """The critical slip circle over layers, columns and reinforcement, and the contours over the centres."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import accumulate
 
 import numpy as np
 
 from calc.chapters.shared.geometry import Profile, column_axes, profile
 from calc.chapters.shared.mats import ACROSS
-from calc.engine.figure import Item, Label, Line, Polygon, Scene, box
+from calc.engine.figure import Anchor, Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
-from calc.inputs.tables.stages import Stage
-from calc.procedures.contours import isolines
 from calc.procedures.slip import Circle, Contours, Result
 
 say = words_of(__name__)
@@ -22,6 +19,7 @@ Pair = tuple[float, float]
 MARGIN = 4.0
 WIDTH, BESIDE = 104.0, 62.0  # of the cross-section and of the contours beside it, mm
 LEVELS = 6
+TIMES = {1: "once", 2: "twice"}
 LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, over the size of the frame
 
 
@@ -29,8 +27,9 @@ def slip_sketch(
     columns: Sheet, section: Section, case: Mapping[str, str], scope: Scope, found: Result, words: str
 ) -> Scene:
     """The cross-section of the stage to scale with the critical circle and its centre."""
-    stage = _stage(section, case["stage"])
+    stage = section.stages[int(case["stage"].split(" ", 1)[0]) - 1]
     place = profile(columns, case["stage"])
+    water = next(one.level for one in section.water if one.name == stage.water)
     xs = [x for x, _ in found.points]
     # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
     left = min(place.left_toe if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
@@ -39,44 +38,46 @@ def slip_sketch(
         *_ground(section, place, left, right),
         *_columns(section, place, left, right),
         *_ties(section, place, left, right),
-        *_water(section, stage, left, right),
+        Line(((left, water), (right, water)), "water"),
         *_circle(found),
+        *(
+            _names(section, place, left + 0.2, "start")
+            if xs[0] + xs[-1] > left + right
+            else _names(section, place, right - 0.2, "end")
+        ),
     )
-    kind = "circle" if isinstance(found.surface, Circle) else "block"
+    kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
     alt = say("slip-sketch-alt", kind=kind, factor=found.factor, words=words)
     title = f"Critical {kind}: {scope.title}"
     note = say("slip-sketch-note", words=words, factor=number_text(found.factor, 3))
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
 
 
-def _stage(section: Section, label: str) -> Stage:
-    return section.stages[int(label.split(" ", 1)[0]) - 1]
-
-
 def _ground(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
-    depth, bottom = place.ground, place.toes - 2.0
+    top = place.ground
     for k, layer in enumerate(section.layers):
-        yield Polygon(box(left, right, depth, depth - layer.thickness), "soft" if k % 2 == 0 else "soft2")
-        depth -= layer.thickness
-    yield Polygon(box(left, right, depth, bottom), "firm")
-    corners = (
-        (place.left_toe, place.ground), (place.left_shoulder, place.crest),
-        (place.right_shoulder, place.crest), (place.right_toe, place.ground),
-    )  # fmt: skip
-    kept = [(min(max(x, left), right), y) for x, y in corners]
-    for k, (x, _) in enumerate(corners):
-        if not left <= x <= right:
-            kept[k] = (kept[k][0], place.crest if left <= 0 <= right or k in (1, 2) else place.ground)
-    if corners[0][0] < left:
-        kept[0] = (left, place.ground)
-    if corners[3][0] > right:
-        kept[3] = (right, place.ground)
-    yield Polygon(tuple(kept), "fill")
-    tops = accumulate((layer.thickness for layer in section.layers), initial=0.0)
-    for name, top, thick in zip(
-        [layer.name for layer in section.layers], tops, [layer.thickness for layer in section.layers], strict=False
-    ):
-        yield Label(right - 0.2, place.ground - top - thick / 2, name, "end", "small")
+        yield Polygon(box(left, right, top, top - layer.thickness), "soft2" if k % 2 else "soft")
+        top -= layer.thickness
+    yield Polygon(box(left, right, top, place.toes - 2.0), "firm")
+    yield Polygon(_fill(place, left, right), "fill")
+
+
+def _fill(place: Profile, left: float, right: float) -> tuple[Pair, ...]:
+    """Corners of the fill between the sides of the drawing."""
+    x = (place.left_toe, place.left_shoulder, place.right_shoulder, place.right_toe)
+    y = (place.ground, place.crest, place.crest, place.ground)
+    first, last = max(left, x[0]), min(right, x[-1])
+    drawn = (first, *(one for one in x if first < one < last), last)
+    surface = zip(drawn, np.interp(drawn, x, y).tolist(), strict=True)
+    return tuple(dict.fromkeys([(first, place.ground), *surface, (last, place.ground)]))
+
+
+def _names(section: Section, place: Profile, at: float, anchor: Anchor) -> Iterator[Item]:
+    """The layers by name, on the side away from the slip surface."""
+    top = place.ground
+    for layer in section.layers:
+        yield Label(at, top - layer.thickness / 2, layer.name, anchor, "small")
+        top -= layer.thickness
 
 
 def _columns(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
@@ -93,11 +94,6 @@ def _ties(section: Section, place: Profile, left: float, right: float) -> Iterat
             beyond = layer.anchorage.length if layer.anchorage else 0.0
             begin, end = max(place.left_column - beyond, left), min(place.right_column + beyond, right)
             yield Line(((begin, layer.level), (end, layer.level)), "reinforcement")
-
-
-def _water(section: Section, stage: Stage, left: float, right: float) -> Iterator[Item]:
-    level = {one.name: one.level for one in section.water}[stage.water]
-    yield Line(((left, level), (right, level)), "water")
 
 
 def _circle(found: Result) -> Iterator[Item]:
@@ -124,7 +120,7 @@ def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> S
     room = LABEL[0] * size, LABEL[1] * size
     for step in range(1, LEVELS + 1):
         level = low * (1 + 0.04 * step**1.5)
-        lines = isolines(grid.x, grid.y, grid.factor, level)
+        lines = grid.lines(level)
         items.extend(Line(line, "thin") for line in lines)
         place = _free_place([point for line in lines for point in line], taken, room, frame)
         if place is not None:
@@ -132,11 +128,10 @@ def contour_sketch(scope: Scope, found: Result, grid: Contours, words: str) -> S
             items.append(Label(*place, number_text(level, 2), "middle", "small"))
     x, y = found.centre
     items.append(Label(x, y, "×", "middle", "normal"))
-    tried = f"{found.tried} circles tried"
-    rejected = ", ".join(f"{count} {reason}" for reason, count in found.rejected.items() if count)
-    widened = f"; widened {found.extended}×" if found.extended else ""
+    tried = f"{found.tried} circles evaluated"
+    widened = f"; grid enlarged {TIMES.get(found.extended, f'{found.extended} times')}" if found.extended else ""
     edge = say("contour-sketch-edge", names=", ".join(found.at_edge)) if found.at_edge else ""
-    note = say("contour-sketch-note", tried=tried, value=rejected or "none", widened=widened, edge=edge)
+    note = say("contour-sketch-note", tried=tried, widened=widened, edge=edge)
     return Scene(key, title, alt, tuple(items), width_mm=BESIDE, note=f"{words}. {note}")
 
 

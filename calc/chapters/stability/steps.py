@@ -12,8 +12,7 @@ from calc.chapters.shared.frame import (
     chapter,
     frame,
     given_of_section,
-    origins_of_layers,
-    sublayer_strengths,
+    strength_of_sublayers,
 )
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
@@ -103,12 +102,7 @@ def _averages(sheet: Sheet) -> None:
 def _undrained_soil(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Undrained soil: its strength on its own area, friction in the columns alone."""
     scope = sheet.scope("undrained", say("scope-undrained-title"))
-    scope.reading(
-        "c_u", sublayer_strengths(section, frame(design, section)), ["layer"],
-        title=say("reading-c-u-title"),
-        note=say("reading-c-u-note"), origins=origins_of_layers(section, "c_u", "c_u_growth"),
-        inputs=[done["ground"]["z"]],
-    )  # fmt: skip
+    strength_of_sublayers(scope, section, frame(design, section), done["ground"]["z"])
     gains(scope, section, done)
     print_least(scope, scope(design_strength_with_gain), "layer")
     scope(averaged_cohesion, c_avg="c_avgu", c_s="c_ud")

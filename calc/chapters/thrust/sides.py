@@ -58,7 +58,7 @@ def push(scope: Scope, height: str = "H_th") -> None:
 
 def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     """Tension of one side: the thrust less the share of the ground, with the shear that holds the ground back."""
-    scope = sheet.scope(f"slope{side.ending}", f"Tension from spreading, {side.words}")
+    scope = sheet.scope(f"slope{side.ending}", f"Tension from lateral sliding, {side.words}")
     push(scope)
     slope(scope, section, side)
     share_of_ground(scope, section, done)
@@ -72,8 +72,8 @@ def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet]) -> N
     """Thrust that the ground carries at its top, if the project asks for it and its strength is known."""
     asked, missing = section.column_field and section.column_field.thrust_in_ground, missing_strength(section)
     if not asked or missing:
-        words = f"{missing} is not given" if asked else say("share-of-ground-words")
-        scope.given("E_g", 0.0, origin=Origin("project rule", text=f"none counted: {words}"))
+        words = say("no-strength", missing=missing) if asked else say("share-of-ground-words")
+        scope.given("E_g", 0.0, origin=Origin("project rule", text=say("none-counted", words=words)))
         return
     given_of_section(scope, "alpha_g", section, "field.thrust_in_ground", asked)
     scope(slope_length)
@@ -86,8 +86,8 @@ def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: S
     """Shear of the ground that the reinforcement holds back at its top."""
     asked, missing = section.column_field and section.column_field.hold_top, missing_strength(section)
     if not asked or missing:
-        words = f"{missing} is not given" if asked else say("held-ground-words")
-        scope.given("T_sq", 0.0, origin=Origin("project rule", text=f"none counted: {words}"))
+        words = say("no-strength", missing=missing) if asked else say("held-ground-words")
+        scope.given("T_sq", 0.0, origin=Origin("project rule", text=say("none-counted", words=words)))
         if asked:
             why = say("held-ground-why", missing=missing)
             scope.sheet.not_verified(f"tension_at_top{side.ending}", say("open-tension-at-top-title"), why)

@@ -18,7 +18,7 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.soft_ground import Side, factors, sides, stress_ratio
 from calc.chapters.thrust.sides import below, fill_between, low_edge, sliding, spreading
 from calc.engine.levels import above
-from calc.engine.sheet import Scope, Sheet, Value, label_words
+from calc.engine.sheet import Scope, Sheet, Value, stage_names
 from calc.engine.words import words_of
 from calc.formulas.column_field import height_above_reinforcement
 from calc.formulas.thrust import (
@@ -99,7 +99,7 @@ def _height(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     if stages:
         sheet.limitation(
             "thrust-settlement",
-            say("limitation-thrust-settlement", stages=", ".join(label_words("stage", one) for one in stages)),
+            say("limitation-thrust-settlement", stages=stage_names(stages)),
             "project rule ◇",
         )
 

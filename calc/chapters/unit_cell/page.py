@@ -20,7 +20,7 @@ CASES_TABLE = ("Dsigma_0", "Dsigma_vs", "Dsigma_vc", "E_oed", "Dr_c", "F_Ri")
 PANELS = (
     ("Δσ<sub>v</sub>", "kN/m²", (("soil", "Dsigma_vs"), ("column", "Dsigma_vc"))),
     ("F<sub>R</sub>", "kN/m", (("ring tension", "F_Ri"),)),
-    ("Δr<sub>c</sub>", "mm", (("widening", "Dr_c"),)),
+    ("Δr<sub>c</sub>", "mm", (("radial expansion", "Dr_c"),)),
 )
 
 

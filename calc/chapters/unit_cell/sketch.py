@@ -118,7 +118,7 @@ def _cell_names(cell: _Cell) -> Iterator[Item]:
     level = cell.top - 0.45 * (cell.top - cell.bottom)
     for height, reach, text in (
         (level + 0.16 * cell.unit, cell.radius, Markup("{} of the sleeve").format(symbol_text("F_R"))),
-        (level - 0.2 * cell.unit, 1.3 * cell.radius, Markup("widening {}").format(symbol_text("Dr_c"))),
+        (level - 0.2 * cell.unit, 1.3 * cell.radius, Markup("radial expansion {}").format(symbol_text("Dr_c"))),
     ):
         yield Line(((right + gap, height), (cell.middle + reach, height)), "thin")
         yield Label(right + 1.5 * gap, height, text, "start")

@@ -12,12 +12,12 @@ from calc.engine.words import words_of
 from calc.formulas.elastic_plastic_cell import sublayer_settlement
 from calc.formulas.loads import added_stress, fill_height_in_water, makeup_gap, makeup_pressure, permanent_load
 from calc.formulas.unit_cell import (
-    column_pressure,
+    column_horizontal_stress,
     column_settlement,
-    column_stress,
+    column_stress_increment,
     column_widening,
     free_widening,
-    mean_stress,
+    logarithmic_mean_stress,
     mobilising_load,
     oedometer_modulus,
     ring_modulus,
@@ -28,7 +28,7 @@ from calc.formulas.unit_cell import (
     sleeve_pressure,
     sleeve_stiffness,
     sleeve_widening,
-    soil_pressure,
+    soil_horizontal_stress,
     soil_settlement,
     stress_after_loading,
     stress_difference,
@@ -53,10 +53,10 @@ NOT_MOBILISED = "not mobilised"
 GAP_ALLOWED = 1e-9  # m
 MAKEUP_ALLOWED = 1e-7  # m
 CHAIN = (
-    column_stress, stress_after_loading, mean_stress, oedometer_modulus, ring_modulus, ring_stiffness, column_pressure,
-    soil_pressure, free_widening, sleeve_stiffness, column_widening, sleeve_widening, ring_tension, ring_strain,
-    sleeve_pressure, stress_difference, widening_from_stress_difference, soil_settlement, column_settlement,
-    settlement_gap,
+    column_stress_increment, stress_after_loading, logarithmic_mean_stress, oedometer_modulus, ring_modulus,
+    ring_stiffness, column_horizontal_stress, soil_horizontal_stress, free_widening, sleeve_stiffness,
+    column_widening, sleeve_widening, ring_tension, ring_strain, sleeve_pressure, stress_difference,
+    widening_from_stress_difference, soil_settlement, column_settlement, settlement_gap,
 )  # fmt: skip
 POINTS = (MID, TOP)
 Names = Mapping[str, str]  # symbols that stand in the place of those of the method

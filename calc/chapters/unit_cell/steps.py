@@ -13,7 +13,7 @@ from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.unit_cell import (
     improvement_factor,
-    mean_stress,
+    logarithmic_mean_stress,
     oedometer_modulus,
     settlement_difference,
     stress_after_loading,
@@ -67,7 +67,7 @@ def _untreated_ground(sheet: Sheet, settlement: Scope) -> None:
     scope = sheet.scope("untreated", say("scope-untreated-title"), load="G+Q", position=CENTRE, stiffness=LONG)
     scope.take("Dsigma_0", settlement["Dsigma_0"])
     scope(stress_after_loading, p_2="p_2u", Dsigma_vs="Dsigma_0")
-    scope(mean_stress, p_m="p_mu", p_2="p_2u")
+    scope(logarithmic_mean_stress, p_m="p_mu", p_2="p_2u")
     scope(oedometer_modulus, E_oed="E_oedu", p_m="p_mu")
     scope(untreated_sublayer_settlement)
     scope(total_settlement, s="s_u", s_i="s_iu")

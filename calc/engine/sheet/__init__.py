@@ -12,6 +12,8 @@ from calc.engine.sheet.printing import (
     number_text,
     printed_numbers,
     printed_result,
+    stage_name,
+    stage_names,
     value_text,
 )
 from calc.engine.sheet.scope import PROJECT_RULE, Scope
@@ -72,5 +74,7 @@ __all__ = [
     "settle_cases",
     "settle_cited",
     "settle_turns",
+    "stage_name",
+    "stage_names",
     "value_text",
 ]

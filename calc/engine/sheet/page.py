@@ -1,5 +1,6 @@
 """What a chapter prints besides its verdicts: chosen from the finished sheet once the cases are known."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from calc.engine.figure import Figure
@@ -28,6 +29,18 @@ class Page:
         """The case at which a scope prints; the chapter itself is ``""``."""
         return self.cases[self.sheet.key, scope]
 
+    def set_aside(self, *starts: str) -> None:
+        """Leave scopes with these starts of their names out of the lines.
+
+        A reading that rests on their steps prints with what those go back to.
+        """
+        names = {name for name in self.sheet.scopes if name.startswith(starts)}
+        self.aside |= names
+        hidden = {step.key: step for step in self.sheet.steps if step.scope in names}
+        for step in self.sheet.steps:
+            if step.kind == "reading" and any(one.value.step in hidden for one in step.inputs.values()):
+                self.shortened[step.key] = _through(step, hidden), step.note
+
     @property
     def lines(self) -> list[Step]:
         """The steps that print as numbered lines, in order."""
@@ -38,3 +51,11 @@ class Page:
             return step
         kept, note = self.shortened[step.key]
         return replace(step, inputs=kept, note=note)
+
+
+def _through(step: Step, hidden: Mapping[str, Step]) -> dict[str, Input]:
+    """The inputs of a step, those of hidden steps in place of these."""
+    read: dict[str, Input] = {}
+    for name, one in step.inputs.items():
+        read |= _through(hidden[one.value.step], hidden) if one.value.step in hidden else {name: one}
+    return read

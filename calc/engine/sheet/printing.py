@@ -1,7 +1,7 @@
 """Numbers as they are printed: decimals of the nomenclature, lines with numbers at one case, cases in words."""
 
 import operator
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from math import pi
 from re import IGNORECASE, match
 from typing import Self
@@ -10,7 +10,7 @@ import numpy as np
 
 from calc.engine.sheet.steps import Input, Step
 from calc.engine.sheet.values import AXIS_ORDER, Value
-from calc.engine.symbols import Symbol, symbol
+from calc.engine.symbols import INTO_COHERENT, SHIFTED, symbol
 from calc.engine.typeset import Node, Numbers, plain, with_numbers
 
 Case = Mapping[str, str]
@@ -23,21 +23,21 @@ AXIS_WORDS = {
     "load": "load",
     "combination": "combination",
     "stiffness": "stiffness",
-    "course": "course",
+    "course": "cₕ",
     "date": "date",
     "trigger": "trigger",
     "point": "point",
     "soil": "soil",
     "layer": "layer",
 }
-LONGEST_EXACT = 6  # digits
+LEAST_TYPED, MOST_TYPED = 1e-4, 1e6  # between which a typed number is written without a power of ten
 _COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}
 _BINARY = {"+": operator.add, "-": operator.sub, "*": operator.mul, "/": operator.truediv, "**": operator.pow}
 
 
 def number_text(number: float, decimals: int, *, exact: bool = False) -> str:
     """A number with fixed decimals (negative: significant digits); exact ones with as many as were typed."""
-    if decimals < 0:
+    if decimals < 0 and not (exact and LEAST_TYPED <= abs(number) < MOST_TYPED):
         text = f"{number + 0.0:.{-decimals - 1}e}"  # adding zero takes the sign off a negative zero
         if exact:
             text = np.format_float_scientific(float(f"{number + 0.0:.12g}"), trim="-", exp_digits=2)
@@ -62,29 +62,27 @@ def value_text(value: Value, case: Case, name: str = "", *, unit: bool = False) 
 
 
 def coherent_text(value: Value, case: Case, name: str) -> str:
-    """The value at a case in a line with numbers: coherent units, angles in degrees, negative ones in brackets."""
+    """The value at a case in a line with numbers: coherent units, angles in degrees, negative ones in brackets.
+
+    Where another unit is shown, the value stands as it is shown with its conversion, in brackets. A computed one whose
+    point alone moves stands without: its line prints it in both units.
+    """
     one = symbol(name)
     number = value.number(case)
     if number is None:
         return f"({value.reason})"
     if one.shown == "deg":
         text = number_text(number * one.factor, one.decimals, exact=value.exact) + "°"
+    elif one.shown == one.unit or number == 0 or (one.shown in SHIFTED and not value.exact):
+        text = number_text(number, one.coherent_decimals, exact=value.exact)
     else:
-        text = _coherent_number(number, one, exact=value.exact)
+        shown = number_text(number * one.factor, one.decimals, exact=value.exact)
+        return f"({shown}{INTO_COHERENT[one.unit, one.shown]})"
     return f"({text})" if text.startswith("-") else text
 
 
-def _coherent_number(number: float, one: Symbol, *, exact: bool) -> str:
-    """A typed number as it is, unless the other unit gave it more digits than anybody reads."""
-    text = number_text(number, one.coherent_decimals, exact=exact)
-    if exact and one.shown != one.unit:
-        digits = text.partition("e")[0].replace(".", "").strip("-0")
-        return number_text(number, -LONGEST_EXACT) if len(digits) > LONGEST_EXACT else text
-    return text
-
-
-def printed_numbers(step: Step, case: Case) -> str:
-    """The right side of a step with numbers in place of symbols, at one case."""
+def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], str] = with_numbers) -> str:
+    """The right side of a step with numbers in place of symbols, at one case, as it is typed or set."""
     if step.formula is None:
         return ""
     layers = _layer_labels(step)
@@ -99,7 +97,7 @@ def printed_numbers(step: Step, case: Case) -> str:
         layers=tuple(range(len(layers))),
         above=tuple(range(own)),
     )
-    return with_numbers(step.formula.tree, numbers)
+    return write(step.formula.tree, numbers)
 
 
 def printed_result(step: Step, case: Case) -> str:
@@ -134,12 +132,21 @@ class Expression(str):
 
 
 def label_words(axis: str, label: str) -> str:
-    """One label with the word of its axis, which is said once: "stage 5 High water", but "stage 3, Stage 2"."""
+    """One label with the word of its axis, which is said once: stage “High water”, but “Stage 2”."""
     word = AXIS_WORDS[axis]
+    text = stage_name(label) if axis == "stage" and not label.isdigit() else label
+    return text if _begins_with(text.strip("“"), word) else f"{word} {text}"
+
+
+def stage_name(label: str) -> str:
+    """A stage by its name in quotes, without the number at the head of its label."""
     number, _, name = label.partition(" ")
-    if _begins_with(label, word):
-        return label
-    return f"{word} {number}, {name}" if number.isdigit() and _begins_with(name, word) else f"{word} {label}"
+    return f"“{name if number.isdigit() and name else label}”"
+
+
+def stage_names(labels: Iterable[str]) -> str:
+    """Some stages by their names."""
+    return ", ".join(stage_name(one) for one in labels)
 
 
 def _begins_with(text: str, word: str) -> bool:

@@ -1,7 +1,8 @@
 """The closed grammar of formulas, and its three printed forms: MathML, plain text, and the line with numbers."""
 
+from calc.engine.typeset.amounts import set_amount, set_minus, set_quantity, write_numbers
 from calc.engine.typeset.grammar import LAYER_SUMS, GrammarError, Node, names_in, parse
-from calc.engine.typeset.line import Numbers, plain, with_numbers
+from calc.engine.typeset.line import Numbers, plain, set_numbers, with_numbers
 from calc.engine.typeset.mathml import equation, symbol_mathml
 
 __all__ = [
@@ -13,6 +14,11 @@ __all__ = [
     "names_in",
     "parse",
     "plain",
+    "set_amount",
+    "set_minus",
+    "set_numbers",
+    "set_quantity",
     "symbol_mathml",
     "with_numbers",
+    "write_numbers",
 ]

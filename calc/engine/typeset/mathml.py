@@ -40,7 +40,7 @@ class _Math:
     def write(self, tree: Node) -> str:  # noqa: PLR0911 - one return for each kind of node
         match tree.kind:
             case "number":
-                return f"<mn>{tree.text}</mn>"
+                return _number(tree.text)
             case "pi":
                 return "<mi>π</mi>"
             case "symbol":
@@ -111,6 +111,16 @@ class _Math:
             f"<mtr><mtd>{self.write(no)}</mtd><mtd><mtext>otherwise</mtext></mtd></mtr>"
         )
         return f"<mrow><mo>{{</mo><mtable>{rows}</mtable></mrow>"
+
+
+def _number(text: str) -> str:
+    """A number; one that Python writes with an exponent as a power of ten."""
+    digits, _, exponent = text.partition("e")
+    if not exponent:
+        return f"<mn>{text}</mn>"
+    sign = "<mo>−</mo>" if exponent.startswith("-") else ""
+    power = f"<msup><mrow><mn>10</mn></mrow><mrow>{sign}<mn>{exponent.lstrip('+-0')}</mn></mrow></msup>"
+    return power if digits == "1" else f"<mrow><mo>(</mo><mn>{digits}</mn>{_DOT}{power}<mo>)</mo></mrow>"
 
 
 def _first_is_number(tree: Node) -> bool:

@@ -17,7 +17,7 @@ class Outside(Table):
 
     structures: Answer | None = field("Transitions to structures and to untreated ground.", EXAMPLE, default=None)
     end_slopes: Answer | None = field(
-        "End slopes of the embankment: their stability, and what it asks of the reinforcement along.",
+        "End slopes of the embankment: their stability, and the force of the reinforcement along required by it.",
         "not relevant because the embankment runs on beyond both ends of its sections",
         default=None,
     )
@@ -30,6 +30,11 @@ class Outside(Table):
     platform_rig: Answer | None = field("Working platform and rig loads.", EXAMPLE, default=None)
     deep_ground: Answer | None = field("Ground below the investigated depth.", EXAMPLE, default=None)
     contamination: Answer | None = field("Contamination and aquifer protection.", EXAMPLE, default=None)
+    flood: Answer | None = field(
+        "Flood, seepage, internal erosion and rapid drawdown.",
+        "not relevant because the embankment retains no water",
+        default=None,
+    )
     durability: Answer | None = field("Durability beyond the tests cited.", EXAMPLE, default=None)
 
     def answers(self) -> dict[str, str]:

@@ -38,8 +38,8 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
         rejected = {name: rejected.get(name, 0) + rejections.get(name, 0) for name in {**rejected, **rejections}}
         nothing = rejections.get(REASONS[NO_STRENGTH], 0)
         if nothing:
-            message = f"{nothing} of {len(whole)} sliding blocks have no strength at all, so that their factor is 0: "
-            message += "the ground there needs a strength, or the search other ranges"
+            message = f"{nothing} of {len(whole)} translational mechanisms have no strength at all, so that their "
+            message += "factor is 0: the ground there needs a strength, or the search other ranges"
             raise SlipError(message)
         if np.isnan(found.factor).all():
             break
@@ -56,7 +56,7 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
         passive = _around(search.passive, passive, middle[1], search.counts[1])
         pairs = _lowest(pairs, whole, found.factor)
     if line is None:
-        message = f"no admissible block among {tried}: rejected {rejected}"
+        message = f"no admissible translational mechanism among {tried}: rejected {rejected}"
         raise SlipError(message)
     return line, Record(tried, {name: count for name, count in rejected.items() if count})
 

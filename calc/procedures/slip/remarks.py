@@ -74,25 +74,36 @@ def tension_remarks(
         place = int(push[1:, 0].argmin())
         upper = bool(place < push[1:, 0].argmax())
         x = sign * base.right_faces()[place, 0]
-        found.append(Remark("interslice_tension", f"by {word} the slices pull at each other with up to "
+        found.append(Remark("interslice_tension", f"by {word} the force between slices is tensile, up to "
                             f"{-push.min():.1f} kN/m, at x = {x:.2f} m", float(-push.min())))  # fmt: skip
     lifted = (normal < -LIFTED * normal.max()).any(axis=(0,))[:, 0]
     if lifted.any():
         places = sign * base.x[lifted, 0]
         upper = upper or bool(lifted[: len(lifted) // 2].any())
         least = float(normal.min())
-        found.append(Remark("negative_normal", f"by {word} the normal force less the water pressure on {lifted.sum()} "
-                            f"of {len(base.x)} bases is tension, down to {least:.1f} kN/m, between x = "
-                            f"{places.min():.2f} and {places.max():.2f} m", least))  # fmt: skip
+        bases = f"{lifted.sum()} of {len(base.x)} bases"
+        found.append(Remark("negative_normal", f"by {word} the effective normal force is tensile on {bases}, "
+                            f"down to {least:.1f} kN/m, {_stretch(places.min(), places.max())}", least))  # fmt: skip
     depth = crack_depth(ground, float(base.left[0])) if upper else np.nan
     given = ground.model.crack.depth if ground.model.crack else 0.0
     if not depth > given:
         return found, np.nan
     found.append(Remark("crack", f"the ground at the upper end cannot take this tension: a tension crack {depth:.2f} m "
-                        "deep should be counted, 2 c/(γ √K_a) or 2 c_u/γ with design values, at most the thickness "
-                        "of the uppermost soil (limit of active earth pressure without tension, Rankine 1857 ◦)",
-                        depth))  # fmt: skip
+                        "deep should be taken into account, 2 c/(γ √Kₐ) or 2 cᵤ/γ with design values, at most the "
+                        "thickness of the uppermost soil (limit of active earth pressure without tension, "
+                        "Rankine 1857 ◦)", depth))  # fmt: skip
     return found, depth
+
+
+def _stretch(first: float, last: float) -> str:
+    """A place, or two where they differ as printed."""
+    if f"{first:.2f}" == f"{last:.2f}":
+        return f"at x = {first:.2f} m"
+    return f"between x = {first:.2f} and {last:.2f} m"
+
+
+def _circles(count: int) -> str:
+    return "1 circle has" if count == 1 else f"{count} circles have"
 
 
 def crack_depth(ground: Ground, x: float) -> float:
@@ -116,10 +127,10 @@ def search_remarks(plain: Floats, weak: int, factor: float, word: str) -> list[R
     found = []
     lower = plain[plain < factor]
     if len(lower):
-        found.append(Remark("no_equilibrium", f"{len(lower)} circles have a lower factor by Bishop, down to "
+        found.append(Remark("no_equilibrium", f"{_circles(len(lower))} a lower factor by Bishop, down to "
                             f"{lower.min():.3f}, than the {factor:.3f} found, but no equilibrium by {word}: Bishop's "
                             "method governs there", float(lower.min())))  # fmt: skip
     if weak:
-        found.append(Remark("weak", f"{weak} slip surfaces that were considered have a factor below 0.1 that no method "
-                            "gives with accuracy: the ground does not carry itself there", float(weak)))  # fmt: skip
+        found.append(Remark("weak", f"{weak} of the slip surfaces evaluated have a factor below 0.1, which no method "
+                            "gives with accuracy: the ground is not stable there by itself", float(weak)))  # fmt: skip
     return found

@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
+from contourpy import LineType, contour_generator
+from numpy.ma import masked_invalid
 from numpy.typing import NDArray
 
 from calc.procedures.slip import solve
@@ -72,6 +74,12 @@ class Contours:
     x: Floats
     y: Floats
     factor: Floats
+
+    def lines(self, level: float) -> list[Line]:
+        """The lines on which the factor equals a level; where it is NaN there is none."""
+        made = contour_generator(x=self.x, y=self.y, z=masked_invalid(self.factor), line_type=LineType.Separate)
+        lines = cast("list[Floats]", made.lines(level))
+        return [tuple((float(one), float(other)) for one, other in line) for line in lines]
 
 
 @dataclass(frozen=True)

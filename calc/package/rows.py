@@ -1,0 +1,69 @@
+"""The rows of a chapter as pages show them: one quantity each, its values by section, and blocks of them."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from markupsafe import Markup
+
+from calc.package.checked import CheckMark
+from calc.package.references import Reference
+
+NOWHERE = Markup("")
+Kind = Literal["full", "given", "short"]
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """What a checker has said of a line, and of which sections where not of all of them."""
+
+    sections: str
+    mark: CheckMark
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One quantity: its number, its values by section, and what stands beside them.
+
+    A `full` row has an equation or says what it was read from; a `given` one comes from outside, from the field `path`
+    of the project file; a `short` one has nothing but its values and `where` the rest stands. `numbers` are those of
+    the worked section, `others` those of sections whose numbers do not all stand in their own column. `box` is
+    where the checker signs: "▣" where one has, "↳" where the row stands elsewhere and here at the case of a scope.
+    `keys` are those of its steps by section, empty where a section has none.
+    """
+
+    kind: Kind
+    number: str
+    anchor: str
+    title: str
+    symbol: Markup
+    unit: str
+    values: tuple[str, ...]
+    picture: str = ""
+    alt: str = ""
+    style: str = ""
+    numbers: str = ""
+    others: tuple[tuple[str, str], ...] = ()
+    where: Markup = NOWHERE
+    path: Markup = NOWHERE
+    reference: Reference | None = None
+    clause: str = ""
+    mark: str = ""
+    beneath: tuple[Markup, ...] = ()
+    signs: tuple[Sign, ...] = ()
+    box: str = "□"
+    keys: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Consecutive lines of one scope.
+
+    `cases` are the cases of the sections, those alike together; `read` holds values of the chapter which the scope
+    reads at its own case; `worked` is the place of the section whose numbers are written out.
+    """
+
+    title: str
+    cases: tuple[tuple[str, str], ...]
+    read: tuple[Row, ...]
+    worked: int
+    runs: tuple[tuple[Kind, tuple[Row, ...]], ...]
