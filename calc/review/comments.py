@@ -30,7 +30,10 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Comment:
-    """A numbered comment; a query has to be closed by the checker, a remark only says something."""
+    """A numbered comment; a query has to be closed by the checker, a remark only says something.
+
+    It is about its `step`, and `also` about the same quantity in other sections.
+    """
 
     number: int
     step: str
@@ -39,6 +42,12 @@ class Comment:
     kind: Literal["query", "remark"]
     status: Status
     said: tuple[Said, ...]
+    also: tuple[str, ...] = ()
+
+    @property
+    def steps(self) -> tuple[str, ...]:
+        """Every step that it is about."""
+        return (self.step, *self.also)
 
     @property
     def last_of_checker(self) -> str:
@@ -66,7 +75,7 @@ def _after(known: Comment | None, event: Event, revision: str) -> Comment:
     said = Said(ROLES[event.kind], event.who, event.date, revision, event.text, event.kind == "closed")
     if known is None:
         kind: Literal["query", "remark"] = "query" if event.query else "remark"
-        return Comment(event.comment, event.step, event.printed, event.title, kind, "open", (said,))
+        return Comment(event.comment, event.step, event.printed, event.title, kind, "open", (said,), event.also)
     return replace(
         known, kind="query" if event.query else known.kind, status=STATUS[event.kind], said=(*known.said, said)
     )

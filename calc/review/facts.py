@@ -1,7 +1,7 @@
 """What a review is tied to: the hash of a run, and every step with its printed number and its fingerprint."""
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
@@ -40,6 +40,11 @@ def facts(run: Run) -> Facts:
         revision=project.revisions[-1].label,
         steps={step.key: step for step in _steps(recorded)},
     )
+
+
+def line_number(numbers: Sequence[str]) -> str:
+    """The numbers of one line in several sections as one: `A, B 7.14`."""
+    return f"{', '.join(number.rpartition(' ')[0] for number in numbers)} {numbers[0].rpartition(' ')[2]}"
 
 
 def run_hash(recorded: Mapping[str, Any]) -> str:

@@ -3,7 +3,7 @@
 import json
 from base64 import b64encode
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from hashlib import sha256
 from typing import Any
 
@@ -21,7 +21,7 @@ from calc.review.facts import facts
 from calc.review.people_texts import shown_comments
 from calc.review.records import FORMAT
 from calc.review.standing import Standing
-from calc.review.views import ChapterPage, StepView, chapters
+from calc.review.views import ChapterPage, LineView, StepView, chapters
 
 SCRIPTS = ("review.js", "review-ways.js", "review-start.js")
 ENTERED = {"mark", "comment", "initials", "date", "own"}
@@ -41,7 +41,8 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
     threads: dict[str, list[Comment]] = {}
     said = shown_comments(state.comments)
     for comment in said:
-        threads.setdefault(comment.step, []).append(comment)
+        for key in comment.steps:
+            threads.setdefault(key, []).append(comment)
     known = state.known
     context = {
         "policy": policy(script, style),
@@ -70,7 +71,7 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
         "inputs_hash": design.sha256,
         "checker": design.people.checker.name,
         "chapters": pages,
-        "threads": threads,
+        "threads_of": lambda line: _on_line(line, threads),
         "comments": said,
         "anchors": {step.key: line.anchor for line in lines for step in line.steps if step},
     }
@@ -123,6 +124,12 @@ def _step(state: Standing, step: StepView) -> list[Any]:
     numbers = write_numbers(step.numbers).replace(" * ", " · ")
     shown = [step.value, step.unit, numbers, write_numbers(printed), step.recomputed]
     return [step.key, fingerprint, *shown, words, stamp, step.key in state.changed]
+
+
+def _on_line(line: LineView, threads: Mapping[str, Sequence[Comment]]) -> list[Comment]:
+    """The comments on a line in the order of their numbers, one about several sections once."""
+    found = {one.number: one for step in line.steps if step for one in threads.get(step.key, ())}
+    return [found[number] for number in sorted(found)]
 
 
 def _hash_source(text: str) -> str:

@@ -7,13 +7,22 @@ from math import isfinite
 from typing import Annotated, Any, Literal, Self, TypeVar
 from unicodedata import category, normalize
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    SerializerFunctionWrapHandler,
+    ValidationError,
+    model_serializer,
+    model_validator,
+)
 
 from calc.inputs.reading.scalars import UNPRINTABLE, show
 from calc.review.refused import RefusedFile
 
 FORMAT = 1
-LONGEST_TEXT = 10_000
+LONGEST_TEXT, LONGEST_NAME = 10_000, 300
 MOST_STEPS, MOST_EVENTS, MOST_REASONS = 50_000, 50_000, 20
 _OWN = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
@@ -73,7 +82,7 @@ _ONE_LINE = _must(
 )
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Fingerprint = Annotated[str, Field(pattern=r"^[0-9a-f]{16}$")]
-Name = Annotated[str, Field(min_length=1, max_length=300), _ONE_LINE]
+Name = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), _ONE_LINE]
 Initials = Annotated[str, Field(max_length=12), _ONE_LINE]
 Day = Annotated[str, Field(min_length=10, max_length=10), AfterValidator(_day)]
 DayOrNone = Annotated[str, Field(max_length=10), AfterValidator(lambda text: text and _day(text))]
@@ -140,7 +149,10 @@ class ReviewFile(Part):
 
 
 class Event(Part):
-    """Something that happened to a numbered comment; `raised` makes it, `closed` ends it."""
+    """Something that happened to a numbered comment; `raised` makes it, `closed` ends it.
+
+    A comment on a line is about its `step`, and `also` about the same quantity in other sections.
+    """
 
     comment: Annotated[int, Field(ge=1, le=1_000_000)]
     kind: Literal["raised", "said", "answered", "closed"]
@@ -151,6 +163,13 @@ class Event(Part):
     who: Name
     date: Day
     text: Text
+    also: Annotated[tuple[Name, ...], Field(max_length=1000)] = ()
+
+    @model_serializer(mode="wrap")
+    def _as_before(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """What is about one step is written as it was before a comment could be about several."""
+        made: dict[str, Any] = write(self)
+        return made if self.also else {name: value for name, value in made.items() if name != "also"}
 
     @model_validator(mode="after")
     def _says(self) -> Self:

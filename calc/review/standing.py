@@ -99,7 +99,7 @@ def _mark(step: StepFacts, entries: Sequence[tuple[str, SignedEntry]], found: Se
 
 def _closing(step: StepFacts, found: Sequence[Comment]) -> StepMark | None:
     """Who closed the last query on a step; None while one is not closed."""
-    queries = [one for one in found if one.step == step.key and one.kind == "query"]
+    queries = [one for one in found if step.key in one.steps and one.kind == "query"]
     if not queries or open_queries(queries):
         return None
     last = max((one.said[-1] for one in queries), key=lambda said: said.date)

@@ -11,7 +11,7 @@ from calc.inputs import Design
 from calc.package.checked import ChapterCheck, Checked, CheckMark, CommentView, SaidView
 from calc.package.shown import cut
 from calc.review.comments import Comment
-from calc.review.facts import facts
+from calc.review.facts import facts, line_number
 from calc.review.ledger import FOLDER, read_ledger
 from calc.review.own_values import comparison, stored_form
 from calc.review.people_texts import numbers, shown_comments, shown_text
@@ -61,7 +61,8 @@ def marks_for_pages(state: Standing) -> Checked | None:
 def _marks(state: Standing) -> Iterator[tuple[str, CheckMark]]:
     on_step: dict[str, list[int]] = defaultdict(list)
     for comment in state.comments:
-        on_step[comment.step].append(comment.number)
+        for key in comment.steps:
+            on_step[key].append(comment.number)
     for key in state.known.steps:
         found = tuple(on_step[key]) if key in on_step else ()
         if key in state.changed:
@@ -99,11 +100,11 @@ def _chapters(state: Standing) -> Iterator[ChapterCheck]:
 
 
 def _comment(one: Comment, state: Standing) -> CommentView:
-    step = state.known.steps.get(one.step)
+    known = [state.known.steps[key].number for key in one.steps if key in state.known.steps]
     said = tuple(
         SaidView(f"{said.role} {said.who}, {said.date}, revision {said.revision}", said.text or "closed")
         for said in one.said
     )
     return CommentView(
-        one.number, one.step, step.number if step else one.printed, one.title, one.kind, one.status, said
+        one.number, one.step, line_number(known) if known else one.printed, one.title, one.kind, one.status, said
     )

@@ -1,18 +1,19 @@
 """Taking a review file in: it must belong to exactly this run; its marks and comments join what is stored."""
 
 import datetime as dt
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import Literal
 
 from calc.inputs import Design
+from calc.numbering import own_key
 from calc.review.comments import Comment, comments
-from calc.review.facts import Facts, StepFacts
+from calc.review.facts import Facts, line_number
 from calc.review.ledger import Ledger, lock_reviews, read_ledger
 from calc.review.people import refuse_other_initials, refuse_other_people
-from calc.review.records import By, Entry, Event, ReviewFile, read_model, says_something
+from calc.review.records import LONGEST_NAME, By, Entry, Event, ReviewFile, read_model, says_something
 from calc.review.refused import OtherRun, RefusedFile
 from calc.review.stored import SignedEntry, TakenFile, join_entries
 
@@ -48,7 +49,7 @@ def take(project: Path, design: Design, known: Facts, content: bytes, place: str
         before = current.by_step()
         fresh = _new_entries(file, before, place)
         told = [entry for entry in fresh if not _same_entry(entry, before.get(entry.key))]
-        events = tuple(_events(told, comments(ledger), known, (file.by.initials, _today())))
+        events = tuple(_events(told, ledger, known, (file.by.initials, _today())))
         if fresh or events or file.run != current.run:
             digest = sha256(content).hexdigest()
             made = TakenFile(by=file.by, run=file.run, file=digest, day=_today(), steps=fresh)
@@ -117,22 +118,49 @@ def _adds(one: SignedEntry, before: SignedEntry | None) -> bool:
     return join_entries(one, before).entry != (before.entry if before else None)
 
 
-def _events(entries: Sequence[Entry], found: Sequence[Comment], known: Facts, by: Signed) -> Iterator[Event]:
-    """What the entries of a file do to the comments, in printed order."""
+def _events(entries: Sequence[Entry], ledger: Ledger, known: Facts, by: Signed) -> Iterator[Event]:
+    """What the entries of a file do to the comments, in printed order; entries alike on one line do it together."""
+    found, closed = comments(ledger), set[int]()
     new = len(found) + 1
-    order = {key: place for place, key in enumerate(known.steps)}
-    for entry in sorted(entries, key=lambda one: order[one.key]):
-        own = [one for one in found if one.step == entry.key]
-        for event in _of_entry(entry, own, known.steps[entry.key], new, by):
+    queried = _queried(entries, ledger, known)
+    for group in _alike(entries, known):
+        keys = {entry.key for entry in group}
+        own = [one for one in found if keys.intersection(one.steps) and one.number not in closed]
+        settled = {one.number for one in own if not queried.intersection(one.steps)}
+        for event in _of_entries(group, own, settled, known, new, by):
             new = max(new, event.comment + 1)
+            closed |= {event.comment} if event.kind == "closed" else set()
             yield event
 
 
-def _of_entry(entry: Entry, own: Sequence[Comment], step: StepFacts, new: int, by: Signed) -> Iterator[Event]:
-    """What one entry does to the comments on its step; `new` is the number of a comment that it raises.
+def _alike(entries: Sequence[Entry], known: Facts) -> list[list[Entry]]:
+    """Entries that say the same of one quantity in several sections together, all in printed order."""
+    order = {key: place for place, key in enumerate(known.steps)}
+    found: dict[tuple[str, ...], list[Entry]] = {}
+    for entry in sorted(entries, key=lambda one: order[one.key]):
+        said = (own_key(entry.key), entry.mark, entry.initials, entry.date, entry.comment.strip())
+        found.setdefault(said, []).append(entry)
+    return list(found.values())
 
+
+def _queried(entries: Sequence[Entry], ledger: Ledger, known: Facts) -> set[str]:
+    """The steps whose newest mark of any revision is a query once these entries are in."""
+    marks: dict[str, str] = {}
+    for review in ledger.in_order():
+        marks |= {key: one.entry.mark for key, one in review.by_step().items() if one.entry.mark}
+    marks |= {entry.key: entry.mark for entry in entries if entry.mark}
+    return {key for key, mark in marks.items() if mark == "query" and key in known.steps}
+
+
+def _of_entries(
+    entries: Sequence[Entry], own: Sequence[Comment], settled: Collection[int], known: Facts, new: int, by: Signed
+) -> Iterator[Event]:
+    """What entries that say the same do to the comments on their line; `new` is the number of one that they raise.
+
+    A query that they agree is closed where it is `settled`: where no step that it is about is still queried.
     An entry without a mark bears no initials and no date: those of the file stand for them.
     """
+    entry, steps = entries[0], [known.steps[one.key] for one in entries]
     waiting = [one for one in own if one.status != "closed"]
     text, query = entry.comment.strip() if says_something(entry.comment) else "", entry.mark == "query"
     told = [one for one in (waiting if query else own) if one.last_of_checker.strip() == text]
@@ -140,12 +168,14 @@ def _of_entry(entry: Entry, own: Sequence[Comment], step: StepFacts, new: int, b
         told = [one for one in told if one.kind == "query"]
 
     def event(number: int, kind: Literal["raised", "said", "closed"], words: str) -> Event:
+        printed = line_number([step.number for step in steps]) if kind == "raised" else steps[0].number
+        also = tuple(step.key for step in steps[1:]) if kind == "raised" else ()
         return Event(
-            comment=number, kind=kind, step=step.key, printed=step.number, title=step.title, query=query,
-            who=entry.initials or by[0], date=entry.date or by[1], text=words,
+            comment=number, kind=kind, step=steps[0].key, printed=printed[-LONGEST_NAME:], title=steps[0].title,
+            query=query, who=entry.initials or by[0], date=entry.date or by[1], text=words, also=also,
         )  # fmt: skip
 
     if text and not told:
         yield event(waiting[-1].number, "said", entry.comment) if waiting else event(new, "raised", entry.comment)
     if entry.mark == "agreed":
-        yield from (event(one.number, "closed", "") for one in waiting if one.kind == "query")
+        yield from (event(one.number, "closed", "") for one in waiting if one.kind == "query" and one.number in settled)
