@@ -229,5 +229,9 @@ window.addEventListener("storage", (event) => {
 window.addEventListener("beforeunload", (event) => {
   if (unsaved) event.preventDefault();
 });
+new ResizeObserver(() => {
+  // The names of the sections stay below the header, whatever its height.
+  document.documentElement.style.setProperty("--top", `${document.querySelector("header").offsetHeight}px`);
+}).observe(document.querySelector("header"));
 for (const row of rows) if (!row.given) watcher.observe(row.element);
 document.documentElement.dataset.ready = "yes";

@@ -10,9 +10,8 @@ function readVerdict(compared, index) {
   const element = document.querySelector(`[data-verdict="${index}"]`);
   const found = new Set(compared);
   for (const step of found) for (const place of step.inputs) found.add(steps[place]);
-  const [title] = [...element.querySelectorAll("b:not(.no)")].map((one) => one.textContent);
   const state = element.querySelector(".state").textContent;
-  return { element, title, state, section: compared[0]?.section ?? -1, compared, lines: [...found], text: element.querySelector(".followed") };
+  return { element, title: element.dataset.title, state, section: compared[0]?.section ?? -1, compared, lines: [...found], text: element.querySelector(".followed") };
 }
 
 function named(verdict) {
@@ -55,7 +54,7 @@ function view(title, texts, list, end, section = limited()) {
         const keys = at.dataset.of.split(", ");
         at.hidden = section >= 0 && keys[0] !== "" && !keys.includes(DATA.sections[section]);
       }
-      block.append(head, into);
+      block.append(head, ...[...part.querySelectorAll(":scope > .heads")].map((one) => one.cloneNode(true)), into);
       made.append(block);
     }
     row.element.hidden = false;
@@ -110,6 +109,7 @@ function follow(verdict) {
   card.removeAttribute("id");
   card.querySelector(".follow").remove();
   card.querySelector(".followed").remove();
+  card.querySelector(".asked")?.remove();
   view(`Followed: ${named(verdict)}`, [
     card,
     paragraph("quiet", `${list.length} lines, from the verdict back: each line before those that it reads, ${inputs.length} inputs at the end. Esc leaves.`),
@@ -170,7 +170,7 @@ const watcher = new IntersectionObserver((found) => {
     seen.add(rowOf.get(one.target));
     watcher.unobserve(one.target);
   }
-}, { threshold: 0.5 });
+}, { threshold: 0.5, rootMargin: "-100px 0px -60px 0px" }); // without what header and panel cover
 
 // Agree the lines of the block that have no mark; not before the lines of its worked case have been on the screen.
 function agreeBlock() {

@@ -12,13 +12,8 @@ from itertools import product
 from typing import NamedTuple
 
 NOISE = 1e-12  # rounding of the arithmetic itself, far below any printed digit
-# What a result in a unit shown is multiplied by to be in the coherent one.
-COHERENT = {
-    "mm": 0.001, "mm/day": 0.001, "%": 0.01, "years": 365.25, "m²/a": 1 / 365.25, "m/s": 86400.0, "1/s": 86400.0,
-    "1/(cm·s)": 8640000.0, "mPa·s": 1 / 86400.0e6, "°": math.pi / 180,
-}  # fmt: skip
 _NUMBER = r"\d+(?:\.\d+)?(?:e-?\d+)?"
-_RESULT = re.compile(rf"(-?{_NUMBER})\s*(.*)")
+_RESULT = re.compile(rf"(-?{_NUMBER})(?:[ °%].*)?")
 _SIGNS = {"·": "*", "−": "-", "^": "**", "≤": "<=", "≥": ">=", "π": "pi"}
 _LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
 
@@ -35,16 +30,17 @@ class Range(NamedTuple):
         return self.low <= other.high + room and other.low <= self.high + room
 
 
-def recomputes(numbers: str, *results: str) -> bool:
+def recomputes(numbers: str, *results: tuple[str, float]) -> bool:
     """Whether a line with numbers can give each printed form of its result, and its conditions can hold.
 
+    A result is its text, and how many units of that text make one of the coherent unit of the equation.
     False where the line is in words, or where its digits leave open whether it has a value at all.
     """
     conditions, so, expression = numbers.rpartition(", so ")
     try:
         value = _evaluate(_read(expression))
         held = all(_may_hold(_read(one)) for one in conditions.split("; ")) if so else True
-        return held and bool(results) and all(value.meets(_result(one)) for one in results)
+        return held and bool(results) and all(value.meets(_result(*one)) for one in results)
     except (ArithmeticError, ValueError, SyntaxError, RecursionError):
         return False
 
@@ -72,7 +68,7 @@ def _rounded(digits: str) -> Range:
     return Range(float(digits) - half, float(digits) + half)
 
 
-def _result(text: str) -> Range:
+def _result(text: str, units: float) -> Range:
     """The coherent values of a printed result; one that prints without decimals is rounded, too."""
     found = _RESULT.fullmatch(text.strip())
     if found is None:
@@ -80,8 +76,7 @@ def _result(text: str) -> Range:
         raise ValueError(message)
     low, high = _rounded(found[1])
     middle, half = (low + high) / 2, (high - low) / 2 or 0.5
-    factor = COHERENT.get(found[2], 1.0)
-    return Range((middle - half) * factor, (middle + half) * factor)
+    return Range((middle - half) / units, (middle + half) / units)
 
 
 def _may_hold(text: _Text) -> bool:

@@ -212,10 +212,16 @@ class _Lines:
             also=also,
             unit=unit,
             value=value,
-            recomputed=recomputes(numbers, *filter(None, (result, also))) if asked else None,
+            recomputed=_recomputed(step, numbers, result, also) if asked else None,
             alike=_alike(writer, step, case, numbers, result) if value is not None else (),
             failing=key in self.failing[place],
         )
+
+
+def _recomputed(step: Step, numbers: str, result: str, also: str) -> bool:
+    """Whether the printed numbers give the printed result: in the coherent unit and, where it is another, as shown."""
+    factor = symbol(step.symbol).factor
+    return recomputes(numbers, (result, 1.0), (also, factor)) if also else recomputes(numbers, (result, factor))
 
 
 def _alike(writer: Writer, step: Step, case: Mapping[str, str], numbers: str, result: str) -> tuple[str, ...]:
