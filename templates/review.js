@@ -43,9 +43,9 @@ function readRow(element, index) {
     steps: [],
   };
   for (const section of DATA.lines[index]) {
-    const [key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, alike, order, inputs] = DATA.steps[steps.length];
+    const [key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, differs, alike, order, inputs] = DATA.steps[steps.length];
     const step = {
-      place: steps.length, row, section, key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, alike, order, inputs,
+      place: steps.length, row, section, key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, differs, alike, order, inputs,
       entry: null, // what the checker has entered here; null where nothing was touched
     };
     steps.push(step);
@@ -316,6 +316,7 @@ const SHOWN = {
   open: (step) => markOf(step) !== "agreed",
   query: (step) => markOf(step) === "query",
   changed: (step) => step.changed,
+  differs: (step) => step.differs,
   failing: (step) => step.row.element.classList.contains("failing"),
   unconfirmed: (step) => step.recomputed !== true,
 };

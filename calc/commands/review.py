@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from calc.commands.common import (
+    Place,
+    archive_option,
     print_json,
     project_argument,
     refuse_unwritable_folders,
@@ -18,6 +20,7 @@ from calc.commands.progress import progress
 
 if TYPE_CHECKING:
     from calc.chain import Run
+    from calc.review.earlier import Earlier
     from calc.review.standing import Standing
 
 PAGE, FOLDER = "review.html", "review"
@@ -26,6 +29,9 @@ PAGE, FOLDER = "review.html", "review"
 @click.command(epilog="Example: sandsleeve review projects/marsh-approach --out /tmp/marsh")
 @project_argument
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
+@click.option("--against", metavar="REVISION",
+              help="Put the results of an issued revision beside those of the project where they differ.")  # fmt: skip
+@archive_option
 @click.option("--take", "file", type=click.Path(exists=True, dir_okay=False, path_type=Path),
               help="Take a review file in that was saved from the page.")  # fmt: skip
 @click.option("--answer", "answers", type=(click.IntRange(1), str), multiple=True, metavar="N TEXT",
@@ -37,6 +43,8 @@ PAGE, FOLDER = "review.html", "review"
 def review(
     project: Path,
     out: Path | None,
+    against: str | None,
+    shared: Path | str | None,
     file: Path | None,
     answers: tuple[tuple[int, str], ...],
     closed: tuple[int, ...],
@@ -48,12 +56,13 @@ def review(
     The page is one HTML file that loads nothing: every step with equation, numbers, result and source, to be marked as
     agreed or queried. What the checker saves from it comes back with --take and stands in the next package.
     """
-    options = {"--take": file, "--answer or --close": answers or closed, "--list": listing, "--out": out}
+    options: dict[str, object] = {"--take": file, "--answer or --close": answers or closed, "--list": listing,
+                                  "--out or --against": out or against}  # fmt: skip
     given = [name for name, value in options.items() if value]
     if len(given) > 1:
         message = f"one at a time: {' and '.join(given)} do not go together."
         raise click.UsageError(message)
-    writes_page = given in ([], ["--out"])
+    writes_page = given in ([], ["--out or --against"])
     if not listing:
         refuse_unwritable_folders((out or project / "out") if writes_page else project / FOLDER)
     with translate_errors():
@@ -64,7 +73,7 @@ def review(
         if not writes_page:
             _list(project, as_data, everything=listing)
             return
-        path, state = _page(project, out)
+        path, state = _page(project, out, _earlier(Place(project, shared), against) if against else None)
     if as_data:
         print_json({"page": str(path), **state})
     else:
@@ -124,7 +133,20 @@ def _take_own_values(project: Path, file: Path) -> None:
     click.echo(f"{sheet.summary} The next package compares them.")
 
 
-def _page(project: Path, out: Path | None) -> tuple[Path, dict[str, Any]]:
+def _earlier(where: Place, name: str) -> "Earlier":
+    """The results of an issued revision."""
+    from calc.archive.record.find import content_of, manifest_of
+    from calc.archive.record.recorded import read_recorded
+    from calc.review.earlier import Earlier
+
+    store = where.store()
+    manifest = manifest_of(store, where.revision(name))
+    label = manifest.revision.label
+    steps = read_recorded(content_of(store, manifest.file("results")), f"results of revision {label}").steps()
+    return Earlier(label, {key: one.step.shown.get(one.step.symbol, "") for key, one in steps.items()})
+
+
+def _page(project: Path, out: Path | None, earlier: "Earlier | None") -> tuple[Path, dict[str, Any]]:
     from calc.review.files import write_whole
     from calc.review.page import review_page
 
@@ -132,7 +154,7 @@ def _page(project: Path, out: Path | None) -> tuple[Path, dict[str, Any]]:
         run, state = _standing(project, tell)
         tell("writing the page")
         path = (out or project / "out") / PAGE
-        write_whole(path, review_page(run, state).encode())
+        write_whole(path, review_page(run, state, earlier).encode())
     return path, {"run": state.known.run, "steps": state.counts()}
 
 

@@ -17,6 +17,7 @@ from calc.package.shown import category_words, status_words
 from calc.resources import template_folder
 from calc.review.comments import Comment
 from calc.review.descent import compared_lines, order_of, read_lines
+from calc.review.earlier import Earlier
 from calc.review.facts import facts
 from calc.review.people_texts import shown_comments
 from calc.review.records import FORMAT
@@ -27,13 +28,16 @@ SCRIPTS = ("review.js", "review-ways.js", "review-start.js")
 ENTERED = {"mark", "comment", "initials", "date", "own"}
 
 
-def review_page(run: Run, state: Standing | None = None) -> str:
-    """The page of a run as one HTML document; `state` is where its check stands."""
+def review_page(run: Run, state: Standing | None = None, earlier: Earlier | None = None) -> str:
+    """The page of a run as one HTML document.
+
+    `state` is where its check stands, `earlier` a revision whose results stand beside those of the run.
+    """
     known = state.known if state else facts(run)
-    return page_of(run, list(chapters(run)), state or Standing(known, {}, frozenset(), (), {}))
+    return page_of(run, list(chapters(run)), state or Standing(known, {}, frozenset(), (), {}), earlier)
 
 
-def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
+def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing, earlier: Earlier | None = None) -> str:
     """The page of these chapters."""
     design, latest = run.design, run.design.project.revisions[-1]
     style, script = _own_file("review.css"), "\n".join(map(_own_file, SCRIPTS))
@@ -56,7 +60,7 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
                 "revision": known.revision,
                 "entries": {key: entry.model_dump(include=ENTERED) for key, entry in state.entries.items()},
                 "sections": [part.section.key for part in run.sections],
-                **_record(run, pages, state),
+                **_record(run, pages, state, earlier),
             }
         ),
         "sections": [part.section for part in run.sections],
@@ -71,6 +75,7 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing) -> str:
         "inputs_hash": design.sha256,
         "checker": design.people.checker.name,
         "chapters": pages,
+        "earlier": earlier,
         "threads_of": lambda line: _on_line(line, threads),
         "comments": said,
         "anchors": {step.key: line.anchor for line in lines for step in line.steps if step},
@@ -94,7 +99,7 @@ def embed(data: object) -> Markup:
     return Markup(text)  # noqa: S704 - every sign of markup is written as its number
 
 
-def _record(run: Run, pages: Sequence[ChapterPage], state: Standing) -> dict[str, Any]:
+def _record(run: Run, pages: Sequence[ChapterPage], state: Standing, earlier: Earlier | None) -> dict[str, Any]:
     """What the script knows: every step, by the place of its line and its section, and the lines that verdicts compare.
 
     Inputs and lines of verdicts are places in the list of steps.
@@ -109,7 +114,13 @@ def _record(run: Run, pages: Sequence[ChapterPage], state: Standing) -> dict[str
     return {
         "lines": [[column for column, step in enumerate(line.steps) if step] for line in lines],
         "steps": [
-            [*_step(state, step), groups.get(step.alike, 0), order.get(step.key, place), read.get(step.key, ())]
+            [
+                *_step(state, step),
+                bool(earlier and earlier.differs(step)),
+                groups.get(step.alike, 0),
+                order.get(step.key, place),
+                read.get(step.key, ()),
+            ]
             for place, step in enumerate(steps)
         ],
         "verdicts": [compared.get(verdict.key, ()) for chapter in pages for verdict in chapter.verdicts],

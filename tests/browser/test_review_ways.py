@@ -9,8 +9,11 @@ import pytest
 
 from calc.chain import Run
 from calc.engine.sheet import Step
+from calc.review.earlier import Earlier
 from calc.review.facts import facts
+from calc.review.page import review_page
 from calc.review.standing import Standing, StepMark
+from calc.review.views import chapters
 from tests.browser.chromium import Page
 from tests.browser.test_review_page import counts, focused, fresh, message, saved, shown, write
 
@@ -320,3 +323,29 @@ def test_every_line_and_field_has_a_name_and_keys_reach_the_panel(begun: Page) -
         " && !one.closest('label') && !one.textContent && !one.ariaLabel).length"
     )
     assert unnamed == 0
+
+
+# ---- An issued revision beside the run ------------------------------------------------------------------------------
+
+
+def test_results_of_an_earlier_revision_stand_where_they_differ(page: Page, two: Run, tmp_path: Path) -> None:
+    printed = {
+        step.key: " = ".join(filter(None, (step.result, step.also)))
+        for chapter in chapters(two)
+        for step in chapter.steps
+    }
+    changed = next(key for key, text in printed.items() if key.startswith("B/") and text.endswith(" kN/m²"))
+    gone = next(key for key in printed if key.startswith("A/") and key != changed.replace("B/", "A/"))
+    earlier = Earlier("A0", {key: text for key, text in printed.items() if key != gone} | {changed: "98.7 kN/m²"})
+    path = tmp_path / "review.html"
+    path.write_text(review_page(two, None, earlier), encoding="utf-8")
+    fresh(page, path)
+    row = f"steps.find((step) => step.key === {json.dumps(changed)}).row"
+
+    assert page.run(f"[...{row}.element.querySelectorAll('.was')].map((one) => one.textContent)") == ["", "98.7"]
+    assert page.run(f"{row}.element.querySelectorAll('.u')[1].textContent") == "rev. A0"
+    assert page.run("[...document.querySelectorAll('.was')].map((one) => one.textContent).filter(Boolean)") == [
+        "new", "98.7",
+    ]  # fmt: skip
+    page.choose("#show", "differs")
+    assert shown(page) == 2
