@@ -36,7 +36,7 @@ say = words_of(__name__)
 GAIN = ("strength_gain", say("gain"))
 DEGREE = ("degree_before", say("degree"))
 NO_STEP = "nothing has been placed before"
-NONE_ASKED = "none asked for"
+NONE_ASKED = "none required"
 MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as a gain counts
 
 
