@@ -50,7 +50,7 @@ CHANGES = {
     "undo": "() => KEYS.u()",
     "follow a verdict": "index => follow(largest[index % largest.length])",
     "mark in a view": "() => { KEYS.j(); KEYS.a(); }",
-    "leave a view": "index => { if (viewed === null) follow(largest[index % largest.length]); leaveView(); }",
+    "follow another, leave": "index => { follow(largest[index % largest.length]); leaveView(); }",
     "show repeats": "() => { leave(); KEYS.r(); }",
     "all sections, one": "index => { leave(); if (MANY) byId('section').selectedIndex = index % 3; filter(); }",
 }
