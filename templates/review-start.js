@@ -233,5 +233,6 @@ new ResizeObserver(() => {
   // The names of the sections stay below the header, whatever its height.
   document.documentElement.style.setProperty("--top", `${document.querySelector("header").offsetHeight}px`);
 }).observe(document.querySelector("header"));
+if (rows.length) rows[0].element.tabIndex = 0;
 for (const row of rows) if (!row.given) watcher.observe(row.element);
 document.documentElement.dataset.ready = "yes";

@@ -4,7 +4,8 @@ const verdicts = DATA.verdicts.map((compared, index) => readVerdict(compared.map
 const followable = verdicts.filter((verdict) => verdict.lines.length > 0);
 const seen = new Set(); // lines with their numbers that have been on the screen
 let viewed = null; // the rows that a view shows in its own order; null on the whole page
-let leaving = null; // what ends the view
+let leaving = null; // what is done when the view is left
+let offering = false; // whether the view offers repeats
 
 function readVerdict(compared, index) {
   const element = document.querySelector(`[data-verdict="${index}"]`);
@@ -38,6 +39,7 @@ function view(title, texts, list, end, section = limited()) {
   leave();
   viewed = new Set(list);
   leaving = end;
+  if (here && !viewed.has(here)) show(null);
   byId("viewed").textContent = title;
   byId("viewtext").replaceChildren(...texts);
   let part = null;
@@ -146,7 +148,7 @@ function repeats(list) {
 
 function offerRepeats() {
   const found = repeats(steps);
-  if (viewed !== null && leaving === offerRepeats) {
+  if (offering) {
     const list = found.filter((step) => viewed.has(step.row));
     if (setMarks(list, "agreed")) {
       leaveView();
@@ -157,8 +159,14 @@ function offerRepeats() {
   if (found.length === 0) return say("No value without a mark repeats an agreed one.");
   const agreed = new Map(steps.filter((step) => step.alike && markOf(step) === "agreed").map((step) => [step.alike, step]));
   const text = paragraph("quiet", "Each has the equation and the printed numbers of a line that you have agreed, or is the same field of the project file. r agrees them all, Esc leaves.");
-  const names = found.map((step) => `${nameOf(step)} as ${nameOf(agreed.get(step.alike))}`);
-  view(`${found.length} values repeat agreed ones`, [text, paragraph("quiet", names.join(" · "))], [...new Set(found.map((step) => step.row))], offerRepeats);
+  const list = [...new Set(found.map((step) => step.row))];
+  const offered = new Set(found);
+  const names = list.flatMap((row) => bySection(row, (step) => {
+    const first = offered.has(step) ? agreed.get(step.alike) : null;
+    return first ? `${row.number} as ${first.section === step.section ? first.row.number : nameOf(first)}` : "";
+  }).map(([words, who]) => who.replace(":", "") + words));
+  view(`${found.length} ${found.length === 1 ? "value repeats an agreed one" : "values repeat agreed ones"}`, [text, paragraph("quiet", names.join(" · "))], list, () => { offering = false; });
+  offering = true;
   return undefined;
 }
 

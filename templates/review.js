@@ -346,6 +346,7 @@ function filter() {
     }
     one.element.hidden = !any && (byId("show").value !== "all" || section >= 0);
   }
+  if (here && !isShown(here)) show(null); // a key marks no line that is not shown
   say(shown ? "" : "No line is shown with this filter.");
 }
 

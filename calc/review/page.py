@@ -132,7 +132,7 @@ def _step(state: Standing, step: StepView) -> list[Any]:
     words, stamp = (mark.mark, mark.stamp) if mark else ("none", "")
     fingerprint = state.known.steps[step.key].fingerprint
     printed = " = ".join(filter(None, (step.result, step.also)))
-    numbers = write_numbers(step.numbers).replace(" * ", " · ")
+    numbers = write_numbers(step.numbers).replace(" * ", " · ").replace(" - ", " − ")
     shown = [step.value, step.unit, numbers, write_numbers(printed), step.recomputed]
     return [step.key, fingerprint, *shown, words, stamp, step.key in state.changed]
 

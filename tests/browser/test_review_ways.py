@@ -132,6 +132,14 @@ def test_numbers_of_every_section_are_written_out_on_demand(begun: Page) -> None
     assert number(begun, "document.querySelectorAll('.written').length") == 0
 
 
+def test_no_key_marks_a_line_that_is_not_shown(begun: Page) -> None:
+    begun.choose("#chapter", "c4")
+    begun.press("a", "b", "n", "x")
+    assert begun.run("[here, byId('panel').hidden, steps.filter((step) => step.entry).length]") == [None, True, 0]
+    begun.press("j")
+    assert begun.run("[here.chapter.id, byId('panel').hidden]") == ["c4", False]
+
+
 # ---- A block --------------------------------------------------------------------------------------------------------
 
 
@@ -268,7 +276,10 @@ def test_values_that_repeat_agreed_ones_are_offered_and_agreed_together(begun: P
     assert begun.run("[...viewed].map((row) => row.number)") == begun.run(
         "[...new Set(repeats(steps).map((step) => step.row.number))]"
     )
-    begun.press("r")
+    begun.press("Escape")
+    assert begun.run("[viewed, offering]") == [None, False]
+    assert agreed(begun) == 1
+    begun.press("r", "r")
     assert agreed(begun) == 1 + len(offered)
     assert begun.run("viewed") is None
     begun.press("u")
