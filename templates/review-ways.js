@@ -140,10 +140,22 @@ function limit(section) {
 
 // ---- Values that repeat agreed ones ---------------------------------------------------------------------------------
 
-// The steps without a mark that have the equation and the printed numbers of these, all agreed.
+// Which of these, all agreed, a step repeats: it has the equation and the printed numbers of one, or hands its value on.
+function repeated(list) {
+  const known = new Map();
+  for (const step of list) {
+    if (markOf(step) !== "agreed") continue;
+    known.set(`place ${step.place}`, step);
+    if (step.alike && !known.has(`${step.alike}`)) known.set(`${step.alike}`, step);
+    if (step.alike) known.set(`${step.alike} ${step.section}`, step);
+  }
+  return (step) => known.get(`place ${step.taken}`) ?? known.get(`${step.alike} ${step.section}`) ?? known.get(`${step.alike}`);
+}
+
+// The steps without a mark that repeat one of these.
 function repeats(list) {
-  const known = new Set(list.filter((step) => step.alike && markOf(step) === "agreed").map((step) => step.alike));
-  return known.size ? steps.filter((step) => known.has(step.alike) && !isMarked(step)) : [];
+  const first = repeated(list);
+  return steps.filter((step) => !isMarked(step) && first(step));
 }
 
 function offerRepeats() {
@@ -157,12 +169,12 @@ function offerRepeats() {
     return;
   }
   if (found.length === 0) return say("No value without a mark repeats an agreed one.");
-  const agreed = new Map(steps.filter((step) => step.alike && markOf(step) === "agreed").map((step) => [step.alike, step]));
-  const text = paragraph("quiet", "Each has the equation and the printed numbers of a line that you have agreed, or is the same field of the project file. r agrees them all, Esc leaves.");
+  const text = paragraph("quiet", "Each has the equation and the printed numbers of a line that you have agreed, is the same field of the project file, or hands on the printed value of an agreed line. r agrees them all, Esc leaves.");
   const list = [...new Set(found.map((step) => step.row))];
   const offered = new Set(found);
+  const agreed = repeated(steps);
   const names = list.flatMap((row) => bySection(row, (step) => {
-    const first = offered.has(step) ? agreed.get(step.alike) : null;
+    const first = offered.has(step) ? agreed(step) : null;
     return first ? `${row.number} as ${first.section === step.section ? first.row.number : nameOf(first)}` : "";
   }).map(([words, who]) => who.replace(":", "") + words));
   view(`${found.length} ${found.length === 1 ? "value repeats an agreed one" : "values repeat agreed ones"}`, [text, paragraph("quiet", names.join(" · "))], list, () => { offering = false; });

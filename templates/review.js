@@ -43,9 +43,9 @@ function readRow(element, index) {
     steps: [],
   };
   for (const section of DATA.lines[index]) {
-    const [key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, differs, alike, order, inputs] = DATA.steps[steps.length];
+    const [key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, differs, alike, taken, order, inputs] = DATA.steps[steps.length];
     const step = {
-      place: steps.length, row, section, key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, differs, alike, order, inputs,
+      place: steps.length, row, section, key, fingerprint, value, unit, numbers, printed, recomputed, carried, carriedStamp, changed, differs, alike, taken, order, inputs,
       entry: null, // what the checker has entered here; null where nothing was touched
     };
     steps.push(step);

@@ -118,6 +118,7 @@ def _record(run: Run, pages: Sequence[ChapterPage], state: Standing, earlier: Ea
                 *_step(state, step),
                 bool(earlier and earlier.differs(step)),
                 groups.get(step.alike, 0),
+                printed.get(step.taken, -1),
                 order.get(step.key, place),
                 read.get(step.key, ()),
             ]

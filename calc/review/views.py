@@ -25,7 +25,8 @@ class StepView:
     """One quantity in one section; `value` is its unrounded result in `unit`, the unit of the result as printed.
 
     `recomputed` says whether the printed result follows from the printed numbers; None where there is no equation.
-    `alike` is the same for steps with the same equation and the same printed numbers, or the same field of the file.
+    `alike` is the same for steps with the same equation and the same printed numbers, or the same field of the file;
+    `taken` is the key of the step whose printed value this one hands on as it is.
     """
 
     key: str
@@ -38,6 +39,7 @@ class StepView:
     value: float | None
     recomputed: bool | None
     alike: tuple[str, ...]
+    taken: str
     failing: bool
 
 
@@ -214,6 +216,7 @@ class _Lines:
             value=value,
             recomputed=_recomputed(step, numbers, result, also) if asked else None,
             alike=_alike(writer, step, case, numbers, result) if value is not None else (),
+            taken=_taken(writer, step, case),
             failing=key in self.failing[place],
         )
 
@@ -234,6 +237,17 @@ def _alike(writer: Writer, step: Step, case: Mapping[str, str], numbers: str, re
         return ()
     path, line, _ = writer.origin(step, case)
     return (*said, path, f"{line}")
+
+
+def _taken(writer: Writer, step: Step, case: Mapping[str, str]) -> str:
+    """The line that a value is taken from, where it prints there with the same digits in the same unit."""
+    origin = step.origin(case) if step.kind == "given" else None
+    keys = {given.value.step for given in step.inputs.values()}
+    if origin is None or origin.kind != "step" or len(keys) != 1 or not keys <= writer.places.printed.keys():
+        return ""
+    first, at = writer.places.printed[(key := keys.pop())]
+    own = value_text(step.value, case, step.symbol, unit=True)
+    return key if value_text(first.value, at, first.symbol, unit=True) == own else ""
 
 
 def _failing(part: SectionRun) -> set[str]:

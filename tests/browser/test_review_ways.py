@@ -267,6 +267,9 @@ def test_values_that_repeat_agreed_ones_are_offered_and_agreed_together(begun: P
     begun.run("globalThis.one = steps.find((step) => step.section === 0 && step.numbers && step.alike); go(one.row); 0")
     begun.press("1", "a")
     offered = begun.run("repeats(steps).map((step) => [step.key, step.numbers, step.printed])")
+    taken = begun.run("repeats(steps).filter((step) => step.taken === one.place).map((step) => step.key)")
+    offered = [said for said in offered if said[0] not in taken]
+    count = len(offered) + len(taken)
     assert "repeat" in message(begun)
     assert "r shows them" in message(begun)
     begun.press("r")
@@ -280,10 +283,29 @@ def test_values_that_repeat_agreed_ones_are_offered_and_agreed_together(begun: P
     assert begun.run("[viewed, offering]") == [None, False]
     assert agreed(begun) == 1
     begun.press("r", "r")
-    assert agreed(begun) == 1 + len(offered)
+    assert agreed(begun) == 1 + count
     assert begun.run("viewed") is None
     begun.press("u")
     assert agreed(begun) == 1
+
+
+def test_value_handed_on_repeats_its_line_where_it_prints_alike(begun: Page, two: Run) -> None:
+    steps = steps_of(two)
+    found = begun.run(
+        "steps.filter((step) => step.taken >= 0)"
+        ".map((step) => [step.key, step.printed, steps[step.taken].key, steps[step.taken].printed])"
+    )
+
+    assert len(found) > 100
+    for key, own, first, printed in found:
+        assert [given.value.step for given in steps[key].inputs.values()] == [first]
+        assert own in printed
+    first = found[0][2]
+    begun.run(f"setMarks([steps[places.get({json.dumps(first)})]], 'agreed'); 0")
+    offered = begun.run(
+        f"repeats(steps).filter((step) => step.taken === places.get({json.dumps(first)})).map((step) => step.key)"
+    )
+    assert offered == [key for key, _, read, _ in found if read == first]
 
 
 def test_what_is_recomputed_counts_as_no_mark(begun: Page) -> None:
