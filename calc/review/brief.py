@@ -17,7 +17,8 @@ from calc.review.asked import APART, Asked, brief_hash, verifications
 from calc.review.people_texts import one_line
 
 HEADINGS = {
-    "basis": "Basis of design", "outside": "Exclusions and interfaces", "assumption": "Assumptions", "layer": "Ground: layers",
+    "basis": "Basis of design", "outside": "Exclusions and interfaces", "assumption": "Assumptions",
+    "layer": "Ground: layers",
     "bearing_layer": "Ground: bearing layer", "layer_below": "Ground: below the bearing layer", "water": "Water levels",
     "embankment": "Loads: embankment", "traffic": "Loads: traffic", "platform": "Loads: working platform",
     "plant": "Loads: plant", "stage": "Stages", "columns": "Columns", "sleeve": "Sleeve",
