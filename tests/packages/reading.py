@@ -167,8 +167,9 @@ def _numbers(runs: list[_Run], sections: Sequence[str]) -> dict[str, str]:
     """The numbers of an equation, those of the worked section first, then those that name theirs."""
     texts: dict[str, list[str]] = {}
     current = ""
-    for run in runs:
-        if not run.of_numbers:
+    for before, run in pairwise(runs):
+        # A drawing behind the row may have signs of the size of exponents.
+        if not run.of_numbers or (run.raised and not before.of_numbers):
             continue
         key, _, rest = run.text.partition(" = ")
         if run.left < BODY + NEAR and key in sections:
