@@ -62,6 +62,18 @@ def page_texts(pdf: Path | bytes) -> list[str]:
         document.close()
 
 
+def body_texts(pdf: Path | bytes) -> list[str]:
+    """The text of each page without its running lines."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return [
+            page.get_textpage().get_text_bounded(bottom=FOOT * MM, top=page.get_height() - HEAD * MM).replace("\r", "")
+            for page in document
+        ]
+    finally:
+        document.close()
+
+
 @dataclass(frozen=True)
 class _Run:
     """One run of text in the order of the page's content, mm."""
