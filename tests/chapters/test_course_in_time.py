@@ -95,7 +95,7 @@ def test_ratios_of_one_and_ratios_without_load_need_no_number(first: Chapters) -
 
     assert verdicts(none)["ratio_before"].note.startswith("No stage relies on a ratio above 1")
     assert verdicts(bare)["ratio_before"].state == "not verified"
-    assert "at the start of: 2 Final" in verdicts(bare)["ratio_before"].note
+    assert "at the start of “Final”" in verdicts(bare)["ratio_before"].note
 
 
 def slack(document: Any) -> None:

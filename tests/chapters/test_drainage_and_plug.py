@@ -68,7 +68,10 @@ def test_layers_without_permeability_are_named(chapters: Chapters) -> None:
     sheet = chapters(filtered(closed))["filters"]
 
     assert noted(sheet, "filter_permeability") == "Not given: permeability of “Organic clay” (field layer.k)."
-    assert noted(sheet, "well_resistance") == "Not given: layer.clay.k, layer.clay.c_h."
+    assert noted(sheet, "well_resistance") == (
+        "Not given: permeability of “Organic clay” (field layer.k); coefficient of horizontal consolidation of "
+        "“Organic clay” (field layer.c_h)."
+    )
 
 
 def test_grading_of_a_layer_that_is_not_there_is_said(chapters: Chapters) -> None:

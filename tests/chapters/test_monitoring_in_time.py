@@ -153,7 +153,7 @@ def test_slower_course_beyond_what_the_design_holds_up_to_is_what_the_level_stop
     given, low, holds = (float(found("1 kPa")[name]) for name in ("cₕ best estimate", "cₕ lower", "design holds up to"))
 
     assert given < holds < low
-    assert found(f"{0.5 * (given + holds):.3f} kPa")["finding"] == "fits; the stage waits with c_h low"
+    assert found(f"{0.5 * (given + holds):.3f} kPa")["finding"] == "fits; with lower cₕ the stage waits"
     assert found(f"{0.99 * given:.3f} kPa")["finding"] == "within the expected range"
     assert found(f"{0.5 * (low + holds):.3f} kPa")["finding"] == "too late for the design"
 

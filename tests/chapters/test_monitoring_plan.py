@@ -89,8 +89,8 @@ def test_everything_that_the_design_relies_on_is_looked_for(run: Run) -> None:
     ]
     assert [row[5] for row in rows] == ["HP 1", "HP 1", "HP 1", "none"]
     assert 'gain of undrained strength at Final: an instrument for "undrained strength"' in note
-    assert 'stress ratio at Final: monitoring.instrument of "pressure on soil" and "pressure on columns"' in note
-    assert 'residual settlement: monitoring.trigger of "residual settlement"' in note
+    assert 'stress ratio at Final: an instrument for "pressure on soil" and "pressure on columns"' in note
+    assert "residual settlement: a trigger of “residual settlement”" in note
 
 
 def test_wedge_that_relies_on_columns_asks_for_stops_by_pressure_and_lateral_rate() -> None:

@@ -120,7 +120,7 @@ def test_without_a_limit_only_the_source_judges_how_late_a_level_may_be(judge: J
     assert "trigger_s_design" not in verdicts(sheet)
     assert verdicts(sheet)["trigger_s_source"].required is False
     assert "T1: no limit is given (field basis.limits.settlement_total)" in verdicts(sheet)["trigger_s_source"].note
-    assert judged(sheet)["finding"] == "fits, as far as it is known"
+    assert judged(sheet)["finding"] == "fits, as far as known"
 
 
 def test_narrower_range_lets_a_level_lie_closer(judge: Judge) -> None:
@@ -198,10 +198,10 @@ def test_degree_is_waited_for_with_c_h_as_given(judge: Judge) -> None:
     free = judge(trigger("degree of consolidation", 0.8, stage=FINAL))
 
     assert [judged(one)["finding"] for one in (early, late, design)] == [
-        "within the expected range", "too late for the design", "fits; the stage waits with c_h low"]  # fmt: skip
+        "within the expected range", "too late for the design", "fits; with lower cₕ the stage waits"]  # fmt: skip
     assert verdicts(design)["trigger_U_design"].effect == verdicts(design)["trigger_U_design"].resistance
     assert float(judged(design)["cₕ lower"]) < 85 < float(judged(design)["cₕ best estimate"])
-    assert "the stage asks for no degree in degree_min" in verdicts(free)["trigger_U_source"].note
+    assert "no degree of consolidation is required at the start of the stage" in verdicts(free)["trigger_U_source"].note
 
 
 def test_degree_asked_for_where_nothing_was_placed_is_left_open(judge: Judge) -> None:
@@ -233,7 +233,7 @@ def test_every_trigger_is_printed_with_its_action_as_typed(judge: Judge) -> None
     sheet, calm = judge(*given), judge(given[1])
 
     assert table(sheet, "stop").rows == [
-        ["T1", "settlement", f"{FINAL}, waiting", "above 0.9 m", "stop", "designer", "invented"]
+        ["T1", "settlement", f"{FINAL}, waiting: above 0.9 m", "stop", "designer", "invented"]
     ]
     assert [row[0] for row in table(sheet, "attention").rows] == ["T2"]
     assert "stop" not in {one.key for one in calm.page.tables}

@@ -280,7 +280,7 @@ def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: 
     assert (blocks.at(stage=FINAL).array > 0).all()
     titles = [one.title for one in (*done["stability"].page.tables, *done["stability"].page.figures)]
     assert sum(one.startswith("Slices of the critical translational mechanism") for one in titles) == 1
-    assert sum(one.startswith("Critical block") for one in titles) == 1
+    assert sum(one.startswith("Critical translational mechanism") for one in titles) == 1
     assert verdict(done["stability"], "global_stability_blocks").effect_symbol == "gamma_Re"
 
 

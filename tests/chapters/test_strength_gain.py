@@ -88,7 +88,9 @@ def test_gain_computed_is_credited_in_bearing_and_stability(chapters: Chapters) 
     assert done["bearing"]["Dc_u"].at(ratio=GIVEN_RATIO).array == pytest.approx([0.0, 0.0, free[2]])
     assert done["bearing"]["Dc_u"].at(ratio=CELL_RATIO).array == pytest.approx([0.0, 0.0, cell[2]])
     assert done["stability"].scopes["undrained"]["Dc_u"].array == pytest.approx([0.0, 0.0, free[2]])
-    assert ("stage 2 Final: as computed for its start") in {one.text for one in done["basis"].rests}
+    assert f"stage “Final”: {free[2]:.2f} kN/m², as calculated for its start" in {
+        one.text for one in done["bearing"].rests
+    }
     table = next(one for one in done["stability"].page.tables if one.key == "handed-stages")
     assert table.rows[-1][-1] == f"{free[2]:.2f}"
 
