@@ -19,6 +19,7 @@ from calc.package.shown import is_amount
 View = TypeVar("View", bound="TableView | FigureView")
 
 WHOLE_ROWS, LONG_ROWS = 14, 24  # a table up to the first stays on one page, beyond the second it is set smaller
+WHOLE_TEXT = 1000  # signs of a table that stays on one page
 LONGEST_WORD = 20
 IN_TABLE = 0.85  # size of an equation in a table over its size on a line
 MM = 96 / 25.4  # CSS pixels
@@ -118,7 +119,7 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
         rows=tuple(tuple(_cell(cell, widest) for cell in row) for row in table.rows),
         mark=table.mark,
         note=table.note,
-        whole=len(table.rows) <= WHOLE_ROWS,
+        whole=len(table.rows) <= WHOLE_ROWS and sum(len(str(cell)) for row in table.rows for cell in row) <= WHOLE_TEXT,
         units=any(_unit(column) for column in table.head),
         like=earlier.place(_says(table), table_place(chapter, index)),
         widths=tuple(max(_width(cell, widest) for cell in cells) for cells in columns),

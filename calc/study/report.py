@@ -56,10 +56,10 @@ def nothing_text(nothing: Sequence[Nothing], wish: Wish) -> str:
 
 def searched_words(wish: Wish) -> str:
     """What bounds the search."""
-    course = "at the lower end of its range" if wish.cautious else "as given"
+    course = "at the lower end of its range" if wish.cautious else "as best estimate"
     return (
         f"Dates on full steps of {wish.step:g}{SPACE}d from the start of the first stage, least wait after a stage "
-        f"{wish.least_wait:g}{SPACE}d, hand-over on day {wish.latest:g} at the latest, c_h {course}."
+        f"{wish.least_wait:g}{SPACE}d, hand-over on day {wish.latest:g} at the latest, cₕ {course}."
     )
 
 
@@ -151,9 +151,9 @@ def _condition(condition: Condition) -> str:
     words = condition.title if condition.most else condition.kind
     text = f"{words} {condition.reached:.{digits}f} {sign} {condition.needed:.{digits}f} {condition.unit}".rstrip()
     if condition.low is None:
-        return f"{text} (c_h low)" if condition.kind == GAIN else text
+        return f"{text} (lower cₕ)" if condition.kind == GAIN else text
     low = replace(condition, reached=condition.low)
-    return f"{text} (c_h low {low.reached:.{digits}f}, margin {low.margin:.{digits}f})"
+    return f"{text} (lower cₕ {low.reached:.{digits}f}, margin {low.margin:.{digits}f})"
 
 
 def _open_verdicts(run: Run) -> Iterator[tuple[str, list[str]]]:

@@ -116,7 +116,7 @@ def test_scale_factor_lowers_friction_on_both_faces_and_its_absence_is_said(chap
     assert after == approx(0.6 * before)
     assert (verdict(lower, "anchorage").utilisation or 0.0) > (verdict(plain, "anchorage").utilisation or 0.0)
     assert "pull-out-scale" in keys(plain)
-    assert verdict(plain, "anchorage").note == "No scale factor of the pull-out is given: 1 is counted."
+    assert verdict(plain, "anchorage").note == "No scale factor of the pull-out is given: 1 is used."
     assert verdict(lower, "anchorage").note == ""
     assert "pull-out-scale" not in keys(lower)
 
@@ -290,7 +290,7 @@ def test_chapter_shows_the_envelope_and_its_sketch(chapters: Chapters) -> None:
     tables = {one.key: one for one in sheet.page.tables}
     head = [one.words for one in tables["tension-across"].head]
 
-    assert head[1::2] == [f"{words}: {SETS[0]}" for words in ("as used", "spreading alone", "full arching, free")]
+    assert head[1::2] == [f"{words}: {SETS[0]}" for words in ("as used", "lateral sliding only", "full arching, free")]
     assert len(tables["tension-along"].head) == 5
     stages = [row[0].replace("\N{NO-BREAK SPACE}", " ") for row in tables["tension-across"].rows]
     assert stages == list(sheet.axes["stage"][1:])

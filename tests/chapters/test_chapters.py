@@ -41,7 +41,7 @@ def test_stress_ratio_of_the_cell_below_the_one_for_stability_leaves_the_ground_
         document["stage"][0]["n_stability"] = 4
 
     [why] = [one.note for one in chapters(slack)["bearing"].verdicts if one.key == "soft_bearing"]
-    assert "exceeds the least of the unit cell in 1 First lift (4" in why
+    assert "exceeds the smallest one of the unit cell in “First lift” (4" in why
 
 
 def test_residual_settlement_asked_for_stays_open(chapters: Chapters) -> None:

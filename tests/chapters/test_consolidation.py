@@ -15,7 +15,7 @@ from tests.chapters.timed import Chapters, keys, layers, stage, time_chapter, ti
 def test_without_its_table_every_question_stays_open(first: Chapters) -> None:
     sheet = first()["consolidation"]
 
-    assert {one.note for one in sheet.verdicts} == {"Not given: the table [consolidation]."}
+    assert {one.note for one in sheet.verdicts} == {"Not given: consolidation (field consolidation)."}
     assert all(one.state == "not verified" and one.required for one in sheet.verdicts)
     assert set(verdicts(sheet)) == {"settlement_residual", "settlement_with_time", "strength_gain", "degree_before",
                                     "ratio_before"}  # fmt: skip
@@ -25,13 +25,15 @@ def test_without_its_table_every_question_stays_open(first: Chapters) -> None:
 def test_missing_coefficient_is_named(first: Chapters) -> None:
     sheet = time_chapter(first, layers(c_h=None))
 
-    assert {one.note for one in sheet.verdicts} == {"Not given: layer.peat.c_h, layer.clay.c_h."}
+    assert {one.note for one in sheet.verdicts} == {
+        "Not given: coefficient of horizontal consolidation of “Peat”, “Organic clay” (field layer.c_h)."
+    }
 
 
 def test_stages_without_settlement_leave_it_open(first: Chapters) -> None:
     sheet = time_chapter(first, stage(0, fill_height="0 m"), stage(1, consolidates=False))
 
-    assert {one.note for one in sheet.verdicts} == {"No stage that consolidates brings settlement by the unit cell."}
+    assert {one.note for one in sheet.verdicts} == {"No stage with consolidation gives settlement by the unit cell."}
 
 
 def test_course_rises_to_the_settlement_of_the_cell_and_faster_water_is_never_later(first: Chapters) -> None:
@@ -68,7 +70,7 @@ def test_load_taken_off_needs_the_share_of_swelling(first: Chapters) -> None:
 
     (note,) = {one.note for one in left.verdicts}
     assert note.startswith("A step of the programme lowers the final settlement")
-    assert note.endswith("Not given: [consolidation.swelling].")
+    assert note.endswith("Not given: swelling (field consolidation.swelling).")
     assert verdicts(held)["settlement_residual"].state == "pass"
 
 
@@ -165,7 +167,7 @@ def test_tables_and_figure_show_every_date_and_course(first: Chapters) -> None:
     assert len(tables["degrees"].rows) == len(tables["rates"].rows) == len(sheet.axes["layer"])
     assert tables["gains"].rows[-1][0] == "least"
     assert filled.curves[0].y[-1] == 6.0
-    assert [curve.label for curve in settled.curves] == ["c_h as given", "c_h low", "c_h high"]
+    assert [curve.label for curve in settled.curves] == ["cₕ best estimate", "cₕ lower", "cₕ upper"]
 
 
 def test_platform_that_loads_counts_in_the_filling_diagram(first: Chapters) -> None:

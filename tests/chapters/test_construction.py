@@ -201,7 +201,7 @@ def test_cover_that_is_as_asked_for_but_for_rounding_passes(chapters: Chapters) 
     found = verdict(chapters(built(asked, level="0.70 m"))["construction"], "head_cover")
 
     assert found.state == "pass"
-    assert found.note == "It is as asked for."
+    assert found.note == "As required."
 
 
 def test_cover_without_reinforcement_is_no_question(chapters: Chapters) -> None:
@@ -238,19 +238,19 @@ def test_fill_under_machines_needs_no_table_of_the_heads(chapters: Chapters) -> 
     sheet = chapters(built(headless, level="0.60 m"))["construction"]
 
     assert verdict(sheet, "first_lift").resistance == approx(0.6)
-    assert "[construction.head]" in noted(sheet, "head_cover")
+    assert "(field construction.head)" in noted(sheet, "head_cover")
 
 
 def test_everything_that_is_not_given_is_named(chapters: Chapters) -> None:
     sheet = chapters()["construction"]
 
     for key, table in (
-        ("quantities", "[construction.quantities]"),
-        ("head_cover", "[construction.head]"),
-        ("first_lift", "[first_lift]"),
-        ("tolerances", "[[construction.tolerance]]"),
-        ("hold_points", "[[construction.hold_point]]"),
-        ("site_tests", "[[construction.test]]"),
+        ("quantities", "(field construction.quantities)"),
+        ("head_cover", "(field construction.head)"),
+        ("first_lift", "(field first_lift)"),
+        ("tolerances", "(field construction.tolerance)"),
+        ("hold_points", "(field construction.hold_point)"),
+        ("site_tests", "(field construction.test)"),
     ):
         assert table in noted(sheet, key)
     assert not sheet.page.tables

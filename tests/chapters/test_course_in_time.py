@@ -93,9 +93,9 @@ def test_ratios_of_one_and_ratios_without_load_need_no_number(first: Chapters) -
     none = time_chapter(first, stage(0, n_stability=1))
     bare = time_chapter(first, stage(0, consolidates=False))
 
-    assert verdicts(none)["ratio_before"].note.startswith("No stage counts with a ratio above 1")
+    assert verdicts(none)["ratio_before"].note.startswith("No stage relies on a ratio above 1")
     assert verdicts(bare)["ratio_before"].state == "not verified"
-    assert "at the start of: 2 Final" in verdicts(bare)["ratio_before"].note
+    assert "at the start of “Final”" in verdicts(bare)["ratio_before"].note
 
 
 def slack(document: Any) -> None:

@@ -47,11 +47,17 @@ def test_without_tables_every_question_is_open_and_names_its_fields(chapters: Ch
     sheet = chapters()["filters"]
 
     missing = noted(sheet, "filter_retention")
-    names = ("[[filters.soil]]", '"peat"', '"clay"', "[filters.fill]", "[filters.geotextile]", "[filters.criteria]")
+    names = ("field filters.soil", "“Peat”", "“Organic clay”", "field filters.fill", "field filters.geotextile",
+             "field filters.criteria")  # fmt: skip
     assert all(name in missing for name in names)
-    assert noted(sheet, "fill_permeability") == "Not given: columns.fill.k, [filters.fill], [filters.estimates]."
-    assert noted(sheet, "head_loss") == "Not given: [filters.drainage], columns.fill.k."
-    assert "[plug]" in noted(sheet, "aquifer")
+    assert noted(sheet, "fill_permeability") == (
+        "Not given: permeability of the column fill (field columns.fill.k); grading of the column fill (field "
+        "filters.fill); coefficients of the estimates (field filters.estimates)."
+    )
+    assert noted(sheet, "head_loss") == (
+        "Not given: drainage data (field filters.drainage); permeability of the column fill (field columns.fill.k)."
+    )
+    assert "(field plug)" in noted(sheet, "aquifer")
     assert {one.state for one in sheet.verdicts} == {"not verified"}
 
 
@@ -61,8 +67,11 @@ def test_layers_without_permeability_are_named(chapters: Chapters) -> None:
 
     sheet = chapters(filtered(closed))["filters"]
 
-    assert noted(sheet, "filter_permeability") == "Not given: layer.clay.k."
-    assert noted(sheet, "well_resistance") == "Not given: layer.clay.k, layer.clay.c_h."
+    assert noted(sheet, "filter_permeability") == "Not given: permeability of “Organic clay” (field layer.k)."
+    assert noted(sheet, "well_resistance") == (
+        "Not given: permeability of “Organic clay” (field layer.k); coefficient of horizontal consolidation of "
+        "“Organic clay” (field layer.c_h)."
+    )
 
 
 def test_grading_of_a_layer_that_is_not_there_is_said(chapters: Chapters) -> None:
@@ -70,7 +79,7 @@ def test_grading_of_a_layer_that_is_not_there_is_said(chapters: Chapters) -> Non
         document["filters"]["soil"].append({**document["filters"]["soil"][1], "layer": "gyttja"})
 
     notes = chapters(filtered(more))["filters"].page.notes
-    assert any(note.endswith("does not have: gyttja.") for note in notes)
+    assert any(note.endswith("do not occur in this section: gyttja.") for note in notes)
 
 
 def test_plug_reproduces_its_seepage_and_uplift(chapters: Chapters) -> None:

@@ -16,7 +16,7 @@ def test_design_outside_the_range_of_the_limit_analysis_says_so_beside_the_verdi
     sheet = bearing(soft)
     [said] = [one for one in sheet.limitations if one.key == "squeeze-range"]
 
-    assert "design strength at the top 26.00 kN/m² in 2 Final for 3.5 to 15" in said.text
+    assert "design strength at the top 26.00 kN/m² in “Final”, range 3.5 to 15" in said.text
     assert set(said.turns) == {"squeeze_lift", "squeeze"}
     within = bearing(soft, weaker)
     assert "design strength at the top" not in "".join(
@@ -38,8 +38,8 @@ def test_range_is_that_of_the_stages_that_the_soil_leaves_open(bearing: Bearing)
 
     assert "run of the slope" not in steep
     assert "area ratio" not in steep
-    assert "run of the slope 24.00 m in 2 Final for 5 to 20" in long
-    assert "area ratio 0.30 for 0.1 to 0.26" in long
+    assert "length of the slope 24.00 m in “Final”, range 5 to 20" in long
+    assert "area ratio 0.30, range 0.1 to 0.26" in long
 
 
 def test_thin_ground_of_fast_growing_strength_has_the_wedge_in_every_stage(bearing: Bearing) -> None:
@@ -54,4 +54,4 @@ def test_thin_ground_of_fast_growing_strength_has_the_wedge_in_every_stage(beari
 
     assert found(sheet, "soft_bearing").state == "pass"
     assert found(sheet, "squeeze").utilisation is not None
-    assert "slip circles lay up to 22 %" in found(sheet, "squeeze").note
+    assert "slip circles gave up to 22 %" in found(sheet, "squeeze").note

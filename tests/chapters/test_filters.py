@@ -131,7 +131,7 @@ def test_gradient_ratio_without_a_limit_is_left_open(chapters: Chapters) -> None
         del document["filters"]["criteria"]["gradient_ratio_max"]
 
     note = noted(chapters(filtered(measured))["filters"], "gradient_ratio_clay")
-    assert note == "Not given: filters.criteria.gradient_ratio_max."
+    assert note == "Not given: limit of the gradient ratio (field filters.criteria.gradient_ratio_max)."
 
 
 def test_uniform_soil_is_looked_at_by_its_open_area(chapters: Chapters) -> None:
@@ -150,7 +150,10 @@ def test_uniform_soil_without_open_area_is_left_open(chapters: Chapters) -> None
         del document["filters"]["geotextile"]["open_area"], document["filters"]["criteria"]["open_area_min"]
 
     note = noted(chapters(filtered(uniform))["filters"], "filter_open_area")
-    assert note == "Not given: filters.geotextile.open_area, filters.criteria.open_area_min."
+    assert note == (
+        "Not given: open area of the sleeve (field filters.geotextile.open_area); minimum open area (field "
+        "filters.criteria.open_area_min)."
+    )
 
 
 def test_fill_as_a_granular_filter_by_hand(chapters: Chapters) -> None:

@@ -41,7 +41,7 @@ def test_without_reinforcement_the_membrane_is_left_open_in_words(chapters: Chap
     sheet = chapters()["load_transfer"]
 
     assert state(sheet, "membrane") == "not verified"
-    assert "[[reinforcement]]" in next(one for one in sheet.verdicts if one.key == "membrane").note
+    assert "(field reinforcement)" in next(one for one in sheet.verdicts if one.key == "membrane").note
     assert "T_mqD" not in sheet
     assert state(sheet, "surface_difference") == "not verified"
 

@@ -111,7 +111,7 @@ def test_the_wedge_counts_the_same_tension(chapters: Chapters) -> None:
     held, case = enough.scopes["wedge_held"], enough.page.case("wedge_held")
     assert None not in [one.number(case) for one in held.values.values()]
     assert verdict(enough, "squeeze").utilisation is not None
-    assert "does not hold thrust" in verdict(little, "squeeze").note
+    assert "does not carry thrust" in verdict(little, "squeeze").note
     assert float(free.scopes["wedge_held"]["T_acr"].at(stage=FINAL).array) == pytest.approx(2 * STRENGTH / 1.4)
     (limit,) = [one for one in free.limitations if one.key == "mobilised-strain"]
     assert set(limit.turns) >= {key for key, _ in STATES}

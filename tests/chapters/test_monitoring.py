@@ -50,7 +50,7 @@ def test_without_consolidation_and_plan_both_are_asked_for(tmp_path: Path) -> No
 
     assert {one.key: one.required for one in sheet.verdicts} == {"expected_range": True, "monitoring_plan": True}
     assert all(one.state == "not verified" for one in sheet.verdicts)
-    assert "[monitoring]" in verdicts(sheet)["monitoring_plan"].note
+    assert "(field monitoring)" in verdicts(sheet)["monitoring_plan"].note
     assert [row[4:7] for row in table(sheet, "programme").rows] == [["–"] * 3] * 2
     assert not sheet.page.figures
 
@@ -264,7 +264,7 @@ def test_rates_stand_beside_the_levels_of_the_project(run: Run) -> None:
     given = (trigger("settlement rate", "30 mm/d", stage=FIRST), trigger("lateral rate", "5 mm/d", "attention"))
     rows = table(run(watched(*given))["monitoring"], "rates").rows
 
-    assert [row[4:] for row in rows] == [["stop 30 mm/d", "attention 5 mm/d"], ["none", "attention 5 mm/d"]]
+    assert [row[4:] for row in rows] == [["red 30 mm/d", "amber 5 mm/d"], ["none", "amber 5 mm/d"]]
 
 
 def test_strength_grows_by_the_gain_that_the_design_may_count(run: Run) -> None:

@@ -88,7 +88,7 @@ def test_strain_expected_in_service_is_that_of_the_soft_sleeve(run: Run) -> None
     cell = done["unit_cell"].scopes["settlement"]["F_Ri"]
     final = cell.at(stage="2 Final", position="centre", load="G+Q", stiffness="long-term").array.max()
 
-    assert float(judged(done["monitoring"], 3)["c_h as given"]) == approx(100 * final / 2400, abs=0.005)
+    assert float(judged(done["monitoring"], 3)["cₕ best estimate"]) == approx(100 * final / 2400, abs=0.005)
 
 
 def test_pore_pressure_is_that_at_the_sensor_and_its_bound_what_the_design_asks_for(run: Run) -> None:
@@ -150,11 +150,11 @@ def test_slower_course_beyond_what_the_design_holds_up_to_is_what_the_level_stop
         levels = watched(trigger("pore pressure", level, stage=FINAL))
         return judged(run_to_the_end(read(tmp_path, timed(*changes, levels)))["monitoring"])
 
-    given, low, holds = (float(found("1 kPa")[name]) for name in ("c_h as given", "c_h low", "design holds up to"))
+    given, low, holds = (float(found("1 kPa")[name]) for name in ("cₕ best estimate", "cₕ lower", "design holds up to"))
 
     assert given < holds < low
-    assert found(f"{0.5 * (given + holds):.3f} kPa")["finding"] == "fits; the stage waits with c_h low"
-    assert found(f"{0.99 * given:.3f} kPa")["finding"] == "crossed by what is expected"
+    assert found(f"{0.5 * (given + holds):.3f} kPa")["finding"] == "fits; with lower cₕ the stage waits"
+    assert found(f"{0.99 * given:.3f} kPa")["finding"] == "within the expected range"
     assert found(f"{0.5 * (low + holds):.3f} kPa")["finding"] == "too late for the design"
 
 

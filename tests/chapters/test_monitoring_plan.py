@@ -39,7 +39,7 @@ def test_complete_plan_is_settled_and_printed(run: Run) -> None:
 
     assert verdicts(sheet)["monitoring_plan"].state == "pass"
     assert [row[:2] for row in table(sheet, "instruments").rows] == [[one["name"], one["quantity"]] for one in ALL]
-    assert "[[monitoring.trigger]]" in verdicts(sheet)["triggers_read"].note
+    assert "(field monitoring.trigger)" in verdicts(sheet)["triggers_read"].note
     assert "plan-standard" in keys(sheet)
 
 
@@ -48,7 +48,7 @@ def test_plan_without_instruments_is_not_verified(run: Run) -> None:
     without = run(section(monitoring={"dates": ["100 d"]}))["monitoring"]
 
     assert verdicts(sheet)["monitoring_plan"].state == "pass"
-    assert "[[monitoring.instrument]]" in verdicts(without)["monitoring_plan"].note
+    assert "(field monitoring.instrument)" in verdicts(without)["monitoring_plan"].note
 
 
 def test_each_field_that_a_plan_leaves_out_is_named(run: Run) -> None:
@@ -88,9 +88,9 @@ def test_everything_that_the_design_relies_on_is_looked_for(run: Run) -> None:
         ["residual settlement", "300 mm", "after hand-over", "SP"],
     ]
     assert [row[5] for row in rows] == ["HP 1", "HP 1", "HP 1", "none"]
-    assert 'gain of undrained strength at Final: monitoring.instrument of "undrained strength"' in note
-    assert 'stress ratio at Final: monitoring.instrument of "pressure on soil" and "pressure on columns"' in note
-    assert 'residual settlement: monitoring.trigger of "residual settlement"' in note
+    assert 'gain of undrained strength at Final: an instrument for "undrained strength"' in note
+    assert 'stress ratio at Final: an instrument for "pressure on soil" and "pressure on columns"' in note
+    assert "residual settlement: a trigger of “residual settlement”" in note
 
 
 def test_wedge_that_relies_on_columns_asks_for_stops_by_pressure_and_lateral_rate() -> None:

@@ -84,7 +84,7 @@ def test_attention_may_lie_in_the_band_beyond_the_course_as_given(judge: Judge) 
     found = [judge(trigger("settlement", f"{level:.5f} m", "attention")) for level in levels]
 
     assert [verdicts(sheet)["trigger_s_expected"].state for sheet in found] == ["fail", "pass"]
-    assert [judged(sheet)["finding"] for sheet in found] == ["crossed by what is expected", "fits"]
+    assert [judged(sheet)["finding"] for sheet in found] == ["within the expected range", "fits"]
 
 
 def test_level_beyond_the_limit_is_too_late(judge: Judge) -> None:
@@ -94,7 +94,7 @@ def test_level_beyond_the_limit_is_too_late(judge: Judge) -> None:
     more = (settled.at(date="end of design life").array - settled.at(date="hand-over").array).max()
     assert float(judged(late)["design holds up to"]) == approx(1000 * (1.2 - float(more)), abs=0.1)
     assert verdicts(late)["trigger_s_design"].state == "fail"
-    assert verdicts(late)["trigger_s_design"].note == "T1 stop, until hand-over: too late for the design."
+    assert verdicts(late)["trigger_s_design"].note == "T1 red, until hand-over: too late for the design."
     assert verdicts(late)["trigger_s_design"].utilisation is None
     assert judged(late)["finding"] == "too late for the design"
     assert verdicts(fits)["trigger_s_design"].state == "pass"
@@ -119,8 +119,8 @@ def test_without_a_limit_only_the_source_judges_how_late_a_level_may_be(judge: J
 
     assert "trigger_s_design" not in verdicts(sheet)
     assert verdicts(sheet)["trigger_s_source"].required is False
-    assert "T1: no limit is asked for in basis.limits.settlement_total" in verdicts(sheet)["trigger_s_source"].note
-    assert judged(sheet)["finding"] == "fits, as far as it is known"
+    assert "T1: no limit is given (field basis.limits.settlement_total)" in verdicts(sheet)["trigger_s_source"].note
+    assert judged(sheet)["finding"] == "fits, as far as known"
 
 
 def test_narrower_range_lets_a_level_lie_closer(judge: Judge) -> None:
@@ -162,10 +162,10 @@ def test_rate_is_judged_against_the_largest_of_its_time_and_has_no_value_of_the_
     sheet = judge(trigger("settlement rate", "20 mm/d"), trigger("settlement rate", "25 mm/d", stage=FINAL))
     rates = sheet.scopes["rates"]["v_ob"]
 
-    assert float(judged(sheet)["c_h high"]) == approx(
+    assert float(judged(sheet)["cₕ upper"]) == approx(
         1e3 * rates.largest("course").array[COURSES.index(HIGH)], rel=0.02
     )
-    assert float(judged(sheet, 2)["c_h high"]) == approx(
+    assert float(judged(sheet, 2)["cₕ upper"]) == approx(
         1e3 * float(rates.at(stage="2 Final", course=HIGH).array), rel=0.02
     )
     assert "T1: the design has no value for it; T2" in verdicts(sheet)["trigger_v_source"].note
@@ -177,10 +177,10 @@ def test_pore_pressure_lies_between_what_is_left_and_what_nothing_drained_would_
     left = sheet.scopes["expected"]["u_sen"].at(date="end of 2 Final", course=LOW)
     peat = [label for label in left.labels("layer") if label.startswith("peat")]
 
-    assert float(judged(sheet)["c_h low"]) == approx(float(left.array.max()), abs=0.01)
-    assert float(judged(sheet, 2)["c_h low"]) == approx(float(left.at(layer=peat).array.max()), abs=0.01)
+    assert float(judged(sheet)["cₕ lower"]) == approx(float(left.array.max()), abs=0.01)
+    assert float(judged(sheet, 2)["cₕ lower"]) == approx(float(left.at(layer=peat).array.max()), abs=0.01)
     assert judged(sheet, 2)["quantity"] == "pore pressure, peat"
-    assert float(judged(sheet)["design holds up to"]) > float(judged(sheet)["c_h low"])
+    assert float(judged(sheet)["design holds up to"]) > float(judged(sheet)["cₕ lower"])
     assert verdicts(sheet)["trigger_u_design"].state == "pass"
 
 
@@ -198,10 +198,10 @@ def test_degree_is_waited_for_with_c_h_as_given(judge: Judge) -> None:
     free = judge(trigger("degree of consolidation", 0.8, stage=FINAL))
 
     assert [judged(one)["finding"] for one in (early, late, design)] == [
-        "crossed by what is expected", "too late for the design", "fits; the stage waits with c_h low"]  # fmt: skip
+        "within the expected range", "too late for the design", "fits; with lower cₕ the stage waits"]  # fmt: skip
     assert verdicts(design)["trigger_U_design"].effect == verdicts(design)["trigger_U_design"].resistance
-    assert float(judged(design)["c_h low"]) < 85 < float(judged(design)["c_h as given"])
-    assert "the stage asks for no degree in degree_min" in verdicts(free)["trigger_U_source"].note
+    assert float(judged(design)["cₕ lower"]) < 85 < float(judged(design)["cₕ best estimate"])
+    assert "no degree of consolidation is required at the start of the stage" in verdicts(free)["trigger_U_source"].note
 
 
 def test_degree_asked_for_where_nothing_was_placed_is_left_open(judge: Judge) -> None:
@@ -209,7 +209,7 @@ def test_degree_asked_for_where_nothing_was_placed_is_left_open(judge: Judge) ->
     sheet = judge(trigger("degree of consolidation", 0.6, stage=FINAL), changes=changes)
 
     assert verdicts(sheet)["trigger_U_expected"].state == "not verified"
-    assert "Nothing is expected" in verdicts(sheet)["trigger_U_expected"].note
+    assert "No reading is expected" in verdicts(sheet)["trigger_U_expected"].note
 
 
 def test_quantities_that_are_not_computed_are_judged_by_their_source(judge: Judge) -> None:
@@ -233,7 +233,7 @@ def test_every_trigger_is_printed_with_its_action_as_typed(judge: Judge) -> None
     sheet, calm = judge(*given), judge(given[1])
 
     assert table(sheet, "stop").rows == [
-        ["T1", "settlement", f"{FINAL}, waiting", "above 0.9 m", "stop", "designer", "invented"]
+        ["T1", "settlement", f"{FINAL}, waiting: above 0.9 m", "stop", "designer", "invented"]
     ]
     assert [row[0] for row in table(sheet, "attention").rows] == ["T2"]
     assert "stop" not in {one.key for one in calm.page.tables}

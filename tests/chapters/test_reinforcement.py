@@ -129,7 +129,7 @@ def test_without_reinforcement_every_direction_is_left_open_in_words(chapters: C
     assert {one.key: one.state for one in sheet.verdicts} == {
         "tension_across": "not verified", "tension_along": "not verified",
     }  # fmt: skip
-    assert "[[reinforcement]]" in sheet.verdicts[0].note
+    assert "(field reinforcement)" in sheet.verdicts[0].note
     assert not sheet.steps
 
 

@@ -77,7 +77,7 @@ def test_residual_settlement_at_low_c_h_is_stated(first: Chapters, limit: str, w
     (text,) = [one.text for one in sheet.limitations if one.key == "residual-low"]
 
     assert words in text
-    assert any(rest.title == "Coefficient of consolidation as given" for rest in sheet.rests)
+    assert any(rest.title == "Best estimate of the coefficient of consolidation" for rest in sheet.rests)
 
 
 def test_residual_settlement_that_no_date_meets_is_said(first: Chapters) -> None:

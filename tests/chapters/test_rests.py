@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from calc.chapters.shared.rests import GAIN, HOLD, NO_LIMIT, PLANT, RATIO, SKIN, TOP
-from calc.engine.sheet import Sheet
+from calc.engine.sheet import Sheet, stage_name
 from tests.chapters.test_slip import COARSE
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -12,7 +12,7 @@ POINT = {"name": "HP 2", "before": "filling of the last stage", "proof": "Vane t
 
 
 def rests(chapters: Chapters, change: Callable[[Any], None], title: str) -> list[tuple[str, str]]:
-    return [(one.text, one.proof) for one in chapters(change)["basis"].rests if one.title == title]
+    return [(one.text, one.proof) for sheet in chapters(change).values() for one in sheet.rests if one.title == title]
 
 
 def of_stages(gain: str | None, ratio: float, *, held: bool) -> Callable[[Any], None]:
@@ -34,13 +34,13 @@ def of_stages(gain: str | None, ratio: float, *, held: bool) -> Callable[[Any], 
 
 
 def label(chapters: Chapters) -> str:
-    return chapters()["basis"].axes["stage"][-1]
+    return stage_name(chapters()["basis"].axes["stage"][-1])
 
 
 def test_gain_of_strength_names_its_stage_amount_source_and_hold_point(chapters: Chapters) -> None:
     found = rests(chapters, of_stages("4 kPa", 1.0, held=True), GAIN)
 
-    assert found == [(f"stage {label(chapters)}: 4.0 kN/m²", "vane tests before the stage; hold point HP 3")]
+    assert found == [(f"stage {label(chapters)}: 4.00 kN/m²", "vane tests before the stage; hold point HP 3")]
 
 
 def test_stress_ratio_above_1_names_what_proves_it(chapters: Chapters) -> None:
@@ -92,9 +92,9 @@ def test_plant_on_the_lift_stands_with_its_stage_given_or_not(chapters: Chapters
 
     plain, given = rests(chapters, lambda _: None, PLANT), rests(chapters, change, PLANT)
 
-    assert [text for text, _ in plain] == ["stage 1 First lift: none counted", "stage 2 Final: none counted"]
-    assert "stage.1.plant is not given" in plain[1][1]
-    assert [text for text, _ in given] == ["stage 2 Final: 5.0 kN/m²", "stage 1 First lift: none counted"]
+    assert [text for text, _ in plain] == ["stage “First lift”: none assumed", "stage “Final”: none assumed"]
+    assert "not given: plant to be agreed" in plain[1][1]
+    assert [text for text, _ in given] == ["stage “Final”: 5.0 kN/m²", "stage “First lift”: none assumed"]
 
 
 def test_platform_counts_as_placed_in_the_first_stage(chapters: Chapters) -> None:
@@ -103,7 +103,7 @@ def test_platform_counts_as_placed_in_the_first_stage(chapters: Chapters) -> Non
         document["stage"][0]["fill_height"] = "0 m"
         document["stage"][1]["plant"] = "5 kPa"
 
-    assert [text for text, _ in rests(chapters, change, PLANT)][1] == "stage 1 First lift: none counted"
+    assert [text for text, _ in rests(chapters, change, PLANT)][1] == "stage “First lift”: none assumed"
 
 
 def test_shear_held_back_and_circles_left_out_are_named(chapters: Chapters) -> None:
@@ -111,7 +111,7 @@ def test_shear_held_back_and_circles_left_out_are_named(chapters: Chapters) -> N
         document["field"] = {"hold_top": 0.5}
         document["slip"] = dict(COARSE)
 
-    assert rests(chapters, change, TOP)[0][0].startswith("field.hold_top: 0.50 of the undrained strength")
-    assert rests(chapters, change, SKIN) == [("slip.min_depth: circles shallower than 6.50 m", "")]
+    assert rests(chapters, change, TOP)[0][0].startswith("0.50 of the undrained strength")
+    assert rests(chapters, change, SKIN) == [("circles shallower than 6.50 m", "")]
     assert rests(chapters, lambda _: None, TOP) == []
     assert rests(chapters, lambda _: None, SKIN) == []

@@ -53,7 +53,7 @@ def test_ground_that_holds_the_thrust_by_itself_is_stated(chapters: Chapters) ->
     found = verdict(chapters(firm)["reinforcement"], "sliding_below")
 
     assert found.effect == 0.0
-    assert found.note.startswith("The ground below holds the thrust by itself")
+    assert found.note.startswith("The ground below resists the whole thrust")
     assert "by itself" not in verdict(chapters(soft)["reinforcement"], "sliding_below").note
 
 

@@ -51,9 +51,9 @@ def least(sheet: Sheet, scope: str = "slip", name: str = "F_Bi", **case: str) ->
 
 
 @pytest.mark.parametrize(("change", "named"), [
-    (None, "[slip]"),
+    (None, "(field slip)"),
     (lambda document: document.update(slip=dict(COARSE)), "field.beyond_left, field.beyond_right"),
-    (searched(lambda document: document["section"][0]["layer"][1].pop("c_u")), "layer.clay.c_u"),
+    (searched(lambda document: document["section"][0]["layer"][1].pop("c_u")), "“Organic clay” is not given"),
     (searched(lambda document: document["field"].pop("beyond_right")), "field.beyond_right"),
 ])  # fmt: skip
 def test_what_the_search_needs_is_named_where_it_is_missing(
@@ -279,8 +279,8 @@ def test_sliding_blocks_are_searched_on_reinforcement_and_soft_layers(chapters: 
     blocks = done["stability"].scopes["blocks"]["F_bl"]
     assert (blocks.at(stage=FINAL).array > 0).all()
     titles = [one.title for one in (*done["stability"].page.tables, *done["stability"].page.figures)]
-    assert sum(one.startswith("Slices of the critical block") for one in titles) == 1
-    assert sum(one.startswith("Critical block") for one in titles) == 1
+    assert sum(one.startswith("Slices of the critical translational mechanism") for one in titles) == 1
+    assert sum(one.startswith("Critical translational mechanism") for one in titles) == 1
     assert verdict(done["stability"], "global_stability_blocks").effect_symbol == "gamma_Re"
 
 

@@ -26,9 +26,9 @@ def test_worst_case_of_each_kind_prints_with_the_number_of_cases() -> None:
         "slip-no-equilibrium-slip", "slip-interslice-tension-slip", "slip-negative-normal-slip", "slip-crack-slip"
     }  # fmt: skip
     assert "Slip circles: " in found["slip-no-equilibrium-slip"]
-    assert "(worst of 2 analyses: set 1 1 Half)" in found["slip-no-equilibrium-slip"]
+    assert "(worst of 2 analyses: set 1 “Half”)" in found["slip-no-equilibrium-slip"]
     assert "a tension crack 6.00 m deep" in found["slip-crack-slip"]
-    assert "(worst of 2 analyses: set 2 1 Half)" in found["slip-crack-slip"]
+    assert "(worst of 2 analyses: set 2 “Half”)" in found["slip-crack-slip"]
 
 
 def test_surfaces_without_remarks_print_nothing() -> None:

@@ -89,6 +89,6 @@ def test_embedment_does_not_enter_the_wedge_and_the_page_says_why(
     (said,) = [one for one in short.limitations if one.key == "squeeze-embedment"]
 
     assert (short.scopes["squeeze"]["p_Rx"].at(**AT).array == long.scopes["squeeze"]["p_Rx"].at(**AT).array).all()
-    assert "does not enter the wedge" in said.text
+    assert "is not part of the wedge" in said.text
     assert ("less friction" in said.text) == turns
     assert said.turns == (tuple(key for key, _ in STATES) if turns else ())

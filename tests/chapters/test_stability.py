@@ -127,7 +127,7 @@ def test_global_stability_is_open_and_missing_strengths_are_named(chapters: Chap
 
     assert states == {"stability_inputs": ("pass", True), "global_stability": ("not verified", True)}
     assert named.state == "not verified"
-    assert "layer.clay.c_u" in named.note
+    assert "of “Organic clay” is not given (field layer.c_u)" in named.note
     assert "undrained" not in missing.scopes
     ground = next(one for one in missing.page.tables if one.key == "handed-ground")
     assert {row[7] for row in ground.rows} == {"25.00", "not given"}

@@ -52,7 +52,7 @@ def test_one_layer_without_data_gains_nothing(first: Chapters) -> None:
 
     assert "no-gain" in keys(sheet)
     assert verdicts(sheet)["strength_gain"].state == "not verified"
-    assert "at the start of: 2 Final (8.00 for 0.00 kN/m²)" in verdicts(sheet)["strength_gain"].note
+    assert "at the start of “Final” (8.00 instead of 0.00 kN/m²)" in verdicts(sheet)["strength_gain"].note
     gain = mixed.scopes["strength"]["Dc_uz"].array
     assert gain[..., 0].max() == 0
     assert gain[..., -1].max() > 0
@@ -68,7 +68,7 @@ def test_gain_typed_is_held_against_the_gain_computed(first: Chapters) -> None:
 
     assert free > 0
     assert (passed.state, failed.state) == ("pass", "not verified")
-    assert f"2 Final ({1.1 * free:.2f} for {free:.2f} kN/m²)" in failed.note
+    assert f"“Final” ({1.1 * free:.2f} instead of {free:.2f} kN/m²)" in failed.note
     assert passed.utilisation == pytest.approx(0.9, rel=1e-5)
     assert passed.case["stage"] == "2 Final"
 
@@ -83,12 +83,14 @@ def test_gain_computed_is_credited_in_bearing_and_stability(chapters: Chapters) 
     verdict = verdicts(done["consolidation"])["strength_gain"]
 
     assert verdict.state == "pass"
-    assert "computed" in verdict.note
+    assert "calculated here" in verdict.note
     assert free[2] > max(cell[2], 0)
     assert done["bearing"]["Dc_u"].at(ratio=GIVEN_RATIO).array == pytest.approx([0.0, 0.0, free[2]])
     assert done["bearing"]["Dc_u"].at(ratio=CELL_RATIO).array == pytest.approx([0.0, 0.0, cell[2]])
     assert done["stability"].scopes["undrained"]["Dc_u"].array == pytest.approx([0.0, 0.0, free[2]])
-    assert ("stage 2 Final: as computed for its start") in {one.text for one in done["basis"].rests}
+    assert f"stage “Final”: {free[2]:.2f} kN/m², as calculated for its start" in {
+        one.text for one in done["bearing"].rests
+    }
     table = next(one for one in done["stability"].page.tables if one.key == "handed-stages")
     assert table.rows[-1][-1] == f"{free[2]:.2f}"
 
@@ -107,7 +109,7 @@ def test_no_gain_counted_on_is_settled(first: Chapters) -> None:
         for name in ("c_u_gain", "c_u_gain_source"):
             document["stage"][1].pop(name)
 
-    assert verdicts(time_chapter(first, none))["strength_gain"].note == "No stage counts on a gain of strength."
+    assert verdicts(time_chapter(first, none))["strength_gain"].note == "No stage relies on a gain of strength."
 
 
 def test_degree_asked_for_at_the_start_of_a_stage(first: Chapters) -> None:
@@ -120,7 +122,7 @@ def test_degree_asked_for_at_the_start_of_a_stage(first: Chapters) -> None:
     assert high["degree_before"].state == "fail"
     assert verdicts(time_chapter(first))["degree_before"].required is False
     early = time_chapter(first, stage(0, consolidates=False), stage(1, degree_min=0.5))
-    assert "before the start of: 2 Final" in verdicts(early)["degree_before"].note
+    assert "before the start of “Final”" in verdicts(early)["degree_before"].note
 
 
 def test_longer_wait_gives_more_degree_and_strength(first: Chapters) -> None:

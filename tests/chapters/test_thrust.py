@@ -200,7 +200,7 @@ def test_stage_without_settlement_of_the_cell_thrusts_without_make_up_fill_and_s
     thrust = chapters(low)["thrust"]
     text = next(one.text for one in thrust.limitations if one.key == "thrust-settlement")
 
-    assert "stage 1 First lift" in text
+    assert "“First lift”" in text
     assert float(thrust["H_th"].at(stage="1 First lift").array) == pytest.approx(0.21)
 
 

@@ -62,6 +62,18 @@ def page_texts(pdf: Path | bytes) -> list[str]:
         document.close()
 
 
+def body_texts(pdf: Path | bytes) -> list[str]:
+    """The text of each page without its running lines."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return [
+            page.get_textpage().get_text_bounded(bottom=FOOT * MM, top=page.get_height() - HEAD * MM).replace("\r", "")
+            for page in document
+        ]
+    finally:
+        document.close()
+
+
 @dataclass(frozen=True)
 class _Run:
     """One run of text in the order of the page's content, mm."""
@@ -167,8 +179,9 @@ def _numbers(runs: list[_Run], sections: Sequence[str]) -> dict[str, str]:
     """The numbers of an equation, those of the worked section first, then those that name theirs."""
     texts: dict[str, list[str]] = {}
     current = ""
-    for run in runs:
-        if not run.of_numbers:
+    for before, run in pairwise(runs):
+        # A drawing behind the row may have signs of the size of exponents.
+        if not run.of_numbers or (run.raised and not before.of_numbers):
             continue
         key, _, rest = run.text.partition(" = ")
         if run.left < BODY + NEAR and key in sections:

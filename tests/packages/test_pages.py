@@ -16,6 +16,7 @@ from calc.package.pages import Pages
 from calc.package.places import Places
 from calc.package.verdicts import verdict_view, without_number
 from tests.packages.conftest import Made
+from tests.packages.reading import body_texts
 from tests.packages.scenario import alone
 
 WEAK = Path(__file__).parents[2] / "projects" / "weak-sleeve"
@@ -106,8 +107,8 @@ def test_chapters_which_are_not_built_stand_in_the_contents_as_not_verified(pack
 
 
 def test_every_limitation_is_printed_once_in_the_list_of_limits(package: Made) -> None:
-    first = next(k for k, page in enumerate(package.pages) if "Limitations" in page.split("\n")[:6])
-    page = squeezed("".join(package.pages[first : first + 3]))
+    begin = "Each is given once; (A) after a number"
+    page = squeezed("".join(body_texts(package.files.pdf))).partition(squeezed(begin))[2]
     limits = {limit for part in package.run.sections for sheet in part.sheets for limit in sheet.limitations}
 
     assert limits

@@ -62,7 +62,7 @@ def test_every_quantity_has_one_place_to_which_others_can_refer(twins: Made, htm
 
 @pytest.mark.slow
 def test_prose_and_figures_that_are_alike_stand_once(html: str) -> None:
-    assert html.count("Column and soil share the added load so that both settle alike.") == 1
+    assert html.count("Column and soil share the load increment at equal vertical strain.") == 1
     assert html.count("Figure A.1-1</b>") == html.count("Figure B.1-1</b>") == 1
     assert "Figure B.4-1" not in html
 

@@ -74,7 +74,7 @@ def test_factor_returns_the_table_and_keeps_the_shape() -> None:
 
 @pytest.mark.parametrize("wrong", [-0.1, np.nan, np.inf])
 def test_impossible_ratio_is_refused(wrong: float) -> None:
-    with pytest.raises(ProcedureError, match="growth ratio must be zero or more"):
+    with pytest.raises(ProcedureError, match="ratio of strength increase must be zero or more"):
         growth_factor(np.array([1.0, wrong]))
 
 

@@ -163,7 +163,7 @@ SURFACES: list[tuple[Any, str]] = [
     (replace(BLOCKS, active_angles=()), r"at least one angle"),
     (replace(BLOCKS, passive_angles=(2.0,)), r"between 0 and π/2"),
     (replace(BLOCKS, counts=(1, 4)), r"counts must be at least 2"),
-    (replace(BLOCKS, active=(-8.0, -7.9), passive=(-7.9, -7.8), passive_angles=()), r"no admissible block"),
+    (replace(BLOCKS, active=(-8.0, -7.9), passive=(-7.9, -7.8), passive_angles=()), r"no admissible translational"),
 ]  # fmt: skip
 
 

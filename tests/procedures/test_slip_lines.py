@@ -174,5 +174,5 @@ def test_search_does_not_pass_over_circles_without_strength() -> None:
 
 def test_block_search_does_not_pass_over_blocks_without_strength() -> None:
     base = ((-30.0, -0.5), (30.0, -0.5))
-    with pytest.raises(SlipError, match=r"of \d+ sliding blocks have no strength"):
+    with pytest.raises(SlipError, match=r"of \d+ translational mechanisms have no strength"):
         analyse(powerless(0.0), BlockSearch(base, (-4.0, 2.0), (6.0, 12.0), (0.9,), (0.5,)), "janbu")

@@ -213,7 +213,7 @@ def test_programme_without_unloading_is_left_as_it_is() -> None:
         (lambda: Programme((), ()), "steps need finite dates"),
         (lambda: Programme((0.0,), (np.nan,)), "steps need finite dates"),
         (lambda: Programme((5.0,), (4.0,)), "steps need finite dates"),
-        (lambda: Programme((0.0, 4.0), (5.0, 9.0)), "before the next begin"),
+        (lambda: Programme((0.0, 4.0), (5.0, 9.0)), "before the next start"),
         (lambda: follow(ONCE, FLOW, [[1.0]], [1.0]), "must have the shape"),
         (lambda: follow(ONCE, FLOW, [1.0, 1.0], [1.0]), "must have the shape"),
         (lambda: follow(ONCE, FLOW, [[1.0, np.nan]], [1.0]), "final values must be finite"),

@@ -35,7 +35,7 @@ symbols: the left one must not exceed the right one. *words*: in the examples it
 """
 ENDING = re.compile(r"_\d+$")  # of one layer of reinforcement among several
 LAYER = re.compile(r": [^:]*, (across|along|both)$")  # its name, which the project gives
-OPEN_LIMIT = re.compile(r"No limit is asked for in (\S+);")
+OPEN_LIMIT = re.compile(r"No limit is given \(field (\S+)\);")
 CALLS = {"verdict", "not_verified", "settled"}
 
 
@@ -113,7 +113,7 @@ def _limits(rows: Rows) -> str:
     known = {f"{path}{'[]' if many else ''}.{key}": info for path, many, _, key, info in _fields()}
     asked = {path for chapter in rows.values() for row in chapter.values() for path in row.limit.split(", ") if path}
     asked |= {path for path in known if path.startswith("basis.limits.")}
-    text = "## Limits asked for\n\nWhere a limit that may be left out is not given, its verdict is *not asked for*.\n\n"
+    text = "## Limits\n\nWhere a limit that may be left out is not given, its verdict is *not required*.\n\n"
     text += "| field | unit or form | may be left out | meaning |\n|---|---|---|---|\n"
     for path in sorted(asked):
         kind, optional = scalar_of(known[path]), "" if known[path].is_required() else "yes"

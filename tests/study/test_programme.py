@@ -170,7 +170,7 @@ def test_stage_that_no_strength_helps_has_no_programme() -> None:
 
 
 def test_section_without_values_of_consolidation_is_refused_with_the_reason() -> None:
-    with pytest.raises(OpenError, match=r"section A: consolidation is not settled. Not given: layer.peat.c_h"):
+    with pytest.raises(OpenError, match=r"Not given: coefficient of horizontal consolidation of “Peat”"):
         search_of(('c_h = "0.6 m^2/a"\n', ""))
 
 

@@ -59,10 +59,10 @@ def test_conditions_are_shown_with_the_low_c_h_and_its_margin() -> None:
     text = " ".join(found_text([found_in()], run_of(PASSED), Wish()).split())
     cautious = " ".join(found_text([found_in(cautious=True)], run_of(PASSED), Wish(cautious=True)).split())
 
-    assert re.search(r"stress ratio [\d.]+ ≥ 1\.50 \(c_h low [\d.]+, margin -?[\d.]+\)", text)
-    assert re.search(r"after hand-over [\d.]+ ≤ 60\.0 mm \(c_h low [\d.]+, margin -[\d.]+\)", text)
-    assert re.search(r"gain [\d.]+ ≥ 0\.50 kN/m² \(c_h low\)", text)
-    assert "c_h low " not in cautious
+    assert re.search(r"stress ratio [\d.]+ ≥ 1\.50 \(lower cₕ [\d.]+, margin -?[\d.]+\)", text)
+    assert re.search(r"after hand-over [\d.]+ ≤ 60\.0 mm \(lower cₕ [\d.]+, margin -[\d.]+\)", text)
+    assert re.search(r"gain [\d.]+ ≥ 0\.50 kN/m² \(lower cₕ\)", text)
+    assert "lower cₕ " not in cautious
 
 
 def test_unloading_is_pointed_out() -> None:
@@ -94,7 +94,7 @@ def test_margin_is_that_of_what_governs_else_the_smallest() -> None:
 
     assert row(gain, degree, governs="gain").count("1.00 kN/m²") == 1
     assert "1.0 %" in row(gain, degree, governs="least wait")
-    assert "gain 3.00 ≥ 2.00 kN/m² (c_h low); degree 51.0 ≥ 50.0 %" in row(gain, degree, governs="gain")
+    assert "gain 3.00 ≥ 2.00 kN/m² (lower cₕ); degree 51.0 ≥ 50.0 %" in row(gain, degree, governs="gain")
 
 
 def test_a_programme_may_be_longer_than_typed() -> None:
@@ -122,7 +122,7 @@ def test_head_of_the_file_names_inputs_search_and_outcome() -> None:
 
     assert design_of().sha256 in " ".join(head)
     assert searched_words(Wish(cautious=True, step=7.0)) in " ".join(head)
-    assert "c_h at the lower end of its range" in " ".join(head)
+    assert "cₕ at the lower end of its range" in " ".join(head)
     assert f"{found_in().looked} programmes evaluated." in " ".join(head)
     assert "Run of all chapters with these dates: fail." in head
     assert "Fails in that run: section A, Sleeve: Tension (1.234)." in head

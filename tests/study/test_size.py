@@ -124,7 +124,10 @@ def test_folder_without_a_project_is_wrong_use(size: Size, folder: Path) -> None
     ("text", "words"),
     [
         ("surprise = 1\n" + bank_text(), "surprise"),
-        (bank_text(('c_h = "0.6 m^2/a"\n', "")), "section A: consolidation is not settled. Not given: layer.peat.c_h"),
+        (
+            bank_text(('c_h = "0.6 m^2/a"\n', "")),
+            "section A: consolidation is not settled. Not given: coefficient of horizontal consolidation of “Peat”",
+        ),
     ],
 )  # fmt: skip
 def test_inputs_that_do_not_do_end_with_three(size: Size, folder: Path, text: str, words: str) -> None:

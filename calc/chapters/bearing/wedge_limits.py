@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from math import degrees
 
 from calc.chapters.shared.soft_ground import Side
-from calc.engine.sheet import Scope, Sheet, Value, number_text
+from calc.engine.sheet import Scope, Sheet, Value, number_text, stage_name
 from calc.engine.words import words_of
 from calc.inputs import Section
 
@@ -31,8 +31,8 @@ def outside_range(sheet: Sheet, scopes: Mapping[str, Scope], left: Mapping[str, 
         for value, stage in dict.fromkeys((min(used), max(used))) if used else ():
             if round(value, 2) < low or round(value, 2) > high:
                 number = f"{words} {number_text(value, 2)} {unit}".rstrip()
-                where = f" in {stage}" if stage else ""
-                outside.append(f"{number}{where} for {low:g} to {high:g}")
+                where = f" in {stage_name(stage)}" if stage else ""
+                outside.append(f"{number}{where}, range {low:g} to {high:g}")
     if outside:
         sheet.limitation(
             f"squeeze-range{side.ending}",

@@ -45,7 +45,7 @@ def _gradings(sheet: Sheet, data: FilterData) -> Table:
     rows = [
         [
             soil.name,
-            *(number_text(getattr(soil.grading, grain) * 1e3, 4) for grain in GRAINS),
+            *(number_text(getattr(soil.grading, grain) * 1e3, 0, exact=True) for grain in GRAINS),
             number_text(float(sheet["C_U"].array[k]), 1),
             number_text(soil.grading.fines * 100, 0),
             soil.grading.source,
