@@ -119,7 +119,7 @@ def test_undrained_strength_is_that_of_the_weakest_sublayer(judge: Judge) -> Non
     assert float(judged(design)["cₕ best estimate"]) > 5.2
     assert judged(design)["level"] == judged(design)["design holds up to"] == "5.20"
     assert table(design, "stop").rows[0][2].endswith("below 5.20 peat, 5.20 clay kN/m² (design value)")
-    assert table(low, "stop").rows[0][2].endswith(": below 5.1 kPa")
+    assert table(low, "stop").rows[0][2].endswith(": below 5.1 kN/m²")
     assert judged(firm)["level"] == "25.20"  # 25 kPa is above what the load can give: no gain is expected
 
 

@@ -11,8 +11,10 @@ from calc.engine.sheet import Sheet
 from calc.factors.monitored import QUANTITIES
 from calc.inputs.tables.monitoring import MEASURED
 from tests.chapters.monitoring_case import (
+    BELOW,
     FINAL,
     FIRST,
+    Change,
     Judge,
     judged,
     section,
@@ -98,6 +100,30 @@ def test_level_beyond_the_limit_is_too_late(judge: Judge) -> None:
     assert verdicts(late)["trigger_s_design"].utilisation is None
     assert judged(late)["finding"] == "too late for the design"
     assert verdicts(fits)["trigger_s_design"].state == "pass"
+
+
+def test_level_of_settlement_leaves_room_for_ground_below_that_does_not_drain(judge: Judge) -> None:
+    def below(drains: bool) -> Change:
+        return lambda document: document["section"][0].update(layer_below=[{**BELOW, "drains": drains}])
+
+    quick, slow = (judge(trigger("settlement", "0.9 m"), changes=(below(one),)) for one in (True, False))
+    held = [float(one.scopes["trigger_s"]["s_D"].array[0]) for one in (quick, slow)]
+
+    assert float(quick.scopes["bound_1"]["s_bfol"].array) == 0
+    assert held[0] - held[1] == approx(float(slow.scopes["bound_1"]["s_bfol"].array))
+    assert held[0] > held[1]
+
+
+def test_ring_strain_without_a_limit_is_held_by_the_strength_of_the_sleeve(judge: Judge) -> None:
+    def unlimited(document: Any) -> None:
+        document["basis"]["limits"].pop("ring_strain", None)
+
+    given, bare = judge(trigger("ring strain", 0.02)), judge(trigger("ring strain", 0.02), changes=(unlimited,))
+
+    assert "eps_LD" in given.scopes["bound_1"]
+    assert "eps_LD" not in bare.scopes["bound_1"]
+    strains = [float(one.scopes["trigger_eps"]["eps_D"].array[0]) for one in (given, bare)]
+    assert strains[0] <= strains[1]
 
 
 def test_verdict_and_words_agree_at_the_last_bit(judge: Judge) -> None:
@@ -233,7 +259,7 @@ def test_every_trigger_is_printed_with_its_action_as_typed(judge: Judge) -> None
     sheet, calm = judge(*given), judge(given[1])
 
     assert table(sheet, "stop").rows == [
-        ["T1", "settlement", f"{FINAL}, waiting: above 0.9 m", "stop", "designer", "invented"]
+        ["T1", "settlement", f"{FINAL}, waiting: above 900 mm", "stop", "designer", "invented"]
     ]
     assert [row[0] for row in table(sheet, "attention").rows] == ["T2"]
     assert "stop" not in {one.key for one in calm.page.tables}

@@ -243,8 +243,8 @@ def test_extrusion_of_the_dyke_says_that_it_rests_on_the_time_of_placing() -> No
     bearing = next(sheet for sheet in part.sheets if sheet.key == "bearing")
     found = next(one for one in bearing.verdicts if one.key == "squeeze_lift")
 
-    assert found.note.count("the time in which each lift is placed") == 1
-    assert [one.text for one in bearing.rests if one.title == "Time in which a lift is placed" and "42 d" in one.text]
+    assert found.note.count("the time for placing each lift") == 1
+    assert [one.text for one in bearing.rests if one.title == "Time for placing a lift" and "42 d" in one.text]
 
 
 def test_rate_of_settlement_of_the_dyke_leaves_out_traffic_that_is_placed_in_one_day() -> None:

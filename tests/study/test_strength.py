@@ -89,7 +89,7 @@ def test_stage_that_passes_without_the_computed_gain_waits_for_nothing() -> None
 
 
 def test_stage_that_no_gain_helps_is_named_with_its_utilisation() -> None:
-    with pytest.raises(TooWeakError, match=r"without the columns: utilisation 1\.\d+ even with .* 0\.25 kN/m²"):
+    with pytest.raises(TooWeakError, match=r"share of the load: utilisation 1\.\d+ even with .* 0\.25 kN/m²"):
         needed(0.25, COMPUTED, *STRONG)
 
 

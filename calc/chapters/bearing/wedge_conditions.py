@@ -8,7 +8,7 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas import thrust as th
 from calc.formulas.column_field import design_friction_angle
@@ -65,7 +65,7 @@ def _reinforcement(
     turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
     state_strain(sheet, section, across, turns)
     pairs = [(label, need.number({"stage": label}) or 0.0, carried.number({"stage": label}) or 0.0) for label in stages]
-    short = [f"{label} ({own:.0f} of {worst:.0f} kN/m)" for label, worst, own in pairs if worst > own]
+    short = [f"{stage_name(label)} ({own:.0f} of {worst:.0f} kN/m)" for label, worst, own in pairs if worst > own]
     return [say("held-2", short=", ".join(short))] if short else []
 
 
