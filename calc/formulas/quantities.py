@@ -1,6 +1,6 @@
 """Quantities of a section, and the level of what lies over the column heads."""
 
-from numpy import maximum, pi
+from numpy import maximum, pi, where
 
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
@@ -35,7 +35,9 @@ _("z_C", "z_C", "m", 2, "level of the crest")
 _("z_B", "z_B", "m", 2, "level of the base of the embankment fill")
 _("z_rl", "z_{r,i}", "m", 2, "level of the layer of reinforcement")
 _("b_rf", "b_{r,i}", "m", 2, "width of the layer of reinforcement")
-_("l_end", "l_{end}", "m", 2, "reinforcement beyond the embankment on each side")
+_("l_end", "l_{end}", "m", 2, "reinforcement beyond the embankment on each side, of a layer without anchorage")
+_("L_end", "L_{end,i}", "m", 2, "anchorage of the layer beyond the outermost columns")
+_("L_wr", "L_{wr,i}", "m", 2, "wrap-back of the layer at each end")
 _("b_roll", "b_{roll}", "m", 2, "width of a roll of reinforcement")
 _("l_ov", "l_{ov}", "m", 2, "overlap of neighbouring rolls")
 _("f_ov", "f_{ov}", "-", 3, "reinforcement laid over area covered")
@@ -163,9 +165,9 @@ def crest_level(z_B, H_E):
 
 
 @formula("b_rf", source=GEOMETRY)
-def reinforcement_width(b_crest, n_Sl, n_Sr, z_C, z_B, z_rl, l_end):
-    """Width of a layer across the embankment; in the platform it is as wide as the base."""
-    return b_crest + (n_Sl + n_Sr) * (z_C - maximum(z_rl, z_B)) + 2 * l_end
+def reinforcement_width(L_end, L_wr, b_F, b_crest, n_Sl, n_Sr, z_C, z_B, z_rl, l_end):
+    """Width of a layer: with its anchorage and wrap-back beyond the column field, else as the embankment is there."""
+    return where(L_end > 0, b_F + 2 * (L_end + L_wr), b_crest + (n_Sl + n_Sr) * (z_C - maximum(z_rl, z_B)) + 2 * l_end)
 
 
 @formula("f_ov", source=ROLLS)

@@ -196,7 +196,11 @@ def _picture(cell: Expression) -> Picture:
 def _cell(text: str, widest: float) -> str:
     """The text of a cell; an equation is drawn, a little smaller than on its own line."""
     if not _is_drawn(text):
-        return set_amount(text) if is_amount(text) else text
+        if is_amount(text):
+            return set_amount(text)
+        # A unit is not broken behind its stroke.
+        unit = "/" in text and " " not in text and len(text) <= LONGEST_WORD
+        return Markup('<span class="nowrap">{}</span>').format(text) if unit else text
     drawn = _picture(text)
     style = drawn.style(min(drawn.width * IN_TABLE, widest * MM))
     return Markup('<img src="{}" style="{}" alt="{}">').format(drawn.source, style, str(text))

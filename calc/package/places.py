@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from re import compile as pattern
 from re import sub
 
+import numpy as np
 from markupsafe import Markup, escape
 
 from calc.engine.figure import symbol_text
@@ -68,17 +69,34 @@ class Places:
     def elsewhere(self, value: Value, case: Case) -> dict[str, str]:
         """The labels at which a value is read, on the axes where its own step prints at others; {} for equal numbers.
 
-        An axis which `case` leaves open is read whole, and is not among them.
+        An axis which `case` leaves open is read whole, and is not among them, unless the value is the largest or the
+        smallest number on it: then its label there is.
         """
         if value.step not in self.printed:
             return {}
         step, there = self.printed[value.step]
-        here = value.read_at(case) or {}
         axes = [axis.name for axis in step.value.axes]
+        # An axis that was neither kept nor chosen from went as its largest or smallest number was taken.
+        gone = set(axes) - set(value.axis_names) - {name for name, _ in value.chosen}
+        here = {name: label for name, label in (value.read_at(case) or {}).items() if name not in gone}
         before = {value.earlier.name: here[value.earlier.name]} if value.earlier and here else {}
         if all(name in here for name in axes) and step.value.number(here) == step.value.number(there):
             return before
-        return before | {name: here[name] for name in axes if name in here and here[name] != there[name]}
+        own = {name: here[name] for name in axes if name in here and here[name] != there[name]}
+        return before | own | self._extreme(value, case, {name: here[name] for name in axes if name in here})
+
+    def _extreme(self, value: Value, case: Case, here: Case) -> dict[str, str]:
+        """The labels at which a value that is an extreme of its step stands, where its step prints another number."""
+        step, there = self.printed[value.step]
+        known = step.value.at(**here)
+        number = value.number(case) if set(value.axis_names) <= set(case) else None
+        if number is None or not known.axes or number == step.value.number(there):
+            return {}
+        found = np.argwhere(known.valid & (known.array == number))
+        if not len(found) or set(known.axis_names) & set(value.axis_names):
+            return {}
+        labels = {axis.name: axis.labels[k] for axis, k in zip(known.axes, found[0], strict=True)}
+        return {name: label for name, label in labels.items() if label != there[name]}
 
     def origin_of(self, value: Value, case: Case, name: str = "") -> Markup:
         """Where a value was read, as `F of 4.84`, or `F as 4.84, but at load G` where it prints another number."""

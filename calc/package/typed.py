@@ -34,8 +34,8 @@ ELSEWHERE: tuple[tuple[Path, str, str], ...] = (
     (("people",), "people", "cover"),
     (("assumption",), "assumptions", "assumptions"),
     (("outside",), "exclusions and interfaces", "outside"),
-    (("basis", "standard"), "standards", "references"),
-    (("basis", "drawing"), "drawings", "references"),
+    (("basis", "standard"), "standards", "standards"),
+    (("basis", "drawing"), "drawings", "standards"),
 )
 QUANTITY = r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( \S+|°)"  # number and unit as a cell has them
 LONG = 30  # signs of a text that stands in a cell; a longer one stands below the table

@@ -9,7 +9,7 @@ import tomlkit
 
 from calc.engine.figure import Scene
 from calc.engine.sheet import Sheet, Verdict
-from tests.chapters.mats import lifted
+from tests.chapters.mats import ANCHORAGE, lifted
 
 Chapters = Callable[..., dict[str, Sheet]]
 approx = pytest.approx
@@ -160,6 +160,22 @@ def test_reinforcement_with_overlaps_by_hand(
 
     assert scope["b_rf"].array == approx(widths)
     assert scope["A_rf"].array == approx([5 / 4.5 * width * 100 for width in widths])
+
+
+def test_reinforcement_with_an_anchorage_is_ordered_with_it_and_its_wrap_back(chapters: Chapters) -> None:
+    """Crest 12 m and 7 m of columns beyond each edge; 1.5 m of anchorage and 4 m wrapped back on each side."""
+
+    def made(document: Any) -> None:
+        rolls(document)
+        document["field"] = {"beyond_left": "7 m", "beyond_right": "7 m"}
+        document["reinforcement"][0]["anchorage"] = {**ANCHORAGE, "length": "1.5 m", "fold_back": "4 m",
+                                                     "fold_back_cover": "1 m"}  # fmt: skip
+
+    scope = chapters(built(made, level="0.60 m"))["construction"].scopes["reinforcement"]
+    crest = float(scope["b_crest"].array)
+
+    assert scope["b_rf"].array[0] == approx(crest + 2 * 7 + 2 * (1.5 + 4))
+    assert scope["b_rf"].array[1] == approx(30.0)
 
 
 def test_reinforcement_without_rolls_is_left_out_of_the_quantities(chapters: Chapters) -> None:

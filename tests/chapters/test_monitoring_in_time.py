@@ -145,15 +145,21 @@ def test_level_for_every_depth_is_judged_by_the_sublayer_that_holds_least(tmp_pa
 def test_slower_course_beyond_what_the_design_holds_up_to_is_what_the_level_stops(tmp_path: Path) -> None:
     """The level lies between the course as given and that value; with c_h low the stage waits."""
 
-    def found(level: str) -> dict[str, str]:
+    def sheet(level: str) -> Sheet:
         changes = stage(0, fill_height="5.4 m"), stage(1, degree_min=0.88)
         levels = watched(trigger("pore pressure", level, stage=FINAL))
-        return judged(run_to_the_end(read(tmp_path, timed(*changes, levels)))["monitoring"])
+        return run_to_the_end(read(tmp_path, timed(*changes, levels)))["monitoring"]
+
+    def found(level: str) -> dict[str, str]:
+        return judged(sheet(level))
 
     given, low, holds = (float(found("1 kPa")[name]) for name in ("cₕ best estimate", "cₕ lower", "design holds up to"))
 
     assert given < holds < low
-    assert found(f"{0.5 * (given + holds):.3f} kPa")["finding"] == "fits; with lower cₕ the stage waits"
+    between = sheet(f"{0.5 * (given + holds):.3f} kPa")
+    assert judged(between)["finding"] == "fits; with lower cₕ the stage waits"
+    (note,) = [one.note for one in between.verdicts if one.key == "trigger_u_expected"]
+    assert note == f"With lower cₕ the level is reached, and has to stop the work: T1 red, {FINAL}."
     assert found(f"{0.99 * given:.3f} kPa")["finding"] == "within the expected range"
     assert found(f"{0.5 * (low + holds):.3f} kPa")["finding"] == "too late for the design"
 

@@ -118,6 +118,7 @@ def test_new_lift_is_the_harder_case_and_drained_ground_stands_in_persistent_sta
     face = verdict(stability, "face_of_slope")
 
     assert face.resistance == pytest.approx(2 * tan(radians(32.5)) / 1.25)
+    assert face.case["stage"] == "1 First lift"  # before it there is no slope
     assert least(stability, "slip_lift") <= least(stability) + 1e-9
     lift = stability.scopes["lift_shares"]
     soil, column = (lift[name].at(stage=FINAL).array for name in ("mu_sL", "mu_cL"))

@@ -1,11 +1,13 @@
 """Chapter on consolidation: strength gained and degree of consolidation before every stage."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
 from calc.chapters.shared.frame import AS_GIVEN, CELL_RATIO, GIVEN_RATIO, LOW, at_labels
+from calc.engine.sheet import Verdict
 from tests.chapters.timed import Chapters, keys, layers, stage, time_chapter, timed, verdicts
 
 soft = layers(OCR=1.0, c_u="1 kPa")  # a strength that the stress history explains
@@ -197,6 +199,12 @@ def test_strength_far_above_its_history_is_stated_with_the_sublayer_in_which_it_
     assert f"up to {ratio.max():.1f} times" in limit.text
     assert scope["c_uh"].labels("layer")[int(ratio.argmax())] in limit.text
     assert "strength-history" not in keys(below)
+    # With strength by stress history alone what is utilised more than the least excess of strength would fail.
+    turns = above.turning["strength-history"]
+    bearing = Verdict("soft_bearing", "soft ground", "pass", utilisation=1.01 / ratio.min())
+    assert turns(bearing)
+    assert not turns(replace(bearing, utilisation=0.99 / ratio.min()))
+    assert not turns(replace(bearing, key="toe_bearing"))
 
 
 def test_strengths_stand_side_by_side_only_where_a_history_is_given(first: Chapters) -> None:

@@ -78,11 +78,16 @@ def test_field_is_the_crest_and_what_lies_beyond_the_shoulders() -> None:
 
 
 def test_reinforcement_width_by_hand() -> None:
-    """Crest 12 m, slopes 1:2, base at 1.2 m, crest at 6.2 m: 32 m at the base and below it, 24 m at 3.2 m."""
+    """Crest 12 m, slopes 1:2, base at 1.2 m, crest at 6.2 m: 32 m at the base and below it, 24 m at 3.2 m.
+
+    With an anchorage the layer reaches 1.5 m beyond a field of 26 m on each side, and 9.5 m are wrapped back.
+    """
     levels = np.array([0.7, 1.2, 3.2])
     crest = quantities.crest_level(1.2, 5.0)
 
-    width = quantities.reinforcement_width(12.0, 2.0, 2.0, crest, 1.2, levels, 1.5)
+    width = quantities.reinforcement_width(0.0, 0.0, 26.0, 12.0, 2.0, 2.0, crest, 1.2, levels, 1.5)
+    held = quantities.reinforcement_width(1.5, 9.5, 26.0, 12.0, 2.0, 2.0, crest, 1.2, levels, 1.5)
+    assert held == approx([48.0, 48.0, 48.0])
     assert crest == approx(6.2)
     assert width == approx([35.0, 35.0, 27.0])
 

@@ -46,6 +46,15 @@ def test_an_axis_that_is_read_whole_is_not_named() -> None:
     assert known.elsewhere(value, {"stage": "2"}) == {}
 
 
+def test_the_largest_of_all_cases_names_the_case_at_which_it_stands() -> None:
+    known, value = places([[1.0, 9.0], [3.0, 4.0]])
+
+    assert known.elsewhere(value.largest(), {}) == {"stage": "1"}
+    assert known.origin_of(value.largest(), HERE).endswith("A.4.84</a>, but at stage 1")
+    assert known.elsewhere(value.smallest(), {}) == {"stage": "1", "load": "G"}
+    assert places([[1.0, 2.0], [3.0, 4.0]])[0].elsewhere(value.largest(), {}) == {}
+
+
 def test_what_replaces_a_symbol_names_the_labels_chosen_for_it() -> None:
     known, value = places([[1.0, 2.0], [3.0, 4.0]])
 

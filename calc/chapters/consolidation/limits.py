@@ -88,7 +88,12 @@ def other_secondary(sheet: Sheet, section: Section, ground: GroundInTime) -> Non
         scope(staged.more_secondary_of_life, s_sece=_secondary(sheet).at(date=END_OF_LIFE))
         sheet.limitation(
             "secondary-reduced",
-            say("limitation-secondary-reduced", factor=number_text(float(factor.array), 2), mm=_mm(scope["s_reso"])),
+            say(
+                "limitation-secondary-reduced",
+                factor=number_text(float(factor.array), 2),
+                mm=_mm(scope["s_reso"]),
+                more=_mm(scope["Ds_secw"]),
+            ),
             "Pugh, discussion on Sexton et al. (2017), Ground Improvement 174(1), 59",
             turns=_exceeds(float(scope["Ds_seco"].array), float(scope["Ds_secw"].array)),
         )

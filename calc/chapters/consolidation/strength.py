@@ -37,6 +37,7 @@ GAIN = ("strength_gain", say("gain"))
 DEGREE = ("degree_before", say("degree"))
 NO_STEP = "nothing has been placed before"
 NONE_ASKED = "none required"
+UNDRAINED = ("soft_bearing", "squeeze", "edge_bearing")  # how keys of verdicts on undrained strength begin
 MID_SLOPE = 0.5  # height of the fill at mid-slope over the whole: as far out as a gain counts
 
 
@@ -137,11 +138,14 @@ def _beyond_history(sheet: Sheet, ratio: Value) -> None:
     worst = int(np.argmax(numbers))
     if numbers[worst] > 1:
         layer = ratio.labels("layer")[worst]
+        least = float(ratio.array[ratio.valid].min())
         sheet.leads["strength_check"]["layer"] = layer
         sheet.limitation(
             "strength-history",
             say("limitation-strength-history", ratio=number_text(float(numbers[worst]), 1), layer=layer),
             "Ladd (1991), J. Geotech. Eng. ASCE 117(4), 540–615 ◦",
+            # Resistance is proportional to strength where soft ground and wedge carry by it alone.
+            turns=lambda one: one.key.startswith(UNDRAINED) and (one.utilisation or 0.0) * least > one.limit,
         )  # fmt: skip
 
 

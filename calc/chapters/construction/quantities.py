@@ -128,7 +128,23 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
     levels = [layer.level for layer in section.reinforcement]
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(levels))]
     scope.given("z_rl", levels, ["layer"], origin=origins, origin_axis="layer")
-    for name in ("b_crest", "H_E", "n_Sl", "n_Sr", "L_sec"):
+    _ends(scope, section)
+    for name in ("b_crest", "b_F", "H_E", "n_Sl", "n_Sr", "L_sec"):
         scope.take(name, sheet.scopes["quantities"][name])
     for step in (crest_level, reinforcement_width, overlap_factor, reinforcement_area):
         scope(step)
+
+
+def _ends(scope: Scope, section: Section) -> None:
+    """What a layer has beyond the outermost columns: its anchorage and what is wrapped back."""
+    given = [one.anchorage for one in section.reinforcement]
+    none = Origin("project rule", text=say("rule-l-end"))
+    for name, field, lengths in (
+        ("L_end", "length", [one.length if one else 0.0 for one in given]),
+        ("L_wr", "fold_back", [(one.fold_back or 0.0) if one else 0.0 for one in given]),
+    ):
+        origins = [
+            origin_of(section, f"reinforcement.{k}.anchorage.{field}") if length else none
+            for k, length in enumerate(lengths)
+        ]
+        scope.given(name, lengths, ["layer"], origin=origins, origin_axis="layer")

@@ -208,6 +208,10 @@ def _compare_with_expected(
         sheet.not_verified(name, title, say("early-why"))
         return found
     _compare(sheet, (name, title), effect, resistance, [one for one in found if one.too_early])
+    slow = [one.label for one in found if one.finding == WAITS and quantity.of.when != AT_START]
+    if slow:
+        made = sheet.verdicts[-1]
+        sheet.verdicts[-1] = replace(made, note=f"{made.note} {say('early-slow', names='; '.join(slow))}".strip())
     return found
 
 

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from math import ceil
 
+import numpy as np
+
 from calc.chapters.shared.frame import given_of_section, given_of_stages
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -54,12 +56,12 @@ class Profile:
 
 
 def column_axes(section: Section, left: float, right: float) -> list[float]:
-    """The axes of the rows of columns across, symmetrical about the field, the outermost at or beyond its edges."""
+    """The axes of the rows of columns across, spread evenly from edge to edge of the field, not wider than the grid."""
     grid = section.columns
     triangular = grid.pattern == "triangular"
     distance = float(row_distance_of_triangular_grid(grid.spacing)) if triangular else grid.spacing
     count = ceil(round((right - left) / distance, 9))
-    return [(left + right) / 2 + (k - count / 2) * distance for k in range(count + 1)]
+    return np.linspace(left, right, count + 1).tolist() if count else [(left + right) / 2]
 
 
 def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:

@@ -112,10 +112,12 @@ def _face(searches: Searches, side: Side) -> None:
     given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(face_safety, phi="phi_E")
-    sheet.verdict(
-        f"face_of_slope{side.ending}", say("verdict-face-of-slope-title", side_words=side.words),
-        effect=sheet["gamma_Re"], resistance=scope["F_fs"],
-    )  # fmt: skip
+    filled = sheet.axes["stage"][1:]  # before them there is no slope
+    effect, resistance = (
+        value.at(stage=filled) if "stage" in value.axis_names else value for value in (sheet["gamma_Re"], scope["F_fs"])
+    )
+    title = say("verdict-face-of-slope-title", side_words=side.words)
+    sheet.verdict(f"face_of_slope{side.ending}", title, effect=effect, resistance=resistance)
     factor = searches.within_fill(side).array(lambda one: one.factor)
     nothing = np.isnan(factor)
     if nothing.all():

@@ -22,7 +22,7 @@ class Quantities(Table):
     roll_width: RollWidth | None = field("Width of the rolls of the reinforcement.", "5.0 m", default=None)
     roll_overlap: LengthOrNone | None = field("Overlap of neighbouring rolls.", "0.3 m", default=None)
     roll_ends: LengthOrNone | None = field(
-        "Reinforcement beyond the width of the embankment on each side, for anchorage and folding back.",
+        "Reinforcement beyond the width of the embankment on each side, of a layer without anchorage.",
         "1.5 m",
         default=None,
     )
