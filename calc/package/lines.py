@@ -30,7 +30,6 @@ MM = 96 / 25.4  # CSS pixels
 BODY, COLUMN = 135.0, 14.2  # room for an equation beside one column of values, and for one more column, mm
 LONGEST = 11  # signs of a value that stands in a column
 LONG_NOTE = 60  # signs of a note that is not printed again
-NARROW = 16  # signs in the column of sources that take one row
 BESIDE = 12  # signs that stand beside a short row
 
 
@@ -246,10 +245,9 @@ class Chapter:
         where = Markup(where.removeprefix(f"{row.symbol} "))  # noqa: S704 - part of markup
         notes = (*row.beneath, Markup("{}").format(step.note)) if step.note else row.beneath
         taken = origin is not None and origin.kind == "step"
+        # Beneath, because "as 7.83" behind a title would say that the row has the equation of that line.
         if taken and len(where.striptags()) > BESIDE:
             return replace(row, beneath=(where, *notes))
-        if origin and origin.kind == "project rule" and len(where.striptags()) > NARROW:
-            return replace(row, where=Markup("rule"), mark=EVIDENCE_MARKS[evidence], beneath=(where, *notes))
         if not notes and (taken or (lines and evidence == "inspected")):
             return replace(row, kind="short", where=Markup("line {}").format(lines[0]) if len(lines) == 1 else where)
         return replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import groupby
 from re import compile as pattern
 from re import sub
 
@@ -33,6 +34,11 @@ def scope_of(key: str) -> str:
     return key.rpartition("/")[0]
 
 
+def _place(number: str) -> tuple[int, int]:
+    chapter, _, line = number.rpartition(".")
+    return int(chapter), int(line)
+
+
 @dataclass(frozen=True, slots=True)
 class Places:
     """Where each step of a section stands: its printed number, the name of its place, and the case it prints at."""
@@ -49,22 +55,14 @@ class Places:
 
     def links(self, keys: Iterable[str]) -> list[Markup]:
         """Links to many steps in the order of their numbers; of three and more behind each other to the ends."""
-
-        def place(key: str) -> tuple[int, int]:
-            chapter, line = self.numbers[key].split(".")
-            return int(chapter), int(line)
-
-        found: list[list[str]] = []
-        for key in sorted({key for key in keys if key in self.numbers}, key=place):
-            chapter, line = place(key)
-            if found and place(found[-1][-1]) == (chapter, line - 1):
-                found[-1].append(key)
-            else:
-                found.append([key])
-        runs = [[run] if len(run) > 2 else [[key] for key in run] for run in found]
-        return [
-            Markup("–").join(dict.fromkeys((self.link(run[0]), self.link(run[-1])))) for parts in runs for run in parts
-        ] + [self.link(key) for key in dict.fromkeys(keys) if key not in self.numbers]
+        known = dict.fromkeys(keys)
+        placed = sorted((_place(self.numbers[key]), key) for key in known if key in self.numbers)
+        found = [self.link(key) for key in known if key not in self.numbers]
+        # Lines behind each other have one distance to their place in the order.
+        for _, run in groupby(enumerate(placed), key=lambda one: (one[1][0][0], one[1][0][1] - one[0])):
+            own = [self.link(key) for _, (_, key) in run]
+            found += [Markup("{}–{}").format(own[0], own[-1])] if len(own) > 2 else own
+        return found
 
     def elsewhere(self, value: Value, case: Case) -> dict[str, str]:
         """The labels at which a value is read, on the axes where its own step prints at others; {} for equal numbers.

@@ -1,7 +1,8 @@
 """Three functions of the library that writes the file, done with less work while a file is written.
 
-The content is the same to the byte; it is packed by zlib at its usual level, which takes a fifth of the time of the
-library's highest one. A release of the library without one of them is refused, and tests hold the content to its own.
+The content is the same to the byte; it is packed by zlib at its usual level, which takes three fifths of the time of
+the library's highest one. A release of the library without one of them is refused, and tests hold the content to that
+of the library.
 """
 
 import zlib

@@ -327,9 +327,7 @@ class TypedFile:
         columns = list(zip(*rows, strict=True))
         heads = list(head)
         for k, cells in enumerate(columns):
-            found = [
-                fullmatch(r"(−?\d[\d.]*(?:·10[⁻⁰¹²³⁴-⁹]+)?)( \S+|°)", str(cell.text)) for cell in cells if cell.fields
-            ]
+            found = [fullmatch(QUANTITY, str(cell.text)) for cell in cells if cell.fields]
             units = {one[2] for one in found if one}
             if len(units) == 1 and all(found) and 0 < k < len(heads) - 1:
                 unit = units.pop()

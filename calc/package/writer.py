@@ -94,7 +94,8 @@ class Writer:
             case "file" | "default":
                 path = breakable(field_path(origin.path) or origin.text)
                 return path, origin.line, Markup("{}").format("given" if origin.kind == "file" else "default")
-        return Markup(""), None, Markup("{}").format(origin.text or origin.kind)
+        rule = "rule: " if origin.kind == "project rule" and origin.text else ""
+        return Markup(""), None, Markup("{}{}").format(rule, origin.text or origin.kind)
 
     def _read(self, step: Step, case: Case) -> Iterator[Markup]:
         """The lines that a step was read from; those whose lines print another case together with that case."""
