@@ -205,14 +205,13 @@ def package(
     refuse_unwritable_folders(out or project / "out")
     design = read_project(project)
     chosen_sections(design, keys)
-    with progress() as tell:
-        with searches(fresh=fresh):
-            run = _run_design(design, tell)
+    with progress() as tell, searches(fresh=fresh) as means:
+        run = _run_design(design, tell)
         marks = _review_marks(project, run)
         if keys or full:
-            files = {"extract": write_extract(run, keys, out or project / "out", tell, marks, full=full)}
+            files = {"extract": write_extract(run, keys, out or project / "out", tell, marks, means, full=full)}
         else:
-            written = write_package(run, out or project / "out", tell, marks)
+            written = write_package(run, out or project / "out", tell, marks, means)
             files = {"pdf": written.pdf, "results": written.results}
     if as_data:
         _show_data(run, more={"package": {name: str(path) for name, path in files.items()}})

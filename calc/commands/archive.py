@@ -68,11 +68,12 @@ def issue(project: Path, shared: Path | str | None, as_data: bool) -> None:
             refuse_unwritable_folders(root, *(root / name for name in FOLDERS))
         status = check_before(existing_archive(root), design)
         tell("running the checks")
-        with searches(fresh=True):  # what is issued is computed anew
+        with searches(fresh=True) as means:  # what is issued is computed and set anew
             run = run_checks(design, tell)
-        refuse_run(run, status)  # before an archive is made
-        store = prepare_archive(root)
-        entry = issue(store, prepare(store, run, tell))
+            refuse_run(run, status)  # before an archive is made
+            store = prepare_archive(root)
+            prepared = prepare(store, run, tell, means)
+        entry = issue(store, prepared)
         store.tidy()
     if as_data:
         print_json(entry._asdict() | {"archive": store.name})

@@ -1,20 +1,30 @@
-"""With what the slip searches of a run are done: processes beside, and answers kept from earlier runs."""
+"""With what slip searches and pages are made: processes beside, and what is kept from earlier runs."""
 
 # ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help stays quick
 
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from calc.package.attached import Means
+
 
 @contextmanager
-def searches(*, fresh: bool) -> Iterator[None]:
-    """Search by all processors meanwhile; unless ``fresh`` take what an earlier run of this program has answered."""
-    from calc.procedures.answers import Means, by_means
-    from calc.procedures.kept_answers import KeptAnswers, answers_folder
+def searches(*, fresh: bool) -> Iterator[Means]:
+    """Search by all processors meanwhile; unless ``fresh`` take what an earlier run of this program has answered.
+
+    What is given are the means to set pages in the same way.
+    """
+    from calc.kept import user_folder
+    from calc.package.kept_pieces import KeptPieces
+    from calc.procedures import answers
+    from calc.procedures.kept_answers import KeptAnswers
     from calc.procedures.workers import workers_beside
 
-    kept = None if fresh else KeptAnswers(answers_folder())
-    with workers_beside() as workers, by_means(Means(workers, kept)):
-        yield
+    kept = None if fresh else KeptAnswers(user_folder("answers"))
+    pieces = None if fresh else KeptPieces(user_folder("pieces"))
+    with workers_beside() as workers, answers.by_means(answers.Means(workers, kept)):
+        yield Means(workers.work_out if workers else None, pieces)
     if kept:
         kept.tidy()
+    if pieces:
+        pieces.tidy()

@@ -7,7 +7,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from calc.chain import Progress, Run
-from calc.package.attached import Attached, PackageError
+from calc.package.attached import ALONE, Attached, Means, PackageError
 from calc.package.checked import Checked
 from calc.package.pages import Pages
 from calc.package.results import results_text
@@ -26,7 +26,11 @@ class WrittenPackage:
 
 
 def write_package(
-    run: Run, out: Path, progress: Callable[[str], None] | None = None, checked: Checked | None = None
+    run: Run,
+    out: Path,
+    progress: Callable[[str], None] | None = None,
+    checked: Checked | None = None,
+    means: Means = ALONE,
 ) -> WrittenPackage:
     """Write the package of a run into the folder `out`; both files appear whole, or neither.
 
@@ -34,7 +38,7 @@ def write_package(
     """
     tell = progress or _silent
     recorded = results_text(run).encode()
-    pdf = package_pdf(run, recorded, tell, "", (), checked)
+    pdf = package_pdf(run, recorded, tell, "", (), checked, means=means)
     out.mkdir(parents=True, exist_ok=True)
     written = WrittenPackage(out / PDF_NAME, out / RESULTS_NAME)
     # A room in the same folder: only within one file system a file takes its place in one step.
@@ -53,6 +57,7 @@ def write_extract(
     out: Path,
     progress: Callable[[str], None] | None = None,
     checked: Checked | None = None,
+    means: Means = ALONE,
     *,
     full: bool = False,
 ) -> Path:
@@ -66,7 +71,9 @@ def write_extract(
     held = [f"section{'s' * (len(parts) > 1)} {', '.join(part.section.key for part in parts)}"] if keys else []
     words = "; ".join(held + ["every chain written out"] * full)
     recorded = results_text(run).encode()
-    pdf = package_pdf(Run(run.design, parts), recorded, tell, "", (), checked, extract=words, fold=not full)
+    pdf = package_pdf(
+        Run(run.design, parts), recorded, tell, "", (), checked, extract=words, fold=not full, means=means
+    )
     out.mkdir(parents=True, exist_ok=True)
     names = ["package", *(part.section.key for part in parts if keys), *["full"] * full]
     target = out / f"{'-'.join(names)}.pdf"
@@ -87,23 +94,24 @@ def package_pdf(
     *,
     extract: str = "",
     fold: bool = True,
+    means: Means = ALONE,
 ) -> bytes:
     """The package as PDF with the project file, the recorded results and `more` attached.
 
     `archive` is a line of its cover; `checked` is what a checker has said. `extract` says which part of a
     calculation this is, and without `fold` every chain is written out.
     """
-    from calc.package.render import render_pdf  # noqa: PLC0415 - needs Pango; results and tables do not
+    from calc.package.pieces import set_pieces  # noqa: PLC0415 - needs Pango; results and tables do not
 
     tell = progress or _silent
-    html = Pages(run, archive, checked, extract=extract, fold=fold).html(tell)
+    documents = Pages(run, archive, checked, extract=extract, fold=fold).pieces(tell)
     tell(Progress("setting the pages", 1.0, opens=True))
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),
         Attached(RESULTS_NAME, recorded, "application/json", "Data", "All results, unrounded"),
         *more,
     )
-    return render_pdf(html, attached, run.design.project.revisions[-1].date)
+    return set_pieces(documents, attached, run.design.project.revisions[-1].date, means, tell)
 
 
 def _silent(_text: str) -> None:

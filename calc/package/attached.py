@@ -1,6 +1,8 @@
 """What goes into a PDF, and what is said where it cannot be made; known without the libraries that make one."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple, Protocol
 
 
 class PackageError(RuntimeError):
@@ -16,3 +18,37 @@ class Attached:
     mime: str
     relationship: str
     description: str
+
+
+class Beside(Protocol):
+    """Sets pieces by other processes; gives those that it could set by their place."""
+
+    def __call__(self, work: Callable[[str], bytes], on: Sequence[str], begin: Callable[[], None]) -> dict[int, bytes]:
+        """`begin` is called as each is handed out."""
+
+
+class Kept(Protocol):
+    """Keeps pieces from one package to the next."""
+
+    def read(self, text: str) -> bytes | None:
+        """The piece of a text; None where none is kept."""
+
+    def keep(self, text: str, piece: bytes) -> None:
+        """Keep the piece of a text."""
+
+
+class Means(NamedTuple):
+    """With what pieces are set: by this process alone and none kept, unless something else is given."""
+
+    beside: Beside | None = None
+    kept: Kept | None = None
+
+
+class Document(NamedTuple):
+    """The text of a piece, and whether its headings stand below the last one before it."""
+
+    html: str
+    continues: bool = False
+
+
+ALONE = Means()

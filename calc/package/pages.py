@@ -14,6 +14,7 @@ from calc.engine.sheet import Sheet
 from calc.engine.words import prose_of
 from calc.package import front
 from calc.package.alike import Earlier
+from calc.package.attached import Document
 from calc.package.checked import Checked, CheckMark
 from calc.package.exhibits import FigureView, Row, TableView, by_names, figure_views, side_by_side, table_views
 from calc.package.limits import LimitView, collect_limits
@@ -51,6 +52,7 @@ EVERY_SECTION = {
         "pressures",
     ),
 }  # fmt: skip
+MOST_MARKS = 16_000  # of a document, in tags: some fifteen pages
 ROOMS = {chapter.key for chapter in CHAPTERS}
 
 
@@ -101,6 +103,18 @@ def environment() -> Environment:
     return made
 
 
+def _of_some_length(chapters: Iterable[Markup]) -> Iterator[list[Markup]]:
+    """Chapters that are set as one document: each document begins a page, and a chapter alone may fill half of one."""
+    held: list[Markup] = []
+    for chapter in chapters:
+        held.append(chapter)
+        if sum(one.count("<") for one in held) > MOST_MARKS:
+            yield held
+            held = []
+    if held:
+        yield held
+
+
 class Pages:
     """Collects what the chapters of a run put on pages, then writes the whole document."""
 
@@ -119,13 +133,21 @@ class Pages:
         self.extract = extract
         self.fold = fold
 
-    def html(self, progress: Progress) -> str:
-        """The whole package as one document."""
+    def pieces(self, progress: Progress) -> list[Document]:
+        """The package as documents that follow each other: opening, front, chapters and back.
+
+        Only the opening says on which page something stands: it is set last.
+        """
         self.writers = writers(self.run)
         for index, sheets in enumerate(zip(*(part.sheets for part in self.run.sections), strict=True), start=1):
             progress(f"writing chapter {index}, {sheets[0].title}")
             self.chapters.append(self._chapter(index, sheets))
-        return environment().get_template("package.html").render(self._context())
+        context, template = self._context(), environment().get_template("package.html")
+        made = [Document(template.render(context, piece=name)) for name in ("opening", "front")]
+        for place, chapters in enumerate(_of_some_length(context["chapters"])):
+            html = template.render({**context, "chapters": chapters}, piece="chapters", first=place == 0)
+            made.append(Document(html, continues=place > 0))
+        return [*made, Document(template.render(context, piece="back"))]
 
     def _chapter(self, index: int, sheets: Sequence[Sheet]) -> ChapterView:
         views = [

@@ -7,18 +7,21 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
+from functools import partial
+from hashlib import sha256
+from io import BytesIO
 from pathlib import Path
 from re import Match, sub
 from typing import Any
 from warnings import catch_warnings, simplefilter
 
 import weasyprint
+from pikepdf import ObjectStreamMode, Pdf
 from weasyprint.images import SVGImage
 from weasyprint.text.fonts import FontConfiguration
 
 from calc.package.attached import Attached, PackageError
 from calc.package.equations import data_uri_of
-from calc.package.object_streams import in_small_streams
 from calc.package.outlines import outlines
 from calc.package.page_styles import PackageHTML
 from calc.package.quick_writing import quick_writing
@@ -55,8 +58,17 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
 
     Raises `PackageError` with all reports of the renderer if there is any of the level of a warning or above.
     """
+    return packed(opened(rendered(html, attached, dated)))
+
+
+def rendered(html: str, attached: Sequence[Attached] = (), dated: date = date.min, *, piece: bool = False) -> bytes:
+    """The same as the renderer writes it: all objects in one stream; a `piece` draws numbers that its pages get later.
+
+    Keys of the heads of tables begin with a hash of the text, so that pages which are joined have none in common.
+    """
     folder = template_folder()
     moment = datetime(dated.year, dated.month, dated.day, tzinfo=UTC)
+    key = sha256(html.encode()).hexdigest()[:12]
     html, pictures, times = _named_pictures(html)
     fetcher = OwnFilesOnly(folder, pictures)
     with _reports() as reports, _resting_collector():
@@ -70,11 +82,27 @@ def render_pdf(html: str, attached: Sequence[Attached], dated: date) -> bytes:
             # The renderer leaves the file of its colour profile to be closed by the collector.
             simplefilter("ignore", ResourceWarning)
             with quick_writing():
-                content = in_small_streams(document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=_finish))
+                content = document.write_pdf(pdf_variant=VARIANT, pdf_tags=True, finisher=partial(_finish, key, piece))
     if reports:
         message = "the pages could not be made as they must be: " + "; ".join(dict.fromkeys(reports))
         raise PackageError(message)
-    return content
+    return content  # type: ignore[no-any-return]
+
+
+def opened(content: bytes) -> Pdf:
+    """A file to be read, changed or joined."""
+    return Pdf.open(BytesIO(content))
+
+
+def packed(pdf: Pdf) -> bytes:
+    """A file with its objects in streams of a hundred, the same bytes from the same content.
+
+    The renderer packs twenty thousand and more into one, and readers that look an object up walk through the head of
+    its stream each time: a validator of signatures that compares the states of a signed file would need hours.
+    """
+    made = BytesIO()
+    pdf.save(made, object_stream_mode=ObjectStreamMode.generate, deterministic_id=True, fix_metadata_version=False)
+    return made.getvalue()
 
 
 class _Once:
@@ -140,10 +168,24 @@ def _attachment(one: Attached, moment: datetime, fetcher: OwnFilesOnly) -> weasy
     )
 
 
-def _finish(_document: weasyprint.Document, pdf: Any) -> None:
-    """Name each associated file once: the renderer lists attachments twice."""
+def number_name(place: int) -> str:
+    """The name under which a page of a piece draws its number, by its place in the piece."""
+    return f"PageNumber{place}"
+
+
+def _finish(key: str, piece: bool, _document: weasyprint.Document, pdf: Any) -> None:
+    """Name each associated file once, which the renderer does twice, and the heads of tables as no other pages do."""
     files = pdf.catalog.get("AF", [])
     files[:] = list(dict.fromkeys(files))
+    for one in pdf.objects:
+        if isinstance(one, dict) and one.get("S") == "/TH" and "ID" in one:
+            one["ID"].string = f"{key}-{one['ID'].string}"
+    for place, number in enumerate(pdf.pages["Kids"][::3] if piece else ()):
+        page = pdf.objects[number]
+        height = page["MediaBox"][3]
+        # The renderer counts from the top: turned over again it is upright.
+        drawn = f"q 1 0 0 -1 0 {height:.4f} cm /{number_name(place)} Do Q"
+        pdf.objects[int(page["Contents"].split()[0])].stream.append(drawn.encode())
 
 
 @contextmanager

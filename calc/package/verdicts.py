@@ -56,6 +56,7 @@ class Unrated:
     note: str
     where: str
     anchor: str
+    chapter: str
     required: bool
 
 
@@ -138,6 +139,7 @@ def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
             note,
             sections_keys([view.section for view in own], every),
             own[0].anchor,
+            own[0].chapter,
             own[0].required,
         )
         for (stamp, title, note), own in found.items()

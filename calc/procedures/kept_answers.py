@@ -4,20 +4,17 @@ What cannot be read, or was not written for exactly this question by exactly thi
 """
 
 import json
-import os
 import platform
 import zlib
 from base64 import b64decode, b64encode
-from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from hashlib import sha256
 from pathlib import Path
-from stat import S_IMODE
-from tempfile import NamedTemporaryFile
 from typing import Any
 
 import numpy as np
 
+from calc.kept import MOST_BYTES, KeptFiles
 from calc.procedures.slip import (
     Circle,
     Contours,
@@ -35,7 +32,6 @@ PLAIN = {
     one.__name__: one for one in (Circle, Contours, LayerForce, Remark, RequiredForce, Result, SliceTable, Surface)
 }
 ARRAYS = {"<f8", "<i8"}
-MOST_BYTES = 200_000_000
 KIND = "_"
 
 
@@ -44,59 +40,31 @@ class UnknownKindError(TypeError):
 
 
 class KeptAnswers:
-    """Answers as files in a folder, each named by the hash of its question; the longest unused go first."""
+    """Answers as files in a folder, each named by the hash of its question."""
 
     def __init__(self, folder: Path, most_bytes: int = MOST_BYTES) -> None:
-        self._folder = folder
-        self._most_bytes = most_bytes
+        self._files = KeptFiles(folder, most_bytes)
         self._maker = _maker()
 
     def read(self, question: object) -> object | None:
         """The answer or the refusal (``SlipError``) to a question; None where none is kept or it is not whole."""
-        path = self._path(question)
+        content = self._files.read(self._name(question))
         try:
-            digest, _, content = path.read_bytes().partition(b"\n")
-            if not _is_own(self._folder) or digest.decode() != _digest(path.name, content):
-                return None
-            found = _taken(json.loads(zlib.decompress(content)))
-            os.utime(path)
-        except (OSError, ValueError, zlib.error, TypeError, KeyError):
+            found = _taken(json.loads(zlib.decompress(content))) if content else None
+        except (ValueError, zlib.error, TypeError, KeyError):
             return None
         return found if isinstance(found, (Result, RequiredForce, SlipError)) else None
 
     def keep(self, question: object, answer: object) -> None:
         """Write an answer so that it appears whole or not at all; a folder that takes none is passed over."""
-        path = self._path(question)
-        content = zlib.compress(json.dumps(_given(answer)).encode(), 1)
-        with suppress(OSError):
-            self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            if not _is_own(self._folder):
-                return
-            with NamedTemporaryFile(dir=self._folder, prefix=".", delete=False) as made:
-                made.write(_digest(path.name, content).encode() + b"\n" + content)
-            Path(made.name).replace(path)
+        self._files.keep(self._name(question), zlib.compress(json.dumps(_given(answer)).encode(), 1))
 
     def tidy(self) -> None:
         """Remove the longest unused answers beyond the size allowed, and files that were begun and left."""
-        with suppress(OSError):
-            if not _is_own(self._folder):
-                return
-            aged = sorted(((one.stat(), one) for one in self._folder.iterdir()), key=lambda one: -one[0].st_mtime)
-            total = 0
-            for status, path in aged:
-                total += status.st_size
-                if total > self._most_bytes:
-                    path.unlink(missing_ok=True)
+        self._files.tidy()
 
-    def _path(self, question: object) -> Path:
-        return self._folder / sha256(f"{self._maker}\n{question!r}".encode()).hexdigest()
-
-
-def answers_folder() -> Path:
-    """Where answers are kept: in the folder of the user for what may be lost at any time."""
-    base = os.environ.get("XDG_CACHE_HOME", "")
-    # A relative address is none, as the convention for these folders has it.
-    return (Path(base) if Path(base).is_absolute() else Path.home() / ".cache") / "sandsleeve" / "answers"
+    def _name(self, question: object) -> str:
+        return sha256(f"{self._maker}\n{question!r}".encode()).hexdigest()
 
 
 def _maker() -> str:
@@ -105,18 +73,6 @@ def _maker() -> str:
     features = ",".join(sorted(name for name, there in found.items() if there))
     parts = program_fingerprint(), np.__version__, platform.python_version(), platform.machine(), features
     return "\n".join(parts)
-
-
-def _is_own(folder: Path) -> bool:
-    """Whether nobody but this user can have written into a folder."""
-    if not hasattr(os, "getuid"):
-        return True
-    status = folder.stat()
-    return status.st_uid == os.getuid() and not S_IMODE(status.st_mode) & 0o022
-
-
-def _digest(name: str, content: bytes) -> str:
-    return sha256(name.encode() + content).hexdigest()
 
 
 def _given(one: Any) -> Any:

@@ -10,6 +10,8 @@ from re import sub
 
 import pypdfium2
 
+from calc.package.pages import Pages
+
 MM = 72.0 / 25.4
 # Where the lines stand (templates/package.css), mm from the left edge of the page.
 LEFT, HALF, BODY = 20.0, 87.5, 32.5
@@ -190,3 +192,8 @@ def _numbers(runs: list[_Run], sections: Sequence[str]) -> dict[str, str]:
             text = f"^({run.text})" if run.raised else run.text
         texts.setdefault(current, []).append(text)
     return {key: typed(" ".join(own)).removeprefix("=").strip() for key, own in texts.items()}
+
+
+def html_of(pages: Pages) -> str:
+    """The text of all pieces of a package."""
+    return "".join(one.html for one in pages.pieces(lambda _text: None))

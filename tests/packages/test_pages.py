@@ -16,7 +16,7 @@ from calc.package.pages import Pages
 from calc.package.places import Places
 from calc.package.verdicts import verdict_view, without_number
 from tests.packages.conftest import Made
-from tests.packages.reading import body_texts
+from tests.packages.reading import body_texts, html_of
 from tests.packages.scenario import alone
 
 WEAK = Path(__file__).parents[2] / "projects" / "weak-sleeve"
@@ -79,7 +79,7 @@ def test_pages_before_the_chapters_name_every_verdict(package: Made) -> None:
 
 def test_page_references_of_the_summary_lead_to_the_verdicts(package: Made) -> None:
     pages = Pages(package.run)
-    html = pages.html(lambda _: None)
+    html = html_of(pages)
     summary = html.partition('id="summary"')[2].partition('class="part')[0]
     anchors = set(findall(r'class="page" href="#(s\d+c\d+v\d+)"', summary))
 
@@ -170,7 +170,7 @@ def test_nothing_is_claimed_before_it_is_signed(package: Made) -> None:
 
 def test_only_what_has_a_utilisation_stands_in_the_table_of_utilisations(package: Made) -> None:
     pages = Pages(package.run)
-    html = pages.html(lambda _: None)
+    html = html_of(pages)
     rated = {view.title for view in pages.verdicts if view.utilisation != "–"}
     table = html.partition('<table class="matrix">')[2].partition("</table>")[0]
 
@@ -201,7 +201,7 @@ def test_references_list_every_publication_with_the_lines_that_use_it(package: M
     from calc.package.references import names_publication
 
     pages = Pages(package.run)
-    pages.html(lambda _: None)
+    html_of(pages)
     listed = {(one.citation, one.evidence): one for one in pages.references.listing()}
     steps = [step for part in package.run.sections for sheet in part.sheets for step in sheet.page.lines if step.source]
 
@@ -236,7 +236,7 @@ def test_limitation_stands_beside_a_failing_verdict_without_saying_that_it_can_f
     """The sleeve of this example does not hold the ring tension, and even less that by the second method."""
     run = run_checks(read_design(WEAK))
     [(limit, view)] = [(limit, view) for limit, view in collect_limits(run).items() if limit.key == "second-method"]
-    text = Pages(run).html(lambda _: None)
+    text = html_of(Pages(run))
 
     assert limit.turns == ("ring_tension_iso",)
     assert not view.turns
@@ -251,7 +251,7 @@ def test_limitation_that_would_turn_a_verdict_stands_beside_it_and_first_in_the_
     (tmp_path / "project.toml").write_text(text, encoding="utf-8")
     run = run_checks(read_design(tmp_path))
     [(limit, view)] = [(limit, view) for limit, view in collect_limits(run).items() if limit.key == "design-approach-1"]
-    printed = Pages(run).html(lambda _: None)
+    printed = html_of(Pages(run))
 
     assert {one.key for _, _, one in run.verdicts() if one.utilisation is not None and one.factor_set} == set(
         limit.turns

@@ -18,7 +18,7 @@ from calc.package.rows import Block, Row
 from calc.package.writer import writers
 from tests.packages.columns import rows_of, wrong_columns
 from tests.packages.conftest import Made, made
-from tests.packages.reading import page_texts, printed_rows
+from tests.packages.reading import html_of, page_texts, printed_rows
 from tests.packages.scenario import write_project
 
 
@@ -30,7 +30,7 @@ def twins(tmp_path_factory: pytest.TempPathFactory) -> Made:
 
 @pytest.fixture(scope="module")
 def html(twins: Made) -> str:
-    return Pages(twins.run).html(lambda _text: None)
+    return html_of(Pages(twins.run))
 
 
 def chapter_of(run: Run, key: str, marks: dict[str, CheckMark] | None = None, *, fold: bool = True) -> list[Block]:
@@ -127,7 +127,7 @@ def test_a_mark_on_the_line_of_one_section_names_it(twins: Made) -> None:
 @pytest.mark.slow
 def test_a_fifth_section_stands_in_a_block_of_its_own(tmp_path: Path) -> None:
     run = run_checks(read_design(write_project(tmp_path, sections=5)))
-    html = Pages(run).html(lambda _text: None)
+    html = html_of(Pages(run))
     behind = html.partition('id="c3"')[2].partition('id="c4"')[0].partition("The same lines, sections E")[2]
 
     lines = behind.partition("</table>\n</div>")[0].partition('class="exhibit')[0]

@@ -14,7 +14,7 @@ from calc.package.pages import Pages
 from calc.package.questions import FACTS, QUESTIONS, Compared, Line, Required
 from calc.package.summary import fitting, summary
 from tests.packages.conftest import Made
-from tests.packages.reading import page_texts
+from tests.packages.reading import html_of, page_texts
 from tests.packages.scenario import alone, write_project
 
 VERDICTS = [Path(__file__).parents[2] / "docs" / "verdicts.md"]
@@ -97,7 +97,7 @@ def test_summary_gives_state_questions_design_and_what_it_rests_on(package: Made
 
 def test_answer_of_a_section_is_its_worst_verification(package: Made) -> None:
     made = Pages(package.run)
-    made.html(lambda _: None)
+    html_of(made)
     (shown,) = [
         row for row in summary(package.run, made.writers, made.verdicts, [], []).questions if row.title == "Sleeve"
     ]

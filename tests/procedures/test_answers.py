@@ -13,9 +13,11 @@ from threading import Thread
 import numpy as np
 import pytest
 
+from calc import kept as kept_files
+from calc.kept import user_folder
 from calc.procedures import kept_answers
 from calc.procedures.answers import Answers, Means, by_means, watch_searches
-from calc.procedures.kept_answers import KeptAnswers, answers_folder
+from calc.procedures.kept_answers import KeptAnswers
 from calc.procedures.slip import Circle, Layer, Model, Search, SlipError, Soil
 from calc.procedures.stage_search import Asked, Wanted, answer, force_asked, over_stages
 from calc.procedures.workers import Workers, _serve, workers_beside
@@ -49,6 +51,11 @@ def text(one: object) -> str:
 def answers() -> list[str]:
     rows = over_stages([[*ASKED, None, NOWHERE]], every=False).results
     return [text(one) for one in (*rows[0], force_asked(WANTED))]
+
+
+def path_of(kept: KeptAnswers, question: object) -> Path:
+    """The file that answers a question."""
+    return kept._files._folder / kept._name(question)
 
 
 def test_kept_answers_are_the_same_and_nothing_is_searched(tmp_path: Path) -> None:
@@ -85,7 +92,7 @@ def test_what_is_not_whole_is_passed_over(tmp_path: Path, what: str) -> None:
         right = text(answer(ASKED[0]))
         other = text(answer(ASKED[1]))
         assert right != other
-        path, second = kept._path(ASKED[0]), kept._path(ASKED[1])
+        path, second = path_of(kept, ASKED[0]), path_of(kept, ASKED[1])
         content = path.read_bytes()
         match what:
             case "cut off":
@@ -95,7 +102,7 @@ def test_what_is_not_whole_is_passed_over(tmp_path: Path, what: str) -> None:
             case "other question":
                 path.write_bytes(second.read_bytes())
             case "not plain":
-                path.write_bytes(kept_answers._digest(path.name, b"x").encode() + b"\nx")
+                path.write_bytes(kept_files._digest(path.name, b"x").encode() + b"\nx")
             case "no file":
                 path.unlink()
                 path.mkdir()
@@ -125,12 +132,12 @@ def test_longest_unused_answers_go_first(tmp_path: Path) -> None:
         for one in ASKED:
             answer(one)
         for age, one in enumerate(ASKED):
-            os.utime(kept._path(one), (age + 1, age + 1))
+            os.utime(path_of(kept, one), (age + 1, age + 1))
         answer.forget()
         answer(ASKED[0])  # used again
-    sizes = [kept._path(one).stat().st_size for one in (ASKED[0], ASKED[2])]
+    sizes = [path_of(kept, one).stat().st_size for one in (ASKED[0], ASKED[2])]
     KeptAnswers(folder, sum(sizes)).tidy()
-    assert {one.name for one in folder.iterdir()} == {kept._path(one).name for one in (ASKED[0], ASKED[2])}
+    assert {one.name for one in folder.iterdir()} == {path_of(kept, one).name for one in (ASKED[0], ASKED[2])}
     KeptAnswers(tmp_path / "none").tidy()
 
 
@@ -142,9 +149,9 @@ def test_folder_that_cannot_be_written_is_passed_over(tmp_path: Path) -> None:
 
 def test_folder_is_that_of_the_user(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    assert answers_folder() == tmp_path / "sandsleeve" / "answers"
+    assert user_folder("answers") == tmp_path / "sandsleeve" / "answers"
     monkeypatch.setenv("XDG_CACHE_HOME", "relative")
-    assert answers_folder() == Path.home() / ".cache" / "sandsleeve" / "answers"
+    assert user_folder("answers") == Path.home() / ".cache" / "sandsleeve" / "answers"
 
 
 def test_unknown_data_is_not_written(tmp_path: Path) -> None:
@@ -214,9 +221,9 @@ def test_process_beside_answers_until_nobody_asks(listening: bool) -> None:
 
 def test_systems_without_users_have_no_folder_of_others(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     tmp_path.chmod(0o777)
-    assert not kept_answers._is_own(tmp_path)
+    assert not kept_files._is_own(tmp_path)
     monkeypatch.delattr(os, "getuid")
-    assert kept_answers._is_own(tmp_path)
+    assert kept_files._is_own(tmp_path)
 
 
 def test_an_error_arises_in_the_process_that_asks() -> None:

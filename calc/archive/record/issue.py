@@ -29,6 +29,7 @@ from calc.archive.store.contract import Entry, Store, head, issues
 from calc.chain import Run
 from calc.inputs import Design
 from calc.package import package_pdf
+from calc.package.attached import ALONE, Means
 from calc.package.render import Attached
 from calc.package.results import results_text
 from calc.review.standing_printed import checked_run, review_text
@@ -56,7 +57,7 @@ def check_before(store: Store | None, design: Design) -> Status:
     return status_to_issue(design, issued_of(store, store.entries(), design) if store else [])
 
 
-def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
+def prepare(store: Store, run: Run, tell: Callable[[str], None], means: Means = ALONE) -> Prepared:
     """Write the package of a run for issue; refuses before the pages are set whatever can be refused by then."""
     entries, design = store.entries(), run.design
     issued = issued_of(store, entries, design)
@@ -80,7 +81,7 @@ def prepare(store: Store, run: Run, tell: Callable[[str], None]) -> Prepared:
     if reviewed := review_text(project, design):
         files["review"] = reviewed
         inside.append(Attached(FILES["review"], reviewed, "application/json", "Supplement", "Check marks and comments"))
-    files["package"] = package_pdf(run, recorded, tell, words, inside, checked_run(project, run))
+    files["package"] = package_pdf(run, recorded, tell, words, inside, checked_run(project, run), means=means)
     return Prepared(design, run.outcome, files, head(entries))
 
 

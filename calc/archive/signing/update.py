@@ -1,6 +1,6 @@
 """Adding to a package without touching its bytes: a stamp as an annotation of its first page, written behind its end.
 
-Reads only what this program and its renderer write: cross-reference streams, object streams, one dictionary an object.
+Reads only what this program and its libraries write: cross-reference streams, object streams, one dictionary an object.
 ISO 32000-1, 7.5.6 (incremental updates), 7.5.7, 7.5.8, 12.5.6.12 (stamps), quoted from memory of the standard.
 """
 
@@ -87,7 +87,8 @@ class Pdf:
 
     def _section(self, head: bytes, data: bytes) -> None:
         widths = [int(one) for one in _one(rb"/W \[([\d ]+)\]", head).split()]
-        numbers = [int(one) for one in _one(rb"/Index \[([\d ]+)\]", head).split()]
+        listed = re.search(rb"/Index \[([\d ]+)\]", head)
+        numbers = [int(one) for one in (listed[1] if listed else b"0 " + _one(rb"/Size (\d{1,9})\b", head)).split()]
         rows = iter(range(0, len(data), sum(widths)))
         for first, count in zip(numbers[::2], numbers[1::2], strict=True):
             for number, begin in zip(range(first, first + count), rows, strict=False):
@@ -158,7 +159,7 @@ def place_of(pdf: Pdf, role: str) -> tuple[int, Rectangle]:
     catalog = pdf.dictionary(int(pdf.entry(b"Root")))
     corners = []
     for name in (f"sign-{role}", f"sign-{role}-end"):
-        pattern = rb"\(%s\) ?\[(\d{1,9}) 0 R /XYZ (\d[\d.]{0,15}) (\d[\d.]{0,15}) 0\]" % name.encode()
+        pattern = rb"\(%s\) ?\[ ?(\d{1,9}) 0 R /XYZ (\d[\d.]{0,15}) (\d[\d.]{0,15}) 0 ?\]" % name.encode()
         found = re.search(pattern, catalog)
         if found is None:
             message = f"the cover of the package has no place for the {role}: an earlier program issued it"

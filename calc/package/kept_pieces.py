@@ -1,0 +1,42 @@
+"""Pieces of packages in a folder of the user, found by their text and by the program and libraries that set them."""
+
+import platform
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+
+from calc.kept import MOST_BYTES, KeptFiles
+from calc.resources import program_fingerprint
+
+
+class KeptPieces:
+    """Pieces as files in a folder; the longest unused go first."""
+
+    def __init__(self, folder: Path, most_bytes: int = MOST_BYTES) -> None:
+        self._files = KeptFiles(folder, most_bytes)
+
+    def read(self, text: str) -> bytes | None:
+        """The piece of a text; None where none is kept or it is not whole."""
+        return self._files.read(_name(text))
+
+    def keep(self, text: str, piece: bytes) -> None:
+        """Keep the piece of a text."""
+        self._files.keep(_name(text), piece)
+
+    def tidy(self) -> None:
+        """Remove the longest unused pieces beyond the size allowed."""
+        self._files.tidy()
+
+
+def _name(text: str) -> str:
+    return sha256(f"{_maker()}\n{text}".encode()).hexdigest()
+
+
+@cache
+def _maker() -> str:
+    """What a piece depends on besides its text: program with style sheet and fonts, and the libraries that set it."""
+    import weasyprint  # noqa: PLC0415 - it needs Pango, and where no page is set it is not loaded
+    from weasyprint.text.ffi import pango  # noqa: PLC0415
+
+    parts = program_fingerprint(), weasyprint.VERSION, str(pango.pango_version()), platform.python_version()
+    return "\n".join(parts)

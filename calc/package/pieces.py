@@ -1,0 +1,103 @@
+"""A package is set in pieces: documents that are functions of their text alone, and are joined to one file.
+
+So a piece can be set by a process beside this one, or be taken from an earlier package whose text was the same.
+"""
+
+import gc
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+from re import Match, findall, sub
+
+from pikepdf import Pdf
+
+from calc.package.attached import Attached, Document, Means, PackageError
+from calc.package.joined import GO_TO, join, page_of_names
+from calc.package.render import opened, rendered
+
+OPENING_PAGES = 3  # at first: cover, revisions with contents, summary
+MOST_TRIES = 4
+
+
+def set_pieces(
+    documents: Sequence[Document],
+    attached: Sequence[Attached],
+    dated: date,
+    means: Means,
+    tell: Callable[[str], None],
+) -> bytes:
+    """The package of some documents, joined; the first is set last, for it says on which pages the others stand.
+
+    Raises `PackageError` where a document cannot be set as it must be, or a link leads nowhere.
+    """
+    texts = [with_links(one.html) for one in documents]
+    rest = [opened(one) for one in _all_set(texts[1:], means, tell)]
+    tell("setting the opening and joining the pieces")
+    pages = OPENING_PAGES
+    for _ in range(MOST_TRIES):
+        numbers = _numbers(rest, pages)
+        opening = opened(rendered(with_numbers(texts[0], numbers), attached, dated, piece=True))
+        if len(opening.pages) == pages:
+            return join([opening, *rest], [one.continues for one in documents])
+        pages = len(opening.pages)
+    message = f"the opening has {pages} pages with one set of page numbers and others with the next"
+    raise PackageError(message)
+
+
+def with_links(document: str) -> str:
+    """A document whose links to places that are not in it name them for the joining."""
+    own = set(findall(r'\bid="([^"]+)"', document))
+
+    def renamed(found: Match[str]) -> str:
+        return found[0] if found[1] in own else f'href="{GO_TO}{found[1]}"'
+
+    return sub(r'\bhref="#([^"]+)"', renamed, document)
+
+
+def with_numbers(document: str, numbers: Mapping[str, int]) -> str:
+    """A document whose links to other pieces know their page; the style sheet prints it where a link asks for it."""
+
+    def numbered(found: Match[str]) -> str:
+        if found[1] not in numbers:
+            message = f"no page has the place {found[1]}"
+            raise PackageError(message)
+        return f'{found[0]} data-page="{numbers[found[1]]}"'
+
+    return sub(rf'\bhref="{GO_TO}([^"]+)"', numbered, document)
+
+
+def _numbers(rest: Sequence[Pdf], before: int) -> dict[str, int]:
+    """The page of each place, with so many pages before."""
+    numbers: dict[str, int] = {}
+    for one in rest:
+        numbers |= {name: before + page + 1 for name, page in page_of_names(one).items()}
+        before += len(one.pages)
+    return numbers
+
+
+def _all_set(texts: Sequence[str], means: Means, tell: Callable[[str], None]) -> list[bytes]:
+    """Every piece; the largest first, so that no process is left with one at the end."""
+    kept = means.kept
+    found = {text: piece for text in texts if kept and (piece := kept.read(text))}
+    missing = sorted((text for text in dict.fromkeys(texts) if text not in found), key=len, reverse=True)
+    begun = 0
+
+    def begin() -> None:
+        nonlocal begun
+        begun += 1
+        tell(f"setting the pages, piece {begun} of {len(missing)}")
+
+    made = means.beside(_set, missing, begin) if means.beside and len(missing) > 1 else {}
+    for place, text in enumerate(missing):
+        if place not in made:
+            begin()
+        found[text] = made.get(place) or _set(text)
+        if kept:
+            kept.keep(text, found[text])
+    return [found[text] for text in texts]
+
+
+def _set(text: str) -> bytes:
+    """One piece; its boxes refer to each other, so that only the collector lets them go before the next piece."""
+    made = rendered(text, piece=True)
+    gc.collect(1)
+    return made
