@@ -6,6 +6,7 @@ import shutil
 import sys
 import traceback
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,6 +31,7 @@ from calc.commands.review import brief, review
 from calc.commands.searches import searches
 from calc.commands.sign import sign
 from calc.commands.size import size
+from calc.commands.watch import changes
 
 # The matrices here are small: threads of the linear algebra, which is loaded later, would only wait for one another.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -188,37 +190,55 @@ def _left_out(design: "Design", sections: "Sequence[Section]", no_slip: bool) ->
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
 @click.option("--open", "shown", is_flag=True, help="Open the PDF with the program of the desktop.")
 @click.option("--full", is_flag=True, help="Write an extract with every chain written out, for a checker who wants it.")
+@click.option("--watch", "watched", is_flag=True, help="Write it anew whenever project.toml changes, until Ctrl-C.")
 @section_option
 @fresh_option
 @json_option
 def package(
-    project: Path, out: Path | None, shown: bool, full: bool, keys: tuple[str, ...], fresh: bool, as_data: bool
+    project: Path,
+    out: Path | None,
+    shown: bool,
+    full: bool,
+    watched: bool,
+    keys: tuple[str, ...],
+    fresh: bool,
+    as_data: bool,
 ) -> None:
     """Run every check and write the package.
 
     The package is written also when a check fails. Until it is complete, an earlier one stays untouched. --section and
-    --full write an extract beside it, such as package-A-full.pdf, and leave the package as it is.
+    --full write an extract beside it, such as package-A-full.pdf, and leave the package as it is. Pages whose text an
+    earlier package had are not set again, unless --fresh is given.
     """
-    from calc.package import write_extract, write_package
-    from calc.terminal import summary
 
-    refuse_unwritable_folders(out or project / "out")
-    design = read_project(project)
-    chosen_sections(design, keys)
-    with progress() as tell, searches(fresh=fresh) as means:
-        run = _run_design(design, tell)
-        marks = _review_marks(project, run)
-        if keys or full:
-            files = {"extract": write_extract(run, keys, out or project / "out", tell, marks, means, full=full)}
-        else:
-            written = write_package(run, out or project / "out", tell, marks, means)
-            files = {"pdf": written.pdf, "results": written.results}
-    if as_data:
-        _show_data(run, more={"package": {name: str(path) for name, path in files.items()}})
-    else:
+    def write(target: Path = out or project / "out") -> "tuple[Run, dict[str, Path]]":
+        refuse_unwritable_folders(target)
+        design = read_project(project)
+        chosen_sections(design, keys)
+        with progress() as tell, searches(fresh=fresh) as means:
+            run = _run_design(design, tell)
+            marks = _review_marks(project, run)
+            if keys or full:
+                return run, {"extract": write_extract(run, keys, target, tell, marks, means, full=full)}
+            written = write_package(run, target, tell, marks, means)
+        return run, {"pdf": written.pdf, "results": written.results}
+
+    def report(run: "Run", files: dict[str, Path]) -> None:
+        if as_data:
+            _show_data(run, more={"package": {name: str(path) for name, path in files.items()}})
+            return
         click.echo(summary(run, _columns(), str(project)))
         words = {"pdf": "Package", "results": "Results", "extract": "Extract"}
         click.echo("\n".join(f"{words[name]}: {path}" for name, path in files.items()))
+
+    from calc.package import write_extract, write_package
+    from calc.terminal import summary
+
+    for _ in changes(project / "project.toml") if watched else ():
+        with suppress(SystemExit):  # the message stands, and the next change is waited for
+            report(*write())
+    run, files = write()
+    report(run, files)
     main_file = next(iter(files.values()))
     if shown and click.launch(str(main_file.resolve())):
         click.echo(f"No program of this desktop opens {main_file}.", err=True)

@@ -23,7 +23,9 @@ class Attached:
 class Beside(Protocol):
     """Sets pieces by other processes; gives those that it could set by their place."""
 
-    def __call__(self, work: Callable[[str], bytes], on: Sequence[str], begin: Callable[[], None]) -> dict[int, bytes]:
+    def __call__(
+        self, work: Callable[[str], bytes], on: Sequence[str], begin: Callable[[], None], /
+    ) -> dict[int, bytes]:
         """`begin` is called as each is handed out."""
 
 

@@ -13,6 +13,7 @@ from calc.archive.record.manifest import ROLES
 from calc.archive.store.folder import FolderStore
 from calc.chain import Run
 from calc.cli import main
+from calc.package.attached import Means
 from calc.package.render import Attached
 from tests.archive.certificates import Authority, key_file, rsa_key, signing_usage
 from tests.archive.scenario import CLOSER, FIRST, SECOND, Command, small_package, write_project
@@ -65,8 +66,16 @@ def in_process(patch: pytest.MonkeyPatch) -> Command:
     """Commands with packages of one page, as long as the patch holds."""
 
     def page(
-        run: Run, results: bytes, _tell: object, words: str, inside: Sequence[Attached], _checked: object
+        run: Run,
+        results: bytes,
+        _tell: object,
+        words: str,
+        inside: Sequence[Attached],
+        _checked: object,
+        *,
+        means: Means,
     ) -> bytes:
+        assert means.kept is None
         return small_package(run.design.text, results, inside, f"Archive {words}")
 
     patch.setattr(issuing, "package_pdf", page)

@@ -123,7 +123,15 @@ def test_failing_calculation_is_not_issued_for_construction(tmp_path: Path) -> N
 def test_package_shows_the_head_of_the_chain_before_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shown: list[str] = []
 
-    def page(run: Run, results: bytes, _tell: Any, archive: str, inside: Sequence[Attached], _checked: object) -> bytes:
+    def page(
+        run: Run,
+        results: bytes,
+        _tell: Any,
+        archive: str,
+        inside: Sequence[Attached],
+        _checked: object,
+        **_more: object,
+    ) -> bytes:
         shown.append(archive)
         return small_package(run.design.text, results, inside, f"Archive {archive}")
 
@@ -147,7 +155,7 @@ def test_package_shows_the_head_of_the_chain_before_it(tmp_path: Path, monkeypat
 
 
 def test_change_sheet_of_a_later_revision_names_both(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(issuing, "package_pdf", lambda *_more: b"%PDF")
+    monkeypatch.setattr(issuing, "package_pdf", lambda *_more, **_means: b"%PDF")
     store = FolderStore.prepare(tmp_path / "archive")
     lines = [Line("A", "draft"), Line("B", "for checking", "Closer.")]
     first = issue(store, prepare(store, run_of(write_project(tmp_path, *lines[:1])), lambda _text: None))

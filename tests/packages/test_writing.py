@@ -44,7 +44,7 @@ def test_nothing_is_left_behind_when_the_pages_cannot_be_made(
         message = "the pages could not be made"
         raise PackageError(message)
 
-    monkeypatch.setattr("calc.package.render.render_pdf", broken)
+    monkeypatch.setattr("calc.package.pieces.set_pieces", broken)
     with pytest.raises(PackageError):
         write_package(package.run, tmp_path / "out")
 
@@ -60,7 +60,7 @@ def test_an_earlier_package_stays_when_writing_fails(
         message = "no space left on device"
         raise OSError(message)
 
-    monkeypatch.setattr("calc.package.package_pdf", lambda *_: b"new")
+    monkeypatch.setattr("calc.package.package_pdf", lambda *_, **__: b"new")
     monkeypatch.setattr("calc.package.os.replace", full)
     with pytest.raises(OSError, match="no space"):
         write_package(package.run, tmp_path)
@@ -70,7 +70,7 @@ def test_an_earlier_package_stays_when_writing_fails(
 
 def test_long_work_tells_what_it_does(package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     told: list[str] = []
-    monkeypatch.setattr("calc.package.render.render_pdf", lambda *_: b"%PDF")
+    monkeypatch.setattr("calc.package.pieces.set_pieces", lambda *_: b"%PDF")
     write_package(package.run, tmp_path, told.append)
 
     assert told == [

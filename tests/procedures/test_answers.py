@@ -117,12 +117,12 @@ def test_what_is_not_whole_is_passed_over(tmp_path: Path, what: str) -> None:
 def test_other_programs_and_processors_have_answers_of_their_own(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    before = KeptAnswers(tmp_path)._path(ASKED[0])
+    before = path_of(KeptAnswers(tmp_path), ASKED[0])
     monkeypatch.setattr(kept_answers, "program_fingerprint", lambda: "another")
-    assert KeptAnswers(tmp_path)._path(ASKED[0]) != before
+    assert path_of(KeptAnswers(tmp_path), ASKED[0]) != before
     monkeypatch.undo()
     monkeypatch.setattr(platform, "machine", lambda: "another")
-    assert KeptAnswers(tmp_path)._path(ASKED[0]) != before
+    assert path_of(KeptAnswers(tmp_path), ASKED[0]) != before
 
 
 def test_longest_unused_answers_go_first(tmp_path: Path) -> None:

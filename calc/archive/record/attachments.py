@@ -10,7 +10,14 @@ from calc.archive.refusals import DamagedArchive
 
 LONGEST_HEAD = 4000
 LARGEST_OBJECTS = 200_000_000
-_NAMED = re.compile(rb"/UF\s*\(([^()\\]{1,100})\)\s*/EF\s*<<\s*/F\s+(\d{1,9})\s+0\s+R")
+# As the renderer writes a specification of a file, and as the library does that joins pieces: by the names of entries.
+_NAMED = (
+    re.compile(rb"/UF\s*\((?P<name>[^()\\]{1,100})\)\s*/EF\s*<<\s*/F\s+(?P<number>\d{1,9})\s+0\s+R"),
+    re.compile(
+        rb"/EF\s*<<\s*/F\s+(?P<number>\d{1,9})\s+0\s+R\s*>>\s*/F\s*\([^()\\]{0,100}\)\s*/Type\s*/Filespec"
+        rb"\s*/UF\s*\((?P<name>[^()\\]{1,100})\)"
+    ),
+)
 _NUMBER = re.compile(rb"(\d{1,9})\s+0\s+obj\s*\Z")
 _LENGTH = re.compile(rb"/Length\s+(\d{1,10})\b")
 _DEFLATED = re.compile(rb"/Filter\s*\[?\s*/FlateDecode\b")
@@ -20,7 +27,8 @@ def attachment_digests(pdf: bytes) -> dict[str, str]:
     """The SHA-256 of each attached file by its name; `DamagedArchive` where the PDF cannot be read so far."""
     files = {number: sha256(content).hexdigest() for number, content in _streams(pdf, rb"/EmbeddedFile", LARGEST_FILE)}
     texts = [pdf, *(content for _, content in _streams(pdf, rb"/ObjStm", LARGEST_OBJECTS))]
-    names = {match[1].decode("latin-1"): int(match[2]) for text in texts for match in _NAMED.finditer(text)}
+    found = [match for text in texts for form in _NAMED for match in form.finditer(text)]
+    names = {match["name"].decode("latin-1"): int(match["number"]) for match in found}
     if missing := [name for name, number in names.items() if number not in files]:
         message = f"the PDF names attached files that it does not hold: {', '.join(missing[:5])}"
         raise DamagedArchive(message)

@@ -138,10 +138,23 @@ def unpack(head: bytes, content: bytes, largest: int = LARGEST_STREAM) -> bytes:
     if b"/FlateDecode" not in head:
         return content
     try:
-        return zlib.decompressobj().decompress(content, largest)
+        unpacked = zlib.decompressobj().decompress(content, largest)
     except zlib.error as error:
         message = f"a stream of the file cannot be unpacked: {error}"
         raise Unreadable(message) from error
+    return _summed(unpacked, int(_one(rb"/Columns (\d{1,4})\b", head))) if b"/Predictor" in head else unpacked
+
+
+def _summed(content: bytes, columns: int) -> bytes:
+    """Rows that were written as differences from the row above, each behind a 2 (ISO 32000-1, 7.4.4.4)."""
+    rows: list[bytes] = [bytes(columns)]
+    for begin in range(0, len(content), columns + 1):
+        if content[begin] != 2:
+            message = "a stream of the file is packed in a way that this program does not use"
+            raise Unreadable(message)
+        row = content[begin + 1 : begin + 1 + columns]
+        rows.append(bytes((one + above) & 255 for one, above in zip(row, rows[-1], strict=True)))
+    return b"".join(rows[1:])
 
 
 @contextmanager

@@ -1,0 +1,45 @@
+"""A package that is written anew whenever its project file changes."""
+
+import os
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from calc.cli import main
+from calc.commands import watch
+from tests.packages.scenario import write_project
+
+
+def test_package_is_written_again_after_each_change(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    project = write_project(tmp_path / "bank")
+    file = project / "project.toml"
+    right = file.read_text(encoding="utf-8")
+    steps = iter(("wrong", "gone", "right", "end"))
+    written: list[bytes] = []
+
+    def pause(_seconds: float) -> None:
+        match next(steps):
+            case "wrong":
+                file.write_text(right + "\n[nothing]\n", encoding="utf-8")
+            case "gone":
+                file.unlink()
+            case "right":
+                file.write_text(right + "\n", encoding="utf-8")
+            case "end":
+                raise KeyboardInterrupt
+
+    def set_pieces(*_given: object) -> bytes:
+        written.append(file.read_bytes())
+        return b"%PDF"
+
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    monkeypatch.setattr(watch, "sleep", pause)
+    monkeypatch.setattr("calc.package.pieces.set_pieces", set_pieces)
+    done = CliRunner().invoke(main, ["package", str(project), "--watch"])
+
+    assert done.exit_code == 130
+    assert written == [right.encode(), (right + "\n").encode()]
+    assert done.stderr.count(f"Waiting for {file} to change; Ctrl-C ends.") == 3
+    assert "nothing" in done.stderr
+    assert done.stdout.count(f"Package: {project / 'out' / 'package.pdf'}".replace("/", os.sep)) == 2
