@@ -192,6 +192,7 @@ def _left_out(design: "Design", sections: "Sequence[Section]", no_slip: bool) ->
 @click.option("--full", is_flag=True, help="Write an extract with every chain written out, for a checker who wants it.")
 @click.option("--watch", "watched", is_flag=True, help="Write it anew whenever project.toml changes, until Ctrl-C.")
 @section_option
+@click.option("--chapter", "names", metavar="KEY|NUMBER", multiple=True, help="Only this chapter; can be given again.")
 @fresh_option
 @json_option
 def package(
@@ -200,15 +201,16 @@ def package(
     shown: bool,
     full: bool,
     watched: bool,
+    names: tuple[str, ...],
     keys: tuple[str, ...],
     fresh: bool,
     as_data: bool,
 ) -> None:
     """Run every check and write the package.
 
-    The package is written also when a check fails. Until it is complete, an earlier one stays untouched. --section and
-    --full write an extract beside it, such as package-A-full.pdf, and leave the package as it is. Pages whose text an
-    earlier package had are not set again, unless --fresh is given.
+    The package is written also when a check fails. Until it is complete, an earlier one stays untouched. --section,
+    --chapter and --full write an extract beside it, such as package-A-full.pdf, and leave the package as it is. Pages
+    that an earlier package had are not set again, unless --fresh is given.
     """
 
     def write(target: Path = out or project / "out") -> "tuple[Run, dict[str, Path]]":
@@ -218,8 +220,9 @@ def package(
         with progress() as tell, searches(fresh=fresh) as means:
             run = _run_design(design, tell)
             marks = _review_marks(project, run)
-            if keys or full:
-                return run, {"extract": write_extract(run, keys, target, tell, marks, means, full=full)}
+            if keys or full or chapters:
+                made = write_extract(run, keys, target, tell, marks, means, full=full, chapters=chapters)
+                return run, {"extract": made}
             written = write_package(run, target, tell, marks, means)
         return run, {"pdf": written.pdf, "results": written.results}
 
@@ -234,6 +237,7 @@ def package(
     from calc.package import write_extract, write_package
     from calc.terminal import summary
 
+    chapters = [_chapter_key(name) for name in names]
     for _ in changes(project / "project.toml") if watched else ():
         with suppress(SystemExit):  # the message stands, and the next change is waited for
             report(*write())

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from calc.chain import Progress, Run
+from calc.chain import CHAPTERS, Progress, Run
 from calc.package.attached import ALONE, Attached, Means, PackageError
 from calc.package.checked import Checked
 from calc.package.pages import Pages
@@ -60,8 +60,9 @@ def write_extract(
     means: Means = ALONE,
     *,
     full: bool = False,
+    chapters: Sequence[str] = (),
 ) -> Path:
-    """Write the pages of some sections of a run, all without any, into the folder `out`; the file.
+    """Write the pages of some sections and chapters of a run, all without any, into the folder `out`; the file.
 
     `full` writes every chain out instead of referring to the lines of another scope. The cover says what the extract
     holds and that it is none of the whole calculation; all results are attached.
@@ -69,13 +70,29 @@ def write_extract(
     tell = progress or _silent
     parts = tuple(part for part in run.sections if not keys or part.section.key in keys)
     held = [f"section{'s' * (len(parts) > 1)} {', '.join(part.section.key for part in parts)}"] if keys else []
+    numbers = [f"{place}" for place, one in enumerate(CHAPTERS, start=1) if one.key in chapters]
+    held += [f"chapter{'s' * (len(numbers) > 1)} {', '.join(numbers)}"] * bool(numbers)
     words = "; ".join(held + ["every chain written out"] * full)
     recorded = results_text(run).encode()
     pdf = package_pdf(
-        Run(run.design, parts), recorded, tell, "", (), checked, extract=words, fold=not full, means=means
+        Run(run.design, parts),
+        recorded,
+        tell,
+        "",
+        (),
+        checked,
+        extract=words,
+        fold=not full,
+        means=means,
+        chapters=chapters,
     )
     out.mkdir(parents=True, exist_ok=True)
-    names = ["package", *(part.section.key for part in parts if keys), *["full"] * full]
+    names = [
+        "package",
+        *(part.section.key for part in parts if keys),
+        *(f"chapter-{one}" for one in numbers),
+        *["full"] * full,
+    ]
     target = out / f"{'-'.join(names)}.pdf"
     with TemporaryDirectory(prefix=".package-", dir=out) as room:
         made = Path(room) / target.name
@@ -95,23 +112,25 @@ def package_pdf(
     extract: str = "",
     fold: bool = True,
     means: Means = ALONE,
+    chapters: Sequence[str] = (),
 ) -> bytes:
     """The package as PDF with the project file, the recorded results and `more` attached.
 
     `archive` is a line of its cover; `checked` is what a checker has said. `extract` says which part of a
-    calculation this is, and without `fold` every chain is written out.
+    calculation this is, and without `fold` every chain is written out; `chapters` are those it has, all without any.
     """
     from calc.package.pieces import set_pieces  # noqa: PLC0415 - needs Pango; results and tables do not
 
     tell = progress or _silent
-    documents = Pages(run, archive, checked, extract=extract, fold=fold).pieces(tell)
+    documents = Pages(run, archive, checked, extract=extract, fold=fold, only=chapters).pieces(tell)
     tell(Progress("setting the pages", 1.0, opens=True))
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),
         Attached(RESULTS_NAME, recorded, "application/json", "Data", "All results, unrounded"),
         *more,
     )
-    return set_pieces(documents, attached, run.design.project.revisions[-1].date, means, tell)
+    dated = run.design.project.revisions[-1].date
+    return set_pieces(documents, attached, dated, means, tell, whole=not chapters)
 
 
 def _silent(_text: str) -> None:

@@ -119,7 +119,14 @@ class Pages:
     """Collects what the chapters of a run put on pages, then writes the whole document."""
 
     def __init__(
-        self, run: Run, archive: str = "", checked: Checked | None = None, *, extract: str = "", fold: bool = True
+        self,
+        run: Run,
+        archive: str = "",
+        checked: Checked | None = None,
+        *,
+        extract: str = "",
+        fold: bool = True,
+        only: Sequence[str] = (),
     ) -> None:
         self.run = run
         self.archive = archive
@@ -132,6 +139,7 @@ class Pages:
         self.writers: tuple[Writer, ...] = ()
         self.extract = extract
         self.fold = fold
+        self.only = only
 
     def pieces(self, progress: Progress) -> list[Document]:
         """The package as documents that follow each other: opening, front, chapters and back.
@@ -289,7 +297,7 @@ class Pages:
             "rests": [one for one in rests if one.title != ASSUMPTIONS],
             "matters": front.matters(run),
             "limits": limits,
-            "chapters": [html for _, html in chapters],
+            "chapters": [html for one, (_, html) in zip(self.chapters, chapters, strict=True) if self._has(one)],
             "references": self.references,
             "factor_sets": factor_views(run),
             "mark_words": MARK_WORDS,
@@ -325,9 +333,14 @@ class Pages:
                  ("Inputs", "inputs"), ("Symbols", "symbols"), *self._of_the_check(),
                  ("Final sheet", "final")]  # fmt: skip
         groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
-        lines = tuple(front.Entry(one.number, one.title, one.anchor, one.open) for one in self.chapters)
+        lines = tuple(
+            front.Entry(one.number, one.title, one.anchor, one.open) for one in self.chapters if self._has(one)
+        )
         groups.append(front.Group(front.Entry("", "Calculation", "calculation"), lines))
         return groups + [front.Group(front.Entry("", title, anchor)) for title, anchor in after]
+
+    def _has(self, chapter: ChapterView) -> bool:
+        return not self.only or chapter.key in self.only
 
     def _of_the_check(self) -> Iterator[tuple[str, str]]:
         if self.checked and self.checked.summary:

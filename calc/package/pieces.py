@@ -24,12 +24,15 @@ def set_pieces(
     dated: date,
     means: Means,
     tell: Callable[[str], None],
+    *,
+    whole: bool = True,
 ) -> bytes:
     """The package of some documents, joined; the first is set last, for it says on which pages the others stand.
 
-    Raises `PackageError` where a document cannot be set as it must be, or a link leads nowhere.
+    Where they are not the `whole` package, what they say of lines that are left out is no link. Raises `PackageError`
+    where a document cannot be set as it must be, or a link leads nowhere.
     """
-    texts = [with_links(one.html) for one in documents]
+    texts = [with_links(one.html, frozenset() if whole else _missing(documents)) for one in documents]
     rest = [opened(one) for one in _all_set(texts[1:], means, tell)]
     tell("setting the opening and joining the pieces")
     pages = OPENING_PAGES
@@ -43,14 +46,27 @@ def set_pieces(
     raise PackageError(message)
 
 
-def with_links(document: str) -> str:
-    """A document whose links to places that are not in it name them for the joining."""
-    own = set(findall(r'\bid="([^"]+)"', document))
+def with_links(document: str, missing: frozenset[str]) -> str:
+    """A document whose links to places that are not in it name them for the joining; those to missing ones are none."""
+    own = _ids(document)
 
     def renamed(found: Match[str]) -> str:
+        if found[1] in missing:
+            return 'data-page="–"'
         return found[0] if found[1] in own else f'href="{GO_TO}{found[1]}"'
 
     return sub(r'\bhref="#([^"]+)"', renamed, document)
+
+
+def _ids(document: str) -> set[str]:
+    return set(findall(r'\bid="([^"]+)"', document))
+
+
+def _missing(documents: Sequence[Document]) -> frozenset[str]:
+    """Places that links name and no document has."""
+    there = set[str]().union(*(_ids(one.html) for one in documents))
+    named = {name for one in documents for name in findall(r'\bhref="#([^"]+)"', one.html)}
+    return frozenset(named - there)
 
 
 def with_numbers(document: str, numbers: Mapping[str, int]) -> str:

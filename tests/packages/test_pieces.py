@@ -197,3 +197,12 @@ def test_pieces_have_a_folder_of_their_own(monkeypatch: pytest.MonkeyPatch, tmp_
 
 def test_what_a_process_beside_could_not_set_is_set_here(whole: bytes) -> None:
     assert joined(means=Means(lambda *_given: {})) == whole
+
+
+def test_extract_has_no_links_to_what_it_leaves_out() -> None:
+    opening, first, _, last = documents()
+    content = set_pieces([opening, first, last], [], DATED, ALONE, lambda _text: None, whole=False)
+
+    assert "See page –." in texts(content)[2]
+    with pikepdf.open(BytesIO(content)) as pdf:
+        assert {str(one.Dest) for page in pdf.pages for one in page.obj.get("/Annots", ())} == {"cover", "two"}

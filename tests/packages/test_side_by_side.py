@@ -9,6 +9,7 @@ import pytest
 from calc.chain import Run, run_checks
 from calc.inputs import read_design
 from calc.numbering import own_key
+from calc.package import write_extract
 from calc.package.alike import Earlier, Place
 from calc.package.checked import CheckMark
 from calc.package.lines import Chapter, Told
@@ -137,9 +138,21 @@ def test_a_fifth_section_stands_in_a_block_of_its_own(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_an_extract_says_on_its_cover_what_it_is_and_leaves_the_package_alone(twins: Made, tmp_path: Path) -> None:
-    from calc.package import write_extract
+def test_an_extract_of_chapters_has_their_pages_alone(twins: Made, tmp_path: Path) -> None:
+    file = write_extract(twins.run, [], tmp_path, chapters=["sleeve", "filters"])
+    pages = page_texts(file)
+    text = " ".join(" ".join(pages).split())
 
+    assert file.name == "package-chapter-5-chapter-12.pdf"
+    assert "Extract: chapters 5, 12. This is not the whole calculation." in text
+    numbers = {
+        row.number.partition(".")[0] for row in printed_rows(file, [part.section.key for part in twins.run.sections])
+    }
+    assert numbers == {"5", "12"}
+    assert len(pages) < len(twins.pages) / 2
+
+
+def test_an_extract_says_on_its_cover_what_it_is_and_leaves_the_package_alone(twins: Made, tmp_path: Path) -> None:
     file = write_extract(twins.run, ["B"], tmp_path, full=True)
     cover = " ".join(page_texts(file)[0].split())
     printed = printed_rows(file, ["B"])
