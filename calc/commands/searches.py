@@ -4,17 +4,20 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
-from calc.package.attached import Means
+if TYPE_CHECKING:
+    from calc.package.attached import Means
 
 
 @contextmanager
-def searches(*, fresh: bool) -> Iterator[Means]:
+def searches(*, fresh: bool) -> "Iterator[Means]":
     """Search by all processors meanwhile; unless ``fresh`` take what an earlier run of this program has answered.
 
     What is given are the means to set pages in the same way.
     """
     from calc.kept import user_folder
+    from calc.package.attached import Means
     from calc.package.kept_pieces import KeptPieces
     from calc.procedures import answers
     from calc.procedures.kept_answers import KeptAnswers

@@ -81,7 +81,9 @@ class _Joined:
             for one in _links(page.obj):
                 self._resolve(one)
         names = [part for name in sorted(self._places) for part in (String(name), self._places[name])]
-        self._whole.Root.Names.Dests = Dictionary(Names=Array(names))
+        tree = self._whole.Root.get("/Names", Dictionary())
+        tree.Dests = Dictionary(Names=Array(names))
+        self._whole.Root.Names = tree
         _number(self._whole, self._in_piece)
         return packed(self._whole)
 

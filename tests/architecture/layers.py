@@ -21,7 +21,7 @@ LAYERS = (
     {"procedures"},
     {"formulas", "inputs"},
     {"factors"},
-    {"engine", "resources"},
+    {"engine", "kept", "resources"},
 )
 RANK = {name: rank for rank, layer in enumerate(LAYERS) for name in layer}
 

@@ -66,7 +66,7 @@ def test_what_is_issued_or_computed_again_reads_no_kept_answer(
     monkeypatch.setattr(kept_answers, "KeptAnswers", refuse)
     monkeypatch.setattr("calc.chain.run_checks", run)
     monkeypatch.setattr("calc.archive.compare.rerun.run_checks", run)
-    monkeypatch.setattr("calc.package.pieces.set_pieces", lambda *_: b"%PDF-1.7")
+    monkeypatch.setattr("calc.package.pieces.set_pieces", lambda *_, **__: b"%PDF-1.7")
     project = write_project(tmp_path / "bank", *FIRST)
     command("issue", project)
     assert len(seen) == 1

@@ -29,7 +29,7 @@ def test_package_is_written_again_after_each_change(tmp_path: Path, monkeypatch:
             case "end":
                 raise KeyboardInterrupt
 
-    def set_pieces(*_given: object) -> bytes:
+    def set_pieces(*_given: object, **_more: object) -> bytes:
         written.append(file.read_bytes())
         return b"%PDF"
 

@@ -40,7 +40,7 @@ def test_whatever_the_renderer_reports_stops_the_package(body: str, report: str)
 def test_nothing_is_left_behind_when_the_pages_cannot_be_made(
     package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def broken(*_: object) -> bytes:
+    def broken(*_: object, **__: object) -> bytes:
         message = "the pages could not be made"
         raise PackageError(message)
 
@@ -70,7 +70,7 @@ def test_an_earlier_package_stays_when_writing_fails(
 
 def test_long_work_tells_what_it_does(package: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     told: list[str] = []
-    monkeypatch.setattr("calc.package.pieces.set_pieces", lambda *_: b"%PDF")
+    monkeypatch.setattr("calc.package.pieces.set_pieces", lambda *_, **__: b"%PDF")
     write_package(package.run, tmp_path, told.append)
 
     assert told == [

@@ -11,6 +11,7 @@ from calc.archive.record.issue_rules import status_to_issue
 from calc.archive.refusals import OpenQueries, RefusedIssue
 from calc.cli import main
 from calc.inputs import read_design
+from calc.package.attached import Document
 from calc.package.pages import Pages
 from calc.review.comments import with_answers
 from calc.review.ledger import read_ledger
@@ -27,9 +28,9 @@ def with_status(folder: Path, status: str, category: str = "check_category = 1\n
     return case_of(folder)
 
 
-def cover_alone(pages: Pages, _tell: object) -> str:
+def cover_alone(pages: Pages, _tell: object) -> list[Document]:
     """A page with what verifying reads of a cover, because setting pages takes its time."""
-    return page_with(f"Archive {pages.archive}")
+    return [Document(page_with(f"Archive {pages.archive}"))]
 
 
 def issue(case: Case, *more: str) -> Result:
@@ -92,7 +93,7 @@ def test_damaged_review_is_no_internal_error(tmp_path: Path) -> None:
 
 
 def test_issued_revision_holds_its_review(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("calc.package.Pages.html", cover_alone)
+    monkeypatch.setattr("calc.package.Pages.pieces", cover_alone)
     case = with_status(tmp_path, "for checking")
     case.take(case.entry(0), case.entry(1, "agreed", "A remark."))
     result = issue(case)
@@ -109,7 +110,7 @@ def test_issued_revision_holds_its_review(tmp_path: Path, monkeypatch: pytest.Mo
 
 def test_review_that_was_issued_does_not_go_away(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Moved away with its open query, or without what was said last, it keeps the next revision from being issued."""
-    monkeypatch.setattr("calc.package.Pages.html", cover_alone)
+    monkeypatch.setattr("calc.package.Pages.pieces", cover_alone)
     case = with_status(tmp_path, "for checking")
     case.take(case.entry(0, "query", "Why?"))
     assert issue(case).exit_code == 1
