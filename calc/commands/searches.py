@@ -24,10 +24,9 @@ def searches(*, fresh: bool) -> "Iterator[Means]":
     from calc.procedures.workers import workers_beside
 
     kept = None if fresh else KeptAnswers(user_folder("answers"))
-    pieces = None if fresh else KeptPieces(user_folder("pieces"))
+    pieces, drawings = (None if fresh else KeptPieces(user_folder(name)) for name in ("pieces", "drawings"))
     with workers_beside() as workers, answers.by_means(answers.Means(workers, kept)):
-        yield Means(workers.work_out if workers else None, pieces)
-    if kept:
-        kept.tidy()
-    if pieces:
-        pieces.tidy()
+        yield Means(workers.work_out if workers else None, pieces, drawings)
+    for one in (kept, pieces, drawings):
+        if one:
+            one.tidy()

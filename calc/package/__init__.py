@@ -9,6 +9,7 @@ from tempfile import TemporaryDirectory
 from calc.chain import CHAPTERS, Progress, Run
 from calc.package.attached import ALONE, Attached, Means, PackageError
 from calc.package.checked import Checked
+from calc.package.equations import kept_drawings
 from calc.package.pages import Pages
 from calc.package.results import results_text
 
@@ -122,7 +123,8 @@ def package_pdf(
     from calc.package.pieces import set_pieces  # noqa: PLC0415 - needs Pango; results and tables do not
 
     tell = progress or _silent
-    documents = Pages(run, archive, checked, extract=extract, fold=fold, only=chapters).pieces(tell)
+    with kept_drawings(means.drawings):
+        documents = Pages(run, archive, checked, extract=extract, fold=fold, only=chapters).pieces(tell)
     tell(Progress("setting the pages", 1.0, opens=True))
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),

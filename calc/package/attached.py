@@ -30,20 +30,21 @@ class Beside(Protocol):
 
 
 class Kept(Protocol):
-    """Keeps pieces from one package to the next."""
+    """Keeps what is made of a text from one package to the next."""
 
     def read(self, text: str) -> bytes | None:
-        """The piece of a text; None where none is kept."""
+        """What was made of a text; None where none is kept."""
 
     def keep(self, text: str, piece: bytes) -> None:
-        """Keep the piece of a text."""
+        """Keep what was made of a text."""
 
 
 class Means(NamedTuple):
-    """With what pieces are set: by this process alone and none kept, unless something else is given."""
+    """With what pages are made: by this process alone and nothing kept, unless something else is given."""
 
     beside: Beside | None = None
     kept: Kept | None = None
+    drawings: Kept | None = None
 
 
 class Document(NamedTuple):

@@ -2,6 +2,9 @@
 
 import xml.etree.ElementTree as ET
 from base64 import b64encode
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from re import search
@@ -15,6 +18,8 @@ with catch_warnings():
     from ziamath.nodes.mnode import Mnode
     from ziamath.nodes.mrow import Mrow
     from ziamath.zmath import Math
+
+from calc.package.attached import Kept
 
 # Outlines of their own text size, in CSS pixels; the page shows them at this size unless a column is too narrow.
 SIZE = 12.5
@@ -81,9 +86,26 @@ def data_uri(svg: str) -> str:
     return data_uri_of("image/svg+xml", svg.encode())
 
 
+_kept: ContextVar[Kept | None] = ContextVar("kept", default=None)
+
+
+@contextmanager
+def kept_drawings(kept: Kept | None) -> Iterator[None]:
+    """Take drawings from those kept meanwhile, and keep new ones: drawing is nine tenths of writing the text of pages."""
+    token = _kept.set(kept)
+    try:
+        yield
+    finally:
+        _kept.reset(token)
+
+
 @lru_cache(maxsize=4096)
 def _draw(mathml: str) -> tuple[str, float, float, float]:
-    svg = Math(mathml, size=SIZE).svg()
+    kept = _kept.get()
+    known = kept.read(mathml) if kept else None
+    svg = known.decode() if known else Math(mathml, size=SIZE).svg()
+    if kept and not known:
+        kept.keep(mathml, svg.encode())
     # The size from the view box: the library's own measure leaves out the margin and would scale equations unevenly.
     box = search(r'viewBox="([^"]+)"', svg)
     if box is None:

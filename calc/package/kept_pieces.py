@@ -1,4 +1,4 @@
-"""Pieces of packages in a folder of the user, found by their text and by the program and libraries that set them."""
+"""What was made of a text, in a folder of the user: pieces and drawings, found by text, program and libraries."""
 
 import platform
 from functools import cache
@@ -10,21 +10,21 @@ from calc.resources import program_fingerprint
 
 
 class KeptPieces:
-    """Pieces as files in a folder; the longest unused go first."""
+    """What was made of texts as files in a folder; the longest unused go first."""
 
     def __init__(self, folder: Path, most_bytes: int = MOST_BYTES) -> None:
         self._files = KeptFiles(folder, most_bytes)
 
     def read(self, text: str) -> bytes | None:
-        """The piece of a text; None where none is kept or it is not whole."""
+        """What was made of a text; None where none is kept or it is not whole."""
         return self._files.read(_name(text))
 
     def keep(self, text: str, piece: bytes) -> None:
-        """Keep the piece of a text."""
+        """Keep what was made of a text."""
         self._files.keep(_name(text), piece)
 
     def tidy(self) -> None:
-        """Remove the longest unused pieces beyond the size allowed."""
+        """Remove the longest unused beyond the size allowed."""
         self._files.tidy()
 
 
@@ -34,9 +34,10 @@ def _name(text: str) -> str:
 
 @cache
 def _maker() -> str:
-    """What a piece depends on besides its text: program with style sheet and fonts, and the libraries that set it."""
+    """What it depends on besides the text: program with style sheet and fonts, and libraries."""
     import weasyprint  # noqa: PLC0415 - it needs Pango, and where no page is set it is not loaded
+    import ziamath  # noqa: PLC0415
     from weasyprint.text.ffi import pango  # noqa: PLC0415
 
-    parts = program_fingerprint(), weasyprint.VERSION, str(pango.pango_version()), platform.python_version()
-    return "\n".join(parts)
+    made_by = weasyprint.VERSION, str(pango.pango_version()), ziamath.__version__, platform.python_version()
+    return "\n".join([program_fingerprint(), *made_by])
