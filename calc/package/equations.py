@@ -91,7 +91,7 @@ _kept: ContextVar[Kept | None] = ContextVar("kept", default=None)
 
 @contextmanager
 def kept_drawings(kept: Kept | None) -> Iterator[None]:
-    """Take drawings from those kept meanwhile, and keep new ones: drawing is nine tenths of writing the text of pages."""
+    """Take drawings from those kept meanwhile, and keep new ones: nine tenths of the time of the text."""
     token = _kept.set(kept)
     try:
         yield
