@@ -24,6 +24,7 @@ from calc.procedures.slip import (
     required_force,
 )
 from calc.procedures.slip.model import Direction, Form, Method
+from calc.procedures.slip.solve import TOLERANCE
 
 Floats = NDArray[np.float64]
 Question = Search | Circle | Surface | BlockSearch
@@ -33,13 +34,14 @@ KEPT = 2048
 
 @dataclass(frozen=True)
 class Asked:
-    """A search in a cross-section: circles or blocks, method, direction, slices."""
+    """A search in a cross-section: circles or blocks, method, direction, slices, tolerance of the factor."""
 
     model: Model
     surface: Question
     method: Method
     direction: Direction
     slices: int
+    tolerance: float = TOLERANCE
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,10 @@ class Found:
 
 def _answer(asked: Asked) -> Result:
     """The decisive surface of one search."""
-    return analyse(asked.model, asked.surface, asked.method, direction=asked.direction, form=FORM, slices=asked.slices)
+    return analyse(
+        asked.model, asked.surface, asked.method, direction=asked.direction, form=FORM, slices=asked.slices,
+        tolerance=asked.tolerance,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -69,13 +74,14 @@ class Wanted:
     level: float
     reach: tuple[float, float]
     safety: float
+    tolerance: float = TOLERANCE
 
 
 def _force(wanted: Wanted) -> RequiredForce:
     """The force that the layer must give, by Bishop's method."""
     return required_force(
         wanted.model, wanted.search, wanted.level, wanted.safety, form=FORM, direction=wanted.direction,
-        slices=wanted.slices, x_left=wanted.reach[0], x_right=wanted.reach[1],
+        slices=wanted.slices, tolerance=wanted.tolerance, x_left=wanted.reach[0], x_right=wanted.reach[1],
     )  # fmt: skip
 
 

@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 
 from calc.chapters.stability import limits as slip_limits
+from calc.chapters.stability import search as slip_search
 from calc.chapters.stability.search import RULES
 from calc.engine.sheet import Sheet, Table
 from calc.formulas import slip as formulas
 from calc.procedures import stage_search
 from calc.procedures.answers import Answers
-from calc.procedures.slip import Result, SlipError
+from calc.procedures.slip import BlockSearch, RequiredForce, Result, Search, SlipError
 from tests.chapters.mats import ANCHORAGE, layer, verdict, whole
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -350,3 +351,38 @@ def test_a_stage_in_which_nothing_is_placed_has_no_lift(chapters: Chapters) -> N
     lift = chapters(searched(waiting))["stability"].scopes["slip_lift"]["F_Bi"]
     assert lift.number({"variant": FIRST, "stage": "3 Waiting"}) is None
     assert lift.number({"variant": FIRST, "stage": FINAL}) is not None
+
+
+def test_the_tolerances_of_a_search_are_those_of_the_record(
+    chapters: Chapters, monkeypatch: pytest.MonkeyPatch
+) -> None:  # fmt: skip
+    """What is recorded is handed to the search, so that the record says no other number than was used."""
+    asked: list[stage_search.Asked] = []
+    forces: list[stage_search.Wanted] = []
+    given, force = stage_search.answer, stage_search.force_asked
+
+    def answer(question: stage_search.Asked) -> Result:
+        asked.append(question)
+        return given(question)
+
+    def force_asked(wanted: stage_search.Wanted) -> RequiredForce:
+        forces.append(wanted)
+        return force(wanted)
+
+    monkeypatch.setattr(stage_search, "answer", Answers(answer, 2000))
+    monkeypatch.setattr("calc.chapters.stability.slip.force_asked", force_asked)
+    changed = {"eps_F": 1e-4, "r_fin": 0.05, "n_val": 2, "n_fin": 1, "n_wed": 2}
+    monkeypatch.setattr(slip_search, "RULES", {**RULES, **changed})
+    stability = chapters(searched(across, weak))["stability"]
+    recorded = {name: stability.scopes["slip_search"][name].number({}) for name in changed}
+    circles = [one.surface for one in asked if isinstance(one.surface, Search)] + [one.search for one in forces]
+    blocks = [one.surface for one in asked if isinstance(one.surface, BlockSearch)]
+
+    assert recorded == changed
+    assert forces
+    assert {one.tolerance for one in asked} | {one.tolerance for one in forces} == {1e-4}
+    assert {(one.close, one.seeds) for one in circles} == {(0.05, 2)}
+    assert {(one.zooms, one.wedges) for one in blocks} == {(1, 2)}
+    procedure = next(one.procedure for one in stability.steps if one.scope == "slip" and one.symbol == "F_Bi")
+    assert procedure is not None
+    assert procedure.tolerance == "1e-04 of F"

@@ -251,3 +251,14 @@ def test_grid_is_not_widened_beyond_a_number_of_circles(monkeypatch: pytest.Monk
     assert bound.extended == 0
     assert bound.tried == 7 * 7 * 9
     assert "left" in bound.at_edge
+
+
+def test_iteration_and_finer_steps_end_where_they_are_asked_to() -> None:
+    """A wider tolerance or share of the spacing is seen in the result, and stays within what it allows."""
+    fine = analyse(wet(), Search(counts=(7, 7, 7))).factor
+    loose = analyse(wet(), Search(counts=(7, 7, 7)), tolerance=1e-2).factor
+    early = analyse(wet(), Search(counts=(7, 7, 7), close=0.5))
+
+    assert loose != fine
+    assert loose == pytest.approx(fine, abs=2e-2)
+    assert early.tried < analyse(wet(), Search(counts=(7, 7, 7))).tried

@@ -108,4 +108,7 @@ def _search(searches: Searches, case: Case, side: Side, level: float) -> BlockSe
     outer = sorted((shoulder, case.read(SETTINGS, out)))
     count = whole(settings, "n_blk")
     active, passive = (tuple(settings[name].array.tolist()) for name in ("beta_act", "beta_pas"))
-    return BlockSearch(ends, (inner[0], inner[1]), (outer[0], outer[1]), active, passive, (count, count))
+    return BlockSearch(
+        ends, (inner[0], inner[1]), (outer[0], outer[1]), active, passive, (count, count),
+        zooms=whole(settings, "n_fin"), wedges=whole(settings, "n_wed"),
+    )  # fmt: skip

@@ -16,6 +16,7 @@ from calc.chapters.stability.search import (
     DEEP,
     SETTINGS,
     deep_search,
+    number,
     record_search,
     search_around,
     search_within_fill,
@@ -121,6 +122,7 @@ class Searches:
         tie = None if self.lowest is None else sheet.scopes[f"slip_tie_{self.lowest}"]
         self.settings = record_search(sheet, section, self.slip, done, tie)
         self.search, self.slices = deep_search(self.settings), whole(self.settings, "n_sl")
+        self.tolerance = number(self.settings, "eps_F")
         self.bottom = float(sheet.scopes[STRIP]["z_bot"].array)
 
     def _record(self, done: dict[str, Sheet]) -> None:
@@ -273,7 +275,7 @@ class Searches:
     def question(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
         """The question for one case."""
         cut = model(self.section, case)
-        return Asked(cut, surface, method, direction_of(side), self.slices)
+        return Asked(cut, surface, method, direction_of(side), self.slices, self.tolerance)
 
 
 def direction_of(side: Side) -> Direction:

@@ -1,6 +1,7 @@
 """How slip surfaces are searched: settings of the project and of the rules, recorded, and the searches made of them."""
 
 from math import radians
+from typing import Any
 
 import numpy as np
 
@@ -12,10 +13,7 @@ from calc.engine.words import words_of
 from calc.formulas import slip_search as ss
 from calc.inputs import Section
 from calc.inputs.tables.slip import Slip
-from calc.procedures.slip import Circle, Search
-from calc.procedures.slip.blocks import WEDGES, ZOOMS
-from calc.procedures.slip.refine import CLOSE
-from calc.procedures.slip.search import SEEDS
+from calc.procedures.slip import BlockSearch, Circle, Search
 from calc.procedures.slip.solve import TOLERANCE
 
 say = words_of(__name__)
@@ -24,9 +22,9 @@ SETTINGS = "slip_search"
 ANGLES = ("flat", "middle", "steep")
 ACTIVE, PASSIVE = (40, 50, 60), (25, 35, 45)  # degrees
 RULES = {
-    "n_wid": 4, "t_ent": 0.1, "n_near": 5, "r_near": 0.25, "r_fin": CLOSE, "n_val": SEEDS, "eps_F": TOLERANCE,
-    "n_ctri": 8, "n_levi": 4, "n_widi": 1, "n_blk": 8, "n_fin": ZOOMS, "n_wed": WEDGES, "t_blk": 0.02,
-    "r_crest": 0.45, "r_out": 0.3,
+    "n_wid": 4, "t_ent": 0.1, "n_near": 5, "r_near": 0.25, "r_fin": Search.close, "n_val": Search.seeds,
+    "eps_F": TOLERANCE, "n_ctri": 8, "n_levi": 4, "n_widi": 1, "n_blk": 8, "n_fin": BlockSearch.zooms,
+    "n_wed": BlockSearch.wedges, "t_blk": 0.02, "r_crest": 0.45, "r_out": 0.3,
 }  # fmt: skip
 EVERY = ("n_sl", "eps_F")
 DEEP = ("n_ctr", "n_lev", "n_wid", "t_min", "z_ent", "n_near", "r_near", "r_fin", "n_val", *EVERY)
@@ -83,8 +81,13 @@ def deep_search(scope: Scope) -> Search:
     centres = whole(scope, "n_ctr")
     return Search(
         counts=(centres, centres, whole(scope, "n_lev")), min_depth=number(scope, "t_min"),
-        below=number(scope, "z_ent"), extend=whole(scope, "n_wid"),
+        below=number(scope, "z_ent"), extend=whole(scope, "n_wid"), **_finer(scope),
     )  # fmt: skip
+
+
+def _finer(scope: Scope) -> dict[str, Any]:
+    """How the finer steps after the grid begin and end."""
+    return {"seeds": whole(scope, "n_val"), "close": number(scope, "r_fin")}
 
 
 def search_within_fill(scope: Scope, low: float, high: float) -> Search:
@@ -92,7 +95,7 @@ def search_within_fill(scope: Scope, low: float, high: float) -> Search:
     centres = whole(scope, "n_ctri")
     return Search(
         tangent=(low, high), counts=(centres, centres, whole(scope, "n_levi")), min_depth=number(scope, "t_min"),
-        extend=whole(scope, "n_widi"),
+        extend=whole(scope, "n_widi"), **_finer(scope),
     )  # fmt: skip
 
 
@@ -102,5 +105,5 @@ def search_around(scope: Scope, circle: Circle) -> Search:
     return Search(
         (circle.x - reach, circle.x + reach), (circle.y - reach, circle.y + reach), (low - reach, low + reach),
         (count, count, count), min_depth=number(scope, "t_min"), below=number(scope, "z_ent"),
-        extend=whole(scope, "n_wid"),
+        extend=whole(scope, "n_wid"), **_finer(scope),
     )  # fmt: skip

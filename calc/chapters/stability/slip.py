@@ -252,7 +252,7 @@ def _bishop(
     procedure = Procedure(
         "{F_Bi} = ({M_Rs} + {M_Ts}) / {M_Ds}, minimum of all circles that enter the soft ground",
         say("found-procedure"),
-        "1e-06 of F", tried, int((~empty).sum()), "F_dM",
+        f"{searches.tolerance:.0e} of F", tried, int((~empty).sum()), "F_dM",
     )  # fmt: skip
     for name in state.share_names if state.shares else ():
         scope.take(name, state.of(scope.sheet)[name])
@@ -351,4 +351,7 @@ def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: 
     safety = float(searches.sheet["gamma_Re"].array[v, k])
     cut = model(section, case)
     reach = ties[0].x_left, ties[0].x_right
-    return force_asked(Wanted(cut, searches.search, direction_of(side), searches.slices, ties[0].level, reach, safety))
+    return force_asked(
+        Wanted(cut, searches.search, direction_of(side), searches.slices, ties[0].level, reach, safety,
+               searches.tolerance)
+    )  # fmt: skip

@@ -1,6 +1,6 @@
 """The one question and its answer: a cross-section and a surface or a search give a factor and its slices."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 from math import inf, tan
@@ -31,6 +31,7 @@ from calc.procedures.slip.model import BlockSearch, Circle, Direction, Form, Met
 from calc.procedures.slip.reasons import COMPLETE, REASONS
 from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.search import search_circles
+from calc.procedures.slip.solve import TOLERANCE
 from calc.procedures.slip.stress import columns_at
 
 LEAST_SLICES = 5
@@ -45,6 +46,7 @@ def analyse(
     direction: Direction = "right",
     form: Form = "A",
     slices: int = 50,
+    tolerance: float = TOLERANCE,
 ) -> Result:
     """Factor of safety of a slip surface, or of the decisive one of a search, with its slice table.
 
@@ -63,6 +65,8 @@ def analyse(
         "A": the tension of the reinforcement lowers the load; "B": it counts as strength and is divided by the factor.
     slices
         Slices of equal arcs to a circle, or of equal widths in every piece of a line, all pieces together.
+    tolerance
+        Change of the factor at which its iteration ends.
 
     Raises
     ------
@@ -74,10 +78,11 @@ def analyse(
     ground = ground_of(model, direction)
     if sign < 0:
         surface = mirror.mirrored_question(surface)
+    wish = Wish(method, form, slices, tolerance=tolerance)
     if isinstance(surface, Circle):
-        return _of_circle(ground, surface, Wish(method, form, slices), Record(), sign, direction)
+        return _of_circle(ground, surface, wish, Record(), sign, direction)
     if isinstance(surface, Search):
-        wish = wish_of(surface, method, form, slices)
+        wish = wish_of(surface, wish)
         circle, record = search_circles(
             ground, surface, lambda x, y, r: factors_of_circles(ground, x, y, r, wish), sign
         )
@@ -85,9 +90,8 @@ def analyse(
     if method in {"ordinary", "bishop"}:
         message = f"method must be one of forces for a line of straight pieces (got {method!r})"
         raise SlipError(message)
-    wish = Wish(method, form, slices)
     if isinstance(surface, BlockSearch):
-        line, record = search_blocks(ground, surface, Wish(method, form, slices, min_depth=surface.min_depth))
+        line, record = search_blocks(ground, surface, replace(wish, min_depth=surface.min_depth))
         return _of_line(ground, line, wish, record, sign, direction)
     return _of_line(ground, surface, wish, Record(), sign, direction)
 
@@ -168,10 +172,12 @@ def refuse_request(method: str, direction: str, form: str, slices: int) -> None:
         raise SlipError("\n".join(wrong))
 
 
-def wish_of(search: Search, method: Method, form: Form, slices: int) -> Wish:
-    """The wish of a search for circles."""
-    below = inf if search.below is None else search.below
-    return Wish(method, form, slices, search.entry or (-inf, inf), search.exit or (-inf, inf), search.min_depth, below)
+def wish_of(search: Search, wish: Wish) -> Wish:
+    """A wish with what a search asks of its circles."""
+    return replace(
+        wish, entry=search.entry or (-inf, inf), exit=search.exit or (-inf, inf), min_depth=search.min_depth,
+        below=inf if search.below is None else search.below,
+    )  # fmt: skip
 
 
 def _refuse_rejected(found: Factors, what: str) -> None:

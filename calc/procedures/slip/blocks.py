@@ -12,9 +12,6 @@ from calc.procedures.slip.reasons import NO_STRENGTH, REASONS
 from calc.procedures.slip.result import Record
 from calc.procedures.slip.solve import Bools
 
-ZOOMS = 3  # finer grids around the best places
-WEDGES = 4  # pairs of wedges, the lowest of the grid before, that a finer grid looks at
-
 Pairs = tuple[tuple[float, float], ...]
 
 
@@ -25,7 +22,7 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
     tried, rejected = 0, dict[str, int]()
     best, line = np.inf, None
     pairs = tuple(product(search.active_angles, search.passive_angles or (0.0,)))
-    for _ in range(1 + ZOOMS):
+    for _ in range(1 + search.zooms):
         px, py = _corners(ground, search, (active, passive), pairs)
         pieces = tuple(range(1, len(px) - (2 if search.passive_angles else 1)))
         interface = None
@@ -54,19 +51,19 @@ def search_blocks(ground: Ground, search: BlockSearch, wish: Wish) -> tuple[Surf
             middle = x[1], x[-2 if search.passive_angles else -1]
         active = _around(search.active, active, middle[0], search.counts[0])
         passive = _around(search.passive, passive, middle[1], search.counts[1])
-        pairs = _lowest(pairs, whole, found.factor)
+        pairs = _lowest(pairs, whole, found.factor, search.wedges)
     if line is None:
         message = f"no admissible translational mechanism among {tried}: rejected {rejected}"
         raise SlipError(message)
     return line, Record(tried, {name: count for name, count in rejected.items() if count})
 
 
-def _lowest(pairs: Pairs, whole: Bools, factor: Floats) -> Pairs:
+def _lowest(pairs: Pairs, whole: Bools, factor: Floats, most: int) -> Pairs:
     """The pairs of wedges with the least factors; the last axis of the blocks runs over the pairs."""
     value = np.full(len(whole), np.inf)
     value[whole] = np.where(np.isnan(factor), np.inf, factor)
     order = np.argsort(value.reshape(-1, len(pairs)).min(axis=0), kind="stable")
-    return tuple(pairs[k] for k in sorted(order[:WEDGES]))
+    return tuple(pairs[k] for k in sorted(order[:most]))
 
 
 def _around(given: Range, last: Range, middle: float, count: int) -> Range:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple, Protocol
 import numpy as np
 
 from calc.procedures.slip.ground import Floats
-from calc.procedures.slip.solve import LEAST_F, TOLERANCE, Bools, Problem, Solved, held_off, normals, over_parts
+from calc.procedures.slip.solve import LEAST_F, Bools, Problem, Solved, held_off, normals, over_parts
 
 STARTS = (0.2, 0.0, 0.5)  # of λ, one after the other for the lines that have not converged
 STEPS = 12  # of Newton's method from one start; usual are five
@@ -90,6 +90,10 @@ class System(Protocol):
     """Two equations for two unknowns of every line: something and λ."""
 
     @property
+    def problem(self) -> Problem:
+        """The lines."""
+
+    @property
     def step(self) -> Any:
         """Largest step of the first unknown, by line."""
 
@@ -147,13 +151,14 @@ def _newton(system: System, start: Floats, begin: float) -> tuple[Floats, Floats
     first, lam = start.copy(), np.full(len(start), begin)
     converged = np.zeros(len(start), dtype=np.bool_)
     lines, going = np.arange(len(start)), np.ones(len(start), dtype=np.bool_)
+    close = system.problem.tolerance
     with np.errstate(all="ignore"):
         for _ in range(STEPS):
             step, turn, gap = _step(system, first[lines], lam[lines])
             first[lines] += np.where(going, step, 0.0)
             lam[lines] += np.where(going, turn, 0.0)
             scale = system.step / 0.3
-            done = (np.abs(step) < TOLERANCE * scale) & (np.abs(turn) < TOLERANCE) & (gap < TOLERANCE)
+            done = (np.abs(step) < close * scale) & (np.abs(turn) < close) & (gap < close)
             converged[lines[going & done]] = True
             going = going & ~done & np.isfinite(first[lines]) & np.isfinite(lam[lines])
             if not going.any():

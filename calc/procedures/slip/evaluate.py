@@ -43,6 +43,7 @@ class Wish:
     exit: Range = (-inf, inf)
     min_depth: float = 0.0
     below: float = inf
+    tolerance: float = solve.TOLERANCE
 
 
 @dataclass(frozen=True)
@@ -213,7 +214,7 @@ def _problem(ground: Ground, base: Base, parts: Parts, pulls: tuple[Tension, ...
         moment_in_load=moment if load else none, force_in_load=force if load else none,
         moment_in_strength=none if load else moment, force_in_strength=none if load else force,
         pull_in_load=by_slice if load else None, pull_in_strength=None if load else by_slice,
-        function=_function(base, wish),
+        function=_function(base, wish), tolerance=wish.tolerance,
     )  # fmt: skip
 
 

@@ -209,7 +209,8 @@ class Search:
 
     ``entry`` and ``exit`` are ranges of x for the upper and the lower end; ``min_depth`` is the least depth of the
     deepest point below the ground, ``below`` a level that the deepest point has to reach. A range is widened up to
-    ``extend`` times while the minimum lies on its edge.
+    ``extend`` times while the minimum lies on its edge. Finer steps follow the ``seeds`` lowest local minima of the
+    grid and the best centre of each level, until they are ``close``, a share of the spacing of the grid.
     """
 
     centre_x: Range | None = None
@@ -222,6 +223,8 @@ class Search:
     below: float | None = None
     refine: bool = True
     extend: int = 4
+    seeds: int = 6
+    close: float = 0.02
 
 
 @dataclass(frozen=True)
@@ -229,7 +232,8 @@ class BlockSearch:
     """Wedge, block, wedge: the block slides along ``base`` between the places of the two ranges.
 
     The angles are those of the wedges' slip planes to the horizontal; without passive angles the base runs on until it
-    comes out of the ground. ``c`` and ``phi`` hold along the base where it is an interface or a weak plane.
+    comes out of the ground. ``c`` and ``phi`` hold along the base where it is an interface or a weak plane. ``zooms``
+    finer grids around the best places follow, each with the ``wedges`` lowest pairs of wedges of the grid before.
     """
 
     base: Line
@@ -241,3 +245,5 @@ class BlockSearch:
     c: float | None = None
     phi: float | None = None
     min_depth: float = 0.0
+    zooms: int = 3
+    wedges: int = 4

@@ -18,7 +18,6 @@ from calc.procedures.slip.solve import Bools
 ROUNDS = 40
 FINER = 1 / 3  # of a step after a round that has not led on
 COARSE = 0.2  # share of the grid's spacing at which places by centre are left for places by the ends
-CLOSE = 0.02  # share of the grid's spacing at which the finer steps end
 LONGER = 4.0  # by which the steps of the ends are longer: a circle moves its ends less than its centre
 MANY, FEW = (2, 4), 2  # rounds up to which twice the valleys and all are followed, and how many of them after that
 GAIN = 1e-12
@@ -175,10 +174,13 @@ class _Valleys:
         )
 
 
-def refine_circle(look: Look, seeds: Floats, spacing: Floats, ways: Ways, most: int) -> tuple[float, float, float]:
+def refine_circle(
+    look: Look, seeds: Floats, spacing: Floats, ways: Ways, most: int, close: float
+) -> tuple[float, float, float]:  # fmt: skip
     """Centre and level of the lowest point of the least circle that is found from the seeds (3, seeds).
 
-    First in steps of the centre, then in steps of the ends; ``most`` valleys are followed.
+    First in steps of the centre, then in steps of the ends, which end ``close``, a share of the spacing; ``most``
+    valleys are followed.
     """
     by_depth = np.array([seeds[0], seeds[1], ways.depth.of_tangent(seeds)])
     place = np.concatenate([seeds, by_depth], axis=1)
@@ -186,7 +188,7 @@ def refine_circle(look: Look, seeds: Floats, spacing: Floats, ways: Ways, most: 
     step = np.tile(spacing[:, None] / 2, place.shape[1])
     found = _Valleys(place, kind, step, np.full(place.shape[1], np.inf), place)
     found = _follow(look, found, ways, COARSE * spacing, most)
-    found = _follow(look, _by_ends(found, ways), ways, CLOSE * spacing, most)
+    found = _follow(look, _by_ends(found, ways), ways, close * spacing, most)
     x, y, tangent = ways.circles(found.place, found.kind)[:, int(found.least.argmin())]
     return float(x), float(y), float(tangent)
 

@@ -75,6 +75,7 @@ def required_force(
     method: Method = "bishop",
     direction: Direction = "right",
     slices: int = 50,
+    tolerance: float = solve.TOLERANCE,
     x_left: float | None = None,
     x_right: float | None = None,
 ) -> RequiredForce:
@@ -92,7 +93,7 @@ def required_force(
     sign = 1.0 if direction == "right" else -1.0
     if sign < 0:
         reach, search = mirror.mirrored_range(reach), mirror.mirrored_search(search)
-    wish = analysis.wish_of(search, method, form, slices)
+    wish = analysis.wish_of(search, Wish(method, form, slices, tolerance=tolerance))
     asked = _Question(ground, level, reach, safety, wish)
     uncovered: list[float] = []
     solver = _solver(asked, uncovered)

@@ -18,7 +18,6 @@ from calc.procedures.slip.result import Contours, Record
 from calc.procedures.slip.slope import slope_of
 
 SIDES = (("left", "right"), ("low", "high"), ("deep", "shallow"))
-SEEDS = 6  # local minima that are followed
 NEAR = 0.1  # share of the spacing within which two levels are one
 
 MOST = 2_000_000  # circles of a grid with all that it is widened by: above, the edge is named instead
@@ -103,7 +102,7 @@ def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0
         ways = Ways(ground, depth, floor, changes, tally.ends, slope.height)
         # A finer grid has more valleys to follow.
         most = max(len(grid.axes[2]) // 2, 2)
-        x, y, tangent = refine_circle(tally.look, _seeds(grid), spacing, ways, most)
+        x, y, tangent = refine_circle(tally.look, _seeds(grid, search.seeds), spacing, ways, most, search.close)
     with np.errstate(all="ignore"):
         least = np.where(np.isnan(grid.value).all(axis=2), np.nan, np.nanmin(inf_for_nan(grid.value), axis=2))
     contours = Contours(grid.axes[0], grid.axes[1], least.T)
@@ -202,8 +201,8 @@ def _point(grid: _Grid) -> tuple[float, float, float]:
     return x, y, tangent
 
 
-def _seeds(grid: _Grid) -> Floats:
-    """The lowest local minima of the grid and the best centre of every level; (3, seeds).
+def _seeds(grid: _Grid, count: int) -> Floats:
+    """So many lowest local minima of the grid and the best centre of every level; (3, seeds).
 
     A shallow valley may lie above a deep one: minima over the centres alone would not see it.
     """
@@ -215,7 +214,7 @@ def _seeds(grid: _Grid) -> Floats:
         part = padded[tuple(slice(k, k + n) for k, n in zip(shift, size, strict=True))]
         around = np.minimum(around, part)
     lowest = np.argwhere((value <= around) & np.isfinite(value))
-    lowest = lowest[np.argsort(value[tuple(lowest.T)], kind="stable")[:SEEDS]]
+    lowest = lowest[np.argsort(value[tuple(lowest.T)], kind="stable")[:count]]
     levels = np.arange(size[2])
     flat = value.reshape(-1, size[2])
     best = flat.argmin(axis=0)

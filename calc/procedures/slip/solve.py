@@ -17,7 +17,7 @@ from calc.procedures.slip.stress import Parts
 
 Bools = NDArray[np.bool_]
 
-TOLERANCE = 1e-6  # change of the factor at which a line has converged, and the imbalance allowed
+TOLERANCE = 1e-6  # change of the factor at which a line has converged, and imbalance allowed, unless told otherwise
 LEAST_M = 0.2  # m_α below which the base normal is not to be trusted
 CLAMP = 0.02  # on the way, m_α is not let through zero
 MOST = 40
@@ -46,12 +46,13 @@ class Problem:
     pull_in_load: Floats | None  # tension in the slice where it acts
     pull_in_strength: Floats | None
     function: Floats  # f(x) at the faces between the slices
+    tolerance: float = TOLERANCE
 
     def at(self, lines: Any) -> "Problem":
         """The same for some of the lines."""
-        values = {one.name: getattr(self, one.name) for one in fields(self)}
-        chosen: dict[str, Any] = {name: None if value is None else value[..., lines] for name, value in values.items()}
-        return Problem(**chosen)
+        arrays = {one.name: value for one in fields(self) if isinstance(value := getattr(self, one.name), np.ndarray)}
+        chosen: dict[str, Any] = {name: value[..., lines] for name, value in arrays.items()}
+        return replace(self, **chosen)
 
     def with_strength(self, part: "Problem", lines: Any) -> "Problem":
         """The same with the strength of some of the lines from another problem."""
@@ -211,7 +212,7 @@ def solve_single(p: Problem, factor: Any) -> Solved:
             step = np.where(np.abs(slope) > 0.05, new_gap / slope, new_gap)
             step = np.clip(step, -two, two / 2)
             one, gap, two = two, new_gap, np.where(new_gap == 0, two, two - step)
-            done = (np.abs(two - one) < TOLERANCE) & (np.abs(gap) < TOLERANCE)
+            done = (np.abs(two - one) < p.tolerance) & (np.abs(gap) < p.tolerance)
             found[lines] = np.where(done, two, np.nan)
             going = ~done & np.isfinite(two)
             if not going.any():
