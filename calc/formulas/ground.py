@@ -25,6 +25,7 @@ _("Ds_lim", "Δs_{lim}", "m", 1, "limit of the difference of the settlements", s
 _("s_lim", "s_{lim}", "m", 1, "limit of the settlement", shown="mm")
 _("eps_lim", "ε_{lim}", "-", 2, "limit of the ring strain", shown="%")
 _("t_l", "t_l", "m", 2, "thickness of the layer")
+_("d_st", "d_{s,t}", "m", 3, "depth of the top of the sublayer")
 _("d_lt", "d_{l,t}", "m", 2, "depth of the top of the layer below ground level")
 _("d_lb", "d_{l,b}", "m", 2, "depth of the bottom of the layer below ground level")
 _("c_utb", "c_{u,l,b}", "kPa", 2, "undrained shear strength at the bottom of the layer")
@@ -113,6 +114,18 @@ def governing_water_depth(d_w, d_w0):
 def drawdown_load(gamma_w, d_w, d_w0):
     """Load from a fall of the water level within the ground below its initial level, in full at every depth."""
     return gamma_w * maximum(d_w - maximum(d_w0, 0), 0)
+
+
+@formula("d_st", source=LAYERS)
+def depth_of_sublayer_top(h):
+    """Depth of the top of the sublayer."""
+    return over_layers_above(h)
+
+
+@formula("z", source=LAYERS)
+def depth_of_sublayer_middle(d_st, h):
+    """Depth of the middle of the sublayer."""
+    return d_st + h / 2
 
 
 @formula("d_lt", source=LAYERS)

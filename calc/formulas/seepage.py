@@ -11,6 +11,7 @@ _("n_p", "n_p", "-", 3, "porosity")
 _("d_g", "d_g", "m", 4, "effective grain diameter", shown="mm")
 _("k_f", "k_f", "m/day", -3, "permeability of the column fill", shown="m/s")
 _("Ds_t", "Δs_t", "m", 2, "settlement in the time considered", shown="mm")
+_("s_kb", "s_{k−1}", "m", 1, "final settlement of the stage before", shown="mm")
 _("Dt", "Δt", "day", 1, "time considered", shown="day")
 _("Q_c", "Q_c", "m^3/day", -3, "water which one column carries off")
 _("Dh_c", "Δh_c", "m", 2, "head lost in the column", shown="mm")
@@ -35,6 +36,7 @@ HANSBO = Source("Hansbo (1981), Proc. 10th ICSMFE Stockholm 3, 677–682, mean o
 UNIFORM = Source("law of Darcy (1856) with inflow even over the length of the column", evidence="derived")
 CONTINUITY = Source("continuity: what the ground loses in volume leaves as water", evidence="derived")
 STATICS = Source("vertical equilibrium of the plug", evidence="derived")
+PRESSED_OUT = Source("project rule: all settlement that a stage adds drains while it is filled", evidence="derived")
 EN = Source("EN 1997-1:2004, 2.4.7.4 (uplift)", evidence="not inspected")
 
 
@@ -60,6 +62,12 @@ def discharge_capacity(k_f, A_c):
 def mean_well_resistance(l_d, k_hs, q_w, a_E):
     """Well resistance term of the drainage factor, mean over the depth."""
     return 2 / 3 * pi * l_d**2 * k_hs / q_w * (1 - a_E)
+
+
+@formula("Ds_t", source=PRESSED_OUT)
+def settlement_added(s, s_kb):
+    """Final settlement that the stage adds."""
+    return s - s_kb
 
 
 @formula("Q_c", source=CONTINUITY)

@@ -63,6 +63,12 @@ ENDS = Source(
 FRICTION = Source("Coulomb friction at the faces of the layer", evidence="derived")
 
 
+@formula("z_lt", source=SECTION)
+def level_of_layer_top(z_g, d_lt):
+    """Level of the top of the layer."""
+    return z_g - d_lt
+
+
 @formula("gamma_dw", source=SINGLE)
 def weight_in_slip_analysis(gamma_Go, gamma):
     """Unit weight in the slip analysis."""

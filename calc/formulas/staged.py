@@ -58,6 +58,12 @@ _(
 )
 _("s_resEP", "s_{res,EP}", "m", 1, "residual settlement by the elastic, plastic cell", shown="mm")
 _("s_pJ", "s_{p,J}", "m", 1, "primary settlement with the stiffness of the sleeve at this time", shown="mm")
+_("t_bs", "t_b", "day", 1, "start of the stage")
+_("t_ds", "Δt_b", "day", 1, "time to place the load of the stage")
+_("t_es", "t_{e,b}", "day", 1, "end of the stage, by which all its load has been placed")
+_("t_ho", "t_{ho}", "day", 1, "hand-over")
+_("T_des", "T_{des}", "day", 1, "design life", shown="a")
+_("t_eol", "t_{des}", "day", 1, "end of the design life")
 _("t_b1", "t_{b,1}", "day", 1, "start of the first step of the programme")
 _("t_en", "t_{e,n}", "day", 1, "end of the last step that places fill")
 _("t_a", "t_a", "day", 1, "age of the step at the date considered, from its middle")
@@ -65,6 +71,7 @@ _("t_mid", "t_{mid}", "day", 1, "middle of the filling")
 _("t_95", "t_{95}", "day", 1, "date at which the sublayer has 95 % of its primary settlement under the fill")
 _("t_res", "t_{res}", "day", 0, "earliest date of hand-over for the limit of the residual settlement")
 _("f_sec", "f_{sec}", "-", 3, "factor on secondary compression for the columns")
+_("s_cyc", "s_{α}", "m", 3, "secondary settlement of the sublayer per log cycle of time", shown="mm")
 _("C_aepr", "C_{α,ε,r}", "-", 5, "secondary compression as strain per log cycle of time, reduced")
 _("U_min", "U_{min}", "-", 1, "degree of consolidation required at the start of the stage", shown="%")
 _("U_st", "U_{cur,0}", "-", 1, "degree of consolidation under the load placed before, at start of the stage", shown="%")
@@ -201,6 +208,24 @@ def reduced_secondary(f_sec, C_aeps):
 def settlement_in_time(s_pt, s_sect, s_cr):
     """Settlement at the time considered from primary and secondary compression and creep of the sleeve."""
     return s_pt + s_sect + s_cr
+
+
+@formula("s_cyc", source=DEFINITION)
+def secondary_per_cycle(C_aepr, h):
+    """Secondary settlement of the sublayer per log cycle of time."""
+    return C_aepr * h
+
+
+@formula("t_es", source=DEFINITION)
+def end_of_stage(t_bs, t_ds):
+    """End of the stage, by which all its load has been placed."""
+    return t_bs + t_ds
+
+
+@formula("t_eol", source=DEFINITION)
+def end_of_design_life(t_ho, T_des):
+    """End of the design life, which starts at hand-over."""
+    return t_ho + T_des
 
 
 @formula("s_res", source=DEFINITION)

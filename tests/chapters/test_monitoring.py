@@ -10,6 +10,7 @@ import pytest
 from calc.chapters.monitoring.heads import measured_ratios
 from calc.chapters.monitoring.rates import rate_days
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
+from calc.chapters.shared.programme import Calendar
 from calc.engine.figure import Level, TimeChart
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import reinforced
@@ -251,8 +252,8 @@ def test_rate_is_the_largest_settlement_of_any_day(run: Run) -> None:
     assert float(scope["v_ob"].at(stage="1 First lift", course=HIGH).array) > float(rate[COURSES.index(AS_GIVEN)])
 
 
-def test_days_of_the_rates_stay_within_their_stage(tmp_path: Path) -> None:
-    days = rate_days(read(tmp_path, timed(stage(1, start="44 d"))).sections[0], 500.0)
+def test_days_of_the_rates_stay_within_their_stage() -> None:
+    days = rate_days(Calendar((30.0, 44.0), (44.0, 72.0), 500.0, 37025.0))
 
     assert days.shape[0] == 2
     assert (days[0] >= 30).all()

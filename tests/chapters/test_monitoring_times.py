@@ -7,9 +7,12 @@ import numpy as np
 import pytest
 
 from calc.chapters.monitoring.dates import spans_of, stages_of, times_of, words_of_trigger
+from calc.chapters.shared.programme import Calendar
 from tests.chapters.monitoring_case import FINAL, FIRST, read, timed, trigger, watched
 
 approx = pytest.approx
+
+DAYS = Calendar((30.0, 130.0), (44.0, 158.0), 500.0, 37025.0)  # of the test project
 
 
 @pytest.mark.parametrize(("change", "spans", "words"), [
@@ -26,9 +29,7 @@ def test_time_in_which_a_level_holds(
     assert made.monitoring is not None
     one = made.monitoring.triggers[0]
 
-    assert [list(map(float, span)) for span in spans_of(made, one, 500.0, 100 * 365.25)] == [
-        list(map(float, span)) for span in spans
-    ]
+    assert [list(map(float, span)) for span in spans_of(made, one, DAYS)] == [list(map(float, span)) for span in spans]
     assert words_of_trigger(one) == words
 
 
@@ -38,8 +39,8 @@ def test_levels_at_the_start_and_after_hand_over_have_their_own_time(tmp_path: P
     assert made.monitoring is not None
     start, rest = made.monitoring.triggers
 
-    assert np.array(spans_of(made, start, 500.0, 36525.0)) == approx(np.array([[130.0, 130.0]]), abs=1e-5)
-    assert spans_of(made, rest, 500.0, 36525.0) == ((500.0, 37025.0),)
+    assert np.array(spans_of(made, start, DAYS)) == approx(np.array([[130.0, 130.0]]), abs=1e-5)
+    assert spans_of(made, rest, DAYS) == ((500.0, 37025.0),)
     assert (words_of_trigger(start), words_of_trigger(rest)) == (f"start of {FINAL}", "from hand-over")
     assert stages_of(made, rest) == (1,)
 

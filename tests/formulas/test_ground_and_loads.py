@@ -144,6 +144,15 @@ def test_fall_of_water_gains_the_effective_stress_of_total_less_pore_pressure(be
     assert ground.drawdown_load(gamma_w=9.81, d_w=after, d_w0=before) == approx(gained, abs=1e-12)
 
 
+def test_depths_of_sublayers_follow_from_their_thicknesses() -> None:
+    """0.5 m on 0.25 m on 1.0 m."""
+    thick = np.array([0.5, 0.25, 1.0])
+    tops = ground.depth_of_sublayer_top(thick)
+
+    assert tops == approx([0.0, 0.5, 0.75])
+    assert ground.depth_of_sublayer_middle(tops, thick) == approx([0.25, 0.625, 1.25])
+
+
 def test_strength_within_layers_of_different_growth_by_hand() -> None:
     """2 m with 10 kPa that does not grow on 3 m with 12 kPa that grows by 1.5 kPa/m: 12.75 kPa at 2.5 m, 16.5 below."""
     thick = np.array([2.0, 3.0])

@@ -93,3 +93,8 @@ def test_thin_ground_and_what_lies_below_the_reinforcement_by_hand() -> None:
     assert extrusion.fast_growth(3.0) == approx(6.0)
     assert stage_pressure.height_below_reinforcement(1.5, 1.0) == approx(0.5)
     assert stage_pressure.height_below_reinforcement(0.9, 1.0) == 0
+
+
+def test_tops_of_layers_lie_below_the_ground_by_their_depths() -> None:
+    assert sg.level_of_layer_top(1.2, 3.5) == approx(-2.3)
+    assert sg.level_of_layer_top(1.2, 0.0) == 1.2

@@ -85,3 +85,11 @@ def test_uplift_is_factored_on_both_sides() -> None:
     """EN 1997-1:2004, Table A.15 from memory: 1.0 and 0.9."""
     assert seepage.destabilising_pressure(1.0, 20.0) == 20.0
     assert seepage.stabilising_pressure(0.9, 30.0) == approx(27.0, rel=1e-12)
+
+
+def test_settlements_that_the_stages_add_are_the_last_one_together() -> None:
+    final = np.array([0.0, 0.2, 0.5, 0.55])
+    added = seepage.settlement_added(final, np.array([0.0, *final[:-1]]))
+
+    assert added == approx([0.0, 0.2, 0.3, 0.05])
+    assert added.sum() == approx(final[-1])

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from calc.formulas.consolidation import combined_degree
+from calc.formulas.consolidation import combined_degree, secondary_settlement
 from calc.formulas.consolidation_strength import (
     largest_stress,
     overconsolidation_ratio,
@@ -19,7 +19,9 @@ from calc.formulas.staged import (
     degree_of_current_load,
     degree_of_last_load,
     degree_of_step,
+    end_of_design_life,
     end_of_primary,
+    end_of_stage,
     larger_life,
     larger_residual,
     later_secondary,
@@ -35,6 +37,7 @@ from calc.formulas.staged import (
     residual_by_other_rule,
     residual_settlement,
     secondary_of_layers,
+    secondary_per_cycle,
     settlement_from_traffic,
     settlement_in_time,
     settlement_of_step,
@@ -187,3 +190,14 @@ def test_secondary_settlement_from_the_end_of_filling_sums_its_layers() -> None:
 def test_degree_counts_up_to_the_one_asked_for() -> None:
     assert degree_counted(0.82, 0.7) == 0.7
     assert degree_counted(0.82, 1.0) == 0.82
+
+
+def test_a_programme_ends_after_its_last_stage_and_the_design_life_after_hand_over() -> None:
+    """30 d and 14 d, 130 d and 28 d; 100 years from day 500 on."""
+    assert end_of_stage(np.array([30.0, 130.0]), np.array([14.0, 28.0])) == approx([44.0, 158.0])
+    assert end_of_design_life(500.0, 36525.0) == approx(37025.0)
+
+
+def test_secondary_settlement_per_cycle_is_that_of_a_tenfold_time() -> None:
+    """By the formula of the settlement itself, from the end of primary consolidation on."""
+    assert secondary_per_cycle(0.01, 2.0) == approx(secondary_settlement(0.01, 2.0, 1000.0, 100.0))

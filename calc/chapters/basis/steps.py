@@ -1,6 +1,7 @@
 """Design basis: situations of the stages, partial factors and how they enter, limits asked for."""
 
 from calc.chapters.shared.frame import Frame, chapter, frame, give_factor
+from calc.chapters.shared.programme import record_programme
 from calc.chapters.shared.rests import state_rests
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
@@ -19,6 +20,7 @@ def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     sheet = chapter("basis", design, section)
     shared = frame(design, section)
     _factors(sheet, shared, design.basis.factor_sets)
+    record_programme(sheet, section)
     _factors_from_memory(sheet, design, shared)
     _both_combinations(sheet, design)
     _outside(sheet, design)

@@ -4,7 +4,7 @@ import numpy as np
 
 from calc.chapters.consolidation.drainage import slowest_sublayer
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of
-from calc.chapters.shared.programme import steps_of
+from calc.chapters.shared.programme import PROGRAMME, steps_of
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import consolidation as co
@@ -17,17 +17,14 @@ say = words_of(__name__)
 SCOPE = "by_hand"
 
 
-def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime) -> None:
+def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> None:
     """Degree of every sublayer before the second step, or at handing over, by closed forms beside the procedure."""
     steps = steps_of(section)
     first = section.stages[steps[0]]
     label = f"start of {shared.stages[steps[1] + 1]}" if len(steps) > 1 else "hand-over"
     scope = sheet.scope(SCOPE, say("by-hand-title", label=label), layer=slowest_sublayer(section, shared))
     given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
-    scope.reading(
-        "t_en", first.start + first.duration, title=say("reading-t-en-title"), note=say("reading-t-en-note"),
-        origins=[origin_of(section, f"stage.{steps[0]}.{field}") for field in ("start", "duration")],
-    )  # fmt: skip
+    scope.take("t_en", done["basis"].scopes[PROGRAMME]["t_es"].at(stage=shared.stages[steps[0] + 1]))
     scope(staged.middle_of_filling)
     path = f"stage.{steps[1]}.start" if len(steps) > 1 else "consolidation.hand_over"
     date = section.stages[steps[1]].start if len(steps) > 1 else ground.hand_over

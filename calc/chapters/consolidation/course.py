@@ -14,15 +14,23 @@ from calc.chapters.shared.frame import (
     given_of_layers,
     given_of_section,
     origin_of,
-    origins_of_stages,
 )
 from calc.chapters.shared.ground_in_time import PLASTIC, STANDARD
-from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, Dates, last_fill, steps_of
+from calc.chapters.shared.programme import (
+    END_OF_LIFE,
+    HAND_OVER,
+    PROGRAMME,
+    SETTLES,
+    Dates,
+    last_fill,
+    recorded_dates,
+    steps_of,
+)
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import consolidation as co
 from calc.formulas import staged
-from calc.inputs import Design, Section
+from calc.inputs import Section
 from calc.procedures.ground_in_time import METHOD, PRIMARY, GroundInTime
 
 say = words_of(__name__)
@@ -59,19 +67,18 @@ def secondary_coefficients(sheet: Sheet, section: Section, shared: Frame, done: 
     else:
         scope.given("f_sec", 1.0, origin=Origin("project rule", text=say("rule")))
     scope(staged.reduced_secondary)
+    scope(staged.secondary_per_cycle)
     return ""
 
 
 def course(
-    sheet: Sheet, last: str, design: Design, section: Section, ground: GroundInTime, dates: Dates,
+    sheet: Sheet, last: str, section: Section, shared: Frame, ground: GroundInTime, dates: Dates,
     done: dict[str, Sheet], method: Method = BY_STANDARD,
 ) -> Scope:  # fmt: skip
     """Settlement at every date by a method, for c_h as given, low and high; degrees by the standard one."""
     scope = sheet.scope(method.scope, method.title, course=AS_GIVEN, date=HAND_OVER)
     scope.reading("t", dates.days, ["date"], title="Dates considered", note=say("reading-t-note"),
-                  origins=[*origins_of_stages(section, "start", "duration"),
-                           origin_of(section, "consolidation.hand_over"),
-                           origin_of(design, "basis.design_life")])  # fmt: skip
+                  inputs=recorded_dates(done, sheet))  # fmt: skip
     primary = ground.settlement_at(dates.days)
     values = primary.total().value()[..., 0]
     step = np.array(dates.placed) - 1
@@ -87,7 +94,7 @@ def course(
                       inputs=[scope["s_pc"]])  # fmt: skip
         scope(staged.degree_of_current_load)
         scope(staged.degree_of_last_load)
-    _secondary_at(scope, sheet, section, ground)
+    _secondary_at(scope, section, shared, ground, done)
     after = ground.settlement_at(dates.days, long=True).total().value()[..., 0]
     late = np.array([label == END_OF_LIFE for label in dates.labels])
     scope.reading("s_pJ", np.where(late, after, values), ["course", "date"], title=say("reading-s-pj-title"),
@@ -105,17 +112,18 @@ def rates_of(sheet: Sheet, **case: str) -> list[Value]:
     return [at_labels(one, **case) for one in found]
 
 
-def _secondary_at(scope: Scope, sheet: Sheet, section: Section, ground: GroundInTime) -> None:
+def _secondary_at(
+    scope: Scope, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]
+) -> None:  # fmt: skip
     """Secondary settlement of every sublayer from the end of its primary settlement on."""
+    sheet = scope.sheet
     if "secondary" not in sheet.scopes:
         scope.given("s_sect", 0.0, origin=Origin("project rule", text=say("rule-s-sect")))
         return
     steps = steps_of(section)
     first, last = section.stages[steps[0]], steps[last_fill(section)]
     given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
-    end = section.stages[last].start + section.stages[last].duration
-    origins = [origin_of(section, f"stage.{last}.{field}") for field in ("start", "duration")]
-    scope.reading("t_en", end, title=say("reading-t-en-title"), note=say("reading-t-en-note"), origins=origins)
+    scope.take("t_en", done["basis"].scopes[PROGRAMME]["t_es"].at(stage=shared.stages[last + 1]))
     scope(staged.middle_of_filling)
     ends = np.broadcast_to(ground.primary_ends, (len(COURSES), len(sheet.axes["layer"])))
     scope.reading("t_95", ends, ["course", "layer"], inputs=[scope["s_pt"]],

@@ -7,8 +7,8 @@ import numpy as np
 from calc.chapters.consolidation.course import rates_of
 from calc.chapters.consolidation.drainage import slowest_sublayer
 from calc.chapters.shared.frame import AS_GIVEN, CENTRE, END, Frame
-from calc.chapters.shared.programme import last_fill, steps_of
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.chapters.shared.programme import PROGRAMME, last_fill, steps_of
+from calc.engine.sheet import Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import staged
 from calc.inputs import Section
@@ -32,11 +32,14 @@ class OneDate:
     date: float
 
 
-def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, final: Value) -> None:
+def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime, done: dict[str, Sheet]) -> None:
     """Rates, shares and settlement by step of the slowest sublayer, when the last fill begins or the only one ends."""
     steps, label = steps_of(section), slowest_sublayer(section, shared)
-    last = section.stages[steps[last_fill(section)]]
-    date = last.start if last.start > ground.programme.begin[0] else last.start + last.duration
+    programme, final = done["basis"].scopes[PROGRAMME], done["unit_cell"].scopes["settlement"]["s_i"]
+    last = shared.stages[steps[last_fill(section)] + 1]
+    only = section.stages[steps[last_fill(section)]].start <= ground.programme.begin[0]
+    at = programme["t_es" if only else "t_bs"].at(stage=last)
+    date = float(at.array)
     layer = shared.layers.index(label)
     parts = ground.steps_of_layer(layer, date)
     names = [shared.stages[steps[k] + 1] for k in range(parts.begin.size)]
@@ -44,7 +47,14 @@ def one_date(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     vertical = _lasting_terms(parts, date)
     left = np.array([_share_left(parts, vertical, k, date) for k in range(parts.begin.size)])
     rests = rates_of(sheet, layer=label, course=AS_GIVEN)
-    _line(scope, parts, vertical, left, date, rests)
+    _slowest_pair(scope, parts, vertical, rests)
+    scope.take("T_k", programme["t_ds"].at(stage=names[-1]))
+    scope.take("t", at, note=say("take-t-note"))
+    scope(staged.time_since_end_of_filling, t_L="t_ek", t_en=programme["t_es"].at(stage=names[-1]))
+    scope(staged.placing_exponent)
+    pair = scope(staged.pair_left)
+    scope.reading("u_left", left[-1], inputs=[pair], title=say("reading-u-left-title"))
+    scope(staged.degree_of_step)
     added = final.at(position=CENTRE, load="G+Q", stiffness=END, layer=label, stage=names[-1])
     scope.reading("Ds_k", parts.added[-1], title=say("reading-ds-k-title"),
                   inputs=[added], note=say("reading-ds-k-note"))  # fmt: skip
@@ -77,18 +87,11 @@ def _share_left(parts: StepsOfLayer, vertical: Flow, k: int, date: float) -> flo
     return float(np.sum(staged.pair_left(g_i=g_i[:, None], g_j=g_j, x_pl=exponent, **pair, t_ek=date - parts.end[k])))
 
 
-def _line(scope: Scope, parts: StepsOfLayer, vertical: Flow, left: Floats, date: float, rests: list[Value]) -> None:
-    """The slowest pair of the last step in full, then the step."""
+def _slowest_pair(scope: Scope, parts: StepsOfLayer, vertical: Flow, rests: list[Value]) -> None:
+    """The slowest pair of exponentials of the last step."""
     (w_i, g_i), (w_j, g_j) = _radial(parts, -1), vertical
     for name, value, flow in (("w_i", w_i[0], "horizontal"), ("g_i", g_i[0], "horizontal"),
                               ("w_j", w_j[0], "vertical"), ("g_j", g_j[0], "vertical")):  # fmt: skip
         what = "Rate" if name.startswith("w") else "Share"
         scope.reading(name, value, title=say("reading-line-title", what=what, flow=flow), note=say("reading-line-note"),
                       inputs=rests)  # fmt: skip
-    programme = Origin("project rule", text=say("rule"))
-    scope.given("T_k", parts.end[-1] - parts.begin[-1], origin=programme)
-    scope.given("t_ek", date - parts.end[-1], origin=programme)
-    scope(staged.placing_exponent)
-    pair = scope(staged.pair_left)
-    scope.reading("u_left", left[-1], inputs=[pair], title=say("reading-u-left-title"))
-    scope(staged.degree_of_step)

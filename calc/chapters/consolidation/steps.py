@@ -24,7 +24,7 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.missing import missing_of_layers, not_given, quoted
-from calc.chapters.shared.programme import SETTLES, Dates, courses_of, dates_of, steps_of
+from calc.chapters.shared.programme import SETTLES, Dates, calendar, courses_of, dates_of, record_dates, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.consolidation import vertical_path
@@ -57,17 +57,18 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
         for key, title in QUESTIONS:
             sheet.not_verified(key, title, why)
         return sheet
-    dates = dates_of(section, shared, ground.hand_over, ground.life)
+    record_dates(sheet, design, section)
+    dates = dates_of(section, shared, calendar(so_far))
     sheet.axis("course", COURSES)
     sheet.axis("date", dates.labels)
     # Factors on c_h of the courses.
     ends = [origin_of(section, f"consolidation.{name}") for name in ("c_h_low", "c_h_high")]
     origins = [Origin("project rule", text="as given"), *ends]
     sheet.given("f_ch", courses_of(given), ["course"], origin=origins, origin_axis="course")
-    course.course(sheet, last, design, section, ground, dates, done)
-    by_hand(sheet, section, shared, ground)
-    one_date(sheet, section, shared, ground, done["unit_cell"].scopes["settlement"]["s_i"])
-    course.course(sheet, last, design, section, plastic, dates, done, course.BY_PLASTIC)
+    course.course(sheet, last, section, shared, ground, dates, done)
+    by_hand(sheet, section, shared, ground, done)
+    one_date(sheet, section, shared, ground, done)
+    course.course(sheet, last, section, shared, plastic, dates, done, course.BY_PLASTIC)
     rest.residual(sheet, design, ground, plastic, missing)
     strength = gain.strength(sheet, section, shared, ground, done)
     gain.credited_gain(strength, section)

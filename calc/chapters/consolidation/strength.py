@@ -61,7 +61,7 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     none = (idle | (law == 0)).transpose(1, 0, 2)
     scope(cs.degree_at_depth, Dsigma_vs=scope["Dsigma_vs"].without(none, NO_STEP))
     scope.otherwise("U_zc", scope["U_z"], 0.0, title=say("otherwise-u-zc-title"), note=say("otherwise-u-zc-note"))
-    strength_of_sublayers(scope, section, shared, done["ground"]["z"])
+    strength_of_sublayers(scope, section, shared, done["ground"])
     scope(cs.largest_stress, sigma_pt="sigma_ph", sigma_vt="sigma_v0s")
     scope(cs.stress_at_time, U_z="U_zc")
     scope(cs.gain_above_given, Dc_u="Dc_uz")

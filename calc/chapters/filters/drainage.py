@@ -14,10 +14,10 @@ from calc.formulas.seepage import (
     mean_well_resistance,
     permeability_by_hazen,
     permeability_by_kozeny_carman,
+    settlement_added,
 )
 from calc.inputs import Design, Section
 from calc.inputs.tables.filters import Drainage, Filters
-from calc.inputs.tables.ground import Layer
 
 say = words_of(__name__)
 
@@ -26,6 +26,7 @@ ESTIMATED = say("estimated")
 OPEN = (("well_resistance", say("open")), ("head_loss", say("open-2")))
 HAZEN_GRAINS = (0.1e-3, 3.0e-3)  # m, D_10 that the rule was made for
 HAZEN_UNIFORM = 5.0
+LAYERS = "permeabilities"  # scope of the permeability of every layer, of which the largest counts
 
 
 def estimates(sheet: Sheet, design: Design, section: Section, given: Filters) -> None:
@@ -87,8 +88,14 @@ def _well_resistance(scope: Scope, section: Section, given: Drainage) -> None:
     if missing:
         scope.sheet.not_verified(key, title, not_given(missing))
         return
-    layer = max(section.layers, key=_horizontal)
-    for name, field in (("k_vs", "k"), ("c_vs", "c_v"), ("c_hs", "c_h")):
+    fields = (("k_vs", "k"), ("c_vs", "c_v"), ("c_hs", "c_h"))
+    every = scope.sheet.scope(LAYERS, say("scope-layers-title"))
+    scope.sheet.axis("soil", [one.key for one in section.layers])
+    for name, field in fields:
+        origins = [origin_of(section, f"layer.{one.key}.{field}") for one in section.layers]
+        every.given(name, [getattr(one, field) for one in section.layers], ["soil"], origin=origins, origin_axis="soil")
+    layer = section.layers[int(np.argmax(every(horizontal_permeability).array))]
+    for name, field in fields:
         given_of_section(scope, name, section, f"layer.{layer.key}.{field}", getattr(layer, field))
     scope(horizontal_permeability)
     scope(mean_well_resistance)
@@ -97,22 +104,17 @@ def _well_resistance(scope: Scope, section: Section, given: Drainage) -> None:
     scope.sheet.verdict(key, title, effect=scope["mu_wr"], resistance=scope["mu_wmax"], note=note)
 
 
-def _horizontal(layer: Layer) -> float:
-    return (layer.k or 0.0) * (layer.c_h or 0.0) / (layer.c_v or 1.0)
-
-
 def _head_loss(scope: Scope, section: Section, given: Drainage, done: dict[str, Sheet]) -> None:
     """All settlement that a stage adds is taken as pressed out while it is filled, on the safe side."""
     key, title = OPEN[1]
     s = done["unit_cell"].scopes["settlement"]["s"].at(position=CENTRE, load="G", stiffness=LONG)
-    added = np.diff(s.array, prepend=0.0)
     times = np.array([0.0, *(stage.duration for stage in section.stages)])
-    idle = (added <= 0) | (times <= 0)
+    earlier = s.before("stage", 0.0)
+    idle = (s.array <= earlier.array) | (times <= 0)
     if idle.all():
         scope.sheet.not_verified(key, title, say("open-head-loss-why"))
         return
-    scope.reading("Ds_t", added, ["stage"], title=say("reading-ds-t-title"), inputs=[s], mask=idle,
-                  reason=say("reading-ds-t-reason"), note=say("reading-ds-t-note"))  # fmt: skip
+    scope(settlement_added, s=s.without(idle, say("not-filled")), s_kb=earlier)
     origins = [Origin("project rule", text="no fill")]
     origins += [origin_of(section, f"stage.{k}.duration") for k in range(len(section.stages))]
     scope.given("Dt", times, ["stage"], origin=origins, origin_axis="stage")

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from calc.chapters.filters.drainage import LAYERS
 from calc.chapters.filters.soils import GRAINS, FilterData, filter_data
 from calc.engine.figure import Arrow, Callouts, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text
@@ -14,6 +15,7 @@ say = words_of(__name__)
 
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Gradings, sources and sketches of what is given."""
+    of.set_aside(LAYERS)
     of.figures.append(filter_sketch(section))
     given = section.filters or Filters()
     data = filter_data(section, given)

@@ -4,7 +4,8 @@ import numpy as np
 
 from calc.chapters.monitoring.bounds import Bounds
 from calc.chapters.monitoring.dates import before
-from calc.chapters.shared.frame import origin_of, origins_of_stages
+from calc.chapters.shared.frame import origin_of
+from calc.chapters.shared.programme import PROGRAMME
 from calc.engine.sheet import Origin, Scope, Value
 from calc.engine.words import words_of
 from calc.formulas.monitoring import degree_of_ratio, pressure_asked
@@ -18,13 +19,13 @@ def asked_pressure(of: Bounds) -> Scope:
     sheet, section, stages = of.sheet, of.section, of.section.stages
     scope = sheet.scope("asked", say("scope-asked-title"))
     scope.take("f_us", sheet.scopes["expected"]["f_us"])
-    starts = [0.0, *(before(stage.start) for stage in stages)]
-    ends = [0.0, *(stage.start + stage.duration for stage in stages)]
-    placed = [sheet.scopes["programme"]["Dsigma_0"], of.done["consolidation"].scopes["transfer"]["b_2p"]]
-    dates = origins_of_stages(section, "start", "duration")
+    starts, ends = [0.0, *map(before, of.days.starts)], [0.0, *of.days.ends]
+    programme = of.done["basis"].scopes[PROGRAMME]
+    placed = [sheet.scopes["programme"]["Dsigma_0"], of.done["consolidation"].scopes["transfer"]["b_2p"],
+              programme["t_bs"], programme["t_es"]]  # fmt: skip
     for name, days, title in (("u_plb", starts, say("asked-pressure")), ("u_pl", ends, say("asked-pressure-2"))):
         scope.reading(name, of.found.placed_pressure_at(days)[0], ["stage", "layer"], title=title, inputs=placed,
-                      origins=dates, note=say("reading-asked-pressure-note"), moves=("stage",))  # fmt: skip
+                      note=say("reading-asked-pressure-note"), moves=("stage",))  # fmt: skip
     rule = Origin("project rule", text="none required")
     origins = [rule, *(origin_of(section, f"stage.{k}.degree_min") if stage.degree_min else rule
                        for k, stage in enumerate(stages))]  # fmt: skip

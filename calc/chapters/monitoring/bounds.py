@@ -6,9 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.monitoring.dates import breaks_of, spans_of, stages_of, times_of
+from calc.chapters.monitoring.dates import spans_of, stages_of, times_of
 from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import SHORT, TOP, Frame, origin_of
+from calc.chapters.shared.programme import Calendar
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.monitoring import bearable_tension, strain_of_tension, water_above_toes
@@ -52,20 +53,18 @@ class Bounds:
     section: Section
     shared: Frame
     found: Known
+    days: Calendar
     done: dict[str, Sheet]
 
     def follows(self, one: Trigger, values_at: Callable[[Floats], Floats]) -> float:
         """What comes of a reading after the time in which a trigger holds, the most of all courses and sublayers."""
-        ground = self.found.ground
-        last = max(end for _, end in spans_of(self.section, one, ground.hand_over, ground.life))
-        values = values_at(np.array([last, ground.end_of_life]))
+        last = max(end for _, end in spans_of(self.section, one, self.days))
+        values = values_at(np.array([last, self.days.end_of_life]))
         return max(0.0, float((values[:, 1] - values[:, 0]).max()))
 
     def times(self, one: Trigger) -> Floats:
         """Days at which a trigger is looked at."""
-        ground = self.found.ground
-        spans = spans_of(self.section, one, ground.hand_over, ground.life)
-        return times_of(spans, breaks_of(self.section))
+        return times_of(spans_of(self.section, one, self.days), self.days.breaks)
 
     def layers(self, one: Trigger) -> list[int]:
         """Indices of the sublayers that a trigger is for."""

@@ -7,12 +7,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import Frame
-from calc.chapters.shared.programme import HAND_OVER, Dates, dates_of
+from calc.chapters.shared.programme import HAND_OVER, Calendar, Dates, dates_of, steps_of
 from calc.engine.sheet import number_text
 from calc.factors.monitored import AFTER, AT_START, QUANTITIES
 from calc.inputs import Section
 from calc.inputs.tables.monitoring import FILLING, SERVICE, WAITING, Trigger
-from calc.procedures.ground_in_time import GroundInTime
 
 Floats = NDArray[np.float64]
 Spans = tuple[tuple[float, float], ...]
@@ -43,10 +42,10 @@ class Reading:
                          for label, day in zip(self.labels, self.days, strict=True)])  # fmt: skip
 
 
-def reading_dates(section: Section, shared: Frame, ground: GroundInTime) -> Reading:
+def reading_dates(section: Section, shared: Frame, calendar: Calendar) -> Reading:
     """Dates of the programme and of the project in the order of time."""
-    known: Dates = dates_of(section, shared, ground.hand_over, ground.life)
-    first = ground.programme.begin[0]
+    known: Dates = dates_of(section, shared, calendar)
+    first = calendar.starts[steps_of(section)[0]]
     given = section.monitoring.dates if section.monitoring is not None else ()
     rows = [*zip(known.labels, known.days, strict=True)]
     rows += [(f"day {number_text(day, 0 if float(day).is_integer() else 2)}", day) for day in given if day > first]
@@ -54,13 +53,12 @@ def reading_dates(section: Section, shared: Frame, ground: GroundInTime) -> Read
     return Reading(labels, days)
 
 
-def spans_of(section: Section, one: Trigger, hand_over: float, life: float) -> Spans:
+def spans_of(section: Section, one: Trigger, days: Calendar) -> Spans:
     """The stretches of time in which a trigger holds, in days."""
     if QUANTITIES[one.quantity].when == AFTER or one.phase == SERVICE:
-        return ((hand_over, hand_over + life),)
-    starts = [stage.start for stage in section.stages]
-    ends = [stage.start + stage.duration for stage in section.stages]
-    following = [*starts[1:], max(hand_over, ends[-1])]
+        return ((days.hand_over, days.end_of_life),)
+    starts, ends = days.starts, days.ends
+    following = [*starts[1:], max(days.hand_over, ends[-1])]
     wanted = stages_of(section, one)
     if QUANTITIES[one.quantity].when == AT_START:
         return tuple((before(starts[k]), before(starts[k])) for k in wanted)
@@ -80,11 +78,6 @@ def times_of(spans: Spans, breaks: tuple[float, ...]) -> Floats:
             found += list(np.linspace(one, other, POINTS))
         found.append(last)
     return np.unique(found)
-
-
-def breaks_of(section: Section) -> tuple[float, ...]:
-    """Starts and ends of the stages."""
-    return tuple(day for stage in section.stages for day in (stage.start, stage.start + stage.duration))
 
 
 def stages_of(section: Section, one: Trigger) -> tuple[int, ...]:

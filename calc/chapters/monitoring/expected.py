@@ -7,8 +7,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.chapters.monitoring.dates import Reading
 from calc.chapters.monitoring.heads import heads_in_time
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, LONG, POSITIONS, Frame, origin_of, origins_of_stages
-from calc.chapters.shared.programme import HAND_OVER, SETTLES, steps_of
+from calc.chapters.shared.frame import AS_GIVEN, COURSES, LONG, POSITIONS, Frame, origin_of
+from calc.chapters.shared.programme import HAND_OVER, SETTLES, recorded_dates, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.monitoring import (
@@ -20,7 +20,8 @@ from calc.formulas.monitoring import (
     smeared_way,
     strain_of_tension,
 )
-from calc.inputs import Design, Section
+from calc.formulas.staged import degree_of_current_load
+from calc.inputs import Section
 from calc.procedures.ground_in_time import GroundInTime
 from calc.procedures.staged_course import follow
 
@@ -66,6 +67,11 @@ class Known:
         primary = ground.settlement_at(at).total().value()[..., 0] + ground.creep_at(at)
         part = settlement_below_by_now(self.below, self.load_at(at), self.load[-1])
         return np.asarray(primary + ground.secondary_at(at).sum(axis=-1) + part)
+
+    def settled_of_load(self, days: ArrayLike) -> tuple[Floats, Floats]:
+        """Primary settlement that has come and that of the load placed so far, in m, (courses, days) each."""
+        course = self.ground.settlement_at(days).total()
+        return course.value()[..., 0], np.broadcast_to(course.placed[..., 0], course.value()[..., 0].shape)
 
     def degree_at(self, days: ArrayLike) -> Floats:
         """Degree of consolidation of the load placed so far, by settlement, (courses, days)."""
@@ -114,15 +120,17 @@ def _below(done: dict[str, Sheet]) -> Value | None:
 
 
 def expected_readings(
-    sheet: Sheet, found: Known, dates: Reading, design: Design, section: Section, done: dict[str, Sheet]
+    sheet: Sheet, found: Known, dates: Reading, section: Section, done: dict[str, Sheet]
 ) -> Scope:  # fmt: skip
     """Record the readings at every date."""
     sheet.axis("course", COURSES)
     sheet.axis("date", dates.labels)
     scope = sheet.scope("expected", say("scope-expected-title"), course=AS_GIVEN, date=HAND_OVER)
     days = dates.evaluation_days
+    own = range(len(section.monitoring.dates)) if section.monitoring is not None else ()
     scope.reading("t", dates.days, ["date"], title="Dates of reading", note=say("reading-t-note"),
-                  origins=_dates_given(design, section))  # fmt: skip
+                  inputs=recorded_dates(done, done["consolidation"]),
+                  origins=[origin_of(section, f"monitoring.dates.{k}") for k in own])  # fmt: skip
     load = scope.reading("p_ob", found.load_at(days), ["date"], title=say("reading-p-ob-title"),
                          inputs=[scope["t"], sheet.scopes["programme"]["Dsigma_0"]],
                          note=say("reading-p-ob-note"))  # fmt: skip
@@ -131,15 +139,6 @@ def expected_readings(
     _sleeve(scope, found, days)
     heads_in_time(scope, found.soil_at(days), load, done)
     return scope
-
-
-def _dates_given(design: Design, section: Section) -> list[Origin]:
-    """The fields that the dates of reading follow from."""
-    own = range(len(section.monitoring.dates)) if section.monitoring is not None else ()
-    return [
-        *origins_of_stages(section, "start", "duration"), origin_of(section, "consolidation.hand_over"),
-        origin_of(design, "basis.design_life"), *(origin_of(section, f"monitoring.dates.{k}") for k in own),
-    ]  # fmt: skip
 
 
 def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:
@@ -155,9 +154,12 @@ def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]
     scope(settlement_at_plate)
     scope.reading("s_oEP", found.plastic_settlement_at(days), ["course", "date"], inputs=[scope["t"], part],
                   title=say("reading-s-oep-title"), note=say("reading-s-oep-note"))  # fmt: skip
-    degree, loaded = found.degree_at(days), found.load_at(days) > 0
-    scope.reading("U_ob", degree, ["course", "date"], title=say("reading-u-ob-title"), inputs=[scope["t"]],
-                  mask=np.broadcast_to(~loaded, degree.shape), reason=NO_LOAD)  # fmt: skip
+    reached, final = found.settled_of_load(days)
+    nothing = (final == 0) | ~(found.load_at(days) > 0)
+    scope.reading("s_pt", reached, ["course", "date"], inputs=[scope["t"]], title=say("reading-s-pt-title"))
+    scope.reading("s_pc", final, ["course", "date"], inputs=[scope["t"]], title=say("reading-s-pc-title"),
+                  mask=nothing, reason=NO_LOAD)  # fmt: skip
+    scope(degree_of_current_load, U_cur="U_ob")
 
 
 def _water(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]) -> None:

@@ -22,7 +22,7 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     of.set_aside(BOUND)
     sheet, given, shared = of.sheet, section.monitoring, frame(design, section)
     judged: Sequence[Judged] = sheet.kept.get("judged", ())
-    of.tables.append(programme_table(sheet, section, shared, done["consolidation"]))
+    of.tables.append(programme_table(sheet, shared, done))
     if given is not None:
         if given.instruments:
             of.tables += instrument_tables(given.instruments)

@@ -3,18 +3,19 @@
 import numpy as np
 
 from calc.chapters.shared.frame import AS_GIVEN, Frame
+from calc.chapters.shared.programme import ends_of
 from calc.engine.sheet import Scope, Sheet, Table, TableColumn, number_text, value_text
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
-from calc.inputs import Section
 
 say = words_of(__name__)
 
 NONE = "–"
 
 
-def programme_table(sheet: Sheet, section: Section, shared: Frame, consolidation: Sheet) -> Table:
+def programme_table(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Table:
     """Load, degree, settlement, ring tension, strength and stability of every stage."""
+    consolidation = done["consolidation"]
     scope = sheet.scopes["programme"]
     words = (
         ("stage", ""), ("from day", ""), ("to day", ""), ("load", "Dsigma_0"), ("degree at start", "U_st"),
@@ -24,12 +25,12 @@ def programme_table(sheet: Sheet, section: Section, shared: Frame, consolidation
     head = [TableColumn(words=one, unit=symbol(name).unit_text if name else "") for one, name in words]
     rows = [
         [
-            label, number_text(stage.start, 0), number_text(stage.start + stage.duration, 0),
+            label, number_text(start, 0), number_text(end, 0),
             value_text(scope["Dsigma_0"], {"stage": label}), *_in_time(consolidation, label),
             _least(scope, "c_ust", label), _of(consolidation.scopes.get("gain"), "Dc_us", label),
             _of(scope, "F_od", label),
         ]
-        for label, stage in zip(shared.loaded, section.stages, strict=True)
+        for label, start, end in zip(shared.loaded, *ends_of(done), strict=True)
     ]  # fmt: skip
     return Table("programme", say("title"), head, rows, say("note"))
 

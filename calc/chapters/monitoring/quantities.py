@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, Floats
-from calc.chapters.monitoring.dates import breaks_of, stages_of
+from calc.chapters.monitoring.dates import stages_of
 from calc.chapters.shared.frame import COURSES, origin_of
 from calc.chapters.shared.programme import opening
 from calc.engine.sheet import Origin, Scope, Value
@@ -100,7 +100,7 @@ def _left(found: Value, limit: Bound | None = None) -> Bound:
 def _rate(of: Bounds, one: Trigger) -> Expected:
     """Settlement in a day; the day before a break is looked at, too, because the rate is largest there."""
     days = of.times(one)
-    earlier = [day - DAY for day in breaks_of(of.section) if days[0] <= day - DAY and day <= days[-1]]
+    earlier = [day - DAY for day in of.days.breaks if days[0] <= day - DAY and day <= days[-1]]
     begins = np.unique([*days, *earlier])
     opened = [of.section.stages[k].start for k in opening(of.section) if of.section.stages[k].name != one.stage]
     if opened and (begins + DAY <= min(opened)).any():

@@ -6,10 +6,10 @@ from numpy.typing import NDArray
 from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import AS_GIVEN, COURSES
 from calc.chapters.shared.least import print_largest, print_least
+from calc.chapters.shared.programme import Calendar
 from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.monitoring import settlement_rate, strength_with_gain
-from calc.inputs import Section
 
 say = words_of(__name__)
 
@@ -19,13 +19,11 @@ POINTS = 41  # begins of a day looked at while a stage is filled, and as many af
 NOTHING = "nothing settles"
 
 
-def rate_days(section: Section, hand_over: float) -> Floats:
+def rate_days(known: Calendar) -> Floats:
     """Begins of the days looked at, (stages, days): from the start of a stage until the next one begins."""
-    starts = [stage.start for stage in section.stages]
-    ends = [stage.start + stage.duration for stage in section.stages]
-    following = [*starts[1:], max(hand_over, ends[-1])]
+    following = [*known.starts[1:], max(known.hand_over, known.ends[-1])]
     rows = []
-    for start, end, after in zip(starts, ends, following, strict=True):
+    for start, end, after in zip(known.starts, known.ends, following, strict=True):
         last = max(start, after - DAY)
         filling = np.linspace(start, min(end, last), POINTS)
         # Behind the end the rate falls, except where the last day of filling reaches into the rest.
@@ -34,10 +32,10 @@ def rate_days(section: Section, hand_over: float) -> Floats:
     return np.array(rows)
 
 
-def rates(sheet: Sheet, section: Section, found: Known) -> Scope:
+def rates(sheet: Sheet, known: Calendar, found: Known) -> Scope:
     """Record the largest settlement in a day of every stage."""
     scope = sheet.scope("rates", say("scope-rates-title"), course=AS_GIVEN)
-    days = rate_days(section, found.ground.hand_over)
+    days = rate_days(known)
     before, after = (
         found.settlement_at(at.reshape(-1)).reshape(len(COURSES), *days.shape) for at in (days, days + DAY)
     )

@@ -11,6 +11,7 @@ from calc.chapters.monitoring.rates import rates, strength
 from calc.chapters.monitoring.triggers import judge, open_triggers, verdicts
 from calc.chapters.shared.frame import Frame, chapter, frame
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
+from calc.chapters.shared.programme import calendar
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
@@ -43,10 +44,11 @@ def _expect(sheet: Sheet, design: Design, section: Section, shared: Frame, done:
         sheet.not_verified("expected_range", RANGE, say("expected-why"))
         return None
     ground = ground_in_time(design, section, done)
-    dates = reading_dates(section, shared, ground)
+    known = calendar(done)
+    dates = reading_dates(section, shared, known)
     found = ground_known(ground, by_plastic_column(ground, design, section, done), section, shared, done)
-    scope = expected_readings(sheet, found, dates, design, section, done)
-    rates(sheet, section, found)
+    scope = expected_readings(sheet, found, dates, section, done)
+    rates(sheet, known, found)
     heads_by_arching(sheet, done)
     measured_ratios(sheet, scope)
     strength(sheet, done)
@@ -67,7 +69,7 @@ def _watch(
     sheet.kept["relied"] = relied
     found = _expect(sheet, design, section, shared, done)
     if found is not None:
-        bounds = Bounds(sheet, design, section, shared, found, done)
+        bounds = Bounds(sheet, design, section, shared, found, calendar(done), done)
         bearable_ring_tension(sheet, shared, done)
         asked_pressure(bounds)
         sheet.kept["judged"] = verdicts(bounds, judge(bounds, given.triggers))

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
 
 from calc.engine.formula import Evidence
 from calc.engine.sheet import Origin, Scope, Sheet, Value
@@ -133,8 +132,14 @@ def given_of_stages(
     return scope.given(name, values, ["stage"], origin=origins, origin_axis="stage")
 
 
-def strength_of_sublayers(scope: Scope, section: Section, shared: Frame, z: Value) -> Value:
-    """Undrained strength at the middle of every sublayer, whose depth is ``z``, from the top of its layer on."""
+def tops_of_layers(section: Section, shared: Frame, ground: Sheet) -> list[float]:
+    """Recorded depths of the tops of the layers: each is that of its first sublayer."""
+    depths = ground["d_st"].array.tolist()
+    return [depths[shared.sublayers.layer.index(k)] for k in range(len(section.layers))]
+
+
+def strength_of_sublayers(scope: Scope, section: Section, shared: Frame, ground: Sheet) -> Value:
+    """Undrained strength at the middle of every sublayer, from the top of its layer on."""
     layers = [section.layers[k] for k in shared.sublayers.layer]
     none = Origin("project rule", text=say("no-strength"))
     for name, field in (("c_ut", "c_u"), ("rho_ut", "c_u_growth")):
@@ -142,10 +147,10 @@ def strength_of_sublayers(scope: Scope, section: Section, shared: Frame, z: Valu
         origins = [none if value is None else origin_of(section, f"layer.{one.key}.{field}")
                    for one, value in zip(layers, values, strict=True)]  # fmt: skip
         scope.given(name, [value or 0.0 for value in values], ["layer"], origin=origins, origin_axis="layer")
-    tops = list(accumulate((one.thickness for one in section.layers), initial=0.0))
+    tops = tops_of_layers(section, shared, ground)
     scope.reading("d_lt", [tops[k] for k in shared.sublayers.layer], ["layer"], title=say("reading-d-lt-title"),
-                  origins=origins_of_layers(section, "thickness"))  # fmt: skip
-    return scope(strength_at_depth, z=z)
+                  inputs=[ground["d_st"]], note=say("reading-d-lt-note"), moves=("layer",))  # fmt: skip
+    return scope(strength_at_depth, z=ground["z"])
 
 
 ENDS = {"top": 1.0, "both": 2.0}

@@ -16,7 +16,7 @@ from calc.chapters.shared.frame import (
     at_labels,
     frame,
 )
-from calc.chapters.shared.programme import SETTLES, courses_of, last_fill, opening, settled_load, steps_of
+from calc.chapters.shared.programme import SETTLES, courses_of, ends_of, last_fill, opening, settled_load, steps_of
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.sheet.values import Axis, spread
 from calc.formulas.consolidation_cell import yielding_start_pressure
@@ -45,12 +45,12 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
     law = _law_of(done["unit_cell"], labels, sheet.axes["layer"])
     stress = [law("Dsigma_vs", position=one, load="G", stiffness=SHORT) for one in POSITIONS]
     load = law("Dsigma_0", **SETTLES, stiffness=LONG)
-    stages, last = [section.stages[k] for k in steps], section.stages[-1]
+    starts, ends = ends_of(done)
     taut = law("F_Ri", **SETTLES, stiffness=LONG) > 0
     loose = "transfer_slack" in sheet.scopes
     opened = opening(section)
     return GroundInTime(
-        programme=Programme(tuple(one.start for one in stages), tuple(one.start + one.duration for one in stages)),
+        programme=Programme(tuple(starts[k] for k in steps), tuple(ends[k] for k in steps)),
         response=_response(section, sheet, given, "transfer"),
         **sleeve_laws(section, done["unit_cell"], labels, sheet.axes["layer"]),
         settled_long=law("s_i", **SETTLES, stiffness=LONG),
@@ -63,7 +63,7 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
         slack=~taut if loose else None,
         loose=_response(section, sheet, given, "transfer_slack") if loose else None,
         swelling=given.swelling.value if given.swelling else 0.0,
-        works_end=last.start + last.duration if opened else None,
+        works_end=ends[-1] if opened else None,
         opening=sum(section.stages[k].consolidates for k in opened),
     )
 
@@ -135,12 +135,9 @@ def _response(section: Section, sheet: Sheet, given: Consolidation, form: str) -
 
 
 def _secondary(sheet: Sheet) -> Floats:
-    """Secondary settlement in m per tenfold time; none where a coefficient is missing, which is said elsewhere."""
+    """Secondary settlement in m per log cycle; none where a coefficient is missing, which is said elsewhere."""
     scope = sheet.scopes.get("secondary")
-    count = len(sheet.axes["layer"])
-    if scope is None:
-        return np.zeros(count)
-    return np.broadcast_to(scope["C_aepr"].array * sheet.scopes["secondary"]["h"].array, (count,))
+    return np.zeros(len(sheet.axes["layer"])) if scope is None else scope["s_cyc"].array
 
 
 def modes_of(sheet: Sheet, form: Scope, factors: np.ndarray) -> RadialModes:

@@ -15,6 +15,8 @@ from calc.engine.words import words_of
 from calc.formulas.ground import (
     at_rest_coefficient,
     cohesion_pressure,
+    depth_of_sublayer_middle,
+    depth_of_sublayer_top,
     drawdown_load,
     effective_unit_weight,
     governing_water_depth,
@@ -57,10 +59,9 @@ def _geometry(sheet: Sheet, design: Design, section: Section, shared: Frame) -> 
         *origins_of_layers(section, "thickness"), origin_of(design, "basis.sublayer_max"),
         origin_of(section, "ground_level"), *(origin_of(section, f"water.{level.name}") for level in section.water),
     ]  # fmt: skip
-    h = sheet.reading(
-        "h", shared.sublayers.thickness, ["layer"], title=say("reading-h-title"), note=cuts, origins=origins
-    )
-    sheet.reading("z", shared.sublayers.middle, ["layer"], title=say("reading-z-title"), note=cuts, inputs=[h])
+    sheet.reading("h", shared.sublayers.thickness, ["layer"], title=say("reading-h-title"), note=cuts, origins=origins)
+    sheet(depth_of_sublayer_top)
+    sheet(depth_of_sublayer_middle)
 
 
 def _water(sheet: Sheet, design: Design, section: Section) -> None:

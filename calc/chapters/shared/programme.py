@@ -2,13 +2,15 @@
 
 from dataclasses import dataclass
 
-from calc.chapters.shared.frame import (
-    CENTRE,
-    Frame,
-)
+from calc.chapters.shared.frame import CENTRE, Frame, given_of_section, given_of_stages, origin_of
 from calc.engine.levels import above, same
-from calc.inputs import Section
+from calc.engine.sheet import Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas.staged import end_of_design_life, end_of_stage
+from calc.inputs import Design, Section
 from calc.inputs.tables.consolidation import Consolidation
+
+say = words_of(__name__)
 
 HAND_OVER, END_OF_LIFE = "hand-over", "end of design life"
 
@@ -22,18 +24,72 @@ class Dates:
     placed: tuple[int, ...]
 
 
-def dates_of(section: Section, shared: Frame, hand_over: float, life: float) -> Dates:
+@dataclass(frozen=True)
+class Calendar:
+    """Starts and ends of the stages, hand-over and end of the design life (day), as they are recorded."""
+
+    starts: tuple[float, ...]
+    ends: tuple[float, ...]
+    hand_over: float
+    end_of_life: float
+
+    @property
+    def breaks(self) -> tuple[float, ...]:
+        """Starts and ends of the stages."""
+        return tuple(sorted({*self.starts, *self.ends}))
+
+
+PROGRAMME, DATES = "programme", "dates"  # scopes of the design basis and of the chapter on consolidation
+
+
+def record_programme(sheet: Sheet, section: Section) -> None:
+    """Record start, time of placing and end of every stage."""
+    scope, stages = sheet.scope(PROGRAMME, say("scope-programme-title")), section.stages
+    for name, values, field in (
+        ("t_bs", [one.start for one in stages], "start"), ("t_ds", [one.duration for one in stages], "duration"),
+    ):  # fmt: skip
+        given_of_stages(scope, name, section, [0.0, *values], field, say("before-the-stages"))
+    scope(end_of_stage)
+
+
+def record_dates(sheet: Sheet, design: Design, section: Section) -> None:
+    """Record hand-over and end of the design life, of a section that has a table consolidation."""
+    scope, given = sheet.scope(DATES, say("scope-dates-title")), section.consolidation
+    assert given is not None  # noqa: S101 - asked before
+    given_of_section(scope, "t_ho", section, "consolidation.hand_over", given.hand_over)
+    scope.given("T_des", design.basis.design_life, origin=origin_of(design, "basis.design_life"))
+    scope(end_of_design_life)
+
+
+def ends_of(done: dict[str, Sheet]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Recorded starts and ends of the stages (day)."""
+    starts, ends = (done["basis"].scopes[PROGRAMME][name].array[1:].tolist() for name in ("t_bs", "t_es"))
+    return tuple(starts), tuple(ends)
+
+
+def calendar(done: dict[str, Sheet]) -> Calendar:
+    """The recorded days of a section whose chapter on consolidation has its values."""
+    known = done["consolidation"].scopes[DATES]
+    return Calendar(*ends_of(done), float(known["t_ho"].array), float(known["t_eol"].array))
+
+
+def recorded_dates(done: dict[str, Sheet], consolidation: Sheet) -> list[Value]:
+    """What the dates of a programme are taken from."""
+    programme, known = done["basis"].scopes[PROGRAMME], consolidation.scopes[DATES]
+    return [programme["t_bs"], programme["t_es"], known["t_ho"], known["t_eol"]]
+
+
+def dates_of(section: Section, shared: Frame, known: Calendar) -> Dates:
     """Start and end of every stage but the first start, handing over, end of the design life."""
     steps, rows = steps_of(section), []
-    for k, stage in enumerate(section.stages):
-        label = shared.stages[k + 1]
+    for k, label in enumerate(shared.stages[1:]):
         before = sum(step < k for step in steps)
         if before:
-            rows.append((f"start of {label}", stage.start, before))
+            rows.append((f"start of {label}", known.starts[k], before))
         if k in steps:
-            rows.append((f"end of {label}", stage.start + stage.duration, before + 1))
-    handed = sum(section.stages[k].start < hand_over for k in steps)
-    rows += [(HAND_OVER, hand_over, handed), (END_OF_LIFE, hand_over + life, len(steps))]
+            rows.append((f"end of {label}", known.ends[k], before + 1))
+    handed = sum(known.starts[k] < known.hand_over for k in steps)
+    rows += [(HAND_OVER, known.hand_over, handed), (END_OF_LIFE, known.end_of_life, len(steps))]
     labels, days, placed = zip(*sorted(rows, key=lambda row: row[1]), strict=True)
     return Dates(labels, days, placed)
 

@@ -128,7 +128,7 @@ class Searches:
     def _record(self, done: dict[str, Sheet]) -> None:
         """Record what the model is made of: soils and places, fill and gain of the states, layers across."""
         sheet, section = self.sheet, self.section
-        record_ground(sheet, section, done)
+        record_ground(sheet, section, self.frame, done)
         record_fill(sheet, section, done, END.ending, sheet["p_M"])
         lift = LIFT.of(sheet)
         record_fill(sheet, section, done, LIFT.ending, lift["p_Mb"], sheet["q_pl"])

@@ -1,11 +1,10 @@
 """Weights, strengths and places of the slip model, recorded once: soils, fill of a state, gain, layers across."""
 
 from collections.abc import Sequence
-from itertools import accumulate
 
 import numpy as np
 
-from calc.chapters.shared.frame import given_of_section, origin_of, origins_of_layers
+from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
 from calc.chapters.shared.geometry import place_of
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
@@ -34,7 +33,7 @@ def soils_of(section: Section) -> dict[str, str]:
     return fill | layers | {FIRM: FIRM, COLUMN: COLUMN}
 
 
-def record_ground(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
     """Record the soils of the slip model and its places, which all states share."""
     soils = soils_of(section)
     sheet.axis("soil", list(soils))
@@ -52,7 +51,7 @@ def record_ground(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Non
     scope(sg.weight_in_slip_analysis, gamma_dw="gamma_wd", gamma="gamma_w")
     scope(design_friction_angle)
     scope(design_cohesion)
-    _undrained(scope, section, soils)
+    _undrained(scope, section, soils, tops_of_layers(section, shared, done["ground"]), done["ground"]["d_st"])
     scope(design_undrained_strength, c_ud="c_utd", c_u="c_ut")
     scope(design_strength_growth, rho_ud="rho_utd", rho_uk="rho_ut")
     _places(sheet, section, done)
@@ -72,24 +71,26 @@ def _field(section: Section, path: str, attribute: str) -> float:
     return float(getattr((known | {COLUMN: section.columns.fill} | layers)[path], attribute))
 
 
-def _undrained(scope: Scope, section: Section, soils: dict[str, str]) -> None:
+def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value) -> None:
     """Undrained strength and level of the soft layers at their tops; the other soils have none."""
     layers = {f"layer.{one.key}": one for one in section.layers}
     other = np.array([path not in layers for path in soils])
 
-    def read(name: str, title: str, values: Sequence[float], field: str, inputs: Sequence[Value] = ()) -> None:
+    def read(
+        name: str, title: str, values: Sequence[float], inputs: Sequence[Value] = (), origins: Sequence[Origin] = ()
+    ) -> None:
         numbers = np.zeros(len(soils))
         numbers[~other] = values
-        scope.reading(
-            name, numbers, ["soil"], title=title, mask=other,
-            reason=say("not-soft"), inputs=inputs, origins=origins_of_layers(section, field),
-        )  # fmt: skip
+        scope.reading(name, numbers, ["soil"], title=title, mask=other, reason=say("not-soft"), inputs=inputs,
+                      origins=origins)  # fmt: skip
 
-    read("c_ut", say("reading-c-ut-title"), [one.c_u or 0.0 for one in layers.values()], "c_u")
-    read("rho_ut", say("reading-rho-ut-title"), [one.c_u_growth or 0.0 for one in layers.values()], "c_u_growth")
-    depths = list(accumulate((one.thickness for one in section.layers), initial=0.0))[:-1]
-    tops = [section.ground_level - depth for depth in depths]
-    read("z_lt", say("reading-z-lt-title"), tops, "thickness", [scope["z_g"]])
+    for name, title, field in (
+        ("c_ut", say("reading-c-ut-title"), "c_u"), ("rho_ut", say("reading-rho-ut-title"), "c_u_growth"),
+    ):  # fmt: skip
+        read(name, title, [getattr(one, field) or 0.0 for one in layers.values()],
+             origins=origins_of_layers(section, field))  # fmt: skip
+    read("d_lt", say("reading-d-lt-title"), tops, [depths])
+    scope(sg.level_of_layer_top)
 
 
 def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

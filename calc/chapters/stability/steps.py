@@ -102,7 +102,7 @@ def _averages(sheet: Sheet) -> None:
 def _undrained_soil(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Undrained soil: its strength on its own area, friction in the columns alone."""
     scope = sheet.scope("undrained", say("scope-undrained-title"))
-    strength_of_sublayers(scope, section, frame(design, section), done["ground"]["z"])
+    strength_of_sublayers(scope, section, frame(design, section), done["ground"])
     gains(scope, section, done)
     print_least(scope, scope(design_strength_with_gain), "layer")
     scope(averaged_cohesion, c_avg="c_avgu", c_s="c_ud")
