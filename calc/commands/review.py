@@ -2,7 +2,7 @@
 
 # ruff: noqa: PLC0415 - heavy imports wait until a command needs them, so that help stays quick
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -56,13 +56,9 @@ def review(
     The page is one HTML file that loads nothing: every step with equation, numbers, result and source, to be marked as
     agreed or queried. What the checker saves from it comes back with --take and stands in the next package.
     """
-    options: dict[str, object] = {"--take": file, "--answer or --close": answers or closed, "--list": listing,
-                                  "--out or --against": out or against}  # fmt: skip
-    given = [name for name, value in options.items() if value]
-    if len(given) > 1:
-        message = f"one at a time: {' and '.join(given)} do not go together."
-        raise click.UsageError(message)
-    writes_page = given in ([], ["--out or --against"])
+    options = {"--take": file, "--answer or --close": answers or closed, "--list": listing,
+               "--out or --against": out or against}  # fmt: skip
+    writes_page = _one_at_a_time(options) in {"", "--out or --against"}
     if not listing:
         refuse_unwritable_folders((out or project / "out") if writes_page else project / FOLDER)
     with translate_errors():
@@ -91,15 +87,22 @@ def brief(project: Path, out: Path | None, file: Path | None) -> None:
     The brief holds inputs and questions and no result; the form comes back with the checker's own values and
     tolerances, and the next package compares them with the calculation.
     """
-    if out is not None and file is not None:
-        message = "one at a time: --take and --out do not go together."
-        raise click.UsageError(message)
+    _one_at_a_time({"--take": file, "--out": out})
     refuse_unwritable_folders(project / FOLDER if file else out or project / "out")
     with translate_errors():
         if file is None:
             _write_brief(project, out or project / "out")
         else:
             _take_own_values(project, file)
+
+
+def _one_at_a_time(options: Mapping[str, object]) -> str:
+    """The one option that is given, or none; several do not go together."""
+    given = [name for name, value in options.items() if value]
+    if len(given) > 1:
+        message = f"one at a time: {' and '.join(given)} do not go together."
+        raise click.UsageError(message)
+    return "".join(given)
 
 
 def _write_brief(project: Path, out: Path) -> None:

@@ -1,6 +1,6 @@
 """Whether an archive is what was issued: records, chain, files, index, what each record says, the files in each PDF."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from hashlib import sha256
@@ -43,40 +43,53 @@ def verify(
     """
     lines, problems, notes = store.survey()
     report = Report(problems=problems, notes=notes)
-    hashes: list[str] = []
-    seen: dict[str, int] = {}
-    named: set[str] = set()
-    issued: dict[str, Manifest] = {}
-    sound: list[Record] = []
+    chain = _read(store, lines, report, tell)
+    report.head = chain.hashes[-1] if chain.hashes else FIRST
+    report.problems.extend(_parents(chain.issued))
+    tell("verifying the files inside the packages")
+    report.problems.extend(_packages(store, [one for one in chain.sound if isinstance(one, Manifest)]))
+    tell("verifying the sign-offs")
+    signed = [one for one in chain.sound if isinstance(one, SignOff)]
+    wrong, unchecked = sign_off_problems(store, chain.issued, signed, trust)
+    report.problems.extend(wrong)
+    report.notes.extend(unchecked)
+    if expected and not any(one.startswith(expected) for one in chain.hashes):
+        report.problems.append(f"no record of the chain has the hash {expected}: records were taken away or replaced")
+    strange, unused = store.strangers(chain.named)
+    report.problems.extend(strange)
+    report.notes.extend(unused)
+    return report
+
+
+@dataclass
+class _Chain:
+    """The records of an archive: their hashes in order, files they name, issues, and those whose files are sound."""
+
+    hashes: list[str] = field(default_factory=list)
+    named: set[str] = field(default_factory=set)
+    issued: dict[str, Manifest] = field(default_factory=dict)
+    sound: list[Record] = field(default_factory=list)
+
+
+def _read(store: KeptStore, lines: Sequence[Entry], report: Report, tell: Callable[[str], None]) -> _Chain:
+    """Every record with its files; what is wrong with one goes into the report."""
+    chain, seen = _Chain(), dict[str, int]()
     # One folder with a large number costs no more than any other.
     sequences = sorted({*store.numbers(), *range(1, len(lines) + 1)})
     report.problems.extend(f"records are missing: {missing}" for missing in gaps(sequences))
     for sequence in sequences:
         tell(f"verifying record {sequence}")
         line = lines[sequence - 1] if sequence <= len(lines) else None
-        record, digest = _record(store, sequence, hashes, line, report)
-        hashes.append(digest)
+        record, digest = _record(store, sequence, chain.hashes, line, report)
+        chain.hashes.append(digest)
         if record is None:
             continue
-        named.update(stored.sha256 for stored in record.files)
+        chain.named.update(stored.sha256 for stored in record.files)
         if isinstance(record, Manifest):
-            issued[digest] = record
+            chain.issued[digest] = record
         if _files(store, record, seen, report):
-            sound.append(record)
-    report.problems.extend(_parents(issued))
-    tell("verifying the files inside the packages")
-    report.problems.extend(_packages(store, [one for one in sound if isinstance(one, Manifest)]))
-    tell("verifying the sign-offs")
-    wrong, unchecked = sign_off_problems(store, issued, [one for one in sound if isinstance(one, SignOff)], trust)
-    report.problems.extend(wrong)
-    report.notes.extend(unchecked)
-    report.head = hashes[-1] if hashes else FIRST
-    if expected and not any(one.startswith(expected) for one in hashes):
-        report.problems.append(f"no record of the chain has the hash {expected}: records were taken away or replaced")
-    strange, unused = store.strangers(named)
-    report.problems.extend(strange)
-    report.notes.extend(unused)
-    return report
+            chain.sound.append(record)
+    return chain
 
 
 def _record(

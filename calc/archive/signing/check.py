@@ -66,18 +66,19 @@ def _one(
 
 
 def _facts(issue: Manifest, before: Sequence[SignOff], one: SignOff) -> Iterator[str]:
-    if one.package != issue.file("package").sha256:
-        yield "it signs another package than the one issued"
-    if (one.label, one.document) != (issue.revision.label, issue.document):
-        yield "it names another revision than its issue"
-    if not same_label(one.person.name, issue.people.of(one.role).name):
-        yield f"{one.person.name} is not the {one.role} of the revision"
-    if issue.revision.words == DRAFT:
-        yield "a draft is not signed"
-    if [*(other.role for other in before), one.role] != list(ROLES[: len(before) + 1]):
-        yield "it is out of order"
-    if before and (before[0].certificate is None) != (one.certificate is None):
-        yield "it is not made as the one before it"
+    roles = (*(other.role for other in before), one.role)
+    ways = {other.certificate is None for other in (*before, one)}
+    wrong = {
+        "it signs another package than the one issued": one.package != issue.file("package").sha256,
+        "it names another revision than its issue":
+            (one.label, one.document) != (issue.revision.label, issue.document),
+        f"{one.person.name} is not the {one.role} of the revision":
+            not same_label(one.person.name, issue.people.of(one.role).name),
+        "a draft is not signed": issue.revision.words == DRAFT,
+        "it is out of order": roles != tuple(ROLES[: len(roles)]),
+        "it is not made as the one before it": len(ways) > 1,
+    }  # fmt: skip
+    yield from (text for text, found in wrong.items() if found)
     for other in before:
         if same_label(other.person.name, one.person.name):
             yield f"{one.person.name} signed as {other.role}, too"

@@ -119,22 +119,22 @@ def _verify(
     if not left:
         settles = next(one.title for one in sheet.verdicts if one.key == SETTLES[state[0]])
         sheet.settled(key, words, say("settled-verify-why", settles=settles))
-    elif why:
+        return
+    if why:
         sheet.not_verified(key, words, why)
-    else:
-        scope = scopes[state[0]]
-        effect = without_idle_ratio(sheet, scope["p_sL" if state[0] == "squeeze_lift" else "p_sE"])
-        open_words = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=stage_names(left))
-        lift = state[0] == "squeeze_lift" and bool((sheet["U_L"].array > 0).any())
-        relies = (say("relies-time") if lift else "") + (say("relies-held") if holds(section) else "") + RELIES
-        note = " ".join(text for text in (thin or open_words, f"Relies on {relies}.") if text)
-        sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
-        sheet.rests_on(COLUMNS, f"{words}: {stage_names(left)}", _proof(section))
-        if lift:
-            days = [
-                f"{stage_name(label)} {number_text(float(sheet['t_pl'].at(stage=label).array), 0)} d" for label in left
-            ]
-            sheet.rests_on(PLACING, say("placing-text", title=words, stages=", ".join(days)), say("placing-proof"))
+        return
+    scope, lift = scopes[state[0]], state[0] == "squeeze_lift"
+    effect = without_idle_ratio(sheet, scope["p_sL" if lift else "p_sE"])
+    drains = lift and bool((sheet["U_L"].array > 0).any())
+    some = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=stage_names(left))
+    relies = (say("relies-time") if drains else "") + (say("relies-held") if holds(section) else "") + RELIES
+    note = f"{thin or some} Relies on {relies}.".strip()
+    sheet.verdict(key, words, effect=effect.at(stage=left), resistance=scope["p_Rxd"].at(stage=left), note=note)
+    sheet.rests_on(COLUMNS, f"{words}: {stage_names(left)}", _proof(section))
+    if drains:
+        times = [(label, float(sheet["t_pl"].at(stage=label).array)) for label in left]
+        days = ", ".join(f"{stage_name(label)} {number_text(time, 0)} d" for label, time in times)
+        sheet.rests_on(PLACING, say("placing-text", title=words, stages=days), say("placing-proof"))
 
 
 def _proof(section: Section) -> str:

@@ -182,13 +182,13 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     given = [growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
     gains = np.array([has_gain(layer) for layer in layers])
     over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
-    if over.any():
-        names = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
-        scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(names)))
     words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.layers)
     inputs = [one for one in (scope["sigma_pc"], by_angle) if one is not None]
     scope.reading("S_nc", np.where(gains & ~over, given, 0.0), ["layer"], title=say("reading-s-nc-title"),
                   origins=origins_of_layers(section, "S"), inputs=inputs, note=words)  # fmt: skip
+    below = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
+    if below:
+        scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(below)))
     bare = [layer.name for layer in section.layers if not has_gain(layer)]
     if bare:
         scope.sheet.limitation("no-gain", say("limitation-no-gain", bare=", ".join(bare)))
@@ -228,35 +228,32 @@ def _stresses(section: Section, ground: GroundInTime) -> tuple[list[int], np.nda
 def credited_gain(scope: Scope, section: Section) -> None:
     """Compare the gain that a stage counts on with the one computed for its start."""
     key, title = GAIN
-    stages, sheet = section.stages, scope.sheet
-    typed = [None, *(stage.c_u_gain for stage in stages)]
+    sheet = scope.sheet
+    typed = [None, *(stage.c_u_gain for stage in section.stages)]
     if not any(typed):
         sheet.not_applicable(key, title, say("settled-credited-why"))
         return
     numbers = np.array([one if isinstance(one, float) else 0.0 for one in typed])
     found = sheet.scopes["gain"]["Dc_us"]
+    rows = list(zip(map(stage_name, sheet.axes["stage"]), typed, numbers, found.array, strict=True))
     if not numbers.any():
-        computed = zip(sheet.axes["stage"], typed, found.array, strict=True)
-        gained = [
-            f"{stage_name(label)} {number_text(one, 2)}" for label, by, one in computed if by == COMPUTED and one > 0
-        ]
+        gained = [f"{name} {number_text(one, 2)}" for name, by, _, one in rows if by == COMPUTED and one > 0]
         why = say("settled-credited-why-2", words=", ".join(gained)) if gained else say("settled-credited-why-3")
         sheet.settled(key, title, why)
         return
     rule = Origin("project rule", text=say("rule-2"))
-    origins = [rule, *(
-        origin_of(section, f"stage.{k}.c_u_gain") if isinstance(stage.c_u_gain, float) else rule
-        for k, stage in enumerate(stages)
-    )]  # fmt: skip
+    fields = [f"stage.{k}.c_u_gain" for k in range(-1, len(section.stages))]
+    origins = [origin_of(section, path) if isinstance(by, float) else rule
+               for path, by in zip(fields, typed, strict=True)]  # fmt: skip
     gain = sheet.scopes["gain"].given("Dc_u", numbers, ["stage"], origin=origins, origin_axis="stage")
-    counted = gain.without(numbers <= 0, "none credited")
-    short = [f"{stage_name(label)} ({number_text(one, 2)} instead of {number_text(other, 2)} kN/m²)"
-             for label, one, other in zip(sheet.axes["stage"], numbers, found.array, strict=True)
-             if one > 0 and one > other]  # fmt: skip
+    short = [f"{name} ({number_text(one, 2)} instead of {number_text(other, 2)} kN/m²)"
+             for name, _, one, other in rows if one > other and one > 0]  # fmt: skip
     if short:
         sheet.not_verified(key, title, say("credited-why", short=", ".join(short)))
         return
-    sheet.verdict(key, title, effect=counted, resistance=found.without(numbers <= 0, "none credited"))
+    none = numbers <= 0
+    effect, resistance = (one.without(none, "none credited") for one in (gain, found))
+    sheet.verdict(key, title, effect=effect, resistance=resistance)
 
 
 def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:
