@@ -4,6 +4,7 @@ One object holds what the unit cell gives after every step and how the excess po
 dates. Leading axes of what it gives are the courses, the cases of how fast the water leaves.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -14,7 +15,7 @@ from calc.formulas.consolidation import secondary_settlement
 from calc.formulas.staged import middle_of_filling
 from calc.procedures.consolidation_response import Response
 from calc.procedures.sleeve_in_time import Stiffness
-from calc.procedures.staged_course import Course, Programme, follow, hold_on_unloading
+from calc.procedures.staged_course import Course, Programme, hold_on_unloading, walk
 
 Floats = NDArray[np.float64]
 
@@ -83,6 +84,10 @@ class GroundInTime:
         """Primary settlement of the layers; ``total()`` of it is that of the ground."""
         return self._follow(self._held_long if long else self._held_short, times)
 
+    def settlement_course(self) -> Callable[[ArrayLike], Course]:
+        """What gives :meth:`settlement_at` again and again, walked through once."""
+        return self._walk(self._held_short)
+
     def stress_gain_at(self, times: ArrayLike) -> Floats:
         """Effective vertical stress gained in the soil (kPa), shape (courses, positions, times, layers)."""
         parts = [self._follow(law, times).value() for law in self.soil_stress]
@@ -138,8 +143,10 @@ class GroundInTime:
         target = np.broadcast_to(wanted, shape)
         number = np.arange(target.size).reshape(shape)[..., None, :]
 
+        settled = filled.settlement_course()
+
         def has_come(dates: Floats) -> NDArray[np.bool_]:
-            value = filled.settlement_at(dates.reshape(-1)).value()
+            value = settled(dates.reshape(-1)).value()
             return np.asarray(np.take_along_axis(value, number, axis=-2)[..., 0, :] >= target)
 
         low = np.full(shape, self.programme.begin[0])
@@ -264,16 +271,22 @@ class GroundInTime:
         return hold_on_unloading(self.programme, self.response, law, swelling)
 
     def _follow(self, law: Floats, times: ArrayLike) -> Course:
-        """Every step by the response of the sleeve as it is under it."""
+        """Course of what has the final values of a law after the steps."""
+        return self._walk(law)(times)
+
+    def _walk(self, law: Floats) -> Callable[[ArrayLike], Course]:
+        """What gives the course at any times; every step by the response of the sleeve as it is under it."""
         if self.slack is None or self.loose is None:
-            return follow(self.programme, self.response, law, times)
+            return walk(self.programme, self.response, law).at
         early = np.where(self.slack, np.diff(law, axis=-2, prepend=0.0), 0.0).cumsum(axis=-2)
-        parts = (
-            follow(self.programme, self.loose, early, times),
-            follow(self.programme, self.response, law - early, times),
-        )
-        placed, lag, final = (sum(getattr(one, name) for one in parts) for name in ("placed", "lag", "final"))
-        return Course(parts[0].times, np.asarray(placed), np.asarray(lag), np.asarray(final))
+        walks = walk(self.programme, self.loose, early), walk(self.programme, self.response, law - early)
+
+        def course(times: ArrayLike) -> Course:
+            parts = [one.at(times) for one in walks]
+            placed, lag, final = (sum(getattr(one, name) for one in parts) for name in ("placed", "lag", "final"))
+            return Course(parts[0].times, np.asarray(placed), np.asarray(lag), np.asarray(final))
+
+        return course
 
 
 Exponentials = tuple[Floats, Floats]

@@ -6,7 +6,7 @@ exponentials that is integrated exactly from one begin or end of a step to the n
 the product, of steps and points.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -93,36 +93,62 @@ def follow(programme: Programme, response: Response, final: ArrayLike, times: Ar
     Leading axes are cases and what is followed; they broadcast with those of the response. A load placed at once counts
     at its own date. ``ProcedureError`` for values that are not finite or shapes that do not fit.
     """
-    values, at = np.asarray(final, dtype=np.float64), np.asarray(times, dtype=np.float64).reshape(-1)
-    _refuse(programme, response, values, at)
+    return walk(programme, response, final).at(times)
+
+
+@dataclass(frozen=True)
+class Walk:
+    """A programme walked through once, to be asked for the course at any times, again and again.
+
+    ``final`` has the shape (..., steps, layers), ``shape`` that of its leading axes with those of the response;
+    ``parts`` hold some of the layers each, with their response and what stands at the start of every piece.
+    """
+
+    final: Floats
+    shape: tuple[int, ...]
+    parts: tuple["_Part", ...]
+
+    def at(self, times: ArrayLike) -> Course:
+        """The course at times (day, in any order); ``ProcedureError`` for times that are not finite."""
+        at = np.asarray(times, dtype=np.float64).reshape(-1)
+        refuse_where(PROCEDURE, {"times must be finite": not np.isfinite(at).all()})
+        placed = np.zeros((*self.shape, at.size, self.final.shape[-1]))
+        lag = np.zeros_like(placed)
+        order = np.argsort(at, kind="stable")
+        for part in self.parts:
+            for piece, done, state in part.states:
+                inside = order[slice(*np.searchsorted(at[order], (piece.start, piece.stop)))]
+                for block in (inside[k : k + BLOCK] for k in range(0, inside.size, BLOCK)):
+                    age = at[block] - piece.start
+                    placed[..., block, part.layers] = done[..., None, :] + piece.growth[..., None, :] * age[:, None]
+                    lag[..., block, part.layers] = _lag(part.response, state, piece.growth, age)
+        return Course(at, placed, lag, self.final[..., -1:, :])
+
+
+def walk(programme: Programme, response: Response, final: ArrayLike) -> Walk:
+    """Walk through a programme; the same as ``follow`` without the times."""
+    values = np.asarray(final, dtype=np.float64)
+    _refuse(programme, response, values)
     shape = np.broadcast_shapes(values.shape[:-2], response.cases)
-    placed = np.zeros((*shape, at.size, response.layers))
-    lag = np.zeros_like(placed)
     one_layer = response.radial.shape[0] * int(np.prod(shape)) * response.vertical.size
     step = max(1, TOGETHER // one_layer)
+    every = np.broadcast_to(values, (*shape, *values.shape[-2:]))
+    parts = []
     for first in range(0, response.layers, step):
         layers = slice(first, first + step)
-        part, own = (
-            response.part(layers, len(shape)),
-            np.broadcast_to(values, (*shape, *values.shape[-2:]))[..., layers],
-        )
-        _follow(programme, part, own, at, placed[..., layers], lag[..., layers])
-    return Course(at, placed, lag, values[..., -1:, :])
+        part = response.part(layers, len(shape))
+        parts.append(_Part(layers, part, tuple(_states(programme, part, every[..., layers]))))
+    return Walk(values, shape, tuple(parts))
 
 
-def _follow(programme: Programme, response: Response, values: Floats, at: Floats, placed: Floats, lag: Floats) -> None:
-    """Write what has been placed and what is still to come of it at the times into ``placed`` and ``lag``."""
-    order = np.argsort(at, kind="stable")
+def _states(programme: Programme, response: Response, values: Floats) -> Iterator["_State"]:
+    """Every piece with what has been placed at its start and what is still to come of it, by exponential and term."""
     done = np.zeros((*values.shape[:-2], values.shape[-1]))
     state = np.zeros((response.radial.shape[0], *done.shape, response.vertical.size))
     for piece in _pieces(programme, np.diff(values, axis=-2, prepend=0.0)):
         done = done + piece.jump
         state = state + (response.shares * piece.jump)[..., None] * response.weights
-        inside = order[slice(*np.searchsorted(at[order], (piece.start, piece.stop)))]
-        for block in (inside[k : k + BLOCK] for k in range(0, inside.size, BLOCK)):
-            age = at[block] - piece.start
-            placed[..., block, :] = done[..., None, :] + piece.growth[..., None, :] * age[:, None]
-            lag[..., block, :] = _lag(response, state, piece.growth, age)
+        yield piece, done, state
         if np.isfinite(piece.stop):
             length = piece.stop - piece.start
             state = _lag_at_end(response, state, piece.growth, length)
@@ -137,6 +163,18 @@ class _Piece:
     stop: float
     jump: Floats
     growth: Floats
+
+
+_State = tuple[_Piece, Floats, Floats]
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Some of the layers of a programme that was walked through."""
+
+    layers: slice
+    response: Response
+    states: tuple[_State, ...]
 
 
 def _pieces(programme: Programme, added: Floats) -> Sequence[_Piece]:
@@ -183,7 +221,7 @@ def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike
     share = np.asarray(swelling, dtype=np.float64)
     refuse_where(PROCEDURE, {"the share of swelling must lie between 0 and 1": ~((share >= 0) & (share <= 1))})
     law = np.asarray(final, dtype=np.float64)
-    _refuse(programme, response, law, np.zeros(0))
+    _refuse(programme, response, law)
     shape = np.broadcast_shapes(law.shape[:-2], response.cases, share.shape[:-1])
     held = np.array(np.broadcast_to(law, (*shape, *law.shape[-2:])))
     peak = np.full((*shape, law.shape[-1]), -np.inf)
@@ -198,13 +236,12 @@ def hold_on_unloading(programme: Programme, response: Response, final: ArrayLike
     return held
 
 
-def _refuse(programme: Programme, response: Response, values: Floats, at: Floats) -> None:
+def _refuse(programme: Programme, response: Response, values: Floats) -> None:
     layers = response.layers
     wrong = {
         f"final values must have the shape (..., {programme.steps} steps, {layers} layers), got {values.shape}": (
             values.ndim < 2 or values.shape[-2:] != (programme.steps, layers)
         ),
         "final values must be finite": not np.isfinite(values).all(),
-        "times must be finite": not np.isfinite(at).all(),
     }
     refuse_where(PROCEDURE, wrong)

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from calc.procedures.consolidation_response import PROCEDURE, Response
 from calc.procedures.failures import ProcedureError, refuse_where
-from calc.procedures.staged_course import Programme, follow
+from calc.procedures.staged_course import Programme, walk
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -34,7 +34,8 @@ def time_of_share(
     then a share may be reached more than once, where nothing comes, and for an impossible share.
     """
     values, wanted = np.asarray(final, dtype=np.float64), np.asarray(share, dtype=np.float64)
-    course = follow(programme, response, values, [])
+    walked = walk(programme, response, values)
+    course = walked.at([])
     shape = np.broadcast_shapes(course.placed.shape[:-2], values.shape[:-2])
     lanes = (*shape, 1 if total else values.shape[-1])
     last = values[..., -1, :].sum(axis=-1, keepdims=True) if total else values[..., -1, :]
@@ -48,7 +49,7 @@ def time_of_share(
     number = np.arange(target.size).reshape(lanes)[..., None, :]
 
     def has_come(times: Floats) -> Flags:
-        done = follow(programme, response, values, times)
+        done = walked.at(times)
         value = (done.total() if total else done).value(undrained)
         # Each case and layer has its own time: of all times only that one is looked at.
         own = np.take_along_axis(np.broadcast_to(value, (*shape, times.size, lanes[-1])), number, axis=-2)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from calc.formulas.consolidation import diameter_ratio, horizontal_rate, ideal_drainage_factor
 from calc.procedures.consolidation_response import Response, combined_response, radial_response
-from calc.procedures.staged_course import Programme, follow
+from calc.procedures.staged_course import Programme, follow, walk
 
 approx = pytest.approx
 
@@ -117,3 +117,14 @@ def test_course_is_linear_in_the_final_values(
     parts = one * follow(programme, flow, final, TIMES).value() + other * follow(programme, flow, second, TIMES).value()
 
     assert mixed == approx(parts, abs=1e-9)
+
+
+def test_a_programme_walked_through_once_gives_the_same_at_any_times() -> None:
+    """Asked as often as wanted, of one time or of many."""
+    final = np.array([[0.1, 0.2], [0.3, 0.2], [0.25, 0.4]])
+    programme, flow = Programme((0.0, 60.0, 200.0), (20.0, 60.0, 230.0)), response(0.01, 0.002)
+    walked, whole = walk(programme, flow, final), follow(programme, flow, final, TIMES)
+
+    assert (walked.at(TIMES).lag == whole.lag).all()
+    for k in (3, 0, len(TIMES) - 1):
+        assert walked.at([TIMES[k]]).value()[0] == approx(whole.value()[k], abs=1e-14)
