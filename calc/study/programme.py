@@ -127,7 +127,8 @@ class Search:
         if _at_hand_over(found) == RESIDUAL and not self.ground.opening:
             found = self._with_later_end(found)
         if isinstance(found, Stuck):
-            return Nothing(self.section, _place(self.section, found.place), _reason(self.ground, found, self.wish))
+            names = [*(stage.name for stage in self.section.stages), HAND_OVER]
+            return Nothing(self.section, names[found.place], _reason(self.ground, found, self.wish))
         steps, stages = self.ground.steps, range(len(self.section.stages))
         begun = [any(step < place for step in steps) for place in stages]
         degrees = [
@@ -273,10 +274,6 @@ def _starts(found: tuple[Dated, ...] | Stuck) -> Dates:
 
 def _dates(found: tuple[Dated, ...]) -> Dates:
     return tuple(one.date for one in found)
-
-
-def _place(section: Section, place: int) -> str:
-    return section.stages[place].name if place < len(section.stages) else HAND_OVER
 
 
 def _reason(ground: Ground, stuck: Stuck, wish: Wish) -> str:

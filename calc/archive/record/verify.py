@@ -148,10 +148,14 @@ def _files(store: Store, record: Record, seen: dict[str, int], report: Report) -
             if stored.sha256 not in seen:
                 seen[stored.sha256] = _check_file(store, stored)
                 report.size += stored.size
-            _right_size(stored, seen[stored.sha256])
         except (DamagedArchive, OSError) as error:
+            wrong = str(error)
+        else:
+            size = seen[stored.sha256]
+            wrong = "" if size == stored.size else f"{stored.name} has {size} bytes instead of {stored.size}"
+        if wrong:
             sound = False
-            report.problems.append(f"{_place(record)}: {error}")
+            report.problems.append(f"{_place(record)}: {wrong}")
     return sound
 
 
@@ -164,12 +168,6 @@ def _check_file(store: Store, stored: StoredFile) -> int:
         )
         raise DamagedArchive(message)
     return size
-
-
-def _right_size(stored: StoredFile, size: int) -> None:
-    if size != stored.size:
-        message = f"{stored.name} has {size} bytes instead of {stored.size}"
-        raise DamagedArchive(message)
 
 
 def _place(record: Record) -> str:

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from calc.chapters.consolidation.course import rates_of
 from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, Frame, at_labels, origin_of
 from calc.chapters.shared.least import print_least
-from calc.chapters.shared.programme import SETTLES, steps_of
+from calc.chapters.shared.programme import SETTLES, begun_before, steps_of
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name, stage_names
 from calc.engine.words import words_of
@@ -83,8 +83,7 @@ def _ratio_in_time(
     """Record the ratio at the start of every stage."""
     scope = sheet.scope("ratio", say("scope-ratio-title"), course=AS_GIVEN)
     scope.take("a_E", done["columns"]["a_E"])
-    steps = steps_of(section)
-    placed = [0, *(sum(step < k for step in steps) for k in range(len(section.stages)))]
+    steps, placed = steps_of(section), begun_before(section)
     cell = at_labels(done["unit_cell"].scopes["settlement"]["n"], **SETTLES, stiffness=LONG)
     labels = [shared.stages[steps[count - 1] + 1] if count else shared.stages[0] for count in placed]
     under = cell.at(stage=labels)

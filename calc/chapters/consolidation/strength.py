@@ -18,7 +18,7 @@ from calc.chapters.shared.frame import (
     strength_of_sublayers,
 )
 from calc.chapters.shared.least import print_least
-from calc.chapters.shared.programme import steps_of
+from calc.chapters.shared.programme import begun_before, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
@@ -218,8 +218,7 @@ def _stresses(section: Section, ground: GroundInTime) -> tuple[list[int], np.nda
 
     The final stress has the shape (positions, stages, layers), the other the courses before it.
     """
-    steps, starts = steps_of(section), [0.0, *(stage.start for stage in section.stages)]
-    placed = [0, *(sum(step < k for step in steps) for k in range(len(section.stages)))]
+    placed, starts = begun_before(section), [0.0, *(stage.start for stage in section.stages)]
     none = np.zeros_like(ground.soil_stress[:, :1])
     law = np.concatenate([none, ground.soil_stress], axis=1)[:, placed]
     return placed, law, ground.stress_gain_at(starts)

@@ -40,9 +40,9 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
         message = f"section {section.key} has no table consolidation"
         raise LookupError(message)
     steps = steps_of(section)
-    sheet = done["consolidation"]
+    sheet, layers = done["consolidation"], done["consolidation"].axes["layer"]
     labels = [frame(design, section).stages[k + 1] for k in steps]
-    law = _law_of(done["unit_cell"], labels, sheet.axes["layer"])
+    law = _law_of(done["unit_cell"], labels, layers)
     stress = [law("Dsigma_vs", position=one, load="G", stiffness=SHORT) for one in POSITIONS]
     load = law("Dsigma_0", **SETTLES, stiffness=LONG)
     starts, ends = ends_of(done)
@@ -52,11 +52,12 @@ def ground_in_time(design: Design, section: Section, done: dict[str, Sheet]) -> 
     return GroundInTime(
         programme=Programme(tuple(starts[k] for k in steps), tuple(ends[k] for k in steps)),
         response=_response(section, sheet, given, "transfer"),
-        **sleeve_laws(section, done["unit_cell"], labels, sheet.axes["layer"]),
+        **sleeve_laws(section, done["unit_cell"], labels, layers),
         settled_long=law("s_i", **SETTLES, stiffness=LONG),
         soil_stress=np.stack(stress),
         pressure=np.asarray(yielding_start_pressure(load, sheet.scopes["transfer"]["b_2p"].array)),
-        secondary=_secondary(sheet),
+        # None where a coefficient is missing, which is said elsewhere.
+        secondary=sheet.scopes["secondary"]["s_cyc"].array if "secondary" in sheet.scopes else np.zeros(len(layers)),
         hand_over=given.hand_over,
         life=design.basis.design_life,
         last_fill=last_fill(section),
@@ -72,10 +73,8 @@ def by_plastic_column(
     ground: GroundInTime, design: Design, section: Section, done: dict[str, Sheet]
 ) -> GroundInTime:  # fmt: skip
     """The same ground with the final settlements of the elastic, plastic column; pore pressure stays as it is."""
-    labels, layers = (
-        [frame(design, section).stages[k + 1] for k in steps_of(section)],
-        done["consolidation"].axes["layer"],
-    )
+    layers = done["consolidation"].axes["layer"]
+    labels = [frame(design, section).stages[k + 1] for k in steps_of(section)]
     long = _law_of(done["unit_cell"], labels, layers, PLASTIC)("s_i", **SETTLES, stiffness=LONG)
     laws = settlement_laws(section, done["unit_cell"], labels, layers, PLASTIC)
     return replace(ground, settled_long=long, **laws)
@@ -132,12 +131,6 @@ def _response(section: Section, sheet: Sheet, given: Consolidation, form: str) -
     return layered_response(
         modes, vertical["h"].array, vertical["c_vs"].array, scope["E_oed"].array, both=given.drainage == "both"
     )
-
-
-def _secondary(sheet: Sheet) -> Floats:
-    """Secondary settlement in m per log cycle; none where a coefficient is missing, which is said elsewhere."""
-    scope = sheet.scopes.get("secondary")
-    return np.zeros(len(sheet.axes["layer"])) if scope is None else scope["s_cyc"].array
 
 
 def modes_of(sheet: Sheet, form: Scope, factors: np.ndarray) -> RadialModes:

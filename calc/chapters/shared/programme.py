@@ -82,8 +82,7 @@ def recorded_dates(done: dict[str, Sheet], consolidation: Sheet) -> list[Value]:
 def dates_of(section: Section, shared: Frame, known: Calendar) -> Dates:
     """Start and end of every stage but the first start, handing over, end of the design life."""
     steps, rows = steps_of(section), []
-    for k, label in enumerate(shared.stages[1:]):
-        before = sum(step < k for step in steps)
+    for k, (label, before) in enumerate(zip(shared.stages[1:], begun_before(section)[1:], strict=True)):
         if before:
             rows.append((f"start of {label}", known.starts[k], before))
         if k in steps:
@@ -100,6 +99,12 @@ SETTLES = {"position": CENTRE, "load": "G+Q"}
 def steps_of(section: Section) -> tuple[int, ...]:
     """Indices of the stages under which the ground consolidates."""
     return tuple(k for k, stage in enumerate(section.stages) if stage.consolidates)
+
+
+def begun_before(section: Section) -> list[int]:
+    """How many steps have begun before every stage, stage 0 first."""
+    steps = steps_of(section)
+    return [0, *(sum(step < k for step in steps) for k in range(len(section.stages)))]
 
 
 def last_fill(section: Section) -> int:

@@ -94,7 +94,7 @@ def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0
     if np.isnan(grid.value).all():
         message = f"no admissible slip circle among {tally.tried}: rejected {tally.rejected}"
         raise SlipError(message)
-    x, y, tangent = _point(grid)
+    x, y, tangent = (float(values[place]) for values, place in zip(grid.axes, grid.best(), strict=True))
     if search.refine:
         spacing = np.array([np.diff(values).max() for values in grid.axes])
         slope = slope_of(ground.model.surface)
@@ -194,11 +194,6 @@ def _edges(grid: _Grid, floor: float) -> list[tuple[int, int]]:
         if place == len(values) - 1:
             found.append((axis, 1))
     return found
-
-
-def _point(grid: _Grid) -> tuple[float, float, float]:
-    x, y, tangent = (float(values[place]) for values, place in zip(grid.axes, grid.best(), strict=True))
-    return x, y, tangent
 
 
 def _seeds(grid: _Grid, count: int) -> Floats:
