@@ -30,6 +30,11 @@ def field_list() -> str:
     return "\n".join(_part(model, paths) for model, paths in headers.items())
 
 
+def list_headers() -> frozenset[str]:
+    """The tables that are written [[name]], those of a section without its name."""
+    return frozenset(path for path, _, is_list in _tables(Document, "") if is_list)
+
+
 def _part(model: type[Table], headers: list[str]) -> str:
     shown = headers if len(headers) <= MOST_HEADERS else [*headers[:2], f"… ({len(headers)} tables of this kind)"]
     rows = "\n".join(_row(key, info) for key, info in keys_of(model).items())

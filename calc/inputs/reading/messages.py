@@ -1,5 +1,6 @@
 """The refusals of the validation library in the words of the project file."""
 
+import re
 import types
 from collections.abc import Iterator
 from difflib import get_close_matches
@@ -32,7 +33,25 @@ def must_and_got(model: type[Table], detail: ErrorDetails, more_keys: tuple[str,
         bound = "at least" if kind == "too_short" else "at most"
         count = context["min_length" if kind == "too_short" else "max_length"]
         return f"have {bound} {_entries(count)}", _entries(context["actual_length"])
-    return "be a list" if kind == "tuple_type" else "be a table", show(detail["input"])
+    return _other_form(model, path, detail["input"], "list" if kind == "tuple_type" else "table")
+
+
+def _other_form(model: type[Table], path: Path, given: object, form: str) -> tuple[str, str]:
+    """A list in place of a table, a table in place of a list, or a plain value in place of either."""
+    header = ".".join(str(key) for key in path if not isinstance(key, int))
+    if form == "list" and isinstance(given, dict):
+        return f"be written [[{header}]]: it is a list", f"[{header}]"
+    if form == "table" and isinstance(given, list):
+        return f"be written [{header}]: there is one", f"[[{header}]]"
+    info = field_at(model, path) if isinstance(path[-1], str) else None
+    example = str((info.examples or [""])[0]) if info else ""
+    if not example.startswith("{"):
+        return f"be a {form}", show(given)
+    if isinstance(given, int | float) and not isinstance(given, bool):
+        example = re.sub(r"(?<=value = )[^,]+", str(given), example)
+    if isinstance(given, str):
+        example = re.sub(r'(?<=name = )"[^"]*"', show(given), example)
+    return f"be a table: {path[-1]} = {example}", show(given)
 
 
 def _entries(count: int) -> str:
