@@ -17,8 +17,8 @@ def test_a_common_value_that_every_section_states_anew_is_validated_too(refused:
 
     assert lines == [
         (
-            f"project.toml:{line_of('height')}:1: embankment.height: must be a number, a space and a unit that converts "
-            'to m, got "banana": another form of text'
+            f"project.toml:{line_of('height')}:1: embankment.height: must be a number, a space and a unit that "
+            'converts to m, got "banana": another form of text'
         ),
         (
             f'project.toml:{line_of("heigth")}:1: embankment.heigth: must be a key known here (near: "height"), '

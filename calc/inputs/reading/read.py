@@ -147,8 +147,9 @@ def _validation_errors(source: Source, sections: list[Merged], details: Iterable
         if kind == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"]:
             continue  # counted without the entries that are wrong themselves and have errors of their own
         path = detail["loc"]
-        must, got = must_and_got(Document if path[:1] in _OF_FILE else Section, detail, COMMON)
-        yield source.error(_stands_at(sections, path), must, got)
+        at = _stands_at(sections, path)
+        must, got = must_and_got(Document if path[:1] in _OF_FILE else Section, detail, COMMON, at)
+        yield source.error(at, must, got)
 
 
 def _broken_rules(
