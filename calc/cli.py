@@ -24,6 +24,7 @@ from calc.commands.common import (
     read_project,
     refuse_unwritable_folders,
     section_option,
+    show_cautions,
 )
 from calc.commands.export import export
 from calc.commands.progress import progress
@@ -151,6 +152,7 @@ def check(
     chosen = Chosen(_chapter_key(chapter) if chapter else "", failed)
     design = read_project(project)
     sections = chosen_sections(design, keys)
+    show_cautions(design)
     left_out = _left_out(design, sections, no_slip)
     parts = tuple(section.without_slip() if no_slip else section for section in sections)
     with progress() as tell, searches(fresh=fresh):
@@ -217,6 +219,7 @@ def package(
         refuse_unwritable_folders(target)
         design = read_project(project)
         chosen_sections(design, keys)
+        show_cautions(design)
         with progress() as tell, searches(fresh=fresh) as means:
             run = _run_design(design, tell)
             marks = _review_marks(project, run)

@@ -8,7 +8,7 @@ from pydantic.fields import FieldInfo
 from calc.inputs.reading.document import Document
 from calc.inputs.reading.messages import example_text, keys_of, tables_in
 from calc.inputs.reading.scalars import AtRest, Number, Quantity, Ranged, Scalar, Slope, Whole
-from calc.inputs.reading.table import Table
+from calc.inputs.reading.table import Table, band_of
 from calc.inputs.reading.texts import IsoDate, Key, OneOf, Text, TrueFalse
 
 BEGIN, END = "<!-- fields: generated, do not edit -->", "<!-- end of fields -->"
@@ -63,7 +63,7 @@ def _row(key: str, info: FieldInfo) -> str:
         must or count,
         mandatory,
         f"`{example_text((info.examples or [''])[0])}`",
-        info.description or "",
+        (info.description or "") + (f" Usual: {band.low} to {band.high}." if (band := band_of(info)) else ""),
     ]
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 

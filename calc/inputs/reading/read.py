@@ -11,6 +11,7 @@ from typing import Annotated, Any
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
+from calc.inputs.reading.cautions import Caution, cautions
 from calc.inputs.reading.document import DOCUMENT_RULES, Document
 from calc.inputs.reading.field_list import list_headers
 from calc.inputs.reading.locate import Path
@@ -49,6 +50,7 @@ class Design:
     text: bytes
     sha256: str
     provenance: Mapping[str, Provenance]
+    cautions: tuple[Caution, ...] = ()
 
 
 def read_design(project: FilePath) -> Design:
@@ -200,9 +202,11 @@ def _error(source: Source, path: Path, problem: Problem) -> InputError:
 
 def _design(source: Source, merged: list[Merged], document: Document) -> Design:
     origins = provenance(document, (), "", source, lambda path: path)
+    told = list(cautions(document, source, lambda path: path))
     sections = []
     for part, section in zip(merged, document.sections, strict=True):
         own = provenance(section, (), "", source, part.stands_at)
+        told += cautions(section, source, part.stands_at)
         sections.append(_complete_section(section, own))
         origins |= {f"section.{section.key}.{path}": value for path, value in own.items()}
     return Design(
@@ -216,6 +220,7 @@ def _design(source: Source, merged: list[Merged], document: Document) -> Design:
         source.data,
         source.sha256,
         origins,
+        tuple(sorted(dict.fromkeys(told), key=lambda one: (one.line, one.column))),
     )
 
 
