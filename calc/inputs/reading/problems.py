@@ -51,5 +51,5 @@ def _with_sections(same: list[tuple[InputError, str | None]], sections: Sequence
     differ = len({error.must for error, _ in same}) > 1
     if len(sections) == 1 or any(one is None for _, one in same) or (set(keys) == set(sections) and not differ):
         return first
-    numbers = f", numbers of {key}" if differ else ""
-    return replace(first, path=f"{first.path} (section{'s' * (len(keys) > 1)} {', '.join(keys)}{numbers})")
+    numbers = f"; numbers of {key}" if differ else ""
+    return replace(first, got=f"{first.got} (section{'s' * (len(keys) > 1)} {', '.join(keys)}{numbers})")
