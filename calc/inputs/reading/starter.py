@@ -52,3 +52,8 @@ def _texts(value: object) -> Iterator[str]:
 
 def _template() -> str:
     return (template_folder() / "starter" / "project.toml").read_text(encoding="utf-8")
+
+
+def ground_at(text: str) -> int:
+    """Where the sections of a starter begin."""
+    return text.index("# Sections: stretches")
