@@ -26,6 +26,7 @@ from calc.commands.common import (
     section_option,
     show_cautions,
 )
+from calc.commands.explain import explain
 from calc.commands.export import export
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
@@ -284,6 +285,7 @@ main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
 main.add_command(export)
+main.add_command(explain)
 
 
 def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":

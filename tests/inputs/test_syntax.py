@@ -26,6 +26,7 @@ SLIPS = [
     (WIDTH, "crest_width = 10.0m", f"15: file: {UNIT}, got 10.0m"),
     (WIDTH, "crest_width = 10,0 m", f"15: file: {UNIT}, got 10,0 m"),
     (WIDTH, 'crest_width = "10.0 m', '15: file: must end with a quote ("), got "10.0 m'),
+    (WIDTH, "crest_width = \"10.0 m'", "15: file: must end with a quote (\"), got \"10.0 m'"),
     (WIDTH, 'crest_width = 10.0 m"', '15: file: must begin with a quote: crest_width = "10.0 m", got 10.0 m"'),
     (WIDTH, "crest_width = “10.0 m”", '22: file: must have straight quotes (") around a text, got ”'),
     (WIDTH, "crest_width = ‘10.0 m’", '15: file: must have straight quotes (") around a text, got ‘10.0 m’'),
@@ -119,7 +120,7 @@ def test_a_table_begun_twice_names_the_first(refused: Refused, line_of: LineOf) 
 @pytest.mark.parametrize(
     ("old", "new", "text"),
     [
-        (SETS, SETS[:-1], "must have the end of its list: ], got none before line 34"),
+        (SETS, SETS[:-1], "must have the end of its list: ], got none before line "),
         ('note = "First draft."', 'note = """First', 'must have the end of its text: three quotes ("""), as it began'),
     ],
 )

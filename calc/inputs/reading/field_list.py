@@ -1,6 +1,7 @@
 """The list of all fields of the project file, generated into docs/project-file.md."""
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Annotated, Any, get_args, get_origin
 
 from pydantic.fields import FieldInfo
@@ -33,6 +34,29 @@ def field_list() -> str:
 def list_headers() -> frozenset[str]:
     """The tables that are written [[name]], those of a section without its name."""
     return frozenset(path for path, _, is_list in _tables(Document, "") if is_list)
+
+
+@cache
+def tables_by_path() -> dict[str, tuple[type[Table], bool]]:
+    """Every table by its path, those of a section without its name, and whether it is a list."""
+    return {path: (model, is_list) for path, model, is_list in _tables(Document, "")}
+
+
+@cache
+def fields_by_path() -> dict[str, FieldInfo]:
+    """Every field that is no table by its path; those of a section itself without its name."""
+    found = {}
+    for table, (model, _) in tables_by_path().items():
+        for key, info in keys_of(model).items():
+            if next(tables_in(info.annotation), None) is None:
+                found[key if table == "section" else f"{table}.{key}"] = info
+    return found
+
+
+def form_and_range(info: FieldInfo) -> tuple[str, str]:
+    """The unit or form of a field and what its value must be."""
+    kind = scalar_of(info)
+    return (_form(kind), _must(kind)) if kind else ("list", _count(info))
 
 
 def _part(model: type[Table], headers: list[str]) -> str:

@@ -124,7 +124,7 @@ _VALUES: tuple[tuple[str, Callable[[re.Match[str], str], str]], ...] = (
     (r"(?P<text>[^\"'\[{]+\")$", lambda found, key: f'begin with a quote: {key}"{found["text"].strip()}'),
     (rf"(?P<number>{_NUMBER[:-len(_EXPONENT)]}(?:,[0-9]+)?{_EXPONENT})\s*(?P<unit>[A-Za-z°µ][^\s=\"]*)$", _spaced),
     (r"\"(?:[^\"\\]|\\.)*\\[^btnfr\"\\]", _always("have \\\\ for a backslash, or single quotes around the text")),
-    (r"(?P<q>\"|')[^\"']*$", lambda found, _key: f"end with a quote ({found['q']})"),
+    (r"\"[^\"]*$|'[^']*$", lambda found, _key: f"end with a quote ({found[0][0]})"),
     (rf"{_WHOLE}\s*(?P<got>[\w-]+\s*=.*)", _always("be followed by a new line, within braces by a comma")),
     (r"(?:\"[^\"]*\"|'[^']*')\s*(?P<got>[\"'].*)", _always("be followed by a comma, in a list")),
     (rf"{_WHOLE}(?:\s+|(?=[^\w.:/-])|(?<=[\"']))(?P<got>\S.*)", _always("end here (a comment begins with #)")),

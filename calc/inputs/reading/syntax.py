@@ -104,7 +104,7 @@ def _slip(rows: list[str], line: int, column: int) -> Mistake | None:
     slip = None
     if begun is None and row.lstrip().startswith("["):
         return Mistake(line, column, "be a header such as [table] or [[list]], with nothing behind it", _plain(row))
-    if begun is None or not (KEY.match(row.lstrip()) or _HEADER.match(row)):
+    if begun is None or not (KEY.match(row.lstrip()) or _HEADER.match(row) or not without_texts(row).strip()):
         slip = slip_of_value(row, column, in_list=begun is not None)
     if slip is not None:
         return Mistake(line, slip.column, slip.must, _plain(slip.got))
