@@ -24,7 +24,9 @@ from calc.commands.common import (
     read_project,
     refuse_unwritable_folders,
     section_option,
+    show_cautions,
 )
+from calc.commands.explain import explain
 from calc.commands.export import export
 from calc.commands.progress import progress
 from calc.commands.review import brief, review
@@ -105,10 +107,13 @@ def main() -> None:
 @main.command(epilog="Example: sandsleeve new marsh-approach")
 @click.argument("folder", metavar="DIR", type=click.Path(file_okay=False, path_type=Path))
 @click.option("--title", help="Title of the project; default: the name of the folder.")
-def new(folder: Path, title: str | None) -> None:
+@click.option("--from", "ground", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
+              help="Take the ground from a CSV, XLSX or AGS 4 file.")  # fmt: skip
+def new(folder: Path, title: str | None, ground: Path | None) -> None:
     """Write a starter project into a new folder.
 
-    DIR gets a commented project.toml that runs as it is; an existing folder must be empty.
+    DIR gets a commented project.toml that runs as it is; an existing folder must be empty. With --from its layers are
+    those of the file; what the file does not say stays switched off, to be filled in: check names it.
     """
     from calc.inputs.reading.schema import schema_text
     from calc.inputs.reading.starter import starter_project
@@ -117,13 +122,35 @@ def new(folder: Path, title: str | None) -> None:
         message = f"DIR must be a new or an empty folder ({folder} has files in it)."
         raise click.UsageError(message)
     try:
-        text = starter_project(title or folder.resolve().name)
+        name = title or folder.resolve().name
+        text = _with_ground(name, ground) if ground else starter_project(name)
     except ValueError as error:
         raise click.BadParameter(str(error), param_hint="--title") from error
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "project.toml").write_text(text, encoding="utf-8")
     (folder / "project.schema.json").write_text(schema_text(), encoding="utf-8")
     click.echo(f"{folder / 'project.toml'} is written. Next: sandsleeve check {folder}")
+
+
+def _with_ground(title: str, file: Path) -> str:
+    """The starter with the ground of a file; where that cannot be read the command ends."""
+    from calc.inputs import InputErrors
+    from calc.inputs.ground_file.read import ENDINGS, read_ground
+    from calc.inputs.ground_file.strata import project_with_ground
+
+    if file.suffix.lower() not in ENDINGS:
+        message = f"must end with {', '.join(ENDINGS)} (got {file.name})."
+        raise click.BadParameter(message, param_hint="--from")
+    try:
+        return project_with_ground(title, read_ground(file), file.name)
+    except InputErrors as errors:
+        click.echo(str(errors), err=True)
+        sys.exit(INPUTS)
+    except ImportError:
+        click.echo(
+            "Error: a workbook needs a package that is not installed: pip install 'sandsleeve[export]'", err=True
+        )
+        sys.exit(LIBRARY)
 
 
 @main.command(epilog="Example: sandsleeve check projects/marsh-approach --section A --failed")
@@ -151,6 +178,7 @@ def check(
     chosen = Chosen(_chapter_key(chapter) if chapter else "", failed)
     design = read_project(project)
     sections = chosen_sections(design, keys)
+    show_cautions(design)
     left_out = _left_out(design, sections, no_slip)
     parts = tuple(section.without_slip() if no_slip else section for section in sections)
     with progress() as tell, searches(fresh=fresh):
@@ -217,6 +245,7 @@ def package(
         refuse_unwritable_folders(target)
         design = read_project(project)
         chosen_sections(design, keys)
+        show_cautions(design)
         with progress() as tell, searches(fresh=fresh) as means:
             run = _run_design(design, tell)
             marks = _review_marks(project, run)
@@ -256,6 +285,7 @@ main.add_command(brief)
 main.add_command(sign)
 main.add_command(size)
 main.add_command(export)
+main.add_command(explain)
 
 
 def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":

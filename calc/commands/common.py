@@ -21,26 +21,39 @@ USAGE, INPUTS, VERIFICATION, LIBRARY = 2, 3, 4, 5
 VARIABLE = "SANDSLEEVE_ARCHIVE"
 
 
+def folder_of(place: Path) -> Path:
+    """The folder of a project that is named by its file."""
+    return place.parent if place.name == "project.toml" and place.is_file() else place
+
+
 class Project(click.Path):
-    """A folder with a project file."""
+    """A folder with a project file, or this file."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """Give the folder as a path."""
-        folder = Path(os.fsdecode(super().convert(value, param, ctx)))
+        folder = folder_of(Path(os.fsdecode(super().convert(value, param, ctx))))
         if not (folder / "project.toml").is_file():
-            self.fail(f"{folder} must be a folder with a file project.toml.", param, ctx)
+            self.fail(f"{folder} must be a folder with a file project.toml, or that file.", param, ctx)
         return folder
 
 
-class Address(click.Path):
-    """A folder, or the address of an archive on a server, which stays a text."""
+class Folder(click.Path):
+    """A folder, or that of a project file."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Give the folder."""
+        return super().convert(folder_of(Path(os.fsdecode(value))), param, ctx)
+
+
+class Address(Folder):
+    """The same, or the address of an archive on a server, which stays a text."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """Give a path or the address."""
         return value if isinstance(value, str) and "://" in value else super().convert(value, param, ctx)
 
 
-project_argument = click.argument("project", type=Project(exists=True, file_okay=False))
+project_argument = click.argument("project", type=Project(exists=True))
 archive_option = click.option(
     "--archive",
     "shared",
@@ -97,6 +110,12 @@ def read_project(project: Path) -> "Design":
     except InputErrors as errors:
         click.echo(str(errors), err=True)
         sys.exit(INPUTS)
+
+
+def show_cautions(design: "Design") -> None:
+    """Tell which values lie outside of what is usual; they are used all the same."""
+    for one in design.cautions:
+        click.echo(str(one), err=True)
 
 
 def chosen_sections(design: "Design", keys: tuple[str, ...]) -> "list[Section]":

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import click
 
-from calc.commands.common import INPUTS, LIBRARY, OUTCOMES, print_json, refuse_unwritable_folders
+from calc.commands.common import INPUTS, LIBRARY, OUTCOMES, print_json, project_argument, refuse_unwritable_folders
 from calc.commands.progress import progress
 
 MISSING = "the export needs packages that are not installed: pip install 'sandsleeve[export]'"
 
 
 @click.command(epilog="Example: sandsleeve export projects/marsh-approach --out /tmp/marsh")
-@click.argument("project", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@project_argument
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def export(project: Path, out: Path | None, as_data: bool) -> None:
@@ -24,9 +24,6 @@ def export(project: Path, out: Path | None, as_data: bool) -> None:
     are unrounded, each line at the case that it prints. The cross-section of each section is a DXF in metres. All files
     are written, or none.
     """
-    if not (project / "project.toml").is_file():
-        message = f"{project} must be a folder with a file project.toml."
-        raise click.BadParameter(message, param_hint="PROJECT")
     folder = out or project / "out"
     refuse_unwritable_folders(folder)
     try:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from calc.commands.common import (
+    Folder,
     Place,
     archive_option,
     json_option,
@@ -29,7 +30,7 @@ ROLES = ("originator", "checker", "approver")
 
 
 @click.command(epilog="Example: sandsleeve sign projects/marsh-approach --role originator")
-@click.argument("place", metavar="PROJECT", type=click.Path(exists=True, file_okay=False, path_type=Path))
+@click.argument("place", metavar="PROJECT", type=Folder(exists=True, file_okay=False, path_type=Path))
 @click.option("--role", required=True, type=click.Choice(ROLES), help="In which role you sign.")
 @click.option("--name", help="Your name; default: whom the project names for the role.")
 @click.option("--revision", help="Which revision; default: the one issued last.")

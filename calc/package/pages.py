@@ -303,6 +303,7 @@ class Pages:
             "mark_words": MARK_WORDS,
             "symbols": symbol_list(run),
             "subjects": list(typed.subjects()),
+            "cautions": design.cautions,
             "elsewhere": typed.elsewhere(),
         }
 

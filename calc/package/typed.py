@@ -11,7 +11,7 @@ from markupsafe import Markup
 from calc.engine.typeset import set_quantity
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, locate
-from calc.inputs.reading.source import Source
+from calc.inputs.reading.source import Source, text_of
 from calc.package.typed_names import Cell, TypedTable, item_of, label_of, letters, parted, printable, table_of, word_of
 
 # Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
@@ -83,7 +83,7 @@ class TypedFile:
     @cached_property
     def source(self) -> Source:
         """The file with the places of its fields."""
-        return Source(self.design.source, self.design.text, {}, locate(self.design.text.decode("utf-8")))
+        return Source(self.design.source, self.design.text, {}, locate(text_of(self.design.text)))
 
     @cached_property
     def fields(self) -> tuple[Path, ...]:
@@ -110,7 +110,7 @@ class TypedFile:
             self._notes = {}
             paths = [path for key in keys for path in tables.get(key, ())]
             if paths:
-                made = tuple(self._tables(paths))
+                made = tuple(table.marked({one.path for one in self.design.cautions}) for table in self._tables(paths))
                 yield Subject(title, made, tuple((letter, text) for text, letter in self._notes.items()))
 
     def _tables(self, paths: Sequence[Path]) -> Iterator[TypedTable]:

@@ -1,6 +1,6 @@
 """Names of fields: whose they are, the table and the item they stand in, and their words on a page."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import unescape
 from re import fullmatch, sub
 from string import ascii_lowercase
@@ -42,6 +42,10 @@ class Cell:
         """Whether no line breaks in it."""
         return len(self.text) <= WHOLE
 
+    def marked(self) -> "Cell":
+        """The same with the mark of a value that is not usual."""
+        return replace(self, text=Markup("{}<sup>!</sup>").format(self.text))
+
 
 @dataclass(frozen=True, slots=True)
 class TypedTable:
@@ -52,6 +56,11 @@ class TypedTable:
     rows: tuple[tuple[Cell, ...], ...]
     wide: bool
     beside: bool = False
+
+    def marked(self, unusual: set[Path]) -> "TypedTable":
+        """The same with a mark at the values of some fields."""
+        rows = [[one.marked() if unusual.intersection(one.fields) else one for one in row] for row in self.rows]
+        return replace(self, rows=tuple(map(tuple, rows)))
 
 
 def plain_text(html: str) -> str:

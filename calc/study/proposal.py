@@ -7,6 +7,7 @@ from textwrap import wrap
 
 from calc.inputs import Design
 from calc.inputs.reading.locate import Path, Place, locate
+from calc.inputs.reading.source import text_of
 from calc.study.dates import day_text
 
 WIDTH = 100
@@ -41,7 +42,7 @@ def proposal_text(design: Design, proposals: Sequence[Proposal], head: Sequence[
     Tables stated once for several sections stay one where all of these have the same dates, and become tables of the
     section elsewhere.
     """
-    text = design.text.decode()
+    text = text_of(design.text)
     typed = _Typed([line.rstrip("\r") for line in text.split("\n")], locate(text))
     lines = [line for paragraph in head for line in _comment(paragraph)]
     # Keys of the sections that have neither stages nor a hand-over of their own.

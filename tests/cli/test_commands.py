@@ -4,6 +4,7 @@ import ast
 import json
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 
 import click
 import pytest
@@ -230,3 +231,42 @@ def test_help_has_an_example_and_the_docs_name_the_command(command: Command, nam
 
 def test_version_is_that_of_the_package(command: Command) -> None:
     assert command("--version").stdout == f"sandsleeve, version {calc.__version__}\n"
+
+
+@pytest.mark.parametrize("name", ["check", "package"])
+def test_a_value_that_is_not_usual_is_told_beside_the_outcome(
+    command: Command, project: Path, outcome_of: Callable[..., None], monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    file = project / "project.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace('"750 kPa"', '"12 kPa"'), encoding="utf-8")
+    outcome_of(Verdict("x", "Tension", "pass"))
+    written = SimpleNamespace(pdf=file, results=file)
+    monkeypatch.setattr("calc.package.write_package", lambda *_arguments: written)
+
+    result = command(name, project)
+
+    assert result.exit_code == 0
+    (line,) = result.stderr.splitlines()
+    assert ': caution: "12 kPa" is used; usual is 100 kPa to 20 MPa' in line
+
+
+@pytest.mark.parametrize("name", ["check", "package", "export", "size", "review", "brief", "issue", "sign", "archive"])
+def test_the_project_file_stands_for_its_folder(command: Command, project: Path, name: str) -> None:
+    group = ["list"] if name == "archive" else []
+    options = ["--role", "checker"] if name == "sign" else []
+    file = project / "project.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace("[embankment]", "[embankment"), encoding="utf-8")
+    by_folder = command(name, *group, project, *options)
+    by_file = command(name, *group, file, *options)
+
+    assert by_file.output == by_folder.output
+    assert by_file.exit_code == by_folder.exit_code
+    assert "Usage" not in by_file.output or name == "size"
+
+
+def test_another_file_is_no_project(command: Command, project: Path) -> None:
+    (project / "notes.toml").write_text("", encoding="utf-8")
+    result = command("check", project / "notes.toml")
+
+    assert result.exit_code == 2
+    assert "must be a folder with a file project.toml, or that file" in " ".join(result.stderr.split())

@@ -130,7 +130,7 @@ def test_a_section_gives_its_water_levels_and_submerged_fill(read: Read) -> None
 
 
 def test_answers_to_matters_outside_are_those_given(read: Read) -> None:
-    design = read(('# seismic = "…"', 'seismic = "see report 7"'))
+    design = read(('# seismic = "not relevant because …"', 'seismic = "see report 7"'))
 
     assert design.outside == {"seismic": "see report 7"}
 

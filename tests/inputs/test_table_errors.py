@@ -147,10 +147,14 @@ def test_sections_have_keys_of_their_own(refused: Refused) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "text"),
     [
-        ("[columns]", "[[columns]]", "columns: must be a table, got a list"),
-        ("[[assumption]]", "[assumption]", "assumption: must be a list, got a table"),
-        ("\n[[section]]\n", "\n[section]\n", "section: must be a list, got a table"),
-        ("[people]", "[[people]]", "people: must be a table, got a list"),
+        ("[columns]", "[[columns]]", "columns: must be written [columns]: there is one, got [[columns]]"),
+        (
+            "[[assumption]]",
+            "[assumption]",
+            "assumption: must be written [[assumption]]: it is a list, got [assumption]",
+        ),
+        ("\n[[section]]\n", "\n[section]\n", "section: must be written [[section]]: it is a list, got [section]"),
+        ("[people]", "[[people]]", "people: must be written [people]: there is one, got [[people]]"),
         (
             'factor_sets = ["EN 1997-1 DA1-1", "EN 1997-1 DA1-2"]',
             "factor_sets = []",

@@ -14,6 +14,8 @@ import calc.chapters
 from calc.chain import CHAPTERS, Run, run_checks
 from calc.inputs import read_design
 from calc.numbering import listed, merged, own_key
+from calc.terminal.descent import FILE, descent, descent_text
+from tests.projects.descents import descent_of
 from tests.projects.verdict_list import PAGE, page_of, read_page, rows_of
 
 SEARCHED = pattern(r"slip|blocks|face")  # scopes of the chapter on stability whose numbers a search finds
@@ -135,3 +137,4 @@ if __name__ == "__main__":
     runs = [store(example) for example in EXAMPLES if not wanted or example.name in wanted]
     store_lines(runs)
     PAGE.write_text(page_of(rows_of(runs, read_page() if wanted else {})), encoding="utf-8")
+    FILE.write_text(descent_text(descent_of(runs, descent() if wanted else None)), encoding="utf-8")

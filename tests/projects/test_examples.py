@@ -17,9 +17,11 @@ from calc.inputs.reading.starter import starter_project
 from calc.numbering import listed, own_key
 from calc.package import write_package
 from calc.package.writer import writers
+from calc.terminal.descent import descent
 from tests.packages.columns import lines_of as printed_steps
 from tests.packages.columns import own_values, rows_of, wrong_columns
 from tests.packages.reading import typed
+from tests.projects.descents import descent_of
 from tests.projects.store import EXAMPLES, STORED, lines_of, read_results, results, run_of, same, summary
 from tests.projects.verdict_list import ENDING, PAGE, RENEW, page_of, read_page
 from tests.projects.verdict_list import rows_of as verdict_rows
@@ -164,6 +166,14 @@ def test_every_verdict_of_the_example_stands_in_the_list(run: Run) -> None:
                 assert (there.compares, there.limit) == (row.compares, row.limit), f"{key} compares otherwise: {RENEW}"
 
 
+def test_every_descent_of_the_example_stands_in_the_data_of_explain(run: Run) -> None:
+    found, listed = descent_of([run]), descent()
+    for key, one in found.verdicts.items():
+        assert key in listed.verdicts, f"calc/terminal/descent.json has no verdict {key}: {RENEW}"
+        assert one.fields <= listed.verdicts[key].fields, f"{key} descends from other fields: {RENEW}"
+    assert {path for path, by in found.reads.items() if not set(by) <= set(listed.reads.get(path, ()))} == set(), RENEW
+
+
 def test_every_quantity_of_the_example_has_its_number_in_the_list_of_its_chapter(run: Run) -> None:
     for chapter, names in lines_of([run]).items():
         assert names == list(listed(chapter)), f"calc/chapters/{chapter}/lines.txt lacks quantities: {RENEW}"
@@ -200,6 +210,7 @@ def test_the_list_of_verdicts_is_that_of_the_stored_runs_the_chapters_and_the_mo
     }
 
     assert {(chapter, key) for chapter, rows in listed.items() for key in rows} == stored, RENEW
+    assert set(descent().verdicts) == stored, RENEW
     assert PAGE.read_text(encoding="utf-8") == page_of(listed), RENEW
 
 

@@ -19,7 +19,7 @@ def document_of(project: Path) -> tuple[str, str] | None:
     """Project number and document number of a project folder; None where its file does not say them."""
     try:
         content = read_small(project / "project.toml", LARGEST_PROJECT)
-        table = tomllib.loads(content.decode("utf-8"))["project"]
+        table = tomllib.loads(content.decode("utf-8-sig"))["project"]
         number, document = table["number"], table["document"]
     except (OSError, ArchiveError, ValueError, KeyError, TypeError, RecursionError):
         return None

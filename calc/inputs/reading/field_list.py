@@ -1,6 +1,7 @@
 """The list of all fields of the project file, generated into docs/project-file.md."""
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Annotated, Any, get_args, get_origin
 
 from pydantic.fields import FieldInfo
@@ -8,7 +9,7 @@ from pydantic.fields import FieldInfo
 from calc.inputs.reading.document import Document
 from calc.inputs.reading.messages import example_text, keys_of, tables_in
 from calc.inputs.reading.scalars import AtRest, Number, Quantity, Ranged, Scalar, Slope, Whole
-from calc.inputs.reading.table import Table
+from calc.inputs.reading.table import Table, band_of
 from calc.inputs.reading.texts import IsoDate, Key, OneOf, Text, TrueFalse
 
 BEGIN, END = "<!-- fields: generated, do not edit -->", "<!-- end of fields -->"
@@ -28,6 +29,34 @@ def field_list() -> str:
     for path, model, is_list in _tables(Document, ""):
         headers.setdefault(model, []).append(f"`[[{path}]]`" if is_list else f"`[{path}]`")
     return "\n".join(_part(model, paths) for model, paths in headers.items())
+
+
+def list_headers() -> frozenset[str]:
+    """The tables that are written [[name]], those of a section without its name."""
+    return frozenset(path for path, _, is_list in _tables(Document, "") if is_list)
+
+
+@cache
+def tables_by_path() -> dict[str, tuple[type[Table], bool]]:
+    """Every table by its path, those of a section without its name, and whether it is a list."""
+    return {path: (model, is_list) for path, model, is_list in _tables(Document, "")}
+
+
+@cache
+def fields_by_path() -> dict[str, FieldInfo]:
+    """Every field that is no table by its path; those of a section itself without its name."""
+    found = {}
+    for table, (model, _) in tables_by_path().items():
+        for key, info in keys_of(model).items():
+            if next(tables_in(info.annotation), None) is None:
+                found[key if table == "section" else f"{table}.{key}"] = info
+    return found
+
+
+def form_and_range(info: FieldInfo) -> tuple[str, str]:
+    """The unit or form of a field and what its value must be."""
+    kind = scalar_of(info)
+    return (_form(kind), _must(kind)) if kind else ("list", _count(info))
 
 
 def _part(model: type[Table], headers: list[str]) -> str:
@@ -58,7 +87,7 @@ def _row(key: str, info: FieldInfo) -> str:
         must or count,
         mandatory,
         f"`{example_text((info.examples or [''])[0])}`",
-        info.description or "",
+        (info.description or "") + (f" Usual: {band.low} to {band.high}." if (band := band_of(info)) else ""),
     ]
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 

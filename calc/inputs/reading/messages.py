@@ -1,5 +1,6 @@
 """The refusals of the validation library in the words of the project file."""
 
+import re
 import types
 from collections.abc import Iterator
 from difflib import get_close_matches
@@ -18,8 +19,13 @@ MOVED: dict[Path, str] = {
 }
 
 
-def must_and_got(model: type[Table], detail: ErrorDetails, more_keys: tuple[str, ...] = ()) -> tuple[str, str]:
-    """What a value must be and what it got; `more_keys` are known at the top of the file beside those of the model."""
+def must_and_got(
+    model: type[Table], detail: ErrorDetails, more_keys: tuple[str, ...] = (), at: Path = ()
+) -> tuple[str, str]:
+    """What a value must be and what it got; `more_keys` are known at the top of the file beside those of the model.
+
+    `at` is the path in the file where that of the detail is one in merged tables.
+    """
     kind, context, path = detail["type"], detail.get("ctx", {}), detail["loc"]
     if kind == "input":
         return str(context["must"]), str(context["got"])
@@ -32,7 +38,24 @@ def must_and_got(model: type[Table], detail: ErrorDetails, more_keys: tuple[str,
         bound = "at least" if kind == "too_short" else "at most"
         count = context["min_length" if kind == "too_short" else "max_length"]
         return f"have {bound} {_entries(count)}", _entries(context["actual_length"])
-    return "be a list" if kind == "tuple_type" else "be a table", show(detail["input"])
+    header = ".".join(str(key) for key in at or path if not isinstance(key, int))
+    return _other_form(header, field_at(model, path), detail["input"], "list" if kind == "tuple_type" else "table")
+
+
+def _other_form(header: str, info: FieldInfo | None, given: object, form: str) -> tuple[str, str]:
+    """A list in place of a table, a table in place of a list, or a plain value in place of either."""
+    if form == "list" and isinstance(given, dict):
+        return f"be written [[{header}]]: it is a list", f"[{header}]"
+    if form == "table" and isinstance(given, list):
+        return f"be written [{header}]: there is one", f"[[{header}]]"
+    example = str((info.examples or [""])[0]) if info else ""
+    if not example.startswith("{"):
+        return f"be a {form}", show(given)
+    if isinstance(given, int | float) and not isinstance(given, bool):
+        example = re.sub(r"(?<=value = )[^,]+", str(given), example)
+    if isinstance(given, str):
+        example = re.sub(r'(?<=name = )"[^"]*"', show(given), example)
+    return f"be a table: {header.rpartition('.')[2]} = {example}", show(given)
 
 
 def _entries(count: int) -> str:

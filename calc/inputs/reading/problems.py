@@ -1,7 +1,10 @@
 """What is wrong with a project file: all of it at once, each with file, line, column and field."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+FILE = "file"  # in the place of a field: how the file is written
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,9 +23,33 @@ class InputError:
 
 
 class InputErrors(ValueError):  # noqa: N818  # it holds many
-    """Everything that is wrong with a project file, in the order of its lines; the text has one line for each."""
+    """Everything that is wrong with a project file, a line each: how it is written, then its fields by line."""
 
     def __init__(self, errors: Iterable[InputError]) -> None:
         unique = dict.fromkeys(errors)
-        self.errors = tuple(sorted(unique, key=lambda error: (error.line, error.column, error.path)))
+        self.errors = tuple(
+            sorted(unique, key=lambda error: (error.path != FILE, error.line, error.column, error.path))
+        )
         super().__init__("\n".join(map(str, self.errors)))
+
+
+def told_once(found: Iterable[tuple[InputError, str | None]], sections: Sequence[str]) -> list[InputError]:
+    """Each mistake once, with the keys of the sections that it is one in, where it is none in the others.
+
+    An error comes with the key of the section that it was found in, without one where it holds for the file.
+    """
+    alike: dict[tuple[int, int, str, str], list[tuple[InputError, str | None]]] = {}
+    for error, section in found:
+        what = re.sub(r"[0-9.]+", "", error.must)  # numbers differ between the sections
+        alike.setdefault((error.line, error.column, error.path, what), []).append((error, section))
+    return [_with_sections(one, sections) for one in alike.values()]
+
+
+def _with_sections(same: list[tuple[InputError, str | None]], sections: Sequence[str]) -> InputError:
+    first, key = same[0]
+    keys = list(dict.fromkeys(one for _, one in same if one is not None))
+    differ = len({error.must for error, _ in same}) > 1
+    if len(sections) == 1 or any(one is None for _, one in same) or (set(keys) == set(sections) and not differ):
+        return first
+    numbers = f"; numbers of {key}" if differ else ""
+    return replace(first, got=f"{first.got} (section{'s' * (len(keys) > 1)} {', '.join(keys)}{numbers})")

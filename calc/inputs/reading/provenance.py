@@ -16,16 +16,23 @@ def provenance(
 ) -> dict[str, Provenance]:
     """Give each value its origin; tables in a list are labelled by their key, or by their index from 0."""
     found: dict[str, Provenance] = {}
+    for text, place, info, value in single_values(table, path, label):
+        if (origin := _origin(source, stands_at(place), info, value)) is not None:
+            found[text] = origin
+    return found
+
+
+def single_values(table: Table, path: Path, label: str) -> Iterator[tuple[str, Path, FieldInfo, Any]]:
+    """Every single value of a table with its label, path and field; those of sections are left out."""
     for name, info in type(table).model_fields.items():
         key = info.alias or name
         for place, text, value in _values(getattr(table, name), (*path, key), f"{label}{key}"):
             if isinstance(value, Section):
                 continue  # its parts may stand in common tables: asked for section by section
             if isinstance(value, Table):
-                found |= provenance(value, place, f"{text}.", source, stands_at)
-            elif (origin := _origin(source, stands_at(place), info, value)) is not None:
-                found[text] = origin
-    return found
+                yield from single_values(value, place, f"{text}.")
+            else:
+                yield text, place, info, value
 
 
 def _values(value: Any, path: Path, label: str) -> Iterator[tuple[Path, str, Any]]:

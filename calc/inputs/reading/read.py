@@ -1,6 +1,7 @@
 """From a project folder to a design: read, merge, validate, apply the rules, keep where every value comes from."""
 
 import inspect
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -10,14 +11,18 @@ from typing import Annotated, Any
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
+from calc.inputs.reading.cautions import Caution, cautions
 from calc.inputs.reading.document import DOCUMENT_RULES, Document
+from calc.inputs.reading.field_list import list_headers
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.merge import Merged, merge
 from calc.inputs.reading.messages import must_and_got
-from calc.inputs.reading.problems import InputError, InputErrors
+from calc.inputs.reading.problems import InputError, InputErrors, told_once
 from calc.inputs.reading.provenance import provenance
 from calc.inputs.reading.source import Source, read_source
+from calc.inputs.reading.syntax import UNREADABLE
 from calc.inputs.reading.table import Table
+from calc.inputs.reading.texts import Key
 from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.programme import PROGRAMME_RULES
@@ -25,6 +30,10 @@ from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.rules import SECTION_RULES, Problem, Problems
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.site_rules import SITE_RULES
+
+RULES = (*SECTION_RULES, *PROGRAMME_RULES, *SITE_RULES, *MONITORING_RULES)
+SECTION_KEY = re.compile(Key(capitals=True).pattern())
+_OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}
 
 
 @dataclass(frozen=True)
@@ -41,20 +50,54 @@ class Design:
     text: bytes
     sha256: str
     provenance: Mapping[str, Provenance]
+    cautions: tuple[Caution, ...] = ()
 
 
 def read_design(project: FilePath) -> Design:
     """Read and validate project.toml of a project folder; raise `InputErrors` with everything that is wrong."""
-    source = read_source(FilePath(project))
+    source = read_source(FilePath(project), list_headers())
     sections = _merged_sections(source.document)
+    labels = [_label(source, index) for index in range(len(sections))]
     document = {key: value for key, value in source.document.items() if key not in COMMON}
     if sections:
         document["section"] = [section.table for section in sections]
     readable, details = _partly(Document, document)
-    errors = [*_validation_errors(source, sections, details), *_broken_rules(source, sections, readable)]
+    found = [
+        *((error, None) for error in _validation_errors(source, [], _common_details(source.document))),
+        *((error, _section_of(detail, labels)) for detail in details for error in
+          _validation_errors(source, sections, [detail])),
+        *_broken_rules(source, sections, labels, readable),
+    ]  # fmt: skip
+    errors = [*source.mistakes, *told_once(found, labels)]
     if errors:
         raise InputErrors(errors)
     return _design(source, sections, Document.model_validate(document))
+
+
+def _label(source: Source, index: int) -> str:
+    """How a message names a section: by its key, or by its number in the file."""
+    key = source.document["section"][index].get("key")
+    return key if isinstance(key, str) and SECTION_KEY.fullmatch(key) else f"number {index + 1}"
+
+
+def _section_of(detail: ErrorDetails, labels: list[str]) -> str | None:
+    path = detail["loc"]
+    return labels[int(path[1])] if path[:1] == ("section",) and len(path) > 1 and labels else None
+
+
+def _common_details(document: dict[str, Any]) -> Iterator[ErrorDetails]:
+    """What is wrong in the common tables, whether or not a section states them anew; the section may complete them."""
+    for name, info in Section.model_fields.items():
+        key = info.alias or name
+        if key not in COMMON or key not in document:
+            continue
+        try:
+            _reader(Section, name).validate_python(document[key])
+        except ValidationError as error:
+            for detail in error.errors(include_url=False):
+                path = (key, *detail["loc"])
+                if detail["type"] != "missing" or any(isinstance(part, int) for part in path):
+                    yield {**detail, "loc": path}
 
 
 def _merged_sections(document: dict[str, Any]) -> list[Merged]:
@@ -96,25 +139,47 @@ def _reader(model: type[Table], name: str) -> TypeAdapter[Any]:
     return TypeAdapter(form)
 
 
-def _validation_errors(source: Source, sections: list[Merged], details: list[ErrorDetails]) -> Iterator[InputError]:
+def _validation_errors(source: Source, sections: list[Merged], details: Iterable[ErrorDetails]) -> Iterator[InputError]:
     for detail in details:
-        if detail["type"] == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"]:
+        kind = detail["type"]
+        if kind != "extra_forbidden" and detail["input"] == UNREADABLE:
+            continue  # told already, where it stands
+        if kind in {"missing", "too_short"} and not source.whole:
+            continue  # it may stand in a line that cannot be read
+        if kind == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"]:
             continue  # counted without the entries that are wrong themselves and have errors of their own
-        must, got = must_and_got(Document, detail, COMMON)
-        yield source.error(_stands_at(sections, detail["loc"]), must, got)
+        path = detail["loc"]
+        at = _stands_at(sections, path)
+        must, got = must_and_got(Document if path[:1] in _OF_FILE else Section, detail, COMMON, at)
+        yield source.error(at, must, got)
 
 
-def _broken_rules(source: Source, sections: list[Merged], readable: dict[str, Any]) -> Iterator[InputError]:
+def _broken_rules(
+    source: Source, sections: list[Merged], labels: list[str], readable: dict[str, Any]
+) -> Iterator[tuple[InputError, str | None]]:
+    """What breaks a rule between values, with the key of its section; nothing where a line cannot be read."""
+    if source.mistakes:
+        return
     basis = readable.get("basis")
     shared = {"gamma_w": basis.gamma_w, "sublayer_max": basis.sublayer_max} if basis else {}
     parts = [_partly(Section, section.table)[0] for section in sections]
-    for section, values in zip(sections, parts, strict=True):
-        for problem in _apply((*SECTION_RULES, *PROGRAMME_RULES, *SITE_RULES, *MONITORING_RULES), values | shared):
-            yield _error(source, section.stands_at(problem.path), problem)
+    for section, values, label in zip(sections, parts, labels, strict=True):
+        soils = _known_soils(section, values, parts)
+        for problem in _apply(RULES, values | shared | soils):
+            yield _error(source, section.stands_at(problem.path), problem), label
     readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
     readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
     for problem in _apply(DOCUMENT_RULES, readable):
-        yield _error(source, problem.path, problem)
+        yield _error(source, problem.path, problem), None
+
+
+def _known_soils(section: Merged, values: dict[str, Any], parts: list[dict[str, Any]]) -> dict[str, Any]:
+    """The keys of layers that a grading may name: those of all sections where it is common to them."""
+    own = section.stands_at(("filters", "soil"))[0] == "section"
+    asked = [values] if own else parts
+    if not all("layers" in one for one in asked):
+        return {}
+    return {"known_soils": tuple(dict.fromkeys(layer.key for one in asked for layer in one["layers"]))}
 
 
 def _apply(rules: Iterable[Callable[..., Problems]], values: dict[str, Any]) -> Problems:
@@ -137,9 +202,11 @@ def _error(source: Source, path: Path, problem: Problem) -> InputError:
 
 def _design(source: Source, merged: list[Merged], document: Document) -> Design:
     origins = provenance(document, (), "", source, lambda path: path)
+    told = list(cautions(document, source, lambda path: path))
     sections = []
     for part, section in zip(merged, document.sections, strict=True):
         own = provenance(section, (), "", source, part.stands_at)
+        told += cautions(section, source, part.stands_at)
         sections.append(_complete_section(section, own))
         origins |= {f"section.{section.key}.{path}": value for path, value in own.items()}
     return Design(
@@ -153,6 +220,7 @@ def _design(source: Source, merged: list[Merged], document: Document) -> Design:
         source.data,
         source.sha256,
         origins,
+        tuple(sorted(dict.fromkeys(told), key=lambda one: (one.line, one.column))),
     )
 
 

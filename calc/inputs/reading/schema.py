@@ -53,7 +53,11 @@ def _plain(value: Any) -> Any:
 
 
 def _idle(key: str, item: Any) -> bool:
-    return (key == "title" and isinstance(item, str)) or (key == "default" and not isinstance(item, dict))
+    return (
+        key == "usual"
+        or (key == "title" and isinstance(item, str))
+        or (key == "default" and not isinstance(item, dict))
+    )
 
 
 def schema_text() -> str:

@@ -9,22 +9,28 @@ from typing import Any, NoReturn
 
 from calc.inputs.reading.glyphs import first_without_glyph
 from calc.inputs.reading.locate import Path, Place, locate
-from calc.inputs.reading.problems import InputError, InputErrors
+from calc.inputs.reading.problems import FILE, InputError, InputErrors
 from calc.inputs.reading.scalars import show
+from calc.inputs.reading.syntax import Mistake, parse
 
 LARGEST = 2_000_000
 _PLAIN = re.compile(r'"[^"\\]*"')  # a text on one line without escapes: most of a file
-_WHERE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+_MARK = "\ufeff"  # some editors write it at the beginning of a file in UTF-8
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """A project file: its bytes, what they say, and the place of each key."""
+    """A project file: its bytes, what they say, and the place of each key.
+
+    With mistakes of writing the document says what the other lines say; without `whole` keys may be missing in it.
+    """
 
     file: FilePath
     data: bytes
     document: dict[str, Any]
     places: dict[Path, Place]
+    mistakes: tuple[InputError, ...] = ()
+    whole: bool = True
 
     @property
     def sha256(self) -> str:
@@ -64,22 +70,31 @@ def _printable(key: str) -> str:
     return short if re.fullmatch(r"[\w-]+", short) else f'"{short.encode("unicode_escape").decode()}"'
 
 
-def read_source(project: FilePath) -> Source:
-    """Read project.toml of a project folder; every refusal is an `InputErrors` of one line."""
+def read_source(project: FilePath, lists: frozenset[str] = frozenset()) -> Source:
+    """Read project.toml of a project folder; what cannot be read at all is refused at once.
+
+    `lists` are the tables that are written [[name]].
+    """
     file = project / "project.toml"
     data = _bytes(project, file)
     text = _text(file, data)
     try:
-        document = tomllib.loads(text)
-        places = locate(text)
-    except tomllib.TOMLDecodeError as error:
-        _refuse_toml(file, text, str(error))
+        parsed = parse(text, lists)
+        places = locate(parsed.text) if parsed.document is not None else {}
     except RecursionError:
         _refuse(file, "not nest lists and tables deeper than a project file needs", "a very deep nesting")
     except ValueError:
         _refuse(file, "hold numbers of reasonable length", "a number with thousands of digits")
-    _refuse_missing_glyph(file, text)
-    return Source(file, data, document, places)
+    mistakes = tuple(_of_file(file, one) for one in parsed.mistakes)
+    if parsed.document is None:
+        raise InputErrors(mistakes)
+    if not mistakes:
+        _refuse_missing_glyph(file, text)
+    return Source(file, data, parsed.document, places, mistakes, parsed.whole)
+
+
+def _of_file(file: FilePath, one: Mistake) -> InputError:
+    return InputError(str(file), one.line, one.column, FILE, one.must, one.got)
 
 
 def _bytes(project: FilePath, file: FilePath) -> bytes:
@@ -96,15 +111,24 @@ def _bytes(project: FilePath, file: FilePath) -> bytes:
     return data
 
 
+def text_of(data: bytes) -> str:
+    """The text of a project file without the mark that some editors put at its beginning."""
+    return data.decode("utf-8").removeprefix(_MARK)
+
+
 def _text(file: FilePath, data: bytes) -> str:
-    if data.startswith(b"\xef\xbb\xbf"):
-        _refuse(file, "be UTF-8 without a byte-order mark", "a byte-order mark at the beginning")
     try:
-        return data.decode("utf-8")
+        return text_of(data)
     except UnicodeDecodeError as error:
         before = data[: error.start]
         column = len(before.rsplit(b"\n", 1)[-1].decode("utf-8", "replace")) + 1
-        _refuse(file, "be UTF-8", f"the byte 0x{data[error.start]:02x}", before.count(b"\n") + 1, column)
+        must = "be saved as UTF-8 (in the editor: save as, with the encoding UTF-8)"
+        if data[:2] in {b"\xff\xfe", b"\xfe\xff"}:
+            _refuse(file, must, "UTF-16")
+        byte = data[error.start : error.start + 1]
+        sign = byte.decode("cp1252", "replace")
+        got = f"the byte 0x{byte.hex()}" + (f', which is "{sign}" in Latin-1' if sign.isprintable() else "")
+        _refuse(file, must, got, before.count(b"\n") + 1, column)
 
 
 def _refuse_missing_glyph(file: FilePath, text: str) -> None:
@@ -117,16 +141,5 @@ def _refuse_missing_glyph(file: FilePath, text: str) -> None:
     _refuse(file, must, f"U+{ord(text[at]):04X}", line, column)
 
 
-def _refuse_toml(file: FilePath, text: str, message: str) -> NoReturn:
-    where = _WHERE.search(message)
-    if where and where[1]:
-        line, column = int(where[1]), int(where[2])
-    else:
-        line, column = text.count("\n") + 1, len(text.rsplit("\n", 1)[-1]) + 1
-    reason = message[: where.start()] if where else message
-    got = reason.encode("unicode_escape").decode()[:200]
-    _refuse(file, "be written in TOML", got[:1].lower() + got[1:], line, column)
-
-
 def _refuse(file: FilePath, must: str, got: str, line: int = 1, column: int = 1) -> NoReturn:
-    raise InputErrors([InputError(str(file), line, column, "file", must, got)]) from None
+    raise InputErrors([InputError(str(file), line, column, FILE, must, got)]) from None

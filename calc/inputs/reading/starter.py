@@ -1,5 +1,6 @@
 """The starter project: a commented project file that runs as it is."""
 
+import re
 import tomllib
 from collections.abc import Iterator
 from functools import cache
@@ -10,8 +11,11 @@ from calc.resources import template_folder
 MARKER = '"Title of the project"'
 LONGEST = 300
 # How the texts begin that stand in the starter for something that only the user knows.
-_STAND_IN = ("Title of ", "0000-000", "Starter project", "Name of the ", "Number and date of ", "Which ", "What the ",
-             "How the ", "example value: ", "The values of this file are examples")  # fmt: skip
+_STAND_IN = (
+    "Title of ", "0000-000", "Starter project", "Name of the ", "Number and date of ", "Number of ", "Which ", "What ",
+    "How the ", "Why ", "see …", "not relevant because …", "example value: ", "The values of this file are examples",
+)  # fmt: skip
+_SWITCHED_OFF = re.compile(r"^(#{1,2}) (?=\[\[?[\w.]+\]\]?(?: #.*)?$|\w+ = )", re.MULTILINE)
 
 
 def starter_project(title: str) -> str:
@@ -30,7 +34,12 @@ def starter_project(title: str) -> str:
 @cache
 def placeholders() -> frozenset[str]:
     """The texts of the starter that are to be replaced: a file that still holds one is no calculation of anything."""
-    return frozenset(text for text in _texts(tomllib.loads(_template())) if text.startswith(_STAND_IN))
+    return frozenset(text for text in _texts(tomllib.loads(switched_on(_template()))) if text.startswith(_STAND_IN))
+
+
+def switched_on(text: str) -> str:
+    """The text with every line in use that is switched off."""
+    return _SWITCHED_OFF.sub("", text)
 
 
 def _texts(value: object) -> Iterator[str]:
@@ -43,3 +52,8 @@ def _texts(value: object) -> Iterator[str]:
 
 def _template() -> str:
     return (template_folder() / "starter" / "project.toml").read_text(encoding="utf-8")
+
+
+def ground_at(text: str) -> int:
+    """Where the sections of a starter begin."""
+    return text.index("# Sections: stretches")

@@ -1,8 +1,9 @@
 """What every table of the project file has in common, and the kinds of values that several tables use."""
 
-from typing import Annotated, Any
+from typing import Annotated, Any, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field
+from pydantic.fields import FieldInfo
 
 from calc.inputs.reading.scalars import AtRest, Number, Quantity, Slope
 from calc.inputs.reading.texts import Key, OneOf, Text
@@ -14,10 +15,28 @@ class Table(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
+class Band(NamedTuple):
+    """Where the values of a field usually lie, as typed; what lies outside is used all the same, with a caution."""
+
+    low: str | float
+    high: str | float
+    origin: str = "common practice, no source"
+
+
 def field(description: str, example: object, **more: Any) -> Any:
-    """Describe a field of a table: what it means, an example as typed, and (as `name`) its name in the file."""
-    alias = more.pop("name", None)
-    return Field(description=description, examples=[example], alias=alias, **more)
+    """Describe a field of a table: what it means, an example as typed, and (as `name`) its name in the file.
+
+    `usual` are the ends of the band in which its values usually lie, as they would be typed.
+    """
+    alias, usual = more.pop("name", None), more.pop("usual", None)
+    extra: Any = {"usual": Band(*usual)} if usual else None
+    return Field(description=description, examples=[example], alias=alias, json_schema_extra=extra, **more)
+
+
+def band_of(info: FieldInfo) -> Band | None:
+    """The band in which the values of a field usually lie."""
+    extra = info.json_schema_extra
+    return extra.get("usual") if isinstance(extra, dict) else None  # type: ignore[return-value]  # set above
 
 
 # Bounds are those of what is possible or what keeps a run bounded, never those of good practice.

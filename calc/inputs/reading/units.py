@@ -89,6 +89,7 @@ def split(text: str) -> tuple[Fraction, str]:
         slips = (
             (rf"{NUMBER}$", "a number without a unit"),
             (r"[+-]?[0-9]+,[0-9]", "a comma in the number (the decimal mark is the point, thousands are not marked)"),
+            ("\u2212", "the sign U+2212 (write the minus of the keyboard, -)"),
             (r"(?i:[+-]?(nan|inf))", "a number that is not finite"),
             (rf"{NUMBER}\s*{UNIT}$", "no single space between number and unit"),
             (r".*°", 'the sign "°" (write "deg")'),

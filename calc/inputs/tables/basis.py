@@ -107,7 +107,7 @@ class Basis(Table):
     given_factor_sets: tuple[GivenFactorSet, ...] = field(
         "Sets of partial factors given in full.", "[[basis.factor_set]]", name="factor_set", default=(), max_length=10
     )
-    design_life: Life = field("Design life.", "100 a")
+    design_life: Life = field("Design life.", "100 a", usual=("10 a", "150 a"))
     limits: Limits = field("Limits of serviceability; the table may be empty.", "[basis.limits]")
     geotechnical_category: Annotated[int, Whole(ge=1, le=3)] = field("Geotechnical category.", 2)
     consequence_class: Annotated[str, OneOf(words=("CC1", "CC2", "CC3"))] = field("Consequence class.", "CC2")
@@ -124,7 +124,9 @@ class Basis(Table):
     standards: tuple[Standard, ...] = field(
         "Standards and guidelines that apply.", "[[basis.standard]]", name="standard", min_length=1, max_length=200
     )
-    gamma_w: UnitWeight = field("Unit weight of water.", "9.81 kN/m^3", default=9.81)
+    gamma_w: UnitWeight = field(
+        "Unit weight of water.", "9.81 kN/m^3", default=9.81, usual=("9.7 kN/m^3", "10.3 kN/m^3")
+    )
     sublayer_max: Sublayer = field(
         "Greatest thickness of a sublayer of the calculation. Over two diameters below the column heads it is half a "
         "diameter at most, and it is halved by itself where results would depend on it.",

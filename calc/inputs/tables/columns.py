@@ -24,13 +24,15 @@ from calc.inputs.reading.texts import Flag, OneOf, Words
 class Fill(Table):
     """The fill of the columns."""
 
-    gamma: UnitWeight = field("Unit weight above water.", "18 kN/m^3")
-    gamma_sat: UnitWeight = field("Saturated unit weight; at least that of water.", "20 kN/m^3")
-    phi: Friction = field("Characteristic effective friction angle.", "32.5 deg")
-    psi: Dilatancy = field("Angle of dilatancy, for the second method only.", "0 deg")
-    E: Modulus = field("Modulus of elasticity, for the second method only.", "40 MPa")
+    gamma: UnitWeight = field("Unit weight above water.", "18 kN/m^3", usual=("14 kN/m^3", "22 kN/m^3"))
+    gamma_sat: UnitWeight = field(
+        "Saturated unit weight; at least that of water.", "20 kN/m^3", usual=("17 kN/m^3", "24 kN/m^3")
+    )
+    phi: Friction = field("Characteristic effective friction angle.", "32.5 deg", usual=("28 deg", "45 deg"))
+    psi: Dilatancy = field("Angle of dilatancy, for the second method only.", "0 deg", usual=("0 deg", "15 deg"))
+    E: Modulus = field("Modulus of elasticity, for the second method only.", "40 MPa", usual=("5 MPa", "200 MPa"))
     nu: Poisson = field("Poisson ratio, for the second method only.", 0.3)
-    k: Permeability | None = field("Permeability.", "1e-4 m/s", default=None)
+    k: Permeability | None = field("Permeability.", "1e-4 m/s", default=None, usual=("1e-6 m/s", "1e-1 m/s"))
     grading: Words | None = field("Grading and fines content.", "0/8 mm sand, fines below 5 %", default=None)
 
 
@@ -38,8 +40,10 @@ class Columns(Table):
     """The columns of a section."""
 
     pattern: Annotated[str, OneOf(words=("triangular", "square"))] = field("Pattern of the grid.", "triangular")
-    spacing: Length = field("Distance between the axes of neighbouring columns.", "2.0 m")
-    diameter: ColumnDiameter = field("Diameter of the column as installed (inside of the casing).", "0.80 m")
+    spacing: Length = field("Distance between the axes of neighbouring columns.", "2.0 m", usual=("1 m", "5 m"))
+    diameter: ColumnDiameter = field(
+        "Diameter of the column as installed (inside of the casing).", "0.80 m", usual=("0.4 m", "1.5 m")
+    )
     installation: Annotated[str, OneOf(words=("displacement", "excavation"))] = field(
         "How the column is made: the soil is displaced, or excavated from the casing.", "displacement"
     )
@@ -49,8 +53,11 @@ class Columns(Table):
         "excavated columns use the coefficient at rest of the layer.",
         1.0,
         default=None,
+        usual=(0.5, 2.5),
     )
-    embedment: LengthOrNone = field("Depth of the toe below the top of the bearing layer.", "0.5 m")
+    embedment: LengthOrNone = field(
+        "Depth of the toe below the top of the bearing layer.", "0.5 m", usual=("0 m", "5 m")
+    )
     upstand: Upstand = field("Height of the column head above the ground.", "0 m")
     fill: Fill = field("Fill of the columns.", "[columns.fill]")
 

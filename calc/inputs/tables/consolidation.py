@@ -39,10 +39,16 @@ class Consolidation(Table):
         default=None,
     )
     c_h_low: Annotated[float, Number(gt=0, le=1)] = field(
-        "Lower end of the range of c_h, as a factor on the values of the layers.", 0.5, default=0.5
+        "Lower end of the range of c_h, as a factor on the values of the layers.",
+        0.5,
+        default=0.5,
+        usual=(0.1, 1),
     )
     c_h_high: Annotated[float, Number(ge=1, le=100)] = field(
-        "Upper end of the range of c_h, as a factor on the values of the layers.", 2.0, default=2.0
+        "Upper end of the range of c_h, as a factor on the values of the layers.",
+        2.0,
+        default=2.0,
+        usual=(1, 10),
     )
     secondary_reduction: SecondaryReduction | None = field(
         "Reduction of the secondary compression by the columns; without it none is made.",

@@ -13,30 +13,36 @@ class Embankment(Table):
         "Height of the fill from the top of the working platform (or, without one, from the ground) "
         "to the crest, in the final state.",
         "6.0 m",
+        usual=("0.5 m", "20 m"),
     )
-    crest_width: Length = field("Width of the crest.", "12.0 m")
+    crest_width: Length = field("Width of the crest.", "12.0 m", usual=("2 m", "80 m"))
     slope_left: Gradient = field("Left side slope, vertical:horizontal.", "1:2")
     slope_right: Gradient = field("Right side slope, vertical:horizontal.", "1:2")
-    gamma: UnitWeight = field("Unit weight of the fill above water.", "19 kN/m^3")
+    gamma: UnitWeight = field("Unit weight of the fill above water.", "19 kN/m^3", usual=("12 kN/m^3", "24 kN/m^3"))
     gamma_sub: UnitWeight | None = field(
-        "Submerged unit weight of the fill, for compensation fill that settles below water.", "10 kN/m^3", default=None
+        "Submerged unit weight of the fill, for compensation fill that settles below water.",
+        "10 kN/m^3",
+        default=None,
+        usual=("5 kN/m^3", "14 kN/m^3"),
     )
-    phi: Friction = field("Characteristic effective friction angle of the fill.", "32.5 deg")
-    c: Cohesion = field("Characteristic effective cohesion of the fill.", "0 kPa")
+    phi: Friction = field(
+        "Characteristic effective friction angle of the fill.", "32.5 deg", usual=("25 deg", "45 deg")
+    )
+    c: Cohesion = field("Characteristic effective cohesion of the fill.", "0 kPa", usual=("0 kPa", "30 kPa"))
 
 
 class Traffic(Table):
     """The variable load on the crest."""
 
-    q: PressureOrNone = field("Characteristic uniform load on the crest.", "20 kPa")
+    q: PressureOrNone = field("Characteristic uniform load on the crest.", "20 kPa", usual=("0 kPa", "80 kPa"))
     note: Words | None = field("Where the load comes from.", "from the basis of design, section 4", default=None)
 
 
 class Platform(Table):
     """The working platform, which stays under the embankment."""
 
-    thickness: Length = field("Thickness.", "0.8 m")
-    gamma: UnitWeight = field("Unit weight.", "18.5 kN/m^3")
+    thickness: Length = field("Thickness.", "0.8 m", usual=("0.2 m", "3 m"))
+    gamma: UnitWeight = field("Unit weight.", "18.5 kN/m^3", usual=("14 kN/m^3", "24 kN/m^3"))
     role: Annotated[str, OneOf(words=("load", "initial"))] = field(
         '"load": part of the added load; "initial": part of the stress state before the columns carry anything.', "load"
     )

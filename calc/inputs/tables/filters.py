@@ -71,10 +71,10 @@ class SoilGrading(Grading):
 class Geotextile(Table):
     """The fabric of the sleeve as a filter."""
 
-    opening: Opening = field("Opening size O_95.", "0.20 mm")
+    opening: Opening = field("Opening size O_95.", "0.20 mm", usual=("0.03 mm", "1 mm"))
     yarn: Opening = field("Width of the yarn between two openings, for the opening under ring strain.", "0.80 mm")
-    permeability: Permeability = field("Permeability normal to the plane.", "3e-4 m/s")
-    thickness: Thickness = field("Thickness.", "1.5 mm")
+    permeability: Permeability = field("Permeability normal to the plane.", "3e-4 m/s", usual=("1e-6 m/s", "1e-1 m/s"))
+    thickness: Thickness = field("Thickness.", "1.5 mm", usual=("0.2 mm", "10 mm"))
     open_area: Share | None = field("Open area over area of the fabric.", 0.06, default=None)
     source: Words = field("Test report or data sheet, with its date.", "test report F-21 (2024)")
 
@@ -113,9 +113,11 @@ class Estimates(Table):
     """What the estimates of the permeability of the fill need."""
 
     hazen: HazenFactor = field("Coefficient of the rule of Hazen.", "100 1/cm/s")
-    porosity: Porosity = field("Porosity of the fill as placed.", 0.35)
+    porosity: Porosity = field("Porosity of the fill as placed.", 0.35, usual=(0.2, 0.5))
     grain: Grain = field("Effective grain diameter for Kozeny and Carman.", "0.2 mm")
-    viscosity: Viscosity = field("Dynamic viscosity of the water at its temperature.", "1.3e-3 Pa*s")
+    viscosity: Viscosity = field(
+        "Dynamic viscosity of the water at its temperature.", "1.3e-3 Pa*s", usual=("0.8e-3 Pa*s", "1.8e-3 Pa*s")
+    )
     source: Words = field(SourceText, "basis of design, section 6")
 
 
@@ -151,8 +153,12 @@ class Plug(Table):
     needed: Flag = field("Whether the columns have to be closed against an aquifer.", True)
     reason: Words = field("Why, or why not.", "The aquifer under the clay is confined and used for drinking water.")
     length: Length | None = field("Length of the plug at the toe of the column.", "1.0 m", default=None)
-    permeability: Permeability | None = field("Permeability.", "1e-9 m/s", default=None)
-    gamma_sat: UnitWeight | None = field("Saturated unit weight.", "20 kN/m^3", default=None)
+    permeability: Permeability | None = field(
+        "Permeability.", "1e-9 m/s", default=None, usual=("1e-12 m/s", "1e-7 m/s")
+    )
+    gamma_sat: UnitWeight | None = field(
+        "Saturated unit weight.", "20 kN/m^3", default=None, usual=("15 kN/m^3", "25 kN/m^3")
+    )
     shear: PressureOrNone | None = field("Shear resistance on the face of the plug.", "5 kPa", default=None)
     head: LengthOrNone | None = field("Head in the aquifer above the head in the column.", "1.5 m", default=None)
     seepage_max: Seepage | None = field("Largest seepage over the area of the ground.", "1e-9 m/s", default=None)

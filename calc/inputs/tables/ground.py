@@ -35,8 +35,8 @@ KEY_TEXT = "Key of the layer, unique in its section; results are recorded under 
 class Smear(Table):
     """The zone of soil that installation disturbs."""
 
-    ratio: Ratio = field("Diameter of the disturbed zone over column diameter.", 2.0)
-    k_ratio: Ratio = field("Horizontal permeability of undisturbed over disturbed soil.", 3.0)
+    ratio: Ratio = field("Diameter of the disturbed zone over column diameter.", 2.0, usual=(1, 4))
+    k_ratio: Ratio = field("Horizontal permeability of undisturbed over disturbed soil.", 3.0, usual=(1, 10))
 
 
 class Layer(Table):
@@ -44,31 +44,46 @@ class Layer(Table):
 
     key: LayerKey = field(KEY_TEXT, "peat")
     name: Name = field("Name as printed.", "Peat, amorphous")
-    thickness: Length = field("Thickness.", "2.5 m")
-    gamma: UnitWeight = field("Unit weight above water.", "11 kN/m^3")
-    gamma_sat: UnitWeight = field("Saturated unit weight; at least that of water.", "11.2 kN/m^3")
-    phi: Friction = field("Characteristic effective friction angle.", "20 deg")
-    c: Cohesion = field("Characteristic effective cohesion.", "2 kPa")
+    thickness: Length = field("Thickness.", "2.5 m", usual=("0.2 m", "30 m"))
+    gamma: UnitWeight = field("Unit weight above water.", "11 kN/m^3", usual=("9 kN/m^3", "20 kN/m^3"))
+    gamma_sat: UnitWeight = field(
+        "Saturated unit weight; at least that of water.", "11.2 kN/m^3", usual=("9.8 kN/m^3", "21 kN/m^3")
+    )
+    phi: Friction = field("Characteristic effective friction angle.", "20 deg", usual=("10 deg", "38 deg"))
+    c: Cohesion = field("Characteristic effective cohesion.", "2 kPa", usual=("0 kPa", "20 kPa"))
     c_u: Strength | None = field(
-        "Characteristic undrained shear strength at the top of the layer.", "8 kPa", default=None
+        "Characteristic undrained shear strength at the top of the layer.",
+        "8 kPa",
+        default=None,
+        usual=("2 kPa", "80 kPa"),
     )
     c_u_growth: Growth | None = field(
-        "Growth of the undrained shear strength with depth, from the top of the layer.", "1.5 kPa/m", default=None
+        "Growth of the undrained shear strength with depth, from the top of the layer.",
+        "1.5 kPa/m",
+        default=None,
+        usual=("0 kPa/m", "5 kPa/m"),
     )
-    E_oed_ref: Modulus = field("Oedometer modulus at the reference stress.", "600 kPa")
-    p_ref: Pressure = field("Reference stress of the oedometer modulus.", "100 kPa")
+    E_oed_ref: Modulus = field("Oedometer modulus at the reference stress.", "600 kPa", usual=("100 kPa", "20 MPa"))
+    p_ref: Pressure = field("Reference stress of the oedometer modulus.", "100 kPa", usual=("10 kPa", "400 kPa"))
     m: Annotated[float, Number(ge=0, le=1)] = field(
         "Exponent of the stress dependence of the modulus; 0 for a constant modulus.", 1.0
     )
-    nu: Poisson = field("Drained Poisson ratio.", 0.4)
+    nu: Poisson = field("Drained Poisson ratio.", 0.4, usual=(0.1, 0.49))
     K_0: KZero = field(
-        'Coefficient of earth pressure at rest for the added stress: a number, or "jaky" for 1 − sin φ.', "jaky"
+        'Coefficient of earth pressure at rest for the added stress: a number, or "jaky" for 1 − sin φ.',
+        "jaky",
+        usual=(0.3, 1.5),
     )
     sigma_p: Pressure | None = field(
-        "Preconsolidation pressure at mid-layer; not together with OCR.", "45 kPa", default=None
+        "Preconsolidation pressure at mid-layer; not together with OCR.",
+        "45 kPa",
+        default=None,
+        usual=("5 kPa", "500 kPa"),
     )
-    OCR: Ratio | None = field("Overconsolidation ratio; not together with sigma_p.", 1.2, default=None)
-    S: Share | None = field("Normally consolidated strength ratio c_u/σ′_v for strength gain.", 0.25, default=None)
+    OCR: Ratio | None = field("Overconsolidation ratio; not together with sigma_p.", 1.2, default=None, usual=(1, 10))
+    S: Share | None = field(
+        "Normally consolidated strength ratio c_u/σ′_v for strength gain.", 0.25, default=None, usual=(0.1, 0.6)
+    )
     m_shansep: Share | None = field(
         "Exponent of the overconsolidation ratio, for the plausibility of c_u by stress history; the gain does not "
         "need it.",
@@ -76,13 +91,25 @@ class Layer(Table):
         default=None,
     )
     phi_cu: Friction | None = field(
-        "Consolidated undrained friction angle for strength gain; not together with S.", "15 deg", default=None
+        "Consolidated undrained friction angle for strength gain; not together with S.",
+        "15 deg",
+        default=None,
+        usual=("8 deg", "30 deg"),
     )
-    k: Permeability | None = field("Vertical permeability.", "1e-9 m/s", default=None)
-    c_v: Consolidation | None = field("Coefficient of consolidation for vertical flow.", "0.8 m^2/a", default=None)
-    c_h: Consolidation | None = field("Coefficient of consolidation for horizontal flow.", "1.6 m^2/a", default=None)
-    C_alpha: Share | None = field("Coefficient of secondary compression Δe/Δlog t, with e_0.", 0.03, default=None)
-    e_0: Coefficient | None = field("Initial void ratio.", 2.8, default=None)
+    k: Permeability | None = field("Vertical permeability.", "1e-9 m/s", default=None, usual=("1e-12 m/s", "1e-5 m/s"))
+    c_v: Consolidation | None = field(
+        "Coefficient of consolidation for vertical flow.", "0.8 m^2/a", default=None, usual=("0.05 m^2/a", "100 m^2/a")
+    )
+    c_h: Consolidation | None = field(
+        "Coefficient of consolidation for horizontal flow.",
+        "1.6 m^2/a",
+        default=None,
+        usual=("0.05 m^2/a", "200 m^2/a"),
+    )
+    C_alpha: Share | None = field(
+        "Coefficient of secondary compression Δe/Δlog t, with e_0.", 0.03, default=None, usual=(0.001, 0.6)
+    )
+    e_0: Coefficient | None = field("Initial void ratio.", 2.8, default=None, usual=(0.5, 10))
     smear: Smear | None = field("Disturbed zone around the columns.", "{ ratio = 2.0, k_ratio = 3.0 }", default=None)
 
 
@@ -91,12 +118,16 @@ class BearingLayer(Table):
 
     key: LayerKey = field(KEY_TEXT, "sand")
     name: Name = field("Name as printed.", "Dense sand")
-    gamma: UnitWeight = field("Unit weight above water.", "19 kN/m^3")
-    gamma_sat: UnitWeight = field("Saturated unit weight; at least that of water.", "20.5 kN/m^3")
-    phi: Friction = field("Characteristic effective friction angle.", "35 deg")
-    c: Cohesion = field("Characteristic effective cohesion.", "0 kPa")
-    c_u: Strength | None = field("Characteristic undrained shear strength, for clay.", "150 kPa", default=None)
-    E: Modulus | None = field("Modulus of elasticity.", "60 MPa", default=None)
+    gamma: UnitWeight = field("Unit weight above water.", "19 kN/m^3", usual=("14 kN/m^3", "24 kN/m^3"))
+    gamma_sat: UnitWeight = field(
+        "Saturated unit weight; at least that of water.", "20.5 kN/m^3", usual=("16 kN/m^3", "25 kN/m^3")
+    )
+    phi: Friction = field("Characteristic effective friction angle.", "35 deg", usual=("20 deg", "45 deg"))
+    c: Cohesion = field("Characteristic effective cohesion.", "0 kPa", usual=("0 kPa", "50 kPa"))
+    c_u: Strength | None = field(
+        "Characteristic undrained shear strength, for clay.", "150 kPa", default=None, usual=("40 kPa", "1000 kPa")
+    )
+    E: Modulus | None = field("Modulus of elasticity.", "60 MPa", default=None, usual=("5 MPa", "1000 MPa"))
     nu: Poisson | None = field("Drained Poisson ratio.", 0.3, default=None)
     firm: Flag = field("Whether the layer is firm in the sense of the unit cell: no settlement of the toe.", True)
     evidence: Words = field("What the judgement rests on.", "cone resistance above 12 MPa in all soundings")
@@ -108,8 +139,10 @@ class LayerBelow(Table):
     key: LayerKey = field(KEY_TEXT, "clay-below")
     name: Name = field("Name as printed.", "Stiff clay")
     thickness: Length = field("Thickness.", "4.0 m")
-    gamma_sat: UnitWeight = field("Saturated unit weight; at least that of water.", "20 kN/m^3")
-    E: Modulus = field("Modulus for the settlement under the added stress.", "25 MPa")
+    gamma_sat: UnitWeight = field(
+        "Saturated unit weight; at least that of water.", "20 kN/m^3", usual=("15 kN/m^3", "25 kN/m^3")
+    )
+    E: Modulus = field("Modulus for the settlement under the added stress.", "25 MPa", usual=("1 MPa", "1000 MPa"))
     drains: Flag = field(
         "Whether the layer drains while it is loaded, as sand and gravel do: its settlement then comes with its load. "
         "Unless every layer below the toes does, their whole settlement counts as residual.",

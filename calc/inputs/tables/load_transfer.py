@@ -43,6 +43,7 @@ class LoadTransfer(Table):
         "of ground, columns and reinforcement needs it.",
         "40 mm",
         default=None,
+        usual=("1 mm", "300 mm"),
     )
     subgrade_modulus: Subgrade | None = field(
         "Subgrade modulus of the soft ground between the heads; without it stress over settlement of the unit cell.",

@@ -26,6 +26,13 @@ def gradings(filters: Filters | None) -> Problems:
         yield from _grading(filters.fill, ("filters", "fill"))
 
 
+def soil_layers(filters: Filters | None, known_soils: tuple[str, ...]) -> Problems:
+    """A grading is that of a soft layer."""
+    for index, soil in enumerate(filters.soils if filters else ()):
+        if soil.layer not in known_soils:
+            yield Problem(("filters", "soil", index, "layer"), f"name a layer ({', '.join(known_soils)})")
+
+
 def _grading(grading: Grading, path: Path) -> Problems:
     for (finer, _), (coarser, _) in pairwise(PASSING):
         if getattr(grading, coarser) < getattr(grading, finer):
@@ -92,4 +99,4 @@ def rolls(construction: Construction | None) -> Problems:
         yield Problem(path, f"be less than the width of the roll ({given.roll_width:g} m)")
 
 
-SITE_RULES = (gradings, reversing_flow, plug_complete, plug_possible, plug_closes, hold_points, rolls)
+SITE_RULES = (gradings, soil_layers, reversing_flow, plug_complete, plug_possible, plug_closes, hold_points, rolls)

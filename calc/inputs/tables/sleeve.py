@@ -23,13 +23,15 @@ class StiffnessAt(Table):
 
     name: Name = field("Name of the time.", "short")
     time: TimeAfter = field("Time after loading.", "1 d")
-    J: LineForce = field("Tensile stiffness (force per width over strain).", "3000 kN/m")
+    J: LineForce = field(
+        "Tensile stiffness (force per width over strain).", "3000 kN/m", usual=("200 kN/m", "50000 kN/m")
+    )
 
 
 class Factor(Table):
     """A reduction factor and where it comes from; none is ever assumed."""
 
-    value: FactorValue = field("Value; at least 1.", 1.5)
+    value: FactorValue = field("Value; at least 1.", 1.5, usual=(1, 5))
     source: Words = field("Test report or document, with its number and date.", "creep test report 118/24")
 
 
@@ -57,9 +59,9 @@ class Iso20432(Table):
 class GammaM(Table):
     """Partial factor of the strength of a geosynthetic by design situation."""
 
-    persistent: FactorValue = field("Persistent situations.", 1.4)
-    transient: FactorValue = field("Transient situations.", 1.3)
-    accidental: FactorValue = field("Accidental situations.", 1.2)
+    persistent: FactorValue = field("Persistent situations.", 1.4, usual=(1, 2))
+    transient: FactorValue = field("Transient situations.", 1.3, usual=(1, 2))
+    accidental: FactorValue = field("Accidental situations.", 1.2, usual=(1, 2))
     source: Words = field("Where the values come from.", "basis of design, section 5")
 
 
@@ -71,6 +73,7 @@ class Sleeve(Table):
         "Radius of the installed sleeve minus radius of the column; give this or installed_radius.",
         "0 mm",
         default=None,
+        usual=("0 mm", "50 mm"),
     )
     installed_radius: Length | None = field(
         "Radius of the installed sleeve; give this or oversize.", "0.405 m", default=None
@@ -78,7 +81,7 @@ class Sleeve(Table):
     stiffness: tuple[StiffnessAt, ...] = field(
         "Ring stiffness at two or more times, in ascending order.", "[[sleeve.stiffness]]", min_length=2, max_length=20
     )
-    strength: LineForce = field("Characteristic short-term ring strength.", "300 kN/m")
+    strength: LineForce = field("Characteristic short-term ring strength.", "300 kN/m", usual=("50 kN/m", "1500 kN/m"))
     factors: StrengthFactors | None = field(
         "Reduction factors A1 to A5; this format, the other, or both.", "[sleeve.factors]", default=None
     )
@@ -136,7 +139,9 @@ class ReinforcementLayer(Table):
     direction: Annotated[str, OneOf(words=("across", "along", "both"))] = field(
         "Direction in which the layer carries, seen from the road.", "across"
     )
-    strength: LineForce = field("Characteristic short-term strength in that direction.", "400 kN/m")
+    strength: LineForce = field(
+        "Characteristic short-term strength in that direction.", "400 kN/m", usual=("20 kN/m", "3000 kN/m")
+    )
     stiffness: tuple[StiffnessAt, ...] = field(
         "Tensile stiffness at two or more times, in ascending order.",
         "[[reinforcement.stiffness]]",

@@ -40,6 +40,7 @@ class Stage(Table):
         "on a higher lift is a stage of its own.",
         "5 kPa",
         default=None,
+        usual=("0 kPa", "60 kPa"),
     )
     start: Time = field("Start of filling, counted from the start of works.", "30 d")
     duration: Time = field("Time that the filling of this stage takes.", "14 d")
@@ -83,12 +84,14 @@ class FirstLift(Table):
     thickness: Length = field(
         "Thickness of the first lift over the lowest reinforcement; over the heads of the columns where none is given.",
         "0.4 m",
+        usual=("0.2 m", "2 m"),
     )
     machines: Words = field("The machines that drive on it.", "tracked dozer up to 45 kN/m2 under the tracks")
     plant: PressureOrNone = field(
         "Pressure of these machines at the level of the reinforcement, spread over the cell, without a factor. Where "
         "the first lift is placed, stage.plant is their mean over the whole lift and not larger.",
         "15 kPa",
+        usual=("0 kPa", "100 kPa"),
     )
     machine_cover: Length = field("Fill over the heads of the columns before these machines drive over them.", "0.4 m")
     placing: Words = field("How the lift is placed.", "tipped on the lift and pushed forward, no tipping on the heads")
@@ -96,6 +99,7 @@ class FirstLift(Table):
         "Undrained strength of the remoulded soft ground that is pushed forward, with panels and panel_width.",
         "4 kPa",
         default=None,
+        usual=("0.1 kPa", "20 kPa"),
     )
     panels: Annotated[int, Whole(ge=1, le=100)] | None = field(
         "Number of panels that the soft ground drags in front of the fill.", 3, default=None

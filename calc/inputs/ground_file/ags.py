@@ -1,0 +1,151 @@
+"""Ground in an AGS 4 file: strata from GEOL, levels from LOCA, results of tests as notes beside the layers.
+
+The form is that of AGS 4: lines of quoted fields, the first of them GROUP, HEADING, UNIT, TYPE or DATA. Names of groups
+and headings are from memory, the published dictionary was not inspected; a heading that a file does not have is passed.
+"""
+
+import csv
+from dataclasses import dataclass, field
+
+from calc.inputs.ground_file.strata import Found, Ground, Stratum, key_of
+from calc.inputs.ground_file.tables import difference
+from calc.inputs.reading import units
+from calc.inputs.reading.problems import InputError, InputErrors
+from calc.inputs.reading.scalars import show
+
+DESCRIPTORS = ("GROUP", "HEADING", "UNIT", "TYPE", "DATA")
+LONGEST_NAME = 120
+# Results of tests by group: headings of the depth, heading of the result, field that it may speak for.
+TESTS = (
+    ("IVAN", ("IVAN_DPTH",), "IVAN_IVAN", "c_u"),
+    ("LVAN", ("SPEC_DPTH", "SAMP_TOP"), "LVAN_VNPK", "c_u"),
+    ("TRIT", ("SPEC_DPTH", "SAMP_TOP"), "TRIT_CU", "c_u"),
+    ("LDEN", ("SPEC_DPTH", "SAMP_TOP"), "LDEN_BDEN", "gamma_sat"),
+    ("LNMC", ("SPEC_DPTH", "SAMP_TOP"), "LNMC_MC", "e_0"),
+    ("CONS", ("SPEC_DPTH", "SAMP_TOP"), "CONS_INMV", "E_oed_ref"),
+    ("CONS", ("SPEC_DPTH", "SAMP_TOP"), "CONS_CVRT", "c_v"),
+    ("CONS", ("SPEC_DPTH", "SAMP_TOP"), "CONS_CVLG", "c_v"),
+)
+
+
+@dataclass(slots=True)
+class Group:
+    """The rows of a group with their lines, by heading."""
+
+    headings: list[str] = field(default_factory=list)
+    units: dict[str, str] = field(default_factory=dict)
+    rows: list[tuple[int, dict[str, str]]] = field(default_factory=list)
+
+
+def read_groups(text: str, file: str) -> dict[str, Group]:
+    """The groups of a file; every line that has another form as `InputErrors`."""
+    groups: dict[str, Group] = {}
+    errors: list[InputError] = []
+    at = None
+    for number, line in enumerate(text.splitlines(), start=1):
+        if not line.strip():
+            continue
+        what, *cells = next(csv.reader([line]))
+        if what == "GROUP" and cells:
+            at = groups.setdefault(cells[0], Group())
+        elif what not in DESCRIPTORS or at is None:
+            must = "begin with " + ", ".join(f'"{one}"' for one in DESCRIPTORS) + ", the first line with GROUP"
+            errors.append(InputError(file, number, 1, "file", must, show(what)))
+        elif what == "HEADING":
+            at.headings = cells
+        elif len(cells) != len(at.headings):
+            must = f"have as many fields as the line HEADING of its group ({len(at.headings)})"
+            errors.append(InputError(file, number, 1, "file", must, str(len(cells))))
+        elif what == "UNIT":
+            at.units = dict(zip(at.headings, cells, strict=True))
+        elif what == "DATA":
+            at.rows.append((number, dict(zip(at.headings, cells, strict=True))))
+    if errors:
+        raise InputErrors(errors)
+    return groups
+
+
+def grounds_of_ags(text: str, file: str) -> list[Ground]:
+    """A section for every location with strata."""
+    groups = read_groups(text, file)
+    strata = groups.get("GEOL", Group())
+    levels = {row.get("LOCA_ID", ""): (line, row) for line, row in groups.get("LOCA", Group()).rows}
+    found: dict[str, Ground] = {}
+    errors: list[InputError] = []
+    for line, row in strata.rows:
+        place = row.get("LOCA_ID", "")
+        if place not in found:
+            found[place] = _section(
+                place, line, levels.get(place), groups, [one.values["key"].typed for one in found.values()]
+            )
+        try:
+            found[place].strata.append(_stratum(line, row, strata, groups, found[place]))
+        except ValueError as error:
+            errors.append(InputError(file, line, 1, "GEOL", *error.args))
+    if not found:
+        errors.append(InputError(file, 1, 1, "GEOL", "have strata: rows DATA of the group GEOL", "none"))
+    if errors:
+        raise InputErrors(errors)
+    return list(found.values())
+
+
+def _section(
+    place: str, line: int, level: tuple[int, dict[str, str]] | None, groups: dict[str, Group], used: list[str]
+) -> Ground:
+    values = {
+        "key": Found(key_of(place or "A", used, capitals=True), f"LOCA_ID {place}, line {line}"),
+        "title": Found(f"Ground of {place or 'the file'}", f"LOCA_ID {place}, line {line}"),
+    }
+    height = level[1].get("LOCA_GL", "") if level else ""
+    if level and height and groups["LOCA"].units.get("LOCA_GL") == "m":
+        values["ground_level"] = Found(f"{height} m", f"LOCA_GL, line {level[0]}")
+    return Ground(values)
+
+
+def _stratum(line: int, row: dict[str, str], strata: Group, groups: dict[str, Group], ground: Ground) -> Stratum:
+    top, base, unit = row.get("GEOL_TOP", ""), row.get("GEOL_BASE", ""), strata.units.get("GEOL_TOP", "")
+    thickness = difference(top, base)
+    if thickness is None or unit != strata.units.get("GEOL_BASE") or unit not in units.KNOWN:
+        must, got = "have GEOL_TOP and a deeper GEOL_BASE in one unit of length", f"{top} and {base} {unit}".strip()
+        raise ValueError(must, got)
+    used = [one.values["key"].typed for one in ground.strata]
+    name, where = _name(row, groups, line)
+    made = Stratum("layer", {"key": Found(key_of(name or f"layer-{len(used) + 1}", used), "made of the name")})
+    if name:
+        made.values["name"] = Found(name, where)
+    place = f"GEOL_TOP {top} to GEOL_BASE {base}, line {line}"
+    made.values["thickness"] = Found(f"{thickness} {unit}", place)
+    if row.get("GEOL_DESC"):
+        made.notes.append(f"GEOL_DESC, line {line}: {row['GEOL_DESC']}")
+    made.notes += _tests(row.get("LOCA_ID", ""), float(top), float(base), groups)
+    return made
+
+
+def _name(row: dict[str, str], groups: dict[str, Group], line: int) -> tuple[str, str]:
+    """The name of a stratum: that of its code in ABBR, or a description that is short enough."""
+    for heading in ("GEOL_GEOL", "GEOL_LEG"):
+        for at, one in groups.get("ABBR", Group()).rows:
+            if (one.get("ABBR_HDNG"), one.get("ABBR_CODE")) == (heading, row.get(heading)) and one.get("ABBR_DESC"):
+                return one["ABBR_DESC"][:LONGEST_NAME], f"{heading} {row[heading]}, line {line}; ABBR, line {at}"
+    text = row.get("GEOL_DESC", "")
+    return (text, f"GEOL_DESC, line {line}") if 0 < len(text) <= LONGEST_NAME else ("", "")
+
+
+def _tests(place: str, top: float, base: float, groups: dict[str, Group]) -> list[str]:
+    """What was measured between two depths, for the fields that it may speak for."""
+    notes: dict[str, list[str]] = {}
+    for name, depths, heading, speaks_for in TESTS:
+        group = groups.get(name, Group())
+        for line, row in group.rows:
+            depth = next((row[one] for one in depths if row.get(one)), "")
+            if row.get("LOCA_ID") == place and row.get(heading) and _between(depth, top, base):
+                value = f"{row[heading]} {group.units.get(heading, '')}".strip()
+                notes.setdefault(f"{heading} (for {speaks_for})", []).append(f"{value} at {depth}, line {line}")
+    return [f"{name}: {'; '.join(values)}" for name, values in notes.items()]
+
+
+def _between(depth: str, top: float, base: float) -> bool:
+    try:
+        return top <= float(depth) < base
+    except ValueError:
+        return False

@@ -1,0 +1,41 @@
+"""A project that begins with the ground of a file, by the ending of its name."""
+
+from pathlib import Path
+
+from calc.inputs.ground_file.ags import grounds_of_ags
+from calc.inputs.ground_file.strata import Ground
+from calc.inputs.ground_file.tables import grounds_of_rows, rows_of_csv, rows_of_sheet
+from calc.inputs.reading.problems import InputError, InputErrors
+from calc.inputs.reading.source import text_of
+
+ENDINGS = (".csv", ".xlsx", ".ags")
+LARGEST = 20_000_000
+
+
+def read_ground(file: Path) -> list[Ground]:
+    """The ground of a CSV, XLSX or AGS 4 file; what is wrong with it as `InputErrors`."""
+    name, ending = str(file), file.suffix.lower()
+    with file.open("rb") as stream:
+        content = stream.read(LARGEST + 1)
+    if len(content) > LARGEST:
+        raise _refusal(name, f"not be larger than {LARGEST // 1_000_000} MB", "a larger file")
+    if ending == ".xlsx":
+        return grounds_of_rows(_sheet(content, name), name)
+    try:
+        text = text_of(content)
+    except UnicodeDecodeError as error:
+        raise _refusal(name, "be saved as UTF-8", f"the byte 0x{content[error.start]:02x}") from None
+    return grounds_of_ags(text, name) if ending == ".ags" else grounds_of_rows(rows_of_csv(text), name)
+
+
+def _sheet(content: bytes, name: str) -> list[list[str]]:
+    from zipfile import BadZipFile  # noqa: PLC0415  # beside the optional package that raises it
+
+    try:
+        return rows_of_sheet(content)
+    except (BadZipFile, KeyError, ValueError, OSError) as error:
+        raise _refusal(name, "be a workbook (XLSX)", type(error).__name__) from None
+
+
+def _refusal(name: str, must: str, got: str) -> InputErrors:
+    return InputErrors([InputError(name, 1, 1, "file", must, got)])
