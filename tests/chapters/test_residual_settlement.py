@@ -72,7 +72,7 @@ def test_residual_settlement_fails_at_low_c_h_and_names_the_best_estimate(first:
     assert low > best
     assert (held.state, failed.state) == ("pass", "fail")
     assert failed.case["course"] == LOW
-    assert f"Best estimate of cₕ: {1000 * best:.1f} mm" in failed.note
+    assert f"best estimate of cₕ: {1000 * best:.1f} mm" in failed.note
 
 
 def test_limits_that_are_not_asked_for_and_missing_coefficients_leave_it_open(first: Chapters) -> None:

@@ -121,7 +121,7 @@ def test_residual_settlement_beyond_its_limit_with_low_c_h_fails(first: Chapters
     assert rest[1] > rest[0]
     assert verdicts(sheet)["settlement_rest"].state == "fail"
     assert verdicts(sheet)["settlement_rest"].case["course"] == LOW
-    assert f"Best estimate of cₕ: {1000 * rest[0]:.1f} mm" in verdicts(sheet)["settlement_rest"].note
+    assert f"best estimate of cₕ: {1000 * rest[0]:.1f} mm" in verdicts(sheet)["settlement_rest"].note
 
 
 def test_monitoring_expects_the_settlement_that_is_held_against_the_limit(tmp_path: Path) -> None:
