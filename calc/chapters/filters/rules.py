@@ -2,7 +2,7 @@
 
 from calc.chapters.filters.soils import FILL, BaseSoil, FilterData, take_of
 from calc.chapters.shared.frame import given_of_section
-from calc.chapters.shared.missing import missing_of_layers, not_given, quoted
+from calc.chapters.shared.missing import missing_of_layers, not_given
 from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.filters import (
@@ -165,15 +165,15 @@ def tests_of_soils(sheet: Sheet, data: FilterData) -> None:
     words = "; ".join(f"{soil.name}: {soil.grading.filtration_test}" for soil in tested)
     sheet.accepted("filtration_tests", say("tests-of-soils-title"), words)
     strained, cap = float(sheet["O_eps"].array.max()), data.criteria.largest_opening
-    over = [soil.name for soil in tested if soil.grading.fines > HALF and strained > cap]
+    over = strained > cap and any(soil.grading.fines > HALF for soil in tested)
     sheet.limitation(
         "filter-tests-strained",
         say(
             "limitation-filter-tests-strained",
-            soils=quoted(soil.name for soil in tested),
+            count=len(tested),
             opening=number_text(1000 * float(sheet["O_95"].array.max()), 3),
             strained=number_text(1000 * strained, 3),
-            over=say("filter-tests-over", cap=number_text(1000 * cap, 3), soils=quoted(over)) if over else "",
+            over=say("filter-tests-over", cap=number_text(1000 * cap, 3)) if over else "",
         ),
         "project rule",
         turns=["filtration_tests"],
