@@ -91,7 +91,7 @@ def test_strength_that_the_stress_of_the_cell_does_not_bring_makes_the_stage_wai
     assert made.state == "pass"
     assert (cell.at(stage=final).array < counts.at(stage=final).array - 0.005).any() == waits
     assert ("the stage waits" in made.note) == waits
-    assert judged(sheet)["finding"].endswith("with that of the unit cell the stage waits") == waits
+    assert judged(sheet)["finding"].endswith("with the ratio of the cell the stage waits") == waits
     assert ("strength-by-cell" in {one.key for one in sheet.limitations}) == waits
 
 
