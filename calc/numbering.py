@@ -49,6 +49,6 @@ def merged(lists: Iterable[Sequence[str]]) -> list[str]:
                 at = places[name] + 1
                 continue
             made.insert(at, name)
-            places = {known: place for place, known in enumerate(made)}
+            places = {known: place for place, known in enumerate(made)} if at < len(places) else places | {name: at}
             at += 1
     return made

@@ -36,6 +36,7 @@ _("sigma_sob", "Δσ_{s,obs}", "kPa", 2, "pressure on the soil at the heads of t
 _("sigma_cob", "Δσ_{c,obs}", "kPa", 2, "pressure on the heads of the columns expected")
 _("n_ob", "n_{obs}", "-", 2, "stress ratio of column and soil expected")
 _("c_uob", "c_{u,obs}", "kPa", 2, "undrained strength expected in the sublayer")
+_("c_uoc", "c_{u,obs,c}", "kPa", 2, "undrained strength expected with the soil stress of the unit cell")
 _("sigma_slt", "Δσ_{s,lt}", "kPa", 2, "pressure on the soil at the heads of the columns by load transfer")
 _("sigma_clt", "Δσ_{c,lt}", "kPa", 2, "pressure on the heads of the columns by load transfer")
 _("n_lt", "n_{lt}", "-", 2, "stress ratio of column and soil at the heads by load transfer")

@@ -15,6 +15,7 @@ _("c_ur", "c_{u,r}", "kPa", 2, "undrained strength of the remoulded soft ground"
 _("n_pan", "n_{pan}", "-", 0, "number of panels dragged by the soft ground")
 _("b_pan", "b_{pan}", "m", 3, "width of a panel of reinforcement")
 _("T_pan", "T_{pan}", "kN/m", 2, "tension across the seams while the fill is pushed forward")
+_("T_pand", "T_{pan,d}", "kN/m", 2, "design tension across the seams while the fill is pushed forward")
 _("R_rl", "R_{r,l}", "kN/m", 2, "design strength of this layer, the lower of the formats given")
 _("J_rc", "J_{r,c}", "kN/m", 1, "tensile stiffness of this layer at the end of construction")
 _("J_re", "J_{r,e}", "kN/m", 1, "tensile stiffness of this layer, last value given")
@@ -42,6 +43,10 @@ _("L_lap", "L_{lap}", "m", 3, "length of the lap of two sheets")
 
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 UFC = Source("UFC 3-220-08FA (2004), p. 4-7, paragraph h(1)", evidence="inspected")
+DRAG = Source(
+    "project rule: drag acts while plant pushes, a variable action; strength that drags is not divided by its factor",
+    evidence="derived",
+)
 RULE = Source("project rule: thrust and membrane act together, stability requires its own force", evidence="derived")
 FRICTION = Source("friction on both faces of the reinforcement", evidence="derived")
 PULL_OUT = Source(
@@ -67,6 +72,12 @@ def tension_across(T_ds, T_m, T_stab):
 def seam_tension(c_ur, n_pan, b_pan):
     """Tension across the seams while a wave of soft ground drags the panels in front of the advancing fill."""
     return c_ur * n_pan * b_pan
+
+
+@formula("T_pand", source=DRAG)
+def design_seam_tension(gamma_Q, gamma_QS, T_pan):
+    """Design tension across the seams: the drag of the soft ground acts while plant pushes, and as the plant does."""
+    return gamma_Q * gamma_QS * T_pan
 
 
 @formula("T_eps", source=STIFFNESS)

@@ -17,7 +17,7 @@ from calc.engine.sheet import Sheet, Step, case_words
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
 from calc.engine.typeset import equation
-from calc.numbering import own_key
+from calc.numbering import merged, own_key
 from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
 from calc.package.references import References
@@ -87,13 +87,13 @@ class Chapter:
         self._before = Told(set(self.told.keys), dict(self.told.notes))
 
     def blocks(self) -> Iterator[Block]:
-        """The lines in the order of their numbers, grouped by scope."""
+        """The lines in the order of the calculation, whatever their numbers, grouped by scope."""
         found: dict[str, list[_Place]] = {}
         for column, (writer, sheet) in enumerate(zip(self.writers, self.sheets, strict=True)):
             for step in sheet.page.lines:
                 case = writer.case(sheet, step.scope)
                 found.setdefault(own_key(step.key), []).append(_Place(column, writer, step, case))
-        order = sorted(found, key=lambda key: int(self.numbers[key].rpartition(".")[2]))
+        order = merged([own_key(step.key) for step in sheet.page.lines] for sheet in self.sheets)
         scopes = {key: found[key][0].step.scope for key in order}
         heads = {scope: self._head(scope) for scope in dict.fromkeys(scopes.values())}
         self._claim(found, heads)

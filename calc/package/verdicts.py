@@ -14,8 +14,6 @@ from calc.package.shown import STATE_SIGNS, amount, css_state, sections_keys, wi
 
 NO_NUMBER = "–"
 
-NO_NUMBER = "–"
-
 
 @dataclass(frozen=True, slots=True)
 class VerdictView:
@@ -72,6 +70,12 @@ class VerdictGroup:
         """Whether one row says it for all sections."""
         answers = {(view.stamp, view.note, view.effect) for view in self.views}
         return len(answers) == 1 and not self.views[0].effect
+
+    @property
+    def note(self) -> str:
+        """The note that all sections have beside their numbers; it prints once."""
+        notes = {view.note for view in self.views}
+        return self.views[0].note if len(self.views) > 1 and len(notes) == 1 and self.views[0].effect else ""
 
 
 def grouped(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:

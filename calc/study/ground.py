@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.consolidation.ratio import counted_ratios, least_ratio
-from calc.chapters.shared.frame import AS_GIVEN, COURSES, LOW
+from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW
 from calc.chapters.shared.ground_in_time import PLASTIC, by_plastic_column, ground_in_time, settlement_laws, sleeve_laws
 from calc.chapters.shared.programme import opening, steps_of
 from calc.engine.sheet import Sheet
@@ -41,13 +41,14 @@ class Ground:
         self.needed: dict[int, Needed] = {}
         model = ground_in_time(design, section, dict(done))
         self.model = model.of_course(COURSES.index(course))
-        self.slow = model.of_course(COURSES.index(LOW))  # a gain is credited at the lower end of the range
+        # A gain is credited at the lower end of the range; of the residual settlement the largest of the range counts.
+        self.ends = {end: model.of_course(COURSES.index(end)) for end in (LOW, HIGH)}
         # The larger residual settlement of two methods counts: laws of the second one for the same steps.
         second = by_plastic_column(model, design, section, dict(done))
         self.second = {name: getattr(second, name) for name in ("settled", "settled_long", "permanent")}
         whole = chapters(design, section, until="bearing", done=done)["bearing"].scopes.get("rest")
         self.below = float(whole["s_bre"].array) if whole else 0.0  # m, of the ground below the toes, at any date
-        self.limit, self.limit_title = residual_limit(design, section)
+        self.limits = residual_limits(design, section)
         self.steps = steps_of(section)
         scope = done["consolidation"].scopes["gain"]
         self.strength = {name: scope[name].array for name in ("sigma_v0s", "sigma_ph", "S_nc", "c_u")}
@@ -68,14 +69,15 @@ class Ground:
         The date at which the works end sets the stiffness of the sleeve then, and nothing else of the model.
         """
         laws = sleeve_laws(self.section, cell, list(labels), cell.axes["layer"])
-        self.model, self.slow = (replace(one, **laws) for one in (self.model, self.slow))
+        self.model = replace(self.model, **laws)
+        self.ends = {end: replace(one, **laws) for end, one in self.ends.items()}
         self.second |= settlement_laws(self.section, cell, list(labels), cell.axes["layer"], PLASTIC)
         self.dated.cache_clear()
 
     def checks(self, place: int) -> Sequence[Check]:
         """The checks of a stage, by its place from 0, or of the hand-over after the last one."""
         if place == len(self.section.stages):
-            return [self.residual] if self.limit is not None and self.secondary else []
+            return [self.residual] if self.limits and self.secondary else []
         stage = self.section.stages[place]
         found: list[Check] = [self.degree] if stage.degree_min else []
         found += [self.ratio] if self.counted[place] > 1 else []
@@ -89,13 +91,13 @@ class Ground:
         asked = PERCENT * (stage.degree_min or 0.0)
         return Condition(DEGREE, title, PERCENT * self._degree(dates), asked, "%", decimals=1)
 
-    def _degree(self, dates: Dates, *, slow: bool = False) -> float:
+    def _degree(self, dates: Dates, *, end: str = "") -> float:
         place = len(dates) - 1
         before = sum(step < place for step in self.steps)
         law = float(self.model.settled.sum(axis=-1)[before - 1]) if before else 0.0
         if law <= 0:
             return 0.0
-        return float(self.dated(dates, slow).settlement_at(dates[-1:]).total().value()[0, 0, 0]) / law
+        return float(self.dated(dates, end).settlement_at(dates[-1:]).total().value()[0, 0, 0]) / law
 
     def ratio(self, dates: Dates) -> Condition:
         """Least stress ratio of all sublayers under the load placed before, against the one counted with."""
@@ -103,8 +105,8 @@ class Ground:
         title = f"stress ratio at the start of {self.section.stages[place].name}"
         return Condition(RATIO, title, self._ratio(dates), self.counted[place])
 
-    def _ratio(self, dates: Dates, *, slow: bool = False) -> float:
-        share = self.dated(dates, slow).drained_at(dates[-1:])[0, 0]
+    def _ratio(self, dates: Dates, *, end: str = "") -> float:
+        share = self.dated(dates, end).drained_at(dates[-1:])[0, 0]
         found = float(least_ratio(share, self.transfer[len(dates)], self.a_E))
         return 1.0 if np.isnan(found) else found
 
@@ -123,7 +125,7 @@ class Ground:
         if not before:
             return 0.0
         law = self.model.soil_stress[:, before - 1]
-        gained = self.dated(dates, slow=True).stress_gain_at(dates[-1:])[0, :, 0]
+        gained = self.dated(dates, LOW).stress_gain_at(dates[-1:])[0, :, 0]
         share = np.divide(gained, law, out=np.zeros_like(law), where=law != 0)
         at, asked = place + 1, self.section.stages[place].degree_min or 1.0
         degree = np.minimum(share.min(axis=0), asked)
@@ -135,35 +137,39 @@ class Ground:
         return float(np.min(gain_above_given(**own, sigma_vt=stress, sigma_ph=self.strength["sigma_ph"][at])))
 
     def residual(self, dates: Dates) -> Condition:
-        """Residual settlement after a hand-over in mm."""
-        return Condition(
-            RESIDUAL, self.limit_title, MM * self._residual(dates), MM * (self.limit or 0.0), "mm", decimals=1,
-            most=True,
-        )  # fmt: skip
+        """Residual settlement after a hand-over in mm, against what leaves it the least room."""
+        one, reached = self._tightest(dates)
+        return Condition(RESIDUAL, one.title, MM * reached, MM * one.value, "mm", decimals=1, most=True)
 
-    def _residual(self, dates: Dates, *, slow: bool = False) -> float:
+    def _tightest(self, dates: Dates) -> tuple["Residual", float]:
+        found = [(one, self._residual(dates, one.ends)) for one in self.limits]
+        return min(found, key=lambda one: one[0].value - one[1])
+
+    def _residual(self, dates: Dates, ends: Sequence[str]) -> float:
         at = dates[-1]
-        return max(float(one.residual_at([at])[0, 0]) for one in self._both(dates, slow=slow)) + self.below
+        both = (one for end in ends for one in self._both(dates, end))
+        return max(float(one.residual_at([at])[0, 0]) for one in both) + self.below
 
-    def _both(self, dates: Dates, *, slow: bool = False) -> tuple[GroundInTime, GroundInTime]:
+    def _both(self, dates: Dates, end: str) -> tuple[GroundInTime, GroundInTime]:
         """The model before a hand-over by both methods of the unit cell."""
         *starts, at = dates
         # Only where traffic goes with it does the hand-over set the end of the works: elsewhere one model serves all.
-        standard = self.dated(tuple(starts), slow, at if self.opening else None)
+        standard = self.dated(tuple(starts), end, at if self.opening else None)
         return standard, replace(standard, **self.second)
 
     def low(self, kind: str, dates: Dates) -> float | None:
         """What a condition at the last of the dates reaches with c_h at the lower end of its range."""
         if kind == DEGREE:
-            return PERCENT * self._degree(dates, slow=True)
+            return PERCENT * self._degree(dates, end=LOW)
         if kind == RATIO:
-            return self._ratio(dates, slow=True)
-        return MM * self._residual(dates, slow=True) if kind == RESIDUAL else None
+            return self._ratio(dates, end=LOW)
+        return MM * self._residual(dates, (LOW,)) if kind == RESIDUAL else None
 
     def parts(self, dates: Dates) -> dict[str, float]:
         """What the residual settlement after a hand-over consists of, in mm."""
         at = dates[-1]
-        both = [replace(self.dated(dates[:-1], hand_over=at), **laws) for laws in ({}, self.second)]
+        models = [self.dated(dates[:-1], end, at) for end in self._tightest(dates)[0].ends]
+        both = [replace(one, **laws) for one in models for laws in ({}, self.second)]
         ground = max(both, key=lambda one: float(one.residual_at([at])[0, 0]))
         ends = np.array([at, at + ground.life])
 
@@ -181,30 +187,38 @@ class Ground:
             **({"ground below the toes": MM * self.below} if self.below else {}),
         }
 
-    def _with_dates(self, dates: Dates, slow: bool = False, hand_over: float | None = None) -> GroundInTime:
+    def _with_dates(self, dates: Dates, end: str = "", hand_over: float | None = None) -> GroundInTime:
         """The model with the stages that have dates; the others follow, where nothing of them counts."""
         self.looked += 1
         place = len(dates) - 1
         after = dates[-1] + self.section.stages[place].duration
-        begin, end = [], []
+        begin, ends = [], []
         for k, step in enumerate(self.steps):
             start = dates[step] if step <= place else after + AFTER * (k + 1)
             begin.append(start)
-            end.append(start + self.section.stages[step].duration if step <= place else start)
-        model = self.slow if slow else self.model
-        return model.with_dates(tuple(begin), tuple(end), hand_over or max(after, end[-1]), after)
+            ends.append(start + self.section.stages[step].duration if step <= place else start)
+        return self.ends.get(end, self.model).with_dates(
+            tuple(begin), tuple(ends), hand_over or max(after, ends[-1]), after
+        )
 
 
-def residual_limit(design: Design, section: Section) -> tuple[float | None, str]:
-    """The least residual settlement (m) that something is said about, and in which words; None where nothing is.
+@dataclass(frozen=True, slots=True)
+class Residual:
+    """A residual settlement (m) that something is said about: its words, and the c_h that it holds for."""
 
-    Beside the limit this is an attention level of monitoring: what is expected, with c_h as given, must not cross it.
-    """
+    value: float
+    title: str
+    ends: tuple[str, ...]
+
+
+def residual_limits(design: Design, section: Section) -> list[Residual]:
+    """The limit, for every c_h of the range, and the attention level of monitoring, for c_h as given."""
     title = "residual settlement after hand-over"
     limit = design.basis.limits.settlement_residual
+    found = [] if limit is None else [Residual(limit, title, ("", LOW, HIGH))]
     levels = [
-        (one.level.value, f"{title}, attention level of monitoring,")
+        one.level.value
         for one in (section.monitoring.triggers if section.monitoring else ())
         if one.quantity == RESIDUAL and one.kind == "attention" and one.level.value is not None
     ]
-    return min([*levels, *([] if limit is None else [(limit, title)])], default=(None, title))
+    return found + [Residual(one, f"{title}, attention level of monitoring,", ("",)) for one in levels]

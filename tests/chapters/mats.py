@@ -61,9 +61,9 @@ def number(value: Any, **case: str) -> float:
 
 
 def lifted(document: Any, **more: Any) -> None:
-    """The first lift, and its machines as a mean over the stage that it is placed in."""
+    """The first lift, and its machines in the stage that it is placed in."""
     document["first_lift"] = {**LIFT, **more}
-    document["stage"][0]["plant"] = "5 kPa"
+    document["stage"][0]["plant"] = document["first_lift"]["plant"]
 
 
 def whole(document: Any, **transfer: Any) -> None:

@@ -43,6 +43,21 @@ def test_factors_enter_where_the_kind_of_the_set_says(chapters: Chapters) -> Non
     assert "factors-DIN 1054:2010 GEO-2" in keys(basis)
 
 
+def test_a_factor_has_one_meaning_in_the_table_and_on_the_lines(chapters: Chapters) -> None:
+    """γ_Q of combination 2 is applied to the loads: 1 on effects, 1.3 as γ_Q,src, in the table as everywhere."""
+    basis = chapters()["basis"]
+    table = next(one for one in basis.page.tables if one.key == "factors")
+    column = {one.symbol: k for k, one in enumerate(table.head)}
+    stage = basis.axes["stage"][-1]
+    rows = {row[0]: row for row in table.rows if row[1] == "persistent"}
+
+    assert rows["EN 1997-1 DA1-2"][column["gamma_Q"]] == "1.00"
+    assert rows["EN 1997-1 DA1-2"][column["gamma_QS"]] == "1.30"
+    for variant, row in rows.items():
+        for name in ("gamma_G", "f_G", "gamma_Q", "gamma_QS", "gamma_phi"):
+            assert float(row[column[name]].split()[0]) == basis[name].at(variant=variant, stage=stage).array
+
+
 def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Chapters) -> None:
     def accidental(document: Any) -> None:
         document["stage"][0]["situation"] = "accidental"

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.engine.sheet import Sheet, Verdict
+from calc.engine.sheet import Sheet, Verdict, settle_turns
 
 Chapters = Callable[..., dict[str, Sheet]]
 FINAL = "2 Final"
@@ -170,11 +170,15 @@ def test_what_the_toe_check_leaves_out_is_stated(chapters: Chapters) -> None:
         document["water"] = {"low": "-1.0 m", "mean": "-0.3 m", "high": "0.2 m"}
         document["section"][0]["bearing_layer"]["c_u"] = "150 kPa"
 
-    plain, more = ({one.key: one.text for one in chapters(change)["bearing"].limitations} for change in (None, waters))
+    done = {change: chapters(change) for change in (None, waters)}
+    plain, more = ({one.key: one.text for one in sheets["bearing"].limitations} for sheets in done.values())
+    settle_turns([*done[waters].values()])
+    turned = next(one.turns for one in done[waters]["bearing"].limitations if one.key == "toe-water-low")
+    assert {"toe_bearing", "toe_bearing_undrained", "ring_tension"} <= set(turned)
 
     assert "No undrained strength is given for the bearing layer" in plain["toe-drained"]
     assert "toe-drained" not in more
     assert not [key for key in plain if key.startswith("toe-water")]
-    assert "(low), which loads the columns" in more["toe-water-low"]
+    assert "not verified at the lowest water level given (low), which loads the columns" in more["toe-water-low"]
     assert "(high), which lowers the overburden" in more["toe-water-high"]
     assert "toe-punching" in plain

@@ -105,7 +105,7 @@ def test_fill_too_low_for_arching_rests_on_no_model(chapters: Chapters) -> None:
         whole(document)
         document["embankment"]["height"] = "0.5 m"
         document["stage"][0]["fill_height"] = "0.3 m"
-        document["stage"][1] |= {"fill_height": "0.5 m", "plant": "5 kPa"}
+        document["stage"][1] |= {"fill_height": "0.5 m", "plant": "10 kPa"}
 
     sheet = chapters(low)["load_transfer"]
 

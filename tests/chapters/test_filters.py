@@ -59,6 +59,24 @@ def test_filtration_test_stands_in_the_place_of_the_rules(chapters: Chapters) ->
     assert "Organic clay: report 2, invented" in verdict(sheet, "filtration_tests").note
 
 
+@pytest.mark.parametrize(("cap", "over"), [("0.30 mm", False), ("0.05 mm", True)])
+def test_opening_under_strain_is_said_where_a_test_stands_for_the_rules(
+    chapters: Chapters, cap: str, over: bool
+) -> None:
+    """The rule would have refused the strained sleeve; the test does not, and has to be of that sleeve."""
+
+    def tested(document: Any) -> None:
+        document["filters"]["soil"][1]["filtration_test"] = "report 2, invented"
+        document["filters"]["criteria"]["largest_opening"] = cap
+
+    sheet = chapters(filtered(tested))["filters"]
+    text = next(one.text for one in sheet.limitations if one.key == "filter-tests-strained")
+
+    assert f"to {1000 * float(sheet['O_eps'].array):.3f} mm" in text
+    assert ("more than the largest opening of 0.050 mm" in text) == over
+    assert "for 2 of the soils" in text
+
+
 def test_permeability_and_permittivity_by_hand(chapters: Chapters) -> None:
     """10 times 2e-9 m/s against 4e-4 m/s; 0.2 per second for the peat with 40 % of fines against 4e-4/1.6e-3."""
     sheet = chapters(filtered())["filters"]

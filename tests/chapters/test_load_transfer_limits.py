@@ -56,6 +56,22 @@ def test_without_the_difference_full_arching_stands_in_and_the_question_stays_op
     assert sheet["T_mqD"].array[sheet["T_mqD"].valid] == approx(sheet["T_mqF"].array[sheet["T_mqF"].valid])
 
 
+def test_tension_above_that_at_full_arching_is_said_with_its_stages(chapters: Chapters) -> None:
+    """Across is twice as stiff and takes two thirds at one deflection, where full arching gives it half."""
+    sheet = chapters(change())["load_transfer"]
+    texts = {one.key: one.text for one in sheet.limitations}
+    for words, tag in (("across", "q"), ("along", "l")):
+        used, full = sheet[f"T_m{tag}D"], sheet[f"T_m{tag}F"]
+        over = used.valid & (used.array > full.array * (1 + 1e-6))
+        assert over.any() == (f"above-full-{words}" in texts)
+    soft = chapters(change(full_arching_difference="200 mm"))["load_transfer"]
+    text = next(one.text for one in soft.limitations if one.key == "above-full-across")
+
+    assert (soft["T_mqD"].array > soft["T_mqF"].array)[soft["T_mqD"].valid].any()
+    assert "“Final”" in text
+    assert "Full arching is no upper limit" in texts["arching-encased"]
+
+
 def test_full_arching_asked_for_takes_the_larger_tension(chapters: Chapters) -> None:
     full = chapters(change(membrane="full arching"))["load_transfer"]
     compatible = chapters(change())["load_transfer"]

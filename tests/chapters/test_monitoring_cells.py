@@ -106,6 +106,9 @@ def test_arching_without_a_number_in_the_stage_adds_nothing(judge: Judge) -> Non
     assert judged(judge(given, changes=changes))["cₕ best estimate"] == "0.00"
 
 
+BY_CELL = "fits; with the ratio of the cell the stage waits"
+
+
 def test_undrained_strength_is_that_of_the_weakest_sublayer(judge: Judge) -> None:
     """Soft enough to gain before the final stage; what is counted lies below what is expected, or above it."""
     counted = (soft, stage(1, c_u_gain="0.2 kPa", c_u_gain_source="invented"))
@@ -115,7 +118,7 @@ def test_undrained_strength_is_that_of_the_weakest_sublayer(judge: Judge) -> Non
     firm = judge(trigger("undrained strength", "design", stage=FINAL), changes=counted[1:])
 
     assert [judged(one)["finding"] for one in (design, high, low, firm)] == [
-        "fits", "within the expected range", "too late for the design", "within the expected range"]  # fmt: skip
+        BY_CELL, "within the expected range", "too late for the design", "within the expected range"]  # fmt: skip
     assert float(judged(design)["cₕ best estimate"]) > 5.2
     assert judged(design)["level"] == judged(design)["design holds up to"] == "5.20"
     assert table(design, "stop").rows[0][2].endswith("below 5.20 peat, 5.20 clay kN/m² (design value)")
@@ -137,7 +140,7 @@ def test_level_of_the_design_is_that_of_each_layer_and_judged_where_the_margin_i
     assert judged(sheet)["finding"] == "within the expected range"
     assert (judged(sheet)["level"], judged(sheet)["cₕ best estimate"]) == ("25.20", "25.00")
     assert table(sheet, "stop").rows[0][2].endswith("below 5.20 peat, 25.20 clay kN/m² (design value)")
-    assert judged(peat)["finding"] == "fits"
+    assert judged(peat)["finding"] == BY_CELL
     assert table(peat, "stop").rows[0][2].endswith(": below 5.20 kN/m² (design value)")
 
 

@@ -69,6 +69,32 @@ def test_value_comes_from_the_steps_and_fields_of_its_quantity(judge: Judge) -> 
     assert [one.path for one in steps["s_D"].origins] == ["basis.limits.settlement_total"]
 
 
+@pytest.mark.parametrize(("ratio", "waits"), [(1.0, True), (100.0, False)])
+def test_strength_that_the_stress_of_the_cell_does_not_bring_makes_the_stage_wait(
+    judge: Judge, ratio: float, waits: bool
+) -> None:
+    """Counted with a ratio of 1 the soil gains much; the cell, by which the ratio is expected, leaves it little."""
+    counted = {"c_u_gain": "consolidation", "c_u_gain_source": "vane tests"}
+
+    def soft(document: Any) -> None:
+        for one in document["section"][0]["layer"]:
+            one.update(c_u="1 kPa", OCR=1.0, S=0.3)
+
+    sheet = judge(
+        trigger("undrained strength", "design", stage=FINAL),
+        changes=(stage(0, n_stability=ratio), stage(1, **counted), soft),
+    )
+    made, cell = verdicts(sheet)["trigger_c_u_expected"], sheet.scopes["cell_strength"]["c_uoc"]
+    counts = sheet.scopes["programme"]["c_ust"]
+    final = sheet.axes["stage"][-1]
+
+    assert made.state == "pass"
+    assert (cell.at(stage=final).array < counts.at(stage=final).array - 0.005).any() == waits
+    assert ("the stage waits" in made.note) == waits
+    assert judged(sheet)["finding"].endswith("with the ratio of the cell the stage waits") == waits
+    assert ("strength-by-cell" in {one.key for one in sheet.limitations}) == waits
+
+
 def test_stop_has_to_lie_beyond_the_whole_band(judge: Judge) -> None:
     """Settlement until hand-over: 496 to 516 mm expected, 1.2 m allowed."""
     low, high = (at_hand_over(judge(), course) for course in (LOW, HIGH))
@@ -258,8 +284,7 @@ def test_every_trigger_is_printed_with_its_action_as_typed(judge: Judge) -> None
     given = trigger("settlement", "0.9 m", stage=FINAL, phase="waiting"), trigger("settlement", "0.8 m", "attention")
     sheet, calm = judge(*given), judge(given[1])
 
-    assert table(sheet, "stop").rows == [
-        ["T1", "settlement", f"{FINAL}, waiting: above 900 mm", "stop", "designer", "invented"]
-    ]
+    assert table(sheet, "stop").rows == [["T1", "settlement", f"{FINAL}, waiting: above 900 mm", "a", "invented"]]
+    assert table(sheet, "stop").note.startswith("Action a, decided by designer: stop.")
     assert [row[0] for row in table(sheet, "attention").rows] == ["T2"]
     assert "stop" not in {one.key for one in calm.page.tables}

@@ -41,8 +41,38 @@ def test_larger_settlement_of_the_two_methods_counts(first: Chapters) -> None:
     assert (rest["s_lifeEP"].array > 1.02 * rest["s_life"].array).all()
     assert verdicts(sheet)["settlement_with_time"].effect == pytest.approx(float(life.max()))
     assert verdicts(sheet)["settlement_residual"].effect == pytest.approx(
-        float(np.maximum(rest["s_res"].array, rest["s_resEP"].array)[0])
+        float(np.maximum(rest["s_res"].array, rest["s_resEP"].array).max())
     )
+
+
+def test_parts_of_the_settlement_at_the_end_of_the_design_life_stand_with_their_sum_for_both_methods(
+    first: Chapters,
+) -> None:
+    sheet = time_chapter(first)
+    for own, course in (("residual", "course"), ("residual_plastic", "course_plastic")):
+        known, step = sheet.scopes[course], next(one for one in sheet.steps if one.key.endswith(f"/{own}/s_life"))
+        parts = [known[name].at(date="end of design life").array for name in ("s_pt", "s_sect", "s_cr")]
+
+        assert sheet.scopes[own]["s_life"].array == pytest.approx(sum(parts))
+        assert list(step.inputs) == ["s_pt", "s_sect", "s_cr"]
+
+
+def test_residual_settlement_fails_at_low_c_h_and_names_the_best_estimate(first: Chapters) -> None:
+    """Between what the best estimate and the lower c_h leave: it stood by the one, and must fail by the other."""
+    rest = time_chapter(first).scopes["residual"]["s_resL"]
+    best, low = (float(rest.at(course=one).array) for one in (AS_GIVEN, LOW))
+
+    def asked(limit: float) -> Any:
+        return lambda document: document["basis"]["limits"].update(settlement_residual=f"{limit:.6f} m")
+
+    held, failed = (
+        verdicts(time_chapter(first, asked(limit)))["settlement_residual"] for limit in (1.001 * low, (best + low) / 2)
+    )
+
+    assert low > best
+    assert (held.state, failed.state) == ("pass", "fail")
+    assert failed.case["course"] == LOW
+    assert f"best estimate of cₕ: {1000 * best:.1f} mm" in failed.note
 
 
 def test_limits_that_are_not_asked_for_and_missing_coefficients_leave_it_open(first: Chapters) -> None:
@@ -77,7 +107,7 @@ def test_residual_settlement_at_low_c_h_is_stated(first: Chapters, limit: str, w
     (text,) = [one.text for one in sheet.limitations if one.key == "residual-low"]
 
     assert words in text
-    assert any(rest.title == "Best estimate of the coefficient of consolidation" for rest in sheet.rests)
+    assert verdicts(sheet)["settlement_residual"].state == "fail"
 
 
 def test_residual_settlement_that_no_date_meets_is_said(first: Chapters) -> None:

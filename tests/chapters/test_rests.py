@@ -78,6 +78,30 @@ def test_limits_left_out_are_named_and_given_ones_are_not(chapters: Chapters) ->
     ]  # fmt: skip
 
 
+def test_what_traffic_relies_on_is_proven_before_the_first_stage_with_traffic(chapters: Chapters) -> None:
+    """A hold point of the last stage stood for it, after the traffic of the stage before."""
+
+    def opened(first: bool) -> Callable[[Any], None]:
+        def change(document: Any) -> None:
+            of_stages("2 kPa", 2.0, held=True)(document)
+            document["stage"][0]["traffic"], document["stage"][1]["traffic"] = first, True
+
+        return change
+
+    early, late = (chapters(opened(first)) for first in (True, False))
+    proofs = [
+        [one.proof for sheet in done.values() for one in sheet.rests if one.title in {GAIN, RATIO}]
+        for done in (early, late)
+    ]
+
+    assert proofs[0]
+    assert all("no hold point is given for this stage" in one for one in proofs[0])
+    assert all("hold point HP 3" in one for one in proofs[1])
+    held = [next(one for one in done["construction"].verdicts if one.key == "hold_points") for done in (early, late)]
+    assert [one.state for one in held] == ["not verified", "pass"]
+    assert "traffic begins with “First lift”" in held[0].note
+
+
 def test_project_without_construction_has_no_hold_points(chapters: Chapters) -> None:
     def change(document: Any) -> None:
         document.pop("construction", None)

@@ -25,6 +25,12 @@ def test_seam_tension_matches_ufc_3_220_08fa_chapter_4() -> None:
     assert T_pan / LB_IN == approx(given["T_lb_in"], abs=0.5)
 
 
+def test_drag_has_the_factor_of_a_variable_action_wherever_a_set_has_it() -> None:
+    """EN 1997-1, design approach 1: 1.5 on effects in combination 1, 1.3 on actions in combination 2 (Table A.3)."""
+    assert rf.design_seam_tension(1.5, 1.0, 60.0) == approx(90.0)
+    assert rf.design_seam_tension(1.0, 1.3, 60.0) == approx(78.0)
+
+
 def test_ultimate_strength_matches_ufc_3_220_08fa_chapter_4() -> None:
     """466 lb/in in warp: half the strength is kept for creep, 2 x 233 lb/in."""
     given = EXAMPLE["ultimate"]

@@ -8,13 +8,13 @@ from markupsafe import escape
 
 from calc import __version__
 from calc.chain import CHAPTERS, run_checks
-from calc.engine.sheet import STAMPS, Sheet
+from calc.engine.sheet import STAMPS, Origin, Sheet
 from calc.inputs import Section, read_design
 from calc.numbering import own_key
 from calc.package.limits import collect_limits
-from calc.package.pages import Pages
+from calc.package.pages import Pages, environment
 from calc.package.places import Places
-from calc.package.verdicts import verdict_view, without_number
+from calc.package.verdicts import grouped, verdict_view, without_number
 from tests.packages.conftest import Made
 from tests.packages.reading import body_texts, html_of
 from tests.packages.scenario import alone
@@ -197,6 +197,23 @@ def test_what_bears_no_utilisation_stands_with_its_state_once() -> None:
     ]
 
 
+@pytest.mark.parametrize(("second", "said"), [("by decree", "by decree"), ("by habit", "")])
+def test_a_note_that_all_sections_have_beside_their_numbers_stands_once(second: str, said: str) -> None:
+    views = []
+    for key, note in (("A", "by decree"), ("B", second)):
+        sheet = Sheet(section=key, key="none", title="None")
+        effect, allowed = (sheet.given(name, 1.0, origin=Origin("project rule")) for name in ("s", "s_lim"))
+        made = sheet.verdict("a", "Settlement", effect=effect, resistance=allowed, note=note)
+        section = cast("Section", SimpleNamespace(key=key, stages=()))
+        views.append(verdict_view(alone(section, sheet), 1, "x", made, Places({}, {}, {})))
+    [group] = grouped(views)
+    printed = str(environment().get_template("macros.html").module.verdicts([group]))  # type: ignore[attr-defined]
+
+    assert group.note == said
+    assert printed.count("by decree") == 1
+    assert printed.count("by habit") == (0 if said else 1)
+
+
 def test_references_list_every_publication_with_the_lines_that_use_it(package: Made) -> None:
     from calc.package.references import names_publication
 
@@ -240,7 +257,7 @@ def test_limitation_stands_beside_a_failing_verdict_without_saying_that_it_can_f
 
     assert limit.turns == ("ring_tension_iso",)
     assert not view.turns
-    assert "can fail, see" not in text.partition('id="calculation"')[2]
+    assert f'can fail, see <a class="no" href="#{view.anchor}">' not in text
     assert f'; see also <a class="no" href="#{view.anchor}">{view.number}</a>' in text
 
 

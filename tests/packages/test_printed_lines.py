@@ -1,5 +1,6 @@
 """What is on paper is what was computed: read back from the PDF itself."""
 
+from calc.numbering import merged, own_key
 from tests.packages.columns import lines_of, own_values, rows_of, wrong_columns
 from tests.packages.conftest import Made
 from tests.packages.reading import typed
@@ -24,10 +25,12 @@ def test_every_value_follows_from_its_column_by_its_equation(package: Made) -> N
     assert wrong_columns(package.run, rows_of(package.run, package.files.pdf)) == []
 
 
-def test_numbers_of_lines_rise_on_the_pages_and_are_those_of_the_lists(package: Made) -> None:
+def test_lines_stand_in_the_order_of_the_calculation_with_the_numbers_of_the_lists(package: Made) -> None:
     printed = list(dict.fromkeys(row.number for row in rows_of(package.run, package.files.pdf)))
-    own = {number for *_, number in lines_of(package.run)}
+    orders = [
+        merged([own_key(step.key) for step in sheet.page.lines] for sheet in sheets)
+        for sheets in zip(*(part.sheets for part in package.run.sections), strict=True)
+    ]
 
-    assert set(printed) == own
-    places = [tuple(map(int, number.split("."))) for number in printed]
-    assert places == sorted(places)
+    assert {number for *_, number in lines_of(package.run)} == set(printed)
+    assert printed == [package.run.numbers[key] for order in orders for key in order]

@@ -92,6 +92,15 @@ def test_an_equation_is_drawn_once_for_all_scopes_of_a_chapter_that_have_it(twin
 
 
 @pytest.mark.slow
+def test_lines_stand_in_the_order_of_the_calculation_whatever_their_numbers(twins: Made) -> None:
+    """A step that was added later has the last number of its chapter and stands where it is needed."""
+    for sheet in twins.run.sections[0].sheets:
+        blocks = chapter_of(twins.run, sheet.key)
+        printed = [row.number for row in rows(blocks)]
+
+        assert list(dict.fromkeys(printed)) == [twins.run.numbers[own_key(step.key)] for step in sheet.page.lines]
+
+
 def test_without_folding_every_equation_is_written_out(twins: Made) -> None:
     folded, full = (rows(chapter_of(twins.run, "unit_cell", fold=fold)) for fold in (True, False))
 

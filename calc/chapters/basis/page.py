@@ -10,12 +10,14 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
-# The factors of a set by the symbol that they print as; the one on unit weights is 1 in every set.
-FACTOR_SYMBOLS = {
-    "gamma_G": "gamma_G", "gamma_G_fav": "gamma_Gf", "gamma_Q": "gamma_Q", "gamma_phi": "gamma_phi",
-    "gamma_c": "gamma_c", "gamma_cu": "gamma_cu", "gamma_R_e": "gamma_Re", "gamma_R_v": "gamma_Rv",
-    "gamma_R_h": "gamma_Rh",
-}  # fmt: skip
+# The factors by the symbol that they print as, with the factor of a set that each is, and the kind of set that has it
+# there: the others have 1. The one on unit weights is 1 in every set.
+FACTORS = (
+    ("gamma_G", "gamma_G", "effect"), ("f_G", "gamma_G", "material"), ("gamma_Gf", "gamma_G_fav", ""),
+    ("gamma_Q", "gamma_Q", "effect"), ("gamma_QS", "gamma_Q", "material"), ("gamma_phi", "gamma_phi", ""),
+    ("gamma_c", "gamma_c", ""), ("gamma_cu", "gamma_cu", ""), ("gamma_Re", "gamma_R_e", ""),
+    ("gamma_Rv", "gamma_R_v", ""), ("gamma_Rh", "gamma_R_h", ""),
+)  # fmt: skip
 
 
 def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
@@ -59,7 +61,7 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
     head = [
         TableColumn(words="factor set"),
         TableColumn(words="situation"),
-        *(TableColumn(symbol=name) for name in FACTOR_SYMBOLS.values()),
+        *(TableColumn(symbol=symbol) for symbol, _, _ in FACTORS),
         TableColumn(words="enters as"),
     ]
     enters = {"effect": say("enters-effect"), "material": say("enters-source")}
@@ -68,9 +70,8 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
             one.key,
             situation,
             *(
-                number_text(getattr(one.at(situation), name), 2)
-                + f" {EVIDENCE_MARKS.get(one.evidence_for(situation, name), '')}".rstrip()
-                for name in FACTOR_SYMBOLS
+                _factor(one, situation, name) if kind in {"", one.kind} else number_text(1.0, 2)
+                for _, name, kind in FACTORS
             ),
             enters[one.kind],
         ]
@@ -82,6 +83,11 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
     return Table(
         "factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources) + _of_materials(section)
     )
+
+
+def _factor(one: FactorSet, situation: str, name: str) -> str:
+    mark = EVIDENCE_MARKS.get(one.evidence_for(situation, name), "")
+    return f"{number_text(getattr(one.at(situation), name), 2)} {mark}".rstrip()
 
 
 def _of_materials(section: Section) -> str:

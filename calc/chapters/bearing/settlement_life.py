@@ -1,9 +1,9 @@
 """Settlement at the end of the design life and residual settlement with the ground below the toes, all parts known."""
 
-from calc.chapters.shared.frame import AS_GIVEN, LONG, LOW, at_labels, frame
-from calc.chapters.shared.limits import optional_limit
+from calc.chapters.shared.frame import AS_GIVEN, LONG, at_labels, frame
+from calc.chapters.shared.limits import best_estimate, optional_limit
 from calc.chapters.shared.programme import OPEN_SECONDARY, SETTLES, opening, settled_load, steps_of
-from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.below_toe import life_with_ground_below, residual_settlement_below, residual_with_ground_below
 from calc.inputs import Design, Section
@@ -42,18 +42,16 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     missing = ", ".join(f"layer.{layer.key}.C_alpha" for layer in section.layers if layer.C_alpha is None)
     unknown = OPEN_SECONDARY.format(missing) if missing else ""
     path = "basis.limits.settlement_total"
-    optional_limit(
-        life, design, LIFE, life["s_lifeb"], limits.settlement_total, symbol="s_lim", path=path, missing=unknown
-    )
-    left = sheet.scope("rest", say("scope-rest-title"), course=AS_GIVEN)
+    # The least favourable c_h decides; that as given stands beside it.
+    optional_limit(life, design, LIFE, life["s_lifeb"], limits.settlement_total, symbol="s_lim", path=path,
+                   missing=unknown, note=best_estimate(life["s_lifeb"]))  # fmt: skip
+    left = sheet.scope("rest", say("scope-rest-title"))
     left.take("s_resL", rest["s_resL"], note=SOFT)
     left.take("s_b", deep, note=SPREADS)
     _residual(left, section, frame(design, section).stages, done)
-    at, allowed = left["s_resb"].at(course=AS_GIVEN), limits.settlement_residual
     path = "basis.limits.settlement_residual"
-    optional_limit(left, design, REST, at, allowed, symbol="s_rlim", path=path, missing=unknown)
-    if allowed is not None and not missing:
-        _low(sheet, left["s_resb"], allowed)
+    optional_limit(left, design, REST, left["s_resb"], limits.settlement_residual, symbol="s_rlim", path=path,
+                   missing=unknown, note=best_estimate(left["s_resb"]))  # fmt: skip
     for key, title, soft, residual in BY_METHOD:
         own = sheet.scope(f"{BESIDE}{key}", title)
         own.take("s_lifeL", rest[soft].at(course=AS_GIVEN))
@@ -79,16 +77,3 @@ def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dic
         scope.given("p_bh", 0.0, origin=Origin("project rule", text=NOTHING if drained else SLOW))
     scope(residual_settlement_below)
     scope(residual_with_ground_below)
-
-
-def _low(sheet: Sheet, left: Value, limit: float) -> None:
-    """Say where the range of c_h alone takes the residual settlement over its limit."""
-    worst = left.number({"course": LOW}) or 0.0
-    if worst > limit:
-        sheet.limitation(
-            "residual-low-whole",
-            say(
-                "limitation-residual-low-whole", worst=number_text(1000 * worst, 0), limit=number_text(1000 * limit, 0)
-            ),
-            turns=[REST[0]],
-        )

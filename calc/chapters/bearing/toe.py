@@ -33,6 +33,11 @@ say = words_of(__name__)
 
 FROM_GROUND = ("p_0", "gamma_w", "gamma_cd", "gamma_cr", "d_s")
 WHOLE_LOAD = say("whole-load")
+LOADED_BY_LOW_WATER = (
+    "toe_bearing", "toe_bearing_undrained", "ring_tension", "ring_tension_iso", "ring_strain", "creep_strain",
+    "settlement_total", "settlement_elastic_plastic", "settlement_below_toe",
+)  # fmt: skip
+"""Verdicts on the final state whose effect grows where the water falls, because ground and fill lose buoyancy."""
 ANNEX_D = "EN 1997-1:2004 + A1:2013, Annex D ◦"
 
 
@@ -54,15 +59,12 @@ def _limits(sheet: Sheet, section: Section) -> None:
         sheet.limitation("toe-drained", say("limitation-toe-drained"), "project rule")
     sheet.limitation("toe-punching", say("limitation-toe-punching"), ANNEX_D)
     settled = {stage.water for stage in section.stages if stage.situation == "persistent"}
-    ends = (
-        ("low", section.water[0].name, say("limits-ends"), "loads the columns"),
-        ("high", section.water[-1].name, say("limits-ends-2"), say("limits-ends-3")),
-    )
-    for key, name, words, effect in ends:
-        if name not in settled:
-            sheet.limitation(
-                f"toe-water-{key}", say("limitation-toe-water", words=words, name=name, effect=effect), "project file"
-            )
+    low, high = section.water[0].name, section.water[-1].name
+    if low not in settled:
+        text = say("limitation-toe-water-low", name=low)
+        sheet.limitation("toe-water-low", text, "project file", turns=lambda one: one.key in LOADED_BY_LOW_WATER)
+    if high not in settled:
+        sheet.limitation("toe-water-high", say("limitation-toe-water-high", name=high), "project file")
 
 
 def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:

@@ -7,7 +7,7 @@ import numpy as np
 
 from calc.chapters.consolidation.course import BY_PLASTIC, BY_STANDARD
 from calc.chapters.shared.frame import AS_GIVEN, LOW
-from calc.chapters.shared.limits import optional_limit
+from calc.chapters.shared.limits import best_estimate, optional_limit
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, OPEN_SECONDARY
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
@@ -19,6 +19,7 @@ say = words_of(__name__)
 
 RESIDUAL = ("settlement_residual", say("residual"))
 WITH_TIME = ("settlement_with_time", say("with-time"))
+PARTS = ("s_pt", "s_sect", "s_cr")  # primary and secondary compression, creep of the sleeve
 
 
 def residual(sheet: Sheet, design: Design, ground: GroundInTime, plastic: GroundInTime, missing: str) -> None:
@@ -32,13 +33,14 @@ def residual(sheet: Sheet, design: Design, ground: GroundInTime, plastic: Ground
     scope(staged.larger_life)
     scope(staged.larger_residual)
     limits = design.basis.limits
-    for named, name, limit, symbol, field in (
-        (RESIDUAL, "s_resL", limits.settlement_residual, "s_rlim", "settlement_residual"),
-        (WITH_TIME, "s_lifeL", limits.settlement_total, "s_lim", "settlement_total"),
+    # The least favourable c_h decides; that as given stands beside it.
+    unknown = OPEN_SECONDARY.format(missing) if missing else ""
+    for named, effect, symbol, field in (
+        (RESIDUAL, scope["s_resL"], "s_rlim", "settlement_residual"),
+        (WITH_TIME, scope["s_lifeL"], "s_lim", "settlement_total"),
     ):
-        effect = scope[name].at(course=AS_GIVEN) if name == "s_resL" else scope[name]
-        optional_limit(scope, design, named, effect, limit, symbol=symbol, path=f"basis.limits.{field}",
-                       missing=OPEN_SECONDARY.format(missing) if missing else "")  # fmt: skip
+        optional_limit(scope, design, named, effect, getattr(limits, field), symbol=symbol,
+                       path=f"basis.limits.{field}", missing=unknown, note=best_estimate(effect))  # fmt: skip
     if limits.settlement_residual is not None and not missing:
         _hand_over(sheet, scope, (ground, plastic), limits.settlement_residual)
 
@@ -51,10 +53,11 @@ def governing_course(sheet: Sheet) -> Scope:
 
 
 def _by_method(sheet: Sheet, scope: Scope, course: str, ground: GroundInTime) -> None:
-    settled = sheet.scopes[course]["s_t"]
-    scope.take("s_hand", settled.at(date=HAND_OVER))
-    scope.take("s_life", settled.at(date=END_OF_LIFE))
-    primary = sheet.scopes[course]["s_pt"].at(date=HAND_OVER)
+    known = sheet.scopes[course]
+    scope.take("s_hand", known["s_t"].at(date=HAND_OVER))
+    parts = {name: known[name].at(date=END_OF_LIFE) for name in PARTS if "date" in known[name].axis_names}
+    scope(staged.settlement_in_time, s_t="s_life", **{name: known[name] for name in PARTS} | parts)
+    primary = known["s_pt"].at(date=HAND_OVER)
     scope.reading("s_hpm", ground.handed_over_at([ground.hand_over])[:, 0], ["course"], inputs=[primary],
                   title=say("reading-s-hpm-title"), note=say("reading-s-hpm-note"))  # fmt: skip
     scope(staged.settlement_from_traffic, s_pt=primary)
@@ -80,8 +83,4 @@ def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], li
                 limit=number_text(1000 * limit, 0),
                 until=until,
             ),
-            turns=[RESIDUAL[0]],
-        )
-        sheet.rests_on(
-            say("rests-on-title"), say("rests-on-text", worst=number_text(1000 * worst, 0)), say("rests-on-proof")
         )

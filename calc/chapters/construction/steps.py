@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from calc.chapters.construction.quantities import quantities
 from calc.chapters.shared.frame import chapter, given_of_section
+from calc.chapters.shared.rests import proven_before
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.levels import above, same
 from calc.engine.sheet import Sheet
@@ -100,7 +101,11 @@ def _hold_points(sheet: Sheet, section: Section, given: Construction, gains: Seq
     title = "Hold points"
     held = {point.stage for point in given.hold_points}
     relying = [stage.name for stage, gain in zip(section.stages, gains[1:], strict=True) if gain > 0]
-    unheld = [f"“{name}”" for name in relying if name not in held]
+    waits = {name: proven_before(section, name) for name in relying}
+    unheld = [
+        f"“{name}”" + (f" (traffic begins with “{stage}”)" if stage != name else "")
+        for name, stage in waits.items() if stage not in held
+    ]  # fmt: skip
     if not given.hold_points:
         sheet.not_verified("hold_points", title, say("no-hold-points-why"))
     elif unheld:

@@ -3,7 +3,7 @@
 from calc.chapters.filters.soils import FILL, BaseSoil, FilterData, take_of
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.missing import missing_of_layers, not_given
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.filters import (
     PERMITTIVITY,
@@ -159,9 +159,25 @@ def _open_area(sheet: Sheet, section: Section, data: FilterData) -> None:
 
 def tests_of_soils(sheet: Sheet, data: FilterData) -> None:
     """Soils whose filtration was tested; the rules are not applied to them."""
-    tested = [f"{soil.name}: {soil.grading.filtration_test}" for soil in data.soils if soil.has_test]
-    if tested:
-        sheet.accepted("filtration_tests", say("tests-of-soils-title"), "; ".join(tested))
+    tested = [soil for soil in data.soils if soil.has_test]
+    if not tested:
+        return
+    words = "; ".join(f"{soil.name}: {soil.grading.filtration_test}" for soil in tested)
+    sheet.accepted("filtration_tests", say("tests-of-soils-title"), words)
+    strained, cap = float(sheet["O_eps"].array.max()), data.criteria.largest_opening
+    over = strained > cap and any(soil.grading.fines > HALF for soil in tested)
+    sheet.limitation(
+        "filter-tests-strained",
+        say(
+            "limitation-filter-tests-strained",
+            count=len(tested),
+            opening=number_text(1000 * float(sheet["O_95"].array.max()), 3),
+            strained=number_text(1000 * strained, 3),
+            over=say("filter-tests-over", cap=number_text(1000 * cap, 3)) if over else "",
+        ),
+        "project rule",
+        turns=["filtration_tests"],
+    )
 
 
 def fill_as_filter(sheet: Sheet, section: Section, data: FilterData) -> None:

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from calc.chapters.shared.mats import reinforced_directions
 from calc.engine.sheet import Scope, Sheet, number_text, stage_names
 from calc.engine.words import words_of
 from calc.formulas.arching_shells import CLEAR_DISTANCE_UNDER_HEAVY_LOAD, USE_LIMITS, UseLimit
@@ -35,6 +36,7 @@ def limits_of_use(sheet: Sheet, section: Section) -> None:
     _singular(sheet)
     _too_low(sheet)
     sheet.limitation("arching-encased", say("limitation-arching-encased"), "project rule ◇")
+    _above_full(sheet, section)
     sheet.limitation(
         "arching-coefficient",
         say("limitation-arching-coefficient"),
@@ -90,4 +92,28 @@ def _too_low(sheet: Sheet) -> None:
             "too-low",
             say("limitation-too-low", array=number_text(float(sheet["H_part"].array), 2), low=stage_names(low)),
             "BS 8006-1:2010, 8.3.3 ◦",
+        )
+
+
+def _above_full(sheet: Sheet, section: Section) -> None:
+    """Where arching is not complete, or one direction is stiffer, compatible settlement gives the larger tension."""
+    for words, tag in reinforced_directions(section):
+        used, full = sheet[f"T_m{tag}D"], sheet[f"T_m{tag}F"]
+        share = np.divide(used.array, full.array, out=np.zeros_like(used.array), where=used.valid & (full.array > 0))
+        over = share > 1 + NEAR
+        if not over.any():
+            continue
+        place = used.axis_names.index("stage")
+        found = np.atleast_1d(over.any(axis=tuple(k for k in range(over.ndim) if k != place)))
+        k = int(np.argmax(share))
+        sheet.limitation(
+            f"above-full-{words}",
+            say(
+                "limitation-above-full",
+                words=words,
+                stages=stage_names(label for label, one in zip(used.labels("stage"), found, strict=True) if one),
+                used=number_text(float(used.array.flat[k]), 2),
+                full=number_text(float(full.array.flat[k]), 2),
+            ),
+            "project rule ◇",
         )

@@ -6,6 +6,7 @@ from calc.chapters.monitoring.bounds import BOUND
 from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
 from calc.chapters.monitoring.programme_page import programme_table
+from calc.chapters.monitoring.rates import BY_CELL
 from calc.chapters.monitoring.readings_page import band, heads_table, range_tables, rate_table
 from calc.chapters.monitoring.triggers import Judged
 from calc.chapters.monitoring.triggers_page import action_tables, judged_table, pressure_table
@@ -19,7 +20,7 @@ from calc.inputs.tables.monitoring import SERVICE, Trigger
 
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Tables in the order in which somebody on site asks for them; the band of readings in time."""
-    of.set_aside(BOUND)
+    of.set_aside(BOUND, BY_CELL)
     sheet, given, shared = of.sheet, section.monitoring, frame(design, section)
     judged: Sequence[Judged] = sheet.kept.get("judged", ())
     of.tables.append(programme_table(sheet, shared, done))

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from calc.chapters.monitoring.plan import COVERAGE, Relied, instruments_of, triggers_of
-from calc.chapters.shared.rests import stage_after
+from calc.chapters.shared.rests import proven_before
 from calc.engine.sheet import Table, TableColumn
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -51,9 +51,9 @@ def coverage_table(relied: Sequence[Relied], section: Section, given: Monitoring
 
 
 def _hold_points(one: Relied, section: Section) -> str:
-    """The hold points at which it is proven: a stress ratio after its stage, all else before."""
+    """The hold points at which it is proven."""
     points = section.construction.hold_points if section.construction is not None else ()
     if one.stage is None:
         return ""
-    stage = stage_after(section, one.stage) if one.quantity == "stress ratio" else one.stage
+    stage = proven_before(section, one.stage, one.quantity)
     return ", ".join(point.name for point in points if point.stage == stage)

@@ -7,6 +7,7 @@ import numpy as np
 
 from calc.chapters.monitoring.bounds import Bound, Bounds, Expected, Floats
 from calc.chapters.monitoring.dates import stages_of
+from calc.chapters.monitoring.rates import BY_CELL, LEAST_GAIN
 from calc.chapters.shared.frame import COURSES, origin_of
 from calc.chapters.shared.programme import opening
 from calc.engine.sheet import Origin, Scope, Value
@@ -249,6 +250,16 @@ def _strength(of: Bounds, one: Trigger) -> Expected:
     if one.level.value is None and counted is not None:
         value = value[[int(np.argmin(value - counted))]]
     return Expected(np.broadcast_to(value, (len(COURSES), 1, *value.shape)), of.steps("strength", "c_uob"))
+
+
+def less_by_cell(of: Bounds, one: Trigger, level: float | None) -> bool:
+    """Whether the strength by the soil stress of the unit cell lies below a level in some sublayer of a trigger.
+
+    A level that is the design value is what every sublayer is counted with.
+    """
+    found, counted = _strengths(of, one, BY_CELL, "c_uoc"), counted_strengths(of, one)
+    asked = counted if one.level.value is None else level
+    return found is not None and asked is not None and bool((found < np.asarray(asked) - LEAST_GAIN).any())
 
 
 def _strength_credited(of: Bounds, one: Trigger) -> Bound:

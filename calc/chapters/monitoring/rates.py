@@ -7,7 +7,7 @@ from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import AS_GIVEN, COURSES
 from calc.chapters.shared.least import print_largest, print_least
 from calc.chapters.shared.programme import Calendar
-from calc.engine.sheet import Origin, Scope, Sheet, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name
 from calc.engine.words import words_of
 from calc.formulas.monitoring import settlement_rate, strength_with_gain
 
@@ -17,6 +17,8 @@ Floats = NDArray[np.float64]
 DAY = 1.0
 POINTS = 41  # begins of a day looked at while a stage is filled, and as many after it
 NOTHING = "nothing settles"
+BY_CELL = "cell_strength"  # scope of the strength by the soil stress of the unit cell, which stands on no line
+LEAST_GAIN = 0.005  # kPa: what prints as no difference
 
 
 def rate_days(known: Calendar) -> Floats:
@@ -70,9 +72,31 @@ def strength(sheet: Sheet, done: dict[str, Sheet]) -> Scope | None:
     scope.take("c_u", undrained["c_u"])
     scope.take("Dc_u", gain["Dc_un"], note=say("take-dc-u-note"))
     print_least(scope, scope(strength_with_gain).at(stage=stage), "layer")
+    _by_cell(sheet, done)
     counted = done["stability"].scopes["undrained"]["Dc_u"]
     rises = [(label, float(counted.at(stage=label).array)) for label in counted.labels("stage")]
     if any(rise for _, rise in rises):
         words = ", ".join(f"{label} {number_text(rise, 2)} kN/m²" for label, rise in rises if rise)
         sheet.limitation("strength-levels", say("limitation-strength-levels", words=words), "project rule")
     return scope
+
+
+def _by_cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """The same with the gain that the soil stress of the unit cell brings, and where it is less than what is counted.
+
+    The stress ratio expected at the heads is that of the cell: both readings cannot come together.
+    """
+    known, scope = done["consolidation"].scopes["strength"], sheet.scope(BY_CELL, say("scope-by-cell-title"))
+    scope.take("c_u", sheet.scopes["strength"]["c_u"])
+    gain = known["Dc_uz"]
+    least = gain.smallest("stage", "layer")
+    scope.reading("Dc_uz", least.array, least.axis_names, title=say("reading-dc-uz-title"), inputs=[gain])
+    scope(strength_with_gain, c_uob="c_uoc", Dc_u="Dc_uz")
+    credited, cell = done["stability"].scopes["undrained"]["Dc_u"], known["Dc_uc"]
+    less = [
+        say("less", stage=stage_name(label), cell=number_text(float(other), 2), counted=number_text(float(one), 2))
+        for label in credited.labels("stage")
+        if (one := float(credited.at(stage=label).array)) > (other := float(cell.at(stage=label).array)) + LEAST_GAIN
+    ]
+    if less:
+        sheet.limitation("strength-by-cell", say("limitation-strength-by-cell", words=", ".join(less)), "project rule")

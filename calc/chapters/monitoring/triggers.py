@@ -12,6 +12,7 @@ from calc.chapters.monitoring.quantities import (
     JUDGED,
     Quantity,
     admitted_courses,
+    less_by_cell,
     pressure_asked_of,
     pressure_read,
     strength_by_layer,
@@ -28,7 +29,7 @@ say = words_of(__name__)
 
 ROUNDING = 1e-9
 COUNTED = "design value"
-WAITS = say("waits")
+WAITS, WAITS_BY_CELL = say("waits"), say("waits-by-cell")
 NOT_COMPUTED = say("not-computed")
 Sublayer = tuple[float, str]
 
@@ -40,6 +41,7 @@ class Judged:
     ``by_layer`` is the strength that counts in each layer, ``decisive`` of a pore pressure the largest reading with c_h
     as given and the least bound in kPa, each with the sublayer that has it. ``too_early`` and ``too_late`` are what the
     verdicts found of it: what is expected crosses the level, the design no longer holds when the level is crossed.
+    ``by_cell``: the strength that goes with the stress ratio of the unit cell lies below the level.
     """
 
     number: int
@@ -53,6 +55,7 @@ class Judged:
     decisive: tuple[Sublayer, Sublayer] | None = None
     too_early: bool = False
     too_late: bool = False
+    by_cell: bool = False
 
     @property
     def label(self) -> str:
@@ -66,6 +69,8 @@ class Judged:
             return say("finding-early")
         if self.too_late:
             return say("finding-late")
+        if self.by_cell:
+            return WAITS_BY_CELL
         courses, holds = self.expected.values, self.bound.value
         if self.clears is None or holds is None or courses is None or self.level is None:
             return say("finding-open")
@@ -86,7 +91,7 @@ def _judge(of: Bounds, number: int, one: Trigger) -> Judged:
     level = bound.value if one.level.value is None else one.level.value  # what the design counts on by its value
     made = Judged(number, one, quantity, level, expected, clears, bound)
     if one.quantity == "undrained strength":
-        return replace(made, by_layer=strength_by_layer(of, one))
+        return replace(made, by_layer=strength_by_layer(of, one), by_cell=less_by_cell(of, one, level))
     if one.quantity == "pore pressure":
         return replace(made, decisive=_decisive(of, one))
     return made
@@ -209,9 +214,15 @@ def _compare_with_expected(
         return found
     _compare(sheet, (name, title), effect, resistance, [one for one in found if one.too_early])
     slow = [one.label for one in found if one.finding == WAITS and quantity.of.when != AT_START]
-    if slow:
+    cell = [one.label for one in found if one.by_cell]
+    more = [
+        *([say("early-slow", names="; ".join(slow))] if slow else []),
+        *([say("early-by-cell", names="; ".join(cell))] if cell else []),
+        *([say("early-ratio")] if quantity.of.name == "stress ratio" else []),
+    ]
+    if more:
         made = sheet.verdicts[-1]
-        sheet.verdicts[-1] = replace(made, note=f"{made.note} {say('early-slow', names='; '.join(slow))}".strip())
+        sheet.verdicts[-1] = replace(made, note=" ".join([*([made.note] if made.note else []), *more]))
     return found
 
 

@@ -1,6 +1,7 @@
 """Tables of the trigger levels: what is done when one is crossed, how each was judged, which sublayers decide."""
 
 from collections.abc import Sequence
+from string import ascii_lowercase
 
 from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.triggers import COUNTED, Judged
@@ -17,28 +18,42 @@ say = words_of(__name__)
 
 
 def action_tables(section: Section, triggers: Sequence[Trigger], judged: Sequence[Judged]) -> list[Table]:
-    """What somebody on site does when a level is crossed: what stops the work first."""
+    """What somebody on site does when a level is crossed: what stops the work first.
+
+    An action that several triggers share, with who decides, stands once below the table under a letter.
+    """
     known = {one.number: one for one in judged}
-    words = ("no.", "quantity", "when and at which level", "action", "decision by", "source")
-    head = [TableColumn(words=word) for word in words]
+    head = [TableColumn(words=word) for word in ("no.", "quantity", "when and at which level", "action", "source")]
     tables = []
     for kind, title in (("stop", say("stop-title")), ("attention", say("attention-title"))):
         alike: dict[tuple[str, ...], list[tuple[str, str, str]]] = {}
+        letters: dict[tuple[str, str], str] = {}
         for k, one in enumerate(triggers, start=1):
             if one.kind == kind:
-                asked = (_quantity(one), one.action, one.decides, one.source)
+                letter = letters.setdefault((one.action, one.decides), _letter(len(letters)))
                 level = _level_text(section, k, one, known.get(k))
+                asked = (_quantity(one), letter, one.source)
                 alike.setdefault(asked, []).append((f"T{k}", words_of_trigger(one), level))
         rows = [
             [
                 ", ".join(number for number, _, _ in levels), quantity,
-                "; ".join(f"{when}: {level}" for _, when, level in levels), action, decides, source,
+                "; ".join(f"{when}: {level}" for _, when, level in levels), letter, source,
             ]
-            for (quantity, action, decides, source), levels in alike.items()
+            for (quantity, letter, source), levels in alike.items()
         ]  # fmt: skip
         if rows:
-            tables.append(Table(kind, title, head, rows, say("action-note")))
+            actions = " ".join(
+                say("action", letter=letter, action=action.rstrip("."), decides=decides)
+                for (action, decides), letter in letters.items()
+            )
+            tables.append(Table(kind, title, head, rows, f"{actions} {say('action-note')}"))
     return tables
+
+
+def _letter(place: int) -> str:
+    """Letters from a to z, then aa, ab and so on."""
+    first, last = divmod(place, len(ascii_lowercase))
+    return (_letter(first - 1) if first else "") + ascii_lowercase[last]
 
 
 def _quantity(one: Trigger) -> str:

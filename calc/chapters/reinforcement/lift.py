@@ -10,7 +10,7 @@ from calc.formulas.arching_shells import strip_width
 from calc.formulas.load_transfer import strip_load
 from calc.formulas.loads import traffic_factor
 from calc.formulas.mat import design_membrane_tension, first_lift_pressure, layer_tension, strip_load_in_one_direction
-from calc.formulas.reinforcement import seam_tension
+from calc.formulas.reinforcement import design_seam_tension, seam_tension
 from calc.formulas.sleeve import design_resistance
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import FirstLift
@@ -107,4 +107,6 @@ def _seams(sheet: Sheet, section: Section, lift: FirstLift, member: Member, resi
     given_of_section(scope, "n_pan", section, "first_lift.panels", float(lift.panels))
     given_of_section(scope, "b_pan", section, "first_lift.panel_width", lift.panel_width)
     scope(seam_tension)
-    sheet.verdict(key, title, effect=scope["T_pan"], resistance=resistance)
+    for name in ("gamma_Q", "gamma_QS"):
+        scope.take(name, sheet.scopes[LIFT][name])
+    sheet.verdict(key, title, effect=scope(design_seam_tension), resistance=resistance)

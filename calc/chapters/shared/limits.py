@@ -1,7 +1,7 @@
 """Limits that a project may ask for: compared where they are given, said to be open where they are not."""
 
-from calc.chapters.shared.frame import origin_of
-from calc.engine.sheet import Scope, Value
+from calc.chapters.shared.frame import AS_GIVEN, origin_of
+from calc.engine.sheet import Scope, Value, number_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -19,12 +19,13 @@ def optional_limit(
     path: str,
     missing: str = "",
     never: str = "",
+    note: str = "",
 ) -> None:
     """Compare a value with a limit, or say that none is asked for or what is missing of the value.
 
     ``named`` are key and title of the verdict, ``path`` is the field of the limit, ``missing`` says why the value is
     not known; it counts only where a limit is asked for. ``never`` says why the question cannot arise, whatever is
-    asked for. ``effect`` is None only where ``missing`` is said.
+    asked for. ``effect`` is None only where ``missing`` is said. ``note`` stands beside the comparison.
     """
     key, title = named
     if never:
@@ -35,4 +36,10 @@ def optional_limit(
         scope.sheet.not_verified(key, title, missing)
     else:
         allowed = scope.given(symbol, limit, origin=origin_of(owner, path))
-        scope.sheet.verdict(key, title, effect=effect, resistance=allowed)
+        scope.sheet.verdict(key, title, effect=effect, resistance=allowed, note=note)
+
+
+def best_estimate(settlement: Value) -> str:
+    """What c_h as given brings, to stand beside a verdict that the least favourable c_h decides."""
+    found = settlement.number({"course": AS_GIVEN})
+    return say("best-estimate", mm=number_text(1000 * (found or 0.0), 1))

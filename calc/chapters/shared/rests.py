@@ -35,8 +35,9 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
     filled = list(zip(shared.stages[1:], section.stages, strict=True))
     for label, stage in filled:
         if stage.n_stability > 1:
+            held = _hold_points(section, proven_before(section, stage.name, "stress ratio"))
             sheet.rests_on(RATIO, f"{label_words('stage', label)}: {number_text(stage.n_stability, 1)}",
-                           _proofs(READINGS, _hold_points(section, stage_after(section, stage.name))))  # fmt: skip
+                           _proofs(READINGS, held))  # fmt: skip
     _plant(sheet, section, [label for label, _ in filled])
     _models(sheet, section)
     for point in section.construction.hold_points if section.construction else ():
@@ -54,7 +55,7 @@ def state_gains(sheet: Sheet, section: Section, gains: Sequence[float]) -> None:
         if gain > 0:
             source = stage.c_u_gain_source or ""
             sheet.rests_on(GAIN, f"{label_words('stage', label)}: {_gain_words(stage.c_u_gain, gain)}",
-                           _proofs(source, _hold_points(section, stage.name)))  # fmt: skip
+                           _proofs(source, _hold_points(section, proven_before(section, stage.name))))  # fmt: skip
 
 
 def _gain_words(typed: float | str | None, gain: float) -> str:
@@ -106,10 +107,17 @@ def _hold_points(section: Section, stage: str) -> list[str]:
     return held or [say("held")]
 
 
-def stage_after(section: Section, stage: str) -> str:
-    """The stage that waits for what is read in this one: the next, or the last itself."""
-    names = [one.name for one in section.stages]
-    return names[min(names.index(stage) + 1, len(names) - 1)]
+def proven_before(section: Section, stage: str, quantity: str = "") -> str:
+    """The stage that waits for the proof of what this one relies on.
+
+    Traffic does not come on what is not proven: from the first stage with traffic on, all is proven before that one.
+    Until then a stress ratio is read in its stage, before the next, and all else before the stage itself.
+    """
+    stages = section.stages
+    place = [one.name for one in stages].index(stage)
+    if stages[place].traffic:
+        return next(one.name for one in stages if one.traffic)
+    return stages[min(place + (quantity == "stress ratio"), len(stages) - 1)].name
 
 
 def _proofs(source: str, more: Sequence[str]) -> str:

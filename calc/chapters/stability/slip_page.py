@@ -118,5 +118,6 @@ def _line_words(found: Result) -> str:
         corners=corners,
         resisting=number_text(found.resisting, 1),
         driving=number_text(found.driving, 1),
+        ratio=number_text(found.factor / found.f_0, 4),
         f_0=number_text(found.f_0, 4),
     )

@@ -34,10 +34,10 @@ class Stage(Table):
     )
     traffic: Flag = field("Whether the traffic load acts.", False)
     plant: PressureOrNone | None = field(
-        "Pressure of the plant on the lift while it is placed, a mean over the lift, on soil and columns alike, for "
-        "bearing and lateral extrusion of the soft ground and for slip surfaces. Without it none is counted. A stage "
-        "with part of the first lift needs it where first_lift.plant is given, and no larger than that; heavier plant "
-        "on a higher lift is a stage of its own.",
+        "Pressure of the plant on the lift while it is placed, on soil and columns alike, for bearing and lateral "
+        "extrusion of the soft ground and for slip surfaces. Without it none is counted. In a stage with part of the "
+        "first lift it is first_lift.plant; on higher lifts, a mean over the lift; heavier plant on a higher lift is a "
+        "stage of its own.",
         "5 kPa",
         default=None,
         usual=("0 kPa", "60 kPa"),
@@ -88,15 +88,16 @@ class FirstLift(Table):
     )
     machines: Words = field("The machines that drive on it.", "tracked dozer up to 45 kN/m2 under the tracks")
     plant: PressureOrNone = field(
-        "Pressure of these machines at the level of the reinforcement, spread over the cell, without a factor. Where "
-        "the first lift is placed, stage.plant is their mean over the whole lift and not larger.",
+        "Pressure of these machines at the level of the reinforcement, a mean over their working lane, without a "
+        "factor. Where the first lift is placed, stage.plant is the same.",
         "15 kPa",
         usual=("0 kPa", "100 kPa"),
     )
     machine_cover: Length = field("Fill over the heads of the columns before these machines drive over them.", "0.4 m")
     placing: Words = field("How the lift is placed.", "tipped on the lift and pushed forward, no tipping on the heads")
     remoulded_strength: Strength | None = field(
-        "Undrained strength of the remoulded soft ground that is pushed forward, with panels and panel_width.",
+        "Undrained strength of the remoulded soft ground that is pushed forward, its upper value, with panels and "
+        "panel_width.",
         "4 kPa",
         default=None,
         usual=("0.1 kPa", "20 kPa"),
