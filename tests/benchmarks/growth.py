@@ -10,6 +10,7 @@ import resource
 import subprocess
 import sys
 import tempfile
+from itertools import pairwise
 from pathlib import Path
 from string import ascii_uppercase
 from time import perf_counter
