@@ -177,6 +177,11 @@ def test_a_minus_that_is_none_is_told_in_a_quantity(refused: Refused) -> None:
         (A2, "A2 = 1.1", 'sleeve.factors.A2: must be a table: A2 = { value = 1.1, source = "…" }, got 1.1'),
         (
             'checker = { name = "Name of the checker" }',
+            "checker = 'B\\1\\x'",
+            r'people.checker: must be a table: checker = { name = "B\1\x" }, got "B\1\x"',
+        ),
+        (
+            'checker = { name = "Name of the checker" }',
             'checker = "B. Okoye"',
             'people.checker: must be a table: checker = { name = "B. Okoye" }, got "B. Okoye"',
         ),

@@ -52,9 +52,9 @@ def _other_form(header: str, info: FieldInfo | None, given: object, form: str) -
     if not example.startswith("{"):
         return f"be a {form}", show(given)
     if isinstance(given, int | float) and not isinstance(given, bool):
-        example = re.sub(r"(?<=value = )[^,]+", str(given), example)
+        example = re.sub(r"(?<=value = )[^,]+", lambda _: str(given), example)
     if isinstance(given, str):
-        example = re.sub(r'(?<=name = )"[^"]*"', show(given), example)
+        example = re.sub(r'(?<=name = )"[^"]*"', lambda _: show(given), example)
     return f"be a table: {header.rpartition('.')[2]} = {example}", show(given)
 
 
