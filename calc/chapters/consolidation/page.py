@@ -29,14 +29,14 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     if "transfer" in sheet.scopes:
         of.tables.append(rate_table(sheet))
     if "plausible" in sheet.scopes:
-        of.tables.append(coefficient_table(sheet))
+        of.record(coefficient_table(sheet))
     if "ground" not in sheet.kept:
         return
     ground, dates, shared = sheet.kept["ground"], sheet.kept["dates"], frame(design, section)
     one, title = sheet.kept[ONE_DATE], sheet.scopes[ONE_DATE].title
     of.tables += [exponentials_table(one, title), steps_table(one, title)]
     if "strength_check" in sheet.scopes:
-        of.tables.append(check_table(sheet))
+        of.record(check_table(sheet))
     of.tables += [
         _course(sheet, dates), _layers(sheet, section, shared, ground, dates), gain_table(sheet, shared),
         _sensitivity(sheet),

@@ -25,7 +25,7 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
         parts = zip(scope[resistance].labels("stage"), scope[resistance].array, strict=True)
         given = ", ".join(f"{stage_name(label)} {number_text(float(one), 2)}" for label, one in parts)
         note = say("stages-note", given=given)
-        of.tables.append(
+        of.record(
             envelope_table(f"stages-{scope.name}", say("stages-title"), scope["u_R"], "stage", "variant", note=note)
         )
     for scope, resistance in asked:
