@@ -20,6 +20,7 @@ from calc.package.widths import balanced
 View = TypeVar("View", bound="TableView | FigureView")
 
 WHOLE_ROWS, LONG_ROWS = 14, 24  # a table up to the first stays on one page, beyond the second it is set smaller
+HEAD_FACE = 1.04  # size of a head over that of a cell
 WHOLE_ALIKE, SHORT_TEXT = 3, 7  # rows from which a text that all have alike prints once; signs of one that is left
 WHOLE_TEXT = 1000  # signs of a table that stays on one page
 LONGEST_WORD = 20
@@ -125,7 +126,7 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
     widest = min(WIDEST, (PAIR - others) / max(sum(drawn), 1) - CELL)
     widths = tuple(max(_width(cell, widest) for cell in cells) for cells in columns)
     words = tuple(_longest_word(cells, widest) for cells in columns)
-    wordy = len(table.rows) <= LONG_ROWS and not any(drawn) and sum(words) < WHOLE < sum(widths)
+    wordy = len(table.rows) <= LONG_ROWS and not any(drawn) and HEAD_FACE * sum(words) < WHOLE < sum(widths)
     cells = [[_width(cell, widest) for cell in row] for row in table.rows]
     return TableView(
         key=table.key,
@@ -140,7 +141,7 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
         like=like,
         widths=widths,
         words=words,
-        given=balanced(cells, words, WHOLE) if wordy else (),
+        given=balanced(cells, [HEAD_FACE * word for word in words], WHOLE) if wordy else (),
         drawn=any(drawn),
     )
 
