@@ -9,6 +9,7 @@ import pytest
 from calc.chapters.consolidation.long_section import long_section, stretch
 from calc.engine.figure import Chart
 from calc.engine.sheet import Sheet
+from tests.chapters.timed import timed
 
 Chapters = Callable[..., dict[str, Sheet]]
 
@@ -35,18 +36,17 @@ def test_a_chainage_is_read_where_it_names_two_places_in_order(text: str, ends: 
 
 
 def drawn(done: dict[str, Sheet], *chainages: str) -> Chart | None:
-    sheet = done["consolidation"]
-    sheet.page.figures[:] = [one for one in sheet.page.figures if one.key != "long_section"]
+    """The figure of sections that differ in their chainage alone; the sheets are left as they were."""
+    figures = done["consolidation"].page.figures
+    before = list(figures)
     long_section([(Stretch(f"S{k}", text), done) for k, text in enumerate(chainages)])  # type: ignore[misc]
-    found = [one for one in sheet.page.figures if one.key == "long_section"]
-    if not found:
-        return None
-    assert isinstance(found[0], Chart)
-    return found[0]
+    found = [one for one in figures if isinstance(one, Chart)]
+    figures[:] = before
+    return found[0] if found else None
 
 
-def test_settlement_at_hand_over_and_at_the_end_is_that_of_the_table_of_dates(chapters: Chapters) -> None:
-    done = chapters()
+def test_settlement_at_hand_over_and_at_the_end_is_that_of_the_table_of_dates(first: Chapters) -> None:
+    done = first(timed())
     figure = drawn(done, "0+000 to 0+100", "0+100 to 0+300")
 
     assert figure is not None
@@ -61,8 +61,8 @@ def test_settlement_at_hand_over_and_at_the_end_is_that_of_the_table_of_dates(ch
     assert named["hand-over"].y[0] <= between[0] <= between[1] <= named["end of the design life"].y[0] + 1e-9
 
 
-def test_a_gap_parts_the_curves_and_sections_that_overlap_are_not_drawn(chapters: Chapters) -> None:
-    done = chapters()
+def test_a_gap_parts_the_curves_and_sections_that_overlap_are_not_drawn(first: Chapters) -> None:
+    done = first(timed())
     figure = drawn(done, "0+000 to 0+100", "0+150 to 0+300")
 
     assert figure is not None
