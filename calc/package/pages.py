@@ -48,7 +48,7 @@ EVERY_SECTION = {
     "basis": ALL,
     "construction": ("hold-points", "site-tests", "tolerances"),
     "monitoring": (
-        "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "rates", "relied", "judged",
+        "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "relied", "judged",
         "pressures",
     ),
 }  # fmt: skip
