@@ -3,7 +3,7 @@
 The list is the table of contents of the package: a chapter which is not built yet stands in it as not verified.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import count
@@ -15,6 +15,7 @@ from calc.chapters.bearing.page import page as bearing_page
 from calc.chapters.bearing.steps import bearing
 from calc.chapters.columns.page import page as columns_page
 from calc.chapters.columns.steps import columns
+from calc.chapters.consolidation.long_section import long_section
 from calc.chapters.consolidation.page import page as consolidation_page
 from calc.chapters.consolidation.steps import consolidation
 from calc.chapters.construction.page import page as construction_page
@@ -46,6 +47,7 @@ from calc.procedures.answers import watch_searches
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]
 Write = Callable[[Page, Design, Section, dict[str, Sheet]], None]
+Together = Callable[[Sequence[tuple[Section, Mapping[str, Sheet]]]], None]
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,7 @@ class Chapter:
     """One place in the contents.
 
     ``check`` writes the sheet and is None where the calculation leaves the question open; ``page`` then chooses from
-    the finished sheets what prints, and changes nothing in them.
+    the finished sheets what prints, and changes nothing in them. ``together`` adds what shows all sections in one.
     """
 
     key: str
@@ -61,6 +63,7 @@ class Chapter:
     settles: str
     check: Check | None = None
     page: Write | None = None
+    together: Together | None = None
 
 
 CHAPTERS = (
@@ -77,6 +80,7 @@ CHAPTERS = (
         "settlement against time, residual settlement, strength gain",
         consolidation,
         consolidation_page,
+        long_section,
     ),
     Chapter(
         "bearing",
@@ -280,7 +284,12 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
         before, own = sum(work[:k]) / sum(work), work[k] / sum(work)
         return lambda one: tell(Progress(one, before + own * one.share, opens=one.opens))
 
-    return Run(design, tuple(run_section(design, section, told_of(k)) for k, section in enumerate(design.sections)))
+    run = Run(design, tuple(run_section(design, section, told_of(k)) for k, section in enumerate(design.sections)))
+    parts = [(part.section, {sheet.key: sheet for sheet in part.sheets}) for part in run.sections]
+    for chapter in CHAPTERS:
+        if chapter.together:
+            chapter.together(parts)
+    return run
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

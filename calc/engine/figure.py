@@ -17,7 +17,6 @@ Fill = Literal["none", "fill", "platform", "soft", "soft2", "firm", "column", "s
 LineStyle = Literal["outline", "thin", "dashed", "water", "reinforcement", "sleeve", "axis"]
 Anchor = Literal["start", "middle", "end"]
 TextSize = Literal["small", "normal", "large"]
-State = Literal["pass", "fail", "not verified"]
 
 
 def symbol_text(name: str) -> Markup:
@@ -126,11 +125,12 @@ class Scene:
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """One curve: values against depths (m below ground level), same length."""
+    """One curve: values against depths (m below ground level), same length; a `limit` is drawn as one."""
 
     label: str
     values: tuple[float, ...]
     depths: tuple[float, ...]
+    limit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,28 +156,6 @@ class Profile:
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
-    """One row of a bar chart; `value` None where nothing was evaluated."""
-
-    label: str
-    value: float | None
-    state: State
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Bars:
-    """Ratios against a limit."""
-
-    key: str
-    title: str
-    alt: str
-    rows: tuple[Bar, ...]
-    limit: float = 1.0
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Curve:
     """One curve of a chart, points in ascending x."""
 
@@ -188,7 +166,10 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """Curves in a plane; `downward` for settlements, `log_x` for time on a logarithmic scale; marks are (x, text)."""
+    """Steps along a line: a value from each place to the next; curves of one label are parts of one quantity.
+
+    `marks` are (place, text) in the middle of a stretch, `places` the ends of stretches with what they are called.
+    """
 
     key: str
     title: str
@@ -197,8 +178,7 @@ class Chart:
     y_label: str
     curves: tuple[Curve, ...]
     marks: tuple[tuple[float, str], ...] = ()
-    log_x: bool = False
-    downward: bool = False
+    places: tuple[tuple[float, str], ...] = ()
     note: str = ""
 
 
@@ -244,4 +224,4 @@ class TimeChart:
     note: str = ""
 
 
-Figure = Scene | Profile | Bars | Chart | TimeChart
+Figure = Scene | Profile | Chart | TimeChart

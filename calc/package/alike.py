@@ -1,7 +1,9 @@
-"""What an earlier section has printed already, so that a later one refers to it: tables and figures that are alike."""
+"""What an earlier section has printed already: tables, figures and rows of tables that a later one only refers to."""
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
+
+ALIKE = 3  # rows of a table that need not print again
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +19,17 @@ class Earlier:
     """Everything printed so far, by what it says; what it says must not hold the number of its own section."""
 
     _known: dict[Hashable, Place] = field(default_factory=dict)
+    _rows: dict[Hashable, tuple[Place, set[tuple[str, ...]]]] = field(default_factory=dict)
 
     def place(self, what: Hashable, here: Place) -> Place | None:
         """Where the same was printed first; None where that is here."""
         first = self._known.setdefault(what, here)
         return None if first == here else first
+
+    def rest(
+        self, what: Hashable, rows: Sequence[Sequence[str]], here: Place
+    ) -> tuple[Sequence[Sequence[str]], Place | None]:
+        """The rows of a table that the first one of its kind has not, and its place where it has at least `ALIKE`."""
+        place, known = self._rows.setdefault(what, (here, {tuple(row) for row in rows}))
+        other = [row for row in rows if tuple(row) not in known]
+        return (other, place) if place != here and len(rows) - len(other) >= ALIKE else (rows, None)

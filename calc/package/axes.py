@@ -14,7 +14,10 @@ CURVES = (
     Pen(0.3, QUIET),
     Pen(0.35, ACCENT, "4 1 0.8 1"),
     Pen(0.35, QUIET, "1.4 1.4"),
+    Pen(0.6, INK, "0.7 1.6"),
+    Pen(0.7, "#8fb5bb"),
 )
+LIMIT = Pen(0.75, INK)
 GRID = Pen(0.08, "#c9c6be")
 FRAME = Pen(0.2, INK)
 

@@ -15,10 +15,13 @@ from calc.package.canvas import advance
 from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
 from calc.package.shown import is_amount
+from calc.package.widths import balanced
 
 View = TypeVar("View", bound="TableView | FigureView")
 
 WHOLE_ROWS, LONG_ROWS = 14, 24  # a table up to the first stays on one page, beyond the second it is set smaller
+HEAD_FACE = 1.04  # size of a head over that of a cell
+WHOLE_ALIKE, SHORT_TEXT = 3, 7  # rows from which a text that all have alike prints once; signs of one that is left
 WHOLE_TEXT = 1000  # signs of a table that stays on one page
 LONGEST_WORD = 20
 IN_TABLE = 0.85  # size of an equation in a table over its size on a line
@@ -54,14 +57,15 @@ class TableView:
     widths: tuple[float, ...]
     words: tuple[float, ...]
     drawn: bool
+    given: tuple[float, ...] = ()
 
     @property
     def shares(self) -> tuple[str, ...]:
         """The width of each column, % of all; its longest word finds room in it where the page has room for all."""
         free = PAIR - sum(self.words)
         wants = [max(width - word, 0.0) for width, word in zip(self.widths, self.words, strict=True)]
-        given = self.widths
-        if 0 < free < sum(wants):
+        given = self.given or self.widths
+        if not self.given and 0 < free < sum(wants):
             given = tuple(word + free * want / sum(wants) for word, want in zip(self.words, wants, strict=True))
         return tuple(f"{100 * one / sum(given):.2f}" for one in given)
 
@@ -107,10 +111,23 @@ def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tupl
 
 
 def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableView:
+    here, says = table_place(chapter, index), _says(table)
+    like = earlier.place(says, here)
+    if table.mark is None and not like:
+        # The head of a kind of table is that of all sections, its rows may be in part.
+        kind = (chapter.partition(".")[2], table.key, tuple(table.head))
+        rows, other = earlier.rest(kind, table.rows, here)
+        if other:
+            table = replace(table, rows=rows, note=f"The other rows are those of table {other.number}. {table.note}")
+    table = _without_alike(table)
     columns = list(_columns(table))
     drawn = [any(_is_drawn(cell) for cell in cells) for cells in columns]
     others = sum(_longest_word(cells) for cells, of_equations in zip(columns, drawn, strict=True) if not of_equations)
     widest = min(WIDEST, (PAIR - others) / max(sum(drawn), 1) - CELL)
+    widths = tuple(max(_width(cell, widest) for cell in cells) for cells in columns)
+    words = tuple(_longest_word(cells, widest) for cells in columns)
+    wordy = len(table.rows) <= LONG_ROWS and not any(drawn) and HEAD_FACE * sum(words) < WHOLE < sum(widths)
+    cells = [[_width(cell, widest) for cell in row] for row in table.rows]
     return TableView(
         key=table.key,
         number=f"{chapter}-{index}",
@@ -121,11 +138,36 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
         note=table.note,
         whole=len(table.rows) <= WHOLE_ROWS and sum(len(str(cell)) for row in table.rows for cell in row) <= WHOLE_TEXT,
         units=any(_unit(column) for column in table.head),
-        like=earlier.place(_says(table), table_place(chapter, index)),
-        widths=tuple(max(_width(cell, widest) for cell in cells) for cells in columns),
-        words=tuple(_longest_word(cells, widest) for cells in columns),
+        like=like,
+        widths=widths,
+        words=words,
+        given=balanced(cells, [HEAD_FACE * word for word in words], WHOLE) if wordy else (),
         drawn=any(drawn),
     )
+
+
+def _without_alike(table: Table) -> Table:
+    """The table with the texts that all of its rows have alike in its note."""
+    alike = [
+        place
+        for place, cells in enumerate(zip(*table.rows, strict=False))
+        if place and len(cells) >= WHOLE_ALIKE and len(set(cells)) == 1 and _is_text(cells[0])
+    ]
+    if not alike:
+        return table
+    said = "; ".join(f"{table.head[place].words}: {table.rows[0][place]}" for place in alike)
+    kept = [place for place in range(len(table.head)) if place not in alike]
+    return replace(
+        table,
+        head=[table.head[place] for place in kept],
+        rows=[[row[place] for place in kept] for row in table.rows],
+        note=f"All rows: {said.rstrip('.')}. {table.note}".strip(),
+    )
+
+
+def _is_text(cell: str) -> bool:
+    """Whether a cell says more than an amount or a word."""
+    return not isinstance(cell, Expression) and not is_amount(cell) and len(cell) > SHORT_TEXT
 
 
 @dataclass(frozen=True, slots=True)

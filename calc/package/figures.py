@@ -1,9 +1,9 @@
 """Every kind of figure as one kind of picture."""
 
-from calc.engine.figure import Bars, Chart, Figure, Profile, Scene, TimeChart
+from calc.engine.figure import Chart, Figure, Profile, Scene, TimeChart
 from calc.package.canvas import Canvas
 from calc.package.equations import Picture
-from calc.package.profiles import draw_bars, draw_chart, draw_profile
+from calc.package.profiles import draw_chart, draw_profile
 from calc.package.scenes import draw_scene
 from calc.package.time_charts import draw_time_chart
 
@@ -22,8 +22,6 @@ def _draw(figure: Figure) -> Canvas:
             return draw_scene(figure)
         case Profile():
             return draw_profile(figure)
-        case Bars():
-            return draw_bars(figure)
         case Chart():
             return draw_chart(figure)
         case TimeChart():

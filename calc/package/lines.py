@@ -21,13 +21,14 @@ from calc.numbering import merged, own_key
 from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
 from calc.package.references import References
+from calc.package.room import placed
 from calc.package.rows import NOWHERE, Block, Kind, Row, Sign
 from calc.package.writer import Case, Writer, ended, evidence_of, is_near, solved
 
 COLUMNS = 4  # sections beside each other
 DRAWN = 0.85  # size of an equation on a line over the size in which it is drawn
 MM = 96 / 25.4  # CSS pixels
-BODY, COLUMN = 135.0, 14.2  # room for an equation beside one column of values, and for one more column, mm
+WIDEST = 156.0  # an equation below its title, mm
 LONGEST = 11  # signs of a value that stands in a column
 LONG_NOTE = 60  # signs of a note that is not printed again
 BESIDE = 12  # signs that stand beside a short row
@@ -102,7 +103,7 @@ class Chapter:
             rows = [row for key in keys for row in self._rows(key, found[key], head)]
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
-                yield Block(f"{head.title or self.sheets[0].title}, continued", (), (), head.worked, runs)
+                yield Block(f"{head.title or self.sheets[0].title}, continued", (), (), head.worked, runs, again=True)
             else:
                 self._opened.add(scope)
                 yield Block(head.title, head.cases, head.read, head.worked, runs)
@@ -250,7 +251,8 @@ class Chapter:
             return replace(row, beneath=(where, *notes))
         if not notes and (taken or (lines and evidence == "inspected")):
             return replace(row, kind="short", where=Markup("line {}").format(lines[0]) if len(lines) == 1 else where)
-        return replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
+        row = replace(row, path=path, where=where, mark=EVIDENCE_MARKS[evidence], beneath=notes)
+        return placed(row, len(self.writers), 0.0)
 
     def _origins(self, places: Sequence[_Place]) -> tuple[Markup, Markup, list[int]]:
         """Field and lines of the project file, in a word or two where a value comes from, and the lines alone."""
@@ -283,7 +285,7 @@ class Chapter:
         if step.source:
             row = replace(row, reference=self.references.use(step.source, row.number))
         if step.formula is None:
-            return row
+            return placed(row, len(self.writers), 0.0)
         numbers = {
             place.writer.part.section.key: place.writer.numbers(place.step, place.case)
             for place in places
@@ -292,13 +294,13 @@ class Chapter:
         own = numbers.pop(shown.writer.part.section.key) if shown.column == worked else ""
         row = replace(row, numbers=own, others=tuple(numbers.items()))
         if where:
-            return row
+            return placed(row, len(self.writers), 0.0)
         alt = printed_expression(step)
         if not self.draw:
             return replace(row, clause=step.formula.clause, alt=alt)
         drawn = equation_picture(equation(step.formula.symbol, step.formula.tree, step.names), alt).at_scale(DRAWN)
-        room = (BODY - COLUMN * (len(self.writers) - 1)) * MM
-        return replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(room), alt=alt)
+        row = replace(row, clause=step.formula.clause, picture=drawn.source, style=drawn.style(WIDEST * MM), alt=alt)
+        return placed(row, len(self.writers), min(drawn.width / MM, WIDEST))
 
     def _solution(self, places: Sequence[_Place], shown: _Place, number: str) -> Iterator[Markup]:
         """How a value was solved for: in full at the first line of a chapter."""

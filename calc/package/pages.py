@@ -48,7 +48,7 @@ EVERY_SECTION = {
     "basis": ALL,
     "construction": ("hold-points", "site-tests", "tolerances"),
     "monitoring": (
-        "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "rates", "relied", "judged",
+        "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "relied", "judged",
         "pressures",
     ),
 }  # fmt: skip
@@ -174,7 +174,7 @@ class Pages:
             figures = figure_views(sheet.page.figures, number, self.earlier) if place == worked or every is ALL else ()
             first += [view for view in figures if view.first]
             last += [view for view in figures if not view.first]
-            shown = [table for table in sheet.page.tables if place == worked or every is ALL or table.key in every]
+            shown = [table for table in sheet.page.printed if place == worked or every is ALL or table.key in every]
             labels = sheet.axes.get("stage", ())
             tables += table_views([by_names(table, labels) for table in shown], number, self.earlier)
         key = sheets[0].key

@@ -1,15 +1,19 @@
-"""Quantities against depth, side by side; charts in a plane; ratios against a limit."""
+"""Quantities against depth, side by side; values along a line."""
+
+from collections.abc import Iterator, Sequence
+from itertools import cycle
 
 from markupsafe import Markup
 
-from calc.engine.figure import Bar, Bars, Chart, Panel, Profile
-from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
-from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, hatch_lines, shorten, text_width
+from calc.engine.figure import Chart, Panel, Profile, Series
+from calc.package.axes import CURVES, FRAME, GRID, LIMIT, Scale, legend, polyline, round_range, tick_text
+from calc.package.canvas import QUIET, SIZES, Canvas, Pen, shorten, text_width
 from calc.package.scenes import spread
 
 WIDTH = 170.0
 NAMES = 34.0
 WIDEST_PANEL = 50.0
+MANY = 3  # curves from which a panel that stands alone takes the whole width
 SMALL = SIZES["small"]
 
 
@@ -20,7 +24,13 @@ def draw_profile(profile: Profile) -> Canvas:
     lines = max(len(panel.series) for panel in profile.panels)
     height = min(95.0, max(58.0, 3.0 * len(profile.boundaries)))
     room = WIDTH - NAMES - 8.0
-    each = min(WIDEST_PANEL, room / len(profile.panels))
+    alone = len(profile.panels) == 1 and lines > MANY
+    each = room if alone else min(WIDEST_PANEL, room / len(profile.panels))
+    if alone:
+        (panel,) = profile.panels
+        lines = _legend_rows([one.label for one in panel.series if not one.limit], room) + sum(
+            one.limit for one in panel.series
+        )
     canvas = Canvas(NAMES + 8.0 + each * len(profile.panels), 9.0 + height + 6.0 + 3.2 * lines)
     down = Scale(0.0, deepest, 9.0, 9.0 + height)
     _layer_names(canvas, profile, down)
@@ -56,76 +66,53 @@ def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: t
     title = Markup(panel.title)  # noqa: S704 - only symbols' own tags are read from it, everything else is escaped
     canvas.text((left, top - 5.2), title, size=SIZES["normal"], bold=True)
     canvas.text((left + text_width(title, SIZES["normal"]) * 1.08 + 1.0, top - 5.2), unit, size=SMALL, colour=QUIET)
-    for one, pen in zip(panel.series, CURVES, strict=False):
+    pens = list(_pens(panel.series))
+    for one, pen in zip(panel.series, pens, strict=True):
         canvas.line(polyline(one.values, one.depths, across, down), pen)
-    names = [(one.label, pen) for one, pen in zip(panel.series, CURVES, strict=False)]
-    if len(names) > 1 or names[0][0]:
+    names = [(one.label, pen) for one, pen in zip(panel.series, pens, strict=True)]
+    if len(profile.panels) == 1 and len(names) > MANY:
+        curves = [entry for entry in names if entry[1] is not LIMIT]
+        below = legend(canvas, curves, left, bottom + 4.0, right)
+        for entry in [entry for entry in names if entry[1] is LIMIT]:
+            below = legend(canvas, [entry], left, below, right)
+    elif len(names) > 1 or names[0][0]:
         for row, entry in enumerate(names):
             legend(canvas, [entry], left, bottom + 4.0 + 3.2 * row, right)
 
 
+def _legend_rows(names: Sequence[str], room: float) -> int:
+    """The rows that the names of curves take."""
+    return round(legend(Canvas(room, 0.0), [(name, LIMIT) for name in names], 0.0, 0.0, room - 5.0) / 3.2)
+
+
+def _pens(series: Sequence[Series]) -> Iterator[Pen]:
+    """A pen for each curve; limits have one of their own."""
+    pens = cycle(CURVES)
+    for one in series:
+        yield LIMIT if one.limit else next(pens)
+
+
 def draw_chart(chart: Chart) -> Canvas:
-    """Curves in a plane with a legend below."""
-    canvas = Canvas(WIDTH, 88.0)
-    left, right, top, bottom = 18.0, WIDTH - 6.0, 5.0, 70.0
-    xs = [x for curve in chart.curves for x in curve.x if x > 0 or not chart.log_x]
-    ys = [y for curve in chart.curves for y in curve.y]
-    low, high = (min(xs), max(xs)) if chart.log_x else round_range(xs)
-    across = Scale(low, high, left, right, chart.log_x)
-    y_low, y_high = round_range(ys)
-    up = Scale(y_low, y_high, top, bottom) if chart.downward else Scale(y_low, y_high, bottom, top)
-    for value in across.ticks(6):
-        canvas.line([(across(value), top), (across(value), bottom)], GRID)
-        canvas.text((across(value), bottom + 3.2), tick_text(value), size=SMALL, anchor="middle")
-    for value in up.ticks(5):
-        canvas.line([(left, up(value)), (right, up(value))], GRID)
-        canvas.text((left - 1.2, up(value) + 0.7), tick_text(value), size=SMALL, anchor="end")
-    for x, text in chart.marks:
-        canvas.line([(across(x), top), (across(x), bottom)], Pen(0.15, QUIET, "1.4 0.9"))
-        canvas.text((across(x) + 0.8, top + 2.6), text, size=SMALL, colour=QUIET)
+    """Values along a line, downward, with the ends of its stretches as the axis and a legend below."""
+    left, right, top, bottom = 14.0, WIDTH - 4.0, 5.0, 49.0
+    names = list(dict.fromkeys(curve.label for curve in chart.curves))
+    canvas = Canvas(WIDTH, bottom + 14.0)
+    ends = [place for place, _ in chart.places]
+    across = Scale(min(ends), max(ends), left, right)
+    down = Scale(*round_range([y for curve in chart.curves for y in curve.y]), top, bottom)
+    for value in down.ticks(5):
+        canvas.line([(left, down(value)), (right, down(value))], GRID)
+        canvas.text((left - 1.2, down(value) + 0.7), tick_text(value), size=SMALL, anchor="end")
+    for k, (place, text) in enumerate(chart.places):
+        canvas.line([(across(place), top), (across(place), bottom)], Pen(0.12, QUIET, "1.4 0.9"))
+        anchor = "start" if not k else "end" if k == len(ends) - 1 else "middle"
+        canvas.text((across(place), bottom + 3.2), text, size=SMALL, anchor=anchor)
+    for place, text in chart.marks:
+        canvas.text((across(place), top - 1.2), text, size=SIZES["normal"], bold=True, anchor="middle")
     canvas.line([(left, top), (right, top), (right, bottom), (left, bottom), (left, top)], FRAME)
-    for curve, pen in zip(chart.curves, CURVES, strict=False):
-        shown = [(x, y) for x, y in zip(curve.x, curve.y, strict=True) if x > 0 or not chart.log_x]
-        canvas.line(polyline([x for x, _ in shown], [y for _, y in shown], across, up), pen)
-    canvas.text(((left + right) / 2, bottom + 7.0), chart.x_label, anchor="middle")
-    canvas.text((5.0, (top + bottom) / 2), chart.y_label, anchor="middle", turned=True)
-    legend(canvas, [(c.label, p) for c, p in zip(chart.curves, CURVES, strict=False)], left, bottom + 12.0, right)
+    for curve in chart.curves:
+        canvas.line(polyline(curve.x, curve.y, across, down), CURVES[names.index(curve.label)])
+    canvas.text(((left + right) / 2, bottom + 6.6), chart.x_label, size=SMALL, anchor="middle")
+    canvas.text((4.0, (top + bottom) / 2), chart.y_label, size=SMALL, anchor="middle", turned=True)
+    legend(canvas, list(zip(names, CURVES, strict=False)), left, bottom + 11.0, right)
     return canvas
-
-
-def draw_bars(bars: Bars) -> Canvas:
-    """One bar a row with the limit as a line; what failed is black, what was not verified is empty."""
-    row = 5.2
-    canvas = Canvas(WIDTH, row * len(bars.rows) + 7.0)
-    left, right = 62.0, 132.0
-    values = [bar.value for bar in bars.rows if bar.value is not None]
-    across = Scale(0.0, max(1.25 * bars.limit, min(max([*values, 0.0]), 2.5 * bars.limit)), left, right)
-    top, bottom = 1.0, 1.0 + row * len(bars.rows)
-    for index, bar in enumerate(bars.rows):
-        _bar(canvas, bar, across, top + row * index)
-    canvas.line([(left, top), (left, bottom)], FRAME)
-    canvas.line([(across(bars.limit), top - 0.6), (across(bars.limit), bottom + 0.8)], Pen(0.35, INK))
-    canvas.text((across(bars.limit), bottom + 3.4), tick_text(bars.limit), size=SMALL, anchor="middle")
-    canvas.text((left, bottom + 3.4), "0", size=SMALL, anchor="middle")
-    return canvas
-
-
-def _bar(canvas: Canvas, bar: Bar, across: Scale, top: float) -> None:
-    size = SIZES["normal"]
-    middle = top + 2.6 + 0.36 * size
-    canvas.text((across.start - 2.0, middle), shorten(bar.label, size, across.start - 3.0), size=size, anchor="end")
-    shown = "not verified" if bar.value is None else f"{bar.value:.2f}"
-    if bar.value is not None:
-        end = across(min(bar.value, across.high))
-        box = [(across.start, top + 1.0), (end, top + 1.0), (end, top + 4.2), (across.start, top + 4.2)]
-        if bar.state == "fail":
-            canvas.area(box, INK)
-        elif bar.state == "pass":
-            canvas.area(box, "#9dbfc4")
-            canvas.line([*box, box[0]], Pen(0.15, ACCENT))
-        else:
-            for segment in hatch_lines(box, 0.8, 1.2):
-                canvas.line(segment, Pen(0.1, QUIET))
-            canvas.line([*box, box[0]], Pen(0.15, QUIET))
-    canvas.text((across.end + 3.0, middle), shown, size=size, bold=True)
-    canvas.text((across.end + 14.0 if bar.value is not None else across.end + 22.0, middle), bar.note, size=SMALL)

@@ -8,7 +8,7 @@ from typing import Any
 
 from calc import __version__
 from calc.chain import Run, SectionRun
-from calc.engine.figure import Bars, Chart, Figure, Profile, Scene, TimeChart
+from calc.engine.figure import Chart, Figure, Profile, Scene, TimeChart
 from calc.engine.sheet import Sheet, Step, Table, Value, Verdict, printed_numbers, printed_result, value_text
 from calc.engine.sheet.printing import printed_expression
 from calc.engine.symbols import symbol
@@ -20,7 +20,7 @@ from calc.resources import program_fingerprint
 SCHEMA = 1
 Json = dict[str, Any]
 FIGURE_KINDS: dict[type[Figure], str] = {
-    Scene: "scene", Profile: "profile", Bars: "bars", Chart: "chart", TimeChart: "time chart",
+    Scene: "scene", Profile: "profile", Chart: "chart", TimeChart: "time chart",
 }  # fmt: skip
 
 

@@ -28,7 +28,8 @@ class Row:
     of the project file; a `short` one has nothing but its values and `where` the rest stands. `numbers` are those of
     the worked section, `others` those of sections whose numbers do not all stand in their own column. `box` is
     where the checker signs: "▣" where one has, "↳" where the row stands elsewhere and here at the case of a scope.
-    `keys` are those of its steps by section, empty where a section has none.
+    `keys` are those of its steps by section, empty where a section has none. Where `below`, what does not fit behind
+    the title takes lines of its own, which pass under the values.
     """
 
     kind: Kind
@@ -52,6 +53,7 @@ class Row:
     signs: tuple[Sign, ...] = ()
     box: str = "□"
     keys: tuple[str, ...] = ()
+    below: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,8 @@ class Block:
     """Consecutive lines of one scope.
 
     `cases` are the cases of the sections, those alike together; `read` holds values of the chapter which the scope
-    reads at its own case; `worked` is the place of the section whose numbers are written out.
+    reads at its own case; `worked` is the place of the section whose numbers are written out. One that goes on with
+    the lines of a scope stands there `again`.
     """
 
     title: str
@@ -67,3 +70,4 @@ class Block:
     read: tuple[Row, ...]
     worked: int
     runs: tuple[tuple[Kind, tuple[Row, ...]], ...]
+    again: bool = False

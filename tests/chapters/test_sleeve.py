@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from calc.chain import Run
-from calc.engine.figure import Bars
+from calc.engine.figure import Profile
 from calc.engine.sheet import Sheet
 from tests.chapters.settled import keys, state
 
@@ -19,9 +19,21 @@ def test_utilisation_stands_for_every_sublayer(chapters: Chapters) -> None:
     table = next(one for one in sleeve.page.tables if one.key == "utilisation-factors")
 
     assert len(table.rows) == len(sleeve.axes["layer"])
-    figure = next(one for one in sleeve.page.figures if one.key == "utilisation-factors")
-    assert isinstance(figure, Bars)
-    assert [bar.label for bar in figure.rows] == list(sleeve.axes["layer"])
+
+
+def test_tension_is_drawn_for_every_stage_up_to_the_verdict_beside_the_strength(chapters: Chapters) -> None:
+    sleeve = chapters()["sleeve"]
+    verdict = next(one for one in sleeve.verdicts if one.key == "ring_tension")
+    figure = next(one for one in sleeve.page.figures if one.key == "tension-factors")
+
+    assert isinstance(figure, Profile)
+    (panel,) = figure.panels
+    stages = [name for one in panel.series if not one.limit for name in one.label.split(", ")]
+    assert stages == [label.partition(" ")[2] for label in sleeve.axes["stage"]]
+    largest = max(force for one in panel.series if not one.limit for force in one.values)
+    assert largest == pytest.approx(verdict.effect, abs=0.05)  # curves are told apart by 0.1 kN/m
+    strengths = [one.values[0] for one in panel.series if one.limit]
+    assert any(one == pytest.approx(verdict.resistance, abs=0.05) for one in strengths)
 
 
 def test_sleeve_governs_over_all_sets_stages_and_sublayers(chapters: Chapters) -> None:

@@ -20,6 +20,7 @@ FULL_WIDTH, SHORT_WIDTH = 14.2, 12.6  # of one column of values, mm
 SHORT = 7.3  # the size of symbols in short rows, pt
 NUMBERS, RAISED = 7.2, 5.7  # sizes of the numbers put into an equation and of exponents there, of nothing else, pt
 NEAR = 0.6
+SAME_LINE = 1.6  # mm between the feet of signs on one line
 HEAD, FOOT, PAPER = 17.0, 13.5, 297.0  # height of a page and what the running lines of a page take, mm
 
 _LOWERED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
@@ -166,9 +167,11 @@ def _row(runs: list[_Run], sections: Sequence[str]) -> PrintedRow:
     values: dict[str, str] = {}
     for run in runs[1:]:
         for key, edge in edges.items():
-            if -NEAR < run.right - edge < 2 * NEAR and run.left > first and _is_value(run):
+            beside = short or abs(run.bottom - runs[0].bottom) < SAME_LINE  # below pass equations and notes
+            if beside and -NEAR < run.right - edge < 2 * NEAR and run.left > first and _is_value(run):
                 values.setdefault(key, typed(run.text))  # behind the row may stand a figure
-    units = [run.text for run in runs[1:] if 0.0 < run.left - last < 3.0 and not _is_value(run)]
+    level = [run for run in runs[1:] if short or abs(run.bottom - runs[0].bottom) < SAME_LINE]
+    units = [run.text for run in level if 0.0 < run.left - last < 3.0 and not _is_value(run)]
     body = " ".join(run.text for run in runs[1:] if run.left < min(edges.values()) - width and not run.of_numbers)
     return PrintedRow(found[2], body, values, " ".join(units), _numbers(runs, sections), found[1] == "↳")
 

@@ -1,5 +1,6 @@
 """Tables as pages show them."""
 
+from math import ceil
 from re import search
 
 from markupsafe import Markup
@@ -9,6 +10,7 @@ from calc.formulas.unit_cell import settlement_gap
 from calc.package.alike import Earlier
 from calc.package.equations import Picture
 from calc.package.exhibits import FigureView, TableView, side_by_side, table_views
+from calc.package.widths import balanced
 from tests.engine.chapters import FILE, chapter
 
 
@@ -111,3 +113,41 @@ def test_tables_whose_first_columns_would_wrap_beside_each_other_stand_alone() -
         found[words] = len(side_by_side(table_views(tables, "A.1", Earlier())))
 
     assert found == {"mud 0.00–0": 1, "mud 0.00–0.10 m, upper part": 2}
+
+
+def test_a_text_that_all_rows_have_alike_prints_once_below_the_table() -> None:
+    """Amounts stay in their rows, where a reader follows them."""
+    head = [TableColumn(words=one) for one in ("no.", "action", "decided by", "limit")]
+    rows = [[f"T{k}", f"action {k}", "the designer", "1.25"] for k in range(3)]
+    (view,) = table_views([Table("t", "T", head, rows, "A note.")], "A.1", Earlier())
+
+    assert [str(one.words) for one in view.head] == ["no.", "action", "limit"]
+    assert view.note == "All rows: decided by: the designer. A note."
+    (other,) = table_views([Table("t", "T", head, rows[:2])], "A.1", Earlier())
+    assert len(other.head) == 4
+
+
+def test_a_later_section_prints_the_rows_that_an_earlier_one_has_not() -> None:
+    head = [TableColumn(words="no."), TableColumn(words="level")]
+    rows = [[f"T{k}", f"{k}.0"] for k in range(5)]
+    other = [*rows[:4], ["T4", "7.0"]]
+    earlier = Earlier()
+    table_views([Table("t", "T", head, rows)], "A.14", earlier)
+    (view,) = table_views([Table("t", "T", head, other)], "B.14", earlier)
+
+    assert view.rows == (("T4", "7.0"),)
+    assert "The other rows are those of table A.14-1." in view.note
+    # Another chapter, another kind of table, or few rows alike print whole.
+    assert len(table_views([Table("t", "T", head, other)], "B.13", earlier)[0].rows) == 5
+    assert len(table_views([Table("u", "T", head, other)], "B.14", earlier)[0].rows) == 5
+    assert len(table_views([Table("t", "T", head, [*rows[:2], ["T9", "1.0"]])], "C.14", earlier)[0].rows) == 3
+
+
+def test_balanced_widths_keep_longest_words_and_save_lines() -> None:
+    """Shares by the longest text alone give the second column 27 mm and three lines: ten lines in all."""
+    cells = [[10.0, 60.0, 20.0], [10.0, 60.0, 20.0], [10.0, 60.0, 400.0]]
+    widths = balanced(cells, [10.0, 12.0, 12.0], 170.0)
+
+    assert sum(widths) <= 170.0
+    assert all(width >= word for width, word in zip(widths, [10.0, 12.0, 12.0], strict=True))
+    assert sum(max(ceil(text / width) for text, width in zip(row, widths, strict=True)) for row in cells) < 10

@@ -12,8 +12,6 @@ from hypothesis import strategies as st
 from markupsafe import Markup
 
 from calc.engine.figure import (
-    Bar,
-    Bars,
     Callouts,
     Chart,
     Curve,
@@ -21,16 +19,19 @@ from calc.engine.figure import (
     Label,
     Level,
     Line,
+    Panel,
     Polygon,
+    Profile,
     Scene,
+    Series,
     TimeChart,
     Track,
     symbol_text,
 )  # fmt: skip
-from calc.package.axes import Scale, round_range, round_step
+from calc.package.axes import LIMIT, Scale, round_range, round_step
 from calc.package.canvas import Canvas, hatch_lines, runs, shorten, text_width
 from calc.package.figures import figure_picture
-from calc.package.profiles import draw_bars, draw_chart
+from calc.package.profiles import draw_chart, draw_profile
 from calc.package.render import render_pdf
 from calc.package.scenes import draw_scene, side_by_side, spread
 from calc.package.time_charts import draw_time_chart
@@ -132,21 +133,30 @@ def test_twenty_five_layers_keep_their_names_apart() -> None:
     assert min(b - a for a, b in pairwise(levels)) > 3.1
 
 
-def test_bars_say_in_words_what_was_not_verified() -> None:
-    rows = (Bar("one", 0.5, "pass"), Bar("two", 1.2, "fail", "stage 2"), Bar("three", None, "not verified"))
-    shown = texts(draw_bars(Bars("k", "t", "a", rows)))
-
-    assert all(word in shown for word in ("0.50", "1.20", "not verified", "stage 2"))
-
-
-def test_a_chart_on_a_logarithmic_axis_leaves_out_time_zero() -> None:
-    chart = Chart(
-        "k", "t", "a", "days", "s", (Curve("s", (0.0, 1.0, 100.0), (0.0, 1.0, 2.0)),), log_x=True, downward=True
+def test_a_chart_of_a_line_has_a_curve_for_every_part_and_a_name_for_every_date() -> None:
+    curves = (
+        Curve("early", (0.0, 10.0, 10.0, 30.0), (5.0, 5.0, 8.0, 8.0)),
+        Curve("early", (40.0, 50.0), (2.0, 2.0)),
+        Curve("late", (0.0, 10.0), (9.0, 9.0)),
     )
-    shown = texts(draw_chart(chart))
+    places = ((0.0, "0+000"), (30.0, "0+030"), (50.0, "0+050"))
+    drawn = draw_chart(Chart("k", "t", "a", "chainage", "settlement, mm", curves, ((5.0, "A"),), places))
+    shown = texts(drawn)
 
-    assert "100" in shown
-    assert "days" in shown
+    assert all(one in shown for one in ("0+000", "0+030", "0+050", "chainage", "A", "late"))
+    assert shown.count("early") == 1
+    # A curve of the second date looks different from both parts of the first.
+    pens = findall(r'stroke-width="([\d.]+)" stroke-linejoin="round"( stroke-dasharray="[^"]+")?/>', drawn.svg())[-5:-2]
+    assert pens[0] == pens[1] != pens[2]
+
+
+def test_a_profile_with_many_curves_names_each_and_draws_limits_alone_with_their_pen() -> None:
+    curves = tuple(Series(f"stage {k}", (float(k), float(k + 1)), (0.0, 5.0)) for k in range(6))
+    limit = Series("strength", (9.0, 9.0), (0.0, 5.0), limit=True)
+    drawn = draw_profile(Profile("k", "t", "a", "depth", (Panel("F", "kN/m", (*curves, limit)),)))
+
+    assert all(one.label in texts(drawn) for one in (*curves, limit))
+    assert drawn.svg().count(LIMIT.attributes) == 2  # the line and its sample
 
 
 LEVEL_LINE = r'points="([\d.]+),[\d.]+ ([\d.]+),[\d.]+"[^>]*stroke-dasharray="5 1 0.8 1 0.8 1"'

@@ -33,7 +33,8 @@ def test_markup_and_template_text_appear_as_typed(hostile: Made) -> None:
     cover = squeezed(hostile.pages[0])
 
     assert squeezed(HOSTILE) in cover
-    assert "49" not in cover.replace("2025", "").partition("Programandinputs")[0]
+    pages = f"page1of{len(hostile.pages)}"
+    assert "49" not in cover.replace("2025", "").replace(pages, "").partition("Programandinputs")[0]
     assert "root:" not in "".join(hostile.pages)
 
 

@@ -71,7 +71,7 @@ def cross_section(section: Section) -> Scene:
         spacing=columns.spacing,
         toe=levels.toe,
     )
-    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=92.0, note=say("note"))
+    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=78.0, note=say("note"))
 
 
 def _levels(section: Section) -> _Levels:

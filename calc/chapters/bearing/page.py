@@ -42,15 +42,15 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
 
 def _toes(of: Page) -> None:
     scope = of.sheet.scopes["toe"]
-    of.tables.append(envelope_table("toe-stages", say("toe-title"), scope["sigma_td"], "stage", "variant"))
+    of.record(envelope_table("toe-stages", say("toe-title"), scope["sigma_td"], "stage", "variant"))
     for load, name in (("G", "Dsigma_vcG"), ("G+Q", "Dsigma_vcGQ")):
         title, value = say("toe-title-2", load=load), scope[name].at(stage=list(of.sheet.axes["stage"][1:]))
-        of.tables.append(envelope_table(f"toe-cell-{load}", title, value, "stage", "variant", note=say("toe-note")))
+        of.record(envelope_table(f"toe-cell-{load}", title, value, "stage", "variant", note=say("toe-note")))
 
 
 def _soft_ground(of: Page) -> None:
     columns = {words: of.sheet.scopes[name]["F_so"] for name, words in SOFT}
-    of.tables.append(_least_table(of.sheet, "soft-stages", say("pages"), columns, say("pages-note")))
+    of.record(_least_table(of.sheet, "soft-stages", say("pages"), columns, say("pages-note")))
     rows = [[number_text(k, 0), number_text(F, 3)] for k, F in zip(GROWTH, FACTOR, strict=True)]
     head = [TableColumn(symbol="k_rho"), TableColumn(symbol="F_rho")]
     note = say("pages-note-2", upper=METHOD[0].upper(), method=METHOD[1:])
@@ -64,7 +64,7 @@ def _wedge(of: Page, side: Side) -> None:
     columns = {"untreated": scopes[f"untreated{side.ending}"]["F_x"]}
     columns |= {words: scopes[f"{key}{side.ending}"]["F_x"] for key, words in states}
     title = say("squeeze-title", side_words=side.words)
-    of.tables.append(_least_table(of.sheet, f"squeeze{side.ending}", title, columns, say("squeeze-note")))
+    of.record(_least_table(of.sheet, f"squeeze{side.ending}", title, columns, say("squeeze-note")))
     if states:
         of.figures.append(printed_block(of, side, states[-1][0]))
 

@@ -37,7 +37,7 @@ def block_sketch(key: str, words: str, block: Block) -> Scene:
     alt = say("block-sketch-alt", slope=block.slope, thickness=block.thickness)
     note = say("block-sketch-note")
     items = (*_body(block), *_forces(block), *_lengths(block))
-    return Scene(key, say("scene-block-sketch-text", words=words), alt, items, height_mm=78.0, note=note)
+    return Scene(key, say("scene-block-sketch-text", words=words), alt, items, height_mm=64.0, note=note)
 
 
 def _body(block: Block) -> Iterator[Item]:
@@ -89,7 +89,7 @@ def edge_sketch() -> Scene:
     """The slope left beyond the columns: its height at their edge and the width of the field."""
     alt = say("edge-sketch-alt")
     note = "Not to scale."
-    return Scene("edge", say("scene-edge-text"), alt, tuple(_edge()), height_mm=62.0, equal=False, note=note)
+    return Scene("edge", say("scene-edge-text"), alt, tuple(_edge()), height_mm=52.0, equal=False, note=note)
 
 
 def _edge() -> Iterator[Item]:

@@ -1,6 +1,7 @@
 """The page of the chapter on consolidation: its tables and the figure of filling and settlement."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc.chapters.consolidation.by_hand import SCOPE
 from calc.chapters.consolidation.course import degrees_of_layers
@@ -29,14 +30,14 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     if "transfer" in sheet.scopes:
         of.tables.append(rate_table(sheet))
     if "plausible" in sheet.scopes:
-        of.tables.append(coefficient_table(sheet))
+        of.record(coefficient_table(sheet))
     if "ground" not in sheet.kept:
         return
     ground, dates, shared = sheet.kept["ground"], sheet.kept["dates"], frame(design, section)
     one, title = sheet.kept[ONE_DATE], sheet.scopes[ONE_DATE].title
     of.tables += [exponentials_table(one, title), steps_table(one, title)]
     if "strength_check" in sheet.scopes:
-        of.tables.append(check_table(sheet))
+        of.record(check_table(sheet))
     of.tables += [
         _course(sheet, dates), _layers(sheet, section, shared, ground, dates), gain_table(sheet, shared),
         _sensitivity(sheet),
@@ -99,9 +100,7 @@ def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
     early = np.linspace(0.0, until, EARLY)
     breaks = [date for one in section.stages for date in (one.start, one.start + one.duration)]
     times = np.unique([*early, *breaks, *np.geomspace(until, last, LATE)])
-    settled = ground.settlement_at(times, long=False).total().value()[..., 0]
-    if "secondary" in sheet.scopes:
-        settled = settled + ground.secondary_at(times).sum(axis=-1)
+    settled = settled_at(sheet, times)
     curves = tuple(
         Curve(words, tuple(map(float, times)), tuple(map(float, 1000 * settled[k]))) for k, words in enumerate(COURSES)
     )
@@ -115,6 +114,13 @@ def _figure(section: Section, ground: GroundInTime, sheet: Sheet) -> TimeChart:
     at_hand_over = number_text(1000 * float(settled[0][times <= until][-1]), 0)
     alt = say("figure-alt", at_hand_over=at_hand_over, until=until)
     return TimeChart("course", say("timechart-course-text"), alt, tracks, until, last, marks, say("figure-note"))
+
+
+def settled_at(sheet: Sheet, times: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Primary and secondary settlement at the centre by scenario and time, m."""
+    ground: GroundInTime = sheet.kept["ground"]
+    settled: NDArray[np.float64] = ground.settlement_at(times, long=False).total().value()[..., 0]
+    return settled + ground.secondary_at(times).sum(axis=-1) if "secondary" in sheet.scopes else settled
 
 
 def _filling(section: Section, last: float) -> Curve:

@@ -25,7 +25,7 @@ COMPARED = ("sigma_sA", "E_A", "W_T", "r_eq")
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Tension from vertical load by stage and factor set, all models; only what the printed case rests on in lines."""
     of.figures.append(membrane_sketch(section))
-    of.tables.extend(_envelopes(of.sheet, section))
+    of.record(*_envelopes(of.sheet, section))
     of.tables.append(_models(of))
     set_beside_governing(of, section)
 
@@ -69,7 +69,7 @@ def membrane_sketch(section: Section) -> Scene:
     spacing, width = float(equivalent_square_spacing(area)), float(equivalent_square_width(columns.diameter))
     alt = say("membrane-sketch-alt", width=width, spacing=spacing)
     items = (*_body(spacing, width), *_arches(spacing, width), *_forces(spacing, width))
-    return Scene("membrane", say("scene-membrane-text"), alt, items, height_mm=92.0, note=say("membrane-sketch-note"))
+    return Scene("membrane", say("scene-membrane-text"), alt, items, height_mm=64.0, note=say("membrane-sketch-note"))
 
 
 def _body(spacing: float, width: float) -> Iterator[Item]:

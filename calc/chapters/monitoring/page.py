@@ -5,13 +5,14 @@ from collections.abc import Sequence
 from calc.chapters.monitoring.bounds import BOUND
 from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
+from calc.chapters.monitoring.plan_sketch import instrument_plan
 from calc.chapters.monitoring.programme_page import programme_table
 from calc.chapters.monitoring.rates import BY_CELL
 from calc.chapters.monitoring.readings_page import band, heads_table, range_tables, rate_table
 from calc.chapters.monitoring.triggers import Judged
 from calc.chapters.monitoring.triggers_page import action_tables, judged_table, pressure_table
 from calc.chapters.shared.frame import Frame, frame
-from calc.engine.figure import Level
+from calc.engine.figure import Level, Scene
 from calc.engine.sheet import Page, Sheet
 from calc.engine.symbols import symbol
 from calc.inputs import Design, Section
@@ -27,6 +28,7 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     if given is not None:
         if given.instruments:
             of.tables += instrument_tables(given.instruments)
+            _instruments(of, section, done["basis"])
         of.tables += action_tables(section, given.triggers, judged)
         if sheet.kept["relied"]:
             of.tables.append(coverage_table(sheet.kept["relied"], section, given))
@@ -37,6 +39,14 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     pressures = [one for one in judged if one.decisive is not None and one.bound.value is not None]
     if pressures:
         of.tables.append(pressure_table(pressures))
+
+
+def _instruments(of: Page, section: Section, basis: Sheet) -> None:
+    """The instruments in the cross-section that the design basis draws."""
+    drawn = next((one for one in basis.page.figures if isinstance(one, Scene)), None)
+    plan = instrument_plan(section, drawn) if drawn is not None else None
+    if plan is not None:
+        of.figures.append(plan)
 
 
 def _readings(of: Page, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:

@@ -25,11 +25,11 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     for words, _ in DIRECTIONS:
         layers = members(section, words)
         for member in layers:
-            of.tables.extend(_strength(of.sheet, member))
+            of.record(*_strength(of.sheet, member))
             if words == "across":
-                of.tables.extend(_fold(of.sheet, section, member))
+                of.record(*_fold(of.sheet, section, member))
         if layers:
-            of.tables.append(_limits(of.sheet, words))
+            of.record(_limits(of.sheet, words))
             of.aside.update([f"{words}_full", *(f"{words}{member.ending}{FULL_LAYER}" for member in layers)])
 
 
@@ -81,7 +81,7 @@ def anchorage_sketch(section: Section) -> Scene:
     column = _outermost(section, toe)
     items = (*_body(section, run, column, height), *_sheet(given, column, height), *_forces(given, column, run, height))
     note = say("anchorage-sketch-note")
-    return Scene("anchorage", say("scene-anchorage-text"), alt, items, height_mm=80.0, note=note)
+    return Scene("anchorage", say("scene-anchorage-text"), alt, items, height_mm=62.0, note=note)
 
 
 def _outermost(section: Section, toe: float) -> float:

@@ -1,17 +1,19 @@
-"""The page of the chapter on the sleeve: utilisation by stage and sublayer, and the column just built."""
+"""The page of the chapter on the sleeve: utilisation by sublayer, tension by stage, and the column just built."""
 
 import numpy as np
 
 from calc.chapters.shared.frame import frame
-from calc.chapters.shared.tables import envelope_table, layer_table
+from calc.chapters.shared.tables import boundaries, envelope_table, layer_table
 from calc.chapters.sleeve.steps import SECOND
-from calc.engine.figure import Bar, Bars
+from calc.engine.figure import Panel, Profile, Series, symbol_text
 from calc.engine.sheet import Page, Scope, Sheet, case_words, number_text, stage_name, value_text
+from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
+DRAWN_DECIMALS = 1  # kN/m, by which curves are told apart
 RESISTANCE = {"factors": "R_Bd", "iso20432": "R_TD"}  # by scope, where the project gives its factors
 
 
@@ -25,13 +27,13 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
         parts = zip(scope[resistance].labels("stage"), scope[resistance].array, strict=True)
         given = ", ".join(f"{stage_name(label)} {number_text(float(one), 2)}" for label, one in parts)
         note = say("stages-note", given=given)
-        of.tables.append(
+        of.record(
             envelope_table(f"stages-{scope.name}", say("stages-title"), scope["u_R"], "stage", "variant", note=note)
         )
     for scope, resistance in asked:
         names = ("F_G", "F_GQ", "F_Re", "F_Ra", "F_Rd", resistance, "u_R")
         layer_table(of, f"utilisation-{scope.name}", say("sublayers-title"), scope.name, names)
-        of.figures.append(bars(of, scope))
+        of.figures.append(tension_profile(of, scope, resistance, section, done["unit_cell"]))
 
 
 def column_just_built(cell: Sheet, stage: str) -> str:
@@ -43,12 +45,45 @@ def column_just_built(cell: Sheet, stage: str) -> str:
     return say("stretched", tension=value_text(tension, case, unit=True), case=case_words(case))
 
 
-def bars(of: Page, scope: Scope) -> Bars:
-    """Utilisation of every sublayer at the printing case, the larger of its points."""
-    case = of.case(scope.name)
-    used = scope["u_R"].largest(*(axis for axis in scope["u_R"].axis_names if axis != "point"))
-    ratios = {label: used.number({**case, "layer": label}) or 0.0 for label in of.sheet.axes["layer"]}
-    rows = tuple(Bar(label, ratio, "pass" if ratio <= 1 else "fail") for label, ratio in ratios.items())
-    alt = say("bars-alt") + ", ".join(f"{bar.label} {bar.value:.2f}" for bar in rows) + "."
-    words = case_words({axis: label for axis, label in case.items() if axis not in {"point", "layer"}})
-    return Bars(f"utilisation-{scope.name}", say("bars-title"), alt, rows, note=say("bars-note", words=words))
+def _bare(stage: str) -> str:
+    return stage.partition(" ")[2] or stage
+
+
+def tension_profile(of: Page, scope: Scope, resistance: str, section: Section, cell: Sheet) -> Profile:
+    """The design ring tension of every stage against depth beside the design strength; equal ones are one curve."""
+    case = {name: label for name, label in of.case(scope.name).items() if name not in {"stage", "point", "layer"}}
+    depths = cell.scopes["ring"]["z_F"]
+    tension = scope["F_Rd"].largest(*(axis for axis in scope["F_Rd"].axis_names if axis in {"stage", "point", "layer"}))
+    curves: dict[tuple[tuple[float, ...], tuple[float, ...]], list[str]] = {}
+    for stage in tension.labels("stage"):
+        found = []
+        for point in tension.labels("point"):
+            for layer in tension.labels("layer"):
+                at = {**case, "stage": stage, "point": point, "layer": layer}
+                force, depth = tension.number(at), depths.number(at)
+                if force is not None and depth is not None:
+                    found.append((depth, force))
+        if found:
+            ordered = sorted(found)
+            forces = tuple(round(force, DRAWN_DECIMALS) for _, force in ordered)
+            curves.setdefault((forces, tuple(depth for depth, _ in ordered)), []).append(_bare(stage))
+    series = [Series(", ".join(names), forces, at) for (forces, at), names in curves.items()]
+    strengths: dict[float, list[str]] = {}
+    for stage in scope[resistance].labels("stage"):
+        strength = round(scope[resistance].number({**case, "stage": stage}) or 0.0, DRAWN_DECIMALS)
+        strengths.setdefault(strength, []).append(_bare(stage))
+    deepest = sum(layer.thickness for layer in section.layers)
+    limits = [
+        Series(
+            say("strength", strength=strength, stages=f": {', '.join(names)}" if len(strengths) > 1 else ""),
+            (strength, strength), (0.0, deepest), limit=True,
+        )
+        for strength, names in strengths.items()
+    ]  # fmt: skip
+    panel = Panel(symbol_text("F_Rd"), symbol("F_Rd").unit_text, (*series, *limits))
+    largest = max(force for one in series for force in one.values)
+    words = case_words(case)
+    note = say("profile-note", words=words) if words else ""
+    alt = say("profile-alt", largest=largest, least=min(strengths))
+    title = say("profile-title")
+    return Profile(f"tension-{scope.name}", title, alt, say("profile-axis"), (panel,), boundaries(section), note)

@@ -24,12 +24,10 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     handed_over(of, design, section, done)
     surfaces = of.sheet.kept.get("surfaces", [])
     for circles, _ in surfaces:
-        of.tables.extend(methods_table(of.sheet, one.scope) for one in circles if "F_Sp" in one.scope)
+        of.record(*(methods_table(of.sheet, one.scope) for one in circles if "F_Sp" in one.scope))
     if "T_stab" in of.sheet.values:
         tension, note = of.sheet["T_stab"], say("tension-note")
-        of.tables.append(
-            envelope_table("stability-tension", say("tension-title"), tension, "stage", "variant", note=note)
-        )
+        of.record(envelope_table("stability-tension", say("tension-title"), tension, "stage", "variant", note=note))
     _parameters(of, section)
     for circles, blocks in surfaces:
         critical_surface(of, done["columns"], section, circles)
@@ -51,7 +49,8 @@ def _aside(of: Page) -> None:
 
 
 def _parameters(of: Page, section: Section) -> None:
-    """Strengths of the sublayers by the strict split, and those for comparison."""
+    """Strengths of the sublayers by the strict split; those for comparison stand in the record."""
+    of.recorded |= {"averaged", "undrained", "weighted"}
     layer_table(of, "split", say("split-title"), "split", SPLIT)
     layer_table(of, "averaged", say("averaged-title"), "averaged", ("phi_avg", "c_avg", "gamma_mr"))
     if not missing_strength(section):

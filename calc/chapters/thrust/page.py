@@ -23,8 +23,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
         say("spreading-note-sides") if len(sides(section)) > 1 else say("spreading-note-one")
     )
     tension = of.sheet["T_spr"].at(stage=frame(design, section).loaded)
-    table = envelope_table("spreading-stages", say("spreading-title"), tension, "stage", "variant", note=note)
-    of.tables.append(table)
+    of.record(envelope_table("spreading-stages", say("spreading-title"), tension, "stage", "variant", note=note))
 
 
 def thrust_sketch(section: Section) -> Scene:
@@ -36,7 +35,7 @@ def thrust_sketch(section: Section) -> Scene:
     alt = say("thrust-sketch-alt", height=height, where=where)
     items = (*_body(height, run, level), *_forces(section, height, run, level))
     note = say("thrust-sketch-note")
-    return Scene("thrust", say("scene-thrust-text"), alt, items, height_mm=76.0, note=note)
+    return Scene("thrust", say("scene-thrust-text"), alt, items, height_mm=58.0, note=note)
 
 
 def _height(section: Section) -> float:

@@ -30,11 +30,12 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     of.aside.update({GIVEN, MORE} & of.sheet.scopes.keys())
     of.tables.append(expected_shares())
     of.tables.append(stress_ratios(section, frame(design, section).loaded, (tension["n"], settlement["n"])))
-    of.tables += stages(ring["F_Ri"], settlement["s"])
+    of.record(*stages(ring["F_Ri"], settlement["s"]))
     of.figures.append(unit_cell_sketch(section))
     layer_table(of, "tension", say("tension-title"), "ring", RING_TABLE, say("tension-note"))
     layer_profile(of, "tension", say("profile-title"), "ring", section, PANELS, depth="z_F")
     layer_table(of, "settlement", say("settlement-title"), "settlement", STANDARD_TABLE)
+    of.recorded.add("tension-cases")
     case_table(of, "tension-cases", say("tension-cases-title"), "ring", CASES_TABLE, ("variant", "combination"))
 
 

@@ -14,7 +14,8 @@ class Page:
     """Tables, figures and notes of a chapter, and which of its steps print as numbered lines.
 
     ``aside`` holds the names of scopes that stand in a table instead of on lines; ``shortened``, by key of a step, the
-    inputs that print with it and the note on where the rest stands. The record keeps all of them.
+    inputs that print with it and the note on where the rest stands. ``recorded`` are the keys of tables that do not
+    print, because no verdict relies on them and no line is followed through them. The record keeps all of them.
     """
 
     sheet: Sheet
@@ -24,6 +25,7 @@ class Page:
     notes: list[str] = field(default_factory=list)
     aside: set[str] = field(default_factory=set)
     shortened: dict[str, tuple[dict[str, Input], str]] = field(default_factory=dict)
+    recorded: set[str] = field(default_factory=set)
 
     def case(self, scope: str = "") -> dict[str, str]:
         """The case at which a scope prints; the chapter itself is ``""``."""
@@ -40,6 +42,16 @@ class Page:
         for step in self.sheet.steps:
             if step.kind == "reading" and any(one.value.step in hidden for one in step.inputs.values()):
                 self.shortened[step.key] = _through(step, hidden), step.note
+
+    @property
+    def printed(self) -> list[Table]:
+        """The tables that print, in order."""
+        return [table for table in self.tables if table.key not in self.recorded]
+
+    def record(self, *tables: Table) -> None:
+        """Keep tables for the record alone."""
+        self.tables += tables
+        self.recorded.update(table.key for table in tables)
 
     @property
     def lines(self) -> list[Step]:

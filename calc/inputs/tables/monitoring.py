@@ -29,6 +29,8 @@ MEASURED = (
 )
 """What an instrument reads."""
 
+Offset = Annotated[float, Quantity(unit="m", ge=-500, le=500)]
+Depth = Annotated[float, Quantity(unit="m", ge=-50, le=200)]
 KINDS = ("attention", "stop")
 DESIGN = "design"
 """The word for a level that is what the design counts on."""
@@ -92,6 +94,22 @@ class Instrument(Table):
         "What the readings are for.", "settlement of the ground under the fill, against its course", default=None
     )
     place: Words | None = field("Where they stand.", "crest, axis and both crest edges, every 50 m", default=None)
+    offsets: tuple[Offset, ...] = field(
+        "Distances from the axis at which they are drawn in the cross-section, positive to the right.",
+        '["-6 m", "0 m", "6 m"]',
+        default=(),
+        max_length=20,
+    )
+    depths: tuple[Depth, ...] = field(
+        "Depths below the ground, negative above it, at which they are drawn at every offset; without depths and "
+        "layers on the ground.",
+        '["1 m", "3 m"]',
+        default=(),
+        max_length=20,
+    )
+    layers: tuple[LayerKey, ...] = field(
+        "Keys of the soft layers in whose middle they are drawn at every offset.", '["peat"]', default=(), max_length=20
+    )
     number: Annotated[int, Whole(ge=1, le=100_000)] | None = field("How many in the section.", 9, default=None)
     zero: Line | None = field("When the reading is taken that all others are counted from.", "before the platform",
                               default=None)  # fmt: skip
@@ -186,6 +204,18 @@ def instruments_once(monitoring: Monitoring | None) -> Problems:
     for index, date in enumerate(dates):
         if date in dates[:index]:
             yield Problem(("monitoring", "dates", index), "be used once only")
+
+
+def instrument_places(monitoring: Monitoring | None, layers: tuple[Layer, ...]) -> Problems:
+    """Instruments with a depth or a layer have a distance from the axis, and their layers exist."""
+    keys = [layer.key for layer in layers]
+    for index, one in enumerate(monitoring.instruments if monitoring is not None else ()):
+        path = ("monitoring", "instrument", index)
+        if (one.depths or one.layers) and not one.offsets:
+            yield Problem((*path, "offsets"), "be given where depths or layers are", "nothing")
+        for place, key in enumerate(one.layers):
+            if key not in keys:
+                yield Problem((*path, "layers", place), f"name a layer ({', '.join(keys)})")
 
 
 def trigger_levels(monitoring: Monitoring | None) -> Problems:
@@ -294,4 +324,4 @@ def _misplaced_fields(one: Trigger) -> Iterator[tuple[str, str]]:
         yield "layer", "be given for " + " and ".join(one.name for one in QUANTITIES.values() if one.by_layer) + " only"
 
 
-MONITORING_RULES = (instruments_once, trigger_levels, design_levels, trigger_places, trigger_order)
+MONITORING_RULES = (instruments_once, instrument_places, trigger_levels, design_levels, trigger_places, trigger_order)

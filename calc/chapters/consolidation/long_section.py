@@ -1,0 +1,95 @@
+"""The long section: how much each section has settled at hand-over, one and ten years later and at the end of life."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+from re import compile as pattern
+
+import numpy as np
+
+from calc.chapters.consolidation.page import settled_at
+from calc.chapters.shared.frame import AS_GIVEN, COURSES
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER
+from calc.engine.figure import Chart, Curve
+from calc.engine.sheet import Sheet
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Section
+
+say = words_of(__name__)
+
+LATER = (1, 10)  # years after hand-over
+YEAR = 365.25  # days
+STRETCH = pattern(r"\D*(\d+)\+(\d+(?:\.\d+)?)\D+(\d+)\+(\d+(?:\.\d+)?)\D*")
+KILOMETRE = 1000.0
+Part = tuple[Section, Mapping[str, Sheet]]
+
+
+def long_section(parts: Sequence[Part]) -> None:
+    """Add the figure to the page of every section where at least two have a chainage and a settlement over time."""
+    found = [
+        (ends, section, dict(_settlements(done["consolidation"])))
+        for section, done in parts
+        if (ends := stretch(section.chainage)) and "ground" in done["consolidation"].kept
+    ]
+    found.sort(key=lambda one: one[0])
+    if len(found) < 2 or any(left[0][1] > right[0][0] for left, right in pairwise(found)):
+        return
+    dates = list(dict.fromkeys(date for _, _, settled in found for date in settled))
+    curves = tuple(
+        curve for date in dates for curve in _curves(date, [(ends, own.get(date)) for ends, _, own in found])
+    )
+    marks = tuple(((first + last) / 2, section.key) for (first, last), section, _ in found)
+    places = tuple((place, _chainage(place)) for place in sorted({place for ends, _, _ in found for place in ends}))
+    figure = Chart(
+        "long_section", say("title"), say("alt", keys=", ".join(section.key for _, section, _ in found)),
+        say("along"), say("down", unit=symbol("s_t").unit_text), curves, marks, places, say("note"),
+    )  # fmt: skip
+    for _, done in parts:
+        if "consolidation" in done:
+            done["consolidation"].page.figures.insert(0, figure)
+
+
+def stretch(chainage: str) -> tuple[float, float] | None:
+    """From and to in m of a chainage such as 0+120 to 0+480; None of one that is written in another way."""
+    read = STRETCH.fullmatch(chainage)
+    if read is None:
+        return None
+    first, last = (KILOMETRE * float(read[k]) + float(read[k + 1]) for k in (1, 3))
+    return (first, last) if first < last else None
+
+
+def _chainage(place: float) -> str:
+    kilometres, rest = divmod(place, KILOMETRE)
+    return f"{kilometres:.0f}+{rest:03.0f}"
+
+
+def _settlements(sheet: Sheet) -> Iterator[tuple[str, float]]:
+    """By date, in the unit shown: at hand-over and at the end as recorded, between them as the course is drawn."""
+    recorded, ground = sheet.scopes["course"]["s_t"], sheet.kept["ground"]
+    factor = symbol("s_t").factor
+
+    def at(date: str) -> float:
+        return factor * (recorded.number({"date": date, "course": AS_GIVEN}) or 0.0)
+
+    yield say("hand-over"), at(HAND_OVER)
+    days = [ground.hand_over + YEAR * years for years in LATER]
+    drawn = settled_at(sheet, np.array(days))[list(COURSES).index(AS_GIVEN)]
+    for years, day, value in zip(LATER, days, drawn, strict=True):
+        if day < ground.end_of_life:
+            yield say("later", years=years, s="s" if years > 1 else ""), factor * float(value)
+    yield say("end-of-life"), at(END_OF_LIFE)
+
+
+def _curves(date: str, along: Sequence[tuple[tuple[float, float], float | None]]) -> Iterator[Curve]:
+    """Steps over adjoining sections; a gap between sections parts them."""
+    xs: list[float] = []
+    ys: list[float] = []
+    for (first, last), value in along:
+        if xs and (value is None or xs[-1] < first):
+            yield Curve(date, tuple(xs), tuple(ys))
+            xs, ys = [], []
+        if value is not None:
+            xs += [first, last]
+            ys += [value, value]
+    if xs:
+        yield Curve(date, tuple(xs), tuple(ys))

@@ -1,0 +1,71 @@
+"""The instruments in the cross-section of the design basis, each with its name and the elevations at which it reads."""
+
+from collections.abc import Iterator, Sequence
+
+from calc.engine.figure import Callouts, Circle, Item, Label, Line, Polygon, Scene
+from calc.engine.levels import above
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.inputs.tables.monitoring import Instrument
+
+say = words_of(__name__)
+
+MARK = 0.006  # radius of a mark over the width of the drawing
+HEIGHT = 66.0  # mm
+
+
+def instrument_plan(section: Section, drawn: Scene) -> Scene | None:
+    """The places that the project gives; None where it gives none."""
+    given = section.monitoring.instruments if section.monitoring is not None else ()
+    placed = [one for one in given if one.offsets]
+    if not placed:
+        return None
+    ground = [
+        one for one in drawn.items if isinstance(one, Polygon) or (isinstance(one, Line) and one.style != "water")
+    ]
+    edges = [x for one in ground for x, _ in one.points]
+    wide = max(edges) - min(edges)
+    left_out = [one.name for one in given if not one.offsets]
+    note = say("note") + (say("left-out", names=", ".join(left_out)) if left_out else "")
+    alt = say("alt", names=", ".join(one.name for one in placed))
+    items = (*ground, *_marks(section, placed, wide), _elevations(section, placed))
+    return Scene("instruments", say("title"), alt, items, height_mm=HEIGHT, note=note)
+
+
+def elevations(section: Section, one: Instrument) -> tuple[float, ...]:
+    """Where an instrument reads: at its depths and in the middle of its layers, else on the ground."""
+    found = [section.ground_level - depth for depth in one.depths]
+    top = section.ground_level
+    for layer in section.layers:
+        if layer.key in one.layers:
+            found.append(top - layer.thickness / 2)
+        top -= layer.thickness
+    return tuple(sorted(found, reverse=True)) or (section.ground_level,)
+
+
+def _marks(section: Section, placed: Sequence[Instrument], wide: float) -> Iterator[Item]:
+    """A mark at every place with the names of all that stand there; below the ground a line leads up to it."""
+    names: dict[tuple[float, float], list[str]] = {}
+    for one in placed:
+        for offset in one.offsets:
+            for level in elevations(section, one):
+                names.setdefault((offset, round(level, 2)), []).append(one.name)
+    ground = section.ground_level
+    for offset in dict.fromkeys(offset for offset, _ in names):
+        lowest = min(level for place, level in names if place == offset)
+        if above(ground, lowest):
+            yield Line(((offset, ground), (offset, lowest)), "outline")
+    for offset, level in names:
+        yield Circle(offset, level, MARK * wide, "sleeve")
+    for (offset, level), own in names.items():
+        yield Label(offset + 2 * MARK * wide, level + 2 * MARK * wide, ", ".join(own), "start", "small")
+
+
+def _elevations(section: Section, placed: Sequence[Instrument]) -> Callouts:
+    """Each elevation with the names of what reads there."""
+    found: dict[float, list[str]] = {}
+    for one in placed:
+        for level in elevations(section, one):
+            found.setdefault(round(level, 2), []).append(one.name)
+    texts = ((level, f"{', '.join(names)} {level:.2f}".replace("-", "−")) for level, names in found.items())
+    return Callouts("right", tuple(sorted(texts, reverse=True)))
