@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from re import findall
 from typing import Any, TypeVar
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateNotFound
@@ -151,11 +152,16 @@ class Pages:
             progress(f"writing chapter {index}, {sheets[0].title}")
             self.chapters.append(self._chapter(index, sheets))
         context, template = self._context(), environment().get_template("package.html")
-        made = [Document(template.render(context, piece=name)) for name in ("opening", "front")]
+        # What runs at the head of the first page of a piece; its own heading says it from there on.
+        made = [Document(template.render(context, piece="opening", head="Cover"))]
+        made.append(
+            Document(template.render(context, piece="front", head="Utilisations by section, stage and factor set"))
+        )
         for place, chapters in enumerate(_of_some_length(context["chapters"])):
-            html = template.render({**context, "chapters": chapters}, piece="chapters", first=place == 0)
+            head = "Calculation" if place == 0 else Markup(findall(r'data-section="([^"]*)"', chapters[0])[0])  # noqa: S704 - escaped there
+            html = template.render({**context, "chapters": chapters}, piece="chapters", first=place == 0, head=head)
             made.append(Document(html, continues=place > 0))
-        return [*made, Document(template.render(context, piece="back"))]
+        return [*made, Document(template.render(context, piece="back", head="Limitations"))]
 
     def _chapter(self, index: int, sheets: Sequence[Sheet]) -> ChapterView:
         views = [
