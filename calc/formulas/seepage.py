@@ -1,6 +1,6 @@
 """Permeability of sand, drainage by the column, and the plug that closes it against the aquifer."""
 
-from numpy import pi
+from numpy import maximum, pi
 
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
@@ -34,6 +34,7 @@ KOZENY = Source("Kozeny (1927); Carman (1937), Trans. Inst. Chem. Eng. 15, 150â€
 DARCY = Source("law of Darcy (1856)", evidence="derived")
 HANSBO = Source("Hansbo (1981), Proc. 10th ICSMFE Stockholm 3, 677â€“682, mean over the depth", evidence="not inspected")
 UNIFORM = Source("law of Darcy (1856) with inflow even over the length of the column", evidence="derived")
+PLUGGED = Source("water in a closed column is at rest with the water level", evidence="derived")
 CONTINUITY = Source("continuity: what the ground loses in volume leaves as water", evidence="derived")
 STATICS = Source("vertical equilibrium of the plug", evidence="derived")
 PRESSED_OUT = Source("project rule: all settlement that a stage adds drains while it is filled", evidence="derived")
@@ -80,6 +81,12 @@ def column_discharge(A_E, Ds_t, Dt):
 def head_loss(Q_c, l_d, q_w):
     """Head lost along the drainage path of the column."""
     return Q_c * l_d / (2 * q_w)
+
+
+@formula("Dh", source=PLUGGED)
+def head_over_plug(h_a, d_w):
+    """Head of the aquifer over that in the closed column, which stands at the water level."""
+    return maximum(h_a + d_w, 0)
 
 
 @formula("i_pl", source=DARCY)

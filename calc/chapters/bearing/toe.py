@@ -1,6 +1,7 @@
 """Pressure of the columns on the bearing layer against EN 1997-1, Annex D."""
 
 from calc.chapters.shared.frame import FACTORED, MID, SHORT, at_labels, given_of_section
+from calc.chapters.shared.heads import has_heads, stress_below_base
 from calc.chapters.shared.soft_ground import factors
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
@@ -27,6 +28,7 @@ from calc.formulas.column_field import (
     design_friction_angle,
     whole_load_on_column,
 )
+from calc.formulas.pore_pressure import toe_overburden_with_head
 from calc.inputs import Design, Section
 
 say = words_of(__name__)
@@ -74,9 +76,8 @@ def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         scope.take(name, done["columns"][name])
     given_of_section(scope, "gamma_br", section, "bearing_layer.gamma_sat", section.bearing_layer.gamma_sat)
     scope(buoyant_unit_weight)
-    scope(toe_overburden, w=done["ground"]["w"])
     scope(column_unit_weight_at_toe)
-    scope(toe_overburden, sigma_v0t="sigma_v0ct", w=done["ground"]["w_c"], gamma_b="gamma_ct")
+    _overburden(scope, done["ground"])
     tension = done["unit_cell"].scopes["tension"]
     lowest = tension["Dsigma_vc"].labels("layer")[-1]
     loads = (("G", "sigma_cwG", "Dsigma_vcG"), ("G+Q", "sigma_cw", "Dsigma_vcGQ"))
@@ -92,6 +93,17 @@ def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
                     title=say("otherwise-dsigma-vca-title"), note=WHOLE_LOAD)  # fmt: skip
     scope(toe_pressure_from_actions)
     scope(design_toe_pressure)
+
+
+def _overburden(scope: Scope, ground: Sheet) -> None:
+    """Initial stress of soil and column at toe level; the bearing layer has the head of the aquifer."""
+    if has_heads(ground):
+        scope(toe_overburden_with_head, sigma_iB=stress_below_base(ground))
+        scope(toe_overburden_with_head, sigma_v0t="sigma_v0ct", sigma_iB=stress_below_base(ground, "sigma_icp"),
+              gamma_b="gamma_ct")  # fmt: skip
+        return
+    scope(toe_overburden, w=ground["w"])
+    scope(toe_overburden, sigma_v0t="sigma_v0ct", w=ground["w_c"], gamma_b="gamma_ct")
 
 
 def _drained_resistance(scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:

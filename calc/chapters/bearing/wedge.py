@@ -14,6 +14,7 @@ from calc.chapters.bearing.wedge_conditions import unmet_conditions
 from calc.chapters.bearing.wedge_limits import STATES, limits, outside_range
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.chapters.shared.heads import HEADS, has_heads
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.rests import COLUMNS, PLACING
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope, without_idle_ratio
@@ -24,6 +25,7 @@ from calc.formulas import bending as be
 from calc.formulas import extrusion as ex
 from calc.formulas import squeezing as sq
 from calc.formulas.column_field import buoyant_unit_weight, design_friction_angle, design_strength_with_gain
+from calc.formulas.pore_pressure import unit_weight_with_upward_flow
 from calc.formulas.shear_parameters import column_stress_share
 from calc.formulas.stage_pressure import permanent_pressure, pressure_of_plant
 from calc.inputs import Section
@@ -235,7 +237,11 @@ def _column(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         scope.take(name, done["columns"][name])
     for name in ("gamma_cr", "gamma_w"):
         scope.take(name, done["ground"][name])
-    scope(buoyant_unit_weight, gamma_b="gamma_ceff", gamma_br="gamma_cr")
+    if has_heads(done["ground"]):
+        scope.take("i_col", done["ground"].scopes[HEADS]["i_col"])
+        scope(unit_weight_with_upward_flow, gamma_b="gamma_ceff", gamma_br="gamma_cr")
+    else:
+        scope(buoyant_unit_weight, gamma_b="gamma_ceff", gamma_br="gamma_cr")
     given_of_section(scope, "phi_ck", section, "columns.fill.phi", section.columns.fill.phi)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     scope(design_friction_angle, phi_d="phi_cd", phi="phi_ck")

@@ -4,6 +4,8 @@ The gain stands twice: with the soil stress of the unit cell, and with that of t
 belongs to the load on the soil by the same ratio and to no other.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from calc.chapters.consolidation.course import rates_of
@@ -17,6 +19,7 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
     strength_of_sublayers,
 )
+from calc.chapters.shared.heads import HEADS, MIDDLE, has_heads, names_of_water
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import begun_before, steps_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
@@ -46,7 +49,7 @@ def strength(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime
     scope = sheet.scope("strength", say("scope-strength-title"))
     before = done["ground"]["sigma_v0s"]
     first = at_labels(before, stage=shared.stages[0])
-    _history(scope, section, shared, first)
+    _history(scope, section, shared, done["ground"])
     _ratio(scope, section, shared, first)
     _initial(scope, before, shared)
     placed, law, gained = _stresses(section, ground)
@@ -157,21 +160,35 @@ def _initial(scope: Scope, before: Value, shared: Frame) -> None:
                   note=say("reading-sigma-v0s-note"))  # fmt: skip
 
 
-def _history(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
+def _history(scope: Scope, section: Section, shared: Frame, ground: Sheet) -> None:
     """Preconsolidation pressure of every sublayer, from the ratio or as given."""
     layers = [section.layers[k] for k in shared.sublayers.layer]
     ratios = np.array([1.0 if layer.OCR is None else layer.OCR for layer in layers])
     none = Origin("project rule", text=say("rule"))
     origins = [origin_of(section, f"layer.{one.key}.OCR") if one.OCR is not None else none for one in layers]
     scope.given("OCR", ratios, ["layer"], origin=origins, origin_axis="layer")
+    first = at_labels(ground["sigma_v0s"], stage=shared.stages[0])
+    stated = _of_stated_water(scope, section, layers, ground) if has_heads(ground) else first
     if all(layer.sigma_p is None for layer in layers):
-        scope(preconsolidation_pressure, sigma_v0s=first)
+        scope(preconsolidation_pressure, sigma_v0s=stated)
         return
-    by_ratio = scope(preconsolidation_pressure, sigma_pc="sigma_pO", sigma_v0s=first)
+    by_ratio = scope(preconsolidation_pressure, sigma_pc="sigma_pO", sigma_v0s=stated)
     values = [np.nan if layer.sigma_p is None else layer.sigma_p for layer in layers]
     rows = np.broadcast_to(by_ratio.array, (len(layers),))
     scope.reading("sigma_pc", np.where(np.isnan(values), rows, values), ["layer"], inputs=[by_ratio],
                   title=say("reading-sigma-pc-title"), note=say("reading-sigma-pc-note"))  # fmt: skip
+
+
+def _of_stated_water(scope: Scope, section: Section, layers: Sequence[Layer], ground: Sheet) -> Value:
+    """The effective stress that the preconsolidation ratio is stated for: that of its water level, by its own heads."""
+    names = names_of_water(section)
+    state = scope.sheet.scope("stated_water", say("scope-stated-water-title"))
+    own = ground.scopes[HEADS]["sigma_ep"].at(point=MIDDLE)
+    at = [0 if layer.OCR_water is None else names.index(layer.OCR_water) for layer in layers]
+    rows = np.broadcast_to(own.array, (len(names), len(layers)))
+    return state.reading("sigma_v0s", [rows[k, i] for i, k in enumerate(at)], ["layer"], inputs=[own],
+                         title=say("reading-stated-title"), origins=origins_of_layers(section, "OCR_water"),
+                         note=say("reading-stated-note"), moves=("stage",))  # fmt: skip
 
 
 def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:

@@ -1,10 +1,12 @@
 """The plug that closes the columns against an aquifer: seepage through it and uplift."""
 
 from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.heads import HEADS
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas.seepage import (
     destabilising_pressure,
+    head_over_plug,
     holding_pressure,
     plug_gradient,
     plug_seepage,
@@ -18,7 +20,7 @@ say = words_of(__name__)
 
 TITLE = say("title")
 FIELDS = (
-    ("L_pl", "length"), ("k_pl", "permeability"), ("gamma_plr", "gamma_sat"), ("tau_pl", "shear"), ("Dh", "head"),
+    ("L_pl", "length"), ("k_pl", "permeability"), ("gamma_plr", "gamma_sat"), ("tau_pl", "shear"),
     ("gamma_dst", "gamma_dst"), ("gamma_stb", "gamma_stb"), ("v_max", "seepage_max"),
 )  # fmt: skip
 
@@ -38,6 +40,10 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     scope.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
     for name, field in FIELDS:
         given_of_section(scope, name, section, f"plug.{field}", getattr(given, field))
+    heads = done["ground"].scopes[HEADS]
+    for name, value in (("h_a", heads["h_a"]), ("d_w", done["ground"]["d_w"])):
+        scope.take(name, value)
+    scope(head_over_plug)
     for step in (plug_gradient, plug_seepage, seepage_rate):
         scope(step)
     sheet.verdict("plug_seepage", say("seal-plug-title"), effect=scope["v_pl"], resistance=scope["v_max"])

@@ -2,7 +2,10 @@
 
 from math import radians
 
-from calc.chapters.shared.initial_state import initial_state, names_of_water
+from calc.chapters.ground.uplift import uplift
+from calc.chapters.shared.frame import frame
+from calc.chapters.shared.heads import names_of_water
+from calc.chapters.shared.initial_state import initial_state
 from calc.chapters.shared.missing import quoted
 from calc.engine.levels import above
 from calc.engine.sheet import Sheet, stage_names
@@ -24,6 +27,7 @@ def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     _water(sheet, section)
     _validity(sheet, section)
     _doubtful(sheet)
+    uplift(sheet, section, frame(design, section))
     return sheet
 
 

@@ -4,11 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from calc.engine.formula import Evidence
+from calc.engine.levels import same
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.factors import FactorSet
 from calc.formulas.ground import strength_at_depth
 from calc.inputs import Design, Section
+from calc.inputs.tables.heads import bends
 from calc.inputs.tables.stages import Stage
 from calc.procedures.sublayers import HeadZone, Sublayers, divide
 
@@ -58,6 +60,10 @@ def frame(design: Design, section: Section) -> Frame:
     labels = ("0 columns built", *(f"{k} {stage.name}" for k, stage in enumerate(section.stages, start=1)))
     used = {initial_water(section), *(stage.water for stage in section.stages)}
     depths = [section.ground_level - level.level for level in section.water if level.name in used]
+    ground, table = section.ground_level, section.water_table
+    lines = [table.line(one.water, ground) for one in table.heads if one.water in used]
+    for kink in (ground - level for line in lines for level in bends(line)):
+        depths += [] if any(same(kink, depth) for depth in depths) else [kink]
     columns = section.columns
     head = HeadZone(HEAD_DIAMETERS * columns.diameter - columns.upstand, columns.diameter / 2)
     thickness = [layer.thickness for layer in section.layers]

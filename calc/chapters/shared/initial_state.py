@@ -10,6 +10,7 @@ from calc.chapters.shared.frame import (
     origin_of,
     origins_of_layers,
 )
+from calc.chapters.shared.heads import names_of_water, stresses_with_heads
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.ground import (
@@ -38,7 +39,11 @@ def initial_state(design: Design, section: Section) -> Sheet:
     _geometry(sheet, design, section, shared)
     _water(sheet, design, section)
     _platform(sheet, section)
-    _stresses(sheet, section, shared)
+    _weights(sheet, section, shared)
+    if section.has_heads:
+        stresses_with_heads(sheet, section, shared)
+    else:
+        _stresses(sheet)
     _coefficients(sheet, section, shared)
     for name, attribute in (("E_ref", "E_oed_ref"), ("p_ref", "p_ref"), ("m", "m"), ("nu_s", "nu")):
         given_of_layers(sheet, name, section, shared.sublayers, attribute)
@@ -46,11 +51,6 @@ def initial_state(design: Design, section: Section) -> Sheet:
     sheet(stress_before_loading)
     sheet(passive_coefficient, K_p="K_ps", phi="phi_s")
     return sheet
-
-
-def names_of_water(section: Section) -> list[str]:
-    """Names of the water levels: that of the initial state, then of every stage."""
-    return [initial_water(section), *(stage.water for stage in section.stages)]
 
 
 def _geometry(sheet: Sheet, design: Design, section: Section, shared: Frame) -> None:
@@ -77,7 +77,8 @@ def _water(sheet: Sheet, design: Design, section: Section) -> None:
     sheet(water_depth, d_w="d_w0", z_w="z_w0")
     sheet(governing_water_depth)
     sheet.given("gamma_w", design.basis.gamma_w, origin=origin_of(design, "basis.gamma_w"))
-    sheet(drawdown_load)
+    if not section.has_heads:
+        sheet(drawdown_load)
 
 
 def _platform(sheet: Sheet, section: Section) -> None:
@@ -91,15 +92,19 @@ def _platform(sheet: Sheet, section: Section) -> None:
     sheet(platform_pressure, p_P="p_0")
 
 
-def _stresses(sheet: Sheet, section: Section, shared: Frame) -> None:
+def _weights(sheet: Sheet, section: Section, shared: Frame) -> None:
     given_of_layers(sheet, "gamma", section, shared.sublayers, "gamma")
     given_of_layers(sheet, "gamma_r", section, shared.sublayers, "gamma_sat")
-    sheet(effective_unit_weight, d_w="d_s")
-    sheet(sublayer_weight)
-    sheet(initial_vertical_stress, sigma_v0="sigma_v0s")
     fill = section.columns.fill
     given_of_section(sheet, "gamma_cd", section, "columns.fill.gamma", fill.gamma)
     given_of_section(sheet, "gamma_cr", section, "columns.fill.gamma_sat", fill.gamma_sat)
+
+
+def _stresses(sheet: Sheet) -> None:
+    """Water at rest below the water level."""
+    sheet(effective_unit_weight, d_w="d_s")
+    sheet(sublayer_weight)
+    sheet(initial_vertical_stress, sigma_v0="sigma_v0s")
     sheet(effective_unit_weight, gamma_eff="gamma_ceff", gamma="gamma_cd", gamma_r="gamma_cr", d_w="d_s")
     sheet(sublayer_weight, w="w_c", gamma_eff="gamma_ceff")
     sheet(initial_vertical_stress, sigma_v0="sigma_v0c", w="w_c")

@@ -7,6 +7,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.geometry import NAMES, Profile, place_of, profile
+from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
 from calc.chapters.shared.soft_ground import Side
@@ -28,7 +29,7 @@ from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import Stage
 from calc.procedures.slip import Circle
-from calc.procedures.slip.model import Direction, Method
+from calc.procedures.slip.model import Direction, Line, Method
 from calc.procedures.stage_search import Asked, Floats, Found, Question, over_stages
 
 say = words_of(__name__)
@@ -115,6 +116,7 @@ class Searches:
         self.frame = frame(design, section)
         self.stages = self.frame.stages
         self.columns = done["columns"]
+        self.heads = done["ground"].scopes.get(HEADS)
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
         self.lowest = min(self.across, key=lambda k: section.reinforcement[k].level, default=None)
         self.tension = {k: tension_by_stage(sheet, section, done, k) for k in self.across}
@@ -182,8 +184,29 @@ class Searches:
             one, place, self.read(label), state.drained, (number(soil), number(column)), number("a_E"),
             fill=state.fill, gain=state.gain if number("Dc_u") else "", held=number("V_toe"),
             c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
-            ties=ties if tied else (),
+            ties=ties if tied else (), heads=self._heads(stage), column_heads=self._column_heads(stage),
         )  # fmt: skip
+
+    def _heads(self, stage: int) -> Line | None:
+        """Piezometric levels over depth in the soil, from the bottom up."""
+        if self.heads is None:
+            return None
+        ground, points = self.section.ground_level, []
+        for layer in self.sheet.axes["layer"]:
+            for point in (TOP, BOTTOM, BELOW):
+                case = {"stage": self.stages[stage], "point": point, "layer": layer}
+                depth, head = (self.heads[name].number(case) or 0.0 for name in ("z_p", "h_p"))
+                points.append((ground - depth, ground + head))
+        return tuple(reversed(points))
+
+    def _column_heads(self, stage: int) -> Line | None:
+        """Piezometric levels in the columns: at rest with the water level, or losing the head of the aquifer evenly."""
+        if self.heads is None:
+            return None
+        label, ground = {"stage": self.stages[stage]}, self.section.ground_level
+        depth, below, gradient = (self.heads[name].number(label) or 0.0 for name in ("d_B", "d_w", "i_col"))
+        top, base, water = min(ground - below, ground), ground - depth, ground - below
+        return (base, water + gradient * (top - base)), (top, water)
 
     def _label(self, variant: int, stage: int) -> dict[str, str]:
         return {"stage": self.stages[stage], "variant": self.sheet.axes["variant"][variant]}
@@ -224,7 +247,8 @@ class Searches:
         ]  # fmt: skip
         profiles = [place_of(self.columns, name) for name in NAMES]
         own = [self.sheet[name] for name in ("d_c", "kappa_g")]
-        return [*profiles, *own, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
+        heads = [] if self.heads is None else [self.heads[name] for name in ("h_p", "z_p", "i_col", "d_B", "d_w")]
+        return [*profiles, *own, *heads, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
 
     def stages_evaluated(self, factor: Floats) -> list[str]:
         """The stages with a number."""

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.heads import has_heads, stress_below_base
 from calc.chapters.stability.cases import Searches, State
 from calc.chapters.stability.model import model
 from calc.engine.formula import Source
@@ -40,7 +41,10 @@ def embedment(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     given_of_section(scope, "phi", section, "bearing_layer.phi", layer.phi)
     scope(design_friction_angle)
     scope(passive_coefficient, K_p="K_pl", phi="phi_d")
-    scope(be.stress_at_firm_layer, p_0=ground["p_0"], w=ground["w"])
+    if has_heads(ground):
+        scope.take("sigma_vsN", stress_below_base(ground))
+    else:
+        scope(be.stress_at_firm_layer, p_0=ground["p_0"], w=ground["w"])
     scope(be.drained_lateral_resistance)
     held = [scope(be.embedment_shear, t_toe="t_emb")]
     if layer.c_u is not None:

@@ -30,7 +30,8 @@ class Case:
 
     ``fill`` and ``gain`` are the scopes of the fill of the state and of its strength with gain, the latter "" where
     none is credited; ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the
-    sleeve (kPa), ``held`` the shear force that the embedment of a column holds (kN).
+    sleeve (kPa), ``held`` the shear force that the embedment of a column holds (kN). ``heads`` are piezometric levels
+    over depth in the soil and in the columns, from the bottom up; None where water is at rest.
     """
 
     stage: Stage
@@ -45,6 +46,8 @@ class Case:
     held: float = 0.0
     ties: tuple[Ties, ...] = ()
     averaged: bool = False
+    heads: Line | None = None
+    column_heads: Line | None = None
 
 
 def model(section: Section, case: Case) -> Model:
@@ -150,7 +153,8 @@ def _water(case: Case) -> Water:
         level = ground
     mode: Literal["vertical", "seepage"] = "seepage" if case.read(STRIP, "i_see") else "vertical"
     standing = level if above(level, ground) else None
-    return Water(_level(*case.place.sides, level), mode, standing, case.read(SOILS, "gamma_wd"))
+    table, gamma = _level(*case.place.sides, level), case.read(SOILS, "gamma_wd")
+    return Water(table, mode, standing, gamma, case.heads, case.column_heads)
 
 
 def _traffic(case: Case) -> tuple[Strip, ...]:

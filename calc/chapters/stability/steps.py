@@ -14,6 +14,7 @@ from calc.chapters.shared.frame import (
     given_of_section,
     strength_of_sublayers,
 )
+from calc.chapters.shared.heads import falls
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
 from calc.chapters.stability.slip import slip
@@ -22,6 +23,7 @@ from calc.engine.words import words_of
 from calc.formulas.bearing import design_cohesion
 from calc.formulas.column_field import design_friction_angle, design_strength_with_gain
 from calc.formulas.ground import passive_coefficient
+from calc.formulas.pore_pressure import permanent_load_without_fall
 from calc.formulas.shear_parameters import (
     apparent_cohesion,
     averaged_apparent_cohesion,
@@ -76,7 +78,11 @@ def _strength(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     tension = done["unit_cell"].scopes["tension"]
     sheet.take("phi_c", tension["phi_c"])
     note = say("strength-note")
-    sheet.take("Dsigma_G", tension["Dsigma_G"], note=note)
+    if falls(done["ground"]):
+        sheet(permanent_load_without_fall, Dsigma_G=tension["Dsigma_G"], p_W=done["ground"]["p_W"])
+        sheet.take("Dsigma_G", sheet["Dsigma_Gn"], note=note)
+    else:
+        sheet.take("Dsigma_G", tension["Dsigma_G"], note=note)
     print_least(sheet, sheet(design_friction_angle, phi_d="phi_sd", phi="phi_s"), "layer")
     sheet(design_cohesion, c_d="c_sd", c="c_s")
 

@@ -24,6 +24,7 @@ from calc.inputs.reading.syntax import UNREADABLE
 from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import Key
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.programme import PROGRAMME_RULES
 from calc.inputs.tables.project import Assumption, People, Project
@@ -31,7 +32,7 @@ from calc.inputs.tables.rules import SECTION_RULES, Problem, Problems
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.site_rules import SITE_RULES
 
-RULES = (*SECTION_RULES, *PROGRAMME_RULES, *SITE_RULES, *MONITORING_RULES)
+RULES = (*SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES)
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}
 

@@ -8,7 +8,6 @@ from calc.inputs.reading.table import (
     Fraction,
     LayerKey,
     Length,
-    LengthOrNone,
     Permeability,
     PressureOrNone,
     Share,
@@ -160,11 +159,10 @@ class Plug(Table):
         "Saturated unit weight.", "20 kN/m^3", default=None, usual=("15 kN/m^3", "25 kN/m^3")
     )
     shear: PressureOrNone | None = field("Shear resistance on the face of the plug.", "5 kPa", default=None)
-    head: LengthOrNone | None = field("Head in the aquifer above the head in the column.", "1.5 m", default=None)
     seepage_max: Seepage | None = field("Largest seepage over the area of the ground.", "1e-9 m/s", default=None)
     gamma_dst: FactorValue | None = field("Partial factor on destabilising actions.", 1.1, default=None)
     gamma_stb: Fraction | None = field("Partial factor on stabilising actions.", 0.9, default=None)
     source: Words | None = field(SourceText, "plug design note, basis of design, section 7", default=None)
 
 
-PLUG_NEEDS = ("length", "permeability", "gamma_sat", "shear", "head", "seepage_max", "gamma_dst", "gamma_stb", "source")
+PLUG_NEEDS = ("length", "permeability", "gamma_sat", "shear", "seepage_max", "gamma_dst", "gamma_stb", "source")

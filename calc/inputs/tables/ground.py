@@ -25,9 +25,11 @@ from calc.inputs.reading.table import (
     Strength,
     Table,
     UnitWeight,
+    WaterName,
     field,
 )
 from calc.inputs.reading.texts import Flag, Words
+from calc.inputs.tables.heads import Line, WaterHead, head_line
 
 KEY_TEXT = "Key of the layer, unique in its section; results are recorded under it."
 
@@ -81,6 +83,12 @@ class Layer(Table):
         usual=("5 kPa", "500 kPa"),
     )
     OCR: Ratio | None = field("Overconsolidation ratio; not together with sigma_p.", 1.2, default=None, usual=(1, 10))
+    OCR_water: WaterName | None = field(
+        "Name of the water level in whose effective stresses OCR is stated, without it that of the initial state; "
+        "needed where heads differ from the water level.",
+        "mean",
+        default=None,
+    )
     S: Share | None = field(
         "Normally consolidated strength ratio c_u/σ′_v for strength gain.", 0.25, default=None, usual=(0.1, 0.6)
     )
@@ -166,8 +174,21 @@ class Water(Table):
     mean: Level | None = field("Mean water.", "-0.3 m", default=None)
     high: Level | None = field("High water.", "0.2 m", default=None)
     flood: Level | None = field("Flood.", "1.5 m", default=None)
+    heads: tuple[WaterHead, ...] = field(
+        "Heads over depth, one list for a water level; without them water is at rest below it.",
+        "[[water.head]]",
+        name="head",
+        default=(),
+        max_length=4,
+    )
 
     def levels(self) -> tuple[WaterLevel, ...]:
         """The levels that are given, from low to flood."""
         given = ((name, getattr(self, name)) for name in WATER_LEVELS)
         return tuple(WaterLevel(name, level) for name, level in given if level is not None)
+
+    def line(self, name: str, ground: float) -> Line:
+        """The piezometric levels of a water level, from it down; the water level alone where water is at rest."""
+        level = {one.name: one.level for one in self.levels()}[name]
+        points = next((one.points for one in self.heads if one.water == name), ())
+        return head_line(level, ground, points)

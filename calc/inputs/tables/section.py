@@ -18,6 +18,7 @@ from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
+from calc.inputs.tables.uplift import Uplift
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,7 @@ class Section(Table):
     slip: Slip | None = field("The search for slip surfaces.", "[slip]", default=None)
     filters: Filters | None = field("Filter stability and drainage.", "[filters]", default=None)
     plug: Plug | None = field("The plug of the columns against an aquifer.", "[plug]", default=None)
+    uplift: Uplift | None = field("Uplift by a head above the water level.", "[uplift]", default=None)
     construction: Construction | None = field("What the site needs.", "[construction]", default=None)
     monitoring: Monitoring | None = field("What is measured, and levels to act at.", "[monitoring]", default=None)
 
@@ -115,6 +117,16 @@ class Section(Table):
     def water(self) -> tuple[WaterLevel, ...]:
         """The water levels that are given, from low to flood."""
         return self.water_table.levels()
+
+    @property
+    def has_heads(self) -> bool:
+        """Whether heads over depth are given for any water level."""
+        return bool(self.water_table.heads)
+
+    @property
+    def drains(self) -> bool:
+        """Whether the columns connect the ground with the aquifer: no plug closes them."""
+        return self.plug is None or not self.plug.needed
 
     @property
     def gamma_fill_submerged(self) -> float | None:

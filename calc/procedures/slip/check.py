@@ -211,6 +211,10 @@ def _water(model: Model) -> Iterator[str]:
     if water is None:
         return
     yield from _within("water.gamma_w", water.gamma_w, 0, INFINITE, above=True)
+    for name in ("heads", "column_heads"):
+        points = getattr(water, name) or ()
+        if any(other[0] < one[0] for one, other in pairwise(points)) or not all(map(isfinite, sum(points, ()))):
+            yield f"water.{name} must be finite, with levels from the bottom up (got {points})"
     if water.mode not in {"vertical", "seepage"}:
         yield f'water.mode must be "vertical" or "seepage" (got {water.mode!r})'
     standing = -INFINITE if water.open_level is None else water.open_level

@@ -66,13 +66,16 @@ class Water:
     """Water table over the whole model and the level of open water that stands on the ground.
 
     ``mode``: "vertical" takes the head as the depth below the table, "seepage" times cos² of the slope of the table
-    (steady flow along it).
+    (steady flow along it). ``heads`` are points (level, head) from the bottom up that take the place of the table for
+    the pore pressure, level throughout; a level that stands twice is a jump. ``column_heads`` are those in the columns.
     """
 
     table: Line
     mode: Literal["vertical", "seepage"] = "vertical"
     open_level: float | None = None
     gamma_w: float = 9.81
+    heads: Line | None = None
+    column_heads: Line | None = None
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ import numpy as np
 from calc.procedures.slip.base import Base
 from calc.procedures.slip.bending import Cut, cut_columns
 from calc.procedures.slip.ground import Floats, Ground, Ints
+from calc.procedures.slip.model import Line
 from calc.procedures.slip.weight import overburden_of
 
 
@@ -70,11 +71,25 @@ class _Places:
         water, table = self.ground.model.water, self.table
         if water is None or self.ground.table is None:
             return 0.0
+        if water.heads is not None and not at_rest:
+            return self._by_heads(water.heads, level)
         head = np.maximum(table - level, 0.0)
         if water.mode == "seepage" and not at_rest and self.ground.table.slope.any():
             slope = self.ground.table.slope.take(self.base.strip)
             head = head * np.where(self.standing > 0, 1.0, 1 / (1 + slope**2))
         return self.gamma_w * head
+
+    def in_columns(self, level: Any) -> Any:
+        """Pore pressure in the columns at a level."""
+        water = self.ground.model.water
+        if water is None or water.column_heads is None:
+            return self.pressure(level, at_rest=True)
+        return self._by_heads(water.column_heads, level)
+
+    def _by_heads(self, heads: Line, level: Any) -> Any:
+        """Pore pressure by heads over depth; at rest beyond both ends."""
+        places, known = np.array(heads).T
+        return self.gamma_w * np.maximum(np.interp(level, places, known) - level, 0.0)
 
     @cached_property
     def weighing(self) -> list[Any]:
@@ -172,7 +187,7 @@ def _with_columns(at: _Places, load: Any, soil_stress: Any, c: Any, tangent: Any
     column = field.gamma * (field.y_top - level - wet) + field.gamma_sat * wet
     stress = soil_stress + load + np.where(beside, a * (column - fill), 0.0)
     cut = beside & (y > field.y_toe) & (y < field.y_top)
-    u_c = at.pressure(y, at_rest=True)
+    u_c = at.in_columns(y)
     friction = field.reduction * np.tan(field.phi)
     sleeve = field.reduction * field.c_eq
     if field.mode == "averaged":

@@ -1,0 +1,224 @@
+"""Uplift of the soft layers by the aquifer, hydraulic failure by water that rises in soil or columns, steady flow."""
+
+import numpy as np
+
+from calc.chapters.shared.frame import Frame, given_of_layers, given_of_section
+from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, names_of_water
+from calc.engine.sheet import Origin, Scope, Sheet, number_text
+from calc.engine.words import words_of
+from calc.formulas import uplift as up
+from calc.formulas.pore_pressure import total_stress
+from calc.inputs import Section
+from calc.inputs.tables.uplift import Casing, Excavation, Uplift
+
+say = words_of(__name__)
+
+BASE, PIT, CASING = "uplift", "uplift_excavation", "uplift_casing"
+SOIL_FLOW, PIT_FLOW, COLUMN_FLOW = "hydraulic_heave", "hydraulic_heave_excavation", "column_flow"
+TITLES = {
+    BASE: say("title-uplift"), SOIL_FLOW: say("title-flow"), COLUMN_FLOW: say("title-column-flow"),
+    PIT: say("title-pit"), PIT_FLOW: say("title-pit-flow"), CASING: say("title-casing"),
+}  # fmt: skip
+AT_REST = 1e-6  # kPa above water at rest that are none
+OTHER_FLOW = 0.1  # part of the head of the aquifer by which heads given may differ from steady flow
+
+
+def uplift(sheet: Sheet, section: Section, shared: Frame) -> None:
+    """State uplift and hydraulic failure where a head lies above water at rest."""
+    over = _over(sheet) if section.has_heads else None
+    if over is None or not over.any():
+        why = say("no-head") if over is None else say("no-head-above")
+        for key in (BASE, SOIL_FLOW):
+            sheet.not_applicable(key, TITLES[key], why)
+    elif section.uplift is None:
+        for key in (BASE, SOIL_FLOW, COLUMN_FLOW):
+            sheet.not_verified(key, TITLES[key], say("no-factors"))
+    else:
+        _verified(sheet, section, section.uplift, over)
+    if section.has_heads:
+        _flow(sheet, section, shared)
+        _limits(sheet, section)
+
+
+def _over(sheet: Sheet) -> np.ndarray:
+    """Where the head below the bottom of a sublayer is above that of water at rest, over (stage, layer)."""
+    heads = sheet.scopes[HEADS]
+    pressure, rest = (heads[name].at(point=BELOW).array for name in ("u_p", "u_hp"))
+    found: np.ndarray = pressure > rest + AT_REST
+    return found
+
+
+def _verified(sheet: Sheet, section: Section, given: Uplift, over: np.ndarray) -> None:
+    scope = sheet.scope(BASE, TITLES[BASE])
+    heads = sheet.scopes[HEADS]
+    for name, symbol in (("u_p", "u_B"), ("u_hp", "u_Bh")):
+        scope.take(symbol, heads[name].at(point=BELOW))
+    rule = Origin("project rule", text=say("rule-own-weight"))
+    scope.given("p_0", 0.0, origin=rule)
+    for name in ("p_fw", "w_t"):
+        scope.take(name, heads[name])
+    scope(total_stress, sigma_tp="sigma_B", s_p=heads["s_p"].at(point=BELOW))
+    _factors(scope, section, given)
+    nothing = Origin("project rule", text=say("rule-no-resistance"))
+    scope.given("R_ud", 0.0, origin=nothing)
+    # Between boundaries a head acts through the soil: there it is seepage, not uplift.
+    bottoms = over & _bottoms(heads)
+    scope(up.lifting_pressure, u_B=scope["u_B"].without(~bottoms, say("at-rest")))
+    scope(up.holding_pressure)
+    sheet.verdict(BASE, TITLES[BASE], effect=scope["V_dst"], resistance=scope["G_stb"], note=given.source)
+    _through_soil(sheet, section, given, over)
+    _through_columns(sheet, section, given)
+    if given.excavation is not None:
+        _pit(sheet, section, given, given.excavation)
+    if given.casing is not None:
+        _casing(sheet, section, given, given.casing)
+
+
+def _bottoms(heads: Scope) -> np.ndarray:
+    """The base of the soft layers, and bottoms at which the head jumps."""
+    below, above = (heads["u_p"].at(point=point).array for point in (BELOW, BOTTOM))
+    found: np.ndarray = np.abs(below - above) > AT_REST
+    found[..., -1] = True
+    return found
+
+
+def _factors(scope: Scope, section: Section, given: Uplift) -> None:
+    for name, field in (("gamma_ud", "gamma_dst"), ("gamma_us", "gamma_stb")):
+        given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
+    for name, field, none in (("gamma_uq", "gamma_Q_dst", 1.0), ("Dh_r", "rise", 0.0)):
+        if getattr(given, field) is None:
+            scope.given(name, none, origin=Origin("project rule", text=say("rule-no-rise")))
+        else:
+            given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
+
+
+def _seepage_factors(scope: Scope, section: Section, given: Uplift) -> None:
+    for name, field in (("gamma_Sd", "gamma_S_dst"), ("gamma_Ss", "gamma_S_stb")):
+        given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
+
+
+def _through_soil(sheet: Sheet, section: Section, given: Uplift, over: np.ndarray) -> None:
+    """Hydraulic failure of the soft layers from the ground level down to every bottom."""
+    title = TITLES[SOIL_FLOW]
+    if given.seals:
+        sheet.not_applicable(SOIL_FLOW, title, say("sealed"))
+        return
+    scope = sheet.scope(SOIL_FLOW, title)
+    _seepage_factors(scope, section, given)
+    base = sheet.scopes[BASE]
+    for name in ("sigma_B", "u_Bh"):
+        scope.take(name, base[name])
+    scope(up.seepage_force, u_B=base["u_B"].without(~over, say("at-rest")))
+    scope(up.submerged_weight)
+    sheet.verdict(SOIL_FLOW, title, effect=scope["S_dst"], resistance=scope["G_sub"], note=given.source)
+
+
+def _through_columns(sheet: Sheet, section: Section, given: Uplift) -> None:
+    """Hydraulic failure of the column fill where no plug closes it."""
+    title = TITLES[COLUMN_FLOW]
+    if not section.drains:
+        sheet.not_applicable(COLUMN_FLOW, title, say("closed"))
+        return
+    scope = sheet.scope(COLUMN_FLOW, title)
+    _seepage_factors(scope, section, given)
+    scope.take("i_col", sheet.scopes[HEADS]["i_col"])
+    scope(up.seepage_force_in_column)
+    scope(up.submerged_weight_of_column)
+    sheet.verdict(COLUMN_FLOW, title, effect=scope["j_col"], resistance=scope["g_col"], note=given.source)
+
+
+def _lane(sheet: Sheet, section: Section, water: str) -> str:
+    """The first stage in which the water stands at a level."""
+    return sheet.axes["stage"][names_of_water(section).index(water)]
+
+
+def _pit(sheet: Sheet, section: Section, given: Uplift, pit: Excavation) -> None:
+    """Uplift of what is left below a pit, and hydraulic failure where water flows through it."""
+    scope = sheet.scope(PIT, TITLES[PIT])
+    base, stage, layers = sheet.scopes[BASE], _lane(sheet, section, pit.water), sheet.axes["layer"]
+    for name in ("u_B", "sigma_B"):
+        scope.take(name, base[name].at(stage=stage, layer=layers[-1]))
+    heads = sheet.scopes[HEADS]
+    scope.take("gamma_t", heads["gamma_t"].at(stage=stage))
+    for name, field in (("d_x", "depth"), ("d_xw", "water_depth")):
+        given_of_section(scope, name, section, f"uplift.excavation.{field}", getattr(pit, field))
+    thickness = sheet["h"].array
+    top = np.concatenate([[0.0], np.cumsum(thickness)[:-1]])
+    scope.reading("h_x", np.clip(pit.depth - top, 0.0, thickness), ["layer"], title=say("reading-h-x-title"),
+                  inputs=[sheet["h"], scope["d_x"]])  # fmt: skip
+    _factors(scope, section, given)
+    scope.given("R_ud", 0.0, origin=Origin("project rule", text=say("rule-no-resistance")))
+    scope(up.stress_below_pit)
+    scope(up.lifting_pressure)
+    scope(up.holding_pressure, sigma_B="sigma_x")
+    sheet.verdict(PIT, TITLES[PIT], effect=scope["V_dst"], resistance=scope["G_stb"], note=given.source)
+    if given.seals:
+        return
+    flow = sheet.scope(PIT_FLOW, TITLES[PIT_FLOW])
+    _seepage_factors(flow, section, given)
+    for name in ("sigma_x", "d_xw", "u_B"):
+        flow.take(name, scope[name])
+    flow.take("d_B", heads["d_B"])
+    flow(up.pressure_at_rest_below_pit)
+    flow(up.seepage_force)
+    flow(up.submerged_weight, sigma_B="sigma_x")
+    sheet.verdict(PIT_FLOW, TITLES[PIT_FLOW], effect=flow["S_dst"], resistance=flow["G_sub"], note=given.source)
+
+
+def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> None:
+    """Uplift of the soil left in an open casing over the aquifer."""
+    scope = sheet.scope(CASING, TITLES[CASING])
+    stage, last = _lane(sheet, section, casing.water), section.layers[-1]
+    scope.take("u_B", sheet.scopes[BASE]["u_B"].at(stage=stage, layer=sheet.axes["layer"][-1]))
+    own = (("t_cas", "soil"), ("h_wc", "water_over"), ("alpha_pl", "adhesion"), ("gamma_cpl", "gamma_cu"))
+    for name, field in own:
+        given_of_section(scope, name, section, f"uplift.casing.{field}", getattr(casing, field))
+    given_of_section(scope, "gamma_cas", section, f"layer.{last.key}.gamma_sat", last.gamma_sat)
+    given_of_section(scope, "d_c", section, "columns.diameter", section.columns.diameter)
+    if last.c_u is None:
+        scope.given("c_upl", 0.0, origin=Origin("project rule", text=say("no-strength")))
+    else:
+        given_of_section(scope, "c_upl", section, f"layer.{last.key}.c_u", last.c_u)
+    _factors(scope, section, given)
+    for step in (up.resistance_in_casing, up.stress_in_casing, up.lifting_pressure, up.holding_pressure):
+        scope(step)
+    sheet.verdict(CASING, TITLES[CASING], effect=scope["V_dst"], resistance=scope["G_stb"], note=given.source)
+    sheet.rests_on(say("rests-title"), say("rests-text", height=number_text(casing.water_over, 2)), say("rests-proof"))
+
+
+def _flow(sheet: Sheet, section: Section, shared: Frame) -> None:
+    """Gradients and losses by steady vertical flow where every soft layer has a permeability."""
+    heads = sheet.scopes[HEADS]
+    if any(layer.k is None for layer in section.layers):
+        sheet.limitation("heads-flow", say("limitation-no-k"), "project rule")
+        return
+    scope = sheet.scope("flow", say("scope-flow-title"))
+    scope.take("h_a", heads["h_a"])
+    given_of_layers(scope, "k_vs", section, shared.sublayers, "k")
+    for step in (up.head_of_aquifer, up.saturated_thickness, up.steady_flow, up.gradient_in_layer, up.loss_in_layer,
+                 up.level_by_flow, up.critical_gradient):  # fmt: skip
+        scope(step)
+    gradient = scope["i_l"]
+    scope(up.safety_against_flow, i_l=gradient.without(~(gradient.array > 0), say("no-rise")))
+    _compare(sheet, heads, scope)
+
+
+def _compare(sheet: Sheet, heads: Scope, scope: Scope) -> None:
+    """Say where the heads given are not those of steady flow by the permeabilities given."""
+    given, flow, total = heads["h_p"].at(point=BOTTOM), scope["h_fl"], scope["Dh_a"]
+    off = np.abs(given.array - flow.array)
+    worst = np.unravel_index(int(np.argmax(off)), off.shape)
+    size = float(np.max(np.abs(total.array)))
+    if off[worst] > OTHER_FLOW * size:
+        most, layer = number_text(float(off[worst]), 2), given.labels("layer")[worst[-1]]
+        text = say("limitation-other-flow", most=most, layer=layer)
+        sheet.limitation("heads-other-flow", text, "project rule")
+
+
+def _limits(sheet: Sheet, section: Section) -> None:
+    """What is assumed of the heads."""
+    named = {one.water for one in section.water_table.heads}
+    bare = [name for name in dict.fromkeys(names_of_water(section)) if name not in named]
+    if bare:
+        sheet.limitation("heads-none", say("limitation-heads-none", names=", ".join(bare)), "project file")
+    sheet.limitation("heads-bound", say("limitation-drain" if section.drains else "limitation-plug"), "project rule")

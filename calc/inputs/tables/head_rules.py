@@ -1,0 +1,163 @@
+"""Rules of heads over depth: their points, the effective stress they leave, what needs or excludes them."""
+
+from collections.abc import Iterator, Sequence
+from itertools import accumulate, pairwise
+
+from calc.engine.levels import above, same
+from calc.inputs.reading.locate import Path
+from calc.inputs.tables.columns import Columns
+from calc.inputs.tables.embankment import Platform
+from calc.inputs.tables.filters import Plug
+from calc.inputs.tables.ground import Layer, Water
+from calc.inputs.tables.heads import HeadPoint, Line, bends, head_at, head_line
+from calc.inputs.tables.rules import Problem, Problems, unique
+from calc.inputs.tables.stages import Stage
+from calc.inputs.tables.uplift import Uplift
+
+
+def _boundaries(layers: Sequence[Layer], ground: float) -> list[float]:
+    """The levels of the bottoms of the soft layers."""
+    return [ground - depth for depth in accumulate(layer.thickness for layer in layers)]
+
+
+def head_points(water_table: Water, ground_level: float, layers: tuple[Layer, ...]) -> Problems:
+    """Heads belong to a water level that is given, and their points lead from it to the base of the soft layers."""
+    yield from unique([one.water for one in water_table.heads], ("water", "head"), "water")
+    known = {one.name: one.level for one in water_table.levels()}
+    for index, one in enumerate(water_table.heads):
+        path: Path = ("water", "head", index)
+        if one.water not in known:
+            yield Problem((*path, "water"), f"name a level that the table water gives ({', '.join(known) or 'none'})")
+            continue
+        yield from _points(one.points, path, min(known[one.water], ground_level), _boundaries(layers, ground_level))
+
+
+def _points(points: Sequence[HeadPoint], path: Path, top: float, boundaries: Sequence[float]) -> Problems:
+    def level(index: int) -> Path:
+        return (*path, "points", index, "level")
+
+    if not above(top, points[0].level):
+        yield Problem(level(0), f"be below the water level and the ground ({top:g} m)")
+    for index, (before, point) in enumerate(pairwise(points), start=1):
+        if above(point.level, before.level):
+            yield Problem(level(index), f"not be above the point before it ({before.level:g} m)")
+        elif same(point.level, before.level):
+            if index > 1 and same(points[index - 2].level, point.level):
+                yield Problem(level(index), "be that of two points at most")
+            elif not any(same(point.level, one) for one in boundaries):
+                yield Problem(level(index), "differ from that before it: heads jump at the bottom of a layer only")
+    if not same(points[-1].level, boundaries[-1]):
+        must = f"be that of the base of the soft layers ({boundaries[-1]:g} m): the last point is the aquifer's"
+        yield Problem(level(len(points) - 1), must)
+
+
+def effective_stress(
+    water_table: Water, ground_level: float, layers: tuple[Layer, ...], platform: Platform | None,
+    columns: Columns, plug: Plug | None, gamma_w: float,
+) -> Problems:  # fmt: skip
+    """Heads leave an effective stress in the soft layers, and in columns that water flows up through."""
+    start = platform.gamma * platform.thickness if platform is not None and platform.role == "initial" else 0.0
+    levels = {one.name: one.level for one in water_table.levels()}
+    bottoms = _boundaries(layers, ground_level)
+    fill = columns.fill
+    for index, one in enumerate(water_table.heads):
+        if one.water not in levels or not same(one.points[-1].level, bottoms[-1]):
+            continue  # refused on its own
+        line = head_line(levels[one.water], ground_level, one.points)
+        soils = [(bottom, layer.gamma, layer.gamma_sat) for bottom, layer in zip(bottoms, layers, strict=True)]
+        found = [("", one) for one in _stresses(soils, line, ground_level, levels[one.water], gamma_w)]
+        if plug is None or not plug.needed:
+            column = [(bottoms[-1], fill.gamma, fill.gamma_sat)]
+            flow = (line[0], line[-1])
+            found += [(" of the columns", one) for one in _stresses(column, flow, ground_level, line[0][1], gamma_w)]
+        least = min(((stress + start, depth, where) for where, (stress, depth) in found), default=None)
+        if least is not None and least[0] <= 0:
+            stress, depth, where = least
+            must = f"leave an effective vertical stress{where} greater than 0 at every depth"
+            yield Problem(("water", "head", index, "points"), must, f"{stress:.2f} kPa at a depth of {depth:.2f} m")
+
+
+def _stresses(
+    soils: Sequence[tuple[float, float, float]], line: Line, ground: float, water: float, gamma_w: float
+) -> Iterator[tuple[float, float]]:
+    """Total vertical stress less pore pressure and the depth, wherever either bends below the ground."""
+    places = {ground, water, *bends(line), *(bottom for bottom, _, _ in soils)}
+    base = soils[-1][0]
+    stress = gamma_w * max(water - ground, 0.0)
+    for upper, lower in pairwise(sorted((one for one in places if ground >= one >= base), reverse=True)):
+        middle = (upper + lower) / 2
+        gamma, wet = next((gamma, wet) for bottom, gamma, wet in soils if middle > bottom)
+        stress += (upper - lower) * (gamma if middle > water else wet)
+        if above(upper, lower):
+            head = max(head_at(line, lower), head_at(line, lower, below=True))
+            yield stress - gamma_w * max(head - lower, 0.0), ground - lower
+
+
+def ocr_states(
+    water_table: Water, layers: tuple[Layer, ...], initial_water: str | None, stages: tuple[Stage, ...]
+) -> Problems:
+    """A preconsolidation ratio says in which state of the water it holds, where there is more than one."""
+    used = [initial_water, *(stage.water for stage in stages)]
+    several = bool(water_table.heads) and len(water_table.levels()) > 1
+    for index, layer in enumerate(layers):
+        path: Path = ("layer", index, "OCR_water")
+        if layer.OCR_water is None:
+            if layer.OCR is not None and several:
+                must = "be given where OCR is given and heads make effective stresses of several water levels differ"
+                yield Problem(path, must, "nothing")
+        elif layer.OCR is None or not water_table.heads:
+            yield Problem(path, "be left out unless OCR and heads ([[water.head]]) are given")
+        elif layer.OCR_water not in used:
+            yield Problem(path, "name the water level of the initial state or of a stage")
+
+
+def head_below_plug(plug: Plug | None, water_table: Water) -> Problems:
+    """A plug closes the columns against a head, which the heads over depth state."""
+    if plug is not None and plug.needed and not water_table.heads:
+        must = "be given where plug.needed is true: its last point is the aquifer's"
+        yield Problem(("water", "head"), must, "nothing")
+
+
+def uplift_factors(uplift: Uplift | None, plug: Plug | None) -> Problems:
+    """A rise of the head has its factor; where water flows, so have seepage force and submerged weight."""
+    if uplift is None:
+        return
+    if (uplift.rise is None) != (uplift.gamma_Q_dst is None):
+        missing, given = ("rise", "gamma_Q_dst")[:: 1 if uplift.rise is None else -1]
+        yield Problem(("uplift", missing), f"be given where {given} is given", "nothing")
+    if not uplift.seals or plug is None or not plug.needed:
+        for name in ("gamma_S_dst", "gamma_S_stb"):
+            if getattr(uplift, name) is None:
+                must = "be given unless seals is true and plug.needed is true: water flows in soil or columns"
+                yield Problem(("uplift", name), must, "nothing")
+
+
+def lightened_ground(
+    uplift: Uplift | None, water_table: Water, layers: tuple[Layer, ...], initial_water: str | None,
+    stages: tuple[Stage, ...],
+) -> Problems:  # fmt: skip
+    """A pit and a casing lie in the soft layers, in a water level of the initial state or of a stage, with heads."""
+    if uplift is None:
+        return
+    used = {initial_water, *(stage.water for stage in stages)} & {one.water for one in water_table.heads}
+    for name in ("excavation", "casing"):
+        state = getattr(uplift, name)
+        if state is not None and state.water not in used:
+            must = "name a water level with heads, that of the initial state or of a stage"
+            yield Problem(("uplift", name, "water"), must)
+    thickness = sum(layer.thickness for layer in layers)
+    pit, casing, last = uplift.excavation, uplift.casing, layers[-1]
+    if pit is not None and not above(thickness, pit.depth):
+        yield Problem(("uplift", "excavation", "depth"), f"be less than the soft layers are thick ({thickness:g} m)")
+    if pit is not None and above(pit.water_depth, pit.depth):
+        yield Problem(("uplift", "excavation", "water_depth"), f"not be below the bottom of the pit ({pit.depth:g} m)")
+    if casing is not None and above(casing.soil, last.thickness):
+        must = f"not be greater than the lowest soft layer is thick ({last.thickness:g} m)"
+        yield Problem(("uplift", "casing", "soil"), must)
+    if casing is not None and casing.adhesion and last.c_u is None:
+        yield Problem(("uplift", "casing", "adhesion"), "be 0 where the lowest soft layer has no c_u")
+
+
+HEAD_RULES = (
+    head_points, effective_stress, ocr_states, head_below_plug, uplift_factors, lightened_ground,
+)  # fmt: skip
