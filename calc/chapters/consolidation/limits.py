@@ -3,6 +3,7 @@
 from itertools import pairwise
 
 from calc.chapters.consolidation.residual import RESIDUAL, WITH_TIME, governing_course
+from calc.chapters.shared.heads import BELOW, HEADS, has_heads
 from calc.chapters.shared.frame import AS_GIVEN, Frame, given_of_section
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, last_fill, steps_of
 from calc.engine.levels import above
@@ -36,7 +37,7 @@ def early_traffic(sheet: Sheet, section: Section, shared: Frame, given: Consolid
         )
 
 
-def risen_water(sheet: Sheet, section: Section, shared: Frame) -> None:
+def risen_water(sheet: Sheet, section: Section, shared: Frame, ground: Sheet) -> None:
     """Say where settlement of a stage comes from its water level: each stage starts from a ground of its own."""
     level = {one.name: one.level for one in section.water}
     steps = steps_of(section)
@@ -44,9 +45,18 @@ def risen_water(sheet: Sheet, section: Section, shared: Frame) -> None:
         stage_name(shared.stages[k + 1])
         for before, k in pairwise(steps)
         if above(level[section.stages[k].water], level[section.stages[before].water])
+        or _risen_heads(ground, shared.stages[before + 1], shared.stages[k + 1])
     ]
     if risen:
         sheet.limitation("risen-water", say("limitation-risen-water", stages=", ".join(risen)))
+
+
+def _risen_heads(ground: Sheet, before: str, after: str) -> bool:
+    """Whether heads over depth rise from one stage to another."""
+    if not has_heads(ground):
+        return False
+    pressure = ground.scopes[HEADS]["u_p"].at(point=BELOW)
+    return bool((pressure.at(stage=after).array > pressure.at(stage=before).array + 1e-6).any())
 
 
 OTHER = "secondary_"  # scopes of other rules for secondary compression, which stand on no line

@@ -82,6 +82,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)
     _limits(sheet, section, given, shared, ground)
+    limits.risen_water(sheet, section, shared, done["ground"])
     sheet.kept.update(ground=ground, dates=dates)
     return sheet
 
@@ -147,5 +148,4 @@ def _limits(sheet: Sheet, section: Section, given: Consolidation, shared: Frame,
     sheet.limitation("time-model", say("limitation-time-model"))
     sheet.limitation("secondary-definition", say("limitation-secondary-definition"), "UFC 3-220-10N (2005)")
     limits.early_traffic(sheet, section, shared, given)
-    limits.risen_water(sheet, section, shared)
     limits.other_secondary(sheet, section, ground)

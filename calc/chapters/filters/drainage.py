@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, ENDS, LONG, given_of_section, origin_of
+from calc.chapters.shared.heads import HEADS, has_heads
 from calc.chapters.shared.missing import missing_of_layers, not_given
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -122,3 +123,5 @@ def _head_loss(scope: Scope, section: Section, given: Drainage, done: dict[str, 
     scope(head_loss)
     given_of_section(scope, "Dh_max", section, "filters.drainage.head_loss_max", given.head_loss_max)
     scope.sheet.verdict(key, title, effect=scope["Dh_c"], resistance=scope["Dh_max"])
+    if has_heads(done["ground"]) and float(done["ground"].scopes[HEADS]["i_col"].array.max()) > 0:
+        scope.sheet.limitation("drain-aquifer", say("limitation-drain-aquifer"), "project rule", turns=[key])

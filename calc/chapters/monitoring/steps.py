@@ -13,6 +13,7 @@ from calc.chapters.shared.frame import Frame, chapter, frame
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
 from calc.chapters.shared.programme import calendar
 from calc.chapters.shared.soft_ground import credited_gains
+from calc.chapters.shared.heads import falls
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
@@ -34,7 +35,7 @@ def monitoring(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
         _expect(sheet, design, section, shared, done)
     else:
         _watch(sheet, design, section, shared, given, done)
-    _limits(sheet)
+    _limits(sheet, done["ground"])
     return sheet
 
 
@@ -86,7 +87,10 @@ def _by_columns(section: Section, shared: Frame, bearing: Sheet) -> list[str]:
     return [stage.name for label, stage in zip(shared.stages[1:], section.stages, strict=True) if label in found]
 
 
-def _limits(sheet: Sheet) -> None:
+def _limits(sheet: Sheet, ground: Sheet) -> None:
     sheet.limitation("lateral", say("limitation-lateral"), "Hunter & Fell (2003), Can. Geotech. J. 40, 209–220")
     sheet.limitation("expected-range", say("limitation-expected-range"), "project rule")
     sheet.limitation("mean-pressure", say("limitation-mean-pressure"), "project rule")
+    if falls(ground):
+        sheet.limitation("pressure-heads", say("limitation-pressure-heads"), "project rule",
+                         turns=lambda one: one.key in {"trigger_u_expected", "trigger_u_design"})  # fmt: skip

@@ -56,7 +56,8 @@ def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
 
 def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], makeup: Value) -> Table:
     levels = {level.name: level.level for level in section.water}
-    words = (("stage", ""), ("fill", "m"), ("compensation fill", "kN/m²"), ("traffic", "kN/m²"), ("water level", "m"))
+    words = [("stage", ""), ("fill", "m"), ("compensation fill", "kN/m²"), ("traffic", "kN/m²"), ("water level", "m")]
+    words += [("head of the aquifer", "m")] if section.has_heads else []
     head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
             TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
     rows = []
@@ -67,9 +68,11 @@ def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], 
         rows.append([
             label, number_text(stage.fill_height, 2), number_text(_largest(makeup, label), 2),
             number_text(traffic, 1), number_text(levels[stage.water], 2),
+            *([number_text(section.water_table.line(stage.water, section.ground_level)[-1][1], 2)]
+              if section.has_heads else []),
             number_text(stage.n_stability, 2), *shares, number_text(gain, 2),
         ])  # fmt: skip
-    note = say("stages-note")
+    note = f"{say('stages-note')} {say('heads-note')}" if section.has_heads else say("stages-note")
     return Table("handed-stages", say("table-handed-stages-title"), head, rows, note)
 
 

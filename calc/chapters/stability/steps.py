@@ -63,6 +63,9 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     _load_weighting(sheet, done)
     if section.column_field and section.column_field.sleeve_cohesion:
         _sleeve(sheet, section, done)
+        if falls(done["ground"]):
+            sheet.limitation("sleeve-heads", say("limitation-sleeve-heads"), "project rule",
+                             turns=lambda one: one.key.startswith(("global_stability", "slip")))  # fmt: skip
     _verdicts(sheet, missing)
     slip(sheet, design, section, done)
     _limits(sheet)
