@@ -29,6 +29,8 @@ _("Dr_check", "Δr_{c,U6}", "m", 3, "radial expansion of the column from the str
 _("n_minF", "n_{min,F}", "-", 2, "least stress ratio of the cell in the runs for ring tension")
 _("n_minS", "n_{min,s}", "-", 2, "least stress ratio of the cell in the runs for settlement")
 _("n_mx", "n_{max}", "-", 2, "largest stress ratio measured under embankments")
+_("n_minFk", "n_{min,F,k}", "-", 2, "least stress ratio of the cell in the runs for ring tension, heads kept")
+_("n_minSk", "n_{min,s,k}", "-", 2, "least stress ratio of the cell in the runs for settlement, heads kept")
 _("n_min", "n_{min}", "-", 2, "least stress ratio of the cell in the stage")
 _("p_2u", "p_{2,u}", "kPa", 3, "effective stress after loading without columns")
 _("p_mu", "p^*_u", "kPa", 3, "logarithmic mean stress without columns")

@@ -75,12 +75,16 @@ length = "1.0 m"
 permeability = "1e-9 m/s"
 gamma_sat = "20 kN/m^3"
 shear = "5 kPa"
-head = "2.0 m"
 seepage_max = "5e-10 m/s"
 gamma_dst = 1.1
 gamma_stb = 0.9
 source = "invented"
 """
+# The base of the soft layers of the test project, 2.0 m above its water level; the jump leaves the soil at rest.
+AQUIFER = [
+    {"water": "mean", "points": [{"level": "-6.1 m", "head": "-0.3 m"}, {"level": "-6.1 m", "head": "1.7 m"}],
+     "source": "invented"}
+]  # fmt: skip
 TEST = {"at_geotextile": 2.4, "in_soil": 2.0, "source": "invented"}
 
 

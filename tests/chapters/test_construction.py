@@ -9,6 +9,7 @@ import tomlkit
 
 from calc.engine.figure import Scene
 from calc.engine.sheet import Sheet, Verdict
+from tests.chapters.filter_cases import AQUIFER
 from tests.chapters.mats import ANCHORAGE, lifted
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -101,12 +102,12 @@ def test_plug_takes_the_place_of_fill(chapters: Chapters) -> None:
     """1168 columns of 7 m and 0.8 m, 1 m of each a plug."""
     plug = {
         "needed": True, "reason": "invented", "length": "1.0 m", "permeability": "1e-9 m/s", "gamma_sat": "20 kN/m^3",
-        "shear": "5 kPa", "head": "1 m", "seepage_max": "1e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9,
-        "source": "invented",
+        "shear": "5 kPa", "seepage_max": "1e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9, "source": "invented",
     }  # fmt: skip
 
     def closed(document: Any) -> None:
         document["plug"] = plug
+        document["water"]["head"] = AQUIFER
 
     scope = chapters(built(closed))["construction"].scopes["quantities"]
 

@@ -8,7 +8,7 @@ import pytest
 import tomlkit
 
 from calc.engine.sheet import Sheet
-from tests.chapters.filter_cases import DAY, PLUG, ROOT, filtered, noted, verdict
+from tests.chapters.filter_cases import AQUIFER, DAY, PLUG, ROOT, filtered, noted, verdict
 from tests.projects.store import run_of
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -87,9 +87,10 @@ def test_plug_reproduces_its_seepage_and_uplift(chapters: Chapters) -> None:
 
     def closed(document: Any) -> None:
         document["plug"] = tomlkit.parse(PLUG).unwrap()
+        document["water"]["head"] = AQUIFER
 
     sheet = chapters(closed)["filters"]
-    seepage = float(sheet.scopes["plug"]["Q_pl"].array)
+    seepage = float(sheet.scopes["plug"]["Q_pl"].array[0])
     A_E = np.sqrt(3) / 2 * 1.97**2
 
     assert seepage / DAY == approx(1.0e-9, abs=0.05e-9)

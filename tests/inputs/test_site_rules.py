@@ -82,6 +82,7 @@ def test_broken_rule_is_refused_with_its_place(tmp_path: Path, old: str, new: st
 def test_plug_that_is_not_needed_asks_for_no_values(tmp_path: Path) -> None:
     start, rest = TEXT.split("[plug]\n")
     plug = '[plug]\nneeded = false\nreason = "There is no aquifer."\n\n[construction.quantities]'
+    start = start.replace("[uplift]\n", "[uplift]\ngamma_S_dst = 1.35\ngamma_S_stb = 0.9\n")
     (tmp_path / "project.toml").write_text(start + plug + rest.split("[construction.quantities]")[1], encoding="utf-8")
 
     assert read_design(tmp_path).sections[0].plug is not None

@@ -3,8 +3,8 @@
 from itertools import pairwise
 
 from calc.chapters.consolidation.residual import RESIDUAL, WITH_TIME, governing_course
-from calc.chapters.shared.heads import BELOW, HEADS, has_heads
 from calc.chapters.shared.frame import AS_GIVEN, Frame, given_of_section
+from calc.chapters.shared.heads import BELOW, HEADS, falls, has_heads
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, last_fill, steps_of
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Turning, Value, number_text, stage_name
@@ -49,6 +49,13 @@ def risen_water(sheet: Sheet, section: Section, shared: Frame, ground: Sheet) ->
     ]
     if risen:
         sheet.limitation("risen-water", say("limitation-risen-water", stages=", ".join(risen)))
+
+
+def falling_heads(sheet: Sheet, ground: Sheet) -> None:
+    """Say what rests on the cell under the load of heads that fall, where less load would be worse."""
+    if falls(ground):
+        sheet.limitation("heads-rates", say("limitation-heads-rates"), "project rule",
+                         turns=lambda one: one.key in {"degree_before", "ratio_before", "strength_gain"})  # fmt: skip
 
 
 def _risen_heads(ground: Sheet, before: str, after: str) -> bool:

@@ -83,6 +83,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     _tension(sheet, last, ground, dates, done)
     _limits(sheet, section, given, shared, ground)
     limits.risen_water(sheet, section, shared, done["ground"])
+    limits.falling_heads(sheet, done["ground"])
     sheet.kept.update(ground=ground, dates=dates)
     return sheet
 

@@ -11,9 +11,9 @@ from calc.chapters.monitoring.rates import rates, strength
 from calc.chapters.monitoring.triggers import judge, open_triggers, verdicts
 from calc.chapters.shared.frame import Frame, chapter, frame
 from calc.chapters.shared.ground_in_time import by_plastic_column, ground_in_time
+from calc.chapters.shared.heads import falls
 from calc.chapters.shared.programme import calendar
 from calc.chapters.shared.soft_ground import credited_gains
-from calc.chapters.shared.heads import falls
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.inputs import Design, Section

@@ -1,5 +1,7 @@
 """Where the results of the unit cell leave what the method was made for or what was measured."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, LONG, SHORT, Frame
@@ -21,7 +23,7 @@ AXIS_PLURALS = {"variant": "factor sets", "position": "positions", "load": "load
 USUAL_MODULUS = (500.0, 3000.0)  # kPa
 
 
-def least_ratio(sheet: Sheet, shared: Frame, tension: Scope, settlement: Scope) -> Value:
+def least_ratio(sheet: Sheet, shared: Frame, runs_of_cell: Sequence[Scope]) -> Value:
     """The least ratio of the cell in each stage, which no stress ratio for stability may exceed.
 
     Without a number in the stage of the column just built, and where no sublayer is at its active state: there the
@@ -30,7 +32,8 @@ def least_ratio(sheet: Sheet, shared: Frame, tension: Scope, settlement: Scope) 
     scope = sheet.scope("least_ratio", say("scope-least-ratio-title"))
     loaded = np.isin(shared.stages, shared.loaded)
     values = []
-    for name, runs in (("n_minF", tension["n"]), ("n_minS", settlement["n"])):
+    for name, cell in zip(("n_minF", "n_minS", "n_minFk", "n_minSk"), runs_of_cell, strict=False):
+        runs = cell["n"]
         least = runs.smallest("stage")
         over = ", ".join(AXIS_PLURALS[axis] for axis in runs.axis_names if axis != "stage")
         values.append(

@@ -6,6 +6,7 @@ from calc.chapters.shared.frame import CENTRE, G_Q, LONG, G, frame
 from calc.chapters.shared.ratio_limits import GIVEN
 from calc.chapters.shared.tables import case_table, envelope_table, layer_profile, layer_table
 from calc.chapters.unit_cell.limits import MORE
+from calc.chapters.unit_cell.runs import KEPT
 from calc.chapters.unit_cell.second import EXPECTED_GAP, STIFFNESS_POINTS
 from calc.chapters.unit_cell.sketch import unit_cell_sketch
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text
@@ -28,6 +29,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     """Expected shares, stress ratios, envelopes over the stages, then the sublayers at the printing case."""
     ring, tension, settlement = (of.sheet.scopes[name] for name in ("ring", "tension", "settlement"))
     of.aside.update({GIVEN, MORE} & of.sheet.scopes.keys())
+    of.set_aside(KEPT)
     of.tables.append(expected_shares())
     of.tables.append(stress_ratios(section, frame(design, section).loaded, (tension["n"], settlement["n"])))
     of.record(*stages(ring["F_Ri"], settlement["s"]))

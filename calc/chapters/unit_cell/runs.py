@@ -1,6 +1,7 @@
 """The runs of the standard cell: load sharing under every factor set, settlement with characteristic values."""
 
 from calc.chapters.shared.frame import CENTRE, LONG, SHORT
+from calc.chapters.shared.heads import HEADS
 from calc.chapters.unit_cell import standard as cell_standard
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -10,18 +11,32 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
+KEPT = "heads_kept"
+
 
 def tension(sheet: Sheet, section: Section, basis: Sheet) -> Scope:
     """Load sharing and ring tension at mid-depth, at the centre with the upper stiffness, for every factor set."""
-    scope = load_of_sets(sheet, section, basis)
+    return _tension(scope_of_tension(sheet), sheet, section, basis)
+
+
+def _tension(scope: Scope, sheet: Sheet, section: Section, basis: Sheet) -> Scope:
+    _load_of_sets(scope, section, basis)
     scope.take("J", sheet["J"].at(stiffness=SHORT), note=say("take-j-note"))
     cell_standard.solve(scope, section)
     return scope
 
 
+def scope_of_tension(sheet: Sheet) -> Scope:
+    """The scope of the load sharing, with the case that it prints at."""
+    return sheet.scope("tension", say("scope-tension-title"), load="G+Q")
+
+
 def load_of_sets(sheet: Sheet, section: Section, basis: Sheet) -> Scope:
     """The load at the centre and the friction of the fill, for every factor set."""
-    scope = sheet.scope("tension", say("scope-tension-title"), load="G+Q")
+    return _load_of_sets(scope_of_tension(sheet), section, basis)
+
+
+def _load_of_sets(scope: Scope, section: Section, basis: Sheet) -> Scope:
     for name in ("gamma_phi", "f_G", "gamma_QS"):
         scope.take(name, basis[name])
     scope(factored_friction_angle)
@@ -39,6 +54,24 @@ def load_of_sets(sheet: Sheet, section: Section, basis: Sheet) -> Scope:
 def settlement(sheet: Sheet, section: Section) -> Scope:
     """Settlement with characteristic values, the quasi-permanent share of traffic, at three positions."""
     scope = sheet.scope("settlement", say("scope-settlement-title"), load="G+Q", position=CENTRE, stiffness=LONG)
+    _settlement(scope, section)
+    sheet.limitation("positions", say("limitation-positions"))
+    return scope
+
+
+def with_heads_kept(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> list[Scope]:
+    """Both runs without the load of heads that fall: there the ratio of the stresses is lower."""
+    title = say("scope-settlement-kept-title")
+    settled = sheet.scope(f"{KEPT}_settlement", title, load="G+Q", position=CENTRE, stiffness=LONG)
+    shared = sheet.scope(f"{KEPT}_tension", say("scope-tension-kept-title"), load="G+Q")
+    for scope in (shared, settled):
+        scope.take("p_W", done["ground"].scopes[HEADS]["p_Ww"], note=say("take-p-w-note"))
+    _tension(shared, sheet, section, done["basis"])
+    _settlement(settled, section)
+    return [shared, settled]
+
+
+def _settlement(scope: Scope, section: Section) -> None:
     scope(active_coefficient, K_a="K_ac", phi="phi_ck")
     scope(traffic_factor, gamma_QS="psi_2")
     scope.given("f_G", 1.0, origin=Origin("project rule", text=say("rule-f-g")))
@@ -50,5 +83,3 @@ def settlement(sheet: Sheet, section: Section) -> Scope:
         scope.given("f_M", filled, ["stage", "position"], origin=rule)
     cell_standard.load(scope)
     cell_standard.solve(scope, section)
-    sheet.limitation("positions", say("limitation-positions"))
-    return scope

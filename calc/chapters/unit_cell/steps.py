@@ -1,6 +1,7 @@
 """Unit cell: ring tension for every factor set and settlement in the serviceability state, two methods side by side."""
 
 from calc.chapters.shared.frame import CENTRE, LONG, SHOULDER, frame
+from calc.chapters.shared.heads import falls
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.ratio_limits import record_given_ratio, state_large_ratios
 from calc.chapters.unit_cell import halved as cell_halved
@@ -45,7 +46,8 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_second.elastic(bound, plastic)
     cell_second.compare(sheet, settlement, plastic, bound)
     _verdicts(sheet, design, section, settlement, plastic)
-    cell_limits.least_ratio(sheet, shared, tension, settlement)
+    kept = cell_runs.with_heads_kept(sheet, section, done) if falls(done["ground"]) else []
+    cell_limits.least_ratio(sheet, shared, [tension, settlement, *kept])
     record_given_ratio(sheet, section)
     state_large_ratios(sheet, section)
     cell_limits.range_of_method(sheet, section, done, tension, settlement)

@@ -1,0 +1,349 @@
+"""Heads over depth from the project file to every chapter that takes a stress or a pressure from the ground.
+
+Values V1 of the project's methods were computed once from the stated equations: nine metres of 15 kN/m³, water 0.40 m
+below the ground, the aquifer 1.20 m above it.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS
+from calc.engine.figure import Profile
+from calc.engine.sheet import Sheet
+from tests.chapters.head_case import BASE, FACTORS, GAMMA_W, clay, everything, head
+from tests.chapters.settled import keys, state
+from tests.chapters.timed import layers, timed, verdicts
+
+Chapters = Callable[..., dict[str, Sheet]]
+Change = Callable[[Any], None]
+approx = pytest.approx
+FIRST, FINAL = "0 columns built", "2 Final"
+ARTESIAN = head((BASE, "1.20 m"))
+OPEN = {**FACTORS, "seals": False}
+
+
+def factors(**more: Any) -> Change:
+    return lambda document: document.update(uplift={**OPEN, **more})
+
+
+def second_state(level: str = "0.20 m") -> Change:
+    """A high water in the last stage."""
+
+    def change(document: Any) -> None:
+        document["water"]["high"] = level
+        document["stage"][1]["water"] = "high"
+        document["section"][0]["initial_water"] = "mean"
+
+    return change
+
+
+def closed(document: Any) -> None:
+    document["plug"] = {
+        "needed": True, "reason": "invented", "length": "1.0 m", "permeability": "1e-9 m/s", "gamma_sat": "20 kN/m^3",
+        "shear": "5 kPa", "seepage_max": "5e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9, "source": "invented",
+    }  # fmt: skip
+
+
+def over_depth(ground: Sheet, name: str, *, point: str = BOTTOM, stage: str = FINAL) -> tuple[np.ndarray, np.ndarray]:
+    scope = ground.scopes[HEADS]
+    found = scope[name].at(point=point)
+    found = found.at(stage=stage) if "stage" in found.axis_names else found
+    return scope["z_p"].at(point=point).array, found.array
+
+
+def test_stresses_reproduce_v1_1_and_v1_2(first: Chapters) -> None:
+    """At the base 34.9 instead of 50.6 kPa; at 2, 4, 6 and 8 m by the line between the sublayers."""
+    ground = first(clay(ARTESIAN))["ground"]
+    z, u = over_depth(ground, "u_p")
+    _, at_rest = over_depth(ground, "u_hp")
+    _, total = over_depth(ground, "sigma_tp")
+    _, effective = over_depth(ground, "sigma_ip")
+
+    assert (z[-1], total[-1], at_rest[-1], u[-1]) == approx((9.0, 135.0, 84.366, 100.062), abs=5e-4)
+    assert effective[-1] == approx(34.938, abs=5e-4)
+    assert total[-1] - at_rest[-1] == approx(50.634, abs=5e-4)
+    assert np.interp([2, 4, 6, 8], z, effective) == approx([11.384, 18.114, 24.843, 31.573], abs=5e-4)
+    assert np.interp([2, 4, 6, 8], z, total - at_rest) == approx([14.304, 24.684, 35.064, 45.444], abs=5e-4)
+    assert (np.diff(ground["sigma_v0s"].at(stage=FINAL).array) > 0).all()
+
+
+def test_heads_at_the_water_level_give_the_digits_of_water_at_rest(first: Chapters) -> None:
+    """Law, over all chapters up to that on consolidation."""
+    plain, level = first(timed(clay())), first(timed(clay(head((BASE, "-0.40 m")))))
+
+    for chapter, sheet in plain.items():
+        other = level[chapter]
+        for name, scope in [("", sheet), *sheet.scopes.items()]:
+            mine, theirs = scope.values, other.scopes[name].values if name else other.values
+            for symbol in mine.keys() & theirs.keys():
+                equal = np.allclose(mine[symbol].array, theirs[symbol].array, rtol=1e-12, atol=1e-12, equal_nan=True)
+                assert equal, f"{chapter} {name} {symbol}"
+        there = verdicts(other)
+        for one in sheet.verdicts:
+            expected = None if one.utilisation is None else approx(one.utilisation, rel=1e-12)
+            assert there[one.key].utilisation == expected
+
+
+def test_the_same_rise_at_every_depth_is_the_same_pressure_everywhere(first: Chapters) -> None:
+    """Law: both heads of a jump at the base, and so everything below it, rise by 0.5 m."""
+    low, high = (first(clay(head((BASE, "-0.40 m"), (BASE, value))))["ground"] for value in ("0.70 m", "1.20 m"))
+    rise = over_depth(high, "u_p", point=BELOW)[1] - over_depth(low, "u_p", point=BELOW)[1]
+
+    assert rise[-1] == approx(0.5 * GAMMA_W)
+    assert rise[:-1] == approx(0.0)
+
+
+def test_pore_pressure_is_continuous_where_no_jump_is_given(first: Chapters) -> None:
+    ground = first(clay(head(("-3 m", "0.1 m"), ("-6 m", "0.3 m"), (BASE, "1.2 m"))))["ground"]
+    below, above = over_depth(ground, "u_p", point=BELOW)[1], over_depth(ground, "u_p")[1]
+    top = over_depth(ground, "u_p", point="top of the sublayer")[1]
+
+    assert below == approx(above)
+    assert top[1:] == approx(above[:-1])
+
+
+def test_perched_water_ends_at_the_base_of_what_holds_it(first: Chapters) -> None:
+    """Perched down to 2.4 m, dry to 5 m, water at rest below with its own level: no suction between."""
+    points = (("-2.0 m", "-1.6 m"), ("-2.4 m", "-3.0 m"), ("-5.0 m", "-5.0 m"), (BASE, "-5.0 m"))
+    ground = first(clay(head(*points)))["ground"]
+    z, u = over_depth(ground, "u_p")
+
+    assert np.interp([2.0, 3.0, 5.0, 9.0], z, u) == approx([0.4 * GAMMA_W, 0.0, 0.0, 4.0 * GAMMA_W])
+    assert (u >= 0).all()
+    assert state(ground, "uplift") == "not verified"
+    assert "No head lies above water at rest." in verdicts(ground)["uplift"].note
+
+
+def test_underdrained_ground_carries_more_and_loads_the_columns(first: Chapters) -> None:
+    """The head falls by 3 m to the base: support of the soil and stress of the column rise alike."""
+    rest, drained = first(clay()), first(clay(head((BASE, "-3.40 m"))))
+
+    for name in ("sigma_v0s", "sigma_v0c"):
+        more = drained["ground"][name].at(stage=FINAL).array[-1] - rest["ground"][name].at(stage=FINAL).array[-1]
+        assert 2.7 * GAMMA_W < more < 3.0 * GAMMA_W
+    assert (drained["ground"]["p_W"].array == 0).all()
+    assert drained["ground"].scopes[HEADS]["i_col"].array == approx(0)
+
+
+def test_a_state_that_is_pumped_and_recovers_keeps_the_lower_support_and_loads_by_the_fall(first: Chapters) -> None:
+    """Artesian before and after, pumped in the first stage: support never above that of the artesian state."""
+
+    def pumped(document: Any) -> None:
+        document["water"]["low"] = "-0.40 m"
+        document["stage"][0]["water"] = "low"
+        document["section"][0]["initial_water"] = "mean"
+
+    ground = first(clay(ARTESIAN, pumped, closed))["ground"]
+
+    assert ground["sigma_v0s"].array == approx(np.tile(ground["sigma_v0s"].array[0], (3, 1)))
+    assert ground["p_W"].array == approx([0.0, 1.6 * GAMMA_W, 0.0])
+    assert "heads-none" in keys(ground)
+
+
+def test_both_bounds_of_columns_without_a_plug_and_the_first_with_one(first: Chapters) -> None:
+    """Without a plug the drained head loads the cell; a plug leaves the head, and loads nothing."""
+    rest, opened, sealed = first(clay()), first(clay(ARTESIAN)), first(clay(ARTESIAN, closed))
+    settled = [one["unit_cell"].scopes["settlement"]["s"].at(stage=FINAL, position="centre", load="G+Q",
+               stiffness="long-term").array for one in (rest, sealed, opened)]  # fmt: skip
+    deep = [one["unit_cell"].scopes["ring"]["F_R"] for one in (rest, sealed, opened)]
+    ring = [np.nanmax(one.at(layer=one.labels("layer")[-1]).array) for one in deep]
+
+    assert opened["ground"]["p_W"].array == approx([0.0, 1.6 * GAMMA_W, 1.6 * GAMMA_W])
+    assert (sealed["ground"]["p_W"].array == 0).all()
+    assert settled[0] < settled[1] < settled[2]
+    assert ring[0] < ring[1] < ring[2]
+    # The least stress ratio is that of heads that stay: the load of the fall raises it.
+    ratios = opened["unit_cell"].scopes["least_ratio"]
+    assert ratios["n_min"].array[1:] == approx(np.fmin(ratios["n_minFk"].array, ratios["n_minSk"].array)[1:])
+    assert (ratios["n_minSk"].array < ratios["n_minS"].array)[1:].all()
+    kept = opened["unit_cell"].scopes["heads_kept_settlement"]["s"].array
+    assert kept == approx(sealed["unit_cell"].scopes["settlement"]["s"].array)
+    assert "n_minSk" not in rest["unit_cell"].scopes["least_ratio"].values
+
+
+def test_preconsolidation_is_that_of_the_state_it_is_stated_for(first: Chapters) -> None:
+    """As V1.7 at the middle of the lowest sublayer: it is absolute, and the trap is the ratio of the other state."""
+
+    def stated(name: str) -> tuple[float, float]:
+        run = first(timed(clay(ARTESIAN, second_state("-0.40 m")), layers(OCR=1.2, OCR_water=name)))
+        return run["consolidation"].scopes["strength"]["sigma_pc"].array[-1], run["ground"]["z"].array[-1]
+
+    (rest, z), (artesian, _) = stated("high"), stated("mean")
+    level = -0.4 + 1.6 * (z - 0.4) / 8.6
+
+    assert rest == approx(1.2 * (15 * z - GAMMA_W * (z - 0.4)))
+    assert artesian == approx(1.2 * (15 * z - GAMMA_W * (z + level)))
+
+
+UPLIFT = {"uplift": 0.8236, "hydraulic_heave": 0.4650}
+
+
+def test_uplift_and_hydraulic_failure_reproduce_v1_5(first: Chapters) -> None:
+    """The case that stands."""
+    ground = first(clay(ARTESIAN, factors()))["ground"]
+    found = verdicts(ground)
+
+    for key, value in UPLIFT.items():
+        assert found[key].state == "pass"
+        assert found[key].utilisation == approx(value, abs=5e-5)
+        assert found[key].case["layer"] == ground.axes["layer"][-1]
+    flow = 1.35 * GAMMA_W * 1.6 / 8.6 / (0.9 * (20 - GAMMA_W))
+    assert found["column_flow"].utilisation == approx(flow)
+
+
+@pytest.mark.parametrize(("level", "key"), [("3.40 m", "uplift"), ("4.00 m", "hydraulic_heave")])
+def test_head_that_lifts_the_ground_fails(first: Chapters, level: str, key: str) -> None:
+    """3.40 m: 121.6 against 121.5 kPa. Seepage: 1.35 · 43.2 against 0.9 · 50.6 kPa."""
+    assert state(first(clay(head((BASE, level)), factors()))["ground"], key) == "fail"
+
+
+def test_flow_that_lifts_the_fill_of_the_columns_fails(first: Chapters) -> None:
+    def light(document: Any) -> None:
+        document["columns"]["fill"].update(gamma="12 kN/m^3", gamma_sat="12.5 kN/m^3")
+
+    ground = first(clay(ARTESIAN, factors(), light))["ground"]
+
+    assert verdicts(ground)["column_flow"].utilisation == approx(1.35 * GAMMA_W * 1.6 / 8.6 / (0.9 * 2.69))
+    assert state(ground, "column_flow") == "fail"
+
+
+def pit(depth: float, water: float) -> Change:
+    return factors(excavation={"water": "mean", "depth": f"{depth} m", "water_depth": f"{water} m"})
+
+
+def test_pit_reproduces_v1_6(first: Chapters) -> None:
+    """1.588 m deep and dry the utilisation is 1; a little less stands, a little more fails, and water helps."""
+    found = {depth: first(clay(ARTESIAN, pit(depth, depth)))["ground"] for depth in (1.58, 1.60)}
+    deep, wet = (verdicts(first(clay(ARTESIAN, pit(2.0, water)))["ground"]) for water in (2.0, 0.0))
+
+    assert [state(one, "uplift_excavation") for one in found.values()] == ["pass", "fail"]
+    assert verdicts(found[1.58])["uplift_excavation"].utilisation == approx(100.062 / (0.9 * (135 - 15 * 1.58)))
+    assert wet["uplift_excavation"].utilisation == approx(100.062 / (0.9 * (135 - 15 * 2 + 2 * GAMMA_W)))
+    # Seepage below the pit counts from the water in it: 3.2 m of head over 7 m of ground, or 1.2 m over 9 m.
+    assert deep["hydraulic_heave_excavation"].utilisation == approx(1.35 * GAMMA_W * 3.2 / (0.9 * (105 - 7 * GAMMA_W)))
+    assert wet["hydraulic_heave_excavation"].state == "pass"
+    assert deep["hydraulic_heave_excavation"].state == "fail"
+
+
+def test_casing_reproduces_v1_6(first: Chapters) -> None:
+    """3.191 m of soil left in an empty casing hold; 3.1 m do not, but for water kept in it."""
+
+    def cased(soil: float, water: float = 0.0) -> Sheet:
+        casing = {"water": "mean", "soil": f"{soil} m", "water_over": f"{water} m", "adhesion": 0.5, "gamma_cu": 1.4}
+        return first(clay(ARTESIAN, factors(casing=casing)))["ground"]
+
+    assert verdicts(cased(3.191))["uplift_casing"].utilisation == approx(1.0, abs=5e-4)
+    assert state(cased(3.1), "uplift_casing") == "fail"
+    assert state(cased(3.1, 2.0), "uplift_casing") == "pass"
+    assert [one.title for one in cased(3.1, 2.0).rests] == ["Water in the casing"]
+
+
+def test_rise_of_the_head_and_missing_factors(first: Chapters) -> None:
+    risen = verdicts(first(clay(ARTESIAN, factors(rise="0.5 m", gamma_Q_dst=1.5)))["ground"])
+    bare = verdicts(first(clay(ARTESIAN))["ground"])
+
+    assert risen["uplift"].utilisation == approx((100.062 + 1.5 * 0.5 * GAMMA_W) / (0.9 * 135))
+    assert all(bare[key].state == "not verified" and bare[key].required for key in ("uplift", "column_flow"))
+    assert "(table uplift)" in bare["uplift"].note
+
+
+def test_sealing_ground_and_closed_columns_leave_no_flow_to_verify(first: Chapters) -> None:
+    found = verdicts(first(clay(ARTESIAN, closed, factors(seals=True)))["ground"])
+
+    assert [found[key].applies for key in ("uplift", "hydraulic_heave", "column_flow")] == [True, False, False]
+
+
+def test_water_at_rest_raises_no_question_of_uplift(first: Chapters) -> None:
+    found = verdicts(first()["ground"])
+
+    assert not found["uplift"].applies
+    assert not found["hydraulic_heave"].applies
+
+
+def test_steady_flow_reproduces_v1_3_and_says_where_heads_are_others(first: Chapters) -> None:
+    even = first(clay(ARTESIAN, k="1e-9 m/s"))["ground"]
+    other = first(clay(head(("-8 m", "-0.2 m"), (BASE, "1.20 m")), k="1e-9 m/s"))["ground"]
+    flow = even.scopes["flow"]
+
+    assert flow["i_l"].array[..., -1] == approx(0.18605, abs=5e-6)
+    assert flow["F_i"].array[..., -1] == approx(2.8437, abs=5e-5)
+    assert flow["Dh_l"].array.sum(axis=-1) == approx(1.6)
+    assert "heads-other-flow" not in keys(even)
+    assert "heads-other-flow" in keys(other)
+    assert "heads-flow" in keys(first(clay(ARTESIAN))["ground"])
+    assert any(one.key == "flow" for one in even.page.tables)
+
+
+def test_figure_follows_the_head(first: Chapters) -> None:
+    ground = first(clay(ARTESIAN, factors()))["ground"]
+    (drawn,) = [one for one in ground.page.figures if one.key == HEADS]
+    assert isinstance(drawn, Profile)
+    pressure, stress = drawn.panels
+
+    assert [one.label for one in (*pressure.series, *stress.series)] == ["by heads", "at rest", "total", "effective"]
+    assert pressure.series[0].values[-1] == approx(100.062, abs=5e-4)
+    assert stress.series[1].values[-1] == approx(34.938, abs=5e-4)
+    assert not any(one.key == HEADS for one in first()["ground"].page.figures)
+
+
+LOWER, HIGHER, SAME = "lower", "higher", "the same"
+CONSUMERS = [
+    ("ground", "", "sigma_v0s", LOWER),
+    ("ground", "", "sigma_v0c", SAME),  # water in the column at rest: it loads the sleeve most
+    ("unit_cell", "", "sigma_r0", LOWER),  # K* times the stress of this state of the water
+    ("unit_cell", "", "E_oed0", LOWER),
+    ("unit_cell", "ring", "F_R", HIGHER),
+    ("unit_cell", "settlement", "s", HIGHER),
+    ("unit_cell", "elastic_plastic", "s_EP", HIGHER),
+    ("consolidation", "strength", "sigma_pc", LOWER),
+    ("consolidation", "strength", "sigma_v0s", LOWER),
+    ("consolidation", "strength_check", "c_uh", LOWER),
+    ("bearing", "toe", "sigma_v0t", LOWER),  # below the base stands the aquifer
+    ("bearing", "toe", "sigma_Rd", LOWER),
+    ("bearing", "squeeze", "gamma_ceff", LOWER),  # water rises in columns without a plug
+    ("bearing", "squeeze", "p_Rxd", LOWER),
+    ("stability", "embedment", "V_toe", LOWER),
+    ("stability", "split", "sigma_vs", LOWER),
+    ("stability", "slip_drained", "F_Bi", LOWER),
+    ("stability", "blocks_drained", "F_bl", LOWER),
+    ("stability", "slip", "F_Bi", LOWER),  # the undrained soil has its strength; the columns lose friction
+    ("bearing", "soft_layers", "c_utb", SAME),  # undrained strength is measured, and follows no head
+    ("bearing", "edge_bearing", "q_u", SAME),
+    ("thrust", "sliding", "T_spr", SAME),  # fill above the ground, undrained strength at its top
+    ("load_transfer", "shells", "E_A", SAME),  # fill above the heads
+    ("reinforcement", "across_lift", "T_G", SAME),
+]
+
+
+@pytest.fixture
+def with_everything(chapters: Chapters) -> tuple[dict[str, Sheet], dict[str, Sheet]]:
+    return chapters(clay(everything)), chapters(clay(everything, ARTESIAN, factors()))
+
+
+@pytest.mark.slow
+def test_every_consumer_follows_the_head_or_says_why_not(
+    with_everything: tuple[dict[str, Sheet], dict[str, Sheet]],
+) -> None:
+    """One pair of runs of all chapters; what is the same names its reason beside it."""
+    rest, artesian = with_everything
+    for chapter, scope, name, expected in CONSUMERS:
+        values = [(run[chapter].scopes[scope] if scope else run[chapter])[name].array for run in (rest, artesian)]
+        mine, other = (float(np.nanmean(one)) for one in values)
+        found = SAME if other == approx(mine, rel=1e-9) else LOWER if other < mine else HIGHER
+        assert found == expected, f"{chapter} {scope} {name}: {mine:g} to {other:g}"
+
+
+@pytest.mark.slow
+def test_what_cannot_follow_turns_its_verdicts(with_everything: tuple[dict[str, Sheet], dict[str, Sheet]]) -> None:
+    _, artesian = with_everything
+    turned = {one.key: one.turns for sheet in artesian.values() for one in sheet.limitations}
+
+    assert set(turned["heads-rates"]) >= {"ratio_before"}
+    assert "heads-bound" in turned
+    assert "pressure-heads" in turned
+    table = next(one for one in artesian["stability"].page.tables if one.key == "handed-stages")
+    column = [one.words for one in table.head].index("head of the aquifer")
+    assert {row[column] for row in table.rows} == {"1.20"}

@@ -1,0 +1,97 @@
+"""Uplift and hydraulic failure; values of the project's methods, computed once from the stated equations (V1).
+
+Nine metres of 15 kN/m³, water 0.40 m below the ground, the aquifer 1.20 m above it: 135 kPa on 100.062 kPa. The factors
+of EN 1997-1 are those recommended in its Tables A.15 to A.17, from memory.
+"""
+
+import numpy as np
+import pytest
+
+from calc.formulas import uplift as up
+
+approx = pytest.approx
+GAMMA_W, SIGMA, U, U_H = 9.81, 135.0, 100.062, 84.366
+DAY = 86400.0
+
+
+def utilisation(dst: float, stb: float, sigma: float = SIGMA, resistance: float = 0.0) -> float:
+    return float(up.lifting_pressure(dst, U, 1.5, GAMMA_W, 0.0) / up.holding_pressure(stb, sigma, resistance))
+
+
+def test_flow_through_one_layer_reproduces_v1_3() -> None:
+    """Gradient 0.18605, critical 0.52905, their ratio 2.8437."""
+    Dh = up.head_of_aquifer(h_a=1.2, d_w=0.4)
+    k, h = np.array([1e-9 * DAY]), np.array([8.6])
+    i = up.gradient_in_layer(up.steady_flow(Dh, h, k), k)
+    critical = up.critical_gradient(15.0, GAMMA_W)
+
+    assert Dh == approx(1.6)
+    assert i == approx(0.18605, abs=5e-6)
+    assert critical == approx(0.52905, abs=5e-6)
+    assert up.safety_against_flow(critical, i) == approx(2.8437, abs=5e-5)
+
+
+def test_flow_through_two_layers_reproduces_v1_4() -> None:
+    """6.0 m of 1e-9 and 2.6 m of 1e-8 m/s: losses 1.53355 and 0.06645 m; 73.904 kPa at 6.4 m."""
+    z, h = np.array([0.2, 3.4, 7.7]), np.array([0.4, 6.0, 2.6])
+    k = np.array([1e-9, 1e-9, 1e-8]) * DAY
+    wet = up.saturated_thickness(z, 0.4, h)
+    v = up.steady_flow(1.6, wet, k)
+    lost = up.loss_in_layer(up.gradient_in_layer(v, k), wet)
+    level = up.level_by_flow(0.4, lost)
+
+    assert wet == approx([0.0, 6.0, 2.6])
+    assert v / DAY == approx(2.5559e-10, abs=5e-15)
+    assert lost[1:] == approx([1.53355, 0.06645], abs=5e-6)
+    assert lost.sum() == approx(1.6, rel=1e-12)
+    assert level[-1] == approx(1.2)
+    assert GAMMA_W * (level[1] + 6.4) == approx(73.904, abs=5e-4)
+
+
+def test_uplift_reproduces_v1_5() -> None:
+    assert utilisation(1.00, 0.90) == approx(0.8236, abs=5e-5)
+    assert utilisation(1.05, 0.95) == approx(0.8192, abs=5e-5)
+
+
+def test_hydraulic_failure_by_seepage_force_reproduces_v1_5() -> None:
+    """0.4650; factors on the whole of the pressure would give 1.1118, which is why (2.9a) is not used."""
+    force, weight = up.seepage_force(1.35, U, U_H), up.submerged_weight(0.90, SIGMA, U_H)
+
+    assert force / weight == approx(0.4650, abs=5e-5)
+    assert 1.35 * U / (0.90 * SIGMA) == approx(1.1118, abs=5e-5)
+
+
+def test_deepest_dry_pit_reproduces_v1_6() -> None:
+    """1.588 m: there the utilisation is 1."""
+    h_x = np.array([0.4, 1.188, 0.0])
+    sigma = up.stress_below_pit(SIGMA, 15.0, h_x, GAMMA_W, 1.588, 1.588)
+
+    assert utilisation(1.0, 0.9, float(sigma[0])) == approx(1.0, abs=5e-4)
+    assert up.stress_below_pit(SIGMA, 15.0, h_x, GAMMA_W, 1.588, 0.588) == approx(sigma + GAMMA_W)
+
+
+def test_soil_left_in_a_casing_reproduces_v1_6() -> None:
+    """3.191 m in a casing of 0.8 m with an adhesion of half of 10 kPa over 1.4 hold 100.062 kPa."""
+    resistance = up.resistance_in_casing(alpha_pl=0.5, c_upl=10.0, gamma_cpl=1.4, t_cas=3.191, d_c=0.8)
+    dry = up.stress_in_casing(gamma_cas=15.0, t_cas=3.191, gamma_w=GAMMA_W, h_wc=0.0)
+
+    assert utilisation(1.0, 0.9, float(dry), float(resistance)) == approx(1.0, abs=5e-4)
+    assert up.stress_in_casing(15.0, 3.191, GAMMA_W, 2.0) == approx(dry + 2 * GAMMA_W)
+
+
+def test_rise_of_the_head_has_its_own_factor() -> None:
+    assert up.lifting_pressure(1.0, U, 1.5, GAMMA_W, 0.3) - U == approx(1.5 * GAMMA_W * 0.3)
+
+
+def test_gradient_in_a_column_is_seepage_force_over_depth() -> None:
+    """Law: what holds for a unit of the column holds for its whole length."""
+    i = 1.6 / 8.6
+    force = up.seepage_force(1.35, U_H + GAMMA_W * 1.6, U_H)
+    weight = up.submerged_weight(0.9, 20.0 * 8.6, GAMMA_W * 8.6)
+
+    assert up.seepage_force_in_column(1.35, i, GAMMA_W) * 8.6 == approx(force)
+    assert up.submerged_weight_of_column(0.9, 20.0, GAMMA_W) * 8.6 == approx(weight)
+
+
+def test_water_in_a_pit_counts_from_its_own_level() -> None:
+    assert up.pressure_at_rest_below_pit(GAMMA_W, d_B=9.0, d_xw=1.0) == approx(8 * GAMMA_W)
