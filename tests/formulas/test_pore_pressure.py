@@ -46,7 +46,7 @@ def test_stresses_over_depth_reproduce_v1_2() -> None:
 
 
 def test_preconsolidation_reproduces_v1_7() -> None:
-    """60.761 kPa by the ratio in the state at rest, 41.926 kPa in the artesian one; there the first is a ratio of 1.74."""
+    """60.761 kPa by the ratio in the state at rest, 41.926 in the artesian one, where the first is a ratio of 1.74."""
     at_rest, artesian = 135.0 - 84.366, 135.0 - 100.062
 
     assert preconsolidation_pressure(1.2, at_rest) == approx(60.761, abs=5e-4)

@@ -12,6 +12,8 @@ from calc.inputs.tables.heads import bends, head_at
 FOLDER = Path(__file__).parents[2] / "projects" / "basin-crossing"
 TEXT = (FOLDER / "project.toml").read_text(encoding="utf-8")
 MEAN = 'points = [{ level = "-2.60 m", head = "0.01 m" }, { level = "-8.60 m", head = "1.30 m" }]'
+PIT = 'excavation = { water = "mean", depth = "0.60 m", water_depth = "0.60 m" }'
+CASING = 'casing = { water = "mean", soil = "2.5 m", water_over = "6.5 m", adhesion = 0.5, gamma_cu = 1.4 }'
 FACTORS = "seals = true\ngamma_dst = 1.1\ngamma_stb = 0.9\n"
 
 
@@ -36,8 +38,8 @@ RULES = [
     ),
     (
         MEAN, points(("-4.00", "0.2"), ("-4.00", "0.6"), ("-8.60", "1.30")),
-        ("water.head[1].points[2].level: must differ from that before it: heads jump at the bottom of a layer only, got "
-        '"-4.00 m"'),
+        ("water.head[1].points[2].level: must differ from that before it: heads jump at the bottom of a layer only, "
+         'got "-4.00 m"'),
     ),
     (
         MEAN, points(("-2.60", "0.2"), ("-2.60", "0.6"), ("-2.60", "0.7"), ("-8.60", "1.30")),
@@ -50,8 +52,8 @@ RULES = [
     ),
     (
         MEAN, points(("-2.60", "0.01"), ("-8.60", "6.10")),
-        ("water.head[1].points: must leave an effective vertical stress greater than 0 at every depth, got -5.25 kPa at "
-        "a depth of 9.00 m"),
+        ("water.head[1].points: must leave an effective vertical stress greater than 0 at every depth, got -5.25 kPa "
+         "at a depth of 9.00 m"),
     ),
     ('OCR = 1.1\nOCR_water = "mean"', "OCR = 1.1",
      ("layer[1].OCR_water: must be given where OCR is given and heads make effective stresses of several water levels "
@@ -68,13 +70,13 @@ RULES = [
     (FACTORS, f"{FACTORS.replace('true', 'false')}gamma_S_dst = 1.35\n",
      ("uplift.gamma_S_stb: must be given unless seals is true and plug.needed is true: water flows in soil or columns, "
      "got nothing")),
-    (FACTORS, f'{FACTORS}excavation = {{ water = "low", depth = "1 m", water_depth = "1 m" }}\n',
+    (PIT, 'excavation = { water = "low", depth = "1 m", water_depth = "1 m" }',
      'uplift.excavation.water: must name a water level with heads, that of the initial state or of a stage, got "low"'),
-    (FACTORS, f'{FACTORS}excavation = {{ water = "mean", depth = "9 m", water_depth = "1 m" }}\n',
+    (PIT, 'excavation = { water = "mean", depth = "9 m", water_depth = "1 m" }',
      'uplift.excavation.depth: must be less than the soft layers are thick (9 m), got "9 m"'),
-    (FACTORS, f'{FACTORS}excavation = {{ water = "mean", depth = "1 m", water_depth = "2 m" }}\n',
+    (PIT, 'excavation = { water = "mean", depth = "1 m", water_depth = "2 m" }',
      'uplift.excavation.water_depth: must not be below the bottom of the pit (1 m), got "2 m"'),
-    (FACTORS, f'{FACTORS}casing = {{ water = "mean", soil = "7 m", water_over = "1 m", adhesion = 0, gamma_cu = 2 }}\n',
+    (CASING, 'casing = { water = "mean", soil = "7 m", water_over = "1 m", adhesion = 0, gamma_cu = 2 }',
      'uplift.casing.soil: must not be greater than the lowest soft layer is thick (6 m), got "7 m"'),
 ]  # fmt: skip
 
@@ -102,7 +104,7 @@ def changed(change: Any) -> str:
 
 def test_plug_without_a_head_below_it_is_refused(tmp_path: Path) -> None:
     def no_heads(document: Any) -> None:
-        del document["water"]["head"]
+        del document["water"]["head"], document["uplift"]
         for layer in document["section"][0]["layer"]:
             del layer["OCR_water"]
 

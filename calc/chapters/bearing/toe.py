@@ -76,7 +76,6 @@ def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         scope.take(name, done["columns"][name])
     given_of_section(scope, "gamma_br", section, "bearing_layer.gamma_sat", section.bearing_layer.gamma_sat)
     scope(buoyant_unit_weight)
-    scope(column_unit_weight_at_toe)
     _overburden(scope, done["ground"])
     tension = done["unit_cell"].scopes["tension"]
     lowest = tension["Dsigma_vc"].labels("layer")[-1]
@@ -99,10 +98,12 @@ def _overburden(scope: Scope, ground: Sheet) -> None:
     """Initial stress of soil and column at toe level; the bearing layer has the head of the aquifer."""
     if has_heads(ground):
         scope(toe_overburden_with_head, sigma_iB=stress_below_base(ground))
+        scope(column_unit_weight_at_toe)
         scope(toe_overburden_with_head, sigma_v0t="sigma_v0ct", sigma_iB=stress_below_base(ground, "sigma_icp"),
               gamma_b="gamma_ct")  # fmt: skip
         return
     scope(toe_overburden, w=ground["w"])
+    scope(column_unit_weight_at_toe)
     scope(toe_overburden, sigma_v0t="sigma_v0ct", w=ground["w_c"], gamma_b="gamma_ct")
 
 

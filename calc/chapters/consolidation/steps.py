@@ -81,9 +81,12 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     gain.degrees(strength, section, ground)
     ratios(sheet, section, shared, ground, done)
     _tension(sheet, last, ground, dates, done)
-    _limits(sheet, section, given, shared, ground)
+    sheet.limitation("time-model", say("limitation-time-model"))
+    sheet.limitation("secondary-definition", say("limitation-secondary-definition"), "UFC 3-220-10N (2005)")
+    limits.early_traffic(sheet, section, shared, given)
     limits.risen_water(sheet, section, shared, done["ground"])
     limits.falling_heads(sheet, done["ground"])
+    limits.other_secondary(sheet, section, ground)
     sheet.kept.update(ground=ground, dates=dates)
     return sheet
 
@@ -143,10 +146,3 @@ def _tension(sheet: Sheet, last: str, ground: GroundInTime, dates: Dates, done: 
     scope.reading("u_mt", ground.pressure_at(dates.days), ["course", "date", "layer"], title=say("reading-u-mt-title"),
                   inputs=[load, sheet.scopes["transfer"]["b_2p"], *rates], note=say("reading-u-mt-note"))  # fmt: skip
     return scope
-
-
-def _limits(sheet: Sheet, section: Section, given: Consolidation, shared: Frame, ground: GroundInTime) -> None:
-    sheet.limitation("time-model", say("limitation-time-model"))
-    sheet.limitation("secondary-definition", say("limitation-secondary-definition"), "UFC 3-220-10N (2005)")
-    limits.early_traffic(sheet, section, shared, given)
-    limits.other_secondary(sheet, section, ground)

@@ -39,11 +39,13 @@ def initial_state(design: Design, section: Section) -> Sheet:
     _geometry(sheet, design, section, shared)
     _water(sheet, design, section)
     _platform(sheet, section)
-    _weights(sheet, section, shared)
+    for name, attribute in (("gamma", "gamma"), ("gamma_r", "gamma_sat")):
+        given_of_layers(sheet, name, section, shared.sublayers, attribute)
     if section.has_heads:
+        _fill(sheet, section)
         stresses_with_heads(sheet, section, shared)
     else:
-        _stresses(sheet)
+        _stresses(sheet, section)
     _coefficients(sheet, section, shared)
     for name, attribute in (("E_ref", "E_oed_ref"), ("p_ref", "p_ref"), ("m", "m"), ("nu_s", "nu")):
         given_of_layers(sheet, name, section, shared.sublayers, attribute)
@@ -92,19 +94,18 @@ def _platform(sheet: Sheet, section: Section) -> None:
     sheet(platform_pressure, p_P="p_0")
 
 
-def _weights(sheet: Sheet, section: Section, shared: Frame) -> None:
-    given_of_layers(sheet, "gamma", section, shared.sublayers, "gamma")
-    given_of_layers(sheet, "gamma_r", section, shared.sublayers, "gamma_sat")
+def _fill(sheet: Sheet, section: Section) -> None:
     fill = section.columns.fill
     given_of_section(sheet, "gamma_cd", section, "columns.fill.gamma", fill.gamma)
     given_of_section(sheet, "gamma_cr", section, "columns.fill.gamma_sat", fill.gamma_sat)
 
 
-def _stresses(sheet: Sheet) -> None:
+def _stresses(sheet: Sheet, section: Section) -> None:
     """Water at rest below the water level."""
     sheet(effective_unit_weight, d_w="d_s")
     sheet(sublayer_weight)
     sheet(initial_vertical_stress, sigma_v0="sigma_v0s")
+    _fill(sheet, section)
     sheet(effective_unit_weight, gamma_eff="gamma_ceff", gamma="gamma_cd", gamma_r="gamma_cr", d_w="d_s")
     sheet(sublayer_weight, w="w_c", gamma_eff="gamma_ceff")
     sheet(initial_vertical_stress, sigma_v0="sigma_v0c", w="w_c")
