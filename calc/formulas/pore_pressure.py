@@ -22,7 +22,6 @@ _("sigma_tcp", "σ_{v,c,t}", "kPa", 3, "total vertical stress in the column befo
 _("sigma_ep", "σ′_v", "kPa", 3, "effective vertical stress of this state of the water")
 _("sigma_e0", "σ′_{v,i}", "kPa", 3, "effective vertical stress of the initial state of the water")
 _("sigma_ecp", "σ′_{v,c}", "kPa", 3, "effective vertical stress in the column in this state of the water")
-_("sigma_ec0", "σ′_{v,c,i}", "kPa", 3, "effective vertical stress in the column in the initial state of the water")
 _("sigma_ip", "σ′_{v,0,p}", "kPa", 3, "initial effective vertical stress at the point")
 _("sigma_icp", "σ′_{v,0,c,p}", "kPa", 3, "initial effective vertical stress in the column at the point")
 _("sigma_im", "σ′_{v,0,m}", "kPa", 3, "initial effective vertical stress at mid-depth")

@@ -35,11 +35,10 @@ _("Dh_a", "Δh_a", "m", 3, "head of the aquifer over the water level")
 _("h_sat", "h_s", "m", 3, "thickness of the sublayer that water flows through")
 _("v_fl", "v", "m/day", -3, "velocity of steady vertical flow, upward", shown="m/s")
 _("i_l", "i", "-", 5, "hydraulic gradient upward in the sublayer")
-_("Dh_l", "Δh", "m", 5, "head lost in the sublayer")
+_("Dh_l", "Δh_l", "m", 5, "head lost in the sublayer")
 _("i_cr", "i_{cr}", "-", 5, "critical hydraulic gradient")
 _("F_i", "F_i", "-", 3, "critical over present hydraulic gradient")
 _("h_fl", "h_{p,v}", "m", 3, "piezometric level above ground level by steady flow, at the bottom of the sublayer")
-_("dh_fl", "δ_h", "m", 3, "piezometric level given less that by steady flow")
 
 UPL = Source("EN 1997-1:2004, 2.4.7.4, expression (2.8)", evidence="inspected")
 HYD = Source("EN 1997-1:2004, 2.4.7.5, expression (2.9b)", evidence="inspected")
@@ -56,7 +55,7 @@ def lifting_pressure(gamma_ud, u_B, gamma_uq, gamma_w, Dh_r):
 
 
 @formula("G_stb", source=UPL)
-def holding_pressure(gamma_us, sigma_B, R_ud):
+def weight_against_uplift(gamma_us, sigma_B, R_ud):
     """Design value of total weight and resistance that hold the base down."""
     return gamma_us * sigma_B + R_ud
 

@@ -17,7 +17,7 @@ from calc.package.typed_names import Cell, TypedTable, item_of, label_of, letter
 # Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
 SUBJECTS = (
     ("Basis", ("basis",)),
-    ("Sections, ground, water", ("", "water", "layer", "bearing_layer", "layer_below")),
+    ("Sections, ground, water", ("", "water", "uplift", "layer", "bearing_layer", "layer_below")),
     ("Embankment, loads, stages", ("embankment", "platform", "traffic", "first_lift", "stage")),
     ("Columns", ("columns", "field", "plug")),
     ("Sleeve", ("sleeve",)),

@@ -20,6 +20,7 @@ HEADINGS = {
     "basis": "Basis of design", "outside": "Exclusions and interfaces", "assumption": "Assumptions",
     "layer": "Ground: layers",
     "bearing_layer": "Ground: bearing layer", "layer_below": "Ground: below the bearing layer", "water": "Water levels",
+    "uplift": "Uplift",
     "embankment": "Loads: embankment", "traffic": "Loads: traffic", "platform": "Loads: working platform",
     "plant": "Loads: plant", "stage": "Stages", "columns": "Columns", "sleeve": "Sleeve",
     "reinforcement": "Horizontal reinforcement", "field": "Column field", "filter": "Filters", "slip": "Slip surfaces",

@@ -70,6 +70,12 @@ def test_plug_seepage_reproduces_its_value() -> None:
     assert seepage.seepage_rate(Q_pl, A_E=3.5) * 3.5 == approx(Q_pl, rel=1e-12)
 
 
+def test_head_over_a_plug_counts_from_the_water_level_and_is_never_negative() -> None:
+    """The aquifer 1.2 m above the ground with water 0.4 m below it; free water over a head lower than it."""
+    assert seepage.head_over_plug(h_a=1.2, d_w=0.4) == approx(1.6)
+    assert seepage.head_over_plug(h_a=1.2, d_w=-2.0) == 0
+
+
 def test_plug_is_at_rest_when_weight_and_friction_balance_the_water() -> None:
     """Forces on the whole plug: buoyant weight and friction on its face against the excess pressure on its area."""
     d_c, L_pl, tau_pl, gamma_plr = 0.8, 1.5, 6.0, 19.0

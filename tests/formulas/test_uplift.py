@@ -15,7 +15,7 @@ DAY = 86400.0
 
 
 def utilisation(dst: float, stb: float, sigma: float = SIGMA, resistance: float = 0.0) -> float:
-    return float(up.lifting_pressure(dst, U, 1.5, GAMMA_W, 0.0) / up.holding_pressure(stb, sigma, resistance))
+    return float(up.lifting_pressure(dst, U, 1.5, GAMMA_W, 0.0) / up.weight_against_uplift(stb, sigma, resistance))
 
 
 def test_flow_through_one_layer_reproduces_v1_3() -> None:

@@ -64,7 +64,7 @@ def _verified(sheet: Sheet, section: Section, given: Uplift, over: np.ndarray) -
     # Between boundaries a head acts through the soil: there it is seepage, not uplift.
     bottoms = over & _bottoms(heads)
     scope(up.lifting_pressure, u_B=scope["u_B"].without(~bottoms, say("at-rest")))
-    scope(up.holding_pressure)
+    scope(up.weight_against_uplift)
     sheet.verdict(BASE, TITLES[BASE], effect=scope["V_dst"], resistance=scope["G_stb"], note=given.source)
     _through_soil(sheet, section, given, over)
     _through_columns(sheet, section, given)
@@ -150,7 +150,7 @@ def _pit(sheet: Sheet, section: Section, given: Uplift, pit: Excavation) -> None
     scope.given("R_ud", 0.0, origin=Origin("project rule", text=say("rule-no-resistance")))
     scope(up.stress_below_pit)
     scope(up.lifting_pressure)
-    scope(up.holding_pressure, sigma_B="sigma_x")
+    scope(up.weight_against_uplift, sigma_B="sigma_x")
     sheet.verdict(PIT, TITLES[PIT], effect=scope["V_dst"], resistance=scope["G_stb"], note=given.source)
     if given.seals:
         return
@@ -180,7 +180,7 @@ def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> No
     else:
         given_of_section(scope, "c_upl", section, f"layer.{last.key}.c_u", last.c_u)
     _factors(scope, section, given)
-    for step in (up.resistance_in_casing, up.stress_in_casing, up.lifting_pressure, up.holding_pressure):
+    for step in (up.resistance_in_casing, up.stress_in_casing, up.lifting_pressure, up.weight_against_uplift):
         scope(step)
     sheet.verdict(CASING, TITLES[CASING], effect=scope["V_dst"], resistance=scope["G_stb"], note=given.source)
     sheet.rests_on(say("rests-title"), say("rests-text", height=number_text(casing.water_over, 2)), say("rests-proof"))
@@ -221,4 +221,5 @@ def _limits(sheet: Sheet, section: Section) -> None:
     bare = [name for name in dict.fromkeys(names_of_water(section)) if name not in named]
     if bare:
         sheet.limitation("heads-none", say("limitation-heads-none", names=", ".join(bare)), "project file")
-    sheet.limitation("heads-bound", say("limitation-drain" if section.drains else "limitation-plug"), "project rule")
+    text = say("limitation-drain") if section.drains else say("limitation-plug")
+    sheet.limitation("heads-bound", text, "project rule")

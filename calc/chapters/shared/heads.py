@@ -82,7 +82,7 @@ def _origins(section: Section) -> Iterator[Origin]:
 def _fall(scope: Scope, section: Section, shared: Frame) -> None:
     """The load by a fall of the pore pressure since the initial state; open columns drain heads once they are built."""
     sheet, first = scope.sheet, shared.stages[0]
-    rule = Origin("project rule", text=say("rule-drain" if section.drains else "rule-plug"))
+    rule = Origin("project rule", text=say("rule-drain") if section.drains else say("rule-plug"))
     drains = [float(section.drains and label != first) for label in shared.stages]
     scope.given("i_dr", drains, ["stage"], origin=rule)
     at_bottom = {name: scope[name].at(point=BOTTOM) for name in ("u_p", "u_hp")}
@@ -95,7 +95,7 @@ def _fall(scope: Scope, section: Section, shared: Frame) -> None:
 
 def _in_columns(scope: Scope, section: Section) -> None:
     """The gradient of water that rises in columns without a plug."""
-    rule = Origin("project rule", text=say("rule-open" if section.drains else "rule-plug"))
+    rule = Origin("project rule", text=say("rule-open") if section.drains else say("rule-plug"))
     scope.given("i_fl", float(section.drains), origin=rule)
     base = scope.sheet.axes["layer"][-1]
     scope.take("h_a", scope["h_p"].at(point=BELOW, layer=base))
