@@ -5,6 +5,7 @@ below the ground, the aquifer 1.20 m above it.
 """
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,9 +14,10 @@ import pytest
 from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS
 from calc.engine.figure import Profile
 from calc.engine.sheet import Sheet
+from tests.chapters.filter_cases import filtered
 from tests.chapters.head_case import BASE, FACTORS, GAMMA_W, clay, everything, head
 from tests.chapters.settled import keys, state
-from tests.chapters.timed import layers, timed, verdicts
+from tests.chapters.timed import first_chapters, layers, timed, verdicts
 
 Chapters = Callable[..., dict[str, Sheet]]
 Change = Callable[[Any], None]
@@ -241,6 +243,16 @@ def test_casing_reproduces_v1_6(first: Chapters) -> None:
     assert [one.title for one in cased(3.1, 2.0).rests] == ["Water in the casing"]
 
 
+def test_casing_in_ground_without_undrained_strength_is_held_by_weight_alone(first: Chapters) -> None:
+    def bare(document: Any) -> None:
+        del document["section"][0]["layer"][0]["c_u"]
+
+    casing = {"water": "mean", "soil": "5 m", "water_over": "2 m", "adhesion": 0, "gamma_cu": 1.4}
+    ground = first(clay(ARTESIAN, factors(casing=casing), bare))["ground"]
+
+    assert verdicts(ground)["uplift_casing"].utilisation == approx(100.062 / (0.9 * (5 * 15 + 2 * GAMMA_W)))
+
+
 def test_rise_of_the_head_and_missing_factors(first: Chapters) -> None:
     risen = verdicts(first(clay(ARTESIAN, factors(rise="0.5 m", gamma_Q_dst=1.5)))["ground"])
     bare = verdicts(first(clay(ARTESIAN))["ground"])
@@ -287,6 +299,35 @@ def test_figure_follows_the_head(first: Chapters) -> None:
     assert pressure.series[0].values[-1] == approx(100.062, abs=5e-4)
     assert stress.series[1].values[-1] == approx(34.938, abs=5e-4)
     assert not any(one.key == HEADS for one in first()["ground"].page.figures)
+
+
+def test_a_head_that_rises_under_the_same_water_level_is_said(first: Chapters) -> None:
+    recovered = head((BASE, "1.20 m"), water="high")
+    found = first(timed(clay(second_state("-0.40 m"), recovered), layers(OCR_water="mean")))["consolidation"]
+
+    assert "risen-water" in keys(found)
+    assert "risen-water" not in keys(first(timed(clay(ARTESIAN)))["consolidation"])
+
+
+def test_aquifer_that_drains_through_the_columns_leaves_their_head_loss_open(tmp_path: Path) -> None:
+    run = first_chapters(tmp_path, "filters")
+    opened, sealed = (run(filtered(clay(ARTESIAN, *more, k="2e-9 m/s")))["filters"] for more in ([], [closed]))
+    (found,) = [one for one in opened.limitations if one.key == "drain-aquifer"]
+
+    assert found.turns == ("head_loss",)
+    assert "drain-aquifer" not in keys(sealed)
+    assert verdicts(sealed)["plug_uplift"].case["stage"] == FIRST
+    assert sealed.scopes["plug"]["Dh"].array == approx(1.6)
+
+
+def test_cohesion_from_the_sleeve_under_a_fall_of_heads_is_said(tmp_path: Path) -> None:
+    def counted(document: Any) -> None:
+        document["field"] = {"beyond_left": "9 m", "beyond_right": "9 m", "sleeve_cohesion": True}
+
+    run = first_chapters(tmp_path, "stability")
+
+    assert "sleeve-heads" in keys(run(clay(ARTESIAN, counted))["stability"])
+    assert "sleeve-heads" not in keys(run(clay(ARTESIAN, counted, closed))["stability"])
 
 
 LOWER, HIGHER, SAME = "lower", "higher", "the same"

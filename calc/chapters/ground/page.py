@@ -1,6 +1,6 @@
 """The page of the chapter on the ground: initial state of the sublayers as a table and against depth."""
 
-from calc.chapters.shared.heads import HEADS
+from calc.chapters.shared.heads import BOTTOM, HEADS
 from calc.chapters.shared.tables import layer_profile, layer_table
 from calc.engine.sheet import Page, Sheet
 from calc.engine.words import words_of
@@ -27,6 +27,6 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
 
 def _heads(of: Page, section: Section) -> None:
     """Heads, pore pressure and stresses at the bottoms of the sublayers, as a table and against depth; steady flow."""
-    layer_profile(of, HEADS, say("heads-title"), HEADS, section, PANELS, "z_p")
+    layer_profile(of, HEADS, say("heads-title"), HEADS, section, PANELS, "z_p", point=BOTTOM)
     if "flow" in of.sheet.scopes:
         layer_table(of, "flow", say("flow-title"), "flow", FLOW, say("flow-note"))

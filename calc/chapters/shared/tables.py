@@ -50,9 +50,10 @@ def layer_profile(
     section: Section,
     panels: Sequence[PanelSpec],
     depth: str = "z",
+    **at: str,
 ) -> None:
-    """Quantities against depth at the printing case of the scope; lanes without number are left out of a curve."""
-    case = page.case(scope)
+    """Quantities against depth where they have numbers, at the printing case of the scope but for the labels ``at``."""
+    case = page.case(scope) | at
     source = page.sheet.scopes.get(scope, page.sheet)
     depths = source[depth]
     made = tuple(
