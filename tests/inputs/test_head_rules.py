@@ -61,7 +61,7 @@ RULES = [
     ('OCR = 1.1\nOCR_water = "mean"', 'OCR = 1.1\nOCR_water = "low"',
      'layer[1].OCR_water: must name the water level of the initial state or of a stage, got "low"'),
     ('OCR = 1.1\nOCR_water = "mean"', 'OCR_water = "mean"',
-     'layer[1].OCR_water: must be left out unless OCR and heads ([[water.head]]) are given, got "mean"'),
+     'layer[1].OCR_water: must be left out where OCR is not given, got "mean"'),
     ('shear = "5 kPa"\n', 'shear = "5 kPa"\nhead = "1.5 m"\n',
      ("plug.head: must be given as the head of the last point of [[water.head]], the one input of the head below, got "
      "an unknown key")),

@@ -60,7 +60,7 @@ def test_a_block_taken_into_use_is_read_without_an_error(tmp_path: Path, lines: 
 
 def test_there_are_blocks_for_every_table() -> None:
     headers = {found[1].removeprefix("section.") for line in LINES if (found := re.match(r"#* ?\[+([\w.]+)\]", line))}
-    inline = set(re.findall(r"(\w+) = \{", TEXT))
+    inline = set(re.findall(r"(\w+) = \[?\{", TEXT))
     missing = [
         path
         for path, _, _ in _tables(Document, "")

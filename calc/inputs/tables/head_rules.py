@@ -105,8 +105,10 @@ def ocr_states(
             if layer.OCR is not None and several:
                 must = "be given where OCR is given and heads make effective stresses of several water levels differ"
                 yield Problem(path, must, "nothing")
-        elif layer.OCR is None or not water_table.heads:
-            yield Problem(path, "be left out unless OCR and heads ([[water.head]]) are given")
+        elif layer.OCR is None:
+            yield Problem(path, "be left out where OCR is not given")
+        elif not water_table.heads and stages and layer.OCR_water != (initial_water or stages[0].water):
+            yield Problem(path, "name the water level of the initial state where no heads ([[water.head]]) are given")
         elif layer.OCR_water not in used:
             yield Problem(path, "name the water level of the initial state or of a stage")
 
