@@ -25,11 +25,11 @@ def test_run_tells_its_chapters_and_slip_searches_one_by_one(tmp_path: Path) -> 
     section = design.sections[0].key
     numbered = [one for one in lines if "slip surface or search" in one]
 
-    assert lines[0] == f"section {section}, Design basis (1 of 14)"
-    assert numbered[0] == f"section {section}, Global stability (8 of 14): slip surface or search 1"
+    assert lines[0] == f"section {section}, Design basis (1 of 15)"
+    assert numbered[0] == f"section {section}, Global stability (8 of 15): slip surface or search 1"
     assert numbered[-1].endswith(f" {answer.worked_out + force_asked.worked_out}")
 
     lines.clear()
     run_checks(design, lines.append)
-    assert len([one for one in lines if one.startswith(f"section {section}, ")]) == 14
+    assert len([one for one in lines if one.startswith(f"section {section}, ")]) == 15
     assert not any("search" in one for one in lines)
