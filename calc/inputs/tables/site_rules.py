@@ -109,5 +109,6 @@ def rig_on_platform(platform: Platform | None) -> Problems:
 
 
 SITE_RULES = (
-    gradings, soil_layers, reversing_flow, plug_complete, plug_possible, plug_closes, hold_points, rolls, rig_on_platform,
+    gradings, soil_layers, reversing_flow, plug_complete, plug_possible, plug_closes, hold_points, rolls,
+    rig_on_platform,
 )  # fmt: skip
