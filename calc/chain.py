@@ -28,6 +28,8 @@ from calc.chapters.load_transfer.page import page as load_transfer_page
 from calc.chapters.load_transfer.steps import load_transfer
 from calc.chapters.monitoring.page import page as monitoring_page
 from calc.chapters.monitoring.steps import monitoring
+from calc.chapters.platform.page import page as platform_page
+from calc.chapters.platform.steps import platform
 from calc.chapters.reinforcement.page import page as reinforcement_page
 from calc.chapters.reinforcement.steps import reinforcement
 from calc.chapters.shared.division import rests_on_division
@@ -118,6 +120,9 @@ CHAPTERS = (
         construction_page,
     ),
     Chapter("monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page),
+    Chapter(
+        "platform", "Working platform", "the platform under the rig that installs the columns", platform, platform_page
+    ),
 )
 
 

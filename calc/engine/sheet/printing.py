@@ -27,6 +27,8 @@ AXIS_WORDS = {
     "date": "date",
     "trigger": "trigger",
     "point": "point",
+    "operation": "operation",
+    "ground": "ground",
     "soil": "soil",
     "layer": "layer",
 }

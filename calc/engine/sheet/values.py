@@ -15,7 +15,7 @@ Mask = NDArray[np.bool_]
 # The layer axis is last, because formulas sum over it.
 AXIS_ORDER = (
     "variant", "stage", "ratio", "position", "load", "combination", "stiffness", "course", "date", "trigger", "point",
-    "soil", "layer",
+    "operation", "ground", "soil", "layer",
 )  # fmt: skip
 
 

@@ -4,6 +4,7 @@ from typing import Annotated
 
 from calc.inputs.reading.table import Cohesion, Friction, Gradient, Length, PressureOrNone, Table, UnitWeight, field
 from calc.inputs.reading.texts import OneOf, Words
+from calc.inputs.tables.rig import Rig
 
 
 class Embankment(Table):
@@ -45,4 +46,7 @@ class Platform(Table):
     gamma: UnitWeight = field("Unit weight.", "18.5 kN/m^3", usual=("14 kN/m^3", "24 kN/m^3"))
     role: Annotated[str, OneOf(words=("load", "initial"))] = field(
         '"load": part of the added load; "initial": part of the stress state before the columns carry anything.', "load"
+    )
+    rig: Rig | None = field(
+        "The rig that works on it, with the platform as its foundation.", "[platform.rig]", default=None
     )

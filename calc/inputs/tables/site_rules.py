@@ -1,4 +1,4 @@
-"""Rules of the tables [filters], [plug] and [construction]."""
+"""Rules of the tables [filters], [plug], [construction] and [platform.rig]."""
 
 from itertools import pairwise
 
@@ -6,8 +6,10 @@ from calc.engine.levels import above
 from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.construction import Construction
+from calc.inputs.tables.embankment import Platform
 from calc.inputs.tables.filters import PLUG_NEEDS, Filters, Grading, Plug
 from calc.inputs.tables.ground import Layer
+from calc.inputs.tables.rig import problems_of_rig
 from calc.inputs.tables.rules import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
 
@@ -99,4 +101,21 @@ def rolls(construction: Construction | None) -> Problems:
         yield Problem(path, f"be less than the width of the roll ({given.roll_width:g} m)")
 
 
-SITE_RULES = (gradings, soil_layers, reversing_flow, plug_complete, plug_possible, plug_closes, hold_points, rolls)
+def rig_on_platform(platform: Platform | None) -> Problems:
+    """Operations, mats, geosynthetic and strengths of the rig go together."""
+    if platform is not None and platform.rig is not None:
+        for path, must, got in problems_of_rig(platform.rig):
+            yield Problem(("platform", "rig", *path), must, got)
+
+
+SITE_RULES = (
+    gradings,
+    soil_layers,
+    reversing_flow,
+    plug_complete,
+    plug_possible,
+    plug_closes,
+    hold_points,
+    rolls,
+    rig_on_platform,
+)

@@ -1,0 +1,136 @@
+"""What the tracks press on the platform in every operation, and the strength of the ground below it."""
+
+import numpy as np
+
+from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet.values import Mask
+from calc.engine.words import words_of
+from calc.formulas.working_platform import (
+    design_platform_pressure,
+    effective_track_length,
+    heavier_track,
+    long_side,
+    pressure_on_platform,
+    rectangle_shape_factor,
+    short_side,
+    subgrade_bearing_pressure,
+    track_pressure,
+)
+from calc.inputs import Section
+from calc.inputs.tables.rig import Rig
+
+say = words_of(__name__)
+
+BEFORE, AFTER = "before the columns", "after the columns"
+PRANDTL = 5.14  # as the published method rounds it
+
+
+def track_loads(sheet: Sheet, section: Section, rig: Rig) -> None:
+    """Rectangle and pressure of the heavier track in every operation, from the rig sheet or by statics."""
+    for name, field in (("W_tr", "track_width"), ("L_tr", "track_length"), ("b_tr", "track_distance")):
+        given_of_section(sheet, name, section, f"platform.rig.{field}", getattr(rig, field))
+    by_load = np.array([one.load is not None for one in rig.operations])
+    if by_load.any() and not by_load.all():
+        _by_both(sheet, section, rig, by_load)
+    elif by_load.any():
+        _by_statics(sheet, section, rig, by_load)
+    else:
+        _by_sheet(sheet, section, rig, by_load)
+    if rig.mats is None:
+        sheet.take("W_lo", sheet["W_tr"], note=say("no-mats"))
+    else:
+        given_of_section(sheet, "W_lo", section, "platform.rig.mats.width", rig.mats.width)
+    sheet(pressure_on_platform)
+    sheet(short_side)
+    sheet(long_side)
+    factor(sheet, section, rig, "f_op", "standing", "extracting")
+    sheet(design_platform_pressure)
+
+
+def factor(scope: Scope, section: Section, rig: Rig, name: str, standing: str, extracting: str) -> Value:
+    """The factor of every operation."""
+    fields = [extracting if one.relieves else standing for one in rig.operations]
+    origins = [origin_of(section, f"platform.rig.factors.{field}") for field in fields]
+    values = [getattr(rig.factors, field) or 1.0 for field in fields]
+    return scope.given(name, values, ["operation"], origin=origins, origin_axis="operation")
+
+
+def _by_both(sheet: Sheet, section: Section, rig: Rig, by_load: Mask) -> None:
+    """The rig sheet where it gives pressure and length, statics elsewhere; each prints at an operation of its own."""
+    stated = sheet.scope("sheet", say("by-sheet"), operation=rig.operations[int(by_load.argmin())].name)
+    _by_sheet(stated, section, rig, by_load, length="L_sheet", pressure="q_sheet")
+    statics = sheet.scope("statics", say("by-statics"), operation=rig.operations[int(by_load.argmax())].name)
+    _by_statics(statics, section, rig, by_load, length="L_stat", pressure="q_stat")
+    for name, own, other in (("L_eff", "L_stat", "L_sheet"), ("q_tr", "q_stat", "q_sheet")):
+        title = say("length-title" if name == "L_eff" else "pressure-title")
+        sheet.otherwise(name, statics[own], stated[other], title=title, note=say("either"))
+
+
+def _by_sheet(
+    scope: Scope, section: Section, rig: Rig, by_load: Mask, *, length: str = "L_eff", pressure: str = "q_tr"
+) -> None:
+    """What the rig sheet gives; the other operations have no number here."""
+    _over(scope, section, rig, length, "length", by_load)
+    _over(scope, section, rig, pressure, "pressure", by_load)
+
+
+def _by_statics(
+    scope: Scope, section: Section, rig: Rig, by_load: Mask, *, length: str = "L_eff", pressure: str = "q_tr"
+) -> None:
+    """Rectangle with the same resultant for the operations with a load."""
+    for name, field in (("V_rig", "load"), ("e_along", "eccentricity_along"), ("e_cross", "eccentricity_across")):
+        _over(scope, section, rig, name, field, ~by_load)
+    scope(effective_track_length, L_eff=length)
+    scope(heavier_track)
+    scope(track_pressure, L_eff=length, q_tr=pressure)
+
+
+def _over(scope: Scope, section: Section, rig: Rig, name: str, field: str, mask: Mask) -> None:
+    """One field of those operations that have it."""
+    origins = [
+        origin_of(section, f"platform.rig.operation.{k}.{field}") for k, without in enumerate(mask) if not without
+    ]
+    scope.reading(
+        name,
+        [getattr(one, field) or 0.0 for one in rig.operations],
+        ["operation"],
+        title=say(f"{field}-title"),
+        origins=origins,
+        mask=mask,
+        reason=say("other-way"),
+        note=rig.sheet,
+    )
+
+
+def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
+    """Undrained strength before and after the columns, and what the ground bears under the rectangle."""
+    before, after = _before(section, rig), _after(section, rig)
+    values, origins = [before[0], after[0]], [before[1], after[1]]
+    sheet.given("c_u", values, ["ground"], origin=origins, origin_axis="ground", note=say("strength-note"))
+    sheet.given("N_c", PRANDTL, origin=Origin("project rule", text=say("rule-n-c")))
+    sheet(rectangle_shape_factor)
+    sheet(subgrade_bearing_pressure)
+    least = min((layer.c_u for layer in section.layers if layer.c_u is not None), default=None)
+    if rig.c_u is not None and least is not None and rig.c_u > least:
+        sheet.limitation("platform-strength", say("limitation-strength", given=rig.c_u, least=least),
+                         rig.c_u_source or "", turns=["platform_thickness", "platform_pair"])  # fmt: skip
+    if after[0] > before[0]:
+        sheet.limitation("platform-after", say("limitation-after"), rig.c_u_after_source or "",
+                         turns=["platform_thickness", "platform_pair"])  # fmt: skip
+    if rig.c_u_after is None:
+        sheet.limitation("platform-remoulded", say("limitation-remoulded"), "project rule")
+
+
+def _before(section: Section, rig: Rig) -> tuple[float, Origin]:
+    if rig.c_u is not None:
+        return rig.c_u, origin_of(section, "platform.rig.c_u")
+    weakest = min(section.layers, key=lambda layer: layer.c_u or 0.0)
+    return weakest.c_u or 0.0, origin_of(section, f"layer.{weakest.key}.c_u")
+
+
+def _after(section: Section, rig: Rig) -> tuple[float, Origin]:
+    lift = section.first_lift
+    if rig.c_u_after is not None or lift is None:
+        return rig.c_u_after or 0.0, origin_of(section, "platform.rig.c_u_after")
+    return lift.remoulded_strength or 0.0, origin_of(section, "first_lift.remoulded_strength")

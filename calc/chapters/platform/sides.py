@@ -1,0 +1,76 @@
+"""Both tracks together, the column heads under the rig, the edge of the platform."""
+
+import numpy as np
+
+from calc.chapters.platform.loads import AFTER
+from calc.chapters.shared.frame import given_of_section
+from calc.engine.levels import above
+from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
+from calc.formulas.ground import active_coefficient
+from calc.formulas.working_platform import (
+    bearing_under_both_tracks,
+    design_friction_of_edge,
+    length_under_both_tracks,
+    pressure_at_base,
+    pressure_of_both_tracks,
+    ring_tension_at_head,
+    slope_of_edge,
+    stress_on_head,
+    width_under_both_tracks,
+)
+from calc.inputs import Section
+from calc.inputs.tables.rig import Rig
+
+say = words_of(__name__)
+
+
+def pair(sheet: Sheet, rig: Rig) -> None:
+    """Tracks closer than twice the loaded width and the thickness act on the ground together."""
+    title = say("pair")
+    wide = float(sheet["W_lo"].array)
+    thick = float(sheet["t_P"].array)
+    if not above(2 * wide + thick, rig.track_distance - wide):
+        sheet.not_applicable("platform_pair", title, say("pair-apart"))
+        return
+    scope = sheet.scope("pair", title)
+    steps = (width_under_both_tracks, length_under_both_tracks, pressure_of_both_tracks, bearing_under_both_tracks)
+    for step in steps:
+        scope(step)
+    sheet.verdict("platform_pair", title, effect=scope["p_pair"], resistance=scope["q_pair"])
+
+
+def heads(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    """The sleeve at a head that takes the whole load of its cell while the rig passes over it."""
+    title = say("heads")
+    scope = sheet.scope("heads", title)
+    scope(pressure_at_base)
+    for name in ("A_E", "A_c", "r_geo"):
+        scope.take(name, done["columns"][name])
+    scope(stress_on_head)
+    scope.take("phi_ck", done["unit_cell"]["phi_ck"])
+    scope(active_coefficient, K_a="K_ac", phi="phi_ck")
+    scope(ring_tension_at_head)
+    sleeve, built = done["sleeve"], sheet.axes["stage"][0]
+    found = [sleeve.scopes[name][symbol] for name, symbol in (("factors", "R_Bd"), ("iso20432", "R_TD"))
+             if name in sleeve.scopes]  # fmt: skip
+    weakest = min(found, key=lambda one: float(np.min(one.at(stage=built).array)))
+    scope.take("R_Bd", weakest.at(stage=built), note=say("heads-note"))
+    sheet.verdict("platform_heads", title, effect=scope["F_hd"], resistance=scope["R_Bd"], note=AFTER)
+
+
+def edge(sheet: Sheet, section: Section, rig: Rig, done: dict[str, Sheet]) -> None:
+    """Distance of the tracks from the edge, and the slope of the edge itself."""
+    title, far = say("edge"), sheet["a_edge"]
+    if not above(float(sheet["t_P"].array), float(far.array)):
+        sheet.verdict("platform_edge", title, effect=sheet["t_P"], resistance=far)
+    elif rig.edge_proof is not None:
+        sheet.accepted("platform_edge", title, rig.edge_proof)
+    else:
+        sheet.not_verified("platform_edge", title, say("edge-near"))
+    scope = sheet.scope("edge", say("edge-slope"))
+    given_of_section(scope, "n_edge", section, "platform.rig.edge_slope", rig.edge_slope)
+    scope(slope_of_edge)
+    scope.take("gamma_phi", done["basis"]["gamma_phi"].at(stage=sheet.axes["stage"][0]))
+    scope(design_friction_of_edge)
+    sheet.verdict("platform_edge_slope", say("edge-slope"), effect=scope["t_edge"], resistance=scope["t_phi"])

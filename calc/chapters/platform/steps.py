@@ -1,0 +1,91 @@
+"""Working platform: the fill under the rig that installs the columns, by two methods side by side."""
+
+from calc.chapters.platform.loads import AFTER, BEFORE, ground_strength, track_loads
+from calc.chapters.platform.sides import edge, heads, pair
+from calc.chapters.platform.thickness import thickness
+from calc.chapters.shared.frame import chapter, given_of_section
+from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.missing import missing_of_layers
+from calc.engine.sheet import Sheet
+from calc.engine.words import words_of
+from calc.formulas.bearing import overburden_factor, weight_factor
+from calc.formulas.working_platform import granular_bearing_pressure, granular_shape_factor
+from calc.inputs import Design, Section
+from calc.inputs.tables.rig import Rig
+
+say = words_of(__name__)
+
+FIELD = "platform_rig"
+RANGE = ("standing", "extracting"), (1.6, 1.2)
+
+
+def platform(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
+    """Thickness by punching and by load spread, platform material, both tracks, column heads, edge."""
+    sheet = chapter("platform", design, section)
+    rig = section.platform.rig if section.platform else None
+    missing = "" if rig is None else _missing(section, rig)
+    if rig is None:
+        _stated(sheet, design)
+    elif missing:
+        sheet.not_verified("platform_thickness", say("title"), say("missing", missing=missing))
+    else:
+        _verify(sheet, section, rig, done)
+    return sheet
+
+
+def _stated(sheet: Sheet, design: Design) -> None:
+    """Without a rig the project has to say where the platform is verified; that it does not matter is no answer."""
+    answer = design.outside.get(FIELD, "")
+    if answer.startswith("see "):
+        sheet.accepted("platform_thickness", say("title"), say("elsewhere", answer=answer))
+    else:
+        sheet.not_verified("platform_thickness", say("title"), say("no-rig"))
+
+
+def _missing(section: Section, rig: Rig) -> str:
+    """Strengths that neither the table of the rig nor the rest of the file gives."""
+    found = [] if rig.c_u is not None else [missing_of_layers(section.layers, ("c_u",))]
+    if rig.c_u_after is None and (section.first_lift is None or section.first_lift.remoulded_strength is None):
+        found.append(say("missing-after"))
+    return "; ".join(one for one in found if one)
+
+
+def _verify(sheet: Sheet, section: Section, rig: Rig, done: dict[str, Sheet]) -> None:
+    sheet.axis("operation", [one.name for one in rig.operations])
+    sheet.axis("ground", (BEFORE, AFTER))
+    track_loads(sheet, section, rig)
+    ground_strength(sheet, section, rig)
+    sheet.take("t_P", place_of(done["columns"], "t_P"))
+    for name, path, value in (
+        ("gamma_P", "platform.gamma", section.platform.gamma if section.platform else 0.0),
+        ("a_edge", "platform.rig.edge_distance", rig.edge_distance),
+    ):
+        given_of_section(sheet, name, section, path, value)
+    given_of_section(sheet, "phi", section, "platform.rig.phi", rig.phi)
+    thickness(sheet, section, rig)
+    _material(sheet)
+    pair(sheet, rig)
+    heads(sheet, done)
+    edge(sheet, section, rig, done)
+    _limits(sheet, rig)
+
+
+def _material(sheet: Sheet) -> None:
+    """The platform material under the track."""
+    scope = sheet.scope("material", say("material"))
+    for step in (overburden_factor, weight_factor, granular_shape_factor, granular_bearing_pressure):
+        scope(step)
+    sheet.verdict("platform_material", say("material"), effect=sheet["q_op"], resistance=scope["R_pm"])
+
+
+def _limits(sheet: Sheet, rig: Rig) -> None:
+    """Where the methods and the data end."""
+    low = [say(name) for name, least in zip(*RANGE, strict=True) if getattr(rig.factors, name) < least]
+    if low:
+        sheet.limitation("platform-factors", say("limitation-factors", low=" ".join(low)), "BRE BR 470 (2004) ◦",
+                         turns=["platform_thickness", "platform_material", "platform_pair"])  # fmt: skip
+    sheet.limitation("platform-methods", say("limitation-methods"), "project rule")
+    sheet.limitation("platform-depth", say("limitation-depth"), "project rule")
+    if rig.mats is not None:
+        turned = ["platform_thickness", "platform_pair", "platform_heads"]
+        sheet.limitation("platform-mats", say("limitation-mats"), rig.mats.source, turns=turned)

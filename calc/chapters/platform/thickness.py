@@ -1,0 +1,122 @@
+"""Required thickness: punching, load spread, least thickness; with a geosynthetic twice; the range of punching."""
+
+from dataclasses import replace
+
+from calc.chapters.platform.loads import factor
+from calc.chapters.shared.frame import given_of_section
+from calc.engine.sheet import Sheet, Value, number_text
+from calc.engine.sheet.values import Array
+from calc.engine.words import words_of
+from calc.formulas.working_platform import (
+    design_platform_pressure,
+    least_thickness,
+    mohr_angle_of_wall,
+    passive_coefficient_of_annex_c,
+    punching_coefficient_of_annex_c,
+    punching_shape_factor,
+    required_thickness,
+    sides_of_spread,
+    spread_lack,
+    spread_linear,
+    spread_square,
+    thickness_by_punching,
+    thickness_by_spread,
+    thickness_with_and_without,
+    thickness_with_geosynthetic,
+)
+from calc.inputs import Section
+from calc.inputs.tables.rig import Rig
+
+say = words_of(__name__)
+
+LEAST_STRENGTH, MOST_STRENGTH = 20.0, 80.0  # kPa, the range of the first method
+KEY = "platform_thickness"
+
+
+def thickness(sheet: Sheet, section: Section, rig: Rig) -> None:
+    """The larger thickness of both methods against that of the platform."""
+    strength = sheet["c_u"].array
+    spread, punching = _by_spread(sheet, section, rig), _by_punching(sheet, section, rig)
+    _least(sheet, section, rig)
+    scope = sheet.scope("thickness", say("title"))
+    required = scope(required_thickness, D_spr=spread, D_pun=punching, D_least=sheet.scopes["least"]["D_least"])
+    made = sheet.verdict(KEY, say("title"), effect=required, resistance=sheet["t_P"])
+    _range(sheet, rig, strength)
+    if made.state == "pass" and rig.proof is None and (strength < LEAST_STRENGTH).any():
+        # A pass there is none: on such ground the platform has to be proven.
+        sheet.leads[scope.name] = dict(made.case)
+        sheet.verdicts.remove(made)
+        why = say("alone", value=number_text(made.utilisation or 0.0, 2))
+        sheet.verdicts.append(replace(made, state="not verified", utilisation=None, note=why))
+
+
+def _range(sheet: Sheet, rig: Rig, strength: Array) -> None:
+    """Where the published method does not hold, something else has to prove the platform."""
+    below = [label for label, one in zip(sheet.axes["ground"], strength, strict=True) if one < LEAST_STRENGTH]
+    title = say("proof-title")
+    if not below:
+        sheet.not_applicable("platform_proof", title, say("proof-none"))
+    elif rig.proof is None:
+        sheet.not_verified("platform_proof", title, say("proof-missing", below=", ".join(below)))
+    else:
+        sheet.accepted("platform_proof", title, rig.proof)
+    if (strength > MOST_STRENGTH).any():
+        sheet.limitation("platform-stiff-ground", say("limitation-stiff-ground"), "BRE BR 470 (2004) ◦")
+
+
+def _by_spread(sheet: Sheet, section: Section, rig: Rig) -> Value:
+    """The second method, for every strength."""
+    scope = sheet.scope("spread", say("spread"))
+    sheet(sides_of_spread)
+    given_of_section(sheet, "tan_beta", section, "platform.rig.spread.value", rig.spread.value)
+    for step in (spread_square, spread_linear, spread_lack, thickness_by_spread):
+        scope(step)
+    return scope["D_spr"]
+
+
+def _least(sheet: Sheet, section: Section, rig: Rig) -> None:
+    scope = sheet.scope("least", say("least"))
+    given_of_section(scope, "D_abs", section, "platform.rig.least.thickness", rig.least.thickness)
+    given_of_section(scope, "f_WD", section, "platform.rig.least.over_track_width", rig.least.over_track_width)
+    scope(least_thickness)
+
+
+def _by_punching(sheet: Sheet, section: Section, rig: Rig) -> Value:
+    """The first method; with a geosynthetic the platform alone at low factors besides.
+
+    Below its range it is evaluated all the same, because it can only ask for more; what it verifies is nothing there.
+    """
+    scope = sheet.scope("punching", say("punching"))
+    given_of_section(scope, "K_pt", section, "platform.rig.punching.value", rig.punching.value)
+    scope(punching_shape_factor)
+    if rig.geosynthetic is None:
+        found = scope(thickness_by_punching)
+        _by_annex_c(sheet, found, "q_op")
+        return found
+    factor(scope, section, rig, "f_low", "standing_low", "extracting_low")
+    scope(design_platform_pressure, q_op="q_low", f_op="f_low")
+    given_of_section(scope, "T_geo", section, "platform.rig.geosynthetic.strength", rig.geosynthetic.strength)
+    scope(thickness_with_geosynthetic)
+    bare = scope(thickness_by_punching, q_op="q_low")
+    sheet.limitation("platform-geosynthetic", say("limitation-geosynthetic"), "project rule")
+    _by_annex_c(sheet, bare, "q_low")
+    return scope(thickness_with_and_without)
+
+
+def _by_annex_c(sheet: Sheet, found: Value, pressure: str) -> None:
+    """The same thickness with the earth pressure of the standard, which is printed beside the value that is given."""
+    scope = sheet.scope("annex_c", say("annex-c"))
+    for step in (mohr_angle_of_wall, passive_coefficient_of_annex_c, punching_coefficient_of_annex_c):
+        scope(step)
+    punching = sheet.scopes["punching"]
+    scope.take("s_pun", punching["s_pun"])
+    other = scope(thickness_by_punching, D_pun="D_punE", q_op=punching[pressure], K_pt="K_ptE")
+    largest, own = float(other.array.max()), float(found.array.max())
+    if largest > own:
+        turned = largest > float(sheet["t_P"].array) >= own
+        sheet.limitation(
+            "platform-earth-pressure",
+            say("limitation-earth-pressure", own=own, other=largest),
+            "EN 1997-1:2004, Annex C ◦",
+            turns=[KEY] if turned else [],
+        )

@@ -1,0 +1,298 @@
+"""The chapter on the working platform: rigs that stood, rigs that must fail, and what stays open."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomlkit
+
+from calc.chain import CHAPTERS, run_chapters
+from calc.engine.figure import Scene
+from calc.engine.sheet import Sheet, Verdict
+from calc.inputs import read_design
+from tests.chapters.rig_case import Change, on_platform
+from tests.chapters.settled import keys, state
+from tests.chapters.timed import BASE, layers
+
+approx = pytest.approx
+Verify = Callable[..., Sheet]
+NEEDED = ("basis", "ground", "columns", "unit_cell", "sleeve", "platform")
+
+
+@pytest.fixture
+def verify(tmp_path: Path) -> Verify:
+    """The chapter alone, with those that it reads, after changes of the test project."""
+
+    def made(*changes: Change) -> Sheet:
+        document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+        for change in changes:
+            change(document)
+        (tmp_path / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
+        design, done = read_design(tmp_path), dict[str, Sheet]()
+        run_chapters(design, design.sections[0], [one for one in CHAPTERS if one.key in NEEDED], done)
+        return done["platform"]
+
+    return made
+
+
+def verdict(sheet: Sheet, key: str) -> Verdict:
+    return next(one for one in sheet.verdicts if one.key == key)
+
+
+def ground(c_u: str) -> Change:
+    """The same strength before and after the columns."""
+    return lambda rig: rig.update(c_u=c_u, c_u_source="invented", c_u_after=c_u)
+
+
+def proven(rig: Any) -> None:
+    rig["proof"] = "trial loading, invented"
+
+
+def woven(rig: Any) -> None:
+    rig["geosynthetic"] = {"strength": "20 kN/m", "source": "invented"}
+    rig["factors"] |= {"standing_low": 1.25, "extracting_low": 1.05}
+
+
+def thirds(rig: Any) -> None:
+    rig["spread"]["value"] = 1 / 3
+
+
+def test_a_platform_that_stood_and_one_a_hand_thinner(verify: Verify) -> None:
+    """V8.2, extracting: 0.8203 m by punching, 0.4479 m by load spread of 1:2."""
+    stood, thin = (verify(on_platform(thickness=t)) for t in ("0.83 m", "0.73 m"))
+
+    made = verdict(stood, "platform_thickness")
+    assert made.state == "pass"
+    assert made.effect == approx(0.8203, abs=5e-5)
+    assert made.case["operation"] == "extracting"
+    assert state(thin, "platform_thickness") == "fail"
+    assert not verdict(stood, "platform_proof").applies
+    assert {one.state for one in stood.verdicts if one.utilisation} == {"pass"}
+
+
+def test_the_case_after_the_columns_counts(verify: Verify) -> None:
+    """Ground that the columns have softened, 25 to 21 kN/m², needs more than before them."""
+    sheet = verify(on_platform(lambda rig: rig.update(c_u_after="21 kPa"), thickness="0.83 m"))
+
+    assert verdict(sheet, "platform_thickness").case["ground"] == "after the columns"
+    assert state(sheet, "platform_thickness") == "fail"
+
+
+def test_a_geosynthetic_counts_twice_and_the_larger_governs(verify: Verify) -> None:
+    """V8.2: 0.6373 with it, 0.7049 without it at the low factors; load spread 1:3 asks for 0.6995 standing."""
+    sheet = verify(on_platform(woven, thirds, thickness="0.75 m"))
+    scope = sheet.scopes["punching"]
+
+    assert scope["D_geo"].array[:, 0] == approx([0.5844, 0.6373], abs=5e-5)
+    assert scope["D_pun"].array[:, 0] == approx([0.5713, 0.7049], abs=5e-5)
+    assert verdict(sheet, "platform_thickness").effect == approx(0.7049, abs=5e-5)
+    assert sheet.scopes["spread"]["D_spr"].array[:, 0] == approx([0.6995, 0.6719], abs=5e-5)
+    assert state(sheet, "platform_thickness") == "pass"
+    assert "platform-geosynthetic" in keys(sheet)
+
+
+def test_soft_ground_is_never_verified_by_the_methods_alone(verify: Verify) -> None:
+    """c_u 10: both methods are met by 1.70 m, but the published one ends at 20 kN/m²; a proof has to be given."""
+    alone = verify(on_platform(ground("10 kPa"), thickness="1.70 m"))
+    given = verify(on_platform(ground("10 kPa"), proven, thickness="1.70 m"))
+    thin = verify(on_platform(ground("10 kPa"), proven, thickness="1.60 m"))
+
+    assert state(alone, "platform_thickness") == state(alone, "platform_proof") == "not verified"
+    assert verdict(alone, "platform_thickness").required
+    assert "0.96" in verdict(alone, "platform_thickness").note
+    assert state(given, "platform_thickness") == "pass"
+    assert verdict(given, "platform_thickness").effect == approx(1.6388, abs=5e-5)
+    assert verdict(given, "platform_proof").accepted
+    assert state(thin, "platform_thickness") == "fail", "a proof does not turn a platform that is too thin"
+
+
+def test_twenty_is_within_the_range(verify: Verify) -> None:
+    assert not verdict(verify(on_platform(ground("20 kPa"))), "platform_proof").applies
+    assert state(verify(on_platform(ground("19.9 kPa"))), "platform_proof") == "not verified"
+    assert "platform-stiff-ground" in keys(verify(on_platform(ground("90 kPa"))))
+
+
+def test_a_track_near_the_edge_needs_more_and_a_proof_of_the_edge(verify: Verify) -> None:
+    """8.3: standing 1.0512, extracting 1.0307 with the outer long face left out."""
+
+    def near(rig: Any) -> None:
+        rig["edge_distance"] = "0.7 m"
+
+    def shown(rig: Any) -> None:
+        rig["edge_proof"] = "edge note, invented"
+
+    sheet = verify(on_platform(near, thickness="1.10 m"))
+    assert sheet.scopes["punching"]["D_pun"].array[:, 0] == approx([1.0512, 1.0307], abs=5e-5)
+    assert state(sheet, "platform_thickness") == "pass"
+    assert state(sheet, "platform_edge") == "not verified"
+    assert verdict(verify(on_platform(near, shown, thickness="1.10 m")), "platform_edge").accepted
+    assert state(verify(on_platform(near)), "platform_thickness") == "fail"
+
+
+def test_a_steep_edge_fails(verify: Verify) -> None:
+    """tan 40°/1.25 = 0.671 for a slope of 1:1.5 = 0.667 that stands and 1:1.4 = 0.714 that does not."""
+
+    def slope(text: str) -> Change:
+        return on_platform(lambda rig: rig.update(edge_slope=text))
+
+    assert state(verify(slope("1:1.5")), "platform_edge_slope") == "pass"
+    assert state(verify(slope("1:1.4")), "platform_edge_slope") == "fail"
+
+
+def test_tracks_close_together_are_verified_as_a_pair(verify: Verify) -> None:
+    """Clear distance 1.6 m against 2 · 0.8 + 0.9; by hand, standing: width 2.4 + 0.8 + 0.9, length 4.9."""
+
+    def close(rig: Any) -> None:
+        rig["track_distance"] = "2.4 m"
+
+    sheet = verify(on_platform(close))
+    made = verdict(sheet, "platform_pair")
+    pressure, bears = 2 * 240 * 0.8 * 4.0 / (4.1 * 4.9), 25 * 5.14 * (1 + 0.2 * 4.1 / 4.9)
+
+    assert sheet.scopes["pair"]["p_pair"].array[0] == approx(pressure)
+    assert sheet.scopes["pair"]["q_pair"].array[0, 0] == approx(bears)
+    assert made.state == "pass"
+    assert state(verify(on_platform(close, ground("11 kPa"))), "platform_pair") == "fail"
+    assert not verdict(verify(on_platform()), "platform_pair").applies
+
+
+def test_a_weak_platform_gives_way_under_the_track(verify: Verify) -> None:
+    def loose(rig: Any) -> None:
+        rig["phi"] = "28 deg"
+
+    assert state(verify(on_platform(loose)), "platform_material") == "fail"
+    assert state(verify(on_platform()), "platform_material") == "pass"
+
+
+def test_heads_take_the_load_of_their_cells(verify: Verify) -> None:
+    """By hand, standing: spread pressure, weight of the platform, over the area ratio, K_a of 32.5°, 0.405 m."""
+    sheet = verify(on_platform())
+    share = 0.5026548 / 3.3609580
+    stress = (240 * 0.8 * 4.0 / (1.7 * 4.9) + 18.0) / share
+
+    assert verdict(sheet, "platform_heads").effect == approx(0.405 * 0.300983 * stress, rel=1e-5)
+
+    def weak(document: Any) -> None:
+        document["sleeve"]["strength"] = "150 kN/m"
+
+    assert state(verify(on_platform(), weak), "platform_heads") == "fail"
+
+
+def test_load_and_pressure_give_the_same_rectangle(verify: Verify) -> None:
+    """V8.3: 600 kN with 0.8 m is 129.31 over 2.9 m; an operation of either kind stands beside the other."""
+
+    def by_load(rig: Any) -> None:
+        rig["operation"][0] = {"name": "standing", "relieves": False, "load": "600 kN",
+                               "eccentricity_along": "0.8 m", "eccentricity_across": "0 m"}  # fmt: skip
+
+    def all_by_load(rig: Any) -> None:
+        by_load(rig)
+        rig["operation"][1] = rig["operation"][0] | {"name": "extracting", "relieves": True}
+
+    mixed, both = verify(on_platform(by_load)), verify(on_platform(all_by_load))
+    assert mixed["q_tr"].array == approx([129.31, 220.0], abs=0.005)
+    assert mixed["L_eff"].array == approx([2.9, 2.2])
+    assert both["q_tr"].array == approx([129.31, 129.31], abs=0.005)
+
+
+def test_mats_spread_the_pressure_and_are_a_judgement(verify: Verify) -> None:
+    def on_mats(rig: Any) -> None:
+        rig["mats"] = {"width": "2.4 m", "source": "mat note, invented"}
+
+    sheet = verify(on_platform(on_mats))
+    assert sheet["q_lo"].array == approx([50.0, 220 / 3])
+    assert "platform_thickness" in next(one for one in sheet.limitations if one.key == "platform-mats").turns
+
+
+def test_strengths_of_the_file_are_used_where_the_rig_has_none(verify: Verify) -> None:
+    """The least of the layers before the columns; the remoulded strength of the first lift after them."""
+
+    def without(rig: Any) -> None:
+        del rig["c_u_after"], rig["c_u_after_source"]
+
+    def lift(document: Any) -> None:
+        document["first_lift"] = {
+            "thickness": "0.4 m", "machines": "dozer", "plant": "0 kPa", "machine_cover": "0.4 m", "placing": "tipped",
+            "remoulded_strength": "5 kPa", "panels": 3, "panel_width": "5 m", "source": "invented",
+        }  # fmt: skip
+
+    def softer(document: Any) -> None:
+        document["section"][0]["layer"][1]["c_u"] = "22 kPa"
+
+    sheet = verify(on_platform(without), lift, softer)
+    assert sheet["c_u"].array.tolist() == [22.0, 5.0]
+    assert "platform-remoulded" in keys(sheet)
+    bare = verify(on_platform(without), layers(c_u=None))
+    note = verdict(bare, "platform_thickness").note
+    assert state(bare, "platform_thickness") == "not verified"
+    assert "c_u" in note
+    assert "platform.rig.c_u_after" in note
+
+
+def test_strengths_beyond_the_layers_and_growing_by_columns_are_named(verify: Verify) -> None:
+    sheet = verify(on_platform(lambda rig: rig.update(c_u="40 kPa", c_u_source="invented", c_u_after="50 kPa")))
+
+    assert {"platform-strength", "platform-after"} <= keys(sheet)
+
+
+def test_factors_below_the_published_ones_are_named(verify: Verify) -> None:
+    def lower(rig: Any) -> None:
+        rig["factors"] |= {"standing": 1.3, "extracting": 1.2}
+
+    sheet = verify(on_platform(lower))
+    low = next(one for one in sheet.limitations if one.key == "platform-factors")
+    assert "1.6" in low.text
+    assert "1.2" not in low.text
+    assert "platform-factors" not in keys(verify(on_platform()))
+
+
+def test_the_earth_pressure_of_the_standard_would_turn_a_thickness_between_the_two(verify: Verify) -> None:
+    """0.820 m with 5.5, 0.877 m with 4.808."""
+
+    def turned(thickness: str) -> tuple[str, ...]:
+        sheet = verify(on_platform(thickness=thickness))
+        return next(one for one in sheet.limitations if one.key == "platform-earth-pressure").turns
+
+    assert turned("0.85 m") == ("platform_thickness",)
+    assert turned("0.90 m") == ()
+    low = verify(on_platform(lambda rig: rig["punching"].update(value=4.5)))
+    assert "platform-earth-pressure" not in keys(low)
+
+
+@pytest.mark.parametrize(
+    ("answer", "accepted"),
+    [("see note 7", True), ("not relevant because there is no structure near", False), (None, False)],
+)
+def test_without_a_rig_the_project_names_who_verifies_the_platform(
+    verify: Verify, answer: str | None, *, accepted: bool
+) -> None:
+    def answered(document: Any) -> None:
+        if answer is None:
+            del document["outside"]["platform_rig"]
+        else:
+            document["outside"]["platform_rig"] = answer
+
+    made = verdict(verify(answered), "platform_thickness")
+    assert made.accepted is accepted
+    assert made.required
+    assert made.state == ("pass" if accepted else "not verified")
+    assert ("note 7" in made.note) is accepted
+
+
+def test_the_page_has_operations_rules_and_the_track(chapters: Callable[..., dict[str, Sheet]]) -> None:
+    written = chapters(on_platform(woven))["platform"].page
+    operations, rules = written.tables
+    (figure,) = written.figures
+
+    assert [row[:3] for row in operations.rows] == [
+        ["standing", "cannot", "before the columns"],
+        ["standing", "cannot", "after the columns"],
+        ["extracting", "can", "before the columns"],
+        ["extracting", "can", "after the columns"],
+    ]
+    assert [row[0] for row in rules.rows][1] == "Certificate"
+    assert "3 m" in rules.rows[-1][1]
+    assert isinstance(figure, Scene)
+    assert figure.equal
+    assert chapters()["platform"].page.tables == []
