@@ -25,8 +25,8 @@ def test_run_tells_its_chapters_and_slip_searches_one_by_one(tmp_path: Path) -> 
     section = design.sections[0].key
     numbered = [one for one in lines if "slip surface or search" in one]
 
-    assert lines[0] == f"section {section}, Design basis (1 of 14)"
-    assert numbered[0] == f"section {section}, Global stability (8 of 14): slip surface or search 1"
+    assert lines[0] == f"section {section}, Design basis (1 of 15)"
+    assert numbered[0] == f"section {section}, Global stability (8 of 15): slip surface or search 1"
     assert numbered[-1].endswith(f" {answer.worked_out + force_asked.worked_out}")
 
     lines.clear()
