@@ -31,5 +31,5 @@ def test_run_tells_its_chapters_and_slip_searches_one_by_one(tmp_path: Path) -> 
 
     lines.clear()
     run_checks(design, lines.append)
-    assert len([one for one in lines if one.startswith(f"section {section}, ")]) == 14
+    assert len([one for one in lines if one.startswith(f"section {section}, ")]) == 15
     assert not any("search" in one for one in lines)

@@ -24,6 +24,14 @@ say = words_of(__name__)
 
 BEFORE, AFTER = "before the columns", "after the columns"
 PRANDTL = 5.14  # as the published method rounds it
+LENGTH, PRESSURE = say("length-title"), say("pressure-title")
+TITLES = {
+    "length": LENGTH,
+    "pressure": PRESSURE,
+    "load": say("load-title"),
+    "eccentricity_along": say("along-title"),
+    "eccentricity_across": say("across-title"),
+}
 
 
 def track_loads(sheet: Sheet, section: Section, rig: Rig) -> None:
@@ -62,8 +70,7 @@ def _by_both(sheet: Sheet, section: Section, rig: Rig, by_load: Mask) -> None:
     _by_sheet(stated, section, rig, by_load, length="L_sheet", pressure="q_sheet")
     statics = sheet.scope("statics", say("by-statics"), operation=rig.operations[int(by_load.argmax())].name)
     _by_statics(statics, section, rig, by_load, length="L_stat", pressure="q_stat")
-    for name, own, other in (("L_eff", "L_stat", "L_sheet"), ("q_tr", "q_stat", "q_sheet")):
-        title = say("length-title" if name == "L_eff" else "pressure-title")
+    for name, own, other, title in (("L_eff", "L_stat", "L_sheet", LENGTH), ("q_tr", "q_stat", "q_sheet", PRESSURE)):
         sheet.otherwise(name, statics[own], stated[other], title=title, note=say("either"))
 
 
@@ -95,7 +102,7 @@ def _over(scope: Scope, section: Section, rig: Rig, name: str, field: str, mask:
         name,
         [getattr(one, field) or 0.0 for one in rig.operations],
         ["operation"],
-        title=say(f"{field}-title"),
+        title=TITLES[field],
         origins=origins,
         mask=mask,
         reason=say("other-way"),

@@ -10,7 +10,7 @@ from calc.inputs.tables.rig import Rig
 
 say = words_of(__name__)
 
-RULES = 6
+CAN, CANNOT = say("can"), say("cannot")
 
 
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
@@ -37,7 +37,7 @@ def _operations(sheet: Sheet, rig: Rig) -> Table:
             TableColumn(words=AXIS_WORDS["ground"])]  # fmt: skip
     head += [TableColumn(symbol=name) for _, name in columns]
     rows = [
-        [one.name, say("can" if one.relieves else "cannot"), ground]
+        [one.name, CAN if one.relieves else CANNOT, ground]
         + [_cell(sheet, scope, name, {"operation": one.name, "ground": ground}) for scope, name in columns]
         for one in rig.operations for ground in sheet.axes["ground"]
     ]  # fmt: skip
@@ -51,7 +51,14 @@ def _cell(sheet: Sheet, scope: str, name: str, case: dict[str, str]) -> str:
 
 
 def _rules(rig: Rig) -> Table:
-    rows = [[say(f"rule-{k}"), say(f"rule-{k}-text", edge=rig.edge_distance)] for k in range(1, RULES + 1)]
+    rows = [
+        [say("rule-1"), say("rule-1-text")],
+        [say("rule-2"), say("rule-2-text")],
+        [say("rule-3"), say("rule-3-text")],
+        [say("rule-4"), say("rule-4-text")],
+        [say("rule-5"), say("rule-5-text")],
+        [say("rule-6"), say("rule-6-text", edge=rig.edge_distance)],
+    ]
     return Table("platform-rules", say("rules"), [TableColumn(words="when"), TableColumn(words="rule")], rows)
 
 

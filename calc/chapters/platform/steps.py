@@ -16,7 +16,7 @@ from calc.inputs.tables.rig import Rig
 say = words_of(__name__)
 
 FIELD = "platform_rig"
-RANGE = ("standing", "extracting"), (1.6, 1.2)
+PUBLISHED = (("standing", 1.6, say("standing")), ("extracting", 1.2, say("extracting")))
 
 
 def platform(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -80,7 +80,7 @@ def _material(sheet: Sheet) -> None:
 
 def _limits(sheet: Sheet, rig: Rig) -> None:
     """Where the methods and the data end."""
-    low = [say(name) for name, least in zip(*RANGE, strict=True) if getattr(rig.factors, name) < least]
+    low = [words for name, least, words in PUBLISHED if getattr(rig.factors, name) < least]
     if low:
         sheet.limitation("platform-factors", say("limitation-factors", low=" ".join(low)), "BRE BR 470 (2004) ◦",
                          turns=["platform_thickness", "platform_material", "platform_pair"])  # fmt: skip
