@@ -35,7 +35,10 @@ class Operation(Table):
         True,
     )
     pressure: Pressure | None = field(
-        "Pressure of the heavier track, uniform over its width and `length`; this or `load`.", "140 kPa", default=None
+        "Pressure of the heavier track, uniform over its width and `length`; this or `load`.",
+        "140 kPa",
+        default=None,
+        usual=("20 kPa", "800 kPa"),
     )
     length: Length | None = field("Length of the track that this pressure acts on.", "3.2 m", default=None)
     load: Load | None = field(
@@ -43,6 +46,7 @@ class Operation(Table):
         "eccentricities.",
         "600 kN",
         default=None,
+        usual=("50 kN", "3 MN"),
     )
     eccentricity_along: LengthOrNone | None = field("Eccentricity of the load along the tracks.", "0.8 m", default=None)
     eccentricity_across: LengthOrNone | None = field(
@@ -114,9 +118,9 @@ class Rig(Table):
     sheet: Words = field(
         "The rig sheet (EN 16228) that tracks and operations are taken from, with its number and date.", "RS-14 (2025)"
     )
-    track_width: Length = field("Width of a track.", "0.8 m")
-    track_length: Length = field("Length of a track on the ground.", "4.5 m")
-    track_distance: Length = field("Distance of the two tracks, centre to centre.", "3.2 m")
+    track_width: Length = field("Width of a track.", "0.8 m", usual=("0.4 m", "1.2 m"))
+    track_length: Length = field("Length of a track on the ground.", "4.5 m", usual=("2 m", "9 m"))
+    track_distance: Length = field("Distance of the two tracks, centre to centre.", "3.2 m", usual=("1.5 m", "7 m"))
     operations: tuple[Operation, ...] = field(
         "What the rig does, at least one operation of either kind.", "[[platform.rig.operation]]", name="operation",
         min_length=2, max_length=12,
@@ -129,7 +133,9 @@ class Rig(Table):
         "edge note E-1",
         default=None,
     )
-    phi: Friction = field("Friction angle of the platform material as placed, from tests.", "40 deg")
+    phi: Friction = field(
+        "Friction angle of the platform material as placed, from tests.", "40 deg", usual=("30 deg", "48 deg")
+    )
     phi_source: Words = field("The tests.", "shear box tests, report L-118")
     punching: PunchingCoefficient = field(
         "Coefficient of passive pressure times tan δ on the faces punched out of the platform.",
@@ -144,6 +150,7 @@ class Rig(Table):
         "Undrained strength below the platform before the columns; without it the least c_u of the soft layers.",
         "22 kPa",
         default=None,
+        usual=("5 kPa", "100 kPa"),
     )
     c_u_source: Words | None = field("Where it comes from.", "vane tests, report G-7", default=None)
     c_u_after: Strength | None = field(
@@ -151,6 +158,7 @@ class Rig(Table):
         "first_lift.remoulded_strength.",
         "14 kPa",
         default=None,
+        usual=("2 kPa", "100 kPa"),
     )
     c_u_after_source: Words | None = field("Where it comes from.", "vane tests at the trial columns", default=None)
     proof: Words | None = field(
