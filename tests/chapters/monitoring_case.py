@@ -100,7 +100,8 @@ _BEFORE: dict[str, dict[str, Sheet]] = {}
 def run_to_the_end(design: Design) -> dict[str, Sheet]:
     """The chapters of the first section by key; those before this one are made once for the same inputs."""
     section_of = design.sections[0]
-    *chapters, last = CHAPTERS
+    keys = [chapter.key for chapter in CHAPTERS]
+    *chapters, last = CHAPTERS[: keys.index("monitoring") + 1]
     key = repr(design.basis) + repr(section_of.model_copy(update={"monitoring": None}))
     if key not in _BEFORE:
         before: dict[str, Sheet] = {}
