@@ -125,12 +125,16 @@ class Scene:
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """One curve: values against depths (m below ground level), same length; a `limit` is drawn as one."""
+    """One curve: values against depths (m below ground level), same length.
+
+    A `limit` is drawn as one; `points` have a cross each.
+    """
 
     label: str
     values: tuple[float, ...]
     depths: tuple[float, ...]
     limit: bool = False
+    points: bool = False
 
 
 @dataclass(frozen=True, slots=True)

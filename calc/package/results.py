@@ -11,6 +11,7 @@ from calc.chain import Run, SectionRun
 from calc.engine.figure import Chart, Figure, Profile, Scene, TimeChart
 from calc.engine.sheet import Sheet, Step, Table, Value, Verdict, printed_numbers, printed_result, value_text
 from calc.engine.sheet.printing import printed_expression
+from calc.engine.sheet.values import SUMMED
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, equation
 from calc.numbering import own_key
@@ -34,6 +35,7 @@ def results(run: Run) -> Json:
         },
         "date": design.project.revisions[-1].date.isoformat(),
         "inputs_sha256": design.sha256,
+        **({"data_sha256": design.results_file.sha256} if design.results_file else {}),
         "outcome": run.outcome,
         "governing": _governing(run),
         "sections": [
@@ -147,7 +149,7 @@ def _by_symbol(step: Step, found: Callable[[Value], Any]) -> Json:
 
 
 def _values(step: Step, case: Mapping[str, str]) -> Json:
-    """The inputs at the printed case; all layers where the formula sums over them."""
+    """The inputs at the printed case; all layers or readings where the formula sums over them."""
     summed = step.formula is not None and _sums(step.formula.tree)
     read = _by_symbol(step, lambda value: _at(value, case, summed))
     return {name: {"value": numbers, "unit": symbol(name).unit} for name, numbers in read.items()}
@@ -157,12 +159,12 @@ def _sums(tree: Node) -> bool:
     return tree.kind in LAYER_SUMS or any(_sums(child) for child in tree.children)
 
 
-def _at(value: Value, case: Mapping[str, str], layers: bool) -> Any:
-    """The numbers at a case: whole along an axis that the case leaves open, and along the layers if they are summed."""
+def _at(value: Value, case: Mapping[str, str], summed: bool) -> Any:
+    """The numbers at a case: whole along an axis that the case leaves open, and along one that is summed over."""
     chosen = {
         axis.name: case[axis.name]
         for axis in value.axes
-        if case.get(axis.name) in axis.labels and not (layers and axis.name == "layer")
+        if case.get(axis.name) in axis.labels and not (summed and axis.name in SUMMED)
     }
     return value.at(**chosen).lanes()
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 import calc.formulas  # noqa: F401 - declares the symbols
-from calc.engine.formula import over_layers, over_layers_above
+from calc.engine.formula import over_layers, over_layers_above, over_readings
 from calc.engine.typeset import Node, Numbers, parse, with_numbers
 from tests.engine.mathml_reader import printed_key, read_equation
 
@@ -25,6 +25,7 @@ NUMPY: dict[str, Any] = {
     "pi": math.pi,
     "over_layers": over_layers,
     "over_layers_above": over_layers_above,
+    "over_readings": over_readings,
 }
 LAYER_COUNT = 3
 CHOICES = {
@@ -32,7 +33,7 @@ CHOICES = {
     "function": ONE_ARGUMENT,
     "choice": TWO_ARGUMENTS,
     "relation": ("<", "<=", ">", ">="),
-    "total": ("over_layers", "over_layers_above"),
+    "total": ("over_layers", "over_layers_above", "over_readings"),
     "layered": LAYERED,
 }
 

@@ -115,7 +115,7 @@ SEEDED_IN_MATHML: dict[str, tuple[str, Any]] = {
     "bracket behind minus lost": ("needs_brackets", lose_right_brackets),
     "log10 printed as ln": ("_FUNCTION_NAMES", wrong_names("log10", "ln")),
     "minimum printed as max": ("_FUNCTION_NAMES", wrong_names("minimum", "max")),
-    "layers above printed as layers": ("LAYER_SUMS", {"over_layers": "layers", "over_layers_above": "layers"}),
+    "layers above printed as layers": ("LAYER_SUMS", {**grammar.LAYER_SUMS, "over_layers_above": "layers"}),
     "bracket lost as if round a fraction": ("is_fraction", lambda tree: tree.kind == "binary"),
     "product sign lost": ("_THIN", ""),
 }

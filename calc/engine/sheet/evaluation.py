@@ -7,17 +7,20 @@ from numpy.typing import NDArray
 
 from calc.engine.formula import Formula, FormulaError
 from calc.engine.sheet.steps import Input
-from calc.engine.sheet.values import Axis, Mask, SheetError, Value, spread, union_axes
+from calc.engine.sheet.values import SUMMED, Axis, Mask, SheetError, Value, spread, union_axes
 from calc.engine.typeset import LAYER_SUMS, Node
 
 
 def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: str) -> Value:
-    """The value of a formula's result over the union of its inputs' axes, less a layer axis that is summed over."""
+    """The value of a formula's result over the union of its inputs' axes, less a summed one of layers or readings."""
     values = [given.value for given in inputs.values()]
     axes = union_axes(values)
-    layered = {name for name, given in inputs.items() if "layer" in given.value.axis_names}
+    layered = {name for name, given in inputs.items() if not set(SUMMED).isdisjoint(given.value.axis_names)}
     if not _sums_have_layers(formula.tree, layered):
-        message = f"{where}: {formula.id} sums over layers something that has no layer axis"
+        message = f"{where}: {formula.id} sums over layers or readings something that has no such axis"
+        raise SheetError(message)
+    if {axis.name for axis in axes}.issuperset(SUMMED):
+        message = f"{where}: {formula.id} has layers and readings, and a sum could be over either"
         raise SheetError(message)
     kept = axes if not layered or _keeps_layers(formula.tree, layered) else axes[:-1]
     arrays = {name: spread(given.value.array, given.value.axes, axes) for name, given in inputs.items()}
@@ -40,7 +43,7 @@ def reason_of(values: Sequence[Value]) -> str:
 
 def _keeps_layers(tree: Node, layered: set[str]) -> bool:
     """Whether the result still has a layer axis: a full sum takes it away, a sum of the layers above does not."""
-    if tree.kind == "over_layers":
+    if tree.kind in {"over_layers", "over_readings"}:
         return False
     if tree.kind in {"symbol", "over_layers_above"}:
         return tree.kind != "symbol" or tree.text in layered
@@ -71,7 +74,7 @@ def _lacking(tree: Node, masks: Mapping[str, NDArray[np.generic]]) -> Mask:
     lacking = np.zeros((1,) * next(iter(masks.values())).ndim, dtype=bool)
     for child in tree.children:
         lacking = lacking | _lacking(child, masks)
-    if tree.kind == "over_layers":
+    if tree.kind in {"over_layers", "over_readings"}:
         return np.asarray(lacking.any(axis=-1, keepdims=True))
     if tree.kind == "over_layers_above":
         through = np.logical_or.accumulate(lacking, axis=-1)

@@ -9,7 +9,7 @@ from typing import Self
 import numpy as np
 
 from calc.engine.sheet.steps import Input, Step
-from calc.engine.sheet.values import AXIS_ORDER, Value
+from calc.engine.sheet.values import AXIS_ORDER, SUMMED, Value
 from calc.engine.symbols import INTO_COHERENT, SHIFTED, symbol
 from calc.engine.typeset import Node, Numbers, plain, with_numbers
 
@@ -30,6 +30,7 @@ AXIS_WORDS = {
     "operation": "operation",
     "ground": "ground",
     "soil": "soil",
+    "reading": "reading",
     "layer": "layer",
 }
 LEAST_TYPED, MOST_TYPED = 1e-4, 1e6  # between which a typed number is written without a power of ten
@@ -87,11 +88,11 @@ def printed_numbers(step: Step, case: Case, *, write: Callable[[Node, Numbers], 
     """The right side of a step with numbers in place of symbols, at one case, as it is typed or set."""
     if step.formula is None:
         return ""
-    layers = _layer_labels(step)
+    summed, layers = _summed_labels(step)
     own = step.value.labels("layer").index(case["layer"]) if "layer" in step.value.axis_names else 0
 
     def at(layer: int | None) -> Case:
-        return case if layer is None else {**case, "layer": layers[layer]}
+        return case if layer is None else {**case, summed: layers[layer]}
 
     numbers = Numbers(
         text=lambda name, layer: coherent_text(step.inputs[name].value, at(layer), step.inputs[name].symbol),
@@ -160,11 +161,13 @@ def case_words(case: Case) -> str:
     return ", ".join(label_words(name, case[name]) for name in AXIS_ORDER if name in case)
 
 
-def _layer_labels(step: Step) -> tuple[str, ...]:
+def _summed_labels(step: Step) -> tuple[str, tuple[str, ...]]:
+    """The axis that a sum of the step runs over, with its labels."""
     for given in step.inputs.values():
-        if "layer" in given.value.axis_names:
-            return given.value.labels("layer")
-    return ()
+        for name in SUMMED:
+            if name in given.value.axis_names:
+                return name, given.value.labels(name)
+    return "layer", ()
 
 
 def _holds(condition: Node, inputs: Mapping[str, Input], case: Case) -> bool:

@@ -12,11 +12,12 @@ from calc.engine.symbols import symbol
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-# The layer axis is last, because formulas sum over it.
+# Formulas sum over the last axis of their inputs: over layers, or over readings, which never stand beside layers.
 AXIS_ORDER = (
     "variant", "stage", "ratio", "position", "load", "combination", "stiffness", "course", "date", "trigger", "point",
-    "operation", "ground", "soil", "layer",
+    "operation", "ground", "soil", "reading", "layer",
 )  # fmt: skip
+SUMMED = ("reading", "layer")
 
 
 class SheetError(ValueError):

@@ -1,7 +1,7 @@
 """The closed grammar of formulas, read from the syntax tree of a Python expression.
 
 The grammar is a whitelist. It knows numbers, declared symbols, π, ``+ - * / **``, unary minus, one comparison (as the
-condition of a ``where``), a short list of functions, and sums over layers. Anything else is refused at import.
+condition of a ``where``), a short list of functions, and sums over layers or readings. All else is refused at import.
 """
 
 import ast
@@ -36,7 +36,7 @@ FUNCTIONS = {
     "maximum": 2,
     "absolute": 1,
 }
-LAYER_SUMS = {"over_layers": "layers", "over_layers_above": "layers above"}
+LAYER_SUMS = {"over_layers": "layers", "over_layers_above": "layers above", "over_readings": "readings"}
 PRINTED_FUNCTIONS = {"log": "ln", "log10": "log10", "minimum": "min", "maximum": "max", "absolute": "abs"}
 
 _OPERATORS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/", ast.Pow: "**"}
