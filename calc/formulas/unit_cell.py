@@ -46,7 +46,6 @@ _("kappa_0", "κ_0", "kPa", 2, "radial stress at the wall per radial strain whil
 _("rho_0", "ρ_0", "kPa", 3, "radial stress at the wall per vertical strain in the plastic stage, sleeve slack")
 _("K_0s", "K_{0,s}", "-", 5, "at-rest coefficient of the soil, applied to the stress increment")
 _("E_ref", "E_{ref}", "kPa", 1, "oedometer modulus of the soil at the reference pressure")
-_("p_ref", "p_{ref}", "kPa", 1, "reference pressure of the oedometer modulus")
 _("m", "m", "-", 3, "exponent of the stress-dependent modulus")
 _("Ds_pos", "Δs", "m", 1, "difference of the settlements of centre and crest edge", shown="mm")
 _("s_cen", "s_{centre}", "m", 1, "settlement at the centre", shown="mm")
