@@ -129,10 +129,21 @@ def package_pdf(
     attached = (
         Attached("project.toml", run.design.text, "application/toml", "Source", "Inputs as typed"),
         Attached(RESULTS_NAME, recorded, "application/json", "Data", "All results, unrounded"),
+        *_data(run),
         *more,
     )
     dated = run.design.project.revisions[-1].date
     return set_pieces(documents, attached, dated, means, tell, whole=not chapters)
+
+
+def _data(run: Run) -> list[Attached]:
+    """The file of results of tests that the project names."""
+    file = run.design.results_file
+    if file is None:
+        return []
+    kind = {"csv": "text/csv", "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
+    mime = kind.get(file.name.rpartition(".")[2], "text/plain")
+    return [Attached(file.name, file.content, mime, "Source", "Results of tests in the ground")]
 
 
 def _silent(_text: str) -> None:

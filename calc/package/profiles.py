@@ -15,6 +15,7 @@ NAMES = 34.0
 WIDEST_PANEL = 50.0
 MANY = 3  # curves from which a panel that stands alone takes the whole width
 SMALL = SIZES["small"]
+CROSS, POINT = 0.7, Pen(0.2, INK)
 
 
 def draw_profile(profile: Profile) -> Canvas:
@@ -68,14 +69,20 @@ def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: t
     canvas.text((left + text_width(title, SIZES["normal"]) * 1.08 + 1.0, top - 5.2), unit, size=SMALL, colour=QUIET)
     pens = list(_pens(panel.series))
     for one, pen in zip(panel.series, pens, strict=True):
-        canvas.line(polyline(one.values, one.depths, across, down), pen)
-    names = [(one.label, pen) for one, pen in zip(panel.series, pens, strict=True)]
+        places = list(polyline(one.values, one.depths, across, down))
+        if one.points:
+            for x, y in places:
+                canvas.line([(x - CROSS, y - CROSS), (x + CROSS, y + CROSS)], POINT)
+                canvas.line([(x - CROSS, y + CROSS), (x + CROSS, y - CROSS)], POINT)
+        else:
+            canvas.line(places, pen)
+    names = [(one.label, pen) for one, pen in zip(panel.series, pens, strict=True) if not one.points]
     if len(profile.panels) == 1 and len(names) > MANY:
         curves = [entry for entry in names if entry[1] is not LIMIT]
         below = legend(canvas, curves, left, bottom + 4.0, right)
         for entry in [entry for entry in names if entry[1] is LIMIT]:
             below = legend(canvas, [entry], left, below, right)
-    elif len(names) > 1 or names[0][0]:
+    elif len(names) > 1 or (names and names[0][0]):
         for row, entry in enumerate(names):
             legend(canvas, [entry], left, bottom + 4.0 + 3.2 * row, right)
 

@@ -26,6 +26,7 @@ SUBJECTS = (
     ("Filters", ("filters",)),
     ("Construction", ("construction",)),
     ("Monitoring", ("monitoring",)),
+    ("Results of tests", ("ground_model",)),
 )
 # What prints in full on other pages, with the name of their place.
 ELSEWHERE: tuple[tuple[Path, str, str], ...] = (

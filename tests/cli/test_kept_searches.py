@@ -70,7 +70,7 @@ def test_what_is_issued_or_computed_again_reads_no_kept_answer(
     project = write_project(tmp_path / "bank", *FIRST)
     command("issue", project)
     assert len(seen) == 1
-    _results((project / "project.toml").read_bytes())
+    _results((project / "project.toml").read_bytes(), {})
     assert len(seen) == 2
     assert "kept answers are asked for" in command("check", project).stderr
     assert not folder.exists()

@@ -1,6 +1,6 @@
 """Computing an issued revision again from its stored inputs, and what the changelog says about the difference."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -58,7 +58,8 @@ def rerun(store: Store, entry: Entry) -> Rerun:
     stored = content_of(store, manifest.file("results"))
     same = manifest.program.fingerprint == this_program().fingerprint
     try:
-        now = _results(content_of(store, manifest.file("inputs")))
+        data = {one.name: content_of(store, one) for one in manifest.files if one.role == "data"}
+        now = _results(content_of(store, manifest.file("inputs")), data)
     except (InputErrors, CalculationError) as error:
         return Rerun(manifest, same, False, None, (), str(error))
     before, after = read_recorded(stored, "stored results"), read_recorded(now, "new results")
@@ -69,10 +70,12 @@ def rerun(store: Store, entry: Entry) -> Rerun:
     return Rerun(manifest, same, identical, changes, _causes(differ, inputs), "")
 
 
-def _results(inputs: bytes) -> bytes:
-    """The results of a project file, computed anew."""
+def _results(inputs: bytes, data: Mapping[str, bytes]) -> bytes:
+    """The results of a project file with the file of results that lay beside it, computed anew."""
     with TemporaryDirectory(prefix="sandsleeve-") as folder:
         (Path(folder) / "project.toml").write_bytes(inputs)
+        for name, content in data.items():
+            (Path(folder) / name).write_bytes(content)
         design = read_design(Path(folder))
     return results_text(run_checks(design)).encode()
 

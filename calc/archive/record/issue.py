@@ -65,6 +65,8 @@ def prepare(store: Store, run: Run, tell: Callable[[str], None], means: Means = 
     refuse_run(run, status)
     recorded = results_text(run).encode()
     files, words = {"inputs": design.text, "results": recorded}, chain_words(entries)
+    if design.results_file:
+        files["data"] = design.results_file.content
     inside: list[Attached] = []
     if issued:
         _refuse_rewritten(store, design, issued[-1])
@@ -92,8 +94,9 @@ def issue(store: Store, prepared: Prepared) -> Entry:
     """
     design = prepared.design
     status_to_issue(design, issued_of(store, store.entries(), design))
+    names = FILES | ({"data": design.results_file.name} if design.results_file else {})
     stored = tuple(
-        StoredFile(name=FILES[role], role=role, sha256=store.put(content), size=len(content))  # type: ignore[arg-type]
+        StoredFile(name=names[role], role=role, sha256=store.put(content), size=len(content))  # type: ignore[arg-type]
         for role, content in prepared.files.items()
     )
     return store.append(lambda entries: _manifest(store, prepared, stored, entries))

@@ -119,7 +119,9 @@ def _label(design: Design, issued: Sequence[Manifest]) -> Iterator[InputError]:
     newest = design.project.revisions[-1]
     for one in issued:
         if same_label(one.revision.label, newest.label):
+            data = [stored.sha256 for stored in one.files if stored.role == "data"]
             same = one.file("inputs").sha256 == design.sha256
+            same = same and data == ([design.results_file.sha256] if design.results_file else [])
             what = "these inputs" if same else "other inputs; a change needs a line of its own in the revision record"
             when = f"{one.revision.label} was issued on {one.issued_at:%Y-%m-%d}"
             must = f"be a label that is not issued yet: {when} with {what}"

@@ -39,7 +39,7 @@ class StoredFile(Part):
     """A file of the revision: its name for people, and the hash under which it is stored."""
 
     name: FileName
-    role: Literal["inputs", "results", "package", "review", "changes", "signed"]
+    role: Literal["inputs", "results", "package", "review", "changes", "signed", "data"]
     sha256: Sha256
     size: Annotated[int, Field(ge=0, le=LARGEST_FILE)]
 

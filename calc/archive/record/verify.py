@@ -193,6 +193,7 @@ def _inside(store: Store, manifest: Manifest) -> Iterator[str]:
         found = attachment_digests(package)
         roles = {one.role for one in manifest.files}
         names = INSIDE | {role: name for role, name in ALSO_INSIDE.items() if role in roles}
+        names |= {one.role: one.name for one in manifest.files if one.role == "data"}
         wanted = {name: manifest.file(role).sha256 for role, name in names.items()}
     except DamagedArchive as error:
         yield str(error)

@@ -20,7 +20,7 @@ def read_ground(file: Path) -> list[Ground]:
     if len(content) > LARGEST:
         raise _refusal(name, f"not be larger than {LARGEST // 1_000_000} MB", "a larger file")
     if ending == ".xlsx":
-        return grounds_of_rows(_sheet(content, name), name)
+        return grounds_of_rows(sheet_of(content, name), name)
     try:
         text = text_of(content)
     except UnicodeDecodeError as error:
@@ -28,7 +28,8 @@ def read_ground(file: Path) -> list[Ground]:
     return grounds_of_ags(text, name) if ending == ".ags" else grounds_of_rows(rows_of_csv(text), name)
 
 
-def _sheet(content: bytes, name: str) -> list[list[str]]:
+def sheet_of(content: bytes, name: str) -> list[list[str]]:
+    """The cells of the first sheet of a workbook; a file that is none as `InputErrors`."""
     from zipfile import BadZipFile  # noqa: PLC0415  # beside the optional package that raises it
 
     try:

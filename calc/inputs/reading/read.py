@@ -11,6 +11,8 @@ from typing import Annotated, Any
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
+from calc.inputs.ground_file.results import ResultsFile, read_results
+from calc.inputs.ground_file.selection import GROUND_MODEL_RULES
 from calc.inputs.reading.cautions import Caution, cautions
 from calc.inputs.reading.document import DOCUMENT_RULES, Document
 from calc.inputs.reading.field_list import list_headers
@@ -32,7 +34,7 @@ from calc.inputs.tables.rules import SECTION_RULES, Problem, Problems
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.site_rules import SITE_RULES
 
-RULES = (*SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES)
+RULES = (*SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES)
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}
 
@@ -52,6 +54,7 @@ class Design:
     sha256: str
     provenance: Mapping[str, Provenance]
     cautions: tuple[Caution, ...] = ()
+    results_file: ResultsFile | None = None
 
 
 def read_design(project: FilePath) -> Design:
@@ -67,12 +70,38 @@ def read_design(project: FilePath) -> Design:
         *((error, None) for error in _validation_errors(source, [], _common_details(source.document))),
         *((error, _section_of(detail, labels)) for detail in details for error in
           _validation_errors(source, sections, [detail])),
-        *_broken_rules(source, sections, labels, readable),
     ]  # fmt: skip
+    results_file, wrong = _results_file(source, sections, labels)
+    found += [*wrong, *_broken_rules(source, sections, labels, readable, results_file)]
     errors = [*source.mistakes, *told_once(found, labels)]
     if errors:
         raise InputErrors(errors)
-    return _design(source, sections, Document.model_validate(document))
+    return _design(source, sections, Document.model_validate(document), results_file)
+
+
+def _results_file(
+    source: Source, sections: list[Merged], labels: list[str]
+) -> tuple[ResultsFile | None, list[tuple[InputError, str | None]]]:
+    """The file of results that the sections name, or what is wrong with it; a project has one."""
+    named = [(section, label, model["file"]) for section, label in zip(sections, labels, strict=True)
+             if isinstance(model := section.table.get("ground_model"), dict)
+             and isinstance(model.get("file"), str)]  # fmt: skip
+    if not named:
+        return None, []
+    section, label, name = named[0]
+    at = ("ground_model", "file")
+    other = [(one.stands_at(at), key) for one, key, file in named if file != name]
+    if other:
+        must = f'be "{name}" as in the other sections: a project has one file of results'
+        return None, [(source.error(place, must, source.shown_text(place)), key) for place, key in other]
+    try:
+        return read_results(source.file.parent, name), []
+    except InputErrors as errors:
+        return None, [(error, None) for error in errors.errors]
+    except (ValueError, OSError) as error:
+        place = section.stands_at(at)
+        must = str(error) if isinstance(error, ValueError) else "be a file that can be read"
+        return None, [(source.error(place, must, source.shown_text(place)), label)]
 
 
 def _label(source: Source, index: int) -> str:
@@ -156,13 +185,19 @@ def _validation_errors(source: Source, sections: list[Merged], details: Iterable
 
 
 def _broken_rules(
-    source: Source, sections: list[Merged], labels: list[str], readable: dict[str, Any]
+    source: Source,
+    sections: list[Merged],
+    labels: list[str],
+    readable: dict[str, Any],
+    results_file: ResultsFile | None,
 ) -> Iterator[tuple[InputError, str | None]]:
     """What breaks a rule between values, with the key of its section; nothing where a line cannot be read."""
     if source.mistakes:
         return
     basis = readable.get("basis")
     shared = {"gamma_w": basis.gamma_w, "sublayer_max": basis.sublayer_max} if basis else {}
+    if results_file is not None:
+        shared["results_file"] = results_file
     parts = [_partly(Section, section.table)[0] for section in sections]
     for section, values, label in zip(sections, parts, labels, strict=True):
         soils = _known_soils(section, values, parts)
@@ -201,7 +236,7 @@ def _error(source: Source, path: Path, problem: Problem) -> InputError:
     return source.error(path, problem.must, got)
 
 
-def _design(source: Source, merged: list[Merged], document: Document) -> Design:
+def _design(source: Source, merged: list[Merged], document: Document, results_file: ResultsFile | None) -> Design:
     origins = provenance(document, (), "", source, lambda path: path)
     told = list(cautions(document, source, lambda path: path))
     sections = []
@@ -222,6 +257,7 @@ def _design(source: Source, merged: list[Merged], document: Document) -> Design:
         source.sha256,
         origins,
         tuple(sorted(dict.fromkeys(told), key=lambda one: (one.line, one.column))),
+        results_file,
     )
 
 

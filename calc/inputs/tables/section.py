@@ -13,6 +13,7 @@ from calc.inputs.tables.construction import Construction
 from calc.inputs.tables.embankment import Embankment, Platform, Traffic
 from calc.inputs.tables.filters import Filters, Plug
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
+from calc.inputs.tables.ground_model import GroundModel
 from calc.inputs.tables.load_transfer import LoadTransfer
 from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
@@ -86,6 +87,9 @@ class Section(Table):
     uplift: Uplift | None = field("Uplift by a head above the water level.", "[uplift]", default=None)
     construction: Construction | None = field("What the site needs.", "[construction]", default=None)
     monitoring: Monitoring | None = field("What is measured, and levels to act at.", "[monitoring]", default=None)
+    ground_model: GroundModel | None = field(
+        "Results of tests, and the values that rest on them.", "[ground_model]", default=None
+    )
 
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
     _halvings: int = PrivateAttr(default=0)
