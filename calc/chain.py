@@ -24,6 +24,8 @@ from calc.chapters.filters.page import page as filters_page
 from calc.chapters.filters.steps import filters
 from calc.chapters.ground.page import page as ground_page
 from calc.chapters.ground.steps import ground
+from calc.chapters.ground_model.page import page as ground_model_page
+from calc.chapters.ground_model.steps import ground_model
 from calc.chapters.load_transfer.page import page as load_transfer_page
 from calc.chapters.load_transfer.steps import load_transfer
 from calc.chapters.monitoring.page import page as monitoring_page
@@ -122,6 +124,13 @@ CHAPTERS = (
     Chapter("monitoring", "Monitoring", "expected readings and trigger levels", monitoring, monitoring_page),
     Chapter(
         "platform", "Working platform", "the platform under the rig that installs the columns", platform, platform_page
+    ),
+    Chapter(
+        "ground_model",
+        "From measurements to characteristic values",
+        "characteristic values against results of tests",
+        ground_model,
+        ground_model_page,
     ),
 )
 

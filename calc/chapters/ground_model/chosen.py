@@ -1,0 +1,122 @@
+"""A value of the project with its readings, and where its numbers come from."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from calc.chapters.shared.frame import origin_of
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+from calc.inputs.ground_file.selection import Reading
+from calc.inputs.tables.ground import Layer
+from calc.inputs.tables.ground_model import HIGH, ChosenValue
+
+say = words_of(__name__)
+
+READING = "reading"
+PRINTED = {"c_u": "c_u", "sigma_p": "sigma_pc", "E_oed_ref": "E_ref"}
+
+
+@dataclass
+class Chosen:
+    """One entry of the table with what it selects; ``estimate`` and ``deviation`` are symbols once there are any.
+
+    ``trend`` is the estimate along a trend with depth where the constant one governs.
+    """
+
+    sheet: Sheet
+    design: Design
+    section: Section
+    layer: Layer
+    value: ChosenValue
+    index: int
+    readings: tuple[Reading, ...]
+    file: str
+    estimate: str = ""
+    deviation: str = ""
+    trend: Value | None = None
+    significant: bool = False
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def key(self) -> str:
+        """The name of the scope, and of the verdict behind ``value_``."""
+        return f"{self.value.parameter}_{self.layer.key}_{self.value.test}"
+
+    @property
+    def title(self) -> str:
+        """What is estimated: quantity, layer, test."""
+        return say(
+            "title", what=symbol(PRINTED[self.value.parameter]).plain, layer=self.layer.name, test=self.value.test
+        )
+
+    @property
+    def high_is_unsafe(self) -> bool:
+        """Whether a value above the estimate is on the unsafe side."""
+        return self.value.unsafe == HIGH
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """The readings by their ids."""
+        return tuple(one.first.id for one in self.readings)
+
+    @property
+    def cites(self) -> str:
+        """The tests that the value rests on, and where they stand."""
+        places = numbered(dict.fromkeys(one.first.location for one in self.readings))
+        rows = numbered(str(row.row) for one in self.readings for row in one.rows)
+        return say("cites", count=len(self.readings), test=self.value.test, places=places, rows=rows, file=self.file)
+
+    @property
+    def top(self) -> float:
+        """Depth of the top of the layer in m."""
+        before = self.section.layers[: self.section.layers.index(self.layer)]
+        return sum(one.thickness for one in before)
+
+    def from_file(self) -> Origin:
+        """The field that names the file of results."""
+        return origin_of(self.section, "ground_model.file")
+
+    def given_of_field(self, scope: Scope, name: str, attribute: str, number: float) -> Value:
+        """Give a symbol the value of a field of the entry."""
+        path = f"ground_model.value.{self.index}.{attribute}"
+        return scope.given(name, number, origin=origin_of(self.section, path))
+
+    def given_of_rows(self, scope: Scope, name: str, column: str, otherwise: str = "") -> Value:
+        """Give a symbol a column of the file, and a field of the entry to readings whose row has no number there."""
+        rows = [one.first for one in self.readings]
+        spare: float = getattr(self.value, otherwise).value if otherwise and getattr(self.value, otherwise) else 0.0
+        path = f"ground_model.value.{self.index}.{otherwise}.value"
+        origins = [self.from_file() if column in one.values else origin_of(self.section, path) for one in rows]
+        return scope.given(
+            name, [one.values.get(column, spare) for one in rows], [READING], origin=origins, origin_axis=READING,
+            note=say("column", column=column, file=self.file),
+        )  # fmt: skip
+
+    def depths(self, scope: Scope) -> Value:
+        """Give the depths of the readings."""
+        return scope.given(
+            "z_j", [one.first.depth for one in self.readings], [READING], origin=self.from_file(),
+            note=say("column", column="depth", file=self.file),
+        )  # fmt: skip
+
+    def open(self, why: str) -> None:
+        """Say why there is no verdict."""
+        self.sheet.not_verified(f"value_{self.key}", self.verdict, f"{why} {self.cites}", required=self.value.required)
+
+    @property
+    def verdict(self) -> str:
+        """The title of the verdict."""
+        return say("not-above", title=self.title) if self.high_is_unsafe else say("not-below", title=self.title)
+
+
+def numbered(texts: Iterable[str]) -> str:
+    """Some texts in a row; whole numbers that follow each other as a range."""
+    parts: list[list[str]] = []
+    for text in texts:
+        if parts and text.isdigit() and parts[-1][-1].isdigit() and int(text) == int(parts[-1][-1]) + 1:
+            parts[-1] = [parts[-1][0], text]
+        else:
+            parts.append([text])
+    return ", ".join("–".join(part) for part in parts)

@@ -1,0 +1,146 @@
+"""The page on characteristic values: what each rests on, estimates beside values used, plots over depth."""
+
+from collections.abc import Iterator, Sequence
+from math import log10
+
+from calc.chapters.ground_model.chosen import READING, Chosen
+from calc.chapters.shared.tables import boundaries
+from calc.engine.figure import Panel, Profile, Series, symbol_text
+from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, Value, number_text, value_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+from calc.inputs.ground_file.results import ResultsFile
+from calc.inputs.ground_file.selection import Reading
+
+say = words_of(__name__)
+
+PANELS = {"c_u": "c_u", "sigma_p": "sigma_pc", "E_oed_ref": "E_ref"}
+MEASURED = (
+    "c_fv",
+    "I_P",
+    "w_L",
+    "mu_v",
+    "q_cc",
+    "u_2",
+    "q_t",
+    "sigma_vi",
+    "q_net",
+    "B_q",
+    "c_uDu",
+    "m_fit",
+    "x_r",
+    "x_low",
+    "x_up",
+    "x_use",
+)
+ABSENT = "–"
+SECONDS = 86400.0
+MOST_PANELS = 3
+
+
+def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+    """Summary, readings of every value, what was left out, plots."""
+    file, model = design.results_file, section.ground_model
+    if file is None or model is None:
+        return
+    found: list[Chosen] = of.sheet.kept["chosen"]
+    of.notes.append(say("file-note", file=file.name, digest=file.sha256, report=model.source))
+    if found:
+        of.tables.append(_summary(of, found))
+        of.tables += [_readings(of, one, file, model.source) for one in found]
+        of.tables += _left_out(found)
+        of.figures += _figures(of, found, section)
+    panels = list(_plots(of.sheet.kept["plotted"]))
+    if panels:
+        of.figures.append(
+            Profile("plots", say("plots-title"), say("plots-alt"), say("depth-label"), tuple(panels),
+                    boundaries(section), say("plots-note"))
+        )  # fmt: skip
+
+
+def _summary(of: Page, found: Sequence[Chosen]) -> Table:
+    names = ("n_x", "x_av", "s_x", "V_x", "k_n", "x_low", "x_Sch", "x_use", "d_x")
+    head = [TableColumn(words=say("value-words")), TableColumn(words=say("method-words"))]
+    head += [TableColumn(symbol=name) for name in names[:5]]
+    head += [TableColumn(words=say("half-words")), *(TableColumn(symbol=name) for name in names[5:])]
+    rows = []
+    for one in found:
+        scope = of.sheet.scopes[one.key]
+        case = of.case(one.key)
+        cells = {name: _text(scope, name, case) for name in names}
+        if one.estimate:
+            cells["x_low"] = _text(scope, one.estimate, case)
+        if "k_z" in scope:
+            cells["k_n"] = _text(scope, "k_z", case)
+        rows.append([one.title, one.value.estimate, *(cells[name] for name in names[:5]), "0.5",
+                     *(cells[name] for name in names[5:])])  # fmt: skip
+    return Table("values", say("summary-title"), head, rows, say("summary-note"))
+
+
+def _text(scope: Scope, name: str, case: dict[str, str]) -> str:
+    return value_text(scope[name], case, name) if name in scope.values else ABSENT
+
+
+def _readings(of: Page, one: Chosen, file: ResultsFile, report: str) -> Table:
+    """A row for each reading with what it was corrected by."""
+    scope = of.sheet.scopes[one.key]
+    names = [
+        name for name in MEASURED if name in scope.values and (scope[name].axes or name in {"x_low", "x_up", "x_use"})
+    ]
+    head = [TableColumn(words=say("id-words")), TableColumn(words=say("place-words")), TableColumn(symbol="z_j"),
+            TableColumn(words=say("row-words")), *(TableColumn(symbol=name) for name in names)]  # fmt: skip
+    rows = []
+    for reading in one.readings:
+        first = reading.first
+        cells = [value_text(scope[name], {READING: first.id}, name) for name in names]
+        rows.append([first.id, first.location, number_text(first.depth, 2), str(first.row), *cells])
+    note = say("readings-note", cites=one.cites, source=one.value.source, digest=file.sha256[:12], report=report)
+    return Table(f"readings-{one.key}", say("readings-title", title=one.title), head, rows, note)
+
+
+def _left_out(found: Sequence[Chosen]) -> list[Table]:
+    rows = [[one.title, gone.id, gone.reason] for one in found for gone in one.value.left_out]
+    head = [TableColumn(words=words) for words in (say("value-words"), say("id-words"), say("reason-words"))]
+    return [Table("left-out", say("left-title"), head, rows, say("left-note"))] if rows else []
+
+
+def _figures(of: Page, found: Sequence[Chosen], section: Section) -> Iterator[Profile]:
+    """Values side by side over the depth, a few in a figure."""
+    for k in range(0, len(found), MOST_PANELS):
+        panels = tuple(_panel(of.sheet.scopes[one.key], one) for one in found[k : k + MOST_PANELS])
+        key, layers = f"estimates-{k // MOST_PANELS + 1}", boundaries(section)
+        title, alt, depth, note = say("figure-title"), say("figure-alt"), say("depth-label"), say("figure-note")
+        yield Profile(key, title, alt, depth, panels, layers, note)
+
+
+def _panel(scope: Scope, one: Chosen) -> Panel:
+    """Readings as crosses, estimate and value used as lines over the depths tested."""
+    name = PANELS[one.value.parameter]
+    depths = [reading.first.depth for reading in one.readings]
+    series = []
+    if "x_r" in scope.values:
+        series.append(Series(say("reading-series"), tuple(scope["x_r"].array.tolist()), tuple(depths), points=True))
+    for words, what in ((say("estimate-series"), one.estimate), (say("used-series"), "x_use")):
+        if what and what in scope.values:
+            series.append(_line(words, scope[what], depths))
+    label = f"{symbol_text(name)} {one.layer.name}, {one.value.test}"
+    return Panel(label, symbol(name).unit_text, tuple(series))
+
+
+def _line(words: str, value: Value, depths: Sequence[float]) -> Series:
+    """A line over the depths tested: of one number between the first and the last, of a number a depth along them."""
+    if not value.axes:
+        ends = (min(depths), max(depths))
+        return Series(words, (float(value.array),) * len(ends), ends)
+    points = sorted(zip(depths, value.array.tolist(), strict=True))
+    return Series(words, tuple(x for _, x in points), tuple(z for z, _ in points))
+
+
+def _plots(plotted: dict[str, list[Reading]]) -> Iterator[Panel]:
+    """What the file has of permeability and organic content."""
+    for test, label, unit in (("permeability", "log₁₀ k", "k in m/s"), ("organic", say("organic-panel"), "%")):
+        found = [(one.first.values, one.first.depth) for one in plotted[test]]
+        numbers = [log10(v["k"] / SECONDS) if test == "permeability" else 100 * v["organic"] for v, _ in found]
+        if found:
+            yield Panel(label, unit, (Series("", tuple(numbers), tuple(z for _, z in found), points=True),))

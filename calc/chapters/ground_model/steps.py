@@ -1,0 +1,61 @@
+"""From measurements to characteristic values: readings corrected, a cautious estimate beside each value used."""
+
+from calc.chapters.ground_model.chosen import Chosen, numbered
+from calc.chapters.ground_model.estimate import estimate
+from calc.chapters.ground_model.readings import corrected
+from calc.chapters.ground_model.used import compare
+from calc.engine.sheet import PROJECT_RULE, Sheet
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+from calc.inputs.ground_file.selection import readings_of, selected
+from calc.inputs.tables.ground_model import CONE, OEDOMETER, VANE
+
+say = words_of(__name__)
+
+PLOTTED = ("permeability", "organic")
+
+
+def ground_model(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
+    """Each value that the project names, beside the estimate that its tests allow."""
+    sheet = Sheet(section=section.key, key="ground_model")
+    model, file = section.ground_model, design.results_file
+    if model is None or file is None:
+        sheet.not_verified("characteristic_values", say("title"), say("none"), required=False)
+        return sheet
+    if not model.values:
+        sheet.not_verified("characteristic_values", say("title"), say("no-value"), required=False)
+    found = []
+    for index, value in enumerate(model.values):
+        layer = next(one for one in section.layers if one.key == value.layer)
+        used = tuple(selected(file, model, value, section.layers))
+        chosen = Chosen(sheet, design, section, layer, value, index, used, file.name)
+        scope = sheet.scope(chosen.key, chosen.title)
+        if corrected(chosen, scope) and estimate(chosen, scope):
+            compare(chosen, scope)
+        found.append(chosen)
+    plotted = {test: readings_of(file, model, test, section.layers) for test in PLOTTED}
+    sheet.kept.update(chosen=found, plotted=plotted)
+    _limits(sheet, found)
+    return sheet
+
+
+def _limits(sheet: Sheet, found: list[Chosen]) -> None:
+    """Where the methods end, for the tests that were used."""
+    rule = PROJECT_RULE.citation
+    tests = {one.value.test for one in found}
+    if found:
+        sheet.limitation("readings-depth", say("limitation-depth"), rule)
+        sheet.limitation("readings-judgement", say("limitation-judgement"), "EN 1997-1:2004, 2.4.5.2")
+    if VANE in tests:
+        sheet.limitation("readings-vane", say("limitation-vane"), "EN 1997-2:2007, Annex I")
+    if CONE in tests:
+        sheet.limitation("readings-cone", say("limitation-cone"), rule)
+    if OEDOMETER in tests:
+        sheet.limitation("readings-oedometer", say("limitation-oedometer"), rule)
+    for one in found:
+        few = len(one.readings)
+        if len(one.value.left_out):
+            left = numbered(gone.id for gone in one.value.left_out)
+            sheet.limitation(
+                f"left-out-{one.key}", say("limitation-left-out", title=one.title, left=left, few=few), rule
+            )
