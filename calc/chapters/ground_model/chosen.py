@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 
 from calc.chapters.shared.frame import origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
-from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.ground_file.selection import Reading
@@ -15,7 +14,7 @@ from calc.inputs.tables.ground_model import HIGH, ChosenValue
 say = words_of(__name__)
 
 READING = "reading"
-PRINTED = {"c_u": "c_u", "sigma_p": "sigma_pc", "E_oed_ref": "E_ref"}
+NAMES = {"c_u": say("strength"), "sigma_p": say("pressure"), "E_oed_ref": say("modulus")}
 
 
 @dataclass
@@ -47,9 +46,7 @@ class Chosen:
     @property
     def title(self) -> str:
         """What is estimated: quantity, layer, test."""
-        return say(
-            "title", what=symbol(PRINTED[self.value.parameter]).plain, layer=self.layer.name, test=self.value.test
-        )
+        return say("title", what=NAMES[self.value.parameter], layer=self.layer.name, test=self.value.test)
 
     @property
     def high_is_unsafe(self) -> bool:

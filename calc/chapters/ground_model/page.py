@@ -10,8 +10,8 @@ from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, Value, num
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
-from calc.inputs.ground_file.results import ResultsFile
 from calc.inputs.ground_file.selection import Reading
+from calc.inputs.tables.ground_model import OEDOMETER
 
 say = words_of(__name__)
 
@@ -34,6 +34,7 @@ MEASURED = (
     "x_up",
     "x_use",
 )
+INCREMENT = ("sigma_1", "sigma_2", "eps_1", "eps_2", "E_Di", "p_Di")
 ABSENT = "–"
 SECONDS = 86400.0
 MOST_PANELS = 3
@@ -48,7 +49,10 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     of.notes.append(say("file-note", file=file.name, digest=file.sha256, report=model.source))
     if found:
         of.tables.append(_summary(of, found))
-        of.tables += [_readings(of, one, file, model.source) for one in found]
+        for one in found:
+            of.tables.append(_readings(of, one))
+            if one.value.test == OEDOMETER:
+                of.tables.append(_increments(of, one))
         of.tables += _left_out(found)
         of.figures += _figures(of, found, section)
     panels = list(_plots(of.sheet.kept["plotted"]))
@@ -82,7 +86,7 @@ def _text(scope: Scope, name: str, case: dict[str, str]) -> str:
     return value_text(scope[name], case, name) if name in scope.values else ABSENT
 
 
-def _readings(of: Page, one: Chosen, file: ResultsFile, report: str) -> Table:
+def _readings(of: Page, one: Chosen) -> Table:
     """A row for each reading with what it was corrected by."""
     scope = of.sheet.scopes[one.key]
     names = [
@@ -95,8 +99,24 @@ def _readings(of: Page, one: Chosen, file: ResultsFile, report: str) -> Table:
         first = reading.first
         cells = [value_text(scope[name], {READING: first.id}, name) for name in names]
         rows.append([first.id, first.location, number_text(first.depth, 2), str(first.row), *cells])
-    note = say("readings-note", cites=one.cites, source=one.value.source, digest=file.sha256[:12], report=report)
+    rest = " ".join([say("rest", source=one.value.source.rstrip(".")), *one.notes])
+    note = say("readings-note", cites=one.cites, notes=rest)
     return Table(f"readings-{one.key}", say("readings-title", title=one.title), head, rows, note)
+
+
+def _increments(of: Page, one: Chosen) -> Table:
+    """The increments of every test of a value; the lines of the tests behind the first stand aside."""
+    names = [f"{one.key}_{k}" for k in range(1, len(one.readings) + 1)]
+    of.set_aside(*names[1:])
+    head = [TableColumn(words=say("test-words")), TableColumn(words=say("row-words")),
+            *(TableColumn(symbol=name) for name in INCREMENT)]  # fmt: skip
+    rows = []
+    for reading, name in zip(one.readings, names, strict=True):
+        scope = of.sheet.scopes[name]
+        for increment, label in zip(reading.increments, scope["sigma_1"].labels(READING), strict=True):
+            cells = [value_text(scope[what], {READING: label}, what) for what in INCREMENT]
+            rows.append([reading.first.id, str(increment.row), *cells])
+    return Table(f"increments-{one.key}", say("increments-title", title=one.title), head, rows, say("increments-note"))
 
 
 def _left_out(found: Sequence[Chosen]) -> list[Table]:
@@ -118,13 +138,11 @@ def _panel(scope: Scope, one: Chosen) -> Panel:
     """Readings as crosses, estimate and value used as lines over the depths tested."""
     name = PANELS[one.value.parameter]
     depths = [reading.first.depth for reading in one.readings]
-    series = []
+    lines = ((say("estimate-series"), one.estimate), (say("used-series"), "x_use"))
+    series = [_line(words, scope[what], depths) for words, what in lines if what and what in scope.values]
     if "x_r" in scope.values:
         series.append(Series(say("reading-series"), tuple(scope["x_r"].array.tolist()), tuple(depths), points=True))
-    for words, what in ((say("estimate-series"), one.estimate), (say("used-series"), "x_use")):
-        if what and what in scope.values:
-            series.append(_line(words, scope[what], depths))
-    label = f"{symbol_text(name)} {one.layer.name}, {one.value.test}"
+    label = f"{symbol_text(name)} {one.value.test}"
     return Panel(label, symbol(name).unit_text, tuple(series))
 
 
@@ -139,7 +157,7 @@ def _line(words: str, value: Value, depths: Sequence[float]) -> Series:
 
 def _plots(plotted: dict[str, list[Reading]]) -> Iterator[Panel]:
     """What the file has of permeability and organic content."""
-    for test, label, unit in (("permeability", "log₁₀ k", "k in m/s"), ("organic", say("organic-panel"), "%")):
+    for test, label, unit in (("permeability", "log₁₀ k", say("k-unit")), ("organic", say("organic-panel"), "%")):
         found = [(one.first.values, one.first.depth) for one in plotted[test]]
         numbers = [log10(v["k"] / SECONDS) if test == "permeability" else 100 * v["organic"] for v, _ in found]
         if found:

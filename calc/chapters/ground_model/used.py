@@ -24,12 +24,11 @@ def compare(chosen: Chosen, scope: Scope) -> None:
         return
     sheet = chosen.sheet
     effect, resistance = (used, found) if chosen.high_is_unsafe else (found, used)
-    note = " ".join([chosen.cites, say("why", source=chosen.value.source), *chosen.notes])
-    made = sheet.verdict(key, chosen.verdict, effect=effect, resistance=resistance, note=note)
+    made = sheet.verdict(key, chosen.verdict, effect=effect, resistance=resistance, note=chosen.cites)
     if not chosen.value.required:
         sheet.verdicts.pop()
         side = say("safe") if made.state == "pass" else say("unsafe")
-        why = say("information-why", ratio=number_text(made.utilisation or 0.0, 3), side=side, note=note)
+        why = say("information-why", ratio=number_text(made.utilisation or 0.0, 3), side=side, cites=chosen.cites)
         sheet.not_verified(key, chosen.verdict, why, required=False, informs=True)
     _passed_over(chosen, made, used)
     _outside(chosen, sheet)
