@@ -7,6 +7,8 @@ from calc.engine.symbols import declare as _
 
 _("x_r", "x", "kPa", 2, "value of a reading, corrected")
 _("n_x", "n_x", "-", 0, "number of readings")
+_("nu_x", "ν_x", "-", 0, "degrees of freedom of the readings about their mean")
+_("nu_e", "ν_e", "-", 0, "degrees of freedom of the readings about their trend")
 _("n_ef", "n_{eff}", "-", 3, "number of independent readings that tell as much as all of them")
 _("x_av", "x_{av}", "kPa", 3, "mean of the readings")
 _("s_x", "s_x", "kPa", 3, "standard deviation of the readings")
@@ -46,7 +48,7 @@ SCHNEIDER = Source("Schneider (1999), 12th European Conf. on Soil Mechanics, Ams
 VANMARCKE = Source("Vanmarcke (1977), J. Geotech. Eng. Div. ASCE 103(GT11), 1227–1246", evidence="not inspected")
 COMBINED = Source("variance of a mean over a height and of the mean of the readings added", evidence="derived")
 LOGARITHMS = Source("the same statistics of the logarithms; the mean is then the median", evidence="derived")
-BOUNDS = Source("95 % normal quantile 1.645 in place of Student's t, variance known", evidence="derived")
+BOUNDS = Source("95 % normal quantile in place of Student's t, variance known", evidence="derived")
 
 
 @formula("x_av", source=STATISTICS)
@@ -55,10 +57,22 @@ def mean_of_readings(x_r, n_x):
     return over_readings(x_r) / n_x
 
 
+@formula("nu_x", source=STATISTICS)
+def freedom_about_mean(n_x):
+    """Degrees of freedom about the mean."""
+    return n_x - 1
+
+
+@formula("nu_e", source=STATISTICS)
+def freedom_about_trend(n_x):
+    """Degrees of freedom about a straight line."""
+    return n_x - 2
+
+
 @formula("s_x", source=STATISTICS)
-def deviation_of_readings(x_r, x_av, n_x):
+def deviation_of_readings(x_r, x_av, nu_x):
     """Standard deviation of the readings."""
-    return sqrt(over_readings((x_r - x_av) ** 2) / (n_x - 1))
+    return sqrt(over_readings((x_r - x_av) ** 2) / nu_x)
 
 
 @formula("V_x", source=STATISTICS)
@@ -88,7 +102,7 @@ def coefficient_by_student(t_q, G_av, n_ef):
 @formula("k_n", source=BOUNDS)
 def coefficient_by_known_variance(G_av, n_ef):
     """Statistical coefficient, variance known."""
-    return 1.645 * sqrt(G_av + 1 / n_ef)
+    return 1.64485 * sqrt(G_av + 1 / n_ef)
 
 
 @formula("x_low", source=EUROCODE)
@@ -140,15 +154,15 @@ def trend_at_ground_level(x_av, b_z, z_av):
 
 
 @formula("s_e", source=STATISTICS)
-def deviation_from_trend(x_r, a_z, b_z, z_j, n_x):
+def deviation_from_trend(x_r, a_z, b_z, z_j, nu_e):
     """Standard deviation of the readings from the straight line."""
-    return sqrt(over_readings((x_r - a_z - b_z * z_j) ** 2) / (n_x - 2))
+    return sqrt(over_readings((x_r - a_z - b_z * z_j) ** 2) / nu_e)
 
 
 @formula("R_sq", source=STATISTICS)
-def explained_share(n_x, s_e, s_x):
+def explained_share(nu_e, s_e, nu_x, s_x):
     """Share of the scatter that the straight line explains."""
-    return 1 - (n_x - 2) * s_e**2 / ((n_x - 1) * s_x**2)
+    return 1 - nu_e * s_e**2 / (nu_x * s_x**2)
 
 
 @formula("t_b", source=STATISTICS)
@@ -194,9 +208,9 @@ def mean_of_logarithms(y_r, n_x):
 
 
 @formula("s_y", source=LOGARITHMS)
-def deviation_of_logarithms(y_r, y_av, n_x):
+def deviation_of_logarithms(y_r, y_av, nu_x):
     """Standard deviation of the logarithms."""
-    return sqrt(over_readings((y_r - y_av) ** 2) / (n_x - 1))
+    return sqrt(over_readings((y_r - y_av) ** 2) / nu_x)
 
 
 @formula("x_low", source=LOGARITHMS)

@@ -189,6 +189,8 @@ CASES: list[tuple[dict[str, Any], str, str]] = [
     ({"test": "oedometer"}, "test", 'be one of "vane", "cone", "strength" for c_u'),
     ({"test": "vane"}, "correction", "be given for this test and method"),
     ({"correction": "own"}, "correction", "be left out: this test and method do not use it"),
+    ({"I_P": {"value": 0.4, "source": "s"}}, "I_P", "be left out: this test and method do not use it"),
+    ({"area_ratio": {"value": 0.8, "source": "s"}}, "area_ratio", "be left out"),
     ({"test": "vane", "correction": "own"}, "mu", "be given for this test"),
     ({"test": "cone"}, "N_kt", "be given for this test"),
     ({"theta": {"value": "1 m", "source": "s"}}, "averaging", "be given for this test"),

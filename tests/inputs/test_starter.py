@@ -48,12 +48,24 @@ def parts(block: range) -> Iterator[list[int]]:
 
 
 CHANGES = list(changes())
+# The file that a block of the starter names: what its user has.
+RESULTS = """\
+id,location,test,depth,c_fv,q_c,u_2,stress,strain,sigma_p
+,,,m,kPa,kPa,kPa,kPa,%,kPa
+V1-1,V1,vane,1,25,,,,,
+V1-2,V1,vane,1.5,90,,,,,
+C1-1,C1,cone,1,,300,20,,,
+O1,B1,oedometer,3,,,,25,0,20
+O1,B1,oedometer,3,,,,50,3,20
+O1,B1,oedometer,3,,,,100,6,20
+"""
 
 
 @pytest.mark.parametrize("lines", [row[1] for row in CHANGES], ids=[row[0] for row in CHANGES])
 def test_a_block_taken_into_use_is_read_without_an_error(tmp_path: Path, lines: list[int]) -> None:
     text = [re.sub("^##? ", "", line) if at in lines else line for at, line in enumerate(LINES)]
     (tmp_path / "project.toml").write_text("\n".join(text), encoding="utf-8")
+    (tmp_path / "ground-data.csv").write_text(RESULTS, encoding="utf-8")
 
     assert read_design(tmp_path).cautions == ()
 

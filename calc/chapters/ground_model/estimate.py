@@ -4,7 +4,7 @@ import numpy as np
 
 from calc.chapters.ground_model.chosen import Chosen
 from calc.engine.formula import Source
-from calc.engine.sheet import Origin, Scope, number_text
+from calc.engine.sheet import Origin, Scope, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.characteristic import (
     coefficient_by_known_variance,
@@ -15,6 +15,8 @@ from calc.formulas.characteristic import (
     deviation_of_logarithms,
     deviation_of_readings,
     explained_share,
+    freedom_about_mean,
+    freedom_about_trend,
     logarithm_of_reading,
     lower_estimate,
     lower_estimate_of_logarithms,
@@ -59,13 +61,14 @@ def estimate(chosen: Chosen, scope: Scope) -> bool:
         chosen.open(say("few-why", count=count))
         return False
     mean = scope(mean_of_readings)
+    scope(freedom_about_mean)
     deviation = scope(deviation_of_readings)
     if float(deviation.array) <= ALIKE * float(mean.array):
         chosen.open(say("alike-why"))
         return False
     scope(variation_of_readings)
     _averaging(chosen, scope)
-    trended = _trend(chosen, scope)
+    trended = _trend(scope)
     significant = trended and float(scope["t_b"].array) > float(scope["t_s"].array)
     if value.estimate == TREND and significant:
         if float(scope["V_tr"].array) > LARGEST_VARIATION:
@@ -101,32 +104,33 @@ def _averaging(chosen: Chosen, scope: Scope) -> None:
     scope.take("n_ef", scope["n_x"], note=say("as-independent"))
 
 
-def _trend(chosen: Chosen, scope: Scope) -> bool:
+def _trend(scope: Scope) -> bool:
     """The straight line with depth and whether its slope is significant; False where there can be none."""
     depths = scope["z_j"].array
     fitted = np.polyfit(depths, scope["x_r"].array, 1) if np.ptp(depths) > 0 else None
     rest = np.zeros(1) if fitted is None else scope["x_r"].array - np.polyval(fitted, depths)
     if fitted is None or np.abs(rest).max() <= ALIKE * np.abs(scope["x_r"].array).max():
         return False
-    for step in (mean_depth, spread_of_depths, slope_of_trend, trend_at_ground_level, deviation_from_trend):
+    for step in (mean_depth, spread_of_depths, slope_of_trend, trend_at_ground_level, freedom_about_trend):
         scope(step)
+    scope(deviation_from_trend)
     scope(explained_share)
     scope(significance_of_slope)
     scope(variation_about_trend)
-    freedom = len(chosen.readings) - 2
-    scope.reading("t_s", student_t(0.975, freedom), title=say("limit-title"), source=STUDENT, inputs=[scope["n_x"]],
-                  note=say("freedom", freedom=freedom))  # fmt: skip
+    freedom = scope["nu_e"]
+    limit = student_t(0.975, int(freedom.array))
+    scope.reading("t_s", limit, title=say("limit-title"), source=STUDENT, inputs=[freedom])
     return True
 
 
-def _student(scope: Scope, freedom: int) -> None:
-    scope.reading("t_q", student_t(0.95, freedom), title=say("student-title"), source=STUDENT, inputs=[scope["n_x"]],
-                  note=say("freedom", freedom=freedom))  # fmt: skip
+def _student(scope: Scope, freedom: Value) -> None:
+    found = student_t(0.95, int(freedom.array))
+    scope.reading("t_q", found, title=say("student-title"), source=STUDENT, inputs=[freedom])
 
 
 def _along_trend(chosen: Chosen, scope: Scope) -> None:
     """The estimate at every depth tested."""
-    _student(scope, len(chosen.readings) - 2)
+    _student(scope, scope["nu_e"])
     scope(coefficient_of_trend)
     scope(lower_estimate_of_trend if chosen.high_is_unsafe else upper_estimate_of_trend)
     scope(lower_half_deviation if chosen.high_is_unsafe else upper_half_deviation)
@@ -145,7 +149,7 @@ def _constant(chosen: Chosen, scope: Scope) -> None:
         scope(lower_estimate if lower else upper_estimate, s_x="s_kn")
         chosen.deviation = "s_kn"
     else:
-        _student(scope, len(chosen.readings) - 1)
+        _student(scope, scope["nu_x"])
         scope(coefficient_by_student)
         if float(scope["V_x"].array) > LARGEST_VARIATION:
             _by_logarithms(chosen, scope)
@@ -168,9 +172,9 @@ def _by_logarithms(chosen: Chosen, scope: Scope) -> None:
 def _beside(chosen: Chosen, scope: Scope, *, significant: bool) -> None:
     """The estimate along the trend for comparison, where the constant one governs."""
     beside = chosen.sheet.scope(f"{chosen.key}_trend", say("beside-title", title=chosen.title))
-    for name in ("n_x", "n_ef", "G_av", "z_j", "z_av", "S_zz", "a_z", "b_z", "s_e"):
+    for name in ("nu_e", "n_ef", "G_av", "z_j", "z_av", "S_zz", "a_z", "b_z", "s_e"):
         beside.take(name, scope[name])
-    _student(beside, len(chosen.readings) - 2)
+    _student(beside, beside["nu_e"])
     beside(coefficient_of_trend)
     chosen.trend = beside(lower_estimate_of_trend if chosen.high_is_unsafe else upper_estimate_of_trend)
     chosen.significant = significant

@@ -26,6 +26,7 @@ from calc.inputs.tables.ground_model import (
 from calc.inputs.tables.rules import Problem, Problems, unique
 
 MOST_READINGS = 100
+UNUSED = "be left out: this test and method do not use it"
 FEWEST_INCREMENTS = 2
 Told = tuple[tuple[str | int, ...], str, str | None]
 INDICES = {PLASTICITY: "I_P", LIQUID_LIMIT: "w_L"}
@@ -125,7 +126,16 @@ def _method(value: ChosenValue) -> Iterator[Told]:
         if needed and not given:
             yield (name,), "be given for this test and method", "nothing"
         elif given and not needed:
-            yield (name,), "be left out: this test and method do not use it", None
+            yield (name,), UNUSED, None
+    spare = {
+        "I_P": value.correction == PLASTICITY,
+        "w_L": value.correction == LIQUID_LIMIT,
+        "N_du": value.test == CONE,
+        "area_ratio": value.test == CONE,
+    }
+    for name, fits in spare.items():
+        if getattr(value, name) is not None and not fits:
+            yield (name,), UNUSED, None
     if value.soil == PEAT and value.test == VANE and value.correction in INDICES:
         yield ("correction",), f'be "{OWN}" or "{DONE}" for peat: its indices do not correct a vane', None
     if value.theta is not None and value.estimate == "local":
