@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from calc.engine.sheet import SheetError, value_text
+from calc.formulas.characteristic import mean_depth
 from calc.formulas.geometry import sleeve_slack
 from calc.formulas.ground import initial_vertical_stress
 from calc.formulas.loads import factored_friction_angle
@@ -67,6 +68,28 @@ def test_sum_over_something_without_layers_is_refused() -> None:
 
     with pytest.raises(SheetError, match="total_settlement sums over layers something that has no layer axis"):
         sheet(total_settlement)
+
+
+def test_sum_over_readings_takes_their_axis_away_and_no_other() -> None:
+    sheet = chapter(reading=("R1", "R2", "R3"))
+    sheet.given("z_j", [1.0, 2.0, 6.0], ["reading"], origin=FILE)
+    sheet.given("n_x", 3.0, origin=FILE)
+    mean = sheet(mean_depth)
+
+    assert (mean.axes, float(mean.array)) == ((), 3.0)
+    sheet.given("s_i", [0.1, 0.2, 0.3], ["reading"], origin=FILE)
+    with pytest.raises(SheetError, match="total_settlement sums over layers something that has no layer axis"):
+        sheet(total_settlement)
+    other = chapter("other", reading=("R1", "R2"))
+    other.given("n_x", 2.0, origin=FILE)
+    other.given("z_j", [1.0, 2.0], ["layer"], origin=FILE)
+    with pytest.raises(SheetError, match="mean_depth sums over readings something that has no reading axis"):
+        other(mean_depth)
+    both = chapter("both", reading=("R1", "R2"))
+    both.given("n_x", [1.0, 2.0], ["layer"], origin=FILE)
+    both.given("z_j", [1.0, 2.0], ["reading"], origin=FILE)
+    with pytest.raises(SheetError, match="has layers and readings"):
+        both(mean_depth)
 
 
 def test_lane_without_a_number_passes_its_words_on() -> None:

@@ -8,19 +8,21 @@ from numpy.typing import NDArray
 from calc.engine.formula import Formula, FormulaError
 from calc.engine.sheet.steps import Input
 from calc.engine.sheet.values import SUMMED, Axis, Mask, SheetError, Value, spread, union_axes
-from calc.engine.typeset import LAYER_SUMS, Node
+from calc.engine.typeset import LAYER_SUMS, Node, kinds_in
 
 
 def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: str) -> Value:
     """The value of a formula's result over the union of its inputs' axes, less a summed one of layers or readings."""
     values = [given.value for given in inputs.values()]
     axes = union_axes(values)
-    layered = {name for name, given in inputs.items() if not set(SUMMED).isdisjoint(given.value.axis_names)}
-    if not _sums_have_layers(formula.tree, layered):
-        message = f"{where}: {formula.id} sums over layers or readings something that has no such axis"
-        raise SheetError(message)
     if {axis.name for axis in axes}.issuperset(SUMMED):
         message = f"{where}: {formula.id} has layers and readings, and a sum could be over either"
+        raise SheetError(message)
+    layered = {name for name, given in inputs.items() if not set(SUMMED).isdisjoint(given.value.axis_names)}
+    over = "reading" if axes and axes[-1].name == "reading" else "layer"
+    if not _sums_have_layers(formula.tree, layered, over):
+        wanted = "reading" if "over_readings" in kinds_in(formula.tree) else "layer"
+        message = f"{where}: {formula.id} sums over {wanted}s something that has no {wanted} axis"
         raise SheetError(message)
     kept = axes if not layered or _keeps_layers(formula.tree, layered) else axes[:-1]
     arrays = {name: spread(given.value.array, given.value.axes, axes) for name, given in inputs.items()}
@@ -50,10 +52,13 @@ def _keeps_layers(tree: Node, layered: set[str]) -> bool:
     return any(_keeps_layers(child, layered) for child in tree.children)
 
 
-def _sums_have_layers(tree: Node, layered: set[str]) -> bool:
-    if tree.kind in LAYER_SUMS and not _keeps_layers(tree.children[0], layered):
-        return False
-    return all(_sums_have_layers(child, layered) for child in tree.children)
+def _sums_have_layers(tree: Node, layered: set[str], over: str) -> bool:
+    """Whether every sum runs over something that has its axis, which is the last one of the inputs."""
+    if tree.kind in LAYER_SUMS:
+        own = "reading" if tree.kind == "over_readings" else "layer"
+        if own != over or not _keeps_layers(tree.children[0], layered):
+            return False
+    return all(_sums_have_layers(child, layered, over) for child in tree.children)
 
 
 def _mask(tree: Node, inputs: Mapping[str, Input], axes: tuple[Axis, ...], kept: tuple[Axis, ...]) -> Mask | None:
