@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from calc.engine.figure import Chart, Panel, Profile, Series
 from calc.package.axes import CURVES, FRAME, GRID, LIMIT, Scale, legend, polyline, round_range, tick_text
-from calc.package.canvas import QUIET, SIZES, Canvas, Pen, shorten, text_width
+from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, shorten, text_width
 from calc.package.scenes import spread
 
 WIDTH = 170.0
@@ -96,7 +96,7 @@ def _pens(series: Sequence[Series]) -> Iterator[Pen]:
     """A pen for each curve; limits have one of their own."""
     pens = cycle(CURVES)
     for one in series:
-        yield LIMIT if one.limit else next(pens)
+        yield LIMIT if one.limit else POINT if one.points else next(pens)
 
 
 def draw_chart(chart: Chart) -> Canvas:
