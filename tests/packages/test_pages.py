@@ -1,5 +1,6 @@
 from pathlib import Path
 from re import MULTILINE, findall, search, sub
+from shutil import copy
 from types import SimpleNamespace
 from typing import cast
 
@@ -266,6 +267,7 @@ def test_limitation_that_would_turn_a_verdict_stands_beside_it_and_first_in_the_
     text = (WEAK / "project.toml").read_text(encoding="utf-8").replace('"200 kN/m"', '"264 kN/m"', 1)
     text = sub(r"(?m)^factor_sets = .*$", 'factor_sets = ["EN 1997-1 DA1-1"]', text)
     (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+    copy(WEAK / "ground-data.csv", tmp_path)
     run = run_checks(read_design(tmp_path))
     [(limit, view)] = [(limit, view) for limit, view in collect_limits(run).items() if limit.key == "design-approach-1"]
     printed = html_of(Pages(run))

@@ -4,6 +4,7 @@ import json
 import re
 from dataclasses import dataclass
 from pathlib import Path
+from shutil import copy
 from typing import Any
 
 from calc.chain import Run, run_checks
@@ -39,6 +40,7 @@ def write_project(folder: Path, *labels: str, change: tuple[str, str] = ("", "")
     text = revised(SOURCE.read_text(encoding="utf-8"), *(labels or ("A",)))
     assert change[0] in text
     (folder / "project.toml").write_text(text.replace(*change) if change[0] else text, encoding="utf-8")
+    copy(SOURCE.with_name("ground-data.csv"), folder)
     return folder
 
 
