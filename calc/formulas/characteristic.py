@@ -31,7 +31,7 @@ _("b_z", "b_z", "kPa/m", 5, "slope of the trend with depth")
 _("a_z", "a_z", "kPa", 4, "value of the trend at ground level")
 _("s_e", "s_e", "kPa", 5, "standard deviation of the readings from the trend")
 _("R_sq", "R²", "-", 4, "share of the scatter that the trend explains")
-_("t_b", "t_b", "-", 3, "slope of the trend over its standard error")
+_("t_b", "t_{sl}", "-", 3, "slope of the trend over its standard error")
 _("V_tr", "V_{tr}", "-", 4, "standard deviation from the trend over the mean")
 _("k_z", "k_z", "-", 4, "statistical coefficient of the trend at a depth")
 _("x_1", "x_1", "kPa", 0, "unit for logarithms")
@@ -39,7 +39,7 @@ _("y_r", "y", "-", 5, "logarithm of a reading")
 _("y_av", "y_{av}", "-", 5, "mean logarithm of the readings")
 _("s_y", "s_y", "-", 5, "standard deviation of the logarithms")
 _("x_use", "X_{used}", "kPa", 3, "value used in the calculation")
-_("d_x", "Δ_x", "-", 3, "value used less cautious estimate, in standard deviations")
+_("d_est", "Δ_x", "-", 3, "value used less cautious estimate, in standard deviations")
 
 EUROCODE = Source("EN 1997-1:2004, 2.4.5.2(11), not more than 5 % probability of a worse value; textbook statistics",
              evidence="not inspected")  # fmt: skip
@@ -225,7 +225,7 @@ def upper_estimate_of_logarithms(x_1, y_av, k_n, s_y):
     return x_1 * exp(y_av + k_n * s_y)
 
 
-@formula("d_x", source=STATISTICS)
+@formula("d_est", source=STATISTICS)
 def distance_from_estimate(x_use, x_low, s_x):
     """Value used less the cautious estimate, in standard deviations of the readings."""
     return (x_use - x_low) / s_x

@@ -56,7 +56,7 @@ def test_mean_of_the_verification_data_reproduces_V2_3(make: Make) -> None:
 
     assert float(numbers(low, "x_low")) == approx(10.7253, abs=5e-5)
     assert float(numbers(low, "x_Sch")) == approx(11.1404, abs=5e-5)
-    assert numbers(low, "d_x")[0] == approx((10.7 - 10.7253) / 2.4442, abs=1e-4)
+    assert numbers(low, "d_est")[0] == approx((10.7 - 10.7253) / 2.4442, abs=1e-4)
     assert (verdict(low).state, verdict(high).state) == ("pass", "fail")
     assert "8 readings (strength) at B1, rows 3–10 of data.csv" in verdict(low).note
 
@@ -308,6 +308,20 @@ def test_open_water_and_the_bearing_layer_weigh_in_total_stress(make: Make) -> N
 
     wanted = 0.6 * 9.81 + 2.5 * 11.2 + 4 * 14.5 + 0.5 * 20.5
     assert numbers(sheet, "sigma_vi", "c_u_clay_cone")[-1] == approx(wanted, rel=1e-3)
+
+
+def test_heads_over_depth_give_the_pore_pressure_before_the_test(make: Make) -> None:
+    """Water at −0.3 m, a head of 1.0 m at the base of the clay (−6.1 m): linear between, at −2.6 m 0.2155 m."""
+
+    def artesian(document: Any) -> None:
+        point = {"level": "-6.1 m", "head": "1.0 m"}
+        document["water"]["head"] = [{"water": "mean", "points": [point], "source": "piezometers"}]
+
+    sheet = make(cones(), {"test": "cone", "N_kt": {"value": 15, "source": "s"}}, change=artesian)
+
+    head = -0.3 + 1.3 * 2.3 / 5.8
+    assert numbers(sheet, "u_0i", "c_u_clay_cone")[0] == approx(9.81 * (head + 2.6), rel=2e-3)
+    assert numbers(sheet, "sigma_vi", "c_u_clay_cone")[0] == approx(0.7 * 11 + 1.8 * 11.2 + 0.5 * 14.5)
 
 
 def preconsolidated(document: Any) -> None:

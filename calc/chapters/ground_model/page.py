@@ -64,7 +64,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
 
 
 def _summary(of: Page, found: Sequence[Chosen]) -> Table:
-    names = ("n_x", "x_av", "s_x", "V_x", "k_n", "x_low", "x_Sch", "x_use", "d_x")
+    names = ("n_x", "x_av", "s_x", "V_x", "k_n", "x_low", "x_Sch", "x_use", "d_est")
     head = [TableColumn(words=say("value-words")), TableColumn(words=say("method-words"))]
     head += [TableColumn(symbol=name) for name in names[:5]]
     head += [TableColumn(words=say("half-words")), *(TableColumn(symbol=name) for name in names[5:])]

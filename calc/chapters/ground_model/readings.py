@@ -25,6 +25,7 @@ from calc.formulas.ground_tests import (
 )
 from calc.inputs.ground_file.selection import Reading
 from calc.inputs.tables.ground_model import C_U, CONE, DONE, LIQUID_LIMIT, OEDOMETER, OWN, STRENGTH, VANE
+from calc.inputs.tables.heads import head_at
 
 say = words_of(__name__)
 
@@ -120,8 +121,20 @@ def _stresses(chosen: Chosen, scope: Scope) -> None:
         source=PROJECT_RULE, origins=[*origins_of_layers(section, "thickness", "gamma", "gamma_sat"), *water],
         note=say("total-note"),
     )  # fmt: skip
+    line = section.water_table.line(name, section.ground_level)
+    levels = [section.ground_level - z for z in places]
     own = [one.first.values.get("u_0") for one in chosen.readings]
-    pressure = [gamma_w * max(0.0, z - depth) if u is None else u for z, u in zip(places, own, strict=True)]
+    pressure = [
+        gamma_w * max(0.0, head_at(line, level) - level) if u is None else u
+        for level, u in zip(levels, own, strict=True)
+    ]
+    for index, heads in enumerate(section.water_table.heads):
+        if heads.water == name:
+            water += [
+                origin_of(section, f"water.head.{index}.points.{k}.{field}")
+                for k, _ in enumerate(heads.points)
+                for field in ("level", "head")
+            ]
     scope.reading(
         "u_0i", pressure, [READING], title=say("pressure-title"), source=PROJECT_RULE,
         origins=[*water, chosen.from_file()], note=say("pressure-note"),
