@@ -4,7 +4,6 @@ import json
 import re
 from dataclasses import dataclass
 from pathlib import Path
-from shutil import copy
 from typing import Any
 
 from calc.chain import Run, run_checks
@@ -35,12 +34,11 @@ def revised(text: str, *labels: str) -> str:
 
 
 def write_project(folder: Path, *labels: str, change: tuple[str, str] = ("", "")) -> Path:
-    """A project folder with the trial design of a weak sleeve, one text of it changed."""
+    """A project folder with the trial design of a weak sleeve without its results of tests, one text of it changed."""
     folder.mkdir(parents=True, exist_ok=True)
-    text = revised(SOURCE.read_text(encoding="utf-8"), *(labels or ("A",)))
+    text = revised(SOURCE.read_text(encoding="utf-8").partition("\n# Results of tests beside")[0], *(labels or ("A",)))
     assert change[0] in text
     (folder / "project.toml").write_text(text.replace(*change) if change[0] else text, encoding="utf-8")
-    copy(SOURCE.with_name("ground-data.csv"), folder)
     return folder
 
 
