@@ -30,6 +30,8 @@ from calc.chapters.load_transfer.page import page as load_transfer_page
 from calc.chapters.load_transfer.steps import load_transfer
 from calc.chapters.monitoring.page import page as monitoring_page
 from calc.chapters.monitoring.steps import monitoring
+from calc.chapters.neighbours.page import page as neighbours_page
+from calc.chapters.neighbours.steps import neighbours
 from calc.chapters.platform.page import page as platform_page
 from calc.chapters.platform.steps import platform
 from calc.chapters.reinforcement.page import page as reinforcement_page
@@ -131,6 +133,13 @@ CHAPTERS = (
         "characteristic values against results of tests",
         ground_model,
         ground_model_page,
+    ),
+    Chapter(
+        "neighbours",
+        "Neighbours",
+        "lateral pressure on piles, heave, displacement and vibration at neighbours",
+        neighbours,
+        neighbours_page,
     ),
 )
 

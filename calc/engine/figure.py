@@ -173,6 +173,7 @@ class Chart:
     """Steps along a line: a value from each place to the next; curves of one label are parts of one quantity.
 
     `marks` are (place, text) in the middle of a stretch, `places` the ends of stretches with what they are called.
+    `band` fills what lies between the first two curves and takes values upward.
     """
 
     key: str
@@ -184,6 +185,7 @@ class Chart:
     marks: tuple[tuple[float, str], ...] = ()
     places: tuple[tuple[float, str], ...] = ()
     note: str = ""
+    band: bool = False
 
 
 @dataclass(frozen=True, slots=True)

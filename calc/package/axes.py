@@ -18,6 +18,7 @@ CURVES = (
     Pen(0.7, "#8fb5bb"),
 )
 LIMIT = Pen(0.75, INK)
+BAND = "#dfe9ea"  # between two curves
 GRID = Pen(0.08, "#c9c6be")
 FRAME = Pen(0.2, INK)
 

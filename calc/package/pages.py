@@ -47,6 +47,7 @@ ALL: tuple[str, ...] = ("all",)
 # Chapters, and tables of chapters, that print for every section: the works are measured by them.
 EVERY_SECTION = {
     "basis": ALL,
+    "neighbours": ALL,
     "construction": ("hold-points", "site-tests", "tolerances"),
     "monitoring": (
         "stop", "attention", "expected-settlement", "expected-sleeve", "expected-heads", "relied", "judged",
@@ -189,7 +190,8 @@ class Pages:
             number=f"{index}",
             title=sheets[0].title,
             anchor=f"c{index}",
-            open=not any(sheet.steps or sheet.page.tables or sheet.page.figures for sheet in sheets),
+            open=not any(sheet.steps or sheet.page.tables or sheet.page.figures for sheet in sheets)
+            and any(one.applies for sheet in sheets for one in sheet.verdicts),
             lines=tuple(self._lines(sheets)),
             tables=side_by_side(tables),
             figures_first=side_by_side(first),

@@ -6,7 +6,7 @@ from itertools import cycle
 from markupsafe import Markup
 
 from calc.engine.figure import Chart, Panel, Profile, Series
-from calc.package.axes import CURVES, FRAME, GRID, LIMIT, Scale, legend, polyline, round_range, tick_text
+from calc.package.axes import BAND, CURVES, FRAME, GRID, LIMIT, Scale, legend, polyline, round_range, tick_text
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, shorten, text_width
 from calc.package.scenes import spread
 
@@ -100,13 +100,14 @@ def _pens(series: Sequence[Series]) -> Iterator[Pen]:
 
 
 def draw_chart(chart: Chart) -> Canvas:
-    """Values along a line, downward, with the ends of its stretches as the axis and a legend below."""
+    """Values along a line, downward or a band upward, with the ends of its stretches as the axis and a legend below."""
     left, right, top, bottom = 14.0, WIDTH - 4.0, 5.0, 49.0
     names = list(dict.fromkeys(curve.label for curve in chart.curves))
     canvas = Canvas(WIDTH, bottom + 14.0)
     ends = [place for place, _ in chart.places]
     across = Scale(min(ends), max(ends), left, right)
-    down = Scale(*round_range([y for curve in chart.curves for y in curve.y]), top, bottom)
+    ways = (bottom, top) if chart.band else (top, bottom)
+    down = Scale(*round_range([y for curve in chart.curves for y in curve.y]), *ways)
     for value in down.ticks(5):
         canvas.line([(left, down(value)), (right, down(value))], GRID)
         canvas.text((left - 1.2, down(value) + 0.7), tick_text(value), size=SMALL, anchor="end")
@@ -117,6 +118,9 @@ def draw_chart(chart: Chart) -> Canvas:
     for place, text in chart.marks:
         canvas.text((across(place), top - 1.2), text, size=SIZES["normal"], bold=True, anchor="middle")
     canvas.line([(left, top), (right, top), (right, bottom), (left, bottom), (left, top)], FRAME)
+    if chart.band:
+        upper, lower = (list(polyline(curve.x, curve.y, across, down)) for curve in chart.curves[:2])
+        canvas.area([*upper, *reversed(lower)], BAND)
     for curve in chart.curves:
         canvas.line(polyline(curve.x, curve.y, across, down), CURVES[names.index(curve.label)])
     canvas.text(((left + right) / 2, bottom + 6.6), chart.x_label, size=SMALL, anchor="middle")

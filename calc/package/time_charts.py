@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.engine.figure import Curve, TimeChart, Track
-from calc.package.axes import CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
+from calc.package.axes import BAND, CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, text_width
 
 WIDTH = 170.0
@@ -13,7 +13,6 @@ HEIGHT = 84.0
 TOP = 4.5
 BETWEEN = 5.5
 SMALL = SIZES["small"]
-BAND = "#dfe9ea"
 LEVEL = Pen(0.3, INK, "5 1 0.8 1 0.8 1")
 MARK = Pen(0.12, QUIET, "1.4 0.9")
 

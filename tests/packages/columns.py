@@ -19,6 +19,7 @@ from tests.packages.reading import PrintedRow, printed_rows, typed
 CONVERSIONS = {
     "mm": " / 1000",
     "mm/d": " / 1000",
+    "mm/s": " / 1000 * 86400",
     "%": " / 100",
     "years": " * 365.25",
     "m²/a": " / 365.25",

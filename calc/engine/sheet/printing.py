@@ -31,6 +31,9 @@ AXIS_WORDS = {
     "ground": "ground",
     "soil": "soil",
     "reading": "reading",
+    "neighbour": "neighbour",
+    "piles": "piles",
+    "exceeded": "exceeded in",
     "layer": "layer",
 }
 LEAST_TYPED, MOST_TYPED = 1e-4, 1e6  # between which a typed number is written without a power of ten

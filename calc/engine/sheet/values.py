@@ -15,7 +15,7 @@ Mask = NDArray[np.bool_]
 # Formulas sum over the last axis of their inputs: over layers, or over readings, which never stand beside layers.
 AXIS_ORDER = (
     "variant", "stage", "ratio", "position", "load", "combination", "stiffness", "course", "date", "trigger", "point",
-    "operation", "ground", "soil", "reading", "layer",
+    "operation", "ground", "soil", "neighbour", "piles", "exceeded", "reading", "layer",
 )  # fmt: skip
 SUMMED = ("reading", "layer")
 

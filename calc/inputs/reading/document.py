@@ -5,6 +5,7 @@ from itertools import pairwise
 from calc.factors import BUILT_IN
 from calc.inputs.reading.table import Table, field
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.neighbours import screened_outside
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.rules import Problem, Problems, unique
@@ -89,4 +90,6 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
     yield from unique(section_keys, ("section",), "key")
 
 
-DOCUMENT_RULES = (revisions, four_eyes, independence, factor_sets, quasi_permanent_share, section_keys)
+DOCUMENT_RULES = (
+    revisions, four_eyes, independence, factor_sets, quasi_permanent_share, section_keys, screened_outside,
+)  # fmt: skip

@@ -28,13 +28,17 @@ from calc.inputs.reading.texts import Key
 from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
+from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
 from calc.inputs.tables.programme import PROGRAMME_RULES
 from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.rules import SECTION_RULES, Problem, Problems
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.site_rules import SITE_RULES
 
-RULES = (*SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES)
+RULES = (
+    *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
+    *NEIGHBOUR_RULES,
+)  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}
 
@@ -204,6 +208,9 @@ def _broken_rules(
         for problem in _apply(RULES, values | shared | soils):
             yield _error(source, section.stands_at(problem.path), problem), label
     readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
+    given = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
+    beside = [one for table in given for one in table.neighbours]
+    readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
     readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
     for problem in _apply(DOCUMENT_RULES, readable):
         yield _error(source, problem.path, problem), None

@@ -16,6 +16,7 @@ from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, Wa
 from calc.inputs.tables.ground_model import GroundModel
 from calc.inputs.tables.load_transfer import LoadTransfer
 from calc.inputs.tables.monitoring import Monitoring
+from calc.inputs.tables.neighbours import Neighbours
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
@@ -90,6 +91,7 @@ class Section(Table):
     ground_model: GroundModel | None = field(
         "Results of tests, and the values that rest on them.", "[ground_model]", default=None
     )
+    neighbours: Neighbours | None = field("Neighbours of the embankment.", "[neighbours]", default=None)
 
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
     _halvings: int = PrivateAttr(default=0)

@@ -1,0 +1,101 @@
+"""A range held against what the owners allow: passed below it, failed above it, left to the owner between."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.chapters.shared.frame import origin_of
+from calc.chapters.shared.missing import quoted
+from calc.engine.sheet import Scope, Value, number_text
+from calc.engine.sheet.values import Array, Mask
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.inputs.tables.neighbours import Neighbour
+
+say = words_of(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question asked of every neighbour: its verdict, its field in the file and the symbol of the limit."""
+
+    key: str
+    title: str
+    field: str
+    symbol: str
+
+
+def analysed(given: tuple[Neighbour, ...]) -> Mask:
+    """The neighbours with an analysis of their own that the owner accepts."""
+    return np.array([one.analysis is not None for one in given])
+
+
+def named(given: tuple[Neighbour, ...], which: Mask) -> str:
+    """Neighbours by name."""
+    return quoted(one.name for one, chosen in zip(given, which, strict=True) if chosen)
+
+
+def by_analysis(given: tuple[Neighbour, ...], which: Mask) -> str:
+    """The documents that stand in the place of the screen."""
+    return " ".join(
+        say("analysis", name=one.name, owner=one.owner, document=one.analysis)
+        for one, chosen in zip(given, which, strict=True) if chosen and one.analysis
+    )  # fmt: skip
+
+
+def judge(
+    scope: Scope, section: Section, given: tuple[Neighbour, ...], asked: Question, least: Value, most: Value
+) -> Value | None:
+    """Hold the ends of a range against the limits; the record has the limits, the result too where there are any.
+
+    ``least`` has the axis of the neighbours alone, ``most`` has it first.
+    """
+    limits = np.array([getattr(one, asked.field) or np.nan for one in given])
+    bare = np.isnan(limits)
+    allowed = _allowed(scope, section, given, asked, limits) if not bare.all() else None
+    upper = most.largest("neighbour").array
+    over, open_ = least.array > limits, ~(least.array > limits) & (upper > limits)
+    own = analysed(given)
+    sheet, key, title = scope.sheet, asked.key, asked.title
+    left = (bare | open_) & ~own
+    rest = by_analysis(given, (bare | open_) & own)
+    if rest:
+        rest = f"{_range(least, upper, (bare | open_) & own)} {rest}"
+    if allowed is not None and over.any():
+        sheet.verdict(key, title, effect=least.without(~over, say("not-over")), resistance=allowed, note=say("over"))
+    elif left.any():
+        sheet.not_verified(key, title, _why(given, asked, bare & ~own, open_ & ~own))
+    elif allowed is not None and not (bare | open_).all():
+        aside = np.broadcast_to((bare | open_).reshape(-1, *(1,) * (most.array.ndim - 1)), most.array.shape)
+        sheet.verdict(key, title, effect=most.without(aside, say("by-analysis")), resistance=allowed, note=rest)
+    else:
+        sheet.accepted(key, title, rest)
+    return allowed
+
+
+def _allowed(scope: Scope, section: Section, given: tuple[Neighbour, ...], asked: Question, limits: Array) -> Value:
+    bare = np.isnan(limits)
+    origins = [origin_of(section, f"neighbours.neighbour.{k}.{asked.field}") for k in np.flatnonzero(~bare).tolist()]
+    sources = dict.fromkeys(one.limits_source or "" for one, none in zip(given, bare, strict=True) if not none)
+    return scope.reading(
+        asked.symbol, np.where(bare, 0.0, limits), ["neighbour"], title=say("allowed"), origins=origins, mask=bare,
+        reason=say("no-limit"), note="; ".join(sources),
+    )  # fmt: skip
+
+
+def _range(least: Value, upper: Array, which: Mask) -> str:
+    """What the screen finds where an analysis stands in its place."""
+    shown = symbol(least.symbol)
+    low, high = (number_text(shown.factor * float(one), shown.decimals)
+                 for one in (least.array[which].min(), upper[which].max()))  # fmt: skip
+    return say("range", low=low, high=high, unit=shown.unit_text)
+
+
+def _why(given: tuple[Neighbour, ...], asked: Question, bare: Mask, between: Mask) -> str:
+    found = []
+    if between.any():
+        found.append(say("between", names=named(given, between)))
+    if bare.any():
+        found.append(say("bare", names=named(given, bare), field=asked.field))
+    return " ".join(found)

@@ -1,0 +1,101 @@
+"""Neighbours: what is given of them, the results of every method for each, site rules, section and bands."""
+
+from collections.abc import Iterator
+
+from calc.chapters.neighbours.displacement import BESIDE, CURVE
+from calc.chapters.neighbours.pressure import SCOPE
+from calc.chapters.neighbours.sketch import bands, half_section
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text, value_text
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+from calc.inputs.tables.neighbours import InstallationRules, Neighbour, Neighbours
+
+say = words_of(__name__)
+
+OF_PILES = ("r_qc", "p_RH", "p_flo", "p_De", "p_EA", "p_DB", "p_N", "M_ff", "M_pr")
+OF_PLACES = ("r_N", "u_1", "u_r1", "u_xF", "u_z1", "u_zF")
+
+
+def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Nothing where no neighbour is given."""
+    given, sheet = section.neighbours, of.sheet
+    if given is None:
+        return
+    of.figures.extend(half_section(design, section, given, done))
+    of.tables.append(_as_given(given))
+    if SCOPE in sheet.scopes:
+        of.tables.append(_rows(sheet, "pressures", say("pressures"), SCOPE, "piles", OF_PILES))
+    if BESIDE in sheet.scopes:
+        of.aside.add(CURVE)
+        of.tables.append(_rows(sheet, "displacements", say("displacements"), BESIDE, "neighbour", OF_PLACES))
+        of.figures.extend(bands(sheet, given))
+    if "vibration" in sheet.scopes:
+        of.tables.append(_velocities(sheet))
+    of.tables.extend(_site(given.site or InstallationRules()))
+    of.notes.extend(_notes(given))
+
+
+def _as_given(given: Neighbours) -> Table:
+    words = ("neighbour", "kind", "side", say("toe"), say("head-owner"), say("head-allowed"), say("head-analysis"))
+    rows = [
+        [one.name, one.kind, one.side, number_text(one.distance, 1), one.owner, _allowed(one),
+         one.analysis or say("none")]
+        for one in given.neighbours
+    ]  # fmt: skip
+    return Table("neighbours", say("neighbours"), [TableColumn(words=one) for one in words], rows)
+
+
+def _allowed(one: Neighbour) -> str:
+    moment = one.piles.moment_max if one.piles else None
+    limits = (
+        (say("vibration"), one.vibration_max, symbol("v_Nm")), (say("heave"), one.heave_max, symbol("u_zm")),
+        (say("lateral"), one.lateral_max, symbol("u_xm")), (say("moment"), moment, symbol("M_Nm")),
+    )  # fmt: skip
+    found = [
+        f"{words} {number_text(value * shown.factor, 0, exact=True)} {shown.unit_text}"
+        for words, value, shown in limits if value is not None
+    ]  # fmt: skip
+    return ", ".join(found) or say("none")
+
+
+def _rows(sheet: Sheet, key: str, title: str, name: str, axis: str, symbols: tuple[str, ...]) -> Table:
+    """A row for each label of the axis, of the symbols that the scope has."""
+    scope = sheet.scopes[name]
+    shown = [one for one in symbols if one in scope]
+    head = [TableColumn(words=axis), *(TableColumn(symbol=one) for one in shown)]
+    rows = [[label, *(value_text(scope[one], {axis: label}, one) for one in shown)] for label in sheet.axes[axis]]
+    return Table(key, title, head, rows)
+
+
+def _velocities(sheet: Sheet) -> Table:
+    velocity = sheet.scopes["vibration"]["v_PPV"]
+    head = [TableColumn(words="neighbour"), TableColumn(words="operation"),
+            *(TableColumn(words=one, unit="mm/s") for one in sheet.axes["exceeded"])]  # fmt: skip
+    rows = [
+        [name, how, *(value_text(velocity, {"neighbour": name, "operation": how, "exceeded": one})
+                      for one in sheet.axes["exceeded"])]
+        for name in sheet.axes["neighbour"] for how in sheet.axes["operation"]
+    ]  # fmt: skip
+    return Table("velocities", say("velocities"), head, rows)
+
+
+def _site(site: InstallationRules) -> Iterator[Table]:
+    rows = [
+        [str(item.description).rstrip("."), getattr(site, name)]
+        for name, item in InstallationRules.model_fields.items() if getattr(site, name) is not None
+    ]  # fmt: skip
+    if rows:
+        head = [TableColumn(words=say("head-rule")), TableColumn(words=say("head-laid-down"))]
+        yield Table("site-rules", say("site"), head, rows)
+
+
+def _notes(given: Neighbours) -> Iterator[str]:
+    for one in given.neighbours:
+        if one.limits_source is not None:
+            yield say("limits", name=one.name, source=one.limits_source)
+    methods = given.pile_methods
+    if methods is not None:
+        yield say("methods", source=methods.source)
+        if methods.surcharge is not None:
+            yield say("surcharge", source=methods.surcharge.source)

@@ -1,0 +1,136 @@
+"""Lateral pressure of the soft ground on piles: the screen by q/c_u, and what the methods say side by side."""
+
+import numpy as np
+
+from calc.chapters.neighbours.judge import analysed, by_analysis, named
+from calc.chapters.shared.frame import CENTRE, LONG, at_labels, given_of_section, origin_of
+from calc.chapters.shared.missing import not_given
+from calc.engine.sheet import Scope, Sheet, Value, number_text
+from calc.engine.sheet.values import Mask
+from calc.engine.words import words_of
+from calc.formulas import pile_pressure as pp
+from calc.inputs import Section
+from calc.inputs.tables.neighbours import Neighbour, Neighbours, PileMethods, Surcharge
+
+say = words_of(__name__)
+
+TITLE, MOMENT = say("title"), say("moment")
+NOTED, SCREENED = 3.0, 2 + np.pi  # q/c_u: up to the first it is noted, above the second the ground itself fails
+OF_PILES = (("c_uN", "c_u"), ("d_N", "diameter"), ("a_N", "spacing"), ("h_N", "length"))
+OF_METHODS = (("alpha_N", "adhesion"), ("K_fl", "flow_factor"), ("f_bN", "width_factor"))
+OF_SURCHARGE = (("alpha_DB", "slope"), ("phi_DB", "phi"))
+METHODS = (
+    pp.adhesion_angle, pp.flow_factor, pp.plastic_flow_pressure, pp.flow_pressure, pp.loading_width,
+    pp.resultant_earth_pressure, pp.earth_pressure_on_pile, pp.smaller_of_earth_pressure_and_flow,
+)  # fmt: skip
+SCOPE = "pressure"
+
+
+def pressure(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, Sheet]) -> None:
+    """The screen first, then pressures and moments where the values of the methods are given."""
+    places = [k for k, one in enumerate(given.neighbours) if one.piles is not None]
+    unknown = np.array([one.kind == "abutment" and one.piles is None for one in given.neighbours])
+    if not places:
+        _without_piles(sheet, given.neighbours, unknown)
+        sheet.not_applicable("neighbour_moment", MOMENT, say("no-piles"))
+        return
+    piled = tuple(given.neighbours[k] for k in places)
+    sheet.axis("piles", [one.name for one in piled])
+    scope = sheet.scope(SCOPE, say("scope-title"))
+    _load(scope, done)
+    for name, field in OF_PILES:
+        scope.given(
+            name, [getattr(one.piles, field) for one in piled], ["piles"], origin_axis="piles",
+            origin=[origin_of(section, f"neighbours.neighbour.{k}.piles.{field}") for k in places],
+        )  # fmt: skip
+    level = scope(pp.load_level)
+    _screen(sheet, piled, level, named(given.neighbours, unknown & ~analysed(given.neighbours)))
+    if given.pile_methods is not None:
+        _methods(scope, section, given.pile_methods)
+    _moment(scope, section, piled, places, level)
+    sheet.limitation("neighbour-methods", say("limitation"), "project rule")
+
+
+def _without_piles(sheet: Sheet, given: tuple[Neighbour, ...], unknown: Mask) -> None:
+    own = analysed(given)
+    if not unknown.any():
+        sheet.not_applicable("neighbour_pressure", TITLE, say("no-piles"))
+    elif (unknown & ~own).any():
+        sheet.not_verified("neighbour_pressure", TITLE, say("undescribed", names=named(given, unknown & ~own)))
+    else:
+        sheet.accepted("neighbour_pressure", TITLE, by_analysis(given, unknown))
+
+
+def _load(scope: Scope, done: dict[str, Sheet]) -> None:
+    """The largest pressure of all stages, none of it taken by columns."""
+    cell = done["unit_cell"]
+    load = at_labels(cell.scopes["settlement"]["Dsigma_0"], position=CENTRE, load="G", stiffness=LONG)
+    heaviest = load.labels("stage")[int(np.argmax(load.array))]
+    scope.take("Dsigma_0", load.at(stage=heaviest))
+    scope.take("q", cell["q"])
+    scope(pp.pressure_beside_neighbour)
+
+
+def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribed: str) -> None:
+    key, own = "neighbour_pressure", analysed(piled)
+    largest = number_text(float(level.array.max()), 2)
+    beyond, between = level.array > SCREENED, (level.array > NOTED) & (level.array <= SCREENED)
+    left = []
+    if (beyond & ~own).any():
+        left.append(say("beyond", names=named(piled, beyond & ~own)))
+    if (between & ~own).any():
+        left.append(say("between", names=named(piled, between & ~own)))
+    if undescribed:
+        left.append(say("undescribed", names=undescribed))
+    if left:
+        sheet.not_verified(key, TITLE, " ".join((say("largest", largest=largest), *left)))
+    elif (beyond | between).any():
+        words = (say("largest", largest=largest), by_analysis(piled, beyond | between))
+        sheet.accepted(key, TITLE, " ".join(words))
+    else:
+        sheet.not_verified(key, TITLE, say("noted", largest=largest), required=False, informs=True)
+
+
+def _methods(scope: Scope, section: Section, given: PileMethods) -> None:
+    """Pressures side by side; the largest of those that apply goes on to the moments."""
+    for name, field in OF_METHODS:
+        given_of_section(scope, name, section, f"neighbours.pile_methods.{field}", getattr(given, field))
+    for step in METHODS:
+        scope(step)
+    share = given.surcharge
+    if share is not None and share.safety >= share.safety_min:
+        _surcharge(scope, section, share)
+        scope(pp.largest_pile_pressure)
+    else:
+        scope.take("p_N", scope["p_EA"], note=say("no-surcharge") if share is None else say("unsafe-surcharge"))
+    scope(pp.moment_held_at_both_ends)
+    scope(pp.moment_propped)
+
+
+def _surcharge(scope: Scope, section: Section, share: Surcharge) -> None:
+    for name, field in OF_SURCHARGE:
+        given_of_section(scope, name, section, f"neighbours.pile_methods.surcharge.{field}", getattr(share, field))
+    scope(pp.share_of_surcharge)
+    scope(pp.surcharge_on_pile)
+
+
+def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places: list[int], level: Value) -> None:
+    """The larger moment against what the owner allows, as far as the screen reaches."""
+    key, sheet = "neighbour_moment", scope.sheet
+    limits = np.array([(one.piles.moment_max if one.piles else None) or np.nan for one in piled])
+    bare, beyond = np.isnan(limits), level.array > SCREENED
+    asked = ~bare & ~analysed(piled)
+    if bare.all():
+        sheet.not_verified(key, MOMENT, say("no-moment"), required=False)
+    elif "M_pr" not in scope:
+        sheet.not_verified(key, MOMENT, not_given(say("missing-methods")), required=bool(asked.any()))
+    elif (bare | beyond).all():
+        sheet.not_verified(key, MOMENT, say("moment-beyond", names=named(piled, ~bare)), required=bool(asked.any()))
+    else:
+        paths = [f"neighbours.neighbour.{k}.piles.moment_max" for k, none in zip(places, bare, strict=True) if not none]
+        allowed = scope.reading(
+            "M_Nm", np.where(bare, 0.0, limits), ["piles"], title=say("allowed"), mask=bare, reason=say("no-limit"),
+            origins=[origin_of(section, path) for path in paths],
+        )  # fmt: skip
+        effect = scope["M_pr"].without(bare | beyond, say("not-compared"))
+        sheet.verdict(key, MOMENT, effect=effect, resistance=allowed, note=say("moment-note"))

@@ -1,0 +1,47 @@
+"""Vibration while columns are driven: peak particle velocity with three probabilities of being exceeded."""
+
+from calc.chapters.neighbours.judge import Question, analysed, by_analysis, judge, named
+from calc.chapters.shared.missing import not_given
+from calc.engine.sheet import Origin, Sheet
+from calc.engine.words import words_of
+from calc.formulas.installation import TRL, distance_of_allowed_velocity, peak_particle_velocity
+from calc.inputs import Section
+from calc.inputs.tables.neighbours import CLOSEST, Neighbours
+
+say = words_of(__name__)
+
+ASKED = Question("neighbour_vibration", say("title"), "vibration_max", "v_Nm")
+EXCEEDED = ("50 %", "33 %", "5 %")
+FACTORS = {"vibratory driving": (60.0, 126.0, 266.0), "vibro replacement": (33.0, 44.0, 95.0)}  # mm/s
+STEADY, ALL = "steady", "all operations"
+EXPONENTS = {
+    "vibratory driving": {"start and stop": 1.2, STEADY: 1.4, ALL: 1.3},
+    "vibro replacement": {STEADY: 1.4},
+}
+DAY = 86.4  # m/day in a mm/s
+
+
+def vibration(sheet: Sheet, section: Section, given: Neighbours) -> None:
+    """Velocity at every neighbour, and the distance at which it falls to the one allowed."""
+    every = given.neighbours
+    if given.plant is None:
+        own = analysed(every)
+        if own.all():
+            sheet.accepted(ASKED.key, ASKED.title, by_analysis(every, own))
+        else:
+            why = not_given(say("missing-plant", names=named(every, ~own)))
+            sheet.not_verified(ASKED.key, ASKED.title, why)
+        return
+    exponents = EXPONENTS[given.plant]
+    sheet.axis("exceeded", EXCEEDED)
+    sheet.axis("operation", list(exponents))
+    scope = sheet.scope("vibration", say("scope-title"))
+    factors = [DAY * one for one in FACTORS[given.plant]]
+    scope.reading("k_vib", factors, ["exceeded"], title=say("factor-title", plant=given.plant), source=TRL)
+    scope.reading("delta_v", list(exponents.values()), ["operation"], title=say("exponent-title"), source=TRL)
+    scope.given("r_v1", CLOSEST, origin=Origin("project rule", text=say("reference")))
+    velocity = scope(peak_particle_velocity)
+    least = velocity.at(exceeded=EXCEEDED[0], operation=STEADY)
+    if judge(scope, section, every, ASKED, least, velocity) is not None:
+        scope(distance_of_allowed_velocity)
+    sheet.limitation("neighbour-vibration", say("limitation"), TRL.citation)
