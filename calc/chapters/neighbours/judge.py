@@ -7,7 +7,7 @@ import numpy as np
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.missing import quoted
 from calc.engine.sheet import Scope, Value, number_text
-from calc.engine.sheet.values import Array, Mask
+from calc.engine.sheet.values import Array, Mask, spread
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -49,7 +49,7 @@ def judge(
 ) -> Value | None:
     """Hold the ends of a range against the limits; the record has the limits, the result too where there are any.
 
-    ``least`` has the axis of the neighbours alone, ``most`` has it first.
+    ``least`` has the axis of the neighbours alone, ``most`` may have more.
     """
     limits = np.array([getattr(one, asked.field) or np.nan for one in given])
     bare = np.isnan(limits)
@@ -67,7 +67,7 @@ def judge(
     elif left.any():
         sheet.not_verified(key, title, _why(given, asked, bare & ~own, open_ & ~own))
     elif allowed is not None and not (bare | open_).all():
-        aside = np.broadcast_to((bare | open_).reshape(-1, *(1,) * (most.array.ndim - 1)), most.array.shape)
+        aside = np.broadcast_to(spread(bare | open_, least.axes, most.axes), most.array.shape)
         sheet.verdict(key, title, effect=most.without(aside, say("by-analysis")), resistance=allowed, note=rest)
     else:
         sheet.accepted(key, title, rest)
