@@ -162,6 +162,12 @@ def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, exte
     scope(sq.block_length_in_field, b_g="b_gs")
     scope(sq.block_length_beyond_field)
     held_top(scope, section, side)
+    without_columns(scope)
+    return scope
+
+
+def without_columns(scope: Scope) -> None:
+    """Resistance and effect of a wedge without columns, from its lengths, its pressure and the strength."""
     scope(sq.held_length_beyond_field)
     scope(ex.height_left_at_last_column, b_g="b_gs")
     _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[one] for one in GROUND)))
@@ -172,7 +178,6 @@ def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, exte
     scope(ex.resistance_beyond_columns, c_u0="c_u0e")
     scope(ex.design_extrusion_resistance)
     scope(ex.pressure_at_last_column)
-    return scope
 
 
 def _critical(

@@ -12,7 +12,7 @@ from calc.inputs.tables.construction import Construction
 say = words_of(__name__)
 
 WITHOUT = 0.3  # m, shown where no reinforcement or first lift is given
-COUNTED = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_E")
+COUNTED = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_Bl", "V_Br", "V_E")
 OF_LAYER = ("z_rl", "b_rf", "A_rf")
 
 

@@ -7,6 +7,7 @@ from calc.chapters.shared.geometry import place_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.quantities import (
+    berm_volume,
     column_metres,
     columns_by_area,
     columns_in_rows,
@@ -27,6 +28,7 @@ from calc.formulas.quantities import (
     sleeve_area,
     sleeve_length,
     sleeve_metres,
+    volume_with_berms,
 )
 from calc.formulas.squeezing import slope_length
 from calc.inputs import Section
@@ -49,7 +51,10 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
         scope.take(name, done["columns"][name])
     _count(scope, section, given.quantities)
     _columns(scope, section, given.quantities)
-    scope(embankment_volume)
+    if section.embankment.berms:
+        _berms(scope, section)
+    else:
+        scope(embankment_volume)
     if section.reinforcement:
         _reinforcement(sheet, section, given.quantities, done)
     sheet.settled("quantities", TITLE, say("settled-quantities-why"))
@@ -82,6 +87,20 @@ def _count(scope: Scope, section: Section, given: Quantities) -> None:
     _rounded_up(scope, "N_row", "Rows of columns", scope(rows))
     _rounded_up(scope, "N_col", say("count"), scope(columns_in_rows))
     scope(columns_by_area)
+
+
+def _berms(scope: Scope, section: Section) -> None:
+    """Fill of the berms above the platform."""
+    for side, path in (("l", "embankment.berm_left"), ("r", "embankment.berm_right")):
+        berm = section.embankment.berms.get("left" if side == "l" else "right")
+        if berm is None:
+            scope.given(f"V_B{side}", 0.0, origin=Origin("project rule", text=say("rule-no-berm")))
+            continue
+        for name, field in (("h_B", "height"), ("b_B", "width"), ("n_B", "slope")):
+            given_of_section(scope, f"{name}{side}", section, f"{path}.{field}", getattr(berm, field))
+        own = {name: f"{name[:-1]}{side}" for name in ("h_Br", "b_Br", "n_Br", "n_Sr")}
+        scope(berm_volume, V_Br=f"V_B{side}", **own)
+    scope(volume_with_berms)
 
 
 def _rounded_up(scope: Scope, name: str, title: str, value: Value) -> None:

@@ -42,7 +42,7 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
         else:
             why = say("reinforcement-why-2", words=words)
             sheet.not_verified(f"tension_{words}", say("open-tension-title", words=words), why)
-    _ends(sheet)
+    _ends(sheet, section)
     return sheet
 
 
@@ -88,7 +88,9 @@ def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, nam
     return scope
 
 
-def _ends(sheet: Sheet) -> None:
+def _ends(sheet: Sheet, section: Section) -> None:
+    if section.embankment.berms:
+        sheet.limitation("reinforcement-berm", say("limitation-reinforcement-berm"), "project rule ◇")
     sheet.limitation("reinforcement-ends", say("limitation-reinforcement-ends"), "project rule ◇")
     sheet.limitation(
         "reinforcement-service", say("limitation-reinforcement-service", service=SERVICE), "project rule ◇"

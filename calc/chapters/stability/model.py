@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from calc.chapters.shared.geometry import Profile
@@ -54,10 +55,7 @@ def model(section: Section, case: Case) -> Model:
     """The cross-section of a case: design strengths, and one factor on every weight, that of water included."""
     place = case.place
     left, right = place.sides
-    surface: Line = (
-        (left, place.ground), (place.left_toe, place.ground), (place.left_shoulder, place.crest),
-        (place.right_shoulder, place.crest), (place.right_toe, place.ground), (right, place.ground),
-    )  # fmt: skip
+    surface: Line = ((left, place.ground), *place.outline, (right, place.ground))
     slip = section.slip
     shaken = slip is not None and slip.seismic is not None and case.stage.situation == "accidental"
     cracked = slip is not None and slip.crack is not None
@@ -95,9 +93,21 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
     platform = Soil("working platform", heavy, heavy, **strength)
     if not above(place.crest, place.base):
         return (Layer(platform),)
+    if place.left_berm or place.right_berm:
+        return Layer(body), Layer(platform, top=lowered(place.outline, place.base))
     right, left = ((case.read(STRIP, name), place.base) for name in ("x_Pr", "x_Pl"))
     level = ((place.left_toe, place.ground), left, right, (place.right_toe, place.ground))
     return Layer(body), Layer(platform, top=level)
+
+
+def lowered(outline: Line, level: float) -> Line:
+    """A line that follows the outline where it lies below a level, and the level elsewhere."""
+    found = [outline[0]]
+    for (x, y), (far, end) in pairwise(outline):
+        if (y - level) * (end - level) < 0:
+            found.append((x + (far - x) * (level - y) / (end - y), level))
+        found.append((far, min(end, level)))
+    return tuple(found)
 
 
 def _soft(section: Section, case: Case) -> tuple[Layer, ...]:

@@ -351,7 +351,12 @@ def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: 
     safety = float(searches.sheet["gamma_Re"].array[v, k])
     cut = model(section, case)
     reach = ties[0].x_left, ties[0].x_right
-    return force_asked(
-        Wanted(cut, searches.search, direction_of(side), searches.slices, ties[0].level, reach, safety,
-               searches.tolerance)
-    )  # fmt: skip
+    local = searches.search_of_berm(case, side)
+    found = [
+        force_asked(
+            Wanted(cut, search, direction_of(side), searches.slices, ties[0].level, reach, safety, searches.tolerance)
+        )
+        for search in (searches.search, *([local] if local else []))
+    ]
+    uncovered = float(np.fmin.reduce([one.uncovered for one in found]))
+    return replace(max(found, key=lambda one: one.force), uncovered=uncovered)

@@ -47,7 +47,7 @@ def thrust(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     _hand_over(sheet, scopes)
     for side in sides(section):
         _sliding(sheet, section, done, side)
-    _limits(sheet)
+    _limits(sheet, section)
     return sheet
 
 
@@ -159,7 +159,9 @@ def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side)
         fill_between(sheet, side, bank)
 
 
-def _limits(sheet: Sheet) -> None:
+def _limits(sheet: Sheet, section: Section) -> None:
+    if section.embankment.berms:
+        sheet.limitation("thrust-berm", say("limitation-thrust-berm"), "project rule ◇")
     sheet.limitation(
         "thrust-active",
         say("limitation-thrust-active"),

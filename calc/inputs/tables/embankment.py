@@ -2,9 +2,38 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.table import Cohesion, Friction, Gradient, Length, PressureOrNone, Table, UnitWeight, field
+from calc.inputs.reading.table import (
+    Cohesion,
+    Friction,
+    Gradient,
+    Length,
+    LengthOrNone,
+    Name,
+    PressureOrNone,
+    Table,
+    UnitWeight,
+    field,
+)
 from calc.inputs.reading.texts import OneOf, Words
 from calc.inputs.tables.rig import Rig
+
+
+class Berm(Table):
+    """A berm of the same fill beside a side slope."""
+
+    width: Length = field("Width of its top, from the side slope to its outer edge.", "6.0 m", usual=("1 m", "30 m"))
+    height: LengthOrNone = field(
+        "Height of its top above the working platform (or ground), lower than the fill in every stage that has the "
+        "berm. 0 is no berm.",
+        "1.5 m",
+        usual=("0.5 m", "5 m"),
+    )
+    slope: Gradient = field("Its outer slope, vertical:horizontal, no steeper than the side slope.", "1:2")
+    stage: Name = field(
+        "Name of the stage from whose end on the berm is there; it stays. While the lift of that stage is placed it "
+        "is not counted.",
+        "Stage 1",
+    )
 
 
 class Embankment(Table):
@@ -30,6 +59,14 @@ class Embankment(Table):
         "Characteristic effective friction angle of the fill.", "32.5 deg", usual=("25 deg", "45 deg")
     )
     c: Cohesion = field("Characteristic effective cohesion of the fill.", "0 kPa", usual=("0 kPa", "30 kPa"))
+    berm_left: Berm | None = field("The berm on the left.", "[embankment.berm_left]", default=None)
+    berm_right: Berm | None = field("The berm on the right.", "[embankment.berm_right]", default=None)
+
+    @property
+    def berms(self) -> dict[str, Berm]:
+        """The berms by side, "left" and "right"; one without height is none."""
+        given = {"left": self.berm_left, "right": self.berm_right}
+        return {side: one for side, one in given.items() if one is not None and one.height > 0}
 
 
 class Traffic(Table):

@@ -235,6 +235,22 @@ def submerged_fill(makeup_fill: bool, embankment: Embankment) -> Problems:
         yield Problem(("embankment", "gamma_sub"), f"be less than gamma ({embankment.gamma:g} kN/m^3)")
 
 
+def berms(embankment: Embankment, stages: tuple[Stage, ...]) -> Problems:
+    """A berm lies below the fill that it stands beside, is no steeper, and comes with a stage that is given."""
+    names = [stage.name for stage in stages]
+    for side, berm in embankment.berms.items():
+        path, run = ("embankment", f"berm_{side}"), getattr(embankment, f"slope_{side}")
+        if berm.slope < run:
+            yield Problem((*path, "slope"), f"not be steeper than the side slope (1:{run:g})")
+        if berm.stage not in names:
+            yield Problem((*path, "stage"), f"name a stage that is given ({', '.join(names)})")
+            continue
+        least = min(stages[names.index(berm.stage) :], key=lambda stage: stage.fill_height)
+        if not above(least.fill_height, berm.height):
+            must = f"be below the fill of every stage from {berm.stage} on ({least.fill_height:g} m in {least.name})"
+            yield Problem((*path, "height"), must)
+
+
 def shear_at_the_top(column_field: ColumnField | None) -> Problems:
     """The ground is either held back at its top or driven outward there."""
     if column_field is not None and column_field.hold_top and column_field.thrust_in_ground:
@@ -260,5 +276,6 @@ SECTION_RULES = (
     drag_of_panels,
     plant_of_first_lift,
     submerged_fill,
+    berms,
     shear_at_the_top,
 )
