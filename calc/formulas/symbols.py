@@ -224,3 +224,7 @@ _("h_Br", "h_{B,r}", "m", 3, "height of the right berm above platform or ground"
 _("b_Br", "b_{B,r}", "m", 3, "width of the top of the right berm")
 _("n_Br", "n_{B,r}", "-", 2, "run of the slope of the right berm")
 _("H_B", "H_B", "m", 3, "height of the berm in this stage")
+_("p_Z", "p_Z", "kPa", 3, "pressure of the zones beyond that of as much embankment fill")
+_("p_Zx", "p_{Z,x}", "kPa", 3, "pressure of the zones beyond that of as much embankment fill, at this position")
+_("h_zb", "h_{z,b}", "m", 3, "height of the bottom of the zone above platform or ground")
+_("h_zt", "h_{z,t}", "m", 3, "height of the top of the zone above platform or ground")

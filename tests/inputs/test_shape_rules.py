@@ -53,3 +53,50 @@ def test_berms_are_those_with_a_height(read: Callable[..., Design]) -> None:
     assert [*given.berms] == ["right"]
     assert given.berms["right"].height == 1.5
     assert none.berms == {}
+
+
+def zone(bottom: str, top: str, gamma: str = "18 kN/m^3", name: str = "one") -> str:
+    return (
+        f'[[embankment.zone]]\nname = "{name}"\nbottom = "{bottom}"\ntop = "{top}"\ngamma = "{gamma}"\n'
+        'phi = "35 deg"\nc = "0 kPa"\n\n'
+    )
+
+
+@pytest.mark.parametrize(
+    ("zones", "text"),
+    [
+        (zone("1 m", "1 m"), '[1].top: must be above its bottom (1 m), got "1 m"'),
+        (zone("1 m", "4.5 m"), '[1].top: must not be above the crest (4 m), got "4.5 m"'),
+        (
+            zone("1 m", "2 m") + zone("1.5 m", "3 m", name="two"),
+            '[2].bottom: must not be below the top of the zone before it (2 m), got "1.5 m"',
+        ),
+        (zone("1 m", "2 m") + zone("2 m", "3 m"), '[2].name: must be used once only, got "one"'),
+        (
+            zone("2 m", "4 m", "22 kN/m^3"),
+            (
+                "[1].top: must be below the crest where it is heavier than the fill, which compensation fill is taken "
+                'as, got "4 m"'
+            ),
+        ),
+    ],
+)
+def test_zone_that_does_not_fit_is_refused(refused: Refused, zones: str, text: str) -> None:
+    lines = refused((HEAD, zones + HEAD))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [f"embankment.zone{text}"]
+
+
+def test_zone_below_a_water_level_is_refused(refused: Refused) -> None:
+    lines = refused((HEAD, zone("0 m", "1 m") + HEAD), ('high = "0.00 m"', 'high = "2.00 m"'))
+
+    assert len(lines) == 1
+    assert "the highest water level: the buoyancy of a zone is not calculated" in lines[0]
+
+
+def test_zone_of_the_values_of_the_fill_is_none(read: Callable[..., Design]) -> None:
+    same = zone("1 m", "2 m", "19 kN/m^3").replace('"35 deg"', '"32.5 deg"')
+
+    assert read((HEAD, same + HEAD)).sections[0].embankment.zones == ()
+    both = read((HEAD, same + zone("2 m", "3 m", name="two") + HEAD)).sections[0].embankment
+    assert [k for k, _ in both.zones] == [1]

@@ -156,10 +156,21 @@ def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
     if section.platform:
         yield Polygon(((levels.left, levels.ground), *low, (levels.right, levels.ground)), "platform")
     yield Polygon((low[0], *levels.outline[1:-1], low[1]), "fill")
+    for k, (_, zone) in enumerate(section.embankment.zones):
+        bottom, top = (levels.base + one for one in (zone.bottom, zone.top))
+        yield Polygon(_band(levels, bottom, top), ("zone", "zone2")[k % 2])
     yield Line(levels.outline, "outline")
     for stage in section.stages:
         if above(stage.fill_height, 0.0) and above(section.embankment.height, stage.fill_height):
             yield Line(_across(levels, levels.base + stage.fill_height), "dashed")
+
+
+def _band(levels: _Levels, bottom: float, top: float) -> tuple[Point, ...]:
+    """The part of the embankment between two levels."""
+    low, high = _across(levels, bottom), _across(levels, top)
+    between = [one for one in levels.outline if bottom < one[1] < top]
+    left = [one for one in between if one[0] < 0]
+    return low[0], *left, *high, *(one for one in between if one[0] > 0), low[1]
 
 
 def _across(levels: _Levels, level: float) -> tuple[Point, Point]:
@@ -229,7 +240,8 @@ def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
 
 
 def _names(section: Section, levels: _Levels) -> Callouts:
-    entries = [((levels.base + levels.crest) / 2, "embankment fill")]
+    zones = [((2 * levels.base + one.bottom + one.top) / 2, one.name) for _, one in section.embankment.zones]
+    entries = [(_free_level(section, levels), "embankment fill"), *zones]
     if section.platform:
         entries.append(((levels.base + levels.ground) / 2, "working platform"))
     top = levels.ground
@@ -238,6 +250,14 @@ def _names(section: Section, levels: _Levels) -> Callouts:
         top -= layer.thickness
     entries.append(((top + levels.lowest) / 2, section.bearing_layer.name))
     return Callouts("left", tuple(entries))
+
+
+def _free_level(section: Section, levels: _Levels) -> float:
+    """The middle of the thickest part of the fill that no zone takes."""
+    ends = [0.0, *(end for _, one in section.embankment.zones for end in (one.bottom, one.top))]
+    tops = [*ends[1::2], section.embankment.height]
+    gaps = [(top - bottom, (top + bottom) / 2) for bottom, top in zip(ends[::2], tops, strict=True)]
+    return levels.base + max(gaps)[1]
 
 
 def _elevations(section: Section, levels: _Levels) -> Callouts:

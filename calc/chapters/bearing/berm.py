@@ -50,7 +50,10 @@ def _berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, na
     there = places[f"i_B{side.end}"]
     scope.take("i_B", there.without(there.array < 1, NOT_YET))
     scope.take("h_B", places[f"h_B{side.end}"])
-    scope(factored_unit_weight)
+    if "gamma_Ex" in scope:
+        scope(factored_unit_weight, gamma_E="gamma_Ex")
+    else:
+        scope(factored_unit_weight)
     scope(height_of_berm)
     scope(equivalent_height, H="H_B")
     scope(pressure_of_plant)

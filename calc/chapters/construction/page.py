@@ -31,6 +31,12 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
         shown = [name for name in COUNTED if name in scope]
         rows = [[symbol(name).meaning, value_text(scope[name], {}, name), symbol(name).unit_text] for name in shown]
         yield _table("quantities", scope.title, ("what", "quantity", "unit"), rows)
+    if "zones" in sheet.scopes:
+        zones = sheet.scopes["zones"]["V_z"]
+        rows = [
+            [one, value_text(zones, {"layer": one}, "V_z"), symbol("V_z").unit_text] for one in zones.labels("layer")
+        ]
+        yield _table("zone-quantity", sheet.scopes["zones"].title, ("zone", "quantity", "unit"), rows)
     if "reinforcement" in sheet.scopes:
         yield _layers(sheet.scopes["reinforcement"])
 

@@ -6,6 +6,7 @@ from math import ceil
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, given_of_stages, origin_of
+from calc.chapters.shared.zones import record_zones
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import places as pl
@@ -126,6 +127,7 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         scope.take("z_P", levels["z_P"])
     for side, berm in fill.berms.items():
         _berm(scope, section, side, berm)
+    record_zones(sheet, section, levels["H"])
     scope(pl.left_side, x_tl=outer_toe(scope, "l"))
     scope(pl.right_side, x_tr=outer_toe(scope, "r"))
 

@@ -11,6 +11,7 @@ from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
 from calc.chapters.shared.soft_ground import Side
+from calc.chapters.shared.zones import ZONES
 from calc.chapters.stability.ground import SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
 from calc.chapters.stability.model import Case, Read, Ties, model
 from calc.chapters.stability.search import (
@@ -249,6 +250,8 @@ class Searches:
         profiles = [place_of(self.columns, name) for name in NAMES]
         own = [self.sheet[name] for name in ("d_c", "kappa_g")]
         profiles += berm_places(self.columns)
+        zones = self.columns.scopes.get(ZONES)
+        profiles += [zones["h_zb"], zones["h_zt"]] if zones else []
         heads = [] if self.heads is None else [self.heads[name] for name in ("h_p", "z_p", "i_col", "d_B", "d_w")]
         return [*profiles, *own, *heads, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
 

@@ -36,6 +36,17 @@ class Berm(Table):
     )
 
 
+class Zone(Table):
+    """A horizontal zone of other fill, across the whole width of the bank at its level."""
+
+    name: Name = field("Name as printed.", "Light core")
+    bottom: LengthOrNone = field("Height of its bottom above the working platform (or ground).", "1.0 m")
+    top: Length = field("Height of its top above the working platform (or ground).", "3.0 m")
+    gamma: UnitWeight = field("Unit weight above water.", "8 kN/m^3", usual=("3 kN/m^3", "24 kN/m^3"))
+    phi: Friction = field("Characteristic effective friction angle.", "35 deg", usual=("25 deg", "45 deg"))
+    c: Cohesion = field("Characteristic effective cohesion.", "0 kPa", usual=("0 kPa", "30 kPa"))
+
+
 class Embankment(Table):
     """The embankment in its final state."""
 
@@ -61,6 +72,20 @@ class Embankment(Table):
     c: Cohesion = field("Characteristic effective cohesion of the fill.", "0 kPa", usual=("0 kPa", "30 kPa"))
     berm_left: Berm | None = field("The berm on the left.", "[embankment.berm_left]", default=None)
     berm_right: Berm | None = field("The berm on the right.", "[embankment.berm_right]", default=None)
+
+    zone: tuple[Zone, ...] = field(
+        "Horizontal zones of other fill, from the bottom up, such as a drainage layer, a light core or a capping; "
+        "between them lies the fill of the embankment.",
+        "[[embankment.zone]]",
+        default=(),
+        max_length=10,
+    )
+
+    @property
+    def zones(self) -> tuple[tuple[int, Zone], ...]:
+        """The zones with their places in the file; one of the values of the fill is none."""
+        own = self.gamma, self.phi, self.c
+        return tuple((k, one) for k, one in enumerate(self.zone) if (one.gamma, one.phi, one.c) != own)
 
     @property
     def berms(self) -> dict[str, Berm]:

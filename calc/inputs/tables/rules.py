@@ -9,7 +9,7 @@ from calc.engine.levels import above
 from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.embankment import Embankment, Platform
-from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow
+from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
@@ -251,6 +251,31 @@ def berms(embankment: Embankment, stages: tuple[Stage, ...]) -> Problems:
             yield Problem((*path, "height"), must)
 
 
+def fill_zones(
+    embankment: Embankment, makeup_fill: bool, water_table: Water, ground_level: float, platform: Platform | None
+) -> Problems:  # fmt: skip
+    """Zones follow one another from the bottom up within the fill and above water."""
+    yield from unique([one.name for one in embankment.zone], ("embankment", "zone"), "name")
+    base = ground_level + (platform.thickness if platform else 0.0)
+    water = max((level.level for level in water_table.levels()), default=-math.inf)
+    under = 0.0
+    for index, zone in enumerate(embankment.zone):
+        path = ("embankment", "zone", index)
+        if above(under, zone.bottom):
+            yield Problem((*path, "bottom"), f"not be below the top of the zone before it ({under:g} m)")
+        if not above(zone.top, zone.bottom):
+            yield Problem((*path, "top"), f"be above its bottom ({zone.bottom:g} m)")
+        if above(zone.top, embankment.height):
+            yield Problem((*path, "top"), f"not be above the crest ({embankment.height:g} m)")
+        if above(water, base + zone.bottom):
+            least = f"{water - base:g} m, the highest water level"
+            yield Problem((*path, "bottom"), f"not be below {least}: the buoyancy of a zone is not calculated")
+        if makeup_fill and zone.gamma > embankment.gamma and not above(embankment.height, zone.top):
+            must = "be below the crest where it is heavier than the fill, which compensation fill is taken as"
+            yield Problem((*path, "top"), must)
+        under = zone.top
+
+
 def shear_at_the_top(column_field: ColumnField | None) -> Problems:
     """The ground is either held back at its top or driven outward there."""
     if column_field is not None and column_field.hold_top and column_field.thrust_in_ground:
@@ -277,5 +302,6 @@ SECTION_RULES = (
     plant_of_first_lift,
     submerged_fill,
     berms,
+    fill_zones,
     shear_at_the_top,
 )
