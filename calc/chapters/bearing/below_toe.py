@@ -1,7 +1,7 @@
 """Settlement of the ground below the column toes from the layers that are given there."""
 
 from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import BERMS
 from calc.chapters.shared.limits import optional_limit
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -80,7 +80,7 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     given_of_section(scope, "H_F", section, "embankment.height", section.embankment.height)
     berms = [f"A_B{side[0]}" for side in section.embankment.berms]
     for name in berms:
-        scope.take(name, done["columns"].scopes[PLACES][name].at(stage=final), note=say("take-a-berm-note"))
+        scope.take(name, done["columns"].scopes[BERMS][name].at(stage=final), note=say("take-a-berm-note"))
     if berms:
         for name in {"A_Bl", "A_Br"} - {*berms}:
             scope.given(name, 0.0, origin=Origin("project rule", text=say("rule-no-berm")))

@@ -9,7 +9,7 @@ from calc.chapters.bearing.soft import growing
 from calc.chapters.bearing.wedge import without_columns
 from calc.chapters.bearing.wedge_reach import holds
 from calc.chapters.shared.frame import given_of_section
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import BERMS
 from calc.chapters.shared.soft_ground import Side
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -46,7 +46,7 @@ def berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> 
 def _berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, name: str, title: str) -> Scope:
     """A scope with height, pressure and strength, in the stages that have the berm."""
     scope = sheet.scope(f"{name}{side.ending}", f"{title}, {side.words}")
-    places = done["columns"].scopes[PLACES]
+    places = done["columns"].scopes[BERMS]
     there = places[f"i_B{side.end}"]
     scope.take("i_B", there.without(there.array < 1, NOT_YET))
     scope.take("h_B", places[f"h_B{side.end}"])
@@ -64,7 +64,7 @@ def _berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, na
 
 def _bearing(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     scope = _berm(sheet, section, done, side, "berm_bearing", say("bearing"))
-    scope.take("b_B", done["columns"].scopes[PLACES][f"b_B{side.end}"])
+    scope.take("b_B", done["columns"].scopes[BERMS][f"b_B{side.end}"])
     scope(edge_pressure, H_e="H_q", p_cr="p_np")
     scope(width_of_berm)
     growing(scope, "B_B", "c_u0e", "q_u")

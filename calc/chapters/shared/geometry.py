@@ -16,7 +16,7 @@ from calc.inputs.tables import embankment as tables
 
 say = words_of(__name__)
 
-LEVELS, PLACES = "levels", "places"  # scopes of the chapter on the columns
+LEVELS, PLACES, BERMS = "levels", "places", "berms"  # scopes of the chapter on the columns
 LEVEL_STEPS = (
     pl.platform_level, pl.height_over_ground, pl.crest_of_stage, pl.bearing_layer_level, pl.toe_level,
 )  # fmt: skip
@@ -30,7 +30,7 @@ BERM_STEPS = {
     "right": (pl.top_of_right_berm, pl.inner_end_of_right_berm, pl.edge_of_right_berm, pl.toe_of_right_berm,
               pl.area_of_right_berm),
 }  # fmt: skip
-BERM_PLACES = ("i_B", "x_u", "x_o", "x_k", "z_B")
+BERM_PLACES = ("x_u", "x_o", "x_k", "z_B")
 NAMES = ("z_cst", "z_P", "z_g", "x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "z_toe", "z_firm", "b_bes", "x_gl",
          "x_gr")  # fmt: skip
 
@@ -125,6 +125,7 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
         scope(step)
     if fill.berms:
         scope.take("z_P", levels["z_P"])
+        sheet.scope(BERMS, say("scope-berms-title")).take("t_P", levels["t_P"])
     for side, berm in fill.berms.items():
         _berm(scope, section, side, berm)
     record_zones(sheet, section, levels["H"])
@@ -133,14 +134,21 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
 
 
 def _berm(scope: Scope, section: Section, side: str, berm: tables.Berm) -> None:
-    """Record the places of a berm, which is there from the end of its stage on."""
-    path, end = f"embankment.berm_{side}", side[0]
-    for name, key in (("h_B", "height"), ("b_B", "width"), ("n_B", "slope")):
-        given_of_section(scope, f"{name}{end}", section, f"{path}.{key}", getattr(berm, key))
+    """Record a berm, which is there from the end of its stage on, with its area; its places with the other places."""
+    path, end, slope = f"embankment.berm_{side}", side[0], f"n_{side[0].upper()}"
+    own = scope.sheet.scopes[BERMS]
+    names = [f"{name}{end}" for name in ("h_B", "b_B", "n_B")]
+    for name, key in zip(names, ("height", "width", "slope"), strict=True):
+        given_of_section(own, name, section, f"{path}.{key}", getattr(berm, key))
     first = [stage.name for stage in section.stages].index(berm.stage)
     there = [0.0, *(float(k >= first) for k in range(len(section.stages)))]
-    scope.given(f"i_B{end}", there, ["stage"], origin=origin_of(section, f"{path}.stage"))
-    for step in BERM_STEPS[side]:
+    own.given(f"i_B{end}", there, ["stage"], origin=origin_of(section, f"{path}.stage"))
+    given_of_section(own, slope, section, f"embankment.slope_{side}", getattr(section.embankment, f"slope_{side}"))
+    for name in names:
+        scope.take(name, own[name])
+    *places, area = BERM_STEPS[side]
+    own(area)
+    for step in places:
         scope(step)
 
 
@@ -151,8 +159,9 @@ def outer_toe(scope: Scope, end: str) -> str:
 
 def berm_places(columns: Sheet) -> list[Value]:
     """What the berms are made of, none without berms."""
-    scope = columns.scopes[PLACES]
-    return [scope[f"{name}{end}"] for end in "lr" if f"x_u{end}" in scope.values for name in BERM_PLACES]
+    scope, ends = columns.scopes[PLACES], [end for end in "lr" if f"x_u{end}" in columns.scopes[PLACES].values]
+    there = [columns.scopes[BERMS][f"i_B{end}"] for end in ends]
+    return [*there, *(scope[f"{name}{end}"] for end in ends for name in BERM_PLACES)]
 
 
 def place_of(columns: Sheet, name: str) -> Value:
@@ -182,8 +191,8 @@ def profile(columns: Sheet, stage: str, before: str = "") -> Profile:
 def _berm_at(columns: Sheet, end: str, stage: str) -> Berm | None:
     """The berm of a side at the end of a stage; None where there is none yet."""
     scope = columns.scopes[PLACES]
-    if f"x_u{end}" not in scope.values or not scope[f"i_B{end}"].number({"stage": stage}):
+    if f"x_u{end}" not in scope.values or not columns.scopes[BERMS][f"i_B{end}"].number({"stage": stage}):
         return None
-    toe, edge, inner, top = (float(scope[f"{name}{end}"].array) for name in BERM_PLACES[1:])
+    toe, edge, inner, top = (float(scope[f"{name}{end}"].array) for name in BERM_PLACES)
     ground = float(place_of(columns, "z_g").array)
     return Berm((toe, ground), (edge, top), (inner, top))
