@@ -13,7 +13,9 @@ from markupsafe import Markup
 from calc.engine.symbols import symbol
 
 Point = tuple[float, float]
-Fill = Literal["none", "fill", "platform", "soft", "soft2", "firm", "column", "sleeve", "reinforcement", "water"]
+Fill = Literal[
+    "none", "fill", "zone", "zone2", "platform", "soft", "soft2", "firm", "column", "sleeve", "reinforcement", "water"
+]
 LineStyle = Literal["outline", "thin", "dashed", "water", "reinforcement", "sleeve", "axis"]
 Anchor = Literal["start", "middle", "end"]
 TextSize = Literal["small", "normal", "large"]

@@ -24,6 +24,10 @@ _("s_lifeb", "s_{life,tot}", "m", 1, "settlement at the end of the design life, 
 _("s_resb", "s_{res,tot}", "m", 1, "residual settlement, ground below the toe included", shown="mm")
 
 GEOMETRY = Source("geometry of the trapezium, a strip of equal weight", evidence="derived")
+WITH_BERMS = Source(
+    "project rule: berms count within the strip at its pressure, which the stress below its centre grows with",
+    evidence="derived",
+)
 DEPTH = Source("geometry of the sublayers", evidence="derived")
 SPREAD = Source("spread of load at two vertical to one horizontal; common practice, no source", evidence="derived")
 HALF_SPACE = Source("Boussinesq (1885), flexible strip on an elastic half-space", evidence="not inspected")
@@ -38,6 +42,12 @@ SHARE = Source("project rule: in the share of the load; drained ground settles w
 def loaded_width(b_K, n_L, n_R, H_F, H):
     """Width of the fill of this stage at half its height, the slopes being those of the final state."""
     return b_K + (n_L + n_R) * (H_F - H / 2)
+
+
+@formula("B_t", source=WITH_BERMS)
+def loaded_width_with_berms(b_K, n_L, n_R, H_F, H, A_Bl, A_Br):
+    """Width of the fill of this stage at half its height, wider by what weighs as much as the berms."""
+    return b_K + (n_L + n_R) * (H_F - H / 2) + (A_Bl + A_Br) / H
 
 
 @formula("z_b", source=DEPTH)

@@ -44,6 +44,12 @@ def permanent_load(gamma_E, f_H, H, H_w, gamma_Esub, p_P, p_W):
     return gamma_E * (f_H * H - H_w) + gamma_Esub * H_w + p_P + p_W
 
 
+@formula("Dsigma_G", source=STATICS)
+def permanent_load_with_zones(gamma_E, f_H, H, H_w, gamma_Esub, p_Zx, p_P, p_W):
+    """Vertical stress increment from fill with its zones, platform and fall of the water, before compensation fill."""
+    return gamma_E * (f_H * H - H_w) + gamma_Esub * H_w + p_Zx + p_P + p_W
+
+
 @formula("p_M", source=MAKE_UP)
 def makeup_pressure(gamma_E, s_M, d_w, gamma_Esub):
     """Pressure of the fill that replaces the settlement, buoyant where it reaches below the water level."""

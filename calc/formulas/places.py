@@ -16,6 +16,22 @@ _("b_bes", "b_{bes}", "m", 3, "width of the ground considered beyond the toe of 
 _("x_gl", "x_{g,l}", "m", 3, "left side of the ground considered")
 _("x_gr", "x_{g,r}", "m", 3, "right side of the ground considered")
 
+_("h_Bl", "h_{B,l}", "m", 3, "height of the left berm above platform or ground")
+_("b_Bl", "b_{B,l}", "m", 3, "width of the top of the left berm")
+_("n_Bl", "n_{B,l}", "-", 2, "run of the slope of the left berm")
+_("z_Bl", "z_{B,l}", "m", 3, "level of the top of the left berm")
+_("z_Br", "z_{B,r}", "m", 3, "level of the top of the right berm")
+_("x_kl", "x_{k,l}", "m", 3, "place where the top of the left berm meets the side slope")
+_("x_kr", "x_{k,r}", "m", 3, "place where the top of the right berm meets the side slope")
+_("x_ol", "x_{o,l}", "m", 3, "place of the outer edge of the left berm")
+_("x_or", "x_{o,r}", "m", 3, "place of the outer edge of the right berm")
+_("x_ul", "x_{u,l}", "m", 3, "place of the toe of the left berm")
+_("x_ur", "x_{u,r}", "m", 3, "place of the toe of the right berm")
+_("i_Bl", "i_{B,l}", "-", 0, "the left berm is there at the end of this stage (1) or not (0)")
+_("i_Br", "i_{B,r}", "-", 0, "the right berm is there at the end of this stage (1) or not (0)")
+_("h_B", "h_B", "m", 3, "height of the berm above platform or ground")
+_("i_B", "i_B", "-", 0, "the berm is there at the end of this stage (1) or not (0)")
+
 SECTION = Source("plane geometry of the cross-section; the toes of the slopes stay where the final ones are", "derived")
 LOOKED_AT = Source(
     "project rule: beside the toes of the slopes three times the height from the crest to the column toes, beside the "
@@ -106,3 +122,69 @@ def left_side(x_tl, x_cl, b_bes):
 def right_side(x_tr, x_cr, b_bes):
     """Right side of the ground considered."""
     return maximum(x_tr + b_bes, x_cr + b_bes / 3)
+
+
+@formula("z_Bl", source=SECTION)
+def top_of_left_berm(z_P, h_Bl):
+    """Level of the top of the left berm."""
+    return z_P + h_Bl
+
+
+@formula("x_kl", source=SECTION)
+def inner_end_of_left_berm(x_tl, n_L, h_Bl, t_P):
+    """Place where the top of the left berm meets the side slope."""
+    return x_tl + n_L * (h_Bl + t_P)
+
+
+@formula("x_ol", source=SECTION)
+def edge_of_left_berm(x_kl, b_Bl):
+    """Place of the outer edge of the left berm."""
+    return x_kl - b_Bl
+
+
+@formula("x_ul", source=SECTION)
+def toe_of_left_berm(x_ol, n_Bl, h_Bl, t_P):
+    """Place of the toe of the left berm."""
+    return x_ol - n_Bl * (h_Bl + t_P)
+
+
+@formula("A_Bl", source=SECTION)
+def area_of_left_berm(i_Bl, b_Bl, h_Bl, t_P, n_Bl, n_L):
+    """Area of the left berm beside the side slope, from the ground up."""
+    return i_Bl * (b_Bl * (h_Bl + t_P) + (n_Bl - n_L) * (h_Bl + t_P) ** 2 / 2)
+
+
+@formula("z_Br", source=SECTION)
+def top_of_right_berm(z_P, h_Br):
+    """Level of the top of the right berm."""
+    return z_P + h_Br
+
+
+@formula("x_kr", source=SECTION)
+def inner_end_of_right_berm(x_tr, n_R, h_Br, t_P):
+    """Place where the top of the right berm meets the side slope."""
+    return x_tr - n_R * (h_Br + t_P)
+
+
+@formula("x_or", source=SECTION)
+def edge_of_right_berm(x_kr, b_Br):
+    """Place of the outer edge of the right berm."""
+    return x_kr + b_Br
+
+
+@formula("x_ur", source=SECTION)
+def toe_of_right_berm(x_or, n_Br, h_Br, t_P):
+    """Place of the toe of the right berm."""
+    return x_or + n_Br * (h_Br + t_P)
+
+
+@formula("A_Br", source=SECTION)
+def area_of_right_berm(i_Br, b_Br, h_Br, t_P, n_Br, n_R):
+    """Area of the right berm beside the side slope, from the ground up."""
+    return i_Br * (b_Br * (h_Br + t_P) + (n_Br - n_R) * (h_Br + t_P) ** 2 / 2)
+
+
+@formula("H_B", source=SECTION)
+def height_of_berm(i_B, h_B):
+    """Height of the berm in this stage."""
+    return i_B * h_B

@@ -1,6 +1,6 @@
 """Quantities of a section, and the level of what lies over the column heads."""
 
-from numpy import maximum, pi, where
+from numpy import maximum, minimum, pi, where
 
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
@@ -31,6 +31,13 @@ _("H_E", "H_E", "m", 2, "height of the embankment")
 _("n_Sl", "n_{S,l}", "-", 2, "run of the left side slope")
 _("n_Sr", "n_{S,r}", "-", 2, "run of the right side slope")
 _("V_E", "V_E", "m^3", 0, "volume of the embankment above the platform, without compensation fill")
+_("V_Bl", "V_{B,l}", "m^3", 0, "volume of the left berm above the platform")
+_("V_Br", "V_{B,r}", "m^3", 0, "volume of the right berm above the platform")
+_("V_zo", "V_{z,o}", "m^3", 0, "volume of the zone between the side slopes")
+_("V_zb", "V_{z,b}", "m^3", 0, "volume of the zone within a berm")
+_("V_zl", "V_{z,l}", "m^3", 0, "volume of the zone within the left berm")
+_("V_zr", "V_{z,r}", "m^3", 0, "volume of the zone within the right berm")
+_("V_z", "V_z", "m^3", 0, "volume of the zone, part of that of the embankment")
 _("z_C", "z_C", "m", 2, "level of the crest")
 _("z_B", "z_B", "m", 2, "level of the base of the embankment fill")
 _("z_rl", "z_{r,i}", "m", 2, "level of the layer of reinforcement")
@@ -150,6 +157,34 @@ def excavated_volume(N_col, A_c, t_soft, t_emb):
 def embankment_volume(L_sec, b_crest, H_E, n_Sl, n_Sr):
     """Volume of the trapezoid of the embankment."""
     return L_sec * (b_crest * H_E + (n_Sl + n_Sr) * H_E**2 / 2)
+
+
+@formula("V_Br", source=GEOMETRY)
+def berm_volume(L_sec, b_Br, h_Br, n_Br, n_Sr):
+    """Volume of a berm beside the side slope, above the platform."""
+    return L_sec * (b_Br * h_Br + (n_Br - n_Sr) * h_Br**2 / 2)
+
+
+@formula("V_E", source=GEOMETRY)
+def volume_with_berms(L_sec, b_crest, H_E, n_Sl, n_Sr, V_Bl, V_Br):
+    """Volume of the trapezoid of the embankment and of its berms."""
+    return L_sec * (b_crest * H_E + (n_Sl + n_Sr) * H_E**2 / 2) + V_Bl + V_Br
+
+
+@formula("V_zo", source=GEOMETRY)
+def zone_volume(L_sec, b_crest, n_Sl, n_Sr, H_E, h_zb, h_zt):
+    """Volume of the zone between the side slopes."""
+    return L_sec * (b_crest + (n_Sl + n_Sr) * (H_E - (h_zb + h_zt) / 2)) * (h_zt - h_zb)
+
+
+@formula("V_zb", source=GEOMETRY)
+def zone_volume_in_berm(L_sec, b_Br, n_Br, n_Sr, h_Br, h_zb, h_zt):
+    """Volume of the zone within a berm beside the side slope."""
+    return (
+        L_sec
+        * (b_Br + (n_Br - n_Sr) * (h_Br - (h_zb + minimum(h_zt, h_Br)) / 2))
+        * maximum(minimum(h_zt, h_Br) - h_zb, 0)
+    )
 
 
 @formula("z_H", source=HEAD)

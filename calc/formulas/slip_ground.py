@@ -87,6 +87,12 @@ def lasting_pressure(gamma_E, H, gamma_P, t_P):
     return gamma_E * H + gamma_P * t_P
 
 
+@formula("p_last", source=LASTING)
+def lasting_pressure_with_zones(gamma_E, H, p_Z, gamma_P, t_P):
+    """Permanent pressure of fill with its zones and of the working platform."""
+    return gamma_E * H + p_Z + gamma_P * t_P
+
+
 @formula("s_last", source=LASTING)
 def lasting_share(p_last, p_M):
     """Share of the embankment's weight that adds to the normal force in the columns."""

@@ -22,6 +22,9 @@ _("c_ube", "c_{u,b,e}", "kPa", 2, "strength at the base of the wedge, beyond the
 _("n_row", "n_{row}", "-", 0, "column rows beyond the crest edge with which the ground beyond them is not extruded")
 _("a_r", "a_r", "m", 3, "distance of the column rows across the embankment")
 
+_("b_B", "b_B", "m", 3, "width of the top of the berm")
+_("B_B", "B_B", "m", 2, "width of the berm that loads the soft ground, at half its height")
+
 BLOCK = Source(
     "equilibrium of the wedge, derived here; form of Jewell (1988), Geotext. Geomembr. 7, 237–273", evidence="derived"
 )
@@ -133,3 +136,9 @@ def strength_along_base(c_ubf, L_f, c_ube, L_o):
 def row_distance_of_triangular_grid(a_x):
     """Distance of the rows of a triangular grid whose rows run along the embankment."""
     return sqrt(3) / 2 * a_x
+
+
+@formula("B_B", source=GEOMETRY)
+def width_of_berm(b_B, n_S, H_B):
+    """Width of the berm at half its height, from the side slope on."""
+    return b_B + n_S * H_B / 2

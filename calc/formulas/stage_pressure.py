@@ -13,6 +13,7 @@ _(
     "pressure of embankment, compensation fill and traffic on the ground level with their factors",
 )
 _("H_qb", "H_{q,b}", "m", 3, "height of fill that weighs as much as fill and platform of the stage before")
+_("p_Zb", "p_{Z,b}", "kPa", 3, "pressure of the zones beyond that of as much fill, stage before")
 _("q_qp", "q_{qp}", "kPa", 2, "quasi-permanent part of the traffic load of this stage")
 _("h_l", "h_l", "m", 3, "height of the lowest reinforcement across above the ground")
 _("p_0l", "p_{0,l}", "kPa", 2, "pressure of what is placed before the reinforcement, with plant, on the soft ground")
@@ -72,6 +73,24 @@ def pressure_with_makeup(p_E0, gamma_G, f_G, p_M):
 def permanent_pressure(gamma_E, H, p_P):
     """Permanent pressure of fill and platform at full height, without factor and without compensation fill."""
     return gamma_E * H + p_P
+
+
+@formula("p_G", source=STATICS)
+def permanent_pressure_with_zones(gamma_E, H, p_Z, p_P):
+    """Permanent pressure of fill with its zones and platform, without factor and without compensation fill."""
+    return gamma_E * H + p_Z + p_P
+
+
+@formula("p_E0", source=FACTORED_LOADS)
+def embankment_pressure_with_zones(gamma_G, gamma_E, H, f_G, p_Z, gamma_Q, q):
+    """Design pressure of fill with its zones, platform and traffic at full height, before compensation fill."""
+    return gamma_G * (gamma_E * H + f_G * p_Z) + gamma_Q * q
+
+
+@formula("p_nf", source=LIFT)
+def pressure_of_lift_with_zones(gamma_G, gamma_E, H_q, H_qb, f_G, p_Z, p_Zb):
+    """Design pressure of the fill with its zones and platform of the new lift."""
+    return gamma_G * maximum(gamma_E * (H_q - H_qb) + f_G * (p_Z - p_Zb), 0)
 
 
 @formula("q_qp", source=RAPID)

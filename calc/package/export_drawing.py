@@ -31,9 +31,9 @@ if TYPE_CHECKING:
     from ezdxf.layouts import Modelspace
 
 AREAS: dict[Fill, str] = {
-    "none": "outline", "fill": "embankment fill", "platform": "working platform", "soft": "soft ground",
-    "soft2": "soft ground", "firm": "bearing layer", "column": "columns", "sleeve": "sleeve",
-    "reinforcement": "reinforcement", "water": "water",
+    "none": "outline", "fill": "embankment fill", "zone": "zones of the fill", "zone2": "zones of the fill",
+    "platform": "working platform", "soft": "soft ground", "soft2": "soft ground", "firm": "bearing layer",
+    "column": "columns", "sleeve": "sleeve", "reinforcement": "reinforcement", "water": "water",
 }  # fmt: skip
 LINES: dict[LineStyle, str] = {
     "outline": "outline", "thin": "outline", "dashed": "stages", "water": "water", "reinforcement": "reinforcement",
@@ -42,8 +42,9 @@ LINES: dict[LineStyle, str] = {
 DIMENSIONS, TEXT, LOADS = "dimensions", "text", "loads"
 DASHED: tuple[LineStyle, ...] = ("dashed", "water", "axis")
 COLOURS = {
-    "outline": 7, "embankment fill": 33, "working platform": 43, "soft ground": 51, "bearing layer": 8, "columns": 4,
-    "sleeve": 4, "reinforcement": 1, "water": 5, "stages": 9, "axis": 9, DIMENSIONS: 3, TEXT: 7, LOADS: 6,
+    "outline": 7, "embankment fill": 33, "zones of the fill": 31, "working platform": 43, "soft ground": 51,
+    "bearing layer": 8, "columns": 4, "sleeve": 4, "reinforcement": 1, "water": 5, "stages": 9, "axis": 9,
+    DIMENSIONS: 3, TEXT: 7, LOADS: 6,
 }  # fmt: skip
 EPOCH = date(1858, 11, 17).toordinal()  # of the Modified Julian Date, 2 400 000.5 days after that of the Julian one
 ALIGNED = {"start": "LEFT", "middle": "CENTER", "end": "RIGHT"}

@@ -22,6 +22,8 @@ class Material:
 MATERIALS: dict[Fill, Material] = {
     "none": Material("none"),
     "fill": Material("#eeece6", ((pi / 4, 2.6, ""),)),
+    "zone": Material("#f8f7f3", ((pi / 2, 1.8, ""),)),
+    "zone2": Material("#e2dfd5", ((pi / 2, 1.2, "0.3 1.1"),)),
     "platform": Material("#dad7cd", ((pi / 4, 1.2, ""), (-pi / 4, 1.2, ""))),
     "soft": Material("#faf9f6", ((0.0, 2.4, "3.2 2"),)),
     "soft2": Material("#f1efea", ((0.0, 1.5, "1.2 0.9"),)),

@@ -104,3 +104,12 @@ def test_drained_ground_leaves_the_share_of_later_load_to_the_residual() -> None
 def test_depth_and_stress_that_the_sum_ends_with_by_hand() -> None:
     assert bt.depth_of_sum(np.array([1.0, 1.5, 2.0])) == approx(4.5)
     assert bt.stress_left_below(24.0, 96.0) == approx(0.25)
+
+
+def test_berms_widen_the_strip_by_what_weighs_as_much() -> None:
+    """The load is that of bank and berms together; without berms the width is that of the bank."""
+    bank = bt.loaded_width(12.0, 2.0, 2.0, 6.0, 6.0)
+    width = bt.loaded_width_with_berms(12.0, 2.0, 2.0, 6.0, 6.0, 9.0, 15.0)
+
+    assert width * 6.0 == approx(bank * 6.0 + 24.0)
+    assert bt.loaded_width_with_berms(12.0, 2.0, 2.0, 6.0, 6.0, 0.0, 0.0) == bank

@@ -6,10 +6,12 @@ ground, 0.5 m of embedment; stage of 3 m.
 
 from math import atan, radians, tan
 
+import numpy as np
 import pytest
 
 from calc.formulas import extrusion, loads, places, reinforcement, stage_pressure
 from calc.formulas import slip_ground as sg
+from calc.formulas.squeezing import width_of_berm
 
 approx = pytest.approx
 
@@ -98,3 +100,32 @@ def test_thin_ground_and_what_lies_below_the_reinforcement_by_hand() -> None:
 def test_tops_of_layers_lie_below_the_ground_by_their_depths() -> None:
     assert sg.level_of_layer_top(1.2, 3.5) == approx(-2.3)
     assert sg.level_of_layer_top(1.2, 0.0) == 1.2
+
+
+def test_berms_by_hand() -> None:
+    """Platform 0.5 m, berm of 1.5 m by 6 m and 1:3 beside a slope of 1:2 whose toe is at 20 m: its top meets the slope
+    2 m up. Its area is that of the corners by the shoelace formula."""
+    top = places.top_of_right_berm(1.7, 1.5)
+    inner = places.inner_end_of_right_berm(20.0, 2.0, 1.5, 0.5)
+    edge = places.edge_of_right_berm(inner, 6.0)
+    toe = places.toe_of_right_berm(edge, 3.0, 1.5, 0.5)
+
+    assert (top, inner, edge, toe) == approx((3.2, 16.0, 22.0, 28.0))
+    corners = np.array([(20.0, 0.0), (inner, 2.0), (edge, 2.0), (toe, 0.0)])
+    x, y = corners.T
+    area = abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))) / 2
+    assert places.area_of_right_berm(1.0, 6.0, 1.5, 0.5, 3.0, 2.0) == approx(area)
+    assert places.area_of_right_berm(0.0, 6.0, 1.5, 0.5, 3.0, 2.0) == 0
+    assert places.height_of_berm(np.array([0.0, 1.0]), 1.5) == approx([0.0, 1.5])
+    assert width_of_berm(6.0, 3.0, 1.5) == approx(8.25)
+
+
+def test_left_berm_is_the_mirror_image_of_the_right_one() -> None:
+    assert places.top_of_left_berm(1.7, 1.5) == places.top_of_right_berm(1.7, 1.5)
+    inner = places.inner_end_of_left_berm(-20.0, 2.0, 1.5, 0.5)
+    edge = places.edge_of_left_berm(inner, 6.0)
+
+    assert (inner, edge, places.toe_of_left_berm(edge, 3.0, 1.5, 0.5)) == approx((-16.0, -22.0, -28.0))
+    assert places.area_of_left_berm(1.0, 6.0, 1.5, 0.5, 3.0, 2.0) == places.area_of_right_berm(
+        1.0, 6.0, 1.5, 0.5, 3.0, 2.0
+    )

@@ -121,3 +121,16 @@ def test_horizontal_permeability_is_the_vertical_one_where_both_coefficients_are
 
 def test_water_that_leaves_at_both_ends_has_half_the_way() -> None:
     assert drainage.drainage_path(7.0, np.array([1.0, 2.0])) == approx([7.0, 3.5])
+
+
+def test_volume_with_berms_agrees_with_integration_over_the_height() -> None:
+    """Widths of bank and berms at the middle of thin slices, 100 m long; a berm of 1.5 m on the right alone."""
+    levels = (np.arange(6000) + 0.5) / 1000
+    width = 12.0 + 4.0 * (6.0 - levels)
+    beyond = np.where(levels < 1.5, 6.0 + (3.0 - 2.0) * (1.5 - levels), 0.0)
+    berm = quantities.berm_volume(100.0, 6.0, 1.5, 3.0, 2.0)
+
+    assert berm == pytest.approx(100.0 * beyond.sum() / 1000, rel=1e-6)
+    assert quantities.volume_with_berms(100.0, 12.0, 6.0, 2.0, 2.0, 0.0, berm) == pytest.approx(
+        100.0 * (width + beyond).sum() / 1000, rel=1e-6
+    )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from markupsafe import Markup
 
@@ -23,6 +24,7 @@ from calc.engine.figure import (
 from calc.engine.levels import above
 from calc.engine.words import words_of
 from calc.inputs import Section
+from calc.inputs.tables.embankment import Berm
 from calc.inputs.tables.sleeve import ReinforcementLayer
 
 say = words_of(__name__)
@@ -44,6 +46,7 @@ class _Levels:
     left: float
     right: float
     half_crest: float
+    outline: tuple[Point, ...]
     columns: tuple[float, ...]
 
 
@@ -82,6 +85,7 @@ def _levels(section: Section) -> _Levels:
     half = fill.crest_width / 2
     field, height = section.column_field, fill.height + base - ground
     beyond = (field.beyond_left or 0.0, field.beyond_right or 0.0) if field else (0.0, 0.0)
+    outline = _outline(section, ground, base, height)
     return _Levels(
         ground=ground,
         base=base,
@@ -89,11 +93,30 @@ def _levels(section: Section) -> _Levels:
         bottom_of_soft=bottom,
         toe=toe,
         lowest=toe - max(1.5, 0.12 * (ground - toe)),
-        left=-half - fill.slope_left * height,
-        right=half + fill.slope_right * height,
+        left=outline[0][0],
+        right=outline[-1][0],
         half_crest=half,
+        outline=outline,
         columns=tuple(column_axes(section, -half - beyond[0], half + beyond[1])),
     )
+
+
+def _outline(section: Section, ground: float, base: float, height: float) -> tuple[Point, ...]:
+    """Corners of the embankment with its berms in the final state, from toe to toe."""
+    fill, half = section.embankment, section.embankment.crest_width / 2
+
+    def side(sign: float, slope: float, berm: Berm | None) -> tuple[Point, ...]:
+        """From the toe up to the crest edge, on the right for the sign 1."""
+        edge = (sign * half, ground + height)
+        if berm is None:
+            return (sign * (half + slope * height), ground), edge
+        top = base + berm.height
+        inner = half + slope * (ground + height - top)
+        outer = inner + berm.width
+        return (sign * (outer + berm.slope * (top - ground)), ground), (sign * outer, top), (sign * inner, top), edge
+
+    left = side(-1.0, fill.slope_left, fill.berms.get("left"))
+    return *left, *reversed(side(1.0, fill.slope_right, fill.berms.get("right")))
 
 
 def _ends(section: Section, levels: _Levels) -> tuple[float, float]:
@@ -129,23 +152,35 @@ def _columns(section: Section, levels: _Levels) -> Iterator[Item]:
 
 
 def _fill(section: Section, levels: _Levels) -> Iterator[Item]:
-    half = levels.half_crest
-    low = _across(section, levels, levels.base)
+    low = _across(levels, levels.base)
     if section.platform:
         yield Polygon(((levels.left, levels.ground), *low, (levels.right, levels.ground)), "platform")
-    yield Polygon((low[0], (-half, levels.crest), (half, levels.crest), low[1]), "fill")
-    corners = ((levels.left, levels.ground), (-half, levels.crest), (half, levels.crest), (levels.right, levels.ground))
-    yield Line(corners, "outline")
+    yield Polygon((low[0], *levels.outline[1:-1], low[1]), "fill")
+    for k, (_, zone) in enumerate(section.embankment.zones):
+        bottom, top = (levels.base + one for one in (zone.bottom, zone.top))
+        yield Polygon(_band(levels, bottom, top), ("zone", "zone2")[k % 2])
+    yield Line(levels.outline, "outline")
     for stage in section.stages:
         if above(stage.fill_height, 0.0) and above(section.embankment.height, stage.fill_height):
-            yield Line(_across(section, levels, levels.base + stage.fill_height), "dashed")
+            yield Line(_across(levels, levels.base + stage.fill_height), "dashed")
 
 
-def _across(section: Section, levels: _Levels, level: float) -> tuple[Point, Point]:
-    """The width of the embankment at a level."""
-    rise = max(0.0, level - levels.ground)
-    fill = section.embankment
-    return (levels.left + fill.slope_left * rise, level), (levels.right - fill.slope_right * rise, level)
+def _band(levels: _Levels, bottom: float, top: float) -> tuple[Point, ...]:
+    """The part of the embankment between two levels."""
+    low, high = _across(levels, bottom), _across(levels, top)
+    between = [one for one in levels.outline if bottom < one[1] < top]
+    left = [one for one in between if one[0] < 0]
+    return low[0], *left, *high, *(one for one in between if one[0] > 0), low[1]
+
+
+def _across(levels: _Levels, level: float) -> tuple[Point, Point]:
+    """The width of the embankment at a level, with its berms below their tops."""
+    crossed = [
+        (x + (far - x) * (level - y) / (end - y), level)
+        for (x, y), (far, end) in pairwise(levels.outline)
+        if min(y, end) <= level <= max(y, end) and y != end
+    ]
+    return crossed[0], crossed[-1]
 
 
 def _sheet(layer: ReinforcementLayer, levels: _Levels) -> tuple[Point, ...]:
@@ -184,6 +219,7 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
         f"{columns.diameter:.2f}",
     )  # fmt: skip
     yield Dimension(row, levels.lowest, other, levels.lowest, text, -3.0)
+    yield from _berms(section, levels)
     for side, slope in ((-1.0, fill.slope_left), (1.0, fill.slope_right)):
         x = side * (half + 0.35 * slope * fill.height)
         yield Label(x + side * 0.05 * (levels.right - levels.left), levels.base + 0.72 * fill.height, f"1:{slope:g}")
@@ -194,8 +230,18 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
             yield Arrow(place * half, high, place * half, low, named)
 
 
+def _berms(section: Section, levels: _Levels) -> Iterator[Item]:
+    """Width of the berms."""
+    berms = section.embankment.berms
+    for side, at in (("left", (1, 2)), ("right", (-3, -2))):
+        if side in berms:
+            (one, top), (other, _) = levels.outline[at[0]], levels.outline[at[1]]
+            yield Dimension(one, top, other, top, f"{berms[side].width:.2f} m", 4.0)
+
+
 def _names(section: Section, levels: _Levels) -> Callouts:
-    entries = [((levels.base + levels.crest) / 2, "embankment fill")]
+    zones = [((2 * levels.base + one.bottom + one.top) / 2, one.name) for _, one in section.embankment.zones]
+    entries = [(_free_level(section, levels), "embankment fill"), *zones]
     if section.platform:
         entries.append(((levels.base + levels.ground) / 2, "working platform"))
     top = levels.ground
@@ -206,8 +252,18 @@ def _names(section: Section, levels: _Levels) -> Callouts:
     return Callouts("left", tuple(entries))
 
 
+def _free_level(section: Section, levels: _Levels) -> float:
+    """The middle of the thickest part of the fill that no zone takes."""
+    ends = [0.0, *(end for _, one in section.embankment.zones for end in (one.bottom, one.top))]
+    tops = [*ends[1::2], section.embankment.height]
+    gaps = [(top - bottom, (top + bottom) / 2) for bottom, top in zip(ends[::2], tops, strict=True)]
+    return levels.base + max(gaps)[1]
+
+
 def _elevations(section: Section, levels: _Levels) -> Callouts:
     entries = [(levels.crest, f"crest {levels.crest:.2f}"), (levels.ground, f"ground {levels.ground:.2f}")]
+    berms = [(levels.base + one.height, one.slope) for one in section.embankment.berms.values()]
+    entries += [(top, f"berm {top:.2f}, 1:{slope:g}") for top, slope in dict.fromkeys(berms)]
     entries += [(water.level, f"{water.name} water {water.level:.2f}") for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
     entries += [

@@ -1,8 +1,9 @@
 """Settlement of the ground below the column toes from the layers that are given there."""
 
 from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
+from calc.chapters.shared.geometry import BERMS
 from calc.chapters.shared.limits import optional_limit
-from calc.engine.sheet import Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.below_toe import (
     depth_below_toe,
@@ -10,6 +11,7 @@ from calc.formulas.below_toe import (
     half_space_stress,
     larger_settlement_of_soft_ground,
     loaded_width,
+    loaded_width_with_berms,
     settlement_below_toe,
     settlement_with_ground_below,
     spread_stress,
@@ -76,7 +78,13 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     given_of_section(scope, "n_L", section, "embankment.slope_left", section.embankment.slope_left)
     given_of_section(scope, "n_R", section, "embankment.slope_right", section.embankment.slope_right)
     given_of_section(scope, "H_F", section, "embankment.height", section.embankment.height)
-    scope(loaded_width)
+    berms = [f"A_B{side[0]}" for side in section.embankment.berms]
+    for name in berms:
+        scope.take(name, done["columns"].scopes[BERMS][name].at(stage=final), note=say("take-a-berm-note"))
+    if berms:
+        for name in {"A_Bl", "A_Br"} - {*berms}:
+            scope.given(name, 0.0, origin=Origin("project rule", text=say("rule-no-berm")))
+    scope(loaded_width_with_berms if berms else loaded_width)
     parts = divide([layer.thickness for layer in section.layers_below], [], design.basis.sublayer_max)
     layers = section.layers_below
     sheet.axis("layer", parts.labels([layer.key for layer in layers]))

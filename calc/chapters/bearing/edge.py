@@ -11,6 +11,7 @@ from calc.chapters.bearing.wedge import BEYOND as ROWS
 from calc.chapters.bearing.wedge import beyond
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope
+from calc.chapters.shared.zones import friction_of_fill
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
@@ -85,9 +86,9 @@ def _rows(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
 
 def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     scope = sheet.scope(f"edge_load{side.ending}", say("scope-edge-load-title", side_words=side.words))
-    height(scope)
+    height(scope, heavy=True)
     slope(scope, section, side)
-    given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    friction_of_fill(scope, section)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(slope_length, H="H_q")
@@ -99,7 +100,7 @@ def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], s
 def _beyond(sheet: Sheet, section: Section, side: Side) -> Scope:
     """The ground beyond the columns bears the full pressure of the slope that is left there."""
     scope = sheet.scope(f"edge_bearing{side.ending}", say("scope-edge-bearing-title", side_words=side.words))
-    height(scope)
+    height(scope, heavy=True)
     scope(traffic_of_stage)
     scope(pressure_of_plant)
     strength(scope, gain=False)

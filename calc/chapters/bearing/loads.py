@@ -10,6 +10,7 @@ from calc.chapters.shared.frame import GIVEN_RATIO, LOW, at_labels, given_of_sec
 from calc.chapters.shared.programme import steps_of
 from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
 from calc.chapters.shared.soft_ground import credited_gains, factors, gains, ratios, strength_line
+from calc.chapters.shared.zones import heaviest, zones_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_names
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_undrained_strength
@@ -28,8 +29,10 @@ from calc.formulas.squeezing import column_field_strength
 from calc.formulas.stage_pressure import (
     degree_while_placed,
     embankment_pressure,
+    embankment_pressure_with_zones,
     pressure_being_placed,
     pressure_of_lift,
+    pressure_of_lift_with_zones,
     pressure_of_plant,
     pressure_of_traffic,
     pressure_with_makeup,
@@ -61,6 +64,10 @@ def actions(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.take("H", height.without(nothing, NO_LOAD))
     for name in ("gamma_E", "q", "psi_2", "p_P"):
         sheet.take(name, cell[name])
+    zones = zones_of(done)
+    if zones is not None:
+        sheet.take("p_Z", zones["p_Z"])
+        heaviest(sheet, done, "gamma_Ex")
     tension = cell.scopes["tension"]
     sheet.take("f_q", tension["f_q"].at(load="G+Q"))
     sheet.take("p_M", _makeup(tension), note=say("take-p-m-note"))
@@ -175,17 +182,26 @@ def _top_shear(sheet: Sheet, section: Section) -> None:
         sheet.given("alpha_t", 0.0, origin=Origin("project rule", text=why))
 
 
-def height(scope: Scope) -> None:
-    """Height of fill and platform with the factor at the source."""
-    scope(factored_unit_weight)
+def height(scope: Scope, *, heavy: bool = False) -> None:
+    """Height of fill and platform with the factor at the source; ``heavy`` takes the largest unit weight of zones."""
+    if heavy and "gamma_Ex" in scope:
+        scope(factored_unit_weight, gamma_E="gamma_Ex")
+    else:
+        scope(factored_unit_weight)
     scope(equivalent_height)
 
 
-def as_placed(scope: Scope) -> None:
-    """Pressure of fill, platform and traffic of the stage, before compensation fill."""
-    height(scope)
+def as_placed(scope: Scope, *, heavy: bool = False) -> None:
+    """Pressure of fill, platform and traffic of the stage, before compensation fill.
+
+    ``heavy`` takes the largest unit weight of zones, for a pressure that is left of a part of the height.
+    """
+    height(scope, heavy=heavy)
     scope(traffic_of_stage)
-    scope(embankment_pressure, gamma_E="gamma_Ed", H="H_q", q="q_st")
+    if "p_Z" in scope and not heavy:
+        scope(embankment_pressure_with_zones, gamma_E="gamma_Ed", H="H_q", q="q_st")
+    else:
+        scope(embankment_pressure, gamma_E="gamma_Ed", H="H_q", q="q_st")
 
 
 def end_of_stage(scope: Scope) -> Value:
@@ -219,12 +235,17 @@ def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet]) -> Va
     scope(traffic_factor, f_q="f_qb", i_Q="i_Qb")
     scope(traffic_of_stage, q_st="q_stb", f_q="f_qb")
     scope(quasi_permanent_traffic, q_qp="q_qb", q_st="q_stb")
-    scope(embankment_pressure, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_qb")
+    zones = zones_of(done)
+    if zones is None:
+        scope(embankment_pressure, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_qb")
+    else:
+        scope.take("p_Zb", zones["p_Z"].before("stage", 0.0))
+        scope(embankment_pressure_with_zones, p_E0="p_E0b", gamma_E="gamma_Ed", H="H_qb", q="q_qb", p_Z="p_Zb")
     scope(pressure_with_makeup, p_E="p_Eb", p_E0="p_E0b", p_M="p_Mb")
     scope(soil_stress_share, mu_s="mu_sb", n_st="n_stb")
     scope(soil_stress_share)
     scope(soil_share_of_lift)
-    scope(pressure_of_lift, gamma_E="gamma_Ed")
+    scope(pressure_of_lift if zones is None else pressure_of_lift_with_zones, gamma_E="gamma_Ed")
     scope(pressure_of_traffic)
     scope(pressure_of_plant)
     scope(pressure_being_placed)

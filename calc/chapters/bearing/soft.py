@@ -119,7 +119,7 @@ def before_reinforcement(sheet: Sheet, section: Section, done: dict[str, Sheet])
         sheet.not_applicable(key, title, say("settled-before-reinforcement-why"))
         return
     scope = sheet.scope("platform", title, stage=first)
-    height(scope)
+    height(scope, heavy=True)
     why = say("before-reinforcement-why")
     scope.take("h_l", below, note=why)
     scope(pressure_of_plant)

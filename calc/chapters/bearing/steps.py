@@ -5,6 +5,7 @@ without a partial factor), both over (variant, stage) where they vary.
 """
 
 from calc.chapters.bearing.below_toe import below_toe
+from calc.chapters.bearing.berm import berm
 from calc.chapters.bearing.edge import edge
 from calc.chapters.bearing.loads import actions, ground
 from calc.chapters.bearing.settlement_life import settlement_life
@@ -40,6 +41,8 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     if missing:
         for key, title in OPEN:
             sheet.not_verified(key, title, say("open-bearing-why", missing=missing))
+        if section.embankment.berms:
+            sheet.not_verified("berm_bearing", say("open-8"), say("open-bearing-why", missing=missing))
     else:
         ground(sheet, design, section, done)
         left = between_columns(sheet, section, done)
@@ -48,6 +51,7 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
             squeeze(sheet, section, done, side, left)
         for side in sides(section):
             edge(sheet, section, done, side)
+            berm(sheet, section, done, side)
     below_toe(sheet, design, section, done)
     settlement_life(sheet, design, section, done)
     return sheet

@@ -27,7 +27,7 @@ from calc.formulas import squeezing as sq
 from calc.formulas.column_field import buoyant_unit_weight, design_friction_angle, design_strength_with_gain
 from calc.formulas.pore_pressure import unit_weight_with_upward_flow
 from calc.formulas.shear_parameters import column_stress_share
-from calc.formulas.stage_pressure import permanent_pressure, pressure_of_plant
+from calc.formulas.stage_pressure import permanent_pressure, permanent_pressure_with_zones, pressure_of_plant
 from calc.inputs import Section
 from calc.procedures.extrusion import METHOD, Wedge, beyond_columns, critical_thickness
 
@@ -150,7 +150,7 @@ def _proof(section: Section) -> str:
 def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, extent: float) -> Scope:
     """A wedge without columns and without gain from a place beyond the crest edge to the toe, whole pressure on it."""
     scope = sheet.scope(f"{name}{side.ending}", f"{title}, {side.words}")
-    as_placed(scope)
+    as_placed(scope, heavy=extent > 0)
     scope(pressure_of_plant)
     strength(scope, gain=False)
     slope(scope, section, side)
@@ -162,6 +162,12 @@ def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, exte
     scope(sq.block_length_in_field, b_g="b_gs")
     scope(sq.block_length_beyond_field)
     held_top(scope, section, side)
+    without_columns(scope)
+    return scope
+
+
+def without_columns(scope: Scope) -> None:
+    """Resistance and effect of a wedge without columns, from its lengths, its pressure and the strength."""
     scope(sq.held_length_beyond_field)
     scope(ex.height_left_at_last_column, b_g="b_gs")
     _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[one] for one in GROUND)))
@@ -172,7 +178,6 @@ def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, exte
     scope(ex.resistance_beyond_columns, c_u0="c_u0e")
     scope(ex.design_extrusion_resistance)
     scope(ex.pressure_at_last_column)
-    return scope
 
 
 def _critical(
@@ -249,13 +254,15 @@ def _column(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
 
 def _stress(scope: Scope, *, lift: bool) -> None:
     """Stress increment of the columns, by the ratio for stability whatever the soil is loaded by."""
-    scope(permanent_pressure)
+    zones = "p_Z" in scope
+    permanent = permanent_pressure_with_zones if zones else permanent_pressure
+    scope(permanent)
     own = at_labels(scope["n_st"], ratio=GIVEN_RATIO)
     if not lift:
         scope(column_stress_share, n_st=own)
         scope(ex.permanent_stress_on_column)
         return
-    scope(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
+    scope(permanent, p_G="p_Gb", H="H_b", p_P="p_Pb", **({"p_Z": "p_Zb"} if zones else {}))
     scope(column_stress_share, mu_c="mu_cb", n_st=at_labels(scope["n_stb"], ratio=GIVEN_RATIO))
     scope(ex.column_share_of_lift, mu_L=at_labels(scope["mu_L"], ratio=GIVEN_RATIO))
     scope(ex.permanent_stress_on_column_under_lift)

@@ -3,15 +3,16 @@
 import numpy as np
 
 from calc.chapters.bearing.wedge_reach import layers_in_fill
-from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
+from calc.chapters.shared.zones import friction_of_fill
 from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas import thrust as th
-from calc.formulas.column_field import design_friction_angle
+from calc.formulas.column_field import design_friction_angle, factored_unit_weight
 from calc.formulas.extrusion import held_thrust, ring_reserve, tension_of_layers_across
 from calc.formulas.ground import active_coefficient
 from calc.inputs import Section
@@ -71,12 +72,15 @@ def _reinforcement(
 
 def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope) -> Value:
     """The active thrust of the fill with the shear counted at the top."""
-    given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    friction_of_fill(scope, section)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(active_coefficient, K_a="K_aE", phi="phi_E")
     for name in ("H_q", "q_st", "gamma_Ed", "S_0"):
-        scope.take(name, wedge[name])
+        if name == "gamma_Ed" and "gamma_Ex" in wedge:
+            scope(factored_unit_weight, gamma_E="gamma_Ex")
+        else:
+            scope.take(name, wedge[name])
     cell = done["unit_cell"].scopes["tension"]
     made_up = cell["p_M"].largest("stage") if "stage" in cell["p_M"].axis_names else cell["p_M"]
     scope.take("p_M", made_up, note=say("take-p-m-note"))

@@ -8,15 +8,17 @@ from calc.inputs import Design, Section
 say = words_of(__name__)
 
 SHOWN = ("x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "x_gl", "x_gr")
+OF_BERMS = ("x_ul", "x_ol", "x_kl", "x_kr", "x_or", "x_ur")
 
 
 def page(of: Page, _design: Design, _section: Section, _done: dict[str, Sheet]) -> None:
     """The places as a table; the columns are drawn in the cross-section and in the unit cell."""
     of.aside.add(PLACES)
     scope = of.sheet.scopes[PLACES]
-    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in SHOWN)]
+    shown = [*SHOWN, *(name for name in OF_BERMS if name in scope.values)]
+    head = [TableColumn(words="stage"), *(TableColumn(symbol=name) for name in shown)]
     rows = [
-        [label, *(value_text(scope[name], {"stage": label}, name) for name in SHOWN)]
+        [label, *(value_text(scope[name], {"stage": label}, name) for name in shown)]
         for label in of.sheet.axes["stage"][1:]
     ]
     of.tables.append(Table(PLACES, say("places-title"), head, rows, say("places-note")))

@@ -22,12 +22,13 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.heads import HEADS, MIDDLE, has_heads, names_of_water
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import begun_before, steps_of
+from calc.chapters.shared.zones import zones_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.words import words_of
 from calc.formulas import consolidation_strength as cs
 from calc.formulas import staged
 from calc.formulas.shear_parameters import soil_stress_share
-from calc.formulas.stage_pressure import permanent_pressure
+from calc.formulas.stage_pressure import permanent_pressure, permanent_pressure_with_zones
 from calc.formulas.staged import preconsolidation_pressure
 from calc.inputs import Section
 from calc.inputs.tables.ground import Layer
@@ -91,7 +92,14 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     loads = np.broadcast_to(cell["p_P"].array, (len(placed),))
     own.reading("p_Pb", [0.0 if k is None else loads[k + 1] for k in before], ["stage"], inputs=[cell["p_P"]],
                 title=say("reading-p-pb-title"))  # fmt: skip
-    own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
+    zones = zones_of(done)
+    if zones is None:
+        own(permanent_pressure, p_G="p_Gb", H="H_b", p_P="p_Pb")
+    else:
+        more = zones["p_Z"].array
+        own.reading("p_Zb", [0.0 if k is None else more[k + 1] for k in before], ["stage"], inputs=[zones["p_Z"]],
+                    title=say("reading-p-zb-title"))  # fmt: skip
+        own(permanent_pressure_with_zones, p_G="p_Gb", H="H_b", p_P="p_Pb", p_Z="p_Zb")
     own.given("zeta_p", MID_SLOPE, origin=Origin("project rule", text=say("by-ratio-why")))
     least = scope["U_zc"].at(course=LOW)
     _asked(own, section, 1.0)

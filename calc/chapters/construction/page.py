@@ -12,7 +12,7 @@ from calc.inputs.tables.construction import Construction
 say = words_of(__name__)
 
 WITHOUT = 0.3  # m, shown where no reinforcement or first lift is given
-COUNTED = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_E")
+COUNTED = ("N_row", "N_col", "l_col", "l_sl", "A_sl", "V_c", "V_del", "V_pl", "V_exc", "V_Bl", "V_Br", "V_E")
 OF_LAYER = ("z_rl", "b_rf", "A_rf")
 
 
@@ -31,6 +31,12 @@ def _quantities(sheet: Sheet) -> Iterator[Table]:
         shown = [name for name in COUNTED if name in scope]
         rows = [[symbol(name).meaning, value_text(scope[name], {}, name), symbol(name).unit_text] for name in shown]
         yield _table("quantities", scope.title, ("what", "quantity", "unit"), rows)
+    if "zones" in sheet.scopes:
+        zones = sheet.scopes["zones"]["V_z"]
+        rows = [
+            [one, value_text(zones, {"layer": one}, "V_z"), symbol("V_z").unit_text] for one in zones.labels("layer")
+        ]
+        yield _table("zone-quantity", sheet.scopes["zones"].title, ("zone", "quantity", "unit"), rows)
     if "reinforcement" in sheet.scopes:
         yield _layers(sheet.scopes["reinforcement"])
 

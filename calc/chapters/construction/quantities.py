@@ -4,9 +4,11 @@ import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.zones import take_zones
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.quantities import (
+    berm_volume,
     column_metres,
     columns_by_area,
     columns_in_rows,
@@ -27,6 +29,9 @@ from calc.formulas.quantities import (
     sleeve_area,
     sleeve_length,
     sleeve_metres,
+    volume_with_berms,
+    zone_volume,
+    zone_volume_in_berm,
 )
 from calc.formulas.squeezing import slope_length
 from calc.inputs import Section
@@ -49,7 +54,12 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
         scope.take(name, done["columns"][name])
     _count(scope, section, given.quantities)
     _columns(scope, section, given.quantities)
-    scope(embankment_volume)
+    if section.embankment.berms:
+        _berms(scope, section)
+    else:
+        scope(embankment_volume)
+    if section.embankment.zones:
+        _zones(sheet, section, scope, done)
     if section.reinforcement:
         _reinforcement(sheet, section, given.quantities, done)
     sheet.settled("quantities", TITLE, say("settled-quantities-why"))
@@ -82,6 +92,33 @@ def _count(scope: Scope, section: Section, given: Quantities) -> None:
     _rounded_up(scope, "N_row", "Rows of columns", scope(rows))
     _rounded_up(scope, "N_col", say("count"), scope(columns_in_rows))
     scope(columns_by_area)
+
+
+def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]) -> None:
+    """Volume of every zone of the fill, its part within the berms counted."""
+    scope = sheet.scope("zones", say("scope-zones-title"))
+    take_zones(scope, done)
+    for name in ("L_sec", "b_crest", "H_E", "n_Sl", "n_Sr"):
+        scope.take(name, common[name])
+    parts = [scope(zone_volume)]
+    for end in (side[0] for side in section.embankment.berms):
+        own = {f"{name}r": common[f"{name}{end}"] for name in ("b_B", "h_B", "n_B", "n_S")}
+        parts.append(scope(zone_volume_in_berm, V_zb=f"V_z{end}", **own))
+    scope.reading("V_z", sum(one.array for one in parts), ["layer"], title=say("reading-v-z-title"), inputs=parts)
+
+
+def _berms(scope: Scope, section: Section) -> None:
+    """Fill of the berms above the platform."""
+    for side, path in (("l", "embankment.berm_left"), ("r", "embankment.berm_right")):
+        berm = section.embankment.berms.get("left" if side == "l" else "right")
+        if berm is None:
+            scope.given(f"V_B{side}", 0.0, origin=Origin("project rule", text=say("rule-no-berm")))
+            continue
+        for name, field in (("h_B", "height"), ("b_B", "width"), ("n_B", "slope")):
+            given_of_section(scope, f"{name}{side}", section, f"{path}.{field}", getattr(berm, field))
+        own = {name: f"{name[:-1]}{side}" for name in ("h_Br", "b_Br", "n_Br", "n_Sr")}
+        scope(berm_volume, V_Br=f"V_B{side}", **own)
+    scope(volume_with_berms)
 
 
 def _rounded_up(scope: Scope, name: str, title: str, value: Value) -> None:

@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.frame import CENTRE, LONG, SERVICE, frame, given_of_section, origin_of
+from calc.chapters.shared.zones import friction_of_fill, heaviest
 from calc.engine.sheet import Origin, Sheet, stage_names
 from calc.engine.words import words_of
 from calc.formulas.ground import passive_coefficient
@@ -46,7 +47,10 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     """Height, pressure and friction of the fill in every stage, factor set and load."""
     unit_cell = done["unit_cell"]
     for name in ("H", "gamma_E", "q", "p_P", "i_Q"):
-        sheet.take(name, unit_cell[name])
+        if name == "gamma_E" and section.embankment.zones:
+            heaviest(sheet, done)
+        else:
+            sheet.take(name, unit_cell[name])
     rule = Origin("project rule", text=say("rule"))
     share = origin_of(design, "basis.psi_2") if design.basis.psi_2 is not None else rule
     for name, last, origin in (
@@ -62,7 +66,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     sheet.take("H_ar", sheet["H_A"].without(low, TOO_LOW))
     sheet(mean_pressure, H="H_A")
     sheet(cell_load)
-    given_of_section(sheet, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    friction_of_fill(sheet, section)
     sheet(factored_friction_angle, phi_c="phi_E", phi_ck="phi_Ek")
     sheet(passive_coefficient, phi="phi_E")
     if low.all():

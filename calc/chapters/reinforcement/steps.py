@@ -10,11 +10,13 @@ from calc.chapters.reinforcement.strain import strain
 from calc.chapters.reinforcement.strength import TENSION, Demand, members, strength
 from calc.chapters.shared.frame import SERVICE, SHORT, chapter
 from calc.chapters.shared.mats import DIRECTIONS, layers_in
+from calc.chapters.shared.zones import heaviest, zones_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_field import design_friction_angle
 from calc.formulas.mat import design_membrane_tension, favourable_unit_weight
 from calc.formulas.reinforcement import tension_across
+from calc.formulas.thrust import lighter_unit_weight
 from calc.inputs import Design, Section
 
 say = words_of(__name__)
@@ -31,9 +33,18 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
     for name in ("gamma_G", "gamma_Q"):
         sheet.take(name, done["basis"][name])
     for name in ("gamma_E", "gamma_El", "gamma_phi", "phi_Ek", "gamma_Gf", "z_P", "H"):
-        sheet.take(name, done["thrust"][name])
+        if name == "gamma_E" and section.embankment.zones:
+            heaviest(sheet, done)
+        else:
+            sheet.take(name, done["thrust"][name])
     sheet(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
-    sheet(favourable_unit_weight, gamma_E="gamma_El")
+    zones = zones_of(done)
+    if zones is None:
+        sheet(favourable_unit_weight, gamma_E="gamma_El")
+    else:
+        sheet.take("gamma_En", zones["gamma_En"])
+        sheet(lighter_unit_weight, gamma_El="gamma_Ea", gamma_E="gamma_El", gamma_P="gamma_En")
+        sheet(favourable_unit_weight, gamma_E="gamma_Ea")
     _stability(sheet, done)
     first_lift(sheet, design, section, done)
     for words, tag in DIRECTIONS:
@@ -42,7 +53,7 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
         else:
             why = say("reinforcement-why-2", words=words)
             sheet.not_verified(f"tension_{words}", say("open-tension-title", words=words), why)
-    _ends(sheet)
+    _ends(sheet, section)
     return sheet
 
 
@@ -88,7 +99,9 @@ def _demand(sheet: Sheet, done: dict[str, Sheet], words: str, membrane: str, nam
     return scope
 
 
-def _ends(sheet: Sheet) -> None:
+def _ends(sheet: Sheet, section: Section) -> None:
+    if section.embankment.berms:
+        sheet.limitation("reinforcement-berm", say("limitation-reinforcement-berm"), "project rule ◇")
     sheet.limitation("reinforcement-ends", say("limitation-reinforcement-ends"), "project rule ◇")
     sheet.limitation(
         "reinforcement-service", say("limitation-reinforcement-service", service=SERVICE), "project rule ◇"

@@ -44,7 +44,11 @@ def _spreading(scope: Scope, done: dict[str, Sheet], final: tuple[str, ...]) -> 
     """Thrust with all factors 1 and the quasi-permanent share of the traffic."""
     thrust, cell = done["thrust"], done["unit_cell"]
     scope.take("H_th", thrust["H_th"].at(stage=final))
-    scope.take("gamma_Em", thrust["gamma_Em"])
+    zoned = [one["gamma_eq"] for name, one in thrust.scopes.items() if name.startswith("slope") and "gamma_eq" in one]
+    if zoned:
+        scope.take("gamma_Em", zoned[0].at(stage=final), note=say("take-gamma-em-note"))
+    else:
+        scope.take("gamma_Em", thrust["gamma_Em"])
     scope(active_coefficient, phi="phi_Ek")
     scope(fill_thrust, gamma_E="gamma_Em", H="H_th")
     scope.take("q", cell["q"])

@@ -1,7 +1,7 @@
 """What bearing, squeezing, stability and thrust share: loads of a stage, strength of the soft ground, sides."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from calc.formulas.ground import depth_of_layer_bottom, depth_of_layer_top, stre
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.thrust import field_width_of_stage
 from calc.inputs import Design, Section
+from calc.inputs.tables.embankment import Berm
 from calc.inputs.tables.stages import COMPUTED
 from calc.procedures.strength_line import METHOD, StrengthLine, line_below
 
@@ -44,17 +45,30 @@ class Side:
     path: str
     extent_path: str
     extent: float | None
+    berm: Berm | None = None
+
+    @property
+    def end(self) -> str:
+        """Last letter of the symbols of its places; where both sides are alike the right one stands for both."""
+        return "l" if self.ending == "_left" else "r"
+
+    @property
+    def berm_path(self) -> str:
+        """Path of its berm in the project file."""
+        return f"embankment.berm_{'left' if self.end == 'l' else 'right'}"
 
 
 def sides(section: Section) -> tuple[Side, ...]:
-    """The two sides, or one for both where slope and extent of the columns are the same."""
+    """The two sides, or one for both where slope, berm and extent of the columns are the same."""
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
     right_extent = field.beyond_right if field else None
-    left = Side("_left", "left side", fill.slope_left, "embankment.slope_left", "field.beyond_left", left_extent)
-    right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent)
-    if left.slope == right.slope and left.extent == right.extent:
-        return (Side("", "either side", left.slope, left.path, left.extent_path, left.extent),)
+    left = Side("_left", "left side", fill.slope_left, "embankment.slope_left", "field.beyond_left", left_extent,
+                fill.berms.get("left"))  # fmt: skip
+    right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
+                 fill.berms.get("right"))  # fmt: skip
+    if (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm):
+        return (replace(left, ending="", words="either side"),)
     return left, right
 
 

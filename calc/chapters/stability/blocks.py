@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.cases import EMPTY, Searched, Searches, State, direction_of
+from calc.chapters.stability.cases import EMPTY, Searched, Searches, State, direction_of, least_of
 from calc.chapters.stability.columns import reductions
 from calc.chapters.stability.limits import remarks
 from calc.chapters.stability.model import Case
@@ -13,7 +13,7 @@ from calc.chapters.stability.search import BLOCKS, ON_LAYER, SETTINGS, whole
 from calc.engine.formula import Source
 from calc.engine.levels import above
 from calc.engine.words import words_of
-from calc.procedures.slip import BlockSearch, Result
+from calc.procedures.slip import BlockSearch
 from calc.procedures.stage_search import Asked, Found, over_stages
 
 say = words_of(__name__)
@@ -30,7 +30,8 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
         scope = sheet.scope(
             f"blocks{state.ending}{side.ending}", f"Translational mechanisms, {state.words}, {side.words}"
         )
-        found = _least([_planes(searches, side, state, place) for place in range(-1, 2 * len(searches.section.layers))])
+        places = range(-1, 2 * len(searches.section.layers))
+        found = least_of([_planes(searches, side, state, place) for place in places])
         factor = found.array(lambda one: one.factor)
         empty = np.isnan(factor)
         remarks(searches, scope, found)
@@ -58,17 +59,6 @@ def _planes(searches: Searches, side: Side, state: State, place: int) -> Found:
             for v in range(len(searches.sheet.axes["variant"]))
         ]
     )
-
-
-def _least(found: list[Found]) -> Found:
-    """The decisive plane of every case."""
-
-    def least(v: int, k: int) -> Result | None:
-        known = [one for one in (plane.results[v][k] for plane in found) if one is not None]
-        return min(known, key=lambda one: one.factor, default=None)
-
-    rows = found[0].results
-    return Found(tuple(tuple(least(v, k) for k in range(len(rows[v]))) for v in range(len(rows))))
 
 
 def _question(searches: Searches, side: Side, case: Case | None, place: int) -> Asked | None:

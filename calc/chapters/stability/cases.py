@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calc.chapters.shared.frame import frame
-from calc.chapters.shared.geometry import NAMES, Profile, place_of, profile
+from calc.chapters.shared.geometry import NAMES, Berm, Profile, berm_places, place_of, profile
 from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
 from calc.chapters.shared.soft_ground import Side
+from calc.chapters.shared.zones import ZONES
 from calc.chapters.stability.ground import SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
 from calc.chapters.stability.model import Case, Read, Ties, model
 from calc.chapters.stability.search import (
@@ -20,6 +21,7 @@ from calc.chapters.stability.search import (
     number,
     record_search,
     search_around,
+    search_of_slope,
     search_within_fill,
     whole,
 )
@@ -28,7 +30,7 @@ from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.tables.stages import Stage
-from calc.procedures.slip import Circle
+from calc.procedures.slip import Circle, Result, Search
 from calc.procedures.slip.model import Direction, Line, Method
 from calc.procedures.stage_search import Asked, Floats, Found, Question, over_stages
 
@@ -140,9 +142,9 @@ class Searches:
         for k in self.across:
             record_tie(sheet, section, k)
 
-    def place(self, stage: int) -> Profile:
-        """The places of the cross-section in a stage."""
-        return profile(self.columns, self.stages[stage])
+    def place(self, stage: int, *, placing: bool = False) -> Profile:
+        """The places of the cross-section at the end of a stage, or while its lift is placed."""
+        return profile(self.columns, self.stages[stage], self.stages[stage - 1] if placing and stage else "")
 
     def read(self, label: Mapping[str, str]) -> Read:
         """What reads the recorded values of the slip model at a case."""
@@ -169,7 +171,7 @@ class Searches:
     def case(self, variant: int, stage: int, state: State, *, tied: bool = True) -> Case | None:
         """One analysis, None where the stage has no fill or the state does not belong to it."""
         one, label = self.frame.filled[stage], self._label(variant, stage)
-        place = self.place(stage)
+        place = self.place(stage, placing=state.lift)
         if one is None or not self._belongs(one, place, label, state):
             return None
         scope = state.of(self.sheet)
@@ -247,6 +249,9 @@ class Searches:
         ]  # fmt: skip
         profiles = [place_of(self.columns, name) for name in NAMES]
         own = [self.sheet[name] for name in ("d_c", "kappa_g")]
+        profiles += berm_places(self.columns)
+        zones = self.columns.scopes.get(ZONES)
+        profiles += [zones["h_zb"], zones["h_zt"]] if zones else []
         heads = [] if self.heads is None else [self.heads[name] for name in ("h_p", "z_p", "i_col", "d_B", "d_w")]
         return [*profiles, *own, *heads, *(self.sheet.scopes[scope][name] for scope, names in scopes for name in names)]
 
@@ -266,9 +271,10 @@ class Searches:
         at: Found | None = None, near: bool = False,
     ) -> Found:  # fmt: skip
         """Search every case of a state, or look at the circles ``at`` which another search has found, or near them."""
-        rows = []
+        rows, beside = [], []
         for v in range(len(self.sheet.axes["variant"])):
             row: list[Asked | None] = []
+            own: list[Asked | None] = []
             for k in range(len(self.stages)):
                 case = self.case(v, k, state)
                 known = at.results[v][k] if at else None
@@ -276,30 +282,67 @@ class Searches:
                 if near and isinstance(surface, Circle):
                     surface = search_around(self.settings, surface)
                 row.append(None if case is None else self.question(change(case), side, method, surface))
+                local = None if case is None or known is not None else self.search_of_berm(case, side)
+                own.append(self.question(change(case), side, method, local) if case and local else None)
             rows.append(row)
-        return over_stages(rows, every=at is None)
+            beside.append(own)
+        found = over_stages(rows, every=at is None)
+        return least_of([found, over_stages(beside)]) if any(any(own) for own in beside) else found
+
+    def search_of_berm(self, case: Case, side: Side) -> Search | None:
+        """The same search about the slope of the berm, which a grid over the whole slope is coarse for."""
+        berm = berm_of(case.place, side)
+        return search_of_slope(self.search, berm.edge, berm.toe) if berm else None
 
     def within_fill(self, side: Side) -> Found:
         """Search every stage for the circle that stays above the ground level; None where none is deep enough."""
-        rows = []
+        rows, beside = [], []
         for v in range(len(self.sheet.axes["variant"])):
             cases = [self.case(v, k, END) for k in range(len(self.stages))]
-            rows.append([None if case is None else self._above_ground(case, side) for case in cases])
-        return over_stages(rows, every=False)
+            rows.append([None if case is None else self._above_level(case, side, case.place.ground) for case in cases])
+            beside.append([None if case is None else self._above_berm(case, side) for case in cases])
+        found = over_stages(rows, every=False)
+        return least_of([found, over_stages(beside, every=False)]) if any(any(own) for own in beside) else found
 
-    def _above_ground(self, case: Case, side: Side) -> Asked | None:
-        ground, high = case.place.ground, case.read(SETTINGS, "z_ini")
-        if not above(high, ground):
+    def _above_berm(self, case: Case, side: Side) -> Asked | None:
+        """The slope above a berm by itself."""
+        berm = berm_of(case.place, side)
+        asked = self._above_level(case, side, berm.inner[1]) if berm else None
+        if berm is None or asked is None or not isinstance(asked.surface, Search):
             return None
-        asked = self.question(case, side, "bishop", search_within_fill(self.settings, ground, high))
+        left = direction_of(side) == "left"
+        shoulder = case.place.left_shoulder if left else case.place.right_shoulder
+        return replace(asked, surface=search_of_slope(asked.surface, (shoulder, case.place.crest), berm.inner))
+
+    def _above_level(self, case: Case, side: Side, low: float) -> Asked | None:
+        high = case.read(SETTINGS, "z_ini")
+        if not above(high, low):
+            return None
+        asked = self.question(case, side, "bishop", search_within_fill(self.settings, low, high))
         (first, _), (last, _) = asked.model.surface[0], asked.model.surface[-1]
-        floor = (first, ground), (last, ground)
+        floor = (first, low), (last, low)
         return replace(asked, model=replace(asked.model, hard=floor, truncate=False))
 
     def question(self, case: Case, side: Side, method: Method, surface: Question) -> Asked:
         """The question for one case."""
         cut = model(self.section, case)
         return Asked(cut, surface, method, direction_of(side), self.slices, self.tolerance)
+
+
+def berm_of(place: Profile, side: Side) -> Berm | None:
+    """The berm on the side on which the mass slides."""
+    return place.left_berm if direction_of(side) == "left" else place.right_berm
+
+
+def least_of(found: Sequence[Found]) -> Found:
+    """The decisive result of every case."""
+
+    def least(v: int, k: int) -> Result | None:
+        known = [one for one in (own.results[v][k] for own in found) if one is not None]
+        return min(known, key=lambda one: one.factor, default=None)
+
+    rows = found[0].results
+    return Found(tuple(tuple(least(v, k) for k in range(len(rows[v]))) for v in range(len(rows))))
 
 
 def direction_of(side: Side) -> Direction:

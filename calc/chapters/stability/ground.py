@@ -6,6 +6,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
 from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.zones import zones_of
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -13,6 +14,7 @@ from calc.formulas import slip_ground as sg
 from calc.formulas.bearing import design_cohesion, design_undrained_strength
 from calc.formulas.column_field import design_friction_angle, design_strength_growth, design_strength_with_gain
 from calc.inputs import Section
+from calc.inputs.tables.embankment import Zone
 
 say = words_of(__name__)
 
@@ -30,7 +32,13 @@ def soils_of(section: Section) -> dict[str, str]:
     """The soils of the model by the path of their fields, and the path of their strength."""
     layers = {f"layer.{one.key}": f"layer.{one.key}" for one in section.layers}
     fill = {FILL: FILL} | ({PLATFORM: FILL} if section.platform else {})
+    fill |= {path: path for path in zone_paths(section)}
     return fill | layers | {FIRM: FIRM, COLUMN: COLUMN}
+
+
+def zone_paths(section: Section) -> dict[str, Zone]:
+    """The zones of the fill by the path of their fields."""
+    return {f"embankment.zone.{k}": one for k, one in section.embankment.zones}
 
 
 def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> None:
@@ -38,7 +46,8 @@ def record_ground(sheet: Sheet, section: Section, shared: Frame, done: dict[str,
     soils = soils_of(section)
     sheet.axis("soil", list(soils))
     scope = sheet.scope(SOILS, say("scope-soils-title"))
-    below_water = {path: "gamma" if path in {FILL, PLATFORM} else "gamma_sat" for path in soils}
+    dry = {FILL, PLATFORM, *zone_paths(section)}
+    below_water = {path: "gamma" if path in dry else "gamma_sat" for path in soils}
     _given(scope, section, "gamma", [(path, "gamma") for path in soils])
     _given(scope, section, "gamma_r", list(below_water.items()), note=say("given-gamma-r-note"))
     _given(scope, section, "phi", [(path, "phi") for path in soils.values()])
@@ -68,7 +77,8 @@ def _given(scope: Scope, section: Section, name: str, fields: Sequence[tuple[str
 def _field(section: Section, path: str, attribute: str) -> float:
     layers = {f"layer.{one.key}": one for one in section.layers}
     known = {FILL: section.embankment, PLATFORM: section.platform, FIRM: section.bearing_layer}
-    return float(getattr((known | {COLUMN: section.columns.fill} | layers)[path], attribute))
+    others = {COLUMN: section.columns.fill} | zone_paths(section)
+    return float(getattr((known | others | layers)[path], attribute))
 
 
 def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value) -> None:
@@ -127,13 +137,18 @@ def record_fill(
     scope = sheet.scope(f"slip_fill{ending}", say("scope-fill-title"))
     scope.take("p_M", makeup)
     _height(scope, done)
-    fills = [FILL, *([PLATFORM] if section.platform else [])]
+    fills = [FILL, *([PLATFORM] if section.platform else []), *zone_paths(section)]
     scope(sg.weight_with_compensation_fill, gamma=sheet.scopes[SOILS]["gamma"].at(soil=fills))
     scope(sg.weight_in_slip_analysis, gamma="gamma_ME")
     cell = done["unit_cell"]
     for name in ("gamma_E", "H", "gamma_P", "t_P"):
         scope.take(name, cell[name])
-    scope(sg.lasting_pressure)
+    zones = zones_of(done)
+    if zones is None:
+        scope(sg.lasting_pressure)
+    else:
+        scope.take("p_Z", zones["p_Z"])
+        scope(sg.lasting_pressure_with_zones)
     pressure = scope["p_last"]
     scope(sg.lasting_share, p_last=pressure.without(~(pressure.array > 0), NO_HEIGHT))
     scope.take("i_Q", cell["i_Q"].at(load="G+Q"))
@@ -166,7 +181,10 @@ def record_tie(sheet: Sheet, section: Section, place: int) -> None:
         scope.take(name, places[name])
     scope.take("z_g", sheet.scopes[SOILS]["z_g"])
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", layer.interaction)
-    scope(sg.friction_at_layer, phi_d=sheet.scopes[SOILS]["phi_d"].at(soil=FILL))
+    # Wherever the layer lies: the fill or the zone with the least friction.
+    friction = {FILL: section.embankment.phi} | {path: one.phi for path, one in zone_paths(section).items()}
+    weakest = min(friction, key=lambda path: friction[path])
+    scope(sg.friction_at_layer, phi_d=sheet.scopes[SOILS]["phi_d"].at(soil=weakest))
     _pull_out(scope, section, place)
     for step in (sg.layer_over_ground, sg.left_face_at_layer, sg.right_face_at_layer, sg.left_end_of_layer,
                  sg.right_end_of_layer):  # fmt: skip

@@ -51,7 +51,22 @@ def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
         degrees_3=number_text(degrees(bearing.phi), 2),
         c_2=number_text(bearing.c, 2),
     )
-    return Table("handed-ground", say("table-handed-ground-title"), head, rows, note)
+    return Table("handed-ground", say("table-handed-ground-title"), head, rows, f"{note}{_shape(section)}")
+
+
+def _shape(section: Section) -> str:
+    """Zones and berms of the bank in words, nothing without."""
+    found = [
+        say("zone", name=one.name, bottom=number_text(one.bottom, 2), top=number_text(one.top, 2),
+            gamma=number_text(one.gamma, 2), degrees=number_text(degrees(one.phi), 2), c=number_text(one.c, 2))
+        for _, one in section.embankment.zones
+    ]  # fmt: skip
+    found += [
+        say("berm", side=side, height=number_text(one.height, 2), width=number_text(one.width, 2),
+            slope=number_text(one.slope, 2), stage=one.stage)
+        for side, one in section.embankment.berms.items()
+    ]  # fmt: skip
+    return "".join(f" {one}" for one in found)
 
 
 def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], makeup: Value) -> Table:

@@ -1,11 +1,12 @@
 """The cross-section of a stage as a slip analysis takes it, from recorded values alone."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from calc.chapters.shared.geometry import Profile
-from calc.chapters.stability.ground import COLUMN, FILL, FIRM, PLATFORM, SOILS, STRIP
+from calc.chapters.stability.ground import COLUMN, FILL, FIRM, PLATFORM, SOILS, STRIP, zone_paths
 from calc.engine.levels import above, same
 from calc.inputs import Section
 from calc.inputs.tables.stages import Stage
@@ -54,10 +55,7 @@ def model(section: Section, case: Case) -> Model:
     """The cross-section of a case: design strengths, and one factor on every weight, that of water included."""
     place = case.place
     left, right = place.sides
-    surface: Line = (
-        (left, place.ground), (place.left_toe, place.ground), (place.left_shoulder, place.crest),
-        (place.right_shoulder, place.crest), (place.right_toe, place.ground), (right, place.ground),
-    )  # fmt: skip
+    surface: Line = ((left, place.ground), *place.outline, (right, place.ground))
     slip = section.slip
     shaken = slip is not None and slip.seismic is not None and case.stage.situation == "accidental"
     cracked = slip is not None and slip.crack is not None
@@ -89,15 +87,42 @@ def _fill(section: Section, case: Case) -> tuple[Layer, ...]:
     # The fill below a water level above the ground is not buoyant: its weight there is on the safe side.
     heavy = case.read(case.fill, "gamma_dw", FILL)
     body = Soil("embankment", heavy, heavy, **strength)
+    layers = [Layer(body), *_zones(section, case, body)]
     if section.platform is None:
-        return (Layer(body),)
+        return tuple(layers)
     heavy = case.read(case.fill, "gamma_dw", PLATFORM)
     platform = Soil("working platform", heavy, heavy, **strength)
     if not above(place.crest, place.base):
         return (Layer(platform),)
+    if place.left_berm or place.right_berm or len(layers) > 1:
+        return *layers, Layer(platform, top=lowered(place.outline, place.base))
     right, left = ((case.read(STRIP, name), place.base) for name in ("x_Pr", "x_Pl"))
     level = ((place.left_toe, place.ground), left, right, (place.right_toe, place.ground))
     return Layer(body), Layer(platform, top=level)
+
+
+def _zones(section: Section, case: Case, body: Soil) -> Iterator[Layer]:
+    """The zones of the fill from the top down, with the fill of the embankment below each that none adjoins."""
+    place, paths = case.place, zone_paths(section)
+    levels = {path: (place.base + one.bottom, place.base + one.top) for path, one in paths.items()}
+    laid = [path for path in reversed(paths) if above(place.crest, levels[path][0])]
+    for k, path in enumerate(laid):
+        bottom, top = levels[path]
+        heavy = case.read(case.fill, "gamma_dw", path)
+        yield Layer(Soil(paths[path].name, heavy, heavy, **_strength(case, path)), top=lowered(place.outline, top))
+        next_top = levels[laid[k + 1]][1] if k + 1 < len(laid) else place.base
+        if above(bottom, next_top):
+            yield Layer(body, top=lowered(place.outline, bottom))
+
+
+def lowered(outline: Line, level: float) -> Line:
+    """A line that follows the outline where it lies below a level, and the level elsewhere."""
+    found = [outline[0]]
+    for (x, y), (far, end) in pairwise(outline):
+        if (y - level) * (end - level) < 0:
+            found.append((x + (far - x) * (level - y) / (end - y), level))
+        found.append((far, min(end, level)))
+    return tuple(found)
 
 
 def _soft(section: Section, case: Case) -> tuple[Layer, ...]:

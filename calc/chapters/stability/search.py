@@ -1,12 +1,13 @@
 """How slip surfaces are searched: settings of the project and of the rules, recorded, and the searches made of them."""
 
+from dataclasses import replace
 from math import radians
 from typing import Any
 
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section
-from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.geometry import PLACES, Place, outer_toe, place_of
 from calc.chapters.stability.ground import SOILS
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -48,6 +49,7 @@ def record_search(sheet: Sheet, section: Section, slip: Slip, done: dict[str, Sh
         scope.given(name, [radians(angle) for angle in angles], ["point"], origin=rule)
     for name in ("z_g", "z_lt"):
         scope.take(name, sheet.scopes[SOILS][name])
+    places = done["columns"].scopes[PLACES]
     for name in ("z_cst", "z_firm", "x_tl", "x_tr", "x_el", "x_er", "b_bes"):
         scope.take(name, place_of(done["columns"], name))
     soft = scope["z_lt"].valid
@@ -57,9 +59,14 @@ def record_search(sheet: Sheet, section: Section, slip: Slip, done: dict[str, Sh
                   reason=scope["z_lt"].reason, inputs=[scope["z_lt"], scope["z_firm"]])  # fmt: skip
     for step in (
         ss.level_of_entry, ss.highest_level_within_fill, ss.plane_at_top, ss.plane_at_bottom, ss.left_innermost_end,
-        ss.right_innermost_end, ss.left_outermost_end, ss.right_outermost_end,
+        ss.right_innermost_end,
     ):  # fmt: skip
         scope(step)
+    for step, end in ((ss.left_outermost_end, "l"), (ss.right_outermost_end, "r")):
+        toe = outer_toe(places, end)
+        if toe not in scope:
+            scope.take(toe, places[toe])
+        scope(step, **{f"x_t{end}": toe})
     if tie is not None:
         scope(ss.plane_on_reinforcement, z_rk=tie["z_rk"])
         scope(ss.friction_angle_on_layer, mu_sl=tie["mu_sl"])
@@ -97,6 +104,15 @@ def search_within_fill(scope: Scope, low: float, high: float) -> Search:
         tangent=(low, high), counts=(centres, centres, whole(scope, "n_levi")), min_depth=number(scope, "t_min"),
         extend=whole(scope, "n_widi"), **_finer(scope),
     )  # fmt: skip
+
+
+def search_of_slope(search: Search, crest: Place, toe: Place) -> Search:
+    """The same search with its first centres above one slope of several, as those above the whole slope are chosen."""
+    length, height = toe[0] - crest[0], crest[1] - toe[1]
+    size = max(height, abs(length) / 3)
+    across = sorted((crest[0] - 0.25 * length, toe[0] + 0.5 * length))
+    up = crest[1] + 0.1 * size, crest[1] + 2.5 * size
+    return replace(search, centre_x=(across[0], across[1]), centre_y=up)
 
 
 def search_around(scope: Scope, circle: Circle) -> Search:

@@ -10,10 +10,11 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels, given_of_section
+from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.mobilised import state_strain
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
 from calc.chapters.shared.soft_ground import Side, factors, missing_strength, sides, slope
+from calc.chapters.shared.zones import friction_of_fill
 from calc.chapters.stability.blocks import blocks
 from calc.chapters.stability.cases import (
     EMPTY,
@@ -109,7 +110,7 @@ def _face(searches: Searches, side: Side) -> None:
     sheet, section = searches.sheet, searches.section
     scope = sheet.scope(f"face{side.ending}", say("scope-face-title", side_words=side.words))
     slope(scope, section, side)
-    given_of_section(scope, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    friction_of_fill(scope, section)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(face_safety, phi="phi_E")
     filled = sheet.axes["stage"][1:]  # before them there is no slope
@@ -351,7 +352,12 @@ def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: 
     safety = float(searches.sheet["gamma_Re"].array[v, k])
     cut = model(section, case)
     reach = ties[0].x_left, ties[0].x_right
-    return force_asked(
-        Wanted(cut, searches.search, direction_of(side), searches.slices, ties[0].level, reach, safety,
-               searches.tolerance)
-    )  # fmt: skip
+    local = searches.search_of_berm(case, side)
+    found = [
+        force_asked(
+            Wanted(cut, search, direction_of(side), searches.slices, ties[0].level, reach, safety, searches.tolerance)
+        )
+        for search in (searches.search, *([local] if local else []))
+    ]
+    uncovered = float(np.fmin.reduce([one.uncovered for one in found]))
+    return replace(max(found, key=lambda one: one.force), uncovered=uncovered)

@@ -28,12 +28,14 @@ def slip_sketch(
 ) -> Scene:
     """The cross-section of the stage to scale with the critical circle and its centre."""
     stage = section.stages[int(case["stage"].split(" ", 1)[0]) - 1]
-    place = profile(columns, case["stage"])
+    labels = scope.sheet.axes["stage"]
+    before = labels[labels.index(case["stage"]) - 1] if "_lift" in scope.name else ""
+    place = profile(columns, case["stage"], before)
     water = next(one.level for one in section.water if one.name == stage.water)
     xs = [x for x, _ in found.points]
     # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
-    left = min(place.left_toe if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
-    right = max(place.right_toe if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
+    left = min(place.outline[0][0] if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
+    right = max(place.outline[-1][0] if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
     items = (
         *_ground(section, place, left, right),
         *_columns(section, place, left, right),
@@ -64,8 +66,7 @@ def _ground(section: Section, place: Profile, left: float, right: float) -> Iter
 
 def _fill(place: Profile, left: float, right: float) -> tuple[Pair, ...]:
     """Corners of the fill between the sides of the drawing."""
-    x = (place.left_toe, place.left_shoulder, place.right_shoulder, place.right_toe)
-    y = (place.ground, place.crest, place.crest, place.ground)
+    x, y = zip(*place.outline, strict=True)
     first, last = max(left, x[0]), min(right, x[-1])
     drawn = (first, *(one for one in x if first < one < last), last)
     surface = zip(drawn, np.interp(drawn, x, y).tolist(), strict=True)

@@ -2,6 +2,8 @@
 
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.soft_ground import Side, missing_strength, slope
+from calc.chapters.shared.zones import take_zones, zones_of
+from calc.engine.formula import Formula
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Verdict
 from calc.engine.words import words_of
@@ -36,6 +38,13 @@ from calc.formulas.thrust import (
     thrust_not_held_below,
     traffic_thrust,
 )
+from calc.formulas.zones import (
+    holding_unit_weight,
+    level_of_thrust,
+    thrusting_unit_weight,
+    zone_middle,
+    zone_thickness_above,
+)
 from calc.inputs import Section
 
 say = words_of(__name__)
@@ -45,9 +54,30 @@ LOW_EDGE = say("low-edge")
 BETWEEN = say("between")
 
 
-def push(scope: Scope, height: str = "H_th") -> None:
+OVER_GROUND = ("H_th", "H_G")
+
+
+def _zoned(scope: Scope, done: dict[str, Sheet], height: str, step: Formula, plain: str) -> str:
+    """Symbol of the unit weight of a fill without zones that thrusts, or of a slope that weighs, as much as this."""
+    if zones_of(done) is None:
+        return plain
+    if "t_zo" not in scope.values:
+        take_zones(scope, done)
+        over_ground = height in OVER_GROUND
+        if over_ground:
+            scope(level_of_thrust)
+        else:
+            scope.take("z_o", scope["z_R"])
+        scope.take("H_o", scope["H_G" if over_ground else "H_R"])
+        scope(zone_thickness_above)
+        scope(zone_middle)
+    scope(step, gamma_E=plain, H=height)
+    return step.symbol
+
+
+def push(scope: Scope, done: dict[str, Sheet], height: str = "H_th") -> None:
     """The thrust at the crest edge with its factors, from what is given; down to the ground unless said otherwise."""
-    scope(factored_unit_weight, gamma_E="gamma_Em")
+    scope(factored_unit_weight, gamma_E=_zoned(scope, done, height, thrusting_unit_weight, "gamma_Em"))
     scope(traffic_of_stage)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(active_coefficient, K_a="K_aE", phi="phi_E")
@@ -59,7 +89,7 @@ def push(scope: Scope, height: str = "H_th") -> None:
 def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     """Tension of one side: the thrust less the share of the ground, with the shear that holds the ground back."""
     scope = sheet.scope(f"slope{side.ending}", f"Tension from lateral sliding, {side.words}")
-    push(scope)
+    push(scope, done)
     slope(scope, section, side)
     share_of_ground(scope, section, done)
     _held_ground(scope, section, done, side)
@@ -101,32 +131,34 @@ def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: S
     scope(squeezing_tension, c_u0="c_u0g", L_S="L_Sq")
 
 
-def _weight(scope: Scope, section: Section, side: Side, height: str) -> None:
+def _weight(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, height: str) -> None:
     """Weight of the side slope, which holds it: without compensation fill, by the lighter unit weight."""
     slope(scope, section, side)
     known = scope[height]
     scope.take(height, known.without(~above(known.array, 0.0), NO_FILL))
-    scope(slope_weight, gamma_E="gamma_El", H=height)
+    scope(slope_weight, gamma_E=_zoned(scope, done, height, holding_unit_weight, "gamma_El"), H=height)
     scope(favourable_slope_weight)
 
 
-def sliding(sheet: Sheet, section: Section, side: Side, layer: int, bank: list[str]) -> None:
+def sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, layer: int, bank: list[str]) -> None:
     """The side slope slides outward on the reinforcement; only friction under its own weight holds it."""
     title = say("sliding-title", side_words=side.words)
     scope = sheet.scope(f"sliding{side.ending}", title)
-    _weight(scope, section, side, "H_R")
+    _weight(scope, section, done, side, "H_R")
     if section.makeup_fill:
         scope(height_that_thrusts, H_th="H_tR", H_G="H_R", s="s_th")
-        push(scope, "H_tR")
+        push(scope, done, "H_tR")
     else:
-        push(scope, "H_R")
+        push(scope, done, "H_R")
     _friction(scope, section, layer)
     scope(required_sliding_friction, W_S="W_Sd")
     scope(sliding_friction, phi="phi_E")
     _settle(scope, f"sliding{side.ending}", title, bank)
 
 
-def low_edge(sheet: Sheet, section: Section, side: Side, layer: int, low: list[str]) -> None:
+def low_edge(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, layer: int, low: list[str]
+) -> None:  # fmt: skip
     """The edge of the platform or of a first lift slides on the reinforcement: the same, of a step that is not made up.
 
     Thrust and weight are those of the step as it is built: what its settlement takes is made up, if at all, with the
@@ -135,8 +167,8 @@ def low_edge(sheet: Sheet, section: Section, side: Side, layer: int, low: list[s
     key = f"low_edge{side.ending}"
     title = say("low-edge-title", side_words=side.words)
     scope = sheet.scope(key, title)
-    _weight(scope, section, side, "H_R")
-    push(scope, "H_R")
+    _weight(scope, section, done, side, "H_R")
+    push(scope, done, "H_R")
     _friction(scope, section, layer)
     _settle(scope, key, title, low, note=LOW_EDGE)
 
@@ -171,8 +203,8 @@ def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     """
     title = say("below-title", side_words=side.words)
     scope = sheet.scope(f"sliding_below{side.ending}", title)
-    push(scope)
-    _weight(scope, section, side, "H_G")
+    push(scope, done)
+    _weight(scope, section, done, side, "H_G")
     scope(slope_length, L_S="L_R", H="H_G")
     _strengths(scope, section, done)
     scope(ground_resistance_to_sliding, c_u0="c_u0e", L_S="L_R")

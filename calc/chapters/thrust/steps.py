@@ -16,6 +16,7 @@ from calc.chapters.shared.edges import low_edges, stages_with_fill
 from calc.chapters.shared.frame import CENTRE, LONG, chapter, given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.soft_ground import Side, factors, sides, stress_ratio
+from calc.chapters.shared.zones import friction_of_fill
 from calc.chapters.thrust.sides import below, fill_between, low_edge, sliding, spreading
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value, stage_names
@@ -47,7 +48,7 @@ def thrust(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     _hand_over(sheet, scopes)
     for side in sides(section):
         _sliding(sheet, section, done, side)
-    _limits(sheet)
+    _limits(sheet, section)
     return sheet
 
 
@@ -60,7 +61,7 @@ def _actions(sheet: Sheet, design: Design, section: Section, done: dict[str, She
     for name in ("H", "gamma_E", "q"):
         sheet.take(name, cell[name])
     sheet.take("f_q", cell.scopes["tension"]["f_q"].at(load="G+Q"))
-    given_of_section(sheet, "phi_Ek", section, "embankment.phi", section.embankment.phi)
+    friction_of_fill(sheet, section)
     sheet.take("phi_ck", cell["phi_ck"])
     stress_ratio(sheet, section, done)
 
@@ -149,9 +150,9 @@ def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side)
     least = min(across, key=lambda k: section.reinforcement[k].interaction)
     low = [label for label in low_edges(section, sheet["H_R"]) if label in sheet.axes["stage"][1:]]
     bank = [label for label in stages_with_fill(sheet["H_R"]) if label in sheet.axes["stage"][1:] and label not in low]
-    sliding(sheet, section, side, least, bank)
+    sliding(sheet, section, done, side, least, bank)
     if low:
-        low_edge(sheet, section, side, least, low)
+        low_edge(sheet, section, done, side, least, low)
     unheld = below(sheet, section, done, side)
     # The chapter on the reinforcement verifies the stages that follow the columns.
     print_at_largest(unheld, unheld["T_hs"].at(stage=bank))
@@ -159,7 +160,9 @@ def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side)
         fill_between(sheet, side, bank)
 
 
-def _limits(sheet: Sheet) -> None:
+def _limits(sheet: Sheet, section: Section) -> None:
+    if section.embankment.berms:
+        sheet.limitation("thrust-berm", say("limitation-thrust-berm"), "project rule ◇")
     sheet.limitation(
         "thrust-active",
         say("limitation-thrust-active"),

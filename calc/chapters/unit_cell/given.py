@@ -1,6 +1,7 @@
 """What the unit cell is given: values of earlier chapters, fill of the column, loads, stiffness of the sleeve."""
 
 from calc.chapters.shared.frame import COMBINATIONS, chapter, given_of_section, given_of_stages, origin_of
+from calc.chapters.shared.zones import HALF, ZONES
 from calc.chapters.unit_cell.standard import POINTS
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
@@ -24,7 +25,7 @@ def given_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
     for name in FROM_GROUND:
         sheet.take(name, done["ground"][name])
     _fill(sheet, section)
-    _loads(sheet, design, section)
+    _loads(sheet, design, section, done)
     _stiffness(sheet, section)
     return sheet
 
@@ -35,7 +36,7 @@ def _fill(sheet: Sheet, section: Section) -> None:
         given_of_section(sheet, name, section, f"columns.fill.{attribute}", getattr(fill, attribute))
 
 
-def _loads(sheet: Sheet, design: Design, section: Section) -> None:
+def _loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Loads that all factor sets share; the share of height and the compensation fill depend on the position."""
     heights = [0.0, *(stage.fill_height for stage in section.stages)]
     given_of_stages(sheet, "H", section, heights, "fill_height", say("loads"))
@@ -45,6 +46,9 @@ def _loads(sheet: Sheet, design: Design, section: Section) -> None:
     else:
         sheet.take("gamma_Esub", sheet["gamma_E"], note=say("take-gamma-esub-note"))
     _platform(sheet, section)
+    if section.embankment.zones:
+        sheet.take("p_Z", done["columns"].scopes[ZONES]["p_Z"])
+        sheet.take("p_Zh", done["columns"].scopes[HALF]["p_Zh"])
     if section.traffic and design.basis.psi_2 is not None:
         given_of_section(sheet, "q", section, "traffic.q", section.traffic.q)
         sheet.given("psi_2", design.basis.psi_2, origin=origin_of(design, "basis.psi_2"))

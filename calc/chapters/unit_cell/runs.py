@@ -56,6 +56,8 @@ def settlement(sheet: Sheet, section: Section) -> Scope:
     scope = sheet.scope("settlement", say("scope-settlement-title"), load="G+Q", position=CENTRE, stiffness=LONG)
     _settlement(scope, section)
     sheet.limitation("positions", say("limitation-positions"))
+    if section.embankment.berms:
+        sheet.limitation("positions-berm", say("limitation-positions-berm"), "project rule ◇")
     return scope
 
 

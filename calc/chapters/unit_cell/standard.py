@@ -10,7 +10,14 @@ from calc.engine.sheet import Axis, Origin, Procedure, Scope, Value
 from calc.engine.sheet.values import Array, spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.elastic_plastic_cell import sublayer_settlement
-from calc.formulas.loads import added_stress, fill_height_in_water, makeup_gap, makeup_pressure, permanent_load
+from calc.formulas.loads import (
+    added_stress,
+    fill_height_in_water,
+    makeup_gap,
+    makeup_pressure,
+    permanent_load,
+    permanent_load_with_zones,
+)
 from calc.formulas.unit_cell import (
     column_horizontal_stress,
     column_settlement,
@@ -36,6 +43,7 @@ from calc.formulas.unit_cell import (
     total_settlement,
     widening_from_stress_difference,
 )
+from calc.formulas.zones import pressure_of_zones_at_position
 from calc.inputs import Section
 from calc.procedures import cell, makeup
 from calc.procedures.cell import solve_cell
@@ -69,7 +77,11 @@ RULE = Source(
 def load(scope: Scope) -> None:
     """Permanent load of the stage before compensation fill, and the load above which the column is active."""
     scope(fill_height_in_water)
-    scope(permanent_load)
+    if "p_Z" in scope:
+        scope(pressure_of_zones_at_position)
+        scope(permanent_load_with_zones)
+    else:
+        scope(permanent_load)
     scope(mobilising_load)
 
 

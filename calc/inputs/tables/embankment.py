@@ -2,9 +2,49 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.table import Cohesion, Friction, Gradient, Length, PressureOrNone, Table, UnitWeight, field
+from calc.inputs.reading.table import (
+    Cohesion,
+    Friction,
+    Gradient,
+    Length,
+    LengthOrNone,
+    Name,
+    PressureOrNone,
+    Table,
+    UnitWeight,
+    field,
+)
 from calc.inputs.reading.texts import OneOf, Words
 from calc.inputs.tables.rig import Rig
+
+
+class Berm(Table):
+    """A berm of the same fill beside a side slope."""
+
+    width: Length = field("Width of its top, from the side slope to its outer edge.", "6.0 m", usual=("1 m", "30 m"))
+    height: LengthOrNone = field(
+        "Height of its top above the working platform (or ground), lower than the fill in every stage that has the "
+        "berm. 0 is no berm.",
+        "1.5 m",
+        usual=("0.5 m", "5 m"),
+    )
+    slope: Gradient = field("Its outer slope, vertical:horizontal, no steeper than the side slope.", "1:2")
+    stage: Name = field(
+        "Name of the stage from whose end on the berm is there; it stays. While the lift of that stage is placed it "
+        "is not counted.",
+        "Stage 1",
+    )
+
+
+class Zone(Table):
+    """A horizontal zone of other fill, across the whole width of the bank at its level."""
+
+    name: Name = field("Name as printed.", "Light core")
+    bottom: LengthOrNone = field("Height of its bottom above the working platform (or ground).", "1.0 m")
+    top: Length = field("Height of its top above the working platform (or ground).", "3.0 m")
+    gamma: UnitWeight = field("Unit weight above water.", "8 kN/m^3", usual=("3 kN/m^3", "24 kN/m^3"))
+    phi: Friction = field("Characteristic effective friction angle.", "35 deg", usual=("25 deg", "45 deg"))
+    c: Cohesion = field("Characteristic effective cohesion.", "0 kPa", usual=("0 kPa", "30 kPa"))
 
 
 class Embankment(Table):
@@ -30,6 +70,28 @@ class Embankment(Table):
         "Characteristic effective friction angle of the fill.", "32.5 deg", usual=("25 deg", "45 deg")
     )
     c: Cohesion = field("Characteristic effective cohesion of the fill.", "0 kPa", usual=("0 kPa", "30 kPa"))
+    berm_left: Berm | None = field("The berm on the left.", "[embankment.berm_left]", default=None)
+    berm_right: Berm | None = field("The berm on the right.", "[embankment.berm_right]", default=None)
+
+    zone: tuple[Zone, ...] = field(
+        "Horizontal zones of other fill, from the bottom up, such as a drainage layer, a light core or a capping; "
+        "between them lies the fill of the embankment.",
+        "[[embankment.zone]]",
+        default=(),
+        max_length=10,
+    )
+
+    @property
+    def zones(self) -> tuple[tuple[int, Zone], ...]:
+        """The zones with their places in the file; one of the values of the fill is none."""
+        own = self.gamma, self.phi, self.c
+        return tuple((k, one) for k, one in enumerate(self.zone) if (one.gamma, one.phi, one.c) != own)
+
+    @property
+    def berms(self) -> dict[str, Berm]:
+        """The berms by side, "left" and "right"; one without height is none."""
+        given = {"left": self.berm_left, "right": self.berm_right}
+        return {side: one for side, one in given.items() if one is not None and one.height > 0}
 
 
 class Traffic(Table):

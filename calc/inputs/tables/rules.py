@@ -9,7 +9,7 @@ from calc.engine.levels import above
 from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.embankment import Embankment, Platform
-from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow
+from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve, StiffnessAt
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
@@ -235,6 +235,47 @@ def submerged_fill(makeup_fill: bool, embankment: Embankment) -> Problems:
         yield Problem(("embankment", "gamma_sub"), f"be less than gamma ({embankment.gamma:g} kN/m^3)")
 
 
+def berms(embankment: Embankment, stages: tuple[Stage, ...]) -> Problems:
+    """A berm lies below the fill that it stands beside, is no steeper, and comes with a stage that is given."""
+    names = [stage.name for stage in stages]
+    for side, berm in embankment.berms.items():
+        path, run = ("embankment", f"berm_{side}"), getattr(embankment, f"slope_{side}")
+        if berm.slope < run:
+            yield Problem((*path, "slope"), f"not be steeper than the side slope (1:{run:g})")
+        if berm.stage not in names:
+            yield Problem((*path, "stage"), f"name a stage that is given ({', '.join(names)})")
+            continue
+        least = min(stages[names.index(berm.stage) :], key=lambda stage: stage.fill_height)
+        if not above(least.fill_height, berm.height):
+            must = f"be below the fill of every stage from {berm.stage} on ({least.fill_height:g} m in {least.name})"
+            yield Problem((*path, "height"), must)
+
+
+def fill_zones(
+    embankment: Embankment, makeup_fill: bool, water_table: Water, ground_level: float, platform: Platform | None
+) -> Problems:  # fmt: skip
+    """Zones follow one another from the bottom up within the fill and above water."""
+    yield from unique([one.name for one in embankment.zone], ("embankment", "zone"), "name")
+    base = ground_level + (platform.thickness if platform else 0.0)
+    water = max((level.level for level in water_table.levels()), default=-math.inf)
+    under = 0.0
+    for index, zone in enumerate(embankment.zone):
+        path = ("embankment", "zone", index)
+        if above(under, zone.bottom):
+            yield Problem((*path, "bottom"), f"not be below the top of the zone before it ({under:g} m)")
+        if not above(zone.top, zone.bottom):
+            yield Problem((*path, "top"), f"be above its bottom ({zone.bottom:g} m)")
+        if above(zone.top, embankment.height):
+            yield Problem((*path, "top"), f"not be above the crest ({embankment.height:g} m)")
+        if above(water, base + zone.bottom):
+            least = f"{water - base:g} m, the highest water level"
+            yield Problem((*path, "bottom"), f"not be below {least}: the buoyancy of a zone is not calculated")
+        if makeup_fill and zone.gamma > embankment.gamma and not above(embankment.height, zone.top):
+            must = "be below the crest where it is heavier than the fill, which compensation fill is taken as"
+            yield Problem((*path, "top"), must)
+        under = zone.top
+
+
 def shear_at_the_top(column_field: ColumnField | None) -> Problems:
     """The ground is either held back at its top or driven outward there."""
     if column_field is not None and column_field.hold_top and column_field.thrust_in_ground:
@@ -260,5 +301,7 @@ SECTION_RULES = (
     drag_of_panels,
     plant_of_first_lift,
     submerged_fill,
+    berms,
+    fill_zones,
     shear_at_the_top,
 )

@@ -46,7 +46,8 @@ def reasons_without_stretch(ground: Ground, x: Floats, y: Floats, r: Floats) -> 
     sides = ((model.surface[0], ground.x[0]), (model.surface[-1], ground.x[-1]))
     for (_, level), side in sides:
         under = np.abs(side - x) < r
-        under &= y - np.sqrt(np.maximum(r**2 - (side - x) ** 2, 0.0)) < level
+        with np.errstate(invalid="ignore"):  # a circle without end, of two ends on one another, is under nothing
+            under &= y - np.sqrt(np.maximum(r**2 - (side - x) ** 2, 0.0)) < level
         reason[under] = LEAVES
     return reason
 

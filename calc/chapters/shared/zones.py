@@ -1,0 +1,75 @@
+"""Horizontal zones of the fill: recorded once, in the chapter on the columns, and read by every chapter after it."""
+
+import numpy as np
+
+from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.engine.sheet import Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas import zones as zo
+from calc.inputs import Section
+
+say = words_of(__name__)
+
+ZONES, HALF = "zones", "zones_half"  # scopes of the chapter on the columns
+OF_A_ZONE = ("gamma_z", "h_zb", "h_zt")
+
+
+def record_zones(sheet: Sheet, section: Section, height: Value) -> None:
+    """Record the zones and what they weigh beyond as much fill, at full height and at mid-slope; nothing without."""
+    given = section.embankment.zones
+    if not given:
+        return
+    sheet.axis("layer", [one.name for _, one in given])
+    scope = sheet.scope(ZONES, say("scope-zones-title"))
+    for name, field in (("gamma_z", "gamma"), ("h_zb", "bottom"), ("h_zt", "top")):
+        origins = [origin_of(section, f"embankment.zone.{k}.{field}") for k, _ in given]
+        values = [getattr(one, field) for _, one in given]
+        scope.given(name, values, ["layer"], origin=origins, origin_axis="layer")
+    given_of_section(scope, "gamma_E", section, "embankment.gamma", section.embankment.gamma)
+    scope.take("H", height)
+    for step in (zo.zone_thickness, zo.zone_pressure, zo.pressure_of_zones):
+        scope(step)
+    inputs = [scope["gamma_z"], scope["gamma_E"]]
+    weights = [*scope["gamma_z"].array.tolist(), section.embankment.gamma]
+    scope.reading("gamma_Ex", np.array(max(weights)), title=say("heaviest"), inputs=inputs)
+    scope.reading("gamma_En", np.array(min(weights)), title=say("lightest"), inputs=inputs)
+    half = sheet.scope(HALF, say("scope-half-title"))
+    half.take("H", height)
+    half(zo.half_height)
+    for name in (*OF_A_ZONE, "gamma_E"):
+        half.take(name, scope[name])
+    half(zo.zone_thickness, H="H_hf")
+    half(zo.zone_pressure)
+    half(zo.pressure_of_zones, p_Z="p_Zh")
+    sheet.limitation("zones", say("limitation-zones"), "project rule ◇")
+
+
+def zones_of(done: dict[str, Sheet]) -> Scope | None:
+    """The recorded zones, None without any."""
+    return done["columns"].scopes.get(ZONES)
+
+
+def heaviest(scope: Scope | Sheet, done: dict[str, Sheet], name: str = "gamma_E") -> None:
+    """Take the largest unit weight of fill and zones in the place of that of the fill, where there are zones."""
+    zones = zones_of(done)
+    if zones is not None:
+        scope.take(name, zones["gamma_Ex"], note=say("heaviest-note"))
+
+
+def friction_of_fill(scope: Scope | Sheet, section: Section) -> None:
+    """Give the friction angle of the fill, the least of its zones where they have less."""
+    fill = section.embankment
+    known = [("embankment.phi", fill.phi), *((f"embankment.zone.{k}.phi", one.phi) for k, one in fill.zones)]
+    path, value = min(known, key=lambda one: one[1])
+    given_of_section(scope, "phi_Ek", section, path, value)
+
+
+def take_zones(scope: Scope, done: dict[str, Sheet]) -> bool:
+    """Take what zones are made of; False without any."""
+    zones = zones_of(done)
+    if zones is None:
+        return False
+    scope.sheet.axis("layer", zones["gamma_z"].labels("layer"))
+    for name in OF_A_ZONE:
+        scope.take(name, zones[name])
+    return True

@@ -1,0 +1,94 @@
+"""Horizontal zones of the fill: what they weigh beyond as much fill, and what that does to the thrust.
+
+A zone is a layer in the sense of the sums.
+"""
+
+from numpy import maximum, minimum, where
+
+from calc.engine.formula import Source, formula, over_layers
+from calc.engine.symbols import declare as _
+
+_("t_z", "t_z", "m", 3, "thickness of the zone in this stage")
+_("gamma_z", "γ_z", "kN/m^3", 2, "unit weight of the zone")
+_("Dp_z", "Δp_z", "kPa", 3, "pressure of the zone beyond that of as much embankment fill")
+_("p_Zh", "p_{Z,h}", "kPa", 3, "the same at mid-slope, where the fill has half its height")
+_("H_hf", "H_{hf}", "m", 3, "half the height of fill")
+_("gamma_Ex", "γ_{E,x}", "kN/m^3", 2, "largest unit weight of embankment fill and zones")
+_("gamma_En", "γ_{E,n}", "kN/m^3", 2, "smallest unit weight of embankment fill and zones")
+_("gamma_Ea", "γ_{E,a}", "kN/m^3", 2, "unit weight over the anchorage, the smallest of fill, platform and zones")
+_("z_o", "z_o", "m", 3, "level above which the fill thrusts")
+_("H_o", "H_o", "m", 3, "height of fill above this level, without compensation fill")
+_("h_zm", "h_{z,m}", "m", 3, "height of the middle of the zone above the level that the fill thrusts from")
+_("t_zo", "t_{z,o}", "m", 3, "thickness of the zone above the level that the fill thrusts from")
+_("gamma_eq", "γ_{eq}", "kN/m^3", 3, "unit weight of a fill without zones that thrusts as much")
+_("gamma_eh", "γ_{eq,h}", "kN/m^3", 3, "unit weight of a side slope without zones that weighs as much")
+
+ZONES = Source("weight of horizontal zones by their thickness", evidence="derived")
+MID = Source("project rule: mid-slope has the zones of the lower half of the fill", evidence="derived")
+LEVELS = Source("geometry of the zones", evidence="derived")
+THRUST = Source(
+    "Rankine's active pressure with the vertical stress of the zones above, summed over the height; one coefficient, "
+    "that of the least friction angle",
+    evidence="derived",
+)
+WEDGE = Source("weight of the side slope with its zones", evidence="derived")
+
+
+@formula("t_z", source=LEVELS)
+def zone_thickness(h_zb, h_zt, H):
+    """Thickness of the zone that lies within the fill of this stage."""
+    return maximum(minimum(h_zt, H) - h_zb, 0)
+
+
+@formula("Dp_z", source=ZONES)
+def zone_pressure(gamma_z, gamma_E, t_z):
+    """Pressure of the zone beyond that of as much fill."""
+    return (gamma_z - gamma_E) * t_z
+
+
+@formula("p_Z", source=ZONES)
+def pressure_of_zones(Dp_z):
+    """Pressure of all zones beyond that of as much fill."""
+    return over_layers(Dp_z)
+
+
+@formula("H_hf", source=MID)
+def half_height(H):
+    """Half the height of fill."""
+    return H / 2
+
+
+@formula("p_Zx", source=MID)
+def pressure_of_zones_at_position(f_H, p_Z, p_Zh):
+    """Pressure of the zones beyond that of as much fill at a position with its full or with half its height."""
+    return where(f_H < 1, p_Zh, p_Z)
+
+
+@formula("z_o", source=LEVELS)
+def level_of_thrust(z_g, z_R):
+    """Ground level, or that of the reinforcement where it lies lower."""
+    return minimum(z_g, z_R)
+
+
+@formula("t_zo", source=LEVELS)
+def zone_thickness_above(z_P, h_zb, h_zt, z_o, H_o):
+    """Thickness of the zone between a level and the crest of the stage."""
+    return maximum(minimum(z_P + h_zt, z_o + H_o) - maximum(z_P + h_zb, z_o), 0)
+
+
+@formula("h_zm", source=LEVELS)
+def zone_middle(z_P, h_zb, h_zt, z_o, H_o):
+    """Height of the middle of that part of the zone above the level."""
+    return (minimum(z_P + h_zt, z_o + H_o) + maximum(z_P + h_zb, z_o)) / 2 - z_o
+
+
+@formula("gamma_eq", source=THRUST)
+def thrusting_unit_weight(gamma_E, gamma_z, t_zo, h_zm, H):
+    """Unit weight of a fill without zones with the same moment of the weight, which is the same thrust."""
+    return where(H > 0, gamma_E + 2 * over_layers((gamma_z - gamma_E) * t_zo * h_zm) / H**2, gamma_E)
+
+
+@formula("gamma_eh", source=WEDGE)
+def holding_unit_weight(gamma_E, gamma_z, t_zo, h_zm, H):
+    """Unit weight of a side slope without zones with the same weight."""
+    return where(H > 0, gamma_E + 2 * over_layers((gamma_z - gamma_E) * t_zo * (H - h_zm)) / H**2, gamma_E)

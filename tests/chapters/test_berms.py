@@ -1,0 +1,143 @@
+"""Side berms from the project file: places, slip surfaces, the ground under them, what leaves them out."""
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.chain import SectionRun
+from calc.chapters.basis.sketch import cross_section
+from calc.chapters.shared.geometry import PLACES, profile
+from calc.engine.figure import Dimension, Line
+from calc.engine.sheet import Sheet
+from tests.chapters.mats import verdict
+from tests.chapters.settled import keys
+from tests.chapters.timed import reach
+
+Chapters = Callable[..., dict[str, Sheet]]
+Change = Callable[[Any], None]
+FIRST, FINAL = "1 First lift", "2 Final"
+SLIP = {"water_mode": "vertical", "min_depth": "1 m", "drained": False, "centres": 6, "levels": 6, "slices": 20}
+approx = pytest.approx
+
+
+def berms(*which: str, stage: str = "First lift", c_u: str = "26 kPa", **more: str) -> Change:
+    """Berms of 1.8 m by 10 m on these sides, soft layers of this strength, columns 9 m beyond the crest edge."""
+
+    def change(document: Any) -> None:
+        reach(document)
+        document["slip"] = dict(SLIP)
+        for layer in document["section"][0]["layer"]:
+            layer["c_u"] = c_u
+        for side in which:
+            given = {"width": "10 m", "height": "1.8 m", "slope": "1:2", "stage": stage, **more}
+            document["embankment"][f"berm_{side}"] = given
+
+    return change
+
+
+def factor(sheet: Sheet, scope: str, stage: str = FINAL) -> float:
+    return float(np.min(sheet.scopes[scope]["F_Bi"].at(stage=stage).array))
+
+
+def stability_states(sheet: Sheet) -> dict[str, str]:
+    return {one.key: one.state for one in sheet.verdicts if one.key.startswith("global_stability")}
+
+
+@pytest.mark.slow
+def test_bank_that_fails_stands_with_its_berms(chapters: Chapters) -> None:
+    """The same bank, ground and columns; circles and blocks of every state."""
+    without, beside = (chapters(berms(*which))["stability"] for which in ((), ("left", "right")))
+
+    assert "fail" in stability_states(without).values()
+    assert set(stability_states(beside).values()) == {"pass"}
+    for scope in ("slip", "slip_lift"):
+        assert factor(beside, scope) > factor(without, scope)
+
+
+@pytest.mark.slow
+def test_berm_of_no_height_is_none(chapters: Chapters) -> None:
+    """All numbers of all chapters; only the inputs know of it."""
+    plain, none = chapters(berms()), chapters(berms("left", "right", height="0 m"))
+
+    for key, sheet in plain.items():
+        assert {one.key: one.utilisation for one in none[key].verdicts} == {
+            one.key: one.utilisation for one in sheet.verdicts
+        }
+        assert none[key].scopes.keys() == sheet.scopes.keys()
+
+
+@pytest.mark.slow
+def test_berm_on_one_side_is_the_mirror_image_of_that_on_the_other(chapters: Chapters) -> None:
+    left, right = chapters(berms("left")), chapters(berms("right"))
+
+    for key in ("stability", "bearing"):
+        one, other = ({v.key: v.utilisation for v in run[key].verdicts if v.utilisation} for run in (left, right))
+        swapped = {name.replace("_left", "_?").replace("_right", "_left").replace("_?", "_right"): value
+                   for name, value in other.items()}  # fmt: skip
+        assert one == approx(swapped, rel=1e-6)
+    assert factor(left["stability"], "slip_left") > factor(left["stability"], "slip_right")
+
+
+def test_places_of_a_berm_follow_its_stage(chapters: Chapters) -> None:
+    """Crest 12 m, slope 1:2 of 6 m: its toe is 18 m from the axis, the top of 1.8 m meets it at 14.4 m."""
+    columns = chapters(berms("left", stage="Final"))["columns"]
+    berm = profile(columns, FINAL).left_berm
+
+    assert berm is not None
+    assert (*berm.toe, *berm.edge, *berm.inner) == approx((-28.0, 0.4, -24.4, 2.2, -14.4, 2.2))
+    assert profile(columns, FIRST).left_berm is None
+    assert profile(columns, FINAL, FIRST).left_berm is None
+    assert profile(columns, FINAL).right_berm is None
+    assert float(columns.scopes[PLACES]["x_gl"].at(stage=FINAL).array) == approx(-28.0 - 3 * (6.0 + 6.5 + 0.5))
+
+
+@pytest.mark.slow
+def test_berm_is_not_there_while_the_lift_of_its_stage_is_placed(chapters: Chapters) -> None:
+    """The circles under the last lift are those without a berm, at the end of the stage the berm counts."""
+    without, late = (chapters(one)["stability"] for one in (berms(), berms("left", "right", stage="Final")))
+
+    # The ground looked at is wider with a berm, the circles searched are the same.
+    assert factor(late, "slip_lift") == approx(factor(without, "slip_lift"), rel=2e-3)
+    assert factor(late, "slip") > factor(without, "slip") + 0.02
+
+
+@pytest.mark.slow
+def test_soft_ground_that_does_not_bear_the_berm_fails(chapters: Chapters) -> None:
+    """Hand calculation: 1.8 m of 19 kN/m3 on (π + 2) of 6 kPa / 1.4, where the strength does not grow."""
+    weak = chapters(berms("left", "right", c_u="6 kPa"))["bearing"]
+    stiff = chapters(berms("left", "right"))["bearing"]
+    found = verdict(weak, "berm_bearing")
+
+    assert found.utilisation == approx(1.8 * 19 / ((np.pi + 2) * 6.0 / 1.4), rel=1e-3)
+    assert found.state == "fail"
+    assert verdict(weak, "berm_extrusion").state == "fail"
+    assert {verdict(stiff, key).state for key in ("berm_bearing", "berm_extrusion")} == {"pass"}
+
+
+@pytest.mark.slow
+def test_what_does_not_count_a_berm_is_as_without_and_says_so(chapters: Chapters) -> None:
+    """Thrust, extrusion and bearing of the ground under the bank have the numbers without a berm."""
+    without, beside = chapters(berms()), chapters(berms("left", "right"))
+
+    assert beside["thrust"]["T_spr"].array == approx(without["thrust"]["T_spr"].array, rel=1e-12)
+    own = {one.key: one.utilisation for one in beside["bearing"].verdicts}
+    assert {key: own[key] for key in (one.key for one in without["bearing"].verdicts)} == {
+        one.key: one.utilisation for one in without["bearing"].verdicts
+    }
+    for chapter, key in (("thrust", "thrust-berm"), ("bearing", "berm"), ("unit_cell", "positions-berm")):
+        assert key in keys(beside[chapter])
+        assert key not in keys(without[chapter])
+
+
+@pytest.mark.slow
+def test_berms_are_drawn_with_width_slope_and_stage(run_project: Callable[..., Any]) -> None:
+    section: SectionRun = run_project(berms("left")).sections[0]
+    scene = cross_section(section.section)
+    outline = next(
+        one for one in scene.items if isinstance(one, Line) and one.style == "outline" and len(one.points) > 4
+    )
+
+    assert np.array(outline.points[:3]) == approx(np.array([(-28.0, 0.4), (-24.4, 2.2), (-14.4, 2.2)]))
+    assert any(isinstance(one, Dimension) and one.text == "10.00 m" for one in scene.items)

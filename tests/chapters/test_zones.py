@@ -1,0 +1,136 @@
+"""Zones of the fill from the project file: loads, thrust, slip surfaces, strength, what takes them on the safe side."""
+
+from collections.abc import Callable
+from math import radians
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.chapters.basis.sketch import cross_section
+from calc.engine.figure import Polygon
+from calc.engine.sheet import Sheet
+from tests.chapters.mats import verdict
+from tests.chapters.settled import keys
+from tests.chapters.test_thrust import active, reinforced
+from tests.chapters.timed import reach
+
+Chapters = Callable[..., dict[str, Sheet]]
+Change = Callable[[Any], None]
+FIRST, FINAL = "1 First lift", "2 Final"
+SLIP = {"water_mode": "vertical", "min_depth": "1 m", "drained": False, "centres": 6, "levels": 6, "slices": 20}
+CORE = {"name": "Light core", "bottom": "1 m", "top": "4 m", "gamma": "8 kN/m^3", "phi": "36 deg", "c": "0 kPa"}
+SAND = {"name": "Drain", "bottom": "0 m", "top": "0.5 m", "gamma": "21 kN/m^3", "phi": "30 deg", "c": "0 kPa"}
+EQUAL = {"name": "The same", "bottom": "1 m", "top": "4 m", "gamma": "19 kN/m^3", "phi": "32.5 deg", "c": "0 kPa"}
+approx = pytest.approx
+
+
+def zoned(*zones: dict[str, str], c_u: str = "24 kPa") -> Change:
+    def change(document: Any) -> None:
+        reach(document)
+        reinforced(document)
+        document["slip"] = dict(SLIP)
+        for layer in document["section"][0]["layer"]:
+            layer["c_u"] = c_u
+        document["embankment"]["zone"] = [dict(one) for one in zones]
+
+    return change
+
+
+def rated(sheets: dict[str, Sheet]) -> dict[tuple[str, str], float | None]:
+    return {(key, one.key): one.utilisation for key, sheet in sheets.items() for one in sheet.verdicts}
+
+
+@pytest.mark.slow
+def test_zone_of_the_fill_itself_is_none_to_all_digits(chapters: Chapters) -> None:
+    assert rated(chapters(zoned(EQUAL))) == rated(chapters(zoned()))
+
+
+@pytest.mark.slow
+def test_cell_is_loaded_by_the_zones_of_the_stage_and_of_the_position(chapters: Chapters) -> None:
+    """First lift 2 m: 0.5 m of 21, 0.5 of 19 and 1 m of 8; final 6 m; mid-slope 3 m."""
+    cell = chapters(zoned(SAND, CORE))["unit_cell"]
+    load = cell.scopes["settlement"]["Dsigma_G"]
+
+    full = 0.5 * 21 + 0.5 * 19 + 3 * 8 + 2 * 19
+    for stage, position, weight in (
+        (FIRST, "centre", 0.5 * 21 + 0.5 * 19 + 8), (FIRST, "mid-slope", 0.5 * 21 + 0.5 * 19),
+        (FINAL, "centre", full), (FINAL, "crest edge", full), (FINAL, "mid-slope", 0.5 * 21 + 0.5 * 19 + 2 * 8),
+    ):  # fmt: skip
+        assert load.number({"stage": stage, "position": position}) == approx(weight)
+
+
+@pytest.mark.slow
+def test_pressures_of_the_lift_are_the_weights_of_the_zones(chapters: Chapters) -> None:
+    """DA1-2, all factors on permanent load 1: the lift from 2 to 6 m, and the load before it."""
+    lift = chapters(zoned(SAND, CORE))["bearing"].scopes["soft_lift"]
+    case = {"variant": "EN 1997-1 DA1-2", "stage": FINAL}
+
+    assert lift["p_nf"].number(case) == approx(2 * 8 + 2 * 19)
+    assert lift["p_E0b"].number(case) == approx(0.5 * 21 + 0.5 * 19 + 8)
+
+
+@pytest.mark.slow
+def test_thrust_and_sliding_count_zones_level_by_level(chapters: Chapters) -> None:
+    """By hand with the least friction of 30 degrees, characteristic in DA1-1: thrust of the weights by their moments
+    about the ground; friction by that of the slope above the layer 0.2 m over the ground."""
+    thrust = chapters(zoned(SAND, CORE))["thrust"]
+    moment = 0.5 * 21 * 0.25 + 0.5 * 19 * 0.75 + 3 * 8 * 2.5 + 2 * 19 * 5
+    K = active(30.0)
+
+    own = thrust.scopes["slope"]
+    assert own["E_aG"].number({"variant": "EN 1997-1 DA1-1", "stage": FINAL}) == approx(K * moment)
+    half = sum(g * (b - a) * (6 - (a + b) / 2) for g, a, b in ((21, 0.2, 0.5), (19, 0.5, 1), (8, 1, 4), (19, 4, 6)))
+    assert thrust.scopes["sliding"]["W_S"].number({"stage": FINAL}) == approx(2 * half)
+    assert float(thrust["phi_Ek"].array) == approx(radians(30))
+
+
+@pytest.mark.slow
+def test_bank_that_fails_stands_with_a_light_core(chapters: Chapters) -> None:
+    """Circles and blocks of the same ground and columns; ring tension falls with the load."""
+    heavy, light = chapters(zoned(c_u="18 kPa")), chapters(zoned(CORE, c_u="18 kPa"))
+    states = [{one.key: one.state for one in run["stability"].verdicts if one.key.startswith("global_stability")}
+              for run in (heavy, light)]  # fmt: skip
+
+    assert "fail" in states[0].values()
+    assert set(states[1].values()) == {"pass"}
+    worse, better = (verdict(run["sleeve"], "ring_tension").utilisation or 0.0 for run in (heavy, light))
+    assert better < worse
+
+
+@pytest.mark.slow
+def test_light_zone_lowers_the_weight_on_every_slice(chapters: Chapters) -> None:
+    """Vertical stress at the ground below the crest in the slip model: the sum of the zones, factor 1 (DA1-2)."""
+    from calc.chapters.stability.cases import END, Searches
+    from calc.procedures.slip.ground import compile_ground
+    from calc.procedures.slip.stress import vertical_stress
+
+    models: list[Any] = []
+    was = Searches.question
+
+    def kept(self: Searches, case: Any, side: Any, method: Any, surface: Any) -> Any:
+        asked = was(self, case, side, method, surface)
+        if case.stage.name == "Final" and case.fill == END.fill:
+            models.append(asked.model)
+        return asked
+
+    Searches.question = kept  # type: ignore[method-assign]
+    try:
+        chapters(zoned(SAND, CORE, c_u="25 kPa"))
+    finally:
+        Searches.question = was  # type: ignore[method-assign]
+    weights = {round(float(vertical_stress(compile_ground(one), np.array([0.0]), 0.4)[0]), 6) for one in models}
+
+    full = 0.5 * 21 + 0.5 * 19 + 3 * 8 + 2 * 19
+    assert weights == {round(1.35 * full, 6), round(full, 6)} or weights == {round(full, 6)}
+
+
+@pytest.mark.slow
+def test_zones_are_stated_and_drawn(run_project: Callable[..., Any]) -> None:
+    section = run_project(zoned(SAND, CORE)).sections[0]
+    drawn = [one for one in cross_section(section.section).items if isinstance(one, Polygon)]
+
+    core = next(one for one in drawn if one.fill == "zone2")
+    assert {round(y, 6) for _, y in core.points} == {1.4, 4.4}
+    assert any(one.fill == "zone" for one in drawn)
+    assert "zones" in keys({sheet.key: sheet for sheet in section.sheets}["columns"])

@@ -1,0 +1,102 @@
+"""Rules between the values of berms and the bank that they stand beside, each broken by itself."""
+
+from collections.abc import Callable
+
+import pytest
+
+from calc.inputs import Design
+
+Refused = Callable[..., list[str]]
+HEAD = "[traffic]"
+BERM = """[embankment.berm_right]
+width = "6 m"
+height = "1.5 m"
+slope = "1:2"
+stage = "STAGE"
+
+"""
+
+
+def berm(stage: str, *changes: tuple[str, str]) -> tuple[str, str]:
+    text = BERM.replace("STAGE", stage)
+    for one in changes:
+        text = text.replace(*one)
+    return HEAD, text + HEAD
+
+
+@pytest.mark.parametrize(
+    ("stage", "change", "text"),
+    [
+        ("Stage 1", ('"1:2"', '"1:1.5"'), 'slope: must not be steeper than the side slope (1:2), got "1:1.5"'),
+        ("Stage 9", ("", ""), 'stage: must name a stage that is given (Platform, Stage 1, Final), got "Stage 9"'),
+        (
+            "Stage 1", ('"1.5 m"', '"2.0 m"'),
+            'height: must be below the fill of every stage from Stage 1 on (2 m in Stage 1), got "2.0 m"',
+        ),
+        (
+            "Platform", ("", ""),
+            'height: must be below the fill of every stage from Platform on (0 m in Platform), got "1.5 m"',
+        ),
+        ("Stage 1", ('"6 m"', '"0 m"'), 'width: must be greater than 0 m and at most 500 m, got "0 m"'),
+    ],
+)  # fmt: skip
+def test_berm_that_does_not_fit_is_refused(refused: Refused, stage: str, change: tuple[str, str], text: str) -> None:
+    lines = refused(berm(stage, change))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [f"embankment.berm_right.{text}"]
+
+
+def test_berms_are_those_with_a_height(read: Callable[..., Design]) -> None:
+    given = read(berm("Stage 1")).sections[0].embankment
+    none = read(berm("Stage 1", ('"1.5 m"', '"0 m"'))).sections[0].embankment
+
+    assert [*given.berms] == ["right"]
+    assert given.berms["right"].height == 1.5
+    assert none.berms == {}
+
+
+def zone(bottom: str, top: str, gamma: str = "18 kN/m^3", name: str = "one") -> str:
+    return (
+        f'[[embankment.zone]]\nname = "{name}"\nbottom = "{bottom}"\ntop = "{top}"\ngamma = "{gamma}"\n'
+        'phi = "35 deg"\nc = "0 kPa"\n\n'
+    )
+
+
+@pytest.mark.parametrize(
+    ("zones", "text"),
+    [
+        (zone("1 m", "1 m"), '[1].top: must be above its bottom (1 m), got "1 m"'),
+        (zone("1 m", "4.5 m"), '[1].top: must not be above the crest (4 m), got "4.5 m"'),
+        (
+            zone("1 m", "2 m") + zone("1.5 m", "3 m", name="two"),
+            '[2].bottom: must not be below the top of the zone before it (2 m), got "1.5 m"',
+        ),
+        (zone("1 m", "2 m") + zone("2 m", "3 m"), '[2].name: must be used once only, got "one"'),
+        (
+            zone("2 m", "4 m", "22 kN/m^3"),
+            (
+                "[1].top: must be below the crest where it is heavier than the fill, which compensation fill is taken "
+                'as, got "4 m"'
+            ),
+        ),
+    ],
+)
+def test_zone_that_does_not_fit_is_refused(refused: Refused, zones: str, text: str) -> None:
+    lines = refused((HEAD, zones + HEAD))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [f"embankment.zone{text}"]
+
+
+def test_zone_below_a_water_level_is_refused(refused: Refused) -> None:
+    lines = refused((HEAD, zone("0 m", "1 m") + HEAD), ('high = "0.00 m"', 'high = "2.00 m"'))
+
+    assert len(lines) == 1
+    assert "the highest water level: the buoyancy of a zone is not calculated" in lines[0]
+
+
+def test_zone_of_the_values_of_the_fill_is_none(read: Callable[..., Design]) -> None:
+    same = zone("1 m", "2 m", "19 kN/m^3").replace('"35 deg"', '"32.5 deg"')
+
+    assert read((HEAD, same + HEAD)).sections[0].embankment.zones == ()
+    both = read((HEAD, same + zone("2 m", "3 m", name="two") + HEAD)).sections[0].embankment
+    assert [k for k, _ in both.zones] == [1]
