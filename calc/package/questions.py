@@ -14,7 +14,9 @@ QUESTIONS = (
     ("Global stability", ("stability",)),
     ("Thrust, reinforcement", ("thrust", "load_transfer", "reinforcement")),
     ("Filters, drainage", ("filters",)),
-    ("Ground, columns, construction", ("basis", "ground", "columns", "construction", "monitoring")),
+    ("Working platform", ("platform",)),
+    ("Ground, columns, construction", ("basis", "ground", "ground_model", "columns", "construction", "monitoring")),
+    ("Neighbours", ("neighbours",)),
 )
 SETTLEMENT = "settlement"  # verdicts whose key begins so answer that question, in whichever chapter they stand
 

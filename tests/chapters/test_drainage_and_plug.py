@@ -74,14 +74,6 @@ def test_layers_without_permeability_are_named(chapters: Chapters) -> None:
     )
 
 
-def test_grading_of_a_layer_that_is_not_there_is_said(chapters: Chapters) -> None:
-    def more(document: Any) -> None:
-        document["filters"]["soil"].append({**document["filters"]["soil"][1], "layer": "gyttja"})
-
-    notes = chapters(filtered(more))["filters"].page.notes
-    assert any(note.endswith("do not occur in this section: gyttja.") for note in notes)
-
-
 def test_plug_reproduces_its_seepage_and_uplift(chapters: Chapters) -> None:
     """Column 0.8 m, plug 1.0 m, head 2.0 m, 1e-9 m/s: 1.0e-9 m3/s, 0.087 litres a day; uplift by hand."""
 

@@ -7,7 +7,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chain import CHAPTERS
 from calc.engine.sheet import Sheet, Verdict
 from tests.chapters.readings_case import D, Row, chapter_of, strengths, used
 
@@ -36,7 +35,6 @@ def test_a_project_without_results_has_one_line(chapters: Callable[..., dict[str
 
     assert (one.stamp, sheet.steps, sheet.limitations) == ("not required", [], [])
     assert "ground_model" in one.note
-    assert CHAPTERS[-1].key == "ground_model"
 
 
 def test_results_without_a_value_are_plotted_alone(make: Make) -> None:

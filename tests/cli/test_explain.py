@@ -25,7 +25,7 @@ def test_a_field_says_what_it_is_and_what_descends_from_it(command: Command) -> 
     assert "Unit or form: kPa, greater than 0 and at most 100000000." in text
     assert "Usual: 100 kPa to 20 MPa (common practice, no source)" in text
     assert 'Mandatory: there is no default. Example: E_oed_ref = "600 kPa"' in text
-    assert "Acts in: Ground as E_ref." in text
+    assert "Acts in: Ground as E_ref" in text
     assert "settlement_total" in text
 
 

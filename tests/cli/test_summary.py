@@ -126,7 +126,7 @@ def test_chapter_by_key_or_number_is_printed_alone(command: Command, project: Pa
     ("option", "wrong", "must"),
     [
         ("--chapter", "slep", "must be the key or the number of a chapter (1 basis, 2 ground,"),
-        ("--chapter", "15", "must be the key or the number of a chapter"),
+        ("--chapter", "99", "must be the key or the number of a chapter"),
         ("--chapter", "0", "must be the key or the number of a chapter"),
         ("--section", "Z", "must be a section of the project (A), got Z."),
     ],

@@ -47,8 +47,8 @@ GAPS = [
         "A1 =",
     ),
     (
-        'source = "example value: basis of design"',
-        "",
+        '\naccidental = 1.2\nsource = "example value: basis of design"',
+        "\naccidental = 1.2",
         'sleeve.gamma_M.source: must be given: source = "basis of design, section 5", got nothing',
         "[sleeve.gamma_M]",
     ),

@@ -117,7 +117,7 @@ def test_folder_without_a_project_is_wrong_use(size: Size, folder: Path) -> None
     result = size("--programme")
 
     assert result.exit_code == 2
-    assert "must be a folder with a file project.toml." in result.stderr
+    assert "must be a folder with a file project.toml, or that file." in result.stderr
 
 
 @pytest.mark.parametrize(

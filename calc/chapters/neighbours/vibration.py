@@ -1,6 +1,7 @@
 """Vibration while columns are driven: peak particle velocity with three probabilities of being exceeded."""
 
 from calc.chapters.neighbours.judge import Question, analysed, by_analysis, judge, named
+from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
@@ -36,9 +37,13 @@ def vibration(sheet: Sheet, section: Section, given: Neighbours) -> None:
     sheet.axis("exceeded", EXCEEDED)
     sheet.axis("operation", list(exponents))
     scope = sheet.scope("vibration", say("scope-title"))
-    factors = [DAY * one for one in FACTORS[given.plant]]
-    scope.reading("k_vib", factors, ["exceeded"], title=say("factor-title", plant=given.plant), source=TRL)
-    scope.reading("delta_v", list(exponents.values()), ["operation"], title=say("exponent-title"), source=TRL)
+    factors, plant = [DAY * one for one in FACTORS[given.plant]], [origin_of(section, "neighbours.plant")]
+    scope.reading(
+        "k_vib", factors, ["exceeded"], title=say("factor-title", plant=given.plant), source=TRL, origins=plant
+    )
+    scope.reading(
+        "delta_v", list(exponents.values()), ["operation"], title=say("exponent-title"), source=TRL, origins=plant
+    )
     scope.given("r_v1", CLOSEST, origin=Origin("project rule", text=say("reference")))
     velocity = scope(peak_particle_velocity)
     least = velocity.at(exceeded=EXCEEDED[0], operation=STEADY)
