@@ -187,7 +187,10 @@ def test_every_verdict_of_the_chapter_prints_its_chain_at_its_own_case(project: 
             scope = verdict.step.split("/")[2]
             assert verdict.resistance_step.split("/")[2] == scope
             case = cases["bearing", scope]
-            assert {axis: case[axis] for axis in verdict.case if axis in case} == dict(verdict.case)
+            if scope.startswith("cited_"):  # a number that its own line prints at another case
+                assert sheet.scopes[scope][verdict.step.rpartition("/")[2]].number({}) == verdict.effect
+            else:
+                assert {axis: case[axis] for axis in verdict.case if axis in case} == dict(verdict.case)
             checked += 1
 
     assert checked

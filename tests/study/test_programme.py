@@ -202,7 +202,7 @@ def test_traffic_alone_begins_with_the_hand_over(marsh: Design) -> None:
     *starts, hand_over = (one.date for one in found.dated)
 
     def left(day: float) -> float:
-        done = chapters(*with_dates(marsh, "C", (*starts[:3], day - 1, day), day), until="bearing")
+        done = chapters(*with_dates(marsh, "C", (*starts[:3], day - 1, day - 0.5, day), day), until="bearing")
         return 1000 * float(done["bearing"].scopes["rest"]["s_resb"].at(course=AS_GIVEN).array)
 
     assert hand_over == starts[-1] == starts[-2] + 1 == 106
