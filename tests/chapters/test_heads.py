@@ -45,7 +45,8 @@ def second_state(level: str = "0.20 m") -> Change:
 def closed(document: Any) -> None:
     document["plug"] = {
         "needed": True, "reason": "invented", "length": "1.0 m", "permeability": "1e-9 m/s", "gamma_sat": "20 kN/m^3",
-        "shear": "5 kPa", "seepage_max": "5e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9, "source": "invented",
+        "shear": "5 kPa", "seepage_max": "5e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9,
+        "gamma_shear": 1.4, "source": "invented",
     }  # fmt: skip
 
 
