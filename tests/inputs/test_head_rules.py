@@ -13,7 +13,7 @@ FOLDER = Path(__file__).parents[2] / "projects" / "basin-crossing"
 TEXT = (FOLDER / "project.toml").read_text(encoding="utf-8")
 MEAN = 'points = [{ level = "-2.60 m", head = "0.01 m" }, { level = "-8.60 m", head = "1.30 m" }]'
 PIT = 'excavation = { depth = "0.60 m", water_depth = "0.60 m" }'
-LEVEL, SOIL = 'water_level = "2.00 m"', 'soil = "3.5 m"'
+LEVEL, SOIL = 'water_level = "2.20 m"', 'soil = "4.0 m"'
 FACTORS = "seals = true\ngamma_dst = 1.1\ngamma_stb = 0.9\n"
 
 
