@@ -23,7 +23,9 @@ _("v_pl", "v_{pl}", "m/day", -3, "seepage over the area of the ground", shown="m
 _("gamma_plr", "γ_{pl,r}", "kN/m^3", 2, "saturated unit weight of the plug")
 _("tau_pl", "τ_{pl}", "kPa", 2, "shear resistance on the face of the plug")
 _("p_up", "p_{up}", "kPa", 3, "excess water pressure below the plug")
-_("p_res", "p_{res}", "kPa", 3, "pressure that holds the plug down")
+_("p_plw", "p_{w,pl}", "kPa", 3, "buoyant weight of the plug over its area")
+_("p_plt", "p_{τ,pl}", "kPa", 3, "shear resistance on the face of the plug over its area")
+_("gamma_plt", "γ_{τ,pl}", "-", 2, "partial factor on the shear resistance of the plug")
 _("U_dst", "U_{dst}", "kPa", 3, "design value of the excess water pressure")
 _("U_stb", "U_{stb}", "kPa", 3, "design value of the pressure that holds the plug down")
 _("gamma_dst", "γ_{dst}", "-", 2, "partial factor on destabilising actions")
@@ -113,10 +115,16 @@ def uplift_pressure(Dh, gamma_w):
     return Dh * gamma_w
 
 
-@formula("p_res", source=STATICS)
-def holding_pressure(gamma_plr, gamma_w, L_pl, tau_pl, d_c):
-    """Buoyant weight of the plug and shear resistance on its face, over its area."""
-    return (gamma_plr - gamma_w) * L_pl + 4 * tau_pl * L_pl / d_c
+@formula("p_plw", source=STATICS)
+def weight_of_plug(gamma_plr, gamma_w, L_pl):
+    """Buoyant weight of the plug, over its area."""
+    return (gamma_plr - gamma_w) * L_pl
+
+
+@formula("p_plt", source=STATICS)
+def shear_on_plug(tau_pl, L_pl, d_c):
+    """Shear resistance on the face of the plug, over its area."""
+    return 4 * tau_pl * L_pl / d_c
 
 
 @formula("U_dst", source=EN)
@@ -126,6 +134,6 @@ def destabilising_pressure(gamma_dst, p_up):
 
 
 @formula("U_stb", source=EN)
-def stabilising_pressure(gamma_stb, p_res):
-    """Design value of the pressure that holds the plug down."""
-    return gamma_stb * p_res
+def stabilising_pressure(gamma_stb, p_plw, p_plt, gamma_plt):
+    """Design value of the pressure that holds the plug down: weight as an action, shear as a resistance."""
+    return gamma_stb * p_plw + p_plt / gamma_plt

@@ -1,6 +1,6 @@
 """Uplift of the soft layers by the aquifer (UPL) and hydraulic failure by water that flows upward (HYD)."""
 
-from numpy import where
+from numpy import maximum, minimum, where
 
 from calc.engine.formula import Source, formula, over_layers, over_layers_above
 from calc.engine.symbols import declare as _
@@ -24,8 +24,14 @@ _("sigma_x", "σ_{v,x}", "kPa", 3, "total vertical stress below the pit at the b
 _("gamma_cas", "γ_{cas,r}", "kN/m^3", 2, "saturated unit weight of the soil left in the casing")
 _("t_cas", "t_{cas}", "m", 3, "length of the soil left in the casing")
 _("h_wc", "h_{w,c}", "m", 3, "height of the water kept in the casing over the soil")
+_("z_cw", "z_{w,c}", "m", 2, "level of the water kept in the casing")
+_("h_cw", "h_{w,B}", "m", 3, "level of the water kept in the casing over the base considered")
+_("h_rq", "h_{B,req}", "m", 3, "level of water over the base considered at which the aquifer is at rest")
+_("z_rq", "z_{w,req}", "m", 2, "least level of the water in a casing that is open to the aquifer")
+_("f_pl", "f_{pl,d}", "kN/m^3", 3, "design adhesion on the casing over the volume of the soil in it")
+_("t_rq", "t_{cas,req}", "m", 3, "least length of the soil that may be left in the casing")
 _("alpha_pl", "α_{pl}", "-", 2, "adhesion of the soil in the casing over its undrained strength")
-_("c_upl", "c_{u,pl}", "kPa", 2, "undrained strength of the soil in the casing")
+_("c_upl", "c_{u,pl}", "kPa", 2, "undrained strength of the soil on the casing")
 _("gamma_cpl", "γ_{cu,pl}", "-", 2, "partial factor on the undrained strength, uplift")
 _("S_dst", "S_{dst,d}", "kPa", 3, "design value of the seepage force over the depth")
 _("G_sub", "G′_{stb,d}", "kPa", 3, "design value of the submerged weight over the depth")
@@ -33,7 +39,7 @@ _("j_col", "j_{dst,d}", "kN/m^3", 3, "design value of the seepage force in the c
 _("g_col", "g′_{stb,d}", "kN/m^3", 3, "design value of the submerged unit weight of the column fill")
 _("Dh_a", "Δh_a", "m", 3, "head of the aquifer over the water level")
 _("h_sat", "h_s", "m", 3, "thickness of the sublayer that water flows through")
-_("v_fl", "v", "m/day", -3, "velocity of steady vertical flow, upward", shown="m/s")
+_("v_fl", "v", "m/day", -5, "velocity of steady vertical flow, upward", shown="m/s")
 _("i_l", "i", "-", 5, "hydraulic gradient upward in the sublayer")
 _("Dh_l", "Δh_l", "m", 5, "head lost in the sublayer")
 _("i_cr", "i_{cr}", "-", 5, "critical hydraulic gradient")
@@ -43,6 +49,7 @@ _("h_fl", "h_{p,v}", "m", 3, "piezometric level above ground level by steady flo
 UPL = Source("EN 1997-1:2004, 2.4.7.4, expression (2.8)", evidence="inspected")
 HYD = Source("EN 1997-1:2004, 2.4.7.5, expression (2.9b)", evidence="inspected")
 WEIGHT = Source("vertical equilibrium of what is left of the ground", evidence="derived")
+BALANCE = Source("water at rest between casing and aquifer", evidence="derived")
 ADHESION = Source("adhesion on the inner face of the casing", evidence="derived")
 DARCY = Source("law of Darcy (1856), steady vertical flow through layers", evidence="derived")
 CRITICAL = Source("Terzaghi (1922), upward flow that lifts the submerged weight", evidence="not inspected")
@@ -61,9 +68,9 @@ def weight_against_uplift(gamma_us, sigma_B, R_ud):
 
 
 @formula("sigma_x", source=WEIGHT)
-def stress_below_pit(sigma_B, gamma_t, h_x, gamma_w, d_x, d_xw):
-    """Total vertical stress at the base below a pit, without what is dug out and with the water in it."""
-    return sigma_B - over_layers(gamma_t * h_x) + gamma_w * (d_x - d_xw)
+def stress_below_pit(sigma_B, p_fw, gamma_t, h_x, gamma_w, d_x, d_xw):
+    """Total vertical stress at the base below a pit, without what is dug out and with the water in it alone."""
+    return sigma_B - p_fw - over_layers(gamma_t * h_x) + gamma_w * (d_x - d_xw)
 
 
 @formula("sigma_B", source=WEIGHT)
@@ -72,10 +79,49 @@ def stress_in_casing(gamma_cas, t_cas, gamma_w, h_wc):
     return gamma_cas * t_cas + gamma_w * h_wc
 
 
+@formula("h_cw", source=WEIGHT)
+def water_over_base(z_cw, z_g, d_B):
+    """Level of the water kept in the casing over the base of the soft layers."""
+    return z_cw - z_g + d_B
+
+
+@formula("h_wc", source=WEIGHT)
+def water_over_soil(h_cw, t_cas):
+    """Height of the water over the soil left in the casing, none where the soil stands above it."""
+    return maximum(h_cw - t_cas, 0)
+
+
+@formula("h_rq", source=BALANCE)
+def level_at_rest(u_B, gamma_w, gamma_uq, Dh_r):
+    """Level of water over the base at which none rises from the aquifer, with a rise of its head."""
+    return u_B / gamma_w + gamma_uq * Dh_r
+
+
+@formula("z_rq", source=BALANCE)
+def least_water_level(z_g, d_B, h_rq):
+    """Least level of the water in a casing that is open to the aquifer."""
+    return z_g - d_B + h_rq
+
+
+@formula("f_pl", source=ADHESION)
+def adhesion_in_casing(alpha_pl, c_upl, gamma_cpl, d_c):
+    """Design adhesion on the casing over the volume of the soil in it."""
+    return alpha_pl * c_upl / gamma_cpl * 4 / d_c
+
+
 @formula("R_ud", source=ADHESION)
-def resistance_in_casing(alpha_pl, c_upl, gamma_cpl, t_cas, d_c):
+def resistance_in_casing(f_pl, t_cas):
     """Design adhesion on the casing over the area of the soil in it."""
-    return alpha_pl * c_upl / gamma_cpl * 4 * t_cas / d_c
+    return f_pl * t_cas
+
+
+@formula("t_rq", source=WEIGHT)
+def least_soil(V_dst, gamma_us, gamma_w, h_cw, gamma_cas, f_pl):
+    """Least length of soil that holds the pressure: the less of that under water and that which stands above it."""
+    return minimum(
+        maximum(V_dst - gamma_us * gamma_w * h_cw, 0) / (gamma_us * (gamma_cas - gamma_w) + f_pl),
+        V_dst / (gamma_us * gamma_cas + f_pl),
+    )
 
 
 @formula("S_dst", source=HYD)

@@ -78,6 +78,7 @@ shear = "5 kPa"
 seepage_max = "5e-10 m/s"
 gamma_dst = 1.1
 gamma_stb = 0.9
+gamma_shear = 1.4
 source = "invented"
 """
 # The base of the soft layers of the test project, 2.0 m above its water level; the jump leaves the soil at rest.

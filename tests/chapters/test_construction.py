@@ -102,7 +102,8 @@ def test_plug_takes_the_place_of_fill(chapters: Chapters) -> None:
     """1168 columns of 7 m and 0.8 m, 1 m of each a plug."""
     plug = {
         "needed": True, "reason": "invented", "length": "1.0 m", "permeability": "1e-9 m/s", "gamma_sat": "20 kN/m^3",
-        "shear": "5 kPa", "seepage_max": "1e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9, "source": "invented",
+        "shear": "5 kPa", "seepage_max": "1e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9,
+        "gamma_shear": 1.4, "source": "invented",
     }  # fmt: skip
 
     def closed(document: Any) -> None:
@@ -303,3 +304,52 @@ def test_sketch_shows_cover_only_where_there_is_some(chapters: Chapters, level: 
 
     assert isinstance(scene, Scene)
     assert sum(type(item).__name__ == "Dimension" for item in scene.items) == dimensions
+
+
+CASING = {"water_level": "2.00 m", "source": "invented"}
+UPLIFT = {
+    "seals": False,
+    "gamma_dst": 1.0,
+    "gamma_stb": 0.9,
+    "gamma_S_dst": 1.35,
+    "gamma_S_stb": 0.9,
+    "source": "invented",
+}
+
+
+def over_aquifer(asked: str | None, *, held: bool) -> Callable[[Any], None]:
+    """A casing open to an aquifer, with what the site is told of the water in it."""
+
+    def change(document: Any) -> None:
+        document["water"]["head"] = AQUIFER
+        document["uplift"] = {**UPLIFT, "casing": CASING}
+        if asked is not None:
+            document["construction"]["tolerance"][0]["casing_level"] = asked
+        document["construction"]["hold_point"][0]["casing"] = held
+
+    return built(change)
+
+
+@pytest.mark.parametrize(
+    ("asked", "state", "said"),
+    [
+        ("2.00 m", "pass", "2.00 m or above, the calculation needs 2.00 m"),
+        ("1.99 m", "not verified", "allows 1.99 m; the calculation needs 2.00 m"),
+        (None, "not verified", "(field casing_level), which the calculation needs at 2.00 m"),
+    ],
+)
+def test_rule_of_the_site_for_water_in_casings_is_that_of_the_calculation(
+    chapters: Chapters, asked: str | None, state: str, said: str
+) -> None:
+    found = chapters(over_aquifer(asked, held=True))["construction"]
+
+    assert verdict(found, "tolerances").state == state
+    assert said in verdict(found, "tolerances").note
+    assert verdict(found, "hold_points").state == "pass"
+
+
+def test_open_casings_over_an_aquifer_have_a_hold_point(chapters: Chapters) -> None:
+    found = chapters(over_aquifer("2.00 m", held=False))["construction"]
+
+    assert verdict(found, "hold_points").state == "not verified"
+    assert "(field casing)" in noted(found, "hold_points")

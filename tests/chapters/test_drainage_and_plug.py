@@ -88,8 +88,8 @@ def test_plug_reproduces_its_seepage_and_uplift(chapters: Chapters) -> None:
     assert seepage / DAY == approx(1.0e-9, abs=0.05e-9)
     assert seepage * 1000 == approx(0.087, abs=0.0005)
     assert verdict(sheet, "plug_seepage").utilisation == approx(seepage / A_E / (5e-10 * DAY))
-    holding = (20 - 9.81) * 1.0 + 4 * 5 * 1.0 / 0.8
-    assert verdict(sheet, "plug_uplift").utilisation == approx(1.1 * 2.0 * 9.81 / (0.9 * holding))
+    holding = 0.9 * (20 - 9.81) * 1.0 + 4 * 5 * 1.0 / 0.8 / 1.4
+    assert verdict(sheet, "plug_uplift").utilisation == approx(1.1 * 2.0 * 9.81 / holding)
     assert any(figure.key == "plug" for figure in sheet.page.figures)
 
 

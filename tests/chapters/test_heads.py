@@ -45,7 +45,8 @@ def second_state(level: str = "0.20 m") -> Change:
 def closed(document: Any) -> None:
     document["plug"] = {
         "needed": True, "reason": "invented", "length": "1.0 m", "permeability": "1e-9 m/s", "gamma_sat": "20 kN/m^3",
-        "shear": "5 kPa", "seepage_max": "5e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9, "source": "invented",
+        "shear": "5 kPa", "seepage_max": "5e-9 m/s", "gamma_dst": 1.1, "gamma_stb": 0.9,
+        "gamma_shear": 1.4, "source": "invented",
     }  # fmt: skip
 
 
@@ -213,7 +214,7 @@ def test_flow_that_lifts_the_fill_of_the_columns_fails(first: Chapters) -> None:
 
 
 def pit(depth: float, water: float) -> Change:
-    return factors(excavation={"water": "mean", "depth": f"{depth} m", "water_depth": f"{water} m"})
+    return factors(excavation={"depth": f"{depth} m", "water_depth": f"{water} m"})
 
 
 def test_pit_reproduces_v1_6(first: Chapters) -> None:
@@ -230,25 +231,104 @@ def test_pit_reproduces_v1_6(first: Chapters) -> None:
     assert deep["hydraulic_heave_excavation"].state == "fail"
 
 
+def cased(soil: float, level: float, **more: Any) -> Change:
+    given = {"water_level": f"{level} m", "soil": f"{soil} m", "source": "invented", **more}
+    return factors(casing=given)
+
+
+ADHESION = {"adhesion": 0.5, "strength": "10 kPa", "gamma_cu": 1.4}
+
+
 def test_casing_reproduces_v1_6(first: Chapters) -> None:
-    """3.191 m of soil left in an empty casing hold; 3.1 m do not, but for water kept in it."""
+    """3.191 m of soil left in an empty casing hold; 3.1 m do not, but for 2 m of water kept over it."""
+    empty, less, wet = (
+        first(clay(ARTESIAN, cased(soil, soil - 9 + water, **ADHESION)))["ground"]
+        for soil, water in ((3.191, 0.0), (3.1, 0.0), (3.1, 2.0))
+    )
 
-    def cased(soil: float, water: float = 0.0) -> Sheet:
-        casing = {"water": "mean", "soil": f"{soil} m", "water_over": f"{water} m", "adhesion": 0.5, "gamma_cu": 1.4}
-        return first(clay(ARTESIAN, factors(casing=casing)))["ground"]
+    assert verdicts(empty)["uplift_casing"].utilisation == approx(1.0, abs=5e-4)
+    assert empty.scopes["uplift_casing"]["t_rq"].array == approx(3.191, abs=5e-4)
+    assert state(less, "uplift_casing") == "fail"
+    assert state(wet, "uplift_casing") == "pass"
+    (rest,) = wet.rests
+    assert "stands at -3.90 m or above, an elevation" in rest.text.replace("\N{MINUS SIGN}", "-")
 
-    assert verdicts(cased(3.191))["uplift_casing"].utilisation == approx(1.0, abs=5e-4)
-    assert state(cased(3.1), "uplift_casing") == "fail"
-    assert state(cased(3.1, 2.0), "uplift_casing") == "pass"
-    assert [one.title for one in cased(3.1, 2.0).rests] == ["Water in the casing"]
+
+@pytest.mark.parametrize(("level", "expected"), [(1.19, "fail"), (1.20, "pass")])
+@pytest.mark.parametrize("soil", [0.0, 5.0])
+def test_casing_open_to_the_aquifer_needs_water_at_its_head(
+    first: Chapters, soil: float, level: float, expected: str
+) -> None:
+    """However well the soil left in it holds meanwhile: all of it is excavated in the end."""
+    ground = first(clay(ARTESIAN, cased(soil, level)))["ground"]
+    found = verdicts(ground)
+
+    assert found["casing_water"].state == expected
+    assert found["casing_water"].utilisation == approx(10.2 / (9 + level))
+    assert found["uplift_casing"].applies == bool(soil)
+    assert not soil or found["uplift_casing"].state == "pass"
+
+
+def test_aquifer_without_a_level_of_the_water_in_casings_is_not_verified(first: Chapters) -> None:
+    found = verdicts(first(clay(ARTESIAN, factors()))["ground"])
+
+    assert (found["casing_water"].state, found["casing_water"].required) == ("not verified", True)
+    assert "casing_water" not in verdicts(first(clay(head((BASE, "-0.40 m")), factors()))["ground"])
+
+
+def test_adhesion_that_carries_the_verdict_turns_it(first: Chapters) -> None:
+    """5 m without water: 79 kPa of adhesion hold, weight alone does not; under water weight does."""
+
+    def turned(level: float) -> tuple[str, ...]:
+        ground = first(clay(ARTESIAN, cased(5.0, level, **ADHESION)))["ground"]
+        assert state(ground, "uplift_casing") == "pass"
+        (found,) = [one for one in ground.limitations if one.key == "casing-adhesion"]
+        return found.turns
+
+    assert turned(-4.0) == ("uplift_casing",)
+    assert turned(1.2) == ()
+
+
+def risen(document: Any) -> None:
+    """The highest head in the last stage alone."""
+    second_state("0.20 m")(document)
+    head((BASE, "1.70 m"), water="high")(document)
+
+
+OPENED = {"pit": ("uplift_excavation", "excavation", {"depth": "1.4 m", "water_depth": "1.4 m"}),
+          "casing": ("casing_water", "casing", {"water_level": "1.50 m", "source": "invented"})}  # fmt: skip
+
+
+@pytest.mark.parametrize(("key", "field", "given"), OPENED.values(), ids=OPENED)
+def test_pit_and_casing_are_run_in_every_state_of_the_water(
+    first: Chapters, key: str, field: str, given: dict[str, Any]
+) -> None:
+    """They stand at mean and fail at high water; where the project excludes that, the verdict hangs on it."""
+    every, mean = (
+        first(clay(ARTESIAN, risen, factors(**{field: {**given, **only}}), OCR_water="mean", OCR=1.2))["ground"]
+        for only in ({}, {"water": "mean"})
+    )
+
+    assert (state(every, key), verdicts(every)[key].case["stage"]) == ("fail", FINAL)
+    assert state(mean, key) == "pass"
+    (found,) = [one for one in mean.limitations if one.key == f"{key}-state"]
+    assert found.turns == (key,)
+    assert f"{key}-state" not in keys(every)
+
+
+def test_pit_over_water_at_rest_is_verified_too(first: Chapters) -> None:
+    """Heads given, none above water at rest: 84.4 kPa against 0.9 · (135 − 15 d)."""
+    for depth, expected in ((2.7, "pass"), (2.8, "fail")):
+        ground = first(clay(head((BASE, "-0.40 m")), pit(depth, depth)))["ground"]
+        assert state(ground, "uplift_excavation") == expected
+        assert not verdicts(ground)["uplift"].applies
 
 
 def test_casing_in_ground_without_undrained_strength_is_held_by_weight_alone(first: Chapters) -> None:
     def bare(document: Any) -> None:
         del document["section"][0]["layer"][0]["c_u"]
 
-    casing = {"water": "mean", "soil": "5 m", "water_over": "2 m", "adhesion": 0, "gamma_cu": 1.4}
-    ground = first(clay(ARTESIAN, factors(casing=casing), bare))["ground"]
+    ground = first(clay(ARTESIAN, cased(5.0, -2.0), bare))["ground"]
 
     assert verdicts(ground)["uplift_casing"].utilisation == approx(100.062 / (0.9 * (5 * 15 + 2 * GAMMA_W)))
 

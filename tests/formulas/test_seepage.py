@@ -83,14 +83,14 @@ def test_plug_is_at_rest_when_weight_and_friction_balance_the_water() -> None:
     force = (gamma_plr - 9.81) * area * L_pl + tau_pl * face
     Dh = force / area / 9.81
 
-    held = seepage.holding_pressure(gamma_plr, 9.81, L_pl, tau_pl, d_c)
+    held = seepage.weight_of_plug(gamma_plr, 9.81, L_pl) + seepage.shear_on_plug(tau_pl, L_pl, d_c)
     assert held == approx(seepage.uplift_pressure(Dh, 9.81), rel=1e-12)
 
 
 def test_uplift_is_factored_on_both_sides() -> None:
-    """EN 1997-1:2004, Table A.15 from memory: 1.0 and 0.9."""
+    """EN 1997-1:2004, Tables A.15 and A.16 from memory: 1.0 and 0.9 on actions, 1.4 on undrained strength."""
     assert seepage.destabilising_pressure(1.0, 20.0) == 20.0
-    assert seepage.stabilising_pressure(0.9, 30.0) == approx(27.0, rel=1e-12)
+    assert seepage.stabilising_pressure(0.9, 30.0, 14.0, 1.4) == approx(37.0, rel=1e-12)
 
 
 def test_settlements_that_the_stages_add_are_the_last_one_together() -> None:

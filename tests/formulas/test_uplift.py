@@ -64,19 +64,47 @@ def test_hydraulic_failure_by_seepage_force_reproduces_v1_5() -> None:
 def test_deepest_dry_pit_reproduces_v1_6() -> None:
     """1.588 m: there the utilisation is 1."""
     h_x = np.array([0.4, 1.188, 0.0])
-    sigma = up.stress_below_pit(SIGMA, 15.0, h_x, GAMMA_W, 1.588, 1.588)
+    sigma = up.stress_below_pit(SIGMA, 0.0, 15.0, h_x, GAMMA_W, 1.588, 1.588)
 
     assert utilisation(1.0, 0.9, float(sigma[0])) == approx(1.0, abs=5e-4)
-    assert up.stress_below_pit(SIGMA, 15.0, h_x, GAMMA_W, 1.588, 0.588) == approx(sigma + GAMMA_W)
+    assert up.stress_below_pit(SIGMA, 0.0, 15.0, h_x, GAMMA_W, 1.588, 0.588) == approx(sigma + GAMMA_W)
 
 
 def test_soil_left_in_a_casing_reproduces_v1_6() -> None:
     """3.191 m in a casing of 0.8 m with an adhesion of half of 10 kPa over 1.4 hold 100.062 kPa."""
-    resistance = up.resistance_in_casing(alpha_pl=0.5, c_upl=10.0, gamma_cpl=1.4, t_cas=3.191, d_c=0.8)
+    adhesion = up.adhesion_in_casing(alpha_pl=0.5, c_upl=10.0, gamma_cpl=1.4, d_c=0.8)
+    resistance = up.resistance_in_casing(adhesion, t_cas=3.191)
     dry = up.stress_in_casing(gamma_cas=15.0, t_cas=3.191, gamma_w=GAMMA_W, h_wc=0.0)
 
     assert utilisation(1.0, 0.9, float(dry), float(resistance)) == approx(1.0, abs=5e-4)
     assert up.stress_in_casing(15.0, 3.191, GAMMA_W, 2.0) == approx(dry + 2 * GAMMA_W)
+    assert up.least_soil(U, 0.9, GAMMA_W, 0.0, 15.0, adhesion) == approx(3.191, abs=5e-4)
+
+
+@pytest.mark.parametrize("level", [0.0, 3.0, 6.0, 9.0])
+def test_least_soil_in_a_casing_holds_exactly_the_pressure(level: float) -> None:
+    """Law: with it the utilisation is 1, whether water stands over it or not."""
+    least = float(up.least_soil(U, 0.9, GAMMA_W, level, 15.0, 17.86))
+    over = up.water_over_soil(level, least)
+    resistance = up.resistance_in_casing(17.86, least)
+
+    assert utilisation(1.0, 0.9, float(up.stress_in_casing(15.0, least, GAMMA_W, over)), resistance) == approx(1.0)
+
+
+def test_casing_at_rest_reproduces_v1_1() -> None:
+    """The aquifer 1.20 m above the ground, here at +2.0 m: water at +3.20 m, 10.2 m over the base, is at rest."""
+    height = up.level_at_rest(U, GAMMA_W, 1.5, 0.0)
+
+    assert height == approx(10.2)
+    assert up.least_water_level(2.0, 9.0, height) == approx(3.2)
+    assert up.water_over_base(3.2, 2.0, 9.0) == approx(10.2)
+    assert up.level_at_rest(U, GAMMA_W, 1.5, 0.3) == approx(10.65)
+
+
+def test_free_water_beside_a_pit_does_not_hold_its_bottom() -> None:
+    h_x = np.array([2.0])
+
+    assert up.stress_below_pit(SIGMA + 9.81, 9.81, 15.0, h_x, GAMMA_W, 2.0, 2.0) == approx(105.0)
 
 
 def test_rise_of_the_head_has_its_own_factor() -> None:

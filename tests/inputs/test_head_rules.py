@@ -12,8 +12,8 @@ from calc.inputs.tables.heads import bends, head_at
 FOLDER = Path(__file__).parents[2] / "projects" / "basin-crossing"
 TEXT = (FOLDER / "project.toml").read_text(encoding="utf-8")
 MEAN = 'points = [{ level = "-2.60 m", head = "0.01 m" }, { level = "-8.60 m", head = "1.30 m" }]'
-PIT = 'excavation = { water = "mean", depth = "0.60 m", water_depth = "0.60 m" }'
-CASING = 'casing = { water = "mean", soil = "2.5 m", water_over = "6.5 m", adhesion = 0.5, gamma_cu = 1.4 }'
+PIT = 'excavation = { depth = "0.60 m", water_depth = "0.60 m" }'
+LEVEL, SOIL = 'water_level = "2.20 m"', 'soil = "4.0 m"'
 FACTORS = "seals = true\ngamma_dst = 1.1\ngamma_stb = 0.9\n"
 
 
@@ -76,8 +76,17 @@ RULES = [
      'uplift.excavation.depth: must be less than the soft layers are thick (9 m), got "9 m"'),
     (PIT, 'excavation = { water = "mean", depth = "1 m", water_depth = "2 m" }',
      'uplift.excavation.water_depth: must not be below the bottom of the pit (1 m), got "2 m"'),
-    (CASING, 'casing = { water = "mean", soil = "7 m", water_over = "1 m", adhesion = 0, gamma_cu = 2 }',
+    (SOIL, 'soil = "7 m"',
      'uplift.casing.soil: must not be greater than the lowest soft layer is thick (6 m), got "7 m"'),
+    (SOIL, f'water = "low"\n{SOIL}',
+     'uplift.casing.water: must name a water level with heads, that of the initial state or of a stage, got "low"'),
+    (LEVEL, 'water_level = "-8.60 m"',
+     'uplift.casing.water_level: must be above the base of the soft layers (-8.6 m), got "-8.60 m"'),
+    (SOIL, f"{SOIL}\nadhesion = 0.5\ngamma_cu = 1.4",
+     "uplift.casing.strength: must be given where adhesion is above 0, got nothing"),
+    (SOIL, f'{SOIL}\nadhesion = 0.5\ngamma_cu = 1.4\nstrength = "17 kPa"',
+     ("uplift.casing.strength: must not be greater than the undisturbed c_u of the lowest soft layer (16 kPa), got "
+      '"17 kPa"')),
 ]  # fmt: skip
 
 
@@ -118,7 +127,7 @@ def test_adhesion_without_strength_is_refused(tmp_path: Path) -> None:
         clay = document["section"][0]["layer"][1]
         del clay["c_u"], clay["c_u_growth"]
         document["uplift"]["casing"] = {
-            "water": "mean", "soil": "3 m", "water_over": "1 m", "adhesion": 0.5, "gamma_cu": 1.4,
+            "water_level": "2 m", "adhesion": 0.5, "strength": "4 kPa", "gamma_cu": 1.4, "source": "invented",
         }  # fmt: skip
 
     assert any("uplift.casing.adhesion: must be 0 where the lowest soft layer has no c_u" in line

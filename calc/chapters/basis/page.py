@@ -105,8 +105,8 @@ def _of_materials(section: Section) -> str:
         for name, one in found.items()
     ]
     plug = section.plug
-    if plug and plug.gamma_dst is not None and plug.gamma_stb is not None:
-        said.append(say("factors-plug", dst=plug.gamma_dst, stb=plug.gamma_stb))
+    if plug and plug.needed:
+        said.append(say("factors-plug", dst=plug.gamma_dst, stb=plug.gamma_stb, shear=plug.gamma_shear))
     return "".join(f" {text}" for text in said)
 
 

@@ -7,7 +7,7 @@ from calc.chapters.shared.frame import chapter, given_of_section
 from calc.chapters.shared.rests import proven_before
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.levels import above, same
-from calc.engine.sheet import Sheet
+from calc.engine.sheet import Sheet, number_text
 from calc.engine.words import words_of
 from calc.formulas.quantities import fill_over_heads, head_cover, head_level
 from calc.inputs import Design, Section
@@ -26,7 +26,7 @@ def construction(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
     _levels(sheet, section, given)
     _head(sheet, section, given)
     _first_lift(sheet, section)
-    _tolerances(sheet, given)
+    _tolerances(sheet, section, given)
     _hold_points(sheet, section, given, credited_gains(section, done))
     _tests(sheet, given)
     return sheet
@@ -88,12 +88,24 @@ def _first_lift(sheet: Sheet, section: Section) -> None:
         sheet.not_verified(key, title, say("open-first-lift-why"))
 
 
-def _tolerances(sheet: Sheet, given: Construction) -> None:
+def _tolerances(sheet: Sheet, section: Section, given: Construction) -> None:
+    """Tolerances are the project's; the level of the water in open casings is compared with that of the calculation."""
     title = say("tolerances-title")
+    casing = section.uplift.casing if section.uplift else None
+    levels = [one.casing_level for one in given.tolerances if one.casing_level is not None]
     if not given.tolerances:
         sheet.not_verified("tolerances", title, say("open-tolerances-why"))
-        return
-    sheet.accepted("tolerances", title, say("settled-tolerances-why"))
+    elif casing is not None and not levels:
+        level = number_text(casing.water_level, 2)
+        sheet.not_verified("tolerances", title, say("tolerances-no-level", level=level))
+    elif casing is not None and above(casing.water_level, min(levels)):
+        level, asked = (number_text(one, 2) for one in (casing.water_level, min(levels)))
+        sheet.not_verified("tolerances", title, say("tolerances-low-level", level=level, asked=asked))
+    elif casing is not None:
+        level, asked = (number_text(one, 2) for one in (casing.water_level, min(levels)))
+        sheet.accepted("tolerances", title, say("tolerances-level", level=level, asked=asked))
+    else:
+        sheet.accepted("tolerances", title, say("settled-tolerances-why"))
 
 
 def _hold_points(sheet: Sheet, section: Section, given: Construction, gains: Sequence[float]) -> None:
@@ -110,6 +122,8 @@ def _hold_points(sheet: Sheet, section: Section, given: Construction, gains: Seq
         sheet.not_verified("hold_points", title, say("no-hold-points-why"))
     elif unheld:
         sheet.not_verified("hold_points", title, say("hold-points-why", unheld=", ".join(unheld)))
+    elif section.uplift and section.uplift.casing and not any(point.casing for point in given.hold_points):
+        sheet.not_verified("hold_points", title, say("hold-points-casing"))
     elif not relying:
         sheet.settled("hold_points", title, say("settled-hold-points-why-2"))
     else:

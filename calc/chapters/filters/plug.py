@@ -7,12 +7,13 @@ from calc.engine.words import words_of
 from calc.formulas.seepage import (
     destabilising_pressure,
     head_over_plug,
-    holding_pressure,
     plug_gradient,
     plug_seepage,
     seepage_rate,
+    shear_on_plug,
     stabilising_pressure,
     uplift_pressure,
+    weight_of_plug,
 )
 from calc.inputs import Design, Section
 
@@ -21,7 +22,8 @@ say = words_of(__name__)
 TITLE = say("title")
 FIELDS = (
     ("L_pl", "length"), ("k_pl", "permeability"), ("gamma_plr", "gamma_sat"), ("tau_pl", "shear"),
-    ("gamma_dst", "gamma_dst"), ("gamma_stb", "gamma_stb"), ("v_max", "seepage_max"),
+    ("gamma_dst", "gamma_dst"), ("gamma_stb", "gamma_stb"), ("gamma_plt", "gamma_shear"),
+    ("v_max", "seepage_max"),
 )  # fmt: skip
 
 
@@ -47,7 +49,7 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     for step in (plug_gradient, plug_seepage, seepage_rate):
         scope(step)
     sheet.verdict("plug_seepage", say("seal-plug-title"), effect=scope["v_pl"], resistance=scope["v_max"])
-    for step in (uplift_pressure, holding_pressure, destabilising_pressure, stabilising_pressure):
+    for step in (uplift_pressure, weight_of_plug, shear_on_plug, destabilising_pressure, stabilising_pressure):
         scope(step)
     sheet.verdict("plug_uplift", say("verdict-plug-uplift-title"), effect=scope["U_dst"], resistance=scope["U_stb"])
     sheet.limitation("plug-casing", say("limitation-plug-casing"), "project rule")

@@ -1,8 +1,9 @@
 """The page of the chapter on the ground: initial state of the sublayers as a table and against depth."""
 
+from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.heads import BOTTOM, HEADS
 from calc.chapters.shared.tables import layer_profile, layer_table
-from calc.engine.sheet import Page, Sheet
+from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -19,14 +20,36 @@ INITIAL = ("h", "z", "gamma_eff", "sigma_v0s", "sigma_v0c", "K_0s", "K_star", "p
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Initial state of the sublayers."""
     layer_table(of, "initial", say("initial-title"), "", INITIAL)
-    panel = ("σ′", "kN/m²", (("soil", "sigma_v0s"), ("column", "sigma_v0c")))
-    layer_profile(of, "initial", say("profile-title"), "", section, (panel,))
     if HEADS in of.sheet.scopes:
         _heads(of, section)
+    else:
+        panel = ("σ′", "kN/m²", (("soil", "sigma_v0s"), ("column", "sigma_v0c")))
+        layer_profile(of, "initial", say("profile-title"), "", section, (panel,))
 
 
 def _heads(of: Page, section: Section) -> None:
     """Heads, pore pressure and stresses at the bottoms of the sublayers, as a table and against depth; steady flow."""
+    of.tables.append(_points(section))
+    panel = ("σ′", "kN/m²", (("soil", "sigma_ip"), ("column", "sigma_icp")))
+    layer_profile(of, "initial", say("profile-title"), HEADS, section, (panel,), "z_p", point=BOTTOM)
     layer_profile(of, HEADS, say("heads-title"), HEADS, section, PANELS, "z_p", point=BOTTOM)
     if "flow" in of.sheet.scopes:
         layer_table(of, "flow", say("flow-title"), "flow", FLOW, say("flow-note"))
+
+
+def _points(section: Section) -> Table:
+    """The points of the heads as given, the line of the project file and the source."""
+    head = [
+        TableColumn(words=say("points-water")), TableColumn(words=say("points-level"), unit="m"),
+        TableColumn(words=say("points-head"), unit="m"), TableColumn(words="line"), TableColumn(words="source"),
+    ]  # fmt: skip
+    rows = [
+        [one.water, number_text(point.level, 2), number_text(point.head, 2), str(_line(section, index, k)), one.source]
+        for index, one in enumerate(section.water_table.heads)
+        for k, point in enumerate(one.points)
+    ]
+    return Table("head-points", say("points-title"), head, rows, say("points-note"))
+
+
+def _line(section: Section, index: int, point: int) -> int | str:
+    return origin_of(section, f"water.head.{index}.points.{point}.head").line or ""

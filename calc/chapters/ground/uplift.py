@@ -4,7 +4,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import Frame, given_of_layers, given_of_section
 from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, names_of_water
-from calc.engine.sheet import Origin, Scope, Sheet, number_text
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas import uplift as up
 from calc.formulas.pore_pressure import total_stress
@@ -13,11 +13,11 @@ from calc.inputs.tables.uplift import Casing, Excavation, Uplift
 
 say = words_of(__name__)
 
-BASE, PIT, CASING = "uplift", "uplift_excavation", "uplift_casing"
+BASE, PIT, CASING, WATER = "uplift", "uplift_excavation", "uplift_casing", "casing_water"
 SOIL_FLOW, PIT_FLOW, COLUMN_FLOW = "hydraulic_heave", "hydraulic_heave_excavation", "column_flow"
 TITLES = {
     BASE: say("title-uplift"), SOIL_FLOW: say("title-flow"), COLUMN_FLOW: say("title-column-flow"),
-    PIT: say("title-pit"), PIT_FLOW: say("title-pit-flow"), CASING: say("title-casing"),
+    PIT: say("title-pit"), PIT_FLOW: say("title-pit-flow"), CASING: say("title-casing"), WATER: say("title-water"),
 }  # fmt: skip
 AT_REST = 1e-6  # kPa above water at rest that are none
 OTHER_FLOW = 0.1  # part of the head of the aquifer by which heads given may differ from steady flow
@@ -26,7 +26,8 @@ OTHER_FLOW = 0.1  # part of the head of the aquifer by which heads given may dif
 def uplift(sheet: Sheet, section: Section, shared: Frame) -> None:
     """State uplift and hydraulic failure where a head lies above water at rest."""
     over = _over(sheet) if section.has_heads else None
-    if over is None or not over.any():
+    lightened = section.uplift is not None and bool(section.uplift.excavation or section.uplift.casing)
+    if over is None or not (over.any() or lightened):
         why = say("no-head") if over is None else say("no-head-above")
         for key in (BASE, SOIL_FLOW):
             sheet.not_applicable(key, TITLES[key], why)
@@ -61,17 +62,23 @@ def _verified(sheet: Sheet, section: Section, given: Uplift, over: np.ndarray) -
     _factors(scope, section, given)
     nothing = Origin("project rule", text=say("rule-no-resistance"))
     scope.given("R_ud", 0.0, origin=nothing)
-    # Between boundaries a head acts through the soil: there it is seepage, not uplift.
-    bottoms = over & _bottoms(heads)
-    scope(up.lifting_pressure, u_B=scope["u_B"].without(~bottoms, say("at-rest")))
+    scope(up.lifting_pressure)
     scope(up.weight_against_uplift)
-    sheet.verdict(BASE, TITLES[BASE], effect=scope["V_dst"], resistance=scope["G_stb"], note=given.source)
-    _through_soil(sheet, section, given, over)
-    _through_columns(sheet, section, given)
+    if over.any():
+        # Between boundaries a head acts through the soil: there it is seepage, not uplift.
+        effect = scope["V_dst"].without(~(over & _bottoms(heads)), say("at-rest"))
+        sheet.verdict(BASE, TITLES[BASE], effect=effect, resistance=scope["G_stb"], note=given.source)
+        _through_soil(sheet, section, given, over)
+        _through_columns(sheet, section, given)
+    else:
+        for key in (BASE, SOIL_FLOW):
+            sheet.not_applicable(key, TITLES[key], say("no-head-above"))
     if given.excavation is not None:
         _pit(sheet, section, given, given.excavation)
     if given.casing is not None:
         _casing(sheet, section, given, given.casing)
+    elif over[:, -1].any():
+        sheet.not_verified(WATER, TITLES[WATER], say("no-casing"))
 
 
 def _bottoms(heads: Scope) -> np.ndarray:
@@ -127,63 +134,107 @@ def _through_columns(sheet: Sheet, section: Section, given: Uplift) -> None:
     sheet.verdict(COLUMN_FLOW, title, effect=scope["j_col"], resistance=scope["g_col"], note=given.source)
 
 
-def _lane(sheet: Sheet, section: Section, water: str) -> str:
-    """The first stage in which the water stands at a level."""
-    return sheet.axes["stage"][names_of_water(section).index(water)]
+def _compared(sheet: Sheet, section: Section, key: str, effect: Value, resistance: Value, *, only: str | None,
+              note: str) -> None:  # fmt: skip
+    """Compare in every state of the water, or in the one that alone can hold meanwhile; say what others would do."""
+    out = np.array([only is not None and name != only for name in names_of_water(section)])
+    held = effect.without(out, say("other-state"))
+    sheet.verdict(key, TITLES[key], effect=held, resistance=resistance, note=note)
+    worst = np.where(out, effect.array / resistance.array, 0.0)
+    if worst.max() > 1.0:
+        stage = sheet.axes["stage"][int(worst.argmax())]
+        text = say("limitation-state", title=TITLES[key], only=only, stage=stage, ratio=number_text(worst.max(), 3))
+        sheet.limitation(f"{key}-state", text, "project file", turns=(key,))
 
 
 def _pit(sheet: Sheet, section: Section, given: Uplift, pit: Excavation) -> None:
     """Uplift of what is left below a pit, and hydraulic failure where water flows through it."""
     scope = sheet.scope(PIT, TITLES[PIT])
-    base, stage, layers = sheet.scopes[BASE], _lane(sheet, section, pit.water), sheet.axes["layer"]
-    for name in ("u_B", "sigma_B"):
-        scope.take(name, base[name].at(stage=stage, layer=layers[-1]))
+    base, last = sheet.scopes[BASE], sheet.axes["layer"][-1]
+    for name in ("V_dst", "sigma_B"):
+        scope.take(name, base[name].at(layer=last))
     heads = sheet.scopes[HEADS]
-    scope.take("gamma_t", heads["gamma_t"].at(stage=stage))
+    for name in ("gamma_t", "p_fw"):
+        scope.take(name, heads[name])
     for name, field in (("d_x", "depth"), ("d_xw", "water_depth")):
         given_of_section(scope, name, section, f"uplift.excavation.{field}", getattr(pit, field))
     thickness = sheet["h"].array
     top = np.concatenate([[0.0], np.cumsum(thickness)[:-1]])
     scope.reading("h_x", np.clip(pit.depth - top, 0.0, thickness), ["layer"], title=say("reading-h-x-title"),
                   inputs=[sheet["h"], scope["d_x"]])  # fmt: skip
-    _factors(scope, section, given)
-    scope.given("R_ud", 0.0, origin=Origin("project rule", text=say("rule-no-resistance")))
+    for name in ("gamma_us", "R_ud"):
+        scope.take(name, base[name])
     scope(up.stress_below_pit)
-    scope(up.lifting_pressure)
     scope(up.weight_against_uplift, sigma_B="sigma_x")
-    sheet.verdict(PIT, TITLES[PIT], effect=scope["V_dst"], resistance=scope["G_stb"], note=given.source)
+    _compared(sheet, section, PIT, scope["V_dst"], scope["G_stb"], only=pit.water, note=given.source)
     if given.seals:
         return
     flow = sheet.scope(PIT_FLOW, TITLES[PIT_FLOW])
     _seepage_factors(flow, section, given)
-    for name in ("sigma_x", "d_xw", "u_B"):
+    for name in ("sigma_x", "d_xw"):
         flow.take(name, scope[name])
+    flow.take("u_B", base["u_B"].at(layer=last))
     flow.take("d_B", heads["d_B"])
     flow(up.pressure_at_rest_below_pit)
     flow(up.seepage_force)
     flow(up.submerged_weight, sigma_B="sigma_x")
-    sheet.verdict(PIT_FLOW, TITLES[PIT_FLOW], effect=flow["S_dst"], resistance=flow["G_sub"], note=given.source)
+    _compared(sheet, section, PIT_FLOW, flow["S_dst"], flow["G_sub"], only=pit.water, note=given.source)
 
 
 def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> None:
-    """Uplift of the soil left in an open casing over the aquifer."""
-    scope = sheet.scope(CASING, TITLES[CASING])
-    stage, last = _lane(sheet, section, casing.water), section.layers[-1]
-    scope.take("u_B", sheet.scopes[BASE]["u_B"].at(stage=stage, layer=sheet.axes["layer"][-1]))
-    own = (("t_cas", "soil"), ("h_wc", "water_over"), ("alpha_pl", "adhesion"), ("gamma_cpl", "gamma_cu"))
-    for name, field in own:
-        given_of_section(scope, name, section, f"uplift.casing.{field}", getattr(casing, field))
+    """The water that keeps an open casing at rest over the aquifer, and uplift of the soil left in it meanwhile."""
+    _balance(sheet, section, casing)
+    level = number_text(casing.water_level, 2)
+    if not casing.soil:
+        sheet.not_applicable(CASING, TITLES[CASING], say("no-soil"))
+        sheet.rests_on(say("rests-title"), say("rests-text", level=level), say("rests-proof"))
+        return
+    scope, base, last = sheet.scope(CASING, TITLES[CASING]), sheet.scopes[BASE], section.layers[-1]
+    scope.take("V_dst", base["V_dst"].at(layer=sheet.axes["layer"][-1]))
+    scope.take("h_cw", sheet.scopes[WATER]["h_cw"])
+    given_of_section(scope, "t_cas", section, "uplift.casing.soil", casing.soil)
     given_of_section(scope, "gamma_cas", section, f"layer.{last.key}.gamma_sat", last.gamma_sat)
-    given_of_section(scope, "d_c", section, "columns.diameter", section.columns.diameter)
-    if last.c_u is None:
-        scope.given("c_upl", 0.0, origin=Origin("project rule", text=say("no-strength")))
+    if casing.adhesion:
+        own = (("alpha_pl", "adhesion"), ("c_upl", "strength"), ("gamma_cpl", "gamma_cu"))
+        for name, field in own:
+            given_of_section(scope, name, section, f"uplift.casing.{field}", getattr(casing, field))
+        given_of_section(scope, "d_c", section, "columns.diameter", section.columns.diameter)
+        scope(up.adhesion_in_casing)
     else:
-        given_of_section(scope, "c_upl", section, f"layer.{last.key}.c_u", last.c_u)
-    _factors(scope, section, given)
-    for step in (up.resistance_in_casing, up.stress_in_casing, up.lifting_pressure, up.weight_against_uplift):
+        scope.given("f_pl", 0.0, origin=Origin("project rule", text=say("no-adhesion")))
+    scope.take("gamma_us", base["gamma_us"])
+    for step in (up.least_soil, up.water_over_soil, up.resistance_in_casing, up.stress_in_casing,
+                 up.weight_against_uplift):  # fmt: skip
         scope(step)
-    sheet.verdict(CASING, TITLES[CASING], effect=scope["V_dst"], resistance=scope["G_stb"], note=given.source)
-    sheet.rests_on(say("rests-title"), say("rests-text", height=number_text(casing.water_over, 2)), say("rests-proof"))
+    lift, held = scope["V_dst"], scope["G_stb"]
+    least = number_text(float(scope["t_rq"].array.max()), 3)
+    note = say("casing-note", source=given.source, least=least)
+    _compared(sheet, section, CASING, lift, held, only=casing.water, note=note)
+    if casing.adhesion:
+        _without_adhesion(sheet, casing, float((lift.array / (held.array - scope["R_ud"].array)).max()))
+    soil = number_text(casing.soil, 2)
+    sheet.rests_on(say("rests-title"), say("rests-text-soil", level=level, soil=soil), say("rests-proof"))
+
+
+def _balance(sheet: Sheet, section: Section, casing: Casing) -> None:
+    """Water in a casing that is open to the aquifer stands no lower than its head."""
+    scope, base, heads = sheet.scope(WATER, TITLES[WATER]), sheet.scopes[BASE], sheet.scopes[HEADS]
+    scope.take("u_B", base["u_B"].at(layer=sheet.axes["layer"][-1]))
+    for name in ("gamma_uq", "Dh_r"):
+        scope.take(name, base[name])
+    scope.take("d_B", heads["d_B"])
+    given_of_section(scope, "z_cw", section, "uplift.casing.water_level", casing.water_level)
+    for step in (up.level_at_rest, up.least_water_level, up.water_over_base):
+        scope(step)
+    margin = number_text(casing.water_level - float(scope["z_rq"].array.max()), 2)
+    note = say("water-note", source=casing.source, margin=margin)
+    _compared(sheet, section, WATER, scope["h_rq"], scope["h_cw"], only=casing.water, note=note)
+
+
+def _without_adhesion(sheet: Sheet, casing: Casing, ratio: float) -> None:
+    """Adhesion of soil that driving disturbs carries the verdict where weight alone would not."""
+    text = say("limitation-adhesion", source=casing.source, ratio=number_text(ratio, 3))
+    sheet.limitation("casing-adhesion", text, "project rule", turns=(CASING,) if ratio > 1.0 else ())
 
 
 def _flow(sheet: Sheet, section: Section, shared: Frame) -> None:

@@ -3,8 +3,8 @@
 from typing import Annotated
 
 from calc.inputs.reading.scalars import Number, Quantity
-from calc.inputs.reading.table import LengthOrNone, Name, Table, field
-from calc.inputs.reading.texts import Line, OneOf, Words
+from calc.inputs.reading.table import LengthOrNone, Level, Name, Table, field
+from calc.inputs.reading.texts import Flag, Line, OneOf, Words
 
 Stretch = Annotated[float, Quantity(unit="m", gt=0, le=20_000)]
 RollWidth = Annotated[float, Quantity(unit="m", gt=0, le=20)]
@@ -34,6 +34,11 @@ class Tolerance(Table):
 
     item: Line = field("What it holds for.", "position of the column axis at working level")
     value: Line = field("The tolerance.", "100 mm in any direction")
+    casing_level: Level | None = field(
+        "Where it is that of the water in open casings: the least level it asks for, an elevation.",
+        "1.8 m",
+        default=None,
+    )
     source: Words = field("Where it comes from.", "works specification, clause 4.3")
 
 
@@ -46,6 +51,11 @@ class HoldPoint(Table):
         "Name of the stage of filling that waits for it; a stage that counts on a gain of strength needs one.",
         "Stage 2",
         default=None,
+    )
+    casing: Flag = field(
+        "Whether it holds the level of the water in an open casing, and the soil left in it where some is.",
+        True,
+        default=False,
     )
     proof: Words = field("What has to be shown.", "vane tests in both layers, three places")
     release: Line = field("Who releases it.", "designer")

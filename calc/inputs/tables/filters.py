@@ -162,7 +162,20 @@ class Plug(Table):
     seepage_max: Seepage | None = field("Largest seepage over the area of the ground.", "1e-9 m/s", default=None)
     gamma_dst: FactorValue | None = field("Partial factor on destabilising actions.", 1.1, default=None)
     gamma_stb: Fraction | None = field("Partial factor on stabilising actions.", 0.9, default=None)
+    gamma_shear: FactorValue | None = field(
+        "Partial factor on the shear resistance, as on undrained strength against uplift.", 1.4, default=None
+    )
     source: Words | None = field(SourceText, "plug design note, basis of design, section 7", default=None)
 
 
-PLUG_NEEDS = ("length", "permeability", "gamma_sat", "shear", "seepage_max", "gamma_dst", "gamma_stb", "source")
+PLUG_NEEDS = (
+    "length",
+    "permeability",
+    "gamma_sat",
+    "shear",
+    "seepage_max",
+    "gamma_dst",
+    "gamma_stb",
+    "gamma_shear",
+    "source",
+)

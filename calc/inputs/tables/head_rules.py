@@ -12,7 +12,7 @@ from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.heads import HeadPoint, Line, bends, head_at, head_line
 from calc.inputs.tables.rules import Problem, Problems, unique
 from calc.inputs.tables.stages import Stage
-from calc.inputs.tables.uplift import Uplift
+from calc.inputs.tables.uplift import Casing, Uplift
 
 
 def _boundaries(layers: Sequence[Layer], ground: float) -> list[float]:
@@ -135,8 +135,8 @@ def uplift_factors(uplift: Uplift | None, plug: Plug | None) -> Problems:
 
 
 def lightened_ground(
-    uplift: Uplift | None, water_table: Water, layers: tuple[Layer, ...], initial_water: str | None,
-    stages: tuple[Stage, ...],
+    uplift: Uplift | None, water_table: Water, ground_level: float, layers: tuple[Layer, ...],
+    initial_water: str | None, stages: tuple[Stage, ...],
 ) -> Problems:  # fmt: skip
     """A pit and a casing lie in the soft layers, in a water level of the initial state or of a stage, with heads."""
     if uplift is None:
@@ -144,7 +144,7 @@ def lightened_ground(
     used = {initial_water, *(stage.water for stage in stages)} & {one.water for one in water_table.heads}
     for name in ("excavation", "casing"):
         state = getattr(uplift, name)
-        if state is not None and state.water not in used:
+        if state is not None and state.water is not None and state.water not in used:
             must = "name a water level with heads, that of the initial state or of a stage"
             yield Problem(("uplift", name, "water"), must)
     thickness = sum(layer.thickness for layer in layers)
@@ -153,11 +153,26 @@ def lightened_ground(
         yield Problem(("uplift", "excavation", "depth"), f"be less than the soft layers are thick ({thickness:g} m)")
     if pit is not None and above(pit.water_depth, pit.depth):
         yield Problem(("uplift", "excavation", "water_depth"), f"not be below the bottom of the pit ({pit.depth:g} m)")
-    if casing is not None and above(casing.soil, last.thickness):
-        must = f"not be greater than the lowest soft layer is thick ({last.thickness:g} m)"
-        yield Problem(("uplift", "casing", "soil"), must)
-    if casing is not None and casing.adhesion and last.c_u is None:
-        yield Problem(("uplift", "casing", "adhesion"), "be 0 where the lowest soft layer has no c_u")
+    if casing is not None:
+        yield from _casing(casing, last, ground_level - thickness)
+
+
+def _casing(casing: Casing, last: Layer, base: float) -> Problems:
+    path: Path = ("uplift", "casing")
+    if not above(casing.water_level, base):
+        yield Problem((*path, "water_level"), f"be above the base of the soft layers ({base:g} m)")
+    if above(casing.soil, last.thickness):
+        yield Problem((*path, "soil"), f"not be greater than the lowest soft layer is thick ({last.thickness:g} m)")
+    if not casing.adhesion:
+        return
+    for name in ("strength", "gamma_cu"):
+        if getattr(casing, name) is None:
+            yield Problem((*path, name), "be given where adhesion is above 0", "nothing")
+    if last.c_u is None:
+        yield Problem((*path, "adhesion"), "be 0 where the lowest soft layer has no c_u")
+    elif casing.strength is not None and casing.strength > last.c_u:
+        must = f"not be greater than the undisturbed c_u of the lowest soft layer ({last.c_u:g} kPa)"
+        yield Problem((*path, "strength"), must)
 
 
 HEAD_RULES = (

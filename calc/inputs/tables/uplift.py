@@ -3,16 +3,29 @@
 from typing import Annotated
 
 from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import FactorValue, Fraction, Length, LengthOrNone, Table, WaterName, field
+from calc.inputs.reading.table import (
+    FactorValue,
+    Fraction,
+    Length,
+    LengthOrNone,
+    Level,
+    PressureOrNone,
+    Table,
+    WaterName,
+    field,
+)
 from calc.inputs.reading.texts import Flag, Words
 
 Adhesion = Annotated[float, Number(ge=0, le=1)]
 
 
+ONLY = "Name of the only water level that can hold meanwhile, such as a lowered one; without it all states are run."
+
+
 class Excavation(Table):
     """A pit in the soft ground over the aquifer."""
 
-    water: WaterName = field("Name of the water level whose heads act meanwhile.", "mean")
+    water: WaterName | None = field(ONLY, "mean", default=None)
     depth: Length = field("Depth of the pit below ground level.", "1.2 m")
     water_depth: LengthOrNone = field(
         "Depth of the water in the pit below ground level, that of the pit where it is dry.", "1.2 m"
@@ -20,15 +33,23 @@ class Excavation(Table):
 
 
 class Casing(Table):
-    """A casing driven open for a column, with soil and water left in it over the aquifer."""
+    """A casing that is opened over the aquifer, with water and, meanwhile, soil kept in it."""
 
-    water: WaterName = field("Name of the water level whose heads act meanwhile.", "mean")
-    soil: Length = field("Length of the soil left in the casing, above the base of the soft layers.", "3.5 m")
-    water_over: LengthOrNone = field("Height of the water kept in the casing over this soil: a hold point.", "2.0 m")
-    adhesion: Adhesion = field(
-        "Adhesion of the soil in the casing over its undrained strength; 0 where driving remoulded it.", 0.5
+    water: WaterName | None = field(ONLY, "mean", default=None)
+    water_level: Level = field("Least level of the water kept in the casing, an elevation: a hold point.", "1.8 m")
+    soil: LengthOrNone = field(
+        "Least length of the soil left in the casing, above the base of the soft layers; 0 where all is excavated.",
+        "3.5 m",
+        default=0.0,
     )
-    gamma_cu: FactorValue = field("Partial factor on its undrained strength.", 1.4)
+    adhesion: Adhesion = field(
+        "Adhesion of the soil in the casing over its undrained strength; 0 where none is counted.", 0.5, default=0.0
+    )
+    strength: PressureOrNone | None = field(
+        "Undrained strength of the soil on the casing, as driving leaves it; with adhesion.", "4 kPa", default=None
+    )
+    gamma_cu: FactorValue | None = field("Partial factor on that strength; with adhesion.", 1.4, default=None)
+    source: Words = field("Where level, soil and strength come from.", "works specification, clause 6.4")
 
 
 class Uplift(Table):
