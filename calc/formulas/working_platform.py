@@ -30,6 +30,7 @@ _("s_cW", "s_{c,W}", "-", 4, "shape factor of the ground under the rectangle")
 _("R_sg", "R_{sg}", "kPa", 2, "undrained bearing pressure of the ground under the rectangle")
 _("K_pt", "K_{pδ}", "-", 3, "coefficient of passive pressure times tan δ, on the faces punched out of the platform")
 _("a_edge", "a_{edge}", "m", 3, "distance from the nearest track to the crest of the platform edge")
+_("a_lo", "a_{lo}", "m", 3, "distance from the edge of what the track loads to the crest of the platform edge")
 _("s_pun", "s_{pun}", "-", 4, "shape factor of the shear on the faces of the punched block")
 _("T_geo", "T_{geo,d}", "kN/m", 2, "design strength of the geosynthetic at the base of the platform")
 _("D_pun", "D_{pun}", "m", 3, "thickness required by punching, without geosynthetic")
@@ -75,6 +76,7 @@ ANNEX_C = Source("EN 1997-1:2004 + A1:2013, Annex C, C.2", evidence="not inspect
 SHORT_SIDE = Source(
     "project rule: the shape factors are those of a rectangle with its short side first", evidence="derived"
 )
+LOADED_EDGE = Source("a mat lies with its middle under that of the track", evidence="derived")
 HARD_HEAD = Source("upper bound: a head takes the whole load of its cell; no support of the soil", evidence="derived")
 LEAST = Source(
     "project rule: neither method counts alone, and none gives less than the least thickness", evidence="derived"
@@ -104,6 +106,12 @@ def track_pressure(mu_tr, V_rig, W_tr, L_eff):
 def pressure_on_platform(q_tr, W_tr, W_lo):
     """Pressure on the platform, uniform over the loaded width."""
     return q_tr * W_tr / W_lo
+
+
+@formula("a_lo", source=LOADED_EDGE)
+def distance_of_loaded_edge(a_edge, W_lo, W_tr):
+    """Distance from the edge of the loaded width, track or mat under its middle, to the crest."""
+    return a_edge - (W_lo - W_tr) / 2
 
 
 @formula("W_sh", source=SHORT_SIDE)
@@ -149,9 +157,9 @@ def granular_bearing_pressure(gamma_P, W_sh, N_gamma, s_gW):
 
 
 @formula("s_pun", source=TRACKED)
-def punching_shape_factor(W_sh, L_lo, a_edge, t_P):
+def punching_shape_factor(W_sh, L_lo, a_lo, t_P):
     """Shape factor of punching; near the edge the outer long face is not counted."""
-    return where(a_edge < t_P, 0.5 + W_sh / L_lo, 1 + W_sh / L_lo)
+    return where(a_lo < t_P, 0.5 + W_sh / L_lo, 1 + W_sh / L_lo)
 
 
 @formula("D_pun", source=TRACKED)
@@ -167,9 +175,9 @@ def thickness_with_geosynthetic(W_sh, q_op, R_sg, T_geo, gamma_P, K_pt, s_pun):
 
 
 @formula("k_side", source=SPREAD)
-def sides_of_spread(a_edge, t_P):
+def sides_of_spread(a_lo, t_P):
     """Long sides on which the load spreads; none toward an edge that is nearer than the thickness."""
-    return where(a_edge < t_P, 1, 2)
+    return where(a_lo < t_P, 1, 2)
 
 
 @formula("a_qu", source=SPREAD)

@@ -296,3 +296,22 @@ def test_the_page_has_operations_rules_and_the_track(chapters: Callable[..., dic
     assert isinstance(figure, Scene)
     assert figure.equal
     assert chapters()["platform"].page.tables == []
+
+
+def on_mats(width: str = "2.0 m", edge: str = "1.5 m") -> Change:
+    def made(rig: Any) -> None:
+        rig["mats"] = {"width": width, "source": "mat note, invented"}
+        rig["edge_distance"] = edge
+
+    return made
+
+
+@pytest.mark.parametrize(("width", "made"), [("2.0 m", "pass"), ("2.19 m", "pass"), ("2.3 m", "not verified")])
+def test_mats_bring_the_load_nearer_to_the_edge(verify: Verify, width: str, made: str) -> None:
+    """1.5 m from a track of 0.8 m: mats of 2.0, 2.19, 2.3 m reach to 0.90, 0.805, 0.75 m; the thickness is 0.80 m."""
+    sheet = verify(on_platform(on_mats(width), thickness="0.8 m"))
+
+    assert state(sheet, "platform_edge") == made
+    assert float(sheet["k_side"].array) == (2 if made == "pass" else 1)
+    if width == "2.0 m":
+        assert verdict(sheet, "platform_edge").utilisation == approx(0.8 / 0.9)

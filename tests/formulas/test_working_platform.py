@@ -18,15 +18,15 @@ def bears(W: float, L: float, c_u: float = 25.0) -> float:
     return float(wp.subgrade_bearing_pressure(c_u, 5.14, wp.rectangle_shape_factor(W, L)))
 
 
-def punched(W: float, L: float, q: float, R: float, *, a_edge: float = 5.0, T: float = 0.0) -> float:
-    s_pun = wp.punching_shape_factor(W, L, a_edge, 1.0)
+def punched(W: float, L: float, q: float, R: float, *, a_lo: float = 5.0, T: float = 0.0) -> float:
+    s_pun = wp.punching_shape_factor(W, L, a_lo, 1.0)
     if T:
         return float(wp.thickness_with_geosynthetic(W, q, R, T, 20.0, 5.5, s_pun))
     return float(wp.thickness_by_punching(W, q, R, 20.0, 5.5, s_pun))
 
 
-def spread(W: float, L: float, q: float, c_u: float, run: float, *, a_edge: float = 5.0) -> float:
-    k = wp.sides_of_spread(a_edge, 1.0)
+def spread(W: float, L: float, q: float, c_u: float, run: float, *, a_lo: float = 5.0) -> float:
+    k = wp.sides_of_spread(a_lo, 1.0)
     a, b = wp.spread_square(k), wp.spread_linear(W, k, L)
     return float(wp.thickness_by_spread(b, a, wp.spread_lack(q, W, L, c_u, 5.14), run))
 
@@ -79,8 +79,8 @@ def test_the_low_factors_and_soft_ground_reproduce_V8_2() -> None:
 def test_the_edge_reproduces_8_3() -> None:
     """The outer long face left out: 2 (1 + W/L) − 1 for 2 (1 + W/L)."""
     for (W, L, q), D in ((STANDING, 1.0512), (EXTRACTING, 1.0307)):
-        assert punched(W, L, q, bears(W, L), a_edge=0.9) == approx(D, abs=5e-5)
-        assert spread(W, L, q, 25.0, 0.5, a_edge=0.9) > spread(W, L, q, 25.0, 0.5)
+        assert punched(W, L, q, bears(W, L), a_lo=0.9) == approx(D, abs=5e-5)
+        assert spread(W, L, q, 25.0, 0.5, a_lo=0.9) > spread(W, L, q, 25.0, 0.5)
 
 
 def test_platform_material_reproduces_V8_2() -> None:

@@ -60,9 +60,9 @@ def heads(sheet: Sheet, done: dict[str, Sheet]) -> None:
 
 
 def edge(sheet: Sheet, section: Section, rig: Rig, done: dict[str, Sheet]) -> None:
-    """Distance of the tracks from the edge, and the slope of the edge itself."""
-    title, far = say("edge"), sheet["a_edge"]
-    if not above(float(sheet["t_P"].array), float(far.array)):
+    """Distance of what the tracks load from the edge, and the slope of the edge itself."""
+    title, far = say("edge"), sheet["a_lo"]
+    if float(sheet["t_P"].array) <= float(far.array):  # as the formulas that count the outer face
         sheet.verdict("platform_edge", title, effect=sheet["t_P"], resistance=far)
     elif rig.edge_proof is not None:
         sheet.accepted("platform_edge", title, rig.edge_proof)

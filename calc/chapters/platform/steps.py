@@ -9,7 +9,11 @@ from calc.chapters.shared.missing import missing_of_layers
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas.bearing import overburden_factor, weight_factor
-from calc.formulas.working_platform import granular_bearing_pressure, granular_shape_factor
+from calc.formulas.working_platform import (
+    distance_of_loaded_edge,
+    granular_bearing_pressure,
+    granular_shape_factor,
+)
 from calc.inputs import Design, Section
 from calc.inputs.tables.rig import Rig
 
@@ -61,6 +65,7 @@ def _verify(sheet: Sheet, section: Section, rig: Rig, done: dict[str, Sheet]) ->
         ("a_edge", "platform.rig.edge_distance", rig.edge_distance),
     ):
         given_of_section(sheet, name, section, path, value)
+    sheet(distance_of_loaded_edge)
     given_of_section(sheet, "phi", section, "platform.rig.phi", rig.phi)
     thickness(sheet, section, rig)
     _material(sheet)
