@@ -19,6 +19,7 @@ _("q_stat", "q_{stat}", "kPa", 2, "pressure under the heavier track by statics")
 _("mu_tr", "μ_{tr}", "-", 3, "share of the load on the heavier track")
 _("q_tr", "q_{tr}", "kPa", 2, "pressure under the heavier track, uniform over width and effective length")
 _("W_lo", "W_{lo}", "m", 3, "width that the track loads, that of the mats where it stands on mats")
+_("p_mat", "p_{mat}", "kPa", 2, "weight of the mats over the area that they load")
 _("q_lo", "q_{lo,k}", "kPa", 2, "pressure on the platform, characteristic")
 _("W_sh", "W", "m", 3, "short side of the loaded rectangle")
 _("L_lo", "L", "m", 3, "long side of the loaded rectangle")
@@ -56,9 +57,11 @@ _("B_pair", "B_{pair}", "m", 3, "width under both tracks at the base of the plat
 _("L_pair", "L_{pair}", "m", 3, "length under the tracks at the base of the platform")
 _("p_pair", "p_{pair}", "kPa", 2, "design pressure of both tracks at the base of the platform")
 _("q_pair", "q_{u,pair}", "kPa", 2, "undrained bearing pressure of the ground under both tracks")
+_("f_hd", "f_{hd}", "-", 2, "factor on the pressure of the track for the sleeve at the head")
+_("q_hd", "q_{hd,d}", "kPa", 2, "design pressure on the platform for the sleeve at the head")
 _("p_base", "p_{base}", "kPa", 2, "design pressure of one track at the base of the platform")
-_("sigma_hd", "σ_{hd}", "kPa", 1, "stress on a column head that carries the whole load of its cell")
-_("F_hd", "F_{R,hd}", "kN/m", 2, "ring tension at the head without support of the soil")
+_("sigma_hd", "σ_{hd}", "kPa", 1, "design stress on a column head that carries the whole load of its cell")
+_("F_hd", "F_{R,hd}", "kN/m", 2, "design ring tension at the head without support of the soil")
 _("n_edge", "n_{edge}", "-", 2, "horizontal run of the platform edge per unit of height")
 _("t_edge", "m_{edge}", "-", 4, "slope of the platform edge, vertical over horizontal")
 _("t_phi", "m_φ", "-", 4, "design value of tan φ′ of the platform material")
@@ -77,6 +80,11 @@ SHORT_SIDE = Source(
     "project rule: the shape factors are those of a rectangle with its short side first", evidence="derived"
 )
 LOADED_EDGE = Source("a mat lies with its middle under that of the track", evidence="derived")
+OF_THE_SET = Source(
+    "project rule: the sleeve is verified with the partial factors of the factor set, as its design resistance; the "
+    "pressure of the track with no less than the factor of the operation",
+    evidence="derived",
+)
 HARD_HEAD = Source("upper bound: a head takes the whole load of its cell; no support of the soil", evidence="derived")
 LEAST = Source(
     "project rule: neither method counts alone, and none gives less than the least thickness", evidence="derived"
@@ -112,6 +120,12 @@ def pressure_on_platform(q_tr, W_tr, W_lo):
 def distance_of_loaded_edge(a_edge, W_lo, W_tr):
     """Distance from the edge of the loaded width, track or mat under its middle, to the crest."""
     return a_edge - (W_lo - W_tr) / 2
+
+
+@formula("q_lo", source=STATICS)
+def pressure_on_platform_with_mats(q_tr, W_tr, W_lo, p_mat):
+    """Pressure on the platform, uniform over the width of the mats, with their weight."""
+    return q_tr * W_tr / W_lo + p_mat
 
 
 @formula("W_sh", source=SHORT_SIDE)
@@ -270,15 +284,21 @@ def pressure_at_base(q_op, W_sh, L_lo, k_side, t_P, tan_beta):
     return q_op * W_sh * L_lo / ((W_sh + k_side * t_P * tan_beta) * (L_lo + 2 * t_P * tan_beta))
 
 
+@formula("f_hd", source=OF_THE_SET)
+def factor_on_rig(f_op, gamma_Q, gamma_QS):
+    """Factor on the pressure of the track for the sleeve: of the set or of the operation, the larger."""
+    return maximum(f_op, gamma_Q * gamma_QS)
+
+
 @formula("sigma_hd", source=HARD_HEAD)
-def stress_on_head(p_base, gamma_P, t_P, A_E, A_c):
-    """Stress on a column head that carries the whole load of its cell."""
-    return (p_base + gamma_P * t_P) * A_E / A_c
+def stress_on_head(p_base, gamma_G, f_G, gamma_P, t_P, A_E, A_c):
+    """Design stress on a column head that carries the whole load of its cell."""
+    return (p_base + gamma_G * f_G * gamma_P * t_P) * A_E / A_c
 
 
 @formula("F_hd", source=HARD_HEAD)
 def ring_tension_at_head(r_geo, K_ac, sigma_hd):
-    """Ring tension of the sleeve at the head, the column in its active state, without support of the soil."""
+    """Design ring tension of the sleeve at the head, the column in its active state, without support of the soil."""
     return r_geo * K_ac * sigma_hd
 
 

@@ -71,7 +71,8 @@ class Lines:
 class ChapterView:
     """One chapter with everything on its pages, all sections side by side.
 
-    `open` where it calculates nothing, with the `state` that the contents say of it. `exhibits` are the tables and the last figures together; `notes` and `limits` name their sections where these are
+    `open` where it calculates nothing, with the `state` that the contents say of it.
+    `exhibits` are the tables and the last figures together; `notes` and `limits` name their sections where these are
     not all.
     """
 

@@ -166,12 +166,20 @@ def test_a_weak_platform_gives_way_under_the_track(verify: Verify) -> None:
 
 
 def test_heads_take_the_load_of_their_cells(verify: Verify) -> None:
-    """By hand, standing: spread pressure, weight of the platform, over the area ratio, K_a of 32.5°, 0.405 m."""
+    """By hand, standing: spread pressure, weight of the platform, over the area ratio, K_a of 32.5°, 0.405 m.
+
+    DA1-1 1.6 > 1.5 on the track, 1.35 on the weight; DA1-2 1.6 > 1.3 on the track, 1.0, tan 32.5°/1.25, which governs.
+    """
     sheet = verify(on_platform())
     share = 0.5026548 / 3.3609580
-    stress = (240 * 0.8 * 4.0 / (1.7 * 4.9) + 18.0) / share
+    track = 240 * 0.8 * 4.0 / (1.7 * 4.9)
+    first, second = ((track + f * 18.0) / share for f in (1.35, 1.0))
+    found = sheet.scopes["heads"]["F_hd"]
+    lanes = [found.number({"variant": name, "operation": "standing"}) for name in sheet.axes["variant"]]
 
-    assert verdict(sheet, "platform_heads").effect == approx(0.405 * 0.300983 * stress, rel=1e-5)
+    assert lanes == approx([0.405 * 0.300983 * first, 0.405 * 0.375437 * second], rel=1e-4)
+    assert verdict(sheet, "platform_heads").effect == approx(max(found.array.flat))
+    assert verdict(sheet, "platform_heads").factor_set == "EN 1997-1 DA1-2"
 
     def weak(document: Any) -> None:
         document["sleeve"]["strength"] = "150 kN/m"
@@ -198,11 +206,15 @@ def test_load_and_pressure_give_the_same_rectangle(verify: Verify) -> None:
 
 def test_mats_spread_the_pressure_and_are_a_judgement(verify: Verify) -> None:
     def on_mats(rig: Any) -> None:
-        rig["mats"] = {"width": "2.4 m", "source": "mat note, invented"}
+        rig["mats"] = {"width": "2.4 m", "weight": "3 kPa", "source": "mat note, invented"}
 
     sheet = verify(on_platform(on_mats))
-    assert sheet["q_lo"].array == approx([50.0, 220 / 3])
-    assert "platform_thickness" in next(one for one in sheet.limitations if one.key == "platform-mats").turns
+    assert sheet["q_lo"].array == approx([50.0 + 3.0, 220 / 3 + 3.0]), "their weight, 3 kN/m², is on the ground too"
+    made = next(one for one in sheet.limitations if one.key == "platform-mats")
+    assert "platform_thickness" not in made.turns, "V8.2: bare tracks need 0.8203 m of 0.9 m"
+    assert "0.820 m (utilisation 0.911)" in made.text
+    thin = verify(on_platform(on_mats, thickness="0.8 m"))
+    assert "platform_thickness" in next(one for one in thin.limitations if one.key == "platform-mats").turns
 
 
 def test_strengths_of_the_file_are_used_where_the_rig_has_none(verify: Verify) -> None:
@@ -300,7 +312,7 @@ def test_the_page_has_operations_rules_and_the_track(chapters: Callable[..., dic
 
 def on_mats(width: str = "2.0 m", edge: str = "1.5 m") -> Change:
     def made(rig: Any) -> None:
-        rig["mats"] = {"width": width, "source": "mat note, invented"}
+        rig["mats"] = {"width": width, "weight": "3 kPa", "source": "mat note, invented"}
         rig["edge_distance"] = edge
 
     return made

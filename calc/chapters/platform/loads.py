@@ -12,6 +12,7 @@ from calc.formulas.working_platform import (
     heavier_track,
     long_side,
     pressure_on_platform,
+    pressure_on_platform_with_mats,
     rectangle_shape_factor,
     short_side,
     subgrade_bearing_pressure,
@@ -47,9 +48,11 @@ def track_loads(sheet: Sheet, section: Section, rig: Rig) -> None:
         _by_sheet(sheet, section, rig, by_load)
     if rig.mats is None:
         sheet.take("W_lo", sheet["W_tr"], note=say("no-mats"))
+        sheet(pressure_on_platform)
     else:
         given_of_section(sheet, "W_lo", section, "platform.rig.mats.width", rig.mats.width)
-    sheet(pressure_on_platform)
+        given_of_section(sheet, "p_mat", section, "platform.rig.mats.weight", rig.mats.weight)
+        sheet(pressure_on_platform_with_mats)
     sheet(short_side)
     sheet(long_side)
     factor(sheet, section, rig, "f_op", "standing", "extracting")

@@ -34,6 +34,10 @@ def platform(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         sheet.not_verified("platform_thickness", say("title"), say("missing", missing=missing))
     else:
         _verify(sheet, section, rig, done)
+        if rig.mats is not None:
+            bare = chapter("platform", design, section)
+            _verify(bare, section, rig.model_copy(update={"mats": None}), done)
+            _mats(sheet, bare, rig.mats.source)
     return sheet
 
 
@@ -91,6 +95,13 @@ def _limits(sheet: Sheet, rig: Rig) -> None:
                          turns=["platform_thickness", "platform_material", "platform_pair"])  # fmt: skip
     sheet.limitation("platform-methods", say("limitation-methods"), "project rule")
     sheet.limitation("platform-depth", say("limitation-depth"), "project rule")
-    if rig.mats is not None:
-        turned = ["platform_thickness", "platform_pair", "platform_heads"]
-        sheet.limitation("platform-mats", say("limitation-mats"), rig.mats.source, turns=turned)
+
+
+def _mats(sheet: Sheet, bare: Sheet, source: str) -> None:
+    """What the same platform would be utilised to by the tracks without their mats, and what fails then."""
+    on_tracks = {one.key: one.effect / one.resistance for one in bare.verdicts if one.effect and one.resistance}
+    standing = {one.key for one in sheet.verdicts if one.state != "fail"}
+    turned = [key for key, ratio in on_tracks.items() if ratio > 1 and key in standing]
+    needed = float(bare.scopes["thickness"]["D_req"].array.max())
+    text = say("limitation-mats", needed=needed, ratio=on_tracks["platform_thickness"])
+    sheet.limitation("platform-mats", text, source, turns=turned)

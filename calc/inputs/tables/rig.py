@@ -85,6 +85,11 @@ class Mats(Table):
     """Stiff mats under the tracks."""
 
     width: Length = field("Width across one track over which the mats spread its pressure.", "2.4 m")
+    weight: Pressure = field(
+        "Weight of the mats over the area that they load; hardwood 0.3 m thick weighs about 3 kPa.",
+        "3 kPa",
+        usual=("0.5 kPa", "6 kPa"),
+    )
     source: Words = field("How it is proven that they are stiff and strong enough.", "mat note M-2")
 
 
@@ -133,8 +138,8 @@ class Rig(Table):
     )
     edge_slope: Gradient = field("Slope of the platform edge, vertical:horizontal.", "1:1.5")
     edge_proof: Words | None = field(
-        "Proof of the edge where a track or its mat comes nearer to it than the thickness: slip circles with the track as "
-        "load.",
+        "Proof of the edge where a track or its mat comes nearer to it than the thickness: slip circles with the "
+        "track as load.",
         "edge note E-1",
         default=None,
     )
