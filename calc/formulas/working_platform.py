@@ -29,6 +29,7 @@ _("q_op", "q_{op,d}", "kPa", 2, "design pressure on the platform")
 _("q_low", "q_{low,d}", "kPa", 2, "design pressure with the low factor")
 _("s_cW", "s_{c,W}", "-", 4, "shape factor of the ground under the rectangle")
 _("R_sg", "R_{sg}", "kPa", 2, "undrained bearing pressure of the ground under the rectangle")
+_("gamma_Pr", "γ_{P,r}", "kN/m^3", 2, "unit weight of the platform in what resists")
 _("K_pt", "K_{pδ}", "-", 3, "coefficient of passive pressure times tan δ, on the faces punched out of the platform")
 _("a_edge", "a_{edge}", "m", 3, "distance from the nearest track to the crest of the platform edge")
 _("a_lo", "a_{lo}", "m", 3, "distance from the edge of what the track loads to the crest of the platform edge")
@@ -46,8 +47,10 @@ _("D_spr", "D_{spr}", "m", 3, "thickness required by load spread")
 _("D_abs", "D_{abs}", "m", 3, "least thickness of any platform")
 _("f_WD", "f_W", "-", 2, "least thickness over the width of a track")
 _("D_least", "D_{least}", "m", 3, "least thickness of this platform")
+_("D_leastW", "D_{least,W}", "m", 3, "least thickness by the width of the mats in place of that of the track")
 _("D_two", "D_{two}", "m", 3, "larger of the thicknesses with and without the geosynthetic")
 _("D_req", "D_{req}", "m", 3, "required thickness of the platform")
+_("r_sg", "r_{sg}", "-", 2, "bearing pressure of the ground over the characteristic pressure on it")
 _("s_gW", "s_{γ,W}", "-", 4, "shape factor of granular material under the rectangle")
 _("R_pm", "R_{pm}", "kPa", 1, "bearing pressure of the platform material under the rectangle")
 _("omega_P", "ω_δ", "rad", 2, "angle of the Mohr circle on the punched face", shown="deg")
@@ -80,6 +83,11 @@ SHORT_SIDE = Source(
     "project rule: the shape factors are those of a rectangle with its short side first", evidence="derived"
 )
 LOADED_EDGE = Source("a mat lies with its middle under that of the track", evidence="derived")
+FLOODED = Source(
+    "project rule: where water stands above the ground while the rig works, the platform resists with its buoyant "
+    "weight over its whole thickness",
+    evidence="derived",
+)
 OF_THE_SET = Source(
     "project rule: the sleeve is verified with the partial factors of the factor set, as its design resistance; the "
     "pressure of the track with no less than the factor of the operation",
@@ -158,6 +166,12 @@ def subgrade_bearing_pressure(c_u, N_c, s_cW):
     return c_u * N_c * s_cW
 
 
+@formula("r_sg", source=TRACKED)
+def ratio_of_bearing(R_sg, q_lo):
+    """Bearing pressure of the ground over the characteristic pressure on it, platform not counted."""
+    return R_sg / q_lo
+
+
 @formula("s_gW", source=TRACKED)
 def granular_shape_factor(W_sh, L_lo):
     """Shape factor of granular material under a rectangle."""
@@ -168,6 +182,12 @@ def granular_shape_factor(W_sh, L_lo):
 def granular_bearing_pressure(gamma_P, W_sh, N_gamma, s_gW):
     """Bearing pressure of granular material under a rectangle at its surface."""
     return 0.5 * gamma_P * W_sh * N_gamma * s_gW
+
+
+@formula("gamma_Pr", source=FLOODED)
+def resisting_unit_weight(d_w, gamma_P, gamma_w):
+    """Unit weight of the platform where it resists; buoyant where water stands above the ground."""
+    return where(d_w < 0, gamma_P - gamma_w, gamma_P)
 
 
 @formula("s_pun", source=TRACKED)

@@ -13,6 +13,7 @@ from calc.formulas.working_platform import (
     long_side,
     pressure_on_platform,
     pressure_on_platform_with_mats,
+    ratio_of_bearing,
     rectangle_shape_factor,
     short_side,
     subgrade_bearing_pressure,
@@ -101,9 +102,13 @@ def _over(scope: Scope, section: Section, rig: Rig, name: str, field: str, mask:
     origins = [
         origin_of(section, f"platform.rig.operation.{k}.{field}") for k, without in enumerate(mask) if not without
     ]
+    values = [getattr(one, field) or 0.0 for one in rig.operations]
+    if not mask.any():
+        scope.given(name, values, ["operation"], origin=origins, origin_axis="operation", note=rig.sheet)
+        return
     scope.reading(
         name,
-        [getattr(one, field) or 0.0 for one in rig.operations],
+        values,
         ["operation"],
         title=TITLES[field],
         origins=origins,
@@ -121,6 +126,7 @@ def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
     sheet.given("N_c", PRANDTL, origin=Origin("project rule", text=say("rule-n-c")))
     sheet(rectangle_shape_factor)
     sheet(subgrade_bearing_pressure)
+    sheet(ratio_of_bearing)
     least = min((layer.c_u for layer in section.layers if layer.c_u is not None), default=None)
     if rig.c_u is not None and least is not None and rig.c_u > least:
         sheet.limitation("platform-strength", say("limitation-strength", given=rig.c_u, least=least),

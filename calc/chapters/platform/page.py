@@ -21,15 +21,16 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.figures.append(platform_sketch(of, section, rig))
     of.tables.append(_operations(of.sheet, rig))
     of.tables.append(_rules(of.sheet, rig))
-    of.notes.append(
+    of.notes += [
+        say("angle", run=1 / rig.spread.value),
         say("sources", phi=rig.phi_source, punching=rig.punching.source, spread=rig.spread.source,
-            least=rig.least.source, factors=rig.factors.source)
-    )  # fmt: skip
+            least=rig.least.source, factors=rig.factors.source),
+    ]  # fmt: skip
 
 
 def _operations(sheet: Sheet, rig: Rig) -> Table:
     """A row for each operation and state of the ground."""
-    columns = [("", "W_sh"), ("", "L_lo"), ("", "q_lo"), ("", "q_op"), ("", "c_u"), ("spread", "D_spr")]
+    columns = [("", "W_sh"), ("", "L_lo"), ("", "q_lo"), ("", "q_op"), ("", "c_u"), ("", "r_sg"), ("spread", "D_spr")]
     geo = [("punching", "D_geo")] if rig.geosynthetic is not None else []
     columns += [*geo, ("punching", "D_pun")]
     columns += [("least", "D_least"), ("thickness", "D_req")]
