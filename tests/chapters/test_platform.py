@@ -369,7 +369,7 @@ def test_peat_and_a_wide_mat_are_named(verify: Verify) -> None:
 
 
 def test_a_thickness_of_nothing_is_not_yet_ground_that_needs_no_platform(verify: Verify) -> None:
-    """Ground of 50 kN/m²: 267.3/150 = 1.78 of 2.0 and 275.7/220 = 1.25 of 1.5 (V8.2 times 50/25), yet both methods give 0."""
+    """Ground of 50 kN/m²: 267.3/150 = 1.78 of 2.0 and 275.7/220 = 1.25 of 1.5 (V8.2 times 2), both methods 0."""
     sheet = verify(on_platform(ground("50 kPa")))
 
     assert sheet["r_sg"].array[:, 0] == approx([133.64 * 2 / 150, 137.85 * 2 / 220], abs=1e-3)
