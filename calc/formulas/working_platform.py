@@ -19,6 +19,7 @@ _("q_stat", "q_{stat}", "kPa", 2, "pressure under the heavier track by statics")
 _("mu_tr", "μ_{tr}", "-", 3, "share of the load on the heavier track")
 _("q_tr", "q_{tr}", "kPa", 2, "pressure under the heavier track, uniform over width and effective length")
 _("W_lo", "W_{lo}", "m", 3, "width that the track loads, that of the mats where it stands on mats")
+_("p_mat", "p_{mat}", "kPa", 2, "weight of the mats over the area that they load")
 _("q_lo", "q_{lo,k}", "kPa", 2, "pressure on the platform, characteristic")
 _("W_sh", "W", "m", 3, "short side of the loaded rectangle")
 _("L_lo", "L", "m", 3, "long side of the loaded rectangle")
@@ -28,8 +29,10 @@ _("q_op", "q_{op,d}", "kPa", 2, "design pressure on the platform")
 _("q_low", "q_{low,d}", "kPa", 2, "design pressure with the low factor")
 _("s_cW", "s_{c,W}", "-", 4, "shape factor of the ground under the rectangle")
 _("R_sg", "R_{sg}", "kPa", 2, "undrained bearing pressure of the ground under the rectangle")
+_("gamma_Pr", "γ_{P,r}", "kN/m^3", 2, "unit weight of the platform in what resists")
 _("K_pt", "K_{pδ}", "-", 3, "coefficient of passive pressure times tan δ, on the faces punched out of the platform")
 _("a_edge", "a_{edge}", "m", 3, "distance from the nearest track to the crest of the platform edge")
+_("a_lo", "a_{lo}", "m", 3, "distance from the edge of what the track loads to the crest of the platform edge")
 _("s_pun", "s_{pun}", "-", 4, "shape factor of the shear on the faces of the punched block")
 _("T_geo", "T_{geo,d}", "kN/m", 2, "design strength of the geosynthetic at the base of the platform")
 _("D_pun", "D_{pun}", "m", 3, "thickness required by punching, without geosynthetic")
@@ -44,8 +47,10 @@ _("D_spr", "D_{spr}", "m", 3, "thickness required by load spread")
 _("D_abs", "D_{abs}", "m", 3, "least thickness of any platform")
 _("f_WD", "f_W", "-", 2, "least thickness over the width of a track")
 _("D_least", "D_{least}", "m", 3, "least thickness of this platform")
+_("D_leastW", "D_{least,W}", "m", 3, "least thickness by the width of the mats in place of that of the track")
 _("D_two", "D_{two}", "m", 3, "larger of the thicknesses with and without the geosynthetic")
 _("D_req", "D_{req}", "m", 3, "required thickness of the platform")
+_("r_sg", "r_{sg}", "-", 2, "bearing pressure of the ground over the characteristic pressure on it")
 _("s_gW", "s_{γ,W}", "-", 4, "shape factor of granular material under the rectangle")
 _("R_pm", "R_{pm}", "kPa", 1, "bearing pressure of the platform material under the rectangle")
 _("omega_P", "ω_δ", "rad", 2, "angle of the Mohr circle on the punched face", shown="deg")
@@ -55,9 +60,11 @@ _("B_pair", "B_{pair}", "m", 3, "width under both tracks at the base of the plat
 _("L_pair", "L_{pair}", "m", 3, "length under the tracks at the base of the platform")
 _("p_pair", "p_{pair}", "kPa", 2, "design pressure of both tracks at the base of the platform")
 _("q_pair", "q_{u,pair}", "kPa", 2, "undrained bearing pressure of the ground under both tracks")
+_("f_hd", "f_{hd}", "-", 2, "factor on the pressure of the track for the sleeve at the head")
+_("q_hd", "q_{hd,d}", "kPa", 2, "design pressure on the platform for the sleeve at the head")
 _("p_base", "p_{base}", "kPa", 2, "design pressure of one track at the base of the platform")
-_("sigma_hd", "σ_{hd}", "kPa", 1, "stress on a column head that carries the whole load of its cell")
-_("F_hd", "F_{R,hd}", "kN/m", 2, "ring tension at the head without support of the soil")
+_("sigma_hd", "σ_{hd}", "kPa", 1, "design stress on a column head that carries the whole load of its cell")
+_("F_hd", "F_{R,hd}", "kN/m", 2, "design ring tension at the head without support of the soil")
 _("n_edge", "n_{edge}", "-", 2, "horizontal run of the platform edge per unit of height")
 _("t_edge", "m_{edge}", "-", 4, "slope of the platform edge, vertical over horizontal")
 _("t_phi", "m_φ", "-", 4, "design value of tan φ′ of the platform material")
@@ -74,6 +81,17 @@ SPREAD = Source(
 ANNEX_C = Source("EN 1997-1:2004 + A1:2013, Annex C, C.2", evidence="not inspected")
 SHORT_SIDE = Source(
     "project rule: the shape factors are those of a rectangle with its short side first", evidence="derived"
+)
+LOADED_EDGE = Source("a mat lies with its middle under that of the track", evidence="derived")
+FLOODED = Source(
+    "project rule: where water stands above the ground while the rig works, the platform resists with its buoyant "
+    "weight over its whole thickness",
+    evidence="derived",
+)
+OF_THE_SET = Source(
+    "project rule: the sleeve is verified with the partial factors of the factor set, as its design resistance; the "
+    "pressure of the track with no less than the factor of the operation",
+    evidence="derived",
 )
 HARD_HEAD = Source("upper bound: a head takes the whole load of its cell; no support of the soil", evidence="derived")
 LEAST = Source(
@@ -106,6 +124,18 @@ def pressure_on_platform(q_tr, W_tr, W_lo):
     return q_tr * W_tr / W_lo
 
 
+@formula("a_lo", source=LOADED_EDGE)
+def distance_of_loaded_edge(a_edge, W_lo, W_tr):
+    """Distance from the edge of the loaded width, track or mat under its middle, to the crest."""
+    return a_edge - (W_lo - W_tr) / 2
+
+
+@formula("q_lo", source=STATICS)
+def pressure_on_platform_with_mats(q_tr, W_tr, W_lo, p_mat):
+    """Pressure on the platform, uniform over the width of the mats, with their weight."""
+    return q_tr * W_tr / W_lo + p_mat
+
+
 @formula("W_sh", source=SHORT_SIDE)
 def short_side(W_lo, L_eff):
     """Short side of the loaded rectangle."""
@@ -136,6 +166,12 @@ def subgrade_bearing_pressure(c_u, N_c, s_cW):
     return c_u * N_c * s_cW
 
 
+@formula("r_sg", source=TRACKED)
+def ratio_of_bearing(R_sg, q_lo):
+    """Bearing pressure of the ground over the characteristic pressure on it, platform not counted."""
+    return R_sg / q_lo
+
+
 @formula("s_gW", source=TRACKED)
 def granular_shape_factor(W_sh, L_lo):
     """Shape factor of granular material under a rectangle."""
@@ -148,10 +184,16 @@ def granular_bearing_pressure(gamma_P, W_sh, N_gamma, s_gW):
     return 0.5 * gamma_P * W_sh * N_gamma * s_gW
 
 
+@formula("gamma_Pr", source=FLOODED)
+def resisting_unit_weight(d_w, gamma_P, gamma_w):
+    """Unit weight of the platform where it resists; buoyant where water stands above the ground."""
+    return where(d_w < 0, gamma_P - gamma_w, gamma_P)
+
+
 @formula("s_pun", source=TRACKED)
-def punching_shape_factor(W_sh, L_lo, a_edge, t_P):
+def punching_shape_factor(W_sh, L_lo, a_lo, t_P):
     """Shape factor of punching; near the edge the outer long face is not counted."""
-    return where(a_edge < t_P, 0.5 + W_sh / L_lo, 1 + W_sh / L_lo)
+    return where(a_lo < t_P, 0.5 + W_sh / L_lo, 1 + W_sh / L_lo)
 
 
 @formula("D_pun", source=TRACKED)
@@ -167,9 +209,9 @@ def thickness_with_geosynthetic(W_sh, q_op, R_sg, T_geo, gamma_P, K_pt, s_pun):
 
 
 @formula("k_side", source=SPREAD)
-def sides_of_spread(a_edge, t_P):
+def sides_of_spread(a_lo, t_P):
     """Long sides on which the load spreads; none toward an edge that is nearer than the thickness."""
-    return where(a_edge < t_P, 1, 2)
+    return where(a_lo < t_P, 1, 2)
 
 
 @formula("a_qu", source=SPREAD)
@@ -262,15 +304,21 @@ def pressure_at_base(q_op, W_sh, L_lo, k_side, t_P, tan_beta):
     return q_op * W_sh * L_lo / ((W_sh + k_side * t_P * tan_beta) * (L_lo + 2 * t_P * tan_beta))
 
 
+@formula("f_hd", source=OF_THE_SET)
+def factor_on_rig(f_op, gamma_Q, gamma_QS):
+    """Factor on the pressure of the track for the sleeve: of the set or of the operation, the larger."""
+    return maximum(f_op, gamma_Q * gamma_QS)
+
+
 @formula("sigma_hd", source=HARD_HEAD)
-def stress_on_head(p_base, gamma_P, t_P, A_E, A_c):
-    """Stress on a column head that carries the whole load of its cell."""
-    return (p_base + gamma_P * t_P) * A_E / A_c
+def stress_on_head(p_base, gamma_G, f_G, gamma_P, t_P, A_E, A_c):
+    """Design stress on a column head that carries the whole load of its cell."""
+    return (p_base + gamma_G * f_G * gamma_P * t_P) * A_E / A_c
 
 
 @formula("F_hd", source=HARD_HEAD)
 def ring_tension_at_head(r_geo, K_ac, sigma_hd):
-    """Ring tension of the sleeve at the head, the column in its active state, without support of the soil."""
+    """Design ring tension of the sleeve at the head, the column in its active state, without support of the soil."""
     return r_geo * K_ac * sigma_hd
 
 

@@ -1,13 +1,15 @@
 """Contents, matters outside the calculation, and what somebody has to decide."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from calc.chain import Run
+from calc.engine.sheet import ACCEPTED, NOT_APPLICABLE, NOT_REQUIRED
 from calc.inputs import OUTSIDE
 from calc.package.supports import ASSUMPTIONS, Support
 from calc.package.verdicts import VerdictView
 
+LEAST_FIRST = ("fail", "not verified", ACCEPTED, NOT_REQUIRED, NOT_APPLICABLE, "pass")
 FEW = 3  # questions that are named one by one
 
 
@@ -22,12 +24,12 @@ class Matter:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line of the contents; `open` marks a chapter which settles nothing yet."""
+    """One line of the contents; `state` is what a chapter which calculates nothing says of its questions."""
 
     number: str
     title: str
     anchor: str
-    open: bool = False
+    state: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,11 @@ class Group:
 
     head: Entry
     entries: tuple[Entry, ...] = ()
+
+
+def standing(stamps: Collection[str]) -> str:
+    """What stands for a chapter which calculates nothing: the least that one of its verdicts says."""
+    return next((one for one in LEAST_FIRST if one in stamps), "")
 
 
 def matters(run: Run) -> tuple[Matter, ...]:

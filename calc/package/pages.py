@@ -71,6 +71,7 @@ class Lines:
 class ChapterView:
     """One chapter with everything on its pages, all sections side by side.
 
+    `open` where it calculates nothing, with the `state` that the contents say of it.
     `exhibits` are the tables and the last figures together; `notes` and `limits` name their sections where these are
     not all.
     """
@@ -80,6 +81,7 @@ class ChapterView:
     title: str
     anchor: str
     open: bool
+    state: str
     lines: tuple[Lines, ...]
     tables: tuple[Row[TableView], ...]
     figures_first: tuple[Row[FigureView], ...]
@@ -185,13 +187,16 @@ class Pages:
             labels = sheet.axes.get("stage", ())
             tables += table_views([by_names(table, labels) for table in shown], number, self.earlier)
         key = sheets[0].key
+        bare = not any(sheet.steps or sheet.page.tables or sheet.page.figures for sheet in sheets) and any(
+            one.applies for sheet in sheets for one in sheet.verdicts
+        )
         return ChapterView(
             key=key,
             number=f"{index}",
             title=sheets[0].title,
             anchor=f"c{index}",
-            open=not any(sheet.steps or sheet.page.tables or sheet.page.figures for sheet in sheets)
-            and any(one.applies for sheet in sheets for one in sheet.verdicts),
+            open=bare,
+            state=front.standing({view.stamp for view in views}) if bare else "",
             lines=tuple(self._lines(sheets)),
             tables=side_by_side(tables),
             figures_first=side_by_side(first),
@@ -343,7 +348,7 @@ class Pages:
                  ("Final sheet", "final")]  # fmt: skip
         groups = [front.Group(front.Entry("", title, anchor)) for title, anchor in before]
         lines = tuple(
-            front.Entry(one.number, one.title, one.anchor, one.open) for one in self.chapters if self._has(one)
+            front.Entry(one.number, one.title, one.anchor, one.state) for one in self.chapters if self._has(one)
         )
         groups.append(front.Group(front.Entry("", "Calculation", "calculation"), lines))
         return groups + [front.Group(front.Entry("", title, anchor)) for title, anchor in after]

@@ -9,7 +9,7 @@ import tomlkit
 
 from calc.chain import CHAPTERS, run_chapters
 from calc.engine.figure import Scene
-from calc.engine.sheet import Sheet, Verdict
+from calc.engine.sheet import Limitation, Sheet, Verdict
 from calc.inputs import read_design
 from tests.chapters.rig_case import Change, on_platform
 from tests.chapters.settled import keys, state
@@ -166,12 +166,20 @@ def test_a_weak_platform_gives_way_under_the_track(verify: Verify) -> None:
 
 
 def test_heads_take_the_load_of_their_cells(verify: Verify) -> None:
-    """By hand, standing: spread pressure, weight of the platform, over the area ratio, K_a of 32.5°, 0.405 m."""
+    """By hand, standing: spread pressure, weight of the platform, over the area ratio, K_a of 32.5°, 0.405 m.
+
+    DA1-1 1.6 > 1.5 on the track, 1.35 on the weight; DA1-2 1.6 > 1.3 on the track, 1.0, tan 32.5°/1.25, which governs.
+    """
     sheet = verify(on_platform())
     share = 0.5026548 / 3.3609580
-    stress = (240 * 0.8 * 4.0 / (1.7 * 4.9) + 18.0) / share
+    track = 240 * 0.8 * 4.0 / (1.7 * 4.9)
+    first, second = ((track + f * 18.0) / share for f in (1.35, 1.0))
+    found = sheet.scopes["heads"]["F_hd"]
+    lanes = [found.number({"variant": name, "operation": "standing"}) for name in sheet.axes["variant"]]
 
-    assert verdict(sheet, "platform_heads").effect == approx(0.405 * 0.300983 * stress, rel=1e-5)
+    assert lanes == approx([0.405 * 0.300983 * first, 0.405 * 0.375437 * second], rel=1e-4)
+    assert verdict(sheet, "platform_heads").effect == approx(max(found.array.flat))
+    assert verdict(sheet, "platform_heads").factor_set == "EN 1997-1 DA1-2"
 
     def weak(document: Any) -> None:
         document["sleeve"]["strength"] = "150 kN/m"
@@ -198,11 +206,15 @@ def test_load_and_pressure_give_the_same_rectangle(verify: Verify) -> None:
 
 def test_mats_spread_the_pressure_and_are_a_judgement(verify: Verify) -> None:
     def on_mats(rig: Any) -> None:
-        rig["mats"] = {"width": "2.4 m", "source": "mat note, invented"}
+        rig["mats"] = {"width": "2.4 m", "weight": "3 kPa", "source": "mat note, invented"}
 
     sheet = verify(on_platform(on_mats))
-    assert sheet["q_lo"].array == approx([50.0, 220 / 3])
-    assert "platform_thickness" in next(one for one in sheet.limitations if one.key == "platform-mats").turns
+    assert sheet["q_lo"].array == approx([50.0 + 3.0, 220 / 3 + 3.0]), "their weight, 3 kN/m², is on the ground too"
+    made = next(one for one in sheet.limitations if one.key == "platform-mats")
+    assert "platform_thickness" not in made.turns, "V8.2: bare tracks need 0.8203 m of 0.9 m"
+    assert "0.820 m (utilisation 0.911)" in made.text
+    thin = verify(on_platform(on_mats, thickness="0.8 m"))
+    assert "platform_thickness" in next(one for one in thin.limitations if one.key == "platform-mats").turns
 
 
 def test_strengths_of_the_file_are_used_where_the_rig_has_none(verify: Verify) -> None:
@@ -296,3 +308,80 @@ def test_the_page_has_operations_rules_and_the_track(chapters: Callable[..., dic
     assert isinstance(figure, Scene)
     assert figure.equal
     assert chapters()["platform"].page.tables == []
+
+
+def on_mats(width: str = "2.0 m", edge: str = "1.5 m") -> Change:
+    def made(rig: Any) -> None:
+        rig["mats"] = {"width": width, "weight": "3 kPa", "source": "mat note, invented"}
+        rig["edge_distance"] = edge
+
+    return made
+
+
+@pytest.mark.parametrize(("width", "made"), [("2.0 m", "pass"), ("2.19 m", "pass"), ("2.3 m", "not verified")])
+def test_mats_bring_the_load_nearer_to_the_edge(verify: Verify, width: str, made: str) -> None:
+    """1.5 m from a track of 0.8 m: mats of 2.0, 2.19, 2.3 m reach to 0.90, 0.805, 0.75 m; the thickness is 0.80 m."""
+    sheet = verify(on_platform(on_mats(width), thickness="0.8 m"))
+
+    assert state(sheet, "platform_edge") == made
+    assert float(sheet["k_side"].array) == (2 if made == "pass" else 1)
+    if width == "2.0 m":
+        assert verdict(sheet, "platform_edge").utilisation == approx(0.8 / 0.9)
+
+
+def limit(sheet: Sheet, key: str) -> Limitation:
+    return next(one for one in sheet.limitations if one.key == key)
+
+
+@pytest.mark.parametrize(("water", "weight"), [("0.3 m", 20.0), ("0.5 m", 10.19)])
+def test_water_above_the_ground_leaves_the_platform_its_buoyant_weight(
+    verify: Verify, water: str, weight: float
+) -> None:
+    """The ground is at 0.4 m; V8.2 extracting, 0.8203 m, grows with the root of 20/10.19 to 1.149 m."""
+    sheet = verify(on_platform(thickness="0.9 m"), lambda document: document["water"].update(mean=water))
+
+    assert float(sheet["gamma_Pr"].array) == approx(weight)
+    assert verdict(sheet, "platform_thickness").effect == approx(0.8203 * (20 / weight) ** 0.5, abs=1e-4)
+    assert state(sheet, "platform_thickness") == ("pass" if weight == 20.0 else "fail")
+    assert sheet.scopes["material"]["R_pm"].array == approx([weight / 20 * one for one in (797.53, 755.84)], rel=1e-3)
+
+
+def test_the_least_thickness_by_the_width_of_the_mats_is_named(verify: Verify) -> None:
+    """Mats of 2.0 m ask for 1.0 m in place of 0.4 m: that turns 0.9 m and not 1.0 m."""
+    thin, thick = (verify(on_platform(on_mats(), thickness=t)) for t in ("0.9 m", "1.0 m"))
+
+    assert limit(thin, "platform-least").turns == ("platform_thickness",)
+    assert "1.000 m" in limit(thin, "platform-least").text
+    assert limit(thick, "platform-least").turns == ()
+    assert "platform-least" not in keys(verify(on_platform()))
+
+
+def test_peat_and_a_wide_mat_are_named(verify: Verify) -> None:
+    """The first layer is called peat; without the name and with 15 kN/m³ nothing is said."""
+
+    def clay(document: Any) -> None:
+        document["section"][0]["layer"][0] |= {"key": "mud", "name": "Clay", "gamma": "15 kN/m^3",
+                                               "gamma_sat": "15 kN/m^3"}  # fmt: skip
+
+    assert "platform_thickness" in limit(verify(on_platform()), "platform-peat").turns
+    assert not {"platform-peat", "platform-mechanism", "platform-campaign"} & keys(verify(on_platform(), clay))
+    assert "platform-mechanism" in keys(verify(on_platform(on_mats())))
+
+
+def test_a_thickness_of_nothing_is_not_yet_ground_that_needs_no_platform(verify: Verify) -> None:
+    """Ground of 50 kN/m²: 267.3/150 = 1.78 of 2.0 and 275.7/220 = 1.25 of 1.5 (V8.2 times 2), both methods 0."""
+    sheet = verify(on_platform(ground("50 kPa")))
+
+    assert sheet["r_sg"].array[:, 0] == approx([133.64 * 2 / 150, 137.85 * 2 / 220], abs=1e-3)
+    assert verdict(sheet, "platform_thickness").effect == approx(0.4), "the least thickness counts"
+    assert (sheet.scopes["punching"]["D_pun"].array == 0).all()
+    assert (sheet.scopes["spread"]["D_spr"].array == 0).all()
+
+
+def test_what_the_rig_sheet_gives_is_a_given_value_with_its_source(verify: Verify) -> None:
+    sheet = verify(on_platform())
+    given = next(one for one in sheet.steps if one.symbol == "q_tr")
+
+    assert given.kind == "given"
+    assert [one.path for one in given.origins] == [f"platform.rig.operation.{k}.pressure" for k in (0, 1)]
+    assert given.note == "rig sheet 1, invented"

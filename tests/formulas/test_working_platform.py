@@ -7,6 +7,8 @@ import pytest
 
 from calc.formulas import working_platform as wp
 from calc.formulas.bearing import overburden_factor, weight_factor
+from calc.formulas.ground import active_coefficient
+from calc.formulas.loads import factored_friction_angle
 
 approx = pytest.approx
 
@@ -18,15 +20,15 @@ def bears(W: float, L: float, c_u: float = 25.0) -> float:
     return float(wp.subgrade_bearing_pressure(c_u, 5.14, wp.rectangle_shape_factor(W, L)))
 
 
-def punched(W: float, L: float, q: float, R: float, *, a_edge: float = 5.0, T: float = 0.0) -> float:
-    s_pun = wp.punching_shape_factor(W, L, a_edge, 1.0)
+def punched(W: float, L: float, q: float, R: float, *, a_lo: float = 5.0, T: float = 0.0) -> float:
+    s_pun = wp.punching_shape_factor(W, L, a_lo, 1.0)
     if T:
         return float(wp.thickness_with_geosynthetic(W, q, R, T, 20.0, 5.5, s_pun))
     return float(wp.thickness_by_punching(W, q, R, 20.0, 5.5, s_pun))
 
 
-def spread(W: float, L: float, q: float, c_u: float, run: float, *, a_edge: float = 5.0) -> float:
-    k = wp.sides_of_spread(a_edge, 1.0)
+def spread(W: float, L: float, q: float, c_u: float, run: float, *, a_lo: float = 5.0) -> float:
+    k = wp.sides_of_spread(a_lo, 1.0)
     a, b = wp.spread_square(k), wp.spread_linear(W, k, L)
     return float(wp.thickness_by_spread(b, a, wp.spread_lack(q, W, L, c_u, 5.14), run))
 
@@ -79,8 +81,8 @@ def test_the_low_factors_and_soft_ground_reproduce_V8_2() -> None:
 def test_the_edge_reproduces_8_3() -> None:
     """The outer long face left out: 2 (1 + W/L) − 1 for 2 (1 + W/L)."""
     for (W, L, q), D in ((STANDING, 1.0512), (EXTRACTING, 1.0307)):
-        assert punched(W, L, q, bears(W, L), a_edge=0.9) == approx(D, abs=5e-5)
-        assert spread(W, L, q, 25.0, 0.5, a_edge=0.9) > spread(W, L, q, 25.0, 0.5)
+        assert punched(W, L, q, bears(W, L), a_lo=0.9) == approx(D, abs=5e-5)
+        assert spread(W, L, q, 25.0, 0.5, a_lo=0.9) > spread(W, L, q, 25.0, 0.5)
 
 
 def test_platform_material_reproduces_V8_2() -> None:
@@ -202,7 +204,7 @@ def test_both_tracks_press_what_two_of_them_carry() -> None:
 
 def test_a_head_takes_the_load_of_its_cell() -> None:
     """Equilibrium over a cell of 2 m² with a column of 0.5 m²; hoop tension of a thin ring, r times the pressure."""
-    stress = wp.stress_on_head(80.0, 20.0, 1.0, 2.0, 0.5)
+    stress = wp.stress_on_head(80.0, 1.0, 1.0, 20.0, 1.0, 2.0, 0.5)
 
     assert stress * 0.5 == approx(100.0 * 2.0, rel=1e-12)
     assert wp.ring_tension_at_head(0.4, 0.3, stress) == approx(0.4 * 0.3 * stress, rel=1e-12)
@@ -212,3 +214,20 @@ def test_the_edge_slides_at_the_angle_of_friction() -> None:
     assert wp.slope_of_edge(1.0) == approx(wp.design_friction_of_edge(pi / 4, 1.0), rel=1e-12)
     assert wp.design_friction_of_edge(pi / 4, 1.25) == approx(0.8, rel=1e-12)
     assert wp.design_platform_pressure(1.6, 150.0) == approx(240.0)
+
+
+def test_the_sleeve_at_the_head_reproduces_the_numbers_of_a_check_by_hand() -> None:
+    """A check by hand of section C of marsh: 46.34 kN/m² of the rig at the base, 18.5 · 0.8 of the platform.
+
+    DA1-1 1.5/1.35: 74.2 kN/m; DA1-2 1.3/1.0 and tan φ/1.25: 77.6 kN/m (77.7 unrounded), against 107.69 kN/m.
+    """
+    found = []
+    for gamma_Q, gamma_G, gamma_phi in ((1.5, 1.35, 1.0), (1.3, 1.0, 1.25)):
+        factor = wp.factor_on_rig(1.2, gamma_Q, 1.0)
+        stress = wp.stress_on_head(factor * 46.34, gamma_G, 1.0, 18.5, 0.8, 3.4641, 0.5027)
+        phi = factored_friction_angle(radians(32.5), gamma_phi)
+        found.append(float(wp.ring_tension_at_head(0.4, active_coefficient(phi), stress)))
+
+    assert found == approx([74.2, 77.6], abs=0.1)
+    assert [one / 107.69 for one in found] == approx([0.689, 0.721], abs=1e-3)
+    assert wp.factor_on_rig(1.6, 1.0, 1.3) == 1.6

@@ -66,8 +66,12 @@ RULES = [
         'platform.rig.track_distance: must be greater than track_width (0.8 m), got "0.8 m"',
     ),
     (
-        table(mats={"width": "6 m", "source": "invented"}),
+        table(mats={"width": "6 m", "weight": "3 kPa", "source": "invented"}),
         'platform.rig.mats.width: must lie between track_width and track_distance (0.8 m and 5 m), got "6 m"',
+    ),
+    (
+        table(mats={"width": "2 m", "weight": "3 kPa", "source": "invented"}, edge_distance="0.5 m"),
+        'platform.rig.edge_distance: must be at least 0.6 m, or the mats reach beyond the crest, got "0.5 m"',
     ),
     (table(c_u="30 kPa"), "platform.rig.c_u_source: must be given where c_u is given, got nothing"),
     (

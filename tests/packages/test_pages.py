@@ -8,10 +8,11 @@ import pytest
 from markupsafe import escape
 
 from calc import __version__
-from calc.chain import CHAPTERS, run_checks
+from calc.chain import run_checks
 from calc.engine.sheet import STAMPS, Origin, Sheet
 from calc.inputs import Section, read_design
 from calc.numbering import own_key
+from calc.package.front import standing
 from calc.package.limits import collect_limits
 from calc.package.pages import Pages, environment
 from calc.package.places import Places
@@ -97,14 +98,33 @@ def test_unanswered_matters_are_flagged(package: Made) -> None:
     assert package.run.outcome != "pass"
 
 
-def test_chapters_which_are_not_built_stand_in_the_contents_as_not_verified(package: Made) -> None:
+def test_chapters_which_calculate_nothing_stand_in_the_contents_with_their_state(package: Made) -> None:
+    """One that the project answers by a statement was called not verified."""
     (part,) = package.run.sections
     contents = squeezed(next(page for page in package.pages if "Contents" in page))
-    unbuilt = {chapter.key for chapter in CHAPTERS if chapter.check is None}
-    empty = [(index, sheet) for index, sheet in enumerate(part.sheets, start=1) if sheet.key in unbuilt]
+    bare = [
+        (index, sheet) for index, sheet in enumerate(part.sheets, start=1)
+        if not (sheet.steps or sheet.page.tables or sheet.page.figures) and any(one.applies for one in sheet.verdicts)
+    ]  # fmt: skip
 
-    for index, sheet in empty:
-        assert squeezed(f"{index}{sheet.title} – not verified") in contents
+    assert bare
+    for index, sheet in bare:
+        state = standing({one.stamp for one in sheet.verdicts})
+        assert squeezed(f"{index}{sheet.title} – {state}") in contents
+
+
+@pytest.mark.parametrize(
+    ("stamps", "said"),
+    [
+        ({"accepted by statement"}, "accepted by statement"),
+        ({"not required", "not applicable"}, "not required"),
+        ({"accepted by statement", "not verified"}, "not verified"),
+        ({"not verified", "fail"}, "fail"),
+        (set(), ""),
+    ],
+)
+def test_the_contents_say_the_least_of_a_chapter(stamps: set[str], said: str) -> None:
+    assert standing(stamps) == said
 
 
 def test_every_limitation_is_printed_once_in_the_list_of_limits(package: Made) -> None:

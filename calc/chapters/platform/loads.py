@@ -12,6 +12,8 @@ from calc.formulas.working_platform import (
     heavier_track,
     long_side,
     pressure_on_platform,
+    pressure_on_platform_with_mats,
+    ratio_of_bearing,
     rectangle_shape_factor,
     short_side,
     subgrade_bearing_pressure,
@@ -47,9 +49,11 @@ def track_loads(sheet: Sheet, section: Section, rig: Rig) -> None:
         _by_sheet(sheet, section, rig, by_load)
     if rig.mats is None:
         sheet.take("W_lo", sheet["W_tr"], note=say("no-mats"))
+        sheet(pressure_on_platform)
     else:
         given_of_section(sheet, "W_lo", section, "platform.rig.mats.width", rig.mats.width)
-    sheet(pressure_on_platform)
+        given_of_section(sheet, "p_mat", section, "platform.rig.mats.weight", rig.mats.weight)
+        sheet(pressure_on_platform_with_mats)
     sheet(short_side)
     sheet(long_side)
     factor(sheet, section, rig, "f_op", "standing", "extracting")
@@ -98,9 +102,13 @@ def _over(scope: Scope, section: Section, rig: Rig, name: str, field: str, mask:
     origins = [
         origin_of(section, f"platform.rig.operation.{k}.{field}") for k, without in enumerate(mask) if not without
     ]
+    values = [getattr(one, field) or 0.0 for one in rig.operations]
+    if not mask.any():
+        scope.given(name, values, ["operation"], origin=origins, origin_axis="operation", note=rig.sheet)
+        return
     scope.reading(
         name,
-        [getattr(one, field) or 0.0 for one in rig.operations],
+        values,
         ["operation"],
         title=TITLES[field],
         origins=origins,
@@ -118,6 +126,7 @@ def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
     sheet.given("N_c", PRANDTL, origin=Origin("project rule", text=say("rule-n-c")))
     sheet(rectangle_shape_factor)
     sheet(subgrade_bearing_pressure)
+    sheet(ratio_of_bearing)
     least = min((layer.c_u for layer in section.layers if layer.c_u is not None), default=None)
     if rig.c_u is not None and least is not None and rig.c_u > least:
         sheet.limitation("platform-strength", say("limitation-strength", given=rig.c_u, least=least),

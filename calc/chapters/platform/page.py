@@ -20,16 +20,17 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
         return
     of.figures.append(platform_sketch(of, section, rig))
     of.tables.append(_operations(of.sheet, rig))
-    of.tables.append(_rules(rig))
-    of.notes.append(
+    of.tables.append(_rules(of.sheet, rig))
+    of.notes += [
+        say("angle", run=1 / rig.spread.value),
         say("sources", phi=rig.phi_source, punching=rig.punching.source, spread=rig.spread.source,
-            least=rig.least.source, factors=rig.factors.source)
-    )  # fmt: skip
+            least=rig.least.source, factors=rig.factors.source),
+    ]  # fmt: skip
 
 
 def _operations(sheet: Sheet, rig: Rig) -> Table:
     """A row for each operation and state of the ground."""
-    columns = [("", "W_sh"), ("", "L_lo"), ("", "q_lo"), ("", "q_op"), ("", "c_u"), ("spread", "D_spr")]
+    columns = [("", "W_sh"), ("", "L_lo"), ("", "q_lo"), ("", "q_op"), ("", "c_u"), ("", "r_sg"), ("spread", "D_spr")]
     geo = [("punching", "D_geo")] if rig.geosynthetic is not None else []
     columns += [*geo, ("punching", "D_pun")]
     columns += [("least", "D_least"), ("thickness", "D_req")]
@@ -50,14 +51,15 @@ def _cell(sheet: Sheet, scope: str, name: str, case: dict[str, str]) -> str:
     return value_text(value, case, name)
 
 
-def _rules(rig: Rig) -> Table:
+def _rules(sheet: Sheet, rig: Rig) -> Table:
+    loaded = float(sheet["a_lo"].array)
     rows = [
         [say("rule-1"), say("rule-1-text")],
         [say("rule-2"), say("rule-2-text")],
         [say("rule-3"), say("rule-3-text")],
         [say("rule-4"), say("rule-4-text")],
         [say("rule-5"), say("rule-5-text")],
-        [say("rule-6"), say("rule-6-text", edge=rig.edge_distance)],
+        [say("rule-6"), say("rule-6-text", edge=rig.edge_distance, loaded=round(loaded, 3))],
     ]
     return Table("platform-rules", say("rules"), [TableColumn(words="when"), TableColumn(words="rule")], rows)
 
@@ -66,7 +68,7 @@ def platform_sketch(of: Page, section: Section, rig: Rig) -> Scene:
     """Cut across the track that governs."""
     case = of.case("thickness")
     width, thick = float(of.sheet["W_lo"].array), section.platform.thickness if section.platform else 0.0
-    spread, edge = rig.spread.value, rig.edge_distance
+    spread, edge = rig.spread.value, float(of.sheet["a_lo"].array)
     alt = say("sketch-alt", width=width, thickness=thick, edge=edge, spread=spread)
     note = say("sketch-note", operation=case.get("operation", rig.operations[0].name))
     items = tuple(_items(width, thick, spread, edge, rig.edge_slope, rig.track_distance))
@@ -92,7 +94,7 @@ def _items(width: float, thick: float, spread: float, edge: float, run: float, a
         yield Arrow(x, -0.45, x, -0.03)
     yield Label(-half - 0.15, thick + 0.55, symbol_text("q_op"), "end")
     yield Dimension(-half, thick + 0.22, half, thick + 0.22, symbol_text("W_lo"), 9.0)
-    yield Dimension(half, thick, crest, thick, symbol_text("a_edge"), 4.0)
+    yield Dimension(half, thick, crest, thick, symbol_text("a_lo"), 4.0)
     yield Dimension(left, 0.0, left, thick, symbol_text("t_P"), 3.0)
     yield Label(0.0, -0.75, symbol_text("c_u"))
     yield Callouts("right", ((thick / 2, say("scene-platform")), (low / 2, say("scene-ground"))))

@@ -8,9 +8,12 @@ from calc.engine.levels import above
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas.ground import active_coefficient
+from calc.formulas.loads import factored_friction_angle
 from calc.formulas.working_platform import (
     bearing_under_both_tracks,
     design_friction_of_edge,
+    design_platform_pressure,
+    factor_on_rig,
     length_under_both_tracks,
     pressure_at_base,
     pressure_of_both_tracks,
@@ -44,14 +47,20 @@ def heads(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """The sleeve at a head that takes the whole load of its cell while the rig passes over it."""
     title = say("heads")
     scope = sheet.scope("heads", title)
-    scope(pressure_at_base)
+    built = sheet.axes["stage"][0]
+    for name in ("gamma_G", "f_G", "gamma_Q", "gamma_QS", "gamma_phi"):
+        scope.take(name, done["basis"][name].at(stage=built))
+    scope(factor_on_rig)
+    scope(design_platform_pressure, q_op="q_hd", f_op="f_hd")
+    scope(pressure_at_base, q_op="q_hd")
     for name in ("A_E", "A_c", "r_geo"):
         scope.take(name, done["columns"][name])
     scope(stress_on_head)
     scope.take("phi_ck", done["unit_cell"]["phi_ck"])
-    scope(active_coefficient, K_a="K_ac", phi="phi_ck")
+    scope(factored_friction_angle)
+    scope(active_coefficient, K_a="K_ac", phi="phi_c")
     scope(ring_tension_at_head)
-    sleeve, built = done["sleeve"], sheet.axes["stage"][0]
+    sleeve = done["sleeve"]
     found = [sleeve.scopes[name][symbol] for name, symbol in (("factors", "R_Bd"), ("iso20432", "R_TD"))
              if name in sleeve.scopes]  # fmt: skip
     weakest = min(found, key=lambda one: float(np.min(one.at(stage=built).array)))
@@ -60,9 +69,9 @@ def heads(sheet: Sheet, done: dict[str, Sheet]) -> None:
 
 
 def edge(sheet: Sheet, section: Section, rig: Rig, done: dict[str, Sheet]) -> None:
-    """Distance of the tracks from the edge, and the slope of the edge itself."""
-    title, far = say("edge"), sheet["a_edge"]
-    if not above(float(sheet["t_P"].array), float(far.array)):
+    """Distance of what the tracks load from the edge, and the slope of the edge itself."""
+    title, far = say("edge"), sheet["a_lo"]
+    if float(sheet["t_P"].array) <= float(far.array):  # as the formulas that count the outer face
         sheet.verdict("platform_edge", title, effect=sheet["t_P"], resistance=far)
     elif rig.edge_proof is not None:
         sheet.accepted("platform_edge", title, rig.edge_proof)

@@ -9,13 +9,20 @@ from calc.chapters.shared.missing import missing_of_layers
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas.bearing import overburden_factor, weight_factor
-from calc.formulas.working_platform import granular_bearing_pressure, granular_shape_factor
+from calc.formulas.working_platform import (
+    distance_of_loaded_edge,
+    granular_bearing_pressure,
+    granular_shape_factor,
+    resisting_unit_weight,
+)
 from calc.inputs import Design, Section
+from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.rig import Rig
 
 say = words_of(__name__)
 
 FIELD = "platform_rig"
+LIGHT = 12.0  # kN/m³, saturated; mineral ground is heavier
 PUBLISHED = (("standing", 1.6, say("standing")), ("extracting", 1.2, say("extracting")))
 
 
@@ -29,7 +36,11 @@ def platform(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     elif missing:
         sheet.not_verified("platform_thickness", say("title"), say("missing", missing=missing))
     else:
-        _verify(sheet, section, rig, done)
+        _verify(sheet, design, section, rig, done)
+        if rig.mats is not None:
+            bare = chapter("platform", design, section)
+            _verify(bare, design, section, rig.model_copy(update={"mats": None}), done)
+            _mats(sheet, bare, rig.mats.source)
     return sheet
 
 
@@ -50,7 +61,7 @@ def _missing(section: Section, rig: Rig) -> str:
     return "; ".join(one for one in found if one)
 
 
-def _verify(sheet: Sheet, section: Section, rig: Rig, done: dict[str, Sheet]) -> None:
+def _verify(sheet: Sheet, design: Design, section: Section, rig: Rig, done: dict[str, Sheet]) -> None:
     sheet.axis("operation", [one.name for one in rig.operations])
     sheet.axis("ground", (BEFORE, AFTER))
     track_loads(sheet, section, rig)
@@ -61,24 +72,29 @@ def _verify(sheet: Sheet, section: Section, rig: Rig, done: dict[str, Sheet]) ->
         ("a_edge", "platform.rig.edge_distance", rig.edge_distance),
     ):
         given_of_section(sheet, name, section, path, value)
+    sheet(distance_of_loaded_edge)
+    sheet.take("d_w", done["ground"]["d_w"].at(stage=sheet.axes["stage"][:2]).smallest(), note=say("water-note"))
+    sheet.take("gamma_w", done["ground"]["gamma_w"])
+    sheet(resisting_unit_weight)
     given_of_section(sheet, "phi", section, "platform.rig.phi", rig.phi)
     thickness(sheet, section, rig)
     _material(sheet)
     pair(sheet, rig)
     heads(sheet, done)
     edge(sheet, section, rig, done)
-    _limits(sheet, rig)
+    _limits(sheet, design, section, rig)
 
 
 def _material(sheet: Sheet) -> None:
     """The platform material under the track."""
     scope = sheet.scope("material", say("material"))
-    for step in (overburden_factor, weight_factor, granular_shape_factor, granular_bearing_pressure):
+    for step in (overburden_factor, weight_factor, granular_shape_factor):
         scope(step)
+    scope(granular_bearing_pressure, gamma_P="gamma_Pr")
     sheet.verdict("platform_material", say("material"), effect=sheet["q_op"], resistance=scope["R_pm"])
 
 
-def _limits(sheet: Sheet, rig: Rig) -> None:
+def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
     """Where the methods and the data end."""
     low = [words for name, least, words in PUBLISHED if getattr(rig.factors, name) < least]
     if low:
@@ -86,6 +102,35 @@ def _limits(sheet: Sheet, rig: Rig) -> None:
                          turns=["platform_thickness", "platform_material", "platform_pair"])  # fmt: skip
     sheet.limitation("platform-methods", say("limitation-methods"), "project rule")
     sheet.limitation("platform-depth", say("limitation-depth"), "project rule")
-    if rig.mats is not None:
-        turned = ["platform_thickness", "platform_pair", "platform_heads"]
-        sheet.limitation("platform-mats", say("limitation-mats"), rig.mats.source, turns=turned)
+    wide, thick = float(sheet["W_sh"].array.max()), float(sheet["t_P"].array)
+    if wide > thick:
+        sheet.limitation("platform-mechanism", say("limitation-mechanism", wide=wide, thick=thick), "project rule")
+    soft = [one.name for one in section.layers if _fibrous(one)]
+    if soft:
+        sheet.limitation("platform-peat", say("limitation-peat", names=", ".join(soft)), "project rule",
+                         turns=["platform_thickness", "platform_pair"])  # fmt: skip
+    alike = [one.key for one in design.sections if one.platform and one.platform.rig
+             and (one.platform.rig.c_u_after, one.platform.rig.c_u_after_source) == _source(rig)]  # fmt: skip
+    if rig.c_u_after is not None and len(alike) > 1:
+        text = say("limitation-campaign", keys=", ".join(alike), value=rig.c_u_after)
+        sheet.limitation("platform-campaign", text, rig.c_u_after_source or "",
+                         turns=["platform_thickness", "platform_pair"])  # fmt: skip
+
+
+def _source(rig: Rig) -> tuple[float | None, str | None]:
+    return rig.c_u_after, rig.c_u_after_source
+
+
+def _fibrous(layer: Layer) -> bool:
+    """Peat by its name, or ground as light as peat."""
+    return "peat" in f"{layer.key} {layer.name}".lower() or layer.gamma_sat < LIGHT
+
+
+def _mats(sheet: Sheet, bare: Sheet, source: str) -> None:
+    """What the same platform would be utilised to by the tracks without their mats, and what fails then."""
+    on_tracks = {one.key: one.effect / one.resistance for one in bare.verdicts if one.effect and one.resistance}
+    standing = {one.key for one in sheet.verdicts if one.state != "fail"}
+    turned = [key for key, ratio in on_tracks.items() if ratio > 1 and key in standing]
+    needed = float(bare.scopes["thickness"]["D_req"].array.max())
+    text = say("limitation-mats", needed=needed, ratio=on_tracks["platform_thickness"])
+    sheet.limitation("platform-mats", text, source, turns=turned)

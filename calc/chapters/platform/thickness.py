@@ -41,6 +41,8 @@ def thickness(sheet: Sheet, section: Section, rig: Rig) -> None:
     scope = sheet.scope("thickness", say("title"))
     required = scope(required_thickness, D_spr=spread, D_pun=punching, D_least=sheet.scopes["least"]["D_least"])
     made = sheet.verdict(KEY, say("title"), effect=required, resistance=sheet["t_P"])
+    if rig.mats is not None:
+        _width_of_least(sheet, rig, float(required.array.max()))
     _range(sheet, rig, strength)
     if made.state == "pass" and rig.proof is None and (strength < LEAST_STRENGTH).any():
         # A pass there is none: on such ground the platform has to be proven.
@@ -79,6 +81,18 @@ def _least(sheet: Sheet, section: Section, rig: Rig) -> None:
     given_of_section(scope, "D_abs", section, "platform.rig.least.thickness", rig.least.thickness)
     given_of_section(scope, "f_WD", section, "platform.rig.least.over_track_width", rig.least.over_track_width)
     scope(least_thickness)
+    if rig.mats is not None:
+        scope(least_thickness, D_least="D_leastW", W_tr="W_lo")
+
+
+def _width_of_least(sheet: Sheet, rig: Rig, required: float) -> None:
+    """The rule for the least thickness names the track; what it would ask for by the width of the mats."""
+    least = sheet.scopes["least"]
+    wide, own, thick = (float(one.array) for one in (least["D_leastW"], least["D_least"], sheet["t_P"]))
+    if wide > own:
+        turned = wide > thick >= required
+        sheet.limitation("platform-least", say("limitation-least", wide=wide, own=own), rig.least.source,
+                         turns=[KEY] if turned else [])  # fmt: skip
 
 
 def _by_punching(sheet: Sheet, section: Section, rig: Rig) -> Value:
@@ -90,14 +104,14 @@ def _by_punching(sheet: Sheet, section: Section, rig: Rig) -> Value:
     given_of_section(scope, "K_pt", section, "platform.rig.punching.value", rig.punching.value)
     scope(punching_shape_factor)
     if rig.geosynthetic is None:
-        found = scope(thickness_by_punching)
+        found = scope(thickness_by_punching, gamma_P="gamma_Pr")
         _by_annex_c(sheet, found, "q_op")
         return found
     factor(scope, section, rig, "f_low", "standing_low", "extracting_low")
     scope(design_platform_pressure, q_op="q_low", f_op="f_low")
     given_of_section(scope, "T_geo", section, "platform.rig.geosynthetic.strength", rig.geosynthetic.strength)
-    scope(thickness_with_geosynthetic)
-    bare = scope(thickness_by_punching, q_op="q_low")
+    scope(thickness_with_geosynthetic, gamma_P="gamma_Pr")
+    bare = scope(thickness_by_punching, q_op="q_low", gamma_P="gamma_Pr")
     sheet.limitation("platform-geosynthetic", say("limitation-geosynthetic"), "project rule")
     _by_annex_c(sheet, bare, "q_low")
     return scope(thickness_with_and_without)
@@ -110,7 +124,7 @@ def _by_annex_c(sheet: Sheet, found: Value, pressure: str) -> None:
         scope(step)
     punching = sheet.scopes["punching"]
     scope.take("s_pun", punching["s_pun"])
-    other = scope(thickness_by_punching, D_pun="D_punE", q_op=punching[pressure], K_pt="K_ptE")
+    other = scope(thickness_by_punching, D_pun="D_punE", q_op=punching[pressure], K_pt="K_ptE", gamma_P="gamma_Pr")
     largest, own = float(other.array.max()), float(found.array.max())
     if largest > own:
         turned = largest > float(sheet["t_P"].array) >= own

@@ -85,6 +85,11 @@ class Mats(Table):
     """Stiff mats under the tracks."""
 
     width: Length = field("Width across one track over which the mats spread its pressure.", "2.4 m")
+    weight: Pressure = field(
+        "Weight of the mats over the area that they load; hardwood 0.3 m thick weighs about 3 kPa.",
+        "3 kPa",
+        usual=("0.5 kPa", "6 kPa"),
+    )
     source: Words = field("How it is proven that they are stiff and strong enough.", "mat note M-2")
 
 
@@ -126,10 +131,15 @@ class Rig(Table):
         min_length=2, max_length=12,
     )  # fmt: skip
     mats: Mats | None = field("Mats under the tracks.", "[platform.rig.mats]", default=None)
-    edge_distance: LengthOrNone = field("Distance from the nearest track to the crest of the platform edge.", "1.5 m")
+    edge_distance: LengthOrNone = field(
+        "Distance from the outer edge of the nearest track to the crest of the platform edge; mats, with their middle "
+        "under the track, reach nearer by half of what they are wider.",
+        "1.5 m",
+    )
     edge_slope: Gradient = field("Slope of the platform edge, vertical:horizontal.", "1:1.5")
     edge_proof: Words | None = field(
-        "Proof of the edge where a track comes nearer to it than the thickness: slip circles with the track as load.",
+        "Proof of the edge where a track or its mat comes nearer to it than the thickness: slip circles with the "
+        "track as load.",
         "edge note E-1",
         default=None,
     )
@@ -201,6 +211,9 @@ def _tracks(rig: Rig) -> Problems:
     if rig.mats is not None and not rig.track_width <= rig.mats.width <= rig.track_distance:
         must = f"lie between track_width and track_distance ({rig.track_width:g} m and {rig.track_distance:g} m)"
         return [(("mats", "width"), must, None)]
+    beyond = 0.0 if rig.mats is None else (rig.mats.width - rig.track_width) / 2
+    if rig.edge_distance < beyond:
+        return [(("edge_distance",), f"be at least {beyond:g} m, or the mats reach beyond the crest", None)]
     return []
 
 
