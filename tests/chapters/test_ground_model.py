@@ -340,7 +340,9 @@ def test_heads_under_another_water_are_not_those_before_the_test(make: Make) -> 
         document["water"]["head"] = [{"water": "flood", "points": [point], "source": "piezometers"}]
 
     at_rest, flooded = (
-        numbers(make(cones(), {"test": "cone", "N_kt": {"value": 15, "source": "s"}}, change=one), "u_0i", "c_u_clay_cone")
+        numbers(
+            make(cones(), {"test": "cone", "N_kt": {"value": 15, "source": "s"}}, change=one), "u_0i", "c_u_clay_cone"
+        )
         for one in (None, flood)
     )
 
