@@ -1,6 +1,7 @@
 """Side berms from the project file: places, slip surfaces, the ground under them, what leaves them out."""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -9,11 +10,14 @@ import pytest
 from calc.chain import SectionRun
 from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.geometry import PLACES, profile
+from calc.chapters.stability.model import Case, _fill
 from calc.engine.figure import Dimension, Line
 from calc.engine.sheet import Sheet
-from tests.chapters.mats import verdict
+from calc.inputs import read_design
+from tests.chapters.mats import reinforced, verdict
 from tests.chapters.settled import keys
-from tests.chapters.timed import reach
+from tests.chapters.test_bearing import below
+from tests.chapters.timed import first_chapters, reach
 
 Chapters = Callable[..., dict[str, Sheet]]
 Change = Callable[[Any], None]
@@ -80,9 +84,9 @@ def test_berm_on_one_side_is_the_mirror_image_of_that_on_the_other(chapters: Cha
     assert factor(left["stability"], "slip_left") > factor(left["stability"], "slip_right")
 
 
-def test_places_of_a_berm_follow_its_stage(chapters: Chapters) -> None:
+def test_places_of_a_berm_follow_its_stage(tmp_path: Path) -> None:
     """Crest 12 m, slope 1:2 of 6 m: its toe is 18 m from the axis, the top of 1.8 m meets it at 14.4 m."""
-    columns = chapters(berms("left", stage="Final"))["columns"]
+    columns = first_chapters(tmp_path, "columns")(berms("left", stage="Final"))["columns"]
     berm = profile(columns, FINAL).left_berm
 
     assert berm is not None
@@ -141,3 +145,84 @@ def test_berms_are_drawn_with_width_slope_and_stage(run_project: Callable[..., A
 
     assert np.array(outline.points[:3]) == approx(np.array([(-28.0, 0.4), (-24.4, 2.2), (-14.4, 2.2)]))
     assert any(isinstance(one, Dimension) and one.text == "10.00 m" for one in scene.items)
+
+
+def test_load_on_the_ground_below_the_toes_is_wider_by_the_area_of_the_berm(bearing: Callable[..., Sheet]) -> None:
+    """By hand: 12 m of crest and 4·(6 − 3) m of slopes; the berm has 1.8·10 m² and, one steeper, 1.8²/2 m² more."""
+    without, beside = (bearing(below, *one).scopes["below"] for one in ((), (berms("left", slope="1:3"),)))
+
+    assert without["B_t"].array == approx(24.0)
+    assert (beside["A_Bl"].array, beside["A_Br"].array) == (approx(18 + 1.8**2 / 2), 0.0)
+    assert beside["B_t"].array == approx(24 + (18 + 1.8**2 / 2) / 6)
+    assert (beside["s_bS"].array > without["s_bS"].array).all()
+
+
+def test_berm_weighs_on_the_ground_with_the_heaviest_of_fill_and_zones(bearing: Callable[..., Sheet]) -> None:
+    """1.8 m of 21 kN/m³, factor 1 on weight in DA1-2."""
+
+    def zoned(document: Any) -> None:
+        document["embankment"]["zone"] = [
+            {"name": "Drain", "bottom": "0 m", "top": "0.5 m", "gamma": "21 kN/m^3", "phi": "30 deg", "c": "0 kPa"}
+        ]
+
+    pressures = [
+        bearing(berms("left"), *more).scopes["berm_bearing_left"]["p_e"].at(variant="EN 1997-1 DA1-2", stage=FINAL)
+        for more in ((), (zoned,))
+    ]
+
+    assert [float(one.array) for one in pressures] == [approx(1.8 * 19), approx(1.8 * 21)]
+
+
+def test_no_reinforcement_holds_the_ground_under_a_berm(bearing: Callable[..., Sheet]) -> None:
+    """Shear held back at the top counts under the bank alone."""
+
+    def held(document: Any) -> None:
+        reinforced(document)
+        document["field"]["hold_top"] = 0.5
+
+    edge = bearing(berms("left", "right"), held).scopes["berm_edge"]
+
+    assert float(edge["L_t"].array) == 0.0
+
+
+def test_ground_without_strength_leaves_the_berm_unverified(bearing: Callable[..., Sheet]) -> None:
+    def bare(document: Any) -> None:
+        document["section"][0]["layer"][0].pop("c_u")
+
+    found = verdict(bearing(berms("left"), bare), "berm_bearing")
+
+    assert (found.state, found.required) == ("not verified", True)
+    assert "“Peat”" in found.note
+
+
+def test_berm_on_a_platform_is_fill_down_to_it_in_the_slip_model(tmp_path: Path) -> None:
+    """Platform of 0.6 m on ground at 0.40 m; the toe of the berm lies 2·(1.8 + 0.6) m beyond its edge."""
+
+    def founded(document: Any) -> None:
+        berms("left")(document)
+        document["platform"] = {"thickness": "0.6 m", "gamma": "20 kN/m^3", "role": "load"}
+
+    columns = first_chapters(tmp_path, "columns")(founded)["columns"]
+    section = read_design(tmp_path).sections[0]
+    place = profile(columns, FINAL)
+    case = Case(section.stages[1], place, lambda *_: 1.0, drained=False, shares=(1.0, 1.0), a_E=0.15)
+    fill, platform = _fill(section, case)
+
+    assert place.left_berm is not None
+    assert (fill.soil.name, platform.soil.name) == ("embankment", "working platform")
+    assert platform.top is not None
+    edge, toe = place.left_berm.edge[0], place.left_berm.toe[0]
+    assert platform.top[:2] == (approx((toe, 0.4)), approx((edge - 2 * 1.8, 1.0)))
+    assert max(y for _, y in platform.top) == approx(1.0)
+
+
+def test_berm_does_not_support_the_ends_of_the_reinforcement_and_it_is_said(tmp_path: Path) -> None:
+    def bare(document: Any) -> None:
+        reinforced(document)
+        del document["slip"]
+
+    run = first_chapters(tmp_path, "reinforcement")
+    said = [keys(run(lambda document, which=which: [one(document) for one in (berms(*which), bare)])["reinforcement"])
+            for which in ((), ("left",))]  # fmt: skip
+
+    assert ["reinforcement-berm" in one for one in said] == [False, True]

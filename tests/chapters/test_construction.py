@@ -180,6 +180,31 @@ def test_reinforcement_with_an_anchorage_is_ordered_with_it_and_its_wrap_back(ch
     assert scope["b_rf"].array[1] == approx(30.0)
 
 
+def test_berm_and_zones_are_counted_by_hand(chapters: Chapters) -> None:
+    """Zone from 1 to 4 m: 26 m wide in the middle of the bank, 10.4 m in that of its 0.8 m in the berm of 1.8 m."""
+
+    def made(document: Any) -> None:
+        rolls(document)
+        document["embankment"]["berm_left"] = {
+            "width": "10 m", "height": "1.8 m", "slope": "1:3", "stage": "First lift",
+        }  # fmt: skip
+        document["embankment"]["zone"] = [
+            {"name": "Core", "bottom": "1 m", "top": "4 m", "gamma": "8 kN/m^3", "phi": "36 deg", "c": "0 kPa"},
+            {"name": "Top", "bottom": "5 m", "top": "6 m", "gamma": "20 kN/m^3", "phi": "36 deg", "c": "0 kPa"},
+        ]
+
+    sheet = chapters(built(made, level="0.60 m"))["construction"]
+    counted, tables = sheet.scopes["quantities"], {one.key: one.rows for one in sheet.page.tables}
+
+    assert float(counted["V_Bl"].array) == approx(100 * (10 * 1.8 + 1.8**2 / 2))
+    assert float(counted["V_Br"].array) == 0.0
+    assert float(counted["V_E"].array) == approx(100 * (12 * 6 + 2 * 6**2) + 100 * (10 * 1.8 + 1.8**2 / 2))
+    assert sheet.scopes["zones"]["V_z"].array == approx([100 * (26 * 3 + 10.4 * 0.8), 100 * 14])
+    assert [row[0] for row in tables["zone-quantity"]] == ["Core", "Top"]
+    assert float(tables["zone-quantity"][0][1]) == approx(8632)
+    assert [row[0] for row in tables["reinforcement-quantity"]] == ["one", "two"]
+
+
 def test_reinforcement_without_rolls_is_left_out_of_the_quantities(chapters: Chapters) -> None:
     found = verdict(chapters(built(level="0.60 m"))["construction"], "reinforcement_quantity")
 

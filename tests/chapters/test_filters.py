@@ -1,13 +1,16 @@
 """The chapter on filters, from the project file to its verdicts, by hand calculations and published values."""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+import tomlkit
 
 from calc.engine.sheet import Sheet
 from tests.chapters.filter_cases import DAY, TEST, filtered, keys, noted, verdict
+from tests.chapters.timed import first_chapters
 
 Chapters = Callable[..., dict[str, Sheet]]
 approx = pytest.approx
@@ -219,3 +222,19 @@ def test_grading_outside_the_rule_of_hazen_is_said(chapters: Chapters, grains: d
     found = [{one.key for one in chapters(filtered(change))["filters"].limitations} for change in (None, outside)]
 
     assert ["hazen-range" in keys_found for keys_found in found] == [False, True]
+
+
+def test_grading_of_a_layer_that_the_section_does_not_have_is_said(tmp_path: Path) -> None:
+    """Of another section with gyttja in the place of clay."""
+
+    def elsewhere(document: Any) -> None:
+        filters = document["filters"]["soil"]
+        filters.append({**filters[1], "layer": "gyttja"})
+        other = tomlkit.parse(tomlkit.dumps(document)).unwrap()["section"][0]
+        other["key"], other["layer"][1]["key"] = "B", "gyttja"
+        document["section"].append(other)
+
+    own, more = (first_chapters(tmp_path, "filters")(filtered(one))["filters"] for one in (None, elsewhere))
+
+    assert ["gyttja" in " ".join(one.page.notes) for one in (own, more)] == [False, True]
+    assert "gyttja" not in more.axes["layer"]

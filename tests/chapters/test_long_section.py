@@ -36,12 +36,18 @@ def test_a_chainage_is_read_where_it_names_two_places_in_order(text: str, ends: 
 
 
 def drawn(done: dict[str, Sheet], *chainages: str) -> Chart | None:
-    """The figure of sections that differ in their chainage alone; the sheets are left as they were."""
-    figures = done["consolidation"].page.figures
-    before = list(figures)
-    long_section([(Stretch(f"S{k}", text), done) for k, text in enumerate(chainages)])  # type: ignore[misc]
-    found = [one for one in figures if isinstance(one, Chart)]
-    figures[:] = before
+    """The figure of sections that differ in their chainage alone."""
+    return drawn_of(*((text, done) for text in chainages))
+
+
+def drawn_of(*parts: tuple[str, dict[str, Sheet]]) -> Chart | None:
+    """The figure of sections with these chainages; the sheets are left as they were."""
+    figures = [done["consolidation"].page.figures for _, done in parts]
+    before = [list(one) for one in figures]
+    long_section([(Stretch(f"S{k}", text), done) for k, (text, done) in enumerate(parts)])  # type: ignore[misc]
+    found = [one for one in figures[0] if isinstance(one, Chart)]
+    for one, was in zip(figures, before, strict=True):
+        one[:] = was
     return found[0] if found else None
 
 
@@ -69,3 +75,18 @@ def test_a_gap_parts_the_curves_and_sections_that_overlap_are_not_drawn(first: C
     assert [curve.x for curve in figure.curves if curve.label == "hand-over"] == [(0.0, 100.0), (150.0, 300.0)]
     assert drawn(done, "0+000 to 0+200", "0+150 to 0+300") is None
     assert drawn(done, "0+000 to 0+200") is None
+
+
+def test_no_curve_is_drawn_for_a_date_beyond_the_design_life(first: Chapters) -> None:
+    """Ten years after hand-over a design life of five years is over, whatever the date of handing over."""
+
+    def short(document: Any) -> None:
+        document["basis"]["design_life"] = "5 a"
+
+    early, late = (first(timed(short, hand_over=one)) for one in ("500 d", "1000 d"))
+    figure = drawn_of(("0+000 to 0+100", early), ("0+100 to 0+300", late))
+
+    assert figure is not None
+    assert [curve.label for curve in figure.curves] == ["hand-over", "1 year after hand-over", "end of the design life"]
+    handed = figure.curves[0].y
+    assert handed[0] < handed[2]  # the same ground, which settles until it is handed over

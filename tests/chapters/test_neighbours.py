@@ -165,6 +165,19 @@ def test_neighbour_without_limit_is_not_verified(chapters: Chapters) -> None:
         assert f"field neighbours.neighbour.{key}_max" in one.note
 
 
+def test_without_any_limit_there_is_no_distance_to_keep_and_no_source_of_limits(chapters: Chapters) -> None:
+    def bare(document: Any) -> None:
+        for name in LIMITS:
+            del document["neighbours"]["neighbour"][0][name]
+
+    sheet, limited = (made(chapters, only_main, *more) for more in ((bare,), ()))
+
+    assert found(sheet, "vibration").state == "not verified"
+    assert ["r_vm" in one.scopes["vibration"] for one in (sheet, limited)] == [False, True]
+    noted = [[note for note in one.page.notes if "agreed, invented" in note] for one in (sheet, limited)]
+    assert [len(one) for one in noted] == [0, 1]
+
+
 def test_limit_that_no_neighbour_has_is_accepted_by_analysis_alone(chapters: Chapters) -> None:
     def bare(document: Any) -> None:
         for one in document["neighbours"]["neighbour"]:

@@ -13,7 +13,7 @@ from calc.engine.sheet import Sheet
 from tests.chapters.mats import verdict
 from tests.chapters.settled import keys
 from tests.chapters.test_thrust import active, reinforced
-from tests.chapters.timed import reach
+from tests.chapters.timed import reach, time_chapter
 
 Chapters = Callable[..., dict[str, Sheet]]
 Change = Callable[[Any], None]
@@ -134,3 +134,11 @@ def test_zones_are_stated_and_drawn(run_project: Callable[..., Any]) -> None:
     assert {round(y, 6) for _, y in core.points} == {1.4, 4.4}
     assert any(one.fill == "zone" for one in drawn)
     assert "zones" in keys({sheet.key: sheet for sheet in section.sheets}["columns"])
+
+
+def test_gain_by_the_stress_ratio_counts_the_zones_of_the_stage_before(first: Chapters) -> None:
+    """The first lift of 2 m: 0.5 m of 21, 0.5 of 19 and 1 m of 8; nothing lies before it."""
+    gain = time_chapter(first, zoned(SAND, CORE)).scopes["gain"]
+
+    assert gain["p_Gb"].number({"stage": FINAL}) == approx(0.5 * 21 + 0.5 * 19 + 8)
+    assert gain["p_Gb"].number({"stage": FIRST}) == 0.0

@@ -34,10 +34,9 @@ def long_section(parts: Sequence[Part]) -> None:
     found.sort(key=lambda one: one[0])
     if len(found) < 2 or any(left[0][1] > right[0][0] for left, right in pairwise(found)):
         return
-    dates = list(dict.fromkeys(date for _, _, settled in found for date in settled))
-    curves = tuple(
-        curve for date in dates for curve in _curves(date, [(ends, own.get(date)) for ends, _, own in found])
-    )
+    # One design life holds for all sections, so they have the same dates but for rounding.
+    dates = [date for date in found[0][2] if all(date in own for _, _, own in found)]
+    curves = tuple(curve for date in dates for curve in _curves(date, [(ends, own[date]) for ends, _, own in found]))
     marks = tuple(((first + last) / 2, section.key) for (first, last), section, _ in found)
     places = tuple((place, _chainage(place)) for place in sorted({place for ends, _, _ in found for place in ends}))
     figure = Chart(
@@ -45,8 +44,7 @@ def long_section(parts: Sequence[Part]) -> None:
         say("along"), say("down", unit=symbol("s_t").unit_text), curves, marks, places, say("note"),
     )  # fmt: skip
     for _, done in parts:
-        if "consolidation" in done:
-            done["consolidation"].page.figures.insert(0, figure)
+        done["consolidation"].page.figures.insert(0, figure)
 
 
 def stretch(chainage: str) -> tuple[float, float] | None:
@@ -80,16 +78,14 @@ def _settlements(sheet: Sheet) -> Iterator[tuple[str, float]]:
     yield say("end-of-life"), at(END_OF_LIFE)
 
 
-def _curves(date: str, along: Sequence[tuple[tuple[float, float], float | None]]) -> Iterator[Curve]:
+def _curves(date: str, along: Sequence[tuple[tuple[float, float], float]]) -> Iterator[Curve]:
     """Steps over adjoining sections; a gap between sections parts them."""
     xs: list[float] = []
     ys: list[float] = []
     for (first, last), value in along:
-        if xs and (value is None or xs[-1] < first):
+        if xs and xs[-1] < first:
             yield Curve(date, tuple(xs), tuple(ys))
             xs, ys = [], []
-        if value is not None:
-            xs += [first, last]
-            ys += [value, value]
-    if xs:
-        yield Curve(date, tuple(xs), tuple(ys))
+        xs += [first, last]
+        ys += [value, value]
+    yield Curve(date, tuple(xs), tuple(ys))

@@ -24,7 +24,7 @@ from calc.formulas.ground_tests import (
     vane_correction_by_plasticity,
 )
 from calc.inputs.ground_file.selection import Reading
-from calc.inputs.tables.ground_model import C_U, CONE, DONE, LIQUID_LIMIT, OEDOMETER, OWN, STRENGTH, VANE
+from calc.inputs.tables.ground_model import CONE, DONE, LIQUID_LIMIT, OEDOMETER, OWN, STRENGTH, VANE
 from calc.inputs.tables.heads import head_at
 
 say = words_of(__name__)
@@ -95,10 +95,11 @@ def _cone(chosen: Chosen, scope: Scope) -> bool:
     if value.N_du is not None:
         chosen.given_of_field(scope, "N_du", "N_du.value", value.N_du.value)
         scope(strength_by_excess_pressure)
-    if value.parameter == C_U and value.N_kt is not None:
+    if value.N_kt is not None:
         chosen.given_of_field(scope, "N_kt", "N_kt.value", value.N_kt.value)
         scope(strength_by_cone, c_ui="x_r")
-    elif value.k_sigma is not None:
+    else:
+        assert value.k_sigma is not None  # noqa: S101 - one of them is asked for with the parameter
         chosen.given_of_field(scope, "k_pq", "k_sigma.value", value.k_sigma.value)
         scope(preconsolidation_by_cone, sigma_pi="x_r")
     return True

@@ -112,11 +112,6 @@ def origins_of_layers(section: Section, *fields: str) -> list[Origin]:
     ]  # fmt: skip
 
 
-def origins_of_stages(section: Section, *fields: str) -> list[Origin]:
-    """The origins of fields of every stage."""
-    return [origin_of(section, f"stage.{k}.{field}") for k in range(len(section.stages)) for field in fields]
-
-
 def given_of_section(scope: Scope, name: str, section: Section, path: str, value: float) -> Value:
     """Give a symbol the value of one field of the section."""
     return scope.given(name, value, origin=origin_of(section, path))

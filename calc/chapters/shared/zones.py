@@ -50,10 +50,8 @@ def zones_of(done: dict[str, Sheet]) -> Scope | None:
 
 
 def heaviest(scope: Scope | Sheet, done: dict[str, Sheet], name: str = "gamma_E") -> None:
-    """Take the largest unit weight of fill and zones in the place of that of the fill, where there are zones."""
-    zones = zones_of(done)
-    if zones is not None:
-        scope.take(name, zones["gamma_Ex"], note=say("heaviest-note"))
+    """Take the largest unit weight of fill and zones, of a fill that has zones."""
+    scope.take(name, done["columns"].scopes[ZONES]["gamma_Ex"], note=say("heaviest-note"))
 
 
 def friction_of_fill(scope: Scope | Sheet, section: Section) -> None:
@@ -64,12 +62,9 @@ def friction_of_fill(scope: Scope | Sheet, section: Section) -> None:
     given_of_section(scope, "phi_Ek", section, path, value)
 
 
-def take_zones(scope: Scope, done: dict[str, Sheet]) -> bool:
-    """Take what zones are made of; False without any."""
-    zones = zones_of(done)
-    if zones is None:
-        return False
+def take_zones(scope: Scope, done: dict[str, Sheet]) -> None:
+    """Take what the zones are made of, of a fill that has zones."""
+    zones = done["columns"].scopes[ZONES]
     scope.sheet.axis("layer", zones["gamma_z"].labels("layer"))
     for name in OF_A_ZONE:
         scope.take(name, zones[name])
-    return True

@@ -63,10 +63,9 @@ def tension_profile(of: Page, scope: Scope, resistance: str, section: Section, c
                 force, depth = tension.number(at), depths.number(at)
                 if force is not None and depth is not None:
                     found.append((depth, force))
-        if found:
-            ordered = sorted(found)
-            forces = tuple(round(force, DRAWN_DECIMALS) for _, force in ordered)
-            curves.setdefault((forces, tuple(depth for depth, _ in ordered)), []).append(_bare(stage))
+        ordered = sorted(found)
+        forces = tuple(round(force, DRAWN_DECIMALS) for _, force in ordered)
+        curves.setdefault((forces, tuple(depth for depth, _ in ordered)), []).append(_bare(stage))
     series = [Series(", ".join(names), forces, at) for (forces, at), names in curves.items()]
     strengths: dict[float, list[str]] = {}
     for stage in scope[resistance].labels("stage"):
