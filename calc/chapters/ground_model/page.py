@@ -100,7 +100,7 @@ def _readings(of: Page, one: Chosen) -> Table:
         cells = [value_text(scope[name], {READING: first.id}, name) for name in names]
         rows.append([first.id, first.location, number_text(first.depth, 2), str(first.row), *cells])
     rest = " ".join([say("rest", source=one.value.source.rstrip(".")), *one.notes])
-    note = say("readings-note", cites=one.cites, notes=rest)
+    note = say("readings-note", cites=one.cites, soil=one.value.soil, notes=rest)
     return Table(f"readings-{one.key}", say("readings-title", title=one.title), head, rows, note)
 
 
