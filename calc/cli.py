@@ -218,7 +218,12 @@ def _left_out(design: "Design", sections: "Sequence[Section]", no_slip: bool) ->
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
 @click.option("--open", "shown", is_flag=True, help="Open the PDF with the program of the desktop.")
 @click.option("--full", is_flag=True, help="Write an extract with every chain written out, for a checker who wants it.")
-@click.option("--watch", "watched", is_flag=True, help="Write it anew whenever project.toml or a data file beside it changes, until Ctrl-C.")
+@click.option(
+    "--watch",
+    "watched",
+    is_flag=True,
+    help="Write it anew whenever project.toml or a data file beside it changes, until Ctrl-C.",
+)
 @section_option
 @click.option("--chapter", "names", metavar="KEY|NUMBER", multiple=True, help="Only this chapter; can be given again.")
 @fresh_option

@@ -38,7 +38,7 @@ def vane(**more: Any) -> dict[str, Any]:
 
 
 def test_vane_in_organic_clay_turns_where_half_of_it_would_fail(make: Make) -> None:
-    """X_k by hand with half of each reading: 0.5·(21.5 − 2.3534·1.2910/√4) = 9.99 kPa; 8 kPa stands, 11 kPa would not."""
+    """X_k by hand with half of all: 0.5·(21.5 − 2.3534·1.2910/√4) = 9.99 kPa; 8 kPa stands, 11 would not."""
     low, high = (make(vanes(), vane(), change=used(one)) for one in ("8 kPa", "11 kPa"))
 
     assert [one.state for sheet in (low, high) for one in sheet.verdicts] == ["pass", "pass"]
@@ -82,7 +82,7 @@ def line_at(z: float, depths: Any, x: Any, t: float) -> float:
 
 
 def test_a_trend_beyond_the_tests_turns_at_the_top_of_the_layer(make: Make) -> None:
-    """The clay begins at 2.5 m, tests at 4 m: between both estimates the comparison passes below and would fail above."""
+    """The clay begins at 2.5 m, tests at 4 m: between the estimates of both the comparison passes and would fail."""
     x, depths = (11, 12.1, 12.9, 14.1), (4, 4.8, 5.6, 6.4)
     tested, top = (line_at(z, depths, x, 2.91999) for z in (4.0, 2.5))
     good, bad = (make(strengths(x, depths), {"estimate": "trend"}, change=used(f"{one:.3f} kPa"))
@@ -157,3 +157,15 @@ def test_a_cone_beside_vanes_of_its_layer_is_no_second_witness(make: Make) -> No
     assert "no independent evidence" in found(beside, "calibrated-c_u_clay_cone").text  # type: ignore[union-attr]
     assert found(alone, "calibrated-c_u_clay_cone") is None
     assert "calibrated on vane V1" in next(one for one in alone.page.tables if one.key.startswith("readings")).note
+
+
+def test_summary_has_the_depth_of_a_trend_and_its_own_coefficient(make: Make) -> None:
+    """Of a constant value k_n, of a trend k_z with the depth at which it was compared: at 1 m, V2.4."""
+    constant, trend = (make(strengths(), {"estimate": one}, change=used("7 kPa")) for one in ("mean", "trend"))
+    cells = [dict(zip([column.symbol or column.words for column in table.head], table.rows[0], strict=True))
+             for table in (constant.page.tables[0], trend.page.tables[0])]  # fmt: skip
+
+    assert [one["k_z"] == "–" for one in cells] == [True, False]
+    assert [one["k_n"] == "–" for one in cells] == [False, True]
+    assert [one["z_j"] for one in cells] == ["–", "1"]
+    assert cells[1]["x_low"] == "8.001"
