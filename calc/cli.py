@@ -218,7 +218,12 @@ def _left_out(design: "Design", sections: "Sequence[Section]", no_slip: bool) ->
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder to write; default: PROJECT/out.")
 @click.option("--open", "shown", is_flag=True, help="Open the PDF with the program of the desktop.")
 @click.option("--full", is_flag=True, help="Write an extract with every chain written out, for a checker who wants it.")
-@click.option("--watch", "watched", is_flag=True, help="Write it anew whenever project.toml changes, until Ctrl-C.")
+@click.option(
+    "--watch",
+    "watched",
+    is_flag=True,
+    help="Write it anew whenever project.toml or a data file beside it changes, until Ctrl-C.",
+)
 @section_option
 @click.option("--chapter", "names", metavar="KEY|NUMBER", multiple=True, help="Only this chapter; can be given again.")
 @fresh_option
@@ -267,7 +272,7 @@ def package(
     from calc.terminal import summary
 
     chapters = [_chapter_key(name) for name in names]
-    for _ in changes(project / "project.toml") if watched else ():
+    for _ in changes(project / "project.toml", lambda: _data_files(project)) if watched else ():
         with suppress(SystemExit):  # the message stands, and the next change is waited for
             report(*write())
     run, files = write()
@@ -286,6 +291,13 @@ main.add_command(sign)
 main.add_command(size)
 main.add_command(export)
 main.add_command(explain)
+
+
+def _data_files(project: Path) -> list[Path]:
+    """The files beside the project file that may be its results of tests, by their endings."""
+    from calc.inputs.ground_file.read import ENDINGS
+
+    return [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]
 
 
 def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":

@@ -1,27 +1,36 @@
-"""Waiting for a file to change."""
+"""Waiting for files to change."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from time import sleep
 
 import click
 
 PAUSE = 0.3  # s
+Stamp = tuple[int, int] | None
 
 
-def changes(path: Path) -> Iterator[None]:
-    """Go on at once, and then whenever a file was written again, until the process is interrupted."""
+def changes(path: Path, beside: Callable[[], Iterable[Path]] = tuple) -> Iterator[None]:
+    """Go on at once, and then whenever a file or one of those beside it was written again, until interrupted."""
     while True:
-        before = _stamp(path)
+        before, others = _stamp(path), _stamps(beside())
         yield
         click.echo(f"Waiting for {path} to change; Ctrl-C ends.", err=True)
         # An editor may take a file away before it puts the next one in its place.
-        while (now := _stamp(path)) in {before, None}:
+        while (now := _stamp(path)) is None or (now == before and not _changed(others, _stamps(beside()))):
             sleep(PAUSE)
-        del now
 
 
-def _stamp(path: Path) -> tuple[int, int] | None:
+def _changed(before: dict[Path, Stamp], now: dict[Path, Stamp]) -> bool:
+    """Whether others were written or came to be while none is away."""
+    return before != now and None not in now.values() and before.keys() <= now.keys()
+
+
+def _stamps(paths: Iterable[Path]) -> dict[Path, Stamp]:
+    return {path: _stamp(path) for path in paths}
+
+
+def _stamp(path: Path) -> Stamp:
     try:
         status = path.stat()
     except OSError:

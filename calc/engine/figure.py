@@ -141,11 +141,12 @@ class Series:
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """One quantity of a profile with its unit as printed."""
+    """One quantity of a profile with its unit as printed; ``from_zero`` where its axis shows zero."""
 
     title: str
     unit: str
     series: tuple[Series, ...]
+    from_zero: bool = True
 
 
 @dataclass(frozen=True, slots=True)

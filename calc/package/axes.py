@@ -53,11 +53,11 @@ def round_step(rough: float) -> float:
     return next(decade * factor for factor in (1.0, 2.0, 5.0, 10.0) if decade * factor >= rough * (1 - 1e-9))
 
 
-def round_range(values: Sequence[float], about: int = 4) -> tuple[float, float]:
-    """A range with round ends which holds zero and every value."""
-    low, high = min(0.0, *values), max(0.0, *values)
+def round_range(values: Sequence[float], about: int = 4, *, from_zero: bool = True) -> tuple[float, float]:
+    """A range with round ends which holds every value, and zero unless told otherwise."""
+    low, high = (min(0.0, *values), max(0.0, *values)) if from_zero else (min(values), max(values))
     if high - low <= 0.0:
-        return 0.0, 1.0
+        low, high = (0.0, 1.0) if from_zero else (low - 0.5, high + 0.5)
     step = round_step((high - low) / about)
     return step * floor(low / step + 1e-9), step * ceil(high / step - 1e-9)
 

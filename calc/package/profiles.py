@@ -54,7 +54,7 @@ def _layer_names(canvas: Canvas, profile: Profile, down: Scale) -> None:
 def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: tuple[float, float]) -> None:
     left, right = sides
     values = [value for one in panel.series for value in one.values]
-    low, high = round_range(values or [0.0], 3)
+    low, high = round_range(values or [0.0], 3, from_zero=panel.from_zero)
     across = Scale(low, high, left, right)
     top, bottom = down.start, down.end
     for value in across.ticks(3):

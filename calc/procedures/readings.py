@@ -1,6 +1,7 @@
-"""What statistics of readings need besides equations: Student's t, and how many readings are independent."""
+"""What statistics of readings need besides equations: Student's t, independence of readings, curvature."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import atan, cos, pi, sin, sqrt
 
 import numpy as np
@@ -8,6 +9,8 @@ import numpy as np
 from calc.procedures.failures import ProcedureError
 
 HALVINGS = 200
+FEWEST_OF_CURVE, DEPTHS_OF_CURVE = 5, 4
+LEAST_SCATTER = 1e-9  # of the largest reading; less is none
 
 
 def student_t(probability: float, freedom: int) -> float:
@@ -52,3 +55,29 @@ def independent_readings(places: Sequence[str], depths: Sequence[float], theta: 
     same = np.equal.outer(np.asarray(places), np.asarray(places))
     correlation = np.where(same, np.exp(-2 * np.abs(z[:, None] - z[None, :]) / theta), 0.0)
     return float(len(z) ** 2 / correlation.sum())
+
+
+@dataclass(frozen=True, slots=True)
+class Parabola:
+    """A parabola through readings: values and their standard errors at some depths, and its curvature over its own."""
+
+    values: tuple[float, ...]
+    errors: tuple[float, ...]
+    significance: float
+
+
+def parabola(depths: Sequence[float], readings: Sequence[float], at: Sequence[float]) -> Parabola | None:
+    """Least squares of a parabola over the depth; None where the depths or the scatter do not determine it."""
+    z, x, there = np.asarray(depths), np.asarray(readings), np.asarray(at)
+    if len(z) < FEWEST_OF_CURVE or len(set(depths)) < DEPTHS_OF_CURVE:
+        return None
+    middle = z.mean()
+    terms, wanted = (np.vander(one - middle, 3) for one in (z, there))
+    inverse = np.linalg.inv(terms.T @ terms)
+    found = inverse @ (terms.T @ x)
+    scatter = float(np.sum((x - terms @ found) ** 2)) / (len(z) - 3)
+    if scatter <= (LEAST_SCATTER * float(np.abs(x).max())) ** 2:
+        return None
+    errors = np.sqrt(scatter * np.einsum("ij,jk,ik->i", wanted, inverse, wanted))
+    significance = abs(float(found[0])) / sqrt(scatter * float(inverse[0, 0]))
+    return Parabola(tuple((wanted @ found).tolist()), tuple(errors.tolist()), significance)

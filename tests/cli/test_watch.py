@@ -1,4 +1,4 @@
-"""A package that is written anew whenever its project file changes."""
+"""A package that is written anew whenever its project file or a data file beside it changes."""
 
 import os
 from pathlib import Path
@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from calc.cli import main
+from calc.cli import _data_files, main
 from calc.commands import watch
 from tests.packages.scenario import write_project
 
@@ -43,3 +43,34 @@ def test_package_is_written_again_after_each_change(tmp_path: Path, monkeypatch:
     assert done.stderr.count(f"Waiting for {file} to change; Ctrl-C ends.") == 3
     assert "nothing" in done.stderr
     assert done.stdout.count(f"Package: {project / 'out' / 'package.pdf'}".replace("/", os.sep)) == 2
+
+
+def test_package_is_written_again_after_a_data_file_changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file taken away by an editor is waited for; a file that is no data changes nothing."""
+    (tmp_path / "project.toml").write_text("a", encoding="utf-8")
+    data = tmp_path / "ground-data.csv"
+    data.write_text("1", encoding="utf-8")
+    steps = iter(("other", "gone", "right", "end"))
+    done: list[str] = []
+
+    def pause(_seconds: float) -> None:
+        match step := next(steps):
+            case "other":
+                (tmp_path / "notes.txt").write_text("x", encoding="utf-8")
+            case "gone":
+                data.unlink()
+            case "right":
+                data.write_text("22", encoding="utf-8")
+            case "end":
+                raise KeyboardInterrupt
+        done.append(step)
+
+    monkeypatch.setattr(watch, "sleep", pause)
+    rounds = watch.changes(tmp_path / "project.toml", lambda: _data_files(tmp_path))
+
+    next(rounds)
+    assert not done
+    next(rounds)
+    assert done == ["other", "gone", "right"]
+    with pytest.raises(KeyboardInterrupt):
+        next(rounds)

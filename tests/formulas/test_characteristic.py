@@ -9,7 +9,7 @@ from scipy import stats
 
 from calc.formulas import characteristic as ch
 from calc.procedures.failures import ProcedureError
-from calc.procedures.readings import independent_readings, student_t
+from calc.procedures.readings import independent_readings, parabola, student_t
 
 approx = pytest.approx
 Z = np.arange(1.0, 9.0)
@@ -159,3 +159,24 @@ def test_logarithms_give_the_geometric_mean_and_never_less_than_nothing() -> Non
 
 def test_distance_counts_standard_deviations() -> None:
     assert ch.distance_from_estimate(x_use=12.0, x_low=10.0, s_x=4.0) == approx(0.5)
+
+
+def test_parabola_agrees_with_numpy() -> None:
+    """Values and standard errors by the covariance of numpy.polyfit, which scales it by n − 3 degrees of freedom."""
+    fitted, covariance = np.polyfit(Z, D, 2, cov=True)
+    rows = np.vander([0.5, 4.0, 9.0], 3)
+    found = parabola(Z.tolist(), D.tolist(), [0.5, 4.0, 9.0])
+
+    assert found is not None
+    assert found.values == approx(rows @ fitted)
+    assert found.errors == approx(np.sqrt(np.diag(rows @ covariance @ rows.T)))
+    assert found.significance == approx(abs(fitted[0]) / np.sqrt(covariance[0, 0]))
+
+
+@pytest.mark.parametrize(
+    ("depths", "readings"),
+    [([1.0, 2.0, 3.0, 4.0], [1.0, 5.0, 2.0, 7.0]), ([1.0, 2.0, 3.0, 3.0, 3.0], [1.0, 5.0, 2.0, 7.0, 3.0]),
+     ([1.0, 2.0, 3.0, 4.0, 5.0], [1.0, 4.0, 9.0, 16.0, 25.0])],
+)  # fmt: skip
+def test_no_parabola_of_too_few_depths_or_without_scatter(depths: list[float], readings: list[float]) -> None:
+    assert parabola(depths, readings, depths) is None

@@ -75,15 +75,21 @@ def test_notes_with_room_stay_where_they_belong() -> None:
     assert spread([49.0, 49.0, 49.0], 3.0, 0.0, 50.0) == pytest.approx([44.0, 47.0, 50.0])
 
 
-@given(st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=10))
-def test_axis_holds_every_value_between_round_ends(values: list[float]) -> None:
-    low, high = round_range(values)
+@pytest.mark.parametrize("from_zero", [True, False])
+@given(values=st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=10))
+def test_axis_holds_every_value_between_round_ends(from_zero: bool, values: list[float]) -> None:
+    low, high = round_range(values, from_zero=from_zero)
 
     assert low < high
     assert all(low - 1e-9 * (high - low) <= value <= high + 1e-9 * (high - low) for value in values)
     ticks = Scale(low, high, 0.0, 100.0).ticks()
     assert len(ticks) >= 2
     assert all(low - 1e-6 * (high - low) <= tick <= high + 1e-6 * (high - low) for tick in ticks)
+
+
+def test_axis_of_logarithms_is_scaled_to_its_values() -> None:
+    assert round_range([-8.5, -8.66, -9.05, -9.13], 3, from_zero=False) == pytest.approx((-9.5, -8.5))
+    assert round_range([-9.0], 3, from_zero=False) == pytest.approx((-9.5, -8.5))
 
 
 @pytest.mark.parametrize(

@@ -25,6 +25,7 @@ MEASURED = (
     "u_2",
     "q_t",
     "sigma_vi",
+    "u_0i",
     "q_net",
     "B_q",
     "c_uDu",
@@ -64,10 +65,9 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
 
 
 def _summary(of: Page, found: Sequence[Chosen]) -> Table:
-    names = ("n_x", "x_av", "s_x", "V_x", "k_n", "x_low", "x_Sch", "x_use", "d_est")
+    names = ("n_x", "x_av", "s_x", "V_x", "k_n", "k_z", "z_j", "x_low", "x_Sch", "x_use", "d_est")
     head = [TableColumn(words=say("value-words")), TableColumn(words=say("method-words"))]
-    head += [TableColumn(symbol=name) for name in names[:5]]
-    head += [TableColumn(words=say("half-words")), *(TableColumn(symbol=name) for name in names[5:])]
+    head += [TableColumn(symbol=name) for name in names]
     rows = []
     for one in found:
         scope = of.sheet.scopes[one.key]
@@ -75,10 +75,9 @@ def _summary(of: Page, found: Sequence[Chosen]) -> Table:
         cells = {name: _text(scope, name, case) for name in names}
         if one.estimate:
             cells["x_low"] = _text(scope, one.estimate, case)
-        if "k_z" in scope:
-            cells["k_n"] = _text(scope, "k_z", case)
-        rows.append([one.title, one.value.estimate, *(cells[name] for name in names[:5]), "0.5",
-                     *(cells[name] for name in names[5:])])  # fmt: skip
+        if "k_z" not in scope.values:
+            cells["z_j"] = ABSENT
+        rows.append([one.title, one.value.estimate, *cells.values()])
     return Table("values", say("summary-title"), head, rows, say("summary-note"))
 
 
@@ -100,7 +99,7 @@ def _readings(of: Page, one: Chosen) -> Table:
         cells = [value_text(scope[name], {READING: first.id}, name) for name in names]
         rows.append([first.id, first.location, number_text(first.depth, 2), str(first.row), *cells])
     rest = " ".join([say("rest", source=one.value.source.rstrip(".")), *one.notes])
-    note = say("readings-note", cites=one.cites, notes=rest)
+    note = say("readings-note", cites=one.cites, soil=one.value.soil, notes=rest)
     return Table(f"readings-{one.key}", say("readings-title", title=one.title), head, rows, note)
 
 
@@ -161,4 +160,5 @@ def _plots(plotted: dict[str, list[Reading]]) -> Iterator[Panel]:
         found = [(one.first.values, one.first.depth) for one in plotted[test]]
         numbers = [log10(v["k"] / SECONDS) if test == "permeability" else 100 * v["organic"] for v, _ in found]
         if found:
-            yield Panel(label, unit, (Series("", tuple(numbers), tuple(z for _, z in found), points=True),))
+            yield Panel(label, unit, (Series("", tuple(numbers), tuple(z for _, z in found), points=True),),
+                        from_zero=test != "permeability")  # fmt: skip

@@ -1,0 +1,217 @@
+"""What the statistics of readings leave out: each a limitation that turns the verdict where it would."""
+
+from collections.abc import Sequence
+from math import inf
+from typing import Any
+
+import numpy as np
+
+from calc.chapters.ground_model.chosen import READING, Chosen, numbered
+from calc.engine.levels import above
+from calc.engine.sheet import PROJECT_RULE, Scope, Verdict, number_text
+from calc.engine.words import words_of
+from calc.formulas.characteristic import (
+    coefficient_by_known_variance,
+    coefficient_by_student,
+    coefficient_of_trend,
+    lower_estimate,
+    lower_estimate_of_logarithms,
+    lower_estimate_of_trend,
+    upper_estimate,
+    upper_estimate_of_logarithms,
+    upper_estimate_of_trend,
+)
+from calc.formulas.ground import strength_at_depth
+from calc.inputs.tables.ground_model import C_U, CONE, DONE, OWN, VANE
+from calc.procedures.readings import FEWEST_OF_CURVE, independent_readings, parabola, student_t
+
+say = words_of(__name__)
+
+RULE = PROJECT_RULE.citation
+LEAST, MOST = 0.5, 0.6  # of a vane in peat or organic soil, recalled from the literature
+FINE, COARSE = 0.5, 3.0  # m, vertical scales of fluctuation, recalled from the literature
+MINERAL = "clay"
+Numbers = Any
+
+
+def doubt(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """State every doubt about a comparison that its readings give rise to."""
+    _organic(chosen, scope, made)
+    _calibrated(chosen)
+    _passed_over(chosen, scope, made)
+    _outside(chosen, scope, made)
+    _dependent(chosen, scope, made)
+    _single(chosen, made)
+    _curved(chosen, scope, made)
+
+
+def _state(chosen: Chosen, made: Verdict, key: str, text: str, worst: float, source: str = RULE) -> None:
+    """A limitation that turns a verdict which passes and would not."""
+    turned = (made.key,) if made.state == "pass" and worst > 1 else ()
+    chosen.sheet.limitation(f"{key}-{chosen.key}", text, source, turns=turned)
+
+
+def _shown(worst: float) -> str:
+    return say("without-end") if worst == inf else number_text(worst, 2)
+
+
+def _worst(chosen: Chosen, used: Numbers, found: Numbers) -> float:
+    """The largest utilisation of values used against other estimates; without end where one is not above zero."""
+    if chosen.high_is_unsafe:
+        return float(np.max(used / found)) if np.all(found > 0) else inf
+    return float(np.max(found / used))
+
+
+def _used_at(chosen: Chosen, scope: Scope, z: Numbers) -> Numbers:
+    if chosen.value.parameter != C_U:
+        return scope["x_use"].array
+    return strength_at_depth(**{name: scope[name].array for name in ("c_ut", "rho_ut", "d_lt")}, z=z)
+
+
+def _line_at(chosen: Chosen, scope: Scope, z: Numbers, independent: float | None = None) -> Numbers:
+    """The estimate along the trend at a depth, with the readings as independent as they count or less."""
+    known = {name: scope[name].array for name in ("a_z", "b_z", "s_e", "t_q", "G_av", "n_ef", "z_av", "S_zz")}
+    known["n_ef"] = known["n_ef"] if independent is None else np.asarray(independent)
+    k_z = coefficient_of_trend(**{name: known[name] for name in ("t_q", "G_av", "n_ef", "z_av", "S_zz")}, z_j=z)
+    step = lower_estimate_of_trend if chosen.high_is_unsafe else upper_estimate_of_trend
+    return step(**{name: known[name] for name in ("a_z", "b_z", "s_e")}, z_j=z, k_z=k_z)
+
+
+def _constant_of(chosen: Chosen, scope: Scope, independent: float) -> Numbers:
+    """The constant estimate with fewer independent readings."""
+    lower, known = chosen.high_is_unsafe, scope.values
+    if "s_kn" in known:
+        k_n = coefficient_by_known_variance(G_av=scope["G_av"].array, n_ef=independent)
+    else:
+        k_n = coefficient_by_student(t_q=scope["t_q"].array, G_av=scope["G_av"].array, n_ef=independent)
+    if "s_y" in known:
+        step = lower_estimate_of_logarithms if lower else upper_estimate_of_logarithms
+        return step(**{name: scope[name].array for name in ("x_1", "y_av", "s_y")}, k_n=k_n)
+    step = lower_estimate if lower else upper_estimate
+    return step(x_av=scope["x_av"].array, s_x=scope["s_kn" if "s_kn" in known else "s_x"].array, k_n=k_n)
+
+
+def _organic(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """A vane in peat or organic soil, corrected by anything but a calibration of its own."""
+    value = chosen.value
+    if value.test != VANE or value.soil == MINERAL:
+        return
+    if value.correction == OWN and value.mu is not None:
+        chosen.notes.append(say("own", source=value.mu.source.rstrip(".")))
+        return
+    if value.correction == DONE:
+        text, worst = say("limitation-corrected", title=chosen.title, soil=value.soil), inf
+    else:
+        mean = scope["x_r"].array.mean() / scope["c_fv"].array.mean()
+        found = scope[chosen.estimate].array
+        least, worst = (_worst(chosen, scope["x_use"].array, found * part / mean) for part in (MOST, LEAST))
+        text = say(
+            "limitation-organic", title=chosen.title, soil=value.soil, mean=number_text(mean, 2),
+            least=number_text(least, 2), most=number_text(worst, 2),
+        )  # fmt: skip
+    _state(chosen, made, "organic", text, worst, "recalled, not inspected ◦; EN 1997-2:2007, Annex I")
+
+
+def _calibrated(chosen: Chosen) -> None:
+    """Where the factor of a cone comes from, and that vanes it was calibrated on are no second witness."""
+    value = chosen.value
+    factor = value.N_kt if value.parameter == C_U else value.k_sigma
+    if value.test != CONE or factor is None:
+        return
+    chosen.notes.append(say("factor", source=factor.source.rstrip(".")))
+    model = chosen.section.ground_model
+    others = () if model is None else model.values
+    if value.parameter == C_U and any(one.test == VANE and one.layer == value.layer for one in others):
+        text = say("limitation-calibrated", title=chosen.title, source=factor.source.rstrip("."))
+        chosen.sheet.limitation(f"calibrated-{chosen.key}", text, RULE)
+
+
+def _passed_over(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """A significant trend that the project does not use, at its worst depth tested, where its lines print."""
+    if chosen.trend is None:
+        return
+    depths = scope["z_j"].array
+    used, found = _used_at(chosen, scope, depths), chosen.trend.array
+    ratios = used / found if chosen.high_is_unsafe else found / used
+    ratios = np.where(found > 0, ratios, inf) if chosen.high_is_unsafe else ratios
+    at = int(np.argmax(ratios))
+    chosen.sheet.leads[f"{chosen.key}_trend"][READING] = chosen.labels[at]
+    if chosen.significant:
+        worst = float(ratios[at])
+        text = say(
+            "limitation-trend", title=chosen.title, worst=_shown(worst), reading=chosen.labels[at],
+            depth=number_text(float(depths[at]), 2),
+        )  # fmt: skip
+        _state(chosen, made, "trend", text, worst)
+
+
+def _ends(chosen: Chosen) -> Sequence[float]:
+    """The depths between which the layer lies."""
+    return chosen.top, chosen.top + chosen.layer.thickness
+
+
+def _line(chosen: Chosen) -> Scope | None:
+    """The scope of a significant trend, used or passed over."""
+    if chosen.trend is None:
+        return chosen.sheet.scopes[chosen.key] if chosen.deviation == "s_e" else None
+    return chosen.sheet.scopes[f"{chosen.key}_trend"] if chosen.significant else None
+
+
+def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """Depths of the layer that no test reached, and what a significant trend says of them."""
+    depths = [one.first.depth for one in chosen.readings]
+    low, high = _ends(chosen)
+    beyond = [z for z, out in ((low, above(min(depths), low)), (high, above(high, max(depths)))) if out]
+    if not beyond:
+        return
+    text = say(
+        "limitation-range", title=chosen.title, shallow=number_text(min(depths), 2), deep=number_text(max(depths), 2),
+        top=number_text(low, 2), base=number_text(high, 2),
+    )  # fmt: skip
+    line, worst = _line(chosen), 0.0
+    if line is not None:
+        ratios = {z: _worst(chosen, _used_at(chosen, scope, z), _line_at(chosen, line, z)) for z in beyond}
+        worst = max(ratios.values())
+        told = numbered(say("at-depth", worst=_shown(ratio), depth=number_text(z, 2)) for z, ratio in ratios.items())
+        text = say("extrapolated", text=text, told=told)
+    _state(chosen, made, "range", text, worst)
+
+
+def _dependent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """Readings of one hole that count as independent because the project gives no scale of fluctuation."""
+    places = [one.first.location for one in chosen.readings]
+    if chosen.value.theta is not None or len(set(places)) == len(places):
+        return
+    depths = scope["z_j"].array
+    many, few = (independent_readings(places, depths.tolist(), theta) for theta in (FINE, COARSE))
+    along = chosen.deviation == "s_e"
+    found = _line_at(chosen, scope, depths, few) if along else _constant_of(chosen, scope, few)
+    worst = _worst(chosen, scope["x_use"].array, found)
+    text = say(
+        "limitation-dependent", title=chosen.title, count=len(places), many=number_text(many, 1),
+        few=number_text(few, 1), worst=_shown(worst),
+    )  # fmt: skip
+    _state(chosen, made, "dependent", text, worst, "recalled range of θ, not inspected ◦")
+
+
+def _single(chosen: Chosen, made: Verdict) -> None:
+    """Readings of one location say nothing of the ground beside it; no number can."""
+    places = dict.fromkeys(one.first.location for one in chosen.readings)
+    if len(places) == 1:
+        _state(chosen, made, "single", say("limitation-single", title=chosen.title, place=next(iter(places))), inf)
+
+
+def _curved(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """A trend whose readings bend away from the straight line: a parabola through them, over the whole layer."""
+    if _line(chosen) is None or len(chosen.readings) < FEWEST_OF_CURVE:
+        return
+    freedom = len(chosen.readings) - 3
+    depths = np.asarray([*scope["z_j"].array, *_ends(chosen)])
+    bend = parabola(scope["z_j"].array.tolist(), scope["x_r"].array.tolist(), depths.tolist())
+    if bend is None or bend.significance <= student_t(0.975, freedom):
+        return
+    half = student_t(0.95, freedom) * np.asarray(bend.errors)
+    found = np.asarray(bend.values) + (-half if chosen.high_is_unsafe else half)
+    worst = _worst(chosen, _used_at(chosen, scope, depths), found)
+    text = say("limitation-curved", title=chosen.title, t=number_text(bend.significance, 2), worst=_shown(worst))
+    _state(chosen, made, "curved", text, worst)

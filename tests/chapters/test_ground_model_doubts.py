@@ -1,0 +1,171 @@
+"""What readings leave in doubt: limitations that turn a comparison where it would fail, and only there."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.engine.sheet import Limitation, Sheet
+from tests.chapters.readings_case import Row, chapter_of, strengths, used
+
+Make = Callable[..., Sheet]
+STRENGTH, VANE = "c_u_clay_strength", "c_u_clay_vane"
+
+
+@pytest.fixture
+def make(tmp_path: Path) -> Make:
+    return lambda rows, *values, **more: chapter_of(tmp_path, rows, *values, **more)
+
+
+def found(sheet: Sheet, key: str) -> Limitation | None:
+    return next((one for one in sheet.limitations if one.key == key), None)
+
+
+def turns(sheet: Sheet, doubt: str, scope: str = STRENGTH) -> bool:
+    one = found(sheet, f"{doubt}-{scope}")
+    assert one is not None
+    return one.turns == (f"value_{scope}",)
+
+
+def vanes() -> list[Row]:
+    return [{"test": "vane", "depth": 3 + k, "c_fv": x, "I_P": 50} for k, x in enumerate((20, 21, 23, 22))]
+
+
+def vane(**more: Any) -> dict[str, Any]:
+    return {"test": "vane", "correction": "plasticity", "soil": "organic clay", **more}
+
+
+def test_vane_in_organic_clay_turns_where_half_of_it_would_fail(make: Make) -> None:
+    """X_k by hand with half of all: 0.5·(21.5 − 2.3534·1.2910/√4) = 9.99 kPa; 8 kPa stands, 11 would not."""
+    low, high = (make(vanes(), vane(), change=used(one)) for one in ("8 kPa", "11 kPa"))
+
+    assert [one.state for sheet in (low, high) for one in sheet.verdicts] == ["pass", "pass"]
+    assert (turns(low, "organic", VANE), turns(high, "organic", VANE)) == (False, True)
+    assert f"{11 / 9.9905:.2f}" in found(high, f"organic-{VANE}").text  # type: ignore[union-attr]
+    assert "Soil: organic clay." in next(one for one in high.page.tables if one.key == f"readings-{VANE}").note
+
+
+def test_vane_in_organic_clay_stands_by_a_calibration_of_its_own(make: Make) -> None:
+    own = make(vanes(), vane(correction="own", mu={"value": 0.55, "source": "back-analysis"}), change=used("10 kPa"))
+    mineral = make(vanes(), vane(soil="clay"), change=used("11 kPa"))
+    corrected = make(vanes(), vane(correction="already corrected"), change=used("1 kPa"))
+
+    assert found(own, f"organic-{VANE}") is None
+    assert "back-analysis" in next(one for one in own.page.tables if one.key == f"readings-{VANE}").note
+    assert found(mineral, f"organic-{VANE}") is None
+    assert turns(corrected, "organic", VANE)
+
+
+def test_a_passed_over_trend_prints_at_its_worst_depth(make: Make) -> None:
+    """The trend of V2.4 is lowest at 1 m; where low is unsafe, 8 m is worst."""
+    high, low = (make(strengths(), {"unsafe": one}, change=used("14 kPa")) for one in ("high", "low"))
+
+    assert high.page.case(f"{STRENGTH}_trend")["reading"] == "R1"
+    assert low.page.case(f"{STRENGTH}_trend")["reading"] == "R8"
+    assert "1.75 at the worst depth tested, 1.00 m (reading R1)" in found(high, f"trend-{STRENGTH}").text  # type: ignore[union-attr]
+
+
+def test_a_value_for_information_prints_at_its_worst_reading(make: Make) -> None:
+    """A constant strength comes nearest to a rising trend at its top."""
+    sheet = make(strengths(), {"estimate": "trend", "required": False}, change=used("7 kPa"))
+
+    assert sheet.page.case(STRENGTH)["reading"] == "R1"
+
+
+def line_at(z: float, depths: Any, x: Any, t: float) -> float:
+    """Lower 95 % bound of the mean of a straight line by the covariance of numpy."""
+    fitted, covariance = np.polyfit(depths, x, 1, cov=True)
+    row = np.array([z, 1.0])
+    return float(row @ fitted - t * np.sqrt(row @ covariance @ row))
+
+
+def test_a_trend_beyond_the_tests_turns_at_the_top_of_the_layer(make: Make) -> None:
+    """The clay begins at 2.5 m, tests at 4 m: between the estimates of both the comparison passes and would fail."""
+    x, depths = (11, 12.1, 12.9, 14.1), (4, 4.8, 5.6, 6.4)
+    tested, top = (line_at(z, depths, x, 2.91999) for z in (4.0, 2.5))
+    good, bad = (make(strengths(x, depths), {"estimate": "trend"}, change=used(f"{one:.3f} kPa"))
+                 for one in (top - 0.1, (top + tested) / 2))  # fmt: skip
+
+    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert (turns(good, "range"), turns(bad, "range")) == (False, True)
+    assert f"{(top + tested) / 2 / top:.2f} at 2.50 m" in found(bad, f"range-{STRENGTH}").text  # type: ignore[union-attr]
+
+
+def test_readings_of_one_hole_turn_where_fewer_independent_ones_would_fail(make: Make) -> None:
+    """Half a metre apart with θ 3 m: Σρ of the eight readings by hand; X_k = x_av − t_7·s/√n_eff."""
+    x, z = np.array((10, 12, 11, 13, 12.5, 10.5, 11.5, 12.0)), np.arange(3, 6.6, 0.5)
+    rho = sum(np.exp(-2 * abs(a - b) / 3) for a in z for b in z)
+    least = x.mean() - 1.89458 * x.std(ddof=1) * np.sqrt(rho) / 8
+    good, bad = (make(strengths(x, z), {}, change=used(f"{least + one:.3f} kPa")) for one in (-0.05, 0.05))
+    given = {"theta": {"value": "1 m", "source": "s"}, "averaging": "3 m"}
+
+    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert (turns(good, "dependent"), turns(bad, "dependent")) == (False, True)
+    assert f"{64 / rho:.1f}" in found(bad, f"dependent-{STRENGTH}").text  # type: ignore[union-attr]
+    assert found(make(strengths(x, z), given), f"dependent-{STRENGTH}") is None
+
+
+@pytest.mark.parametrize("more", [{"V": {"value": 0.2, "source": "s"}}, {"unsafe": "low"}])
+def test_fewer_independent_readings_widen_every_estimate(make: Make, more: dict[str, Any]) -> None:
+    sheet = make(strengths(), more, change=used("12.36 kPa"))
+
+    assert found(sheet, f"dependent-{STRENGTH}") is not None
+
+
+def test_scatter_of_logarithms_widens_too(make: Make) -> None:
+    rows = strengths([4.0, 25.0, 9.0, 14.0, 6.0, 18.0], [3, 4, 3.5, 5, 4.5, 6])
+    for unsafe in ("high", "low"):
+        assert found(make(rows, {"unsafe": unsafe}), f"dependent-{STRENGTH}") is not None
+
+
+def test_one_location_always_turns_and_two_do_not(make: Make) -> None:
+    def both(document: Any) -> None:
+        used("5 kPa")(document)
+        document["section"][0]["ground_model"]["locations"] = ["B1", "B2"]
+
+    rows = strengths()
+    other = [{**row, "location": "B2" if k % 2 else "B1"} for k, row in enumerate(rows)]
+
+    assert turns(make(rows, {}, change=used("5 kPa")), "single")
+    assert found(make(other, {}, change=both), f"single-{STRENGTH}") is None
+
+
+def test_readings_that_bend_turn_where_a_parabola_would_fail(make: Make) -> None:
+    """Concave readings as of a cone; the straight line lies above the parabola at the top of the layer, 2.5 m."""
+    z = np.arange(3.0, 6.1, 0.5)
+    x = 10 + 3 * (z - 3) - 0.5 * (z - 3) ** 2 + 0.02 * np.array([1, -1, 1, -1, 1, -1, 1])
+    fitted, covariance = np.polyfit(z, x, 2, cov=True)
+    row = np.array([2.5**2, 2.5, 1])
+    least = float(row @ fitted - 2.13185 * np.sqrt(row @ covariance @ row))
+    good, bad = (make(strengths(x, z), {"estimate": "trend"}, change=used(f"{least + one:.3f} kPa"))
+                 for one in (-0.1, 0.1))  # fmt: skip
+
+    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert (turns(good, "curved"), turns(bad, "curved")) == (False, True)
+    assert found(make(strengths(), {"estimate": "trend"}), f"curved-{STRENGTH}") is None
+
+
+def test_a_cone_beside_vanes_of_its_layer_is_no_second_witness(make: Make) -> None:
+    cones = [{"id": f"C{k}", "test": "cone", "depth": 3 + k, "q_c": x, "u_2": 60, "a": 0.75}
+             for k, x in enumerate((250, 262, 290, 300))]  # fmt: skip
+    cone = {"test": "cone", "N_kt": {"value": 15, "source": "calibrated on vane V1"}}
+    beside, alone = make([*vanes(), *cones], vane(), cone), make(cones, cone)
+
+    assert "calibrated on vane V1" in found(beside, "calibrated-c_u_clay_cone").text  # type: ignore[union-attr]
+    assert "no independent evidence" in found(beside, "calibrated-c_u_clay_cone").text  # type: ignore[union-attr]
+    assert found(alone, "calibrated-c_u_clay_cone") is None
+    assert "calibrated on vane V1" in next(one for one in alone.page.tables if one.key.startswith("readings")).note
+
+
+def test_summary_has_the_depth_of_a_trend_and_its_own_coefficient(make: Make) -> None:
+    """Of a constant value k_n, of a trend k_z with the depth at which it was compared: at 1 m, V2.4."""
+    constant, trend = (make(strengths(), {"estimate": one}, change=used("7 kPa")) for one in ("mean", "trend"))
+    cells = [dict(zip([column.symbol or column.words for column in table.head], table.rows[0], strict=True))
+             for table in (constant.page.tables[0], trend.page.tables[0])]  # fmt: skip
+
+    assert [one["k_z"] == "–" for one in cells] == [True, False]
+    assert [one["k_n"] == "–" for one in cells] == [False, True]
+    assert [one["z_j"] for one in cells] == ["–", "1"]
+    assert cells[1]["x_low"] == "8.001"
