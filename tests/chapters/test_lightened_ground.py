@@ -1,0 +1,135 @@
+"""Pits and open casings over an aquifer, on the case of the project's methods (V1) as in the tests of heads."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from calc.engine.sheet import Sheet
+from tests.chapters.head_case import BASE, GAMMA_W, clay, head
+from tests.chapters.settled import keys, state
+from tests.chapters.test_heads import ARTESIAN, FINAL, Change, factors, second_state
+from tests.chapters.timed import verdicts
+
+Chapters = Callable[..., dict[str, Sheet]]
+approx = pytest.approx
+
+
+def pit(depth: float, water: float) -> Change:
+    return factors(excavation={"depth": f"{depth} m", "water_depth": f"{water} m"})
+
+
+def test_pit_reproduces_v1_6(first: Chapters) -> None:
+    """1.588 m deep and dry the utilisation is 1; a little less stands, a little more fails, and water helps."""
+    found = {depth: first(clay(ARTESIAN, pit(depth, depth)))["ground"] for depth in (1.58, 1.60)}
+    deep, wet = (verdicts(first(clay(ARTESIAN, pit(2.0, water)))["ground"]) for water in (2.0, 0.0))
+
+    assert [state(one, "uplift_excavation") for one in found.values()] == ["pass", "fail"]
+    assert verdicts(found[1.58])["uplift_excavation"].utilisation == approx(100.062 / (0.9 * (135 - 15 * 1.58)))
+    assert wet["uplift_excavation"].utilisation == approx(100.062 / (0.9 * (135 - 15 * 2 + 2 * GAMMA_W)))
+    # Seepage below the pit counts from the water in it: 3.2 m of head over 7 m of ground, or 1.2 m over 9 m.
+    assert deep["hydraulic_heave_excavation"].utilisation == approx(1.35 * GAMMA_W * 3.2 / (0.9 * (105 - 7 * GAMMA_W)))
+    assert wet["hydraulic_heave_excavation"].state == "pass"
+    assert deep["hydraulic_heave_excavation"].state == "fail"
+
+
+def cased(soil: float, level: float, **more: Any) -> Change:
+    given = {"water_level": f"{level} m", "soil": f"{soil} m", "source": "invented", **more}
+    return factors(casing=given)
+
+
+ADHESION = {"adhesion": 0.5, "strength": "10 kPa", "gamma_cu": 1.4}
+
+
+def test_casing_reproduces_v1_6(first: Chapters) -> None:
+    """3.191 m of soil left in an empty casing hold; 3.1 m do not, but for 2 m of water kept over it."""
+    empty, less, wet = (
+        first(clay(ARTESIAN, cased(soil, soil - 9 + water, **ADHESION)))["ground"]
+        for soil, water in ((3.191, 0.0), (3.1, 0.0), (3.1, 2.0))
+    )
+
+    assert verdicts(empty)["uplift_casing"].utilisation == approx(1.0, abs=5e-4)
+    assert empty.scopes["uplift_casing"]["t_rq"].array == approx(3.191, abs=5e-4)
+    assert state(less, "uplift_casing") == "fail"
+    assert state(wet, "uplift_casing") == "pass"
+    (rest,) = wet.rests
+    assert "stands at -3.90 m or above, an elevation" in rest.text.replace("\N{MINUS SIGN}", "-")
+
+
+@pytest.mark.parametrize(("level", "expected"), [(1.19, "fail"), (1.20, "pass")])
+@pytest.mark.parametrize("soil", [0.0, 5.0])
+def test_casing_open_to_the_aquifer_needs_water_at_its_head(
+    first: Chapters, soil: float, level: float, expected: str
+) -> None:
+    """However well the soil left in it holds meanwhile: all of it is excavated in the end."""
+    ground = first(clay(ARTESIAN, cased(soil, level)))["ground"]
+    found = verdicts(ground)
+
+    assert found["casing_water"].state == expected
+    assert found["casing_water"].utilisation == approx(10.2 / (9 + level))
+    assert found["uplift_casing"].applies == bool(soil)
+    assert not soil or found["uplift_casing"].state == "pass"
+
+
+def test_aquifer_without_a_level_of_the_water_in_casings_is_not_verified(first: Chapters) -> None:
+    found = verdicts(first(clay(ARTESIAN, factors()))["ground"])
+
+    assert (found["casing_water"].state, found["casing_water"].required) == ("not verified", True)
+    assert "casing_water" not in verdicts(first(clay(head((BASE, "-0.40 m")), factors()))["ground"])
+
+
+def test_adhesion_that_carries_the_verdict_turns_it(first: Chapters) -> None:
+    """5 m without water: 79 kPa of adhesion hold, weight alone does not; under water weight does."""
+
+    def turned(level: float) -> tuple[str, ...]:
+        ground = first(clay(ARTESIAN, cased(5.0, level, **ADHESION)))["ground"]
+        assert state(ground, "uplift_casing") == "pass"
+        (found,) = [one for one in ground.limitations if one.key == "casing-adhesion"]
+        return found.turns
+
+    assert turned(-4.0) == ("uplift_casing",)
+    assert turned(1.2) == ()
+
+
+def risen(document: Any) -> None:
+    """The highest head in the last stage alone."""
+    second_state("0.20 m")(document)
+    head((BASE, "1.70 m"), water="high")(document)
+
+
+OPENED = {"pit": ("uplift_excavation", "excavation", {"depth": "1.4 m", "water_depth": "1.4 m"}),
+          "casing": ("casing_water", "casing", {"water_level": "1.50 m", "source": "invented"})}  # fmt: skip
+
+
+@pytest.mark.parametrize(("key", "field", "given"), OPENED.values(), ids=OPENED)
+def test_pit_and_casing_are_run_in_every_state_of_the_water(
+    first: Chapters, key: str, field: str, given: dict[str, Any]
+) -> None:
+    """They stand at mean and fail at high water; where the project excludes that, the verdict hangs on it."""
+    every, mean = (
+        first(clay(ARTESIAN, risen, factors(**{field: {**given, **only}}), OCR_water="mean", OCR=1.2))["ground"]
+        for only in ({}, {"water": "mean"})
+    )
+
+    assert (state(every, key), verdicts(every)[key].case["stage"]) == ("fail", FINAL)
+    assert state(mean, key) == "pass"
+    (found,) = [one for one in mean.limitations if one.key == f"{key}-state"]
+    assert found.turns == (key,)
+    assert f"{key}-state" not in keys(every)
+
+
+def test_pit_over_water_at_rest_is_verified_too(first: Chapters) -> None:
+    """Heads given, none above water at rest: 84.4 kPa against 0.9 · (135 − 15 d)."""
+    for depth, expected in ((2.7, "pass"), (2.8, "fail")):
+        ground = first(clay(head((BASE, "-0.40 m")), pit(depth, depth)))["ground"]
+        assert state(ground, "uplift_excavation") == expected
+        assert not verdicts(ground)["uplift"].applies
+
+
+def test_casing_in_ground_without_undrained_strength_is_held_by_weight_alone(first: Chapters) -> None:
+    def bare(document: Any) -> None:
+        del document["section"][0]["layer"][0]["c_u"]
+
+    ground = first(clay(ARTESIAN, cased(5.0, -2.0), bare))["ground"]
+
+    assert verdicts(ground)["uplift_casing"].utilisation == approx(100.062 / (0.9 * (5 * 15 + 2 * GAMMA_W)))
