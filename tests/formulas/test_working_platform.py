@@ -231,3 +231,12 @@ def test_the_sleeve_at_the_head_reproduces_the_numbers_of_a_check_by_hand() -> N
     assert found == approx([74.2, 77.6], abs=0.1)
     assert [one / 107.69 for one in found] == approx([0.689, 0.721], abs=1e-3)
     assert wp.factor_on_rig(1.6, 1.0, 1.3) == 1.6
+
+
+def test_the_loaded_edge_the_mats_and_the_water_by_hand() -> None:
+    """Marsh: mats of 2.0 m on a track of 0.8 m, 1.5 m to the crest, 174.63 kN/m²; a flooded platform of 18.5 kN/m³."""
+    assert wp.distance_of_loaded_edge(1.5, 2.0, 0.8) == approx(0.9)
+    assert wp.distance_of_loaded_edge(1.5, 0.8, 0.8) == 1.5
+    assert wp.pressure_on_platform_with_mats(174.63, 0.8, 2.0, 3.0) == approx(72.852)
+    assert [float(wp.resisting_unit_weight(d, 18.5, 9.81)) for d in (0.1, 0.0, -0.1)] == approx([18.5, 18.5, 8.69])
+    assert wp.ratio_of_bearing(100.0, 50.0) == 2.0
