@@ -35,7 +35,6 @@ def test_a_project_without_results_has_one_line(chapters: Callable[..., dict[str
 
     assert (one.stamp, sheet.steps, sheet.limitations) == ("not required", [], [])
     assert "ground_model" in one.note
-    assert "ground_model" in [one.key for one in CHAPTERS]
 
 
 def test_results_without_a_value_are_plotted_alone(make: Make) -> None:

@@ -266,11 +266,15 @@ def _compare(sheet: Sheet, heads: Scope, scope: Scope) -> None:
         sheet.limitation("heads-other-flow", text, "project rule")
 
 
+BY_HEADS = ("uplift", "casing", "hydraulic")  # keys of verdicts begin so
+
+
 def _limits(sheet: Sheet, section: Section) -> None:
     """What is assumed of the heads."""
     named = {one.water for one in section.water_table.heads}
     bare = [name for name in dict.fromkeys(names_of_water(section)) if name not in named]
     if bare:
-        sheet.limitation("heads-none", say("limitation-heads-none", names=", ".join(bare)), "project file")
+        text = say("limitation-heads-none", names=", ".join(bare))
+        sheet.limitation("heads-none", text, "project file", turns=lambda one: one.key.startswith(BY_HEADS))
     text = say("limitation-drain") if section.drains else say("limitation-plug")
     sheet.limitation("heads-bound", text, "project rule")
