@@ -169,3 +169,13 @@ def test_summary_has_the_depth_of_a_trend_and_its_own_coefficient(make: Make) ->
     assert [one["k_n"] == "–" for one in cells] == [False, True]
     assert [one["z_j"] for one in cells] == ["–", "1"]
     assert cells[1]["x_low"] == "8.001"
+
+
+def test_readings_at_the_depth_of_another_layer_turn_what_they_prove(make: Make) -> None:
+    own = make(strengths(depths=np.linspace(2.6, 6.4, 8).round(2).tolist()), {}, change=used("7 kPa"))
+    away = make(strengths(depths=(*np.linspace(2.6, 6.4, 7).round(2).tolist(), 30)), {}, change=used("7 kPa"))
+
+    assert [one.state for sheet in (own, away) for one in sheet.verdicts] == ["pass", "pass"]
+    assert found(own, f"elsewhere-{STRENGTH}") is None
+    assert turns(away, "elsewhere")
+    assert "at the depth of R8 (30.00 m) this section" in found(away, f"elsewhere-{STRENGTH}").text  # type: ignore[union-attr]

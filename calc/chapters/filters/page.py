@@ -21,17 +21,20 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     data = filter_data(section, given)
     if data is not None:
         of.tables.append(_gradings(of.sheet, data))
-        of.notes.extend(_notes(data))
+        of.notes.extend(_notes(section, given, data))
     plug = section.plug
     if plug is not None and plug.needed:
         of.notes.append(say("plug", reason=plug.reason, source=plug.source))
         of.figures.append(plug_sketch(section, plug.length or 0.0))
 
 
-def _notes(data: FilterData) -> Iterator[str]:
+def _notes(section: Section, given: Filters, data: FilterData) -> Iterator[str]:
     if data.criteria.flow == "steady":
         yield say("clogging")
     yield say("sources", sleeve=data.geotextile.source, rules=data.criteria.source)
+    idle = [soil.layer for soil in given.soils if soil.layer not in {layer.key for layer in section.layers}]
+    if idle:
+        yield say("idle", layers=", ".join(idle))
 
 
 def _gradings(sheet: Sheet, data: FilterData) -> Table:

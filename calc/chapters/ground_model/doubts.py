@@ -39,6 +39,7 @@ def doubt(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     _organic(chosen, scope, made)
     _calibrated(chosen)
     _passed_over(chosen, scope, made)
+    _elsewhere(chosen, made)
     _outside(chosen, scope, made)
     _dependent(chosen, scope, made)
     _single(chosen, made)
@@ -155,6 +156,18 @@ def _line(chosen: Chosen) -> Scope | None:
     if chosen.trend is None:
         return chosen.sheet.scopes[chosen.key] if chosen.deviation == "s_e" else None
     return chosen.sheet.scopes[f"{chosen.key}_trend"] if chosen.significant else None
+
+
+def _elsewhere(chosen: Chosen, made: Verdict) -> None:
+    """Readings at depths at which this section has another layer than the one that the file says they are of."""
+    top, base = _ends(chosen)
+    away = [one.first for one in chosen.readings if above(top, one.first.depth) or above(one.first.depth, base)]
+    if away:
+        told = numbered(f"{one.id} ({number_text(one.depth, 2)} m)" for one in away)
+        text = say(
+            "limitation-elsewhere", title=chosen.title, told=told, top=number_text(top, 2), base=number_text(base, 2)
+        )
+        _state(chosen, made, "elsewhere", text, inf)
 
 
 def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
