@@ -169,14 +169,6 @@ def test_large_scatter_about_a_trend_stays_open(make: Make) -> None:
     assert "0.3" in verdict(sheet).note
 
 
-def test_few_readings_are_said_and_ten_are_not_few(make: Make) -> None:
-    few, enough = (make(strengths((10, 12, 11, 13, 10, 12, 11, 13, 10, 12)[:n], [3 + k / 4 for k in range(n)]), {})
-                   for n in (9, 10))  # fmt: skip
-    notes = [next(one for one in sheet.page.tables if one.key.startswith("readings")).note for sheet in (few, enough)]
-
-    assert ["Fewer than ten" in one for one in notes] == [True, False]
-
-
 def test_three_readings_have_no_statistics(make: Make) -> None:
     sheet = make(strengths((10, 11, 12), (3, 4, 5)), {})
 
@@ -328,23 +320,6 @@ def test_heads_over_depth_give_the_pore_pressure_before_the_test(make: Make) -> 
     head = -0.3 + 1.3 * 2.3 / 5.8
     assert numbers(sheet, "u_0i", "c_u_clay_cone")[0] == approx(9.81 * (head + 2.6), rel=2e-3)
     assert numbers(sheet, "sigma_vi", "c_u_clay_cone")[0] == approx(0.7 * 11 + 1.8 * 11.2 + 0.5 * 14.5)
-
-
-def test_heads_under_another_water_are_not_those_before_the_test(make: Make) -> None:
-    def flood(document: Any) -> None:
-        document["initial_water"] = "mean"
-        document["water"]["flood"] = "0.3 m"
-        point = {"level": "-6.1 m", "head": "1.0 m"}
-        document["water"]["head"] = [{"water": "flood", "points": [point], "source": "piezometers"}]
-
-    at_rest, flooded = (
-        numbers(
-            make(cones(), {"test": "cone", "N_kt": {"value": 15, "source": "s"}}, change=one), "u_0i", "c_u_clay_cone"
-        )
-        for one in (None, flood)
-    )
-
-    assert flooded.tolist() == at_rest.tolist()
 
 
 def preconsolidated(document: Any) -> None:
