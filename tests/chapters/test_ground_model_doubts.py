@@ -172,7 +172,6 @@ def test_summary_has_the_depth_of_a_trend_and_its_own_coefficient(make: Make) ->
     assert cells[1]["x_low"] == "8.001"
 
 
-<<<<<<< HEAD
 def test_readings_at_the_depth_of_another_layer_turn_what_they_prove(make: Make) -> None:
     own = make(strengths(depths=np.linspace(2.6, 6.4, 8).round(2).tolist()), {}, change=used("7 kPa"))
     away = make(strengths(depths=(*np.linspace(2.6, 6.4, 7).round(2).tolist(), 30)), {}, change=used("7 kPa"))
@@ -181,7 +180,8 @@ def test_readings_at_the_depth_of_another_layer_turn_what_they_prove(make: Make)
     assert found(own, f"elsewhere-{STRENGTH}") is None
     assert turns(away, "elsewhere")
     assert "at the depth of R8 (30.00 m) this section" in found(away, f"elsewhere-{STRENGTH}").text  # type: ignore[union-attr]
-=======
+
+
 def test_few_readings_are_said_and_ten_are_not_few(make: Make) -> None:
     few, enough = (make(strengths((10, 12, 11, 13, 10, 12, 11, 13, 10, 12)[:n], [3 + k / 4 for k in range(n)]), {})
                    for n in (9, 10))  # fmt: skip
@@ -205,4 +205,3 @@ def test_heads_under_another_water_are_not_those_before_the_test(make: Make) -> 
     )
 
     assert flooded.tolist() == at_rest.tolist()
->>>>>>> fix4
