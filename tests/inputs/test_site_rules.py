@@ -51,7 +51,7 @@ RULES = [
     (
         'name = "HP 2"',
         'name = "HP 1"',
-        'construction.hold_point[2].name: must be used once only, got "HP 1"',
+        'construction.hold_point[3].name: must be used once only, got "HP 1"',
     ),
     (
         'before = "filling of stage 1"\nstage = "Stage 1"',

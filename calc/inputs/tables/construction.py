@@ -54,7 +54,7 @@ class HoldPoint(Table):
     )
     casing: Flag = field(
         "Whether it holds the level of the water in an open casing, and the soil left in it where some is.",
-        True,
+        False,
         default=False,
     )
     proof: Words = field("What has to be shown.", "vane tests in both layers, three places")

@@ -39,11 +39,11 @@ class Casing(Table):
     water_level: Level = field("Least level of the water kept in the casing, an elevation: a hold point.", "1.8 m")
     soil: LengthOrNone = field(
         "Least length of the soil left in the casing, above the base of the soft layers; 0 where all is excavated.",
-        "3.5 m",
+        "0 m",
         default=0.0,
     )
     adhesion: Adhesion = field(
-        "Adhesion of the soil in the casing over its undrained strength; 0 where none is counted.", 0.5, default=0.0
+        "Adhesion of the soil in the casing over its undrained strength; 0 where none is counted.", 0.0, default=0.0
     )
     strength: PressureOrNone | None = field(
         "Undrained strength of the soil on the casing, as driving leaves it; with adhesion.", "4 kPa", default=None
