@@ -385,3 +385,15 @@ def test_what_the_rig_sheet_gives_is_a_given_value_with_its_source(verify: Verif
     assert given.kind == "given"
     assert [one.path for one in given.origins] == [f"platform.rig.operation.{k}.pressure" for k in (0, 1)]
     assert given.note == "rig sheet 1, invented"
+
+
+def test_one_campaign_for_two_sections_is_named(verify: Verify) -> None:
+    def twice(document: Any) -> None:
+        other = tomlkit.parse(tomlkit.dumps({"section": [document["section"][0]]})).unwrap()["section"][0]
+        document["section"].append({**other, "key": "B"})
+
+    one, two = verify(on_platform(proven)), verify(on_platform(proven), twice)
+
+    assert "platform-campaign" not in keys(one)
+    assert "A, B" in limit(two, "platform-campaign").text
+    assert "platform_thickness" in limit(two, "platform-campaign").turns

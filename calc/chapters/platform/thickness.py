@@ -89,10 +89,9 @@ def _width_of_least(sheet: Sheet, rig: Rig, required: float) -> None:
     """The rule for the least thickness names the track; what it would ask for by the width of the mats."""
     least = sheet.scopes["least"]
     wide, own, thick = (float(one.array) for one in (least["D_leastW"], least["D_least"], sheet["t_P"]))
-    if wide > own:
-        turned = wide > thick >= required
-        sheet.limitation("platform-least", say("limitation-least", wide=wide, own=own), rig.least.source,
-                         turns=[KEY] if turned else [])  # fmt: skip
+    turned = wide > thick >= required
+    sheet.limitation("platform-least", say("limitation-least", wide=wide, own=own), rig.least.source,
+                     turns=[KEY] if turned else [])  # fmt: skip
 
 
 def _by_punching(sheet: Sheet, section: Section, rig: Rig) -> Value:
