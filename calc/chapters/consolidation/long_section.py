@@ -66,16 +66,17 @@ def _settlements(sheet: Sheet) -> Iterator[tuple[str, float]]:
     recorded, ground = sheet.scopes["course"]["s_t"], sheet.kept["ground"]
     factor = symbol("s_t").factor
 
-    def at(date: str) -> float:
-        return factor * (recorded.number({"date": date, "course": AS_GIVEN}) or 0.0)
+    def at(date: str) -> list[float]:
+        number = recorded.number({"date": date, "course": AS_GIVEN})
+        return [] if number is None else [factor * number]
 
-    yield say("hand-over"), at(HAND_OVER)
+    yield from ((say("hand-over"), value) for value in at(HAND_OVER))
     days = [ground.hand_over + YEAR * years for years in LATER]
     drawn = settled_at(sheet, np.array(days))[list(COURSES).index(AS_GIVEN)]
     for years, day, value in zip(LATER, days, drawn, strict=True):
         if day < ground.end_of_life:
             yield say("later", years=years, s="s" if years > 1 else ""), factor * float(value)
-    yield say("end-of-life"), at(END_OF_LIFE)
+    yield from ((say("end-of-life"), value) for value in at(END_OF_LIFE))
 
 
 def _curves(date: str, along: Sequence[tuple[tuple[float, float], float]]) -> Iterator[Curve]:

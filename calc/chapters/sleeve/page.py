@@ -1,12 +1,15 @@
 """The page of the chapter on the sleeve: utilisation by sublayer, tension by stage, and the column just built."""
 
+from collections.abc import Iterator, Mapping
+from itertools import product
+
 import numpy as np
 
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.tables import boundaries, envelope_table, layer_table
 from calc.chapters.sleeve.steps import SECOND
 from calc.engine.figure import Panel, Profile, Series, symbol_text
-from calc.engine.sheet import Page, Scope, Sheet, case_words, number_text, stage_name, value_text
+from calc.engine.sheet import Page, Scope, Sheet, Value, case_words, number_text, stage_name, value_text
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
@@ -49,28 +52,29 @@ def _bare(stage: str) -> str:
     return stage.partition(" ")[2] or stage
 
 
+def _by_depth(tension: Value, depths: Value, case: Mapping[str, str]) -> Iterator[tuple[float, float]]:
+    """Depth and ring tension of every point of the sublayers that has one."""
+    for point, layer in product(tension.labels("point"), tension.labels("layer")):
+        at = {**case, "point": point, "layer": layer}
+        force, depth = tension.number(at), depths.number(at)
+        if force is not None and depth is not None:
+            yield depth, round(force, DRAWN_DECIMALS)
+
+
 def tension_profile(of: Page, scope: Scope, resistance: str, section: Section, cell: Sheet) -> Profile:
     """The design ring tension of every stage against depth beside the design strength; equal ones are one curve."""
     case = {name: label for name, label in of.case(scope.name).items() if name not in {"stage", "point", "layer"}}
-    depths = cell.scopes["ring"]["z_F"]
     tension = scope["F_Rd"].largest(*(axis for axis in scope["F_Rd"].axis_names if axis in {"stage", "point", "layer"}))
     curves: dict[tuple[tuple[float, ...], tuple[float, ...]], list[str]] = {}
     for stage in tension.labels("stage"):
-        found = []
-        for point in tension.labels("point"):
-            for layer in tension.labels("layer"):
-                at = {**case, "stage": stage, "point": point, "layer": layer}
-                force, depth = tension.number(at), depths.number(at)
-                if force is not None and depth is not None:
-                    found.append((depth, force))
-        ordered = sorted(found)
-        forces = tuple(round(force, DRAWN_DECIMALS) for _, force in ordered)
-        curves.setdefault((forces, tuple(depth for depth, _ in ordered)), []).append(_bare(stage))
+        found = sorted(_by_depth(tension, cell.scopes["ring"]["z_F"], {**case, "stage": stage}))
+        at, forces = (tuple(one[k] for one in found) for k in (0, 1))
+        curves.setdefault((forces, at), []).append(_bare(stage))
     series = [Series(", ".join(names), forces, at) for (forces, at), names in curves.items()]
     strengths: dict[float, list[str]] = {}
-    for stage in scope[resistance].labels("stage"):
-        strength = round(scope[resistance].number({**case, "stage": stage}) or 0.0, DRAWN_DECIMALS)
-        strengths.setdefault(strength, []).append(_bare(stage))
+    known = {stage: scope[resistance].number({**case, "stage": stage}) for stage in scope[resistance].labels("stage")}
+    for stage, strength in [(stage, one) for stage, one in known.items() if one is not None]:
+        strengths.setdefault(round(strength, DRAWN_DECIMALS), []).append(_bare(stage))
     deepest = sum(layer.thickness for layer in section.layers)
     limits = [
         Series(
