@@ -29,7 +29,11 @@ class Earlier:
     def rest(
         self, what: Hashable, rows: Sequence[Sequence[str]], here: Place
     ) -> tuple[Sequence[Sequence[str]], Place | None]:
-        """The rows of a table that the first one of its kind has not, and its place where it has at least `ALIKE`."""
-        place, known = self._rows.setdefault(what, (here, {tuple(row) for row in rows}))
+        """The rows of a table that the first one of its kind has not, and its place where it has at least `ALIKE`.
+
+        A table prints whole where the first has a row that it has not: that one would read as a row of both.
+        """
+        own = {tuple(row) for row in rows}
+        place, known = self._rows.setdefault(what, (here, own))
         other = [row for row in rows if tuple(row) not in known]
-        return (other, place) if place != here and len(rows) - len(other) >= ALIKE else (rows, None)
+        return (other, place) if place != here and known <= own and len(known) >= ALIKE else (rows, None)

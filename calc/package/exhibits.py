@@ -148,11 +148,13 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
 
 def _without_alike(table: Table) -> Table:
     """The table with the texts that all of its rows have alike in its note."""
+    heads = [column.words for column in table.head]
     alike = [
         place
         for place, cells in enumerate(zip(*table.rows, strict=False))
         if place and len(cells) >= WHOLE_ALIKE and len(set(cells)) == 1 and _is_text(cells[0])
-    ]
+        and heads.count(heads[place]) == 1  # of two columns with one name the note would not say which
+    ]  # fmt: skip
     if not alike:
         return table
     said = "; ".join(f"{table.head[place].words}: {table.rows[0][place]}" for place in alike)
