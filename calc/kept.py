@@ -9,8 +9,10 @@ from hashlib import sha256
 from pathlib import Path
 from stat import S_IMODE
 from tempfile import NamedTemporaryFile
+from time import time
 
 MOST_BYTES = 200_000_000
+LONG_AGO = 3600.0  # s, after which nobody writes any more at what was begun
 
 
 class KeptFiles:
@@ -48,10 +50,10 @@ class KeptFiles:
             if not _is_own(self._folder):
                 return
             aged = sorted(((one.stat(), one) for one in self._folder.iterdir()), key=lambda one: -one[0].st_mtime)
-            total = 0
+            total, begun = 0, time() - LONG_AGO
             for status, path in aged:
                 total += status.st_size
-                if total > self._most_bytes:
+                if total > self._most_bytes or (path.name.startswith(".") and status.st_mtime < begun):
                     path.unlink(missing_ok=True)
 
 

@@ -48,7 +48,7 @@ class _Joined:
         self._in_piece = list(range(len(whole.pages)))
 
     def add(self, piece: Pdf, *, below: bool) -> None:
-        """Add the pages of a piece and what is said of them."""
+        """Add the pages of a piece and what is said of them; raises `PackageError` where a place is there already."""
         begins, order = len(self._whole.pages), _order(piece)
         with self._whole.open_outline() as outline:
             headings = len(outline.root)
@@ -60,7 +60,10 @@ class _Joined:
         self._in_piece += range(len(order))
         pages = {of: self._whole.pages[begins + index].obj for of, index in order.items()}
         for name, place in _places(piece):
-            self._places.setdefault(name, Array([pages[place[0].objgen], *list(place)[1:]]))
+            if name in self._places:
+                message = f"two pieces have the place {name}"
+                raise PackageError(message)
+            self._places[name] = Array([pages[place[0].objgen], *list(place)[1:]])
         # The pages are known here by now, so that what the structure says of them is said of those of the whole.
         structure = self._whole.copy_foreign(piece.Root.StructTreeRoot)
         structure.K[0].S, structure.K[0].P = Name.Part, self._document
@@ -122,7 +125,8 @@ def _most_key(nums: Any) -> int:
 
 def _number(whole: Pdf, places: Sequence[int]) -> None:
     """Give each page what stands at its foot, as “page 7 of 80”; `places` are those of the pages in their pieces."""
-    numbers = opened(rendered(NUMBERS.format("<div></div>" * len(whole.pages))))
+    ways = ("across" if page.mediabox[2] > page.mediabox[3] else "upright" for page in whole.pages)
+    numbers = opened(rendered(NUMBERS.format("".join(f'<div class="furniture {way}"></div>' for way in ways))))
     resources = whole.copy_foreign(numbers.pages[0].Resources)
     for page, place, number in zip(whole.pages, places, numbers.pages, strict=True):
         # No structure holds it: an artifact.

@@ -3,10 +3,14 @@
 import platform
 from functools import cache
 from hashlib import sha256
+from importlib.metadata import version
 from pathlib import Path
 
 from calc.kept import MOST_BYTES, KeptFiles
 from calc.resources import program_fingerprint
+
+# What sets pages and draws equations, by the names under which they are installed.
+LIBRARIES = ("weasyprint", "pydyf", "tinyhtml5", "tinycss2", "cssselect2", "pyphen", "fonttools", "ziamath", "ziafont")
 
 
 class KeptPieces:
@@ -35,9 +39,7 @@ def _name(text: str) -> str:
 @cache
 def _maker() -> str:
     """What it depends on besides the text: program with style sheet and fonts, and libraries."""
-    import weasyprint  # noqa: PLC0415 - it needs Pango, and where no page is set it is not loaded
-    import ziamath  # noqa: PLC0415
-    from weasyprint.text.ffi import pango  # noqa: PLC0415
+    from weasyprint.text.ffi import pango  # noqa: PLC0415 - it needs Pango, and where no page is set it is not loaded
 
-    made_by = weasyprint.VERSION, str(pango.pango_version()), ziamath.__version__, platform.python_version()
-    return "\n".join([program_fingerprint(), *made_by])
+    libraries = [f"{name} {version(name)}" for name in LIBRARIES]
+    return "\n".join([program_fingerprint(), *libraries, str(pango.pango_version()), platform.python_version()])

@@ -41,8 +41,13 @@ class Workers:
         while (waiting and free) or busy:
             while waiting and free:
                 end, index = free.pop(), waiting.pop()
+                try:
+                    end.send(on[index])
+                except ConnectionError:  # it ended while it had nothing to do
+                    self._ends.remove(end)
+                    waiting.append(index)
+                    continue
                 begin()
-                end.send(on[index])
                 busy[end] = index
             ready = wait(list(busy))
             for end in [one for one in busy if one in ready]:

@@ -60,6 +60,19 @@ def test_pages_have_their_number_in_the_whole(whole: bytes) -> None:
     assert all(f"page {number} of 8" in text for number, text in enumerate(found, start=1))
 
 
+def test_number_of_a_page_that_lies_across_stands_at_its_right_edge() -> None:
+    across = '<h1 id="end">End</h1><div class="part matrix"><p>across</p></div>'
+    pdf = pypdfium2.PdfDocument(joined(documents(last=across)))
+    ends = []
+    for page in (pdf[0], pdf[len(pdf) - 1]):
+        text = page.get_textpage()
+        at, count = text.search("page ").get_next()
+        ends.append((page.get_width() - text.get_charbox(at)[0], count, page.get_width() > page.get_height()))
+
+    assert [one[2] for one in ends] == [False, True]
+    assert ends[0][0] == pytest.approx(ends[1][0], abs=6.0)
+
+
 def test_opening_says_on_which_pages_other_pieces_stand(whole: bytes) -> None:
     contents = texts(whole)[2].replace(" ", "")
 
@@ -93,6 +106,11 @@ def test_link_that_leads_nowhere_is_refused() -> None:
         joined(documents(opening=OPENING + '<a href="#five">five</a>'))
     with pytest.raises(PackageError, match="no page has the place six, to which a link leads"):
         joined(documents(last=LAST + '<a href="#six">six</a>'))
+
+
+def test_place_that_two_pieces_have_is_refused() -> None:
+    with pytest.raises(PackageError, match="two pieces have the place two"):
+        joined(documents(last=LAST + '<p id="two">again</p>'))
 
 
 def test_opening_that_does_not_settle_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

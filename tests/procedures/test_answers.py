@@ -141,6 +141,16 @@ def test_longest_unused_answers_go_first(tmp_path: Path) -> None:
     KeptAnswers(tmp_path / "none").tidy()
 
 
+def test_what_was_begun_and_left_goes_after_an_hour(tmp_path: Path) -> None:
+    tmp_path.chmod(0o700)
+    left, begun = tmp_path / ".left", tmp_path / ".begun"
+    for path in (left, begun):
+        path.write_bytes(b"x")
+    os.utime(left, (1.0, 1.0))
+    KeptAnswers(tmp_path).tidy()
+    assert list(tmp_path.iterdir()) == [begun]
+
+
 def test_folder_that_cannot_be_written_is_passed_over(tmp_path: Path) -> None:
     (tmp_path / "kept").write_text("a file")
     with by_means(Means(kept=KeptAnswers(tmp_path / "kept"))):
@@ -188,6 +198,18 @@ def test_work_that_fails_or_a_process_that_is_gone_leaves_its_part() -> None:
     assert len(begun) == 5
     assert workers.work_out(_work, [3, 4], lambda: None) in ({1: 25}, {})
     assert workers.work_out(_work, [3, 3, 4], lambda: None) == {}
+    workers.end()
+
+
+def test_process_that_ended_with_nothing_to_do_is_passed_over() -> None:
+    workers = Workers(2)
+    begun: list[None] = []
+    workers.work_out(_work, [1], lambda: None)
+    for process in workers._processes:
+        process.terminate()  # type: ignore[attr-defined]
+        process.join()  # type: ignore[attr-defined]
+    assert workers.work_out(_work, [3, 4], lambda: begun.append(None)) == {}
+    assert begun == []
     workers.end()
 
 
