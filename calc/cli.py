@@ -6,7 +6,6 @@ import shutil
 import sys
 import traceback
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -81,8 +80,8 @@ def _report(error: Exception) -> int:
 
 
 json_option = click.option("--json", "as_data", is_flag=True, help="Print the verdicts as JSON instead of a table.")
-fresh_option = click.option("--fresh", is_flag=True, help="Search every slip surface anew; by default searches of "
-                            "an earlier run with the same question and the same program are not repeated.")  # fmt: skip
+fresh_option = click.option("--fresh", is_flag=True, help="Take nothing from earlier runs. By default slip searches, "
+                            "and with package drawings and pages, are kept where they come out the same.")  # fmt: skip
 
 
 @click.group(cls=Commands, epilog="Begin with: sandsleeve new my-project")
@@ -267,19 +266,26 @@ def package(
         click.echo(summary(run, _columns(), str(project)))
         words = {"pdf": "Package", "results": "Results", "extract": "Extract"}
         click.echo("\n".join(f"{words[name]}: {path}" for name, path in files.items()))
+        main_file = next(iter(files.values()))
+        if shown and click.launch(str(main_file.resolve())):
+            click.echo(f"No program of this desktop opens {main_file}.", err=True)
 
-    from calc.package import write_extract, write_package
+    from calc.package import PackageError, write_extract, write_package
     from calc.terminal import summary
 
     chapters = [_chapter_key(name) for name in names]
     for _ in changes(project / "project.toml", lambda: _data_files(project)) if watched else ():
-        with suppress(SystemExit):  # the message stands, and the next change is waited for
+        # The message stands, and the next change is waited for.
+        try:
             report(*write())
+        except SystemExit:
+            continue
+        except click.ClickException as error:
+            error.show()
+        except (PackageError, OSError) as error:
+            _report(error)
     run, files = write()
     report(run, files)
-    main_file = next(iter(files.values()))
-    if shown and click.launch(str(main_file.resolve())):
-        click.echo(f"No program of this desktop opens {main_file}.", err=True)
     sys.exit(OUTCOMES[run.outcome])
 
 
@@ -297,7 +303,9 @@ def _data_files(project: Path) -> list[Path]:
     """The files beside the project file that may be its results of tests, by their endings."""
     from calc.inputs.ground_file.read import ENDINGS
 
-    return [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]
+    # An editor keeps files of its own beside the one that it has open.
+    found = [path for path in project.glob("*") if path.suffix.lower() in ENDINGS]
+    return [path for path in found if not path.name.startswith(("~", "."))]
 
 
 def _run_design(design: "Design", tell: Callable[[str], None]) -> "Run":

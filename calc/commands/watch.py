@@ -22,8 +22,8 @@ def changes(path: Path, beside: Callable[[], Iterable[Path]] = tuple) -> Iterato
 
 
 def _changed(before: dict[Path, Stamp], now: dict[Path, Stamp]) -> bool:
-    """Whether others were written or came to be while none is away."""
-    return before != now and None not in now.values() and before.keys() <= now.keys()
+    """Whether one was written or came to be; one that is taken away comes back when it is written."""
+    return any(stamp is not None and stamp != before.get(path) for path, stamp in now.items())
 
 
 def _stamps(paths: Iterable[Path]) -> dict[Path, Stamp]:
