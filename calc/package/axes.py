@@ -1,7 +1,8 @@
 """Axes with round numbers, shared by profiles and charts."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import count
 from math import ceil, floor, log10
 
 from calc.package.canvas import ACCENT, INK, QUIET, SIZES, Canvas, Pen, Place, text_width
@@ -18,9 +19,17 @@ CURVES = (
     Pen(0.7, "#8fb5bb"),
 )
 LIMIT = Pen(0.75, INK)
+# More than one limit on one figure: the first is solid, the others are told apart by their dashes.
+LIMITS = (LIMIT, Pen(0.75, INK, "3 1.2"), Pen(0.75, INK, "1 1"))
 BAND = "#dfe9ea"  # between two curves
 GRID = Pen(0.08, "#c9c6be")
 FRAME = Pen(0.2, INK)
+
+
+def curve_pens() -> Iterator[Pen]:
+    """Pens for curves without an end; those of a second round are heavier, of a third heavier still."""
+    for round_ in count(1):
+        yield from (replace(pen, width=round_ * pen.width) for pen in CURVES)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,19 @@ from itertools import cycle
 from markupsafe import Markup
 
 from calc.engine.figure import Chart, Panel, Profile, Series
-from calc.package.axes import BAND, CURVES, FRAME, GRID, LIMIT, Scale, legend, polyline, round_range, tick_text
+from calc.package.axes import (
+    BAND,
+    FRAME,
+    GRID,
+    LIMIT,
+    LIMITS,
+    Scale,
+    curve_pens,
+    legend,
+    polyline,
+    round_range,
+    tick_text,
+)
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, shorten, text_width
 from calc.package.scenes import spread
 
@@ -78,9 +90,9 @@ def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: t
             canvas.line(places, pen)
     names = [(one.label, pen) for one, pen in zip(panel.series, pens, strict=True) if not one.points]
     if len(profile.panels) == 1 and len(names) > MANY:
-        curves = [entry for entry in names if entry[1] is not LIMIT]
+        curves = [entry for entry in names if entry[1] not in LIMITS]
         below = legend(canvas, curves, left, bottom + 4.0, right)
-        for entry in [entry for entry in names if entry[1] is LIMIT]:
+        for entry in [entry for entry in names if entry[1] in LIMITS]:
             below = legend(canvas, [entry], left, below, right)
     elif len(names) > 1 or (names and names[0][0]):
         for row, entry in enumerate(names):
@@ -93,16 +105,17 @@ def _legend_rows(names: Sequence[str], room: float) -> int:
 
 
 def _pens(series: Sequence[Series]) -> Iterator[Pen]:
-    """A pen for each curve; limits have one of their own."""
-    pens = cycle(CURVES)
+    """A pen for each curve; limits have pens of their own."""
+    pens, limits = curve_pens(), cycle(LIMITS)
     for one in series:
-        yield LIMIT if one.limit else POINT if one.points else next(pens)
+        yield next(limits) if one.limit else POINT if one.points else next(pens)
 
 
 def draw_chart(chart: Chart) -> Canvas:
     """Values along a line, downward or a band upward, with the ends of its stretches as the axis and a legend below."""
     left, right, top, bottom = 14.0, WIDTH - 4.0, 5.0, 49.0
-    names = list(dict.fromkeys(curve.label for curve in chart.curves))
+    names = dict.fromkeys(curve.label for curve in chart.curves)
+    pens = dict(zip(names, curve_pens(), strict=False))
     canvas = Canvas(WIDTH, bottom + 14.0)
     ends = [place for place, _ in chart.places]
     across = Scale(min(ends), max(ends), left, right)
@@ -122,8 +135,8 @@ def draw_chart(chart: Chart) -> Canvas:
         upper, lower = (list(polyline(curve.x, curve.y, across, down)) for curve in chart.curves[:2])
         canvas.area([*upper, *reversed(lower)], BAND)
     for curve in chart.curves:
-        canvas.line(polyline(curve.x, curve.y, across, down), CURVES[names.index(curve.label)])
+        canvas.line(polyline(curve.x, curve.y, across, down), pens[curve.label])
     canvas.text(((left + right) / 2, bottom + 6.6), chart.x_label, size=SMALL, anchor="middle")
     canvas.text((4.0, (top + bottom) / 2), chart.y_label, size=SMALL, anchor="middle", turned=True)
-    legend(canvas, list(zip(names, CURVES, strict=False)), left, bottom + 11.0, right)
+    legend(canvas, list(pens.items()), left, bottom + 11.0, right)
     return canvas

@@ -3,7 +3,7 @@
 import numpy as np
 
 from calc.engine.figure import Curve, TimeChart, Track
-from calc.package.axes import BAND, CURVES, FRAME, GRID, Scale, legend, polyline, round_range, tick_text
+from calc.package.axes import BAND, FRAME, GRID, Scale, curve_pens, legend, polyline, round_range, tick_text
 from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, text_width
 
 WIDTH = 170.0
@@ -39,7 +39,7 @@ def draw_time_chart(chart: TimeChart) -> Canvas:
             for time, words in zip(times, ("days", "days, logarithmic"), strict=True):
                 canvas.text(((time.start + time.end) / 2, bottom + 6.6), words, size=SMALL, anchor="middle")
             bottom += 6.6
-        entries = [(curve.label, pen) for curve, pen in zip(track.curves, CURVES, strict=False) if curve.label]
+        entries = [(curve.label, pen) for curve, pen in zip(track.curves, curve_pens(), strict=False) if curve.label]
         legend(canvas, entries, LEFT, bottom + 3.6, WIDTH - RIGHT)
         top = bottom + 3.2 * legends[index] + BETWEEN
     return canvas
@@ -86,7 +86,7 @@ def _curves(canvas: Canvas, track: Track, time: Scale, up: Scale) -> None:
         upper, lower = (list(_inside(curve, time, up)) for curve in track.band)
         if len(upper) > 1:
             canvas.area([*upper, *reversed(lower)], BAND)
-    for curve, pen in zip(track.curves, CURVES, strict=False):
+    for curve, pen in zip(track.curves, curve_pens(), strict=False):
         places = list(_inside(curve, time, up))
         if len(places) > 1:
             canvas.line(places, pen)
