@@ -62,6 +62,7 @@ class Summary:
     decided_left: int
     limits: tuple[tuple[LimitView, str], ...]
     limits_left: int
+    turns_left: int
 
 
 def summary(
@@ -92,6 +93,7 @@ def summary(
         decided_left=len(decisions) - len(decided),
         limits=tuple(heaviest[:told]),
         limits_left=len(limits) - told,
+        turns_left=sum(bool(one.turns) for one in limits[told:]),
     )
 
 
@@ -103,7 +105,7 @@ def sentence(run: Run, views: Sequence[VerdictView]) -> str:
         worst = max(failing, key=lambda view: view.ratio)
         verb = "fails" if len(failing) == 1 else "fail"
         return f"{len(failing)} of {_rated(views)} verifications by numbers {verb}; worst: {_named(worst)}."
-    open_ones = [view for view in views if view.state == "not verified" and view.required]
+    open_ones = [view for view in views if _is_open(view)]
     rated = [view for view in views if view.utilisation != NO_NUMBER]
     largest = f"; largest utilisation: {_named(max(rated, key=lambda view: view.ratio))}" if rated else ""
     left = f" ({len(open_ones)} of {len(views)} verifications)" if open_ones else ""
@@ -163,7 +165,10 @@ def _picture(part: SectionRun) -> Picture | None:
 
 
 def _questions(keys: Sequence[str], views: Sequence[VerdictView], run: Run) -> Iterator[QuestionRow]:
-    """Each question once; what no question names stands under the title of its chapter."""
+    """Each question once; what no question names stands under the title of its chapter.
+
+    A question that is only accepted, not required or not applicable stands with the decisions.
+    """
     chapters = [sheet.key for sheet in run.sections[0].sheets]
     titles = [sheet.title for sheet in run.sections[0].sheets]
     sets = [one.key for one in run.design.basis.factor_sets]
@@ -173,10 +178,15 @@ def _questions(keys: Sequence[str], views: Sequence[VerdictView], run: Run) -> I
         place = int(view.chapter) - 1
         asked.setdefault(_question(chapters[place], view.key, titles[place]), []).append(view)
     for title, own in asked.items():
-        if own:
-            governing = _worst(own) or min(own, key=lambda view: view.state != "not verified")
+        if any(view.utilisation != NO_NUMBER or view.state == "fail" or _is_open(view) for view in own):
+            worst = _worst(own)
+            governing = worst or min(own, key=lambda view: view.state != "not verified")
             answers = tuple(_answer([view for view in own if view.section == key], names, governing) for key in keys)
-            yield QuestionRow(title, answers, _short_title(governing.title), governing.anchor)
+            yield QuestionRow(title, answers, _short_title(worst.title) if worst else NO_NUMBER, governing.anchor)
+
+
+def _is_open(view: VerdictView) -> bool:
+    return view.state == "not verified" and view.required
 
 
 def _question(chapter: str, verdict: str, title: str) -> str:
@@ -196,7 +206,7 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
 
     The verification is named instead of its case where another one governs over all sections.
     """
-    left = sum(view.state == "not verified" and view.required for view in views)
+    left = sum(_is_open(view) for view in views)
     failing = sum(view.state == "fail" for view in views)
     also = [f"{failing} fail"] * (failing > 1) + [f"{left} not verified"] * bool(left)
     worst = _worst(views)
@@ -204,7 +214,9 @@ def _answer(views: Sequence[VerdictView], sets: dict[str, str], governing: Verdi
         case = ", ".join(one for one in (worst.stage, sets.get(worst.factor_set, worst.factor_set)) if one)
         if worst.title != governing.title:
             case = split(r"[,:] ", worst.title)[0]
-        return Answer(worst.style, worst.sign, worst.utilisation, case, ", ".join(also))
+        # No tick stands over what is not verified.
+        sign = worst.sign if not left or worst.state == "fail" else ""
+        return Answer(worst.style, sign, worst.utilisation, case, ", ".join(also))
     if not views:
         return Answer("", "", NO_NUMBER, "", "")
     first = min(views, key=lambda view: ("fail", "not verified", "pass").index(view.state) + (not view.required) * 3)
