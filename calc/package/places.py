@@ -48,9 +48,11 @@ class Places:
     printed: Mapping[str, tuple[Step, Case]]
 
     def link(self, key: str) -> Markup:
-        """A link to a step, or its key where it stands on no page."""
+        """A link to a step, or the chapter of one that stands on no page."""
         if key not in self.numbers:
-            return Markup("{}").format(key)
+            chapter = key.split("/")[1] if key.count("/") > 1 else ""
+            number = next((at.partition(".")[0] for one, at in self.numbers.items() if f"/{chapter}/" in one), "")
+            return Markup("{}").format(f"chapter {number}" if chapter and number else key)
         return Markup('<a class="step" href="#{}">{}</a>').format(self.anchors[key], self.numbers[key])
 
     def links(self, keys: Iterable[str]) -> list[Markup]:

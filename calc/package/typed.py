@@ -27,6 +27,7 @@ SUBJECTS = (
     ("Construction", ("construction",)),
     ("Monitoring", ("monitoring",)),
     ("Results of tests", ("ground_model",)),
+    ("Neighbours", ("neighbours",)),
 )
 # What prints in full on other pages, with the name of their place.
 ELSEWHERE: tuple[tuple[Path, str, str], ...] = (

@@ -27,6 +27,8 @@ WORDS = {
     "sublayer_max": "largest sublayer", "thrust_in_ground": "thrust in the ground, share", "what": "test",
     "zero": "zero reading",
 }  # fmt: skip
+# Where the last part of a path means another thing in its table.
+PHRASES: dict[Path, str] = {("neighbours", "plant"): "columns installed by", ("neighbours", "neighbour"): "neighbours"}
 LAST = 1_000_000  # the place of such a table in the list
 
 
@@ -91,6 +93,8 @@ def item_of(below: Path) -> tuple[Path, int, Path]:
 
 def label_of(name: Path) -> Markup:
     """A field in words, or as the symbol of its name."""
+    if phrase := PHRASES.get(name[-2:]):
+        return Markup("{}").format(phrase)
     return Markup(" ").join(word_of(one) for one in name[-2:] if one != "section" and not isinstance(one, int))
 
 

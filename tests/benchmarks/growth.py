@@ -7,6 +7,7 @@ Run: python -m tests.benchmarks.growth [PROJECT]: the first section of the proje
 
 import re
 import resource
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -71,6 +72,7 @@ def main() -> None:
     print("|" + "---|" * 8)
     for count in COUNTS:
         with tempfile.TemporaryDirectory() as folder:
+            shutil.copytree(project, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("out", "archive"))
             (Path(folder) / "project.toml").write_text(repeated(text, count), encoding="utf-8")
             subprocess.run([sys.executable, "-m", "tests.benchmarks.growth", "--row", folder], cwd=ROOT, check=True)
 
