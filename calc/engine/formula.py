@@ -52,6 +52,11 @@ def over_readings(x: Any) -> Any:
     return np.sum(x, axis=-1, keepdims=True)
 
 
+def over_strips(x: Any) -> Any:
+    """Sum over the axis of load strips, the last one where it stands; the axis stays with length 1."""
+    return np.sum(x, axis=-1, keepdims=True)
+
+
 def over_layers_above(x: Any) -> Any:
     """Sum over all layers above each layer, itself excluded; the layer axis is always the last."""
     through = np.roll(np.cumsum(x, axis=-1), 1, axis=-1)

@@ -14,6 +14,7 @@ _("F_Sp", "F_S", "-", 3, "minimum over-design factor, Spencer")
 _("F_MP", "F_{MP}", "-", 3, "minimum over-design factor, Morgenstern and Price, half sine")
 _("F_OM", "F_O", "-", 3, "over-design factor of the surface critical by Bishop, ordinary method")
 _("F_B0", "F_{B,0}", "-", 3, "minimum over-design factor without the reinforcement, simplified Bishop")
+_("F_B1", "F_{B,1}", "-", 3, "minimum over-design factor with one strip of traffic loaded, simplified Bishop")
 _("F_bl", "F_{bl}", "-", 3, "minimum over-design factor of translational mechanisms, simplified Janbu")
 _(
     "F_av",

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 import calc.formulas  # noqa: F401 - declares the symbols
-from calc.engine.formula import over_layers, over_layers_above, over_readings
+from calc.engine.formula import over_layers, over_layers_above, over_readings, over_strips
 from calc.engine.typeset import Node, Numbers, parse, with_numbers
 from tests.engine.mathml_reader import printed_key, read_equation
 
@@ -26,6 +26,7 @@ NUMPY: dict[str, Any] = {
     "over_layers": over_layers,
     "over_layers_above": over_layers_above,
     "over_readings": over_readings,
+    "over_strips": over_strips,
 }
 LAYER_COUNT = 3
 CHOICES = {

@@ -26,6 +26,7 @@ from calc.engine.words import words_of
 from calc.inputs import Section
 from calc.inputs.tables.embankment import Berm
 from calc.inputs.tables.sleeve import ReinforcementLayer
+from calc.inputs.tables.traffic import Traffic
 
 say = words_of(__name__)
 
@@ -224,10 +225,20 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
         x = side * (half + 0.35 * slope * fill.height)
         yield Label(x + side * 0.05 * (levels.right - levels.left), levels.base + 0.72 * fill.height, f"1:{slope:g}")
     if section.traffic:
-        low, high = levels.crest + 0.05, levels.crest + 0.14 * fill.height + 0.3
-        for place in (-0.6, -0.3, 0.0, 0.3, 0.6):
-            named = f"q = {section.traffic.q:g} kN/m²" if place == 0.0 else ""
-            yield Arrow(place * half, high, place * half, low, named)
+        yield from _traffic(section.traffic, levels, fill.height)
+
+
+def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:
+    """Uniform load over the crest, or the strips on it with their load per length."""
+    low, high = levels.crest + 0.05, levels.crest + 0.14 * height + 0.3
+    for strip in traffic.strip:
+        for place in (-0.5, 0.0, 0.5):
+            named = f"{strip.class_factor * strip.line_load:.4g} kN/m" if place == 0.0 else ""
+            x = strip.position + place * strip.width
+            yield Arrow(x, high, x, low, named)
+    for place in (-0.6, -0.3, 0.0, 0.3, 0.6) if not traffic.strip else ():
+        named = f"q = {traffic.q:g} kN/m²" if place == 0.0 else ""
+        yield Arrow(place * levels.half_crest, high, place * levels.half_crest, low, named)
 
 
 def _berms(section: Section, levels: _Levels) -> Iterator[Item]:

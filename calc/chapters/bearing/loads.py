@@ -233,7 +233,9 @@ def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet]) -> Va
         scope.take(name, value.before("stage", first) if "stage" in value.axis_names else value)
     scope(equivalent_height, H_q="H_qb", H="H_b", p_P="p_Pb")
     scope(traffic_factor, f_q="f_qb", i_Q="i_Qb")
-    scope(traffic_of_stage, q_st="q_stb", f_q="f_qb")
+    load = scope["q"]  # of strips it is what the fill of a stage leaves at the column heads
+    before = load.before("stage", 0.0) if "stage" in load.axis_names else load
+    scope(traffic_of_stage, q_st="q_stb", f_q="f_qb", q=before)
     scope(quasi_permanent_traffic, q_qp="q_qb", q_st="q_stb")
     zones = zones_of(done)
     if zones is None:

@@ -8,11 +8,12 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
+from calc.chapters.shared.strips import LEFT, RIGHT, pushing_load, strips_of
 from calc.chapters.shared.zones import friction_of_fill
 from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas import thrust as th
-from calc.formulas.column_field import design_friction_angle, factored_unit_weight
+from calc.formulas.column_field import design_friction_angle, factored_unit_weight, traffic_of_stage
 from calc.formulas.extrusion import held_thrust, ring_reserve, tension_of_layers_across
 from calc.formulas.ground import active_coefficient
 from calc.inputs import Section
@@ -61,7 +62,7 @@ def _reinforcement(
     if not across:
         return [say("held")]
     scope = sheet.scope(f"wedge_held{side.ending}", say("scope-wedge-held-title", side_words=side.words))
-    need = _thrust(scope, section, done, wedge).largest("stage")
+    need = _thrust(scope, section, done, wedge, side).largest("stage")
     carried = _tension_across(scope, section, done, across)
     turns = [f"{key}{one.ending}" for key in ("squeeze_lift", "squeeze") for one in sides(section)]
     state_strain(sheet, section, across, turns)
@@ -70,13 +71,14 @@ def _reinforcement(
     return [say("held-2", short=", ".join(short))] if short else []
 
 
-def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope) -> Value:
+def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope, side: Side) -> Value:
     """The active thrust of the fill with the shear counted at the top."""
     friction_of_fill(scope, section)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(active_coefficient, K_a="K_aE", phi="phi_E")
-    for name in ("H_q", "q_st", "gamma_Ed", "S_0"):
+    strips = strips_of(done)
+    for name in ("H_q", *(["q_st"] if strips is None else []), "gamma_Ed", "S_0"):
         if name == "gamma_Ed" and "gamma_Ex" in wedge:
             scope(factored_unit_weight, gamma_E="gamma_Ex")
         else:
@@ -86,6 +88,9 @@ def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope
     scope.take("p_M", made_up, note=say("take-p-m-note"))
     scope(th.height_with_compensation_fill)
     scope(th.fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_tM")
+    if strips is not None:
+        pushed = RIGHT if side.end == "r" else LEFT
+        scope(traffic_of_stage, q=pushing_load(scope, section, strips, pushed, "H_tM", K_a="K_aE", phi="phi_E"))
     scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
     return scope(held_thrust)

@@ -29,7 +29,7 @@ def limits_of_use(sheet: Sheet, section: Section) -> None:
     """State each limit that a model leaves in some stage with fill enough for arching."""
     shells = sheet.scopes["shells"]
     for limit in USE_LIMITS:
-        heavy = limit.symbol == "L_m" and section.traffic is not None and section.traffic.q >= HEAVY
+        heavy = limit.symbol == "L_m" and float(sheet["q"].array.max()) >= HEAVY
         _check(sheet, CLEAR_DISTANCE_UNDER_HEAVY_LOAD if heavy else limit, shells)
     for key, words in (("domes", say("arches")), ("concentric", say("arches-2"))):
         _height(sheet, sheet.scopes[key], words)

@@ -67,7 +67,7 @@ def _load(scope: Scope, done: dict[str, Sheet]) -> None:
     load = at_labels(cell.scopes["settlement"]["Dsigma_0"], position=CENTRE, load="G", stiffness=LONG)
     heaviest = load.labels("stage")[int(np.argmax(load.array))]
     scope.take("Dsigma_0", load.at(stage=heaviest))
-    scope.take("q", cell["q"])
+    scope.take("q", cell["q"].largest())
     scope(pp.pressure_beside_neighbour)
 
 

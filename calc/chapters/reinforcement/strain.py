@@ -4,6 +4,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import LONG, SERVICE, SHORT, frame
 from calc.chapters.shared.limits import optional_limit
+from calc.chapters.shared.strips import nearer_side, pushing_load, strips_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_field import traffic_of_stage
@@ -20,7 +21,7 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
     scope = sheet.scope(f"{words}_strain", say("scope-strain-title", words=words))
     final = frame(design, section).persistent
     if words == "across":
-        _spreading(scope, done, final)
+        _spreading(scope, section, done, final)
     else:
         scope.given("T_sser", 0.0, origin=Origin("project rule", text=say("rule-t-sser")))
     transfer = done["load_transfer"]
@@ -40,7 +41,7 @@ def strain(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
                    path="load_transfer.creep_strain")  # fmt: skip
 
 
-def _spreading(scope: Scope, done: dict[str, Sheet], final: tuple[str, ...]) -> None:
+def _spreading(scope: Scope, section: Section, done: dict[str, Sheet], final: tuple[str, ...]) -> None:
     """Thrust with all factors 1 and the quasi-permanent share of the traffic."""
     thrust, cell = done["thrust"], done["unit_cell"]
     scope.take("H_th", thrust["H_th"].at(stage=final))
@@ -51,9 +52,15 @@ def _spreading(scope: Scope, done: dict[str, Sheet], final: tuple[str, ...]) -> 
         scope.take("gamma_Em", thrust["gamma_Em"])
     scope(active_coefficient, phi="phi_Ek")
     scope(fill_thrust, gamma_E="gamma_Em", H="H_th")
-    scope.take("q", cell["q"])
+    strips = strips_of(done)
+    if strips is None:
+        scope.take("q", cell["q"])
     scope.take("f_q", cell.scopes["settlement"]["f_q"].at(load="G+Q", stage=final))
-    scope(traffic_of_stage)
+    if strips is None:
+        scope(traffic_of_stage)
+    else:
+        side = nearer_side(section)
+        scope(traffic_of_stage, q=pushing_load(scope, section, strips, side, "H_th", K_a="K_a", phi="phi_Ek"))
     scope(traffic_thrust, q="q_st", H="H_th")
     held = [one["T_sq"] for name, one in thrust.scopes.items() if name.startswith("slope")]
     largest = max(held, key=lambda one: float(np.max(one.array)))

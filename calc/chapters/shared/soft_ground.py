@@ -17,6 +17,7 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
 )
 from calc.chapters.shared.missing import quoted
+from calc.chapters.shared.strips import symmetrical
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.ground import depth_of_layer_bottom, depth_of_layer_top, strength_at_bottom
@@ -59,7 +60,7 @@ class Side:
 
 
 def sides(section: Section) -> tuple[Side, ...]:
-    """The two sides, or one for both where slope, berm and extent of the columns are the same."""
+    """The two sides, or one for both where slope, berm, load and extent of the columns are the same."""
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
     right_extent = field.beyond_right if field else None
@@ -67,7 +68,8 @@ def sides(section: Section) -> tuple[Side, ...]:
                 fill.berms.get("left"))  # fmt: skip
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
                  fill.berms.get("right"))  # fmt: skip
-    if (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm):
+    alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
+    if alike and symmetrical(section):
         return (replace(left, ending="", words="either side"),)
     return left, right
 

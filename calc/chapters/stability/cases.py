@@ -12,7 +12,7 @@ from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
 from calc.chapters.shared.soft_ground import Side
 from calc.chapters.shared.zones import ZONES
-from calc.chapters.stability.ground import SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
+from calc.chapters.stability.ground import LOADS, SOILS, STRIP, record_fill, record_gain, record_ground, record_tie
 from calc.chapters.stability.model import Case, Read, Ties, model
 from calc.chapters.stability.search import (
     DEEP,
@@ -127,6 +127,7 @@ class Searches:
         self.settings = record_search(sheet, section, self.slip, done, tie)
         self.search, self.slices = deep_search(self.settings), whole(self.settings, "n_sl")
         self.tolerance = number(self.settings, "eps_F")
+        self.strips = sheet.axes["strip"] if LOADS in sheet.scopes else ()
         self.bottom = float(sheet.scopes[STRIP]["z_bot"].array)
 
     def _record(self, done: dict[str, Sheet]) -> None:
@@ -149,8 +150,9 @@ class Searches:
     def read(self, label: Mapping[str, str]) -> Read:
         """What reads the recorded values of the slip model at a case."""
 
-        def number(scope: str, name: str, soil: str = "") -> float:
-            found = (self.sheet.scopes[scope] if scope else self.sheet)[name].number({**label, "soil": soil})
+        def number(scope: str, name: str, soil: str = "", strip: str = "") -> float:
+            case = {**label, "soil": soil, "strip": strip}
+            found = (self.sheet.scopes[scope] if scope else self.sheet)[name].number(case)
             assert found is not None, f"{scope} {name} {soil}"  # noqa: S101 - what is modelled has a number
             return found
 
@@ -187,6 +189,7 @@ class Searches:
             fill=state.fill, gain=state.gain if number("Dc_u") else "", held=number("V_toe"),
             c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
             ties=ties if tied else (), heads=self._heads(stage), column_heads=self._column_heads(stage),
+            strips=self.strips,
         )  # fmt: skip
 
     def _heads(self, stage: int) -> Line | None:
@@ -245,6 +248,7 @@ class Searches:
         ties = [(f"slip_tie_{k}", ["z_rk", "x_rl", "x_rr", "mu_po", "mu_pob", "f_tie"]) for k in self.across if tied]
         scopes = [
             (SOILS, ["gamma_dw", "gamma_drw", *strengths, "z_lt", "gamma_wd"]),
+            *([(LOADS, ["x_l1", "x_l2", "p_lst"])] if self.strips else []),
             (STRIP, ["z_bot", "z_w", "i_see", *places]), (state.fill, ["gamma_dw", "s_last", "q_cr"]), *gain, *ties,
         ]  # fmt: skip
         profiles = [place_of(self.columns, name) for name in NAMES]

@@ -6,11 +6,13 @@ import numpy as np
 
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
 from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.strips import take_strips
 from calc.chapters.shared.zones import zones_of
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import slip_ground as sg
+from calc.formulas import traffic as tr
 from calc.formulas.bearing import design_cohesion, design_undrained_strength
 from calc.formulas.column_field import design_friction_angle, design_strength_growth, design_strength_with_gain
 from calc.inputs import Section
@@ -20,12 +22,13 @@ say = words_of(__name__)
 
 BELOW_TOES = 3.0  # m of bearing layer below the toes that surfaces may enter, at least
 FILL, PLATFORM, FIRM, COLUMN = "embankment", "platform", "bearing_layer", "columns.fill"
-SOILS, STRIP, NO_HEIGHT = "slip_soils", "slip_places", say("no-height")
+SOILS, STRIP, LOADS, NO_HEIGHT = "slip_soils", "slip_places", "slip_strips", say("no-height")
 
 
 def recorded(name: str) -> bool:
     """Whether a scope holds values of the slip model or settings of the search, which print in no line."""
-    return name.startswith(("slip_soils", "slip_places", "slip_fill", "slip_gain", "slip_tie", "slip_search"))
+    made_of = ("slip_soils", "slip_places", "slip_strips", "slip_fill", "slip_gain", "slip_tie", "slip_search")
+    return name.startswith(made_of)
 
 
 def soils_of(section: Section) -> dict[str, str]:
@@ -157,6 +160,15 @@ def record_fill(
     else:
         scope.given("q_pl", 0.0, origin=Origin("project rule", text=say("rule-q-pl")))
     scope(sg.load_on_crest)
+
+
+def record_strips(sheet: Sheet, strips: Scope, done: dict[str, Sheet]) -> None:
+    """Record place and load of the strips on the crest, in the stages with traffic."""
+    scope = sheet.scope(LOADS, say("scope-strips-title"))
+    take_strips(scope, strips, ("x_ld", "b_ld", "Phi_0", "p_ld"))
+    scope.take("i_Q", done["unit_cell"]["i_Q"].at(load="G+Q"))
+    for step in (tr.left_edge_of_strip, tr.right_edge_of_strip, tr.strip_in_slip_analysis, tr.strip_of_stage):
+        scope(step)
 
 
 def record_gain(sheet: Sheet, ending: str, gain: Value) -> None:

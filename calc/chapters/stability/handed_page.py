@@ -6,7 +6,8 @@ import numpy as np
 
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.soft_ground import credited_gains
-from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text
+from calc.chapters.shared.strips import strips_of
+from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, Value, number_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -15,9 +16,8 @@ say = words_of(__name__)
 
 def handed_over(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Characteristic values of every sublayer, state of every stage, factors of every set."""
-    makeup = done["unit_cell"].scopes["tension"]["p_M"]
     of.tables.append(_ground(of.sheet, design, section))
-    of.tables.append(_stages(of.sheet, design, section, credited_gains(section, done), makeup))
+    of.tables.append(_stages(of.sheet, design, section, done))
     of.tables.append(_factors(design, section))
 
 
@@ -69,7 +69,21 @@ def _shape(section: Section) -> str:
     return "".join(f" {one}" for one in found)
 
 
-def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], makeup: Value) -> Table:
+def _strips(strips: Scope) -> str:
+    """The strips of traffic load in words."""
+
+    def text(symbol: str, strip: str) -> str:
+        return number_text(strips[symbol].number({"strip": strip}) or 0.0, 2)
+
+    return "".join(
+        " " + say("strip", name=one, pressure=text("p_ld", one), width=text("b_ld", one), x=text("x_ld", one),
+                  factor=text("Phi_0", one))
+        for one in strips["p_ld"].labels("strip")
+    )  # fmt: skip
+
+
+def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> Table:
+    gains, makeup = credited_gains(section, done), done["unit_cell"].scopes["tension"]["p_M"]
     levels = {level.name: level.level for level in section.water}
     words = [("stage", ""), ("fill", "m"), ("compensation fill", "kN/m²"), ("traffic", "kN/m²"), ("water level", "m")]
     words += [("head of the aquifer", "m")] if section.has_heads else []
@@ -88,7 +102,10 @@ def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], 
             number_text(stage.n_stability, 2), *shares, number_text(gain, 2),
         ])  # fmt: skip
     note = f"{say('stages-note')} {say('heads-note')}" if section.has_heads else say("stages-note")
-    return Table("handed-stages", say("table-handed-stages-title"), head, rows, note)
+    strips = strips_of(done)
+    return Table(
+        "handed-stages", say("table-handed-stages-title"), head, rows, note + (_strips(strips) if strips else "")
+    )
 
 
 def _largest(makeup: Value, stage: str) -> float:

@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Literal
 
 from calc.chapters.shared.geometry import Profile
-from calc.chapters.stability.ground import COLUMN, FILL, FIRM, PLATFORM, SOILS, STRIP, zone_paths
+from calc.chapters.stability.ground import COLUMN, FILL, FIRM, LOADS, PLATFORM, SOILS, STRIP, zone_paths
 from calc.engine.levels import above, same
 from calc.inputs import Section
 from calc.inputs.tables.stages import Stage
@@ -14,7 +14,7 @@ from calc.procedures.slip import Bending, Columns, Crack, Layer, Lens, Model, Re
 from calc.procedures.slip.model import Line
 
 Read = Callable[..., float]
-"""The number of a symbol in a scope of the chapter at the case, of one soil where a soil is named."""
+"""The number of a symbol in a scope of the chapter at the case, of one soil or strip where one is named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,8 @@ class Case:
     ``fill`` and ``gain`` are the scopes of the fill of the state and of its strength with gain, the latter "" where
     none is credited; ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the
     sleeve (kPa), ``held`` the shear force that the embedment of a column holds (kN). ``heads`` are piezometric levels
-    over depth in the soil and in the columns, from the bottom up; None where water is at rest.
+    over depth in the soil and in the columns, from the bottom up; None where water is at rest. ``strips`` are the
+    labels of those strips on the crest that are loaded.
     """
 
     stage: Stage
@@ -49,6 +50,7 @@ class Case:
     averaged: bool = False
     heads: Line | None = None
     column_heads: Line | None = None
+    strips: tuple[str, ...] = ()
 
 
 def model(section: Section, case: Case) -> Model:
@@ -183,9 +185,14 @@ def _water(case: Case) -> Water:
 
 
 def _traffic(case: Case) -> tuple[Strip, ...]:
-    """Traffic and plant over the crest."""
+    """Traffic and plant over the crest, and strips of load on it."""
     load = case.read(case.fill, "q_cr")
-    return (Strip(case.place.left_shoulder, case.place.right_shoulder, load),) if load else ()
+    laid = [Strip(case.place.left_shoulder, case.place.right_shoulder, load)] if load else []
+    for strip in case.strips:
+        pressure = case.read(LOADS, "p_lst", strip=strip)
+        if pressure:
+            laid.append(Strip(case.read(LOADS, "x_l1", strip=strip), case.read(LOADS, "x_l2", strip=strip), pressure))
+    return tuple(laid)
 
 
 def _columns(case: Case) -> Columns:

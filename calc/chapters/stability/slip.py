@@ -14,6 +14,7 @@ from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.mobilised import state_strain
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
 from calc.chapters.shared.soft_ground import Side, factors, missing_strength, sides, slope
+from calc.chapters.shared.strips import strips_of
 from calc.chapters.shared.zones import friction_of_fill
 from calc.chapters.stability.blocks import blocks
 from calc.chapters.stability.cases import (
@@ -29,9 +30,11 @@ from calc.chapters.stability.cases import (
     direction_of,
 )
 from calc.chapters.stability.columns import embedment, one_column, reductions
+from calc.chapters.stability.ground import record_strips
 from calc.chapters.stability.limits import at_the_edge, limits, remarks
 from calc.chapters.stability.model import Ties, model
 from calc.chapters.stability.search import WITHIN_FILL, number
+from calc.chapters.stability.strips import one_strip
 from calc.engine.formula import Source
 from calc.engine.sheet import Procedure, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
@@ -74,8 +77,11 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
         return
     names = (("gamma_Go", "gamma_G"), ("gamma_Qo", "gamma_Q"), ("gamma_Re", "gamma_R_e"))
     factors(sheet, design, section, names)
-    sheet.take("q", done["unit_cell"]["q"])
+    strips = strips_of(done)
+    sheet.take("q", done["unit_cell"]["q"] if strips is None else strips["q_0"])
     sheet(traffic_in_slip_analysis)
+    if strips is not None:
+        record_strips(sheet, strips, done)
     sheet.take("p_pl", done["bearing"]["p_pl"])
     sheet(plant_in_slip_analysis)
     sheet.take("p_M", done["bearing"]["p_M"])
@@ -220,6 +226,7 @@ def _state(searches: Searches, side: Side, state: State, known: Searched | None)
     sheet.leads[scope.name] = dict(made.case)
     if known is None:
         _by_spencer(searches, scope, f"{key}_spencer", f"{title}, Spencer", looked)
+        one_strip(searches, scope, side, state, bishop, (key, title))
     at_the_edge(searches, scope, bishop, key)
     return Searched(scope, bishop, made.utilisation or 0.0, reductions(searches, state, bishop))
 

@@ -2,6 +2,7 @@
 
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.soft_ground import Side, missing_strength, slope
+from calc.chapters.shared.strips import LEFT, RIGHT, pushing_load, strips_of
 from calc.chapters.shared.zones import take_zones, zones_of
 from calc.engine.formula import Formula
 from calc.engine.levels import above
@@ -75,12 +76,17 @@ def _zoned(scope: Scope, done: dict[str, Sheet], height: str, step: Formula, pla
     return step.symbol
 
 
-def push(scope: Scope, done: dict[str, Sheet], height: str = "H_th") -> None:
+def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, height: str = "H_th") -> None:
     """The thrust at the crest edge with its factors, from what is given; down to the ground unless said otherwise."""
     scope(factored_unit_weight, gamma_E=_zoned(scope, done, height, thrusting_unit_weight, "gamma_Em"))
-    scope(traffic_of_stage)
+    strips = strips_of(done)
+    if strips is None:
+        scope(traffic_of_stage)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     scope(active_coefficient, K_a="K_aE", phi="phi_E")
+    if strips is not None:
+        pushed = RIGHT if side.end == "r" else LEFT
+        scope(traffic_of_stage, q=pushing_load(scope, section, strips, pushed, height, K_a="K_aE", phi="phi_E"))
     scope(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H=height)
     scope(traffic_thrust, K_a="K_aE", q="q_st", H=height)
     scope(design_thrust)
@@ -89,7 +95,7 @@ def push(scope: Scope, done: dict[str, Sheet], height: str = "H_th") -> None:
 def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     """Tension of one side: the thrust less the share of the ground, with the shear that holds the ground back."""
     scope = sheet.scope(f"slope{side.ending}", f"Tension from lateral sliding, {side.words}")
-    push(scope, done)
+    push(scope, section, done, side)
     slope(scope, section, side)
     share_of_ground(scope, section, done)
     _held_ground(scope, section, done, side)
@@ -147,9 +153,9 @@ def sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, 
     _weight(scope, section, done, side, "H_R")
     if section.makeup_fill:
         scope(height_that_thrusts, H_th="H_tR", H_G="H_R", s="s_th")
-        push(scope, done, "H_tR")
+        push(scope, section, done, side, "H_tR")
     else:
-        push(scope, done, "H_R")
+        push(scope, section, done, side, "H_R")
     _friction(scope, section, layer)
     scope(required_sliding_friction, W_S="W_Sd")
     scope(sliding_friction, phi="phi_E")
@@ -168,7 +174,7 @@ def low_edge(
     title = say("low-edge-title", side_words=side.words)
     scope = sheet.scope(key, title)
     _weight(scope, section, done, side, "H_R")
-    push(scope, done, "H_R")
+    push(scope, section, done, side, "H_R")
     _friction(scope, section, layer)
     _settle(scope, key, title, low, note=LOW_EDGE)
 
@@ -203,7 +209,7 @@ def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     """
     title = say("below-title", side_words=side.words)
     scope = sheet.scope(f"sliding_below{side.ending}", title)
-    push(scope, done)
+    push(scope, section, done, side)
     _weight(scope, section, done, side, "H_G")
     scope(slope_length, L_S="L_R", H="H_G")
     _strengths(scope, section, done)

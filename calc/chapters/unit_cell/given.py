@@ -3,6 +3,7 @@
 from calc.chapters.shared.frame import COMBINATIONS, chapter, given_of_section, given_of_stages, origin_of
 from calc.chapters.shared.zones import HALF, ZONES
 from calc.chapters.unit_cell.standard import POINTS
+from calc.chapters.unit_cell.strips import strips
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.loads import platform_load
@@ -50,7 +51,10 @@ def _loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
         sheet.take("p_Z", done["columns"].scopes[ZONES]["p_Z"])
         sheet.take("p_Zh", done["columns"].scopes[HALF]["p_Zh"])
     if section.traffic and design.basis.psi_2 is not None:
-        given_of_section(sheet, "q", section, "traffic.q", section.traffic.q)
+        if section.traffic.strip:
+            strips(sheet, section, done)
+        else:
+            given_of_section(sheet, "q", section, "traffic.q", section.traffic.q)
         sheet.given("psi_2", design.basis.psi_2, origin=origin_of(design, "basis.psi_2"))
     else:
         for name in ("q", "psi_2"):

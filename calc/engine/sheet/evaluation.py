@@ -8,20 +8,23 @@ from numpy.typing import NDArray
 from calc.engine.formula import Formula, FormulaError
 from calc.engine.sheet.steps import Input
 from calc.engine.sheet.values import SUMMED, Axis, Mask, SheetError, Value, spread, union_axes
-from calc.engine.typeset import LAYER_SUMS, Node, kinds_in
+from calc.engine.typeset import SUM_AXES, Node, kinds_in
+
+FULL_SUMS = SUM_AXES.keys() - {"over_layers_above"}  # those that take their axis away
 
 
 def evaluate(formula: Formula, result: str, inputs: Mapping[str, Input], where: str) -> Value:
-    """The value of a formula's result over the union of its inputs' axes, less a summed one of layers or readings."""
+    """The value of a formula's result over the union of its inputs' axes, less one that is summed over."""
     values = [given.value for given in inputs.values()]
     axes = union_axes(values)
-    if {axis.name for axis in axes}.issuperset(SUMMED):
-        message = f"{where}: {formula.id} has layers and readings, and a sum could be over either"
+    summed = [axis.name for axis in axes if axis.name in SUMMED]
+    if len(summed) > 1:
+        message = f"{where}: {formula.id} has {' and '.join(f'{one}s' for one in summed)}, a sum could be over either"
         raise SheetError(message)
     layered = {name for name, given in inputs.items() if not set(SUMMED).isdisjoint(given.value.axis_names)}
-    over = "reading" if axes and axes[-1].name == "reading" else "layer"
+    over = summed[0] if summed else ""
     if not _sums_have_layers(formula.tree, layered, over):
-        wanted = "reading" if "over_readings" in kinds_in(formula.tree) else "layer"
+        wanted = next(SUM_AXES[kind] for kind in kinds_in(formula.tree) if kind in SUM_AXES)
         message = f"{where}: {formula.id} sums over {wanted}s something that has no {wanted} axis"
         raise SheetError(message)
     kept = axes if not layered or _keeps_layers(formula.tree, layered) else axes[:-1]
@@ -45,7 +48,7 @@ def reason_of(values: Sequence[Value]) -> str:
 
 def _keeps_layers(tree: Node, layered: set[str]) -> bool:
     """Whether the result still has a layer axis: a full sum takes it away, a sum of the layers above does not."""
-    if tree.kind in {"over_layers", "over_readings"}:
+    if tree.kind in FULL_SUMS:
         return False
     if tree.kind in {"symbol", "over_layers_above"}:
         return tree.kind != "symbol" or tree.text in layered
@@ -54,10 +57,8 @@ def _keeps_layers(tree: Node, layered: set[str]) -> bool:
 
 def _sums_have_layers(tree: Node, layered: set[str], over: str) -> bool:
     """Whether every sum runs over something that has its axis, which is the last one of the inputs."""
-    if tree.kind in LAYER_SUMS:
-        own = "reading" if tree.kind == "over_readings" else "layer"
-        if own != over or not _keeps_layers(tree.children[0], layered):
-            return False
+    if tree.kind in SUM_AXES and (SUM_AXES[tree.kind] != over or not _keeps_layers(tree.children[0], layered)):
+        return False
     return all(_sums_have_layers(child, layered, over) for child in tree.children)
 
 
@@ -79,7 +80,7 @@ def _lacking(tree: Node, masks: Mapping[str, NDArray[np.generic]]) -> Mask:
     lacking = np.zeros((1,) * next(iter(masks.values())).ndim, dtype=bool)
     for child in tree.children:
         lacking = lacking | _lacking(child, masks)
-    if tree.kind in {"over_layers", "over_readings"}:
+    if tree.kind in FULL_SUMS:
         return np.asarray(lacking.any(axis=-1, keepdims=True))
     if tree.kind == "over_layers_above":
         through = np.logical_or.accumulate(lacking, axis=-1)

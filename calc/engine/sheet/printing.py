@@ -30,6 +30,7 @@ AXIS_WORDS = {
     "operation": "operation",
     "ground": "ground",
     "soil": "soil",
+    "strip": "strip",
     "reading": "reading",
     "neighbour": "neighbour",
     "piles": "piles",

@@ -12,12 +12,12 @@ from calc.engine.symbols import symbol
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-# Formulas sum over the last axis of their inputs: over layers, or over readings, which never stand beside layers.
+# Formulas sum over the last axis of their inputs: over layers, readings or load strips, which never stand side by side.
 AXIS_ORDER = (
     "variant", "stage", "ratio", "position", "load", "combination", "stiffness", "course", "date", "trigger", "point",
-    "operation", "ground", "soil", "neighbour", "piles", "exceeded", "reading", "layer",
+    "operation", "ground", "soil", "neighbour", "piles", "exceeded", "strip", "reading", "layer",
 )  # fmt: skip
-SUMMED = ("reading", "layer")
+SUMMED = ("strip", "reading", "layer")
 
 
 class SheetError(ValueError):

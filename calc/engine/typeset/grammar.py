@@ -1,7 +1,7 @@
 """The closed grammar of formulas, read from the syntax tree of a Python expression.
 
 The grammar is a whitelist. It knows numbers, declared symbols, π, ``+ - * / **``, unary minus, one comparison (as the
-condition of a ``where``), a short list of functions, and sums over layers or readings. All else is refused at import.
+condition of a ``where``), a short list of functions, and sums over layers, readings or strips. All else is refused.
 """
 
 import ast
@@ -36,7 +36,10 @@ FUNCTIONS = {
     "maximum": 2,
     "absolute": 1,
 }
-LAYER_SUMS = {"over_layers": "layers", "over_layers_above": "layers above", "over_readings": "readings"}
+LAYER_SUMS = {
+    "over_layers": "layers", "over_layers_above": "layers above", "over_readings": "readings", "over_strips": "strips",
+}  # fmt: skip
+SUM_AXES = {"over_layers": "layer", "over_layers_above": "layer", "over_readings": "reading", "over_strips": "strip"}
 PRINTED_FUNCTIONS = {"log": "ln", "log10": "log10", "minimum": "min", "maximum": "max", "absolute": "abs"}
 
 _OPERATORS: dict[type[ast.operator], str] = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/", ast.Pow: "**"}

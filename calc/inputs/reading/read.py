@@ -34,10 +34,11 @@ from calc.inputs.tables.project import Assumption, People, Project
 from calc.inputs.tables.rules import SECTION_RULES, Problem, Problems
 from calc.inputs.tables.section import COMMON, Provenance, Section
 from calc.inputs.tables.site_rules import SITE_RULES
+from calc.inputs.tables.traffic import TRAFFIC_RULES
 
 RULES = (
     *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
-    *NEIGHBOUR_RULES,
+    *NEIGHBOUR_RULES, *TRAFFIC_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}

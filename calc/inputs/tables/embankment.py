@@ -1,4 +1,4 @@
-"""The tables [embankment], [traffic] and [platform]: what rests on the ground."""
+"""The tables [embankment] and [platform]: what rests on the ground."""
 
 from typing import Annotated
 
@@ -9,12 +9,11 @@ from calc.inputs.reading.table import (
     Length,
     LengthOrNone,
     Name,
-    PressureOrNone,
     Table,
     UnitWeight,
     field,
 )
-from calc.inputs.reading.texts import OneOf, Words
+from calc.inputs.reading.texts import OneOf
 from calc.inputs.tables.rig import Rig
 
 
@@ -92,13 +91,6 @@ class Embankment(Table):
         """The berms by side, "left" and "right"; one without height is none."""
         given = {"left": self.berm_left, "right": self.berm_right}
         return {side: one for side, one in given.items() if one is not None and one.height > 0}
-
-
-class Traffic(Table):
-    """The variable load on the crest."""
-
-    q: PressureOrNone = field("Characteristic uniform load on the crest.", "20 kPa", usual=("0 kPa", "80 kPa"))
-    note: Words | None = field("Where the load comes from.", "from the basis of design, section 4", default=None)
 
 
 class Platform(Table):

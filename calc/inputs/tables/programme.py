@@ -4,10 +4,11 @@ from itertools import pairwise
 
 from calc.engine.levels import above, same
 from calc.inputs.tables.consolidation import Consolidation
-from calc.inputs.tables.embankment import Embankment, Traffic
+from calc.inputs.tables.embankment import Embankment
 from calc.inputs.tables.ground import Water
 from calc.inputs.tables.rules import Problem, Problems, unique
 from calc.inputs.tables.stages import COMPUTED, Stage
+from calc.inputs.tables.traffic import Traffic
 
 # Stage starts are typed in days or weeks; a millionth of a day is not an overlap.
 SLACK = 1e-6

@@ -10,7 +10,7 @@ from calc.inputs.reading.texts import Flag, Line
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.consolidation import Consolidation
 from calc.inputs.tables.construction import Construction
-from calc.inputs.tables.embankment import Embankment, Platform, Traffic
+from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.filters import Filters, Plug
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
 from calc.inputs.tables.ground_model import GroundModel
@@ -20,6 +20,7 @@ from calc.inputs.tables.neighbours import Neighbours
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
+from calc.inputs.tables.traffic import Traffic
 from calc.inputs.tables.uplift import Uplift
 
 

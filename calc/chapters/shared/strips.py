@@ -1,0 +1,88 @@
+"""Strips of load on the crest: recorded once, in the chapter on the unit cell, and read by every chapter after it."""
+
+from collections.abc import Sequence
+
+from calc.chapters.shared.frame import given_of_section
+from calc.engine.levels import same
+from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas import traffic as tr
+from calc.inputs import Section
+from calc.inputs.tables.traffic import Strip
+
+say = words_of(__name__)
+
+STRIPS = "strips"  # scope of the chapter on the unit cell
+RIGHT, LEFT = 1.0, -1.0
+PUSHING = ("q_0", "x_ld", "b_ld", "d_ld", "Phi_0", "p_ld")
+
+
+def laid_strips(section: Section) -> tuple[tuple[Strip, tuple[int, ...]], ...]:
+    """The strips from left to right with their places in the file; those that adjoin and press alike are one.
+
+    Halves of a strip spread like the whole.
+    """
+    found: list[tuple[Strip, tuple[int, ...]]] = []
+    for k, one in enumerate(section.traffic.strip if section.traffic else ()):
+        if found and _adjoin(found[-1][0], one):
+            before, places = found[-1]
+            left, right = before.position - before.width / 2, one.position + one.width / 2
+            whole = {"position": (left + right) / 2, "width": before.width + one.width}
+            load, name = before.line_load + one.line_load, f"{before.name} + {one.name}"
+            found[-1] = before.model_copy(update={**whole, "line_load": load, "name": name}), (*places, k)
+        else:
+            found.append((one, (k,)))
+    return tuple(found)
+
+
+def _adjoin(one: Strip, other: Strip) -> bool:
+    pressures = [each.line_load / each.width for each in (one, other)]
+    return (
+        same(one.position + one.width / 2, other.position - other.width / 2)
+        and (one.depth, one.class_factor) == (other.depth, other.class_factor)
+        and abs(pressures[0] - pressures[1]) <= 1e-9 * pressures[0]
+    )
+
+
+def symmetrical(section: Section) -> bool:
+    """Whether the strips load both sides alike."""
+    strips = [one for one, _ in laid_strips(section)]
+    return all(
+        same(one.position, -other.position) and same(one.width, other.width)
+        and (one.line_load, one.class_factor, one.depth) == (other.line_load, other.class_factor, other.depth)
+        for one, other in zip(strips, reversed(strips), strict=True)
+    )  # fmt: skip
+
+
+def strips_of(done: dict[str, Sheet]) -> Scope | None:
+    """The recorded strips, None without any."""
+    return done["unit_cell"].scopes.get(STRIPS)
+
+
+def take_strips(scope: Scope, strips: Scope, names: Sequence[str]) -> None:
+    """Take what is recorded of the strips."""
+    scope.sheet.axis("strip", strips["p_ld"].labels("strip"))
+    for name in names:
+        scope.take(name, strips[name])
+
+
+def pushing_load(
+    scope: Scope, section: Section, strips: Scope, side: float, height: str, *, K_a: str, phi: str  # noqa: N803
+) -> str:  # fmt: skip
+    """Symbol of the uniform load that pushes as much as strips and uniform load do at a crest edge, RIGHT or LEFT."""
+    take_strips(scope, strips, PUSHING)
+    given_of_section(scope, "b_K", section, "embankment.crest_width", section.embankment.crest_width)
+    scope.given("i_sd", side, origin=Origin("project rule", text=say("side")))
+    scope(tr.distance_from_crest_edge)
+    scope(tr.wedge_of_strip, H=height, phi=phi)
+    scope(tr.thrust_of_strip, H=height, phi=phi)
+    scope(tr.traffic_that_pushes, K_a=K_a, H=height)
+    return "q_a"
+
+
+def nearer_side(section: Section) -> float:
+    """The side whose crest edge is nearest to a strip."""
+    strips = [one for one, _ in laid_strips(section)]
+    most_right = max((one.position + one.width / 2 for one in strips), default=0.0)
+    most_left = max((-one.position + one.width / 2 for one in strips), default=0.0)
+    return RIGHT if most_right >= most_left else LEFT
