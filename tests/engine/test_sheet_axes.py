@@ -88,7 +88,7 @@ def test_sum_over_readings_takes_their_axis_away_and_no_other() -> None:
     both = chapter("both", reading=("R1", "R2"))
     both.given("n_x", [1.0, 2.0], ["layer"], origin=FILE)
     both.given("z_j", [1.0, 2.0], ["reading"], origin=FILE)
-    with pytest.raises(SheetError, match="has layers and readings"):
+    with pytest.raises(SheetError, match="has readings and layers"):
         both(mean_depth)
 
 

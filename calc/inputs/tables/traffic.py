@@ -35,7 +35,7 @@ class Strip(Table):
     source: Words = field("Where the load comes from.", "basis of design, section 4: EN 1991-2, 6.3.6.4")
 
 
-class LoadSpread(Table):
+class SpreadWithDepth(Table):
     """How a strip widens with depth, one of two methods."""
 
     slope: Run = field("Horizontal run per depth on either side: 0.5 for 2:1, 0 for none.", 0.5)
@@ -60,7 +60,7 @@ class Traffic(Table):
     strip: tuple[Strip, ...] = field(
         "Tracks or lanes, from left to right.", "[[traffic.strip]]", default=(), max_length=6
     )
-    spread: LoadSpread | None = field("How the strips widen with depth.", "[traffic.spread]", default=None)
+    spread: SpreadWithDepth | None = field("How the strips widen with depth.", "[traffic.spread]", default=None)
     dynamic: DynamicFactor | None = field("The dynamic factor on the strips.", "[traffic.dynamic]", default=None)
 
 

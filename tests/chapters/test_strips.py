@@ -1,0 +1,164 @@
+"""Strips of rail and road load through the chapters, against the uniform load and against each other."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import tomlkit
+
+from calc.chapters.basis.sketch import cross_section
+from calc.chapters.shared.soft_ground import sides
+from calc.chapters.shared.strips import LEFT, RIGHT, laid_strips, nearer_side
+from calc.engine.figure import Arrow
+from calc.engine.sheet import Sheet
+from calc.inputs import Section, read_design
+from tests.chapters.test_thrust import reinforced
+from tests.chapters.test_zones import SLIP, rated
+from tests.chapters.timed import BASE, reach
+
+Chapters = Callable[..., dict[str, Sheet]]
+Change = Callable[[Any], None]
+FINAL = "2 Final"
+approx = pytest.approx
+
+
+def strip(name: str, position: float, width: float, pressure: float, depth: float = 0.0) -> dict[str, Any]:
+    return {
+        "name": name, "position": f"{position} m", "width": f"{width} m", "line_load": f"{pressure * width} kN/m",
+        "class_factor": 1.0, "depth": f"{depth} m", "source": "test",
+    }  # fmt: skip
+
+
+def loaded(
+    *strips: dict[str, Any], slope: float = 0.0, dynamic: float = 0.0, slip: bool = True, q: float = 0.0
+) -> Change:
+    """The test project with these strips on its crest of 12 m; without any a uniform load of 20 kPa."""
+
+    def change(document: Any) -> None:
+        reach(document)
+        reinforced(document)
+        if slip:
+            document["slip"] = dict(SLIP)
+        for layer in document["section"][0]["layer"]:
+            layer["c_u"] = "24 kPa"
+        if strips:
+            document["traffic"] = {
+                "q": f"{q} kPa", "strip": [dict(one) for one in strips], "spread": {"slope": slope, "source": "test"},
+            }  # fmt: skip
+        if dynamic:
+            document["traffic"]["dynamic"] = {"factor": dynamic, "depth": "8 m", "source": "test"}
+
+    return change
+
+
+TRACKS = (strip("Track 1", -2.0, 3.0, 50.0, 0.7), strip("Track 2", 2.0, 3.0, 50.0, 0.7))
+
+
+@pytest.mark.slow
+def test_strip_as_wide_as_the_crest_is_the_uniform_load_to_all_digits(chapters: Chapters) -> None:
+    """Without spread: every verdict, slip surfaces and thrust included."""
+    uniform = rated(chapters(loaded()))
+
+    assert rated(chapters(loaded(strip("All", 0.0, 12.0, 20.0)))) == uniform
+    assert rated(chapters(loaded(strip("Left", -3.0, 6.0, 20.0), strip("Right", 3.0, 6.0, 20.0)))) == uniform
+
+
+@pytest.mark.slow
+def test_halves_of_a_track_are_the_track(chapters: Chapters) -> None:
+    halves = (strip("a", -2.75, 1.5, 50.0, 0.7), strip("b", -1.25, 1.5, 50.0, 0.7))
+
+    assert rated(chapters(loaded(*halves, slope=0.5))) == rated(chapters(loaded(TRACKS[0], slope=0.5)))
+
+
+@pytest.mark.slow
+def test_tracks_load_the_cell_locally_and_each_side_by_its_distance(chapters: Chapters) -> None:
+    """Heads 5.3 m below the tracks: under one track the even spread, 50 · 3/8.3; between two the elastic sum."""
+    one, two = (chapters(loaded(*tracks, slope=0.5)) for tracks in (TRACKS[:1], TRACKS))
+
+    assert one["unit_cell"]["q"].number({"stage": FINAL}) == approx(50 * 3 / 8.3)
+    assert two["unit_cell"]["q"].number({"stage": FINAL}) == approx(27.2444, abs=1e-4)
+    assert two["unit_cell"]["q"].array[:-1].tolist() == [0.0, 0.0]
+    left, right = (one["thrust"].scopes[f"slope_{side}"]["q_a"].largest().number({}) for side in ("left", "right"))
+    assert left is not None
+    assert right is not None
+    assert left > right > 0
+    values = {key: used for key, used in rated(one).items() if used is not None}
+    factor = ("stability", "global_stability_left"), ("stability", "global_stability_right")
+    assert values[factor[0]] > values[factor[1]]
+    assert "slope" in two["thrust"].scopes
+    assert two["unit_cell"].rests[-1].title == "Static traffic load"
+
+
+@pytest.mark.slow
+def test_one_track_alone_is_searched_on_its_own(chapters: Chapters) -> None:
+    """The far track drives less than the near one; alone the near one gives a utilisation between none and both."""
+    sheet = chapters(loaded(*TRACKS, slope=0.5))["stability"]
+    used = {one.key: one.utilisation for one in sheet.verdicts}
+    one, both = used["global_stability_one_strip"], used["global_stability"]
+
+    assert one is not None
+    assert both is not None
+    assert one == approx(both, rel=0.1)
+    assert [key for key in used if key.endswith("cell_one_strip")] == []
+    assert [name for name, scope in sheet.scopes.items() if "F_B1" in scope.values and name.startswith("slip")] == [
+        "slip_lift", "slip",
+    ]  # fmt: skip
+
+
+def test_dynamic_factor_fades_to_the_heads_and_pushes_whole(chapters: Chapters) -> None:
+    still, moved = (chapters(loaded(TRACKS[0], dynamic=factor, slip=False)) for factor in (0.0, 1.4))
+    cells = [sheets["unit_cell"].scopes["strips"]["p_lh"].number({"stage": FINAL}) for sheets in (still, moved)]
+    thrusts = [sheets["thrust"].scopes["slope_left"]["q_a"].array[0, -1] for sheets in (still, moved)]
+
+    assert cells[0] is not None
+    assert cells[1] == approx(cells[0] * (1 + 0.4 * (1 - 5.3 / 8)))
+    assert thrusts[1] == approx(1.4 * thrusts[0])
+
+
+def test_stage_before_has_the_load_that_its_own_fill_leaves(chapters: Chapters) -> None:
+    """A first lift of 2 m with traffic leaves more of a track at the heads than the final 6 m."""
+
+    def change(document: Any) -> None:
+        loaded(TRACKS[0], slope=0.5, slip=False, q=4.0)(document)
+        document["stage"][0]["traffic"] = True
+
+    sheets = chapters(change)
+    q = sheets["unit_cell"]["q"].array
+    lift = sheets["bearing"].scopes["soft_lift"]
+    before = next(step.inputs["q"].value.array for step in sheets["bearing"].steps if step.symbol == "q_stb")
+
+    assert q[1] > q[2] > q[0] == 4.0
+    assert before.tolist() == [0.0, *q[:-1]]
+    assert np.isfinite(lift["q_stb"].array).all()
+
+
+def read(folder: Path, *strips: dict[str, Any]) -> Section:
+    document = tomlkit.parse(BASE.read_text(encoding="utf-8"))
+    loaded(*strips, slip=False)(document)
+    (folder / "project.toml").write_text(tomlkit.dumps(document), encoding="utf-8")
+    return read_design(folder).sections[0]
+
+
+def test_sides_are_alike_only_under_symmetrical_strips(tmp_path: Path) -> None:
+    near_right = strip("R", 4.0, 3.0, 50.0)
+
+    assert len(sides(read(tmp_path, *TRACKS))) == 1
+    assert len(sides(read(tmp_path, TRACKS[0]))) == 2
+    assert [nearer_side(read(tmp_path, *some)) for some in ((TRACKS[0],), (TRACKS[0], near_right))] == [LEFT, RIGHT]
+
+
+def test_strips_that_adjoin_are_one_only_where_they_press_alike(tmp_path: Path) -> None:
+    alike = read(tmp_path, strip("a", -1.0, 2.0, 30.0), strip("b", 1.5, 3.0, 30.0), strip("c", 4.0, 2.0, 9.0))
+
+    assert [(one.name, one.position, one.width, places) for one, places in laid_strips(alike)] == [
+        ("a + b", 0.5, 5.0, (0, 1)), ("c", 4.0, 2.0, (2,)),
+    ]  # fmt: skip
+
+
+def test_strips_are_drawn_where_they_lie(tmp_path: Path) -> None:
+    section = read(tmp_path, *TRACKS)
+    arrows = [one for one in cross_section(section).items if isinstance(one, Arrow)]
+
+    assert sorted(one.x1 for one in arrows) == [-3.5, -2.0, -0.5, 0.5, 2.0, 3.5]
