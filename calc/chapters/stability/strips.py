@@ -5,13 +5,16 @@ from dataclasses import replace
 import numpy as np
 
 from calc.chapters.shared.soft_ground import Side
-from calc.chapters.stability.cases import EMPTY, Searches, State
+from calc.chapters.stability.cases import Searches, State
+from calc.chapters.stability.ground import LOADS
 from calc.engine.sheet import Scope
 from calc.engine.words import words_of
 from calc.formulas.slip import BISHOP
 from calc.procedures.stage_search import Found
 
 say = words_of(__name__)
+
+IDLE = "no fill or no traffic"
 
 
 def one_strip(
@@ -20,17 +23,21 @@ def one_strip(
     """The least factor with the strip nearest to the crest edge alone, in the stages with traffic."""
     if len(searches.strips) < 2:
         return
+    idle = ~(scope.sheet.scopes[LOADS]["i_Q"].array > 0) | np.isnan(bishop.array(lambda one: one.factor))
+    if idle.all():
+        return
     key, title = named
     alone = searches.strips[0 if side.end == "l" else -1]
     found = searches.ask(
         side, state, "bishop", change=lambda case: replace(case, strips=(alone,)), at=bishop, near=True
     )
     factor = found.array(lambda one: one.factor)
+    factor[idle] = np.nan
     empty = np.isnan(factor)
     title = say("title", title=title)
     rests = [scope["F_Bi"], *searches.rests_on(state, scope)]
     scope.reading("F_B1", factor, ["variant", "stage"], title=title, source=BISHOP, inputs=rests, mask=empty,
-                  reason=EMPTY, note=say("reading-f-b1-note"))  # fmt: skip
+                  reason=IDLE, note=say("reading-f-b1-note"))  # fmt: skip
     stages = searches.stages_evaluated(factor)
     needed, given = (one.at(stage=stages) for one in (scope.sheet["gamma_Re"], scope["F_B1"]))
-    scope.sheet.verdict(f"{key}_one_strip", title, effect=needed.without(~given.valid, EMPTY), resistance=given)
+    scope.sheet.verdict(f"{key}_one_strip", title, effect=needed.without(~given.valid, IDLE), resistance=given)
