@@ -229,13 +229,15 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
 
 
 def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:
-    """Uniform load over the crest, or the strips on it with their load per length."""
+    """Uniform load over the crest, or the strips on it with their loads per length from left to right."""
     low, high = levels.crest + 0.05, levels.crest + 0.14 * height + 0.3
-    for strip in traffic.strip:
+    loads = " + ".join(f"{one.class_factor * one.line_load:.4g}" for one in traffic.strip) + " kN/m"
+    for index, strip in enumerate(traffic.strip):
         for place in (-0.5, 0.0, 0.5):
-            named = f"{strip.class_factor * strip.line_load:.4g} kN/m" if place == 0.0 else ""
             x = strip.position + place * strip.width
-            yield Arrow(x, high, x, low, named)
+            yield Arrow(x, high, x, low)
+        if not index:
+            yield Label((strip.position + traffic.strip[-1].position) / 2, high + 0.04 * height, loads, "middle")
     for place in (-0.6, -0.3, 0.0, 0.3, 0.6) if not traffic.strip else ():
         named = f"q = {traffic.q:g} kN/m²" if place == 0.0 else ""
         yield Arrow(place * levels.half_crest, high, place * levels.half_crest, low, named)

@@ -43,7 +43,7 @@ def strips(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     scope.take("p_sS", scope["p_ls"].largest("stage"), note=say("take-p-ss-note"))
     for step in ELASTIC:
         scope(step)
-    scope.otherwise("p_lh", scope["p_lm"], 0.0, title=say("counted-title"), note=NO_TRAFFIC)
+    scope.otherwise("p_lh", scope["p_lm"], 0.0, title=say("counted-title"), note=say("counted-note"))
     sheet.take("q", scope(tr.traffic_at_heads), note=say("take-q-note"))
     sheet.limitation("traffic-strips", say("limitation-traffic-strips"), "project rule ◇")
     sheet.rests_on(say("cyclic-title"), say("cyclic-text"), say("cyclic-proof"))
