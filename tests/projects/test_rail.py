@@ -1,4 +1,4 @@
-"""The example rail bank stands; with columns to the crest edge, or a light sleeve under the heaviest class, it fails."""
+"""The example rail bank stands; with columns to the crest edge, or a light sleeve under a heavy class, it fails."""
 
 import re
 from collections.abc import Callable
