@@ -15,6 +15,8 @@ from calc.engine.typeset import set_amount
 
 Case = Mapping[str, str]
 
+HERE = "↳"  # before the number of a line whose value is read at the case of the scope, not at its own
+
 # Lists whose tables have no key: their tables are counted, from 0 in a path and from 1 on a page.
 _COUNTED = pattern(r"(?<!\blayer)(?<!\bsection)\.(\d+)(?=\.|$)")
 
@@ -32,6 +34,11 @@ def breakable(path: str) -> Markup:
 def scope_of(key: str) -> str:
     """The part of the key of a step that names its section, chapter and scope."""
     return key.rpartition("/")[0]
+
+
+def is_here(other: Case, case: Case) -> bool:
+    """Whether the labels at which a value is read are those of a case, which the head of its scope names."""
+    return bool(other) and other.items() <= case.items()
 
 
 def _place(number: str) -> tuple[int, int]:
@@ -99,12 +106,17 @@ class Places:
         return {name: label for name, label in labels.items() if label != there[name]}
 
     def origin_of(self, value: Value, case: Case, name: str = "") -> Markup:
-        """Where a value was read, as `F of 4.84`, or `F as 4.84, but at load G` where it prints another number."""
+        """Where a value was read, as `F of 4.84`, or `F as 4.84, but at load G` where it prints another number.
+
+        Where that other case is the one at the head of the scope, it is `F ↳ 4.84`.
+        """
         axis = AXIS_WORDS[value.earlier.name] if value.earlier else ""
         if value.read_at(case) is None:
             one = symbol_text(name or value.symbol)
             return Markup("{} of {} has no {} before this one").format(one, self.link(value.step), axis)
         other = self.elsewhere(value, case)
+        if is_here(other, case) and not axis:
+            return Markup("{} {} {}").format(symbol_text(name or value.symbol), HERE, self.link(value.step))
         what = Markup("{} {} {}").format(
             symbol_text(name or value.symbol), "as" if other else "of", self.link(value.step)
         )
@@ -113,9 +125,12 @@ class Places:
 
     def replacement(self, name: str, value: Value, case: Case) -> Markup:
         """What stands in the place of a symbol of an equation, with the labels chosen for it."""
-        at = case_words({**self.elsewhere(value, case), **dict(value.chosen)})
-        what = Markup("{} is {} of {}").format(symbol_text(name), symbol_text(value.symbol), self.link(value.step))
-        return Markup("{} at {}").format(what, at) if at else what
+        other = {**self.elsewhere(value, case), **dict(value.chosen)}
+        here = is_here(other, case) and not value.earlier
+        what = Markup("{} is {} {} {}").format(
+            symbol_text(name), symbol_text(value.symbol), HERE if here else "of", self.link(value.step)
+        )
+        return Markup("{} at {}").format(what, case_words(other)) if other and not here else what
 
     def value_at(self, step: Step, case: Case) -> Markup:
         """A value of a step at another case than the one it prints at."""

@@ -62,7 +62,7 @@ class Block:
 
     `cases` are the cases of the sections, those alike together; `read` holds values of the chapter which the scope
     reads at its own case; `worked` is the place of the section whose numbers are written out. One that goes on with
-    the lines of a scope stands there `again`.
+    the lines of a scope stands there `again`. The case stands `beside` a title which leaves room for it.
     """
 
     title: str
@@ -71,3 +71,4 @@ class Block:
     worked: int
     runs: tuple[tuple[Kind, tuple[Row, ...]], ...]
     again: bool = False
+    beside: bool = False

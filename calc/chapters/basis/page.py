@@ -92,17 +92,20 @@ def _factor(one: FactorSet, situation: str, name: str) -> str:
 
 def _of_materials(section: Section) -> str:
     """The partial factors that no set holds: those on the strength of geosynthetics, and those of the plug."""
-    found = {section.sleeve.name: section.sleeve.gamma_M} | {one.name: one.gamma_M for one in section.reinforcement}
+    alike: dict[tuple[float, float, float, str], list[str]] = {}
+    for of in (section.sleeve, *section.reinforcement):
+        one = of.gamma_M
+        alike.setdefault((one.persistent, one.transient, one.accidental, one.source), []).append(of.name)
     said = [
         say(
             "factors-material",
-            name=name,
-            persistent=one.persistent,
-            transient=one.transient,
-            accidental=one.accidental,
-            source=one.source,
+            name="; ".join(dict.fromkeys(names)),
+            persistent=persistent,
+            transient=transient,
+            accidental=accidental,
+            source=source,
         )
-        for name, one in found.items()
+        for (persistent, transient, accidental, source), names in alike.items()
     ]
     plug = section.plug
     if plug and plug.needed:
