@@ -26,7 +26,13 @@ _("H_e", "h_{e,g}", "m", 2, "height of fill at the outermost columns")
 _("B_e", "B_e", "m", 2, "width of slope and crest beyond the outermost columns")
 _("b_cr", "b_{cr}", "m", 2, "width of the crest beyond the outermost columns")
 _("p_ce", "p_{cr,e}", "kPa", 2, "what of it counts beyond the outermost columns")
-_("p_cr", "p_{cr}", "kPa", 2, "design pressure of traffic and construction traffic on the crest beyond the outermost columns")
+_(
+    "p_cr",
+    "p_{cr}",
+    "kPa",
+    2,
+    "design pressure of all traffic on the crest beyond the outermost columns",
+)
 _("p_e", "p_e", "kPa", 2, "design pressure on the ground beyond the outermost columns")
 _("W_Sd", "W_{S,d}", "kN/m", 2, "favourable design value of the weight of the side slope")
 _("phi_Ek", "φ′_{E,k}", "rad", 3, "characteristic friction angle of the embankment fill", shown="deg")

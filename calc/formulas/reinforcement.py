@@ -44,7 +44,7 @@ _("L_lap", "L_{lap}", "m", 3, "length of the lap of two sheets")
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 UFC = Source("UFC 3-220-08FA (2004), p. 4-7, paragraph h(1)", evidence="inspected")
 DRAG = Source(
-    "project rule: drag acts under construction traffic, a variable action; strength that drags is not divided by its factor",
+    "project rule: drag acts under construction traffic, a variable action; the strength that drags has no factor",
     evidence="derived",
 )
 RULE = Source("project rule: thrust and membrane act together, stability requires its own force", evidence="derived")

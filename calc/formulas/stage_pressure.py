@@ -16,7 +16,13 @@ _("H_qb", "H_{q,b}", "m", 3, "height of fill that weighs as much as fill and pla
 _("p_Zb", "p_{Z,b}", "kPa", 3, "pressure of the zones beyond that of as much fill, stage before")
 _("q_qp", "q_{qp}", "kPa", 2, "quasi-permanent part of the traffic load of this stage")
 _("h_l", "h_l", "m", 3, "height of the lowest reinforcement across above the ground")
-_("p_0l", "p_{0,l}", "kPa", 2, "pressure of what is placed before the reinforcement, with construction traffic, on the soft ground")
+_(
+    "p_0l",
+    "p_{0,l}",
+    "kPa",
+    2,
+    "pressure of what is placed before the reinforcement, with construction traffic, on the soft ground",
+)
 _("n_u", "n_u", "-", 3, "stress ratio of column and soil while the soil is undrained, column elastic")
 _("t_pl", "t_{pl}", "day", 0, "time that placing the lift takes")
 _("t_hms", "t_{h,m,s}", "day", 3, "mean time of horizontal flow in the slowest sublayer, by several exponentials")

@@ -16,7 +16,14 @@ _("E_aR", "E_{a,R,d}", "kN/m", 2, "design value of the active thrust above the r
 _("E_ab", "E_{a,b,d}", "kN/m", 2, "design value of the active thrust below the reinforcement")
 _("R_ab", "R_{a,b,d}", "kN/m", 2, "design resistance of the fill between ground and reinforcement to sliding out")
 _("b_gs", "b_{g,st}", "m", 2, "width of the column field beyond the crest edge of the stage")
-_("s_th", "s_{th}", "m", 1, "settlement of the cell that is replaced by compensation fill at the crest edge", shown="mm")
+_(
+    "s_th",
+    "s_{th}",
+    "m",
+    1,
+    "settlement of the cell that is replaced by compensation fill at the crest edge",
+    shown="mm",
+)
 _("gamma_Em", "γ_{E,max}", "kN/m^3", 2, "unit weight for the thrust, the larger of fill and working platform")
 _("gamma_El", "γ_{E,min}", "kN/m^3", 2, "unit weight for what holds, the smaller of fill and working platform")
 _("alpha_i", "α_i", "-", 3, "interaction coefficient of fill and reinforcement")

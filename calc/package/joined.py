@@ -27,8 +27,8 @@ def page_of_names(piece: Pdf) -> dict[str, int]:
 def join(pieces: Sequence[Pdf], continued: Sequence[int]) -> bytes:
     """One file of all pieces; what is said of the whole file, as metadata and attachments, is that of the first.
 
-    The first headings of a piece, as many as are `continued`, stand below the last one before it. Raises `PackageError` where a
-    link leads to a place that no piece has.
+    The first headings of a piece, as many as are `continued`, stand below the last one before it. Raises
+    `PackageError` where a link leads to a place that no piece has.
     """
     joined = _Joined(pieces[0])
     for piece, below in zip(pieces[1:], continued[1:], strict=True):

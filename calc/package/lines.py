@@ -7,8 +7,7 @@ values, and the number of the line whose equation they have.
 
 from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import groupby
-from os.path import commonprefix
+from itertools import groupby, takewhile
 
 from markupsafe import Markup
 
@@ -274,7 +273,11 @@ class Chapter:
         here = next((text for text in sources if f" {HERE} " in text), None)
         # Where the value of a line is that at its own case too, it is that at the case of the scope as well.
         if here is not None and set(sources) == {here, here.replace(f" {HERE} ", " of ")}:
-            sources = {here: [key for keys in sources.values() for key in keys]}
+            sources = {here: []}
+        elif len(sources) > 1 and all(
+            place.writer.origin(place.step, place.case)[2] == place.case.get("variant") for place in places
+        ):
+            sources = {Markup("factor set of the case"): []}
         where = Markup(", line{} {}").format("s" if len(lines) > 1 else "", ", ".join(map(str, lines)))
         return self._joined(fields) + where if lines else self._joined(fields), self._joined(sources), lines
 
@@ -348,7 +351,7 @@ def _common(titles: Sequence[str]) -> str:
     """The title of a scope in all sections: its first clauses where the others differ between them."""
     if len(set(titles)) == 1:
         return titles[0]
-    same = commonprefix(titles)
+    same = "".join(signs[0] for signs in takewhile(lambda one: len(set(one)) == 1, zip(*titles, strict=False)))
     end = max(same.rfind(": "), same.rfind(", "))
     return same[:end] if end > 0 else titles[0]
 

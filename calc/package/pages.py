@@ -149,7 +149,7 @@ class Pages:
         self.only = only
 
     def pieces(self, progress: Progress) -> list[Document]:
-        """The package as documents that follow each other: opening, front, and chapters, behind the last of which stand the lists.
+        """The package as documents that follow each other: opening, front and chapters, with the lists behind the last.
 
         Only the opening says on which page something stands: it is set last.
         """

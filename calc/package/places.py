@@ -36,9 +36,9 @@ def scope_of(key: str) -> str:
     return key.rpartition("/")[0]
 
 
-def is_here(other: Case, case: Case) -> bool:
-    """Whether the labels at which a value is read are those of a case, which the head of its scope names."""
-    return bool(other) and other.items() <= case.items()
+def is_before(value: Value, axis: str) -> bool:
+    """Whether a value is that of the label before on an axis."""
+    return value.earlier is not None and value.earlier.name == axis
 
 
 def _place(number: str) -> tuple[int, int]:
@@ -108,29 +108,30 @@ class Places:
     def origin_of(self, value: Value, case: Case, name: str = "") -> Markup:
         """Where a value was read, as `F of 4.84`, or `F as 4.84, but at load G` where it prints another number.
 
-        Where that other case is the one at the head of the scope, it is `F ↳ 4.84`.
+        What that other case has from the one at the head of the scope is not named: `F ↳ 4.84`, `F ↳ 4.84 at load G`.
         """
         axis = AXIS_WORDS[value.earlier.name] if value.earlier else ""
+        one = symbol_text(name or value.symbol)
         if value.read_at(case) is None:
-            one = symbol_text(name or value.symbol)
             return Markup("{} of {} has no {} before this one").format(one, self.link(value.step), axis)
         other = self.elsewhere(value, case)
-        if is_here(other, case) and not axis:
-            return Markup("{} {} {}").format(symbol_text(name or value.symbol), HERE, self.link(value.step))
-        what = Markup("{} {} {}").format(
-            symbol_text(name or value.symbol), "as" if other else "of", self.link(value.step)
-        )
-        at = Markup("{}, but at {}").format(what, case_words(other)) if other else what
+        own = {key: label for key, label in other.items() if case.get(key) != label and not is_before(value, key)}
+        if len(own) < len(other):
+            at = Markup("{} {} {}").format(one, HERE, self.link(value.step))
+            at = Markup("{} at {}").format(at, case_words(own)) if own else at
+        else:
+            at = Markup("{} {} {}").format(one, "as" if other else "of", self.link(value.step))
+            at = Markup("{}, but at {}").format(at, case_words(other)) if other else at
         return Markup("{}, the {} before").format(at, axis) if axis else at
 
     def replacement(self, name: str, value: Value, case: Case) -> Markup:
         """What stands in the place of a symbol of an equation, with the labels chosen for it."""
         other = {**self.elsewhere(value, case), **dict(value.chosen)}
-        here = is_here(other, case) and not value.earlier
+        own = {key: label for key, label in other.items() if case.get(key) != label}
         what = Markup("{} is {} {} {}").format(
-            symbol_text(name), symbol_text(value.symbol), HERE if here else "of", self.link(value.step)
+            symbol_text(name), symbol_text(value.symbol), HERE if len(own) < len(other) else "of", self.link(value.step)
         )
-        return Markup("{} at {}").format(what, case_words(other)) if other and not here else what
+        return Markup("{} at {}").format(what, case_words(own)) if own else what
 
     def value_at(self, step: Step, case: Case) -> Markup:
         """A value of a step at another case than the one it prints at."""

@@ -29,7 +29,8 @@ class Row:
     the worked section, `others` those of sections whose numbers do not all stand in their own column. `box` is
     where the checker signs: "▣" where one has, "↳" where the row stands elsewhere and here at the case of a scope.
     `keys` are those of its steps by section, empty where a section has none. Where `below`, what does not fit behind
-    the title takes lines of its own, which pass under the values.
+    the title takes lines of its own, which pass under the values; `behind` the equation stands its source where the
+    title leaves no room for it.
     """
 
     kind: Kind
@@ -54,6 +55,7 @@ class Row:
     box: str = "□"
     keys: tuple[str, ...] = ()
     below: bool = False
+    behind: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ from calc.engine.sheet import (
 from calc.engine.symbols import symbol
 from calc.engine.typeset import LAYER_SUMS, Node, set_amount, set_numbers, write_numbers
 from calc.numbering import own_key
-from calc.package.places import Places, breakable, field_path, is_here, scope_of
+from calc.package.places import Places, breakable, field_path, scope_of
 from calc.package.shown import in_powers
 
 Case = Mapping[str, str]
@@ -113,7 +113,7 @@ class Writer:
             at = case_words(other)
             if step.moves and not at:
                 keys.append(value.step)
-            elif value.read_at(case) is None or value.earlier or not at or is_here(other, case):
+            elif value.read_at(case) is None or value.earlier or not at or other.items() & case.items():
                 here.append(self.places.origin_of(value, case, one.symbol))
             else:
                 line = Markup("{} of {}").format(symbol_text(one.symbol), self.places.link(value.step))

@@ -73,7 +73,9 @@ def _supervision(sheet: Sheet, design: Design) -> None:
     basis = design.basis
     if basis.consequence_class == "CC3" and basis.check_category != OTHER_ORGANISATION:
         given = "none" if basis.check_category is None else basis.check_category
-        sheet.limitation("supervision", say("limitation-supervision", given=given), "EN 1990:2002, Annex B, Table B.4 ◦")
+        sheet.limitation(
+            "supervision", say("limitation-supervision", given=given), "EN 1990:2002, Annex B, Table B.4 ◦"
+        )
 
 
 def _outside(sheet: Sheet, design: Design) -> None:
