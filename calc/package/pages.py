@@ -187,7 +187,9 @@ class Pages:
         for place, (part, sheet) in enumerate(zip(self.run.sections, sheets, strict=True)):
             number = f"{part.section.key}.{index}"
             every = EVERY_SECTION.get(sheet.key, ())
-            figures = figure_views(sheet.page.figures, number, self.earlier) if place == worked or every is ALL else ()
+            # A sketch of what is not calculated would stand there for nothing.
+            drawn = sheet.page.figures if sheet.steps and (place == worked or every is ALL) else ()
+            figures = figure_views(drawn, number, self.earlier)
             first += [view for view in figures if view.first]
             last += [view for view in figures if not view.first]
             kept = sheet.page.printed if self.fold else sheet.page.tables
@@ -195,7 +197,7 @@ class Pages:
             labels = sheet.axes.get("stage", ())
             tables += table_views([by_names(table, labels) for table in shown], number, self.earlier)
         key = sheets[0].key
-        bare = not any(sheet.steps or sheet.page.tables or sheet.page.figures for sheet in sheets) and any(
+        bare = not any(sheet.steps or sheet.page.tables for sheet in sheets) and any(
             one.applies for sheet in sheets for one in sheet.verdicts
         )
         return ChapterView(
