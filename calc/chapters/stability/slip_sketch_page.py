@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.chapters.shared.geometry import Profile, column_axes, profile
 from calc.chapters.shared.mats import ACROSS
-from calc.engine.figure import Anchor, Item, Label, Line, Polygon, Scene, box
+from calc.engine.figure import Anchor, Fill, Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -61,14 +61,22 @@ def slip_sketch(
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
 
 
+def _bands(section: Section, place: Profile, bottom: float) -> list[tuple[Fill, str, float, float]]:
+    """The layers and the firm one as far as they are drawn: material, name, top and base."""
+    edges = [place.ground]
+    for layer in section.layers:
+        edges.append(edges[-1] - layer.thickness)
+    edges = [max(edge, bottom) for edge in (*edges, bottom)]
+    named: list[tuple[Fill, str]] = [
+        ("soft2" if k % 2 else "soft", layer.name) for k, layer in enumerate(section.layers)
+    ]
+    bands = zip([*named, ("firm", "")], edges, edges[1:], strict=False)
+    return [(*own, top, base) for own, top, base in bands if base < top]
+
+
 def _ground(section: Section, place: Profile, between: Pair, bottom: float) -> Iterator[Item]:
-    top = place.ground
-    for k, layer in enumerate(section.layers):
-        if top > bottom:
-            yield Polygon(box(*between, top, max(top - layer.thickness, bottom)), "soft2" if k % 2 else "soft")
-        top -= layer.thickness
-    if top > bottom:
-        yield Polygon(box(*between, top, bottom), "firm")
+    for material, _, top, base in _bands(section, place, bottom):
+        yield Polygon(box(*between, top, base), material)
     yield Polygon(_fill(place, *between), "fill")
 
 
@@ -83,20 +91,17 @@ def _fill(place: Profile, left: float, right: float) -> tuple[Pair, ...]:
 
 def _names(section: Section, place: Profile, bottom: float, at: float, anchor: Anchor) -> Iterator[Item]:
     """The layers by name, on the side away from the slip surface."""
-    top = place.ground
-    for layer in section.layers:
-        base = max(top - layer.thickness, bottom)
-        if base < top:
-            yield Label(at, (top + base) / 2, layer.name, anchor, "small")
-        top -= layer.thickness
+    for _, name, top, base in _bands(section, place, bottom):
+        if name:
+            yield Label(at, (top + base) / 2, name, anchor, "small")
 
 
 def _columns(section: Section, place: Profile, between: Pair, bottom: float) -> Iterator[Item]:
     """The rows of columns across."""
     half, (left, right) = section.columns.diameter / 2, between
     for x in column_axes(section, place.left_column, place.right_column):
-        if left <= x - half and x + half <= right and place.ground > bottom:
-            yield Polygon(box(x - half, x + half, place.ground, max(place.toes, bottom)), "column")
+        if left <= x - half and x + half <= right:
+            yield Polygon(box(x - half, x + half, place.ground, min(max(place.toes, bottom), place.ground)), "column")
 
 
 def _ties(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
