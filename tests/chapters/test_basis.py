@@ -83,6 +83,8 @@ def test_highest_consequence_class_is_to_be_checked_by_another_organisation(
         document["basis"].pop("check_category", None)
         if category is not None:
             document["basis"]["check_category"] = category
+            for role in ("originator", "checker"):
+                document["people"][role]["organisation"] = f"Office of the {role}"
 
     assert ("supervision" in keys(chapters(highest)["basis"])) == stated
     assert "supervision" not in keys(chapters()["basis"])
