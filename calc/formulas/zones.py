@@ -15,7 +15,14 @@ _("p_Zh", "p_{Z,h}", "kPa", 3, "the same at mid-slope, where the fill has half i
 _("H_hf", "H_{hf}", "m", 3, "half the height of fill")
 _("gamma_Ex", "γ_{E,x}", "kN/m^3", 2, "largest unit weight of embankment fill and zones")
 _("gamma_En", "γ_{E,n}", "kN/m^3", 2, "smallest unit weight of embankment fill and zones")
-_("gamma_Ea", "γ_{E,a}", "kN/m^3", 2, "unit weight over the anchorage, the smallest of fill, platform and zones")
+_("gamma_Ea", "γ_{E,a}", "kN/m^3", 2, "smallest unit weight of fill, platform and zones")
+_(
+    "gamma_Ec",
+    "γ_{E,c}",
+    "kN/m^3",
+    2,
+    "least mean unit weight of the fill over the layer, up to any height of its cover",
+)
 _("z_o", "z_o", "m", 3, "level above which the fill thrusts")
 _("H_o", "H_o", "m", 3, "height of fill above this level, without compensation fill")
 _("h_zm", "h_{z,m}", "m", 3, "height of the middle of the zone above the level that the fill thrusts from")

@@ -157,8 +157,13 @@ def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places
         sheet.verdict(key, MOMENT, effect=effect.without(~compared, say("not-compared")), resistance=allowed,
                       note=say("moment-note"))  # fmt: skip
     elif (left & ~own).any():
-        reasons = (("moment-beyond", ended), ("moment-none", unloaded), ("moment-bound", over & bounded))
-        why = [say(words, names=named(piled, which & ~own)) for words, which in reasons if (which & ~own).any()]
+        why = []
+        if (ended & ~own).any():
+            why.append(say("moment-beyond", names=named(piled, ended & ~own)))
+        if (unloaded & ~own).any():
+            why.append(say("moment-none", names=named(piled, unloaded & ~own)))
+        if (over & ~own).any():
+            why.append(say("moment-bound", names=named(piled, over & ~own)))
         sheet.not_verified(key, MOMENT, " ".join((*why, *unrecorded(piled, left))))
     elif compared.any():
         note = " ".join((say("moment-note"), by_analysis(piled, (left | over) & own))).strip()
