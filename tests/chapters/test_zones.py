@@ -7,8 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.basis.sketch import cross_section
-from calc.engine.figure import Polygon
+from calc.engine.figure import Polygon, Scene
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import verdict
 from tests.chapters.settled import keys
@@ -128,7 +127,8 @@ def test_light_zone_lowers_the_weight_on_every_slice(chapters: Chapters) -> None
 @pytest.mark.slow
 def test_zones_are_stated_and_drawn(run_project: Callable[..., Any]) -> None:
     section = run_project(zoned(SAND, CORE)).sections[0]
-    drawn = [one for one in cross_section(section.section).items if isinstance(one, Polygon)]
+    scene = next(one for one in section.sheets[0].page.figures if isinstance(one, Scene))
+    drawn = [one for one in scene.items if isinstance(one, Polygon)]
 
     core = next(one for one in drawn if one.fill == "zone2")
     assert {round(y, 6) for _, y in core.points} == {1.4, 4.4}
