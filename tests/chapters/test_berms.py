@@ -227,3 +227,15 @@ def test_berm_does_not_support_the_ends_of_the_reinforcement_and_it_is_said(tmp_
             for which in ((), ("left",))]  # fmt: skip
 
     assert ["reinforcement-berm" in one for one in said] == [False, True]
+
+
+def test_berm_on_ground_without_strength_is_left_open(bearing: Callable[..., Sheet]) -> None:
+    def unknown(document: Any) -> None:
+        for layer in document["section"][0]["layer"]:
+            layer.pop("c_u", None)
+
+    sheet = bearing(berms("left"), unknown)
+
+    for key in ("berm_bearing", "berm_extrusion"):
+        assert verdict(sheet, key).state == "not verified"
+        assert "field layer.c_u" in verdict(sheet, key).note

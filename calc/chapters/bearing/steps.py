@@ -7,6 +7,7 @@ without a partial factor), both over (variant, stage) where they vary.
 from calc.chapters.bearing.below_toe import below_toe
 from calc.chapters.bearing.berm import berm
 from calc.chapters.bearing.edge import edge
+from calc.chapters.bearing.light_zones import light_zones
 from calc.chapters.bearing.loads import actions, ground
 from calc.chapters.bearing.settlement_life import settlement_life
 from calc.chapters.bearing.soft import before_reinforcement, between_columns
@@ -55,4 +56,5 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
             berm(sheet, section, done, side)
     below_toe(sheet, design, section, done)
     settlement_life(sheet, design, section, done)
+    light_zones(sheet, section, done)
     return sheet
