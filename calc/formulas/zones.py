@@ -25,7 +25,14 @@ _(
 )
 _("s_zw", "s_{z,w}", "m", 1, "largest settlement calculated", shown="mm")
 _("z_wx", "z_{w,max}", "m", 2, "highest water level")
-_("h_zw", "h_{z,w}", "m", 1, "height of the bottom of the zone above the highest water level, before settlement", shown="mm")
+_(
+    "h_zw",
+    "h_{z,w}",
+    "m",
+    1,
+    "height of the bottom of the zone above the highest water level, before settlement",
+    shown="mm",
+)
 _("z_o", "z_o", "m", 3, "level above which the fill thrusts")
 _("H_o", "H_o", "m", 3, "height of fill above this level, without compensation fill")
 _("h_zm", "h_{z,m}", "m", 3, "height of the middle of the zone above the level that the fill thrusts from")

@@ -10,7 +10,7 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
-KEY, TITLE = "light_zone_water", say("title")
+TITLE = say("title")
 
 
 def light_zones(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
@@ -27,7 +27,7 @@ def light_zones(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     known = [cell["settlement"]["s"], cell["elastic_plastic"]["s_EP"]]
     known += [sheet.scopes[name][symbol] for name, symbol in (("below", "s_tot"), ("life", "s_lifeb"))
               if name in sheet.scopes]  # fmt: skip
-    scope = sheet.scope(KEY, TITLE)
+    scope = sheet.scope("light_zone_water", TITLE)
     largest = max(float(one.array[one.valid].max()) for one in known)
     settled = scope.reading("s_zw", largest, title=say("largest"), inputs=known)
     scope.take("z_P", place_of(done["columns"], "z_P"))
@@ -35,6 +35,7 @@ def light_zones(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     given_of_section(scope, "z_wx", section, f"water.{highest.name}", highest.level)
     height = scope(height_above_water)
     if above(float(height.array), largest):
-        sheet.verdict(KEY, TITLE, effect=settled, resistance=height, note="" if "life" in sheet.scopes else say("part"))
+        note = "" if "life" in sheet.scopes else say("part")
+        sheet.verdict("light_zone_water", TITLE, effect=settled, resistance=height, note=note)
     else:
-        sheet.not_verified(KEY, TITLE, say("below", name=zone.name, water=highest.name))
+        sheet.not_verified("light_zone_water", TITLE, say("below", name=zone.name, water=highest.name))

@@ -43,8 +43,8 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         for key, title in OPEN:
             sheet.not_verified(key, title, say("open-bearing-why", missing=missing))
         if section.embankment.berms:
-            for key, title in (("berm_bearing", say("open-8")), ("berm_extrusion", say("open-9"))):
-                sheet.not_verified(key, title, say("open-bearing-why", missing=missing))
+            sheet.not_verified("berm_bearing", say("open-8"), say("open-bearing-why", missing=missing))
+            sheet.not_verified("berm_extrusion", say("open-9"), say("open-bearing-why", missing=missing))
     else:
         ground(sheet, design, section, done)
         left = between_columns(sheet, section, done)
