@@ -141,8 +141,8 @@ def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places
         return
     if "p_N" not in scope:
         if (~bare & ~own).any():
-            why = (not_given(say("missing-methods")), *unrecorded(piled, ~bare))
-            sheet.not_verified(key, MOMENT, " ".join(why))
+            missing = (not_given(say("missing-methods")), *unrecorded(piled, ~bare))
+            sheet.not_verified(key, MOMENT, " ".join(missing))
         else:
             sheet.accepted(key, MOMENT, by_analysis(piled, ~bare))
         return
