@@ -2,6 +2,7 @@
 
 from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.frame import Frame, frame, initial_water
+from calc.chapters.shared.geometry import profile
 from calc.engine.formula import EVIDENCE_MARKS
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text
 from calc.engine.words import words_of
@@ -20,11 +21,11 @@ FACTORS = (
 )  # fmt: skip
 
 
-def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Stages, factors, limits asked for, and the section to scale."""
     shared = frame(design, section)
     of.tables += [stages(section, shared), partial_factors(shared, section, design.basis.factor_sets), limits(design)]
-    of.figures.append(cross_section(section))
+    of.figures.append(cross_section(section, profile(done["columns"], shared.stages[-1])))
 
 
 def stages(section: Section, shared: Frame) -> Table:
