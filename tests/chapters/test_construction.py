@@ -331,7 +331,7 @@ def test_sketch_shows_cover_only_where_there_is_some(chapters: Chapters, level: 
     assert sum(type(item).__name__ == "Dimension" for item in scene.items) == dimensions
 
 
-CASING = {"water_level": "2.00 m", "source": "invented"}
+CASING = {"top": "3.00 m", "water_level": "2.00 m", "source": "invented"}
 UPLIFT = {
     "seals": False,
     "gamma_dst": 1.0,

@@ -83,7 +83,7 @@ RULES = [
     (LEVEL, 'water_level = "2.80 m"',
      'uplift.casing.water_level: must not be above the top of the casing (2.7 m), got "2.80 m"'),
     ('gamma_dst = 1.1\ngamma_stb = 0.9\ngamma_shear', 'gamma_dst = 1.0\ngamma_stb = 0.9\ngamma_shear',
-     'plug.gamma_dst: must be that of uplift.gamma_dst (1.1): one set of factors, got "1.0"'),
+     'plug.gamma_dst: must be that of uplift.gamma_dst (1.1): one set of factors, got 1.0'),
     ('E_oed_ref = "1000 kPa"', 'E_oed_ref = "12 kPa"',
      'layer[1].E_oed_ref: must be at least its reference stress p_ref (100 kPa), got "12 kPa"'),
     (LEVEL, 'water_level = "-8.60 m"',
