@@ -154,6 +154,9 @@ def test_tracks_close_together_are_verified_as_a_pair(verify: Verify) -> None:
     assert sheet.scopes["pair"]["q_pair"].array[0, 0] == approx(bears)
     assert made.state == "pass"
     assert state(verify(on_platform(close, ground("11 kPa"))), "platform_pair") == "fail"
+    soft = [verify(on_platform(close, ground("19 kPa"), *more)) for more in ((), (proven,))]
+    assert [state(one, "platform_pair") for one in soft] == ["not verified", "pass"], "below 20 kN/m² a pass is none"
+    assert "The utilisation would be 0.67" in verdict(soft[0], "platform_pair").note
     assert not verdict(verify(on_platform()), "platform_pair").applies
 
 
@@ -217,8 +220,8 @@ def test_mats_spread_the_pressure_and_are_a_judgement(verify: Verify) -> None:
     assert "platform_thickness" in next(one for one in thin.limitations if one.key == "platform-mats").turns
 
 
-def test_strengths_of_the_file_are_used_where_the_rig_has_none(verify: Verify) -> None:
-    """The least of the layers before the columns; the remoulded strength of the first lift after them."""
+def test_strength_before_the_columns_is_that_of_the_layers_and_after_them_the_project_s_own(verify: Verify) -> None:
+    """The remoulded strength of the first lift is an upper value, for the drag: it never holds a platform."""
 
     def without(rig: Any) -> None:
         del rig["c_u_after"], rig["c_u_after_source"]
@@ -232,9 +235,11 @@ def test_strengths_of_the_file_are_used_where_the_rig_has_none(verify: Verify) -
     def softer(document: Any) -> None:
         document["section"][0]["layer"][1]["c_u"] = "22 kPa"
 
+    assert verify(on_platform(), softer)["c_u"].array.tolist() == [22.0, 25.0]
     sheet = verify(on_platform(without), lift, softer)
-    assert sheet["c_u"].array.tolist() == [22.0, 5.0]
-    assert "platform-remoulded" in keys(sheet)
+    assert state(sheet, "platform_thickness") == "not verified"
+    assert "c_u" not in sheet.values
+    assert "platform.rig.c_u_after" in verdict(sheet, "platform_thickness").note
     bare = verify(on_platform(without), layers(c_u=None))
     note = verdict(bare, "platform_thickness").note
     assert state(bare, "platform_thickness") == "not verified"
