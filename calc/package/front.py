@@ -47,7 +47,7 @@ def standing(stamps: Collection[str]) -> str:
 
 def matters(run: Run) -> tuple[Matter, ...]:
     """The questions in their order with the answers of the project file."""
-    answers = run.design.outside
+    answers = run.design.answered
     return tuple(
         Matter(index, question, answers.get(key, "")) for index, (key, question) in enumerate(OUTSIDE.items(), start=1)
     )

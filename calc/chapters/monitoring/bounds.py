@@ -9,17 +9,19 @@ from numpy.typing import NDArray
 from calc.chapters.monitoring.dates import spans_of, stages_of, times_of
 from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import SHORT, TOP, Frame, origin_of
+from calc.chapters.shared.heads import HEADS, has_heads
 from calc.chapters.shared.programme import Calendar
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
-from calc.formulas.monitoring import bearable_tension, strain_of_tension, water_above_toes
+from calc.formulas.monitoring import bearable_tension, head_above_toes, strain_of_tension, water_above_toes
 from calc.inputs import Design, Section
 from calc.inputs.tables.monitoring import Trigger
 
 say = words_of(__name__)
 
 Floats = NDArray[np.float64]
-WATER, BOUND = "water_above_toes", "bound_"  # scopes of the water levels and of the bounds of single triggers
+WATER, AQUIFER = "water_above_toes", "aquifer_above_toes"
+BOUND = "bound_"  # scopes of the bounds of single triggers
 
 
 @dataclass(frozen=True)
@@ -108,6 +110,19 @@ class Bounds:
                 scope.take(name, self.done["columns"][name])
             scope(water_above_toes)
         return self.sheet.scopes[WATER]["h_wlv"]
+
+    @property
+    def aquifer(self) -> Value | None:
+        """The head of the aquifer above the toes of the columns likewise, where heads over depth give it."""
+        if not has_heads(self.done["ground"]):
+            return None
+        if AQUIFER not in self.sheet.scopes:
+            scope = self.sheet.scope(AQUIFER, say("scope-aquifer-title"))
+            scope.take("h_a", self.done["ground"].scopes[HEADS]["h_a"])
+            for name in ("t_soft", "t_emb"):
+                scope.take(name, self.done["columns"][name])
+            scope(head_above_toes)
+        return self.sheet.scopes[AQUIFER]["h_alv"]
 
 
 def bearable_ring_tension(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:
