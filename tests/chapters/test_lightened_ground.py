@@ -132,8 +132,9 @@ def risen(document: Any) -> None:
     head((BASE, "1.70 m"), water="high")(document)
 
 
-OPENED = {"pit": ("uplift_excavation", "excavation", {"depth": "1.4 m", "water_depth": "1.4 m", "source": "invented"}),
-          "casing": ("casing_water", "casing", {"top": "2 m", "water_level": "1.50 m", "source": "invented"})}  # fmt: skip
+PIT = {"depth": "1.4 m", "water_depth": "1.4 m", "source": "invented"}
+CASING = {"top": "2 m", "water_level": "1.50 m", "source": "invented"}
+OPENED = {"pit": ("uplift_excavation", "excavation", PIT), "casing": ("casing_water", "casing", CASING)}
 
 
 @pytest.mark.parametrize(("key", "field", "given"), OPENED.values(), ids=OPENED)

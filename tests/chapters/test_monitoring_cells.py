@@ -198,7 +198,11 @@ def test_head_of_the_aquifer_has_a_level_between_that_before_and_that_of_the_sta
     )
     none = judge(trigger("aquifer head", "1 m"))
 
-    assert [judged(fits)[name] for name in ("level", "cₕ best estimate", "design holds up to")] == ["7.80", "7.60", "8.00"]
+    assert [judged(fits)[name] for name in ("level", "cₕ best estimate", "design holds up to")] == [
+        "7.80",
+        "7.60",
+        "8.00",
+    ]
     assert [judged(one)["finding"] for one in (fits, late, rest)] == [
         "fits", "too late for the design", "within the expected range"]  # fmt: skip
     assert "T1: no heads over depth are given" in verdicts(none)["trigger_h_a_source"].note

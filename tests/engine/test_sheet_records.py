@@ -226,7 +226,12 @@ def test_verdict_that_is_withheld_keeps_its_place_and_numbers_but_no_utilisation
     sheet.withhold(made, "not on this ground")
 
     first, second = sheet.verdicts
-    assert (first.key, first.state, first.utilisation, first.note) == ("one", "not verified", None, "not on this ground")
+    assert (first.key, first.state, first.utilisation, first.note) == (
+        "one",
+        "not verified",
+        None,
+        "not on this ground",
+    )
     assert (first.effect, second.key) == (made.effect, "other")
 
 

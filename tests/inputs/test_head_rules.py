@@ -82,8 +82,8 @@ RULES = [
      'uplift.casing.water: must name the water level of the initial state or of a stage, got "low"'),
     (LEVEL, 'water_level = "2.80 m"',
      'uplift.casing.water_level: must not be above the top of the casing (2.7 m), got "2.80 m"'),
-    ('gamma_dst = 1.1\ngamma_stb = 0.9\ngamma_shear', 'gamma_dst = 1.0\ngamma_stb = 0.9\ngamma_shear',
-     'plug.gamma_dst: must be that of uplift.gamma_dst (1.1): one set of factors, got 1.0'),
+    ("gamma_dst = 1.1\ngamma_stb = 0.9\ngamma_shear", "gamma_dst = 1.0\ngamma_stb = 0.9\ngamma_shear",
+     "plug.gamma_dst: must be that of uplift.gamma_dst (1.1): one set of factors, got 1.0"),
     ('E_oed_ref = "1000 kPa"', 'E_oed_ref = "12 kPa"',
      'layer[1].E_oed_ref: must be at least its reference stress p_ref (100 kPa), got "12 kPa"'),
     (LEVEL, 'water_level = "-8.60 m"',
@@ -174,7 +174,8 @@ def test_adhesion_without_strength_is_refused(tmp_path: Path) -> None:
         clay = document["section"][0]["layer"][1]
         del clay["c_u"], clay["c_u_growth"]
         document["uplift"]["casing"] = {
-            "top": "3 m", "water_level": "2 m", "adhesion": 0.5, "strength": "4 kPa", "gamma_cu": 1.4, "source": "invented",
+            "top": "3 m", "water_level": "2 m", "adhesion": 0.5, "strength": "4 kPa", "gamma_cu": 1.4,
+            "source": "invented",
         }  # fmt: skip
 
     assert any("uplift.casing.adhesion: must be 0 where the lowest soft layer has no c_u" in line

@@ -167,7 +167,7 @@ def _compared(sheet: Sheet, section: Section, key: str, effect: Value, resistanc
 
 
 def _states(section: Section, only: str | None) -> Mask:
-    """The first stage of every water level, or of the only one: no column stands yet, only the water tells them apart."""
+    """The first stage of every water level, or of the only one: no column stands yet, only the water differs."""
     names = names_of_water(section)
     return np.array([name not in names[:k] and only in {None, name} for k, name in enumerate(names)])
 

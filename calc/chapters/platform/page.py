@@ -24,8 +24,8 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.tables.append(_rules(of.sheet, rig))
     of.notes += [
         say("angle", run=1 / rig.spread.value),
-        say("sources", before=rig.c_u_source or say("of-layers"), after=rig.c_u_after_source or "", phi=rig.phi_source, punching=rig.punching.source, spread=rig.spread.source,
-            least=rig.least.source, factors=rig.factors.source),
+        say("sources", before=rig.c_u_source or say("of-layers"), after=rig.c_u_after_source, phi=rig.phi_source,
+            punching=rig.punching.source, spread=rig.spread.source, least=rig.least.source, factors=rig.factors.source),
     ]  # fmt: skip
 
 

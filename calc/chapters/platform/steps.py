@@ -108,7 +108,8 @@ def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
         sheet.limitation("platform-mechanism", say("limitation-mechanism", wide=wide, thick=thick), "project rule")
     soft = [one.name for one in section.layers if _fibrous(one)]
     if soft:
-        sheet.limitation("platform-peat", say("limitation-peat", names=", ".join(soft), N_c=PUBLISHED.N_c), "project rule",
+        text = say("limitation-peat", names=", ".join(soft), N_c=PUBLISHED.N_c)
+        sheet.limitation("platform-peat", text, "project rule",
                          turns=["platform_thickness", "platform_pair"])  # fmt: skip
     alike = [one.key for one in design.sections if one.platform and one.platform.rig
              and (one.platform.rig.c_u_after, one.platform.rig.c_u_after_source) == _source(rig)]  # fmt: skip

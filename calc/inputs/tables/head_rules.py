@@ -170,8 +170,8 @@ def lightened_ground(
     for name in ("excavation", "casing", "rise") if not water_table.heads else ():
         if getattr(uplift, name) is not None:
             must = (
-                "be left out, or heads ([[water.head]]) be given: it is verified against the head of the aquifer, which "
-                "is that of the water level where water is at rest"
+                "be left out, or heads ([[water.head]]) be given: it is verified against the head of the aquifer, "
+                "which is that of the water level where water is at rest"
             )
             yield Problem(("uplift", name), must, None if name == "rise" else "a table")
     used = {initial_water, *(stage.water for stage in stages)}
