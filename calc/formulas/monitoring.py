@@ -55,7 +55,6 @@ _("De_fol", "Δε_{R,fol}", "-", 2, "ring strain after the time in which the lev
 _("eps_TD", "ε_{R,F}", "-", 2, "ring strain of the tension up to which the sleeve holds", shown="%")
 _("eps_LD", "ε_{R,lim}", "-", 2, "ring strain up to the limit given", shown="%")
 _("z_wlv", "z_{w,lv}", "m", 2, "elevation of a water level")
-_("h_alv", "h_{a,lv}", "m", 2, "height of the head of the aquifer above the toes of the columns")
 _("h_wlv", "h_{w,lv}", "m", 2, "height of a water level above the toes of the columns")
 _("mu_sf", "μ_{s,∞}", "-", 4, "stress on the soil over the mean stress increment by the unit cell, final value")
 
@@ -162,12 +161,6 @@ def smaller_strain(eps_TD, eps_LD):
 def water_above_toes(z_wlv, z_g, t_soft, t_emb):
     """Height of a water level above the toes of the columns."""
     return z_wlv - (z_g - t_soft - t_emb)
-
-
-@formula("h_alv", source=DEFINITION)
-def head_above_toes(h_a, t_soft, t_emb):
-    """Height of the piezometric level of the aquifer above the toes of the columns."""
-    return h_a + t_soft + t_emb
 
 
 @formula("sigma_sst", source=SHARED)

@@ -267,7 +267,7 @@ def test_a_layer_over_a_more_pervious_one_is_lifted_by_itself(first: Chapters) -
 
 
 def test_fall_is_the_largest_at_both_ends_of_a_sublayer(first: Chapters) -> None:
-    """The head jumps by 1.5 m at 3 m and falls below it: the columns drain 1.2 + 0.4 m there, 1.0 m less at the base."""
+    """The head jumps by 1.5 m at 3 m and falls below it: the columns drain 1.2 + 0.4 m there, 0.6 m at the base."""
     jump = head(("-3 m", "-0.3 m"), ("-3 m", "1.2 m"), (BASE, "0.2 m"))
     fall = first(clay(two_layers(3.0), jump))["ground"]["p_W"].array
 

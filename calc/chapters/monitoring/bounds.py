@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 from calc.chapters.monitoring.dates import spans_of, stages_of, times_of
 from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import SHORT, TOP, Frame, origin_of
-from calc.chapters.shared.heads import HEADS, has_heads
+from calc.chapters.shared.heads import HEADS, has_heads, names_of_water
 from calc.chapters.shared.programme import Calendar
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
-from calc.formulas.monitoring import bearable_tension, head_above_toes, strain_of_tension, water_above_toes
+from calc.formulas.monitoring import bearable_tension, strain_of_tension, water_above_toes
 from calc.inputs import Design, Section
 from calc.inputs.tables.monitoring import Trigger
 
@@ -105,10 +105,7 @@ class Bounds:
         if WATER not in self.sheet.scopes:
             scope = self.sheet.scope(WATER, say("scope-water-title"))
             scope.take("z_wlv", self.done["ground"]["z_w"])
-            scope.take("z_g", self.done["ground"]["z_g"])
-            for name in ("t_soft", "t_emb"):
-                scope.take(name, self.done["columns"][name])
-            scope(water_above_toes)
+            self._above_toes(scope)
         return self.sheet.scopes[WATER]["h_wlv"]
 
     @property
@@ -118,11 +115,17 @@ class Bounds:
             return None
         if AQUIFER not in self.sheet.scopes:
             scope = self.sheet.scope(AQUIFER, say("scope-aquifer-title"))
-            scope.take("h_a", self.done["ground"].scopes[HEADS]["h_a"])
-            for name in ("t_soft", "t_emb"):
-                scope.take(name, self.done["columns"][name])
-            scope(head_above_toes)
-        return self.sheet.scopes[AQUIFER]["h_alv"]
+            lines = [self.section.water_table.line(name, 0.0) for name in names_of_water(self.section)]
+            scope.reading("z_wlv", [line[-1][1] for line in lines], ["stage"], title=say("reading-aquifer-title"),
+                          inputs=[self.done["ground"].scopes[HEADS]["h_a"]])  # fmt: skip
+            self._above_toes(scope)
+        return self.sheet.scopes[AQUIFER]["h_wlv"]
+
+    def _above_toes(self, scope: Scope) -> None:
+        scope.take("z_g", self.done["ground"]["z_g"])
+        for name in ("t_soft", "t_emb"):
+            scope.take(name, self.done["columns"][name])
+        scope(water_above_toes)
 
 
 def bearable_ring_tension(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:

@@ -85,11 +85,10 @@ def _fall(scope: Scope, section: Section, shared: Frame) -> None:
     rule = Origin("project rule", text=say("rule-drain") if section.drains else say("rule-plug"))
     drains = [float(section.drains and label != first) for label in shared.stages]
     scope.given("i_dr", drains, ["stage"], origin=rule)
-    # Both ends: below a jump the fall is largest at the top of a sublayer.
-    ends = {name: scope[name].at(point=(TOP, BOTTOM)) for name in ("u_p", "u_hp")}
-    scope(pp.fall_of_pressure, u_0p=ends["u_p"].at(stage=first), p_fw0=scope["p_fw"].at(stage=first), **ends)
-    fall = scope["Du_d"]
-    scope.reading("Du_dm", fall.array.max(axis=(-2, -1)), ["stage"], inputs=[fall], title=say("reading-fall-title"))
+    fall = scope(pp.fall_of_pressure, u_0p=scope["u_p"].at(stage=first), p_fw0=scope["p_fw"].at(stage=first))
+    # At both ends of a sublayer: the fall is largest at its top below a jump. What lies below the base is no soft layer.
+    within = fall.at(point=(TOP, MIDDLE, BOTTOM)).array
+    scope.reading("Du_dm", within.max(axis=(-2, -1)), ["stage"], inputs=[fall], title=say("reading-fall-title"))
     scope(drawdown_load, p_W="p_Ww")
     sheet(pp.load_by_fall_of_water, p_Ww=scope["p_Ww"], Du_dm=scope["Du_dm"])
 
