@@ -86,7 +86,7 @@ def _fall(scope: Scope, section: Section, shared: Frame) -> None:
     drains = [float(section.drains and label != first) for label in shared.stages]
     scope.given("i_dr", drains, ["stage"], origin=rule)
     fall = scope(pp.fall_of_pressure, u_0p=scope["u_p"].at(stage=first), p_fw0=scope["p_fw"].at(stage=first))
-    # At both ends of a sublayer: the fall is largest at its top below a jump. What lies below the base is no soft layer.
+    # At both ends of a sublayer: below a jump the fall is largest at its top. What lies below the base is not soft.
     within = fall.at(point=(TOP, MIDDLE, BOTTOM)).array
     scope.reading("Du_dm", within.max(axis=(-2, -1)), ["stage"], inputs=[fall], title=say("reading-fall-title"))
     scope(drawdown_load, p_W="p_Ww")
