@@ -140,11 +140,12 @@ def test_a_steep_edge_fails(verify: Verify) -> None:
     assert state(verify(slope("1:1.4")), "platform_edge_slope") == "fail"
 
 
+def close(rig: Any) -> None:
+    rig["track_distance"] = "2.4 m"
+
+
 def test_tracks_close_together_are_verified_as_a_pair(verify: Verify) -> None:
     """Clear distance 1.6 m against 2 · 0.8 + 0.9; by hand, standing: width 2.4 + 0.8 + 0.9, length 4.9."""
-
-    def close(rig: Any) -> None:
-        rig["track_distance"] = "2.4 m"
 
     sheet = verify(on_platform(close))
     made = verdict(sheet, "platform_pair")
@@ -237,9 +238,7 @@ def test_strength_before_the_columns_is_that_of_the_layers_and_after_them_the_pr
 
     assert verify(on_platform(), softer)["c_u"].array.tolist() == [22.0, 25.0]
     sheet = verify(on_platform(without), lift, softer)
-    assert state(sheet, "platform_thickness") == "not verified"
-    assert "c_u" not in sheet.values
-    assert "platform.rig.c_u_after" in verdict(sheet, "platform_thickness").note
+    assert (state(sheet, "platform_thickness"), "c_u" in sheet.values) == ("not verified", False)
     bare = verify(on_platform(without), layers(c_u=None))
     note = verdict(bare, "platform_thickness").note
     assert state(bare, "platform_thickness") == "not verified"
@@ -361,18 +360,6 @@ def test_the_least_thickness_by_the_width_of_the_mats_is_named(verify: Verify) -
     assert "platform-least" not in keys(verify(on_platform()))
 
 
-def test_peat_and_a_wide_mat_are_named(verify: Verify) -> None:
-    """The first layer is called peat; without the name and with 15 kN/m³ nothing is said."""
-
-    def clay(document: Any) -> None:
-        document["section"][0]["layer"][0] |= {"key": "mud", "name": "Clay", "gamma": "15 kN/m^3",
-                                               "gamma_sat": "15 kN/m^3"}  # fmt: skip
-
-    assert "platform_thickness" in limit(verify(on_platform()), "platform-peat").turns
-    assert not {"platform-peat", "platform-mechanism", "platform-campaign"} & keys(verify(on_platform(), clay))
-    assert "platform-mechanism" in keys(verify(on_platform(on_mats())))
-
-
 def test_a_thickness_of_nothing_is_not_yet_ground_that_needs_no_platform(verify: Verify) -> None:
     """Ground of 50 kN/m²: 267.3/150 = 1.78 of 2.0 and 275.7/220 = 1.25 of 1.5 (V8.2 times 2), both methods 0."""
     sheet = verify(on_platform(ground("50 kPa")))
@@ -390,15 +377,3 @@ def test_what_the_rig_sheet_gives_is_a_given_value_with_its_source(verify: Verif
     assert given.kind == "given"
     assert [one.path for one in given.origins] == [f"platform.rig.operation.{k}.pressure" for k in (0, 1)]
     assert given.note == "rig sheet 1, invented"
-
-
-def test_one_campaign_for_two_sections_is_named(verify: Verify) -> None:
-    def twice(document: Any) -> None:
-        other = tomlkit.parse(tomlkit.dumps({"section": [document["section"][0]]})).unwrap()["section"][0]
-        document["section"].append({**other, "key": "B"})
-
-    one, two = verify(on_platform(proven)), verify(on_platform(proven), twice)
-
-    assert "platform-campaign" not in keys(one)
-    assert "A, B" in limit(two, "platform-campaign").text
-    assert "platform_thickness" in limit(two, "platform-campaign").turns
