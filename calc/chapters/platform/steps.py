@@ -96,8 +96,11 @@ def _material(sheet: Sheet) -> None:
 
 def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
     """Where the methods and the data end."""
-    factors = (("standing", PUBLISHED.standing), ("extracting", PUBLISHED.extracting))
-    low = [say(name, published=least) for name, least in factors if getattr(rig.factors, name) < least]
+    published = (
+        (rig.factors.standing, PUBLISHED.standing, say("standing", published=PUBLISHED.standing)),
+        (rig.factors.extracting, PUBLISHED.extracting, say("extracting", published=PUBLISHED.extracting)),
+    )
+    low = [words for given, least, words in published if given < least]
     if low:
         sheet.limitation("platform-factors", say("limitation-factors", low=" ".join(low)), PUBLISHED.source,
                          turns=["platform_thickness", "platform_material", "platform_pair"])  # fmt: skip
