@@ -7,6 +7,7 @@ from calc.engine.formula import Formula
 from calc.engine.sheet import printed_numbers
 from calc.engine.symbols import NOMENCLATURE, symbol
 from calc.engine.typeset import equation, set_numbers
+from tests.each import for_each
 from tests.engine.calculator import calculated, seen_text
 from tests.engine.mathml_reader import printed_key, read_equation
 from tests.engine.samples import load_registry, sample, sheet_of
@@ -16,7 +17,7 @@ SAMPLES = 40
 SEEDS = (1, 2, 3)
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 @pytest.mark.parametrize("negative", [0.0, 0.3], ids=["positive", "mixed signs"])
 def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, negative: float) -> None:
     for seed in SEEDS:
@@ -31,7 +32,7 @@ def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, nega
         np.testing.assert_allclose(read, computed, rtol=1e-9, atol=0)
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 @pytest.mark.parametrize("negative", [0.0, 0.3], ids=["positive", "mixed signs"])
 def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, negative: float) -> None:
     compared = 0
@@ -52,7 +53,7 @@ def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, neg
     assert compared >= 3
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 def test_renamed_equation_prints_the_new_symbols(formula: Formula) -> None:
     """One formula serves many symbols: the print must follow the renaming in every place."""
     others = [name for name in NOMENCLATURE if name not in formula.arguments][: len(formula.arguments) + 1]
