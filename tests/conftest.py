@@ -23,10 +23,12 @@ settings.load_profile("repeatable")
 COVERING = ("chapters", "formulas", "procedures", "study")
 
 
-@pytest.fixture(autouse=True)
-def no_answers_of_the_user(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+@pytest.fixture(scope="session", autouse=True)
+def no_answers_of_the_user(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Neither read nor write the answers that the user of this machine keeps."""
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -15,6 +15,7 @@ from tests.engine.samples import load_registry, sample, sheet_of
 FORMULAS = load_registry()
 SAMPLES = 40
 SEEDS = (1, 2, 3)
+COMPARED = 6
 
 
 @for_each("formula", FORMULAS)
@@ -36,7 +37,7 @@ def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, nega
 @pytest.mark.parametrize("negative", [0.0, 0.3], ids=["positive", "mixed signs"])
 def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, negative: float) -> None:
     compared = 0
-    for seed in range(1, 13):
+    for seed in range(1, 13):  # with some there is no number
         sheet = sheet_of(formula, seed, negative=negative)
         given = {name: sheet[name].array for name in formula.arguments}
         if not np.isfinite(formula(**given)).all():
@@ -49,6 +50,8 @@ def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, neg
             as_set = seen_text(printed_numbers(sheet.steps[-1], case, write=set_numbers))
             assert calculated(as_set) == pytest.approx(result.number(case), rel=1e-9, abs=0), as_set
             compared += 1
+        if compared >= COMPARED:
+            break
 
     assert compared >= 3
 
