@@ -122,6 +122,7 @@ def test_interval_of_rounded_numbers_holds_the_value_of_the_numbers_behind_them(
     assert held > 2000
 
 
+@pytest.mark.slow
 @for_each("formula", load_registry())
 def test_printed_line_of_a_formula_recomputes_and_a_changed_result_does_not(formula: Formula) -> None:
     """Inputs are exact here, so the line must give the result to its last digit, and three units off must fail."""

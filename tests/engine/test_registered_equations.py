@@ -33,6 +33,7 @@ def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, nega
         np.testing.assert_allclose(read, computed, rtol=1e-9, atol=0)
 
 
+@pytest.mark.slow
 @for_each("formula", FORMULAS)
 @pytest.mark.parametrize("negative", [0.0, 0.3], ids=["positive", "mixed signs"])
 def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, negative: float) -> None:

@@ -92,6 +92,7 @@ def test_equation_nests_few_rows(formula: Formula) -> None:
     assert depth_of_rows(fromstring(equation(formula.symbol, formula.tree))) <= 6  # noqa: S314 - the text is our own
 
 
+@pytest.mark.slow
 @pytest.mark.filterwarnings("ignore:path is deprecated:DeprecationWarning")  # the library, when it is imported
 def test_every_equation_is_drawn_quickly() -> None:
     """Seen: 8 ms on the mean. The limit is far above: rows within rows shall break it, not a busy machine."""
