@@ -74,11 +74,10 @@ def _tensions(force: Value, depths: Value, case: Mapping[str, str]) -> list[Seri
 
 def _strengths(resistance: Value, case: Mapping[str, str]) -> dict[float, list[str]]:
     """The stages of every strength, as far as they have one."""
+    known = {stage: resistance.number({**case, "stage": stage}) for stage in resistance.labels("stage")}
     strengths: dict[float, list[str]] = {}
-    for stage in resistance.labels("stage"):
-        strength = resistance.number({**case, "stage": stage})
-        if strength is not None:
-            strengths.setdefault(round(strength, DRAWN_DECIMALS), []).append(_bare(stage))
+    for stage, strength in [(stage, one) for stage, one in known.items() if one is not None]:
+        strengths.setdefault(round(strength, DRAWN_DECIMALS), []).append(_bare(stage))
     return strengths
 
 
