@@ -4,9 +4,11 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+import tomlkit
 
 from calc.chain import Run
 from calc.engine.sheet import Sheet
+from tests.chapters.rig_case import on_platform
 from tests.chapters.settled import firm, keys, state
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -26,6 +28,29 @@ def test_unanswered_matter_makes_the_run_incomplete(run_project: Callable[..., R
     assert "Seismic" in basis.verdicts[0].note
     assert state(chapters()["basis"], "outside") == "pass"
     assert run_project(both).outcome == "incomplete"
+
+
+def test_a_platform_with_its_rig_is_no_matter_outside(chapters: Chapters) -> None:
+    """In every section: with one of two without a rig the question stays."""
+
+    def silent(document: Any) -> None:
+        del document["outside"]["platform_rig"]
+
+    def rigged(document: Any) -> None:
+        silent(document)
+        on_platform()(document)
+
+    def one_without(document: Any) -> None:
+        rigged(document)
+        rig = document["platform"].pop("rig")
+        other = tomlkit.parse(tomlkit.dumps({"section": [document["section"][0]]})).unwrap()["section"][0]
+        document["section"].append({**other, "key": "B"})
+        document["section"][0]["platform"] = {**document["platform"], "rig": rig}
+        document["section"][1]["platform"] = document.pop("platform")
+
+    assert state(chapters(silent)["basis"], "outside") == "not verified"
+    assert state(chapters(rigged)["basis"], "outside") == "pass"
+    assert state(chapters(one_without)["basis"], "outside") == "not verified"
 
 
 def test_factors_enter_where_the_kind_of_the_set_says(chapters: Chapters) -> None:
@@ -70,3 +95,21 @@ def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Ch
     assert "factors-EN 1997-1 DA1-1" not in keys(chapters()["basis"])
     step = next(one for one in basis.steps if one.symbol == "gamma_phi")
     assert step.origins[0].evidence == "not inspected"
+
+
+@pytest.mark.parametrize(("category", "stated"), [(None, True), (2, True), (3, False)])
+def test_highest_consequence_class_is_to_be_checked_by_another_organisation(
+    chapters: Chapters, category: int | None, stated: bool
+) -> None:
+    """EN 1990:2002, Annex B, Table B.4, from memory: third party checking (DSL 3) for the highest class."""
+
+    def highest(document: Any) -> None:
+        document["basis"]["consequence_class"] = "CC3"
+        document["basis"].pop("check_category", None)
+        if category is not None:
+            document["basis"]["check_category"] = category
+            for role in ("originator", "checker"):
+                document["people"][role]["organisation"] = f"Office of the {role}"
+
+    assert ("supervision" in keys(chapters(highest)["basis"])) == stated
+    assert "supervision" not in keys(chapters()["basis"])

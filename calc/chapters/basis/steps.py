@@ -12,6 +12,7 @@ say = words_of(__name__)
 
 # How the two kinds of factor sets enter the unit cell (project rule, stated on the page).
 EFFECT = "effect"
+OTHER_ORGANISATION = 3  # check category
 DESIGN_APPROACH_1 = ("EN 1997-1 DA1-1", "EN 1997-1 DA1-2")
 
 
@@ -23,6 +24,7 @@ def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     record_programme(sheet, section)
     _factors_from_memory(sheet, design, shared)
     _both_combinations(sheet, design)
+    _supervision(sheet, design)
     _outside(sheet, design)
     state_rests(sheet, design, section, shared)
     return sheet
@@ -66,10 +68,19 @@ def _both_combinations(sheet: Sheet, design: Design) -> None:
         )
 
 
+def _supervision(sheet: Sheet, design: Design) -> None:
+    """The highest consequence class is to be checked by another organisation."""
+    basis = design.basis
+    if basis.consequence_class == "CC3" and basis.check_category != OTHER_ORGANISATION:
+        given = "none" if basis.check_category is None else basis.check_category
+        sheet.limitation(
+            "supervision", say("limitation-supervision", given=given), "EN 1990:2002, Annex B, Table B.4 ◦"
+        )
+
+
 def _outside(sheet: Sheet, design: Design) -> None:
     """The matters outside this calculation must each have an answer."""
-    answers = design.outside
-    open_matters = [words for key, words in OUTSIDE.items() if key not in answers]
+    open_matters = [words for key, words in OUTSIDE.items() if key not in design.answered]
     if open_matters:
         why = say("outside-why") + " ".join(open_matters)
         sheet.not_verified("outside", say("outside-title"), why)

@@ -61,6 +61,13 @@ class Design:
     cautions: tuple[Caution, ...] = ()
     results_file: ResultsFile | None = None
 
+    @property
+    def answered(self) -> Mapping[str, str]:
+        """The matters outside with their answers; the working platform is none where every section has its rig."""
+        if all(one.platform is not None and one.platform.rig is not None for one in self.sections):
+            return {"platform_rig": "see the chapter on the working platform", **self.outside}
+        return self.outside
+
 
 def read_design(project: FilePath) -> Design:
     """Read and validate project.toml of a project folder; raise `InputErrors` with everything that is wrong."""
