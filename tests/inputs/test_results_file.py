@@ -195,6 +195,8 @@ CASES: list[tuple[dict[str, Any], str, str]] = [
     ({"test": "cone"}, "N_kt", "be given for this test"),
     ({"theta": {"value": "1 m", "source": "s"}}, "averaging", "be given for this test"),
     ({"averaging": "3 m"}, "averaging", "be left out"),
+    ({"theta": {"value": "1 m", "source": "s"}, "averaging": "4.1 m"}, "averaging", "thickness of the layer clay, 4 m"),
+    ({"mu": {"value": 0.8, "source": "s"}}, "mu", "be left out: this test and method do not use it"),
     ({"estimate": "local", "theta": {"value": "1 m", "source": "s"}, "averaging": "3 m"}, "theta", "for a local value"),
     ({"estimate": "trend", "V": {"value": 0.2, "source": "s"}}, "V", "be left out with a trend"),
     ({"V": {"value": 0.4, "source": "s"}}, "V.value", "be greater than 0 and at most 0.3"),

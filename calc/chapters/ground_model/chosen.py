@@ -21,7 +21,8 @@ NAMES = {"c_u": say("strength"), "sigma_p": say("pressure"), "E_oed_ref": say("m
 class Chosen:
     """One entry of the table with what it selects; ``estimate`` and ``deviation`` are symbols once there are any.
 
-    ``trend`` is the estimate along a trend with depth where the constant one governs.
+    ``trend`` is the estimate along a trend with depth where the constant one governs; ``stresses`` are the least and
+    the largest mean stress in kPa at which the unit cell takes the modulus of the layer, none without a unit cell.
     """
 
     sheet: Sheet
@@ -32,6 +33,7 @@ class Chosen:
     index: int
     readings: tuple[Reading, ...]
     file: str
+    stresses: tuple[float, ...] = ()
     estimate: str = ""
     deviation: str = ""
     trend: Value | None = None

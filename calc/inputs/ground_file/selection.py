@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
+from calc.engine.levels import above
 from calc.inputs.ground_file.results import Result, ResultsFile
 from calc.inputs.reading.scalars import show
 from calc.inputs.tables.ground import Layer
@@ -103,6 +104,9 @@ def chosen_values(ground_model: GroundModel | None, layers: tuple[Layer, ...]) -
             yield Problem((*at, "layer"), "be the key of a layer of the section: " + ", ".join(known))
         elif getattr(known[value.layer], value.parameter) is None:
             yield Problem((*at, "parameter"), f"be given in the layer {value.layer}: a value to be compared")
+        elif value.averaging is not None and above(value.averaging, known[value.layer].thickness):
+            thickness = f"{known[value.layer].thickness:.12g} m"
+            yield Problem((*at, "averaging"), f"be at most the thickness of the layer {value.layer}, {thickness}")
         if value.test not in FITS[value.parameter]:
             fits = ", ".join(f'"{one}"' for one in FITS[value.parameter])
             yield Problem((*at, "test"), f"be one of {fits} for {value.parameter}")
@@ -116,7 +120,6 @@ def _method(value: ChosenValue) -> Iterator[Told]:
     """What a method needs, and what it cannot use."""
     needs = {
         "correction": value.test == VANE,
-        "mu": value.test == VANE and value.correction == OWN,
         "N_kt": value.test == CONE and value.parameter == C_U,
         "k_sigma": value.test == CONE and value.parameter == SIGMA_P,
         "averaging": value.theta is not None,
@@ -127,7 +130,10 @@ def _method(value: ChosenValue) -> Iterator[Told]:
             yield (name,), "be given for this test and method", "nothing"
         elif given and not needed:
             yield (name,), UNUSED, None
+    if value.correction == OWN and value.mu is None:
+        yield ("mu",), "be given for this test and method", "nothing"
     spare = {
+        "mu": value.correction in {OWN, DONE},
         "I_P": value.correction == PLASTICITY,
         "w_L": value.correction == LIQUID_LIMIT,
         "N_du": value.test == CONE,
@@ -190,12 +196,12 @@ def _readings(
         must = f'select 1 to {MOST_READINGS} readings of the layer "{value.layer}" at the locations of the section'
         yield ("test",), must, f"{len(used)} in {results_file.name}"
     for one in used:
-        if missing := "; ".join(_missing(value, one)):
+        if missing := "; ".join(incomplete(value, one)):
             must = f"go with complete rows of {results_file.name}; a reading without stands in left_out with its reason"
             yield ("test",), must, f"row {one.first.row}, {show(one.first.id)}: {missing}"
 
 
-def _missing(value: ChosenValue, one: Reading) -> Iterator[str]:
+def incomplete(value: ChosenValue, one: Reading) -> Iterator[str]:
     """What a reading lacks for the method of a value."""
     has = one.first.values
     name = INDICES.get(value.correction or "")
