@@ -7,9 +7,11 @@ from typing import Any
 import numpy as np
 import pytest
 
+from calc.chapters.ground_model.steps import ground_model
 from calc.engine.sheet import Limitation, Sheet
-from tests.chapters.readings_case import Row, chapter_of, strengths, used
+from tests.chapters.readings_case import Row, chapter_of, read_case, strengths, used
 from tests.chapters.test_ground_model import cones, numbers
+from tests.chapters.timed import sheets_of
 
 Make = Callable[..., Sheet]
 STRENGTH, VANE = "c_u_clay_strength", "c_u_clay_vane"
@@ -325,3 +327,39 @@ def test_heads_under_another_water_are_not_those_before_the_test(make: Make) -> 
     )
 
     assert flooded.tolist() == at_rest.tolist()
+
+
+def test_the_exponent_is_judged_at_the_stresses_of_the_unit_cell(tmp_path: Path) -> None:
+    """With m = 0.4 for tests of 0.7 the modulus is too high at the least stress that the settlement takes it at."""
+
+    def other(document: Any) -> None:
+        document["section"][0]["layer"][1].update({"E_oed_ref": "900 kPa", "m": 0.4})
+        document["section"][0]["ground_model"]["locations"] = [f"B{k}" for k in range(4)]
+
+    entry = {"parameter": "E_oed_ref", "test": "oedometer"}
+    design = read_case(tmp_path, oedometers(), entry, change=other)
+    done = sheets_of(design, "unit_cell")
+    mean = done["unit_cell"].scopes["settlement"]["p_m"]
+    clay = [k for k, label in enumerate(mean.labels("layer")) if label.startswith("clay ")]
+    least = float(np.nanmin(mean.array[..., clay]))
+    sheet = ground_model(design, design.sections[0], done)
+    doubt = found(sheet, "exponent-E_oed_ref_clay_oedometer")
+
+    assert doubt is not None
+    assert doubt.turns == ("value_E_oed_ref_clay_oedometer",)
+    assert least < 25
+    assert f"at a mean stress of {least:.1f} kPa" in doubt.text
+
+
+def test_a_reading_left_out_that_no_trend_could_hold_is_judged_by_the_constant_estimate(make: Make) -> None:
+    """With 4 kPa at 4.5 m the readings scatter by 0.44 of their mean about the line: no trend is estimated."""
+    z, x = [2.6, 3.2, 3.8, 4.4, 5.0, 5.6], [4, 9.2, 13.5, 19.3, 24.2, 28.6]
+    low = {"test": "strength", "depth": 4.5, "c_u": 4}
+    entry = {"estimate": "trend", "left_out": [{"id": "R7", "reason": "r"}]}
+    sheet = make([*strengths(x, z), low], entry, change=used("1 kPa", "6 kPa/m"))
+    y = np.log([*x, 4])
+    constant = np.exp(y.mean() - 1.94318 * y.std(ddof=1) / np.sqrt(7))
+
+    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert turns(sheet, "left-out")
+    assert f"would be {(1 + 6 * 3.1) / constant:.2f}." in found(sheet, f"left-out-{STRENGTH}").text  # type: ignore[union-attr]

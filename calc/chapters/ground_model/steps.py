@@ -1,5 +1,7 @@
 """From measurements to characteristic values: readings corrected, a cautious estimate beside each value used."""
 
+import numpy as np
+
 from calc.chapters.ground_model.chosen import Chosen
 from calc.chapters.ground_model.estimate import estimate
 from calc.chapters.ground_model.readings import corrected
@@ -47,7 +49,7 @@ def _stresses(layer: Layer, done: dict[str, Sheet]) -> tuple[float, ...]:
     mean = done["unit_cell"].scopes["settlement"]["p_m"]
     own = [label for label in mean.labels("layer") if label.partition(" ")[0] == layer.key]
     stresses = mean.at(layer=own).array
-    return float(stresses.min()), float(stresses.max())
+    return float(np.nanmin(stresses)), float(np.nanmax(stresses))  # none where nothing is mobilised
 
 
 def _limits(sheet: Sheet, found: list[Chosen]) -> None:

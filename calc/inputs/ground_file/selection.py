@@ -69,7 +69,7 @@ def layer_of(result: Result, layers: Sequence[Layer]) -> str:
         return result.layer
     ends = list(accumulate((layer.thickness for layer in layers), initial=0.0))
     for layer, (top, end) in zip(layers, pairwise(ends), strict=True):
-        if top <= result.depth < end:
+        if not above(top, result.depth) and above(end, result.depth):
             return layer.key
     return ""
 
@@ -166,6 +166,7 @@ def values_in_the_file(
     for index, value in enumerate(ground_model.values):
         for path, must, got in _readings(ground_model, layers, results_file, value):
             yield Problem(("ground_model", "value", index, *path), must, got)
+        yield from _incomplete(("ground_model", "value", index, "test"), results_file, value, ground_model, layers)
 
 
 def _places(model: GroundModel, layers: tuple[Layer, ...], results_file: ResultsFile) -> Problems:
@@ -176,7 +177,7 @@ def _places(model: GroundModel, layers: tuple[Layer, ...], results_file: Results
     for name, row in strange.items():
         if row:
             must = f"name layers of the section at its locations: {', '.join(one.key for one in layers)}"
-            yield Problem(("ground_model", "file"), must, f"{show(name)} in row {row} of {results_file.name}")
+            yield Problem(("ground_model", "file"), must, show(name), row)
     for index, place in enumerate(model.locations):
         if place not in places:
             known = ", ".join(sorted(places)[:20])
@@ -195,10 +196,17 @@ def _readings(
     if not 0 < len(used) <= MOST_READINGS:
         must = f'select 1 to {MOST_READINGS} readings of the layer "{value.layer}" at the locations of the section'
         yield ("test",), must, f"{len(used)} in {results_file.name}"
-    for one in used:
+
+
+def _incomplete(
+    at: tuple[str | int, ...], results_file: ResultsFile, value: ChosenValue, model: GroundModel,
+    layers: tuple[Layer, ...],
+) -> Problems:  # fmt: skip
+    """Readings that lack what the method of a value needs."""
+    for one in selected(results_file, model, value, layers):
         if missing := "; ".join(incomplete(value, one)):
-            must = f"go with complete rows of {results_file.name}; a reading without stands in left_out with its reason"
-            yield ("test",), must, f"row {one.first.row}, {show(one.first.id)}: {missing}"
+            must = "go with complete rows; a reading without stands in left_out with its reason"
+            yield Problem(at, must, f"{show(one.first.id)}: {missing}", one.first.row)
 
 
 def incomplete(value: ChosenValue, one: Reading) -> Iterator[str]:

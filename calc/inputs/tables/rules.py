@@ -18,11 +18,12 @@ MOST_SUBLAYERS = 400
 
 
 class Problem(NamedTuple):
-    """What is wrong at a path of the file; without `got` the text as typed is shown."""
+    """What is wrong at a path of the file, or in a row of the file of results; without `got` the text as typed."""
 
     path: Path
     must: str
     got: str | None = None
+    row: int | None = None
 
 
 Problems = Iterator[Problem]
