@@ -28,6 +28,7 @@ from calc.formulas.ground import strength_at_depth
 from calc.formulas.unit_cell import oedometer_modulus
 from calc.inputs.ground_file.selection import Reading, incomplete, readings_of
 from calc.inputs.tables.ground_model import C_U, CONE, DONE, MEAN, OEDOMETER, OWN, VANE
+from calc.inputs.tables.profiles import value_at
 from calc.procedures.readings import FEWEST_OF_CURVE, independent_readings, parabola, student_t
 
 say = words_of(__name__)
@@ -74,6 +75,8 @@ def _worst(chosen: Chosen, used: Numbers, found: Numbers) -> float:
 
 
 def _used_at(chosen: Chosen, scope: Scope, z: Numbers) -> Numbers:
+    if chosen.line is not None:
+        return np.asarray([value_at(chosen.line, depth) for depth in np.atleast_1d(z).tolist()])
     if chosen.value.parameter != C_U:
         return scope["x_use"].array
     return strength_at_depth(**{name: scope[name].array for name in ("c_ut", "rho_ut", "d_lt")}, z=z)
@@ -227,7 +230,7 @@ def _of_layer(chosen: Chosen) -> list[Reading]:
     model, file, value = chosen.section.ground_model, chosen.design.results_file, chosen.value
     assert model is not None  # noqa: S101 - they hold the value
     assert file is not None  # noqa: S101
-    return readings_of(file, model, value.test, chosen.section.layers, value.layer)
+    return readings_of(file, model, value.test, chosen.section.soft_layers, value.layer)
 
 
 def _calibrated(chosen: Chosen) -> None:

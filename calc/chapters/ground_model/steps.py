@@ -1,5 +1,7 @@
 """From measurements to characteristic values: readings corrected, a cautious estimate beside each value used."""
 
+import re
+
 import numpy as np
 
 from calc.chapters.ground_model.chosen import Chosen
@@ -29,14 +31,14 @@ def ground_model(design: Design, section: Section, done: dict[str, Sheet]) -> Sh
         sheet.not_verified("characteristic_values", say("title"), say("no-value"), required=False)
     found = []
     for index, value in enumerate(model.values):
-        layer = next(one for one in section.layers if one.key == value.layer)
-        used = tuple(selected(file, model, value, section.layers))
+        layer = next(one for one in section.soft_layers if one.key == value.layer)
+        used = tuple(selected(file, model, value, section.soft_layers))
         chosen = Chosen(sheet, design, section, layer, value, index, used, file.name, _stresses(layer, done))
         scope = sheet.scope(chosen.key, chosen.title)
         if corrected(chosen, scope) and estimate(chosen, scope):
             compare(chosen, scope)
         found.append(chosen)
-    plotted = {test: readings_of(file, model, test, section.layers) for test in PLOTTED}
+    plotted = {test: readings_of(file, model, test, section.soft_layers) for test in PLOTTED}
     sheet.kept.update(chosen=found, plotted=plotted)
     _limits(sheet, found)
     return sheet
@@ -47,7 +49,7 @@ def _stresses(layer: Layer, done: dict[str, Sheet]) -> tuple[float, ...]:
     if "unit_cell" not in done:
         return ()
     mean = done["unit_cell"].scopes["settlement"]["p_m"]
-    own = [label for label in mean.labels("layer") if label.partition(" ")[0] == layer.key]
+    own = [label for label in mean.labels("layer") if re.split("[ /]", label)[0] == layer.key]
     stresses = mean.at(layer=own).array
     return float(np.nanmin(stresses)), float(np.nanmax(stresses))  # none where nothing is mobilised
 

@@ -127,7 +127,7 @@ def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
     sheet(rectangle_shape_factor)
     sheet(subgrade_bearing_pressure)
     sheet(ratio_of_bearing)
-    least = min((layer.c_u for layer in section.layers if layer.c_u is not None), default=None)
+    least = min((layer.weakest[0] for layer in section.layers if layer.has_strength), default=None)
     if rig.c_u is not None and least is not None and rig.c_u > least:
         sheet.limitation("platform-strength", say("limitation-strength", given=rig.c_u, least=least),
                          rig.c_u_source or "", turns=["platform_thickness", "platform_pair"])  # fmt: skip
@@ -141,8 +141,8 @@ def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
 def _before(section: Section, rig: Rig) -> tuple[float, Origin]:
     if rig.c_u is not None:
         return rig.c_u, origin_of(section, "platform.rig.c_u")
-    weakest = min(section.layers, key=lambda layer: layer.c_u or 0.0)
-    return weakest.c_u or 0.0, origin_of(section, f"layer.{weakest.key}.c_u")
+    value, path = min((layer.weakest for layer in section.layers), key=lambda found: found[0])
+    return value, origin_of(section, path)
 
 
 def _after(section: Section, rig: Rig) -> tuple[float, Origin]:

@@ -57,7 +57,7 @@ def slip_sketch(
 
 def _ground(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
     top = place.ground
-    for k, layer in enumerate(section.layers):
+    for k, layer in enumerate(section.soft_layers):
         yield Polygon(box(left, right, top, top - layer.thickness), "soft2" if k % 2 else "soft")
         top -= layer.thickness
     yield Polygon(box(left, right, top, place.toes - 2.0), "firm")
@@ -76,7 +76,7 @@ def _fill(place: Profile, left: float, right: float) -> tuple[Pair, ...]:
 def _names(section: Section, place: Profile, at: float, anchor: Anchor) -> Iterator[Item]:
     """The layers by name, on the side away from the slip surface."""
     top = place.ground
-    for layer in section.layers:
+    for layer in section.soft_layers:
         yield Label(at, top - layer.thickness / 2, layer.name, anchor, "small")
         top -= layer.thickness
 

@@ -102,7 +102,7 @@ def chosen_values(ground_model: GroundModel | None, layers: tuple[Layer, ...]) -
         at = ("ground_model", "value", index)
         if value.layer not in known:
             yield Problem((*at, "layer"), "be the key of a layer of the section: " + ", ".join(known))
-        elif getattr(known[value.layer], value.parameter) is None:
+        elif not _has(known[value.layer], value.parameter):
             yield Problem((*at, "parameter"), f"be given in the layer {value.layer}: a value to be compared")
         elif value.averaging is not None and above(value.averaging, known[value.layer].thickness):
             thickness = f"{known[value.layer].thickness:.12g} m"
@@ -114,6 +114,11 @@ def chosen_values(ground_model: GroundModel | None, layers: tuple[Layer, ...]) -
             yield Problem((*at, "test"), "be given once for a layer and parameter")
         seen.add(key)
         yield from (Problem((*at, *path), must, got) for path, must, got in _method(value))
+
+
+def _has(layer: Layer, parameter: str) -> bool:
+    """Whether a layer has a value of a parameter, as a number or by points."""
+    return any(getattr(layer, name, None) is not None for name in (parameter, f"{parameter}_profile"))
 
 
 def _method(value: ChosenValue) -> Iterator[Told]:

@@ -281,4 +281,4 @@ def _complete_section(section: Section, own: dict[str, Provenance]) -> Section:
         section = section.model_copy(update={"sleeve": sleeve.model_copy(update={"oversize": oversize})})
         own["sleeve.oversize"] = own["sleeve.installed_radius"]
     section._provenance = own  # noqa: SLF001  # it belongs to the section, which is made here
-    return section
+    return section.in_parts() if any(one.c_u_profile for one in section.layers) else section

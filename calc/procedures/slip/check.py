@@ -114,7 +114,7 @@ def _soil(name: str, soil: Soil) -> Iterator[str]:
     yield from _within(f"{name} phi", soil.phi, 0, STEEPEST)
     if soil.c_u is not None:
         yield from _within(f"{name} c_u", soil.c_u, 0, INFINITE)
-    yield from _within(f"{name} c_u_growth", soil.c_u_growth, 0, INFINITE)
+    yield from _within(f"{name} c_u_growth", soil.c_u_growth, -INFINITE, INFINITE)
     if soil.c_u_growth and soil.c_u_level is None:
         yield f"{name} c_u_level must be given where c_u grows with depth"
     if soil.c_u_level is not None and not isfinite(soil.c_u_level):
