@@ -144,16 +144,17 @@ def _organic(chosen: Chosen, scope: Scope, made: Verdict) -> None:
         return
     mean = scope["x_r"].array.mean() / scope["c_fv"].array.mean()
     found = scope[chosen.estimate].array
-    shown = {"title": chosen.title, "soil": value.soil, "mean": number_text(mean, 2)}
+    shown = number_text(mean, 2)
     if chosen.high_is_unsafe:
         least, worst = (_worst(chosen, scope["x_use"].array, found * part / mean) for part in (MOST, LEAST))
         text = say(
-            "limitation-organic", **shown, some=number_text(MOST, 1), half=number_text(LEAST, 1),
-            least=number_text(least, 2), most=number_text(worst, 2),
+            "limitation-organic", title=chosen.title, soil=value.soil, mean=shown, some=number_text(MOST, 1),
+            half=number_text(LEAST, 1), least=number_text(least, 2), most=number_text(worst, 2),
         )  # fmt: skip
     else:
         worst = _worst(chosen, scope["x_use"].array, found / mean)
-        text = say("limitation-organic-low", **shown, most=number_text(worst, 2))
+        most = number_text(worst, 2)
+        text = say("limitation-organic-low", title=chosen.title, soil=value.soil, mean=shown, most=most)
     _state(chosen, made, "organic", text, worst, "recalled, not inspected ◦; EN 1997-2:2007, Annex I")
 
 
@@ -203,14 +204,13 @@ def _left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     value = chosen.value
     if not value.left_out:
         return
-    shown = {
-        "title": chosen.title, "left": numbered(one.id for one in value.left_out), "few": str(len(chosen.readings)),
-    }  # fmt: skip
+    left, few = numbered(one.id for one in value.left_out), len(chosen.readings)
     gone = {one.id for one in value.left_out}
     out = [one for one in _of_layer(chosen) if one.first.id in gone and not any(incomplete(value, one))]
     one, other = _fresh(chosen, readings=tuple(out))
     if not out or not corrected(one, other):
-        _state(chosen, made, "left-out", say("limitation-left-out", **shown), 0.0)
+        text = say("limitation-left-out", title=chosen.title, left=left, few=few)
+        _state(chosen, made, "left-out", text, 0.0)
         return
     depths = np.asarray([reading.first.depth for reading in out])
     middle = scope["a_z"].array + scope["b_z"].array * depths if chosen.deviation == "s_e" else scope["x_av"].array
@@ -221,7 +221,9 @@ def _left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
         found = _again(chosen, readings=more, value=value.model_copy(update={"estimate": MEAN}))
     used = _used_at(chosen, scope, np.asarray([reading.first.depth for reading in more]))
     worst = inf if found is None else _worst(chosen, used, found)
-    text = say("limitation-with-left-out", **shown, count=int(worse.sum()), worst=_shown(worst))
+    text = say(
+        "limitation-with-left-out", title=chosen.title, left=left, few=few, count=int(worse.sum()), worst=_shown(worst)
+    )
     _state(chosen, made, "left-out", text, worst if worse.any() else 0.0)
 
 
