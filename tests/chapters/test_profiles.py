@@ -121,6 +121,18 @@ def test_a_value_by_points_is_compared_at_the_depth_of_every_reading(tmp_path: A
     assert any(one.key.startswith("range-") for one in below.limitations)
 
 
+@pytest.mark.parametrize("estimate", ["trend", "mean"])
+def test_a_value_that_rises_between_the_readings_turns_its_comparison(tmp_path: Any, estimate: str) -> None:
+    x, z = (11.0, 12.3, 13.0, 14.2, 15.2), (2.6, 3.5, 4.5, 5.4, 6.4)
+    points = ((2.5, 8.0), (4.6, 8.0), (5.0, 20.0), (5.3, 8.0), (6.5, 8.0))
+    peak = clay("c_u", **profile("c_u", points))
+    sheet = chapter_of(tmp_path, strengths(x, z), {"estimate": estimate}, change=peak)
+    doubt = next(one for one in sheet.limitations if one.key == "points-c_u_clay_strength")
+
+    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert doubt.turns == ("value_c_u_clay_strength",)
+
+
 def test_a_preconsolidation_pressure_by_points_is_compared_too(tmp_path: Any) -> None:
     rows = [{"test": "preconsolidation", "depth": z, "sigma_p": x} for z, x in ((3, 50), (4, 56), (5, 60), (6, 66))]
     entry = {"parameter": "sigma_p", "test": "preconsolidation"}

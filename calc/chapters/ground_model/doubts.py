@@ -51,6 +51,7 @@ def doubt(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     _left_out(chosen, scope, made)
     _passed_over(chosen, scope, made)
     _elsewhere(chosen, made)
+    _at_points(chosen, scope, made)
     _outside(chosen, scope, made)
     _dependent(chosen, scope, made)
     _single(chosen, made)
@@ -290,6 +291,17 @@ def _elsewhere(chosen: Chosen, made: Verdict) -> None:
             "limitation-elsewhere", title=chosen.title, told=told, top=number_text(top, 2), base=number_text(base, 2)
         )
         _state(chosen, made, "elsewhere", text, inf)
+
+
+def _at_points(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """A value by points may lie beyond the estimate at a point between the readings."""
+    if chosen.line is None:
+        return
+    depths, used = (np.asarray(column) for column in zip(*chosen.line, strict=True))
+    found = _line_at(chosen, scope, depths) if chosen.deviation == "s_e" else scope[chosen.estimate].array
+    worst = _worst(chosen, used, found)
+    if worst > 1:
+        _state(chosen, made, "points", say("limitation-points", title=chosen.title, worst=_shown(worst)), worst)
 
 
 def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
