@@ -97,7 +97,7 @@ def wanted_by(part: SectionRun, step: Step) -> set[str]:
     section = part.section
     strengths = ("c", "phi") if "_drained" in step.scope else ("c_u", "c_u_growth")
     layers = {
-        f"layer.{one.key}.{name}" for one in section.layers for name in ("thickness", "gamma", "gamma_sat", *strengths)
+        section.path_of(f"layer.{one.key}.{name}") for one in section.layers for name in ("thickness", "gamma", "gamma_sat", *strengths)
         if getattr(one, name) is not None
     }  # fmt: skip
     stages = {f"stage.{k}.fill_height" for k in range(len(section.stages))}
