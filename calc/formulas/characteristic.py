@@ -178,9 +178,9 @@ def variation_about_trend(s_e, x_av):
 
 
 @formula("k_z", source=COMBINED)
-def coefficient_of_trend(t_q, G_av, n_ef, z_j, z_av, S_zz):
-    """Statistical coefficient of the straight line at a depth; it grows away from the mean depth."""
-    return t_q * sqrt(G_av + 1 / n_ef + (z_j - z_av) ** 2 / S_zz)
+def coefficient_of_trend(t_q, G_av, n_ef, n_x, z_j, z_av, S_zz):
+    """Statistical coefficient of the straight line at a depth; readings that depend tell less of its slope, too."""
+    return t_q * sqrt(G_av + 1 / n_ef + n_x / n_ef * (z_j - z_av) ** 2 / S_zz)
 
 
 @formula("x_low", source=EUROCODE)

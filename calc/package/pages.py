@@ -301,6 +301,7 @@ class Pages:
             "version": __version__,
             "fingerprint": program_fingerprint(),
             "inputs_hash": design.sha256,
+            "data": design.results_file,
             "archive": self.archive,
             "extract": self.extract,
             "checked": self.checked,

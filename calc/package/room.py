@@ -41,10 +41,10 @@ def placed(row: Row, columns: int, picture: float) -> Row:
     used = title % room if title > room else title
     if picture or row.numbers:
         equation = (picture + AROUND if picture else 0.0) + _width(row.numbers, NUMBERS) + 2.0
-        below = used + equation > room
+        is_below = used + equation > room
         source = _width(_source(row), SOURCE) + 2.0
         saves = ceil((title - source) / room) < ceil(title / room) and equation + source < WHOLE
-        return replace(row, below=below, behind=below and saves)
+        return replace(row, below=is_below, behind=is_below and saves)
     notes = sum(_width(note, NOTE) + 2.0 for note in row.beneath) + _width(row.path, NOTE)
     behind, below = ceil((title + notes) / (RAGGED * room)), ceil(title / room) + ceil(notes / (RAGGED * WHOLE))
     return replace(row, below=below < behind)

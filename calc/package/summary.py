@@ -249,7 +249,7 @@ def _fill(section: Section) -> str:
 
 
 def _soft(section: Section) -> str:
-    return f"{sum(layer.thickness for layer in section.layers):.2f} m in {len(section.layers)}"
+    return f"{sum(layer.thickness for layer in section.soft_layers):.2f} m in {len(section.soft_layers)}"
 
 
 def _grid(section: Section) -> str:

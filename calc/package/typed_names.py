@@ -26,6 +26,7 @@ WORDS = {
     "plant": "construction traffic load", "secondary_reduction": "factor on secondary compression",
     "sublayer_max": "largest sublayer", "thrust_in_ground": "thrust in the ground, share", "what": "test",
     "zero": "zero reading",
+    "c_u_profile": "cᵤ over depth", "sigma_p_profile": "σ′ₚ over depth", "OCR_profile": "OCR over depth",
 }  # fmt: skip
 # Where the last part of a path means another thing in its table.
 PHRASES: dict[Path, str] = {("neighbours", "plant"): "columns installed by", ("neighbours", "neighbour"): "neighbours"}

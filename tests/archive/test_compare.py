@@ -77,6 +77,17 @@ def test_changed_input_is_named_with_both_texts_and_lines(runs: tuple[Recorded, 
     assert inputs["project.revision.1.label"].before is None
 
 
+def test_other_results_of_tests_are_a_changed_input(runs: tuple[Recorded, Recorded]) -> None:
+    """The fields of the project file stay the same where only the file beside it is another one."""
+    old, new = (runs[0].model_copy(update={"data_sha256": one}) for one in ("a" * 64, "b" * 64))
+    (changed,) = compare(old, new, 0.0).inputs
+    (gone,) = compare(old, runs[0], 0.0).inputs
+
+    assert changed.path == gone.path == "file of results of tests"
+    assert (changed.before.text, changed.after.text) == (f"SHA-256 {'a' * 64}", f"SHA-256 {'b' * 64}")  # type: ignore[union-attr]
+    assert gone.after is None
+
+
 def test_steps_to_check_are_those_that_the_input_reaches(runs: tuple[Recorded, Recorded]) -> None:
     """Closer columns change the columns' chapter and what rests on it; the ground is what it was."""
     chapters = {chapter: (count, whole) for _, chapter, count, whole in compare(*runs, 0.001).chapters()}

@@ -134,7 +134,11 @@ def test_where_there_is_no_trend_to_tell_the_constant_value_stands(make: Make, d
 
 def test_averaging_counts_independent_readings(make: Make) -> None:
     """Γ² 0.18 for θ 1 m and L 5 m and 6.3102 independent readings of eight (V2.5b)."""
-    sheet = make(strengths(), {"theta": {"value": "1 m", "source": "s"}, "averaging": "5 m"})
+
+    def thick(document: Any) -> None:
+        document["section"][0]["layer"][1]["thickness"] = "5 m"
+
+    sheet = make(strengths(), {"theta": {"value": "1 m", "source": "s"}, "averaging": "5 m"}, change=thick)
 
     assert float(numbers(sheet, "G_av")) == approx(0.18, abs=1e-5)
     assert float(numbers(sheet, "n_ef")) == approx(6.3102, abs=5e-5)

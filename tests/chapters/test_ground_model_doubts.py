@@ -7,9 +7,11 @@ from typing import Any
 import numpy as np
 import pytest
 
+from calc.chapters.ground_model.steps import ground_model
 from calc.engine.sheet import Limitation, Sheet
-from tests.chapters.readings_case import Row, chapter_of, strengths, used
+from tests.chapters.readings_case import Row, chapter_of, read_case, strengths, used
 from tests.chapters.test_ground_model import cones, numbers
+from tests.chapters.timed import sheets_of
 
 Make = Callable[..., Sheet]
 STRENGTH, VANE = "c_u_clay_strength", "c_u_clay_vane"
@@ -56,7 +58,127 @@ def test_vane_in_organic_clay_stands_by_a_calibration_of_its_own(make: Make) -> 
     assert found(own, f"organic-{VANE}") is None
     assert "back-analysis" in next(one for one in own.page.tables if one.key == f"readings-{VANE}").note
     assert found(mineral, f"organic-{VANE}") is None
-    assert turns(corrected, "organic", VANE)
+    assert found(corrected, f"organic-{VANE}") is None
+    assert turns(corrected, "corrected", VANE)
+
+
+def test_corrected_vanes_of_a_file_stand_by_what_they_were_corrected_by(make: Make) -> None:
+    """In clay too: raw readings under this name would pass as corrected ones."""
+    mu = {"value": 0.8, "source": "report 7"}
+    silent, said = (make(vanes(), vane(soil="clay", correction="already corrected", **more), change=used("5 kPa"))
+                    for more in ({}, {"mu": mu}))  # fmt: skip
+    readings = next(one for one in said.page.tables if one.key == f"readings-{VANE}")
+
+    assert turns(silent, "corrected", VANE)
+    assert found(said, f"corrected-{VANE}") is None
+    assert "a correction of about 0.80: report 7." in readings.note
+
+
+def test_an_uncorrected_vane_in_organic_clay_is_the_unsafe_side_of_a_low_value(make: Make) -> None:
+    """By hand: μ of I_P 50 is 0.7826; readings as measured give 21.5 + 2.3534·1.2910/√4 = 23.02 kPa."""
+    good, bad = (make(vanes(), vane(unsafe="low"), change=used(one)) for one in ("24 kPa", "22 kPa"))
+
+    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert (turns(good, "organic", VANE), turns(bad, "organic", VANE)) == (False, True)
+    assert f"{23.019 / 22:.2f}" in found(bad, f"organic-{VANE}").text  # type: ignore[union-attr]
+
+
+def test_scatter_above_the_known_one_turns_where_it_would_fail(make: Make) -> None:
+    """V_x of D is 0.1977: with V 0.1 the estimate is 11.6435 kPa, with the own scatter 12.3625 − 1.64485·2.4442/√8."""
+    own = 12.3625 - 1.64485 * 2.4442 / np.sqrt(8)
+    known = {"V": {"value": 0.1, "source": "s"}}
+    good, bad = (make(strengths(), known, change=used(f"{own + one:.3f} kPa")) for one in (-0.05, 0.05))
+
+    assert [one.state for sheet in (good, bad) for one in sheet.verdicts] == ["pass", "pass"]
+    assert (turns(good, "variation"), turns(bad, "variation")) == (False, True)
+    assert found(make(strengths(), {"V": {"value": 0.2, "source": "s"}}), f"variation-{STRENGTH}") is None
+
+
+def test_scatter_that_asks_for_logarithms_is_not_hidden_by_a_known_one(make: Make) -> None:
+    x = np.array((4.0, 25.0, 9.0, 14.0, 6.0, 18.0))
+    rows = strengths(x, [3, 4, 3.5, 5, 4.5, 6])
+    sheet = make(rows, {"V": {"value": 0.3, "source": "s"}}, change=used("9 kPa"))
+    y = np.log(x)
+    own = np.exp(y.mean() - 2.01505 * y.std(ddof=1) / np.sqrt(6))
+
+    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert turns(sheet, "variation")
+    assert f"comparison would be {9 / own:.2f}." in found(sheet, f"variation-{STRENGTH}").text  # type: ignore[union-attr]
+
+
+def oedometers() -> list[Row]:
+    """Four tests of E = 1000 to 1060 kPa at 100 kPa with the exponent 0.7, strains by integration of dσ/E."""
+    rows: list[Row] = []
+    for k, modulus in enumerate((1000, 1020, 1040, 1060)):
+        for stress in (25, 50, 100, 200):
+            whole = 100 / (modulus * 0.3) * (stress / 100) ** 0.3
+            rows.append({"id": f"O{k}", "location": f"B{k}", "test": "oedometer", "depth": 3 + k / 2,
+                         "stress": stress, "strain": round(100 * whole - 10, 6), "sigma_p": 25})  # fmt: skip
+    return rows
+
+
+@pytest.mark.parametrize(("exponent", "unsafe"), [(1.0, True), (0.7, False)])
+def test_another_exponent_turns_where_it_would_fail_at_the_stresses_tested(
+    make: Make, exponent: float, unsafe: bool
+) -> None:
+    """900 kPa at 100 kPa is below the tests; with m = 1 it is above them at 200 kPa, with m = 0.7 nowhere."""
+
+    def other(document: Any) -> None:
+        document["section"][0]["layer"][1].update({"E_oed_ref": "900 kPa", "m": exponent})
+        document["section"][0]["ground_model"]["locations"] = [f"B{k}" for k in range(4)]
+
+    sheet = make(oedometers(), {"parameter": "E_oed_ref", "test": "oedometer"}, change=other)
+    doubt = found(sheet, "exponent-E_oed_ref_clay_oedometer")
+
+    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert (doubt is not None) == unsafe
+    if doubt is not None:
+        assert doubt.turns == ("value_E_oed_ref_clay_oedometer",)
+        assert "exponent 1.00, its tests 0.70 to 0.70" in doubt.text
+        assert "at a mean stress of 200.0 kPa" in doubt.text
+
+
+def test_readings_left_out_turn_where_those_on_the_unsafe_side_would_fail(make: Make) -> None:
+    """A low reading left out carries the value; a high one widens the scatter and is no evidence against it."""
+    rows = [*strengths((10, 12, 11, 13, 12.5, 10.5), range(3, 9)), {"test": "strength", "depth": 4, "c_u": 4},
+            {"test": "strength", "depth": 5, "c_u": 40}]  # fmt: skip
+    low, high = ({"id": one, "reason": "r"} for one in ("R7", "R8"))
+    x = np.array((10, 12, 11, 13, 12.5, 10.5, 4))
+    y = np.log(x)
+    with_low = (
+        np.exp(y.mean() - 1.94318 * y.std(ddof=1) / np.sqrt(7)) if x.std(ddof=1) / x.mean() > 0.3
+        else x.mean() - 1.94318 * x.std(ddof=1) / np.sqrt(7)
+    )  # fmt: skip
+    sheet = make(rows, {"left_out": [low, high]}, change=used("10 kPa"))
+    doubt = found(sheet, f"left-out-{STRENGTH}")
+
+    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert turns(sheet, "left-out")
+    assert doubt is not None
+    assert "readings R7, R8 are left out" in doubt.text
+    assert "6 remain; 1 of those" in doubt.text
+    assert f"would be {10 / with_low:.2f}." in doubt.text
+    alone = make(rows[:6] + rows[7:], {"left_out": [{"id": "R7", "reason": "r"}]}, change=used("10 kPa"))
+    assert not turns(alone, "left-out")
+
+
+def test_a_reading_left_out_below_a_trend_turns_by_the_line_it_leaves(make: Make) -> None:
+    """With a reading far off the line the trend scatters too much; the constant estimate then stands in its place."""
+    x, depths = [11, 12.1, 12.9, 14.1, 15.2], [2.6, 3.4, 4.2, 5.0, 5.8]
+    low = {"test": "strength", "depth": 6.4, "c_u": 1}
+    entry = {"estimate": "trend", "left_out": [{"id": "R6", "reason": "r"}]}
+    sheet = make([*strengths(x, depths), low], entry, change=used("10 kPa", "1 kPa/m"))
+
+    assert turns(sheet, "left-out")
+
+
+@pytest.mark.parametrize("more", [{"I_P": 4}, {}], ids=["of no plasticity", "of unknown plasticity"])
+def test_a_reading_left_out_that_cannot_be_evaluated_is_said(make: Make, more: Row) -> None:
+    rows = [*vanes(), {"test": "vane", "depth": 4, "c_fv": 9, **more}]
+    sheet = make(rows, vane(soil="clay", left_out=[{"id": "R5", "reason": "r"}]), change=used("5 kPa"))
+
+    assert "have no value that could be compared" in found(sheet, f"left-out-{VANE}").text  # type: ignore[union-attr]
+    assert not turns(sheet, "left-out", VANE)
 
 
 def test_a_passed_over_trend_prints_at_its_worst_depth(make: Make) -> None:
@@ -187,7 +309,7 @@ def test_few_readings_are_said_and_ten_are_not_few(make: Make) -> None:
                    for n in (9, 10))  # fmt: skip
     notes = [next(one for one in sheet.page.tables if one.key.startswith("readings")).note for sheet in (few, enough)]
 
-    assert ["Fewer than ten" in one for one in notes] == [True, False]
+    assert ["Fewer than 10" in one for one in notes] == [True, False]
 
 
 def test_heads_under_another_water_are_not_those_before_the_test(make: Make) -> None:
@@ -205,3 +327,39 @@ def test_heads_under_another_water_are_not_those_before_the_test(make: Make) -> 
     )
 
     assert flooded.tolist() == at_rest.tolist()
+
+
+def test_the_exponent_is_judged_at_the_stresses_of_the_unit_cell(tmp_path: Path) -> None:
+    """With m = 0.4 for tests of 0.7 the modulus is too high at the least stress that the settlement takes it at."""
+
+    def other(document: Any) -> None:
+        document["section"][0]["layer"][1].update({"E_oed_ref": "900 kPa", "m": 0.4})
+        document["section"][0]["ground_model"]["locations"] = [f"B{k}" for k in range(4)]
+
+    entry = {"parameter": "E_oed_ref", "test": "oedometer"}
+    design = read_case(tmp_path, oedometers(), entry, change=other)
+    done = sheets_of(design, "unit_cell")
+    mean = done["unit_cell"].scopes["settlement"]["p_m"]
+    clay = [k for k, label in enumerate(mean.labels("layer")) if label.startswith("clay ")]
+    least = float(np.nanmin(mean.array[..., clay]))
+    sheet = ground_model(design, design.sections[0], done)
+    doubt = found(sheet, "exponent-E_oed_ref_clay_oedometer")
+
+    assert doubt is not None
+    assert doubt.turns == ("value_E_oed_ref_clay_oedometer",)
+    assert least < 30
+    assert f"at a mean stress of {least:.1f} kPa" in doubt.text
+
+
+def test_a_reading_left_out_that_no_trend_could_hold_is_judged_by_the_constant_estimate(make: Make) -> None:
+    """With 4 kPa at 4.5 m the readings scatter by 0.44 of their mean about the line: no trend is estimated."""
+    z, x = [2.6, 3.2, 3.8, 4.4, 5.0, 5.6], [4, 9.2, 13.5, 19.3, 24.2, 28.6]
+    low = {"test": "strength", "depth": 4.5, "c_u": 4}
+    entry = {"estimate": "trend", "left_out": [{"id": "R7", "reason": "r"}]}
+    sheet = make([*strengths(x, z), low], entry, change=used("1 kPa", "6 kPa/m"))
+    y = np.log([*x, 4])
+    constant = np.exp(y.mean() - 1.94318 * y.std(ddof=1) / np.sqrt(7))
+
+    assert [one.state for one in sheet.verdicts] == ["pass"]
+    assert turns(sheet, "left-out")
+    assert f"would be {(1 + 6 * 3.1) / constant:.2f}." in found(sheet, f"left-out-{STRENGTH}").text  # type: ignore[union-attr]

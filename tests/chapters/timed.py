@@ -10,7 +10,7 @@ import tomlkit
 from calc.chain import CHAPTERS, write_pages
 from calc.engine.figure import TimeChart, Track
 from calc.engine.sheet import Sheet, Verdict, settle_cases
-from calc.inputs import read_design
+from calc.inputs import Design, read_design
 
 BASE = Path(__file__).parent / "project.toml"
 Chapters = Callable[..., dict[str, Sheet]]
@@ -96,15 +96,21 @@ def kept(key: tuple[str, str], make: Callable[[], Made]) -> Made:
     return found
 
 
+def sheets_of(design: Design, last: str) -> dict[str, Sheet]:
+    """The sheets of the first section up to that of a chapter."""
+    done: dict[str, Sheet] = {}
+    for chapter in CHAPTERS[: 1 + [one.key for one in CHAPTERS].index(last)]:
+        assert chapter.check is not None
+        done[chapter.key] = chapter.check(design, design.sections[0], done).finish()
+    return done
+
+
 def first_chapters(folder: Path, last: str = "consolidation", *, fresh: bool = False) -> Chapters:
     """The chapters up to this one, or to another one; `fresh` for a test that changes the program itself."""
 
     def made() -> dict[str, Sheet]:
         design = read_design(folder)
-        done: dict[str, Sheet] = {}
-        for chapter in CHAPTERS[: 1 + [one.key for one in CHAPTERS].index(last)]:
-            assert chapter.check is not None
-            done[chapter.key] = chapter.check(design, design.sections[0], done).finish()
+        done = sheets_of(design, last)
         write_pages(design, design.sections[0], done, settle_cases(tuple(done.values())))
         return done
 

@@ -73,7 +73,7 @@ def test_trend_reproduces_V2_4() -> None:
     assert float(ch.explained_share(6.0, known["s_e"], 7.0, known["s_x"])[0]) == approx(0.89961, abs=5e-6)
     assert t == approx(1.9432, abs=5e-5)
     for averaged, wanted in ((0.0, [8.0008, 11.7878, 14.6258]), (1.0, [7.1153, 10.6385, 13.7403])):
-        k_z = ch.coefficient_of_trend(t, averaged, N, at, known["z_av"], known["S_zz"])
+        k_z = ch.coefficient_of_trend(t, averaged, N, N, at, known["z_av"], known["S_zz"])
         assert ch.lower_estimate_of_trend(known["a"], known["b"], at, k_z, known["s_e"]) == approx(wanted, abs=5e-5)
 
 
@@ -89,9 +89,17 @@ def test_trend_is_that_of_scipy_and_its_slope_as_significant() -> None:
     assert float(ch.variation_about_trend(known["s_e"], known["x_av"])[0]) == approx(0.83648 / 12.3625, abs=1e-6)
 
 
+def test_readings_given_twice_tell_nothing_new_of_a_trend() -> None:
+    """Every reading twice and half as many independent ones: the coefficient of those given once, at any depth."""
+    known, at = line(), np.array([-2.0, 1.0, 4.5, 12.0])
+    once, twice = (ch.coefficient_of_trend(1.9, 0.2, N, k * N, at, known["z_av"], k * known["S_zz"]) for k in (1, 2))
+
+    assert twice == approx(once, rel=1e-12)
+
+
 def test_upper_estimate_of_a_trend_mirrors_the_lower_one() -> None:
     known = line()
-    k_z = ch.coefficient_of_trend(1.9, 0.3, N, Z, known["z_av"], known["S_zz"])
+    k_z = ch.coefficient_of_trend(1.9, 0.3, N, N, Z, known["z_av"], known["S_zz"])
     low = ch.lower_estimate_of_trend(known["a"], known["b"], Z, k_z, known["s_e"])
     high = ch.upper_estimate_of_trend(known["a"], known["b"], Z, k_z, known["s_e"])
 

@@ -11,6 +11,8 @@ import jsonschema
 import pytest
 
 from calc.inputs import OUTSIDE, read_design
+from calc.inputs.ground_file.columns import columns, with_columns
+from calc.inputs.ground_file.results import NEEDED, read_results
 from calc.inputs.reading import schema
 from calc.inputs.reading.document import Document
 from calc.inputs.reading.field_list import scalar_of, with_fields
@@ -62,13 +64,27 @@ def test_the_schema_on_file_is_the_one_of_the_models() -> None:
 def test_the_field_list_on_file_is_the_one_of_the_models() -> None:
     page = (ROOT / "docs" / "project-file.md").read_text(encoding="utf-8")
 
-    assert page == with_fields(page), RENEW
+    assert page == with_columns(with_fields(page)), RENEW
+
+
+def test_a_file_with_every_column_of_the_list_is_read(tmp_path: Path) -> None:
+    """What the page says of a column holds for the reader: its unit, and that it may be nothing or not."""
+    rows = [[cell.strip(" `") for cell in line.strip("|").split("|")] for line in columns().splitlines()[2:]]
+    sign = {"location": "B1", "layer": "clay", "id": "R"}
+    units = ["" if unit in {"text", "none"} else unit.split(" ")[0] for _, unit, *_ in rows]
+    lines = [",".join(row[0] for row in rows), ",".join(units)]
+    for k, test in enumerate(NEEDED):
+        cells = [sign.get(name, "0" if must == "not negative" else "1") for name, _, must, *_ in rows]
+        lines.append(",".join(cells).replace("R,B1,1,", f"R{k},B1,{test},"))
+    (tmp_path / "data.csv").write_text("\n".join(lines), encoding="utf-8")
+
+    assert len(read_results(tmp_path, "data.csv").results) == len(NEEDED)
 
 
 def test_writing_the_documentation_gives_both_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     page = (ROOT / "docs" / "project-file.md").read_text(encoding="utf-8")
     assert ROOT / "docs" == schema.DOCS
-    stale = page[: page.index("| `title`")] + page[page.index("<!-- end of fields -->") :]
+    stale = page[: page.index("| `title`")] + page[page.index("<!-- end of fields -->") :].replace("`c_fv`", "")
     (tmp_path / "project-file.md").write_text(stale, encoding="utf-8")
     monkeypatch.setattr(schema, "DOCS", tmp_path)
     schema.main()

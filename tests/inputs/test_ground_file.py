@@ -3,6 +3,7 @@
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
+from zipfile import ZipFile
 
 import openpyxl
 import pytest
@@ -129,6 +130,18 @@ WRONG = [
      'kN/m^3, got "10,8 kN/m^3": a comma in the number (the decimal mark is the point, thousands are not marked)')),
     ("name,top,base\n,m,m\nPeat,0,2\nClay,2.5,2\n", '4:3: base: must be a depth below top, in the same unit, got "2"'),
     ("name,top,base\n,m,m\nPeat,0,2\nClay,2.5,4\n", '4:2: top: must be the base of the layer above (2), got "2.5"'),
+    ("name,top,base\n,m,m\nPeat,0.5,2\n", '3:2: top: must be 0 for the first layer, got "0.5"'),
+    ("name,top,base\n,m,m\nPeat,0,2.10\nClay,2.0,4\n",
+     '4:2: top: must be the base of the layer above (2.10), got "2.0"'),
+    ("name,table,top,base\n,,m,m\nPeat,,0,2\nSand,bearing_layer,2.5,4\n",
+     '4:3: top: must be the base of the layer above (2), got "2.5"'),
+    ("name,thickness,top,base\n,m,m,m\nPeat,3,0,2\n",
+     '3:2: thickness: must be left out beside top and base, which give the thickness, got "3"'),
+    ("name,top,base\n,m,m\nPeat,0,inf\n", '3:3: base: must be a depth below top, in the same unit, got "inf"'),
+    ('name,thickness\n,m\n"Peat,2\n', ("3:1: file: must be a CSV file with every quotation mark closed, "
+     "got unexpected end of data")),
+    ("name,thickness\n,m\nPeat漢,2\n",
+     "3:1: name: must hold characters only that the fonts of the package can print, got U+6F22"),
     ("name,table\n,\nSand,bearing_layer\nSand,bearing_layer\n",
      '4:2: table: must be given once in a section, got "bearing_layer"'),
     ("name\n\n", "3:1: name: must hold names of fields, their units, and a row for each layer, got no layer"),
@@ -169,6 +182,17 @@ def test_an_ags_file_gives_strata_and_leaves_tests_as_notes(new: Callable[..., R
          "group (3), got 2")),
         ('"2.10","6.35"', '"6.35","2.10"', ("19:1: GEOL: must have GEOL_TOP and a deeper GEOL_BASE in one unit "
          "of length, got 6.35 and 2.10 m")),
+        ('"2.10","6.35"', '"2.50","6.35"', ("19:1: GEOL: must have the GEOL_TOP 2.10 (the GEOL_BASE above), "
+         "without gap or overlap, got 2.50")),
+        ('"2.10","6.35"', '"2.00","6.35"', ("19:1: GEOL: must have the GEOL_TOP 2.10 (the GEOL_BASE above), "
+         "without gap or overlap, got 2.00")),
+        ('"0.00","2.10"', '"0.30","2.10"', ("18:1: GEOL: must have the GEOL_TOP 0 (for the first stratum), "
+         "without gap or overlap, got 0.30")),
+        ("Very soft grey", "Very\x7f soft\x85 grey", ("19:1: GEOL_DESC: must hold characters only that the fonts "
+         "of the package can print, got U+007F")),
+        ('"BH 02","1.00","9"', '"BH 02","1.00","9', ("28:1: file: must have every quotation mark closed, got "
+         "unexpected end of data")),
+        ('"GROUP","LOCA"', '"GROUP","ABBR"', '7:1: file: must have each group once, got "ABBR"'),
         ('"GROUP","ABBR"', "GROUP ABBR", ('1:1: file: must begin with "GROUP", "HEADING", "UNIT", "TYPE", "DATA", the '
          'first line with GROUP, got "GROUP ABBR"')),
     ],
@@ -190,6 +214,69 @@ def test_another_ending_is_wrong_usage_and_no_workbook_an_input_error(
 
     assert result.exit_code == 3
     assert "must be a workbook (XLSX)" in result.stderr
+
+
+def workbook(path: Path, *rows: list[object]) -> openpyxl.Workbook:
+    book = openpyxl.Workbook()
+    for row in rows:
+        book.active.append(row)
+    book.save(path)
+    return book
+
+
+def test_a_workbook_whose_stated_size_is_wrong_is_read_to_its_end(tmp_path: Path) -> None:
+    """Programs that write workbooks may leave <dimension> at the first cell."""
+    file = tmp_path / "bore.xlsx"
+    workbook(file, ["name", "thickness"], ["", "m"], ["Peat", 2], ["Clay", 4])
+    with ZipFile(file) as whole:
+        parts = {name: whole.read(name) for name in whole.namelist()}
+    sheet = parts["xl/worksheets/sheet1.xml"]
+    parts["xl/worksheets/sheet1.xml"] = sheet.replace(b'<dimension ref="A1:B4"', b'<dimension ref="A1:A1"')
+    assert parts["xl/worksheets/sheet1.xml"] != sheet
+    with ZipFile(file, "w") as short:
+        for name, content in parts.items():
+            short.writestr(name, content)
+
+    assert [one.values["thickness"].typed for one in read_ground(file)[0].strata] == ["2 m", "4 m"]
+
+
+def test_formulas_without_a_value_and_cells_in_error_are_refused(tmp_path: Path) -> None:
+    workbook(tmp_path / "bore.xlsx", ["name", "thickness"], ["", "m"], ["Peat", "=1+1"], ["Clay", "#DIV/0!"])
+
+    with pytest.raises(InputErrors) as caught:
+        read_ground(tmp_path / "bore.xlsx")
+    stored = "store the values of its formulas (save it in a program for spreadsheets)"
+    assert [str(one).rpartition("bore.xlsx:")[2] for one in caught.value.errors] == [
+        f"3:2: file: must {stored}, got a formula without a value",
+        '4:2: file: must have no cell in error, got "#DIV/0!"',
+    ]
+
+
+@pytest.mark.parametrize("part", ["xl/worksheets/sheet1.xml", "xl/workbook.xml", "[Content_Types].xml"])
+def test_a_damaged_workbook_is_refused(new: Callable[..., Result], tmp_path: Path, part: str) -> None:
+    file = tmp_path / "whole.xlsx"
+    workbook(file, ["name"], [""], ["Peat"])
+    with ZipFile(file) as whole, ZipFile(tmp_path / "bore.xlsx", "w") as broken:
+        for name in whole.namelist():
+            broken.writestr(name, whole.read(name)[: 120 if name == part else None])
+    result = CliRunner().invoke(main, ["new", str(tmp_path / "bank"), "--from", str(tmp_path / "bore.xlsx")])
+
+    assert result.exit_code == 3
+    assert "bore.xlsx:1:1: file: must be a workbook (XLSX)" in result.stderr
+    assert not (tmp_path / "bank").exists()
+
+
+def test_depths_are_compared_as_numbers(tmp_path: Path) -> None:
+    """2.10 and 2.1 are one depth; 0.3 less 0.1 is 0.2. Below a base that is not known nothing can be compared."""
+    file = tmp_path / "bore.csv"
+    file.write_text(
+        "name,table,top,base,thickness\n,,m,m,m\nPeat,,0,0.1,\nClay,,0.10,0.3,\nSand,bearing_layer,0.30,,\n"
+        "Marl,layer_below,2,4.50,\nTill,layer_below,,,3\nRock,layer_below,9,11,\n",
+        encoding="utf-8",
+    )
+
+    found = [one.values["thickness"].typed for one in read_ground(file)[0].strata if "thickness" in one.values]
+    assert found == ["0.1 m", "0.20 m", "2.50 m", "3 m", "2 m"]
 
 
 def test_text_of_a_file_stays_data(new: Callable[..., Result], tmp_path: Path) -> None:

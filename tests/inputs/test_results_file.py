@@ -8,7 +8,8 @@ import openpyxl
 import pytest
 
 from calc.inputs import InputErrors, read_design
-from calc.inputs.ground_file.results import NEEDED, ResultsFile, read_results
+from calc.inputs.ground_file.results import NEEDED, Result, ResultsFile, read_results
+from calc.inputs.ground_file.selection import layer_of
 from tests.chapters.readings_case import HEAD, UNITS, read_case, strengths, table
 
 GOOD = """\
@@ -86,6 +87,34 @@ def test_ags_gives_vanes_and_cones_with_the_units_of_its_lines(read: Read) -> No
     assert (cone.test, cone.values) == ("cone", {"q_c": 320.0, "u_2": -4.0})
 
 
+def test_readings_at_one_depth_are_all_kept(read: Read) -> None:
+    """Two vanes at one depth of a borehole are two readings; they once stood under one id, and the second was lost."""
+    twice = AGS.replace('"DATA","B1","4.00","21"', '"DATA","B1","3.00","21"\n"DATA","B1","3.00","22"')
+    found = [(one.id, one.values.get("c_fv")) for one in read(twice, "data.ags").results[:3]]
+
+    assert found == [("B1 3.00 vane", 20.0), ("B1 3.00 vane 2", 21.0), ("B1 3.00 vane 3", 22.0)]
+
+
+def test_a_row_of_ags_that_repeats_another_or_names_no_place_is_refused(refused: Callable[..., list[str]]) -> None:
+    twice = AGS.replace('"DATA","B1","4.00","21"', '"DATA","B1","3.00","20"\n"DATA","","5.00","22"')
+
+    assert refused(twice, "data.ags") == [
+        'data.ags:6:1: file: must give each reading once (first in row 5), got "B1 3.00 vane"',
+        'data.ags:7:1: LOCA_ID: must be a printable text of 1 to 60 signs, got ""',
+    ]
+
+
+def test_a_depth_at_a_boundary_belongs_to_the_layer_below_it(tmp_path: Path) -> None:
+    """0.1 m and 0.2 m add up to more than 0.3 in floating point."""
+    layers = read_case(tmp_path, strengths(), {}).sections[0].layers
+    thin = [
+        layers[0].model_copy(update={"thickness": one, "key": key}) for one, key in ((0.1, "a"), (0.2, "b"), (1, "c"))
+    ]
+    result = Result("R", "B1", 0.3, "strength", "", 3, {})
+
+    assert layer_of(result, thin) == "c"
+
+
 def test_everything_that_is_wrong_in_a_table_is_told_at_once(refused: Callable[..., list[str]]) -> None:
     content = GOOD.replace("0.02,45", '"0,02",-4') + "V2,B1,vane,,4,0.02,\n,B1,wave,,x,0.02,\n"
 
@@ -105,6 +134,8 @@ def test_everything_that_is_wrong_in_a_table_is_told_at_once(refused: Callable[.
         ("", "data.csv:1:1: header: must have a column id, got none"),
         (GOOD.replace("c_fv", "c_vane"), "data.csv:1:6: header: must be one of id, location, test, layer, depth, c_fv"),
         (GOOD.replace("I_P", "c_fv"), 'data.csv:1:7: header: must name each column once, got "c_fv"'),
+        (GOOD.replace("B1,vane,clay", "B1,vane,cl漢"),
+         'data.csv:4:4: layer: must be a printable text of 1 to 60 signs, got "cl漢"'),
         (GOOD.replace("MPa", "m"), 'data.csv:2:6: c_fv: must hold the units: here one that converts to kPa, got "m"'),
         (GOOD.replace("MPa,%", "MPa,kPa"), 'data.csv:2:7: I_P: must hold the units: here "%" or "-", got "kPa"'),
         (GOOD.replace(",,,,m", "x,,,,m"), 'data.csv:2:1: id: must hold the units: here none, got "x"'),
@@ -195,11 +226,13 @@ CASES: list[tuple[dict[str, Any], str, str]] = [
     ({"test": "cone"}, "N_kt", "be given for this test"),
     ({"theta": {"value": "1 m", "source": "s"}}, "averaging", "be given for this test"),
     ({"averaging": "3 m"}, "averaging", "be left out"),
+    ({"theta": {"value": "1 m", "source": "s"}, "averaging": "4.1 m"}, "averaging", "thickness of the layer clay, 4 m"),
+    ({"mu": {"value": 0.8, "source": "s"}}, "mu", "be left out: this test and method do not use it"),
     ({"estimate": "local", "theta": {"value": "1 m", "source": "s"}, "averaging": "3 m"}, "theta", "for a local value"),
     ({"estimate": "trend", "V": {"value": 0.2, "source": "s"}}, "V", "be left out with a trend"),
     ({"V": {"value": 0.4, "source": "s"}}, "V.value", "be greater than 0 and at most 0.3"),
     ({"test": "vane", "correction": "plasticity", "soil": "peat"}, "correction", "for peat"),
-    ({"test": "vane", "correction": "plasticity"}, "test", "go with complete rows of data.csv"),
+    ({"test": "vane", "correction": "plasticity"}, "test", "go with complete rows; a reading without"),
     ({"left_out": [{"id": "R99", "reason": "r"}]}, "left_out[1].id", "be the id of a reading that would be used"),
     ({"left_out": [{"id": "R1", "reason": "r"}] * 2}, "left_out[2].id", "be used once only"),
     ({"layer": "peat"}, "test", 'select 1 to 100 readings of the layer "peat"'),
@@ -229,7 +262,8 @@ def test_a_value_is_given_once_and_its_places_exist(tmp_path: Path) -> None:
 
     assert found["section[1].ground_model.value[2].test"][0] == "be given once for a layer and parameter"
     assert found["section[1].ground_model.locations[2]"][0] == "be a location of data.csv: B1"
-    assert found["section[1].ground_model.file"][1] == '"loam" in row 11 of data.csv'
+    assert found["section[1].ground_model.file"][1] == '"loam"'
+    assert f"{tmp_path / 'data.csv'}:11:1: section[1].ground_model.file: must name layers" in str(caught.value)
 
 
 @pytest.mark.parametrize(

@@ -68,7 +68,10 @@ BAD_MODELS: list[tuple[dict[str, Any], str]] = [
     (soil(c_u=-3.0), r"c_u must be at least 0"),
     (soil(c_u=3.0, c_u_growth=1.0), r"c_u_level must be given"),
     (soil(c_u=3.0, c_u_level=nan), r"c_u_level must be a finite number"),
-    (soil(c_u=3.0, c_u_growth=-1.0, c_u_level=0.0), r"c_u_growth must be at least 0"),
+    (soil(c_u=3.0, c_u_growth=-1.0, c_u_level=0.0),
+     r"c_u must stay above 0 down to the base of the soil at -12 \(got -9\)"),
+    ({"lenses": (Lens(replace(SOIL, c_u=3.0, c_u_growth=-1.5, c_u_level=0.0), TRIANGLE),)},
+     r"lenses\[0\]\.soil 'clay' c_u must stay above 0 down to the base of the soil at -3"),
     (soil(r_u=1.5), r"r_u must be at least 0 and at most 1"),
     ({"layers": (Layer(replace(SOIL, r_u=0.2), piezometric=LINE),), "water": Water(LINE)}, r"not both"),
     ({"layers": (Layer(SOIL, piezometric=LINE),)}, r"piezometric must come with a water table"),
@@ -114,6 +117,19 @@ BAD_MODELS: list[tuple[dict[str, Any], str]] = [
 def test_impossible_model_is_refused_with_its_reason(values: dict[str, Any], match: str) -> None:
     with pytest.raises(SlipError, match=match):
         analyse(replace(Model(wet().surface, (Layer(SOIL),), -12.0), **values), Circle(6.0, 9.0, 13.0))
+
+
+def test_strength_may_fall_down_to_the_top_of_the_next_layer() -> None:
+    """12 kPa at 0 m, 6 kPa at −3 m: by slices of one metre with the mean strength of each, nearly the same factor."""
+    below, lines = Soil("below", 15.0, 15.0, c_u=6.0), [((-60.0, -y), (60.0, -y)) for y in (0.0, 1.0, 2.0, 3.0)]
+    fill = Layer(Soil("fill", 19.0, 19.0, c_u=30.0))
+    falling = Soil("falling", 15.0, 15.0, c_u=12.0, c_u_growth=-2.0, c_u_level=0.0)
+    steps = [Soil(f"step {k}", 15.0, 15.0, c_u=11.0 - 2 * k) for k in range(3)]
+    last = Layer(below, lines[3])
+    whole = replace(r1(), layers=(fill, Layer(falling, lines[0]), last))
+    stepped = replace(r1(), layers=(fill, *(Layer(one, line) for one, line in zip(steps, lines, strict=False)), last))
+
+    assert analyse(whole, R1_CIRCLE).factor == pytest.approx(analyse(stepped, R1_CIRCLE).factor, rel=0.01)
 
 
 def test_reasons_are_reported_together() -> None:

@@ -96,9 +96,10 @@ def wanted_by(part: SectionRun, step: Step) -> set[str]:
     """The fields of the project file that a factor rests on."""
     section = part.section
     strengths = ("c", "phi") if "_drained" in step.scope else ("c_u", "c_u_growth")
+    fields = ("thickness", "gamma", "gamma_sat", *strengths)
     layers = {
-        f"layer.{one.key}.{name}" for one in section.layers for name in ("thickness", "gamma", "gamma_sat", *strengths)
-        if getattr(one, name) is not None
+        section.path_of(f"layer.{one.key}.{name}")
+        for one in section.layers for name in fields if getattr(one, name) is not None
     }  # fmt: skip
     stages = {f"stage.{k}.fill_height" for k in range(len(section.stages))}
     water = {f"water.{one.water}" for one in section.stages}

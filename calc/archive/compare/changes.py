@@ -14,6 +14,7 @@ from calc.archive.record.recorded import Placed, Recorded, RecordedStep, Recorde
 Kind = Literal["new", "gone", "changed"]
 # Differences of numbers that should be zero are rounding: far below the last digit of anything that is printed.
 ZERO = 1e-9
+RESULTS_OF_TESTS = "file of results of tests"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +113,7 @@ def compare(before: Recorded, after: Recorded, tolerance: float) -> Changes:
     """Compare two runs; `tolerance` is the relative difference up to which a number counts as the same."""
     return Changes(
         tolerance=tolerance,
-        inputs=tuple(_inputs(before.provenance, after.provenance)),
+        inputs=(*_inputs(before.provenance, after.provenance), *_data(before, after)),
         steps=tuple(_steps(before.steps(), after.steps(), tolerance)),
         verdicts=tuple(_verdicts(before, after, tolerance)),
         outcomes=(before.outcome, after.outcome),
@@ -126,6 +127,16 @@ def _inputs(before: dict[str, Typed], after: dict[str, Typed]) -> Iterator[Input
         old, new = before.get(path), after.get(path)
         if old is None or new is None or old.text != new.text or old.origin != new.origin:
             yield InputChange(path, old, new)
+
+
+def _data(before: Recorded, after: Recorded) -> Iterator[InputChange]:
+    """The file of results of tests: its name is a field, what it holds is told by its hash."""
+    if before.data_sha256 != after.data_sha256:
+        old, new = (
+            Typed(text=f"SHA-256 {one.data_sha256}", line=None, origin="file") if one.data_sha256 else None
+            for one in (before, after)
+        )
+        yield InputChange(RESULTS_OF_TESTS, old, new)
 
 
 def _steps(before: dict[str, Placed], after: dict[str, Placed], tolerance: float) -> Iterator[StepChange]:

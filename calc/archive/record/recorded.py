@@ -114,6 +114,7 @@ class Recorded(_Part):
     software: Software
     outcome: str
     inputs_sha256: str
+    data_sha256: str = ""
     sections: tuple[RecordedSection, ...]
     provenance: dict[str, Typed]
 

@@ -8,6 +8,7 @@ from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text
 from calc.engine.words import words_of
 from calc.factors import FactorSet
 from calc.inputs import Design, Section
+from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 
 say = words_of(__name__)
 
@@ -94,7 +95,8 @@ def _factor(one: FactorSet, situation: str, name: str) -> str:
 def _of_materials(section: Section) -> str:
     """The partial factors that no set holds: those on the strength of geosynthetics, and those of the plug."""
     alike: dict[tuple[float, float, float, str], list[str]] = {}
-    for of in (section.sleeve, *section.reinforcement):
+    geosynthetics: tuple[Sleeve | ReinforcementLayer, ...] = (section.sleeve, *section.reinforcement)
+    for of in geosynthetics:
         one = of.gamma_M
         alike.setdefault((one.persistent, one.transient, one.accidental, one.source), []).append(of.name)
     said = [

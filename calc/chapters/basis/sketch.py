@@ -71,7 +71,7 @@ def cross_section(section: Section, at: Profile) -> Scene:
         section_key=section.key,
         height=fill.height,
         crest_width=fill.crest_width,
-        layers=len(section.layers),
+        layers=len(section.soft_layers),
         ground=levels.ground - levels.bottom_of_soft,
         diameter=columns.diameter,
         spacing=columns.spacing,
@@ -114,7 +114,7 @@ def _edges(section: Section, levels: _Levels) -> tuple[float, float]:
 def _ground(section: Section, levels: _Levels) -> Iterator[Item]:
     left, right = _edges(section, levels)
     top = levels.ground
-    for index, layer in enumerate(section.layers):
+    for index, layer in enumerate(section.soft_layers):
         yield Polygon(box(left, right, top, top - layer.thickness), GROUND[index % 2])
         top -= layer.thickness
     yield Polygon(box(left, right, top, levels.lowest), "firm")
@@ -234,7 +234,7 @@ def _names(section: Section, levels: _Levels) -> Callouts:
     if section.platform:
         entries.append(((levels.base + levels.ground) / 2, "working platform"))
     top = levels.ground
-    for layer in section.layers:
+    for layer in section.soft_layers:
         entries.append((top - layer.thickness / 2, layer.name))
         top -= layer.thickness
     entries.append(((top + levels.lowest) / 2, section.bearing_layer.name))

@@ -39,7 +39,7 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     life.take("s_b", deep, note=SPREADS)
     life(life_with_ground_below)
     limits = design.basis.limits
-    missing = ", ".join(f"layer.{layer.key}.C_alpha" for layer in section.layers if layer.C_alpha is None)
+    missing = ", ".join(f"layer.{layer.key}.C_alpha" for layer in section.soft_layers if layer.C_alpha is None)
     unknown = OPEN_SECONDARY.format(missing) if missing else ""
     path = "basis.limits.settlement_total"
     # The least favourable c_h decides; that as given stands beside it.

@@ -52,7 +52,7 @@ BY_PLASTIC = Method(PLASTIC, "s_EP", "course_plastic", say("by-plastic"))
 
 def secondary_coefficients(sheet: Sheet, section: Section, shared: Frame, done: dict[str, Sheet]) -> str:
     """Coefficient of secondary compression of every sublayer, or the fields that are missing."""
-    missing = [f"layer.{layer.key}.C_alpha" for layer in section.layers if layer.C_alpha is None]
+    missing = [f"layer.{layer.key}.C_alpha" for layer in section.soft_layers if layer.C_alpha is None]
     if missing:
         return ", ".join(missing)
     scope = sheet.scope("secondary", "Secondary compression")

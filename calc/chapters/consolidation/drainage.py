@@ -72,7 +72,7 @@ def _smear(scope: Scope, section: Section, shared: Frame) -> None:
             origin_of(section, f"layer.{layer.key}.smear.{attribute}") if layer.smear else rule for layer in layers
         ]
         scope.given(name, values, ["layer"], origin=origins, origin_axis="layer")
-    bare = [layer.name for layer in section.layers if layer.smear is None]
+    bare = [layer.name for layer in section.soft_layers if layer.smear is None]
     if bare:
         scope.sheet.limitation("no-smear", say("limitation-no-smear", bare=", ".join(bare)))
 

@@ -32,6 +32,7 @@ from calc.formulas.stage_pressure import permanent_pressure, permanent_pressure_
 from calc.formulas.staged import preconsolidation_pressure
 from calc.inputs import Section
 from calc.inputs.tables.ground import Layer
+from calc.inputs.tables.profiles import value_at
 from calc.inputs.tables.stages import COMPUTED
 from calc.procedures.ground_in_time import GroundInTime
 
@@ -171,20 +172,53 @@ def _initial(scope: Scope, before: Value, shared: Frame) -> None:
 def _history(scope: Scope, section: Section, shared: Frame, ground: Sheet) -> None:
     """Preconsolidation pressure of every sublayer, from the ratio or as given."""
     layers = [section.layers[k] for k in shared.sublayers.layer]
-    ratios = np.array([1.0 if layer.OCR is None else layer.OCR for layer in layers])
-    none = Origin("project rule", text=say("rule"))
-    origins = [origin_of(section, f"layer.{one.key}.OCR") if one.OCR is not None else none for one in layers]
-    scope.given("OCR", ratios, ["layer"], origin=origins, origin_axis="layer")
+    depths = ground["z"]
+    ratios = _by_points(layers, "OCR", depths)
+    if any(layer.OCR_profile for layer in layers):
+        scope.reading("OCR", np.where(np.isnan(ratios), 1.0, ratios), ["layer"], inputs=[depths],
+                      origins=_origins(section, "OCR"), title=say("ratio-title"), note=say("points-note"))  # fmt: skip
+    else:
+        none = Origin("project rule", text=say("rule"))
+        origins = [origin_of(section, f"layer.{one.key}.OCR") if one.OCR is not None else none for one in layers]
+        values = np.where(np.isnan(ratios), 1.0, ratios)
+        scope.given("OCR", values, ["layer"], origin=origins, origin_axis="layer")
     first = at_labels(ground["sigma_v0s"], stage=shared.stages[0])
     stated = _of_stated_water(scope, section, layers, ground) if has_heads(ground) else first
-    if all(layer.sigma_p is None for layer in layers):
+    values = _by_points(layers, "sigma_p", depths)
+    if np.isnan(values).all():
         scope(preconsolidation_pressure, sigma_v0s=stated)
         return
     by_ratio = scope(preconsolidation_pressure, sigma_pc="sigma_pO", sigma_v0s=stated)
-    values = [np.nan if layer.sigma_p is None else layer.sigma_p for layer in layers]
     rows = np.broadcast_to(by_ratio.array, (len(layers),))
-    scope.reading("sigma_pc", np.where(np.isnan(values), rows, values), ["layer"], inputs=[by_ratio],
-                  title=say("reading-sigma-pc-title"), note=say("reading-sigma-pc-note"))  # fmt: skip
+    pointed = any(layer.sigma_p_profile for layer in layers)
+    scope.reading("sigma_pc", np.where(np.isnan(values), rows, values), ["layer"],
+                  inputs=[by_ratio, *([depths] if pointed else [])], title=say("reading-sigma-pc-title"),
+                  origins=_origins(section, "sigma_p") if pointed else (),
+                  note=say("points-note") if pointed else say("reading-sigma-pc-note"))  # fmt: skip
+
+
+def _by_points(layers: Sequence[Layer], name: str, depths: Value) -> np.ndarray:
+    """A value of the layers in the middle of every sublayer, by its points or as given; NaN where there is none."""
+    found = np.full(len(layers), np.nan)
+    for k, (layer, depth) in enumerate(zip(layers, depths.array.tolist(), strict=True)):
+        profile, number = getattr(layer, f"{name}_profile"), getattr(layer, name)
+        if profile is not None:
+            found[k] = value_at(profile.line, depth)
+        elif number is not None:
+            found[k] = number
+    return found
+
+
+def _origins(section: Section, name: str) -> list[Origin]:
+    """Where a value of the layers stands in the file, as a number or by points."""
+    found = []
+    for layer in section.soft_layers:
+        profile, path = getattr(layer, f"{name}_profile"), f"layer.{layer.key}.{name}"
+        points = range(len(profile.points)) if profile is not None else ()
+        paths = [f"{path}_profile.points.{k}.{field}" for k in points for field in ("depth", name)]
+        paths += [path] if getattr(layer, name) is not None else []
+        found += [origin_of(section, one) for one in paths]
+    return found
 
 
 def _of_stated_water(scope: Scope, section: Section, layers: Sequence[Layer], ground: Sheet) -> Value:
@@ -207,21 +241,21 @@ def _ratio(scope: Scope, section: Section, shared: Frame, first: Value) -> None:
     given = [growth[k] if layer.S is None else layer.S for k, layer in enumerate(layers)]
     gains = np.array([has_gain(layer) for layer in layers])
     over = np.broadcast_to(scope["sigma_pc"].array < first.array, (len(layers),))
-    words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.layers)
+    words = "; ".join(f"{layer.name}: {_words(layer)}" for layer in section.soft_layers)
     inputs = [one for one in (scope["sigma_pc"], by_angle) if one is not None]
     scope.reading("S_nc", np.where(gains & ~over, given, 0.0), ["layer"], title=say("reading-s-nc-title"),
                   origins=origins_of_layers(section, "S"), inputs=inputs, note=words)  # fmt: skip
     below = sorted({layer.name for layer, one in zip(layers, over, strict=True) if one})
     if below:
         scope.sheet.limitation("below-overburden", say("limitation-below-overburden", names=", ".join(below)))
-    bare = [layer.name for layer in section.layers if not has_gain(layer)]
+    bare = [layer.name for layer in section.soft_layers if not has_gain(layer)]
     if bare:
         scope.sheet.limitation("no-gain", say("limitation-no-gain", bare=", ".join(bare)))
 
 
 def has_gain(layer: Layer) -> bool:
     """Whether a layer has what a gain needs."""
-    return (layer.OCR is not None or layer.sigma_p is not None) and (layer.S is not None or layer.phi_cu is not None)
+    return layer.has_history and (layer.S is not None or layer.phi_cu is not None)
 
 
 def _ratio_of_angles(scope: Scope, section: Section, layers: list[Layer]) -> Value:

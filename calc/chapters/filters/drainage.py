@@ -85,17 +85,19 @@ def drainage(sheet: Sheet, section: Section, given: Filters, done: dict[str, She
 
 def _well_resistance(scope: Scope, section: Section, given: Drainage) -> None:
     key, title = OPEN[0]
-    missing = missing_of_layers(section.layers, ("k", "c_v", "c_h"))
+    missing = missing_of_layers(section.soft_layers, ("k", "c_v", "c_h"))
     if missing:
         scope.sheet.not_verified(key, title, not_given(missing))
         return
     fields = (("k_vs", "k"), ("c_vs", "c_v"), ("c_hs", "c_h"))
     every = scope.sheet.scope(LAYERS, say("scope-layers-title"))
-    scope.sheet.axis("soil", [one.key for one in section.layers])
+    scope.sheet.axis("soil", [one.key for one in section.soft_layers])
     for name, field in fields:
-        origins = [origin_of(section, f"layer.{one.key}.{field}") for one in section.layers]
-        every.given(name, [getattr(one, field) for one in section.layers], ["soil"], origin=origins, origin_axis="soil")
-    layer = section.layers[int(np.argmax(every(horizontal_permeability).array))]
+        origins = [origin_of(section, f"layer.{one.key}.{field}") for one in section.soft_layers]
+        every.given(
+            name, [getattr(one, field) for one in section.soft_layers], ["soil"], origin=origins, origin_axis="soil"
+        )
+    layer = section.soft_layers[int(np.argmax(every(horizontal_permeability).array))]
     for name, field in fields:
         given_of_section(scope, name, section, f"layer.{layer.key}.{field}", getattr(layer, field))
     scope(horizontal_permeability)

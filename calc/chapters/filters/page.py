@@ -32,7 +32,7 @@ def _notes(section: Section, given: Filters, data: FilterData) -> Iterator[str]:
     if data.criteria.flow == "steady":
         yield say("clogging")
     yield say("sources", sleeve=data.geotextile.source, rules=data.criteria.source)
-    idle = [soil.layer for soil in given.soils if soil.layer not in {layer.key for layer in section.layers}]
+    idle = [soil.layer for soil in given.soils if soil.layer not in {layer.key for layer in section.soft_layers}]
     if idle:
         yield say("idle", layers=", ".join(idle))
 

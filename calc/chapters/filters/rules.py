@@ -84,12 +84,12 @@ def permeability(sheet: Sheet, section: Section, data: FilterData) -> None:
     sheet.limitation("filter-fill-permeability", say("limitation-filter-fill-permeability"), "project rule")
     scope = sheet.scope("permeability", say("scope-permeability-title"))
     title = say("permeability-title")
-    missing = missing_of_layers(section.layers, ("k",))
+    missing = missing_of_layers(section.soft_layers, ("k",))
     if missing:
         sheet.not_verified("filter_permeability", title, not_given(missing))
     else:
         given_of_section(scope, "f_k", section, f"{CRITERIA}.permeability_ratio", data.criteria.permeability_ratio)
-        least = max(section.layers, key=lambda layer: layer.k or 0.0)
+        least = max(section.soft_layers, key=lambda layer: layer.k or 0.0)
         given_of_section(scope, "k_so", section, f"layer.{least.key}.k", least.k or 0.0)
         scope(required_permeability)
         note = say("permeability-note", least_name=least.name)

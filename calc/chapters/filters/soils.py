@@ -70,7 +70,7 @@ def filter_data(section: Section, filters: Filters) -> FilterData | None:
     given = {soil.layer: (index, soil) for index, soil in enumerate(filters.soils)}
     layers = [
         BaseSoil(layer.key, layer.name, given[layer.key][1], f"filters.soil.{given[layer.key][0]}")
-        for layer in section.layers
+        for layer in section.soft_layers
     ]
     return FilterData((*layers, BaseSoil(FILL, FILL, fill, "filters.fill")), geotextile, criteria)
 
@@ -78,7 +78,7 @@ def filter_data(section: Section, filters: Filters) -> FilterData | None:
 def missing_tables(section: Section, filters: Filters) -> str:
     """What the filter rules need and the project file does not give, in words; empty if nothing."""
     given = {soil.layer for soil in filters.soils}
-    bare = [layer.name for layer in section.layers if layer.key not in given]
+    bare = [layer.name for layer in section.soft_layers if layer.key not in given]
     missing = [say("missing-gradings", layers=quoted(bare))] if bare else []
     missing += [words for name, words in TABLES.items() if getattr(filters, name) is None]
     return "; ".join(missing)

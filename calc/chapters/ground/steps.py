@@ -53,11 +53,11 @@ def _water(sheet: Sheet, section: Section) -> None:
 
 
 def _validity(sheet: Sheet, section: Section) -> None:
-    for layer in section.layers:
-        if layer.c_u is None:
+    for layer in section.soft_layers:
+        if not layer.has_strength:
             text = say("validity-text", layer_name=layer.name)
             sheet.limitation(f"c_u-{layer.key}", text)
-        elif layer.c_u < SOFT_STRENGTH[0] or layer.c_u + (layer.c_u_growth or 0.0) * layer.thickness > SOFT_STRENGTH[1]:
+        elif layer.weakest[0] < SOFT_STRENGTH[0] or layer.strongest > SOFT_STRENGTH[1]:
             text = say("validity-text-3", layer_name=layer.name)
             sheet.limitation(f"c_u-{layer.key}", text, EBGEO)
         if not SOFT_MODULUS[0] <= layer.E_oed_ref <= SOFT_MODULUS[1]:

@@ -10,6 +10,7 @@ from calc.inputs import Design, Section
 from calc.inputs.ground_file.selection import Reading
 from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.ground_model import HIGH, ChosenValue
+from calc.inputs.tables.profiles import Line
 
 say = words_of(__name__)
 
@@ -21,7 +22,8 @@ NAMES = {"c_u": say("strength"), "sigma_p": say("pressure"), "E_oed_ref": say("m
 class Chosen:
     """One entry of the table with what it selects; ``estimate`` and ``deviation`` are symbols once there are any.
 
-    ``trend`` is the estimate along a trend with depth where the constant one governs.
+    ``trend`` is the estimate along a trend with depth where the constant one governs; ``stresses`` are the least and
+    the largest mean stress in kPa at which the unit cell takes the modulus of the layer, none without a unit cell.
     """
 
     sheet: Sheet
@@ -32,6 +34,7 @@ class Chosen:
     index: int
     readings: tuple[Reading, ...]
     file: str
+    stresses: tuple[float, ...] = ()
     estimate: str = ""
     deviation: str = ""
     trend: Value | None = None
@@ -54,6 +57,12 @@ class Chosen:
         return self.value.unsafe == HIGH
 
     @property
+    def line(self) -> Line | None:
+        """The points over depth by which the layer has the value; None where it has a number."""
+        profile = getattr(self.layer, f"{self.value.parameter}_profile", None)
+        return None if profile is None else profile.line
+
+    @property
     def labels(self) -> tuple[str, ...]:
         """The readings by their ids."""
         return tuple(one.first.id for one in self.readings)
@@ -68,7 +77,7 @@ class Chosen:
     @property
     def top(self) -> float:
         """Depth of the top of the layer in m."""
-        before = self.section.layers[: self.section.layers.index(self.layer)]
+        before = self.section.soft_layers[: self.section.soft_layers.index(self.layer)]
         return sum(one.thickness for one in before)
 
     def from_file(self) -> Origin:

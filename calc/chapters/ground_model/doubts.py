@@ -1,14 +1,17 @@
 """What the statistics of readings leave out: each a limitation that turns the verdict where it would."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import inf
 from typing import Any
 
 import numpy as np
 
 from calc.chapters.ground_model.chosen import READING, Chosen, numbered
+from calc.chapters.ground_model.estimate import LARGEST_VARIATION, estimate
+from calc.chapters.ground_model.readings import corrected
 from calc.engine.levels import above
-from calc.engine.sheet import PROJECT_RULE, Scope, Verdict, number_text
+from calc.engine.sheet import PROJECT_RULE, Scope, Sheet, Verdict, number_text
 from calc.engine.words import words_of
 from calc.formulas.characteristic import (
     coefficient_by_known_variance,
@@ -22,7 +25,10 @@ from calc.formulas.characteristic import (
     upper_estimate_of_trend,
 )
 from calc.formulas.ground import strength_at_depth
-from calc.inputs.tables.ground_model import C_U, CONE, DONE, OWN, VANE
+from calc.formulas.unit_cell import oedometer_modulus
+from calc.inputs.ground_file.selection import Reading, incomplete, readings_of
+from calc.inputs.tables.ground_model import C_U, CONE, DONE, MEAN, OEDOMETER, OWN, VANE
+from calc.inputs.tables.profiles import value_at
 from calc.procedures.readings import FEWEST_OF_CURVE, independent_readings, parabola, student_t
 
 say = words_of(__name__)
@@ -31,15 +37,21 @@ RULE = PROJECT_RULE.citation
 LEAST, MOST = 0.5, 0.6  # of a vane in peat or organic soil, recalled from the literature
 FINE, COARSE = 0.5, 3.0  # m, vertical scales of fluctuation, recalled from the literature
 MINERAL = "clay"
+WIDTH = ("t_q", "G_av", "n_ef", "n_x", "z_av", "S_zz")
 Numbers = Any
 
 
 def doubt(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     """State every doubt about a comparison that its readings give rise to."""
+    _corrected_before(chosen, made)
     _organic(chosen, scope, made)
     _calibrated(chosen)
+    _variation(chosen, scope, made)
+    _exponent(chosen, scope, made)
+    _left_out(chosen, scope, made)
     _passed_over(chosen, scope, made)
     _elsewhere(chosen, made)
+    _at_points(chosen, scope, made)
     _outside(chosen, scope, made)
     _dependent(chosen, scope, made)
     _single(chosen, made)
@@ -64,6 +76,8 @@ def _worst(chosen: Chosen, used: Numbers, found: Numbers) -> float:
 
 
 def _used_at(chosen: Chosen, scope: Scope, z: Numbers) -> Numbers:
+    if chosen.line is not None:
+        return np.asarray([value_at(chosen.line, depth) for depth in np.atleast_1d(z).tolist()])
     if chosen.value.parameter != C_U:
         return scope["x_use"].array
     return strength_at_depth(**{name: scope[name].array for name in ("c_ut", "rho_ut", "d_lt")}, z=z)
@@ -71,9 +85,9 @@ def _used_at(chosen: Chosen, scope: Scope, z: Numbers) -> Numbers:
 
 def _line_at(chosen: Chosen, scope: Scope, z: Numbers, independent: float | None = None) -> Numbers:
     """The estimate along the trend at a depth, with the readings as independent as they count or less."""
-    known = {name: scope[name].array for name in ("a_z", "b_z", "s_e", "t_q", "G_av", "n_ef", "z_av", "S_zz")}
+    known = {name: scope[name].array for name in ("a_z", "b_z", "s_e", *WIDTH)}
     known["n_ef"] = known["n_ef"] if independent is None else np.asarray(independent)
-    k_z = coefficient_of_trend(**{name: known[name] for name in ("t_q", "G_av", "n_ef", "z_av", "S_zz")}, z_j=z)
+    k_z = coefficient_of_trend(**{name: known[name] for name in WIDTH}, z_j=z)
     step = lower_estimate_of_trend if chosen.high_is_unsafe else upper_estimate_of_trend
     return step(**{name: known[name] for name in ("a_z", "b_z", "s_e")}, z_j=z, k_z=k_z)
 
@@ -92,25 +106,134 @@ def _constant_of(chosen: Chosen, scope: Scope, independent: float) -> Numbers:
     return step(x_av=scope["x_av"].array, s_x=scope["s_kn" if "s_kn" in known else "s_x"].array, k_n=k_n)
 
 
-def _organic(chosen: Chosen, scope: Scope, made: Verdict) -> None:
-    """A vane in peat or organic soil, corrected by anything but a calibration of its own."""
+def _fresh(chosen: Chosen, **changed: object) -> tuple[Chosen, Scope]:
+    """The same value with something changed, on a sheet of its own that nothing else reads."""
+    sheet = Sheet(section=chosen.sheet.section, key=chosen.sheet.key)
+    fresh: dict[str, Any] = {"sheet": sheet, "estimate": "", "deviation": "", "trend": None, "notes": [], **changed}
+    one = replace(chosen, **fresh)
+    return one, sheet.scope(one.key, one.title)
+
+
+def _again(chosen: Chosen, **changed: object) -> Numbers | None:
+    """The estimate with something changed: over the readings or one number; None where there is none."""
+    one, scope = _fresh(chosen, **changed)
+    return scope[one.estimate].array if corrected(one, scope) and estimate(one, scope) else None
+
+
+def _corrected_before(chosen: Chosen, made: Verdict) -> None:
+    """Vanes that the file holds corrected, by what nobody can see unless the project says it."""
     value = chosen.value
-    if value.test != VANE or value.soil == MINERAL:
+    if value.correction != DONE:
+        return
+    if value.mu is not None:
+        factor = number_text(value.mu.value, 2)
+        chosen.notes.append(say("contained", factor=factor, source=value.mu.source.rstrip(".")))
+        return
+    _state(chosen, made, "corrected", say("limitation-corrected", title=chosen.title, soil=value.soil), inf)
+
+
+def _organic(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """A vane in peat or organic soil, corrected by anything but a calibration of its own.
+
+    Where a high value is unsafe the reading may still count too much; where a low one is, it may have been cut too far.
+    """
+    value = chosen.value
+    if value.test != VANE or value.soil == MINERAL or value.correction == DONE:
         return
     if value.correction == OWN and value.mu is not None:
         chosen.notes.append(say("own", source=value.mu.source.rstrip(".")))
         return
-    if value.correction == DONE:
-        text, worst = say("limitation-corrected", title=chosen.title, soil=value.soil), inf
-    else:
-        mean = scope["x_r"].array.mean() / scope["c_fv"].array.mean()
-        found = scope[chosen.estimate].array
+    mean = scope["x_r"].array.mean() / scope["c_fv"].array.mean()
+    found = scope[chosen.estimate].array
+    shown = number_text(mean, 2)
+    if chosen.high_is_unsafe:
         least, worst = (_worst(chosen, scope["x_use"].array, found * part / mean) for part in (MOST, LEAST))
         text = say(
-            "limitation-organic", title=chosen.title, soil=value.soil, mean=number_text(mean, 2),
-            least=number_text(least, 2), most=number_text(worst, 2),
+            "limitation-organic", title=chosen.title, soil=value.soil, mean=shown, some=number_text(MOST, 1),
+            half=number_text(LEAST, 1), least=number_text(least, 2), most=number_text(worst, 2),
         )  # fmt: skip
+    else:
+        worst = _worst(chosen, scope["x_use"].array, found / mean)
+        most = number_text(worst, 2)
+        text = say("limitation-organic-low", title=chosen.title, soil=value.soil, mean=shown, most=most)
     _state(chosen, made, "organic", text, worst, "recalled, not inspected ◦; EN 1997-2:2007, Annex I")
+
+
+def _variation(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """Readings that scatter more than the coefficient of variation that is said to be known."""
+    known, measured = chosen.value.V, float(scope["V_x"].array)
+    if known is None or measured <= known.value:
+        return
+    if measured > LARGEST_VARIATION:  # then by logarithms, as without a known variation
+        found = _again(chosen, value=chosen.value.model_copy(update={"V": None}))
+    else:
+        step = lower_estimate if chosen.high_is_unsafe else upper_estimate
+        found = step(**{name: scope[name].array for name in ("x_av", "k_n", "s_x")})
+    worst = _worst(chosen, scope["x_use"].array, found)
+    text = say(
+        "limitation-variation", title=chosen.title, measured=number_text(measured, 2),
+        known=number_text(known.value, 2), worst=_shown(worst),
+    )  # fmt: skip
+    _state(chosen, made, "variation", text, worst)
+
+
+def _exponent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """A modulus compared at its reference stress alone differs at other stresses where its exponent is another one."""
+    if chosen.value.test != OEDOMETER:
+        return
+    layer, ratios = chosen.layer, dict[float, float]()
+    tested = [stress for one in chosen.readings for step in one.increments for stress in step.stress]
+    for stress in chosen.stresses or (min(tested), max(tested)):
+        used = oedometer_modulus(E_ref=layer.E_oed_ref, p_m=stress, p_ref=layer.p_ref, m=layer.m)
+        found = _again(chosen, layer=layer.model_copy(update={"p_ref": stress}))
+        ratios[stress] = inf if found is None else _worst(chosen, used, found)
+    at = max(ratios, key=lambda stress: ratios[stress])
+    if ratios[at] > 1:
+        least, most = (number_text(float(one), 2) for one in (scope["m_fit"].array.min(), scope["m_fit"].array.max()))
+        text = say(
+            "limitation-exponent", title=chosen.title, m=number_text(layer.m, 2), least=least, most=most,
+            worst=_shown(ratios[at]), stress=number_text(at, 1),
+        )  # fmt: skip
+        _state(chosen, made, "exponent", text, ratios[at])
+
+
+def _left_out(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """Readings that the project leaves out: what the comparison would be with those on the unsafe side.
+
+    One on the safe side would widen the scatter and so speak against the value; it is no evidence of that.
+    """
+    value = chosen.value
+    if not value.left_out:
+        return
+    left, few = numbered(one.id for one in value.left_out), len(chosen.readings)
+    gone = {one.id for one in value.left_out}
+    out = [one for one in _of_layer(chosen) if one.first.id in gone and not any(incomplete(value, one))]
+    one, other = _fresh(chosen, readings=tuple(out))
+    if not out or not corrected(one, other):
+        text = say("limitation-left-out", title=chosen.title, left=left, few=few)
+        _state(chosen, made, "left-out", text, 0.0)
+        return
+    depths = np.asarray([reading.first.depth for reading in out])
+    middle = scope["a_z"].array + scope["b_z"].array * depths if chosen.deviation == "s_e" else scope["x_av"].array
+    worse = other["x_r"].array < middle if chosen.high_is_unsafe else other["x_r"].array > middle
+    more = (*chosen.readings, *(reading for reading, bad in zip(out, worse, strict=True) if bad))
+    found = _again(chosen, readings=more)
+    if found is None:
+        found = _again(chosen, readings=more, value=value.model_copy(update={"estimate": MEAN}))
+    used = _used_at(chosen, scope, np.asarray([reading.first.depth for reading in more]))
+    worst = inf if found is None else _worst(chosen, used, found)
+    text = say(
+        "limitation-with-left-out", title=chosen.title, left=left, few=few, count=int(worse.sum()), worst=_shown(worst)
+    )
+    _state(chosen, made, "left-out", text, worst if worse.any() else 0.0)
+
+
+def _of_layer(chosen: Chosen) -> list[Reading]:
+    """All readings of the layer by the test of a value, those left out included."""
+    model, file, value = chosen.section.ground_model, chosen.design.results_file, chosen.value
+    assert model is not None  # noqa: S101 - they hold the value
+    assert file is not None  # noqa: S101
+    return readings_of(file, model, value.test, chosen.section.soft_layers, value.layer)
 
 
 def _calibrated(chosen: Chosen) -> None:
@@ -170,6 +293,17 @@ def _elsewhere(chosen: Chosen, made: Verdict) -> None:
         _state(chosen, made, "elsewhere", text, inf)
 
 
+def _at_points(chosen: Chosen, scope: Scope, made: Verdict) -> None:
+    """A value by points may lie beyond the estimate at a point between the readings."""
+    if chosen.line is None:
+        return
+    depths, used = (np.asarray(column) for column in zip(*chosen.line, strict=True))
+    found = _line_at(chosen, scope, depths) if chosen.deviation == "s_e" else scope[chosen.estimate].array
+    worst = _worst(chosen, used, found)
+    if worst > 1:
+        _state(chosen, made, "points", say("limitation-points", title=chosen.title, worst=_shown(worst)), worst)
+
+
 def _outside(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     """Depths of the layer that no test reached, and what a significant trend says of them."""
     depths = [one.first.depth for one in chosen.readings]
@@ -202,7 +336,7 @@ def _dependent(chosen: Chosen, scope: Scope, made: Verdict) -> None:
     worst = _worst(chosen, scope["x_use"].array, found)
     text = say(
         "limitation-dependent", title=chosen.title, count=len(places), many=number_text(many, 1),
-        few=number_text(few, 1), worst=_shown(worst),
+        few=number_text(few, 1), fine=number_text(FINE, 1), coarse=number_text(COARSE, 0), worst=_shown(worst),
     )  # fmt: skip
     _state(chosen, made, "dependent", text, worst, "recalled range of θ, not inspected ◦")
 

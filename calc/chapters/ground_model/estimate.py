@@ -58,7 +58,7 @@ def estimate(chosen: Chosen, scope: Scope) -> bool:
     chosen.depths(scope)
     scope.reading("n_x", count, title=say("count-title"), inputs=[x])
     if count < FEWEST:
-        chosen.open(say("few-why", count=count))
+        chosen.open(say("few-why", count=count, fewest=FEWEST))
         return False
     mean = scope(mean_of_readings)
     scope(freedom_about_mean)
@@ -72,7 +72,7 @@ def estimate(chosen: Chosen, scope: Scope) -> bool:
     significant = trended and float(scope["t_b"].array) > float(scope["t_s"].array)
     if value.estimate == TREND and significant:
         if float(scope["V_tr"].array) > LARGEST_VARIATION:
-            chosen.open(say("scatter-why"))
+            chosen.open(say("scatter-why", largest=number_text(LARGEST_VARIATION, 1)))
             return False
         _along_trend(chosen, scope)
     else:
@@ -157,7 +157,7 @@ def _constant(chosen: Chosen, scope: Scope) -> None:
             scope(lower_estimate if lower else upper_estimate)
     scope(lower_half_deviation if lower else upper_half_deviation)
     if len(chosen.readings) < SMALL:
-        chosen.notes.append(say("small", k_n=number_text(float(scope["k_n"].array), 2)))
+        chosen.notes.append(say("small", enough=SMALL, k_n=number_text(float(scope["k_n"].array), 2)))
 
 
 def _by_logarithms(chosen: Chosen, scope: Scope) -> None:
@@ -166,13 +166,13 @@ def _by_logarithms(chosen: Chosen, scope: Scope) -> None:
     scope(mean_of_logarithms)
     scope(deviation_of_logarithms)
     scope(lower_estimate_of_logarithms if chosen.high_is_unsafe else upper_estimate_of_logarithms)
-    chosen.notes.append(say("median"))
+    chosen.notes.append(say("median", largest=number_text(LARGEST_VARIATION, 1)))
 
 
 def _beside(chosen: Chosen, scope: Scope, *, significant: bool) -> None:
     """The estimate along the trend for comparison, where the constant one governs."""
     beside = chosen.sheet.scope(f"{chosen.key}_trend", say("beside-title", title=chosen.title))
-    for name in ("nu_e", "n_ef", "G_av", "z_j", "z_av", "S_zz", "a_z", "b_z", "s_e"):
+    for name in ("n_x", "nu_e", "n_ef", "G_av", "z_j", "z_av", "S_zz", "a_z", "b_z", "s_e"):
         beside.take(name, scope[name])
     _student(beside, beside["nu_e"])
     beside(coefficient_of_trend)

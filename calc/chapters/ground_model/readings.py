@@ -2,7 +2,7 @@
 
 from calc.chapters.ground_model.chosen import READING, Chosen, numbered
 from calc.chapters.shared.frame import initial_water, origin_of, origins_of_layers
-from calc.engine.sheet import PROJECT_RULE, Scope, Value
+from calc.engine.sheet import PROJECT_RULE, Scope, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.ground_tests import (
     corrected_cone_resistance,
@@ -61,14 +61,17 @@ def _vane(chosen: Chosen, scope: Scope) -> bool:
         scope(vane_correction_by_liquid_limit)
     else:
         plasticity = chosen.given_of_rows(scope, "I_P", "I_P", "I_P")
-        if (plasticity.array <= LEAST_PLASTICITY).any():
-            chosen.open(say("plasticity-why", readings=_named(plasticity, plasticity.array <= LEAST_PLASTICITY)))
+        wrong = plasticity.array <= LEAST_PLASTICITY
+        if wrong.any():
+            least = number_text(100 * LEAST_PLASTICITY, 0)
+            chosen.open(say("plasticity-why", least=least, readings=_named(plasticity, wrong)))
             return False
         scope(vane_correction_by_plasticity)
     mu = scope["mu_v"]
     wrong = (mu.array > LARGEST_MU) | (mu.array < (LEAST_MU if value.correction == LIQUID_LIMIT else 0))
     if wrong.any():
-        chosen.open(say("mu-why", readings=_named(mu, wrong)))
+        least, most = number_text(LEAST_MU, 1), number_text(LARGEST_MU, 1)
+        chosen.open(say("mu-why", least=least, most=most, readings=_named(mu, wrong)))
         return False
     scope(corrected_vane_strength, c_ui="x_r")
     return True

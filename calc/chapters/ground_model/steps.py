@@ -1,6 +1,10 @@
 """From measurements to characteristic values: readings corrected, a cautious estimate beside each value used."""
 
-from calc.chapters.ground_model.chosen import Chosen, numbered
+import re
+
+import numpy as np
+
+from calc.chapters.ground_model.chosen import Chosen
 from calc.chapters.ground_model.estimate import estimate
 from calc.chapters.ground_model.readings import corrected
 from calc.chapters.ground_model.used import compare
@@ -8,6 +12,7 @@ from calc.engine.sheet import PROJECT_RULE, Sheet
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 from calc.inputs.ground_file.selection import readings_of, selected
+from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.ground_model import CONE, OEDOMETER, VANE
 
 say = words_of(__name__)
@@ -15,7 +20,7 @@ say = words_of(__name__)
 PLOTTED = ("permeability", "organic")
 
 
-def ground_model(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
+def ground_model(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Each value that the project names, beside the estimate that its tests allow."""
     sheet = Sheet(section=section.key, key="ground_model")
     model, file = section.ground_model, design.results_file
@@ -26,17 +31,27 @@ def ground_model(design: Design, section: Section, _done: dict[str, Sheet]) -> S
         sheet.not_verified("characteristic_values", say("title"), say("no-value"), required=False)
     found = []
     for index, value in enumerate(model.values):
-        layer = next(one for one in section.layers if one.key == value.layer)
-        used = tuple(selected(file, model, value, section.layers))
-        chosen = Chosen(sheet, design, section, layer, value, index, used, file.name)
+        layer = next(one for one in section.soft_layers if one.key == value.layer)
+        used = tuple(selected(file, model, value, section.soft_layers))
+        chosen = Chosen(sheet, design, section, layer, value, index, used, file.name, _stresses(layer, done))
         scope = sheet.scope(chosen.key, chosen.title)
         if corrected(chosen, scope) and estimate(chosen, scope):
             compare(chosen, scope)
         found.append(chosen)
-    plotted = {test: readings_of(file, model, test, section.layers) for test in PLOTTED}
+    plotted = {test: readings_of(file, model, test, section.soft_layers) for test in PLOTTED}
     sheet.kept.update(chosen=found, plotted=plotted)
     _limits(sheet, found)
     return sheet
+
+
+def _stresses(layer: Layer, done: dict[str, Sheet]) -> tuple[float, ...]:
+    """The least and the largest mean stress with which the settlement of a layer takes its modulus."""
+    if "unit_cell" not in done:
+        return ()
+    mean = done["unit_cell"].scopes["settlement"]["p_m"]
+    own = [label for label in mean.labels("layer") if re.split("[ /]", label)[0] == layer.key]
+    stresses = mean.at(layer=own).array
+    return float(np.nanmin(stresses)), float(np.nanmax(stresses))  # none where nothing is mobilised
 
 
 def _limits(sheet: Sheet, found: list[Chosen]) -> None:
@@ -52,10 +67,3 @@ def _limits(sheet: Sheet, found: list[Chosen]) -> None:
         sheet.limitation("readings-cone", say("limitation-cone"), rule)
     if OEDOMETER in tests:
         sheet.limitation("readings-oedometer", say("limitation-oedometer"), rule)
-    for one in found:
-        few = len(one.readings)
-        if len(one.value.left_out):
-            left = numbered(gone.id for gone in one.value.left_out)
-            sheet.limitation(
-                f"left-out-{one.key}", say("limitation-left-out", title=one.title, left=left, few=few), rule
-            )

@@ -8,6 +8,7 @@ from calc.engine.words import words_of
 from calc.formulas.characteristic import distance_from_estimate
 from calc.formulas.ground import strength_at_depth
 from calc.inputs.tables.ground_model import C_U
+from calc.inputs.tables.profiles import value_at
 
 say = words_of(__name__)
 
@@ -36,9 +37,14 @@ def compare(chosen: Chosen, scope: Scope) -> None:
 def _used(chosen: Chosen, scope: Scope) -> Value:
     """The value of the layer, a strength at the depth of every reading."""
     layer, section = chosen.layer, chosen.section
-    path = f"layer.{layer.key}"
-    if chosen.value.parameter != C_U:
-        name = chosen.value.parameter
+    path, name = f"layer.{layer.key}", chosen.value.parameter
+    if (line := chosen.line) is not None:
+        points = f"{path}.{name}_profile.points"
+        origins = [origin_of(section, f"{points}.{k}.{field}") for k, _ in enumerate(line) for field in ("depth", name)]
+        found = [value_at(line, depth) for depth in scope["z_j"].array.tolist()]
+        return scope.reading("x_use", found, [READING], title=say("points-title"), origins=origins,
+                             inputs=[scope["z_j"]])  # fmt: skip
+    if name != C_U:
         return scope.given("x_use", getattr(layer, name), origin=origin_of(section, f"{path}.{name}"))
     scope.given("c_ut", layer.c_u or 0.0, origin=origin_of(section, f"{path}.c_u"))
     level = Origin("project rule", text=say("level"))

@@ -70,7 +70,7 @@ class Bounds:
 
     def layers(self, one: Trigger) -> list[int]:
         """Indices of the sublayers that a trigger is for."""
-        keys = [self.section.layers[k].key for k in self.shared.sublayers.layer]
+        keys = [self.section.layers[k].of for k in self.shared.sublayers.layer]
         return [k for k, key in enumerate(keys) if one.layer in {None, key}]
 
     def stages(self, one: Trigger) -> list[str]:

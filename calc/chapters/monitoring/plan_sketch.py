@@ -36,7 +36,7 @@ def elevations(section: Section, one: Instrument) -> tuple[float, ...]:
     """Where an instrument reads: at its depths and in the middle of its layers, else on the ground."""
     found = [section.ground_level - depth for depth in one.depths]
     top = section.ground_level
-    for layer in section.layers:
+    for layer in section.soft_layers:
         if layer.key in one.layers:
             found.append(top - layer.thickness / 2)
         top -= layer.thickness

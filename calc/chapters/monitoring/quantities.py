@@ -237,7 +237,7 @@ def strength_by_layer(of: Bounds, one: Trigger) -> tuple[tuple[str, float], ...]
         return ()
     least: dict[str, float] = {}
     for k, value in zip(of.layers(one), counted, strict=True):
-        key = of.section.layers[of.shared.sublayers.layer[k]].key
+        key = of.section.layers[of.shared.sublayers.layer[k]].of
         least[key] = min(float(value), least.get(key, float(value)))
     return tuple(least.items())
 

@@ -129,7 +129,7 @@ def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
     sheet(rectangle_shape_factor)
     sheet(subgrade_bearing_pressure)
     sheet(ratio_of_bearing)
-    least = min((layer.c_u for layer in section.layers if layer.c_u is not None), default=None)
+    least = min((layer.weakest[0] for layer in section.layers if layer.has_strength), default=None)
     if rig.c_u is not None and least is not None and rig.c_u > least:
         sheet.limitation("platform-strength", say("limitation-strength", given=rig.c_u, least=least),
                          rig.c_u_source or "", turns=["platform_thickness", "platform_pair"])  # fmt: skip
@@ -141,6 +141,5 @@ def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
 def _before(section: Section, rig: Rig) -> tuple[float, Origin]:
     if rig.c_u is not None:
         return rig.c_u, origin_of(section, "platform.rig.c_u")
-    known = [(layer.c_u, layer.key) for layer in section.layers if layer.c_u is not None]
-    least, key = min(known, key=lambda one: one[0])
-    return least, origin_of(section, f"layer.{key}.c_u")
+    value, path = min((layer.weakest for layer in section.layers), key=lambda found: found[0])
+    return value, origin_of(section, path)

@@ -109,7 +109,7 @@ def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
     wide, thick = float(sheet["W_sh"].array.max()), float(sheet["t_P"].array)
     if wide > thick:
         sheet.limitation("platform-mechanism", say("limitation-mechanism", wide=wide, thick=thick), "project rule")
-    soft = [one.name for one in section.layers if _fibrous(one)]
+    soft = [one.name for one in section.soft_layers if _fibrous(one)]
     if soft:
         text = say("limitation-peat", names=", ".join(soft), N_c=PUBLISHED.N_c)
         sheet.limitation("platform-peat", text, "project rule",

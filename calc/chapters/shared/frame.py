@@ -97,6 +97,7 @@ def at_labels(value: Value, **case: str) -> Value:
 def origin_of(owner: Design | Section, path: str) -> Origin:
     """The origin of a typed value or of a default, by the path of its field."""
     found = owner.provenance[path] if isinstance(owner, Design) else owner.origin(path)
+    path = path if isinstance(owner, Design) else owner.path_of(path)
     if found.origin == "default":
         return Origin("default", path=path, typed=found.text)
     if found.origin == "proposed":

@@ -11,8 +11,8 @@ OF_LAYER = {"c_u": say("strength"), "k": say("permeability"), "c_v": say("vertic
 
 
 def quoted(names: Iterable[str]) -> str:
-    """Names in quotes."""
-    return ", ".join(f"“{name}”" for name in names)
+    """Names in quotes, each once: the parts of a layer have one name."""
+    return ", ".join(f"“{name}”" for name in dict.fromkeys(names))
 
 
 def missing_of_layers(layers: Sequence[Layer], names: Sequence[str]) -> str:

@@ -82,7 +82,7 @@ def _series(label: str, value: Value, depth: Value, case: dict[str, str]) -> Ser
 def boundaries(section: Section) -> tuple[tuple[float, str], ...]:
     """Depth of the top of each layer with its name, the bearing layer last."""
     found, depth = [], 0.0
-    for layer in section.layers:
+    for layer in section.soft_layers:
         found.append((depth, layer.name))
         depth += layer.thickness
     return (*found, (depth, section.bearing_layer.name))

@@ -64,11 +64,11 @@ def slip_sketch(
 def _bands(section: Section, place: Profile, bottom: float) -> list[tuple[Fill, str, float, float]]:
     """The layers and the firm one as far as they are drawn: material, name, top and base."""
     edges = [place.ground]
-    for layer in section.layers:
+    for layer in section.soft_layers:
         edges.append(edges[-1] - layer.thickness)
     edges = [max(edge, bottom) for edge in (*edges, bottom)]
     named: list[tuple[Fill, str]] = [
-        ("soft2" if k % 2 else "soft", layer.name) for k, layer in enumerate(section.layers)
+        ("soft2" if k % 2 else "soft", layer.name) for k, layer in enumerate(section.soft_layers)
     ]
     bands = zip([*named, ("firm", "")], edges, edges[1:], strict=False)
     return [(*own, top, base) for own, top, base in bands if base < top]

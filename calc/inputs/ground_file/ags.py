@@ -5,11 +5,14 @@ and headings are from memory, the published dictionary was not inspected; a head
 """
 
 import csv
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 
-from calc.inputs.ground_file.strata import Found, Ground, Stratum, key_of
-from calc.inputs.ground_file.tables import difference
+from calc.inputs.ground_file.strata import PRINTABLE, Found, Ground, Stratum, key_of
+from calc.inputs.ground_file.tables import depth_of, difference
 from calc.inputs.reading import units
+from calc.inputs.reading.glyphs import unprintable
 from calc.inputs.reading.problems import InputError, InputErrors
 from calc.inputs.reading.scalars import show
 
@@ -42,12 +45,11 @@ def read_groups(text: str, file: str) -> dict[str, Group]:
     groups: dict[str, Group] = {}
     errors: list[InputError] = []
     at = None
-    for number, line in enumerate(text.splitlines(), start=1):
-        if not line.strip():
-            continue
-        what, *cells = next(csv.reader([line]))
+    for number, what, cells in _lines(text, file, errors):
         if what == "GROUP" and cells:
-            at = groups.setdefault(cells[0], Group())
+            at = Group()
+            if groups.setdefault(cells[0], at) is not at:
+                errors.append(InputError(file, number, 1, "file", "have each group once", show(cells[0])))
         elif what not in DESCRIPTORS or at is None:
             must = "begin with " + ", ".join(f'"{one}"' for one in DESCRIPTORS) + ", the first line with GROUP"
             errors.append(InputError(file, number, 1, "file", must, show(what)))
@@ -65,13 +67,30 @@ def read_groups(text: str, file: str) -> dict[str, Group]:
     return groups
 
 
+def _lines(text: str, file: str, errors: list[InputError]) -> Iterator[tuple[int, str, list[str]]]:
+    """The lines that are not empty: number, descriptor, fields."""
+    for number, line in enumerate(text.replace("\r\n", "\n").split("\n"), start=1):
+        if line.strip():
+            try:
+                what, *cells = next(csv.reader([line], strict=True))
+            except csv.Error as error:
+                errors.append(InputError(file, number, 1, "file", "have every quotation mark closed", str(error)))
+            else:
+                yield number, what, cells
+
+
 def grounds_of_ags(text: str, file: str) -> list[Ground]:
     """A section for every location with strata."""
     groups = read_groups(text, file)
     strata = groups.get("GEOL", Group())
     levels = {row.get("LOCA_ID", ""): (line, row) for line, row in groups.get("LOCA", Group()).rows}
     found: dict[str, Ground] = {}
-    errors: list[InputError] = []
+    errors = [
+        InputError(file, line, 1, heading, PRINTABLE, sign)
+        for name in ("ABBR", "LOCA", "GEOL", *dict.fromkeys(one for one, *_ in TESTS))
+        for line, row in groups.get(name, Group()).rows for heading, cell in row.items()
+        if (sign := unprintable(cell)) is not None
+    ]  # fmt: skip
     for line, row in strata.rows:
         place = row.get("LOCA_ID", "")
         if place not in found:
@@ -108,6 +127,11 @@ def _stratum(line: int, row: dict[str, str], strata: Group, groups: dict[str, Gr
     if thickness is None or unit != strata.units.get("GEOL_BASE") or unit not in units.KNOWN:
         must, got = "have GEOL_TOP and a deeper GEOL_BASE in one unit of length", f"{top} and {base} {unit}".strip()
         raise ValueError(must, got)
+    before, ground.base = ground.base, depth_of(base)
+    if depth_of(top) != before:
+        above = "the GEOL_BASE above" if ground.strata else "for the first stratum"
+        must = f"have the GEOL_TOP {before} ({above}), without gap or overlap"
+        raise ValueError(must, top)
     used = [one.values["key"].typed for one in ground.strata]
     name, where = _name(row, groups, line)
     made = Stratum("layer", {"key": Found(key_of(name or f"layer-{len(used) + 1}", used), "made of the name")})
@@ -117,7 +141,7 @@ def _stratum(line: int, row: dict[str, str], strata: Group, groups: dict[str, Gr
     made.values["thickness"] = Found(f"{thickness} {unit}", place)
     if row.get("GEOL_DESC"):
         made.notes.append(f"GEOL_DESC, line {line}: {row['GEOL_DESC']}")
-    made.notes += _tests(row.get("LOCA_ID", ""), float(top), float(base), groups)
+    made.notes += _tests(row.get("LOCA_ID", ""), Decimal(top), Decimal(base), groups)
     return made
 
 
@@ -131,7 +155,7 @@ def _name(row: dict[str, str], groups: dict[str, Group], line: int) -> tuple[str
     return (text, f"GEOL_DESC, line {line}") if 0 < len(text) <= LONGEST_NAME else ("", "")
 
 
-def _tests(place: str, top: float, base: float, groups: dict[str, Group]) -> list[str]:
+def _tests(place: str, top: Decimal, base: Decimal, groups: dict[str, Group]) -> list[str]:
     """What was measured between two depths, for the fields that it may speak for."""
     notes: dict[str, list[str]] = {}
     for name, depths, heading, speaks_for in TESTS:
@@ -144,8 +168,6 @@ def _tests(place: str, top: float, base: float, groups: dict[str, Group]) -> lis
     return [f"{name}: {'; '.join(values)}" for name, values in notes.items()]
 
 
-def _between(depth: str, top: float, base: float) -> bool:
-    try:
-        return top <= float(depth) < base
-    except ValueError:
-        return False
+def _between(depth: str, top: Decimal, base: Decimal) -> bool:
+    found = depth_of(depth)
+    return found is not None and top <= found < base

@@ -25,16 +25,16 @@ def read_ground(file: Path) -> list[Ground]:
         text = text_of(content)
     except UnicodeDecodeError as error:
         raise _refusal(name, "be saved as UTF-8", f"the byte 0x{content[error.start]:02x}") from None
-    return grounds_of_ags(text, name) if ending == ".ags" else grounds_of_rows(rows_of_csv(text), name)
+    return grounds_of_ags(text, name) if ending == ".ags" else grounds_of_rows(rows_of_csv(text, name), name)
 
 
 def sheet_of(content: bytes, name: str) -> list[list[str]]:
     """The cells of the first sheet of a workbook; a file that is none as `InputErrors`."""
-    from zipfile import BadZipFile  # noqa: PLC0415  # beside the optional package that raises it
-
     try:
-        return rows_of_sheet(content)
-    except (BadZipFile, KeyError, ValueError, OSError) as error:
+        return rows_of_sheet(content, name)
+    except (ImportError, InputErrors):
+        raise
+    except Exception as error:  # noqa: BLE001  # a damaged archive or its XML fails in any way
         raise _refusal(name, "be a workbook (XLSX)", type(error).__name__) from None
 
 

@@ -1,8 +1,8 @@
 """Results of tests in a file beside the project: a row a reading (CSV, XLSX), or groups of an AGS 4 file."""
 
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from hashlib import sha256
 from pathlib import Path
@@ -11,8 +11,9 @@ from calc.inputs.ground_file.ags import Group, read_groups
 from calc.inputs.ground_file.read import LARGEST, sheet_of
 from calc.inputs.ground_file.tables import Rows, rows_of_csv
 from calc.inputs.reading import units
+from calc.inputs.reading.glyphs import unprintable
 from calc.inputs.reading.problems import InputError, InputErrors
-from calc.inputs.reading.scalars import UNPRINTABLE, show
+from calc.inputs.reading.scalars import show
 from calc.inputs.reading.source import text_of
 
 NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,60}\.(csv|xlsx|ags)")
@@ -101,7 +102,7 @@ def _results(content: bytes, file: str, ending: str) -> list[Result]:
         text = text_of(content)
     except UnicodeDecodeError as error:
         raise _refusal(file, "be saved as UTF-8", f"the byte 0x{content[error.start]:02x}") from None
-    return results_of_ags(text, file) if ending == ".ags" else results_of_rows(rows_of_csv(text), file)
+    return results_of_ags(text, file) if ending == ".ags" else results_of_rows(rows_of_csv(text, file), file)
 
 
 def _refusal(file: str, must: str, got: str) -> InputErrors:
@@ -187,7 +188,7 @@ def _result(reader: _Reader, row: int) -> Result | None:
     texts = {name: reader.text(row, name) for name in TEXTS}
     for name, text in texts.items():
         at = reader.columns.get(name, 0)
-        if (not text and name != "layer") or len(text) > LONGEST or UNPRINTABLE.search(text):
+        if (not text and name != "layer") or len(text) > LONGEST or unprintable(text):
             reader.refuse(row, at, name, f"be a printable text of 1 to {LONGEST} signs", show(text))
         elif name == "test" and text not in NEEDED:
             reader.refuse(row, at, name, "be one of " + ", ".join(f'"{one}"' for one in NEEDED), show(text))
@@ -237,6 +238,7 @@ def results_of_ags(text: str, file: str) -> list[Result]:
         one for group, test, depth, columns in AGS_GROUPS
         for one in _of_group(groups.get(group, Group()), test, depth, columns, (file, errors))
     ]  # fmt: skip
+    found = list(_told_apart(found, file, errors))
     if not found and not errors:
         names = ", ".join(group for group, *_ in AGS_GROUPS)
         errors.append(InputError(file, 1, 1, "file", f"hold results in one of the groups {names}", "none"))
@@ -250,7 +252,10 @@ def _of_group(
 ) -> Iterator[Result]:
     file, errors = told
     for line, row in group.rows:
-        values = {}
+        values, place = {}, row.get("LOCA_ID", "")
+        if not place or len(place) > LONGEST or unprintable(place):
+            must = f"be a printable text of 1 to {LONGEST} signs"
+            errors.append(InputError(file, line, 1, "LOCA_ID", must, show(place)))
         for heading, name in {depth: "depth", **columns}.items():
             cell, unit = row.get(heading, ""), group.units.get(heading, "")
             number = _number(cell, AGS_UNITS.get(unit, unit), name)
@@ -260,8 +265,20 @@ def _of_group(
             else:
                 values[name] = number
         if len(values) == len(columns) + 1:
-            place = row.get("LOCA_ID", "")
             yield Result(f"{place} {row[depth]} {test}", place, values.pop("depth"), test, "", line, values)
+
+
+def _told_apart(found: Iterable[Result], file: str, errors: list[InputError]) -> Iterator[Result]:
+    """Readings at one depth by ids of their own; a row that only repeats another is refused."""
+    seen: dict[str, list[Result]] = {}
+    for one in found:
+        others = seen.setdefault(one.id, [])
+        same = next((other for other in others if other.values == one.values), None)
+        if same is not None:
+            must = f"give each reading once (first in row {same.row})"
+            errors.append(InputError(file, one.row, 1, "file", must, show(one.id)))
+        others.append(one)
+        yield one if len(others) == 1 else replace(one, id=f"{one.id} {len(others)}")
 
 
 def _number(cell: str, unit: str, name: str) -> float | None:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
+from calc.engine.levels import above
 from calc.inputs.ground_file.results import Result, ResultsFile
 from calc.inputs.reading.scalars import show
 from calc.inputs.tables.ground import Layer
@@ -68,7 +69,7 @@ def layer_of(result: Result, layers: Sequence[Layer]) -> str:
         return result.layer
     ends = list(accumulate((layer.thickness for layer in layers), initial=0.0))
     for layer, (top, end) in zip(layers, pairwise(ends), strict=True):
-        if top <= result.depth < end:
+        if not above(top, result.depth) and above(end, result.depth):
             return layer.key
     return ""
 
@@ -101,8 +102,11 @@ def chosen_values(ground_model: GroundModel | None, layers: tuple[Layer, ...]) -
         at = ("ground_model", "value", index)
         if value.layer not in known:
             yield Problem((*at, "layer"), "be the key of a layer of the section: " + ", ".join(known))
-        elif getattr(known[value.layer], value.parameter) is None:
+        elif not _has(known[value.layer], value.parameter):
             yield Problem((*at, "parameter"), f"be given in the layer {value.layer}: a value to be compared")
+        elif value.averaging is not None and above(value.averaging, known[value.layer].thickness):
+            thickness = f"{known[value.layer].thickness:.12g} m"
+            yield Problem((*at, "averaging"), f"be at most the thickness of the layer {value.layer}, {thickness}")
         if value.test not in FITS[value.parameter]:
             fits = ", ".join(f'"{one}"' for one in FITS[value.parameter])
             yield Problem((*at, "test"), f"be one of {fits} for {value.parameter}")
@@ -112,11 +116,15 @@ def chosen_values(ground_model: GroundModel | None, layers: tuple[Layer, ...]) -
         yield from (Problem((*at, *path), must, got) for path, must, got in _method(value))
 
 
+def _has(layer: Layer, parameter: str) -> bool:
+    """Whether a layer has a value of a parameter, as a number or by points."""
+    return any(getattr(layer, name, None) is not None for name in (parameter, f"{parameter}_profile"))
+
+
 def _method(value: ChosenValue) -> Iterator[Told]:
     """What a method needs, and what it cannot use."""
     needs = {
         "correction": value.test == VANE,
-        "mu": value.test == VANE and value.correction == OWN,
         "N_kt": value.test == CONE and value.parameter == C_U,
         "k_sigma": value.test == CONE and value.parameter == SIGMA_P,
         "averaging": value.theta is not None,
@@ -127,7 +135,10 @@ def _method(value: ChosenValue) -> Iterator[Told]:
             yield (name,), "be given for this test and method", "nothing"
         elif given and not needed:
             yield (name,), UNUSED, None
+    if value.correction == OWN and value.mu is None:
+        yield ("mu",), "be given for this test and method", "nothing"
     spare = {
+        "mu": value.correction in {OWN, DONE},
         "I_P": value.correction == PLASTICITY,
         "w_L": value.correction == LIQUID_LIMIT,
         "N_du": value.test == CONE,
@@ -160,6 +171,7 @@ def values_in_the_file(
     for index, value in enumerate(ground_model.values):
         for path, must, got in _readings(ground_model, layers, results_file, value):
             yield Problem(("ground_model", "value", index, *path), must, got)
+        yield from _incomplete(("ground_model", "value", index, "test"), results_file, value, ground_model, layers)
 
 
 def _places(model: GroundModel, layers: tuple[Layer, ...], results_file: ResultsFile) -> Problems:
@@ -170,7 +182,7 @@ def _places(model: GroundModel, layers: tuple[Layer, ...], results_file: Results
     for name, row in strange.items():
         if row:
             must = f"name layers of the section at its locations: {', '.join(one.key for one in layers)}"
-            yield Problem(("ground_model", "file"), must, f"{show(name)} in row {row} of {results_file.name}")
+            yield Problem(("ground_model", "file"), must, show(name), row)
     for index, place in enumerate(model.locations):
         if place not in places:
             known = ", ".join(sorted(places)[:20])
@@ -189,13 +201,20 @@ def _readings(
     if not 0 < len(used) <= MOST_READINGS:
         must = f'select 1 to {MOST_READINGS} readings of the layer "{value.layer}" at the locations of the section'
         yield ("test",), must, f"{len(used)} in {results_file.name}"
-    for one in used:
-        if missing := "; ".join(_missing(value, one)):
-            must = f"go with complete rows of {results_file.name}; a reading without stands in left_out with its reason"
-            yield ("test",), must, f"row {one.first.row}, {show(one.first.id)}: {missing}"
 
 
-def _missing(value: ChosenValue, one: Reading) -> Iterator[str]:
+def _incomplete(
+    at: tuple[str | int, ...], results_file: ResultsFile, value: ChosenValue, model: GroundModel,
+    layers: tuple[Layer, ...],
+) -> Problems:  # fmt: skip
+    """Readings that lack what the method of a value needs."""
+    for one in selected(results_file, model, value, layers):
+        if missing := "; ".join(incomplete(value, one)):
+            must = "go with complete rows; a reading without stands in left_out with its reason"
+            yield Problem(at, must, f"{show(one.first.id)}: {missing}", one.first.row)
+
+
+def incomplete(value: ChosenValue, one: Reading) -> Iterator[str]:
     """What a reading lacks for the method of a value."""
     has = one.first.values
     name = INDICES.get(value.correction or "")

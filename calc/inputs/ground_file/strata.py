@@ -4,6 +4,7 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 from pydantic.fields import FieldInfo
 
@@ -19,6 +20,7 @@ from calc.inputs.tables.section import Section
 TABLES: dict[str, type[Table]] = {"layer": Layer, "bearing_layer": BearingLayer, "layer_below": LayerBelow}
 OWN = ("key", "title", "chainage", "ground_level", "makeup_fill", "initial_water")
 LONGEST_NOTE = 300
+PRINTABLE = "hold characters only that the fonts of the package can print"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +42,11 @@ class Stratum:
 
 @dataclass(slots=True)
 class Ground:
-    """The ground of one section."""
+    """The ground of one section; ``base`` is the depth that its strata reach, as typed, unknown where one has none."""
 
     values: dict[str, Found]
     strata: list[Stratum] = field(default_factory=list)
+    base: Decimal | None = Decimal(0)
 
 
 def project_with_ground(title: str, grounds: Sequence[Ground], file: str) -> str:

@@ -10,9 +10,10 @@ from typing import Any
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError
 
-from calc.inputs.ground_file.strata import OWN, TABLES, Found, Ground, Stratum, key_of
+from calc.inputs.ground_file.strata import OWN, PRINTABLE, TABLES, Found, Ground, Stratum, key_of
 from calc.inputs.reading import units
 from calc.inputs.reading.field_list import scalar_of
+from calc.inputs.reading.glyphs import unprintable
 from calc.inputs.reading.messages import keys_of
 from calc.inputs.reading.problems import InputError, InputErrors
 from calc.inputs.reading.scalars import Number, Quantity, show
@@ -31,18 +32,40 @@ _KNOWN = [
 ]  # fmt: skip
 
 
-def rows_of_csv(text: str) -> Rows:
+def rows_of_csv(text: str, file: str) -> Rows:
     """The cells of a CSV file; its first line says whether comma, semicolon or tab stands between them."""
     first = text.partition("\n")[0]
-    return list(csv.reader(io.StringIO(text), delimiter=max(",;\t", key=first.count)))
+    # Strict: a quotation mark that nothing closes would take all lines below it into one cell.
+    rows = Rows()
+    try:
+        rows.extend(csv.reader(io.StringIO(text, newline=""), delimiter=max(",;\t", key=first.count), strict=True))
+    except csv.Error as error:
+        must = "be a CSV file with every quotation mark closed"
+        raise InputErrors([InputError(file, len(rows) + 1, 1, "file", must, str(error))]) from None
+    return rows
 
 
-def rows_of_sheet(content: bytes) -> Rows:
-    """The cells of the first sheet of a workbook."""
+def rows_of_sheet(content: bytes, file: str) -> Rows:
+    """The cells of the first sheet of a workbook; formulas without a stored value and cells in error are refused."""
     import openpyxl  # noqa: PLC0415  # an optional package
 
-    book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True)
-    return [[_cell(value) for value in row] for row in book.worksheets[0].iter_rows(values_only=True)]
+    sheets = []
+    for values in (True, False):
+        book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=values)
+        sheets.append(book.worksheets[0])
+        sheets[-1].reset_dimensions()  # what the file says of its size is not to be trusted
+    rows, errors = Rows(), list[InputError]()
+    for number, (row, typed) in enumerate(zip(*(one.iter_rows() for one in sheets), strict=True), start=1):
+        rows.append([_cell(cell.value) for cell in row])
+        for column, (cell, formula) in enumerate(zip(row, typed, strict=True), start=1):
+            if formula.data_type == "f" and cell.value is None:
+                must = "store the values of its formulas (save it in a program for spreadsheets)"
+                errors.append(InputError(file, number, column, "file", must, "a formula without a value"))
+            elif cell.data_type == "e":
+                errors.append(InputError(file, number, column, "file", "have no cell in error", show(cell.value)))
+    if errors:
+        raise InputErrors(errors)
+    return rows
 
 
 def _cell(value: Any) -> str:
@@ -77,12 +100,19 @@ def grounds_of_rows(rows: Rows, file: str) -> list[Ground]:
     grounds: dict[str, Ground] = {}
     for row in range(HEADED, len(rows)):
         if any(cell.strip() for cell in rows[row]):
+            _printable(reader, row, columns)
             _layer(reader, row, columns, grounds)
     if not grounds and not reader.errors:
         reader.refuse(len(rows), 0, "hold names of fields, their units, and a row for each layer", "no layer")
     if reader.errors:
         raise InputErrors(reader.errors)
     return list(grounds.values())
+
+
+def _printable(reader: _Reader, row: int, columns: dict[str, int]) -> None:
+    for at in columns.values():
+        if (sign := unprintable(reader.cell(row, at))) is not None:
+            reader.refuse(row, at, PRINTABLE, sign)
 
 
 def _columns(reader: _Reader) -> dict[str, int]:
@@ -137,8 +167,8 @@ def _layer(reader: _Reader, row: int, columns: dict[str, int], grounds: dict[str
             stratum.values[key] = found
         elif found is not None:
             ground.values.setdefault(key, found)
-    if TOP in columns and BASE in columns and "thickness" in fields and "thickness" not in stratum.values:
-        _thickness(reader, row, columns, stratum, ground)
+    if TOP in columns and BASE in columns:
+        _depths(reader, row, columns, stratum, ground)
     if "key" not in stratum.values and "name" in stratum.values:
         used = [one.values["key"].typed for one in ground.strata if "key" in one.values]
         stratum.values = {
@@ -175,26 +205,43 @@ def _plain(text: str) -> object:
     return int(text) if text.isdigit() else number
 
 
-def _thickness(reader: _Reader, row: int, columns: dict[str, int], stratum: Stratum, ground: Ground) -> None:
+def _depths(reader: _Reader, row: int, columns: dict[str, int], stratum: Stratum, ground: Ground) -> None:
     """The thickness between two depths; layers follow one another without a gap."""
     depths = [reader.cell(row, columns[one]) for one in (TOP, BASE)]
     units_of = [reader.cell(1, columns[one]) for one in (TOP, BASE)]
     typed = difference(*depths)
+    before, ground.base = ground.base, depth_of(depths[1])
+    if stratum.table == "bearing_layer" and not depths[1]:
+        return
+    if "thickness" in stratum.values and not any(depths):
+        ground.base = None
+        return
     if typed is None or units_of[0] != units_of[1]:
         reader.refuse(row, columns[BASE], "be a depth below top, in the same unit", show(depths[1]))
         return
-    before = next((one.values["thickness"].place for one in reversed(ground.strata) if "thickness" in one.values), "")
-    if before and before.rpartition(" ")[2] != depths[0]:
-        must = f"be the base of the layer above ({before.rpartition(' ')[2]})"
+    if before is not None and depth_of(depths[0]) != before:
+        must = f"be the base of the layer above ({before})" if ground.strata else "be 0 for the first layer"
         reader.refuse(row, columns[TOP], must, show(depths[0]))
+    if stratum.table == "bearing_layer":
+        return
+    if "thickness" in stratum.values:
+        must = "be left out beside top and base, which give the thickness"
+        reader.refuse(row, columns["thickness"], must, show(reader.cell(row, columns["thickness"])))
+        return
     place = f"row {row + 1}, from top {depths[0]} to base {depths[1]}"
     stratum.values["thickness"] = Found(f"{typed} {units_of[0]}", place)
 
 
-def difference(top: str, base: str) -> str | None:
-    """The thickness between two depths as typed, exact; nothing where it is none."""
+def depth_of(typed: str) -> Decimal | None:
+    """A depth as typed, exact; nothing where it is none."""
     try:
-        found = Decimal(base) - Decimal(top)
+        found = Decimal(typed)
     except InvalidOperation:
         return None
-    return f"{found:f}" if found.is_finite() and found > 0 else None
+    return found if found.is_finite() else None
+
+
+def difference(top: str, base: str) -> str | None:
+    """The thickness between two depths as typed, exact; nothing where it is none."""
+    upper, lower = depth_of(top), depth_of(base)
+    return None if upper is None or lower is None or lower <= upper else f"{lower - upper:f}"

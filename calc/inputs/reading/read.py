@@ -3,7 +3,7 @@
 import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path as FilePath
 from typing import Annotated, Any
@@ -214,7 +214,11 @@ def _broken_rules(
     for section, values, label in zip(sections, parts, labels, strict=True):
         soils = _known_soils(section, values, parts)
         for problem in _apply(RULES, values | shared | soils):
-            yield _error(source, section.stands_at(problem.path), problem), label
+            error = _error(source, section.stands_at(problem.path), problem)
+            if problem.row is not None and results_file is not None:
+                file = str(source.file.parent / results_file.name)
+                error = replace(error, file=file, line=problem.row, column=1)
+            yield error, label
     readable["any_traffic"] = any(values.get("traffic") is not None for values in parts)
     given = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
     beside = [one for table in given for one in table.neighbours]
@@ -285,4 +289,4 @@ def _complete_section(section: Section, own: dict[str, Provenance]) -> Section:
         section = section.model_copy(update={"sleeve": sleeve.model_copy(update={"oversize": oversize})})
         own["sleeve.oversize"] = own["sleeve.installed_radius"]
     section._provenance = own  # noqa: SLF001  # it belongs to the section, which is made here
-    return section
+    return section.in_parts() if any(one.c_u_profile for one in section.layers) else section

@@ -66,12 +66,13 @@ def schema_text() -> str:
 
 
 def main() -> None:
-    """Write docs/project.schema.json and the generated part of docs/project-file.md."""
+    """Write docs/project.schema.json and the generated parts of docs/project-file.md."""
+    from calc.inputs.ground_file.columns import with_columns  # noqa: PLC0415  # both sides of the documentation, written together
     from calc.inputs.reading.field_list import with_fields  # noqa: PLC0415  # both sides of the documentation, written together
 
     (DOCS / "project.schema.json").write_text(schema_text(), encoding="utf-8")
     page = DOCS / "project-file.md"
-    page.write_text(with_fields(page.read_text(encoding="utf-8")), encoding="utf-8")
+    page.write_text(with_columns(with_fields(page.read_text(encoding="utf-8"))), encoding="utf-8")
 
 
 if __name__ == "__main__":

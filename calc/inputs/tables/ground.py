@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Annotated
 
+from pydantic import PrivateAttr
+
 from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.table import (
     WATER_LEVELS,
@@ -30,6 +32,7 @@ from calc.inputs.reading.table import (
 )
 from calc.inputs.reading.texts import Flag, Words
 from calc.inputs.tables.heads import Line, WaterHead, head_line
+from calc.inputs.tables.profiles import PressureProfile, RatioProfile, StrengthProfile, least_of
 
 KEY_TEXT = "Key of the layer, unique in its section; results are recorded under it."
 
@@ -54,7 +57,7 @@ class Layer(Table):
     phi: Friction = field("Characteristic effective friction angle.", "20 deg", usual=("10 deg", "38 deg"))
     c: Cohesion = field("Characteristic effective cohesion.", "2 kPa", usual=("0 kPa", "20 kPa"))
     c_u: Strength | None = field(
-        "Characteristic undrained shear strength at the top of the layer.",
+        "Characteristic undrained shear strength at the top of the layer; not together with c_u_profile.",
         "8 kPa",
         default=None,
         usual=("2 kPa", "80 kPa"),
@@ -64,6 +67,11 @@ class Layer(Table):
         "1.5 kPa/m",
         default=None,
         usual=("0 kPa/m", "5 kPa/m"),
+    )
+    c_u_profile: StrengthProfile | None = field(
+        "Undrained shear strength by points over depth, in place of c_u and c_u_growth.",
+        "[section.layer.c_u_profile]",
+        default=None,
     )
     E_oed_ref: Modulus = field("Oedometer modulus at the reference stress.", "600 kPa", usual=("100 kPa", "20 MPa"))
     p_ref: Pressure = field("Reference stress of the oedometer modulus.", "100 kPa", usual=("10 kPa", "400 kPa"))
@@ -82,7 +90,15 @@ class Layer(Table):
         default=None,
         usual=("5 kPa", "500 kPa"),
     )
+    sigma_p_profile: PressureProfile | None = field(
+        "Preconsolidation pressure by points over depth, in place of sigma_p.",
+        "[section.layer.sigma_p_profile]",
+        default=None,
+    )
     OCR: Ratio | None = field("Overconsolidation ratio; not together with sigma_p.", 1.2, default=None, usual=(1, 10))
+    OCR_profile: RatioProfile | None = field(
+        "Overconsolidation ratio by points over depth, in place of OCR.", "[section.layer.OCR_profile]", default=None
+    )
     OCR_water: WaterName | None = field(
         "Name of the water level in whose effective stresses OCR is stated, without it that of the initial state; "
         "needed where heads differ from the water level.",
@@ -119,6 +135,49 @@ class Layer(Table):
     )
     e_0: Coefficient | None = field("Initial void ratio.", 2.8, default=None, usual=(0.5, 10))
     smear: Smear | None = field("Disturbed zone around the columns.", "{ ratio = 2.0, k_ratio = 3.0 }", default=None)
+
+    _of: str = PrivateAttr(default="")
+
+    @property
+    def of(self) -> str:
+        """Key of the layer of the project file that this one is, or is a part of."""
+        return self._of or self.key
+
+    def part(self, key: str, **values: float | None) -> "Layer":
+        """A part of the layer between two depths, under a key of its own."""
+        made = self.model_copy(update={"key": key, **values})
+        made._of = self.of  # noqa: SLF001 - of its own class
+        return made
+
+    @property
+    def has_strength(self) -> bool:
+        """Whether an undrained strength is given, as a number or by points."""
+        return self.c_u is not None or self.c_u_profile is not None
+
+    @property
+    def has_ratio(self) -> bool:
+        """Whether an overconsolidation ratio is given, as a number or by points."""
+        return self.OCR is not None or self.OCR_profile is not None
+
+    @property
+    def has_history(self) -> bool:
+        """Whether a preconsolidation pressure is given in any form."""
+        return self.has_ratio or self.sigma_p is not None or self.sigma_p_profile is not None
+
+    @property
+    def weakest(self) -> tuple[float, str]:
+        """The least undrained strength in kPa and the path of its field; 0 where none is given."""
+        if self.c_u_profile is None:
+            return self.c_u or 0.0, f"layer.{self.key}.c_u"
+        line = self.c_u_profile.line
+        return line[least_of(line)][1], f"layer.{self.of}.c_u_profile.points.{least_of(line)}.c_u"
+
+    @property
+    def strongest(self) -> float:
+        """The largest undrained strength in kPa; 0 where none is given."""
+        if self.c_u_profile is None:
+            return (self.c_u or 0.0) + (self.c_u_growth or 0.0) * self.thickness
+        return max(value for _, value in self.c_u_profile.line)
 
 
 class BearingLayer(Table):

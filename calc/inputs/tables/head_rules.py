@@ -121,10 +121,10 @@ def ocr_states(
     for index, layer in enumerate(layers):
         path: Path = ("layer", index, "OCR_water")
         if layer.OCR_water is None:
-            if layer.OCR is not None and several:
+            if layer.has_ratio and several:
                 must = "be given where OCR is given and heads make effective stresses of several water levels differ"
                 yield Problem(path, must, "nothing")
-        elif layer.OCR is None:
+        elif not layer.has_ratio:
             yield Problem(path, "be left out where OCR is not given")
         elif not water_table.heads and stages and layer.OCR_water != (initial_water or stages[0].water):
             yield Problem(path, "name the water level of the initial state where no heads ([[water.head]]) are given")
@@ -203,10 +203,10 @@ def _casing(casing: Casing, last: Layer, base: float) -> Problems:
     for name in ("strength", "gamma_cu"):
         if getattr(casing, name) is None:
             yield Problem((*path, name), "be given where adhesion is above 0", "nothing")
-    if last.c_u is None:
+    if not last.has_strength:
         yield Problem((*path, "adhesion"), "be 0 where the lowest soft layer has no c_u")
-    elif casing.strength is not None and casing.strength > last.c_u:
-        must = f"not be greater than the undisturbed c_u of the lowest soft layer ({last.c_u:g} kPa)"
+    elif casing.strength is not None and casing.strength > last.weakest[0]:
+        must = f"not be greater than the undisturbed c_u of the lowest soft layer ({last.weakest[0]:g} kPa)"
         yield Problem((*path, "strength"), must)
 
 

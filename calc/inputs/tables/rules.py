@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Any, NamedTuple
 
-from calc.engine.levels import above
+from calc.engine.levels import above, same
 from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.embankment import Embankment, Platform
@@ -19,11 +19,12 @@ MOST_SUBLAYERS = 400
 
 
 class Problem(NamedTuple):
-    """What is wrong at a path of the file; without `got` the text as typed is shown."""
+    """What is wrong at a path of the file, or in a row of the file of results; without `got` the text as typed."""
 
     path: Path
     must: str
     got: str | None = None
+    row: int | None = None
 
 
 Problems = Iterator[Problem]
@@ -79,10 +80,50 @@ def _unit_weights(soil: Any, path: Path, gamma_w: float) -> Problems:
         yield Problem((*path, "gamma_sat"), f"be at least gamma ({soil.gamma:g} kN/m^3)")
 
 
+EXCLUDED = (
+    ("c_u_profile", "c_u"), ("c_u_profile", "c_u_growth"), ("sigma_p", "OCR"), ("S", "phi_cu"),
+    ("sigma_p_profile", "sigma_p"), ("sigma_p_profile", "OCR"), ("sigma_p_profile", "OCR_profile"),
+    ("OCR_profile", "sigma_p"), ("OCR_profile", "OCR"),
+)  # fmt: skip
+PROFILES = ("c_u_profile", "sigma_p_profile", "OCR_profile")
+
+
+def points_of_layers(layers: tuple[Layer, ...]) -> Problems:
+    """Points over depth lead from the top of their layer to its base."""
+    top = 0.0
+    for index, layer in enumerate(layers):
+        base = top + layer.thickness
+        for name in PROFILES:
+            if (profile := getattr(layer, name)) is not None:
+                depths = [depth for depth, _ in profile.line]
+                for k, must in _misplaced(depths, top, base):
+                    yield Problem(("layer", index, name, "points", k, "depth"), must)
+        top = base
+
+
+def _misplaced(depths: Sequence[float], top: float, base: float) -> Iterator[tuple[int, str]]:
+    """The points that do not lie where they must, by index."""
+    last = len(depths) - 1
+    for k, depth in enumerate(depths):
+        if k == 0 and not same(depth, top):
+            yield k, f"be that of the top of the layer ({top:.12g} m): nothing is extrapolated"
+        elif k == last and not same(depth, base):
+            yield k, f"be that of the base of the layer ({base:.12g} m): nothing is extrapolated"
+        elif above(depth, base) or above(top, depth):
+            yield k, f"lie in the layer ({top:.12g} m to {base:.12g} m)"
+        elif k and above(depths[k - 1], depth):
+            yield k, f"not be above the point before it ({depths[k - 1]:.12g} m)"
+        elif k and same(depth, depths[k - 1]):
+            if k in {1, last}:
+                yield k, "differ from that before it: a value jumps inside the layer only"
+            elif same(depths[k - 2], depth):
+                yield k, "be that of two points at most"
+
+
 def soil_data(layers: tuple[Layer, ...]) -> Problems:
     """Values that exclude or need each other."""
     for index, layer in enumerate(layers):
-        for one, other in (("sigma_p", "OCR"), ("S", "phi_cu")):
+        for one, other in EXCLUDED:
             if getattr(layer, one) is not None and getattr(layer, other) is not None:
                 yield Problem(("layer", index, other), f"be left out where {one} is given")
         # An e-fold of stress would press the layer to nothing; of a constant modulus that stress says nothing.
@@ -90,7 +131,8 @@ def soil_data(layers: tuple[Layer, ...]) -> Problems:
             must = f"be at least its reference stress p_ref ({layer.p_ref:g} kPa)"
             yield Problem(("layer", index, "E_oed_ref"), must)
         for one, other in (("c_u_growth", "c_u"), ("m_shansep", "S"), ("C_alpha", "e_0")):
-            if getattr(layer, one) is not None and getattr(layer, other) is None:
+            has = layer.has_strength if other == "c_u" else getattr(layer, other) is not None
+            if getattr(layer, one) is not None and not has:
                 yield Problem(("layer", index, other), f"be given where {one} is given", "nothing")
 
 
@@ -299,6 +341,7 @@ SECTION_RULES = (
     unit_weights_of_bearing_layer,
     unit_weights_of_fill,
     unit_weights_below,
+    points_of_layers,
     soil_data,
     sublayer_count,
     columns_apart,

@@ -17,11 +17,14 @@ from calc.inputs.tables.ground_model import GroundModel
 from calc.inputs.tables.load_transfer import LoadTransfer
 from calc.inputs.tables.monitoring import Monitoring
 from calc.inputs.tables.neighbours import Neighbours
+from calc.inputs.tables.profiles import stretches
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
 from calc.inputs.tables.traffic import Traffic
 from calc.inputs.tables.uplift import Uplift
+
+PART = "/"  # between the key of a layer and the number of its part; no key of the file has it
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +98,8 @@ class Section(Table):
     neighbours: Neighbours | None = field("Neighbours of the embankment.", "[neighbours]", default=None)
 
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
+    _typed_layers: tuple[Layer, ...] = PrivateAttr(default=())
+    _paths: Mapping[str, str] = PrivateAttr(default_factory=dict)
     _halvings: int = PrivateAttr(default=0)
     _slip_left_out: bool = PrivateAttr(default=False)
 
@@ -108,6 +113,21 @@ class Section(Table):
         finer = self.model_copy()
         finer._halvings = self._halvings + 1  # noqa: SLF001 - of its own class
         return finer
+
+    @property
+    def soft_layers(self) -> tuple[Layer, ...]:
+        """The soft layers as the project file has them; `layers` are their parts where strength is given by points."""
+        return self._typed_layers or self.layers
+
+    def in_parts(self) -> "Section":
+        """The section with every layer whose strength is given by points cut where that line bends or jumps."""
+        parts, paths, top = list[Layer](), dict[str, str](), 0.0
+        for layer in self.layers:
+            parts += _parts(layer, top, paths)
+            top += layer.thickness
+        cut = self.model_copy(update={"layers": tuple(parts)})
+        cut._typed_layers, cut._paths = self.layers, paths  # noqa: SLF001 - of its own class
+        return cut
 
     @property
     def slip_left_out(self) -> bool:
@@ -145,7 +165,34 @@ class Section(Table):
 
         The path is that of the file: "columns.spacing", "layer.<key>.gamma", "stage.<index>.fill_height".
         """
-        return self._provenance[path]
+        return self._provenance[self.path_of(path)]
+
+    def path_of(self, path: str) -> str:
+        """The path that a value has in the file: that of a point for what a part of a layer takes from it."""
+        if path in self._paths:
+            return self._paths[path]
+        head, _, rest = path.partition(PART)
+        return f"{head}.{rest.partition('.')[2]}" if rest else path
+
+
+def _parts(layer: Layer, top: float, paths: dict[str, str]) -> list[Layer]:
+    """The parts of a layer between the points of its strength, with where their values stand in the file."""
+    if layer.c_u_profile is None:
+        return [layer]
+    found = stretches(layer.c_u_profile.line, top, top + layer.thickness)
+    parts = []
+    for number, (first, last, thickness, strength, growth) in enumerate(found, start=1):
+        whole = len(found) == 1
+        key = layer.key if whole else f"{layer.key}{PART}{number}"
+        points = f"layer.{layer.key}.c_u_profile.points"
+        paths[f"layer.{key}.c_u"] = f"{points}.{first}.c_u"
+        paths[f"layer.{key}.c_u_growth"] = f"{points}.{last}.c_u"
+        if not whole:
+            paths[f"layer.{key}.thickness"] = f"{points}.{last}.depth"
+        parts.append(
+            layer.part(key, c_u=strength, c_u_growth=growth or None, thickness=layer.thickness if whole else thickness)
+        )
+    return parts
 
 
 COMMON = tuple(

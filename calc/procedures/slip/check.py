@@ -96,10 +96,11 @@ STEEPEST = pi / 2 - 1e-6
 
 
 def _soils(model: Model) -> Iterator[str]:
-    named = [(f"layers[{index}].soil", one.soil) for index, one in enumerate(model.layers)]
-    named += [(f"lenses[{index}].soil", one.soil) for index, one in enumerate(model.lenses)]
-    for name, soil in named:
-        yield from _soil(f"{name} {soil.name!r}", soil)
+    named = [(f"layers[{index}].soil", one.soil, _base_of(model, index)) for index, one in enumerate(model.layers)]
+    named += [(f"lenses[{index}].soil", one.soil, min((y for _, y in one.polygon), default=model.bottom))
+              for index, one in enumerate(model.lenses)]  # fmt: skip
+    for name, soil, lowest in named:
+        yield from _soil(f"{name} {soil.name!r}", soil, lowest)
     for index, layer in enumerate(model.layers):
         if layer.piezometric is not None and model.water is None:
             yield f"layers[{index}].piezometric must come with a water table, which gives the unit weight of water"
@@ -107,18 +108,30 @@ def _soils(model: Model) -> Iterator[str]:
             yield f"layers[{index}] must have either a piezometric line or r_u, not both"
 
 
-def _soil(name: str, soil: Soil) -> Iterator[str]:
+def _base_of(model: Model, index: int) -> float:
+    """The lowest level of a layer: that of the top of the next one where it covers the model, else the bottom."""
+    below = model.layers[index + 1].top if index + 1 < len(model.layers) else None
+    if not below or not model.surface or below[0][0] > model.surface[0][0] or below[-1][0] < model.surface[-1][0]:
+        return model.bottom
+    return min(y for _, y in below)
+
+
+def _soil(name: str, soil: Soil, lowest: float) -> Iterator[str]:
     yield from _within(f"{name} gamma", soil.gamma, 0, INFINITE, above=True)
     yield from _within(f"{name} gamma_sat", soil.gamma_sat, 0, INFINITE, above=True)
     yield from _within(f"{name} c", soil.c, 0, INFINITE)
     yield from _within(f"{name} phi", soil.phi, 0, STEEPEST)
     if soil.c_u is not None:
         yield from _within(f"{name} c_u", soil.c_u, 0, INFINITE)
-    yield from _within(f"{name} c_u_growth", soil.c_u_growth, 0, INFINITE)
+    yield from _within(f"{name} c_u_growth", soil.c_u_growth, -INFINITE, INFINITE)
     if soil.c_u_growth and soil.c_u_level is None:
         yield f"{name} c_u_level must be given where c_u grows with depth"
     if soil.c_u_level is not None and not isfinite(soil.c_u_level):
         yield f"{name} c_u_level must be a finite number (got {soil.c_u_level})"
+    elif soil.c_u is not None and soil.c_u_growth < 0 and soil.c_u_level is not None:
+        least = soil.c_u + soil.c_u_growth * max(soil.c_u_level - lowest, 0.0)
+        if not least > 0:
+            yield f"{name} c_u must stay above 0 down to the base of the soil at {lowest:g} (got {least:g})"
     if soil.r_u is not None:
         yield from _within(f"{name} r_u", soil.r_u, 0, 1)
 

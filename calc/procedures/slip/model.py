@@ -26,7 +26,8 @@ class Soil:
     """Unit weights above and below the water table and strength: c and phi, or c_u alone where it is given.
 
     The undrained strength is ``c_u`` at the level ``c_u_level`` and above it, and grows by ``c_u_growth`` per metre
-    below. ``r_u`` is the pore pressure over the total vertical stress and takes the place of the water table.
+    below; where it falls with depth it must stay above zero down to the base of its layer. ``r_u`` is the pore pressure
+    over the total vertical stress and takes the place of the water table.
     """
 
     name: str
