@@ -56,7 +56,7 @@ def _over(sheet: Sheet, section: Section) -> Mask:
     return found
 
 
-def _lifted(sheet: Sheet, shared: Frame) -> Mask:
+def _lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
     """Bottoms below which a pressure lifts what lies above, over (stage, layer).
 
     The base of the soft layers; above it the bottoms of layers with a head above water at rest below, where it jumps or
@@ -69,7 +69,9 @@ def _lifted(sheet: Sheet, shared: Frame) -> Mask:
     lost = (bottom - top) / sheet["h"].array
     jumps = np.abs(below - heads["u_p"].at(point=BOTTOM).array) > AT_REST
     tighter = lost[:, :-1] >= lost[:, 1:] - AT_REST
-    ends = np.array([one != other for one, other in pairwise(shared.sublayers.layer)], dtype=bool)
+    # A layer that is cut where its strength bends is one layer for water.
+    typed = [section.layers[k].of for k in shared.sublayers.layer]
+    ends = np.array([one != other for one, other in pairwise(typed)], dtype=bool)
     found: Mask = below > rest + AT_REST
     found[:, :-1] &= ends & (jumps[:, :-1] | tighter)
     found[:, -1] = True
@@ -86,7 +88,7 @@ def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over
     for name in ("p_fw", "w_t"):
         scope.take(name, heads[name])
     scope(total_stress, sigma_tp="sigma_B", s_p=heads["s_p"].at(point=BELOW))
-    lifted = _lifted(sheet, shared)
+    lifted = _lifted(sheet, section, shared)
     scope.reading("i_sb", lifted.astype(float), ["stage", "layer"], title=say("reading-lifted-title"),
                   inputs=[heads["h_p"], heads["u_hp"], sheet["h"]], note=say("reading-lifted-note"))  # fmt: skip
     for name, field in (("gamma_ud", "gamma_dst"), ("gamma_us", "gamma_stb")):
