@@ -23,7 +23,7 @@ FACTORS = (
 def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Stages, factors, limits asked for, and the section to scale."""
     shared = frame(design, section)
-    of.tables += [stages(section, shared), partial_factors(shared, section, design.basis.factor_sets), limits(design)]
+    of.tables += [stages(section, shared), partial_factors(shared, section, design.factor_sets(section)), limits(design)]
     of.figures.append(cross_section(section))
 
 

@@ -20,6 +20,7 @@ COLUMNS = say("columns")
 PLACING = say("placing")
 SKIN = say("skin")
 HOLD = say("hold")
+SETS = say("sets")
 NO_LIMIT = say("no-limit")
 LIMIT_WORDS = {
     "settlement_total": "total settlement",
@@ -40,6 +41,9 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
                            _proofs(READINGS, held))  # fmt: skip
     _plant(sheet, section, [label for label, _ in filled])
     _models(sheet, section)
+    left_out = [one.key for one in design.basis.factor_sets if one not in design.factor_sets(section)]
+    if left_out:
+        sheet.rests_on(SETS, ", ".join(left_out))
     for point in section.construction.hold_points if section.construction else ():
         sheet.rests_on(
             HOLD, f"{point.name} before {point.before}", _proofs(point.proof, [f"released: {point.release}"])

@@ -185,7 +185,7 @@ def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
 
 def factors(scope: Scope, design: Design, section: Section, names: Sequence[tuple[str, str]]) -> None:
     """Give partial factors of strengths and resistances over factor sets and stages."""
-    sets = design.basis.factor_sets
+    sets = design.factor_sets(section)
     for name, attribute in names:
         give_factor(scope, frame(design, section), sets, name, attribute, enters=[True] * len(sets))
 

@@ -112,7 +112,7 @@ def _factors(design: Design, section: Section) -> Table:
     situations = dict.fromkeys(frame(design, section).situations)
     rows = [
         [one.key, situation, *(number_text(getattr(one.at(situation), name), 2) for name in names)]
-        for one in design.basis.factor_sets
+        for one in design.factor_sets(section)
         for situation in situations
     ]
     note = say("factors-note")

@@ -11,6 +11,7 @@ from typing import Annotated, Any
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
+from calc.factors import FactorSet
 from calc.inputs.ground_file.results import ResultsFile, read_results
 from calc.inputs.ground_file.selection import GROUND_MODEL_RULES
 from calc.inputs.reading.cautions import Caution, cautions
@@ -59,6 +60,11 @@ class Design:
     provenance: Mapping[str, Provenance]
     cautions: tuple[Caution, ...] = ()
     results_file: ResultsFile | None = None
+
+    def factor_sets(self, section: Section) -> tuple[FactorSet, ...]:
+        """The sets of partial factors by which a section is verified, in the order of the design basis."""
+        named = section.factor_set_names
+        return tuple(one for one in self.basis.factor_sets if named is None or one.key in named)
 
 
 def read_design(project: FilePath) -> Design:
@@ -211,6 +217,7 @@ def _broken_rules(
     given = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
     beside = [one for table in given for one in table.neighbours]
     readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
+    readable["sets_of_sections"] = tuple(values.get("factor_set_names") for values in parts)
     readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
     for problem in _apply(DOCUMENT_RULES, readable):
         yield _error(source, problem.path, problem), None

@@ -39,6 +39,15 @@ class Section(Table):
     key: SectionKey = field("Key of the section, unique; printed numbers begin with it.", "A")
     title: Line = field("Title as printed.", "North approach")
     chainage: Line = field("Stretch that the section stands for.", "0+120 to 0+480")
+    factor_set_names: tuple[Line, ...] | None = field(
+        "Sets of partial factors by which the section is verified, of those that basis.factor_sets names; without it "
+        "all of them.",
+        '["EN 1997-1 DA1-1", "EN 1997-1 DA1-2"]',
+        name="factor_sets",
+        default=None,
+        min_length=1,
+        max_length=10,
+    )
     ground_level: Level = field("Elevation of the ground.", "0.40 m")
     makeup_fill: Flag = field("Whether fill is added for the settlement so that the crest keeps its level.", True)
     embankment: Embankment = field("The embankment.", "[embankment]")
@@ -147,7 +156,8 @@ class Section(Table):
         return self._provenance[path]
 
 
+OF_SECTION = ("key", "title", "chainage", "factor_set_names")
 COMMON = tuple(
-    item.alias or name for name, item in Section.model_fields.items() if name not in {"key", "title", "chainage"}
+    item.alias or name for name, item in Section.model_fields.items() if name not in OF_SECTION
 )
 """What may be stated once at the top of the file for all sections."""
