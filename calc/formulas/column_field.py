@@ -28,11 +28,9 @@ _("b_cr", "b_{cr}", "m", 2, "width of the crest beyond the outermost columns")
 _("p_ce", "p_{cr,e}", "kPa", 2, "what of it counts beyond the outermost columns")
 _("p_cr", "p_{cr}", "kPa", 2, "design pressure of traffic and plant on the crest beyond the outermost columns")
 _("p_e", "p_e", "kPa", 2, "design pressure on the ground beyond the outermost columns")
-_("W_Sd", "W_{S,d}", "kN/m", 2, "favourable design value of the weight of the side slope")
 _("phi_Ek", "φ′_{E,k}", "rad", 3, "characteristic friction angle of the embankment fill", shown="deg")
 _("phi_E", "φ′_E", "rad", 3, "friction angle of the embankment fill in this factor set", shown="deg")
 _("K_aE", "K_{a,E}", "-", 5, "coefficient of active earth pressure of the embankment fill")
-_("gamma_cr", "γ_{c,r}", "kN/m^3", 2, "saturated unit weight of the column fill")
 
 STATICS = Source("weight of the fill", evidence="derived")
 FACTORED_LOADS = Source(

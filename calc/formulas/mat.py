@@ -49,7 +49,6 @@ _("p_fl", "p_{fl}", "kPa", 2, "pressure of the plant at the level of the reinfor
 _("f_fl", "f_{fl}", "-", 2, "factor on the pressure of the plant in this load case and factor set")
 _("T_fl", "T_{fl}", "kN/m", 2, "design tension of this layer under the first lift")
 _("H_RF", "H_{R,F}", "m", 3, "height of fill above the layer in the final state")
-_("gamma_Ef", "γ_{E,fav}", "kN/m^3", 2, "favourable design value of the unit weight of the fill")
 _("phi_bk", "φ′_{b,k}", "rad", 3, "characteristic friction angle of the soil below the layer", shown="deg")
 _("phi_b", "φ′_b", "rad", 3, "friction angle of the soil below the layer in this factor set", shown="deg")
 _("alpha_fb", "α_{f,b}", "-", 2, "coefficient of friction between layer and the soil below over its tan φ′")

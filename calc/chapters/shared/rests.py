@@ -41,7 +41,7 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
                            _proofs(READINGS, held))  # fmt: skip
     _plant(sheet, section, [label for label, _ in filled])
     _models(sheet, section)
-    left_out = [one.key for one in design.basis.factor_sets if one not in design.factor_sets(section)]
+    left_out = [one for one in design.basis.factor_set_names if one not in sheet.axes["variant"]]
     if left_out:
         sheet.rests_on(SETS, ", ".join(left_out))
     for point in section.construction.hold_points if section.construction else ():

@@ -3,7 +3,7 @@
 import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path as FilePath
 from typing import Annotated, Any
@@ -27,6 +27,7 @@ from calc.inputs.reading.syntax import UNREADABLE
 from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import Key
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
@@ -38,7 +39,7 @@ from calc.inputs.tables.site_rules import SITE_RULES
 
 RULES = (
     *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
-    *NEIGHBOUR_RULES,
+    *NEIGHBOUR_RULES, *EARTHQUAKE_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}
@@ -62,9 +63,14 @@ class Design:
     results_file: ResultsFile | None = None
 
     def factor_sets(self, section: Section) -> tuple[FactorSet, ...]:
-        """The sets of partial factors by which a section is verified, in the order of the design basis."""
-        named = section.factor_set_names
-        return tuple(one for one in self.basis.factor_sets if named is None or one.key in named)
+        """The sets of partial factors by which a section is verified, in the order of the design basis.
+
+        The seismic situation has the factors of the section's earthquake in every set.
+        """
+        named, shaken = section.factor_set_names, section.earthquake
+        chosen = [one for one in self.basis.factor_sets if named is None or one.key in named]
+        seismic = None if shaken is None else shaken.factors.factors(self.basis.psi_2 or 0.0)
+        return tuple(replace(one, seismic=seismic) for one in chosen)
 
 
 def read_design(project: FilePath) -> Design:

@@ -10,6 +10,7 @@ from calc.inputs.reading.texts import Flag, Line
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.consolidation import Consolidation
 from calc.inputs.tables.construction import Construction
+from calc.inputs.tables.earthquake import Earthquake
 from calc.inputs.tables.embankment import Embankment, Platform, Traffic
 from calc.inputs.tables.filters import Filters, Plug
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
@@ -92,6 +93,9 @@ class Section(Table):
         "Consolidation under the filling programme.", "[consolidation]", default=None
     )
     slip: Slip | None = field("The search for slip surfaces.", "[slip]", default=None)
+    earthquake: Earthquake | None = field(
+        "Seismic action; it acts in the stages whose situation is \"seismic\".", "[earthquake]", default=None
+    )
     filters: Filters | None = field("Filter stability and drainage.", "[filters]", default=None)
     plug: Plug | None = field("The plug of the columns against an aquifer.", "[plug]", default=None)
     uplift: Uplift | None = field("Uplift by a head above the water level.", "[uplift]", default=None)

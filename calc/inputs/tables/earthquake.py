@@ -1,0 +1,112 @@
+"""The table [earthquake]: pseudo-static action and factors of the stages whose situation is "seismic"."""
+
+from math import tan
+from typing import Annotated
+
+from calc.engine.levels import same
+from calc.factors import Factors
+from calc.inputs.reading.scalars import Number
+from calc.inputs.reading.table import Fraction, Share, Table, field
+from calc.inputs.reading.texts import Words
+from calc.inputs.tables.basis import FavourableFactor, PartialFactor
+from calc.inputs.tables.embankment import Embankment
+from calc.inputs.tables.rules import Problem, Problems
+from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
+from calc.inputs.tables.stages import Stage
+
+SEISMIC = "seismic"
+
+
+class SeismicFactors(Table):
+    """Partial factors of the seismic situation; variable actions have basis.psi_2 in place of one."""
+
+    gamma_G: PartialFactor = field("Permanent actions, unfavourable.", 1.0)
+    gamma_G_fav: FavourableFactor = field("Permanent actions, favourable.", 1.0)
+    gamma_phi: PartialFactor = field("tan φ′.", 1.25)
+    gamma_c: PartialFactor = field("Effective cohesion.", 1.25)
+    gamma_cu: PartialFactor = field("Undrained shear strength.", 1.4)
+    gamma_R_e: PartialFactor = field("Resistance of slopes, overall stability.", 1.0)
+    gamma_R_v: PartialFactor = field("Bearing resistance.", 1.0)
+    gamma_R_h: PartialFactor = field("Sliding resistance.", 1.0)
+    source: Words = field("Document, edition and clause.", "basis of design, section 6")
+
+    def factors(self, psi_2: float) -> Factors:
+        """The same values as the sets of partial factors hold them, with the factor on variable actions."""
+        given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name != "source"}
+        return Factors(gamma_Q=psi_2, gamma_gamma=1.0, **given)
+
+
+class Earthquake(Table):
+    """Pseudo-static seismic action. It acts in the stages of the situation "seismic", in both vertical directions."""
+
+    a_g: Annotated[float, Number(ge=0, le=2)] = field(
+        "Design ground acceleration over gravity on ground of type A, importance factor included.", 0.10
+    )
+    soil_factor: Annotated[float, Number(ge=0.5, le=5)] = field("Soil factor, topography included.", 1.35)
+    reduction: Fraction = field("Horizontal seismic coefficient over the peak acceleration, k_h/(a_g·S).", 0.5)
+    vertical: Share = field("Vertical seismic coefficient over the horizontal one, k_v/k_h.", 0.5)
+    source: Words = field("Where acceleration, soil factor and both ratios come from.", "seismic report, section 3")
+    strength_left: Fraction = field(
+        "Undrained strength of the soft ground that is left under cyclic loading, over the static one.", 0.8
+    )
+    strength_source: Words = field("Where it comes from.", "cyclic tests, report 21")
+    liquefaction: Words = field(
+        "What shows that embankment, column fill and bearing layer do not liquefy, a proof by others.",
+        "see report 22: cone soundings, factor of safety at least 1.25 down to 20 m",
+    )
+    factors: SeismicFactors = field("Partial factors of the seismic situation.", "[earthquake.factors]")
+
+    @property
+    def k_h(self) -> float:
+        """Horizontal seismic coefficient."""
+        return self.reduction * self.a_g * self.soil_factor
+
+
+def seismic_stages(stages: tuple[Stage, ...], earthquake: Earthquake | None) -> Problems:
+    """A seismic situation and the table go together; the earthquake meets a bank on which nobody works."""
+    found = [index for index, stage in enumerate(stages) if stage.situation == SEISMIC]
+    if earthquake is None:
+        for index in found:
+            yield Problem(("stage", index, "situation"), f'not be "{SEISMIC}" in a section without a table earthquake')
+        return
+    if not found:
+        must = f'be left out in a section without a stage of the situation "{SEISMIC}"'
+        yield Problem(("earthquake",), must, "a table")
+    for index in found:
+        before = stages[index - 1].fill_height if index else 0.0
+        if not same(stages[index].fill_height, before):
+            must = f"be that of the stage before it ({before:g} m) in a seismic situation"
+            yield Problem(("stage", index, "fill_height"), must)
+        if stages[index].consolidates:
+            must = "be given as false in a seismic situation, which passes"
+            yield Problem(("stage", index, "consolidates"), must, "true")
+        if stages[index].plant:
+            yield Problem(("stage", index, "plant"), "be left out in a seismic situation")
+
+
+def seismic_material_factors(
+    stages: tuple[Stage, ...], sleeve: Sleeve, reinforcement: tuple[ReinforcementLayer, ...]
+) -> Problems:
+    """The strength of geosynthetics has a partial factor of the seismic situation where there is one."""
+    if all(stage.situation != SEISMIC for stage in stages):
+        return
+    given = [(("sleeve",), sleeve.gamma_M)]
+    given += [(("reinforcement", index), one.gamma_M) for index, one in enumerate(reinforcement)]
+    for path, gamma in given:
+        if gamma.seismic is None:
+            yield Problem((*path, "gamma_M", SEISMIC), "be given where a stage is seismic", "nothing")
+
+
+def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -> Problems:
+    """The fill and its slopes can be in equilibrium under the earthquake at all."""
+    if earthquake is None:
+        return
+    friction = min(one.phi for one in (embankment, *embankment.zone))
+    most = min(tan(friction) / earthquake.factors.gamma_phi, embankment.slope_left, embankment.slope_right)
+    slope = earthquake.k_h / (1 - earthquake.vertical * earthquake.k_h) if earthquake.k_h < 1 else 1.0
+    if slope >= most:
+        must = f"give k_h/(1 − k_v) below {most:.3f}, where the fill flows (reduction, soil_factor, vertical)"
+        yield Problem(("earthquake", "a_g"), must)
+
+
+EARTHQUAKE_RULES = (seismic_stages, seismic_material_factors, seismic_coefficient)
