@@ -21,6 +21,7 @@ _("theta_u", "θ_{up}", "rad", 3, "slope of the inertia with the weight, upward"
 _("theta_d", "θ_{down}", "rad", 3, "slope of the inertia with the weight, downward", shown="deg")
 _("K_Eu", "K_{E,up}", "-", 5, "coefficient of active earth pressure with the earthquake, upward")
 _("K_Ed", "K_{E,down}", "-", 5, "coefficient of active earth pressure with the earthquake, downward")
+_("gamma_EK", "γ_{E,E}", "kN/m^3", 2, "unit weight of the fill that the earthquake moves, the largest")
 _("W_SE", "W_{S,E}", "kN/m", 2, "weight of the side slope that the earthquake moves")
 _("H_SE", "H_{S,E}", "kN/m", 2, "inertia of the side slope")
 _("E_adE", "E_{a,E,d}", "kN/m", 2, "design thrust with the inertia of the side slope")
@@ -96,9 +97,7 @@ def slope_of_inertia(k_h, f_vu):
 @formula("K_Eu", source=THRUST)
 def active_coefficient_under_shaking(phi, theta_u):
     """Coefficient of active earth pressure under horizontal and vertical inertia."""
-    return cos(phi - theta_u) ** 2 / (
-        cos(theta_u) ** 2 * (1 + sqrt(sin(phi) * sin(phi - theta_u) / cos(theta_u))) ** 2
-    )
+    return cos(phi - theta_u) ** 2 / (cos(theta_u) ** 2 * (1 + sqrt(sin(phi) * sin(phi - theta_u) / cos(theta_u))) ** 2)
 
 
 @formula("K_a", source=BOTH)

@@ -203,10 +203,14 @@ def test_a_section_names_factor_sets_of_the_project_each_once(refused: Refused) 
     lines = refused(("ground_level = ", named + "ground_level = "))
 
     assert [line.split(": ", 1)[1] for line in lines] == [
-        'basis.factor_sets[1]: must be named by a section, because every section names sets of its own, got '
-        '"EN 1997-1 DA1-1"',
-        'section[1].factor_sets[2]: must be one of basis.factor_sets: "EN 1997-1 DA1-1", "EN 1997-1 DA1-2", got '
-        '"EN 1997-1 DA2"',
+        (
+            "basis.factor_sets[1]: must be named by a section, because every section names sets of its own, got "
+            '"EN 1997-1 DA1-1"'
+        ),
+        (
+            'section[1].factor_sets[2]: must be one of basis.factor_sets: "EN 1997-1 DA1-1", "EN 1997-1 DA1-2", got '
+            '"EN 1997-1 DA2"'
+        ),
         'section[1].factor_sets[3]: must be used once only, got "EN 1997-1 DA1-2"',
     ]
 

@@ -33,7 +33,7 @@ def shaken(k_h: float, k_v: float = 0.0) -> Model:
 
 
 def test_least_factor_matches_giam_donald_1989_ex1_with_an_earthquake() -> None:
-    """ACADS survey, case (d): k_h 0.15, referee's answer 1.00 (from memory, not seen). 2 %, as for the cases without."""
+    """ACADS survey, case (d): k_h 0.15, referee's answer 1.00 (from memory, not seen); 2 % as for the others."""
     assert analyse(shaken(0.15), Search(), "bishop", direction="left").factor == approx(1.00, rel=0.02)
 
 

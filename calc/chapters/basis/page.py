@@ -23,7 +23,11 @@ FACTORS = (
 def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Stages, factors, limits asked for, and the section to scale."""
     shared = frame(design, section)
-    of.tables += [stages(section, shared), partial_factors(shared, section, design.factor_sets(section)), limits(design)]
+    of.tables += [
+        stages(section, shared),
+        partial_factors(shared, section, design.factor_sets(section)),
+        limits(design),
+    ]
     of.figures.append(cross_section(section))
 
 
@@ -79,6 +83,8 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
         for situation in dict.fromkeys(shared.situations)
     ]
     given = {(say("given-factors") if one.evidence == "given" else "") + one.source: one.key for one in sets}
+    if section.earthquake is not None:
+        given |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
     sources = "; ".join(dict.fromkeys(given))
     return Table(
         "factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources) + _of_materials(section)
@@ -95,11 +101,12 @@ def _of_materials(section: Section) -> str:
     found = {section.sleeve.name: section.sleeve.gamma_M} | {one.name: one.gamma_M for one in section.reinforcement}
     said = [
         say(
-            "factors-material",
+            "factors-material" if section.earthquake is None else "factors-material-seismic",
             name=name,
             persistent=one.persistent,
             transient=one.transient,
             accidental=one.accidental,
+            **({} if section.earthquake is None else {"seismic": one.seismic}),
             source=one.source,
         )
         for name, one in found.items()

@@ -1,5 +1,6 @@
 """Design basis: situations of the stages, partial factors and how they enter, limits asked for."""
 
+from calc.chapters.shared.earthquake import record_earthquake
 from calc.chapters.shared.frame import Frame, chapter, frame, give_factor
 from calc.chapters.shared.programme import record_programme
 from calc.chapters.shared.rests import state_rests
@@ -21,6 +22,7 @@ def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     shared, sets = frame(design, section), design.factor_sets(section)
     _factors(sheet, shared, sets)
     record_programme(sheet, section)
+    record_earthquake(sheet, section)
     _factors_from_memory(sheet, sets, shared)
     _both_combinations(sheet, sets)
     _outside(sheet, design)

@@ -67,7 +67,7 @@ def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: st
     _height(scope, section, member)
     filled = scope["H_R"]
     scope.take("h_an", filled.without(~above(filled.array, 0.0), NO_COVER))
-    scope(anchorage_pressure, gamma_E="gamma_Ef")
+    scope(anchorage_pressure, gamma_E=_holding(scope))
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", given.interaction)
     _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
     _factor(scope, section, "f_pull", f"{path}.f_po", given.f_po)
@@ -80,6 +80,11 @@ def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: st
 
 def _factor(scope: Scope, section: Section, name: str, path: str, factor: Factor) -> None:
     scope.given(name, factor.value, origin=origin_of(section, f"{path}.value"), note=factor.source)
+
+
+def _holding(scope: Scope) -> str:
+    """Symbol of the unit weight that presses on a layer: an earthquake lifts it."""
+    return "gamma_EfE" if "gamma_EfE" in scope else "gamma_Ef"
 
 
 def _height(scope: Scope, section: Section, member: Member) -> None:
@@ -167,7 +172,7 @@ def _cover(scope: Scope, section: Section, member: Member, side: Side, given: An
     given_of_section(scope, "L_b", section, f"{member.path}.anchorage.length", given.length)
     for step in (cover_at_outermost_columns, covered_length, cover_at_end, mean_cover):
         scope(step)
-    scope(anchorage_pressure, gamma_E="gamma_Ef")
+    scope(anchorage_pressure, gamma_E=_holding(scope))
 
 
 def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) -> None:
@@ -218,7 +223,7 @@ def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage,
         scope.take("mu_f", scope["mu_1"], note=say("take-mu-f-note"))
     else:
         scope.given("mu_f", 0.0, origin=Origin("project rule", text=say("rule-mu-f")))
-    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E="gamma_Ef", h_an="h_u")
+    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E=_holding(scope), h_an="h_u")
     scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_f", L_b="L_ug")
 
 

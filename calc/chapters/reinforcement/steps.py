@@ -8,12 +8,14 @@ from calc.chapters.reinforcement.lift import first_lift, lift_of_direction
 from calc.chapters.reinforcement.sliding import sliding_below
 from calc.chapters.reinforcement.strain import strain
 from calc.chapters.reinforcement.strength import TENSION, Demand, members, strength
+from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import SERVICE, SHORT, chapter
 from calc.chapters.shared.mats import DIRECTIONS, layers_in
 from calc.chapters.shared.zones import heaviest, zones_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_field import design_friction_angle
+from calc.formulas.earthquake import favourable_weight_under_shaking
 from calc.formulas.mat import design_membrane_tension, favourable_unit_weight
 from calc.formulas.reinforcement import tension_across
 from calc.formulas.thrust import lighter_unit_weight
@@ -45,6 +47,9 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
         sheet.take("gamma_En", zones["gamma_En"])
         sheet(lighter_unit_weight, gamma_El="gamma_Ea", gamma_E="gamma_El", gamma_P="gamma_En")
         sheet(favourable_unit_weight, gamma_E="gamma_Ea")
+    if section.earthquake is not None:
+        take_coefficients(sheet, done)
+        sheet(favourable_weight_under_shaking)
     _stability(sheet, done)
     first_lift(sheet, design, section, done)
     for words, tag in DIRECTIONS:

@@ -114,10 +114,10 @@ def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     for step in steps + ([sg.left_face_at_platform, sg.right_face_at_platform] if section.platform else []):
         scope(step)
     scope.take("z_w", done["ground"]["z_w"])
-    _action(scope, section)
+    _action(scope, section, done)
 
 
-def _action(scope: Scope, section: Section) -> None:
+def _action(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     """Give what the table [slip] says of water, tension crack and earthquake."""
     slip = section.slip
     assert slip is not None  # noqa: S101 - asked before
@@ -126,8 +126,9 @@ def _action(scope: Scope, section: Section) -> None:
     if slip.crack is not None:
         given_of_section(scope, "d_crk", section, "slip.crack.depth", slip.crack.depth)
         given_of_section(scope, "h_crk", section, "slip.crack.water", slip.crack.water)
-    if slip.seismic is not None:
-        given_of_section(scope, "k_h", section, "slip.seismic.k_h", slip.seismic.k_h)
+    if section.earthquake is not None:
+        for name in ("k_h", "k_v"):
+            scope.take(name, done["basis"][name])
 
 
 def record_fill(

@@ -17,7 +17,7 @@ def handed_over(of: Page, design: Design, section: Section, done: dict[str, Shee
     """Characteristic values of every sublayer, state of every stage, factors of every set."""
     makeup = done["unit_cell"].scopes["tension"]["p_M"]
     of.tables.append(_ground(of.sheet, design, section))
-    of.tables.append(_stages(of.sheet, design, section, credited_gains(section, done), makeup))
+    of.tables.append(_stages(of.sheet, design, section, done, makeup))
     of.tables.append(_factors(design, section))
 
 
@@ -69,12 +69,15 @@ def _shape(section: Section) -> str:
     return "".join(f" {one}" for one in found)
 
 
-def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], makeup: Value) -> Table:
+def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], makeup: Value) -> Table:
+    gains = credited_gains(section, done)
     levels = {level.name: level.level for level in section.water}
     words = [("stage", ""), ("fill", "m"), ("compensation fill", "kN/m²"), ("traffic", "kN/m²"), ("water level", "m")]
     words += [("head of the aquifer", "m")] if section.has_heads else []
     head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
             TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
+    shaken = [] if section.earthquake is None else [done["basis"][name] for name in ("k_h", "k_v")]
+    head += [TableColumn(symbol=one.symbol) for one in shaken]
     rows = []
     for label, stage, gain in zip(frame(design, section).loaded, section.stages, gains[1:], strict=True):
         case = {"stage": label}
@@ -86,6 +89,7 @@ def _stages(sheet: Sheet, design: Design, section: Section, gains: list[float], 
             *([number_text(section.water_table.line(stage.water, section.ground_level)[-1][1], 2)]
               if section.has_heads else []),
             number_text(stage.n_stability, 2), *shares, number_text(gain, 2),
+            *(number_text(one.number(case) or 0.0, 4) for one in shaken),
         ])  # fmt: skip
     note = f"{say('stages-note')} {say('heads-note')}" if section.has_heads else say("stages-note")
     return Table("handed-stages", say("table-handed-stages-title"), head, rows, note)

@@ -32,7 +32,8 @@ class Case:
     ``fill`` and ``gain`` are the scopes of the fill of the state and of its strength with gain, the latter "" where
     none is credited; ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the
     sleeve (kPa), ``held`` the shear force that the embedment of a column holds (kN). ``heads`` are piezometric levels
-    over depth in the soil and in the columns, from the bottom up; None where water is at rest.
+    over depth in the soil and in the columns, from the bottom up; None where water is at rest. ``k_v`` is the vertical
+    seismic coefficient, upward positive.
     """
 
     stage: Stage
@@ -49,6 +50,7 @@ class Case:
     averaged: bool = False
     heads: Line | None = None
     column_heads: Line | None = None
+    k_v: float = 0.0
 
 
 def model(section: Section, case: Case) -> Model:
@@ -57,7 +59,6 @@ def model(section: Section, case: Case) -> Model:
     left, right = place.sides
     surface: Line = ((left, place.ground), *place.outline, (right, place.ground))
     slip = section.slip
-    shaken = slip is not None and slip.seismic is not None and case.stage.situation == "accidental"
     cracked = slip is not None and slip.crack is not None
     return Model(
         surface,
@@ -67,7 +68,8 @@ def model(section: Section, case: Case) -> Model:
         water=_water(case),
         strips=_traffic(case),
         crack=Crack(case.read(STRIP, "d_crk"), case.read(STRIP, "h_crk")) if cracked else None,
-        k_h=case.read(STRIP, "k_h") if shaken else 0.0,
+        k_h=case.read(STRIP, "k_h") if section.earthquake else 0.0,
+        k_v=case.k_v,
         columns=_columns(case),
         reinforcement=_ties(section, case),
     )

@@ -5,6 +5,7 @@ from itertools import pairwise
 from calc.factors import BUILT_IN
 from calc.inputs.reading.table import Table, field
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.earthquake import seismic_outside
 from calc.inputs.tables.neighbours import screened_outside
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.project import Assumption, People, Project
@@ -109,5 +110,5 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
 
 DOCUMENT_RULES = (
     revisions, four_eyes, independence, factor_sets, factor_sets_of_sections, quasi_permanent_share,
-    section_keys, screened_outside,
+    section_keys, screened_outside, seismic_outside,
 )  # fmt: skip

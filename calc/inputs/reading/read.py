@@ -223,6 +223,7 @@ def _broken_rules(
     given = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
     beside = [one for table in given for one in table.neighbours]
     readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
+    readable["any_earthquake"] = any(values.get("earthquake") is not None for values in parts)
     readable["sets_of_sections"] = tuple(values.get("factor_set_names") for values in parts)
     readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
     for problem in _apply(DOCUMENT_RULES, readable):

@@ -10,6 +10,8 @@ from calc.inputs.reading.table import Fraction, Share, Table, field
 from calc.inputs.reading.texts import Words
 from calc.inputs.tables.basis import FavourableFactor, PartialFactor
 from calc.inputs.tables.embankment import Embankment
+from calc.inputs.tables.neighbours import NOT_RELEVANT
+from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.rules import Problem, Problems
 from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 from calc.inputs.tables.stages import Stage
@@ -47,7 +49,7 @@ class Earthquake(Table):
     vertical: Share = field("Vertical seismic coefficient over the horizontal one, k_v/k_h.", 0.5)
     source: Words = field("Where acceleration, soil factor and both ratios come from.", "seismic report, section 3")
     strength_left: Fraction = field(
-        "Undrained strength of the soft ground that is left under cyclic loading, over the static one.", 0.8
+        "Undrained strength of the ground that is left under cyclic loading, over the static one.", 0.8
     )
     strength_source: Words = field("Where it comes from.", "cyclic tests, report 21")
     liquefaction: Words = field(
@@ -107,6 +109,12 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
     if slope >= most:
         must = f"give k_h/(1 − k_v) below {most:.3f}, where the fill flows (reduction, soil_factor, vertical)"
         yield Problem(("earthquake", "a_g"), must)
+
+
+def seismic_outside(outside: Outside, any_earthquake: bool) -> Problems:
+    """What the file calculates is not denied."""
+    if any_earthquake and (outside.seismic or "").startswith(NOT_RELEVANT):
+        yield Problem(("outside", "seismic"), 'begin with "see " where there is a table earthquake')
 
 
 EARTHQUAKE_RULES = (seismic_stages, seismic_material_factors, seismic_coefficient)

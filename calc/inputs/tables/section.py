@@ -94,7 +94,7 @@ class Section(Table):
     )
     slip: Slip | None = field("The search for slip surfaces.", "[slip]", default=None)
     earthquake: Earthquake | None = field(
-        "Seismic action; it acts in the stages whose situation is \"seismic\".", "[earthquake]", default=None
+        'Seismic action; it acts in the stages whose situation is "seismic".', "[earthquake]", default=None
     )
     filters: Filters | None = field("Filter stability and drainage.", "[filters]", default=None)
     plug: Plug | None = field("The plug of the columns against an aquifer.", "[plug]", default=None)
@@ -161,7 +161,5 @@ class Section(Table):
 
 
 OF_SECTION = ("key", "title", "chainage", "factor_set_names")
-COMMON = tuple(
-    item.alias or name for name, item in Section.model_fields.items() if name not in OF_SECTION
-)
+COMMON = tuple(item.alias or name for name, item in Section.model_fields.items() if name not in OF_SECTION)
 """What may be stated once at the top of the file for all sections."""

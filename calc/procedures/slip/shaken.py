@@ -25,6 +25,5 @@ def accelerated_model(model: Model) -> Model:
         lenses=tuple(replace(one, soil=soil(one.soil)) for one in model.lenses),
         strips=tuple(replace(one, q=one.q * part) for one in model.strips),
         k_h=model.k_h / part,
-        columns=columns
-        and replace(columns, gamma=columns.gamma * part, gamma_sat=columns.gamma_sat * part),
+        columns=columns and replace(columns, gamma=columns.gamma * part, gamma_sat=columns.gamma_sat * part),
     )
