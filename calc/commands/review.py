@@ -140,13 +140,19 @@ def _earlier(where: Place, name: str) -> "Earlier":
     """The results of an issued revision."""
     from calc.archive.record.find import content_of, manifest_of
     from calc.archive.record.recorded import read_recorded
-    from calc.review.earlier import Earlier
+    from calc.engine.typeset import write_numbers
+    from calc.review.earlier import Earlier, Former
 
     store = where.store()
     manifest = manifest_of(store, where.revision(name))
     label = manifest.revision.label
     steps = read_recorded(content_of(store, manifest.file("results")), f"results of revision {label}").steps()
-    return Earlier(label, {key: one.step.shown.get(one.step.symbol, "") for key, one in steps.items()})
+    printed = {key: one.step.shown.get(one.step.symbol, "") for key, one in steps.items()}
+    lines = [
+        Former(key, f"{one.section} {one.step.number}", one.chapter, one.step.title, write_numbers(printed[key]))
+        for key, one in steps.items() if one.step.number is not None
+    ]  # fmt: skip
+    return Earlier(label, printed, lines)
 
 
 def _page(project: Path, out: Path | None, earlier: "Earlier | None") -> tuple[Path, dict[str, Any]]:

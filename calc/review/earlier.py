@@ -1,6 +1,6 @@
 """The results of a revision that was issued before, beside those of the run that is checked."""
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from re import match
 
@@ -9,11 +9,27 @@ from calc.review.views import LineView, StepView
 
 
 @dataclass(frozen=True, slots=True)
+class Former:
+    """A line of the issued revision in one section: the key of its step, number, chapter, title and printed result."""
+
+    key: str
+    number: str
+    chapter: str
+    title: str
+    result: str
+
+
+@dataclass(frozen=True, slots=True)
 class Earlier:
-    """An issued revision: its label, and the printed results of its steps by their keys."""
+    """An issued revision: its label, the printed results of its steps by their keys, and its lines."""
 
     label: str
     printed: Mapping[str, str]
+    lines: Sequence[Former]
+
+    def left_out(self, known: Container[str]) -> list[Former]:
+        """Its lines whose steps are not among those of the run that print a line."""
+        return [one for one in self.lines if one.key not in known]
 
     def differs(self, step: StepView) -> bool:
         """Whether a step prints another result than it did, or is new; another spelling of a unit is no difference."""

@@ -76,6 +76,7 @@ def page_of(run: Run, pages: Sequence[ChapterPage], state: Standing, earlier: Ea
         "checker": design.people.checker.name,
         "chapters": pages,
         "earlier": earlier,
+        "former": earlier.left_out(known.steps) if earlier else (),
         "threads_of": lambda line: _on_line(line, threads),
         "comments": said,
         "anchors": {step.key: line.anchor for line in lines for step in line.steps if step},

@@ -36,6 +36,28 @@ def test_page_tells_where_an_issued_revision_has_other_results(project: Path, co
     assert "rev. A" not in (tmp_path / "review.html").read_text(encoding="utf-8")
 
 
+def test_page_lists_lines_of_the_revision_that_the_run_does_not_print(
+    project: Path, command: Command, tmp_path: Path
+) -> None:
+    def written() -> str:
+        assert command("review", project, "--against", "A", "--out", tmp_path).exit_code == 0
+        return (tmp_path / "review.html").read_text(encoding="utf-8")
+
+    assert "that this run does not print" not in written()
+    file = project / "project.toml"
+    text = file.read_text(encoding="utf-8")
+    assert text.count('\nkey = "A"') == 1
+    file.write_text(text.replace('\nkey = "A"', '\nkey = "Q9"'), encoding="utf-8")
+    page = written()
+    store = FolderStore(project / "archive")
+    results = manifest_of(store, issues(store.entries())[0]).file("results")
+    steps = read_recorded(content_of(store, results), "A").steps().values()
+    numbers = [f"A {one.step.number} · {one.chapter} · " for one in steps if one.step.number is not None]
+
+    assert f"Lines of revision A that this run does not print: {len(numbers)}" in page
+    assert all(f"<p>{number}" in page for number in numbers)
+
+
 def test_revision_that_was_not_issued_is_wrong_usage(project: Path, command: Command, tmp_path: Path) -> None:
     result = command("review", project, "--against", "Z", "--out", tmp_path)
 

@@ -369,7 +369,7 @@ def test_results_of_an_earlier_revision_stand_where_they_differ(page: Page, two:
     }
     changed = next(key for key, text in printed.items() if key.startswith("B/") and text.endswith(" kN/m²"))
     gone = next(key for key in printed if key.startswith("A/") and key != changed.replace("B/", "A/"))
-    earlier = Earlier("A0", {key: text for key, text in printed.items() if key != gone} | {changed: "98.7 kN/m²"})
+    earlier = Earlier("A0", {key: text for key, text in printed.items() if key != gone} | {changed: "98.7 kN/m²"}, ())
     path = tmp_path / "review.html"
     path.write_text(review_page(two, None, earlier), encoding="utf-8")
     fresh(page, path)
