@@ -43,9 +43,9 @@ def test_active_coefficient_is_the_largest_thrust_of_all_trial_wedges(k_h: float
 
 def test_active_coefficient_without_an_earthquake_is_that_of_rankine() -> None:
     phi = np.radians([20.0, 32.5, 45.0])
-    found = eq.active_coefficient_under_shaking(phi=phi, theta_u=0.0)  # type: ignore[arg-type]
+    found = eq.active_coefficient_under_shaking(phi=phi, theta_u=0.0)
 
-    assert found == approx(active_coefficient(phi=phi), rel=1e-12)  # type: ignore[arg-type]
+    assert found == approx(active_coefficient(phi=phi), rel=1e-12)
 
 
 def test_the_worse_direction_counts_for_the_thrust() -> None:
@@ -56,7 +56,7 @@ def test_the_worse_direction_counts_for_the_thrust() -> None:
 
 @pytest.mark.parametrize(("k_h", "expected"), [(0.0, 1.27414), (0.05, 1.12935), (0.10, 1.00869)])
 def test_infinite_slope_reproduces_the_values_of_the_methods_file(k_h: float, expected: float) -> None:
-    found = eq.face_safety_under_shaking(n_S=2.0, phi=radians(32.5), f_vu=1.0, k_h=k_h)  # type: ignore[arg-type]
+    found = eq.face_safety_under_shaking(n_S=2.0, phi=radians(32.5), f_vu=1.0, k_h=k_h)
 
     assert float(found) == approx(expected, abs=1e-5)
 
@@ -66,9 +66,9 @@ def test_infinite_slope_is_weaker_with_the_inertia_upward() -> None:
     phi, beta, k_h = radians(32.5), atan(0.5), 0.08
     for f_v in (0.96, 1.04):
         normal, along = f_v * cos(beta) - k_h * sin(beta), f_v * sin(beta) + k_h * cos(beta)
-        found = eq.face_safety_under_shaking(n_S=2.0, phi=phi, f_vu=f_v, k_h=k_h)  # type: ignore[arg-type]
+        found = eq.face_safety_under_shaking(n_S=2.0, phi=phi, f_vu=f_v, k_h=k_h)
         assert float(found) == approx(tan(phi) * normal / along)
-    up, down = (eq.face_safety_under_shaking(n_S=2.0, phi=phi, f_vu=f_v, k_h=k_h) for f_v in (0.96, 1.04))  # type: ignore[arg-type]
+    up, down = (eq.face_safety_under_shaking(n_S=2.0, phi=phi, f_vu=f_v, k_h=k_h) for f_v in (0.96, 1.04))
     assert up < down
 
 

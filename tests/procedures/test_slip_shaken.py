@@ -132,4 +132,4 @@ def test_yield_coefficient_of_a_dry_slope_without_cohesion_is_the_tangent_of_fri
     """Closed form of the infinite slope: F is 1 at k_h = tan(φ − β)."""
     phi, slope = radians(32.5), np.arctan(0.5)
 
-    assert float(face_safety_under_shaking(n_S=2.0, phi=phi, f_vu=1.0, k_h=tan(phi - slope))) == approx(1.0)  # type: ignore[arg-type]
+    assert float(face_safety_under_shaking(n_S=2.0, phi=phi, f_vu=1.0, k_h=tan(phi - slope))) == approx(1.0)

@@ -101,12 +101,12 @@ def _of_materials(section: Section) -> str:
     found = {section.sleeve.name: section.sleeve.gamma_M} | {one.name: one.gamma_M for one in section.reinforcement}
     said = [
         say(
-            "factors-material" if section.earthquake is None else "factors-material-seismic",
+            "factors-material",
             name=name,
             persistent=one.persistent,
             transient=one.transient,
             accidental=one.accidental,
-            **({} if section.earthquake is None else {"seismic": one.seismic}),
+            seismic="" if section.earthquake is None else say("factors-seismic", seismic=one.seismic),
             source=one.source,
         )
         for name, one in found.items()

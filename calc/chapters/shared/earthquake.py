@@ -1,7 +1,7 @@
 """The pseudo-static earthquake as the chapters take it: coefficients of every stage, thrust, inertia, strength left."""
 
 from calc.chapters.shared.frame import given_of_section
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import earthquake as eq
 from calc.formulas.ground import active_coefficient
@@ -11,6 +11,7 @@ from calc.inputs.tables.earthquake import SEISMIC
 
 say = words_of(__name__)
 
+EARTHQUAKE = "earthquake"  # scope of the design basis
 COEFFICIENTS = ("k_h", "k_v", "f_vu", "f_vd")
 
 
@@ -24,12 +25,17 @@ def record_earthquake(sheet: Sheet, section: Section) -> None:
     given = section.earthquake
     if given is None:
         return
-    indicator(sheet, section)
+    scope = sheet.scope(EARTHQUAKE, say("scope-earthquake-title"), stage=shaken_stages(section, sheet.axes["stage"])[0])
+    indicator(scope, section)
     for name, field in (("a_gE", "a_g"), ("S_gr", "soil_factor"), ("r_h", "reduction"), ("r_v", "vertical")):
-        given_of_section(sheet, name, section, f"earthquake.{field}", getattr(given, field))
-    for step in (eq.horizontal_coefficient, eq.vertical_coefficient, eq.weight_factor_upward,
-                 eq.weight_factor_downward):  # fmt: skip
-        sheet(step)
+        given_of_section(scope, name, section, f"earthquake.{field}", getattr(given, field))
+    for step in (
+        eq.horizontal_coefficient,
+        eq.vertical_coefficient,
+        eq.weight_factor_upward,
+        eq.weight_factor_downward,
+    ):
+        scope(step)
     sheet.accepted("liquefaction", say("liquefaction-title"), given.liquefaction)
     sheet.limitation("liquefaction", say("limitation-liquefaction"), "EN 1998-5:2004, 4.1.4 ◦")
 
@@ -49,10 +55,15 @@ def strength_left(scope: Scope | Sheet, section: Section) -> None:
     scope(eq.strength_divisor_under_shaking)
 
 
+def coefficient(done: dict[str, Sheet], name: str) -> Value:
+    """A coefficient of the design basis."""
+    return done["basis"].scopes[EARTHQUAKE][name]
+
+
 def take_coefficients(scope: Scope | Sheet, done: dict[str, Sheet]) -> None:
     """Take the coefficients from the design basis."""
     for name in COEFFICIENTS:
-        scope.take(name, done["basis"][name])
+        scope.take(name, coefficient(done, name))
 
 
 def thrust_coefficient(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.zones import zones_of
@@ -128,7 +129,7 @@ def _action(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         given_of_section(scope, "h_crk", section, "slip.crack.water", slip.crack.water)
     if section.earthquake is not None:
         for name in ("k_h", "k_v"):
-            scope.take(name, done["basis"][name])
+            scope.take(name, coefficient(done, name))
 
 
 def record_fill(

@@ -4,6 +4,7 @@ from math import degrees
 
 import numpy as np
 
+from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, Value, number_text
@@ -76,7 +77,7 @@ def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Shee
     words += [("head of the aquifer", "m")] if section.has_heads else []
     head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
             TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
-    shaken = [] if section.earthquake is None else [done["basis"][name] for name in ("k_h", "k_v")]
+    shaken = [] if section.earthquake is None else [coefficient(done, name) for name in ("k_h", "k_v")]
     head += [TableColumn(symbol=one.symbol) for one in shaken]
     rows = []
     for label, stage, gain in zip(frame(design, section).loaded, section.stages, gains[1:], strict=True):

@@ -5,6 +5,7 @@ from typing import Annotated
 
 from calc.engine.levels import same
 from calc.factors import Factors
+from calc.inputs.reading.locate import Path
 from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.table import Fraction, Share, Table, field
 from calc.inputs.reading.texts import Words
@@ -13,7 +14,7 @@ from calc.inputs.tables.embankment import Embankment
 from calc.inputs.tables.neighbours import NOT_RELEVANT
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.rules import Problem, Problems
-from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
+from calc.inputs.tables.sleeve import GammaM, ReinforcementLayer, Sleeve
 from calc.inputs.tables.stages import Stage
 
 SEISMIC = "seismic"
@@ -92,7 +93,7 @@ def seismic_material_factors(
     """The strength of geosynthetics has a partial factor of the seismic situation where there is one."""
     if all(stage.situation != SEISMIC for stage in stages):
         return
-    given = [(("sleeve",), sleeve.gamma_M)]
+    given: list[tuple[Path, GammaM]] = [(("sleeve",), sleeve.gamma_M)]
     given += [(("reinforcement", index), one.gamma_M) for index, one in enumerate(reinforcement)]
     for path, gamma in given:
         if gamma.seismic is None:
@@ -103,7 +104,7 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
     """The fill and its slopes can be in equilibrium under the earthquake at all."""
     if earthquake is None:
         return
-    friction = min(one.phi for one in (embankment, *embankment.zone))
+    friction = min([embankment.phi, *(one.phi for one in embankment.zone)])
     most = min(tan(friction) / earthquake.factors.gamma_phi, embankment.slope_left, embankment.slope_right)
     slope = earthquake.k_h / (1 - earthquake.vertical * earthquake.k_h) if earthquake.k_h < 1 else 1.0
     if slope >= most:
