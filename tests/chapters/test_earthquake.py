@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
+import numpy as np
 import pytest
 
 from calc.chapters.shared.frame import GIVEN_RATIO
@@ -168,3 +169,40 @@ def test_zones_and_berms_are_moved_by_the_heaviest_of_them(chapters: Chapters) -
     bearing = verdict(done["bearing"], "berm_bearing_right").utilisations
     assert bearing is not None
     assert STAGE not in bearing.labels("stage")
+
+
+SOUNDINGS = [
+    {"location": "S1", "depth": "12 m", "N_60": 9, "fines": 8},
+    {"location": "S2", "depth": "9 m", "N_60": 30, "fines": 8},
+    {"location": "C1", "depth": "13 m", "q_c": "12 MPa", "fines": 5},
+]  # fmt: skip
+
+
+def screened(soundings: list[dict[str, Any]]) -> dict[str, Any]:
+    return {"magnitude": 6.0, "factor": 1.25, "source": "invented", "sounding": soundings}
+
+
+def test_readings_of_both_kinds_are_screened_and_the_loosest_decides(chapters: Chapters) -> None:
+    """Stresses by hand: the weight of the soft layers with water at rest, then sand of 20.5 kN/m³."""
+    ground = chapters(shaken(screening=screened(SOUNDINGS)))["ground"]
+    loose, dense = (verdict(ground, f"liquefaction_screening_{name}") for name in ("N_60", "q_c"))
+    scope = ground.scopes["liquefaction_screening_N_60"]
+
+    assert (loose.state, dense.state) == ("fail", "pass")
+    assert loose.case["reading"] == "1 S1, 12 m"
+    assert scope["sigma_ej"].array == pytest.approx(scope["sigma_eB"].array + (20.5 - 9.81) * np.array([5.5, 2.5]))
+    assert scope["sigma_tj"].array == pytest.approx(scope["sigma_ej"].array + 9.81 * (np.array([12, 9]) - 0.7))
+    assert "liquefaction_screening" in keys(ground)
+    tables = [one for one in ground.page.tables if one.key.startswith("liquefaction_screening")]
+    assert [len(one.rows) for one in tables] == [2, 1]
+
+
+def test_screening_takes_no_heads_over_depth(chapters: Chapters) -> None:
+    def heads(document: Any) -> None:
+        document["water"]["head"] = [
+            {"water": name, "source": "invented", "points": [{"level": "-6.1 m", "head": "0.5 m"}]}
+            for name in dict.fromkeys(one["water"] for one in document["stage"])
+        ]
+
+    ground = chapters(shaken(heads, screening=screened(SOUNDINGS[:1])))["ground"]
+    assert verdict(ground, "liquefaction_screening").state == "not verified"

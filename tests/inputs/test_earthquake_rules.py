@@ -13,6 +13,8 @@ BLOCK = TEXT[TEXT.index('# [[stage]]\n# name = "Earthquake"') : TEXT.index('[[st
 ON = switched_on(BLOCK)
 SEISMIC = "seismic = 1.2 # needed with a seismic stage alone\n"
 
+DEEP = "6 m"
+
 RULES = [
     ((BLOCK, ON[ON.index("[earthquake]") :]),
      'earthquake: must be left out in a section without a stage of the situation "seismic", got a table'),
@@ -38,6 +40,19 @@ RULES = [
 @pytest.mark.parametrize(("change", "message"), RULES, ids=[one[1].split(":")[0] for one in RULES])
 def test_a_broken_rule_is_told(refused: Refused, change: tuple[str, str], message: str) -> None:
     assert [line.split(": ", 1)[1] for line in refused(change)] == [message]
+
+
+def test_readings_of_the_screening_lie_in_the_bearing_layer_and_are_of_one_kind(refused: Refused) -> None:
+    wrong = ON.replace('depth = "14 m"', 'depth = "1 m"', 1).replace("N_60 = 22", 'N_60 = 22\nq_c = "9 MPa"')
+    lines = refused((BLOCK, wrong.replace('q_c = "14 MPa"\n', "").replace('depth = "14 m"', 'depth = "21 m"')))
+
+    at = "earthquake.screening.sounding"
+    assert [line.split(": ", 1)[1].replace(f"{at}[", "[") for line in lines] == [
+        f'[1].depth: must lie below the soft layers ({DEEP}) and at most 20 m deep, got "1 m"',
+        "[1].N_60: must be given, or q_c, but not both, got both",
+        "[2].N_60: must be given, or q_c, but not both, got neither",
+        f'[2].depth: must lie below the soft layers ({DEEP}) and at most 20 m deep, got "21 m"',
+    ]
 
 
 def test_geosynthetics_need_a_factor_of_the_seismic_situation(refused: Refused) -> None:

@@ -6,11 +6,12 @@ from typing import Annotated
 from calc.engine.levels import same
 from calc.factors import Factors
 from calc.inputs.reading.locate import Path
-from calc.inputs.reading.scalars import Number
-from calc.inputs.reading.table import Fraction, Share, Table, field
+from calc.inputs.reading.scalars import Number, Quantity
+from calc.inputs.reading.table import Fraction, Length, Name, Share, Table, field
 from calc.inputs.reading.texts import Words
 from calc.inputs.tables.basis import FavourableFactor, PartialFactor
 from calc.inputs.tables.embankment import Embankment
+from calc.inputs.tables.ground import Layer
 from calc.inputs.tables.neighbours import NOT_RELEVANT
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.rules import Problem, Problems
@@ -18,6 +19,8 @@ from calc.inputs.tables.sleeve import GammaM, ReinforcementLayer, Sleeve
 from calc.inputs.tables.stages import Stage
 
 SEISMIC = "seismic"
+DEEPEST = 20.0  # m, depth of the readings that the method of screening is made for
+ConeResistance = Annotated[float, Quantity(unit="kPa", gt=0, le=100_000)]
 
 
 class SeismicFactors(Table):
@@ -39,6 +42,33 @@ class SeismicFactors(Table):
         return Factors(gamma_Q=psi_2, gamma_gamma=1.0, **given)
 
 
+class Sounding(Table):
+    """One reading in the bearing layer: a blow count or a cone resistance."""
+
+    location: Name = field("Sounding that it comes from.", "S3")
+    depth: Length = field("Depth below the ground, at most 20 m.", "12.5 m")
+    N_60: Annotated[float, Number(ge=1, le=100)] | None = field(
+        "Blow count of the standard penetration test at 60 % of the energy, corrected for rods and borehole; this or "
+        "q_c.",
+        18,
+        default=None,
+    )
+    q_c: ConeResistance | None = field("Cone resistance, corrected for pore pressure.", "12 MPa", default=None)
+    fines: Annotated[float, Number(ge=0, le=100)] = field("Fines content in per cent.", 8)
+
+
+class Screening(Table):
+    """Screening of the bearing layer for liquefaction, in the free field and on level ground."""
+
+    magnitude: Annotated[float, Number(ge=5, le=9)] = field("Moment magnitude.", 6.0)
+    factor: Annotated[float, Number(ge=1, le=5)] = field("Factor of safety required.", 1.25)
+    source: Words = field("Where magnitude, factor and readings come from.", "seismic report, section 6")
+    soundings: tuple[Sounding, ...] = field(
+        "Readings in the bearing layer.", "[[earthquake.screening.sounding]]", name="sounding", min_length=1,
+        max_length=200,
+    )  # fmt: skip
+
+
 class Earthquake(Table):
     """Pseudo-static seismic action. It acts in the stages of the situation "seismic", in both vertical directions."""
 
@@ -56,6 +86,11 @@ class Earthquake(Table):
     liquefaction: Words = field(
         "What shows that embankment, column fill and bearing layer do not liquefy, a proof by others.",
         "see report 22: cone soundings, factor of safety at least 1.25 down to 20 m",
+    )
+    screening: Screening | None = field(
+        "Screening of the bearing layer by soundings; without it the proof by others is all there is.",
+        "[earthquake.screening]",
+        default=None,
     )
     factors: SeismicFactors = field("Partial factors of the seismic situation.", "[earthquake.factors]")
 
@@ -112,10 +147,24 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
         yield Problem(("earthquake", "a_g"), must)
 
 
+def soundings_in_range(earthquake: Earthquake | None, layers: tuple[Layer, ...]) -> Problems:
+    """A reading is one of both kinds, and lies in the bearing layer within the depth of the method."""
+    if earthquake is None or earthquake.screening is None:
+        return
+    base = sum(layer.thickness for layer in layers)
+    for index, one in enumerate(earthquake.screening.soundings):
+        path = ("earthquake", "screening", "sounding", index)
+        if (one.N_60 is None) == (one.q_c is None):
+            yield Problem((*path, "N_60"), "be given, or q_c, but not both", "neither" if one.q_c is None else "both")
+        if not base < one.depth <= DEEPEST:
+            must = f"lie below the soft layers ({base:g} m) and at most {DEEPEST:g} m deep"
+            yield Problem((*path, "depth"), must)
+
+
 def seismic_outside(outside: Outside, any_earthquake: bool) -> Problems:
     """What the file calculates is not denied."""
     if any_earthquake and (outside.seismic or "").startswith(NOT_RELEVANT):
         yield Problem(("outside", "seismic"), 'begin with "see " where there is a table earthquake')
 
 
-EARTHQUAKE_RULES = (seismic_stages, seismic_material_factors, seismic_coefficient)
+EARTHQUAKE_RULES = (seismic_stages, seismic_material_factors, seismic_coefficient, soundings_in_range)
