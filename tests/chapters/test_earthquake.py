@@ -195,6 +195,8 @@ def test_readings_of_both_kinds_are_screened_and_the_loosest_decides(chapters: C
     assert "liquefaction_screening" in keys(ground)
     tables = [one for one in ground.page.tables if one.key.startswith("liquefaction_screening")]
     assert [len(one.rows) for one in tables] == [2, 1]
+    cone = chapters(shaken(screening=screened(SOUNDINGS[2:])))["ground"]
+    assert [one.key for one in cone.verdicts if "screening" in one.key] == ["liquefaction_screening_q_c"]
 
 
 def test_screening_takes_no_heads_over_depth(chapters: Chapters) -> None:
