@@ -8,31 +8,33 @@ from functools import cached_property
 from math import pi
 from re import compile as pattern
 
+YEAR = 365.25  # days
+
 # Factor from the coherent unit to the unit shown, for the few quantities that are shown in another unit,
 # and how a person takes a value shown into the coherent unit.
 SHOWN_FACTORS = {
     ("m", "mm"): 1000.0,
     ("rad", "deg"): 180.0 / pi,
-    ("day", "a"): 1.0 / 365.25,
+    ("day", "a"): 1.0 / YEAR,
     ("-", "%"): 100.0,
     ("m/day", "m/s"): 1.0 / 86400.0,
     ("m/day", "mm/day"): 1000.0,
     ("m/day", "mm/s"): 1000.0 / 86400.0,
     ("1/day", "1/s"): 1.0 / 86400.0,
     ("1/m/day", "1/cm/s"): 1.0 / 8640000.0,
-    ("m^2/day", "m^2/a"): 365.25,
+    ("m^2/day", "m^2/a"): YEAR,
     ("kPa*day", "mPa*s"): 86400.0e6,
 }
 INTO_COHERENT = {
     ("m", "mm"): " / 1000",
-    ("day", "a"): " * 365.25",
+    ("day", "a"): f" * {YEAR}",
     ("-", "%"): " / 100",
     ("m/day", "m/s"): " * 86400",
     ("m/day", "mm/day"): " / 1000",
     ("m/day", "mm/s"): " / 1000 * 86400",
     ("1/day", "1/s"): " * 86400",
     ("1/m/day", "1/cm/s"): " * 100 * 86400",
-    ("m^2/day", "m^2/a"): " / 365.25",
+    ("m^2/day", "m^2/a"): f" / {YEAR}",
     ("kPa*day", "mPa*s"): " / 10^6 / 86400",
 }
 SHIFTED = {"mm", "mm/day", "%"}  # units whose values differ by the place of the point alone

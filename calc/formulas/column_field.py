@@ -21,12 +21,18 @@ _("q_ug", "q_{u,ρ}", "kPa", 2, "ultimate undrained bearing pressure with growin
 _("q_ut", "q_{u,t}", "kPa", 2, "ultimate undrained bearing pressure of the layer of limited thickness")
 _("s_bS", "s_{b,S}", "m", 1, "settlement below the toe with load spread", shown="mm")
 _("s_bH", "s_{b,H}", "m", 1, "settlement below the toe by the elastic half-space", shown="mm")
-_("b_v", "b_v", "m", 2, "width of the column field beyond the crest edge that vertical load needs")
+_("b_v", "b_v", "m", 2, "width of the column field beyond the crest edge that vertical load requires")
 _("H_e", "h_{e,g}", "m", 2, "height of fill at the outermost columns")
 _("B_e", "B_e", "m", 2, "width of slope and crest beyond the outermost columns")
 _("b_cr", "b_{cr}", "m", 2, "width of the crest beyond the outermost columns")
 _("p_ce", "p_{cr,e}", "kPa", 2, "what of it counts beyond the outermost columns")
-_("p_cr", "p_{cr}", "kPa", 2, "design pressure of traffic and plant on the crest beyond the outermost columns")
+_(
+    "p_cr",
+    "p_{cr}",
+    "kPa",
+    2,
+    "design pressure of all traffic on the crest beyond the outermost columns",
+)
 _("p_e", "p_e", "kPa", 2, "design pressure on the ground beyond the outermost columns")
 _("phi_Ek", "φ′_{E,k}", "rad", 3, "characteristic friction angle of the embankment fill", shown="deg")
 _("phi_E", "φ′_E", "rad", 3, "friction angle of the embankment fill in this factor set", shown="deg")
@@ -155,7 +161,7 @@ def width_beyond_columns(n_S, H_e, b_cr):
 
 @formula("p_cr", source=STATICS)
 def crest_pressure_beyond_columns(gamma_Q, q_st, p_np):
-    """Design pressure of traffic and plant on the crest."""
+    """Design pressure of traffic and construction traffic on the crest."""
     return gamma_Q * q_st + p_np
 
 
@@ -167,7 +173,7 @@ def edge_pressure(gamma_G, gamma_Ed, H_e, p_cr):
 
 @formula("b_v", source=EXTENT)
 def field_width_for_vertical_load(L_S, L_p):
-    """Width of the column field beyond the crest edge that vertical load needs."""
+    """Width of the column field beyond the crest edge that vertical load requires."""
     return L_S - L_p
 
 

@@ -112,7 +112,7 @@ def horizontal_degree(T_h, F_dr):
 
 @formula("H_dr", source=GEOMETRY)
 def vertical_path(t_soft, n_dr):
-    """Longest way of vertical flow to a drained face."""
+    """Drainage path length of vertical flow."""
     return t_soft / n_dr
 
 

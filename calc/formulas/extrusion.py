@@ -179,7 +179,7 @@ def resistance_beyond_columns(c_um, c_ub, L_o, alpha_t, c_u0, L_to, D_sq, k_ex):
 
 @formula("p_x", source=STATICS)
 def pressure_at_last_column(p_E0, p_np, v_e):
-    """Pressure of fill, traffic and plant on the ground where the columns end."""
+    """Pressure of fill, traffic and construction traffic on the ground where the columns end."""
     return (p_E0 + p_np) * v_e
 
 

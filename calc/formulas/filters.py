@@ -116,7 +116,7 @@ def smallest_opening(f_O, D_15):
 
 @formula("k_req", source=FHWA)
 def required_permeability(f_k, k_so):
-    """Permeability that the filter needs so that it does not dam the water of the soil."""
+    """Permeability that the filter requires so as not to dam the water of the soil."""
     return f_k * k_so
 
 

@@ -94,7 +94,7 @@ def initial_radial_stress(K_star, sigma_v0s):
 
 @formula("p_c", source=COHESION, clause="U13")
 def cohesion_pressure(c_s, phi_s):
-    """Pressure equivalent to the cohesion, which needs friction where there is cohesion."""
+    """Pressure equivalent to the cohesion, which requires friction where there is cohesion."""
     return where(c_s > 0, c_s / tan(phi_s), 0)
 
 
@@ -142,7 +142,7 @@ def depth_of_layer_bottom(d_lt, t_l):
 
 @formula("c_u", source=GROWTH)
 def strength_at_depth(c_ut, rho_ut, z, d_lt):
-    """Undrained shear strength at a depth, with its growth from the top of the layer."""
+    """Undrained shear strength at a depth, with its increase with depth in the layer."""
     return c_ut + rho_ut * (z - d_lt)
 
 

@@ -40,10 +40,10 @@ BALANCE = Source("balance of volume: what does not come up inside goes out to bo
 PLANE = Source("incompressible ground round one column, without heave", evidence="derived")
 PATH = Source("Sagaseta & Whittle (2001), J. Geotech. Geoenviron. Eng. 127", evidence="not inspected")
 FIELD = Source(
-    "sum of Sagaseta & Whittle (2001) over a long field, integrated here: upper screen, not a prediction",
+    "sum of Sagaseta & Whittle (2001) ◦ over a long field, integrated here: upper screen, not a prediction",
     evidence="derived",
 )
-TRL = Source("TRL Report 429 (2000), eq. 20, 22, as reproduced in a public text", evidence="confirmed")
+TRL = Source("TRL Report 429 (2000), eq. 20, 22", evidence="not inspected")
 
 
 @formula("l_tcl", source=GEOMETRY)

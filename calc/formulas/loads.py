@@ -52,7 +52,7 @@ def permanent_load_with_zones(gamma_E, f_H, H, H_w, gamma_Esub, p_Zx, p_P, p_W):
 
 @formula("p_M", source=MAKE_UP)
 def makeup_pressure(gamma_E, s_M, d_w, gamma_Esub):
-    """Pressure of the fill that replaces the settlement, buoyant where it reaches below the water level."""
+    """Pressure of the compensation fill, buoyant where it reaches below the water level."""
     return gamma_E * minimum(s_M, maximum(d_w, 0)) + gamma_Esub * maximum(s_M - maximum(d_w, 0), 0)
 
 

@@ -45,10 +45,11 @@ _("J_rlo", "J_{r,long}", "kN/m", 1, "long-term tensile stiffness of the reinforc
 _("eps_rcrlim", "ε_{r,cr,lim}", "-", 2, "creep strain allowed for the reinforcement", shown="%")
 _("T_rh", "T_{r,h}", "kN/m", 2, "tension of this layer required by sliding below the reinforcement")
 _("T_rl", "T_{r,rest}", "kN/m", 2, "design resistance that vertical load and the ground held back leave of this layer")
-_("p_fl", "p_{fl}", "kPa", 2, "pressure of the plant at the level of the reinforcement")
-_("f_fl", "f_{fl}", "-", 2, "factor on the pressure of the plant in this load case and factor set")
+_("p_fl", "p_{fl}", "kPa", 2, "construction traffic load at the level of the reinforcement")
+_("f_fl", "f_{fl}", "-", 2, "factor on the construction traffic load in this load case and factor set")
 _("T_fl", "T_{fl}", "kN/m", 2, "design tension of this layer under the first lift")
 _("H_RF", "H_{R,F}", "m", 3, "height of fill above the layer in the final state")
+_("gamma_Eu", "γ_{E,u}", "kN/m^3", 2, "favourable design value of the unit weight over the wrap-back")
 _("phi_bk", "φ′_{b,k}", "rad", 3, "characteristic friction angle of the soil below the layer", shown="deg")
 _("phi_b", "φ′_b", "rad", 3, "friction angle of the soil below the layer in this factor set", shown="deg")
 _("alpha_fb", "α_{f,b}", "-", 2, "coefficient of friction between layer and the soil below over its tan φ′")
@@ -164,7 +165,7 @@ def reinforcement_creep_strain(eps_rlong, eps_rshort):
 
 @formula("sigma_E", source=PLANT)
 def first_lift_pressure(f_G, gamma_E, t_fl, f_fl, p_fl):
-    """Pressure of the first lift and the plant on it."""
+    """Pressure of the first lift and the construction traffic on it."""
     return f_G * gamma_E * t_fl + f_fl * p_fl
 
 

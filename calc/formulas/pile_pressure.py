@@ -1,6 +1,6 @@
 """Lateral pressure of soft ground on piles beside a surcharge: a screen by several methods, and moments of a beam."""
 
-from numpy import arcsin, cos, maximum, minimum, pi, sin
+from numpy import arcsin, cos, maximum, minimum, pi, sin, where
 
 from calc.engine.formula import Source, formula
 from calc.engine.symbols import declare as _
@@ -11,6 +11,8 @@ _("d_N", "d_N", "m", 3, "diameter or width of the pile")
 _("a_N", "a_N", "m", 3, "spacing of the piles along the embankment")
 _("h_N", "h_N", "m", 2, "length of the pile in the soft ground")
 _("r_qc", "r_{q,c}", "-", 2, "pressure of the embankment over undrained shear strength")
+_("r_q3", "r_{q,n}", "-", 2, "load level up to which the piles are only noted")
+_("r_qf", "r_{q,f}", "-", 2, "load level at which the soft ground itself fails and the methods end")
 _("alpha_N", "α_N", "-", 2, "adhesion on the pile over undrained shear strength")
 _("Delta_N", "Δ_N", "rad", 3, "angle of the adhesion on the pile", shown="deg")
 _("N_N", "N_N", "-", 3, "factor of the ground flowing round the pile")
@@ -26,9 +28,11 @@ _("alpha_DB", "α_{DB}", "rad", 2, "inclination of the substitute slope", shown=
 _("phi_DB", "φ_{DB}", "rad", 2, "friction angle of the soft ground in this method", shown="deg")
 _("f_DB", "f_{DB}", "-", 3, "share of the pressure of the embankment that acts on the pile")
 _("p_DB", "p_{DB}", "kN/m", 1, "lateral pressure on the pile as a share of the pressure of the embankment")
-_("p_N", "p_N", "kN/m", 1, "lateral pressure on the pile, largest of the methods that apply")
-_("M_ff", "M_{ff}", "kN*m", 1, "moment of the pile held at both ends of the soft ground")
+_("p_N", "p_N", "kN/m", 1, "lateral pressure on the pile, largest of the methods that apply, or its upper bound")
 _("M_pr", "M_{pr}", "kN*m", 1, "moment of the pile held at one end and propped at the other")
+_("M_fr", "M_{fr}", "kN*m", 1, "moment of the pile with a free head, held at the bottom of the soft ground")
+_("i_hN", "i_{h,N}", "-", 0, "the pile head is held against displacement (1) or free (0)")
+_("M_N", "M_N", "kN*m", 1, "moment of the pile from lateral pressure with its head as given")
 _("M_Nm", "M_{N,max}", "kN*m", 1, "bending moment that the owner allows for the pile")
 
 LOAD = Source(
@@ -39,6 +43,10 @@ RANDOLPH = Source("Randolph & Houlsby (1984), Géotechnique 34(4)", evidence="no
 EA = Source("EA-Pfähle (2012), ch. 4.5", evidence="not inspected")
 DE_BEER = Source("De Beer & Wallays (1972), Madrid", evidence="not inspected")
 LARGEST = Source("project rule: the largest of the methods that apply", evidence="derived")
+BOUND = Source(
+    "project rule: without a share of the surcharge that holds, no method but flow bounds the pressure from above",
+    evidence="derived",
+)
 BEAM = Source("statics of a beam under uniform load", evidence="derived")
 
 
@@ -46,6 +54,12 @@ BEAM = Source("statics of a beam under uniform load", evidence="derived")
 def pressure_beside_neighbour(Dsigma_0, q):
     """Pressure of the embankment on the soft ground, with all of the traffic load."""
     return Dsigma_0 + q
+
+
+@formula("q_N", source=LOAD)
+def pressure_with_initial_platform(Dsigma_0, gamma_P, t_P, q):
+    """Pressure of the embankment on the soft ground, with a platform that was there before the columns and traffic."""
+    return Dsigma_0 + gamma_P * t_P + q
 
 
 @formula("r_qc", source=RATIO)
@@ -120,13 +134,25 @@ def largest_pile_pressure(p_EA, p_DB):
     return maximum(p_EA, p_DB)
 
 
-@formula("M_ff", source=BEAM)
-def moment_held_at_both_ends(p_N, h_N):
-    """Moment of the pile that is held at the top and at the bottom of the soft ground."""
-    return p_N * h_N**2 / 12
+@formula("p_N", source=BOUND)
+def bounding_pile_pressure(p_RH, p_flo):
+    """Upper bound of the lateral pressure on the pile: the ground flows round it, whatever loads the ground."""
+    return maximum(p_RH, p_flo)
 
 
 @formula("M_pr", source=BEAM)
 def moment_propped(p_N, h_N):
     """Moment of the pile that is held at one end of the soft ground and propped at the other."""
     return p_N * h_N**2 / 8
+
+
+@formula("M_fr", source=BEAM)
+def moment_with_free_head(p_N, h_N):
+    """Moment of the pile that is held at the bottom of the soft ground alone."""
+    return p_N * h_N**2 / 2
+
+
+@formula("M_N", source=BEAM)
+def pile_moment(i_hN, M_pr, M_fr):
+    """Moment of the pile, by whether its head is held against displacement."""
+    return where(i_hN > 0, M_pr, M_fr)

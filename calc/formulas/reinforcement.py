@@ -44,7 +44,7 @@ _("L_lap", "L_{lap}", "m", 3, "length of the lap of two sheets")
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 UFC = Source("UFC 3-220-08FA (2004), p. 4-7, paragraph h(1)", evidence="inspected")
 DRAG = Source(
-    "project rule: drag acts while plant pushes, a variable action; strength that drags is not divided by its factor",
+    "project rule: drag acts under construction traffic, a variable action; the strength that drags has no factor",
     evidence="derived",
 )
 RULE = Source("project rule: thrust and membrane act together, stability requires its own force", evidence="derived")
@@ -76,7 +76,7 @@ def seam_tension(c_ur, n_pan, b_pan):
 
 @formula("T_pand", source=DRAG)
 def design_seam_tension(gamma_Q, gamma_QS, T_pan):
-    """Design tension across the seams: the drag of the soft ground acts while plant pushes, and as the plant does."""
+    """Design tension across the seams: the drag of the soft ground under construction traffic is a variable action."""
     return gamma_Q * gamma_QS * T_pan
 
 

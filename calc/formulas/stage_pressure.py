@@ -16,7 +16,13 @@ _("H_qb", "H_{q,b}", "m", 3, "height of fill that weighs as much as fill and pla
 _("p_Zb", "p_{Z,b}", "kPa", 3, "pressure of the zones beyond that of as much fill, stage before")
 _("q_qp", "q_{qp}", "kPa", 2, "quasi-permanent part of the traffic load of this stage")
 _("h_l", "h_l", "m", 3, "height of the lowest reinforcement across above the ground")
-_("p_0l", "p_{0,l}", "kPa", 2, "pressure of what is placed before the reinforcement, with plant, on the soft ground")
+_(
+    "p_0l",
+    "p_{0,l}",
+    "kPa",
+    2,
+    "pressure of what is placed before the reinforcement, with construction traffic, on the soft ground",
+)
 _("n_u", "n_u", "-", 3, "stress ratio of column and soil while the soil is undrained, column elastic")
 _("t_pl", "t_{pl}", "day", 0, "time that placing the lift takes")
 _("t_hms", "t_{h,m,s}", "day", 3, "mean time of horizontal flow in the slowest sublayer, by several exponentials")
@@ -25,7 +31,7 @@ _("f_trl", "f_{tr,l}", "-", 3, "factor of load transfer there, the sleeve withou
 _("f_chl", "f_{c,h,l}", "-", 2, "factor on cₕ, lower scenario")
 _("t_hL", "t_{h,L}", "day", 2, "mean time of horizontal flow, slowest sublayer, lower cₕ")
 _("p_nq", "p_{n,q}", "kPa", 2, "pressure of traffic, less what was there before for long, with its factor")
-_("p_n", "p_n", "kPa", 2, "pressure of the new lift, of traffic and of plant with their factors")
+_("p_n", "p_n", "kPa", 2, "pressure of the new lift, of traffic and of construction traffic with their factors")
 _("p_sL", "p_{s,L}", "kPa", 2, "pressure on the soft ground between the columns while the lift is placed")
 _("psi_2", "ψ_2", "-", 2, "quasi-permanent share of the traffic load")
 
@@ -52,7 +58,7 @@ FIELD = Source(
 )
 LIFT = Source(
     "project rule: the columns take of a new lift what has been transferred by radial drainage while it is placed; "
-    "traffic and plant act equally on soil and column",
+    "traffic and construction traffic act equally on soil and column",
     evidence="derived",
 )
 
@@ -65,7 +71,7 @@ def embankment_pressure(gamma_G, gamma_E, H, gamma_Q, q):
 
 @formula("p_E", source=MAKE_UP)
 def pressure_with_makeup(p_E0, gamma_G, f_G, p_M):
-    """Design pressure with the fill that replaces the settlement."""
+    """Design pressure with the compensation fill."""
     return p_E0 + gamma_G * f_G * p_M
 
 
@@ -143,13 +149,13 @@ def pressure_of_traffic(gamma_Q, q_st, q_qb):
 
 @formula("p_np", source=LIFT)
 def pressure_of_plant(gamma_Q, gamma_QS, p_pl):
-    """Design pressure of plant on the lift."""
+    """Design construction traffic load on the lift."""
     return gamma_Q * gamma_QS * p_pl
 
 
 @formula("p_n", source=STATICS)
 def pressure_being_placed(p_nf, p_nq, p_np):
-    """Design pressure of the new lift, of traffic and of plant together."""
+    """Design pressure of the new lift, of traffic and of construction traffic together."""
     return p_nf + p_nq + p_np
 
 
@@ -167,5 +173,5 @@ def height_below_reinforcement(z_R, z_g):
 
 @formula("p_0l", source=LIFT)
 def pressure_before_reinforcement(gamma_G, gamma_Ed, H_q, h_l, p_np):
-    """Pressure on the soft ground of what is placed before the reinforcement, with plant on it."""
+    """Pressure on the soft ground of what is placed before the reinforcement, with construction traffic on it."""
     return gamma_G * gamma_Ed * minimum(H_q, h_l) + p_np

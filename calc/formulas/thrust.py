@@ -9,14 +9,21 @@ _("alpha_g", "α_g", "-", 2, "share of the strength of the soft ground that carr
 _("T_sprl", "T_{spr,left}", "kN/m", 2, "tension of the reinforcement from lateral sliding, left side")
 _("T_sprr", "T_{spr,right}", "kN/m", 2, "tension of the reinforcement from lateral sliding, right side")
 _("H_tM", "H_{tM}", "m", 3, "height of the fill that thrusts, with compensation fill")
-_("H_th", "H_{th}", "m", 3, "height of the fill that thrusts, with the settlement made up")
+_("H_th", "H_{th}", "m", 3, "height of the fill that thrusts, with compensation fill")
 _("H_G", "H_G", "m", 3, "height of fill and working platform above the ground")
-_("H_tR", "H_{th,R}", "m", 3, "height above the reinforcement of the fill that thrusts, with the settlement made up")
+_("H_tR", "H_{th,R}", "m", 3, "height above the reinforcement of the fill that thrusts, with compensation fill")
 _("E_aR", "E_{a,R,d}", "kN/m", 2, "design value of the active thrust above the reinforcement")
 _("E_ab", "E_{a,b,d}", "kN/m", 2, "design value of the active thrust below the reinforcement")
 _("R_ab", "R_{a,b,d}", "kN/m", 2, "design resistance of the fill between ground and reinforcement to sliding out")
 _("b_gs", "b_{g,st}", "m", 2, "width of the column field beyond the crest edge of the stage")
-_("s_th", "s_{th}", "m", 1, "settlement of the cell that is made up at the crest edge", shown="mm")
+_(
+    "s_th",
+    "s_{th}",
+    "m",
+    1,
+    "settlement of the cell that is replaced by compensation fill at the crest edge",
+    shown="mm",
+)
 _("gamma_Em", "γ_{E,max}", "kN/m^3", 2, "unit weight for the thrust, the larger of fill and working platform")
 _("gamma_El", "γ_{E,min}", "kN/m^3", 2, "unit weight for what holds, the smaller of fill and working platform")
 _("alpha_i", "α_i", "-", 3, "interaction coefficient of fill and reinforcement")
@@ -195,5 +202,5 @@ def sliding_friction(alpha_i, phi):
 
 @formula("L_p", source=EXTENT)
 def distance_without_columns(H, n_S, phi):
-    """Distance from the toe of the slope to the outermost column that vertical load needs."""
+    """Distance from the toe of the slope to the outermost column that vertical load requires."""
     return H * maximum(n_S - tan(pi / 4 - phi / 2), 0)

@@ -15,7 +15,24 @@ _("p_Zh", "p_{Z,h}", "kPa", 3, "the same at mid-slope, where the fill has half i
 _("H_hf", "H_{hf}", "m", 3, "half the height of fill")
 _("gamma_Ex", "γ_{E,x}", "kN/m^3", 2, "largest unit weight of embankment fill and zones")
 _("gamma_En", "γ_{E,n}", "kN/m^3", 2, "smallest unit weight of embankment fill and zones")
-_("gamma_Ea", "γ_{E,a}", "kN/m^3", 2, "unit weight over the anchorage, the smallest of fill, platform and zones")
+_("gamma_Ea", "γ_{E,a}", "kN/m^3", 2, "smallest unit weight of fill, platform and zones")
+_(
+    "gamma_Ec",
+    "γ_{E,c}",
+    "kN/m^3",
+    2,
+    "least mean unit weight of the fill over the layer, up to any height of its cover",
+)
+_("s_zw", "s_{z,w}", "m", 1, "largest settlement calculated", shown="mm")
+_("z_wx", "z_{w,max}", "m", 2, "highest water level")
+_(
+    "h_zw",
+    "h_{z,w}",
+    "m",
+    1,
+    "height of the bottom of the zone above the highest water level, before settlement",
+    shown="mm",
+)
 _("z_o", "z_o", "m", 3, "level above which the fill thrusts")
 _("H_o", "H_o", "m", 3, "height of fill above this level, without compensation fill")
 _("h_zm", "h_{z,m}", "m", 3, "height of the middle of the zone above the level that the fill thrusts from")
@@ -62,6 +79,12 @@ def half_height(H):
 def pressure_of_zones_at_position(f_H, p_Z, p_Zh):
     """Pressure of the zones beyond that of as much fill at a position with its full or with half its height."""
     return where(f_H < 1, p_Zh, p_Z)
+
+
+@formula("h_zw", source=LEVELS)
+def height_above_water(z_P, h_zb, z_wx):
+    """Height of the bottom of the zone above the highest water level, before it settles."""
+    return z_P + h_zb - z_wx
 
 
 @formula("z_o", source=LEVELS)

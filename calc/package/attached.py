@@ -48,10 +48,10 @@ class Means(NamedTuple):
 
 
 class Document(NamedTuple):
-    """The text of a piece, and whether its headings stand below the last one before it."""
+    """The text of a piece, and how many of its headings, from the first, stand below the last one before it."""
 
     html: str
-    continues: bool = False
+    continues: int = 0
 
 
 ALONE = Means()

@@ -14,7 +14,7 @@ from calc.package.alike import Earlier, Place
 from calc.package.canvas import advance
 from calc.package.equations import Picture, equation_picture
 from calc.package.figures import figure_picture
-from calc.package.shown import is_amount
+from calc.package.shown import is_amount, with_units_whole
 from calc.package.widths import balanced
 
 View = TypeVar("View", bound="TableView | FigureView")
@@ -119,7 +119,8 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
         rows, other = earlier.rest(kind, table.rows, here)
         if other:
             table = replace(table, rows=rows, note=f"The other rows are those of table {other.number}. {table.note}")
-    table = _without_alike(table)
+    rows = [[cell if isinstance(cell, Expression) else with_units_whole(cell) for cell in row] for row in table.rows]
+    table = _without_alike(replace(table, rows=rows))
     columns = list(_columns(table))
     drawn = [any(_is_drawn(cell) for cell in cells) for cells in columns]
     others = sum(_longest_word(cells) for cells, of_equations in zip(columns, drawn, strict=True) if not of_equations)

@@ -24,7 +24,7 @@ class Matter:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line of the contents; `state` is what a chapter which calculates nothing says of its questions."""
+    """One line of the contents; `state` is what a chapter which answers nothing by numbers says of its questions."""
 
     number: str
     title: str
@@ -43,6 +43,12 @@ class Group:
 def standing(stamps: Collection[str]) -> str:
     """What stands for a chapter which calculates nothing: the least that one of its verdicts says."""
     return next((one for one in LEAST_FIRST if one in stamps), "")
+
+
+def is_open(views: Collection[VerdictView]) -> bool:
+    """Whether nothing that a chapter asks is answered: all that applies is not verified."""
+    stamps = {view.stamp for view in views} - {NOT_REQUIRED, NOT_APPLICABLE}
+    return stamps == {"not verified"}
 
 
 def matters(run: Run) -> tuple[Matter, ...]:

@@ -24,11 +24,11 @@ def page_of_names(piece: Pdf) -> dict[str, int]:
     return {name: order[place[0].objgen] for name, place in _places(piece)}
 
 
-def join(pieces: Sequence[Pdf], continued: Sequence[bool]) -> bytes:
+def join(pieces: Sequence[Pdf], continued: Sequence[int]) -> bytes:
     """One file of all pieces; what is said of the whole file, as metadata and attachments, is that of the first.
 
-    The outline of a piece that is `continued` stands below the last heading before it. Raises `PackageError` where a
-    link leads to a place that no piece has.
+    The first headings of a piece, as many as are `continued`, stand below the last one before it. Raises
+    `PackageError` where a link leads to a place that no piece has.
     """
     joined = _Joined(pieces[0])
     for piece, below in zip(pieces[1:], continued[1:], strict=True):
@@ -47,7 +47,7 @@ class _Joined:
         self._keys = _most_key(self._parents) + 1
         self._in_piece = list(range(len(whole.pages)))
 
-    def add(self, piece: Pdf, *, below: bool) -> None:
+    def add(self, piece: Pdf, *, below: int) -> None:
         """Add the pages of a piece and what is said of them; raises `PackageError` where a place is there already."""
         begins, order = len(self._whole.pages), _order(piece)
         with self._whole.open_outline() as outline:
@@ -55,8 +55,8 @@ class _Joined:
         self._whole.add_pages_from(piece, layers="ignore")
         if below:
             with self._whole.open_outline() as outline:
-                outline.root[headings - 1].children.extend(outline.root[headings:])
-                del outline.root[headings:]
+                outline.root[headings - 1].children.extend(outline.root[headings : headings + below])
+                del outline.root[headings : headings + below]
         self._in_piece += range(len(order))
         pages = {of: self._whole.pages[begins + index].obj for of, index in order.items()}
         for name, place in _places(piece):

@@ -7,7 +7,7 @@ values, and the number of the line whose equation they have.
 
 from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import groupby
+from itertools import groupby, takewhile
 
 from markupsafe import Markup
 
@@ -20,8 +20,9 @@ from calc.engine.typeset import equation
 from calc.numbering import merged, own_key
 from calc.package.checked import CheckMark
 from calc.package.equations import equation_picture
+from calc.package.places import HERE
 from calc.package.references import References
-from calc.package.room import placed
+from calc.package.room import has_room_for_case, placed
 from calc.package.rows import NOWHERE, Block, Kind, Row, Sign
 from calc.package.writer import Case, Writer, ended, evidence_of, is_near, solved
 
@@ -103,10 +104,12 @@ class Chapter:
             rows = [row for key in keys for row in self._rows(key, found[key], head)]
             runs = tuple((kind, tuple(run)) for kind, run in groupby(rows, key=lambda row: row.kind))
             if scope in self._opened:
-                yield Block(f"{head.title or self.sheets[0].title}, continued", (), (), head.worked, runs, again=True)
+                title = f"{head.title}, further lines" if head.title else f"{self.sheets[0].title}, chapter as a whole"
+                yield Block(title, (), (), head.worked, runs, again=True)
             else:
                 self._opened.add(scope)
-                yield Block(head.title, head.cases, head.read, head.worked, runs)
+                beside = has_room_for_case(head.title, head.cases, len(self.writers)) if head.title else False
+                yield Block(head.title, head.cases, head.read, head.worked, runs, beside=beside)
 
     def _having(self, scope: str) -> list[tuple[int, Writer, Sheet]]:
         """The sections that have a scope, with their columns."""
@@ -115,12 +118,15 @@ class Chapter:
 
     def _head(self, scope: str) -> _Head:
         having = self._having(scope)
+        titles = [sheet.scopes[scope].title if scope else "" for _, _, sheet in having]
+        title = _common(titles)
         words: dict[str, list[str]] = {}
         known = [frozenset[str]()] * len(self.writers)
-        for column, writer, sheet in having:
-            words.setdefault(case_words(writer.case(sheet, scope)), []).append(writer.part.section.key)
+        for (column, writer, sheet), own in zip(having, titles, strict=True):
+            # What a section alone has in its title is part of its case.
+            parts = (own.removeprefix(title).strip(":, "), case_words(writer.case(sheet, scope)))
+            words.setdefault(", ".join(filter(None, parts)), []).append(writer.part.section.key)
             known[column] = frozenset(step.key for step, _ in writer.read(sheet, scope))
-        title = having[0][2].scopes[scope].title if scope else ""
         cases = tuple((self._sections(keys), text) for text, keys in words.items() if text)
         again = {own_key(key) for keys in known for key in keys}
         return _Head(title, cases, self._read_again(scope, again), self.worked(scope), tuple(known))
@@ -264,6 +270,14 @@ class Chapter:
             fields.setdefault(path, []).append(place.writer.part.section.key)
             sources.setdefault(source, []).append(place.writer.part.section.key)
             lines += [line] if line and line not in lines else []
+        here = next((text for text in sources if f" {HERE} " in text), None)
+        # Where the value of a line is that at its own case too, it is that at the case of the scope as well.
+        if here is not None and set(sources) == {here, here.replace(f" {HERE} ", " of ")}:
+            sources = {here: []}
+        elif len(sources) > 1 and all(
+            place.writer.origin(place.step, place.case)[2] == place.case.get("variant") for place in places
+        ):
+            sources = {Markup("factor set of the case"): []}
         where = Markup(", line{} {}").format("s" if len(lines) > 1 else "", ", ".join(map(str, lines)))
         return self._joined(fields) + where if lines else self._joined(fields), self._joined(sources), lines
 
@@ -331,6 +345,15 @@ class Chapter:
         if not text.startswith("from "):
             return Markup("")
         return Markup('from the same lines as <a class="step" href="#n{}">{}</a>').format(first, first)
+
+
+def _common(titles: Sequence[str]) -> str:
+    """The title of a scope in all sections: its first clauses where the others differ between them."""
+    if len(set(titles)) == 1:
+        return titles[0]
+    same = "".join(signs[0] for signs in takewhile(lambda one: len(set(one)) == 1, zip(*titles, strict=False)))
+    end = max(same.rfind(": "), same.rfind(", "))
+    return same[:end] if end > 0 else titles[0]
 
 
 def _as(number: str) -> Markup:

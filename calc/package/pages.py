@@ -3,6 +3,8 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import groupby
+from math import ceil
 from re import findall
 from typing import Any, TypeVar
 
@@ -35,7 +37,7 @@ from calc.package.supports import ASSUMPTIONS, supports
 from calc.package.symbol_list import symbol_list
 from calc.package.typed import TypedFile
 from calc.package.typed_names import plain_text
-from calc.package.utilisations import utilisation_tables
+from calc.package.utilisations import plain_utilisations, utilisation_tables
 from calc.package.verdicts import VerdictGroup, VerdictView, by_reason, grouped, verdict_view, without_number
 from calc.package.writer import Writer, writers
 from calc.resources import program_fingerprint, template_folder
@@ -54,7 +56,7 @@ EVERY_SECTION = {
         "pressures",
     ),
 }  # fmt: skip
-MOST_MARKS = 16_000  # of a document, in tags: some fifteen pages
+MOST_MARKS = 48_000  # of a document, in tags: some forty pages
 ROOMS = {chapter.key for chapter in CHAPTERS}
 
 
@@ -71,7 +73,7 @@ class Lines:
 class ChapterView:
     """One chapter with everything on its pages, all sections side by side.
 
-    `open` where it calculates nothing, with the `state` that the contents say of it.
+    `open` where it calculates nothing; the contents say its `state` then, and where it leaves everything open.
     `exhibits` are the tables and the last figures together; `notes` and `limits` name their sections where these are
     not all.
     """
@@ -107,16 +109,17 @@ def environment() -> Environment:
     return made
 
 
-def _of_some_length(chapters: Iterable[Markup]) -> Iterator[list[Markup]]:
-    """Chapters that are set as one document: each document begins a page, and a chapter alone may fill half of one."""
-    held: list[Markup] = []
-    for chapter in chapters:
-        held.append(chapter)
-        if sum(one.count("<") for one in held) > MOST_MARKS:
-            yield held
-            held = []
-    if held:
-        yield held
+def _of_some_length(chapters: Sequence[Markup]) -> Iterator[list[Markup]]:
+    """Chapters that are set as one document, in as few of about one length as `MOST_MARKS` allows.
+
+    Each document begins a page, and the last page of the one before may be left half empty.
+    """
+    lengths = [one.count("<") for one in chapters]
+    documents = ceil(sum(lengths) / MOST_MARKS)
+    ends = [sum(lengths[: k + 1]) for k in range(len(lengths))]
+    places = [(end - length / 2) * documents // max(ends[-1], 1) for end, length in zip(ends, lengths, strict=True)]
+    for _, held in groupby(zip(places, chapters, strict=True), key=lambda one: one[0]):
+        yield [chapter for _, chapter in held]
 
 
 class Pages:
@@ -146,7 +149,7 @@ class Pages:
         self.only = only
 
     def pieces(self, progress: Progress) -> list[Document]:
-        """The package as documents that follow each other: opening, front, chapters and back.
+        """The package as documents that follow each other: opening, front and chapters, with the lists behind the last.
 
         Only the opening says on which page something stands: it is set last.
         """
@@ -160,11 +163,15 @@ class Pages:
         made.append(
             Document(template.render(context, piece="front", head="Utilisations by section, stage and factor set"))
         )
-        for place, chapters in enumerate(_of_some_length(context["chapters"])):
+        documents = list(_of_some_length(context["chapters"]))
+        for place, chapters in enumerate(documents):
             head = "Calculation" if place == 0 else Markup(findall(r'data-section="([^"]*)"', chapters[0])[0])  # noqa: S704 - escaped there
-            html = template.render({**context, "chapters": chapters}, piece="chapters", first=place == 0, head=head)
-            made.append(Document(html, continues=place > 0))
-        return [*made, Document(template.render(context, piece="back", head="Limitations"))]
+            last = place == len(documents) - 1
+            html = template.render(
+                {**context, "chapters": chapters}, piece="chapters", first=place == 0, last=last, head=head
+            )
+            made.append(Document(html, continues=len(chapters) if place else 0))
+        return made
 
     def _chapter(self, index: int, sheets: Sequence[Sheet]) -> ChapterView:
         views = [
@@ -180,14 +187,17 @@ class Pages:
         for place, (part, sheet) in enumerate(zip(self.run.sections, sheets, strict=True)):
             number = f"{part.section.key}.{index}"
             every = EVERY_SECTION.get(sheet.key, ())
-            figures = figure_views(sheet.page.figures, number, self.earlier) if place == worked or every is ALL else ()
+            # A sketch of what is not calculated would stand there for nothing.
+            drawn = sheet.page.figures if sheet.steps and (place == worked or every is ALL) else ()
+            figures = figure_views(drawn, number, self.earlier)
             first += [view for view in figures if view.first]
             last += [view for view in figures if not view.first]
-            shown = [table for table in sheet.page.printed if place == worked or every is ALL or table.key in every]
+            kept = sheet.page.printed if self.fold else sheet.page.tables
+            shown = [table for table in kept if place == worked or every is ALL or table.key in every]
             labels = sheet.axes.get("stage", ())
             tables += table_views([by_names(table, labels) for table in shown], number, self.earlier)
         key = sheets[0].key
-        bare = not any(sheet.steps or sheet.page.tables or sheet.page.figures for sheet in sheets) and any(
+        bare = not any(sheet.steps or sheet.page.tables for sheet in sheets) and any(
             one.applies for sheet in sheets for one in sheet.verdicts
         )
         return ChapterView(
@@ -196,7 +206,7 @@ class Pages:
             title=sheets[0].title,
             anchor=f"c{index}",
             open=bare,
-            state=front.standing({view.stamp for view in views}) if bare else "",
+            state=front.standing({view.stamp for view in views}) if bare or front.is_open(views) else "",
             lines=tuple(self._lines(sheets)),
             tables=side_by_side(tables),
             figures_first=side_by_side(first),
@@ -303,6 +313,7 @@ class Pages:
             "groups": self._contents(),
             "summary": summary(run, self.writers, self.verdicts, decisions, limits),
             "utilisations": list(utilisation_tables(run, [writer.places for writer in self.writers])),
+            "plain": plain_utilisations(run, [writer.places for writer in self.writers]),
             "open_matters": by_reason([one for one in unrated if one.state == "not verified" and one.required]),
             "not_required": [one for one in unrated if one.state == "not verified" and not one.required],
             "accepted": [one for one in unrated if one.state == "pass"],

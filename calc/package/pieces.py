@@ -14,7 +14,7 @@ from calc.package.attached import Attached, Document, Means, PackageError
 from calc.package.joined import GO_TO, join, page_of_names
 from calc.package.render import opened, rendered
 
-OPENING_PAGES = 3  # at first: cover, revisions with contents, summary
+OPENING_PAGES = 2  # at first: cover with revisions and contents, summary
 MOST_TRIES = 4
 
 

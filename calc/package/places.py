@@ -15,6 +15,8 @@ from calc.engine.typeset import set_amount
 
 Case = Mapping[str, str]
 
+HERE = "↳"  # before the number of a line whose value is read at the case of the scope, not at its own
+
 # Lists whose tables have no key: their tables are counted, from 0 in a path and from 1 on a page.
 _COUNTED = pattern(r"(?<!\blayer)(?<!\bsection)\.(\d+)(?=\.|$)")
 
@@ -32,6 +34,11 @@ def breakable(path: str) -> Markup:
 def scope_of(key: str) -> str:
     """The part of the key of a step that names its section, chapter and scope."""
     return key.rpartition("/")[0]
+
+
+def is_before(value: Value, axis: str) -> bool:
+    """Whether a value is that of the label before on an axis."""
+    return value.earlier is not None and value.earlier.name == axis
 
 
 def _place(number: str) -> tuple[int, int]:
@@ -99,23 +106,32 @@ class Places:
         return {name: label for name, label in labels.items() if label != there[name]}
 
     def origin_of(self, value: Value, case: Case, name: str = "") -> Markup:
-        """Where a value was read, as `F of 4.84`, or `F as 4.84, but at load G` where it prints another number."""
+        """Where a value was read, as `F of 4.84`, or `F as 4.84, but at load G` where it prints another number.
+
+        What that other case has from the one at the head of the scope is not named: `F ↳ 4.84`, `F ↳ 4.84 at load G`.
+        """
         axis = AXIS_WORDS[value.earlier.name] if value.earlier else ""
+        one = symbol_text(name or value.symbol)
         if value.read_at(case) is None:
-            one = symbol_text(name or value.symbol)
             return Markup("{} of {} has no {} before this one").format(one, self.link(value.step), axis)
         other = self.elsewhere(value, case)
-        what = Markup("{} {} {}").format(
-            symbol_text(name or value.symbol), "as" if other else "of", self.link(value.step)
-        )
-        at = Markup("{}, but at {}").format(what, case_words(other)) if other else what
+        own = {key: label for key, label in other.items() if case.get(key) != label and not is_before(value, key)}
+        if len(own) < len(other):
+            at = Markup("{} {} {}").format(one, HERE, self.link(value.step))
+            at = Markup("{} at {}").format(at, case_words(own)) if own else at
+        else:
+            at = Markup("{} {} {}").format(one, "as" if other else "of", self.link(value.step))
+            at = Markup("{}, but at {}").format(at, case_words(other)) if other else at
         return Markup("{}, the {} before").format(at, axis) if axis else at
 
     def replacement(self, name: str, value: Value, case: Case) -> Markup:
         """What stands in the place of a symbol of an equation, with the labels chosen for it."""
-        at = case_words({**self.elsewhere(value, case), **dict(value.chosen)})
-        what = Markup("{} is {} of {}").format(symbol_text(name), symbol_text(value.symbol), self.link(value.step))
-        return Markup("{} at {}").format(what, at) if at else what
+        other = {**self.elsewhere(value, case), **dict(value.chosen)}
+        own = {key: label for key, label in other.items() if case.get(key) != label}
+        what = Markup("{} is {} {} {}").format(
+            symbol_text(name), symbol_text(value.symbol), HERE if len(own) < len(other) else "of", self.link(value.step)
+        )
+        return Markup("{} at {}").format(what, case_words(own)) if own else what
 
     def value_at(self, step: Step, case: Case) -> Markup:
         """A value of a step at another case than the one it prints at."""

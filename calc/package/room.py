@@ -1,5 +1,6 @@
 """What of a line finds room behind its title, and what takes lines of its own, which pass under the values."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
@@ -12,6 +13,9 @@ PT = 25.4 / 72
 TITLE, SOURCE, NUMBERS, NOTE = 7.6 * PT, 7.0 * PT, 7.2 * PT, 7.0 * PT  # sizes of texts (templates/package.css), mm
 WHOLE = 162.5  # width of a line but for its number, mm
 VALUE, ONLY_VALUE, UNIT, EDGE = 14.2, 21.0, 11.0, 1.4  # widths of columns and of the rest of a cell, mm
+WHOLE_HEADING, HEADS, MANY = 175.0, (54.0, 68.0), 3  # of a heading, of the names of columns at its right, mm
+HEADING, BOLD, GAP = 8.4 * PT, 1.12, 5.0  # size of a heading, its width over that of thin letters, before a case, mm
+AFTER_CASE = " · worked: A · read at this case:"
 AROUND = 4.0  # beside a picture, mm
 RAGGED = 0.97  # of a line which words fill
 
@@ -19,6 +23,13 @@ RAGGED = 0.97  # of a line which words fill
 def beside_values(columns: int) -> float:
     """The width left for a title, mm."""
     return WHOLE - (ONLY_VALUE if columns == 1 else columns * VALUE) - UNIT - EDGE
+
+
+def has_room_for_case(title: str, cases: Sequence[tuple[str, str]], columns: int) -> bool:
+    """Whether the case of a scope finds room behind its title, on one line."""
+    words = "; ".join(f"{where or 'Printed at'}: {case}" for where, case in cases)
+    room = WHOLE_HEADING - (0.0 if columns == 1 else HEADS[columns > MANY])
+    return bool(words) and BOLD * advance(title, HEADING) + advance(words + AFTER_CASE, NOTE) + GAP < room
 
 
 def placed(row: Row, columns: int, picture: float) -> Row:
@@ -30,7 +41,10 @@ def placed(row: Row, columns: int, picture: float) -> Row:
     used = title % room if title > room else title
     if picture or row.numbers:
         equation = (picture + AROUND if picture else 0.0) + _width(row.numbers, NUMBERS) + 2.0
-        return replace(row, below=used + equation > room)
+        below = used + equation > room
+        source = _width(_source(row), SOURCE) + 2.0
+        saves = ceil((title - source) / room) < ceil(title / room) and equation + source < WHOLE
+        return replace(row, below=below, behind=below and saves)
     notes = sum(_width(note, NOTE) + 2.0 for note in row.beneath) + _width(row.path, NOTE)
     behind, below = ceil((title + notes) / (RAGGED * room)), ceil(title / room) + ceil(notes / (RAGGED * WHOLE))
     return replace(row, below=below < behind)

@@ -29,7 +29,8 @@ class Row:
     the worked section, `others` those of sections whose numbers do not all stand in their own column. `box` is
     where the checker signs: "▣" where one has, "↳" where the row stands elsewhere and here at the case of a scope.
     `keys` are those of its steps by section, empty where a section has none. Where `below`, what does not fit behind
-    the title takes lines of its own, which pass under the values.
+    the title takes lines of its own, which pass under the values; `behind` the equation stands its source where the
+    title leaves no room for it.
     """
 
     kind: Kind
@@ -54,6 +55,7 @@ class Row:
     box: str = "□"
     keys: tuple[str, ...] = ()
     below: bool = False
+    behind: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +64,7 @@ class Block:
 
     `cases` are the cases of the sections, those alike together; `read` holds values of the chapter which the scope
     reads at its own case; `worked` is the place of the section whose numbers are written out. One that goes on with
-    the lines of a scope stands there `again`.
+    the lines of a scope stands there `again`. The case stands `beside` a title which leaves room for it.
     """
 
     title: str
@@ -71,3 +73,4 @@ class Block:
     worked: int
     runs: tuple[tuple[Kind, tuple[Row, ...]], ...]
     again: bool = False
+    beside: bool = False

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Sequence
 from decimal import Decimal
-from re import fullmatch, match
+from re import fullmatch, match, sub
 
 from calc.engine.sheet import ACCEPTED, NOT_APPLICABLE, NOT_REQUIRED, number_text
 from calc.engine.symbols import symbol
@@ -27,6 +27,7 @@ STATE_SIGNS = {
     "pass": "✓", "fail": "✗", "not verified": "–", ACCEPTED: "✓", NOT_REQUIRED: "–", NOT_APPLICABLE: "–",
 }  # fmt: skip
 _AMOUNT = r"[+−-]?[\d.,]+(?:e-?\d+|·10[⁻⁰¹²³⁴-⁹]+)?(?:\s?[%°])?(?:\s[◦◐◇])?|–|-"
+_UNITS = r"(?:[kM]?N(?:m|/m[²³]?)?|kNm/m|[kM]Pa|kPa/m|[cmµ]?m(?:/[ds])?|m[²³]|t|kg|g|°|%|d|s|h|a|days?|years?)"
 LEAST_RATIO = 0.0005  # which would print as nothing
 ROOM = 9  # signs of a number in a column
 
@@ -51,6 +52,11 @@ def cut(text: str, length: int) -> str:
     """The text for a place of limited size; an ellipsis says that there is more of it elsewhere."""
     line = " ".join(text.split())
     return line if len(line) <= length else line[: length - 1].rstrip() + "…"
+
+
+def with_units_whole(text: str) -> str:
+    """The text with a space between a number and its unit at which no line breaks."""
+    return sub(rf"(?<=\d) (?={_UNITS}(?![\w/]))", "\u00a0", text)
 
 
 def is_amount(text: str) -> bool:

@@ -62,6 +62,16 @@ class UtilisationTable:
 
 
 @dataclass(frozen=True, slots=True)
+class PlainView:
+    """A question without stages and factor sets: one utilisation in each section, none where it does not arise."""
+
+    title: str
+    limit: str
+    cells: tuple[Cell, ...]
+    step: Markup
+
+
+@dataclass(frozen=True, slots=True)
 class _Rated:
     """A verdict with numbers: where it stands, and its largest values by stage and factor set."""
 
@@ -79,7 +89,7 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
     stages: list[list[str]] = []
     sets: list[list[str]] = []
     for part, own_places in zip(run.sections, places, strict=True):
-        own = list(_rate(part, own_places, _names(run)))
+        own = [one for one in _rate(part, own_places, _names(run)) if not _is_plain(one)]
         stages.append([_names(run)[label] for label in _labels(own, part.sheets, "stage")])
         sets.append(_labels(own, part.sheets, "variant"))
         rated += own
@@ -91,6 +101,40 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
     room = max(1, ACROSS // len(every))
     for start in range(0, len(columns), room):
         yield _table(rated, columns[start : start + room], every)
+
+
+def plain_utilisations(run: Run, places: Sequence[Places]) -> tuple[PlainView, ...]:
+    """The questions without stages and factor sets, in the order of their chapters; the sections beside each other."""
+    asked: dict[tuple[int, str, str], dict[str, _Rated]] = {}
+    for part, own_places in zip(run.sections, places, strict=True):
+        for one in filter(_is_plain, _rate(part, own_places, {})):
+            key = (int(one.chapter.split()[0]), one.verdict.key, one.verdict.title)
+            asked.setdefault(key, {})[part.section.key] = one
+    keys = [part.section.key for part in run.sections]
+    return tuple(
+        PlainView(
+            title=title,
+            limit=_limit(first := next(iter(own.values()))),
+            cells=tuple(_plain_cell(own[key]) if key in own else Cell("") for key in keys),
+            step=first.step,
+        )
+        for (_, _, title), own in sorted(asked.items(), key=lambda item: item[0][0])
+    )
+
+
+def _is_plain(one: _Rated) -> bool:
+    """Whether a verdict has one utilisation: it is compared at no stage and with no factor set."""
+    return not (_own(one, "stage") or _own(one, "variant"))
+
+
+def _plain_cell(one: _Rated) -> Cell:
+    found = one.verdict.utilisation or 0.0
+    fails = found > one.verdict.limit
+    return Cell(FAILS * fails + amount(found), "fails" * fails)
+
+
+def _limit(one: _Rated) -> str:
+    return "" if one.verdict.limit == 1 else f"{one.verdict.limit:g}"
 
 
 def _names(run: Run) -> Names:
@@ -138,8 +182,7 @@ def _table(rated: Sequence[_Rated], stages: Sequence[str | None], sets: Sequence
         for (_, _, title), own in group:
             rows = tuple(row for one in own for row in _row(one, stages, sets))
             if rows:
-                limit = "" if own[0].verdict.limit == 1 else f"{own[0].verdict.limit:g}"
-                questions.append(QuestionView(head, title, limit, rows))
+                questions.append(QuestionView(head, title, _limit(own[0]), rows))
                 head = ""
     words = ["any stage" if stage is None else stage for stage in stages]
     return UtilisationTable(

@@ -109,10 +109,11 @@ class Writer:
             if (many and not (value.chosen or value.earlier)) or self._as_printed(value, case):
                 keys.append(value.step)
                 continue
-            at = case_words(self.places.elsewhere(value, case))
+            other = self.places.elsewhere(value, case)
+            at = case_words(other)
             if step.moves and not at:
                 keys.append(value.step)
-            elif value.read_at(case) is None or value.earlier or not at:
+            elif value.read_at(case) is None or value.earlier or not at or other.items() & case.items():
                 here.append(self.places.origin_of(value, case, one.symbol))
             else:
                 line = Markup("{} of {}").format(symbol_text(one.symbol), self.places.link(value.step))

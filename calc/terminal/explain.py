@@ -107,7 +107,12 @@ def _table(name: str) -> list[str]:
     owner = tables_by_path()[above][0] if above else None
     says = keys_of(owner)[key].description if owner else ""
     doc = " ".join((model.__doc__ or "").split())
-    return [f"{header}: table of the project file", *(f"  {text}" for text in (says, doc) if text), *rows]
+    own = [
+        f"  {f'[[{path}]]' if many else f'[{path}]'}: {' '.join((of.__doc__ or '').split())}".rstrip(": ")
+        for path, (of, many) in tables_by_path().items()
+        if path.rpartition(".")[0] == name
+    ]
+    return [f"{header}: table of the project file", *(f"  {text}" for text in (says, doc) if text), *rows, *own]
 
 
 def _verdict(chapter: str, key: str, one: VerdictOf) -> list[str]:

@@ -13,7 +13,10 @@ AMOUNTS = ("effect", "resistance", "utilisation")
 
 
 def verdict_record(run: Run, chosen: Chosen = EVERYTHING, left_out: Sequence[str] = ()) -> dict[str, Any]:
-    """Outcome, governing verdict and the verdicts chosen as plain data, unrounded; `left_out` is what was not run."""
+    """Outcome, governing verdict, the verdicts chosen and the limitations of their chapters as plain data, unrounded.
+
+    `left_out` is what was not run.
+    """
     return {
         "outcome": run.outcome,
         "left_out": list(left_out),
@@ -27,6 +30,10 @@ def verdict_record(run: Run, chosen: Chosen = EVERYTHING, left_out: Sequence[str
                         "key": sheet.key,
                         "title": sheet.title,
                         "verdicts": [_plain(verdict) for verdict in chosen.of(sheet)],
+                        "limitations": [
+                            {"key": one.key, "text": one.text, "source": one.source, "turns": list(one.turns)}
+                            for one in sheet.limitations
+                        ],
                     }
                     for sheet in part.sheets if chosen.takes(sheet)
                 ],

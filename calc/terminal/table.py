@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 from textwrap import wrap
 
 from calc.chain import Run
@@ -35,11 +36,19 @@ def _sections(run: Run, width: int, chosen: Chosen) -> Iterator[str]:
             # A chapter that leaves one question open is named like it: once is enough.
             if any(verdict.title != sheet.title for verdict in verdicts):
                 yield printable(sheet.title)
-            for verdict in verdicts:
-                yield from _verdict(verdict, width)
+            for verdict, following in zip_longest(verdicts, verdicts[1:]):
+                # Verdicts one after another with one reason have it once, below the last of them.
+                shared = following is not None and _reason(verdict) == _reason(following)
+                yield from _verdict(verdict, width, "" if shared else circumstances(verdict))
 
 
-def _verdict(verdict: Verdict, width: int) -> Iterator[str]:
+def _reason(verdict: Verdict) -> tuple[str, str]:
+    """What is said of a verdict without numbers; of one that has them nothing that another could share."""
+    alone = verdict.effect is not None or verdict.resistance is not None or verdict.utilisation is not None
+    return (verdict.key if alone else verdict.stamp), circumstances(verdict)
+
+
+def _verdict(verdict: Verdict, width: int, said: str) -> Iterator[str]:
     numbers = _numbers(verdict)
     room = width - len(INDENT) - len(NUMBERS) if numbers else width - len(INDENT)
     first, *more = wrap(printable(verdict.title), room - 1) or [""]
@@ -50,7 +59,7 @@ def _verdict(verdict: Verdict, width: int) -> Iterator[str]:
         yield f"  {MARKS[verdict.state]} {verdict.stamp:<{STAMP}}{first:<{room}}{numbers}"
     for line in more:
         yield INDENT + line
-    for line in wrap(circumstances(verdict), width - len(INDENT) - 2):
+    for line in wrap(said, width - len(INDENT) - 2):
         yield f"{INDENT}  {line}"
 
 

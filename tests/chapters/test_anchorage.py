@@ -319,3 +319,25 @@ def test_sketch_stands_without_columns_or_anchorage_given(chapters: Chapters) ->
 
     assert "u,g" in words(unknown)
     assert "u,g" not in words(straight)
+
+
+def test_light_core_counts_over_the_layer_as_far_as_the_cover_reaches(chapters: Chapters) -> None:
+    """Core of 8 from 1 to 4 m: 1.5 m of cover over the anchorage have 0.5 m of it; the lap inside is least at its top.
+
+    What is wrapped back takes the smallest unit weight, since its height decides what lies over it.
+    """
+
+    def core(document: Any) -> None:
+        whole(document)
+        document["embankment"]["zone"] = [
+            {"name": "Light core", "bottom": "1 m", "top": "4 m", "gamma": "8 kN/m^3", "phi": "36 deg", "c": "0 kPa"}
+        ]
+
+    sheet = chapters(core)["reinforcement"]
+    end, lap = sheet.scopes["anchorage"], sheet.scopes["lap_along"]
+    case = {"variant": SETS[1], "stage": FINAL}
+
+    assert end["h_1"].number(case) == approx(1.5)
+    assert end["gamma_Ec"].number(case) == approx((1.0 * 19 + 0.5 * 8) / 1.5)
+    assert lap["gamma_Ec"].number(case) == approx((1.0 * 19 + 3 * 8) / 4)
+    assert end["gamma_Eu"].number(case) == approx((sheet["gamma_Gf"].number(case) or 0.0) * 8)

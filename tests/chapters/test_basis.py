@@ -110,3 +110,21 @@ def test_factors_from_memory_are_marked_in_situations_that_use_them(chapters: Ch
     assert "factors-EN 1997-1 DA1-1" not in keys(chapters()["basis"])
     step = next(one for one in basis.steps if one.symbol == "gamma_phi")
     assert step.origins[0].evidence == "not inspected"
+
+
+@pytest.mark.parametrize(("category", "stated"), [(None, True), (2, True), (3, False)])
+def test_highest_consequence_class_is_to_be_checked_by_another_organisation(
+    chapters: Chapters, category: int | None, stated: bool
+) -> None:
+    """EN 1990:2002, Annex B, Table B.4, from memory: third party checking (DSL 3) for the highest class."""
+
+    def highest(document: Any) -> None:
+        document["basis"]["consequence_class"] = "CC3"
+        document["basis"].pop("check_category", None)
+        if category is not None:
+            document["basis"]["check_category"] = category
+            for role in ("originator", "checker"):
+                document["people"][role]["organisation"] = f"Office of the {role}"
+
+    assert ("supervision" in keys(chapters(highest)["basis"])) == stated
+    assert "supervision" not in keys(chapters()["basis"])

@@ -8,10 +8,9 @@ import numpy as np
 import pytest
 
 from calc.chain import SectionRun
-from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.geometry import PLACES, profile
 from calc.chapters.stability.model import Case, _fill
-from calc.engine.figure import Dimension, Line
+from calc.engine.figure import Dimension, Line, Scene
 from calc.engine.sheet import Sheet
 from calc.inputs import read_design
 from tests.chapters.mats import reinforced, verdict
@@ -138,7 +137,7 @@ def test_what_does_not_count_a_berm_is_as_without_and_says_so(chapters: Chapters
 @pytest.mark.slow
 def test_berms_are_drawn_with_width_slope_and_stage(run_project: Callable[..., Any]) -> None:
     section: SectionRun = run_project(berms("left")).sections[0]
-    scene = cross_section(section.section)
+    scene = next(one for one in section.sheets[0].page.figures if isinstance(one, Scene))
     outline = next(
         one for one in scene.items if isinstance(one, Line) and one.style == "outline" and len(one.points) > 4
     )
@@ -228,3 +227,15 @@ def test_berm_does_not_support_the_ends_of_the_reinforcement_and_it_is_said(tmp_
             for which in ((), ("left",))]  # fmt: skip
 
     assert ["reinforcement-berm" in one for one in said] == [False, True]
+
+
+def test_berm_on_ground_without_strength_is_left_open(bearing: Callable[..., Sheet]) -> None:
+    def unknown(document: Any) -> None:
+        for layer in document["section"][0]["layer"]:
+            layer.pop("c_u", None)
+
+    sheet = bearing(berms("left"), unknown)
+
+    for key in ("berm_bearing", "berm_extrusion"):
+        assert verdict(sheet, key).state == "not verified"
+        assert "field layer.c_u" in verdict(sheet, key).note

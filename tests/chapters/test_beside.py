@@ -126,7 +126,7 @@ def test_every_section_has_the_equations_so_that_the_package_may_print_any(run_p
         assert {MODEL_TABLE, "models"} <= {one.key for one in sheet.page.tables}
     assert printed(first) == printed(second)
     step = next(one for one in second.page.lines if one.symbol == "sigma_sX")
-    assert step.note == "for comparison: tables of this chapter"
+    assert step.note == "for comparison: results.json"
 
 
 def test_without_reinforcement_only_models_are_set_beside(chapters: Chapters) -> None:

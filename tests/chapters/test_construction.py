@@ -358,9 +358,9 @@ def over_aquifer(asked: str | None, *, held: bool) -> Callable[[Any], None]:
 @pytest.mark.parametrize(
     ("asked", "state", "said"),
     [
-        ("2.00 m", "pass", "2.00 m or above, the calculation needs 2.00 m"),
-        ("1.99 m", "not verified", "allows 1.99 m; the calculation needs 2.00 m"),
-        (None, "not verified", "(field casing_level), which the calculation needs at 2.00 m"),
+        ("2.00 m", "pass", "2.00 m or above, the calculation requires 2.00 m"),
+        ("1.99 m", "not verified", "allows 1.99 m; the calculation requires 2.00 m"),
+        (None, "not verified", "(field casing_level), which the calculation requires at 2.00 m"),
     ],
 )
 def test_rule_of_the_site_for_water_in_casings_is_that_of_the_calculation(

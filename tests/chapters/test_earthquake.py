@@ -68,7 +68,9 @@ def test_earthquake_weakens_every_mechanism_in_its_stage_and_in_no_other(both: B
     for key, scope, name in DRIVEN:
         assert number(moved[key], scope, name) > number(still[key], scope, name), name
         assert number(moved[key], scope, name, FINAL) == number(still[key], scope, name, FINAL), name
-    assert number(moved["reinforcement"], "", "gamma_EfE") < number(still["reinforcement"], "", "gamma_EfE")
+    assert number(moved["reinforcement"], "anchorage", "sigma_b") < number(
+        still["reinforcement"], "anchorage", "sigma_b"
+    )
     assert {"slip-earthquake"} <= keys(moved["stability"])
     assert {"thrust-earthquake"} <= keys(moved["thrust"])
     assert {"bearing-earthquake"} <= keys(moved["bearing"])

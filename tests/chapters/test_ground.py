@@ -83,7 +83,7 @@ def test_cohesion_that_governs_the_modulus_is_stated_and_undrained_values_are_re
 
 def test_water_level_that_no_stage_uses_is_stated(chapters: Chapters) -> None:
     def more(document: Any) -> None:
-        document["water"]["high"] = "0.2 m"
+        document["water"] |= {"high": "0.2 m", "flood": "0.4 m"}
 
     assert "water-not-used" in keys(chapters(more)["ground"])
     assert "water-not-used" not in keys(chapters()["ground"])

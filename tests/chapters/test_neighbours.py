@@ -7,80 +7,20 @@ import pytest
 
 from calc.chain import SectionRun
 from calc.engine.figure import Chart, Scene
-from calc.engine.sheet import Sheet, Verdict
+from tests.chapters.neighbour_case import (
+    LIMITS,
+    OWN,
+    Chapters,
+    beside,
+    found,
+    made,
+    only_main,
+    station,
+    without,
+)
 from tests.chapters.timed import reach
 
-Chapters = Callable[..., dict[str, Sheet]]
-Change = Callable[[Any], None]
 approx = pytest.approx
-
-PILES = {"diameter": "0.6 m", "spacing": "2.4 m", "length": "6 m", "c_u": "50 kPa", "moment_max": "300 kN*m"}
-LIMITS = {
-    "vibration_max": "10 mm/s",
-    "heave_max": "60 mm",
-    "lateral_max": "400 mm",
-    "limits_source": "agreed, invented",
-}
-STATION = {"name": "Station", "kind": "piles", "side": "right", "distance": "20 m", "owner": "Water board"}
-MAIN = {"name": "Main", "kind": "pipe", "side": "left", "distance": "60 m", "owner": "Gas works"}
-METHODS = {"adhesion": 0.5, "flow_factor": 7.0, "width_factor": 3.0, "source": "invented"}
-SURCHARGE = {"slope": "60 deg", "phi": "20 deg", "safety": 1.7, "safety_min": 1.6, "source": "invented"}
-SITE = dict.fromkeys(("order", "heave_survey", "redriving", "pore_pressure", "condition_survey"), "laid down")
-
-
-def beside(*changes: Change) -> Change:
-    """A station on piles at the right and a main at the left, then changed."""
-
-    def change(document: Any) -> None:
-        reach(document)
-        for key in ("neighbours", "lateral_pressure"):
-            document["outside"][key] = "see the chapter on neighbours"
-        document["neighbours"] = {
-            "plant": "vibratory driving",
-            "heave_share": {"low": 0.3, "high": 1.0, "source": "invented"},
-            "pile_methods": dict(METHODS),
-            "site": dict(SITE),
-            "neighbour": [{**STATION, **LIMITS, "piles": dict(PILES)}, {**MAIN, **LIMITS}],
-        }
-        for one in changes:
-            one(document)
-
-    return change
-
-
-def station(**values: Any) -> Change:
-    """The station with these values; None takes one out, those of its piles go there."""
-
-    def change(document: Any) -> None:
-        table = document["neighbours"]["neighbour"][0]
-        for name, value in values.items():
-            where = table["piles"] if name in PILES else table
-            if value is None:
-                del where[name]
-            else:
-                where[name] = value
-
-    return change
-
-
-def without(*names: str) -> Change:
-    def change(document: Any) -> None:
-        for name in names:
-            del document["neighbours"][name]
-
-    return change
-
-
-def only_main(document: Any) -> None:
-    del document["neighbours"]["neighbour"][0]
-
-
-def found(sheet: Sheet, key: str) -> Verdict:
-    return next(one for one in sheet.verdicts if one.key == f"neighbour_{key}")
-
-
-def made(chapters: Chapters, *changes: Change) -> Sheet:
-    return chapters(beside(*changes))["neighbours"]
 
 
 def test_no_neighbour_is_one_line_and_moves_nothing(chapters: Chapters) -> None:
@@ -136,24 +76,18 @@ def test_vibration_exceeded_in_half_of_all_cases_fails(chapters: Chapters) -> No
     assert one.utilisation == approx(60 / 23**1.4 / 0.5)
 
 
-def test_moment_above_that_of_the_owner_fails(chapters: Chapters) -> None:
-    assert found(made(chapters, station(moment_max="250 kN*m")), "moment").state == "fail"
-
-
 @pytest.mark.parametrize(
     ("key", "limit", "value"),
     [("heave", "heave_max", "5 mm"), ("lateral", "lateral_max", "50 mm"), ("vibration", "vibration_max", "3 mm/s")],
 )
 def test_limit_within_the_range_is_left_to_the_owner(chapters: Chapters, key: str, limit: str, value: str) -> None:
-    left, own = (
-        found(made(chapters, station(**{limit: value}, **more)), key) for more in ({}, {"analysis": "report 1"})
-    )
+    left, own = (found(made(chapters, station(**{limit: value}, **more)), key) for more in ({}, OWN))
 
     assert (left.state, left.required) == ("not verified", True)
     assert "within the range for “Station”" in left.note
     assert own.state == "pass"  # of the main, which is compared; the station stands by its analysis
     assert own.case["neighbour"] == "Main"
-    assert "Water board accepts: report 1" in own.note
+    assert "Water board has accepted: report 1; letter 1." in own.note
 
 
 def test_neighbour_without_limit_is_not_verified(chapters: Chapters) -> None:
@@ -182,7 +116,7 @@ def test_limit_that_no_neighbour_has_is_accepted_by_analysis_alone(chapters: Cha
     def bare(document: Any) -> None:
         for one in document["neighbours"]["neighbour"]:
             del one["heave_max"]
-            one["analysis"] = "report 2"
+            one.update(OWN)
 
     one = found(made(chapters, bare), "heave")
 
@@ -190,66 +124,17 @@ def test_limit_that_no_neighbour_has_is_accepted_by_analysis_alone(chapters: Cha
     assert one.note.startswith("The screen finds 0.0 to ")
 
 
-@pytest.mark.parametrize(
-    ("c_u", "words"), [("44 kPa", "the owner checks the piles"), ("25 kPa", "the soft ground itself fails")]
-)
-def test_load_level_above_three_is_left_to_the_owner(chapters: Chapters, c_u: str, words: str) -> None:
-    """134/44 = 3.05; 134/25 = 5.36, above 2 + π."""
-    left, own = (found(made(chapters, station(c_u=c_u, **more)), "pressure") for more in ({}, {"analysis": "report 3"}))
+def test_neighbour_stands_from_the_toe_of_the_berm(chapters: Chapters) -> None:
+    """A berm of 4 m, 1 m high, of 1:3 beside 1:2 reaches 4 + 1·1 m beyond the side slope, the columns 3 m less."""
 
-    assert (left.state, left.required) == ("not verified", True)
-    assert words in left.note
-    assert own.stamp == "accepted by statement"
+    def berm(document: Any) -> None:
+        stage = document["stage"][0]["name"]
+        document["embankment"]["berm_right"] = {"width": "4 m", "height": "1 m", "slope": "1:3", "stage": stage}
 
+    sheet, plain = made(chapters, berm), made(chapters)
 
-def test_moment_is_not_compared_where_the_methods_end(chapters: Chapters) -> None:
-    one = found(made(chapters, station(c_u="25 kPa")), "moment")
-
-    assert (one.state, one.required, one.utilisation) == ("not verified", True, None)
-
-
-def test_moment_without_methods_or_limit_stays_open(chapters: Chapters) -> None:
-    methods = found(made(chapters, without("pile_methods")), "moment")
-    limit = found(made(chapters, station(moment_max=None)), "moment")
-
-    assert methods.note == "Not given: values of the methods (field neighbours.pile_methods)."
-    assert (methods.required, limit.required) == (True, False)
-
-
-@pytest.mark.parametrize(("safety", "pressure"), [(1.7, 0.625 * 134 * 0.6), (1.5, 61.2)])
-def test_share_of_the_surcharge_counts_where_its_method_holds(
-    chapters: Chapters, safety: float, pressure: float
-) -> None:
-    """f(60°, 20°) = 0.625: more than the other method has less, so that the larger governs."""
-
-    def surcharge(document: Any) -> None:
-        document["neighbours"]["pile_methods"]["surcharge"] = {**SURCHARGE, "safety": safety}
-
-    scope = made(chapters, surcharge).scopes["pressure"]
-
-    assert scope["p_N"].array.tolist() == approx([max(pressure, 61.2)])
-    assert ("p_DB" in scope) == (safety > 1.6)
-
-
-def test_abutment_whose_piles_nobody_describes_stays_open(chapters: Chapters) -> None:
-    def abutment(document: Any) -> None:
-        document["neighbours"]["neighbour"][1]["kind"] = "abutment"
-
-    def owned(document: Any) -> None:
-        document["neighbours"]["neighbour"][1]["analysis"] = "report 4"
-
-    states = [
-        found(made(chapters, abutment, *changes), "pressure").stamp
-        for changes in ((), (only_main,), (owned, only_main))
-    ]
-
-    assert states == ["not verified", "not verified", "accepted by statement"]
-
-
-def test_no_piles_no_pressure(chapters: Chapters) -> None:
-    sheet = made(chapters, only_main)
-
-    assert {found(sheet, key).stamp for key in ("pressure", "moment")} == {"not applicable"}
+    assert sheet["r_N"].array.tolist() == approx([28.0, 63.0])
+    assert plain["r_N"].array.tolist() == approx([23.0, 63.0])
 
 
 def test_excavated_columns_displace_nothing_but_shake(chapters: Chapters) -> None:
@@ -266,7 +151,7 @@ def test_excavated_columns_displace_nothing_but_shake(chapters: Chapters) -> Non
 def test_plant_not_given_leaves_vibration_open(chapters: Chapters) -> None:
     def owned(document: Any) -> None:
         for one in document["neighbours"]["neighbour"]:
-            one["analysis"] = "report 5"
+            one.update(OWN)
 
     left, own = (found(made(chapters, without("plant"), *more), "vibration") for more in ((), (owned,)))
 

@@ -117,7 +117,7 @@ def test_plant_on_the_lift_stands_with_its_stage_given_or_not(chapters: Chapters
     plain, given = rests(chapters, lambda _: None, PLANT), rests(chapters, change, PLANT)
 
     assert [text for text, _ in plain] == ["stage “First lift”: none assumed", "stage “Final”: none assumed"]
-    assert "not given: plant to be agreed" in plain[1][1]
+    assert "not given: construction traffic load to be agreed" in plain[1][1]
     assert [text for text, _ in given] == ["stage “Final”: 5.0 kN/m²", "stage “First lift”: none assumed"]
 
 

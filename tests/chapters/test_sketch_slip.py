@@ -6,7 +6,7 @@ from typing import Any, cast
 import numpy as np
 import pytest
 
-from calc.chapters.stability.slip_sketch_page import LABEL, contour_sketch
+from calc.chapters.stability.slip_sketch_page import LABEL, _bands, contour_sketch
 from calc.engine.figure import Label
 from calc.procedures.slip import Contours
 
@@ -28,3 +28,14 @@ def test_labels_of_contours_do_not_lie_on_each_other(steep: float, height: float
     for k, (x_1, y_1) in enumerate(written):
         for x_2, y_2 in written[k + 1 :]:
             assert abs(x_1 - x_2) >= LABEL[0] * size or abs(y_1 - y_2) >= LABEL[1] * size
+
+
+def test_ground_below_a_drawing_of_a_small_surface_is_left_out() -> None:
+    layers = [SimpleNamespace(name="peat", thickness=2.0), SimpleNamespace(name="clay", thickness=3.0)]
+    section, place = cast("Any", SimpleNamespace(layers=layers)), cast("Any", SimpleNamespace(ground=1.0))
+
+    assert _bands(section, place, -7.0) == [
+        ("soft", "peat", 1.0, -1.0), ("soft2", "clay", -1.0, -4.0), ("firm", "", -4.0, -7.0),
+    ]  # fmt: skip
+    assert _bands(section, place, -2.0) == [("soft", "peat", 1.0, -1.0), ("soft2", "clay", -1.0, -2.0)]
+    assert _bands(section, place, 1.5) == []

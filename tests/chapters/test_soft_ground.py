@@ -141,8 +141,8 @@ def test_plant_loads_the_ground_while_the_lift_is_placed(chapters: Chapters) -> 
         assert first == pytest.approx([7.5, 6.5])
         assert after.at(stage="2 Final").array == pytest.approx(before.at(stage="2 Final").array)
     texts = [{one.key: one.text for one in sheet.limitations} for sheet in (plain, loaded)]
-    assert "No plant is given on the lift in “First lift”, “Final”" in texts[0]["lift-plant"]
-    assert "No plant is given on the lift in “Final”" in texts[1]["lift-plant"]
+    assert "No construction traffic load is given on the lift in “First lift”, “Final”" in texts[0]["lift-plant"]
+    assert "No construction traffic load is given on the lift in “Final”" in texts[1]["lift-plant"]
 
 
 def test_plant_given_in_every_stage_leaves_nothing_to_name(chapters: Chapters) -> None:

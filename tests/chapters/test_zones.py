@@ -7,8 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.basis.sketch import cross_section
-from calc.engine.figure import Polygon
+from calc.engine.figure import Polygon, Scene
 from calc.engine.sheet import Sheet
 from tests.chapters.mats import verdict
 from tests.chapters.settled import keys
@@ -128,7 +127,8 @@ def test_light_zone_lowers_the_weight_on_every_slice(chapters: Chapters) -> None
 @pytest.mark.slow
 def test_zones_are_stated_and_drawn(run_project: Callable[..., Any]) -> None:
     section = run_project(zoned(SAND, CORE)).sections[0]
-    drawn = [one for one in cross_section(section.section).items if isinstance(one, Polygon)]
+    scene = next(one for one in section.sheets[0].page.figures if isinstance(one, Scene))
+    drawn = [one for one in scene.items if isinstance(one, Polygon)]
 
     core = next(one for one in drawn if one.fill == "zone2")
     assert {round(y, 6) for _, y in core.points} == {1.4, 4.4}
@@ -142,3 +142,26 @@ def test_gain_by_the_stress_ratio_counts_the_zones_of_the_stage_before(first: Ch
 
     assert gain["p_Gb"].number({"stage": FINAL}) == approx(0.5 * 21 + 0.5 * 19 + 8)
     assert gain["p_Gb"].number({"stage": FIRST}) == 0.0
+
+
+@pytest.mark.parametrize(("bottom", "state"), [("1 m", "pass"), ("0.1 m", "not verified")])
+def test_light_zone_that_settles_into_water_is_not_verified(
+    bearing: Callable[..., Sheet], bottom: str, state: str
+) -> None:  # fmt: skip
+    """Water at the ground: the zone stands as high above it as its bottom above the ground."""
+
+    def wet(document: Any) -> None:
+        zoned({**CORE, "bottom": bottom})(document)
+        document["water"] = {"mean": "-0.2 m", "flood": "0.4 m"}
+
+    found = verdict(bearing(wet), "light_zone_water")
+
+    assert found.state == state
+    if state == "pass":
+        assert found.resistance == approx(1.0)
+    else:
+        assert "“Light core” settles to or below the flood water level" in found.note
+
+
+def test_heavy_zone_may_settle_into_water_as_fill_does(bearing: Callable[..., Sheet]) -> None:
+    assert "light_zone_water" not in {one.key for one in bearing(zoned(SAND)).verdicts}

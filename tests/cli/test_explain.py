@@ -56,6 +56,7 @@ def test_a_table_lists_its_fields() -> None:
 
     assert text.startswith("[slip]: table of the project file")
     assert "min_depth: Least depth" in text
+    assert "[slip.crack]: " in text
     assert "[sleeve.factors.A1]: table of the project file Creep." in told("A1")
 
 

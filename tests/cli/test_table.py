@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from calc.engine.sheet import Verdict
+from calc.engine.sheet import Limitation, Verdict
 from calc.terminal import as_json, printable, verdict_record, verdict_table
 from tests.cli.conftest import run_of
 
@@ -79,6 +79,24 @@ def test_record_is_the_run_unrounded() -> None:
     assert record["governing"]["key"] == "ring"
     assert [verdict["utilisation"] for verdict in check["verdicts"]] == [1.36925, 0.7567, None]
     assert check["verdicts"][0]["case"] == dict(TENSION.case)
+
+
+def test_record_has_the_limitations_of_each_chapter_with_the_verdicts_that_they_turn() -> None:
+    run = run_of(TENSION, STRAIN)
+    run.sections[0].sheets[0].limitations.append(Limitation("range", "Outside.", "project rule", ("strain",)))
+    [check] = verdict_record(run)["sections"][0]["checks"]
+
+    assert check["limitations"] == [
+        {"key": "range", "text": "Outside.", "source": "project rule", "turns": ["strain"]},
+    ]
+
+
+def test_reason_that_open_verdicts_share_stands_once() -> None:
+    alike = [Verdict(key, f"Question {key}", "not verified", note="No strength is given.") for key in "abc"]
+    table = verdict_table(run_of(STRAIN, *alike, OPEN), 100)
+
+    assert table.count("No strength is given.") == 1
+    assert table.index("Question c") < table.index("No strength is given.") < table.index(OPEN.title)
 
 
 def test_number_that_is_not_finite_is_refused() -> None:

@@ -43,9 +43,10 @@ def test_plastic_flow_reproduces_verification_values(adhesion: float, pressure: 
 
 
 def test_moments_reproduce_verification_values() -> None:
-    """V9: 63 kN/m over 6 m."""
-    assert pp.moment_held_at_both_ends(63.0, LENGTH) == approx(189.0)
+    """V9: 63 kN/m over 6 m; the cantilever by statics."""
     assert pp.moment_propped(63.0, LENGTH) == approx(283.5)
+    assert pp.moment_with_free_head(63.0, LENGTH) == approx(63.0 * LENGTH * LENGTH / 2)
+    assert [pp.pile_moment(head, 283.5, 1134.0) for head in (1.0, 0.0)] == [283.5, 1134.0]
 
 
 def test_moments_agree_with_the_beam_integrated() -> None:
@@ -83,6 +84,7 @@ def test_chain_of_pressures_by_hand() -> None:
     earth = pp.earth_pressure_on_pile(pp.resultant_earth_pressure(load, CU), 1.8)
     found = pp.smaller_of_earth_pressure_and_flow(earth, pp.flow_pressure(7.0, CU, WIDTH))
 
+    assert pp.pressure_with_initial_platform(80.0, 18.0, 0.5, 20.0) == approx(load + 9.0)
     assert pp.load_level(load, CU) == approx(100 / 15)
     assert (earth, found) == approx((126.0, 63.0))
     assert pp.surcharge_on_pile(0.25, load, WIDTH) == approx(15.0)
@@ -95,6 +97,15 @@ def test_flow_factor_is_monotonic_in_the_adhesion(adhesion: float, more: float) 
     low, high = (pp.flow_factor(pp.adhesion_angle(one)) for one in (adhesion, adhesion + more))
 
     assert high > low
+
+
+@given(st.floats(0.0, 1.0), st.floats(0.0, 5.14), st.floats(0.0, 1.5), st.floats(0.0, 1.0))
+def test_flow_bounds_the_share_of_the_surcharge(adhesion: float, level: float, slope: float, phi: float) -> None:
+    """Up to q/c_u = 2 + π no share of the surcharge reaches what flow round the pile brings, 9.14 c_u d at least."""
+    share = pp.surcharge_on_pile(pp.share_of_surcharge(slope, phi), level * CU, WIDTH)
+    flow = pp.plastic_flow_pressure(pp.flow_factor(pp.adhesion_angle(adhesion)), CU, WIDTH)
+
+    assert share <= pp.bounding_pile_pressure(flow, pp.flow_pressure(7.0, CU, WIDTH))
 
 
 @given(st.floats(10.0, 200.0), st.floats(5.0, 50.0))

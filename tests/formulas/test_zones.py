@@ -118,3 +118,8 @@ def test_volumes_of_zones_agree_with_integration_over_the_height() -> None:
         assert quantities.zone_volume_in_berm(100.0, 6.0, 3.0, 2.0, 1.5, bottom, top) == approx(
             100.0 * beyond[inside].sum() * 1e-4, rel=1e-6
         )
+
+
+def test_height_of_a_zone_above_water_by_hand() -> None:
+    """Platform at +1.2 m, zone from 0.8 m up, flood at +1.5 m: half a metre is left."""
+    assert zo.height_above_water(1.2, 0.8, 1.5) == pytest.approx(0.5)

@@ -12,6 +12,14 @@ LineOf = Callable[[str], int]
 SPACING = 'spacing = "1.90 m"'
 
 RULES = [
+    (
+        'chainage = "0+000 to 0+100"',
+        'chainage = "12+50 to 12+90"',
+        (
+            "section[1].chainage: must have three digits of metres after each +, such as 0+120 (12+050 is 12.05 km), "
+            'got "12+50 to 12+90"'
+        ),
+    ),
     ('key = "clay"', 'key = "peat"', 'section[1].layer[2].key: must be used once only, got "peat"'),
     ('key = "sand"', 'key = "peat"', 'section[1].bearing_layer.key: must be used once only, got "peat"'),
     (

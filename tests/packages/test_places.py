@@ -30,9 +30,11 @@ def test_a_value_of_another_case_is_said_to_be_of_that_case() -> None:
     known, value = places([[1.0, 2.0], [3.0, 4.0]])
 
     assert known.elsewhere(value, HERE) == {"load": "G"}
-    assert "as <a" in known.origin_of(value, HERE)
-    assert known.origin_of(value, HERE).endswith(", but at load G")
-    assert known.origin_of(value.at(load="G"), {"stage": "1"}).endswith(", but at stage 1, load G")
+    assert "↳ <a" in known.origin_of(value, HERE)
+    assert known.origin_of(value, HERE).endswith("A.4.84</a>"), "the head of the scope names the case"
+    assert known.origin_of(value.at(load="G"), {"stage": "1"}).endswith("A.4.84</a> at load G")
+    assert "as <a" in known.origin_of(value.at(load="G"), {"stage": "2"})
+    assert known.origin_of(value.at(load="G"), {"stage": "2"}).endswith(", but at load G")
 
 
 def test_a_value_that_prints_alike_at_both_cases_needs_no_case() -> None:
@@ -61,15 +63,19 @@ def test_what_replaces_a_symbol_names_the_labels_chosen_for_it() -> None:
     known, value = places([[1.0, 2.0], [3.0, 4.0]])
 
     assert known.replacement("F_G", value.at(load="G+Q"), HERE).endswith("A.4.84</a> at load G+Q")
+    assert "↳" not in known.replacement("F_G", value.at(load="G+Q"), HERE)
+    assert known.replacement("F_G", value.at(load="G", stage="1"), HERE).endswith("A.4.84</a> at stage 1")
+    assert "↳" in known.replacement("F_G", value.at(load="G", stage="1"), HERE)
     assert known.replacement("F_G", value, {"load": "G+Q", "stage": "2"}).endswith("A.4.84</a>")
 
 
-def test_a_value_of_the_stage_before_names_that_stage_even_where_it_prints_alike() -> None:
+def test_a_value_of_the_stage_before_says_so_even_where_it_prints_alike() -> None:
     known, value = places([[4.0, 4.0], [4.0, 4.0]])
     before = value.before("stage", 0.0)
 
-    assert known.origin_of(before, HERE).endswith("A.4.84</a>, but at stage 1, the stage before")
-    assert known.origin_of(before, {"load": "G+Q", "stage": "2"}).endswith("but at stage 1, the stage before")
+    for case in (HERE, {"load": "G+Q", "stage": "2"}):
+        assert "↳ <a" in known.origin_of(before, case)
+        assert known.origin_of(before, case).endswith("A.4.84</a>, the stage before")
     assert known.origin_of(before, {"load": "G", "stage": "1"}).endswith("has no stage before this one")
 
 
@@ -88,7 +94,8 @@ def test_list_items_are_counted_from_one_unless_they_have_a_key(path: str, print
 
 
 def carried_elsewhere(run: Run, part: SectionRun) -> list[tuple[str, dict[str, str], str]]:
-    """Number, other case and printed value of every given value whose own step prints another number."""
+    """Number, printed value, and what the head of the scope does not say of the other case, of every given value whose
+    own step prints another number."""
     cases = {step.key: (step, part.cases[sheet.key, step.scope]) for sheet in part.sheets for step in sheet.page.lines}
     found = []
     for sheet in part.sheets:
@@ -101,7 +108,11 @@ def carried_elsewhere(run: Run, part: SectionRun) -> list[tuple[str, dict[str, s
                     continue
                 if source.value.number(here) != source.value.number(there):
                     other = {axis.name: here[axis.name] for axis in source.value.axes}
-                    differing = {name: label for name, label in other.items() if label != there[name]}
+                    differing = {
+                        name: label for name, label in other.items()
+                        if label != there[name] and label != case.get(name)
+                        and (read.value.earlier is None or name != read.value.earlier.name)
+                    }  # fmt: skip
                     found.append((run.numbers[own_key(step.key)], differing, value_text(step.value, case, step.symbol)))
     return found
 
@@ -116,6 +127,6 @@ def test_every_given_value_of_another_case_says_so_on_its_line(package: Made) ->
         _, *lines = split(rf"□{escape(number)}(?!\d)", pages)  # 2.3 is no part of 2.34
         line = lines[0].partition("□")[0]
         assert squeezed(value) in line
-        assert "butat" in line
+        assert "↳" in line or "butat" in line
         for axis, label in other.items():
             assert squeezed(label_words(axis, label)) in line

@@ -13,7 +13,7 @@ from calc.engine.sheet import Sheet, Value
 from calc.inputs import Design, Section, read_design
 from calc.package import package_pdf
 from calc.package.places import Places
-from calc.package.utilisations import ACROSS, UtilisationTable, utilisation_tables
+from calc.package.utilisations import ACROSS, UtilisationTable, plain_utilisations, utilisation_tables
 from tests.engine.chapters import FILE
 from tests.packages.conftest import Made
 from tests.packages.reading import page_texts, text_span
@@ -37,12 +37,17 @@ def verdict(sheet: Sheet, key: str, effect: Value, limit: float = 1.0) -> None:
     sheet.verdict(key, f"Verdict {key}", effect=effect, resistance=sheet["R_Bd"], limit=limit)
 
 
-def tables(*sheets: Sheet) -> list[UtilisationTable]:
-    """The tables of a run in which every sheet is the only chapter of a section of its own, A, B and so on."""
+def run_of(*sheets: Sheet) -> Run:
+    """A run in which every sheet is the only chapter of a section of its own, A, B and so on."""
     parts = tuple(
         alone(cast("Section", SimpleNamespace(key="ABC"[k], title="Reach")), sheet) for k, sheet in enumerate(sheets)
     )
-    return list(utilisation_tables(Run(cast("Design", None), parts), [Places({}, {}, {})] * len(parts)))
+    return Run(cast("Design", None), parts)
+
+
+def tables(*sheets: Sheet) -> list[UtilisationTable]:
+    """The tables of such a run."""
+    return list(utilisation_tables(run_of(*sheets), [Places({}, {}, {})] * len(sheets)))
 
 
 def texts(table: UtilisationTable) -> dict[str, list[str]]:
@@ -130,13 +135,29 @@ def test_verdict_without_stages_stands_before_them_and_one_without_factor_sets_s
     sheet = chapter()
     verdict(sheet, "ring", staged(sheet))
     verdict(sheet, "sets", two_sets(sheet))
-    verdict(sheet, "all", sheet["R_Bd"])
+    verdict(sheet, "loads", sheet.scope("loads", "By stages").given("F_Rd", [10.0, 20.0, 30.0], ["stage"], origin=FILE))
     (table,) = tables(sheet)
 
     assert [one.text for one in table.groups][:2] == ["any stage", "none"]
     assert texts(table)["Verdict sets"] == ["0.100", "0.200◂", *[""] * 6]
-    assert [(one.text, one.span) for one in table.questions[2].rows[0].cells] == [("1.000◂", 2), ("", 6)]
+    cells = [(one.text, one.span) for one in table.questions[2].rows[0].cells]
+    assert cells == [("", 2), ("0.100", 2), ("0.200", 2), ("0.300◂", 2)]
     assert texts(table)["Verdict ring"][:4] == ["", "", "–", "–"]
+
+
+def test_verdicts_without_stages_and_factor_sets_stand_in_a_list_with_the_sections_beside_each_other() -> None:
+    first, second = chapter(), chapter()
+    verdict(first, "all", first["R_Bd"])
+    verdict(second, "all", second["R_Bd"], limit=0.5)
+    verdict(second, "more", second["R_Bd"], limit=1.5)
+    found = plain_utilisations(run_of(first, second), [Places({}, {}, {})] * 2)
+
+    assert tables(first, second) == []
+    assert [(one.title, [(cell.text, cell.style) for cell in one.cells]) for one in found] == [
+        ("Verdict all", [("1.000", ""), ("✗1.000", "fails")]),
+        ("Verdict more", [("", ""), ("1.000", "")]),
+    ]
+    assert [one.limit for one in found] == ["", "1.5"]
 
 
 def two_sets(sheet: Sheet) -> Value:
@@ -184,7 +205,8 @@ def test_every_verdict_with_a_number_has_its_row_with_the_number_and_its_page(pa
     assert len(numbers) > 5
     for one in numbers:
         assert "".join(one.title.split()) in text
-        assert f"{'✗' if one.state == 'fail' else ''}{one.utilisation:.3f}◂" in text
+        mark = "◂" if {"stage", "variant"} & set(one.case) else ""
+        assert f"{'✗' if one.state == 'fail' else ''}{one.utilisation:.3f}{mark}" in text
 
 
 def test_table_of_many_stages_keeps_within_the_page(tmp_path: Path) -> None:

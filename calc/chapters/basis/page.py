@@ -2,6 +2,7 @@
 
 from calc.chapters.basis.sketch import cross_section
 from calc.chapters.shared.frame import Frame, frame, initial_water
+from calc.chapters.shared.geometry import profile
 from calc.engine.formula import EVIDENCE_MARKS
 from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text
 from calc.engine.words import words_of
@@ -20,7 +21,7 @@ FACTORS = (
 )  # fmt: skip
 
 
-def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) -> None:
+def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Stages, factors, limits asked for, and the section to scale."""
     shared = frame(design, section)
     of.tables += [
@@ -28,7 +29,7 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
         partial_factors(shared, section, design.factor_sets(section)),
         limits(design),
     ]
-    of.figures.append(cross_section(section))
+    of.figures.append(cross_section(section, profile(done["columns"], shared.stages[-1])))
 
 
 def stages(section: Section, shared: Frame) -> Table:
@@ -98,18 +99,22 @@ def _factor(one: FactorSet, situation: str, name: str) -> str:
 
 def _of_materials(section: Section) -> str:
     """The partial factors that no set holds: those on the strength of geosynthetics, and those of the plug."""
-    found = {section.sleeve.name: section.sleeve.gamma_M} | {one.name: one.gamma_M for one in section.reinforcement}
+    alike: dict[tuple[float, float, float, float | None, str], list[str]] = {}
+    for of in (section.sleeve, *section.reinforcement):
+        one = of.gamma_M
+        values = one.persistent, one.transient, one.accidental, one.seismic if section.earthquake else None
+        alike.setdefault((*values, one.source), []).append(of.name)
     said = [
         say(
             "factors-material",
-            name=name,
-            persistent=one.persistent,
-            transient=one.transient,
-            accidental=one.accidental,
-            seismic="" if section.earthquake is None else say("factors-seismic", seismic=one.seismic),
-            source=one.source,
+            name="; ".join(dict.fromkeys(names)),
+            persistent=persistent,
+            transient=transient,
+            accidental=accidental,
+            seismic="" if seismic is None else say("factors-seismic", seismic=seismic),
+            source=source,
         )
-        for name, one in found.items()
+        for (persistent, transient, accidental, seismic, source), names in alike.items()
     ]
     plug = section.plug
     if plug and plug.needed:

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from markupsafe import Markup
 
-from calc.chapters.shared.geometry import column_axes
+from calc.chapters.shared.geometry import Profile, column_axes
 from calc.engine.figure import (
     Arrow,
     Callouts,
@@ -24,7 +24,6 @@ from calc.engine.figure import (
 from calc.engine.levels import above
 from calc.engine.words import words_of
 from calc.inputs import Section
-from calc.inputs.tables.embankment import Berm
 from calc.inputs.tables.sleeve import ReinforcementLayer
 
 say = words_of(__name__)
@@ -50,9 +49,12 @@ class _Levels:
     columns: tuple[float, ...]
 
 
-def cross_section(section: Section) -> Scene:
-    """The embankment on its columns with layers, water, reinforcement and the stages of filling, to scale."""
-    levels = _levels(section)
+def cross_section(section: Section, at: Profile) -> Scene:
+    """The embankment on its columns with layers, water, reinforcement and the stages of filling, to scale.
+
+    ``at`` has the recorded places of the final state.
+    """
+    levels = _levels(section, at)
     items = (
         *_ground(section, levels),
         *_columns(section, levels),
@@ -77,46 +79,20 @@ def cross_section(section: Section) -> Scene:
     return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=78.0, note=say("note"))
 
 
-def _levels(section: Section) -> _Levels:
-    fill, ground = section.embankment, section.ground_level
-    base = ground + (section.platform.thickness if section.platform else 0.0)
-    bottom = ground - sum(layer.thickness for layer in section.layers)
-    toe = bottom - section.columns.embedment
-    half = fill.crest_width / 2
-    field, height = section.column_field, fill.height + base - ground
-    beyond = (field.beyond_left or 0.0, field.beyond_right or 0.0) if field else (0.0, 0.0)
-    outline = _outline(section, ground, base, height)
+def _levels(section: Section, at: Profile) -> _Levels:
     return _Levels(
-        ground=ground,
-        base=base,
-        crest=base + fill.height,
-        bottom_of_soft=bottom,
-        toe=toe,
-        lowest=toe - max(1.5, 0.12 * (ground - toe)),
-        left=outline[0][0],
-        right=outline[-1][0],
-        half_crest=half,
-        outline=outline,
-        columns=tuple(column_axes(section, -half - beyond[0], half + beyond[1])),
+        ground=at.ground,
+        base=at.base,
+        crest=at.crest,
+        bottom_of_soft=at.firm,
+        toe=at.toes,
+        lowest=at.toes - max(1.5, 0.12 * (at.ground - at.toes)),
+        left=at.outline[0][0],
+        right=at.outline[-1][0],
+        half_crest=at.right_shoulder,
+        outline=at.outline,
+        columns=tuple(column_axes(section, at.left_column, at.right_column)),
     )
-
-
-def _outline(section: Section, ground: float, base: float, height: float) -> tuple[Point, ...]:
-    """Corners of the embankment with its berms in the final state, from toe to toe."""
-    fill, half = section.embankment, section.embankment.crest_width / 2
-
-    def side(sign: float, slope: float, berm: Berm | None) -> tuple[Point, ...]:
-        """From the toe up to the crest edge, on the right for the sign 1."""
-        edge = (sign * half, ground + height)
-        if berm is None:
-            return (sign * (half + slope * height), ground), edge
-        top = base + berm.height
-        inner = half + slope * (ground + height - top)
-        outer = inner + berm.width
-        return (sign * (outer + berm.slope * (top - ground)), ground), (sign * outer, top), (sign * inner, top), edge
-
-    left = side(-1.0, fill.slope_left, fill.berms.get("left"))
-    return *left, *reversed(side(1.0, fill.slope_right, fill.berms.get("right")))
 
 
 def _ends(section: Section, levels: _Levels) -> tuple[float, float]:

@@ -13,6 +13,7 @@ say = words_of(__name__)
 
 # How the two kinds of factor sets enter the unit cell (project rule, stated on the page).
 EFFECT = "effect"
+OTHER_ORGANISATION = 3  # check category
 DESIGN_APPROACH_1 = ("EN 1997-1 DA1-1", "EN 1997-1 DA1-2")
 
 
@@ -25,6 +26,7 @@ def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     record_earthquake(sheet, section)
     _factors_from_memory(sheet, sets, shared)
     _both_combinations(sheet, sets)
+    _supervision(sheet, design)
     _outside(sheet, design)
     state_rests(sheet, design, section, shared)
     return sheet
@@ -65,6 +67,16 @@ def _both_combinations(sheet: Sheet, sets: tuple[FactorSet, ...]) -> None:
             say("limitation-design-approach-1", given=given[0], missing=missing),
             "EN 1997-1:2004, 2.4.7.3.4.2 ◦",
             turns=lambda one: bool(one.factor_set),
+        )
+
+
+def _supervision(sheet: Sheet, design: Design) -> None:
+    """The highest consequence class is to be checked by another organisation."""
+    basis = design.basis
+    if basis.consequence_class == "CC3" and basis.check_category != OTHER_ORGANISATION:
+        given = "none" if basis.check_category is None else basis.check_category
+        sheet.limitation(
+            "supervision", say("limitation-supervision", given=given), "EN 1990:2002, Annex B, Table B.4 ◦"
         )
 
 

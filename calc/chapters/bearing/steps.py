@@ -7,6 +7,7 @@ without a partial factor), both over (variant, stage) where they vary.
 from calc.chapters.bearing.below_toe import below_toe
 from calc.chapters.bearing.berm import berm
 from calc.chapters.bearing.edge import edge
+from calc.chapters.bearing.light_zones import light_zones
 from calc.chapters.bearing.loads import actions, ground
 from calc.chapters.bearing.settlement_life import settlement_life
 from calc.chapters.bearing.soft import before_reinforcement, between_columns
@@ -43,6 +44,7 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
             sheet.not_verified(key, title, say("open-bearing-why", missing=missing))
         if section.embankment.berms:
             sheet.not_verified("berm_bearing", say("open-8"), say("open-bearing-why", missing=missing))
+            sheet.not_verified("berm_extrusion", say("open-9"), say("open-bearing-why", missing=missing))
     else:
         ground(sheet, design, section, done)
         left = between_columns(sheet, section, done)
@@ -54,4 +56,5 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
             berm(sheet, section, done, side)
     below_toe(sheet, design, section, done)
     settlement_life(sheet, design, section, done)
+    light_zones(sheet, section, done)
     return sheet

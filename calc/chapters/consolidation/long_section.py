@@ -11,14 +11,13 @@ from calc.chapters.shared.frame import AS_GIVEN, COURSES
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER
 from calc.engine.figure import Chart, Curve
 from calc.engine.sheet import Sheet
-from calc.engine.symbols import symbol
+from calc.engine.symbols import YEAR, symbol
 from calc.engine.words import words_of
 from calc.inputs import Section
 
 say = words_of(__name__)
 
 LATER = (1, 10)  # years after hand-over
-YEAR = 365.25  # days
 STRETCH = pattern(r"\D*(\d+)\+(\d+(?:\.\d+)?)\D+(\d+)\+(\d+(?:\.\d+)?)\D*")
 KILOMETRE = 1000.0
 Part = tuple[Section, Mapping[str, Sheet]]

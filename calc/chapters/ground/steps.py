@@ -48,7 +48,8 @@ def _water(sheet: Sheet, section: Section) -> None:
             say("limitation-water-above-ground", flooded=stage_names(flooded)),
             "project rule",
         )
-    idle = [name for name in levels if name not in names]
+    # Of the lowest and the highest level the chapter on bearing says more.
+    idle = [name for name in levels if name not in {*names, section.water[0].name, section.water[-1].name}]
     if idle:
         sheet.limitation("water-not-used", say("limitation-water-not-used", idle=quoted(idle)), "project file")
 

@@ -1,6 +1,7 @@
-"""Which models of arching and which membranes the printed case does not rest on: in tables instead of line by line.
+"""Which models of arching and which membranes the printed case does not rest on: in the record instead of on lines.
 
-What the printed case rests on keeps its numbered lines; the equations of the others stand in tables with numbers.
+What the printed case rests on keeps its numbered lines; the equations of the others stand in recorded tables with
+numbers, which print where every chain is written out.
 """
 
 from collections.abc import Mapping, Sequence
@@ -76,7 +77,7 @@ def _methods(of: Page, key: str, title: str, scopes: Named) -> None:
                 rows.append([heading, _equation(step), _value(step, of.case(name)), _unit(step)])
                 heading = ""
     head = [TableColumn(words=words) for words in ("method", "equation", "value", "unit")]
-    of.tables.append(Table(key, title, head, rows, say("methods-note", note=NOTE, case=case_words(of.case(names[0])))))
+    of.record(Table(key, title, head, rows, say("methods-note", note=NOTE, case=case_words(of.case(names[0])))))
     of.aside.update(names)
 
 
@@ -89,7 +90,7 @@ def _variants(of: Page, key: str, title: str, scopes: Named) -> None:
     ]
     head = [TableColumn(words=words) for words in ("equation", *(words for _, words in scopes), "unit")]
     note = f"{NOTE} At {case_words(of.case(scopes[0][0]))}."
-    of.tables.append(Table(key, title, head, rows, note))
+    of.record(Table(key, title, head, rows, note))
     of.aside.update(steps)
 
 

@@ -301,7 +301,7 @@ _ALL = (
             _settlement_left, say("settlement-left")),
     _quantity("settlement rate", _rate),
     _quantity("residual settlement", _residual, lambda of, _one: of.limit("settlement_residual"),
-            "basis.limits.settlement_residual"),
+            say("settlement-residual")),
     _quantity("pore pressure", lambda of, one: Expected(pressure_read(of, one), of.steps("expected", "u_sen")),
             _asked_pressure, say("pressure-asked")),
     _quantity("degree of consolidation", _reading(lambda of, days: of.found.degree_at(days), "U_ob"),

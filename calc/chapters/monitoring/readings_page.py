@@ -20,6 +20,7 @@ SHORT_WORDS = {
     "s_ob": "settlement", "U_ob": "degree", "u_sen": "pressure", "F_ob": "tension", "eps_ob": "strain",
     "sigma_sob": "soil", "sigma_cob": "column", "n_ob": "ratio", "s_oEP": "elastic, plastic column",
 }  # fmt: skip
+START_OF, END_OF = "start of ", "end of "
 EARLY, LATE = 120, 60  # points of a curve until handing over and from there on
 
 
@@ -32,11 +33,22 @@ def _range_table(key: str, title: str, scope: Scope, dates: Reading, names: Sequ
         for words in (f"{SHORT_WORDS[name]} low", "expected", "high")
     ]
     values = [scope[name].largest("course", "date") for name in names]
-    rows = []
+    rows: list[list[str]] = []
     for label, day in zip(dates.labels, dates.days, strict=True):
         cells = [cell for name, value in zip(names, values, strict=True) for cell in _three(name, value.at(date=label))]
-        rows.append([label, number_text(day, 0), *cells])
+        row = [number_text(day, 0), *cells]
+        alike = next((other for other in rows if other[1:] == row), None)
+        if alike:
+            alike[0] = _joined(alike[0], label)
+        else:
+            rows.append([label, *row])
     return Table(key, title, head, rows, note)
+
+
+def _joined(label: str, other: str) -> str:
+    """Two dates of one day with the same readings: `start of 5 High water, 6 Low water`."""
+    alike = next((words for words in (START_OF, END_OF) if label.startswith(words) and other.startswith(words)), "")
+    return f"{label}, {other.removeprefix(alike)}"
 
 
 def _three(name: str, value: Value) -> list[str]:

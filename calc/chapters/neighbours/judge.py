@@ -27,8 +27,8 @@ class Question:
 
 
 def analysed(given: tuple[Neighbour, ...]) -> Mask:
-    """The neighbours with an analysis of their own that the owner accepts."""
-    return np.array([one.analysis is not None for one in given])
+    """The neighbours with an analysis of their own, the acceptance of which by the owner is recorded."""
+    return np.array([one.acceptance is not None for one in given])
 
 
 def named(given: tuple[Neighbour, ...], which: Mask) -> str:
@@ -36,11 +36,17 @@ def named(given: tuple[Neighbour, ...], which: Mask) -> str:
     return quoted(one.name for one, chosen in zip(given, which, strict=True) if chosen)
 
 
+def unrecorded(given: tuple[Neighbour, ...], which: Mask) -> list[str]:
+    """Words on those of them whose analysis does not count because no acceptance by the owner is recorded."""
+    bare = np.array([one.analysis is not None and one.acceptance is None for one in given]) & which
+    return [say("unrecorded", names=named(given, bare))] if bare.any() else []
+
+
 def by_analysis(given: tuple[Neighbour, ...], which: Mask) -> str:
     """The documents that stand in the place of the screen."""
     return " ".join(
-        say("analysis", name=one.name, owner=one.owner, document=one.analysis)
-        for one, chosen in zip(given, which, strict=True) if chosen and one.analysis
+        say("analysis", name=one.name, owner=one.owner, document=one.analysis, record=one.acceptance)
+        for one, chosen in zip(given, which, strict=True) if chosen and one.acceptance
     )  # fmt: skip
 
 
@@ -98,4 +104,4 @@ def _why(given: tuple[Neighbour, ...], asked: Question, bare: Mask, between: Mas
         found.append(say("between", names=named(given, between)))
     if bare.any():
         found.append(say("bare", names=named(given, bare), field=asked.field))
-    return " ".join(found)
+    return " ".join((*found, *unrecorded(given, bare | between)))

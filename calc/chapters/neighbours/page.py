@@ -13,7 +13,7 @@ from calc.inputs.tables.neighbours import InstallationRules, Neighbour, Neighbou
 
 say = words_of(__name__)
 
-OF_PILES = ("r_qc", "p_RH", "p_flo", "p_De", "p_EA", "p_DB", "p_N", "M_ff", "M_pr")
+OF_PILES = ("r_qc", "p_RH", "p_flo", "p_De", "p_EA", "p_DB", "p_N", "M_pr", "M_fr")
 OF_PLACES = ("r_N", "u_1", "u_r1", "u_xF", "u_z1", "u_zF")
 
 
@@ -40,10 +40,16 @@ def _as_given(given: Neighbours) -> Table:
     words = ("neighbour", "kind", "side", say("toe"), say("head-owner"), say("head-allowed"), say("head-analysis"))
     rows = [
         [one.name, one.kind, one.side, number_text(one.distance, 1), one.owner, _allowed(one),
-         one.analysis or say("none")]
+         _analysis(one)]
         for one in given.neighbours
     ]  # fmt: skip
     return Table("neighbours", say("neighbours"), [TableColumn(words=one) for one in words], rows)
+
+
+def _analysis(one: Neighbour) -> str:
+    if one.analysis is None:
+        return say("none")
+    return f"{one.analysis}; {one.acceptance or say('not-recorded')}"
 
 
 def _allowed(one: Neighbour) -> str:

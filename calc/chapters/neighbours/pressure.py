@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from calc.chapters.neighbours.judge import analysed, by_analysis, named
+from calc.chapters.neighbours.judge import analysed, by_analysis, named, unrecorded
 from calc.chapters.shared.frame import CENTRE, LONG, at_labels, given_of_section, origin_of
 from calc.chapters.shared.missing import not_given
-from calc.engine.sheet import Scope, Sheet, Value, number_text
-from calc.engine.sheet.values import Mask
+from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet.values import Array, Mask
 from calc.engine.words import words_of
 from calc.formulas import pile_pressure as pp
 from calc.inputs import Section
@@ -16,6 +16,10 @@ say = words_of(__name__)
 
 TITLE, MOMENT = say("title"), say("moment")
 NOTED, SCREENED = 3.0, 2 + np.pi  # q/c_u: up to the first it is noted, above the second the ground itself fails
+OF_LIMITS = (
+    ("r_q3", NOTED, "Stewart, Jewell & Randolph (1994), Géotechnique 44(2), 277–296 ◦"),
+    ("r_qf", SCREENED, "Prandtl (1920), Nachr. Ges. Wiss. Göttingen, Math.-phys. Kl., 74–85 ◦"),
+)
 OF_PILES = (("c_uN", "c_u"), ("d_N", "diameter"), ("a_N", "spacing"), ("h_N", "length"))
 OF_METHODS = (("alpha_N", "adhesion"), ("K_fl", "flow_factor"), ("f_bN", "width_factor"))
 OF_SURCHARGE = (("alpha_DB", "slope"), ("phi_DB", "phi"))
@@ -37,17 +41,19 @@ def pressure(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, 
     piled = tuple(given.neighbours[k] for k in places)
     sheet.axis("piles", [one.name for one in piled])
     scope = sheet.scope(SCOPE, say("scope-title"))
-    _load(scope, done)
+    _load(scope, section, done)
     for name, field in OF_PILES:
         scope.given(
             name, [getattr(one.piles, field) for one in piled], ["piles"], origin_axis="piles",
             origin=[origin_of(section, f"neighbours.neighbour.{k}.piles.{field}") for k in places],
         )  # fmt: skip
     level = scope(pp.load_level)
+    for name, limit, source in OF_LIMITS:
+        scope.given(name, limit, origin=Origin("project rule", text=source))
     _screen(sheet, piled, level, named(given.neighbours, unknown & ~analysed(given.neighbours)))
     if given.pile_methods is not None:
-        _methods(scope, section, given.pile_methods)
-    _moment(scope, section, piled, places, level)
+        _methods(scope, section, given.pile_methods, level)
+    _moment(scope, section, piled, places)
     sheet.limitation("neighbour-methods", say("limitation"), "project rule")
 
 
@@ -56,19 +62,25 @@ def _without_piles(sheet: Sheet, given: tuple[Neighbour, ...], unknown: Mask) ->
     if not unknown.any():
         sheet.not_applicable("neighbour_pressure", TITLE, say("no-piles"))
     elif (unknown & ~own).any():
-        sheet.not_verified("neighbour_pressure", TITLE, say("undescribed", names=named(given, unknown & ~own)))
+        why = (say("undescribed", names=named(given, unknown & ~own)), *unrecorded(given, unknown))
+        sheet.not_verified("neighbour_pressure", TITLE, " ".join(why))
     else:
         sheet.accepted("neighbour_pressure", TITLE, by_analysis(given, unknown))
 
 
-def _load(scope: Scope, done: dict[str, Sheet]) -> None:
-    """The largest pressure of all stages, none of it taken by columns."""
+def _load(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """The largest pressure of all stages with platform and traffic, none of it taken by columns."""
     cell = done["unit_cell"]
     load = at_labels(cell.scopes["settlement"]["Dsigma_0"], position=CENTRE, load="G", stiffness=LONG)
     heaviest = load.labels("stage")[int(np.argmax(load.array))]
     scope.take("Dsigma_0", load.at(stage=heaviest))
     scope.take("q", cell["q"])
-    scope(pp.pressure_beside_neighbour)
+    if section.platform is not None and section.platform.role == "initial":
+        scope.take("gamma_P", cell["gamma_P"])
+        scope.take("t_P", cell["t_P"])
+        scope(pp.pressure_with_initial_platform)
+    else:
+        scope(pp.pressure_beside_neighbour)
 
 
 def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribed: str) -> None:
@@ -83,6 +95,7 @@ def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribe
     if undescribed:
         left.append(say("undescribed", names=undescribed))
     if left:
+        left += unrecorded(piled, beyond | between)
         sheet.not_verified(key, TITLE, " ".join((say("largest", largest=largest), *left)))
     elif (beyond | between).any():
         words = (say("largest", largest=largest), by_analysis(piled, beyond | between))
@@ -91,20 +104,24 @@ def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribe
         sheet.not_verified(key, TITLE, say("noted", largest=largest), required=False, informs=True)
 
 
-def _methods(scope: Scope, section: Section, given: PileMethods) -> None:
-    """Pressures side by side; the largest of those that apply goes on to the moments."""
+def _methods(scope: Scope, section: Section, given: PileMethods, level: Value) -> None:
+    """Pressures side by side; the largest of those that apply goes on to the moments.
+
+    A method that does not hold leaves no smaller pressure behind: the bound by flow stands in its place.
+    """
     for name, field in OF_METHODS:
         given_of_section(scope, name, section, f"neighbours.pile_methods.{field}", getattr(given, field))
     for step in METHODS:
         scope(step)
+    beyond = level.array > SCREENED
     share = given.surcharge
     if share is not None and share.safety >= share.safety_min:
         _surcharge(scope, section, share)
-        scope(pp.largest_pile_pressure)
+        scope(pp.largest_pile_pressure, p_EA=scope["p_EA"].without(beyond, say("ended")))
     else:
-        scope.take("p_N", scope["p_EA"], note=say("no-surcharge") if share is None else say("unsafe-surcharge"))
-    scope(pp.moment_held_at_both_ends)
+        scope(pp.bounding_pile_pressure, p_RH=scope["p_RH"].without(beyond, say("ended")))
     scope(pp.moment_propped)
+    scope(pp.moment_with_free_head)
 
 
 def _surcharge(scope: Scope, section: Section, share: Surcharge) -> None:
@@ -114,23 +131,64 @@ def _surcharge(scope: Scope, section: Section, share: Surcharge) -> None:
     scope(pp.surcharge_on_pile)
 
 
-def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places: list[int], level: Value) -> None:
-    """The larger moment against what the owner allows, as far as the screen reaches."""
-    key, sheet = "neighbour_moment", scope.sheet
+def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places: list[int]) -> None:
+    """The moment against what the owner allows: fails above it, unless only a bound exceeds it or nothing loads."""
+    key, sheet, own = "neighbour_moment", scope.sheet, analysed(piled)
     limits = np.array([(one.piles.moment_max if one.piles else None) or np.nan for one in piled])
-    bare, beyond = np.isnan(limits), level.array > SCREENED
-    asked = ~bare & ~analysed(piled)
+    bare = np.isnan(limits)
     if bare.all():
         sheet.not_verified(key, MOMENT, say("no-moment"), required=False)
-    elif "M_pr" not in scope:
-        sheet.not_verified(key, MOMENT, not_given(say("missing-methods")), required=bool(asked.any()))
-    elif (bare | beyond).all():
-        sheet.not_verified(key, MOMENT, say("moment-beyond", names=named(piled, ~bare)), required=bool(asked.any()))
+        return
+    if "p_N" not in scope:
+        if (~bare & ~own).any():
+            missing = (not_given(say("missing-methods")), *unrecorded(piled, ~bare))
+            sheet.not_verified(key, MOMENT, " ".join(missing))
+        else:
+            sheet.accepted(key, MOMENT, by_analysis(piled, ~bare))
+        return
+    allowed = _allowed(scope, section, piled, places, limits)
+    effect = scope["M_N"]
+    moment, bounded = effect.array, "p_DB" not in scope
+    over = ~bare & (moment > limits)
+    ended, unloaded = ~bare & np.isnan(moment), ~bare & (moment == 0)
+    left = ended | unloaded | (over & bounded)
+    compared = ~bare & ~left & ~(over & own)
+    if (over & compared).any():
+        sheet.verdict(key, MOMENT, effect=effect.without(~compared, say("not-compared")), resistance=allowed,
+                      note=say("moment-note"))  # fmt: skip
+    elif (left & ~own).any():
+        why = []
+        if (ended & ~own).any():
+            why.append(say("moment-beyond", names=named(piled, ended & ~own)))
+        if (unloaded & ~own).any():
+            why.append(say("moment-none", names=named(piled, unloaded & ~own)))
+        if (over & ~own).any():
+            why.append(say("moment-bound", names=named(piled, over & ~own)))
+        sheet.not_verified(key, MOMENT, " ".join((*why, *unrecorded(piled, left))))
+    elif compared.any():
+        note = " ".join((say("moment-note"), by_analysis(piled, (left | over) & own))).strip()
+        sheet.verdict(key, MOMENT, effect=effect.without(~compared, say("not-compared")), resistance=allowed, note=note)
     else:
-        paths = [f"neighbours.neighbour.{k}.piles.moment_max" for k, none in zip(places, bare, strict=True) if not none]
-        allowed = scope.reading(
-            "M_Nm", np.where(bare, 0.0, limits), ["piles"], title=say("allowed"), mask=bare, reason=say("no-limit"),
-            origins=[origin_of(section, path) for path in paths],
-        )  # fmt: skip
-        effect = scope["M_pr"].without(bare | beyond, say("not-compared"))
-        sheet.verdict(key, MOMENT, effect=effect, resistance=allowed, note=say("moment-note"))
+        sheet.accepted(key, MOMENT, by_analysis(piled, left | over))
+
+
+def _allowed(
+    scope: Scope, section: Section, piled: tuple[Neighbour, ...], places: list[int], limits: Array
+) -> Value:  # fmt: skip
+    """The limits of the owners, and the moments of their piles with the heads as given."""
+    bare = np.isnan(limits)
+
+    def origins(field: str) -> list[Origin]:
+        return [origin_of(section, f"neighbours.neighbour.{k}.piles.{field}")
+                for k, none in zip(places, bare, strict=True) if not none]  # fmt: skip
+
+    held = np.array([one.piles is not None and one.piles.head == "held" for one in piled])
+    scope.reading(
+        "i_hN", np.where(held, 1.0, 0.0), ["piles"], title=say("head"), mask=bare, reason=say("no-limit"),
+        origins=origins("head"),
+    )  # fmt: skip
+    scope(pp.pile_moment)
+    return scope.reading(
+        "M_Nm", np.where(bare, 0.0, limits), ["piles"], title=say("allowed"), mask=bare, reason=say("no-limit"),
+        origins=origins("moment_max"),
+    )  # fmt: skip

@@ -32,7 +32,9 @@ def half_section(design: Design, section: Section, given: Neighbours, done: dict
 
 
 def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) -> Iterator[Item]:
-    toe, crest = (at.right_toe, at.right_shoulder) if sign > 0 else (at.left_toe, at.left_shoulder)
+    half = tuple(one for one in at.outline if sign * one[0] > 0)
+    toe = half[-1][0] if sign > 0 else half[0][0]
+    slope = half if sign > 0 else half[::-1]
     far = toe + sign * MARGIN * (max(one.distance for one in beside) + at.crest - at.ground)
     low = at.toes - 0.1 * (at.crest - at.toes)
     yield Polygon(box(min(0.0, far), max(0.0, far), at.ground, at.firm), "soft")
@@ -42,8 +44,8 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     for x in column_axes(section, edges[0], edges[1]):
         if sign * x >= 0:
             yield Polygon(box(x - radius, x + radius, at.ground, at.toes), "column")
-    yield Polygon(((0.0, at.ground), (0.0, at.crest), (crest, at.crest), (toe, at.ground)), "fill")
-    yield Line(((0.0, at.crest), (crest, at.crest), (toe, at.ground)), "outline")
+    yield Polygon(((0.0, at.ground), (0.0, at.crest), *slope), "fill")
+    yield Line(((0.0, at.crest), *slope), "outline")
     yield Line(((0.0, at.crest + 0.5), (0.0, low)), "axis")
     for row, one in enumerate(beside):
         yield from _neighbour(one, at, toe, sign)

@@ -4,7 +4,7 @@ from calc.chapters.neighbours.displacement import displacement
 from calc.chapters.neighbours.pressure import pressure
 from calc.chapters.neighbours.vibration import vibration
 from calc.chapters.shared.frame import chapter, given_of_section, origin_of
-from calc.chapters.shared.geometry import PLACES
+from calc.chapters.shared.geometry import PLACES, outer_toe
 from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
@@ -32,16 +32,16 @@ def neighbours(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
     _site_rules(sheet, given.site or InstallationRules())
     sheet.limitation("neighbour-screen", say("limitation-screen"), SCREEN)
     for one in given.neighbours:
-        proof = one.analysis or say("rests-proof")
+        proof = f"{one.analysis}; {one.acceptance}" if one.acceptance else say("rests-proof")
         sheet.rests_on(say("rests-title"), say("rests-text", name=one.name, owner=one.owner), proof)
     return sheet
 
 
 def _distances(sheet: Sheet, section: Section, given: Neighbours, done: dict[str, Sheet]) -> None:
-    """Every neighbour from the outermost columns of its side, which reach to the toe where no field is given."""
+    """Every neighbour from the outermost columns of its side, which reach to the side slope where no field is given."""
     places, field = done["columns"].scopes[PLACES], section.column_field
     for toe, edge, side in (("x_tl", "x_cl", "left"), ("x_tr", "x_cr", "right")):
-        sheet.take(toe, places[toe])
+        sheet.take(toe, places[outer_toe(places, side[0])])
         if getattr(field, f"beyond_{side}", None) is None:
             sheet.take(edge, places[toe], note=say("no-field"))
         else:

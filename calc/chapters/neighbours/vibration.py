@@ -1,6 +1,6 @@
 """Vibration while columns are driven: peak particle velocity with three probabilities of being exceeded."""
 
-from calc.chapters.neighbours.judge import Question, analysed, by_analysis, judge, named
+from calc.chapters.neighbours.judge import Question, analysed, by_analysis, judge, named, unrecorded
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.missing import not_given
 from calc.engine.sheet import Origin, Sheet
@@ -30,7 +30,7 @@ def vibration(sheet: Sheet, section: Section, given: Neighbours) -> None:
         if own.all():
             sheet.accepted(ASKED.key, ASKED.title, by_analysis(every, own))
         else:
-            why = not_given(say("missing-plant", names=named(every, ~own)))
+            why = " ".join((not_given(say("missing-plant", names=named(every, ~own))), *unrecorded(every, ~own)))
             sheet.not_verified(ASKED.key, ASKED.title, why)
         return
     exponents = EXPONENTS[given.plant]
@@ -49,4 +49,4 @@ def vibration(sheet: Sheet, section: Section, given: Neighbours) -> None:
     least = velocity.at(exceeded=EXCEEDED[0], operation=STEADY)
     if judge(scope, section, every, ASKED, least, velocity) is not None:
         scope(distance_of_allowed_velocity)
-    sheet.limitation("neighbour-vibration", say("limitation"), TRL.citation)
+    sheet.limitation("neighbour-vibration", say("limitation"), f"{TRL.citation} ◦")

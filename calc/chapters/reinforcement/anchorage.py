@@ -12,6 +12,7 @@ from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.sheet.values import Mask
 from calc.engine.words import words_of
 from calc.formulas.column_field import height_above_reinforcement
+from calc.formulas.earthquake import favourable_weight_under_shaking
 from calc.formulas.loads import factored_friction_angle
 from calc.formulas.mat import (
     cover_at_end,
@@ -19,6 +20,7 @@ from calc.formulas.mat import (
     cover_of_fold_back,
     covered_length,
     end_from_toe,
+    favourable_unit_weight,
     fill_from_toe_to_end,
     fill_from_toe_to_inner_end,
     height_of_fold,
@@ -39,6 +41,7 @@ from calc.formulas.reinforcement import (
 )
 from calc.inputs import Section
 from calc.inputs.tables.sleeve import Anchorage, Factor, Overlap
+from calc.procedures.cover import least_mean_weight
 
 say = words_of(__name__)
 
@@ -67,6 +70,7 @@ def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: st
     _height(scope, section, member)
     filled = scope["H_R"]
     scope.take("h_an", filled.without(~above(filled.array, 0.0), NO_COVER))
+    _unit_weight(scope, filled)
     scope(anchorage_pressure, gamma_E=_holding(scope))
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", given.interaction)
     _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
@@ -82,9 +86,14 @@ def _factor(scope: Scope, section: Section, name: str, path: str, factor: Factor
     scope.given(name, factor.value, origin=origin_of(section, f"{path}.value"), note=factor.source)
 
 
-def _holding(scope: Scope) -> str:
+def _holding(scope: Scope, weight: str = "gamma_Ef") -> str:
     """Symbol of the unit weight that presses on a layer: an earthquake lifts it."""
-    return "gamma_EfE" if "gamma_EfE" in scope else "gamma_Ef"
+    if "f_vu" not in scope:
+        return weight
+    lifted = "gamma_EfE" if weight == "gamma_Ef" else "gamma_EuE"
+    if lifted not in scope:
+        scope(favourable_weight_under_shaking, gamma_EfE=lifted, gamma_Ef=weight)
+    return lifted
 
 
 def _height(scope: Scope, section: Section, member: Member) -> None:
@@ -172,7 +181,20 @@ def _cover(scope: Scope, section: Section, member: Member, side: Side, given: An
     given_of_section(scope, "L_b", section, f"{member.path}.anchorage.length", given.length)
     for step in (cover_at_outermost_columns, covered_length, cover_at_end, mean_cover):
         scope(step)
+    _unit_weight(scope, scope["h_1"])
     scope(anchorage_pressure, gamma_E=_holding(scope))
+
+
+def _unit_weight(scope: Scope, cover: Value) -> None:
+    """Favourable unit weight of a fill that has zones, of those that lie over the layer within its cover."""
+    if "gamma_z" not in scope:
+        return
+    weights, own, base = scope["gamma_z"], scope["gamma_El"], float(scope["z_P"].array) - float(scope["z_R"].array)
+    low, high = scope["h_zb"], scope["h_zt"]
+    least = least_mean_weight(cover.array, float(own.array), weights.array, base + low.array, base + high.array)
+    inputs = [own, weights, low, high, scope["z_P"], scope["z_R"], cover]
+    scope.reading("gamma_Ec", least, cover.axis_names, title=say("mean-weight"), inputs=inputs)
+    scope(favourable_unit_weight, gamma_E="gamma_Ec")
 
 
 def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) -> None:
@@ -223,7 +245,10 @@ def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage,
         scope.take("mu_f", scope["mu_1"], note=say("take-mu-f-note"))
     else:
         scope.given("mu_f", 0.0, origin=Origin("project rule", text=say("rule-mu-f")))
-    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E=_holding(scope), h_an="h_u")
+    weight = "gamma_Ef"
+    if "gamma_z" in scope:  # which zones lie over the wrap-back depends on its height: the lightest counts
+        weight = scope(favourable_unit_weight, gamma_Ef="gamma_Eu", gamma_E="gamma_Ea").symbol
+    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E=_holding(scope, weight), h_an="h_u")
     scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_f", L_b="L_ug")
 
 

@@ -11,11 +11,10 @@ from calc.chapters.reinforcement.strength import TENSION, Demand, members, stren
 from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import SERVICE, SHORT, chapter
 from calc.chapters.shared.mats import DIRECTIONS, layers_in
-from calc.chapters.shared.zones import heaviest, zones_of
+from calc.chapters.shared.zones import heaviest, take_zones, zones_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_field import design_friction_angle
-from calc.formulas.earthquake import favourable_weight_under_shaking
 from calc.formulas.mat import design_membrane_tension, favourable_unit_weight
 from calc.formulas.reinforcement import tension_across
 from calc.formulas.thrust import lighter_unit_weight
@@ -46,10 +45,9 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
     else:
         sheet.take("gamma_En", zones["gamma_En"])
         sheet(lighter_unit_weight, gamma_El="gamma_Ea", gamma_E="gamma_El", gamma_P="gamma_En")
-        sheet(favourable_unit_weight, gamma_E="gamma_Ea")
+        take_zones(sheet, done)
     if section.earthquake is not None:
         take_coefficients(sheet, done)
-        sheet(favourable_weight_under_shaking)
     _stability(sheet, done)
     first_lift(sheet, design, section, done)
     for words, tag in DIRECTIONS:

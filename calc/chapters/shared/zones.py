@@ -62,7 +62,7 @@ def friction_of_fill(scope: Scope | Sheet, section: Section) -> None:
     given_of_section(scope, "phi_Ek", section, path, value)
 
 
-def take_zones(scope: Scope, done: dict[str, Sheet]) -> None:
+def take_zones(scope: Scope | Sheet, done: dict[str, Sheet]) -> None:
     """Take what the zones are made of, of a fill that has zones."""
     zones = done["columns"].scopes[ZONES]
     scope.sheet.axis("layer", zones["gamma_z"].labels("layer"))

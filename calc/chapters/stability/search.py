@@ -15,6 +15,7 @@ from calc.formulas import slip_search as ss
 from calc.inputs import Section
 from calc.inputs.tables.slip import Slip
 from calc.procedures.slip import BlockSearch, Circle, Search
+from calc.procedures.slip.slope import Slope
 from calc.procedures.slip.solve import TOLERANCE
 
 say = words_of(__name__)
@@ -108,11 +109,8 @@ def search_within_fill(scope: Scope, low: float, high: float) -> Search:
 
 def search_of_slope(search: Search, crest: Place, toe: Place) -> Search:
     """The same search with its first centres above one slope of several, as those above the whole slope are chosen."""
-    length, height = toe[0] - crest[0], crest[1] - toe[1]
-    size = max(height, abs(length) / 3)
-    across = sorted((crest[0] - 0.25 * length, toe[0] + 0.5 * length))
-    up = crest[1] + 0.1 * size, crest[1] + 2.5 * size
-    return replace(search, centre_x=(across[0], across[1]), centre_y=up)
+    across, up = Slope(crest, toe).centres
+    return replace(search, centre_x=across, centre_y=up)
 
 
 def search_around(scope: Scope, circle: Circle) -> Search:

@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.chapters.shared.geometry import Profile, column_axes, profile
 from calc.chapters.shared.mats import ACROSS
-from calc.engine.figure import Anchor, Item, Label, Line, Polygon, Scene, box
+from calc.engine.figure import Anchor, Fill, Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Scope, Sheet, number_text
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -17,6 +17,7 @@ say = words_of(__name__)
 Pair = tuple[float, float]
 
 MARGIN = 4.0
+SMALL, NEAR = 0.25, 1.0  # share of the width up to which a surface is drawn larger, and what it then has around it, m
 WIDTH, BESIDE = 104.0, 62.0  # of the cross-section and of the contours beside it, mm
 LEVELS = 6
 TIMES = {1: "once", 2: "twice"}
@@ -36,16 +37,21 @@ def slip_sketch(
     # Only the side that slides is drawn, to a few metres beyond the shoulder, the toe and the circle.
     left = min(place.outline[0][0] if xs[0] < place.left_shoulder else 0.0, xs[0]) - MARGIN
     right = max(place.outline[-1][0] if xs[-1] > place.right_shoulder else 0.0, xs[-1]) + MARGIN
+    bottom = place.toes - 2.0
+    if (wide := xs[-1] - xs[0]) < SMALL * (right - left):
+        around = wide + NEAR
+        left, right = max(left, xs[0] - around), min(right, xs[-1] + around)
+        bottom = max(bottom, min(y for _, y in found.points) - around)
     items = (
-        *_ground(section, place, left, right),
-        *_columns(section, place, left, right),
+        *_ground(section, place, (left, right), bottom),
+        *_columns(section, place, (left, right), bottom),
         *_ties(section, place, left, right),
-        Line(((left, water), (right, water)), "water"),
+        *([Line(((left, water), (right, water)), "water")] if water > bottom else ()),
         *_circle(found),
         *(
-            _names(section, place, left + 0.2, "start")
+            _names(section, place, bottom, left + 0.2, "start")
             if xs[0] + xs[-1] > left + right
-            else _names(section, place, right - 0.2, "end")
+            else _names(section, place, bottom, right - 0.2, "end")
         ),
     )
     kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
@@ -55,13 +61,23 @@ def slip_sketch(
     return Scene(f"{scope.name}-circle", title, alt, tuple(items), width_mm=WIDTH, note=note)
 
 
-def _ground(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
-    top = place.ground
-    for k, layer in enumerate(section.layers):
-        yield Polygon(box(left, right, top, top - layer.thickness), "soft2" if k % 2 else "soft")
-        top -= layer.thickness
-    yield Polygon(box(left, right, top, place.toes - 2.0), "firm")
-    yield Polygon(_fill(place, left, right), "fill")
+def _bands(section: Section, place: Profile, bottom: float) -> list[tuple[Fill, str, float, float]]:
+    """The layers and the firm one as far as they are drawn: material, name, top and base."""
+    edges = [place.ground]
+    for layer in section.layers:
+        edges.append(edges[-1] - layer.thickness)
+    edges = [max(edge, bottom) for edge in (*edges, bottom)]
+    named: list[tuple[Fill, str]] = [
+        ("soft2" if k % 2 else "soft", layer.name) for k, layer in enumerate(section.layers)
+    ]
+    bands = zip([*named, ("firm", "")], edges, edges[1:], strict=False)
+    return [(*own, top, base) for own, top, base in bands if base < top]
+
+
+def _ground(section: Section, place: Profile, between: Pair, bottom: float) -> Iterator[Item]:
+    for material, _, top, base in _bands(section, place, bottom):
+        yield Polygon(box(*between, top, base), material)
+    yield Polygon(_fill(place, *between), "fill")
 
 
 def _fill(place: Profile, left: float, right: float) -> tuple[Pair, ...]:
@@ -73,20 +89,19 @@ def _fill(place: Profile, left: float, right: float) -> tuple[Pair, ...]:
     return tuple(dict.fromkeys([(first, place.ground), *surface, (last, place.ground)]))
 
 
-def _names(section: Section, place: Profile, at: float, anchor: Anchor) -> Iterator[Item]:
+def _names(section: Section, place: Profile, bottom: float, at: float, anchor: Anchor) -> Iterator[Item]:
     """The layers by name, on the side away from the slip surface."""
-    top = place.ground
-    for layer in section.layers:
-        yield Label(at, top - layer.thickness / 2, layer.name, anchor, "small")
-        top -= layer.thickness
+    for _, name, top, base in _bands(section, place, bottom):
+        if name:
+            yield Label(at, (top + base) / 2, name, anchor, "small")
 
 
-def _columns(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:
+def _columns(section: Section, place: Profile, between: Pair, bottom: float) -> Iterator[Item]:
     """The rows of columns across."""
-    half = section.columns.diameter / 2
+    half, (left, right) = section.columns.diameter / 2, between
     for x in column_axes(section, place.left_column, place.right_column):
         if left <= x - half and x + half <= right:
-            yield Polygon(box(x - half, x + half, place.ground, place.toes), "column")
+            yield Polygon(box(x - half, x + half, place.ground, min(max(place.toes, bottom), place.ground)), "column")
 
 
 def _ties(section: Section, place: Profile, left: float, right: float) -> Iterator[Item]:

@@ -11,6 +11,7 @@ from calc.chapters.unit_cell import runs as cell_runs
 from calc.chapters.unit_cell import second as cell_second
 from calc.chapters.unit_cell.given import given_cell
 from calc.engine.sheet import Scope, Sheet
+from calc.engine.symbols import YEAR
 from calc.engine.words import words_of
 from calc.formulas.unit_cell import (
     improvement_factor,
@@ -60,7 +61,7 @@ def _design_life(sheet: Sheet, design: Design, section: Section) -> None:
     if last >= design.basis.design_life:
         sheet.settled("stiffness_life", title, say("settled-stiffness-life-why"))
         return
-    why = say("design-life-why", last=last / 365.25, design_life=design.basis.design_life / 365.25)
+    why = say("design-life-why", last=last / YEAR, design_life=design.basis.design_life / YEAR)
     sheet.not_verified("stiffness_life", title, why)
 
 

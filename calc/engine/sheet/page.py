@@ -15,7 +15,8 @@ class Page:
 
     ``aside`` holds the names of scopes that stand in a table instead of on lines; ``shortened``, by key of a step, the
     inputs that print with it and the note on where the rest stands. ``recorded`` are the keys of tables that do not
-    print, because no verdict relies on them and no line is followed through them. The record keeps all of them.
+    print unless every chain is written out, because no verdict relies on them and no line is followed through them.
+    The record keeps all of them.
     """
 
     sheet: Sheet

@@ -13,6 +13,7 @@ from calc.inputs.tables.rules import Problem, Problems, unique
 
 KINDS = ("piles", "abutment", "pipe", "building")
 SIDES = ("left", "right")
+HEADS = ("held", "free")
 PLANTS = ("vibratory driving", "vibro replacement")
 CLOSEST = 1.0  # m, from the axis of a column
 NOT_RELEVANT = "not relevant because "
@@ -36,6 +37,11 @@ class Piles(Table):
     moment_max: Moment | None = field(
         "Bending moment that the owner allows for a pile from lateral soil pressure.", "150 kN*m", default=None
     )
+    head: Annotated[str, OneOf(words=HEADS)] | None = field(
+        'Whether a structure holds the pile heads against displacement ("held") or not ("free"), for the moment.',
+        "held",
+        default=None,
+    )
 
 
 class Neighbour(Table):
@@ -44,11 +50,16 @@ class Neighbour(Table):
     name: Name = field("Name as printed, used once.", "Pumping station")
     kind: Annotated[str, OneOf(words=KINDS)] = field("What it is.", "piles")
     side: Annotated[str, OneOf(words=SIDES)] = field("Side of the embankment, in the direction of chainage.", "right")
-    distance: LengthOrNone = field("Distance from the toe of the final slope.", "20 m")
+    distance: LengthOrNone = field("Distance from the toe of the final slope, or of its berm.", "20 m")
     owner: Line = field("Who answers for it and decides on what the screen leaves open.", "Water board")
     analysis: Words | None = field(
-        "Document of an analysis of its own that the owner accepts, in place of what the screen leaves open.",
+        "Document of an analysis of its own that stands in place of what the screen leaves open.",
         "report S-12, piles beside the bank",
+        default=None,
+    )
+    acceptance: Words | None = field(
+        "Record of the owner's acceptance of this analysis; without it the analysis does not count.",
+        "letter of the Water board, 2027-05-03",
         default=None,
     )
     piles: Piles | None = field("Its piles.", "[neighbours.neighbour.piles]", default=None)
@@ -125,13 +136,17 @@ def named_once(neighbours: Neighbours | None) -> Problems:
 
 
 def neighbours_complete(neighbours: Neighbours | None) -> Problems:
-    """Piles are described, limits have a source, a range has two ends in order."""
+    """Piles are described, limits have a source, an acceptance its analysis, a range two ends in order."""
     if neighbours is None:
         return
     for index, one in enumerate(neighbours.neighbours):
         path = ("neighbours", "neighbour", index)
         if one.kind == "piles" and one.piles is None:
             yield Problem((*path, "piles"), 'be given where kind is "piles"', "nothing")
+        if one.piles is not None and one.piles.moment_max is not None and one.piles.head is None:
+            yield Problem((*path, "piles", "head"), "be given where moment_max is given", "nothing")
+        if one.acceptance is not None and one.analysis is None:
+            yield Problem((*path, "analysis"), "be given where acceptance is given", "nothing")
         if one.limits_source is None and any(limit is not None for limit in one.limits):
             yield Problem((*path, "limits_source"), "be given where a limit is given", "nothing")
     share = neighbours.heave_share
@@ -150,8 +165,11 @@ def outside_the_field(
     least = max(CLOSEST, columns.spacing)
     height = embankment.height + (platform.thickness if platform else 0.0)
     for index, one in enumerate(neighbours.neighbours if neighbours else ()):
-        reach = getattr(column_field, f"beyond_{one.side}", None)
-        beyond = 0.0 if reach is None else reach - getattr(embankment, f"slope_{one.side}") * height
+        reach, run = getattr(column_field, f"beyond_{one.side}", None), getattr(embankment, f"slope_{one.side}")
+        beyond = 0.0 if reach is None else reach - run * height
+        berm = embankment.berms.get(one.side)
+        if berm is not None:
+            beyond -= berm.width + (berm.slope - run) * (berm.height + height - embankment.height)
         if above(least + beyond, one.distance):
             must = f"be at least {least + beyond:g} m, for {least:g} m from the axis of the outermost columns"
             yield Problem(("neighbours", "neighbour", index, "distance"), must)

@@ -1,6 +1,7 @@
 """Rules between the values of a section; each is applied as soon as the values that it names are readable."""
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -235,6 +236,12 @@ def submerged_fill(makeup_fill: bool, embankment: Embankment) -> Problems:
         yield Problem(("embankment", "gamma_sub"), f"be less than gamma ({embankment.gamma:g} kN/m^3)")
 
 
+def chainage_of_three_digits(chainage: str) -> Problems:
+    """Places in kilometres and metres have three digits of metres: 12+50 may be 1250 m or 12 050 m."""
+    if re.search(r"\d\+(?!\d{3}(?!\d))", chainage):
+        yield Problem(("chainage",), "have three digits of metres after each +, such as 0+120 (12+050 is 12.05 km)")
+
+
 def berms(embankment: Embankment, stages: tuple[Stage, ...]) -> Problems:
     """A berm lies below the fill that it stands beside, is no steeper, and comes with a stage that is given."""
     names = [stage.name for stage in stages]
@@ -301,6 +308,7 @@ SECTION_RULES = (
     drag_of_panels,
     plant_of_first_lift,
     submerged_fill,
+    chainage_of_three_digits,
     berms,
     fill_zones,
     shear_at_the_top,

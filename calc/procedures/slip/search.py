@@ -115,16 +115,16 @@ def search_circles(ground: Ground, search: Search, goal: Goal, sign: float = 1.0
 def ranges_of(ground: Ground, search: Search) -> tuple[list[Range], float]:
     """Ranges of centre x, centre y and tangent level, chosen by the slope where they are left out; the lowest level."""
     slope = slope_of(ground.model.surface)
-    (crest, top), (toe, foot) = slope.crest, slope.toe
-    size = max(slope.height, slope.length / 3)
+    foot = slope.toe[1]
+    size, across, up = slope.size, *slope.centres
     floor = ground.model.bottom
     if ground.model.hard is not None:
         hard = min(y for _, y in ground.model.hard)
         # A circle that may follow the hard layer may reach below it.
         floor = hard - size if ground.model.truncate else hard
     chosen = [
-        search.centre_x or (crest - 0.25 * slope.length, toe + 0.5 * slope.length),
-        search.centre_y or (top + 0.1 * size, top + 2.5 * size),
+        search.centre_x or across,
+        search.centre_y or up,
         search.tangent or (max(floor, foot - 2 * size), foot + 0.5 * slope.height),
     ]
     for name, (first, last) in zip(("centre_x", "centre_y", "tangent"), chosen, strict=True):

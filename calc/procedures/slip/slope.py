@@ -22,8 +22,19 @@ class Slope:
 
     @property
     def length(self) -> float:
-        """Horizontal length of the slope."""
+        """Horizontal length of the slope, negative where it falls to the left."""
         return self.toe[0] - self.crest[0]
+
+    @property
+    def size(self) -> float:
+        """Height of the slope, or a third of its length where that is more."""
+        return max(self.height, abs(self.length) / 3)
+
+    @property
+    def centres(self) -> tuple[Point, Point]:
+        """Ranges of x and y above the slope within which a search first looks for centres of circles."""
+        first, last = sorted((self.crest[0] - 0.25 * self.length, self.toe[0] + 0.5 * self.length))
+        return (first, last), (self.crest[1] + 0.1 * self.size, self.crest[1] + 2.5 * self.size)
 
 
 def slope_of(surface: Line) -> Slope:
