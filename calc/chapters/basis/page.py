@@ -100,10 +100,10 @@ def _factor(one: FactorSet, situation: str, name: str) -> str:
 def _of_materials(section: Section) -> str:
     """The partial factors that no set holds: those on the strength of geosynthetics, and those of the plug."""
     alike: dict[tuple[float, float, float, float | None, str], list[str]] = {}
-    for of in (section.sleeve, *section.reinforcement):
-        one = of.gamma_M
+    known = [(section.sleeve.name, section.sleeve.gamma_M), *((one.name, one.gamma_M) for one in section.reinforcement)]
+    for name, one in known:
         values = one.persistent, one.transient, one.accidental, one.seismic if section.earthquake else None
-        alike.setdefault((*values, one.source), []).append(of.name)
+        alike.setdefault((*values, one.source), []).append(name)
     said = [
         say(
             "factors-material",
