@@ -4,7 +4,9 @@ import gc
 import os
 import socket
 from collections.abc import Generator, Iterator
+from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 from typing import Any
 
 import pytest
@@ -23,10 +25,12 @@ settings.load_profile("repeatable")
 COVERING = ("chapters", "formulas", "procedures", "study")
 
 
-@pytest.fixture(autouse=True)
-def no_answers_of_the_user(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+@pytest.fixture(scope="session", autouse=True)
+def no_answers_of_the_user(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Neither read nor write the answers that the user of this machine keeps."""
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -105,10 +109,27 @@ def pytest_collection_finish() -> None:
 
 
 @pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection(session: pytest.Session) -> Generator[None, object, object]:
+    """Trace the import of what is measured, and nothing else that is read or compiled before the first test.
+
+    Nor is the process traced that only deals tests out to others.
+    """
+    control = _tracing(session.config)
+    if control:
+        if not session.config.pluginmanager.has_plugin("dsession"):
+            for folder in control.cov.get_option("run:source") or ():
+                package = import_module(folder.replace("/", "."))
+                for one in walk_packages(package.__path__, f"{package.__name__}."):
+                    if not one.name.endswith("__main__"):
+                        import_module(one.name)
+        control.pause()
+    return (yield)
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
 def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
     """Trace for coverage only the tests that count for it."""
-    plugin = item.config.pluginmanager.get_plugin("_cov")
-    control = plugin and plugin.cov_controller
+    control = _tracing(item.config)
     if control:
         counts = _folder(item) in COVERING and not (item.get_closest_marker("examples") and _untraced(item))
         if control.started and not counts:
@@ -116,3 +137,9 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
         elif counts and not control.started:
             control.resume()
     return (yield)
+
+
+def _tracing(config: pytest.Config) -> Any:
+    """What starts and stops the measurement of coverage; None where none is asked for."""
+    plugin = config.pluginmanager.get_plugin("_cov")
+    return plugin and plugin.cov_controller

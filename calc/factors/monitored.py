@@ -86,6 +86,10 @@ _ALL = (
     Monitored(
         "groundwater", "m", ("groundwater",), Symbols("h_w", "h", "w,", 2, "groundwater above the toes"), elevation=True
     ),
+    Monitored(
+        "aquifer head", "m", ("aquifer head",),
+        Symbols("h_a", "h", "a,", 2, "head of the aquifer above the toes"), elevation=True,
+    ),
     Monitored("tilt", "deg", ("tilt",)),
 )  # fmt: skip
 

@@ -128,9 +128,9 @@ def shear_on_plug(tau_pl, L_pl, d_c):
 
 
 @formula("U_dst", source=EN)
-def destabilising_pressure(gamma_dst, p_up):
-    """Design value of the excess water pressure below the plug."""
-    return gamma_dst * p_up
+def destabilising_pressure(gamma_dst, p_up, gamma_uq, gamma_w, Dh_r):
+    """Design value of the excess water pressure below the plug, with a rise of the head."""
+    return gamma_dst * p_up + gamma_uq * gamma_w * Dh_r
 
 
 @formula("U_stb", source=EN)

@@ -3,6 +3,8 @@
 from calc.engine.symbols import declare as _
 
 _("c", "c′", "kPa", 2, "effective cohesion")
+_("gamma_uq", "γ_{Q,dst}", "-", 2, "partial factor on variable destabilising actions, uplift and hydraulic failure")
+_("Dh_r", "Δh_r", "m", 3, "rise of the head of the aquifer that is a variable action")
 _("c_u", "c_u", "kPa", 2, "undrained shear strength")
 _("c_ud", "c_{u,d}", "kPa", 2, "design value of the undrained shear strength")
 _("c_u0", "c_{u,0}", "kPa", 2, "undrained shear strength at the top of the soft ground")

@@ -7,10 +7,10 @@ from calc.engine.symbols import declare as _
 
 _("gamma_ud", "γ_{G,dst}", "-", 2, "partial factor on permanent destabilising actions, uplift")
 _("gamma_us", "γ_{G,stb}", "-", 2, "partial factor on permanent stabilising actions, uplift")
-_("gamma_uq", "γ_{Q,dst}", "-", 2, "partial factor on variable destabilising actions, uplift")
 _("gamma_Sd", "γ_{S,dst}", "-", 2, "partial factor on the seepage force, hydraulic failure")
 _("gamma_Ss", "γ_{S,stb}", "-", 2, "partial factor on the submerged weight, hydraulic failure")
-_("Dh_r", "Δh_r", "m", 3, "rise of the head that is a variable action")
+_("i_sb", "i_{sb}", "-", 0, "1 where the pressure below a bottom lifts what lies above it, 0 where water passes")
+_("s_r", "s_r", "-", 3, "part of the rise of the head that acts at the bottom")
 _("u_B", "u_B", "kPa", 3, "pore pressure below the base considered")
 _("u_Bh", "u_{B,h}", "kPa", 3, "pore pressure of water at rest at the base considered")
 _("sigma_B", "σ_{v,B}", "kPa", 3, "total vertical stress of ground and free water at the base considered")
@@ -20,7 +20,8 @@ _("G_stb", "G_{stb,d}", "kPa", 3, "design value of the pressure that holds down"
 _("h_x", "h_x", "m", 3, "thickness of the sublayer that is dug out")
 _("d_x", "d_x", "m", 2, "depth of the pit below ground level")
 _("d_xw", "d_{x,w}", "m", 2, "depth of the water in the pit below ground level")
-_("sigma_x", "σ_{v,x}", "kPa", 3, "total vertical stress below the pit at the base of the soft layers")
+_("w_x", "w_x", "kPa", 3, "weight of what is dug out, on its area")
+_("sigma_x", "σ_{v,x}", "kPa", 3, "total vertical stress below the pit at the base considered")
 _("gamma_cas", "γ_{cas,r}", "kN/m^3", 2, "saturated unit weight of the soil left in the casing")
 _("t_cas", "t_{cas}", "m", 3, "length of the soil left in the casing")
 _("h_wc", "h_{w,c}", "m", 3, "height of the water kept in the casing over the soil")
@@ -48,6 +49,11 @@ _("h_fl", "h_{p,v}", "m", 3, "piezometric level above ground level by steady flo
 
 UPL = Source("EN 1997-1:2004, 2.4.7.4, expression (2.8)", evidence="inspected")
 HYD = Source("EN 1997-1:2004, 2.4.7.5, expression (2.9b)", evidence="inspected")
+RISE = Source(
+    "project rule: the rise acts in full below the aquifer's cover and below every bottom that it may lift, elsewhere "
+    "in proportion to the depth below the water level",
+    evidence="derived",
+)
 WEIGHT = Source("vertical equilibrium of what is left of the ground", evidence="derived")
 BALANCE = Source("water at rest between casing and aquifer", evidence="derived")
 ADHESION = Source("adhesion on the inner face of the casing", evidence="derived")
@@ -67,10 +73,28 @@ def weight_against_uplift(gamma_us, sigma_B, R_ud):
     return gamma_us * sigma_B + R_ud
 
 
+@formula("s_r", source=RISE)
+def part_of_rise(i_sb, z_p, d_w, d_B):
+    """Part of the rise of the aquifer's head that acts at the bottom of a sublayer."""
+    return where(i_sb > 0, 1, maximum(z_p - maximum(d_w, 0), 0) / (d_B - maximum(d_w, 0)))
+
+
+@formula("h_x", source=WEIGHT)
+def thickness_dug_out(d_x, d_st, h):
+    """Part of the sublayer above the bottom of the pit."""
+    return minimum(maximum(d_x - d_st, 0), h)
+
+
+@formula("w_x", source=WEIGHT)
+def weight_dug_out(gamma_t, h_x):
+    """Total weight of what is dug out, on its area."""
+    return over_layers(gamma_t * h_x)
+
+
 @formula("sigma_x", source=WEIGHT)
-def stress_below_pit(sigma_B, p_fw, gamma_t, h_x, gamma_w, d_x, d_xw):
-    """Total vertical stress at the base below a pit, without what is dug out and with the water in it alone."""
-    return sigma_B - p_fw - over_layers(gamma_t * h_x) + gamma_w * (d_x - d_xw)
+def stress_below_pit(sigma_B, p_fw, w_x, gamma_w, d_x, d_xw):
+    """Total vertical stress at the base considered below a pit, with the water in the pit alone."""
+    return sigma_B - p_fw - w_x + gamma_w * (d_x - d_xw)
 
 
 @formula("sigma_B", source=WEIGHT)
@@ -125,9 +149,9 @@ def least_soil(V_dst, gamma_us, gamma_w, h_cw, gamma_cas, f_pl):
 
 
 @formula("S_dst", source=HYD)
-def seepage_force(gamma_Sd, u_B, u_Bh):
-    """Design value of the seepage force over the depth: the pressure above that of water at rest."""
-    return gamma_Sd * (u_B - u_Bh)
+def seepage_force(gamma_Sd, u_B, u_Bh, gamma_uq, s_r, gamma_w, Dh_r):
+    """Design value of the seepage force over the depth: the pressure above that of water at rest, with a rise."""
+    return gamma_Sd * (u_B - u_Bh) + gamma_uq * s_r * gamma_w * Dh_r
 
 
 @formula("G_sub", source=HYD)
@@ -137,9 +161,9 @@ def submerged_weight(gamma_Ss, sigma_B, u_Bh):
 
 
 @formula("j_col", source=HYD)
-def seepage_force_in_column(gamma_Sd, i_col, gamma_w):
-    """Design value of the seepage force in the column."""
-    return gamma_Sd * i_col * gamma_w
+def seepage_force_in_column(gamma_Sd, i_col, gamma_uq, Dh_r, d_B, d_w, gamma_w):
+    """Design value of the seepage force in the column, with a rise of the head below it."""
+    return (gamma_Sd * i_col + gamma_uq * Dh_r / (d_B - maximum(d_w, 0))) * gamma_w
 
 
 @formula("g_col", source=HYD)
@@ -149,9 +173,9 @@ def submerged_weight_of_column(gamma_Ss, gamma_cr, gamma_w):
 
 
 @formula("u_Bh", source=WEIGHT)
-def pressure_at_rest_below_pit(gamma_w, d_B, d_xw):
-    """Pore pressure at the base if the water stood at rest with that in the pit."""
-    return gamma_w * (d_B - d_xw)
+def pressure_at_rest_below_pit(gamma_w, z_p, d_xw):
+    """Pore pressure at the base considered if the water stood at rest with that in the pit."""
+    return gamma_w * (z_p - d_xw)
 
 
 @formula("Dh_a", source=DARCY)

@@ -53,7 +53,7 @@ def is_open(views: Collection[VerdictView]) -> bool:
 
 def matters(run: Run) -> tuple[Matter, ...]:
     """The questions in their order with the answers of the project file."""
-    answers = run.design.outside
+    answers = run.design.answered
     return tuple(
         Matter(index, question, answers.get(key, "")) for index, (key, question) in enumerate(OUTSIDE.items(), start=1)
     )

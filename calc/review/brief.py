@@ -70,7 +70,7 @@ def brief(run: Run) -> Brief:
         },
         "questions": [_question(one) for one in questions.values()],
         "groups": [(title, list(lines)) for title, lines in _groups(run)],
-        "outside": [(question, design.outside.get(key, "")) for key, question in OUTSIDE.items()],
+        "outside": [(question, design.answered.get(key, "")) for key, question in OUTSIDE.items()],
     }
     html = environment().get_template("brief.html").render(context)
     return Brief(render_pdf(html, (), latest.date), form(run, questions, digest))

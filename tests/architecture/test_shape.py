@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from tests.architecture.checkout import ROOT, label, modules
+from tests.each import for_each
 
 MOST_BRANCHES, LONGEST_FILE = 10, 400
 MODULES = modules("calc", "tests", "templates")
@@ -26,7 +27,7 @@ def test_ruff_holds_the_complexity_of_every_function(pyproject: dict[str, Any]) 
     assert [code for code in left_out if "C901".startswith(code)] == [], "pyproject.toml: take it out of the ignored"
 
 
-@pytest.mark.parametrize("path", MODULES, ids=label)
+@for_each("path", MODULES)
 def test_a_file_is_short_and_excuses_no_complexity(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
 

@@ -11,7 +11,7 @@ from tests.chapters.timed import TIME
 Change = Callable[[Any], None]
 GAMMA_W, BASE = 9.81, "-9 m"
 FACTORS = {"gamma_dst": 1.0, "gamma_stb": 0.9, "gamma_S_dst": 1.35, "gamma_S_stb": 0.9, "source": "invented"}
-__all__ = ["BASE", "FACTORS", "GAMMA_W", "PLUG", "clay", "everything", "head"]
+__all__ = ["BASE", "FACTORS", "GAMMA_W", "PLUG", "at_rest", "clay", "everything", "head"]
 
 
 def head(*points: tuple[str, str], water: str = "mean") -> Change:
@@ -22,6 +22,11 @@ def head(*points: tuple[str, str], water: str = "mean") -> Change:
         document["water"].setdefault("head", []).append({"water": water, "points": listed, "source": "invented"})
 
     return change
+
+
+def at_rest(water: str, level: str) -> Change:
+    """Water at rest below a water level, as the project says it where another has heads."""
+    return head((BASE, level), water=water)
 
 
 def clay(*changes: Change, **layer: Any) -> Change:

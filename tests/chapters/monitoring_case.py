@@ -18,7 +18,7 @@ BELOW = {"key": "below", "name": "Sand below", "thickness": "4 m", "gamma_sat": 
 FIRST, FINAL = "First lift", "Final"
 MEASURED = (
     "settlement", "lateral displacement", "pore pressure", "ring strain", "pressure on soil", "pressure on columns",
-    "undrained strength", "groundwater",
+    "undrained strength", "groundwater", "aquifer head",
 )  # fmt: skip
 
 

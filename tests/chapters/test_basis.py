@@ -5,9 +5,11 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+import tomlkit
 
 from calc.chain import Run
 from calc.engine.sheet import Sheet
+from tests.chapters.rig_case import on_platform
 from tests.chapters.settled import firm, keys, state
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -28,6 +30,29 @@ def test_unanswered_matter_makes_the_run_incomplete(run_project: Callable[..., R
     assert "Seismic" in basis.verdicts[0].note
     assert state(chapters()["basis"], "outside") == "pass"
     assert run_project(both).outcome == "incomplete"
+
+
+def test_a_platform_with_its_rig_is_no_matter_outside(chapters: Chapters) -> None:
+    """In every section: with one of two without a rig the question stays."""
+
+    def silent(document: Any) -> None:
+        del document["outside"]["platform_rig"]
+
+    def rigged(document: Any) -> None:
+        silent(document)
+        on_platform()(document)
+
+    def one_without(document: Any) -> None:
+        rigged(document)
+        rig = document["platform"].pop("rig")
+        other = tomlkit.parse(tomlkit.dumps({"section": [document["section"][0]]})).unwrap()["section"][0]
+        document["section"].append({**other, "key": "B"})
+        document["section"][0]["platform"] = {**document["platform"], "rig": rig}
+        document["section"][1]["platform"] = document.pop("platform")
+
+    assert state(chapters(silent)["basis"], "outside") == "not verified"
+    assert state(chapters(rigged)["basis"], "outside") == "pass"
+    assert state(chapters(one_without)["basis"], "outside") == "not verified"
 
 
 def test_factors_enter_where_the_kind_of_the_set_says(chapters: Chapters) -> None:

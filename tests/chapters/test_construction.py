@@ -331,7 +331,7 @@ def test_sketch_shows_cover_only_where_there_is_some(chapters: Chapters, level: 
     assert sum(type(item).__name__ == "Dimension" for item in scene.items) == dimensions
 
 
-CASING = {"water_level": "2.00 m", "source": "invented"}
+CASING = {"top": "3.00 m", "water_level": "2.00 m", "source": "invented"}
 UPLIFT = {
     "seals": False,
     "gamma_dst": 1.0,
@@ -371,6 +371,18 @@ def test_rule_of_the_site_for_water_in_casings_is_that_of_the_calculation(
     assert verdict(found, "tolerances").state == state
     assert said in verdict(found, "tolerances").note
     assert verdict(found, "hold_points").state == "pass"
+
+
+def test_what_is_missing_of_open_casings_is_said_beside_what_else_is_missing(chapters: Chapters) -> None:
+    def bare(document: Any) -> None:
+        over_aquifer(None, held=False)(document)
+        del document["construction"]["tolerance"], document["construction"]["hold_point"]
+
+    found = chapters(bare)["construction"]
+
+    for key, field in (("tolerances", "casing_level"), ("hold_points", "casing")):
+        assert f"(field {field})" in verdict(found, key).note
+        assert "(field construction." in verdict(found, key).note
 
 
 def test_open_casings_over_an_aquifer_have_a_hold_point(chapters: Chapters) -> None:

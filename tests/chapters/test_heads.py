@@ -15,7 +15,7 @@ from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS
 from calc.engine.figure import Profile
 from calc.engine.sheet import Sheet
 from tests.chapters.filter_cases import filtered
-from tests.chapters.head_case import BASE, FACTORS, GAMMA_W, clay, everything, head
+from tests.chapters.head_case import BASE, FACTORS, GAMMA_W, at_rest, clay, everything, head
 from tests.chapters.settled import keys, state
 from tests.chapters.timed import first_chapters, layers, timed, verdicts
 
@@ -139,11 +139,10 @@ def test_a_state_that_is_pumped_and_recovers_keeps_the_lower_support_and_loads_b
         document["stage"][0]["water"] = "low"
         document["section"][0]["initial_water"] = "mean"
 
-    ground = first(clay(ARTESIAN, pumped, closed))["ground"]
+    ground = first(clay(ARTESIAN, pumped, closed, at_rest("low", "-0.40 m")))["ground"]
 
     assert ground["sigma_v0s"].array == approx(np.tile(ground["sigma_v0s"].array[0], (3, 1)))
     assert ground["p_W"].array == approx([0.0, 1.6 * GAMMA_W, 0.0])
-    assert "heads-none" in keys(ground)
 
 
 def test_both_bounds_of_columns_without_a_plug_and_the_first_with_one(first: Chapters) -> None:
@@ -171,7 +170,8 @@ def test_preconsolidation_is_that_of_the_state_it_is_stated_for(first: Chapters)
     """As V1.7 at the middle of the lowest sublayer: it is absolute, and the trap is the ratio of the other state."""
 
     def stated(name: str) -> tuple[float, float]:
-        run = first(timed(clay(ARTESIAN, second_state("-0.40 m")), layers(OCR=1.2, OCR_water=name)))
+        water = (second_state("-0.40 m"), at_rest("high", "-0.40 m"))
+        run = first(timed(clay(ARTESIAN, *water), layers(OCR=1.2, OCR_water=name)))
         return run["consolidation"].scopes["strength"]["sigma_pc"].array[-1], run["ground"]["z"].array[-1]
 
     (rest, z), (artesian, _) = stated("high"), stated("mean")
@@ -181,51 +181,29 @@ def test_preconsolidation_is_that_of_the_state_it_is_stated_for(first: Chapters)
     assert artesian == approx(1.2 * (15 * z - GAMMA_W * (z + level)))
 
 
-UPLIFT = {"uplift": 0.8236, "hydraulic_heave": 0.4650}
+def of_clay(document: Any) -> None:
+    """The gradings of the clay alone."""
+    document["filters"]["soil"] = [one for one in document["filters"]["soil"] if one["layer"] == "clay"]
 
 
-def test_uplift_and_hydraulic_failure_reproduce_v1_5(first: Chapters) -> None:
-    """The case that stands."""
-    ground = first(clay(ARTESIAN, factors()))["ground"]
-    found = verdicts(ground)
+def two_layers(upper: float) -> Change:
+    """The nine metres in two layers of the same clay, the upper one this thick."""
 
-    for key, value in UPLIFT.items():
-        assert found[key].state == "pass"
-        assert found[key].utilisation == approx(value, abs=5e-5)
-        assert found[key].case["layer"] == ground.axes["layer"][-1]
-    flow = 1.35 * GAMMA_W * 1.6 / 8.6 / (0.9 * (20 - GAMMA_W))
-    assert found["column_flow"].utilisation == approx(flow)
+    def change(document: Any) -> None:
+        (soil,) = document["section"][0]["layer"]
+        lower = {**soil, "key": "lower", "name": "Lower clay", "thickness": f"{9 - upper} m"}
+        soil["thickness"] = f"{upper} m"
+        document["section"][0]["layer"] = [soil, lower]
 
-
-@pytest.mark.parametrize(("level", "key"), [("3.40 m", "uplift"), ("4.00 m", "hydraulic_heave")])
-def test_head_that_lifts_the_ground_fails(first: Chapters, level: str, key: str) -> None:
-    """3.40 m: 121.6 against 121.5 kPa. Seepage: 1.35 · 43.2 against 0.9 · 50.6 kPa."""
-    assert state(first(clay(head((BASE, level)), factors()))["ground"], key) == "fail"
+    return change
 
 
-def test_flow_that_lifts_the_fill_of_the_columns_fails(first: Chapters) -> None:
-    def light(document: Any) -> None:
-        document["columns"]["fill"].update(gamma="12 kN/m^3", gamma_sat="12.5 kN/m^3")
+def test_fall_is_the_largest_at_both_ends_of_a_sublayer(first: Chapters) -> None:
+    """The head jumps by 1.5 m at 3 m and falls below it: the columns drain 1.2 + 0.4 m there, 0.6 m at the base."""
+    jump = head(("-3 m", "-0.3 m"), ("-3 m", "1.2 m"), (BASE, "0.2 m"))
+    fall = first(clay(two_layers(3.0), jump))["ground"]["p_W"].array
 
-    ground = first(clay(ARTESIAN, factors(), light))["ground"]
-
-    assert verdicts(ground)["column_flow"].utilisation == approx(1.35 * GAMMA_W * 1.6 / 8.6 / (0.9 * 2.69))
-    assert state(ground, "column_flow") == "fail"
-
-
-def test_rise_of_the_head_and_missing_factors(first: Chapters) -> None:
-    risen = verdicts(first(clay(ARTESIAN, factors(rise="0.5 m", gamma_Q_dst=1.5)))["ground"])
-    bare = verdicts(first(clay(ARTESIAN))["ground"])
-
-    assert risen["uplift"].utilisation == approx((100.062 + 1.5 * 0.5 * GAMMA_W) / (0.9 * 135))
-    assert all(bare[key].state == "not verified" and bare[key].required for key in ("uplift", "column_flow"))
-    assert "(table uplift)" in bare["uplift"].note
-
-
-def test_sealing_ground_and_closed_columns_leave_no_flow_to_verify(first: Chapters) -> None:
-    found = verdicts(first(clay(ARTESIAN, closed, factors(seals=True)))["ground"])
-
-    assert [found[key].applies for key in ("uplift", "hydraulic_heave", "column_flow")] == [True, False, False]
+    assert fall == approx([0.0, 1.6 * GAMMA_W, 1.6 * GAMMA_W])
 
 
 def test_water_at_rest_raises_no_question_of_uplift(first: Chapters) -> None:
@@ -262,18 +240,14 @@ def test_figure_follows_the_head(first: Chapters) -> None:
 
 
 def test_a_head_that_rises_under_the_same_water_level_is_said(first: Chapters) -> None:
-    recovered = head((BASE, "1.20 m"), water="high")
-    found = first(timed(clay(second_state("-0.40 m"), recovered), layers(OCR_water="mean")))["consolidation"]
+    recovered = (at_rest("mean", "-0.40 m"), head((BASE, "1.20 m"), water="high"))
+    found = first(timed(clay(second_state("-0.40 m"), *recovered), layers(OCR_water="mean")))["consolidation"]
 
     assert "risen-water" in keys(found)
     assert "risen-water" not in keys(first(timed(clay(ARTESIAN)))["consolidation"])
 
 
 def test_aquifer_that_drains_through_the_columns_leaves_their_head_loss_open(tmp_path: Path) -> None:
-    def of_clay(document: Any) -> None:
-        soils = document["filters"]["soil"]
-        document["filters"]["soil"] = [one for one in soils if one["layer"] == "clay"]
-
     run = first_chapters(tmp_path, "filters")
     opened, sealed = (run(filtered(clay(ARTESIAN, of_clay, *more, k="2e-9 m/s")))["filters"] for more in ([], [closed]))
     (found,) = [one for one in opened.limitations if one.key == "drain-aquifer"]

@@ -8,7 +8,7 @@ import pytest
 from calc.engine.sheet import Sheet
 from tests.chapters.head_case import BASE, GAMMA_W, clay, head
 from tests.chapters.settled import keys, state
-from tests.chapters.test_heads import ARTESIAN, FINAL, Change, factors, second_state
+from tests.chapters.test_heads import ARTESIAN, FINAL, Change, factors, second_state, two_layers
 from tests.chapters.timed import verdicts
 
 Chapters = Callable[..., dict[str, Sheet]]
@@ -16,7 +16,7 @@ approx = pytest.approx
 
 
 def pit(depth: float, water: float) -> Change:
-    return factors(excavation={"depth": f"{depth} m", "water_depth": f"{water} m"})
+    return factors(excavation={"depth": f"{depth} m", "water_depth": f"{water} m", "source": "invented"})
 
 
 def test_pit_reproduces_v1_6(first: Chapters) -> None:
@@ -33,8 +33,43 @@ def test_pit_reproduces_v1_6(first: Chapters) -> None:
     assert deep["hydraulic_heave_excavation"].state == "fail"
 
 
+def thin_cover(document: Any) -> None:
+    """3 m of tight clay over 6 m that lose 0.1 of 1.6 m: the aquifer stands below the upper layer nearly."""
+    two_layers(3.0)(document)
+    head(("-3 m", "1.0 m"), (BASE, "1.20 m"))(document)
+
+
+@pytest.mark.parametrize(("depth", "expected"), [(0.2, "fail"), (0.02, "pass")])
+def test_every_layer_that_is_left_below_a_pit_is_verified(first: Chapters, depth: float, expected: str) -> None:
+    """4.0 m · 9.81 on (3 − d) · 15 kN/m³, where the base alone would stand: 100.06 on 0.9 · (135 − 3) kPa."""
+    ground = first(clay(thin_cover, pit(depth, depth)))["ground"]
+    found = verdicts(ground)["uplift_excavation"]
+
+    assert (found.state, found.case["layer"].startswith("clay")) == (expected, True)
+    assert found.utilisation == approx(4.0 * GAMMA_W / (0.9 * 15 * (3 - depth)))
+
+
+def test_layers_dug_through_and_layers_that_water_passes_are_not_lifted(first: Chapters) -> None:
+    """A pit to the bottom of the tight layer; a ditch in an upper layer that loses little of the head, as peat does."""
+    through = first(clay(thin_cover, pit(3.0, 0.0)))["ground"]
+    peat = first(clay(two_layers(1.0), head(("-1 m", "-0.35 m"), (BASE, "1.2 m")), pit(0.6, 0.6)))["ground"]
+    base = 100.062 / (0.9 * (135 - 15 * 0.6))
+
+    assert verdicts(through)["uplift_excavation"].case["layer"].startswith("lower")
+    assert verdicts(peat)["uplift_excavation"].utilisation == approx(base)
+
+
+def test_the_stage_of_a_pit_stands_for_its_water_level(first: Chapters) -> None:
+    """No column stands yet: the final stage, with the water of the first, is not a case of its own."""
+    found = verdicts(first(clay(ARTESIAN, pit(1.58, 1.58)))["ground"])["uplift_excavation"]
+    assert found.utilisations is not None
+
+    assert found.case["stage"] == "0 columns built"
+    assert found.utilisations.largest("stage").valid.tolist() == [True, False, False]
+
+
 def cased(soil: float, level: float, **more: Any) -> Change:
-    given = {"water_level": f"{level} m", "soil": f"{soil} m", "source": "invented", **more}
+    given = {"top": "3 m", "water_level": f"{level} m", "soil": f"{soil} m", "source": "invented", **more}
     return factors(casing=given)
 
 
@@ -97,8 +132,9 @@ def risen(document: Any) -> None:
     head((BASE, "1.70 m"), water="high")(document)
 
 
-OPENED = {"pit": ("uplift_excavation", "excavation", {"depth": "1.4 m", "water_depth": "1.4 m"}),
-          "casing": ("casing_water", "casing", {"water_level": "1.50 m", "source": "invented"})}  # fmt: skip
+PIT = {"depth": "1.4 m", "water_depth": "1.4 m", "source": "invented"}
+CASING = {"top": "2 m", "water_level": "1.50 m", "source": "invented"}
+OPENED = {"pit": ("uplift_excavation", "excavation", PIT), "casing": ("casing_water", "casing", CASING)}
 
 
 @pytest.mark.parametrize(("key", "field", "given"), OPENED.values(), ids=OPENED)

@@ -178,6 +178,44 @@ def test_groundwater_lies_between_the_level_at_rest_and_those_of_the_stages(judg
         "fits", "too late for the design", "within the expected range"]  # fmt: skip
 
 
+def artesian(document: Any) -> None:
+    """The aquifer at 1.0 m before, at 1.4 m in all stages; its base 6.5 m below the ground, the toes at -6.60 m."""
+    document["water"]["high"] = "0.2 m"
+    document["initial_water"] = "mean"
+    for one in document["stage"]:
+        one["water"] = "high"
+    document["water"]["head"] = [
+        {"water": name, "points": [{"level": "-6.10 m", "head": f"{value} m"}], "source": "invented"}
+        for name, value in (("mean", 1.0), ("high", 1.4))
+    ]
+    for layer in document["section"][0]["layer"]:
+        layer["OCR_water"] = "mean"
+
+
+def test_head_of_the_aquifer_has_a_level_between_that_before_and_that_of_the_stages(judge: Judge) -> None:
+    fits, late, rest = (
+        judge(trigger("aquifer head", level), changes=(artesian,)) for level in ("1.2 m", "1.5 m", "0.9 m")
+    )
+    none = judge(trigger("aquifer head", "1 m"))
+
+    assert [judged(fits)[name] for name in ("level", "cₕ best estimate", "design holds up to")] == [
+        "7.80",
+        "7.60",
+        "8.00",
+    ]
+    assert [judged(one)["finding"] for one in (fits, late, rest)] == [
+        "fits", "too late for the design", "within the expected range"]  # fmt: skip
+    assert "T1: no heads over depth are given" in verdicts(none)["trigger_h_a_source"].note
+
+
+def test_head_of_the_aquifer_is_relied_on_and_has_to_be_read(judge: Judge) -> None:
+    open_sheet = judge(trigger("groundwater", "0.1 m"), changes=(artesian,))
+    watched = judge(trigger("aquifer head", "1.4 m"), changes=(artesian,))
+
+    assert "head of the aquifer, not above at First lift" in verdicts(open_sheet)["monitoring_coverage"].note
+    assert verdicts(watched)["monitoring_coverage"].state == "pass"
+
+
 def test_groundwater_below_the_toes_is_left_open(judge: Judge) -> None:
     sheet = judge(trigger("groundwater", "-9 m"))
 

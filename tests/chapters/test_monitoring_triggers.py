@@ -40,7 +40,7 @@ def test_lists_of_quantities_belong_together() -> None:
 LEVELS = {
     "settlement": "0.9 m", "settlement rate": "20 mm/d", "residual settlement": "0.2 m", "pore pressure": "20 kPa",
     "ring strain": 0.03, "ring tension": "60 kN/m", "pressure on soil": "60 kPa", "pressure on columns": "400 kPa",
-    "stress ratio": "design", "groundwater": "1 m",
+    "stress ratio": "design", "groundwater": "1 m", "aquifer head": "1 m",
 }  # fmt: skip
 AT_START = {"degree of consolidation": 0.5, "undrained strength": "design"}
 

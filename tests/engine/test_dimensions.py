@@ -11,6 +11,7 @@ import pytest
 from calc.engine.formula import Formula
 from calc.engine.symbols import NOMENCLATURE, Symbol, symbol
 from calc.engine.typeset import parse
+from tests.each import for_each
 from tests.engine.dimensions import ANY, DimensionError, dimension_of, dimension_of_unit
 from tests.engine.samples import load_registry, sample
 
@@ -27,7 +28,7 @@ def quantity(number: Any, unit: str) -> Any:
     return registry().Quantity(number, NAMES.get(unit, unit))
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 def test_formula_called_with_quantities_has_the_dimension_of_its_symbol(formula: Formula) -> None:
     """pint passes through numpy, also with the bare zeros of where, minimum and maximum."""
     values = sample(formula, 3, seed=1)
@@ -38,7 +39,7 @@ def test_formula_called_with_quantities_has_the_dimension_of_its_symbol(formula:
     np.testing.assert_allclose(shown.magnitude, formula(**values), rtol=1e-12)
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 def test_tree_of_a_formula_has_the_dimension_of_its_symbol(formula: Formula) -> None:
     assert dimension_of(formula.tree) in {dimension_of_unit(symbol(formula.symbol).unit), ANY}
 
@@ -74,12 +75,12 @@ def test_both_ways_refuse_a_wrong_dimension(source: str) -> None:
         eval(source, {**NUMPY, **values})  # noqa: S307 - one of the lines above
 
 
-@pytest.mark.parametrize("one", NOMENCLATURE.values(), ids=lambda one: one.name)
+@for_each("one", NOMENCLATURE.values())
 def test_shown_unit_is_the_unit_inside_times_the_factor_of_pint(one: Symbol) -> None:
     assert quantity(1.0, one.unit).to(NAMES.get(one.shown, one.shown)).magnitude == pytest.approx(one.factor, rel=1e-12)
 
 
-@pytest.mark.parametrize("one", NOMENCLATURE.values(), ids=lambda one: one.name)
+@for_each("one", NOMENCLATURE.values())
 def test_unit_inside_is_coherent(one: Symbol) -> None:
     """kN, m, day and radian have no factor between them, so no formula hides one."""
     force, length, time = dimension_of_unit(one.unit)
@@ -88,6 +89,6 @@ def test_unit_inside_is_coherent(one: Symbol) -> None:
     assert quantity(1.0, one.unit).to(coherent).magnitude == pytest.approx(1.0, rel=1e-12)
 
 
-@pytest.mark.parametrize("one", NOMENCLATURE.values(), ids=lambda one: one.name)
+@for_each("one", NOMENCLATURE.values())
 def test_printed_unit_has_no_markup(one: Symbol) -> None:
     assert "^" not in one.unit_text + one.coherent_unit_text

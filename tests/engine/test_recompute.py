@@ -8,6 +8,7 @@ import pytest
 
 from calc.engine.formula import Formula
 from calc.engine.sheet import printed_numbers, printed_result
+from tests.each import for_each
 from tests.engine import expressions as ex
 from tests.engine.calculator import LineError, calculated, read_line
 from tests.engine.recompute import NUMBER, interval_of, recomputes, result_interval
@@ -121,7 +122,8 @@ def test_interval_of_rounded_numbers_holds_the_value_of_the_numbers_behind_them(
     assert held > 2000
 
 
-@pytest.mark.parametrize("formula", load_registry(), ids=str)
+@pytest.mark.slow
+@for_each("formula", load_registry())
 def test_printed_line_of_a_formula_recomputes_and_a_changed_result_does_not(formula: Formula) -> None:
     """Inputs are exact here, so the line must give the result to its last digit, and three units off must fail."""
     tried = 0

@@ -7,6 +7,7 @@ from calc.engine.formula import Formula
 from calc.engine.sheet import printed_numbers
 from calc.engine.symbols import NOMENCLATURE, symbol
 from calc.engine.typeset import equation, set_numbers
+from tests.each import for_each
 from tests.engine.calculator import calculated, seen_text
 from tests.engine.mathml_reader import printed_key, read_equation
 from tests.engine.samples import load_registry, sample, sheet_of
@@ -14,9 +15,10 @@ from tests.engine.samples import load_registry, sample, sheet_of
 FORMULAS = load_registry()
 SAMPLES = 40
 SEEDS = (1, 2, 3)
+COMPARED = 6
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 @pytest.mark.parametrize("negative", [0.0, 0.3], ids=["positive", "mixed signs"])
 def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, negative: float) -> None:
     for seed in SEEDS:
@@ -31,11 +33,12 @@ def test_printed_equation_evaluates_to_the_computed_value(formula: Formula, nega
         np.testing.assert_allclose(read, computed, rtol=1e-9, atol=0)
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@pytest.mark.slow
+@for_each("formula", FORMULAS)
 @pytest.mark.parametrize("negative", [0.0, 0.3], ids=["positive", "mixed signs"])
 def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, negative: float) -> None:
     compared = 0
-    for seed in range(1, 13):
+    for seed in range(1, 13):  # with some there is no number
         sheet = sheet_of(formula, seed, negative=negative)
         given = {name: sheet[name].array for name in formula.arguments}
         if not np.isfinite(formula(**given)).all():
@@ -48,11 +51,13 @@ def test_line_with_numbers_evaluates_to_the_computed_value(formula: Formula, neg
             as_set = seen_text(printed_numbers(sheet.steps[-1], case, write=set_numbers))
             assert calculated(as_set) == pytest.approx(result.number(case), rel=1e-9, abs=0), as_set
             compared += 1
+        if compared >= COMPARED:
+            break
 
     assert compared >= 3
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 def test_renamed_equation_prints_the_new_symbols(formula: Formula) -> None:
     """One formula serves many symbols: the print must follow the renaming in every place."""
     others = [name for name in NOMENCLATURE if name not in formula.arguments][: len(formula.arguments) + 1]

@@ -14,6 +14,7 @@ import pytest
 from calc.engine.formula import Formula
 from calc.engine.symbols import NOMENCLATURE, symbol
 from calc.engine.typeset import equation, plain
+from tests.each import for_each
 from tests.engine.mathml_reader import kind
 from tests.engine.samples import load_registry
 
@@ -35,7 +36,7 @@ def names_in_tests() -> frozenset[str]:
     return frozenset(found)
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 def test_formula_has_a_source_with_its_evidence(formula: Formula) -> None:
     assert len(formula.source.citation.split()) >= 1
     assert formula.source.evidence in {"inspected", "confirmed", "not inspected", "derived"}
@@ -43,7 +44,7 @@ def test_formula_has_a_source_with_its_evidence(formula: Formula) -> None:
         assert re.search(r"\b(1[89]|20)\d\d\b", formula.source.citation), "a published source has a year"
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 def test_formula_is_named_in_a_test_of_its_values(formula: Formula) -> None:
     """Round trips do not count here: they hold for a wrong equation, too."""
     name, module = formula.function.__name__, formula.function.__module__.rpartition(".")[2]
@@ -51,7 +52,7 @@ def test_formula_is_named_in_a_test_of_its_values(formula: Formula) -> None:
     assert name in names_in_tests(), f"formula {name} has no test: add one in tests/formulas/test_{module}.py"
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 def test_symbols_of_a_formula_are_told_apart_in_print(formula: Formula) -> None:
     names = (formula.symbol, *formula.arguments)
 
@@ -59,7 +60,7 @@ def test_symbols_of_a_formula_are_told_apart_in_print(formula: Formula) -> None:
     assert len({symbol(name).plain for name in names}) == len(names)
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 def test_formula_has_a_title_that_reads_as_a_heading(formula: Formula) -> None:
     assert formula.title[0].isupper()
     assert "\n" not in formula.title
@@ -85,12 +86,13 @@ def depth_of_rows(element: Element) -> int:
     return below + (kind(element) == "mrow")
 
 
-@pytest.mark.parametrize("formula", FORMULAS, ids=str)
+@for_each("formula", FORMULAS)
 def test_equation_nests_few_rows(formula: Formula) -> None:
     """The time to draw an equation doubles with each row inside a row."""
     assert depth_of_rows(fromstring(equation(formula.symbol, formula.tree))) <= 6  # noqa: S314 - the text is our own
 
 
+@pytest.mark.slow
 @pytest.mark.filterwarnings("ignore:path is deprecated:DeprecationWarning")  # the library, when it is imported
 def test_every_equation_is_drawn_quickly() -> None:
     """Seen: 8 ms on the mean. The limit is far above: rows within rows shall break it, not a busy machine."""

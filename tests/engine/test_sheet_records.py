@@ -216,6 +216,25 @@ def test_origin_of_a_given_follows_its_axis() -> None:
     assert sheet.steps[0].origin({"layer": "top", "stage": "a"}) is top
 
 
+def test_verdict_that_is_withheld_keeps_its_place_and_numbers_but_no_utilisation() -> None:
+    sheet = chapter()
+    sheet.given("phi", 0.5, origin=FILE)
+    sheet(at_rest_coefficient)
+    sheet(active_coefficient)
+    made = sheet.verdict("one", "One", effect=sheet["K_a"], resistance=sheet["K_0"])
+    sheet.not_verified("other", "Other", "open")
+    sheet.withhold(made, "not on this ground")
+
+    first, second = sheet.verdicts
+    assert (first.key, first.state, first.utilisation, first.note) == (
+        "one",
+        "not verified",
+        None,
+        "not on this ground",
+    )
+    assert (first.effect, second.key) == (made.effect, "other")
+
+
 def test_limitation_is_stated_once() -> None:
     sheet = chapter()
     for _ in range(3):

@@ -88,8 +88,8 @@ def test_plug_is_at_rest_when_weight_and_friction_balance_the_water() -> None:
 
 
 def test_uplift_is_factored_on_both_sides() -> None:
-    """EN 1997-1:2004, Tables A.15 and A.16 from memory: 1.0 and 0.9 on actions, 1.4 on undrained strength."""
-    assert seepage.destabilising_pressure(1.0, 20.0) == 20.0
+    """EN 1997-1:2004, Tables A.15 and A.16 from memory: 0.9 on weight, 1.4 on undrained strength."""
+    assert seepage.destabilising_pressure(1.1, 20.0, 1.5, 9.81, 0.0) == approx(22.0)
     assert seepage.stabilising_pressure(0.9, 30.0, 14.0, 1.4) == approx(37.0, rel=1e-12)
 
 

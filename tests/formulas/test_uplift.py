@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from calc.formulas import uplift as up
+from calc.formulas.seepage import destabilising_pressure
 
 approx = pytest.approx
 GAMMA_W, SIGMA, U, U_H = 9.81, 135.0, 100.062, 84.366
@@ -16,6 +17,10 @@ DAY = 86400.0
 
 def utilisation(dst: float, stb: float, sigma: float = SIGMA, resistance: float = 0.0) -> float:
     return float(up.lifting_pressure(dst, U, 1.5, GAMMA_W, 0.0) / up.weight_against_uplift(stb, sigma, resistance))
+
+
+def seepage(u: float, rest: float, *, rise: float = 0.0, part: float = 1.0) -> float:
+    return float(up.seepage_force(1.35, u, rest, 1.5, part, GAMMA_W, rise))
 
 
 def test_flow_through_one_layer_reproduces_v1_3() -> None:
@@ -55,7 +60,7 @@ def test_uplift_reproduces_v1_5() -> None:
 
 def test_hydraulic_failure_by_seepage_force_reproduces_v1_5() -> None:
     """0.4650; factors on the whole of the pressure would give 1.1118, which is why (2.9a) is not used."""
-    force, weight = up.seepage_force(1.35, U, U_H), up.submerged_weight(0.90, SIGMA, U_H)
+    force, weight = seepage(U, U_H), up.submerged_weight(0.90, SIGMA, U_H)
 
     assert force / weight == approx(0.4650, abs=5e-5)
     assert 1.35 * U / (0.90 * SIGMA) == approx(1.1118, abs=5e-5)
@@ -63,11 +68,13 @@ def test_hydraulic_failure_by_seepage_force_reproduces_v1_5() -> None:
 
 def test_deepest_dry_pit_reproduces_v1_6() -> None:
     """1.588 m: there the utilisation is 1."""
-    h_x = np.array([0.4, 1.188, 0.0])
-    sigma = up.stress_below_pit(SIGMA, 0.0, 15.0, h_x, GAMMA_W, 1.588, 1.588)
+    h_x = up.thickness_dug_out(1.588, np.array([0.0, 0.4, 2.0]), np.array([0.4, 1.6, 7.0]))
+    dug = up.weight_dug_out(15.0, h_x)
+    sigma = up.stress_below_pit(SIGMA, 0.0, dug, GAMMA_W, 1.588, 1.588)
 
+    assert h_x == approx([0.4, 1.188, 0.0])
     assert utilisation(1.0, 0.9, float(sigma[0])) == approx(1.0, abs=5e-4)
-    assert up.stress_below_pit(SIGMA, 0.0, 15.0, h_x, GAMMA_W, 1.588, 0.588) == approx(sigma + GAMMA_W)
+    assert up.stress_below_pit(SIGMA, 0.0, dug, GAMMA_W, 1.588, 0.588) == approx(sigma + GAMMA_W)
 
 
 def test_soil_left_in_a_casing_reproduces_v1_6() -> None:
@@ -102,24 +109,36 @@ def test_casing_at_rest_reproduces_v1_1() -> None:
 
 
 def test_free_water_beside_a_pit_does_not_hold_its_bottom() -> None:
-    h_x = np.array([2.0])
-
-    assert up.stress_below_pit(SIGMA + 9.81, 9.81, 15.0, h_x, GAMMA_W, 2.0, 2.0) == approx(105.0)
+    assert up.stress_below_pit(SIGMA + 9.81, 9.81, 30.0, GAMMA_W, 2.0, 2.0) == approx(105.0)
 
 
 def test_rise_of_the_head_has_its_own_factor() -> None:
-    assert up.lifting_pressure(1.0, U, 1.5, GAMMA_W, 0.3) - U == approx(1.5 * GAMMA_W * 0.3)
+    """In uplift, in seepage through soil and columns, and below a plug."""
+    more = 1.5 * GAMMA_W * 0.3
+
+    assert up.lifting_pressure(1.0, U, 1.5, GAMMA_W, 0.3) - U == approx(more)
+    assert seepage(U, U_H, rise=0.3) - seepage(U, U_H) == approx(more)
+    assert up.seepage_force_in_column(1.35, 0.1, 1.5, 0.3, 9.0, 0.4, GAMMA_W) == approx(0.135 * GAMMA_W + more / 8.6)
+    assert destabilising_pressure(1.0, 20.0, 1.5, GAMMA_W, 0.3) - 20.0 == approx(more)
+
+
+def test_rise_of_the_head_dies_out_up_to_the_water_level() -> None:
+    """In full below the aquifer's cover, half of it half-way up to the water level, none above; open water counts 0."""
+    part = up.part_of_rise(np.array([0, 0, 0, 1]), np.array([0.2, 0.4, 4.7, 9.0]), 0.4, 9.0)
+
+    assert part == approx([0.0, 0.0, 0.5, 1.0])
+    assert up.part_of_rise(0, 4.5, -1.0, 9.0) == approx(0.5)
 
 
 def test_gradient_in_a_column_is_seepage_force_over_depth() -> None:
     """Law: what holds for a unit of the column holds for its whole length."""
     i = 1.6 / 8.6
-    force = up.seepage_force(1.35, U_H + GAMMA_W * 1.6, U_H)
+    force = seepage(U_H + GAMMA_W * 1.6, U_H)
     weight = up.submerged_weight(0.9, 20.0 * 8.6, GAMMA_W * 8.6)
 
-    assert up.seepage_force_in_column(1.35, i, GAMMA_W) * 8.6 == approx(force)
+    assert up.seepage_force_in_column(1.35, i, 1.5, 0.0, 9.0, 0.4, GAMMA_W) * 8.6 == approx(force)
     assert up.submerged_weight_of_column(0.9, 20.0, GAMMA_W) * 8.6 == approx(weight)
 
 
 def test_water_in_a_pit_counts_from_its_own_level() -> None:
-    assert up.pressure_at_rest_below_pit(GAMMA_W, d_B=9.0, d_xw=1.0) == approx(8 * GAMMA_W)
+    assert up.pressure_at_rest_below_pit(GAMMA_W, z_p=9.0, d_xw=1.0) == approx(8 * GAMMA_W)

@@ -12,7 +12,7 @@ from calc.inputs.tables.heads import bends, head_at
 FOLDER = Path(__file__).parents[2] / "projects" / "basin-crossing"
 TEXT = (FOLDER / "project.toml").read_text(encoding="utf-8")
 MEAN = 'points = [{ level = "-2.60 m", head = "0.01 m" }, { level = "-8.60 m", head = "1.30 m" }]'
-PIT = 'excavation = { depth = "0.60 m", water_depth = "0.60 m" }'
+PIT = 'depth = "0.60 m"\nwater_depth = "0.60 m"'
 LEVEL, SOIL = 'water_level = "2.20 m"', 'soil = "4.0 m"'
 FACTORS = "seals = true\ngamma_dst = 1.1\ngamma_stb = 0.9\n"
 
@@ -70,16 +70,22 @@ RULES = [
     (FACTORS, f"{FACTORS.replace('true', 'false')}gamma_S_dst = 1.35\n",
      ("uplift.gamma_S_stb: must be given unless seals is true and plug.needed is true: water flows in soil or columns, "
      "got nothing")),
-    (PIT, 'excavation = { water = "low", depth = "1 m", water_depth = "1 m" }',
-     'uplift.excavation.water: must name a water level with heads, that of the initial state or of a stage, got "low"'),
-    (PIT, 'excavation = { water = "mean", depth = "9 m", water_depth = "1 m" }',
+    (PIT, 'water = "low"\ndepth = "1 m"\nwater_depth = "1 m"',
+     'uplift.excavation.water: must name the water level of the initial state or of a stage, got "low"'),
+    (PIT, 'water = "mean"\ndepth = "9 m"\nwater_depth = "1 m"',
      'uplift.excavation.depth: must be less than the soft layers are thick (9 m), got "9 m"'),
-    (PIT, 'excavation = { water = "mean", depth = "1 m", water_depth = "2 m" }',
+    (PIT, 'water = "mean"\ndepth = "1 m"\nwater_depth = "2 m"',
      'uplift.excavation.water_depth: must not be below the bottom of the pit (1 m), got "2 m"'),
     (SOIL, 'soil = "7 m"',
      'uplift.casing.soil: must not be greater than the lowest soft layer is thick (6 m), got "7 m"'),
     (SOIL, f'water = "low"\n{SOIL}',
-     'uplift.casing.water: must name a water level with heads, that of the initial state or of a stage, got "low"'),
+     'uplift.casing.water: must name the water level of the initial state or of a stage, got "low"'),
+    (LEVEL, 'water_level = "2.80 m"',
+     'uplift.casing.water_level: must not be above the top of the casing (2.7 m), got "2.80 m"'),
+    ("gamma_dst = 1.1\ngamma_stb = 0.9\ngamma_shear", "gamma_dst = 1.0\ngamma_stb = 0.9\ngamma_shear",
+     "plug.gamma_dst: must be that of uplift.gamma_dst (1.1): one set of factors, got 1.0"),
+    ('E_oed_ref = "1000 kPa"', 'E_oed_ref = "12 kPa"',
+     'layer[1].E_oed_ref: must be at least its reference stress p_ref (100 kPa), got "12 kPa"'),
     (LEVEL, 'water_level = "-8.60 m"',
      'uplift.casing.water_level: must be above the base of the soft layers (-8.6 m), got "-8.60 m"'),
     (SOIL, f"{SOIL}\nadhesion = 0.5\ngamma_cu = 1.4",
@@ -122,12 +128,54 @@ def test_plug_without_a_head_below_it_is_refused(tmp_path: Path) -> None:
     assert "must be given where plug.needed is true: its last point is the aquifer's, got nothing" in line
 
 
+def test_a_water_level_in_use_without_heads_is_refused(tmp_path: Path) -> None:
+    """Heads at mean water alone: the stages at high water would be at rest without a word."""
+
+    def forgotten(document: Any) -> None:
+        del document["water"]["head"][1]
+
+    (line,) = refused(tmp_path, changed(forgotten))
+
+    assert line.endswith(
+        "water.head: must hold heads for every water level in use, high (0.3 m) too; where its water is at rest, one "
+        "point at -8.6 m with the head of the water level, got heads for mean"
+    )
+
+
+def test_water_at_rest_is_said_by_one_point(tmp_path: Path) -> None:
+    def at_rest(document: Any) -> None:
+        document["water"]["head"][1]["points"] = [{"level": "-8.60 m", "head": "0.30 m"}]
+
+    (tmp_path / "project.toml").write_text(changed(at_rest), encoding="utf-8")
+    table = read_design(tmp_path).sections[0].water_table
+
+    assert {head_at(table.line("high", 0.4), level) for level in (0.3, -4.0, -8.6)} == {0.3}
+
+
+def test_pit_casing_and_rise_without_heads_are_refused(tmp_path: Path) -> None:
+    """They were dropped without a word."""
+
+    def no_heads(document: Any) -> None:
+        del document["water"]["head"], document["plug"]
+        document["uplift"].update(rise="0.3 m", gamma_Q_dst=1.5, gamma_S_dst=1.35, gamma_S_stb=0.9)
+        for layer in document["section"][0]["layer"]:
+            del layer["OCR_water"]
+
+    lines = refused(tmp_path, changed(no_heads))
+
+    assert [line.split("project.toml:")[1].split(" must ")[0].split(" ")[1] for line in lines] == [
+        "uplift.rise:", "uplift.excavation:", "uplift.casing:",
+    ]  # fmt: skip
+    assert all("be left out, or heads ([[water.head]]) be given: it is verified against" in line for line in lines)
+
+
 def test_adhesion_without_strength_is_refused(tmp_path: Path) -> None:
     def no_strength(document: Any) -> None:
         clay = document["section"][0]["layer"][1]
         del clay["c_u"], clay["c_u_growth"]
         document["uplift"]["casing"] = {
-            "water_level": "2 m", "adhesion": 0.5, "strength": "4 kPa", "gamma_cu": 1.4, "source": "invented",
+            "top": "3 m", "water_level": "2 m", "adhesion": 0.5, "strength": "4 kPa", "gamma_cu": 1.4,
+            "source": "invented",
         }  # fmt: skip
 
     assert any("uplift.casing.adhesion: must be 0 where the lowest soft layer has no c_u" in line

@@ -11,8 +11,11 @@ import pytest
 from calc.inputs import InputErrors, read_design
 
 ROOT = Path(__file__).resolve().parents[2]
+TRIGGER = r"(?:^\[\[section\.monitoring\.trigger\]\]\n(?:(?!\[).*\n)*)"
+ALIKE = re.compile(f"({TRIGGER}{{2}}){TRIGGER}*", re.MULTILINE)
 EXAMPLES = [
-    (ROOT / "projects" / name / "project.toml").read_text(encoding="utf-8")
+    # Of the tables that make half of a file and are all alike, two in each section: a long text is read slowly.
+    ALIKE.sub(r"\1", (ROOT / "projects" / name / "project.toml").read_text(encoding="utf-8"))
     for name in ("marsh-approach", "weak-sleeve")
 ]
 LINE = re.compile(r"project\.toml:[1-9][0-9]*:[1-9][0-9]*: \S.*: must .+, got .+")

@@ -11,6 +11,7 @@ from calc.inputs import read_design
 from calc.numbering import own_key
 from calc.package import write_extract
 from calc.package.alike import Earlier, Place
+from calc.package.attached import Document
 from calc.package.checked import CheckMark
 from calc.package.lines import Chapter, Told
 from calc.package.pages import Pages
@@ -161,17 +162,38 @@ def test_an_extract_of_chapters_has_their_pages_alone(twins: Made, tmp_path: Pat
     assert len(pages) < len(twins.pages) / 2
 
 
-def test_an_extract_says_on_its_cover_what_it_is_and_leaves_the_package_alone(twins: Made, tmp_path: Path) -> None:
-    file = write_extract(twins.run, ["B"], tmp_path, full=True)
+@pytest.mark.slow
+def test_an_extract_says_on_its_cover_what_it_is_and_writes_every_chain_out(twins: Made, tmp_path: Path) -> None:
+    """Of two chapters: the lines of all are compared without setting pages, and in the package."""
+    file = write_extract(twins.run, ["B"], tmp_path, full=True, chapters=["sleeve", "bearing"])
     cover = " ".join(page_texts(file)[0].split())
     printed = printed_rows(file, ["B"])
+    folded = [row for row in rows_of(twins.run, twins.files.pdf) if row.number.partition(".")[0] in {"5", "7"}]
 
-    assert [path.name for path in tmp_path.iterdir()] == ["package-B-full.pdf"]
-    assert "Extract: section B; every chain written out. This is not the whole calculation." in cover
-    assert {row.number for row in printed} == {row.number for row in rows_of(twins.run, twins.files.pdf)}
-    assert sum(bool(row.numbers) for row in printed) > 1.2 * sum(
-        bool(row.numbers) for row in rows_of(twins.run, twins.files.pdf)
-    )
+    assert [path.name for path in tmp_path.iterdir()] == ["package-B-chapter-5-chapter-7-full.pdf"]
+    held = "section B; chapters 5, 7; every chain written out"
+    assert f"Extract: {held}. This is not the whole calculation." in cover
+    assert {row.number for row in printed} == {row.number for row in folded}
+    assert sum(bool(row.numbers) for row in printed) > 1.2 * sum(bool(row.numbers) for row in folded)
+
+
+def test_an_extract_of_a_section_has_all_its_chapters_and_a_name_of_its_own(
+    twins: Made, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its pages are those of a package of one section: here its documents alone."""
+    documents: list[str] = []
+
+    def held(pieces: list[Document], *_: object, **__: object) -> bytes:
+        documents.extend(one.html for one in pieces)
+        return b"%PDF"
+
+    monkeypatch.setattr("calc.package.pieces.set_pieces", held)
+    file = write_extract(twins.run, ["B"], tmp_path, full=True)
+    shown = {number for one in documents for number in findall(r'id="n(\d+\.\d+)"', one)}
+
+    assert [path.name for path in tmp_path.iterdir()] == [file.name] == ["package-B-full.pdf"]
+    assert "Extract: section B; every chain written out. This is not the whole calculation." in documents[0]
+    assert shown == {row.number for row in rows_of(twins.run, twins.files.pdf)}
 
 
 @pytest.mark.slow

@@ -1,4 +1,4 @@
-"""Wheel and source distribution, built without a network, hold everything; the installed wheel writes a package."""
+"""Wheel and source distribution, built without a network, hold everything; the installed wheel sets pages."""
 
 import os
 import subprocess
@@ -95,11 +95,13 @@ def test_installed_wheel_is_the_one_that_runs(installed: dict[str, str], tmp_pat
 
 
 @pytest.mark.slow
-def test_installed_wheel_writes_a_package(installed: dict[str, str], tmp_path: Path) -> None:
+def test_installed_wheel_sets_pages(installed: dict[str, str], tmp_path: Path) -> None:
+    """Of one chapter: every template and font is in the wheel, as the test above says, and here they are found."""
     command = Path(installed["PYTHONPATH"]) / "bin" / "sandsleeve"
     subprocess.run([command, "new", "bank"], cwd=tmp_path, env=installed, check=True)
 
-    done = subprocess.run([command, "package", "bank"], cwd=tmp_path, env=installed, check=False)
+    package = [command, "package", "bank", "--chapter", "sleeve"]
+    done = subprocess.run(package, cwd=tmp_path, env=installed, check=False)
 
     assert done.returncode == 6
-    assert (tmp_path / "bank" / "out" / "package.pdf").read_bytes().startswith(b"%PDF-")
+    assert (tmp_path / "bank" / "out" / "package-chapter-5.pdf").read_bytes().startswith(b"%PDF-")

@@ -82,8 +82,7 @@ def _supervision(sheet: Sheet, design: Design) -> None:
 
 def _outside(sheet: Sheet, design: Design) -> None:
     """The matters outside this calculation must each have an answer."""
-    answers = design.outside
-    open_matters = [words for key, words in OUTSIDE.items() if key not in answers]
+    open_matters = [words for key, words in OUTSIDE.items() if key not in design.answered]
     if open_matters:
         why = say("outside-why") + " ".join(open_matters)
         sheet.not_verified("outside", say("outside-title"), why)

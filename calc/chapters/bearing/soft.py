@@ -1,7 +1,6 @@
 """Undrained bearing of the soft ground between the columns: early, under a new lift, at the end of a stage."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from calc.chapters.bearing.loads import (
     as_placed,
@@ -90,12 +89,12 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
     if over:
         words = say("alone-words", value=number_text(made.utilisation or 0.0, 3), over=stage_names(over))
         sheet.leads[scope.name] = dict(made.case)
-        sheet.verdicts.pop()
         if section.slip is None:
             why = say("alone-why-left-out", words=words) if section.slip_left_out else say("alone-why", words=words)
             # What it lacks stays with it: without circles a search for a programme has to reach a pass here.
-            sheet.verdicts.append(replace(made, state="not verified", utilisation=None, note=why))
+            sheet.withhold(made, why)
         else:
+            sheet.verdicts.pop()
             why = say("alone-why-2", words=words)
             sheet.not_verified(key, title, why, required=False, informs=True)
     # A gain ends at mid-slope, a stress field of the soil alone does not: with a gain it settles nothing beyond itself.

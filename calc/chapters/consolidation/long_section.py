@@ -21,6 +21,7 @@ LATER = (1, 10)  # years after hand-over
 STRETCH = pattern(r"\D*(\d+)\+(\d+(?:\.\d+)?)\D+(\d+)\+(\d+(?:\.\d+)?)\D*")
 KILOMETRE = 1000.0
 Part = tuple[Section, Mapping[str, Sheet]]
+Stretch = tuple[float, float]  # from and to, m
 
 
 def long_section(parts: Sequence[Part]) -> None:
@@ -33,20 +34,25 @@ def long_section(parts: Sequence[Part]) -> None:
     found.sort(key=lambda one: one[0])
     if len(found) < 2 or any(left[0][1] > right[0][0] for left, right in pairwise(found)):
         return
+    figure = _figure(found)
+    for _, done in parts:
+        done["consolidation"].page.figures.insert(0, figure)
+
+
+def _figure(found: Sequence[tuple[Stretch, Section, Mapping[str, float]]]) -> Chart:
+    """Sections in the order of their chainage, with their settlements by date."""
     # One design life holds for all sections, so they have the same dates but for rounding.
     dates = [date for date in found[0][2] if all(date in own for _, _, own in found)]
     curves = tuple(curve for date in dates for curve in _curves(date, [(ends, own[date]) for ends, _, own in found]))
     marks = tuple(((first + last) / 2, section.key) for (first, last), section, _ in found)
     places = tuple((place, _chainage(place)) for place in sorted({place for ends, _, _ in found for place in ends}))
-    figure = Chart(
+    return Chart(
         "long_section", say("title"), say("alt", keys=", ".join(section.key for _, section, _ in found)),
         say("along"), say("down", unit=symbol("s_t").unit_text), curves, marks, places, say("note"),
     )  # fmt: skip
-    for _, done in parts:
-        done["consolidation"].page.figures.insert(0, figure)
 
 
-def stretch(chainage: str) -> tuple[float, float] | None:
+def stretch(chainage: str) -> Stretch | None:
     """From and to in m of a chainage such as 0+120 to 0+480; None of one that is written in another way."""
     read = STRETCH.fullmatch(chainage)
     if read is None:
@@ -78,7 +84,7 @@ def _settlements(sheet: Sheet) -> Iterator[tuple[str, float]]:
     yield from ((say("end-of-life"), value) for value in at(END_OF_LIFE))
 
 
-def _curves(date: str, along: Sequence[tuple[tuple[float, float], float]]) -> Iterator[Curve]:
+def _curves(date: str, along: Sequence[tuple[Stretch, float]]) -> Iterator[Curve]:
     """Steps over adjoining sections; a gap between sections parts them."""
     xs: list[float] = []
     ys: list[float] = []

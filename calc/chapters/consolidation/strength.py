@@ -261,9 +261,7 @@ def credited_gain(scope: Scope, section: Section) -> None:
     found = sheet.scopes["gain"]["Dc_us"]
     rows = list(zip(map(stage_name, sheet.axes["stage"]), typed, numbers, found.array, strict=True))
     if not numbers.any():
-        gained = [f"{name} {number_text(one, 2)}" for name, by, _, one in rows if by == COMPUTED and one > 0]
-        why = say("settled-credited-why-2", words=", ".join(gained)) if gained else say("settled-credited-why-3")
-        sheet.settled(key, title, why)
+        sheet.settled(key, title, _none_typed([(name, one) for name, by, _, one in rows if by == COMPUTED and one > 0]))
         return
     rule = Origin("project rule", text=say("rule-2"))
     fields = [f"stage.{k}.c_u_gain" for k in range(-1, len(section.stages))]
@@ -278,6 +276,12 @@ def credited_gain(scope: Scope, section: Section) -> None:
     none = numbers <= 0
     effect, resistance = (one.without(none, "none credited") for one in (gain, found))
     sheet.verdict(key, title, effect=effect, resistance=resistance)
+
+
+def _none_typed(gained: list[tuple[str, float]]) -> str:
+    """Why there is nothing to compare where no stage counts on a number: what is computed is as it is."""
+    words = ", ".join(f"{name} {number_text(one, 2)}" for name, one in gained)
+    return say("settled-credited-why-2", words=words) if gained else say("settled-credited-why-3")
 
 
 def degrees(scope: Scope, section: Section, ground: GroundInTime) -> None:

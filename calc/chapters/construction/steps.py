@@ -93,11 +93,11 @@ def _tolerances(sheet: Sheet, section: Section, given: Construction) -> None:
     title = say("tolerances-title")
     casing = section.uplift.casing if section.uplift else None
     levels = [one.casing_level for one in given.tolerances if one.casing_level is not None]
-    if not given.tolerances:
-        sheet.not_verified("tolerances", title, say("open-tolerances-why"))
-    elif casing is not None and not levels:
-        level = number_text(casing.water_level, 2)
-        sheet.not_verified("tolerances", title, say("tolerances-no-level", level=level))
+    missing = [] if given.tolerances else [say("open-tolerances-why")]
+    if casing is not None and not levels:
+        missing.append(say("tolerances-no-level", level=number_text(casing.water_level, 2)))
+    if missing:
+        sheet.not_verified("tolerances", title, " ".join(missing))
     elif casing is not None and above(casing.water_level, min(levels)):
         level, asked = (number_text(one, 2) for one in (casing.water_level, min(levels)))
         sheet.not_verified("tolerances", title, say("tolerances-low-level", level=level, asked=asked))
@@ -118,12 +118,13 @@ def _hold_points(sheet: Sheet, section: Section, given: Construction, gains: Seq
         f"“{name}”" + (f" (traffic begins with “{stage}”)" if stage != name else "")
         for name, stage in waits.items() if stage not in held
     ]  # fmt: skip
-    if not given.hold_points:
-        sheet.not_verified("hold_points", title, say("no-hold-points-why"))
-    elif unheld:
-        sheet.not_verified("hold_points", title, say("hold-points-why", unheld=", ".join(unheld)))
-    elif section.uplift and section.uplift.casing and not any(point.casing for point in given.hold_points):
-        sheet.not_verified("hold_points", title, say("hold-points-casing"))
+    missing = [] if given.hold_points else [say("no-hold-points-why")]
+    if unheld and given.hold_points:
+        missing.append(say("hold-points-why", unheld=", ".join(unheld)))
+    if section.uplift and section.uplift.casing and not any(point.casing for point in given.hold_points):
+        missing.append(say("hold-points-casing"))
+    if missing:
+        sheet.not_verified("hold_points", title, " ".join(missing))
     elif not relying:
         sheet.settled("hold_points", title, say("settled-hold-points-why-2"))
     else:

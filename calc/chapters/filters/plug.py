@@ -1,7 +1,7 @@
 """The plug that closes the columns against an aquifer: seepage through it and uplift."""
 
 from calc.chapters.shared.frame import given_of_section, origin_of
-from calc.chapters.shared.heads import HEADS
+from calc.chapters.shared.heads import HEADS, rise_of_head
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
 from calc.formulas.seepage import (
@@ -45,6 +45,7 @@ def seal_plug(sheet: Sheet, design: Design, section: Section, done: dict[str, Sh
     heads = done["ground"].scopes[HEADS]
     for name, value in (("h_a", heads["h_a"]), ("d_w", done["ground"]["d_w"])):
         scope.take(name, value)
+    rise_of_head(scope, section)
     scope(head_over_plug)
     for step in (plug_gradient, plug_seepage, seepage_rate):
         scope(step)

@@ -1,10 +1,14 @@
 """Uplift of the soft layers by the aquifer, hydraulic failure by water that rises in soil or columns, steady flow."""
 
+from itertools import pairwise
+
 import numpy as np
 
 from calc.chapters.shared.frame import Frame, given_of_layers, given_of_section
-from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, names_of_water
+from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP, names_of_water, rise_of_head
+from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
+from calc.engine.sheet.values import Mask
 from calc.engine.words import words_of
 from calc.formulas import uplift as up
 from calc.formulas.pore_pressure import total_stress
@@ -19,37 +23,60 @@ TITLES = {
     BASE: say("title-uplift"), SOIL_FLOW: say("title-flow"), COLUMN_FLOW: say("title-column-flow"),
     PIT: say("title-pit"), PIT_FLOW: say("title-pit-flow"), CASING: say("title-casing"), WATER: say("title-water"),
 }  # fmt: skip
-AT_REST = 1e-6  # kPa above water at rest that are none
+AT_REST = 1e-6  # kPa above water at rest, and m of head lost per m, that are none
 OTHER_FLOW = 0.1  # part of the head of the aquifer by which heads given may differ from steady flow
 
 
 def uplift(sheet: Sheet, section: Section, shared: Frame) -> None:
     """State uplift and hydraulic failure where a head lies above water at rest."""
-    over = _over(sheet) if section.has_heads else None
-    lightened = section.uplift is not None and bool(section.uplift.excavation or section.uplift.casing)
-    if over is None or not (over.any() or lightened):
-        why = say("no-head") if over is None else say("no-head-above")
+    if not section.has_heads:
         for key in (BASE, SOIL_FLOW):
-            sheet.not_applicable(key, TITLES[key], why)
-    elif section.uplift is None:
-        for key in (BASE, SOIL_FLOW, COLUMN_FLOW):
+            sheet.not_applicable(key, TITLES[key], say("no-head"))
+        return
+    given, over = section.uplift, _over(sheet, section)
+    if not over.any() and (given is None or not (given.excavation or given.casing)):
+        for key in (BASE, SOIL_FLOW):
+            sheet.not_applicable(key, TITLES[key], say("no-head-above"))
+    elif given is None:
+        for key in (BASE, SOIL_FLOW, *([COLUMN_FLOW] if section.drains else [])):
             sheet.not_verified(key, TITLES[key], say("no-factors"))
     else:
-        _verified(sheet, section, section.uplift, over)
-    if section.has_heads:
-        _flow(sheet, section, shared)
-        _limits(sheet, section)
+        _verified(sheet, section, shared, given, over)
+    _flow(sheet, section, shared)
+    text = say("limitation-drain") if section.drains else say("limitation-plug")
+    sheet.limitation("heads-bound", text, "project rule")
 
 
-def _over(sheet: Sheet) -> np.ndarray:
-    """Where the head below the bottom of a sublayer is above that of water at rest, over (stage, layer)."""
+def _over(sheet: Sheet, section: Section) -> Mask:
+    """Where the head below the bottom of a sublayer rises above that of water at rest, over (stage, layer)."""
     heads = sheet.scopes[HEADS]
     pressure, rest = (heads[name].at(point=BELOW).array for name in ("u_p", "u_hp"))
-    found: np.ndarray = pressure > rest + AT_REST
+    rise = sheet["gamma_w"].array * (section.uplift.rise or 0.0) if section.uplift else 0.0
+    found: Mask = pressure + rise > rest + AT_REST
     return found
 
 
-def _verified(sheet: Sheet, section: Section, given: Uplift, over: np.ndarray) -> None:
+def _lifted(sheet: Sheet, shared: Frame) -> Mask:
+    """Bottoms below which a pressure lifts what lies above, over (stage, layer).
+
+    The base of the soft layers; above it the bottoms of layers with a head above water at rest below, where it jumps or
+    where the layer above loses no less of it per metre than that below: it is the tighter one, as over an aquifer.
+    Elsewhere water passes: a head is seepage there, and a pit drains it.
+    """
+    heads = sheet.scopes[HEADS]
+    top, bottom = (heads["h_p"].at(point=point).array for point in (TOP, BOTTOM))
+    below, rest = (heads[name].at(point=BELOW).array for name in ("u_p", "u_hp"))
+    lost = (bottom - top) / sheet["h"].array
+    jumps = np.abs(below - heads["u_p"].at(point=BOTTOM).array) > AT_REST
+    tighter = lost[:, :-1] >= lost[:, 1:] - AT_REST
+    ends = np.array([one != other for one, other in pairwise(shared.sublayers.layer)], dtype=bool)
+    found: Mask = below > rest + AT_REST
+    found[:, :-1] &= ends & (jumps[:, :-1] | tighter)
+    found[:, -1] = True
+    return found
+
+
+def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over: Mask) -> None:
     scope = sheet.scope(BASE, TITLES[BASE])
     heads = sheet.scopes[HEADS]
     for name, symbol in (("u_p", "u_B"), ("u_hp", "u_Bh")):
@@ -59,14 +86,18 @@ def _verified(sheet: Sheet, section: Section, given: Uplift, over: np.ndarray) -
     for name in ("p_fw", "w_t"):
         scope.take(name, heads[name])
     scope(total_stress, sigma_tp="sigma_B", s_p=heads["s_p"].at(point=BELOW))
-    _factors(scope, section, given)
+    lifted = _lifted(sheet, shared)
+    scope.reading("i_sb", lifted.astype(float), ["stage", "layer"], title=say("reading-lifted-title"),
+                  inputs=[heads["h_p"], heads["u_hp"], sheet["h"]], note=say("reading-lifted-note"))  # fmt: skip
+    for name, field in (("gamma_ud", "gamma_dst"), ("gamma_us", "gamma_stb")):
+        given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
+    rise_of_head(scope, section)
     nothing = Origin("project rule", text=say("rule-no-resistance"))
     scope.given("R_ud", 0.0, origin=nothing)
     scope(up.lifting_pressure)
     scope(up.weight_against_uplift)
     if over.any():
-        # Between boundaries a head acts through the soil: there it is seepage, not uplift.
-        effect = scope["V_dst"].without(~(over & _bottoms(heads)), say("at-rest"))
+        effect = scope["V_dst"].without(~(over & lifted), say("not-lifted"))
         sheet.verdict(BASE, TITLES[BASE], effect=effect, resistance=scope["G_stb"], note=given.source)
         _through_soil(sheet, section, given, over)
         _through_columns(sheet, section, given)
@@ -74,37 +105,22 @@ def _verified(sheet: Sheet, section: Section, given: Uplift, over: np.ndarray) -
         for key in (BASE, SOIL_FLOW):
             sheet.not_applicable(key, TITLES[key], say("no-head-above"))
     if given.excavation is not None:
-        _pit(sheet, section, given, given.excavation)
+        _pit(sheet, section, given, given.excavation, lifted)
     if given.casing is not None:
         _casing(sheet, section, given, given.casing)
     elif over[:, -1].any():
         sheet.not_verified(WATER, TITLES[WATER], say("no-casing"))
 
 
-def _bottoms(heads: Scope) -> np.ndarray:
-    """The base of the soft layers, and bottoms at which the head jumps."""
-    below, above = (heads["u_p"].at(point=point).array for point in (BELOW, BOTTOM))
-    found: np.ndarray = np.abs(below - above) > AT_REST
-    found[..., -1] = True
-    return found
-
-
-def _factors(scope: Scope, section: Section, given: Uplift) -> None:
-    for name, field in (("gamma_ud", "gamma_dst"), ("gamma_us", "gamma_stb")):
-        given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
-    for name, field, none in (("gamma_uq", "gamma_Q_dst", 1.0), ("Dh_r", "rise", 0.0)):
-        if getattr(given, field) is None:
-            scope.given(name, none, origin=Origin("project rule", text=say("rule-no-rise")))
-        else:
-            given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
-
-
 def _seepage_factors(scope: Scope, section: Section, given: Uplift) -> None:
+    """Factors of hydraulic failure, and the rise of the head, which seepage follows too."""
     for name, field in (("gamma_Sd", "gamma_S_dst"), ("gamma_Ss", "gamma_S_stb")):
         given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
+    for name in ("gamma_uq", "Dh_r"):
+        scope.take(name, scope.sheet.scopes[BASE][name])
 
 
-def _through_soil(sheet: Sheet, section: Section, given: Uplift, over: np.ndarray) -> None:
+def _through_soil(sheet: Sheet, section: Section, given: Uplift, over: Mask) -> None:
     """Hydraulic failure of the soft layers from the ground level down to every bottom."""
     title = TITLES[SOIL_FLOW]
     if given.seals:
@@ -112,9 +128,11 @@ def _through_soil(sheet: Sheet, section: Section, given: Uplift, over: np.ndarra
         return
     scope = sheet.scope(SOIL_FLOW, title)
     _seepage_factors(scope, section, given)
-    base = sheet.scopes[BASE]
-    for name in ("sigma_B", "u_Bh"):
+    base, heads = sheet.scopes[BASE], sheet.scopes[HEADS]
+    for name in ("sigma_B", "u_Bh", "i_sb"):
         scope.take(name, base[name])
+    scope.take("d_B", heads["d_B"])
+    scope(up.part_of_rise, z_p=heads["z_p"].at(point=BELOW))
     scope(up.seepage_force, u_B=base["u_B"].without(~over, say("at-rest")))
     scope(up.submerged_weight)
     sheet.verdict(SOIL_FLOW, title, effect=scope["S_dst"], resistance=scope["G_sub"], note=given.source)
@@ -128,7 +146,8 @@ def _through_columns(sheet: Sheet, section: Section, given: Uplift) -> None:
         return
     scope = sheet.scope(COLUMN_FLOW, title)
     _seepage_factors(scope, section, given)
-    scope.take("i_col", sheet.scopes[HEADS]["i_col"])
+    for name in ("i_col", "d_B"):
+        scope.take(name, sheet.scopes[HEADS][name])
     scope(up.seepage_force_in_column)
     scope(up.submerged_weight_of_column)
     sheet.verdict(COLUMN_FLOW, title, effect=scope["j_col"], resistance=scope["g_col"], note=given.source)
@@ -137,48 +156,59 @@ def _through_columns(sheet: Sheet, section: Section, given: Uplift) -> None:
 def _compared(sheet: Sheet, section: Section, key: str, effect: Value, resistance: Value, *, only: str | None,
               note: str) -> None:  # fmt: skip
     """Compare in every state of the water, or in the one that alone can hold meanwhile; say what others would do."""
-    out = np.array([only is not None and name != only for name in names_of_water(section)])
-    held = effect.without(out, say("other-state"))
-    sheet.verdict(key, TITLES[key], effect=held, resistance=resistance, note=note)
-    worst = np.where(out, effect.array / resistance.array, 0.0)
+    skip = _spread(~_states(section, only), effect)
+    sheet.verdict(key, TITLES[key], effect=effect.without(skip, say("other-state")), resistance=resistance, note=note)
+    out = _spread(_states(section, None) & ~_states(section, only), effect)
+    worst = np.where(out & effect.valid, effect.array / resistance.array, 0.0)
     if worst.max() > 1.0:
-        stage = sheet.axes["stage"][int(worst.argmax())]
+        stage = sheet.axes["stage"][int(np.unravel_index(worst.argmax(), worst.shape)[0])]
         text = say("limitation-state", title=TITLES[key], only=only, stage=stage, ratio=number_text(worst.max(), 3))
         sheet.limitation(f"{key}-state", text, "project file", turns=(key,))
 
 
-def _pit(sheet: Sheet, section: Section, given: Uplift, pit: Excavation) -> None:
-    """Uplift of what is left below a pit, and hydraulic failure where water flows through it."""
+def _states(section: Section, only: str | None) -> Mask:
+    """The first stage of every water level, or of the only one: no column stands yet, only the water differs."""
+    names = names_of_water(section)
+    return np.array([name not in names[:k] and only in {None, name} for k, name in enumerate(names)])
+
+
+def _spread(mask: Mask, value: Value) -> Mask:
+    """A mask over the stages for every case of a value."""
+    return np.broadcast_to(mask.reshape(-1, *[1] * (value.array.ndim - 1)), value.array.shape)
+
+
+def _pit(sheet: Sheet, section: Section, given: Uplift, pit: Excavation, lifted: Mask) -> None:
+    """Uplift of every layer that is left below a pit, and hydraulic failure where water flows through them."""
     scope = sheet.scope(PIT, TITLES[PIT])
-    base, last = sheet.scopes[BASE], sheet.axes["layer"][-1]
-    for name in ("V_dst", "sigma_B"):
-        scope.take(name, base[name].at(layer=last))
-    heads = sheet.scopes[HEADS]
+    base, heads = sheet.scopes[BASE], sheet.scopes[HEADS]
+    for name in ("sigma_B", "gamma_us", "R_ud"):
+        scope.take(name, base[name])
     for name in ("gamma_t", "p_fw"):
         scope.take(name, heads[name])
     for name, field in (("d_x", "depth"), ("d_xw", "water_depth")):
         given_of_section(scope, name, section, f"uplift.excavation.{field}", getattr(pit, field))
-    thickness = sheet["h"].array
-    top = np.concatenate([[0.0], np.cumsum(thickness)[:-1]])
-    scope.reading("h_x", np.clip(pit.depth - top, 0.0, thickness), ["layer"], title=say("reading-h-x-title"),
-                  inputs=[sheet["h"], scope["d_x"]])  # fmt: skip
-    for name in ("gamma_us", "R_ud"):
-        scope.take(name, base[name])
-    scope(up.stress_below_pit)
+    for step in (up.thickness_dug_out, up.weight_dug_out, up.stress_below_pit):
+        scope(step)
     scope(up.weight_against_uplift, sigma_B="sigma_x")
-    _compared(sheet, section, PIT, scope["V_dst"], scope["G_stb"], only=pit.water, note=given.source)
+    depth = heads["z_p"].at(point=BELOW)
+    left = lifted & above(depth.array, pit.depth)
+    note = say("pit-note", factors=given.source, source=pit.source)
+    lift = scope.take("V_dst", base["V_dst"].without(~left, say("not-lifted")))
+    _compared(sheet, section, PIT, lift, scope["G_stb"], only=pit.water, note=note)
     if given.seals:
         return
     flow = sheet.scope(PIT_FLOW, TITLES[PIT_FLOW])
     _seepage_factors(flow, section, given)
     for name in ("sigma_x", "d_xw"):
         flow.take(name, scope[name])
-    flow.take("u_B", base["u_B"].at(layer=last))
+    for name in ("i_sb", "u_B"):
+        flow.take(name, base[name])
     flow.take("d_B", heads["d_B"])
-    flow(up.pressure_at_rest_below_pit)
-    flow(up.seepage_force)
+    flow(up.pressure_at_rest_below_pit, z_p=depth)
+    flow(up.part_of_rise, z_p=depth)
+    flow(up.seepage_force, u_B=base["u_B"].without(~left, say("not-lifted")))
     flow(up.submerged_weight, sigma_B="sigma_x")
-    _compared(sheet, section, PIT_FLOW, flow["S_dst"], flow["G_sub"], only=pit.water, note=given.source)
+    _compared(sheet, section, PIT_FLOW, flow["S_dst"], flow["G_sub"], only=pit.water, note=note)
 
 
 def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> None:
@@ -206,12 +236,13 @@ def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> No
     for step in (up.least_soil, up.water_over_soil, up.resistance_in_casing, up.stress_in_casing,
                  up.weight_against_uplift):  # fmt: skip
         scope(step)
-    lift, held = scope["V_dst"], scope["G_stb"]
-    least = number_text(float(scope["t_rq"].array.max()), 3)
-    note = say("casing-note", source=given.source, least=least)
+    lift, held, states = scope["V_dst"], scope["G_stb"], _states(section, casing.water)
+    least = number_text(float(scope["t_rq"].array[states].max()), 3)
+    note = say("casing-note", factors=given.source, source=casing.source, least=least)
     _compared(sheet, section, CASING, lift, held, only=casing.water, note=note)
     if casing.adhesion:
-        _without_adhesion(sheet, casing, float((lift.array / (held.array - scope["R_ud"].array)).max()))
+        ratio = lift.array / (held.array - scope["R_ud"].array)
+        _without_adhesion(sheet, casing, float(ratio[states].max()))
     soil = number_text(casing.soil, 2)
     sheet.rests_on(say("rests-title"), say("rests-text-soil", level=level, soil=soil), say("rests-proof"))
 
@@ -226,7 +257,8 @@ def _balance(sheet: Sheet, section: Section, casing: Casing) -> None:
     given_of_section(scope, "z_cw", section, "uplift.casing.water_level", casing.water_level)
     for step in (up.level_at_rest, up.least_water_level, up.water_over_base):
         scope(step)
-    margin = number_text(casing.water_level - float(scope["z_rq"].array.max()), 2)
+    least = float(scope["z_rq"].array[_states(section, casing.water)].max())
+    margin = number_text(casing.water_level - least, 2)
     note = say("water-note", source=casing.source, margin=margin)
     _compared(sheet, section, WATER, scope["h_rq"], scope["h_cw"], only=casing.water, note=note)
 
@@ -264,17 +296,3 @@ def _compare(sheet: Sheet, heads: Scope, scope: Scope) -> None:
         most, layer = number_text(float(off[worst]), 2), given.labels("layer")[worst[-1]]
         text = say("limitation-other-flow", most=most, layer=layer)
         sheet.limitation("heads-other-flow", text, "project rule")
-
-
-BY_HEADS = ("uplift", "casing", "hydraulic")  # keys of verdicts begin so
-
-
-def _limits(sheet: Sheet, section: Section) -> None:
-    """What is assumed of the heads."""
-    named = {one.water for one in section.water_table.heads}
-    bare = [name for name in dict.fromkeys(names_of_water(section)) if name not in named]
-    if bare:
-        text = say("limitation-heads-none", names=", ".join(bare))
-        sheet.limitation("heads-none", text, "project file", turns=lambda one: one.key.startswith(BY_HEADS))
-    text = say("limitation-drain") if section.drains else say("limitation-plug")
-    sheet.limitation("heads-bound", text, "project rule")

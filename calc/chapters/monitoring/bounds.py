@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from calc.chapters.monitoring.dates import spans_of, stages_of, times_of
 from calc.chapters.monitoring.expected import Known
 from calc.chapters.shared.frame import SHORT, TOP, Frame, origin_of
+from calc.chapters.shared.heads import HEADS, has_heads, names_of_water
 from calc.chapters.shared.programme import Calendar
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -19,7 +20,8 @@ from calc.inputs.tables.monitoring import Trigger
 say = words_of(__name__)
 
 Floats = NDArray[np.float64]
-WATER, BOUND = "water_above_toes", "bound_"  # scopes of the water levels and of the bounds of single triggers
+WATER, AQUIFER = "water_above_toes", "aquifer_above_toes"
+BOUND = "bound_"  # scopes of the bounds of single triggers
 
 
 @dataclass(frozen=True)
@@ -103,11 +105,27 @@ class Bounds:
         if WATER not in self.sheet.scopes:
             scope = self.sheet.scope(WATER, say("scope-water-title"))
             scope.take("z_wlv", self.done["ground"]["z_w"])
-            scope.take("z_g", self.done["ground"]["z_g"])
-            for name in ("t_soft", "t_emb"):
-                scope.take(name, self.done["columns"][name])
-            scope(water_above_toes)
+            self._above_toes(scope)
         return self.sheet.scopes[WATER]["h_wlv"]
+
+    @property
+    def aquifer(self) -> Value | None:
+        """The head of the aquifer above the toes of the columns likewise, where heads over depth give it."""
+        if not has_heads(self.done["ground"]):
+            return None
+        if AQUIFER not in self.sheet.scopes:
+            scope = self.sheet.scope(AQUIFER, say("scope-aquifer-title"))
+            lines = [self.section.water_table.line(name, 0.0) for name in names_of_water(self.section)]
+            scope.reading("z_wlv", [line[-1][1] for line in lines], ["stage"], title=say("reading-aquifer-title"),
+                          inputs=[self.done["ground"].scopes[HEADS]["h_a"]])  # fmt: skip
+            self._above_toes(scope)
+        return self.sheet.scopes[AQUIFER]["h_wlv"]
+
+    def _above_toes(self, scope: Scope) -> None:
+        scope.take("z_g", self.done["ground"]["z_g"])
+        for name in ("t_soft", "t_emb"):
+            scope.take(name, self.done["columns"][name])
+        scope(water_above_toes)
 
 
 def bearable_ring_tension(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Scope | None:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
+from calc.chapters.shared.heads import HEADS, has_heads
 from calc.engine.sheet import Sheet, number_text
 from calc.engine.words import words_of
 from calc.factors.monitored import QUANTITIES
@@ -65,6 +66,15 @@ class Relied:
     value: str
     stage: str | None
     quantity: str
+
+
+def head_relied_on(section: Section, ground: Sheet) -> Iterator[Relied]:
+    """The largest head of the aquifer with the first stage that has it; columns and casings open into the aquifer."""
+    if has_heads(ground):
+        heads = ground.scopes[HEADS]["h_a"].array[1:]
+        k = int(heads.argmax())
+        level = f"{number_text(section.ground_level + float(heads[k]), 2)} m"
+        yield Relied(say("relied-on-head"), level, section.stages[k].name, "aquifer head")
 
 
 def relied_on(design: Design, section: Section, gains: Sequence[float], *, wedge: Sequence[str]) -> Iterator[Relied]:

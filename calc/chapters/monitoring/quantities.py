@@ -274,19 +274,23 @@ def _strength_credited(of: Bounds, one: Trigger) -> Bound:
     return Bound(least, inputs=(*inputs, *of.steps("strength", "c_uob")))
 
 
-def _at_rest(of: Bounds, _one: Trigger) -> Expected:
-    """The water level before construction, above the toes, whatever the course."""
+def _at_rest(of: Bounds, level: Value | None) -> Expected:
+    """The water level, or the head of the aquifer, before construction, above the toes, whatever the course."""
+    if level is None:
+        return Expected(None)
     place = "initial_water" if of.section.initial_water else "stage.0.water"
-    level = float(of.water.at(stage=of.shared.stages[0]).array)
-    return Expected(np.full((len(COURSES), 1), level), (of.water,), (origin_of(of.section, place),))
+    value = float(level.at(stage=of.shared.stages[0]).array)
+    return Expected(np.full((len(COURSES), 1), value), (level,), (origin_of(of.section, place),))
 
 
-def _lowest_water(of: Bounds, one: Trigger) -> Bound:
-    """The lowest of the water levels that the stages are verified at, above the toes."""
-    least = float(of.water.at(stage=of.stages(one)).array.min())
+def _lowest(of: Bounds, one: Trigger, level: Value | None) -> Bound:
+    """The lowest of the water levels, or heads of the aquifer, that the stages are verified at, above the toes."""
+    if level is None:
+        return Bound(None, say("no-heads"))
+    least = float(level.at(stage=of.stages(one)).array.min())
     if least <= 0:
         return Bound(None, say("water-below-toes"))
-    return Bound(least, inputs=(of.water,), origins=of.stage_fields(one, "water"))
+    return Bound(least, inputs=(level,), origins=of.stage_fields(one, "water"))
 
 
 def _quantity(
@@ -314,7 +318,10 @@ _ALL = (
     _quantity("pressure on columns", _reading(_column_at, "sigma_cob"), arching="sigma_clt"),
     _quantity("stress ratio", _ratio, _ratio_credited, say("ratio-credited"), "n_lt"),
     _quantity("undrained strength", _strength, _strength_credited, say("strength-credited")),
-    _quantity("groundwater", _at_rest, _lowest_water, say("lowest-water")),
+    _quantity("groundwater", lambda of, _one: _at_rest(of, of.water), lambda of, one: _lowest(of, one, of.water),
+            say("lowest-water")),
+    _quantity("aquifer head", lambda of, _one: _at_rest(of, of.aquifer), lambda of, one: _lowest(of, one, of.aquifer),
+            say("lowest-head")),
 )  # fmt: skip
 
 JUDGED = {one.of.name: one for one in _ALL}

@@ -5,7 +5,7 @@ from calc.chapters.monitoring.bounds import Bounds, bearable_ring_tension
 from calc.chapters.monitoring.dates import reading_dates
 from calc.chapters.monitoring.expected import Known, expected_readings, ground_known
 from calc.chapters.monitoring.heads import heads_by_arching, measured_ratios
-from calc.chapters.monitoring.plan import coverage, instruments, relied_on, triggers_read
+from calc.chapters.monitoring.plan import coverage, head_relied_on, instruments, relied_on, triggers_read
 from calc.chapters.monitoring.programme import programme
 from calc.chapters.monitoring.rates import rates, strength
 from calc.chapters.monitoring.triggers import judge, open_triggers, verdicts
@@ -65,7 +65,8 @@ def _watch(
     instruments(sheet, given)
     triggers_read(sheet, given)
     wedge = _by_columns(section, shared, done["bearing"])
-    relied = list(relied_on(design, section, credited_gains(section, done), wedge=wedge))
+    relied = [*relied_on(design, section, credited_gains(section, done), wedge=wedge),
+              *head_relied_on(section, done["ground"])]  # fmt: skip
     coverage(sheet, relied, given)
     sheet.kept["relied"] = relied
     found = _expect(sheet, design, section, shared, done)

@@ -140,7 +140,7 @@ def _record(of: Bounds, quantity: Quantity, own: list[Judged]) -> list[Judged]:
     sheet, key = of.sheet, quantity.symbols.key
     sheet.axis("trigger", [one.label for one in own])
     scope = sheet.scope(f"trigger_{key}", f"Trigger levels: {quantity.of.name}")
-    level = _levels(of, scope, key, own)
+    level = _levels(of, scope, quantity, own)
     own = [replace(one, level=float(level.at(trigger=one.label).array)) for one in own]
     clears = [one.clears for one in own]
     if any(one is not None for one in clears):
@@ -164,11 +164,11 @@ def _open_question(sheet: Sheet, quantity: Quantity, own: Sequence[Judged]) -> N
         sheet.not_verified(key, title, f"{'; '.join(found)}.", required=False)
 
 
-def _levels(of: Bounds, scope: Scope, key: str, own: Sequence[Judged]) -> Value:
-    """Levels as typed; a water level is counted from the toes, so that it can be compared."""
-    section = of.section
+def _levels(of: Bounds, scope: Scope, quantity: Quantity, own: Sequence[Judged]) -> Value:
+    """Levels as typed; an elevation is counted from the toes, so that it can be compared."""
+    section, key = of.section, quantity.symbols.key
     origins = [origin_of(section, f"monitoring.trigger.{one.number - 1}.level") for one in own]
-    if key != "h_w":
+    if not quantity.of.elevation:
         levels = [one.level or 0.0 for one in own]
         counted = [one.bound for one in own if one.trigger.level.value is None]
         if counted:
@@ -180,7 +180,7 @@ def _levels(of: Bounds, scope: Scope, key: str, own: Sequence[Judged]) -> Value:
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
     for name in ("t_soft", "t_emb"):
         scope.take(name, of.done["columns"][name])
-    return scope(water_above_toes, h_wlv="h_w_T")
+    return scope(water_above_toes, h_wlv=f"{key}_T")
 
 
 def _reading(

@@ -6,6 +6,7 @@ from calc.chapters.shared.frame import given_of_section, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.sheet.values import Mask
 from calc.engine.words import words_of
+from calc.factors.tracked_plant import TRACKED_PLANT as PUBLISHED
 from calc.formulas.working_platform import (
     design_platform_pressure,
     effective_track_length,
@@ -25,7 +26,6 @@ from calc.inputs.tables.rig import Rig
 say = words_of(__name__)
 
 BEFORE, AFTER = "before the columns", "after the columns"
-PRANDTL = 5.14  # as the published method rounds it
 LENGTH, PRESSURE = say("length-title"), say("pressure-title")
 TITLES = {
     "length": LENGTH,
@@ -64,7 +64,8 @@ def factor(scope: Scope, section: Section, rig: Rig, name: str, standing: str, e
     """The factor of every operation."""
     fields = [extracting if one.relieves else standing for one in rig.operations]
     origins = [origin_of(section, f"platform.rig.factors.{field}") for field in fields]
-    values = [getattr(rig.factors, field) or 1.0 for field in fields]
+    values = [getattr(rig.factors, field) for field in fields]
+    assert None not in values  # noqa: S101 - the low factors are mandatory with the geosynthetic that asks for them
     return scope.given(name, values, ["operation"], origin=origins, origin_axis="operation")
 
 
@@ -120,10 +121,11 @@ def _over(scope: Scope, section: Section, rig: Rig, name: str, field: str, mask:
 
 def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
     """Undrained strength before and after the columns, and what the ground bears under the rectangle."""
-    before, after = _before(section, rig), _after(section, rig)
-    values, origins = [before[0], after[0]], [before[1], after[1]]
+    before, after = _before(section, rig), rig.c_u_after
+    assert after is not None  # noqa: S101 - without it nothing is verified
+    values, origins = [before[0], after], [before[1], origin_of(section, "platform.rig.c_u_after")]
     sheet.given("c_u", values, ["ground"], origin=origins, origin_axis="ground", note=say("strength-note"))
-    sheet.given("N_c", PRANDTL, origin=Origin("project rule", text=say("rule-n-c")))
+    sheet.given("N_c", PUBLISHED.N_c, origin=Origin("project rule", text=say("rule-n-c")))
     sheet(rectangle_shape_factor)
     sheet(subgrade_bearing_pressure)
     sheet(ratio_of_bearing)
@@ -131,22 +133,14 @@ def ground_strength(sheet: Sheet, section: Section, rig: Rig) -> None:
     if rig.c_u is not None and least is not None and rig.c_u > least:
         sheet.limitation("platform-strength", say("limitation-strength", given=rig.c_u, least=least),
                          rig.c_u_source or "", turns=["platform_thickness", "platform_pair"])  # fmt: skip
-    if after[0] > before[0]:
+    if after > before[0]:
         sheet.limitation("platform-after", say("limitation-after"), rig.c_u_after_source or "",
                          turns=["platform_thickness", "platform_pair"])  # fmt: skip
-    if rig.c_u_after is None:
-        sheet.limitation("platform-remoulded", say("limitation-remoulded"), "project rule")
 
 
 def _before(section: Section, rig: Rig) -> tuple[float, Origin]:
     if rig.c_u is not None:
         return rig.c_u, origin_of(section, "platform.rig.c_u")
-    weakest = min(section.layers, key=lambda layer: layer.c_u or 0.0)
-    return weakest.c_u or 0.0, origin_of(section, f"layer.{weakest.key}.c_u")
-
-
-def _after(section: Section, rig: Rig) -> tuple[float, Origin]:
-    lift = section.first_lift
-    if rig.c_u_after is not None or lift is None:
-        return rig.c_u_after or 0.0, origin_of(section, "platform.rig.c_u_after")
-    return lift.remoulded_strength or 0.0, origin_of(section, "first_lift.remoulded_strength")
+    known = [(layer.c_u, layer.key) for layer in section.layers if layer.c_u is not None]
+    least, key = min(known, key=lambda one: one[0])
+    return least, origin_of(section, f"layer.{key}.c_u")

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from calc.engine.figure import Arrow, Callouts, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.sheet import AXIS_WORDS, Page, Sheet, Table, TableColumn, value_text
 from calc.engine.words import words_of
+from calc.factors.tracked_plant import TRACKED_PLANT as PUBLISHED
 from calc.inputs import Design, Section
 from calc.inputs.tables.rig import Rig
 
@@ -23,8 +24,8 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.tables.append(_rules(of.sheet, rig))
     of.notes += [
         say("angle", run=1 / rig.spread.value),
-        say("sources", phi=rig.phi_source, punching=rig.punching.source, spread=rig.spread.source,
-            least=rig.least.source, factors=rig.factors.source),
+        say("sources", before=rig.c_u_source or say("of-layers"), after=rig.c_u_after_source, phi=rig.phi_source,
+            punching=rig.punching.source, spread=rig.spread.source, least=rig.least.source, factors=rig.factors.source),
     ]  # fmt: skip
 
 
@@ -42,7 +43,8 @@ def _operations(sheet: Sheet, rig: Rig) -> Table:
         + [_cell(sheet, scope, name, {"operation": one.name, "ground": ground}) for scope, name in columns]
         for one in rig.operations for ground in sheet.axes["ground"]
     ]  # fmt: skip
-    note = say("operations-note", machine=rig.machine, sheet=rig.sheet)
+    note = say("operations-note", machine=rig.machine, sheet=rig.sheet, standing=f"{PUBLISHED.bare_standing:.1f}",
+               extracting=f"{PUBLISHED.bare_extracting:.1f}")  # fmt: skip
     return Table("platform-operations", say("operations"), head, rows, note)
 
 

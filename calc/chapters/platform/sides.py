@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc.chapters.platform.loads import AFTER
+from calc.chapters.platform.thickness import withhold_below_range
 from calc.chapters.shared.frame import given_of_section
 from calc.engine.levels import above
 from calc.engine.sheet import Sheet
@@ -40,7 +41,8 @@ def pair(sheet: Sheet, rig: Rig) -> None:
     steps = (width_under_both_tracks, length_under_both_tracks, pressure_of_both_tracks, bearing_under_both_tracks)
     for step in steps:
         scope(step)
-    sheet.verdict("platform_pair", title, effect=scope["p_pair"], resistance=scope["q_pair"])
+    made = sheet.verdict("platform_pair", title, effect=scope["p_pair"], resistance=scope["q_pair"])
+    withhold_below_range(sheet, scope, rig, made)
 
 
 def heads(sheet: Sheet, done: dict[str, Sheet]) -> None:

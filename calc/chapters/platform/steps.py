@@ -8,6 +8,7 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.missing import missing_of_layers
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
+from calc.factors.tracked_plant import TRACKED_PLANT as PUBLISHED
 from calc.formulas.bearing import overburden_factor, weight_factor
 from calc.formulas.working_platform import (
     distance_of_loaded_edge,
@@ -23,7 +24,6 @@ say = words_of(__name__)
 
 FIELD = "platform_rig"
 LIGHT = 12.0  # kN/m³, saturated; mineral ground is heavier
-PUBLISHED = (("standing", 1.6, say("standing")), ("extracting", 1.2, say("extracting")))
 
 
 def platform(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
@@ -56,7 +56,7 @@ def _stated(sheet: Sheet, design: Design) -> None:
 def _missing(section: Section, rig: Rig) -> str:
     """Strengths that neither the table of the rig nor the rest of the file gives."""
     found = [] if rig.c_u is not None else [missing_of_layers(section.layers, ("c_u",))]
-    if rig.c_u_after is None and (section.first_lift is None or section.first_lift.remoulded_strength is None):
+    if rig.c_u_after is None:
         found.append(say("missing-after"))
     return "; ".join(one for one in found if one)
 
@@ -96,9 +96,13 @@ def _material(sheet: Sheet) -> None:
 
 def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
     """Where the methods and the data end."""
-    low = [words for name, least, words in PUBLISHED if getattr(rig.factors, name) < least]
+    published = (
+        (rig.factors.standing, PUBLISHED.standing, say("standing", published=PUBLISHED.standing)),
+        (rig.factors.extracting, PUBLISHED.extracting, say("extracting", published=PUBLISHED.extracting)),
+    )
+    low = [words for given, least, words in published if given < least]
     if low:
-        sheet.limitation("platform-factors", say("limitation-factors", low=" ".join(low)), "BRE BR 470 (2004) ◦",
+        sheet.limitation("platform-factors", say("limitation-factors", low=" ".join(low)), PUBLISHED.source,
                          turns=["platform_thickness", "platform_material", "platform_pair"])  # fmt: skip
     sheet.limitation("platform-methods", say("limitation-methods"), "project rule")
     sheet.limitation("platform-depth", say("limitation-depth"), "project rule")
@@ -107,12 +111,13 @@ def _limits(sheet: Sheet, design: Design, section: Section, rig: Rig) -> None:
         sheet.limitation("platform-mechanism", say("limitation-mechanism", wide=wide, thick=thick), "project rule")
     soft = [one.name for one in section.layers if _fibrous(one)]
     if soft:
-        sheet.limitation("platform-peat", say("limitation-peat", names=", ".join(soft)), "project rule",
+        text = say("limitation-peat", names=", ".join(soft), N_c=PUBLISHED.N_c)
+        sheet.limitation("platform-peat", text, "project rule",
                          turns=["platform_thickness", "platform_pair"])  # fmt: skip
     alike = [one.key for one in design.sections if one.platform and one.platform.rig
              and (one.platform.rig.c_u_after, one.platform.rig.c_u_after_source) == _source(rig)]  # fmt: skip
-    if rig.c_u_after is not None and len(alike) > 1:
-        text = say("limitation-campaign", keys=", ".join(alike), value=rig.c_u_after)
+    if len(alike) > 1:
+        text = say("limitation-campaign", keys=", ".join(alike), value=rig.c_u_after or 0.0)
         sheet.limitation("platform-campaign", text, rig.c_u_after_source or "",
                          turns=["platform_thickness", "platform_pair"])  # fmt: skip
 

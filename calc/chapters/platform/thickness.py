@@ -1,12 +1,11 @@
 """Required thickness: punching, load spread, least thickness; with a geosynthetic twice; the range of punching."""
 
-from dataclasses import replace
-
 from calc.chapters.platform.loads import factor
 from calc.chapters.shared.frame import given_of_section
-from calc.engine.sheet import Sheet, Value, number_text
+from calc.engine.sheet import Scope, Sheet, Value, Verdict, number_text
 from calc.engine.sheet.values import Array
 from calc.engine.words import words_of
+from calc.factors.tracked_plant import TRACKED_PLANT as PUBLISHED
 from calc.formulas.working_platform import (
     design_platform_pressure,
     least_thickness,
@@ -29,7 +28,6 @@ from calc.inputs.tables.rig import Rig
 
 say = words_of(__name__)
 
-LEAST_STRENGTH, MOST_STRENGTH = 20.0, 80.0  # kPa, the range of the first method
 KEY = "platform_thickness"
 
 
@@ -44,26 +42,30 @@ def thickness(sheet: Sheet, section: Section, rig: Rig) -> None:
     if rig.mats is not None:
         _width_of_least(sheet, rig, float(required.array.max()))
     _range(sheet, rig, strength)
-    if made.state == "pass" and rig.proof is None and (strength < LEAST_STRENGTH).any():
-        # A pass there is none: on such ground the platform has to be proven.
+    withhold_below_range(sheet, scope, rig, made)
+
+
+def withhold_below_range(sheet: Sheet, scope: Scope, rig: Rig, made: Verdict) -> None:
+    """On ground below the range of the published method a pass is none: the platform has to be proven."""
+    if made.state == "pass" and rig.proof is None and (sheet["c_u"].array < PUBLISHED.least_strength).any():
         sheet.leads[scope.name] = dict(made.case)
-        sheet.verdicts.remove(made)
-        why = say("alone", value=number_text(made.utilisation or 0.0, 2))
-        sheet.verdicts.append(replace(made, state="not verified", utilisation=None, note=why))
+        value, least = number_text(made.utilisation or 0.0, 2), PUBLISHED.least_strength
+        sheet.withhold(made, say("alone", value=value, least=least))
 
 
 def _range(sheet: Sheet, rig: Rig, strength: Array) -> None:
     """Where the published method does not hold, something else has to prove the platform."""
-    below = [label for label, one in zip(sheet.axes["ground"], strength, strict=True) if one < LEAST_STRENGTH]
+    least, most = PUBLISHED.least_strength, PUBLISHED.most_strength
+    below = [label for label, one in zip(sheet.axes["ground"], strength, strict=True) if one < least]
     title = say("proof-title")
     if not below:
-        sheet.not_applicable("platform_proof", title, say("proof-none"))
+        sheet.not_applicable("platform_proof", title, say("proof-none", least=least))
     elif rig.proof is None:
-        sheet.not_verified("platform_proof", title, say("proof-missing", below=", ".join(below)))
+        sheet.not_verified("platform_proof", title, say("proof-missing", below=", ".join(below), least=least))
     else:
         sheet.accepted("platform_proof", title, rig.proof)
-    if (strength > MOST_STRENGTH).any():
-        sheet.limitation("platform-stiff-ground", say("limitation-stiff-ground"), "BRE BR 470 (2004) ◦")
+    if (strength > most).any():
+        sheet.limitation("platform-stiff-ground", say("limitation-stiff-ground", most=most), PUBLISHED.source)
 
 
 def _by_spread(sheet: Sheet, section: Section, rig: Rig) -> Value:

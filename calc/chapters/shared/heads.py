@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from calc.chapters.shared.frame import Frame, initial_water, origin_of
+from calc.chapters.shared.frame import Frame, given_of_section, initial_water, origin_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import pore_pressure as pp
@@ -85,10 +85,10 @@ def _fall(scope: Scope, section: Section, shared: Frame) -> None:
     rule = Origin("project rule", text=say("rule-drain") if section.drains else say("rule-plug"))
     drains = [float(section.drains and label != first) for label in shared.stages]
     scope.given("i_dr", drains, ["stage"], origin=rule)
-    at_bottom = {name: scope[name].at(point=BOTTOM) for name in ("u_p", "u_hp")}
-    scope(pp.fall_of_pressure, u_0p=at_bottom["u_p"].at(stage=first), p_fw0=scope["p_fw"].at(stage=first), **at_bottom)
-    fall = scope["Du_d"]
-    scope.reading("Du_dm", fall.array.max(axis=-1), ["stage"], inputs=[fall], title=say("reading-fall-title"))
+    fall = scope(pp.fall_of_pressure, u_0p=scope["u_p"].at(stage=first), p_fw0=scope["p_fw"].at(stage=first))
+    # At both ends of a sublayer: below a jump the fall is largest at its top. What lies below the base is not soft.
+    within = fall.at(point=(TOP, MIDDLE, BOTTOM)).array
+    scope.reading("Du_dm", within.max(axis=(-2, -1)), ["stage"], inputs=[fall], title=say("reading-fall-title"))
     scope(drawdown_load, p_W="p_Ww")
     sheet(pp.load_by_fall_of_water, p_Ww=scope["p_Ww"], Du_dm=scope["Du_dm"])
 
@@ -101,6 +101,16 @@ def _in_columns(scope: Scope, section: Section) -> None:
     scope.take("h_a", scope["h_p"].at(point=BELOW, layer=base))
     scope.take("d_B", scope["z_p"].at(point=BELOW, layer=base))
     scope(pp.gradient_in_column)
+
+
+def rise_of_head(scope: Scope, section: Section) -> None:
+    """The rise of the head that is a variable action, with its factor; none where none is given."""
+    for name, field, none in (("gamma_uq", "gamma_Q_dst", 1.0), ("Dh_r", "rise", 0.0)):
+        value = getattr(section.uplift, field, None)
+        if value is None:
+            scope.given(name, none, origin=Origin("project rule", text=say("rule-no-rise")))
+        else:
+            given_of_section(scope, name, section, f"uplift.{field}", value)
 
 
 def stress_below_base(ground: Sheet, name: str = "sigma_ip") -> Value:

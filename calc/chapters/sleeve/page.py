@@ -61,20 +61,31 @@ def _by_depth(tension: Value, depths: Value, case: Mapping[str, str]) -> Iterato
             yield depth, round(force, DRAWN_DECIMALS)
 
 
+def _tensions(force: Value, depths: Value, case: Mapping[str, str]) -> list[Series]:
+    """The tension of every stage against depth; stages with the same are one curve."""
+    tension = force.largest(*(axis for axis in force.axis_names if axis in {"stage", "point", "layer"}))
+    curves: dict[tuple[tuple[float, ...], tuple[float, ...]], list[str]] = {}
+    for stage in tension.labels("stage"):
+        found = sorted(_by_depth(tension, depths, {**case, "stage": stage}))
+        at, forces = (tuple(one[k] for one in found) for k in (0, 1))
+        curves.setdefault((forces, at), []).append(_bare(stage))
+    return [Series(", ".join(names), forces, at) for (forces, at), names in curves.items()]
+
+
+def _strengths(resistance: Value, case: Mapping[str, str]) -> dict[float, list[str]]:
+    """The stages of every strength, as far as they have one."""
+    known = {stage: resistance.number({**case, "stage": stage}) for stage in resistance.labels("stage")}
+    strengths: dict[float, list[str]] = {}
+    for stage, strength in [(stage, one) for stage, one in known.items() if one is not None]:
+        strengths.setdefault(round(strength, DRAWN_DECIMALS), []).append(_bare(stage))
+    return strengths
+
+
 def tension_profile(of: Page, scope: Scope, resistance: str, section: Section, cell: Sheet) -> Profile:
     """The design ring tension of every stage against depth beside the design strength; equal ones are one curve."""
     case = {name: label for name, label in of.case(scope.name).items() if name not in {"stage", "point", "layer"}}
-    tension = scope["F_Rd"].largest(*(axis for axis in scope["F_Rd"].axis_names if axis in {"stage", "point", "layer"}))
-    curves: dict[tuple[tuple[float, ...], tuple[float, ...]], list[str]] = {}
-    for stage in tension.labels("stage"):
-        found = sorted(_by_depth(tension, cell.scopes["ring"]["z_F"], {**case, "stage": stage}))
-        at, forces = (tuple(one[k] for one in found) for k in (0, 1))
-        curves.setdefault((forces, at), []).append(_bare(stage))
-    series = [Series(", ".join(names), forces, at) for (forces, at), names in curves.items()]
-    strengths: dict[float, list[str]] = {}
-    known = {stage: scope[resistance].number({**case, "stage": stage}) for stage in scope[resistance].labels("stage")}
-    for stage, strength in [(stage, one) for stage, one in known.items() if one is not None]:
-        strengths.setdefault(round(strength, DRAWN_DECIMALS), []).append(_bare(stage))
+    series = _tensions(scope["F_Rd"], cell.scopes["ring"]["z_F"], case)
+    strengths = _strengths(scope[resistance], case)
     deepest = sum(layer.thickness for layer in section.layers)
     limits = [
         Series(

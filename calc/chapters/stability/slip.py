@@ -99,12 +99,9 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
 
 def _withhold_verdicts(sheet: Sheet, why: str) -> None:
     """No circle and no block is verified with a stress ratio above that of the cell."""
-    if why:
-        sheet.verdicts[:] = [
-            replace(one, state="not verified", utilisation=None, note=why)
-            if one.key.startswith("global_stability") and one.utilisation is not None else one
-            for one in sheet.verdicts
-        ]  # fmt: skip
+    for one in tuple(sheet.verdicts) if why else ():
+        if one.key.startswith("global_stability") and one.utilisation is not None:
+            sheet.withhold(one, why)
 
 
 def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:

@@ -107,6 +107,11 @@ class Sheet(Scope):
         """State a question that cannot arise here, with the reason: nothing of it stays open."""
         self.verdicts.append(Verdict(key, title, "not verified", note=why, required=False, applies=False))
 
+    def withhold(self, made: Verdict, why: str) -> None:
+        """Take pass or fail from a verdict that this calculation must not give; its numbers stay, with the reason."""
+        place = next(k for k, one in enumerate(self.verdicts) if one is made)
+        self.verdicts[place] = replace(made, state="not verified", utilisation=None, note=why)
+
     def settled(self, key: str, title: str, why: str) -> None:
         """State a question that was compared and passes without a utilisation, with the reason."""
         self.verdicts.append(Verdict(key, title, "pass", note=why))

@@ -31,6 +31,7 @@ def field_list() -> str:
     return "\n".join(_part(model, paths) for model, paths in headers.items())
 
 
+@cache
 def list_headers() -> frozenset[str]:
     """The tables that are written [[name]], those of a section without its name."""
     return frozenset(path for path, _, is_list in _tables(Document, "") if is_list)

@@ -72,6 +72,13 @@ class Design:
         seismic = None if shaken is None else shaken.factors.factors(self.basis.psi_2 or 0.0)
         return tuple(replace(one, seismic=seismic) for one in chosen)
 
+    @property
+    def answered(self) -> Mapping[str, str]:
+        """The matters outside with their answers; the working platform is none where every section has its rig."""
+        if all(one.platform is not None and one.platform.rig is not None for one in self.sections):
+            return {"platform_rig": "see the chapter on the working platform", **self.outside}
+        return self.outside
+
 
 def read_design(project: FilePath) -> Design:
     """Read and validate project.toml of a project folder; raise `InputErrors` with everything that is wrong."""

@@ -32,6 +32,25 @@ def head_points(water_table: Water, ground_level: float, layers: tuple[Layer, ..
         yield from _points(one.points, path, min(known[one.water], ground_level), _boundaries(layers, ground_level))
 
 
+def heads_of_every_level(
+    water_table: Water, ground_level: float, layers: tuple[Layer, ...], initial_water: str | None,
+    stages: tuple[Stage, ...],
+) -> Problems:  # fmt: skip
+    """Where one water level has heads every one in use has, so that none of them is at rest by oversight."""
+    levels = {one.name: one.level for one in water_table.levels()}
+    named = {one.water for one in water_table.heads}
+    used = dict.fromkeys([initial_water or stages[0].water, *(stage.water for stage in stages)] if stages else [])
+    bare = [name for name in used if name in levels and name not in named]
+    if bare and named and named <= set(levels) and len(named) == len(water_table.heads):  # else refused on its own
+        base = _boundaries(layers, ground_level)[-1]
+        rest = ", ".join(f"{name} ({levels[name]:g} m)" for name in bare)
+        must = (
+            f"hold heads for every water level in use, {rest} too; where its water is at rest, one point at {base:g} m "
+            "with the head of the water level"
+        )
+        yield Problem(("water", "head"), must, f"heads for {', '.join(sorted(named))}")
+
+
 def _points(points: Sequence[HeadPoint], path: Path, top: float, boundaries: Sequence[float]) -> Problems:
     def level(index: int) -> Path:
         return (*path, "points", index, "level")
@@ -121,9 +140,16 @@ def head_below_plug(plug: Plug | None, water_table: Water) -> Problems:
 
 
 def uplift_factors(uplift: Uplift | None, plug: Plug | None) -> Problems:
-    """A rise of the head has its factor; where water flows, so have seepage force and submerged weight."""
+    """A rise of the head has its factor; where water flows, so have seepage force and submerged weight.
+
+    The plug has the factors of the ground around it.
+    """
     if uplift is None:
         return
+    for name in ("gamma_dst", "gamma_stb"):
+        other = getattr(plug, name, None)
+        if plug is not None and plug.needed and other is not None and other != getattr(uplift, name):
+            yield Problem(("plug", name), f"be that of uplift.{name} ({getattr(uplift, name):g}): one set of factors")
     if (uplift.rise is None) != (uplift.gamma_Q_dst is None):
         missing, given = ("rise", "gamma_Q_dst")[:: 1 if uplift.rise is None else -1]
         yield Problem(("uplift", missing), f"be given where {given} is given", "nothing")
@@ -141,11 +167,18 @@ def lightened_ground(
     """A pit and a casing lie in the soft layers, in a water level of the initial state or of a stage, with heads."""
     if uplift is None:
         return
-    used = {initial_water, *(stage.water for stage in stages)} & {one.water for one in water_table.heads}
+    for name in ("excavation", "casing", "rise") if not water_table.heads else ():
+        if getattr(uplift, name) is not None:
+            must = (
+                "be left out, or heads ([[water.head]]) be given: it is verified against the head of the aquifer, "
+                "which is that of the water level where water is at rest"
+            )
+            yield Problem(("uplift", name), must, None if name == "rise" else "a table")
+    used = {initial_water, *(stage.water for stage in stages)}
     for name in ("excavation", "casing"):
         state = getattr(uplift, name)
         if state is not None and state.water is not None and state.water not in used:
-            must = "name a water level with heads, that of the initial state or of a stage"
+            must = "name the water level of the initial state or of a stage"
             yield Problem(("uplift", name, "water"), must)
     thickness = sum(layer.thickness for layer in layers)
     pit, casing, last = uplift.excavation, uplift.casing, layers[-1]
@@ -161,6 +194,8 @@ def _casing(casing: Casing, last: Layer, base: float) -> Problems:
     path: Path = ("uplift", "casing")
     if not above(casing.water_level, base):
         yield Problem((*path, "water_level"), f"be above the base of the soft layers ({base:g} m)")
+    if above(casing.water_level, casing.top):
+        yield Problem((*path, "water_level"), f"not be above the top of the casing ({casing.top:g} m)")
     if above(casing.soil, last.thickness):
         yield Problem((*path, "soil"), f"not be greater than the lowest soft layer is thick ({last.thickness:g} m)")
     if not casing.adhesion:
@@ -176,5 +211,5 @@ def _casing(casing: Casing, last: Layer, base: float) -> Problems:
 
 
 HEAD_RULES = (
-    head_points, effective_stress, ocr_states, head_below_plug, uplift_factors, lightened_ground,
+    head_points, heads_of_every_level, effective_stress, ocr_states, head_below_plug, uplift_factors, lightened_ground,
 )  # fmt: skip

@@ -23,6 +23,7 @@ MEASURED = (
     "pressure on columns",
     "undrained strength",
     "groundwater",
+    "aquifer head",
     "reinforcement strain",
     "tilt",
     "other",
@@ -153,9 +154,9 @@ class Trigger(Table):
     level: Annotated[Measure, AnyMeasure()] = field(
         "The level, with the unit of its quantity. Degree of consolidation, stress ratio and undrained strength "
         "trigger below it, everything else above it. A pore pressure is the excess over that at rest, a settlement or "
-        "heave counts from the zero reading, a groundwater level is an elevation. Where a quantity triggers below its "
-        'level, "design" stands for what the design counts on: the degree asked for, the stress ratio taken for '
-        "stability, the strength with the gain credited.",
+        "heave counts from the zero reading, groundwater and head of the aquifer are elevations. Where a quantity "
+        'triggers below its level, "design" stands for what the design counts on: the degree asked for, the stress '
+        "ratio taken for stability, the strength with the gain credited.",
         "0.25 m",
     )
     stage: Name | None = field(

@@ -164,8 +164,8 @@ class Rig(Table):
     )
     c_u_source: Words | None = field("Where it comes from.", "vane tests, report G-7", default=None)
     c_u_after: Strength | None = field(
-        "Undrained strength between the columns as the installation leaves it; without it "
-        "first_lift.remoulded_strength.",
+        "Undrained strength between the columns as the installation leaves it, a cautious value of its own: without it "
+        "the platform is not verified, because first_lift.remoulded_strength is an upper value.",
         "14 kPa",
         default=None,
         usual=("2 kPa", "100 kPa"),

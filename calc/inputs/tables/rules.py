@@ -85,6 +85,10 @@ def soil_data(layers: tuple[Layer, ...]) -> Problems:
         for one, other in (("sigma_p", "OCR"), ("S", "phi_cu")):
             if getattr(layer, one) is not None and getattr(layer, other) is not None:
                 yield Problem(("layer", index, other), f"be left out where {one} is given")
+        # An e-fold of stress would press the layer to nothing; of a constant modulus that stress says nothing.
+        if layer.m > 0 and layer.E_oed_ref < layer.p_ref:
+            must = f"be at least its reference stress p_ref ({layer.p_ref:g} kPa)"
+            yield Problem(("layer", index, "E_oed_ref"), must)
         for one, other in (("c_u_growth", "c_u"), ("m_shansep", "S"), ("C_alpha", "e_0")):
             if getattr(layer, one) is not None and getattr(layer, other) is None:
                 yield Problem(("layer", index, other), f"be given where {one} is given", "nothing")
