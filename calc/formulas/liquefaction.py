@@ -26,6 +26,7 @@ _("q_cs", "q_{1N,cs}", "-", 3, "the same for clean sand")
 _("q_cre", "q_{1N,r}", "-", 3, "the same recomputed")
 _("q_gap", "Δq_r", "-", 3, "cone resistance for clean sand less the one recomputed")
 _("Dq_f", "Δq_f", "-", 3, "increase of the cone resistance for fines")
+_("m_qj", "m_q", "-", 4, "exponent of the overburden, cone")
 _("C_qj", "C_q", "-", 4, "factor for the overburden, cone")
 _("CRR_j", "CRR_{7.5}", "-", 5, "cyclic resistance ratio at magnitude 7.5 and atmospheric pressure")
 _("MSF_m", "MSF_{max}", "-", 4, "largest magnitude scaling factor")
@@ -124,10 +125,16 @@ def overburden_coefficient_of_blows(N_cs):
     return minimum(1 / (18.9 - 2.55 * sqrt(minimum(N_cs, 37.5))), 0.3)
 
 
+@formula("m_qj", source=BOULANGER)
+def overburden_exponent_of_cone(q_cs):
+    """Exponent of the overburden for the cone resistance."""
+    return 1.338 - 0.249 * minimum(maximum(q_cs, 21), 254) ** 0.264
+
+
 @formula("C_qj", source=BOULANGER)
-def overburden_factor_of_cone(p_atm, sigma_ej, q_cs):
+def overburden_factor_of_cone(p_atm, sigma_ej, m_qj):
     """Factor for the overburden on the cone resistance."""
-    return minimum((p_atm / sigma_ej) ** (1.338 - 0.249 * minimum(maximum(q_cs, 21), 254) ** 0.264), 1.7)
+    return minimum((p_atm / sigma_ej) ** m_qj, 1.7)
 
 
 @formula("q_1N", source=BOULANGER)

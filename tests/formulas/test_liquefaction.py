@@ -26,7 +26,9 @@ def blows(N_60: Any, FC: Any, stress: Any = STRESS) -> Any:
 
 def cone(q_c: Any, FC: Any, stress: Any = STRESS) -> Any:
     def once(tried: Any) -> Any:
-        factor = li.overburden_factor_of_cone(p_atm=ATM, sigma_ej=stress, q_cs=tried)
+        factor = li.overburden_factor_of_cone(
+            p_atm=ATM, sigma_ej=stress, m_qj=li.overburden_exponent_of_cone(q_cs=tried)
+        )
         own = li.normalised_cone_resistance(C_qj=factor, q_cj=q_c, p_atm=ATM)
         return li.clean_sand_cone(q_1N=own, Dq_f=li.increase_of_cone_for_fines(q_1N=own, FC_j=FC))
 
@@ -65,7 +67,7 @@ def test_cone_reproduces_the_values_of_the_methods_file() -> None:
     depth = li.overburden_correction(C_sig=coefficient, sigma_ej=STRESS, p_atm=ATM)
     safety = li.safety_against_liquefaction(CRR_j=resistance, MSF_j=scaling, K_sig=depth, CSR_j=ratio())
 
-    factor = li.overburden_factor_of_cone(p_atm=ATM, sigma_ej=STRESS, q_cs=found)
+    factor = li.overburden_factor_of_cone(p_atm=ATM, sigma_ej=STRESS, m_qj=li.overburden_exponent_of_cone(q_cs=found))
     assert float(factor) == approx(1.3224, abs=5e-5)
     assert float(found) == approx(71.977, abs=5e-4)
     assert [float(one) for one in (resistance, scaling, depth)] == approx([0.10887, 1.0579, 1.0420], rel=5e-5)

@@ -41,7 +41,8 @@ BLOWS = Kind(
 )  # fmt: skip
 CONE = Kind(
     "q_c", "q_cj", "q_cs", "q_gap", (),
-    (li.overburden_factor_of_cone, li.normalised_cone_resistance, li.increase_of_cone_for_fines, li.clean_sand_cone),
+    (li.overburden_exponent_of_cone, li.overburden_factor_of_cone, li.normalised_cone_resistance,
+     li.increase_of_cone_for_fines, li.clean_sand_cone),
     (li.cyclic_resistance_of_cone, li.largest_scaling_of_cone, li.overburden_coefficient_of_cone), li.gap_of_cone,
 )  # fmt: skip
 
