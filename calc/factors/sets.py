@@ -49,13 +49,17 @@ class FactorSet:
     source: str
     evidence: Evidence
     note: str
+    seismic: Factors | None = None  # those that a section gives for its earthquake
 
     def at(self, situation: str) -> Factors:
-        """Give the factors of "persistent", "transient" or "accidental"."""
-        return {"persistent": self.persistent, "transient": self.transient, "accidental": self.accidental}[situation]
+        """Give the factors of "persistent", "transient", "accidental" or, where they are given, "seismic"."""
+        known = {"persistent": self.persistent, "transient": self.transient, "accidental": self.accidental}
+        return known[situation] if self.seismic is None else (known | {"seismic": self.seismic})[situation]
 
     def evidence_for(self, situation: str, name: str) -> Evidence:
         """How one factor is known: as its set, unless this entry was not inspected or confirmed elsewhere only."""
+        if situation == "seismic":
+            return "given"
         factors = self.at(situation)
         if name in factors.not_inspected:
             return "not inspected"

@@ -34,11 +34,9 @@ _(
     "design pressure of all traffic on the crest beyond the outermost columns",
 )
 _("p_e", "p_e", "kPa", 2, "design pressure on the ground beyond the outermost columns")
-_("W_Sd", "W_{S,d}", "kN/m", 2, "favourable design value of the weight of the side slope")
 _("phi_Ek", "φ′_{E,k}", "rad", 3, "characteristic friction angle of the embankment fill", shown="deg")
 _("phi_E", "φ′_E", "rad", 3, "friction angle of the embankment fill in this factor set", shown="deg")
 _("K_aE", "K_{a,E}", "-", 5, "coefficient of active earth pressure of the embankment fill")
-_("gamma_cr", "γ_{c,r}", "kN/m^3", 2, "saturated unit weight of the column fill")
 
 STATICS = Source("weight of the fill", evidence="derived")
 FACTORED_LOADS = Source(

@@ -49,7 +49,6 @@ _("p_fl", "p_{fl}", "kPa", 2, "construction traffic load at the level of the rei
 _("f_fl", "f_{fl}", "-", 2, "factor on the construction traffic load in this load case and factor set")
 _("T_fl", "T_{fl}", "kN/m", 2, "design tension of this layer under the first lift")
 _("H_RF", "H_{R,F}", "m", 3, "height of fill above the layer in the final state")
-_("gamma_Ef", "γ_{E,fav}", "kN/m^3", 2, "favourable design value of the unit weight of the fill")
 _("gamma_Eu", "γ_{E,u}", "kN/m^3", 2, "favourable design value of the unit weight over the wrap-back")
 _("phi_bk", "φ′_{b,k}", "rad", 3, "characteristic friction angle of the soil below the layer", shown="deg")
 _("phi_b", "φ′_b", "rad", 3, "friction angle of the soil below the layer in this factor set", shown="deg")

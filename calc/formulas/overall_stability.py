@@ -29,7 +29,6 @@ _("M_Ts", "M_T", "kN*m/m", 1, "moment of the tension of the reinforcement about 
 _("F_mom", "F_M", "-", 3, "over-design factor from the moments of the critical surface")
 _("F_dM", "ΔF_M", "-", 3, "over-design factor found less the one from the moments")
 _("T_av", "T_{av}", "kN/m", 2, "tension of the reinforcement on the critical surface")
-_("F_fs", "F_{fs}", "-", 3, "over-design factor against shallow slip, infinite slope")
 _("F_fi", "F_{fi}", "-", 3, "minimum over-design factor of circles within the fill, simplified Bishop")
 
 SINGLE = Source(

@@ -31,7 +31,6 @@ _("x_mr", "x_{m,r}", "m", 3, "right end of the ground with the gain of strength"
 _("i_see", "i_{see}", "-", 0, "1 for pore pressure of steady flow along the water level, 0 for that of its depth")
 _("d_crk", "d_{crk}", "m", 2, "depth of the tension crack below the surface")
 _("h_crk", "h_{crk}", "m", 2, "depth of water in the tension crack")
-_("k_h", "k_h", "-", 3, "horizontal seismic coefficient in accidental situations")
 _("h_rk", "h_{r,k}", "m", 3, "height of this layer of reinforcement over the ground")
 _("x_fl", "x_{f,l}", "m", 3, "place of the left face of the slope at the level of the layer")
 _("x_fr", "x_{f,r}", "m", 3, "place of the right face of the slope at the level of the layer")

@@ -234,3 +234,7 @@ _("p_Z", "p_Z", "kPa", 3, "pressure of the zones beyond that of as much embankme
 _("p_Zx", "p_{Z,x}", "kPa", 3, "pressure of the zones beyond that of as much embankment fill, at this position")
 _("h_zb", "h_{z,b}", "m", 3, "height of the bottom of the zone above platform or ground")
 _("h_zt", "h_{z,t}", "m", 3, "height of the top of the zone above platform or ground")
+_("F_fs", "F_{fs}", "-", 3, "over-design factor against shallow slip, infinite slope")
+_("W_Sd", "W_{S,d}", "kN/m", 2, "favourable design value of the weight of the side slope")
+_("gamma_Ef", "γ_{E,fav}", "kN/m^3", 2, "favourable design value of the unit weight of the fill")
+_("gamma_cr", "γ_{c,r}", "kN/m^3", 2, "saturated unit weight of the column fill")

@@ -127,6 +127,18 @@ def stress_and_soil(model: Model, x: float, y: float) -> tuple[float, Soil]:
     return stress, found.soil
 
 
+def weight_moment(model: Model, x: float, y: float) -> float:
+    """Moment about a base of the weights above it: between two boundaries they act half-way."""
+    levels = sorted({height(one.top or model.surface, x) for one in model.layers}
+                    | ({height(model.water.table, x)} if model.water else set()) | {y})  # fmt: skip
+    levels = [one for one in levels if y <= one <= height(model.surface, x)]
+    found = 0.0
+    for low, high in pairwise(levels):
+        upper, lower = (stress_and_soil(model, x, one)[0] for one in (high, low))
+        found += (lower - upper) * ((high + low) / 2 - y)
+    return found
+
+
 def slices(model: Model, x: float, y: float, r: float, ends: tuple[float, float], count: int) -> list[Slice]:
     """The slices of a circle."""
     made = []
@@ -143,7 +155,9 @@ def slices(model: Model, x: float, y: float, r: float, ends: tuple[float, float]
             c, tangent = soil.c_u + soil.c_u_growth * max(level - base, 0.0), 0.0
         strength = (c + (stress - u) * tangent) * b
         strength = strength if c > 0 else max(strength, 0.0)
-        shake = model.k_h * stress * b * (y - (height(model.surface, place) + base) / 2) if model.k_h else 0.0
+        top = height(model.surface, place)
+        load = sum(one.q for one in model.strips if one.x_left < place < one.x_right)
+        shake = model.k_h * b * ((stress - load) * (y - base) - weight_moment(model, place, base) + load * (y - top))
         made.append(Slice(stress * b, strength, tangent, sine, cosine, stress * b * r * sine + shake))
     return made
 

@@ -1,5 +1,6 @@
 """The design basis: where factors enter, which are marked, what is answered."""
 
+import copy
 from collections.abc import Callable
 from typing import Any
 
@@ -12,6 +13,7 @@ from tests.chapters.rig_case import on_platform
 from tests.chapters.settled import firm, keys, state
 
 Chapters = Callable[..., dict[str, Sheet]]
+SETS = ["EN 1997-1 DA1-1", "EN 1997-1 DA1-2"]
 
 
 def test_unanswered_matter_makes_the_run_incomplete(run_project: Callable[..., Run], chapters: Chapters) -> None:
@@ -66,6 +68,44 @@ def test_factors_enter_where_the_kind_of_the_set_says(chapters: Chapters) -> Non
     assert basis["gamma_phi"].at(**final).array == pytest.approx([1.0, 1.25, 1.0])
     assert basis["gamma_G"].at(stage="1 First lift", variant="DIN 1054:2010 GEO-2").array == pytest.approx(1.2)
     assert "factors-DIN 1054:2010 GEO-2" in keys(basis)
+
+
+def test_a_section_is_verified_by_the_factor_sets_that_it_names(run_project: Callable[..., Run]) -> None:
+    """The other section has all of them, and its results are those of a project in which none names any."""
+
+    def second(document: Any) -> None:
+        other = copy.deepcopy(document["section"][0])
+        other["key"] = "Z"
+        document["section"].append(other)
+
+    def named(document: Any) -> None:
+        second(document)
+        document["section"][1]["factor_sets"] = SETS[1:]
+
+    plain, run = run_project(second), run_project(named)
+    first, other = ({sheet.key: sheet for sheet in part.sheets} for part in run.sections)
+
+    assert first["basis"].axes["variant"] == tuple(SETS)
+    assert {sheet.axes["variant"][0] for sheet in other.values() if "variant" in sheet.axes} == {SETS[1]}
+    assert [one for one in first["basis"].rests if "do not apply" in one.title] == []
+    assert [one.text for one in other["basis"].rests if "do not apply" in one.title] == SETS[:1]
+    assert "design-approach-1" in keys(other["basis"])
+    assert utilisations(run, 0) == utilisations(plain, 0)
+    of_second = {key: value for (key, factor_set), value in utilisations(run, 1).items()}
+    both = utilisations(plain, 1)
+    assert of_second
+    assert all(value <= max(one for (name, _), one in both.items() if name == key) for key, value in of_second.items())
+    table = next(one for one in other["basis"].page.tables if one.key == "factors")
+    assert {row[0] for row in table.rows} == {SETS[1]}
+
+
+def utilisations(run: Run, place: int) -> dict[tuple[str, str], float]:
+    return {
+        (verdict.key, verdict.factor_set): verdict.utilisation
+        for sheet in run.sections[place].sheets
+        for verdict in sheet.verdicts
+        if verdict.utilisation is not None
+    }
 
 
 def test_a_factor_has_one_meaning_in_the_table_and_on_the_lines(chapters: Chapters) -> None:

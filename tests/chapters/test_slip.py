@@ -250,19 +250,6 @@ def test_make_up_fill_weighs_on_the_slip_surface(chapters: Chapters) -> None:
     assert least(chapters(searched(filled))["stability"]) < least(chapters(searched())["stability"])
 
 
-def test_earthquake_acts_in_accidental_stages_alone(chapters: Chapters) -> None:
-    def accidental(document: Any) -> None:
-        document["stage"].insert(
-            1, {**document["stage"][1], "name": "Earthquake", "start": "50 d", "situation": "accidental"}
-        )
-
-    shaken = {"k_h": 0.1, "source": "invented"}
-    still = chapters(searched(accidental))["stability"]
-    moved = chapters(searched(accidental, seismic=shaken))["stability"]
-    assert least(moved, stage="2 Earthquake") < least(still, stage="2 Earthquake")
-    assert least(moved, stage="3 Final") == least(still, stage="3 Final")
-
-
 @pytest.mark.parametrize(("level", "strength"), [("5.8 m", "9 kPa"), ("2.5 m", "3 kPa")])
 def test_circles_that_no_layer_helps_are_stated(chapters: Chapters, level: str, strength: str) -> None:
     """The second layer lies above the fill of the first stage, which falls short."""

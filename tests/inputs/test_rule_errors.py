@@ -206,6 +206,23 @@ def test_a_factor_set_that_nobody_knows_is_refused_with_the_known_ones(refused: 
     )
 
 
+def test_a_section_names_factor_sets_of_the_project_each_once(refused: Refused) -> None:
+    named = 'factor_sets = ["EN 1997-1 DA1-2", "EN 1997-1 DA2", "EN 1997-1 DA1-2"]\n'
+    lines = refused(("ground_level = ", named + "ground_level = "))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        (
+            "basis.factor_sets[1]: must be named by a section, because every section names sets of its own, got "
+            '"EN 1997-1 DA1-1"'
+        ),
+        (
+            'section[1].factor_sets[2]: must be one of basis.factor_sets: "EN 1997-1 DA1-1", "EN 1997-1 DA1-2", got '
+            '"EN 1997-1 DA2"'
+        ),
+        'section[1].factor_sets[3]: must be used once only, got "EN 1997-1 DA1-2"',
+    ]
+
+
 def test_a_given_factor_set_does_not_hide_a_built_in_one(refused: Refused) -> None:
     values = "\n".join(
         f"gamma_{name} = 1" for name in ("G", "Q", "G_fav", "phi", "c", "cu", "gamma", "R_e", "R_v", "R_h")

@@ -107,14 +107,14 @@ def wanted_by(part: SectionRun, step: Step) -> set[str]:
 
 
 def search_of(section: Section, step: Step) -> set[str]:
-    """The fields of the table [slip] that a factor rests on: those of its search, crack and earthquake where given."""
+    """The fields of the table [slip] that a factor rests on: those of its search, and of its crack where given."""
     slip = section.slip
     assert slip is not None
     grid = {"centres", "levels"} if step.symbol not in {"F_bl", "F_fi"} else set()
     deep = {"min_depth"} if step.symbol != "F_bl" else set()
     crack = {"crack.depth", "crack.water"} if slip.crack is not None else set()
-    seismic = {"seismic.k_h"} if slip.seismic is not None else set()
-    return {f"slip.{name}" for name in {"slices", "water_mode", *grid, *deep, *crack, *seismic}}
+    quake = {"earthquake.a_g", "earthquake.vertical"} if section.earthquake is not None else set()
+    return {*quake, *(f"slip.{name}" for name in {"slices", "water_mode", *grid, *deep, *crack})}
 
 
 def reached(steps: dict[str, Step], last: Step) -> set[str]:

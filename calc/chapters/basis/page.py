@@ -8,7 +8,6 @@ from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text
 from calc.engine.words import words_of
 from calc.factors import FactorSet
 from calc.inputs import Design, Section
-from calc.inputs.tables.sleeve import ReinforcementLayer, Sleeve
 
 say = words_of(__name__)
 
@@ -25,7 +24,11 @@ FACTORS = (
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Stages, factors, limits asked for, and the section to scale."""
     shared = frame(design, section)
-    of.tables += [stages(section, shared), partial_factors(shared, section, design.basis.factor_sets), limits(design)]
+    of.tables += [
+        stages(section, shared),
+        partial_factors(shared, section, design.factor_sets(section)),
+        limits(design),
+    ]
     of.figures.append(cross_section(section, profile(done["columns"], shared.stages[-1])))
 
 
@@ -81,6 +84,8 @@ def partial_factors(shared: Frame, section: Section, sets: tuple[FactorSet, ...]
         for situation in dict.fromkeys(shared.situations)
     ]
     given = {(say("given-factors") if one.evidence == "given" else "") + one.source: one.key for one in sets}
+    if section.earthquake is not None:
+        given |= {say("seismic-factors", source=section.earthquake.factors.source): ""}
     sources = "; ".join(dict.fromkeys(given))
     return Table(
         "factors", say("factors-title"), head, rows, note=say("factors-note", sources=sources) + _of_materials(section)
@@ -94,11 +99,11 @@ def _factor(one: FactorSet, situation: str, name: str) -> str:
 
 def _of_materials(section: Section) -> str:
     """The partial factors that no set holds: those on the strength of geosynthetics, and those of the plug."""
-    alike: dict[tuple[float, float, float, str], list[str]] = {}
-    geosynthetics: tuple[Sleeve | ReinforcementLayer, ...] = (section.sleeve, *section.reinforcement)
-    for of in geosynthetics:
-        one = of.gamma_M
-        alike.setdefault((one.persistent, one.transient, one.accidental, one.source), []).append(of.name)
+    alike: dict[tuple[float, float, float, float | None, str], list[str]] = {}
+    known = [(section.sleeve.name, section.sleeve.gamma_M), *((one.name, one.gamma_M) for one in section.reinforcement)]
+    for name, one in known:
+        values = one.persistent, one.transient, one.accidental, one.seismic if section.earthquake else None
+        alike.setdefault((*values, one.source), []).append(name)
     said = [
         say(
             "factors-material",
@@ -106,9 +111,10 @@ def _of_materials(section: Section) -> str:
             persistent=persistent,
             transient=transient,
             accidental=accidental,
+            seismic="" if seismic is None else say("factors-seismic", seismic=seismic),
             source=source,
         )
-        for (persistent, transient, accidental, source), names in alike.items()
+        for (persistent, transient, accidental, seismic, source), names in alike.items()
     ]
     plug = section.plug
     if plug and plug.needed:

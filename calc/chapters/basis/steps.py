@@ -1,5 +1,6 @@
 """Design basis: situations of the stages, partial factors and how they enter, limits asked for."""
 
+from calc.chapters.shared.earthquake import record_earthquake
 from calc.chapters.shared.frame import Frame, chapter, frame, give_factor
 from calc.chapters.shared.programme import record_programme
 from calc.chapters.shared.rests import state_rests
@@ -19,11 +20,12 @@ DESIGN_APPROACH_1 = ("EN 1997-1 DA1-1", "EN 1997-1 DA1-2")
 def basis(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
     """Design situations, partial factors and their source, limits asked for, matters outside."""
     sheet = chapter("basis", design, section)
-    shared = frame(design, section)
-    _factors(sheet, shared, design.basis.factor_sets)
+    shared, sets = frame(design, section), design.factor_sets(section)
+    _factors(sheet, shared, sets)
     record_programme(sheet, section)
-    _factors_from_memory(sheet, design, shared)
-    _both_combinations(sheet, design)
+    record_earthquake(sheet, section)
+    _factors_from_memory(sheet, sets, shared)
+    _both_combinations(sheet, sets)
     _supervision(sheet, design)
     _outside(sheet, design)
     state_rests(sheet, design, section, shared)
@@ -41,9 +43,9 @@ def _factors(sheet: Sheet, shared: Frame, sets: tuple[FactorSet, ...]) -> None:
     give_factor(sheet, shared, sets, "gamma_phi", "gamma_phi", enters=[True] * len(sets))
 
 
-def _factors_from_memory(sheet: Sheet, design: Design, shared: Frame) -> None:
+def _factors_from_memory(sheet: Sheet, sets: tuple[FactorSet, ...], shared: Frame) -> None:
     """State which factor sets hold values that were not compared with their source."""
-    for one in design.basis.factor_sets:
+    for one in sets:
         from_memory = {
             name
             for situation in shared.situations
@@ -54,9 +56,9 @@ def _factors_from_memory(sheet: Sheet, design: Design, shared: Frame) -> None:
             sheet.limitation(f"factors-{one.key}", say("limitation-factors", one_key=one.key), one.source)
 
 
-def _both_combinations(sheet: Sheet, design: Design) -> None:
+def _both_combinations(sheet: Sheet, sets: tuple[FactorSet, ...]) -> None:
     """Design approach 1 is verified by two combinations; one alone leaves half of it open."""
-    keys = [one.key for one in design.basis.factor_sets]
+    keys = [one.key for one in sets]
     given = [one for one in DESIGN_APPROACH_1 if one in keys]
     if len(given) == 1:
         [missing] = set(DESIGN_APPROACH_1) - set(given)

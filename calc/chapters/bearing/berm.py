@@ -4,9 +4,9 @@ The berm itself is no counterweight in this chapter: extrusion under the side sl
 edge of the columns are verified as without it. What it loads the ground with is verified here.
 """
 
-from calc.chapters.bearing.loads import strength
+from calc.chapters.bearing.loads import stages_at_rest, strength
 from calc.chapters.bearing.soft import growing
-from calc.chapters.bearing.wedge import without_columns
+from calc.chapters.bearing.wedge import driving, without_columns
 from calc.chapters.bearing.wedge_reach import holds
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.geometry import BERMS
@@ -33,13 +33,14 @@ def berm(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> 
     bearing = _bearing(sheet, section, done, side)
     edge = _edge(sheet, section, done, side)
     there = [label for label, one in zip(bearing["i_B"].labels("stage"), bearing["i_B"].valid, strict=True) if one]
-    for key, title, effect, resistance in (
-        ("berm_bearing", say("bearing"), bearing["p_e"], bearing["q_ud"]),
-        ("berm_extrusion", say("extrusion"), edge["p_x"], edge["p_Rxd"]),
+    rest = [label for label in there if label in stages_at_rest(sheet, section)]
+    for key, title, effect, resistance, stages in (
+        ("berm_bearing", say("bearing"), bearing["p_e"], bearing["q_ud"], rest),
+        ("berm_extrusion", say("extrusion"), edge[driving(edge)], edge["p_Rxd"], there),
     ):
-        held = resistance.at(stage=there) if "stage" in resistance.axis_names else resistance
+        held = resistance.at(stage=stages) if "stage" in resistance.axis_names else resistance
         words = f"{title}, {side.words}"
-        sheet.verdict(f"{key}{side.ending}", words, effect=effect.at(stage=there), resistance=held)
+        sheet.verdict(f"{key}{side.ending}", words, effect=effect.at(stage=stages), resistance=held)
     sheet.limitation("berm", say("limitation-berm"), "project rule ◇")
 
 

@@ -5,7 +5,7 @@ Each of its three questions has a scope of its own, because each may govern in a
 
 import numpy as np
 
-from calc.chapters.bearing.loads import height, loaded_stages, strength
+from calc.chapters.bearing.loads import height, stages_at_rest, strength
 from calc.chapters.bearing.soft import growing
 from calc.chapters.bearing.wedge import BEYOND as ROWS
 from calc.chapters.bearing.wedge import beyond
@@ -51,19 +51,19 @@ def edge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> 
     beyond(sheet, section, side)
     bearing = _beyond(sheet, section, side)
     given_of_section(load, "b_g", section, side.extent_path, side.extent)
-    _verify(sheet, side, LOAD, load["b_v"], load["b_g"])
-    _verify(sheet, side, BEARING, bearing["p_e"], bearing["q_ud"].at(stage=loaded_stages(sheet)))
+    rest = stages_at_rest(sheet, section)
+    _verify(sheet, side, LOAD, load["b_v"].at(stage=rest), load["b_g"])
+    _verify(sheet, side, BEARING, bearing["p_e"].at(stage=rest), bearing["q_ud"].at(stage=rest))
 
 
 def _verify(sheet: Sheet, side: Side, question: tuple[str, str], effect: Value, resistance: Value) -> None:
     key, title = question
-    effect = effect.at(stage=loaded_stages(sheet))
     sheet.verdict(f"{key}{side.ending}", f"{title}, {side.words}", effect=effect, resistance=resistance)
 
 
 def _rows(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> None:
     """How many rows would do: the wedge beyond the last one is tried row by row."""
-    scope, filled = sheet.scopes[f"untreated{side.ending}"], loaded_stages(sheet)
+    scope, filled = sheet.scopes[f"untreated{side.ending}"], stages_at_rest(sheet, section)
     rows = sheet.scope(f"rows{side.ending}", say("scope-rows-title", side_words=side.words))
     spacing = rows.take("a_x", done["columns"]["a_x"])
     if section.columns.pattern == "triangular":

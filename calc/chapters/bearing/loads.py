@@ -6,7 +6,15 @@ scope of the verdict.
 
 import numpy as np
 
-from calc.chapters.shared.frame import GIVEN_RATIO, LOW, at_labels, given_of_section, origin_of
+from calc.chapters.shared.earthquake import coefficient, shaken_stages
+from calc.chapters.shared.frame import (
+    GIVEN_RATIO,
+    LOW,
+    at_labels,
+    given_of_section,
+    origin_of,
+    origins_of_layers,
+)
 from calc.chapters.shared.programme import steps_of
 from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
 from calc.chapters.shared.soft_ground import credited_gains, factors, gains, ratios, strength_line
@@ -23,6 +31,7 @@ from calc.formulas.column_field import (
     top_strength_with_gain,
     traffic_of_stage,
 )
+from calc.formulas.earthquake import unit_weight_of_wedge
 from calc.formulas.loads import traffic_factor
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.squeezing import column_field_strength
@@ -140,6 +149,24 @@ def loaded_stages(sheet: Sheet) -> list[str]:
     return [label for label, one in zip(height.labels("stage"), height.valid, strict=True) if one]
 
 
+def stages_at_rest(sheet: Sheet, section: Section) -> list[str]:
+    """Those of them in which no earthquake acts: the bearing of the soft ground is verified in these alone."""
+    shaken = shaken_stages(section, sheet.axes["stage"])
+    return [label for label in loaded_stages(sheet) if label not in shaken]
+
+
+def _inertia(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """What the inertia of a wedge goes back to; nothing without an earthquake."""
+    if section.earthquake is None:
+        return
+    sheet.take("k_h", coefficient(done, "k_h"))
+    weights = [one.gamma_sat for one in section.layers]
+    sheet.reading("gamma_sx", max(weights), title=say("reading-gamma-sx-title"),
+                  origins=origins_of_layers(section, "gamma_sat"))  # fmt: skip
+    sheet(unit_weight_of_wedge, a_E=done["columns"]["a_E"], gamma_cr=done["ground"]["gamma_cr"])
+    sheet.limitation("bearing-earthquake", say("limitation-bearing-earthquake"), "project rule ◇")
+
+
 def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Strength of the ground as a line, its gain and its factors; what the chapter on thrust takes from here."""
     sheet.take("t_soft", done["columns"]["t_soft"])
@@ -157,6 +184,7 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
         ("H_F", "height", section.embankment.height),
     ):
         given_of_section(sheet, name, section, f"embankment.{path}", value)
+    _inertia(sheet, section, done)
     _proofs(sheet, section, done)
 
 

@@ -2,7 +2,15 @@
 
 from collections.abc import Sequence
 
-from calc.chapters.bearing.loads import as_placed, end_of_stage, height, loaded_stages, strength, under_new_lift
+from calc.chapters.bearing.loads import (
+    as_placed,
+    end_of_stage,
+    height,
+    loaded_stages,
+    stages_at_rest,
+    strength,
+    under_new_lift,
+)
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
@@ -70,7 +78,7 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
     if above:
         sheet.not_verified(key, title, above)
         return loaded_stages(sheet)
-    filled = loaded_stages(sheet)
+    filled = stages_at_rest(sheet, section)
     made = sheet.verdict(
         key, title, effect=without_idle_ratio(sheet, load).at(stage=filled), resistance=scope["q_ud"].at(stage=filled)
     )
@@ -91,7 +99,10 @@ def _alone(sheet: Sheet, section: Section, scope: Scope, load: Value, above: str
             sheet.not_verified(key, title, why, required=False, informs=True)
     # A gain ends at mid-slope, a stress field of the soil alone does not: with a gain it settles nothing beyond itself.
     gain = at_labels(sheet["Dc_u"], ratio=GIVEN_RATIO)
-    return [label for label in known if label in over or float(gain.at(stage=label).array) > 0]
+    left = [label for label in known if label in over or float(gain.at(stage=label).array) > 0]
+    # The soil alone has no inertia: with an earthquake at the end of a stage the wedge decides.
+    shaken = [label for label in loaded_stages(sheet) if label not in filled] if key == "soft_bearing" else []
+    return [label for label in loaded_stages(sheet) if label in left or label in shaken]
 
 
 def _below_lowest(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Value:

@@ -22,6 +22,7 @@ from calc.engine.sheet import Origin, Scope, Sheet, number_text, stage_name, sta
 from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas import bending as be
+from calc.formulas import earthquake as eq
 from calc.formulas import extrusion as ex
 from calc.formulas import squeezing as sq
 from calc.formulas.column_field import buoyant_unit_weight, design_friction_angle, design_strength_with_gain
@@ -126,7 +127,7 @@ def _verify(
         sheet.not_verified(key, words, why)
         return
     scope, lift = scopes[state[0]], state[0] == "squeeze_lift"
-    effect = without_idle_ratio(sheet, scope["p_sL" if lift else "p_sE"])
+    effect = without_idle_ratio(sheet, scope["p_sL" if lift else "p_sEk" if "p_sEk" in scope else "p_sE"])
     drains = lift and bool((sheet["U_L"].array > 0).any())
     some = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=stage_names(left))
     relies = (say("relies-time") if drains else "") + (say("relies-held") if holds(section) else "") + RELIES
@@ -178,6 +179,14 @@ def without_columns(scope: Scope) -> None:
     scope(ex.resistance_beyond_columns, c_u0="c_u0e")
     scope(ex.design_extrusion_resistance)
     scope(ex.pressure_at_last_column)
+    if "gamma_bl" in scope:
+        scope(eq.inertia_of_wedge, L_S="L_o")
+        scope(eq.driving_pressure_with_inertia, p_sEk="p_xk", p_sE="p_x")
+
+
+def driving(scope: Scope) -> str:
+    """Symbol of what drives a wedge without columns: with its inertia where there is an earthquake."""
+    return "p_xk" if "p_xk" in scope else "p_x"
 
 
 def _critical(
@@ -232,7 +241,11 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_resistance)
     scope(ex.design_extrusion_resistance)
-    scope(ex.extrusion_safety, p_sE="p_sL" if lift else "p_sE")
+    drives = "p_sL" if lift else "p_sE"
+    if "gamma_bl" in scope and not lift:  # no lift is placed in an earthquake
+        scope(eq.inertia_of_wedge)
+        drives = scope(eq.driving_pressure_with_inertia).symbol
+    scope(ex.extrusion_safety, p_sE=drives)
     return scope
 
 
@@ -311,5 +324,5 @@ def beyond(sheet: Sheet, section: Section, side: Side) -> None:
         sheet.settled(key, title, say("settled-beyond-why"))
         return
     sheet.verdict(
-        key, title, effect=scope["p_x"].at(stage=open_stages), resistance=scope["p_Rxd"].at(stage=open_stages)
+        key, title, effect=scope[driving(scope)].at(stage=open_stages), resistance=scope["p_Rxd"].at(stage=open_stages)
     )

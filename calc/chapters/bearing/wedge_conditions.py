@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc.chapters.bearing.wedge_reach import layers_in_fill
+from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
@@ -15,7 +16,6 @@ from calc.engine.words import words_of
 from calc.formulas import thrust as th
 from calc.formulas.column_field import design_friction_angle, factored_unit_weight, traffic_of_stage
 from calc.formulas.extrusion import held_thrust, ring_reserve, tension_of_layers_across
-from calc.formulas.ground import active_coefficient
 from calc.inputs import Section
 
 say = words_of(__name__)
@@ -76,7 +76,7 @@ def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope
     friction_of_fill(scope, section)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
-    scope(active_coefficient, K_a="K_aE", phi="phi_E")
+    thrust_coefficient(scope, section, done)
     strips = strips_of(done)
     for name in ("H_q", *(["q_st"] if strips is None else []), "gamma_Ed", "S_0"):
         if name == "gamma_Ed" and "gamma_Ex" in wedge:
@@ -93,7 +93,9 @@ def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope
         scope(traffic_of_stage, q=pushing_load(scope, section, strips, pushed, "H_tM", K_a="K_aE", phi="phi_E"))
     scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
-    return scope(held_thrust)
+    if section.earthquake is not None:
+        scope.take("n_S", wedge["n_S"])
+    return scope(held_thrust, E_ad=inertia_of_slope(scope, section, "gamma_Ed", "H_tM"))
 
 
 def _tension_across(scope: Scope, section: Section, done: dict[str, Sheet], across: list[int]) -> Value:

@@ -3,7 +3,8 @@
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.heads import BOTTOM, HEADS
 from calc.chapters.shared.tables import layer_profile, layer_table
-from calc.engine.sheet import Page, Sheet, Table, TableColumn, number_text
+from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, number_text
+from calc.engine.symbols import symbol
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
 
@@ -13,6 +14,8 @@ PANELS = (
     ("u", "kN/m²", (("by heads", "u_p"), ("at rest", "u_hp"))),
     ("σ", "kN/m²", (("total", "sigma_tp"), ("effective", "sigma_ep"))),
 )
+SCREENING = "liquefaction_screening"
+SOUNDINGS = ("N_60", "q_cj", "FC_j", "sigma_ej", "CSR_j", "N_cs", "q_cs", "CRR_j", "MSF_j", "K_sig", "F_liq")
 FLOW = ("h_sat", "k_vs", "i_l", "Dh_l", "h_fl", "i_cr", "F_i")
 INITIAL = ("h", "z", "gamma_eff", "sigma_v0s", "sigma_v0c", "K_0s", "K_star", "p_1")
 
@@ -20,11 +23,25 @@ INITIAL = ("h", "z", "gamma_eff", "sigma_v0s", "sigma_v0c", "K_0s", "K_star", "p
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Initial state of the sublayers."""
     layer_table(of, "initial", say("initial-title"), "", INITIAL)
+    of.tables += [_soundings(of.sheet.scopes[name]) for name in of.sheet.scopes if name.startswith(SCREENING)]
     if HEADS in of.sheet.scopes:
         _heads(of, section)
     else:
         panel = ("σ′", "kN/m²", (("soil", "sigma_v0s"), ("column", "sigma_v0c")))
         layer_profile(of, "initial", say("profile-title"), "", section, (panel,))
+
+
+def _soundings(scope: Scope) -> Table:
+    """Every reading of a kind: what was measured, stress ratio and resistance, factor of safety."""
+    names = [name for name in SOUNDINGS if name in scope]
+    head = [TableColumn(words="reading"), *(TableColumn(symbol=name) for name in names)]
+    rows = []
+    for label in scope["F_liq"].labels("reading"):
+        values = [scope[name].number({"reading": label}) or 0.0 for name in names]
+        rows.append(
+            [label, *(number_text(one, symbol(name).decimals) for name, one in zip(names, values, strict=True))]
+        )
+    return Table(f"{scope.name}-readings", scope.title, head, rows)
 
 
 def _heads(of: Page, section: Section) -> None:

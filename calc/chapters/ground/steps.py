@@ -2,6 +2,7 @@
 
 from math import radians
 
+from calc.chapters.ground.liquefaction import liquefaction
 from calc.chapters.ground.uplift import uplift
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.heads import names_of_water
@@ -21,13 +22,14 @@ SOFT_MODULUS = (500.0, 3000.0)  # kPa
 EBGEO = "EBGEO (2010), ch. 10 ◦"
 
 
-def ground(design: Design, section: Section, _done: dict[str, Sheet]) -> Sheet:
+def ground(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Initial stresses per sublayer and stage, coefficients at rest, validity of the soil data."""
     sheet = initial_state(design, section)
     _water(sheet, section)
     _validity(sheet, section)
     _doubtful(sheet)
     uplift(sheet, section, frame(design, section))
+    liquefaction(sheet, section, done)
     return sheet
 
 

@@ -29,9 +29,9 @@ say = words_of(__name__)
 TOO_LOW, NO_SETTLEMENT = "too low for arching", "no settlement of the cell"
 
 
-def variants(design: Design) -> tuple[str, ...]:
+def variants(design: Design, section: Section) -> tuple[str, ...]:
     """The factor sets, and serviceability as the last case."""
-    return (*(one.key for one in design.basis.factor_sets), SERVICE)
+    return (*(one.key for one in design.factor_sets(section)), SERVICE)
 
 
 def cell(sheet: Sheet, done: dict[str, Sheet]) -> None:

@@ -45,7 +45,7 @@ HEAD_DISTANCE = {1: 0.15, 2: 0.30}  # m above the heads, by number of layers
 def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     """Pressure between the heads, tension of the membrane and settlement difference for every stage and factor set."""
     sheet = chapter("load_transfer", design, section)
-    sheet.axis("variant", variants(design))
+    sheet.axis("variant", variants(design, section))
     sheet.axis("stiffness", (SHORT, LONG))
     sheet.leads[""] = LEAD
     cell(sheet, done)

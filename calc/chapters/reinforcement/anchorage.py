@@ -12,6 +12,7 @@ from calc.engine.sheet import Origin, Scope, Sheet, Value, number_text
 from calc.engine.sheet.values import Mask
 from calc.engine.words import words_of
 from calc.formulas.column_field import height_above_reinforcement
+from calc.formulas.earthquake import favourable_weight_under_shaking
 from calc.formulas.loads import factored_friction_angle
 from calc.formulas.mat import (
     cover_at_end,
@@ -70,7 +71,7 @@ def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: st
     filled = scope["H_R"]
     scope.take("h_an", filled.without(~above(filled.array, 0.0), NO_COVER))
     _unit_weight(scope, filled)
-    scope(anchorage_pressure, gamma_E="gamma_Ef")
+    scope(anchorage_pressure, gamma_E=_holding(scope))
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", given.interaction)
     _factor(scope, section, "f_ms", f"{path}.f_ms", given.f_ms)
     _factor(scope, section, "f_pull", f"{path}.f_po", given.f_po)
@@ -83,6 +84,16 @@ def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: st
 
 def _factor(scope: Scope, section: Section, name: str, path: str, factor: Factor) -> None:
     scope.given(name, factor.value, origin=origin_of(section, f"{path}.value"), note=factor.source)
+
+
+def _holding(scope: Scope, weight: str = "gamma_Ef") -> str:
+    """Symbol of the unit weight that presses on a layer: an earthquake lifts it."""
+    if "f_vu" not in scope:
+        return weight
+    lifted = "gamma_EfE" if weight == "gamma_Ef" else "gamma_EuE"
+    if lifted not in scope:
+        scope(favourable_weight_under_shaking, gamma_EfE=lifted, gamma_Ef=weight)
+    return lifted
 
 
 def _height(scope: Scope, section: Section, member: Member) -> None:
@@ -171,7 +182,7 @@ def _cover(scope: Scope, section: Section, member: Member, side: Side, given: An
     for step in (cover_at_outermost_columns, covered_length, cover_at_end, mean_cover):
         scope(step)
     _unit_weight(scope, scope["h_1"])
-    scope(anchorage_pressure, gamma_E="gamma_Ef")
+    scope(anchorage_pressure, gamma_E=_holding(scope))
 
 
 def _unit_weight(scope: Scope, cover: Value) -> None:
@@ -237,7 +248,7 @@ def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage,
     weight = "gamma_Ef"
     if "gamma_z" in scope:  # which zones lie over the wrap-back depends on its height: the lightest counts
         weight = scope(favourable_unit_weight, gamma_Ef="gamma_Eu", gamma_E="gamma_Ea").symbol
-    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E=weight, h_an="h_u")
+    scope(anchorage_pressure, sigma_b="sigma_u", gamma_E=_holding(scope, weight), h_an="h_u")
     scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_f", L_b="L_ug")
 
 

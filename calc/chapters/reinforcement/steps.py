@@ -8,6 +8,7 @@ from calc.chapters.reinforcement.lift import first_lift, lift_of_direction
 from calc.chapters.reinforcement.sliding import sliding_below
 from calc.chapters.reinforcement.strain import strain
 from calc.chapters.reinforcement.strength import TENSION, Demand, members, strength
+from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import SERVICE, SHORT, chapter
 from calc.chapters.shared.mats import DIRECTIONS, layers_in
 from calc.chapters.shared.zones import heaviest, take_zones, zones_of
@@ -45,6 +46,8 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
         sheet.take("gamma_En", zones["gamma_En"])
         sheet(lighter_unit_weight, gamma_El="gamma_Ea", gamma_E="gamma_El", gamma_P="gamma_En")
         take_zones(sheet, done)
+    if section.earthquake is not None:
+        take_coefficients(sheet, done)
     _stability(sheet, done)
     first_lift(sheet, design, section, done)
     for words, tag in DIRECTIONS:

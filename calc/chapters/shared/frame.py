@@ -80,7 +80,7 @@ def chapter(key: str, design: Design, section: Section) -> Sheet:
     """A new chapter with the axes of the section."""
     shared = frame(design, section)
     sheet = Sheet(section=section.key, key=key)
-    sheet.axis("variant", [one.key for one in design.basis.factor_sets])
+    sheet.axis("variant", [one.key for one in design.factor_sets(section)])
     sheet.axis("stage", shared.stages)
     sheet.axis("position", POSITIONS)
     sheet.axis("load", LOADS)

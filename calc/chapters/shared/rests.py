@@ -8,6 +8,7 @@ from calc.engine.levels import above
 from calc.engine.sheet import Sheet, label_words, number_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
+from calc.inputs.tables.earthquake import SEISMIC
 
 say = words_of(__name__)
 
@@ -20,6 +21,7 @@ COLUMNS = say("columns")
 PLACING = say("placing")
 SKIN = say("skin")
 HOLD = say("hold")
+SETS = say("sets")
 NO_LIMIT = say("no-limit")
 LIMIT_WORDS = {
     "settlement_total": "total settlement",
@@ -40,6 +42,9 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
                            _proofs(READINGS, held))  # fmt: skip
     _plant(sheet, section, [label for label, _ in filled])
     _models(sheet, section)
+    left_out = [one for one in design.basis.factor_set_names if one not in sheet.axes["variant"]]
+    if left_out:
+        sheet.rests_on(SETS, ", ".join(left_out))
     for point in section.construction.hold_points if section.construction else ():
         sheet.rests_on(
             HOLD, f"{point.name} before {point.before}", _proofs(point.proof, [f"released: {point.release}"])
@@ -111,12 +116,15 @@ def proven_before(section: Section, stage: str, quantity: str = "") -> str:
     """The stage that waits for the proof of what this one relies on.
 
     Traffic does not come on what is not proven: from the first stage with traffic on, all is proven before that one.
-    Until then a stress ratio is read in its stage, before the next, and all else before the stage itself.
+    Until then a stress ratio is read in its stage, before the next, and all else before the stage itself. Nobody begins
+    an earthquake: what it relies on is proven before the stage after it.
     """
     stages = section.stages
     place = [one.name for one in stages].index(stage)
+    while stages[place].situation == SEISMIC:  # the last stage is never one
+        place += 1
     if stages[place].traffic:
-        return next(one.name for one in stages if one.traffic)
+        return next(one.name for one in stages if one.traffic and one.situation != SEISMIC)
     return stages[min(place + (quantity == "stress ratio"), len(stages) - 1)].name
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from calc.chapters.shared.earthquake import strength_left
 from calc.chapters.shared.frame import (
     CELL_RATIO,
     GIVEN_RATIO,
@@ -187,9 +188,13 @@ def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
 
 def factors(scope: Scope, design: Design, section: Section, names: Sequence[tuple[str, str]]) -> None:
     """Give partial factors of strengths and resistances over factor sets and stages."""
-    sets = design.basis.factor_sets
+    sets = design.factor_sets(section)
     for name, attribute in names:
-        give_factor(scope, frame(design, section), sets, name, attribute, enters=[True] * len(sets))
+        lost = section.earthquake is not None and name == "gamma_cu"
+        symbol = "gamma_cus" if lost else name
+        give_factor(scope, frame(design, section), sets, symbol, attribute, enters=[True] * len(sets))
+        if lost:
+            strength_left(scope, section)
 
 
 def field_of_stage(scope: Scope, section: Section, side: Side) -> None:

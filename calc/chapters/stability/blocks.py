@@ -1,6 +1,7 @@
 """Translational mechanisms: blocks on the reinforcement, and at top and bottom of every soft layer."""
 
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 
@@ -31,7 +32,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
             f"blocks{state.ending}{side.ending}", f"Translational mechanisms, {state.words}, {side.words}"
         )
         places = range(-1, 2 * len(searches.section.layers))
-        found = least_of([_planes(searches, side, state, place) for place in places])
+        found = least_of([_planes(searches, side, state, *one) for one in product(places, searches.ways)])
         factor = found.array(lambda one: one.factor)
         empty = np.isnan(factor)
         remarks(searches, scope, found)
@@ -51,11 +52,11 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
     return states
 
 
-def _planes(searches: Searches, side: Side, state: State, place: int) -> Found:
+def _planes(searches: Searches, side: Side, state: State, place: int, way: float) -> Found:
     """Blocks on one plane over (variant, stage)."""
     return over_stages(
         [
-            [_question(searches, side, searches.case(v, k, state), place) for k in range(len(searches.stages))]
+            [_question(searches, side, searches.case(v, k, state, way=way), place) for k in range(len(searches.stages))]
             for v in range(len(searches.sheet.axes["variant"]))
         ]
     )

@@ -117,6 +117,8 @@ class Searches:
         self.slip = section.slip
         self.frame = frame(design, section)
         self.stages = self.frame.stages
+        # Vertical inertia upward and downward; the same cross-section, asked once, where the earth does not shake.
+        self.ways = (1.0, -1.0) if section.earthquake else (0.0,)
         self.columns = done["columns"]
         self.heads = done["ground"].scopes.get(HEADS)
         self.across = [k for k, one in enumerate(section.reinforcement) if one.direction in ACROSS]
@@ -170,8 +172,8 @@ class Searches:
         variants = range(len(self.sheet.axes["variant"]))
         return any(self.case(v, k, state) for v in variants for k in range(len(self.stages)))
 
-    def case(self, variant: int, stage: int, state: State, *, tied: bool = True) -> Case | None:
-        """One analysis, None where the stage has no fill or the state does not belong to it."""
+    def case(self, variant: int, stage: int, state: State, *, tied: bool = True, way: float = 0.0) -> Case | None:
+        """One analysis, None where the stage has no fill or the state does not belong; ``way``: sign of k_v."""
         one, label = self.frame.filled[stage], self._label(variant, stage)
         place = self.place(stage, placing=state.lift)
         if one is None or not self._belongs(one, place, label, state):
@@ -190,6 +192,7 @@ class Searches:
             c_eq=(sleeve["c_rd"].number(label) or 0.0) if sleeve and not state.lift else 0.0,
             ties=ties if tied else (), heads=self._heads(stage), column_heads=self._column_heads(stage),
             strips=self.strips,
+            k_v=way * (self.sheet.scopes[STRIP]["k_v"].number(label) or 0.0) if way else 0.0,
         )  # fmt: skip
 
     def _heads(self, stage: int) -> Line | None:
@@ -243,7 +246,9 @@ class Searches:
     def modelled(self, state: State, *, tied: bool) -> list[Value]:
         """The recorded values that the slip model of a state reads."""
         strengths = ["phi_d", "c_d", *([] if state.drained else ["c_utd", "rho_utd"])]
-        places = [name for name in ("x_Pl", "x_Pr", "d_crk", "h_crk", "k_h") if name in self.sheet.scopes[STRIP].values]
+        places = [
+            name for name in ("x_Pl", "x_Pr", "d_crk", "h_crk", "k_h", "k_v") if name in self.sheet.scopes[STRIP].values
+        ]
         gain = [] if state.drained else [(state.gain, ["c_utg"]), (STRIP, ["x_ml", "x_mr"])]
         ties = [(f"slip_tie_{k}", ["z_rk", "x_rl", "x_rr", "mu_po", "mu_pob", "f_tie"]) for k in self.across if tied]
         scopes = [
@@ -274,13 +279,22 @@ class Searches:
         self, side: Side, state: State, method: Method, *, change: Callable[[Case], Case] = lambda case: case,
         at: Found | None = None, near: bool = False,
     ) -> Found:  # fmt: skip
-        """Search every case of a state, or look at the circles ``at`` which another search has found, or near them."""
+        """Search every case of a state, or look at the circles ``at`` which another search has found, or near them.
+
+        Of both ways of vertical inertia the lower factor counts.
+        """
+        return least_of([self._ask(side, state, method, way, change, at, near=near) for way in self.ways])
+
+    def _ask(
+        self, side: Side, state: State, method: Method, way: float, change: Callable[[Case], Case], at: Found | None,
+        *, near: bool,
+    ) -> Found:  # fmt: skip
         rows, beside = [], []
         for v in range(len(self.sheet.axes["variant"])):
             row: list[Asked | None] = []
             own: list[Asked | None] = []
             for k in range(len(self.stages)):
-                case = self.case(v, k, state)
+                case = self.case(v, k, state, way=way)
                 known = at.results[v][k] if at else None
                 surface = self.search if known is None else known.surface
                 if near and isinstance(surface, Circle):
@@ -300,9 +314,12 @@ class Searches:
 
     def within_fill(self, side: Side) -> Found:
         """Search every stage for the circle that stays above the ground level; None where none is deep enough."""
+        return least_of([self._within_fill(side, way) for way in self.ways])
+
+    def _within_fill(self, side: Side, way: float) -> Found:
         rows, beside = [], []
         for v in range(len(self.sheet.axes["variant"])):
-            cases = [self.case(v, k, END) for k in range(len(self.stages))]
+            cases = [self.case(v, k, END, way=way) for k in range(len(self.stages))]
             rows.append([None if case is None else self._above_level(case, side, case.place.ground) for case in cases])
             beside.append([None if case is None else self._above_berm(case, side) for case in cases])
         found = over_stages(rows, every=False)

@@ -1,7 +1,7 @@
 """Columns that slip surfaces cut: what their embedment holds, and the bending of one column line by line."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -129,7 +129,7 @@ def _column_rows(searches: Searches, state: State, v: int, k: int, found: Result
     """Rows of the slice table that are columns, and how these bend."""
     case = searches.case(v, k, state)
     assert case is not None  # noqa: S101 - it has been searched
-    return columns_cut(model(searches.section, case), found)
+    return columns_cut(model(searches.section, replace(case, k_v=found.k_v)), found)
 
 
 def _decisive_slice(searches: Searches, state: State, v: int, k: int, found: Result) -> _Shown | None:

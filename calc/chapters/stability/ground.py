@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.strips import take_strips
@@ -117,10 +118,10 @@ def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     for step in steps + ([sg.left_face_at_platform, sg.right_face_at_platform] if section.platform else []):
         scope(step)
     scope.take("z_w", done["ground"]["z_w"])
-    _action(scope, section)
+    _action(scope, section, done)
 
 
-def _action(scope: Scope, section: Section) -> None:
+def _action(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     """Give what the table [slip] says of water, tension crack and earthquake."""
     slip = section.slip
     assert slip is not None  # noqa: S101 - asked before
@@ -129,8 +130,9 @@ def _action(scope: Scope, section: Section) -> None:
     if slip.crack is not None:
         given_of_section(scope, "d_crk", section, "slip.crack.depth", slip.crack.depth)
         given_of_section(scope, "h_crk", section, "slip.crack.water", slip.crack.water)
-    if slip.seismic is not None:
-        given_of_section(scope, "k_h", section, "slip.seismic.k_h", slip.seismic.k_h)
+    if section.earthquake is not None:
+        for name in ("k_h", "k_v"):
+            scope.take(name, coefficient(done, name))
 
 
 def record_fill(

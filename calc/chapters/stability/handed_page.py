@@ -4,6 +4,7 @@ from math import degrees
 
 import numpy as np
 
+from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.chapters.shared.strips import strips_of
@@ -89,6 +90,8 @@ def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Shee
     words += [("head of the aquifer", "m")] if section.has_heads else []
     head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
             TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
+    shaken = [] if section.earthquake is None else [coefficient(done, name) for name in ("k_h", "k_v")]
+    head += [TableColumn(symbol=one.symbol) for one in shaken]
     rows = []
     for label, stage, gain in zip(frame(design, section).loaded, section.stages, gains[1:], strict=True):
         case = {"stage": label}
@@ -100,6 +103,7 @@ def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Shee
             *([number_text(section.water_table.line(stage.water, section.ground_level)[-1][1], 2)]
               if section.has_heads else []),
             number_text(stage.n_stability, 2), *shares, number_text(gain, 2),
+            *(number_text(one.number(case) or 0.0, 4) for one in shaken),
         ])  # fmt: skip
     note = f"{say('stages-note')} {say('heads-note')}" if section.has_heads else say("stages-note")
     strips = strips_of(done)
@@ -129,7 +133,7 @@ def _factors(design: Design, section: Section) -> Table:
     situations = dict.fromkeys(frame(design, section).situations)
     rows = [
         [one.key, situation, *(number_text(getattr(one.at(situation), name), 2) for name in names)]
-        for one in design.basis.factor_sets
+        for one in design.factor_sets(section)
         for situation in situations
     ]
     note = say("factors-note")

@@ -70,6 +70,8 @@ def limits(sheet: Sheet, section: Section) -> None:
         say("rests-on-text", embedment=section.columns.embedment, ties=ties),
         say("rests-on-proof"),
     )
+    if section.earthquake is not None:
+        sheet.limitation("slip-earthquake", say("limitation-slip-earthquake"), "EN 1998-5:2004, 4.1.3.3 ◦")
     if given.plane_reduction is None:
         sheet.limitation(
             "slip-plane",

@@ -33,7 +33,8 @@ class Case:
     none is credited; ``shares`` the stresses on soil and column over the mean, ``c_eq`` the design cohesion from the
     sleeve (kPa), ``held`` the shear force that the embedment of a column holds (kN). ``heads`` are piezometric levels
     over depth in the soil and in the columns, from the bottom up; None where water is at rest. ``strips`` are the
-    labels of those strips on the crest that are loaded.
+    labels of those strips on the crest that are loaded; ``k_v`` is the vertical
+    seismic coefficient, upward positive.
     """
 
     stage: Stage
@@ -51,6 +52,7 @@ class Case:
     heads: Line | None = None
     column_heads: Line | None = None
     strips: tuple[str, ...] = ()
+    k_v: float = 0.0
 
 
 def model(section: Section, case: Case) -> Model:
@@ -59,7 +61,6 @@ def model(section: Section, case: Case) -> Model:
     left, right = place.sides
     surface: Line = ((left, place.ground), *place.outline, (right, place.ground))
     slip = section.slip
-    shaken = slip is not None and slip.seismic is not None and case.stage.situation == "accidental"
     cracked = slip is not None and slip.crack is not None
     return Model(
         surface,
@@ -69,7 +70,8 @@ def model(section: Section, case: Case) -> Model:
         water=_water(case),
         strips=_traffic(case),
         crack=Crack(case.read(STRIP, "d_crk"), case.read(STRIP, "h_crk")) if cracked else None,
-        k_h=case.read(STRIP, "k_h") if shaken else 0.0,
+        k_h=case.read(STRIP, "k_h") if section.earthquake else 0.0,
+        k_v=case.k_v,
         columns=_columns(case),
         reinforcement=_ties(section, case),
     )

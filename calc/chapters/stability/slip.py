@@ -10,6 +10,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import CELL_RATIO, GIVEN_RATIO, at_labels
 from calc.chapters.shared.mobilised import state_strain
 from calc.chapters.shared.ratio_limits import LARGEST_MEASURED, unproven
@@ -39,6 +40,7 @@ from calc.engine.formula import Source
 from calc.engine.sheet import Procedure, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
 from calc.formulas.column_field import design_friction_angle
+from calc.formulas.earthquake import face_safety_under_shaking
 from calc.formulas.extrusion import column_share_of_lift
 from calc.formulas.overall_stability import (
     face_safety,
@@ -93,7 +95,7 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     found = sheet.kept["surfaces"] = []  # circles and blocks of every side
     for side in sides(section):
         found.append((_circles(searches, side), blocks(searches, side)))
-        _face(searches, side)
+        _face(searches, done, side)
     _demand(searches)
     _withhold_verdicts(sheet, unproven(done))
     limits(sheet, section)
@@ -108,14 +110,18 @@ def _withhold_verdicts(sheet: Sheet, why: str) -> None:
             sheet.withhold(one, why)
 
 
-def _face(searches: Searches, side: Side) -> None:
+def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
     """Surficial stability by the infinite slope, and deeper circles within the fill, where traffic and water act."""
     sheet, section = searches.sheet, searches.section
     scope = sheet.scope(f"face{side.ending}", say("scope-face-title", side_words=side.words))
     slope(scope, section, side)
     friction_of_fill(scope, section)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
-    scope(face_safety, phi="phi_E")
+    if section.earthquake is None:
+        scope(face_safety, phi="phi_E")
+    else:
+        take_coefficients(scope, done)
+        scope(face_safety_under_shaking, phi="phi_E")
     filled = sheet.axes["stage"][1:]  # before them there is no slope
     effect, resistance = (
         value.at(stage=filled) if "stage" in value.axis_names else value for value in (sheet["gamma_Re"], scope["F_fs"])
@@ -270,6 +276,8 @@ def _bishop(
         ("M_Ds", say("found-sums-3"), lambda one: one.driving),
         ("T_av", say("found-sums-4"), tension),
     )
+    if searches.section.earthquake is not None:
+        sums = *sums, ("k_vF", say("found-sums-5"), lambda one: one.k_v)
     for name, title, read in sums:
         scope.reading(
             name, bishop.array(read), axes, title=title, source=SEARCH, inputs=[scope["F_Bi"], *rests], mask=empty,
@@ -348,20 +356,22 @@ def _rests_of_demand(searches: Searches, lowest: int) -> list[Value]:
 def _force(searches: Searches, side: Side, state: State, place: int, v: int, k: int) -> RequiredForce | None:
     """The force that one layer must give in one case, between its ends; None where it lies above the fill."""
     section = searches.section
-    case = searches.case(v, k, state, tied=False)
+    cases = [searches.case(v, k, state, tied=False, way=way) for way in searches.ways]
+    case = cases[0]
     assert case is not None  # noqa: S101 - the case has been looked at before
     ties = model(section, replace(case, ties=(Ties(place, 1.0),))).reinforcement
     if not ties:
         return None
     safety = float(searches.sheet["gamma_Re"].array[v, k])
-    cut = model(section, case)
     reach = ties[0].x_left, ties[0].x_right
     local = searches.search_of_berm(case, side)
     found = [
         force_asked(
-            Wanted(cut, search, direction_of(side), searches.slices, ties[0].level, reach, safety, searches.tolerance)
+            Wanted(model(section, one), search, direction_of(side), searches.slices, ties[0].level, reach, safety,
+                   searches.tolerance)
         )
+        for one in cases if one is not None
         for search in (searches.search, *([local] if local else []))
-    ]
+    ]  # fmt: skip
     uncovered = float(np.fmin.reduce([one.uncovered for one in found]))
     return replace(max(found, key=lambda one: one.force), uncovered=uncovered)

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from math import degrees
 
+from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.stability.cases import Searched
 from calc.chapters.stability.slip_sketch_page import contour_sketch, slip_sketch
 from calc.engine.sheet import Page, Scope, Sheet, Table, TableColumn, label_words, number_text
@@ -31,6 +32,7 @@ SLICE_COLUMNS = (
     ("u", "kN/m²", 2), ("c", "kN/m²", 2), ("φ", "°", 2), ("m_α", "", 4), ("N", "kN/m", 2), ("S", "kN/m", 2),
     ("κ", "", 3),
 )  # fmt: skip
+INERTIA = ("H", "kN/m", 2)
 
 
 def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequence[Searched]) -> None:
@@ -44,7 +46,8 @@ def critical_surface(of: Page, columns: Sheet, section: Section, states: Sequenc
     of.figures.append(slip_sketch(columns, section, case, scope, found, words))
     if found.contours is not None:
         of.figures.append(contour_sketch(scope, found, found.contours, words))
-    of.tables.append(_slices(scope, found, worst.kappa(*place), words))
+    shaken = case["stage"] in shaken_stages(section, of.sheet.axes["stage"])
+    of.tables.append(_slices(scope, found, worst.kappa(*place), words, shaken=shaken))
 
 
 def methods_table(sheet: Sheet, scope: Scope) -> Table:
@@ -68,20 +71,20 @@ def methods_table(sheet: Sheet, scope: Scope) -> Table:
     return Table(f"{scope.name}-methods", say("table-methods-title", scope_title=scope.title), head, rows, note)
 
 
-def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str) -> Table:
+def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str, *, shaken: bool) -> Table:
     """The slices of the critical circle; a slice among the columns has a part of soil and a part of column."""
-    t = found.table
+    t, columns = found.table, (*SLICE_COLUMNS, *([INERTIA] if shaken else []))
     head = [TableColumn(words="slice"), TableColumn(words="part")]
-    head += [TableColumn(words=name, unit=unit) for name, unit, _ in SLICE_COLUMNS]
+    head += [TableColumn(words=name, unit=unit) for name, unit, _ in columns]
     rows = []
     for k in range(len(t.index)):
         values = (
             t.x[k], t.b[k], t.y_top[k], t.y_base[k], degrees(t.alpha[k]), t.W[k], t.u[k], t.c[k], degrees(t.phi[k]),
-            t.m_alpha[k], t.N[k], t.S[k], kappa.get(k),
+            t.m_alpha[k], t.N[k], t.S[k], kappa.get(k), *([t.H[k]] if shaken else []),
         )  # fmt: skip
         cells = [
             "–" if value is None else number_text(float(value), places)
-            for value, (_, _, places) in zip(values, SLICE_COLUMNS, strict=True)
+            for value, (_, _, places) in zip(values, columns, strict=True)
         ]
         rows.append([str(int(t.index[k]) + 1), t.part[k], *cells])
     forces = "; ".join(
@@ -97,6 +100,7 @@ def _slices(scope: Scope, found: Result, kappa: Mapping[int, float], words: str)
     note = say("slices-note", words=words, line_words=_line_words(found), factor=number_text(found.factor, 4)) + (
         f" Reinforcement, {FORMS[FORM]}: {forces}." if forces else ""
     )
+    note += say("slices-inertia", k_v=number_text(found.k_v, 4)) if shaken else ""
     kind = "circle" if isinstance(found.surface, Circle) else "translational mechanism"
     return Table(
         f"{scope.name}-slices", say("table-slices-title", kind=kind, scope_title=scope.title), head, rows, note

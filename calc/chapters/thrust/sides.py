@@ -1,5 +1,6 @@
 """One side slope: tension from spreading, sliding on the reinforcement, sliding in the top of the ground below it."""
 
+from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.soft_ground import Side, missing_strength, slope
 from calc.chapters.shared.strips import LEFT, RIGHT, pushing_load, strips_of
@@ -16,7 +17,7 @@ from calc.formulas.column_field import (
     spreading_tension_with_ground,
     traffic_of_stage,
 )
-from calc.formulas.ground import active_coefficient
+from calc.formulas.earthquake import slope_weight_under_shaking
 from calc.formulas.squeezing import (
     column_field_strength,
     slope_length,
@@ -83,7 +84,7 @@ def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, hei
     if strips is None:
         scope(traffic_of_stage)
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
-    scope(active_coefficient, K_a="K_aE", phi="phi_E")
+    thrust_coefficient(scope, section, done)
     if strips is not None:
         pushed = RIGHT if side.end == "r" else LEFT
         scope(traffic_of_stage, q=pushing_load(scope, section, strips, pushed, height, K_a="K_aE", phi="phi_E"))
@@ -97,14 +98,15 @@ def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side
     scope = sheet.scope(f"slope{side.ending}", f"Tension from lateral sliding, {side.words}")
     push(scope, section, done, side)
     slope(scope, section, side)
-    share_of_ground(scope, section, done)
+    drives = inertia_of_slope(scope, section, "gamma_EK", "H_G")
+    share_of_ground(scope, section, done, drives)
     _held_ground(scope, section, done, side)
     scope(design_squeezing_tension)
-    scope(spreading_tension_with_ground, T_sq="T_sqd")
+    scope(spreading_tension_with_ground, E_ad=drives, T_sq="T_sqd")
     return scope
 
 
-def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet], drives: str) -> None:
     """Thrust that the ground carries at its top, if the project asks for it and its strength is known."""
     asked, missing = section.column_field and section.column_field.thrust_in_ground, missing_strength(section)
     if not asked or missing:
@@ -115,7 +117,7 @@ def share_of_ground(scope: Scope, section: Section, done: dict[str, Sheet]) -> N
     scope(slope_length)
     scope.take("c_u0e", done["bearing"]["c_u0e"], note=say("take-c-u0e-note"))
     scope(column_field_strength, c_uf="c_u0f", c_u="c_u0e")
-    scope(ground_thrust_share, c_u0="c_u0f")
+    scope(ground_thrust_share, E_ad=drives, c_u0="c_u0f")
 
 
 def _held_ground(scope: Scope, section: Section, done: dict[str, Sheet], side: Side) -> None:
@@ -156,10 +158,10 @@ def sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, 
         push(scope, section, done, side, "H_tR")
     else:
         push(scope, section, done, side, "H_R")
-    _friction(scope, section, layer)
-    scope(required_sliding_friction, W_S="W_Sd")
+    drives, weight = _friction(scope, section, layer)
+    scope(required_sliding_friction, E_ad=drives, W_S=weight)
     scope(sliding_friction, phi="phi_E")
-    _settle(scope, f"sliding{side.ending}", title, bank)
+    _settle(scope, f"sliding{side.ending}", title, bank, drives)
 
 
 def low_edge(
@@ -175,15 +177,20 @@ def low_edge(
     scope = sheet.scope(key, title)
     _weight(scope, section, done, side, "H_R")
     push(scope, section, done, side, "H_R")
-    _friction(scope, section, layer)
-    _settle(scope, key, title, low, note=LOW_EDGE)
+    drives, _ = _friction(scope, section, layer)
+    _settle(scope, key, title, low, drives, note=LOW_EDGE)
 
 
-def _friction(scope: Scope, section: Section, layer: int) -> None:
+def _friction(scope: Scope, section: Section, layer: int) -> tuple[str, str]:
+    """Resistance by friction under the slope; the symbols of what drives it and of the weight that holds it."""
+    drives, weight = inertia_of_slope(scope, section, "gamma_EK", "H_R"), "W_Sd"
+    if section.earthquake is not None:
+        weight = scope(slope_weight_under_shaking).symbol
     path = f"reinforcement.{layer}.interaction"
     given_of_section(scope, "alpha_i", section, path, section.reinforcement[layer].interaction)
-    scope(sliding_resistance, W_S="W_Sd", phi="phi_E")
+    scope(sliding_resistance, W_S=weight, phi="phi_E")
     scope(design_sliding_resistance)
+    return drives, weight
 
 
 def fill_between(sheet: Sheet, side: Side, bank: list[str]) -> None:
@@ -192,8 +199,9 @@ def fill_between(sheet: Sheet, side: Side, bank: list[str]) -> None:
     title = say("fill-between-title", side_words=side.words)
     scope = sheet.scope(key, title)
     on, below_it = (sheet.scopes[f"{name}{side.ending}"] for name in ("sliding", "sliding_below"))
-    scope.take("E_ad", below_it["E_ad"])
-    scope.take("E_aR", on["E_ad"])
+    drives = "E_adE" if "E_adE" in on else "E_ad"
+    scope.take("E_ad", below_it[drives])
+    scope.take("E_aR", on[drives])
     effect = scope(thrust_below_reinforcement)
     scope.take("R_hd", on["R_hd"], note=say("take-r-hd-note"))
     scope.take("R_hgd", below_it["R_hgd"])
@@ -215,7 +223,7 @@ def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     _strengths(scope, section, done)
     scope(ground_resistance_to_sliding, c_u0="c_u0e", L_S="L_R")
     scope(design_sliding_resistance, R_hd="R_hgd", R_h="R_hg")
-    scope(thrust_not_held_below)
+    scope(thrust_not_held_below, E_ad=inertia_of_slope(scope, section, "gamma_EK", "H_G"))
     return scope
 
 
@@ -232,9 +240,9 @@ def _strengths(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope.given("c_u0e", 0.0, origin=Origin("project rule", text=rule))
 
 
-def _settle(scope: Scope, key: str, title: str, stages: list[str], note: str = "") -> Verdict:
+def _settle(scope: Scope, key: str, title: str, stages: list[str], drives: str, note: str = "") -> Verdict:
     """Compare thrust and resistance; the chain prints at the case that governs here."""
-    effect, held = scope["E_ad"].at(stage=stages), scope["R_hd"].at(stage=stages)
+    effect, held = scope[drives].at(stage=stages), scope["R_hd"].at(stage=stages)
     found = scope.sheet.verdict(key, title, effect=effect, resistance=held, note=note)
     scope.sheet.leads[scope.name] = dict(found.case)
     return found

@@ -5,6 +5,7 @@ from itertools import pairwise
 from calc.factors import BUILT_IN
 from calc.inputs.reading.table import Table, field
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.earthquake import seismic_outside
 from calc.inputs.tables.neighbours import screened_outside
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.project import Assumption, People, Project
@@ -79,6 +80,23 @@ def factor_sets(basis: Basis) -> Problems:
             yield Problem(("basis", "factor_sets", index), "be used once only")
 
 
+def factor_sets_of_sections(basis: Basis, sets_of_sections: tuple[tuple[str, ...] | None, ...]) -> Problems:
+    """A section names sets of the project, each once; a set of the project is that of some section."""
+    known = basis.factor_set_names
+    for place, names in enumerate(sets_of_sections):
+        for index, name in enumerate(names or ()):
+            path = ("section", place, "factor_sets", index)
+            if name not in known:
+                yield Problem(path, "be one of basis.factor_sets: " + ", ".join(f'"{one}"' for one in known))
+            elif name in (names or ())[:index]:
+                yield Problem(path, "be used once only")
+    used = {name for names in sets_of_sections for name in (known if names is None else names)}
+    for index, name in enumerate(known):
+        if name not in used:
+            must = "be named by a section, because every section names sets of its own"
+            yield Problem(("basis", "factor_sets", index), must)
+
+
 def quasi_permanent_share(basis: Basis, any_traffic: bool) -> Problems:
     """Serviceability needs the quasi-permanent share of the traffic load."""
     if any_traffic and basis.psi_2 is None:
@@ -91,5 +109,6 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
 
 
 DOCUMENT_RULES = (
-    revisions, four_eyes, independence, factor_sets, quasi_permanent_share, section_keys, screened_outside,
+    revisions, four_eyes, independence, factor_sets, factor_sets_of_sections, quasi_permanent_share,
+    section_keys, screened_outside, seismic_outside,
 )  # fmt: skip

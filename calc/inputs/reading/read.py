@@ -11,6 +11,7 @@ from typing import Annotated, Any
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
+from calc.factors import FactorSet
 from calc.inputs.ground_file.results import ResultsFile, read_results
 from calc.inputs.ground_file.selection import GROUND_MODEL_RULES
 from calc.inputs.reading.cautions import Caution, cautions
@@ -26,6 +27,7 @@ from calc.inputs.reading.syntax import UNREADABLE
 from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import Key
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
@@ -38,7 +40,7 @@ from calc.inputs.tables.traffic import TRAFFIC_RULES
 
 RULES = (
     *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
-    *NEIGHBOUR_RULES, *TRAFFIC_RULES,
+    *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}
@@ -60,6 +62,16 @@ class Design:
     provenance: Mapping[str, Provenance]
     cautions: tuple[Caution, ...] = ()
     results_file: ResultsFile | None = None
+
+    def factor_sets(self, section: Section) -> tuple[FactorSet, ...]:
+        """The sets of partial factors by which a section is verified, in the order of the design basis.
+
+        The seismic situation has the factors of the section's earthquake in every set.
+        """
+        named, shaken = section.factor_set_names, section.earthquake
+        chosen = [one for one in self.basis.factor_sets if named is None or one.key in named]
+        seismic = None if shaken is None else shaken.factors.factors(self.basis.psi_2 or 0.0)
+        return tuple(replace(one, seismic=seismic) for one in chosen)
 
     @property
     def answered(self) -> Mapping[str, str]:
@@ -223,6 +235,8 @@ def _broken_rules(
     given = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
     beside = [one for table in given for one in table.neighbours]
     readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
+    readable["any_earthquake"] = any(values.get("earthquake") is not None for values in parts)
+    readable["sets_of_sections"] = tuple(values.get("factor_set_names") for values in parts)
     readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
     for problem in _apply(DOCUMENT_RULES, readable):
         yield _error(source, problem.path, problem), None

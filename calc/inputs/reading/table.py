@@ -74,6 +74,6 @@ Name = Annotated[str, Text(longest=120)]
 LayerKey = Annotated[str, Key()]
 SectionKey = Annotated[str, Key(capitals=True)]
 WATER_LEVELS = ("low", "mean", "high", "flood")
-SITUATIONS = ("persistent", "transient", "accidental")
+SITUATIONS = ("persistent", "transient", "accidental", "seismic")
 Situation = Annotated[str, OneOf(words=SITUATIONS)]
 WaterName = Annotated[str, OneOf(words=WATER_LEVELS)]

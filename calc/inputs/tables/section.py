@@ -10,6 +10,7 @@ from calc.inputs.reading.texts import Flag, Line
 from calc.inputs.tables.columns import ColumnField, Columns
 from calc.inputs.tables.consolidation import Consolidation
 from calc.inputs.tables.construction import Construction
+from calc.inputs.tables.earthquake import Earthquake
 from calc.inputs.tables.embankment import Embankment, Platform
 from calc.inputs.tables.filters import Filters, Plug
 from calc.inputs.tables.ground import BearingLayer, Layer, LayerBelow, Water, WaterLevel
@@ -43,6 +44,15 @@ class Section(Table):
     key: SectionKey = field("Key of the section, unique; printed numbers begin with it.", "A")
     title: Line = field("Title as printed.", "North approach")
     chainage: Line = field("Stretch that the section stands for.", "0+120 to 0+480")
+    factor_set_names: tuple[Line, ...] | None = field(
+        "Sets of partial factors by which the section is verified, of those that basis.factor_sets names; without it "
+        "all of them.",
+        '["EN 1997-1 DA1-1", "EN 1997-1 DA1-2"]',
+        name="factor_sets",
+        default=None,
+        min_length=1,
+        max_length=10,
+    )
     ground_level: Level = field("Elevation of the ground.", "0.40 m")
     makeup_fill: Flag = field("Whether fill is added for the settlement so that the crest keeps its level.", True)
     embankment: Embankment = field("The embankment.", "[embankment]")
@@ -87,6 +97,9 @@ class Section(Table):
         "Consolidation under the filling programme.", "[consolidation]", default=None
     )
     slip: Slip | None = field("The search for slip surfaces.", "[slip]", default=None)
+    earthquake: Earthquake | None = field(
+        'Seismic action; it acts in the stages whose situation is "seismic".', "[earthquake]", default=None
+    )
     filters: Filters | None = field("Filter stability and drainage.", "[filters]", default=None)
     plug: Plug | None = field("The plug of the columns against an aquifer.", "[plug]", default=None)
     uplift: Uplift | None = field("Uplift by a head above the water level.", "[uplift]", default=None)
@@ -195,7 +208,6 @@ def _parts(layer: Layer, top: float, paths: dict[str, str]) -> list[Layer]:
     return parts
 
 
-COMMON = tuple(
-    item.alias or name for name, item in Section.model_fields.items() if name not in {"key", "title", "chainage"}
-)
+OF_SECTION = ("key", "title", "chainage", "factor_set_names")
+COMMON = tuple(item.alias or name for name, item in Section.model_fields.items() if name not in OF_SECTION)
 """What may be stated once at the top of the file for all sections."""

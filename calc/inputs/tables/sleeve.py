@@ -62,6 +62,7 @@ class GammaM(Table):
     persistent: FactorValue = field("Persistent situations.", 1.4, usual=(1, 2))
     transient: FactorValue = field("Transient situations.", 1.3, usual=(1, 2))
     accidental: FactorValue = field("Accidental situations.", 1.2, usual=(1, 2))
+    seismic: FactorValue | None = field("Seismic situations; mandatory with one.", 1.2, default=None, usual=(1, 2))
     source: Words = field("Where the values come from.", "basis of design, section 5")
 
 

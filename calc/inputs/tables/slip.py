@@ -2,18 +2,11 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.scalars import Number, Whole
+from calc.inputs.reading.scalars import Whole
 from calc.inputs.reading.table import Fraction, Length, LengthOrNone, Table, field
 from calc.inputs.reading.texts import Flag, OneOf, Words
 
 WATER_MODES = ("vertical", "seepage")
-
-
-class Seismic(Table):
-    """Horizontal acceleration over gravity; it acts in accidental situations."""
-
-    k_h: Annotated[float, Number(gt=0, le=1)] = field("Horizontal seismic coefficient.", 0.05)
-    source: Words = field("Where the value comes from.", "seismic hazard report, section 3")
 
 
 class Crack(Table):
@@ -54,7 +47,6 @@ class Slip(Table):
         default=None,
     )
     crack: Crack | None = field("Tension crack; without it none is counted.", "[slip.crack]", default=None)
-    seismic: Seismic | None = field("Seismic action of accidental stages.", "[slip.seismic]", default=None)
     centres: Annotated[int, Whole(ge=4, le=60)] = field(
         "Number of centres of circles in each direction of the first grid.", 10, default=10
     )

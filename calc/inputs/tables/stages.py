@@ -26,7 +26,10 @@ class Stage(Table):
 
     name: Name = field("Name as printed.", "Stage 1")
     situation: Situation = field("Design situation.", "transient")
-    water: WaterName = field("Name of the water level.", "mean")
+    water: WaterName = field(
+        "Name of the water level. Another level at the same fill is a stage of its own, with consolidates = false.",
+        "mean",
+    )
     fill_height: LengthOrNone = field(
         "Height of fill above the working platform (or ground) at the end of the stage. What is higher than the "
         "embankment is a surcharge on its slopes, which a later stage takes off.",

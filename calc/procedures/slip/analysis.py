@@ -31,6 +31,7 @@ from calc.procedures.slip.model import BlockSearch, Circle, Direction, Form, Met
 from calc.procedures.slip.reasons import COMPLETE, REASONS
 from calc.procedures.slip.result import Record, Result, result_of
 from calc.procedures.slip.search import search_circles
+from calc.procedures.slip.shaken import accelerated_model
 from calc.procedures.slip.solve import TOLERANCE
 from calc.procedures.slip.stress import columns_at
 
@@ -152,6 +153,7 @@ def factors(
 def ground_of(model: Model, direction: Direction) -> Ground:
     """The strips of a model that can be analysed, mirrored where the mass slides to the left."""
     check.refuse(model)
+    model = accelerated_model(model)
     return compile_ground(model if direction == "right" else mirror.mirrored_model(model))
 
 

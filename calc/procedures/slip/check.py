@@ -251,6 +251,7 @@ def _loads(model: Model) -> Iterator[str]:
         yield from _between_sides(model, f"strips[{index}]", strip.x_left, strip.x_right)
         yield from _within(f"strips[{index}].q", strip.q, 0, INFINITE)
     yield from _within("k_h", model.k_h, 0, 1)
+    yield from _within("k_v", model.k_v, -0.9, 0.9)
     if model.crack:
         thickness = max(y for _, y in model.surface) - model.bottom
         yield from _within("crack.depth", model.crack.depth, 0, thickness, above=True)

@@ -167,6 +167,8 @@ class Reinforcement:
 class Model:
     """The cross-section; ``hard`` is a line below which no surface passes.
 
+    ``k_h`` and ``k_v`` are the inertia of an earthquake over the weight, outward and upward where positive.
+
     A surface that reaches ``hard`` follows it (``truncate``) or is left out; the same holds for nothing else: a
     surface that reaches ``bottom`` or a side of the model is left out.
     """
@@ -179,6 +181,7 @@ class Model:
     strips: tuple[Strip, ...] = ()
     crack: Crack | None = None
     k_h: float = 0.0
+    k_v: float = 0.0
     columns: Columns | None = None
     reinforcement: tuple[Reinforcement, ...] = ()
     hard: Line | None = None

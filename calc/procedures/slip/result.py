@@ -101,7 +101,7 @@ class Result:
     ``resisting`` over ``driving`` is the factor (times ``f_0`` by the method of Janbu): moments about the centre, or
     horizontal forces by the method of Janbu. ``lam`` is NaN where the method has no interslice shear. ``warnings``
     limit the result; ``crack_depth`` is that of the tension crack they propose, NaN for none, and ``thrust`` the line
-    on which the slices press on each other by the complete methods, empty by the others.
+    on which the slices press on each other by the complete methods, empty by the others. ``k_v`` is that of the model.
     """
 
     factor: float
@@ -127,6 +127,7 @@ class Result:
     warnings: tuple[Remark, ...]
     crack_depth: float
     thrust: Line
+    k_v: float = 0.0
 
 
 def result_of(
@@ -162,6 +163,7 @@ def result_of(
         extended=record.extended, at_edge=record.at_edge,
         warnings=(*search_remarks(record.plain, weak, float(solved.factor[0]), word), *remarks),
         crack_depth=crack, thrust=_thrust(lines, table, sign),
+        k_v=ground.model.k_v,
     )  # fmt: skip
 
 

@@ -106,6 +106,15 @@ class _Places:
         cell = below * len(self.ground.q) + self.base.strip
         return by.at_zero.take(cell) + by.by_x.take(cell) * self.base.x - by.by_depth.take(cell) * level
 
+    def stress_over_depth(self) -> Any:
+        """Integral of the overburden from the base to the surface: the moment of the weight about the base."""
+        levels = [np.clip(top, self.base.y, self.tops[0]) for top in (self.tops[0], *self.weighing)] + [self.base.y]
+        stress = [self.overburden(level) for level in levels]
+        found: Any = 0.0
+        for upper, lower, high, low in zip(stress[:-1], stress[1:], levels[:-1], levels[1:], strict=True):
+            found = found + (upper + lower) / 2 * (high - low)
+        return found
+
     @cached_property
     def cell(self) -> Ints:
         """Flat index of (boundary, strip) of the soil at the base."""
@@ -143,7 +152,7 @@ def parts_of(ground: Ground, base: Base, interface: tuple[float, float] | None =
     np.subtract(c, bond, out=bond)
     bond *= width
     bond /= base.cosine
-    push, moment = _push(at, weight)
+    push, moment = _push(at, weight, soil_stress)
     return Parts(weight, share, c, u, tangent, bond, push, moment, at.tops[0], columns)
 
 
@@ -243,16 +252,24 @@ def _column_bending(at: _Places, stress: Any, soil: tuple[Any, Any, Any], sleeve
     return cut_columns(field, at.base.y, at.base.cosine, stress, (undrained, *soil), sleeve)
 
 
-def _push(at: _Places, parts: Floats) -> tuple[Floats | None, Any]:
+def _push(at: _Places, parts: Floats, soil_stress: Any) -> tuple[Floats | None, Any]:
     """Horizontal forces on the slices and their moments about the centre: earthquake and open water.
 
-    The earthquake acts at half the height of the slice on its weight with traffic, without the open water on it.
+    The earthquake acts on the weight of the slice at its centre of gravity and on traffic at the surface, not on open
+    water. What columns weigh beyond the soil that they replace acts at half their height over the base.
     """
     k_h, base = at.ground.model.k_h, at.base
     if not k_h and isinstance(at.standing, float):
         return None, 0.0
     push = k_h * (parts.sum(axis=0) - at.gamma_w * at.standing * base.b)
-    moment = push * (base.centre_y - (at.tops[0] + base.y) / 2)
+    moment = push * (base.centre_y - at.tops[0])
+    if k_h:
+        load, soil = at.ground.q.take(base.strip) * base.b, soil_stress * base.b
+        moment = moment + k_h * base.b * (soil_stress * (at.tops[0] - base.y) - at.stress_over_depth())
+        field = at.ground.model.columns
+        if field is not None:
+            middle = (field.y_top + np.clip(base.y, field.y_toe, field.y_top)) / 2
+            moment = moment + (push - k_h * (load + soil)) * (at.tops[0] - middle)
     if not isinstance(at.standing, float):
         slope = at.ground.surface.slope.take(base.strip)
         thrust = at.gamma_w * at.standing * base.b * slope

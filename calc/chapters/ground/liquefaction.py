@@ -1,0 +1,131 @@
+"""Screening of the bearing layer for liquefaction by blow counts and cone resistances, in the free field."""
+
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from calc.chapters.shared.earthquake import coefficient, shaken_stages
+from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.heads import has_heads
+from calc.engine.formula import Formula
+from calc.engine.sheet import Origin, Procedure, Scope, Sheet
+from calc.engine.words import words_of
+from calc.formulas import liquefaction as li
+from calc.inputs import Section
+from calc.procedures.liquefaction import METHOD, TOLERANCE, Floats, clean_sand
+
+say = words_of(__name__)
+
+KEY = "liquefaction_screening"
+ATMOSPHERE = 101.325  # kPa
+
+
+class Kind(NamedTuple):
+    """What a kind of sounding has of its own: field, symbols and formulas."""
+
+    field: str
+    measured: str
+    found: str
+    gap: str
+    first: tuple[Formula, ...]  # fines of blow counts, which do not rest on what is found
+    recomputed: tuple[Formula, ...]  # from what is found; the last one gives it again
+    after: tuple[Formula, ...]
+    residual: Formula
+
+
+BLOWS = Kind(
+    "N_60", "N_60", "N_cs", "N_gap", (li.increase_of_blows_for_fines,),
+    (li.overburden_factor_of_blows, li.clean_sand_blows),
+    (li.cyclic_resistance_of_blows, li.largest_scaling_of_blows, li.overburden_coefficient_of_blows), li.gap_of_blows,
+)  # fmt: skip
+CONE = Kind(
+    "q_c", "q_cj", "q_cs", "q_gap", (),
+    (li.overburden_exponent_of_cone, li.overburden_factor_of_cone, li.normalised_cone_resistance,
+     li.increase_of_cone_for_fines, li.clean_sand_cone),
+    (li.cyclic_resistance_of_cone, li.largest_scaling_of_cone, li.overburden_coefficient_of_cone), li.gap_of_cone,
+)  # fmt: skip
+
+
+def liquefaction(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Every reading of each kind; nothing without a screening."""
+    given = section.earthquake and section.earthquake.screening
+    if not given:
+        return
+    if has_heads(sheet):
+        sheet.not_verified(KEY, say("title"), say("heads-why"))
+        return
+    for kind, words in ((BLOWS, say("blows")), (CONE, say("cone"))):
+        places = [k for k, one in enumerate(given.soundings) if getattr(one, kind.field) is not None]
+        if places:
+            _screen(sheet, section, done, kind, places, words)
+    sheet.limitation(KEY, say("limitation-screening"), "Boulanger & Idriss (2014) ◦")
+
+
+def _screen(
+    sheet: Sheet, section: Section, done: dict[str, Sheet], kind: Kind, places: Sequence[int], words: str
+) -> None:  # fmt: skip
+    given = section.earthquake and section.earthquake.screening
+    assert given  # noqa: S101 - asked before
+    key, title = f"{KEY}_{kind.field}", f"{say('title')}, {words}"
+    own = [given.soundings[k] for k in places]
+    sheet.axis("reading", [f"{k + 1} {one.location}, {one.depth:g} m" for k, one in enumerate(own)])
+    scope = sheet.scope(key, title)
+    for name, field in (("z_j", "depth"), (kind.measured, kind.field), ("FC_j", "fines")):
+        origins = [origin_of(section, f"earthquake.screening.sounding.{k}.{field}") for k in places]
+        scope.given(name, [getattr(one, field) for one in own], ["reading"], origin=origins, origin_axis="reading")
+    for name, field, value in (("M_eq", "magnitude", given.magnitude), ("F_lrq", "factor", given.factor)):
+        given_of_section(scope, name, section, f"earthquake.screening.{field}", value)
+    scope.given("p_atm", ATMOSPHERE, origin=Origin("project rule", text=say("rule-atmosphere")))
+    scope.given("l_1", 1.0, origin=Origin("project rule", text=say("rule-length")))
+    _stresses(scope, section, done)
+    _resistance(scope, kind)
+    found = sheet.verdict(key, title, effect=scope["F_lrq"], resistance=scope["F_liq"])
+    sheet.leads[key] = dict(found.case)
+
+
+def _stresses(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Cyclic stress ratio at the water level of the first seismic stage."""
+    sheet = scope.sheet
+    stage = shaken_stages(section, sheet.axes["stage"])[0]
+    for name in ("a_gE", "S_gr"):
+        scope.take(name, coefficient(done, name))
+    given_of_section(scope, "gamma_br", section, "bearing_layer.gamma_sat", section.bearing_layer.gamma_sat)
+    thickness = sum(layer.thickness for layer in section.layers)
+    scope.reading("t_soft", thickness, title=say("reading-t-soft-title"),
+                  origins=[origin_of(section, f"layer.{one.key}.thickness") for one in section.layers])  # fmt: skip
+    scope.take("d_w", sheet["d_w"].at(stage=stage))
+    scope(li.free_field_stress, w=sheet["w"].at(stage=stage))
+    for step in (li.effective_stress_at_reading, li.total_stress_at_reading, li.stress_reduction,
+                 li.cyclic_stress_ratio):  # fmt: skip
+        scope(step)
+
+
+def _resistance(scope: Scope, kind: Kind) -> None:
+    """The resistance for clean sand by repeated substitution, confirmed through its formulas, and what follows."""
+    for step in kind.first:
+        scope(step)
+    inputs = sorted({name for step in kind.recomputed for name in step.arguments} & scope.values.keys())
+    start = scope[kind.measured].array / (scope["p_atm"].array if kind is CONE else 1.0)
+    once, rounds = _once(scope, kind, inputs), say("rounds")
+    procedure = Procedure(rounds, METHOD, f"{TOLERANCE:.0e}", len(start), len(start), kind.gap)
+    scope.solved(kind.found, clean_sand(once, start), ["reading"], title=say("solved-title"), source=li.BOULANGER,
+                 inputs=inputs, procedure=procedure)  # fmt: skip
+    for step in (*kind.recomputed, kind.residual):
+        scope(step)
+    scope.confirm(kind.found, tolerance=1e-6)
+    for step in (*kind.after, li.magnitude_scaling, li.overburden_correction, li.safety_against_liquefaction):
+        scope(step)
+
+
+def _once(scope: Scope, kind: Kind, inputs: Sequence[str]) -> Callable[[Floats], Floats]:
+    """One round: the formulas from the resistance tried to the one that they give."""
+    known = {name: np.asarray(scope[name].array) for name in inputs}
+
+    def once(tried: Floats) -> Floats:
+        values: dict[str, Any] = known | {kind.found: tried}
+        for step in kind.recomputed:
+            values[step.symbol] = step(**{name: values[name] for name in step.arguments})
+        return np.asarray(values[kind.recomputed[-1].symbol])
+
+    return once

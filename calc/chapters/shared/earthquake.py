@@ -1,0 +1,89 @@
+"""The pseudo-static earthquake as the chapters take it: coefficients of every stage, thrust, inertia, strength left."""
+
+from calc.chapters.shared.frame import given_of_section
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas import earthquake as eq
+from calc.formulas.ground import active_coefficient
+from calc.formulas.thrust import slope_weight
+from calc.inputs import Section
+from calc.inputs.tables.earthquake import SEISMIC
+
+say = words_of(__name__)
+
+EARTHQUAKE = "earthquake"  # scope of the design basis
+COEFFICIENTS = ("k_h", "k_v", "f_vu", "f_vd")
+
+
+def shaken_stages(section: Section, labels: tuple[str, ...]) -> list[str]:
+    """The stages, of those of the axis, in which the earthquake acts."""
+    return [label for label, one in zip(labels[1:], section.stages, strict=True) if one.situation == SEISMIC]
+
+
+def record_earthquake(sheet: Sheet, section: Section) -> None:
+    """Give the action and record the coefficients of every stage; nothing without an earthquake."""
+    given = section.earthquake
+    if given is None:
+        return
+    scope = sheet.scope(EARTHQUAKE, say("scope-earthquake-title"), stage=shaken_stages(section, sheet.axes["stage"])[0])
+    indicator(scope, section)
+    for name, field in (("a_gE", "a_g"), ("S_gr", "soil_factor"), ("r_h", "reduction"), ("r_v", "vertical")):
+        given_of_section(scope, name, section, f"earthquake.{field}", getattr(given, field))
+    for step in (
+        eq.horizontal_coefficient,
+        eq.vertical_coefficient,
+        eq.weight_factor_upward,
+        eq.weight_factor_downward,
+    ):
+        scope(step)
+    sheet.accepted("liquefaction", say("liquefaction-title"), given.liquefaction)
+    sheet.limitation("liquefaction", say("limitation-liquefaction"), "EN 1998-5:2004, 4.1.4 ◦")
+
+
+def indicator(scope: Scope | Sheet, section: Section) -> None:
+    """Give whether the earthquake acts in a stage."""
+    acts = [0.0, *(float(stage.situation == SEISMIC) for stage in section.stages)]
+    scope.given("i_E", acts, ["stage"], origin=Origin("project rule", text=say("indicator")))
+
+
+def strength_left(scope: Scope | Sheet, section: Section) -> None:
+    """Divide the undrained strength further by what cyclic loading takes of it."""
+    assert section.earthquake is not None  # noqa: S101 - asked before
+    indicator(scope, section)
+    given_of_section(scope, "delta_E", section, "earthquake.strength_left", section.earthquake.strength_left)
+    scope(eq.strength_left_in_stage)
+    scope(eq.strength_divisor_under_shaking)
+
+
+def coefficient(done: dict[str, Sheet], name: str) -> Value:
+    """A coefficient of the design basis."""
+    return done["basis"].scopes[EARTHQUAKE][name]
+
+
+def take_coefficients(scope: Scope | Sheet, done: dict[str, Sheet]) -> None:
+    """Take the coefficients from the design basis."""
+    for name in COEFFICIENTS:
+        scope.take(name, coefficient(done, name))
+
+
+def thrust_coefficient(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Coefficient of the active thrust of the fill, the worse of both vertical directions where the earth shakes."""
+    if section.earthquake is None:
+        scope(active_coefficient, K_a="K_aE", phi="phi_E")
+        return
+    take_coefficients(scope, done)
+    scope(eq.slope_of_inertia)
+    scope(eq.slope_of_inertia, theta_u="theta_d", f_vu="f_vd")
+    scope(eq.active_coefficient_under_shaking, phi="phi_E")
+    scope(eq.active_coefficient_under_shaking, K_Eu="K_Ed", phi="phi_E", theta_u="theta_d")
+    scope(eq.worse_active_coefficient, K_a="K_aE")
+
+
+def inertia_of_slope(scope: Scope, section: Section, weight: str, height: str) -> str:
+    """Add the inertia of the side slope to the thrust; the symbol of what drives."""
+    if section.earthquake is None:
+        return "E_ad"
+    scope(slope_weight, W_S="W_SE", gamma_E=weight, H=height)
+    scope(eq.inertia_of_slope)
+    scope(eq.thrust_with_inertia)
+    return "E_adE"

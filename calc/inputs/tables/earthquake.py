@@ -1,0 +1,177 @@
+"""The table [earthquake]: pseudo-static action and factors of the stages whose situation is "seismic"."""
+
+from math import tan
+from typing import Annotated
+
+from calc.engine.levels import same
+from calc.factors import Factors
+from calc.inputs.reading.locate import Path
+from calc.inputs.reading.scalars import Number, Quantity
+from calc.inputs.reading.table import Fraction, Length, Name, Share, Table, field
+from calc.inputs.reading.texts import Words
+from calc.inputs.tables.basis import FavourableFactor, PartialFactor
+from calc.inputs.tables.embankment import Embankment
+from calc.inputs.tables.ground import Layer
+from calc.inputs.tables.neighbours import NOT_RELEVANT
+from calc.inputs.tables.outside import Outside
+from calc.inputs.tables.rules import Problem, Problems
+from calc.inputs.tables.sleeve import GammaM, ReinforcementLayer, Sleeve
+from calc.inputs.tables.stages import Stage
+from calc.inputs.tables.traffic import Traffic
+
+SEISMIC = "seismic"
+DEEPEST = 20.0  # m, depth of the readings that the method of screening is made for
+ConeResistance = Annotated[float, Quantity(unit="kPa", gt=0, le=100_000)]
+
+
+class SeismicFactors(Table):
+    """Partial factors of the seismic situation; variable actions have basis.psi_2 in place of one."""
+
+    gamma_G: PartialFactor = field("Permanent actions, unfavourable.", 1.0)
+    gamma_G_fav: FavourableFactor = field("Permanent actions, favourable.", 1.0)
+    gamma_phi: PartialFactor = field("tan φ′.", 1.25)
+    gamma_c: PartialFactor = field("Effective cohesion.", 1.25)
+    gamma_cu: PartialFactor = field("Undrained shear strength.", 1.4)
+    gamma_R_e: PartialFactor = field("Resistance of slopes, overall stability.", 1.0)
+    gamma_R_v: PartialFactor = field("Bearing resistance.", 1.0)
+    gamma_R_h: PartialFactor = field("Sliding resistance.", 1.0)
+    source: Words = field("Document, edition and clause.", "basis of design, section 6")
+
+    def factors(self, psi_2: float) -> Factors:
+        """The same values as the sets of partial factors hold them, with the factor on variable actions."""
+        given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name != "source"}
+        return Factors(gamma_Q=psi_2, gamma_gamma=1.0, **given)
+
+
+class Sounding(Table):
+    """One reading in the bearing layer: a blow count or a cone resistance."""
+
+    location: Name = field("Sounding that it comes from.", "S3")
+    depth: Length = field("Depth below the ground, at most 20 m.", "12.5 m")
+    N_60: Annotated[float, Number(ge=1, le=100)] | None = field(
+        "Blow count of the standard penetration test at 60 % of the energy, corrected for rods and borehole; this or "
+        "q_c.",
+        18,
+        default=None,
+    )
+    q_c: ConeResistance | None = field("Cone resistance, corrected for pore pressure.", "12 MPa", default=None)
+    fines: Annotated[float, Number(ge=0, le=100)] = field("Fines content in per cent.", 8)
+
+
+class Screening(Table):
+    """Screening of the bearing layer for liquefaction, in the free field and on level ground."""
+
+    magnitude: Annotated[float, Number(ge=5, le=9)] = field("Moment magnitude.", 6.0)
+    factor: Annotated[float, Number(ge=1, le=5)] = field("Factor of safety required.", 1.25)
+    source: Words = field("Where magnitude, factor and readings come from.", "seismic report, section 6")
+    soundings: tuple[Sounding, ...] = field(
+        "Readings in the bearing layer.", "[[earthquake.screening.sounding]]", name="sounding", min_length=1,
+        max_length=200,
+    )  # fmt: skip
+
+
+class Earthquake(Table):
+    """Pseudo-static seismic action. It acts in the stages of the situation "seismic", in both vertical directions."""
+
+    a_g: Annotated[float, Number(ge=0, le=2)] = field(
+        "Design ground acceleration over gravity on ground of type A, importance factor included.", 0.10
+    )
+    soil_factor: Annotated[float, Number(ge=0.5, le=5)] = field("Soil factor, topography included.", 1.35)
+    reduction: Fraction = field("Horizontal seismic coefficient over the peak acceleration, k_h/(a_g·S).", 0.5)
+    vertical: Share = field("Vertical seismic coefficient over the horizontal one, k_v/k_h.", 0.5)
+    source: Words = field("Where acceleration, soil factor and both ratios come from.", "seismic report, section 3")
+    strength_left: Fraction = field(
+        "Undrained strength of the ground that is left under cyclic loading, over the static one.", 0.8
+    )
+    strength_source: Words = field("Where it comes from.", "cyclic tests, report 21")
+    liquefaction: Words = field(
+        "What shows that embankment, column fill and bearing layer do not liquefy, a proof by others.",
+        "see report 22: cone soundings, factor of safety at least 1.25 down to 20 m",
+    )
+    screening: Screening | None = field(
+        "Screening of the bearing layer by soundings; without it the proof by others is all there is.",
+        "[earthquake.screening]",
+        default=None,
+    )
+    factors: SeismicFactors = field("Partial factors of the seismic situation.", "[earthquake.factors]")
+
+    @property
+    def k_h(self) -> float:
+        """Horizontal seismic coefficient."""
+        return self.reduction * self.a_g * self.soil_factor
+
+
+def seismic_stages(stages: tuple[Stage, ...], earthquake: Earthquake | None, traffic: Traffic | None) -> Problems:
+    """A seismic situation and the table go together; the earthquake meets a bank on which nobody works.
+
+    Thrust and inertia of a strip are not calculated under it: there traffic is a uniform load.
+    """
+    found = [index for index, stage in enumerate(stages) if stage.situation == SEISMIC]
+    if earthquake is None:
+        for index in found:
+            yield Problem(("stage", index, "situation"), f'not be "{SEISMIC}" in a section without a table earthquake')
+        return
+    if not found:
+        must = f'be left out in a section without a stage of the situation "{SEISMIC}"'
+        yield Problem(("earthquake",), must, "a table")
+    for index in found:
+        before = stages[index - 1].fill_height if index else 0.0
+        if not same(stages[index].fill_height, before):
+            must = f"be that of the stage before it ({before:g} m) in a seismic situation"
+            yield Problem(("stage", index, "fill_height"), must)
+        if stages[index].consolidates:
+            must = "be given as false in a seismic situation, which passes"
+            yield Problem(("stage", index, "consolidates"), must, "true")
+        if stages[index].plant:
+            yield Problem(("stage", index, "plant"), "be left out in a seismic situation")
+        if stages[index].traffic and traffic is not None and traffic.strip:
+            must = "be given as false in a seismic situation of a section with strips of traffic load"
+            yield Problem(("stage", index, "traffic"), must, "true")
+
+
+def seismic_material_factors(
+    stages: tuple[Stage, ...], sleeve: Sleeve, reinforcement: tuple[ReinforcementLayer, ...]
+) -> Problems:
+    """The strength of geosynthetics has a partial factor of the seismic situation where there is one."""
+    if all(stage.situation != SEISMIC for stage in stages):
+        return
+    given: list[tuple[Path, GammaM]] = [(("sleeve",), sleeve.gamma_M)]
+    given += [(("reinforcement", index), one.gamma_M) for index, one in enumerate(reinforcement)]
+    for path, gamma in given:
+        if gamma.seismic is None:
+            yield Problem((*path, "gamma_M", SEISMIC), "be given where a stage is seismic", "nothing")
+
+
+def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -> Problems:
+    """The fill and its slopes can be in equilibrium under the earthquake at all."""
+    if earthquake is None:
+        return
+    friction = min([embankment.phi, *(one.phi for one in embankment.zone)])
+    most = min(tan(friction) / earthquake.factors.gamma_phi, embankment.slope_left, embankment.slope_right)
+    slope = earthquake.k_h / (1 - earthquake.vertical * earthquake.k_h) if earthquake.k_h < 1 else 1.0
+    if slope >= most:
+        must = f"give k_h/(1 − k_v) below {most:.3f}, where the fill flows (reduction, soil_factor, vertical)"
+        yield Problem(("earthquake", "a_g"), must)
+
+
+def soundings_in_range(earthquake: Earthquake | None, layers: tuple[Layer, ...]) -> Problems:
+    """A reading is one of both kinds, and lies in the bearing layer within the depth of the method."""
+    if earthquake is None or earthquake.screening is None:
+        return
+    base = sum(layer.thickness for layer in layers)
+    for index, one in enumerate(earthquake.screening.soundings):
+        path = ("earthquake", "screening", "sounding", index)
+        if (one.N_60 is None) == (one.q_c is None):
+            yield Problem((*path, "N_60"), "be given, or q_c, but not both", "neither" if one.q_c is None else "both")
+        if not base < one.depth <= DEEPEST:
+            must = f"lie below the soft layers ({base:g} m) and at most {DEEPEST:g} m deep"
+            yield Problem((*path, "depth"), must)
+
+
+def seismic_outside(outside: Outside, any_earthquake: bool) -> Problems:
+    """What the file calculates is not denied."""
+    if any_earthquake and (outside.seismic or "").startswith(NOT_RELEVANT):
+        yield Problem(("outside", "seismic"), 'begin with "see " where there is a table earthquake')
+
+
+EARTHQUAKE_RULES = (seismic_stages, seismic_material_factors, seismic_coefficient, soundings_in_range)

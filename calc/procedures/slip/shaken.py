@@ -1,0 +1,29 @@
+"""Vertical inertia of an earthquake: a cross-section whose ground and loads weigh more or less by it."""
+
+from dataclasses import replace
+
+from calc.procedures.slip.model import Layer, Model, Soil
+
+
+def accelerated_model(model: Model) -> Model:
+    """The cross-section with all weights times 1 − k_v, k_v positive upward; water presses as at rest.
+
+    The horizontal inertia stays that of the static weight, and a pore pressure by r_u that of the static stress.
+    """
+    if not model.k_v:
+        return model
+    part = 1 - model.k_v
+
+    def soil(one: Soil) -> Soil:
+        ratio = None if one.r_u is None else one.r_u / part
+        return replace(one, gamma=one.gamma * part, gamma_sat=one.gamma_sat * part, r_u=ratio)
+
+    columns = model.columns
+    return replace(
+        model,
+        layers=tuple(Layer(soil(one.soil), one.top, one.piezometric) for one in model.layers),
+        lenses=tuple(replace(one, soil=soil(one.soil)) for one in model.lenses),
+        strips=tuple(replace(one, q=one.q * part) for one in model.strips),
+        k_h=model.k_h / part,
+        columns=columns and replace(columns, gamma=columns.gamma * part, gamma_sat=columns.gamma_sat * part),
+    )

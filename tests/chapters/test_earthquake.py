@@ -1,0 +1,212 @@
+"""A seismic situation through the chapters: what moves, what stays as at rest, what it relies on."""
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.chapters.shared.frame import GIVEN_RATIO
+from calc.engine.sheet import Sheet
+from tests.chapters.mats import verdict
+from tests.chapters.settled import keys
+from tests.chapters.shaken import FACTORS, STAGE, shaken
+from tests.chapters.test_slip import searched
+
+Chapters = Callable[..., dict[str, Sheet]]
+FINAL = "3 Final"
+SECOND = "EN 1997-1 DA1-2"
+
+
+def number(sheet: Sheet, scope: str, name: str, stage: str = STAGE, **more: str) -> float:
+    found = (sheet.scopes[scope] if scope else sheet)[name].number(
+        {"stage": stage, "variant": SECOND, "ratio": GIVEN_RATIO, **more}
+    )
+    assert found is not None
+    return found
+
+
+def test_coefficients_and_factors_hold_in_the_seismic_stage_alone(chapters: Chapters) -> None:
+    basis = chapters(shaken())["basis"]
+
+    coefficients = basis.scopes["earthquake"]
+    assert coefficients["k_h"].array == pytest.approx([0, 0, 0.0675, 0])
+    assert coefficients["f_vu"].array == pytest.approx([1, 1, 1 - 0.03375, 1])
+    assert number(basis, "", "gamma_QS") == pytest.approx(0.3)  # ψ₂ in place of a factor on traffic
+    assert number(basis, "", "gamma_phi") == pytest.approx(1.25)
+    assert number(basis, "", "gamma_QS", FINAL) == pytest.approx(1.3)
+    assert verdict(basis, "liquefaction").accepted
+    assert "liquefaction" in keys(basis)
+    table = next(one for one in basis.page.tables if one.key == "factors")
+    assert ["seismic"] * 2 == [row[1] for row in table.rows if row[1] == "seismic"]
+    assert "1.2 seismic" in table.note
+
+
+@pytest.fixture
+def both(chapters: Chapters) -> tuple[dict[str, Sheet], dict[str, Sheet]]:
+    """At rest, and shaken."""
+    return chapters(searched(shaken(a_g=0.0, strength_left=1.0))), chapters(searched(shaken()))
+
+
+Both = tuple[dict[str, Sheet], dict[str, Sheet]]
+MOVED = [
+    ("stability", "slip", "F_Bi"), ("stability", "slip", "F_Sp"), ("stability", "blocks", "F_bl"),
+    ("stability", "face", "F_fs"), ("bearing", "squeeze", "F_x"),
+]  # fmt: skip
+DRIVEN = [
+    ("thrust", "slope", "T_spr"), ("thrust", "sliding", "E_adE"), ("bearing", "squeeze", "p_sEk"),
+    ("bearing", "edge_rows", "p_xk"),
+]  # fmt: skip
+
+
+@pytest.mark.slow
+def test_earthquake_weakens_every_mechanism_in_its_stage_and_in_no_other(both: Both) -> None:
+    still, moved = both
+    for key, scope, name in MOVED:
+        assert number(moved[key], scope, name) < number(still[key], scope, name), name
+        assert number(moved[key], scope, name, FINAL) == number(still[key], scope, name, FINAL), name
+    for key, scope, name in DRIVEN:
+        assert number(moved[key], scope, name) > number(still[key], scope, name), name
+        assert number(moved[key], scope, name, FINAL) == number(still[key], scope, name, FINAL), name
+    assert number(moved["reinforcement"], "anchorage", "sigma_b") < number(
+        still["reinforcement"], "anchorage", "sigma_b"
+    )
+    assert {"slip-earthquake"} <= keys(moved["stability"])
+    assert {"thrust-earthquake"} <= keys(moved["thrust"])
+    assert {"bearing-earthquake"} <= keys(moved["bearing"])
+    assert number(moved["stability"], "slip", "k_vF") in (0.03375, -0.03375)
+
+
+@pytest.mark.slow
+def test_no_acceleration_is_the_static_case_with_the_factors_of_the_earthquake(chapters: Chapters) -> None:
+    """Against an accidental stage with a set that has these factors, without traffic."""
+    values = {name: value for name, value in FACTORS.items() if name != "source"} | {"gamma_Q": 1.0, "gamma_gamma": 1.0}
+
+    def given(document: Any) -> None:
+        document["basis"]["factor_sets"] = ["own"]
+        document["basis"]["factor_set"] = [
+            {"key": "own", "title": "own", "kind": "material", "source": "invented",
+             **{name: dict(values) for name in ("persistent", "transient", "accidental")}}
+        ]  # fmt: skip
+        document["stage"][1]["traffic"] = False
+
+    def accidental(document: Any) -> None:
+        given(document)
+        document["stage"][1]["situation"] = "accidental"
+        document["outside"].pop("seismic")
+        del document["earthquake"]
+
+    quake = chapters(searched(shaken(given, a_g=0.0, strength_left=1.0)))
+    plain = chapters(searched(shaken(accidental)))
+    case = {"variant": "own"}
+
+    for key, scope, name in (*MOVED, ("thrust", "slope", "T_spr"), ("bearing", "squeeze", "p_Rxd")):
+        assert number(quake[key], scope, name, **case) == pytest.approx(
+            number(plain[key], scope, name, **case), rel=1e-12
+        )
+    assert number(quake["bearing"], "squeeze", "p_sEk", **case) == number(plain["bearing"], "squeeze", "p_sE", **case)
+
+
+def test_soil_alone_settles_nothing_for_an_earthquake(chapters: Chapters) -> None:
+    """Strong ground: at rest its bearing settles extrusion, under the earthquake the wedge is still verified."""
+
+    def strong(document: Any) -> None:
+        for soft in document["section"][0]["layer"]:
+            soft["c_u"] = "60 kPa"
+
+    bearing = chapters(shaken(strong))["bearing"]
+    alone, wedge = verdict(bearing, "soft_bearing"), verdict(bearing, "squeeze")
+
+    assert alone.state == "pass"
+    assert alone.utilisations is not None
+    assert STAGE not in alone.utilisations.labels("stage")
+    assert wedge.utilisations is not None
+    assert STAGE in wedge.utilisations.labels("stage")
+
+
+@pytest.mark.slow
+def test_sides_that_are_mirrored_shake_alike(chapters: Chapters) -> None:
+    """Unequal slopes, then the same the other way round: every verdict of one side is that of the other."""
+
+    def steep(side: str) -> Callable[[Any], None]:
+        def change(document: Any) -> None:
+            document["embankment"][f"slope_{side}"] = "1:1.8"
+
+        return change
+
+    one, other = (chapters(shaken(steep(side))) for side in ("left", "right"))
+    for key, scopes in (("bearing", ("squeeze", "edge_rows")), ("thrust", ("slope", "sliding", "sliding_below"))):
+        for scope in scopes:
+            left, right = one[key].scopes[f"{scope}_left"], other[key].scopes[f"{scope}_right"]
+            assert len(left.values) > 10
+            for name, value in left.values.items():
+                assert value.array == pytest.approx(right[name].array, nan_ok=True), (scope, name)
+
+
+@pytest.mark.slow
+def test_slices_print_the_horizontal_forces_where_the_earthquake_governs(chapters: Chapters) -> None:
+    stability = chapters(searched(shaken(a_g=0.3)))["stability"]
+    tables = [
+        one for one in stability.page.tables if one.key.endswith("-slices") and "H" in {c.words for c in one.head}
+    ]
+
+    assert tables
+    assert all("vertical inertia" in one.note for one in tables)
+    table = tables[0]
+    assert [one.words for one in table.head][-1] == "H"
+    assert all(float(row[-1].replace("−", "-")) > 0 for row in table.rows)
+
+
+def test_zones_and_berms_are_moved_by_the_heaviest_of_them(chapters: Chapters) -> None:
+    def zoned(document: Any) -> None:
+        document["embankment"]["zone"] = [
+            {"name": "cap", "bottom": "4 m", "top": "5 m", "gamma": "22 kN/m^3", "phi": "35 deg", "c": "0 kPa"}
+        ]
+        document["embankment"]["berm_right"] = {"width": "5 m", "height": "1 m", "slope": "1:2", "stage": "First lift"}
+
+    done = chapters(shaken(zoned))
+
+    assert float(done["thrust"]["gamma_EK"].array) == 22
+    assert number(done["bearing"], "berm_edge_right", "p_xk") > number(done["bearing"], "berm_edge_right", "p_x")
+    bearing = verdict(done["bearing"], "berm_bearing_right").utilisations
+    assert bearing is not None
+    assert STAGE not in bearing.labels("stage")
+
+
+SOUNDINGS = [
+    {"location": "S1", "depth": "12 m", "N_60": 9, "fines": 8},
+    {"location": "S2", "depth": "9 m", "N_60": 30, "fines": 8},
+    {"location": "C1", "depth": "13 m", "q_c": "12 MPa", "fines": 5},
+]  # fmt: skip
+
+
+def screened(soundings: list[dict[str, Any]]) -> dict[str, Any]:
+    return {"magnitude": 6.0, "factor": 1.25, "source": "invented", "sounding": soundings}
+
+
+def test_readings_of_both_kinds_are_screened_and_the_loosest_decides(chapters: Chapters) -> None:
+    """Stresses by hand: the weight of the soft layers with water at rest, then sand of 20.5 kN/m³."""
+    ground = chapters(shaken(screening=screened(SOUNDINGS)))["ground"]
+    loose, dense = (verdict(ground, f"liquefaction_screening_{name}") for name in ("N_60", "q_c"))
+    scope = ground.scopes["liquefaction_screening_N_60"]
+
+    assert (loose.state, dense.state) == ("fail", "pass")
+    assert loose.case["reading"] == "1 S1, 12 m"
+    assert scope["sigma_ej"].array == pytest.approx(scope["sigma_eB"].array + (20.5 - 9.81) * np.array([5.5, 2.5]))
+    assert scope["sigma_tj"].array == pytest.approx(scope["sigma_ej"].array + 9.81 * (np.array([12, 9]) - 0.7))
+    assert "liquefaction_screening" in keys(ground)
+    tables = [one for one in ground.page.tables if one.key.startswith("liquefaction_screening")]
+    assert [len(one.rows) for one in tables] == [2, 1]
+    cone = chapters(shaken(screening=screened(SOUNDINGS[2:])))["ground"]
+    assert [one.key for one in cone.verdicts if "screening" in one.key] == ["liquefaction_screening_q_c"]
+
+
+def test_screening_takes_no_heads_over_depth(chapters: Chapters) -> None:
+    def heads(document: Any) -> None:
+        document["water"]["head"] = [
+            {"water": name, "source": "invented", "points": [{"level": "-6.1 m", "head": "0.5 m"}]}
+            for name in dict.fromkeys(one["water"] for one in document["stage"])
+        ]
+
+    ground = chapters(shaken(heads, screening=screened(SOUNDINGS[:1])))["ground"]
+    assert verdict(ground, "liquefaction_screening").state == "not verified"

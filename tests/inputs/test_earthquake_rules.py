@@ -1,0 +1,80 @@
+"""Rules of the table [earthquake] and of the stages in which it acts, each broken by itself."""
+
+from collections.abc import Callable
+
+import pytest
+
+from calc.inputs.reading.starter import starter_project, switched_on
+
+Refused = Callable[..., list[str]]
+
+TEXT = starter_project("Test")
+BLOCK = TEXT[TEXT.index('# [[stage]]\n# name = "Earthquake"') : TEXT.index('[[stage]]\nname = "Final"')]
+ON = switched_on(BLOCK)
+SEISMIC = "seismic = 1.2 # needed with a seismic stage alone\n"
+
+DEEP = "6 m"
+
+RULES = [
+    ((BLOCK, ON[ON.index("[earthquake]") :]),
+     'earthquake: must be left out in a section without a stage of the situation "seismic", got a table'),
+    ((BLOCK, ON[: ON.index("[earthquake]")]),
+     'stage[3].situation: must not be "seismic" in a section without a table earthquake, got "seismic"'),
+    ((BLOCK, ON.replace('"2.0 m"', '"2.5 m"')),
+     'stage[3].fill_height: must be that of the stage before it (2 m) in a seismic situation, got "2.5 m"'),
+    ((BLOCK, ON.replace("consolidates = false\n", "")),
+     "stage[3].consolidates: must be given as false in a seismic situation, which passes, got true"),
+    ((BLOCK, ON.replace("n_stability", 'plant = "5 kPa"\nn_stability')),
+     'stage[3].plant: must be left out in a seismic situation, got "5 kPa"'),
+    ((BLOCK, ON.replace("a_g = 0.10", "a_g = 0.80")),
+     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill flows (reduction, soil_factor, vertical), "
+     "got 0.80")),
+    ((BLOCK, ON.replace("a_g = 0.10", "a_g = 2.0").replace("soil_factor = 1.35", "soil_factor = 2")),
+     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill flows (reduction, soil_factor, vertical), "
+     "got 2.0")),
+    ((BLOCK, ON.replace("reduction = 0.5", "reduction = 1.5")),
+     "earthquake.reduction: must be greater than 0 and at most 1, got 1.5"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("change", "message"), RULES, ids=[one[1].split(":")[0] for one in RULES])
+def test_a_broken_rule_is_told(refused: Refused, change: tuple[str, str], message: str) -> None:
+    assert [line.split(": ", 1)[1] for line in refused(change)] == [message]
+
+
+def test_readings_of_the_screening_lie_in_the_bearing_layer_and_are_of_one_kind(refused: Refused) -> None:
+    wrong = ON.replace('depth = "14 m"', 'depth = "1 m"', 1).replace("N_60 = 22", 'N_60 = 22\nq_c = "9 MPa"')
+    lines = refused((BLOCK, wrong.replace('q_c = "14 MPa"\n', "").replace('depth = "14 m"', 'depth = "21 m"')))
+
+    at = "earthquake.screening.sounding"
+    assert [line.split(": ", 1)[1].replace(f"{at}[", "[") for line in lines] == [
+        f'[1].depth: must lie below the soft layers ({DEEP}) and at most 20 m deep, got "1 m"',
+        "[1].N_60: must be given, or q_c, but not both, got both",
+        "[2].N_60: must be given, or q_c, but not both, got neither",
+        f'[2].depth: must lie below the soft layers ({DEEP}) and at most 20 m deep, got "21 m"',
+    ]
+
+
+def test_no_strip_of_traffic_load_meets_the_earthquake(refused: Refused) -> None:
+    strips = TEXT[TEXT.index("# [[traffic.strip]]") : TEXT.index("## [traffic.dynamic]")]
+    lines = refused((BLOCK, ON.replace("traffic = false", "traffic = true")), (strips, switched_on(strips)))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        "stage[3].traffic: must be given as false in a seismic situation of a section with strips of traffic load, got true"
+    ]
+
+
+def test_geosynthetics_need_a_factor_of_the_seismic_situation(refused: Refused) -> None:
+    lines = refused((BLOCK, ON), (SEISMIC, ""))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        "sleeve.gamma_M.seismic: must be given where a stage is seismic, got nothing"
+    ]
+
+
+def test_an_earthquake_is_not_denied(refused: Refused) -> None:
+    lines = refused((BLOCK, ON), ('# seismic = "not relevant because …"', 'seismic = "not relevant because calm"'))
+
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        'outside.seismic: must begin with "see " where there is a table earthquake, got "not relevant because calm"'
+    ]
