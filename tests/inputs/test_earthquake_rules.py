@@ -60,8 +60,9 @@ def test_no_strip_of_traffic_load_meets_the_earthquake(refused: Refused) -> None
     lines = refused((BLOCK, ON.replace("traffic = false", "traffic = true")), (strips, switched_on(strips)))
 
     assert [line.split(": ", 1)[1] for line in lines] == [
-        "stage[3].traffic: must be given as false in a seismic situation of a section with strips of traffic load, got true"
-    ]
+        ("stage[3].traffic: must be given as false in a seismic situation of a section with strips of traffic load, "
+         "got true"),
+    ]  # fmt: skip
 
 
 def test_geosynthetics_need_a_factor_of_the_seismic_situation(refused: Refused) -> None:
