@@ -38,16 +38,18 @@ def collect_limits(run: Run) -> dict[Limitation, LimitView]:
     """The view of every limitation: those that would turn a passing verdict first, then in the order of chapters.
 
     What differs in nothing but numbers or the stages that it names is one view, whose text names the sections of each
-    number.
+    number; so is what is said in the same words of more than one side.
     """
     changing = _changing(run)
+    keys: dict[tuple[str, str], str] = {}
     found: dict[tuple[str, str, tuple[str, ...]], _Found] = {}
     for part in run.sections:
         rated = (one for sheet in part.sheets for one in sheet.verdicts if one.utilisation is not None)
         passed = {one.key for one in rated if one.state == "pass"}
         for chapter, sheet in enumerate(part.sheets, start=1):
             for limit in sheet.limitations:
-                alike = (limit.key, limit.source, tuple(changing.split(limit.text)))
+                key = keys.setdefault((limit.text, limit.source), limit.key)
+                alike = (key, limit.source, tuple(changing.split(limit.text)))
                 one = found.setdefault(alike, _Found([], []))
                 one.said.append((part.section.key, limit))
                 one.chapters.append(chapter)

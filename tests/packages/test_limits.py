@@ -50,6 +50,17 @@ def test_other_words_are_another_limitation() -> None:
     assert [one.text for one in limits({"A": ["It is 1."], "B": ["It was 1."]})] == ["It is 1.", "It was 1."]
 
 
+def test_the_same_words_of_both_sides_are_one_limitation() -> None:
+    sheet = Sheet(section="A", key="bearing", title="Bearing")
+    for key, text in (("left", "Up to 15."), ("right", "Up to 15."), ("lift", "Up to 12.")):
+        sheet.limitation(key, text)
+    run = Run(cast("Design", None), (alone(cast("Section", SimpleNamespace(key="A", stages=())), sheet),))
+    views = collect_limits(run)
+
+    assert list(dict.fromkeys(view.text for view in views.values())) == ["Up to 15.", "Up to 12."]
+    assert len(views) == 3
+
+
 def test_what_would_turn_a_verdict_stands_first() -> None:
     first = Sheet(section="A", key="one", title="One")
     first.limitation("range", "Range.")
