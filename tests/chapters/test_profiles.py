@@ -86,8 +86,8 @@ def test_history_by_points_is_that_in_the_middle_of_every_sublayer(first: Chapte
     soft = [k for k, label in enumerate(ground.axes["layer"]) if label.startswith("clay")]
     z = ground["z"].array[soft]
 
-    assert by_pressure["sigma_pc"].array[soft] == approx(np.interp(z, *zip(*pressure, strict=True)))
-    assert strength["OCR"].array[soft] == approx(np.interp(z, *zip(*ratio, strict=True)))
+    assert by_pressure["sigma_pc"].array[soft] == approx(np.interp(z, *np.array(pressure).T))
+    assert strength["OCR"].array[soft] == approx(np.interp(z, *np.array(ratio).T))
     assert set(np.delete(strength["OCR"].array, soft)) == {1.1}
     first_stage = ground["sigma_v0s"].array.reshape(-1, len(ground.axes["layer"]))[0]
     assert strength["sigma_pc"].array[soft] == approx((strength["OCR"].array * first_stage)[soft])

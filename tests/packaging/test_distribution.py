@@ -100,7 +100,7 @@ def test_installed_wheel_sets_pages(installed: dict[str, str], tmp_path: Path) -
     command = Path(installed["PYTHONPATH"]) / "bin" / "sandsleeve"
     subprocess.run([command, "new", "bank"], cwd=tmp_path, env=installed, check=True)
 
-    package = [command, "package", "bank", "--chapter", "sleeve"]
+    package = [str(command), "package", "bank", "--chapter", "sleeve"]
     done = subprocess.run(package, cwd=tmp_path, env=installed, check=False)
 
     assert done.returncode == 6
