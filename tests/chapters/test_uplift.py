@@ -89,3 +89,18 @@ def test_sealing_ground_and_closed_columns_leave_no_flow_to_verify(first: Chapte
 
     assert [found[key].applies for key in ("uplift", "hydraulic_heave", "column_flow")] == [True, False, False]
     assert "column_flow" not in verdicts(first(clay(ARTESIAN, closed))["ground"]), "no factors, and no flow"
+
+
+def test_a_rise_over_water_at_rest_lifts_as_over_a_head_that_hardly_differs(first: Chapters) -> None:
+    """1.5 m with 1.5 at 3 m: (2.6 · 9.81 + 22.07)/(0.9 · 45); the base alone stood with 0.876."""
+    given = two_layers(3.0), factors(rise="1.5 m", gamma_Q_dst=1.5)
+    rest, above = (
+        verdicts(first(clay(*given, head((BASE, level))))["ground"]) for level in ("-0.40 m", "-0.3999 m")
+    )  # fmt: skip
+
+    for key in UPLIFT:
+        assert rest[key].state == above[key].state
+        assert rest[key].utilisation == approx(above[key].utilisation, rel=1e-4)
+        assert rest[key].case["layer"] == above[key].case["layer"]
+    assert rest["uplift"].utilisation == approx((2.6 + 1.5 * 1.5) * GAMMA_W / (0.9 * 45))
+    assert rest["uplift"].state == "fail"

@@ -1,6 +1,7 @@
 """Uplift of the soft layers by the aquifer, hydraulic failure by water that rises in soil or columns, steady flow."""
 
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 
@@ -51,16 +52,20 @@ def _over(sheet: Sheet, section: Section) -> Mask:
     """Where the head below the bottom of a sublayer rises above that of water at rest, over (stage, layer)."""
     heads = sheet.scopes[HEADS]
     pressure, rest = (heads[name].at(point=BELOW).array for name in ("u_p", "u_hp"))
-    rise = sheet["gamma_w"].array * (section.uplift.rise or 0.0) if section.uplift else 0.0
-    found: Mask = pressure + rise > rest + AT_REST
+    found: Mask = pressure + _rise(sheet, section) > rest + AT_REST
     return found
+
+
+def _rise(sheet: Sheet, section: Section) -> Any:
+    """Pressure of the rise of the head in kPa, none where none is given."""
+    return sheet["gamma_w"].array * (section.uplift.rise or 0.0) if section.uplift else 0.0
 
 
 def _lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
     """Bottoms below which a pressure lifts what lies above, over (stage, layer).
 
-    The base of the soft layers; above it the bottoms of layers with a head above water at rest below, where it jumps or
-    where the layer above loses no less of it per metre than that below: it is the tighter one, as over an aquifer.
+    The base of the soft layers; above it the bottoms of layers with a head above water at rest below, its rise
+    included, where it jumps or where the layer above loses no less of it per metre than that below: it is the tighter one, as over an aquifer.
     Elsewhere water passes: a head is seepage there, and a pit drains it.
     """
     heads = sheet.scopes[HEADS]
@@ -72,7 +77,7 @@ def _lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
     # A layer that is cut where its strength bends is one layer for water.
     typed = [section.layers[k].of for k in shared.sublayers.layer]
     ends = np.array([one != other for one, other in pairwise(typed)], dtype=bool)
-    found: Mask = below > rest + AT_REST
+    found: Mask = below + _rise(sheet, section) > rest + AT_REST
     found[:, :-1] &= ends & (jumps[:, :-1] | tighter)
     found[:, -1] = True
     return found
@@ -88,12 +93,12 @@ def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over
     for name in ("p_fw", "w_t"):
         scope.take(name, heads[name])
     scope(total_stress, sigma_tp="sigma_B", s_p=heads["s_p"].at(point=BELOW))
+    rise_of_head(scope, section)
     lifted = _lifted(sheet, section, shared)
     scope.reading("i_sb", lifted.astype(float), ["stage", "layer"], title=say("reading-lifted-title"),
-                  inputs=[heads["h_p"], heads["u_hp"], sheet["h"]], note=say("reading-lifted-note"))  # fmt: skip
+                  inputs=[heads["h_p"], heads["u_hp"], sheet["h"], scope["Dh_r"]], note=say("reading-lifted-note"))  # fmt: skip
     for name, field in (("gamma_ud", "gamma_dst"), ("gamma_us", "gamma_stb")):
         given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
-    rise_of_head(scope, section)
     nothing = Origin("project rule", text=say("rule-no-resistance"))
     scope.given("R_ud", 0.0, origin=nothing)
     scope(up.lifting_pressure)
