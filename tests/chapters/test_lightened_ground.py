@@ -59,6 +59,49 @@ def test_layers_dug_through_and_layers_that_water_passes_are_not_lifted(first: C
     assert verdicts(peat)["uplift_excavation"].utilisation == approx(base)
 
 
+def seeps(*values: str) -> Change:
+    """Permeabilities of the layers from the top."""
+
+    def change(document: Any) -> None:
+        for soil, value in zip(document["section"][0]["layer"], values, strict=True):
+            soil["k"] = value
+
+    return change
+
+
+AT_REST = head((BASE, "-0.40 m"))
+UNDER_CLAY = 2.6 * GAMMA_W / (0.9 * 15)  # 2.6 m of water below the upper 3 m, on 1 m of clay that is left
+
+
+def test_a_tight_layer_below_a_pit_is_lifted_by_water_at_rest_too(first: Chapters) -> None:
+    """2 m dry: the base stands with 84.37/(0.9 · 105), the clay over more pervious ground does not."""
+    tight, loose = (
+        first(clay(two_layers(3.0), seeps(*values), AT_REST, pit(2.0, 2.0)))["ground"]
+        for values in (("1e-9 m/s", "1e-7 m/s"), ("1e-7 m/s", "1e-9 m/s"))
+    )
+
+    assert verdicts(tight)["uplift_excavation"].utilisation == approx(UNDER_CLAY)
+    assert verdicts(tight)["uplift_excavation"].state == "fail"
+    assert verdicts(loose)["uplift_excavation"].utilisation == approx(84.366 / (0.9 * 105))
+    assert all("pit-not-counted" not in keys(one) for one in (tight, loose))
+
+
+@pytest.mark.parametrize(("depth", "water", "said"), [(2.0, 2.0, True), (0.3, 0.3, False), (2.0, 0.4, False)])
+def test_a_layer_below_a_pit_that_may_be_tight_is_told(
+    first: Chapters, depth: float, water: float, said: bool
+) -> None:  # fmt: skip
+    """No permeability tells; a shallow pit leaves weight enough, and water in the pit balances that below."""
+    ground = first(clay(two_layers(3.0), AT_REST, pit(depth, water)))["ground"]
+    told = [one for one in ground.limitations if one.key == "pit-not-counted"]
+
+    assert state(ground, "uplift_excavation") == "pass"
+    assert len(told) == said
+    for one in told:
+        assert one.turns == ("uplift_excavation",)
+        assert "“clay" in one.text
+        assert f"{UNDER_CLAY:.3f}" in one.text
+
+
 def test_the_stage_of_a_pit_stands_for_its_water_level(first: Chapters) -> None:
     """No column stands yet: the final stage, with the water of the first, is not a case of its own."""
     found = verdicts(first(clay(ARTESIAN, pit(1.58, 1.58)))["ground"])["uplift_excavation"]

@@ -75,12 +75,24 @@ def _lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
     jumps = np.abs(below - heads["u_p"].at(point=BOTTOM).array) > AT_REST
     tighter = lost[:, :-1] >= lost[:, 1:] - AT_REST
     # A layer that is cut where its strength bends is one layer for water.
-    typed = [section.layers[k].of for k in shared.sublayers.layer]
-    ends = np.array([one != other for one, other in pairwise(typed)], dtype=bool)
+    ends = _boundaries(section, shared)
     found: Mask = below + _rise(sheet, section) > rest + AT_REST
     found[:, :-1] &= ends & (jumps[:, :-1] | tighter)
     found[:, -1] = True
     return found
+
+
+def _boundaries(section: Section, shared: Frame) -> Mask:
+    """Whether a sublayer and that below it lie in two layers as typed."""
+    typed = [section.layers[k].of for k in shared.sublayers.layer]
+    return np.array([one != other for one, other in pairwise(typed)], dtype=bool)
+
+
+def _tighter(section: Section, shared: Frame) -> tuple[Mask, Mask]:
+    """Boundaries where the layer above is the tighter one by the permeabilities, and those where one is not given."""
+    given = np.array([section.layers[k].k or np.nan for k in shared.sublayers.layer])
+    ends = _boundaries(section, shared)
+    return ends & (given[:-1] < given[1:]), ends & np.isnan(given[:-1] + given[1:])
 
 
 def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over: Mask) -> None:
@@ -112,7 +124,7 @@ def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over
         for key in (BASE, SOIL_FLOW):
             sheet.not_applicable(key, TITLES[key], say("no-head-above"))
     if given.excavation is not None:
-        _pit(sheet, section, given, given.excavation, lifted)
+        _pit(sheet, section, shared, given, lifted)
     if given.casing is not None:
         _casing(sheet, section, given, given.casing)
     elif over[:, -1].any():
@@ -184,8 +196,13 @@ def _spread(mask: Mask, value: Value) -> Mask:
     return np.broadcast_to(mask.reshape(-1, *[1] * (value.array.ndim - 1)), value.array.shape)
 
 
-def _pit(sheet: Sheet, section: Section, given: Uplift, pit: Excavation, lifted: Mask) -> None:
-    """Uplift of every layer that is left below a pit, and hydraulic failure where water flows through them."""
+def _pit(sheet: Sheet, section: Section, shared: Frame, given: Uplift, lifted: Mask) -> None:
+    """Uplift of every layer that is left below a pit, and hydraulic failure where water flows through them.
+
+    A pit takes the water above a layer: what it lies on presses on a tighter one with water at rest, too.
+    """
+    pit = given.excavation
+    assert pit is not None  # noqa: S101 - asked before
     scope = sheet.scope(PIT, TITLES[PIT])
     base, heads = sheet.scopes[BASE], sheet.scopes[HEADS]
     for name in ("sigma_B", "gamma_us", "R_ud"):
@@ -198,7 +215,13 @@ def _pit(sheet: Sheet, section: Section, given: Uplift, pit: Excavation, lifted:
         scope(step)
     scope(up.weight_against_uplift, sigma_B="sigma_x")
     depth = heads["z_p"].at(point=BELOW)
+    tighter, unknown = _tighter(section, shared)
+    lifted = lifted.copy()
+    lifted[:, :-1] |= tighter
     left = lifted & above(depth.array, pit.depth)
+    doubt = ~lifted & above(depth.array, pit.depth)
+    doubt[:, :-1] &= unknown
+    _not_counted(sheet, section, pit, doubt, base["V_dst"].array, scope["G_stb"].array)
     note = say("pit-note", factors=given.source, source=pit.source)
     lift = scope.take("V_dst", base["V_dst"].without(~left, say("not-lifted")))
     _compared(sheet, section, PIT, lift, scope["G_stb"], only=pit.water, note=note)
@@ -216,6 +239,19 @@ def _pit(sheet: Sheet, section: Section, given: Uplift, pit: Excavation, lifted:
     flow(up.seepage_force, u_B=base["u_B"].without(~left, say("not-lifted")))
     flow(up.submerged_weight, sigma_B="sigma_x")
     _compared(sheet, section, PIT_FLOW, flow["S_dst"], flow["G_sub"], only=pit.water, note=note)
+
+
+def _not_counted(sheet: Sheet, section: Section, pit: Excavation, doubt: Mask, lift: Any, held: Any) -> None:
+    """Say which layer would not stand below a pit if it were tighter than that below, where no permeability tells."""
+    state = _spread(_states(section, pit.water), sheet.scopes[BASE]["u_B"])
+    over = sheet.scopes[BASE]["u_B"].array > sheet["gamma_w"].array * (
+        sheet.scopes[HEADS]["z_p"].at(point=BELOW).array - pit.water_depth
+    )
+    worst = np.divide(lift, held, out=np.zeros(over.shape), where=doubt & over & state)
+    if worst.max() > 1.0:
+        layer = sheet.axes["layer"][int(np.unravel_index(worst.argmax(), worst.shape)[1])]
+        text = say("limitation-not-counted", layer=layer, ratio=number_text(float(worst.max()), 3))
+        sheet.limitation("pit-not-counted", text, "project rule", turns=(PIT,))
 
 
 def _casing(sheet: Sheet, section: Section, given: Uplift, casing: Casing) -> None:
