@@ -192,13 +192,35 @@ def test_readings_of_both_kinds_are_screened_and_the_loosest_decides(chapters: C
 
     assert (loose.state, dense.state) == ("fail", "pass")
     assert loose.case["reading"] == "1 S1, 12 m"
-    assert scope["sigma_ej"].array == pytest.approx(scope["sigma_eB"].array + (20.5 - 9.81) * np.array([5.5, 2.5]))
-    assert scope["sigma_tj"].array == pytest.approx(scope["sigma_ej"].array + 9.81 * (np.array([12, 9]) - 0.7))
+    stress, base = scope["sigma_ej"].at(stage=STAGE).array, scope["sigma_eB"].at(stage=STAGE).array
+    assert stress == pytest.approx(base + (20.5 - 9.81) * np.array([5.5, 2.5]))
+    assert scope["sigma_tj"].at(stage=STAGE).array == pytest.approx(stress + 9.81 * (np.array([12, 9]) - 0.7))
     assert "liquefaction_screening" in keys(ground)
     tables = [one for one in ground.page.tables if one.key.startswith("liquefaction_screening")]
     assert [len(one.rows) for one in tables] == [2, 1]
     cone = chapters(shaken(screening=screened(SOUNDINGS[2:])))["ground"]
     assert [one.key for one in cone.verdicts if "screening" in one.key] == ["liquefaction_screening_q_c"]
+
+
+@pytest.mark.parametrize("levels", [("low", "mean"), ("mean", "low")])
+def test_the_worst_of_the_seismic_stages_decides_on_liquefaction(chapters: Chapters, levels: tuple[str, str]) -> None:
+    """Water higher by 3 m lessens the effective stress more than the resistance; the order says nothing."""
+
+    def twice(document: Any) -> None:
+        document["water"]["low"] = "-3.3 m"
+        quake = document["stage"][1]
+        quake.update(water=levels[0], duration="1 d")
+        document["stage"].insert(2, {**quake, "name": "Aftershock", "start": "51 d", "water": levels[1]})
+
+    ground = chapters(shaken(twice, screening=screened(SOUNDINGS[:1])))["ground"]
+    found = verdict(ground, "liquefaction_screening_N_60")
+    worst = ground.scopes["liquefaction_screening_N_60"]["F_liq"].at(stage=(STAGE, "3 Aftershock")).array[:, 0]
+    (table,) = (one for one in ground.page.tables if one.key.startswith("liquefaction_screening"))
+
+    assert found.case["stage"] == ("3 Aftershock" if levels[1] == "mean" else STAGE)
+    assert worst.min() < 0.9 * worst.max()
+    assert found.utilisation == pytest.approx(1.25 / worst.min())
+    assert float(table.rows[0][-1]) == pytest.approx(worst.min(), abs=5e-5)
 
 
 def test_screening_takes_no_heads_over_depth(chapters: Chapters) -> None:

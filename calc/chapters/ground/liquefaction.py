@@ -74,28 +74,31 @@ def _screen(
     for name, field in (("z_j", "depth"), (kind.measured, kind.field), ("FC_j", "fines")):
         origins = [origin_of(section, f"earthquake.screening.sounding.{k}.{field}") for k in places]
         scope.given(name, [getattr(one, field) for one in own], ["reading"], origin=origins, origin_axis="reading")
-    for name, field, value in (("M_eq", "magnitude", given.magnitude), ("F_lrq", "factor", given.factor)):
-        given_of_section(scope, name, section, f"earthquake.screening.{field}", value)
+    given_of_section(scope, "M_eq", section, "earthquake.screening.magnitude", given.magnitude)
+    scope.given("F_lrq", [given.factor] * len(sheet.axes["stage"]), ["stage"],
+                origin=origin_of(section, "earthquake.screening.factor"))  # fmt: skip
     scope.given("p_atm", ATMOSPHERE, origin=Origin("project rule", text=say("rule-atmosphere")))
     scope.given("l_1", 1.0, origin=Origin("project rule", text=say("rule-length")))
     _stresses(scope, section, done)
     _resistance(scope, kind)
-    found = sheet.verdict(key, title, effect=scope["F_lrq"], resistance=scope["F_liq"])
+    shaken = shaken_stages(section, sheet.axes["stage"])
+    calm = np.array([label not in shaken for label in sheet.axes["stage"]])
+    required = scope["F_lrq"].without(calm, say("not-shaken"))
+    found = sheet.verdict(key, title, effect=required, resistance=scope["F_liq"])
     sheet.leads[key] = dict(found.case)
 
 
 def _stresses(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
-    """Cyclic stress ratio at the water level of the first seismic stage."""
+    """Cyclic stress ratio at the water level of every stage, as if the earthquake met it."""
     sheet = scope.sheet
-    stage = shaken_stages(section, sheet.axes["stage"])[0]
     for name in ("a_gE", "S_gr"):
         scope.take(name, coefficient(done, name))
     given_of_section(scope, "gamma_br", section, "bearing_layer.gamma_sat", section.bearing_layer.gamma_sat)
     thickness = sum(layer.thickness for layer in section.layers)
     scope.reading("t_soft", thickness, title=say("reading-t-soft-title"),
                   origins=[origin_of(section, f"layer.{one.key}.thickness") for one in section.layers])  # fmt: skip
-    scope.take("d_w", sheet["d_w"].at(stage=stage))
-    scope(li.free_field_stress, w=sheet["w"].at(stage=stage))
+    scope.take("d_w", sheet["d_w"])
+    scope(li.free_field_stress, w=sheet["w"])
     for step in (li.effective_stress_at_reading, li.total_stress_at_reading, li.stress_reduction,
                  li.cyclic_stress_ratio):  # fmt: skip
         scope(step)
@@ -106,10 +109,11 @@ def _resistance(scope: Scope, kind: Kind) -> None:
     for step in kind.first:
         scope(step)
     inputs = sorted({name for step in kind.recomputed for name in step.arguments} & scope.values.keys())
-    start = scope[kind.measured].array / (scope["p_atm"].array if kind is CONE else 1.0)
+    read = scope[kind.measured].array / (scope["p_atm"].array if kind is CONE else 1.0)
+    start = np.broadcast_to(read, scope["sigma_ej"].array.shape)
     once, rounds = _once(scope, kind, inputs), say("rounds")
-    procedure = Procedure(rounds, METHOD, f"{TOLERANCE:.0e}", len(start), len(start), kind.gap)
-    scope.solved(kind.found, clean_sand(once, start), ["reading"], title=say("solved-title"), source=li.BOULANGER,
+    procedure = Procedure(rounds, METHOD, f"{TOLERANCE:.0e}", start.size, start.size, kind.gap)
+    scope.solved(kind.found, clean_sand(once, start), ["stage", "reading"], title=say("solved-title"), source=li.BOULANGER,
                  inputs=inputs, procedure=procedure)  # fmt: skip
     for step in (*kind.recomputed, kind.residual):
         scope(step)

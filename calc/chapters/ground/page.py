@@ -1,5 +1,6 @@
 """The page of the chapter on the ground: initial state of the sublayers as a table and against depth."""
 
+from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.heads import BOTTOM, HEADS
 from calc.chapters.shared.tables import layer_profile, layer_table
@@ -23,7 +24,7 @@ INITIAL = ("h", "z", "gamma_eff", "sigma_v0s", "sigma_v0c", "K_0s", "K_star", "p
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Initial state of the sublayers."""
     layer_table(of, "initial", say("initial-title"), "", INITIAL)
-    of.tables += [_soundings(of.sheet.scopes[name]) for name in of.sheet.scopes if name.startswith(SCREENING)]
+    of.tables += [_soundings(of.sheet.scopes[name], section) for name in of.sheet.scopes if name.startswith(SCREENING)]
     if HEADS in of.sheet.scopes:
         _heads(of, section)
     else:
@@ -31,13 +32,16 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
         layer_profile(of, "initial", say("profile-title"), "", section, (panel,))
 
 
-def _soundings(scope: Scope) -> Table:
-    """Every reading of a kind: what was measured, stress ratio and resistance, factor of safety."""
+def _soundings(scope: Scope, section: Section) -> Table:
+    """Every reading of a kind, in its worst seismic stage: what was measured, stress ratio, resistance, safety."""
     names = [name for name in SOUNDINGS if name in scope]
     head = [TableColumn(words="reading"), *(TableColumn(symbol=name) for name in names)]
     rows = []
-    for label in scope["F_liq"].labels("reading"):
-        values = [scope[name].number({"reading": label}) or 0.0 for name in names]
+    safety = scope["F_liq"].at(stage=shaken_stages(section, scope.sheet.axes["stage"]))
+    worst = safety.array.argmin(axis=safety.axis_names.index("stage"))
+    for label, stage in zip(safety.labels("reading"), worst, strict=True):
+        case = {"reading": label, "stage": safety.labels("stage")[stage]}
+        values = [scope[name].number(case) or 0.0 for name in names]
         rows.append(
             [label, *(number_text(one, symbol(name).decimals) for name, one in zip(names, values, strict=True))]
         )

@@ -65,8 +65,8 @@ def _lifted(sheet: Sheet, section: Section, shared: Frame) -> Mask:
     """Bottoms below which a pressure lifts what lies above, over (stage, layer).
 
     The base of the soft layers; above it the bottoms of layers with a head above water at rest below, its rise
-    included, where it jumps or where the layer above loses no less of it per metre than that below: it is the tighter one, as over an aquifer.
-    Elsewhere water passes: a head is seepage there, and a pit drains it.
+    included, where it jumps or where the layer above loses no less of it per metre than that below: it is the tighter
+    one, as over an aquifer. Elsewhere water passes: a head is seepage there, and a pit drains it.
     """
     heads = sheet.scopes[HEADS]
     top, bottom = (heads["h_p"].at(point=point).array for point in (TOP, BOTTOM))
@@ -108,7 +108,8 @@ def _verified(sheet: Sheet, section: Section, shared: Frame, given: Uplift, over
     rise_of_head(scope, section)
     lifted = _lifted(sheet, section, shared)
     scope.reading("i_sb", lifted.astype(float), ["stage", "layer"], title=say("reading-lifted-title"),
-                  inputs=[heads["h_p"], heads["u_hp"], sheet["h"], scope["Dh_r"]], note=say("reading-lifted-note"))  # fmt: skip
+                  inputs=[heads["h_p"], heads["u_hp"], sheet["h"], scope["Dh_r"]],
+                  note=say("reading-lifted-note"))  # fmt: skip
     for name, field in (("gamma_ud", "gamma_dst"), ("gamma_us", "gamma_stb")):
         given_of_section(scope, name, section, f"uplift.{field}", getattr(given, field))
     nothing = Origin("project rule", text=say("rule-no-resistance"))
