@@ -12,7 +12,9 @@ _("l_1", "l_1", "m", 0, "unit of length of the empirical equations")
 _("p_atm", "p_{atm}", "kPa", 3, "atmospheric pressure")
 _("M_eq", "M_{eq}", "-", 2, "moment magnitude")
 _("r_dj", "r_d", "-", 5, "stress reduction with depth")
-_("CSR_j", "CSR", "-", 5, "cyclic stress ratio of the earthquake")
+_("CSR_rj", "CSR_r", "-", 5, "cyclic stress ratio with the stress reduction with depth")
+_("CSR_0j", "CSR_0", "-", 5, "cyclic stress ratio without a reduction with depth")
+_("CSR_j", "CSR", "-", 5, "cyclic stress ratio of the earthquake, the larger one")
 _("N_60", "N_{60}", "-", 1, "blow count of the standard penetration test at 60 % of the energy")
 _("FC_j", "FC", "-", 1, "fines content in per cent")
 _("N_cs", "N_{1,60,cs}", "-", 3, "blow count for clean sand at atmospheric pressure")
@@ -42,6 +44,8 @@ IDRISS = Source("Idriss (1999), Report TRB NCHRP 20-7, NIST, stress reduction", 
 BOULANGER = Source(
     "Boulanger & Idriss (2014), Report UCD/CGM-14/01, as quoted in public source texts", evidence="not inspected"
 )
+EUROCODE = Source("EN 1998-5:2004, 4.1.4, down to 20 m", evidence="not inspected")
+LARGER = Source("project rule: the larger stress ratio decides", evidence="derived")
 SAFETY = Source("ratio of cyclic resistance to cyclic stress", evidence="derived")
 
 
@@ -71,10 +75,22 @@ def stress_reduction(z_j, l_1, M_eq):
     )
 
 
-@formula("CSR_j", source=SEED)
-def cyclic_stress_ratio(a_gE, S_gr, sigma_tj, sigma_ej, r_dj):
-    """Cyclic stress ratio of the earthquake at the reading."""
+@formula("CSR_rj", source=SEED)
+def cyclic_stress_ratio_with_reduction(a_gE, S_gr, sigma_tj, sigma_ej, r_dj):
+    """Cyclic stress ratio at the reading, reduced with depth."""
     return 0.65 * a_gE * S_gr * sigma_tj / sigma_ej * r_dj
+
+
+@formula("CSR_0j", source=EUROCODE)
+def cyclic_stress_ratio_without_reduction(a_gE, S_gr, sigma_tj, sigma_ej):
+    """Cyclic stress ratio at the reading by the acceleration at the ground surface."""
+    return 0.65 * a_gE * S_gr * sigma_tj / sigma_ej
+
+
+@formula("CSR_j", source=LARGER)
+def cyclic_stress_ratio(CSR_rj, CSR_0j):
+    """Cyclic stress ratio of the earthquake at the reading."""
+    return maximum(CSR_rj, CSR_0j)
 
 
 @formula("C_Nj", source=BOULANGER)

@@ -176,7 +176,7 @@ def test_zones_and_berms_are_moved_by_the_heaviest_of_them(chapters: Chapters) -
 SOUNDINGS = [
     {"location": "S1", "depth": "12 m", "N_60": 9, "fines": 8},
     {"location": "S2", "depth": "9 m", "N_60": 30, "fines": 8},
-    {"location": "C1", "depth": "13 m", "q_c": "12 MPa", "fines": 5},
+    {"location": "C1", "depth": "13 m", "q_c": "17 MPa", "fines": 5},
 ]  # fmt: skip
 
 
@@ -195,6 +195,8 @@ def test_readings_of_both_kinds_are_screened_and_the_loosest_decides(chapters: C
     stress, base = scope["sigma_ej"].at(stage=STAGE).array, scope["sigma_eB"].at(stage=STAGE).array
     assert stress == pytest.approx(base + (20.5 - 9.81) * np.array([5.5, 2.5]))
     assert scope["sigma_tj"].at(stage=STAGE).array == pytest.approx(stress + 9.81 * (np.array([12, 9]) - 0.7))
+    assert scope["CSR_j"].array == pytest.approx(scope["CSR_0j"].array)
+    assert (scope["CSR_0j"].array > scope["CSR_rj"].array).all()
     assert "liquefaction_screening" in keys(ground)
     tables = [one for one in ground.page.tables if one.key.startswith("liquefaction_screening")]
     assert [len(one.rows) for one in tables] == [2, 1]

@@ -35,10 +35,19 @@ def cone(q_c: Any, FC: Any, stress: Any = STRESS) -> Any:
     return clean_sand(once, q_c / ATM)
 
 
-def ratio() -> Any:
+def ratios() -> list[Any]:
+    """With the reduction with depth, without it, and the one that decides."""
     reduction = li.stress_reduction(z_j=6.0, l_1=1.0, M_eq=6.5)
     assert float(reduction) == approx(0.91331, abs=1e-5)
-    return li.cyclic_stress_ratio(a_gE=0.20, S_gr=1.0, sigma_tj=111.0, sigma_ej=STRESS, r_dj=reduction)
+    given = {"a_gE": 0.20, "S_gr": 1.0, "sigma_tj": 111.0, "sigma_ej": STRESS}
+    reduced = li.cyclic_stress_ratio_with_reduction(**given, r_dj=reduction)
+    whole = li.cyclic_stress_ratio_without_reduction(**given)
+    return [reduced, whole, li.cyclic_stress_ratio(CSR_rj=reduced, CSR_0j=whole)]
+
+
+def test_stress_ratios_reproduce_the_values_of_the_methods_file_and_the_larger_decides() -> None:
+    """Verification values, calculated once: with r_d by Seed & Idriss (1971), without it by EN 1998-5, 4.1.4."""
+    assert [float(one) for one in ratios()] == approx([0.21274, 0.23293, 0.23293], abs=5e-6)
 
 
 def test_blows_reproduce_the_values_of_the_methods_file() -> None:
@@ -48,13 +57,12 @@ def test_blows_reproduce_the_values_of_the_methods_file() -> None:
     scaling = li.magnitude_scaling(MSF_m=li.largest_scaling_of_blows(N_cs=found), M_eq=6.5)
     coefficient = li.overburden_coefficient_of_blows(N_cs=found)
     depth = li.overburden_correction(C_sig=coefficient, sigma_ej=STRESS, p_atm=ATM)
-    safety = li.safety_against_liquefaction(CRR_j=resistance, MSF_j=scaling, K_sig=depth, CSR_j=ratio())
+    safety = li.safety_against_liquefaction(CRR_j=resistance, MSF_j=scaling, K_sig=depth, CSR_j=ratios()[0])
 
     factor = li.overburden_factor_of_blows(p_atm=ATM, sigma_ej=STRESS, N_cs=found)
     assert float(factor) == approx(1.2626, abs=5e-5)
     assert float(found) == approx(16.300, abs=5e-4)
     assert [float(one) for one in (resistance, scaling, depth)] == approx([0.16745, 1.1346, 1.0572], rel=5e-5)
-    assert float(ratio()) == approx(0.21274, abs=5e-6)
     assert float(safety) == approx(0.9441, abs=5e-5)
 
 
@@ -65,7 +73,7 @@ def test_cone_reproduces_the_values_of_the_methods_file() -> None:
     scaling = li.magnitude_scaling(MSF_m=li.largest_scaling_of_cone(q_cs=found), M_eq=6.5)
     coefficient = li.overburden_coefficient_of_cone(q_cs=found)
     depth = li.overburden_correction(C_sig=coefficient, sigma_ej=STRESS, p_atm=ATM)
-    safety = li.safety_against_liquefaction(CRR_j=resistance, MSF_j=scaling, K_sig=depth, CSR_j=ratio())
+    safety = li.safety_against_liquefaction(CRR_j=resistance, MSF_j=scaling, K_sig=depth, CSR_j=ratios()[0])
 
     factor = li.overburden_factor_of_cone(p_atm=ATM, sigma_ej=STRESS, m_qj=li.overburden_exponent_of_cone(q_cs=found))
     assert float(factor) == approx(1.3224, abs=5e-5)

@@ -100,6 +100,7 @@ def _stresses(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope.take("d_w", sheet["d_w"])
     scope(li.free_field_stress, w=sheet["w"])
     for step in (li.effective_stress_at_reading, li.total_stress_at_reading, li.stress_reduction,
+                 li.cyclic_stress_ratio_with_reduction, li.cyclic_stress_ratio_without_reduction,
                  li.cyclic_stress_ratio):  # fmt: skip
         scope(step)
 
@@ -113,8 +114,8 @@ def _resistance(scope: Scope, kind: Kind) -> None:
     start = np.broadcast_to(read, scope["sigma_ej"].array.shape)
     once, rounds = _once(scope, kind, inputs), say("rounds")
     procedure = Procedure(rounds, METHOD, f"{TOLERANCE:.0e}", start.size, start.size, kind.gap)
-    scope.solved(kind.found, clean_sand(once, start), ["stage", "reading"], title=say("solved-title"), source=li.BOULANGER,
-                 inputs=inputs, procedure=procedure)  # fmt: skip
+    scope.solved(kind.found, clean_sand(once, start), ["stage", "reading"], title=say("solved-title"),
+                 source=li.BOULANGER, inputs=inputs, procedure=procedure)  # fmt: skip
     for step in (*kind.recomputed, kind.residual):
         scope(step)
     scope.confirm(kind.found, tolerance=1e-6)

@@ -16,7 +16,7 @@ PANELS = (
     ("σ", "kN/m²", (("total", "sigma_tp"), ("effective", "sigma_ep"))),
 )
 SCREENING = "liquefaction_screening"
-SOUNDINGS = ("N_60", "q_cj", "FC_j", "sigma_ej", "CSR_j", "N_cs", "q_cs", "CRR_j", "MSF_j", "K_sig", "F_liq")
+SOUNDINGS = ("N_60", "q_cj", "FC_j", "sigma_ej", "CSR_rj", "CSR_0j", "N_cs", "q_cs", "CRR_j", "MSF_j", "K_sig", "F_liq")
 FLOW = ("h_sat", "k_vs", "i_l", "Dh_l", "h_fl", "i_cr", "F_i")
 INITIAL = ("h", "z", "gamma_eff", "sigma_v0s", "sigma_v0c", "K_0s", "K_star", "p_1")
 
