@@ -41,11 +41,15 @@ def test_a_band_is_typed_like_the_field_and_holds_its_example(name: str) -> None
     assert not _outside(band, kind.read(info.examples[0]))
 
 
-def test_nothing_in_the_starter_or_the_examples_is_unusual(read: Read) -> None:
+def test_in_the_starter_and_the_examples_one_value_alone_is_unusual(read: Read) -> None:
+    """The dyke's clay keeps more of its strength than is common: its earthquake is weak."""
     projects = [path.parent for path in (ROOT / "projects").glob("*/project.toml")]
 
     assert projects
-    assert [str(one) for design in (read(), *map(read_design, projects)) for one in design.cautions] == []
+    told = [str(one) for design in (read(), *map(read_design, projects)) for one in design.cautions]
+    assert [one.split(": ", 1)[1] for one in told] == [
+        "earthquake.strength_left: caution: 0.95 is used; usual is 0.5 to 0.9 (common practice, no source)"
+    ]
 
 
 UNUSUAL = [

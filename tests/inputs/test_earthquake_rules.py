@@ -29,9 +29,13 @@ RULES = [
     ((BLOCK, ON.replace("a_g = 0.10", "a_g = 0.80")),
      ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill flows (reduction, soil_factor, vertical), "
      "got 0.80")),
-    ((BLOCK, ON.replace("a_g = 0.10", "a_g = 2.0").replace("soil_factor = 1.35", "soil_factor = 2")),
-     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill flows (reduction, soil_factor, vertical), "
+    ((BLOCK, ON.replace("a_g = 0.10", "a_g = 2.0").replace("soil_factor = 1.35", "soil_factor = 1")),
+     ("earthquake.a_g: must give k_h below 1, at which nothing stays on the ground, not 1 (reduction, soil_factor), "
      "got 2.0")),
+    ((BLOCK, ON.replace("a_g = 0.10", "a_g = 0")),
+     "earthquake.a_g: must be greater than 0 where readings are screened for liquefaction, got 0"),
+    ((BLOCK, ON.replace('liquefaction = "see …:', 'liquefaction = "no:')),
+     'earthquake.liquefaction: must begin with "see ", got "no: proof by others, for the soft layers too"'),
     ((BLOCK, ON.replace("reduction = 0.5", "reduction = 1.5")),
      "earthquake.reduction: must be greater than 0 and at most 1, got 1.5"),
 ]  # fmt: skip

@@ -8,7 +8,7 @@ from calc.factors import Factors
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.table import Fraction, Length, Name, Share, Table, field
-from calc.inputs.reading.texts import Words
+from calc.inputs.reading.texts import Text, Words
 from calc.inputs.tables.basis import FavourableFactor, PartialFactor
 from calc.inputs.tables.embankment import Embankment
 from calc.inputs.tables.ground import Layer
@@ -21,6 +21,7 @@ from calc.inputs.tables.traffic import Traffic
 
 SEISMIC = "seismic"
 DEEPEST = 20.0  # m, depth of the readings that the method of screening is made for
+Proof = Annotated[str, Text(begins=("see ",))]
 ConeResistance = Annotated[float, Quantity(unit="kPa", gt=0, le=100_000)]
 
 
@@ -61,8 +62,8 @@ class Sounding(Table):
 class Screening(Table):
     """Screening of the bearing layer for liquefaction, in the free field and on level ground."""
 
-    magnitude: Annotated[float, Number(ge=5, le=9)] = field("Moment magnitude.", 6.0)
-    factor: Annotated[float, Number(ge=1, le=5)] = field("Factor of safety required.", 1.25)
+    magnitude: Annotated[float, Number(ge=5, le=9)] = field("Moment magnitude.", 6.0, usual=(5, 8))
+    factor: Annotated[float, Number(ge=1, le=5)] = field("Factor of safety required.", 1.25, usual=(1.25, 2))
     source: Words = field("Where magnitude, factor and readings come from.", "seismic report, section 6")
     soundings: tuple[Sounding, ...] = field(
         "Readings in the bearing layer.", "[[earthquake.screening.sounding]]", name="sounding", min_length=1,
@@ -74,18 +75,25 @@ class Earthquake(Table):
     """Pseudo-static seismic action. It acts in the stages of the situation "seismic", in both vertical directions."""
 
     a_g: Annotated[float, Number(ge=0, le=2)] = field(
-        "Design ground acceleration over gravity on ground of type A, importance factor included.", 0.10
+        "Design ground acceleration over gravity on ground of type A, importance factor included.",
+        0.10,
+        usual=(0.02, 0.5),
     )
-    soil_factor: Annotated[float, Number(ge=0.5, le=5)] = field("Soil factor, topography included.", 1.35)
-    reduction: Fraction = field("Horizontal seismic coefficient over the peak acceleration, k_h/(a_g·S).", 0.5)
-    vertical: Share = field("Vertical seismic coefficient over the horizontal one, k_v/k_h.", 0.5)
+    soil_factor: Annotated[float, Number(ge=0.5, le=5)] = field("Soil factor, topography included.", 1.35, usual=(1, 2))
+    reduction: Fraction = field(
+        "Horizontal seismic coefficient over the peak acceleration, k_h/(a_g·S).", 0.5, usual=(0.5, 1)
+    )
+    vertical: Share = field("Vertical seismic coefficient over the horizontal one, k_v/k_h.", 0.5, usual=(0.33, 0.5))
     source: Words = field("Where acceleration, soil factor and both ratios come from.", "seismic report, section 3")
     strength_left: Fraction = field(
-        "Undrained strength of the ground that is left under cyclic loading, over the static one.", 0.8
+        "Undrained strength of the ground that is left under cyclic loading, over the static one.",
+        0.8,
+        usual=(0.5, 0.9),
     )
     strength_source: Words = field("Where it comes from.", "cyclic tests, report 21")
-    liquefaction: Words = field(
-        "What shows that embankment, column fill and bearing layer do not liquefy, a proof by others.",
+    liquefaction: Proof = field(
+        "What shows that embankment, column fill, soft layers (loose silt or sand in them) and bearing layer do not "
+        "liquefy, a proof by others.",
         "see report 22: cone soundings, factor of safety at least 1.25 down to 20 m",
     )
     screening: Screening | None = field(
@@ -148,7 +156,13 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
         return
     friction = min([embankment.phi, *(one.phi for one in embankment.zone)])
     most = min(tan(friction) / earthquake.factors.gamma_phi, embankment.slope_left, embankment.slope_right)
-    slope = earthquake.k_h / (1 - earthquake.vertical * earthquake.k_h) if earthquake.k_h < 1 else 1.0
+    if earthquake.k_h >= 1:  # below it k_v is, too: it is at most k_h
+        must = (
+            f"give k_h below 1, at which nothing stays on the ground, not {earthquake.k_h:.3g} (reduction, soil_factor)"
+        )
+        yield Problem(("earthquake", "a_g"), must)
+        return
+    slope = earthquake.k_h / (1 - earthquake.vertical * earthquake.k_h)
     if slope >= most:
         must = f"give k_h/(1 − k_v) below {most:.3f}, where the fill flows (reduction, soil_factor, vertical)"
         yield Problem(("earthquake", "a_g"), must)
@@ -158,6 +172,8 @@ def soundings_in_range(earthquake: Earthquake | None, layers: tuple[Layer, ...])
     """A reading is one of both kinds, and lies in the bearing layer within the depth of the method."""
     if earthquake is None or earthquake.screening is None:
         return
+    if not earthquake.a_g:
+        yield Problem(("earthquake", "a_g"), "be greater than 0 where readings are screened for liquefaction")
     base = sum(layer.thickness for layer in layers)
     for index, one in enumerate(earthquake.screening.soundings):
         path = ("earthquake", "screening", "sounding", index)
