@@ -9,7 +9,7 @@ from calc.inputs.reading.starter import starter_project, switched_on
 Refused = Callable[..., list[str]]
 
 TEXT = starter_project("Test")
-BLOCK = TEXT[TEXT.index('# [[stage]]\n# name = "Earthquake"') : TEXT.index('[[stage]]\nname = "Final"')]
+BLOCK = TEXT[TEXT.index('# [[stage]]\n# name = "Full height"') : TEXT.index('[[stage]]\nname = "Final"')]
 ON = switched_on(BLOCK)
 SEISMIC = "seismic = 1.2 # needed with a seismic stage alone\n"
 
@@ -19,18 +19,22 @@ RULES = [
     ((BLOCK, ON[ON.index("[earthquake]") :]),
      'earthquake: must be left out in a section without a stage of the situation "seismic", got a table'),
     ((BLOCK, ON[: ON.index("[earthquake]")]),
-     'stage[3].situation: must not be "seismic" in a section without a table earthquake, got "seismic"'),
-    ((BLOCK, ON.replace('"2.0 m"', '"2.5 m"')),
-     'stage[3].fill_height: must be that of the stage before it (2 m) in a seismic situation, got "2.5 m"'),
+     'stage[4].situation: must not be "seismic" in a section without a table earthquake, got "seismic"'),
+    ((BLOCK, ON.replace('"4.0 m"', '"3.0 m"', 1)),
+     'stage[4].fill_height: must be that of the stage before it (3 m) in a seismic situation, got "4.0 m"'),
+    ((BLOCK, ON.replace('"4.0 m"', '"3.0 m"')),
+     'stage[4].fill_height: must be the height of the embankment (4 m) in at least one seismic stage, got "3.0 m"'),
+    ((BLOCK, ON.replace("traffic = true", "traffic = false")),
+     "stage[4].traffic: must be true, as in stage 'Final' beside it at the same fill, got false"),
     ((BLOCK, ON.replace("consolidates = false\n", "")),
-     "stage[3].consolidates: must be given as false in a seismic situation, which passes, got true"),
-    ((BLOCK, ON.replace("n_stability", 'plant = "5 kPa"\nn_stability')),
-     'stage[3].plant: must be left out in a seismic situation, got "5 kPa"'),
+     "stage[4].consolidates: must be given as false in a seismic situation, which passes, got true"),
+    ((BLOCK, ON.replace("n_stability = 1.5\nconsolidates", 'plant = "5 kPa"\nn_stability = 1.5\nconsolidates')),
+     'stage[4].plant: must be left out in a seismic situation, got "5 kPa"'),
     ((BLOCK, ON.replace("a_g = 0.10", "a_g = 0.80")),
-     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill flows (reduction, soil_factor, vertical), "
+     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill cannot be in equilibrium (reduction, soil_factor, vertical), "
      "got 0.80")),
     ((BLOCK, ON.replace("a_g = 0.10", "a_g = 2.0").replace("soil_factor = 1.35", "soil_factor = 2")),
-     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill flows (reduction, soil_factor, vertical), "
+     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill cannot be in equilibrium (reduction, soil_factor, vertical), "
      "got 2.0")),
     ((BLOCK, ON.replace("reduction = 0.5", "reduction = 1.5")),
      "earthquake.reduction: must be greater than 0 and at most 1, got 1.5"),
@@ -57,10 +61,10 @@ def test_readings_of_the_screening_lie_in_the_bearing_layer_and_are_of_one_kind(
 
 def test_no_strip_of_traffic_load_meets_the_earthquake(refused: Refused) -> None:
     strips = TEXT[TEXT.index("# [[traffic.strip]]") : TEXT.index("## [traffic.dynamic]")]
-    lines = refused((BLOCK, ON.replace("traffic = false", "traffic = true")), (strips, switched_on(strips)))
+    lines = refused((BLOCK, ON), (strips, switched_on(strips)))
 
     assert [line.split(": ", 1)[1] for line in lines] == [
-        ("stage[3].traffic: must be given as false in a seismic situation of a section with strips of traffic load, "
+        ("stage[4].traffic: must be given as false in a seismic situation of a section with strips of traffic load, "
          "got true"),
     ]  # fmt: skip
 

@@ -129,6 +129,34 @@ def seismic_stages(stages: tuple[Stage, ...], earthquake: Earthquake | None, tra
             yield Problem(("stage", index, "traffic"), must, "true")
 
 
+def seismic_fill(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
+    """The earthquake meets the finished bank, whatever it meets before."""
+    heights = [one.fill_height for one in stages if one.situation == SEISMIC]
+    if heights and not any(same(one, embankment.height) for one in heights):
+        index = max(k for k, one in enumerate(stages) if one.situation == SEISMIC)
+        must = f"be the height of the embankment ({embankment.height:g} m) in at least one seismic stage"
+        yield Problem(("stage", index, "fill_height"), must)
+
+
+def seismic_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problems:
+    """The earthquake meets the traffic of the stages beside it at the same fill."""
+    if traffic is None or traffic.strip or traffic.q <= 0:
+        return
+    for index, stage in enumerate(stages):
+        if stage.situation == SEISMIC and not stage.traffic:
+            with_it = next((one for one in stages_beside(stages, index) if one.traffic), None)
+            if with_it is not None:
+                must = f"be true, as in stage {with_it.name!r} beside it at the same fill"
+                yield Problem(("stage", index, "traffic"), must, "false")
+
+
+def stages_beside(stages: tuple[Stage, ...], index: int) -> list[Stage]:
+    """The nearest stages without earthquake before and after a stage, those at the same fill."""
+    sides = (stages[:index][::-1], stages[index + 1 :])
+    found = (next((one for one in side if one.situation != SEISMIC), None) for side in sides)
+    return [one for one in found if one is not None and same(one.fill_height, stages[index].fill_height)]
+
+
 def seismic_material_factors(
     stages: tuple[Stage, ...], sleeve: Sleeve, reinforcement: tuple[ReinforcementLayer, ...]
 ) -> Problems:
@@ -150,7 +178,7 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
     most = min(tan(friction) / earthquake.factors.gamma_phi, embankment.slope_left, embankment.slope_right)
     slope = earthquake.k_h / (1 - earthquake.vertical * earthquake.k_h) if earthquake.k_h < 1 else 1.0
     if slope >= most:
-        must = f"give k_h/(1 − k_v) below {most:.3f}, where the fill flows (reduction, soil_factor, vertical)"
+        must = f"give k_h/(1 − k_v) below {most:.3f}, where the fill cannot be in equilibrium (reduction, soil_factor, vertical)"
         yield Problem(("earthquake", "a_g"), must)
 
 
@@ -174,4 +202,6 @@ def seismic_outside(outside: Outside, any_earthquake: bool) -> Problems:
         yield Problem(("outside", "seismic"), 'begin with "see " where there is a table earthquake')
 
 
-EARTHQUAKE_RULES = (seismic_stages, seismic_material_factors, seismic_coefficient, soundings_in_range)
+EARTHQUAKE_RULES = (
+    seismic_stages, seismic_fill, seismic_traffic, seismic_material_factors, seismic_coefficient, soundings_in_range,
+)  # fmt: skip
