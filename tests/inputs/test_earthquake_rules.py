@@ -24,6 +24,8 @@ RULES = [
      'stage[4].fill_height: must be that of the stage before it (3 m) in a seismic situation, got "4.0 m"'),
     ((BLOCK, ON.replace('"4.0 m"', '"3.0 m"')),
      'stage[4].fill_height: must be the height of the embankment (4 m) in at least one seismic stage, got "3.0 m"'),
+    ((BLOCK, ON.replace("psi_2 = 0.3", "# no psi_2")),
+     "earthquake.factors.psi_2: must be given where traffic or a strip of it meets the earthquake, got nothing"),
     ((BLOCK, ON.replace("traffic = true", "traffic = false")),
      "stage[4].traffic: must be true, as in stage 'Final' beside it at the same fill, got false"),
     ((BLOCK, ON.replace("consolidates = false\n", "")),

@@ -25,7 +25,7 @@ ConeResistance = Annotated[float, Quantity(unit="kPa", gt=0, le=100_000)]
 
 
 class SeismicFactors(Table):
-    """Partial factors of the seismic situation; variable actions have basis.psi_2 in place of one."""
+    """Partial factors of the seismic situation; variable actions have psi_2 in place of one."""
 
     gamma_G: PartialFactor = field("Permanent actions, unfavourable.", 1.0)
     gamma_G_fav: FavourableFactor = field("Permanent actions, favourable.", 1.0)
@@ -35,12 +35,18 @@ class SeismicFactors(Table):
     gamma_R_e: PartialFactor = field("Resistance of slopes, overall stability.", 1.0)
     gamma_R_v: PartialFactor = field("Bearing resistance.", 1.0)
     gamma_R_h: PartialFactor = field("Sliding resistance.", 1.0)
+    psi_2: Share | None = field(
+        "Share of the traffic load that acts with the earthquake; mandatory where a seismic stage has traffic, and with "
+        "strips.",
+        0.2,
+        default=None,
+    )
     source: Words = field("Document, edition and clause.", "basis of design, section 6")
 
-    def factors(self, psi_2: float) -> Factors:
-        """The same values as the sets of partial factors hold them, with the factor on variable actions."""
-        given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name != "source"}
-        return Factors(gamma_Q=psi_2, gamma_gamma=1.0, **given)
+    def factors(self) -> Factors:
+        """The same values as the sets of partial factors hold them, ψ₂ as the factor on variable actions."""
+        given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name.startswith("gamma_")}
+        return Factors(gamma_Q=self.psi_2 or 0.0, gamma_gamma=1.0, **given)
 
 
 class Sounding(Table):
@@ -150,6 +156,15 @@ def seismic_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Probl
                 yield Problem(("stage", index, "traffic"), must, "false")
 
 
+def seismic_share(stages: tuple[Stage, ...], earthquake: Earthquake | None, traffic: Traffic | None) -> Problems:
+    """Traffic that meets the earthquake has its share; of strips, which are left out, it is named."""
+    if earthquake is None or traffic is None or earthquake.factors.psi_2 is not None:
+        return
+    if traffic.strip or any(one.traffic for one in stages if one.situation == SEISMIC):
+        must = "be given where traffic or a strip of it meets the earthquake"
+        yield Problem(("earthquake", "factors", "psi_2"), must, "nothing")
+
+
 def stages_beside(stages: tuple[Stage, ...], index: int) -> list[Stage]:
     """The nearest stages without earthquake before and after a stage, those at the same fill."""
     sides = (stages[:index][::-1], stages[index + 1 :])
@@ -203,5 +218,6 @@ def seismic_outside(outside: Outside, any_earthquake: bool) -> Problems:
 
 
 EARTHQUAKE_RULES = (
-    seismic_stages, seismic_fill, seismic_traffic, seismic_material_factors, seismic_coefficient, soundings_in_range,
+    seismic_stages, seismic_fill, seismic_traffic, seismic_share, seismic_material_factors, seismic_coefficient,
+    soundings_in_range,
 )  # fmt: skip
