@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
+from calc.inputs import Design
 from calc.inputs.reading.starter import starter_project, switched_on
 
 Refused = Callable[..., list[str]]
@@ -85,3 +86,20 @@ def test_an_earthquake_is_not_denied(refused: Refused) -> None:
     assert [line.split(": ", 1)[1] for line in lines] == [
         'outside.seismic: must begin with "see " where there is a table earthquake, got "not relevant because calm"'
     ]
+
+
+def test_the_earlier_place_of_the_coefficient_tells_the_new_one(refused: Refused) -> None:
+    slip = TEXT[TEXT.index("# [slip]") : TEXT.index("## centres = 10")]
+    lines = refused((slip, switched_on(slip) + "[slip.seismic]\nk_h = 0.05\n"))
+
+    must = "be given as [earthquake], which acts in stages of the situation seismic"
+    assert [line.split(": ", 1)[1] for line in lines] == [f"slip.seismic: must {must}, got an unknown key"]
+
+
+def test_an_earlier_earthquake_without_traffic_beside_it_meets_none(read: Callable[..., Design]) -> None:
+    quake = ON[ON.index('[[stage]]\nname = "Earthquake"') : ON.index("[earthquake]")]
+    early = quake.replace("Earthquake", "Early").replace("4.0 m", "2.0 m").replace("120 d", "80 d")
+
+    stages = read((BLOCK, early.replace("traffic = true", "traffic = false") + ON)).sections[0].stages
+
+    assert [one.traffic for one in stages if one.situation == "seismic"] == [False, True]
