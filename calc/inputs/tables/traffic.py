@@ -102,4 +102,12 @@ def strips_above_heads(
                 yield Problem(("stage", index, "traffic"), must)
 
 
-TRAFFIC_RULES = (strips_spread, strips_on_crest, strips_above_heads)
+def strips_on_surcharge(traffic: Traffic | None, stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
+    """A surcharge is narrower than the crest: strips in their places could stand over its slopes."""
+    for index, stage in enumerate(stages if traffic is not None and traffic.strip else ()):
+        if stage.traffic and above(stage.fill_height, embankment.height):
+            must = f"be false while a surcharge stands above the crest ({embankment.height:g} m), which has the strips"
+            yield Problem(("stage", index, "traffic"), must, "true")
+
+
+TRAFFIC_RULES = (strips_spread, strips_on_crest, strips_above_heads, strips_on_surcharge)
