@@ -34,11 +34,11 @@ RULES = [
     ((BLOCK, ON.replace("n_stability = 1.5\nconsolidates", 'plant = "5 kPa"\nn_stability = 1.5\nconsolidates')),
      'stage[4].plant: must be left out in a seismic situation, got "5 kPa"'),
     ((BLOCK, ON.replace("a_g = 0.10", "a_g = 0.80")),
-     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill cannot be in equilibrium (reduction, soil_factor, vertical), "
-     "got 0.80")),
+     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill cannot be in equilibrium "
+      "(reduction, soil_factor, vertical), got 0.80")),
     ((BLOCK, ON.replace("a_g = 0.10", "a_g = 2.0").replace("soil_factor = 1.35", "soil_factor = 2")),
-     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill cannot be in equilibrium (reduction, soil_factor, vertical), "
-     "got 2.0")),
+     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill cannot be in equilibrium "
+      "(reduction, soil_factor, vertical), got 2.0")),
     ((BLOCK, ON.replace("reduction = 0.5", "reduction = 1.5")),
      "earthquake.reduction: must be greater than 0 and at most 1, got 1.5"),
 ]  # fmt: skip

@@ -36,8 +36,8 @@ class SeismicFactors(Table):
     gamma_R_v: PartialFactor = field("Bearing resistance.", 1.0)
     gamma_R_h: PartialFactor = field("Sliding resistance.", 1.0)
     psi_2: Share | None = field(
-        "Share of the traffic load that acts with the earthquake; mandatory where a seismic stage has traffic, and with "
-        "strips.",
+        "Share of the traffic load that acts with the earthquake; mandatory where a seismic stage has traffic, and "
+        "with strips.",
         0.2,
         default=None,
     )
@@ -193,7 +193,8 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
     most = min(tan(friction) / earthquake.factors.gamma_phi, embankment.slope_left, embankment.slope_right)
     slope = earthquake.k_h / (1 - earthquake.vertical * earthquake.k_h) if earthquake.k_h < 1 else 1.0
     if slope >= most:
-        must = f"give k_h/(1 − k_v) below {most:.3f}, where the fill cannot be in equilibrium (reduction, soil_factor, vertical)"
+        where = "where the fill cannot be in equilibrium (reduction, soil_factor, vertical)"
+        must = f"give k_h/(1 − k_v) below {most:.3f}, {where}"
         yield Problem(("earthquake", "a_g"), must)
 
 
