@@ -31,7 +31,9 @@ class Strip(Table):
         usual=("20 kN/m", "200 kN/m"),
     )
     class_factor: LoadClass = field("Factor α of the load class, 1.0 for a load that has none.", 1.0)
-    depth: LengthOrNone = field("Depth below the crest at which it acts so wide.", "0.7 m", usual=("0 m", "1 m"))
+    depth: LengthOrNone = field(
+        "Depth below the crest at which it acts over this width.", "0.7 m", usual=("0 m", "1 m")
+    )
     source: Words = field("Where the load comes from.", "basis of design, section 4: EN 1991-2, 6.3.6.4")
 
 
