@@ -66,7 +66,8 @@ def _left_out(sheet: Sheet, section: Section) -> None:
 
 
 def _shaken_verdict(one: Verdict) -> bool:
-    return one.key.startswith(SHAKEN_VERDICTS)
+    """Whether seismic stages count in a verdict: none places a lift or is drained."""
+    return one.key.startswith(SHAKEN_VERDICTS) and not any(part in one.key for part in ("_lift", "_drained"))
 
 
 def indicator(scope: Scope | Sheet, section: Section) -> None:
