@@ -44,9 +44,10 @@ RAIL = Source(
     evidence="not inspected",
 )
 EVEN = Source(
-    "spread at a given slope, even over the width of the strip by itself, common practice", evidence="derived"
+    "spread at a given slope, even over the width of the strip by itself; common practice, no source",
+    evidence="derived",
 )
-ELASTIC = Source("Boussinesq, elastic half-space under a strip, integrated here", evidence="derived")
+ELASTIC = Source("Boussinesq (1885), Paris, elastic half-space, integrated here over a strip", evidence="not inspected")
 LEVELS = Source("geometry of fill, working platform and column heads", evidence="derived")
 GEOMETRY = Source("geometry of the strips on the crest", evidence="derived")
 FADING = Source("project rule: the dynamic part fades evenly with depth", evidence="derived")
@@ -57,6 +58,7 @@ EDGE = Source(
     "pushes most, derived here",
     evidence="derived",
 )
+ACTS = Source("project rule: the strips act in the stages with traffic, whole", evidence="derived")
 SLIP = Source("EN 1997-1:2004, 2.4.7.3.2, partial factors applied to actions", evidence="not inspected")
 
 
@@ -173,7 +175,7 @@ def strip_in_slip_analysis(gamma_Qo, Phi_0, p_ld):
     return gamma_Qo * Phi_0 * p_ld
 
 
-@formula("p_lst", source=SLIP)
+@formula("p_lst", source=ACTS)
 def strip_of_stage(i_Q, p_lo):
     """Pressure of the strip in the slip analysis in this stage."""
     return i_Q * p_lo

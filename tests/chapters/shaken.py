@@ -7,7 +7,7 @@ from tests.chapters.mats import whole
 
 Change = Callable[[Any], None]
 FACTORS = {"gamma_G": 1.0, "gamma_G_fav": 1.0, "gamma_phi": 1.25, "gamma_c": 1.25, "gamma_cu": 1.4, "gamma_R_e": 1.0,
-           "gamma_R_v": 1.0, "gamma_R_h": 1.0, "source": "invented"}  # fmt: skip
+           "gamma_R_v": 1.0, "gamma_R_h": 1.0, "psi_2": 0.3, "source": "invented"}  # fmt: skip
 EARTHQUAKE = {"a_g": 0.10, "soil_factor": 1.35, "reduction": 0.5, "vertical": 0.5, "source": "invented",
               "strength_left": 0.8, "strength_source": "invented",
               "liquefaction": "see report 22, invented", "factors": FACTORS}  # fmt: skip

@@ -37,9 +37,33 @@ def test_coefficients_and_factors_hold_in_the_seismic_stage_alone(chapters: Chap
     assert number(basis, "", "gamma_QS", FINAL) == pytest.approx(1.3)
     assert verdict(basis, "liquefaction").accepted
     assert "liquefaction" in keys(basis)
+    assert not {"earthquake-water", "earthquake-strips"} & set(keys(basis))
     table = next(one for one in basis.page.tables if one.key == "factors")
     assert ["seismic"] * 2 == [row[1] for row in table.rows if row[1] == "seismic"]
     assert "1.2 seismic" in table.note
+
+
+def with_strips_and_another_water(document: Any) -> None:
+    document["traffic"] = {
+        "q": "5 kPa", "spread": {"slope": 0.5, "source": "test"},
+        "strip": [{"name": "A", "position": "0 m", "width": "3 m", "line_load": "90 kN/m", "class_factor": 1.1,
+                   "depth": "0 m", "source": "test"}],
+    }  # fmt: skip
+    _, quake, last = document["stage"]
+    quake["traffic"], last["water"] = False, "high"
+    document["water"] = {"mean": document["water"]["mean"], "high": "0 m"}
+
+
+def test_what_the_earthquake_does_not_meet_is_said_beside_its_verdicts(chapters: Chapters) -> None:
+    basis = chapters(shaken(with_strips_and_another_water))["basis"]
+
+    said = {one.key: one for one in basis.limitations}
+    assert "the water level “high”" in said["earthquake-water"].text
+    assert "ψ₂ = 0.3" in said["earthquake-strips"].text
+    assert "29.7 kN/m of strips and 1.5 kN/m²" in said["earthquake-strips"].text  # 0.3·1.1·90 and 0.3·5
+    for key in ("earthquake-water", "earthquake-strips"):
+        assert {"sliding", "squeeze"} <= set(said[key].turns)
+        assert not {"toe_bearing", "squeeze_lift"} & set(said[key].turns)
 
 
 @pytest.fixture
@@ -79,8 +103,9 @@ def test_earthquake_weakens_every_mechanism_in_its_stage_and_in_no_other(both: B
 
 @pytest.mark.slow
 def test_no_acceleration_is_the_static_case_with_the_factors_of_the_earthquake(chapters: Chapters) -> None:
-    """Against an accidental stage with a set that has these factors, without traffic."""
-    values = {name: value for name, value in FACTORS.items() if name != "source"} | {"gamma_Q": 1.0, "gamma_gamma": 1.0}
+    """Against an accidental stage with a set that has these factors, with the whole traffic."""
+    values = {name: value for name, value in FACTORS.items() if name.startswith("gamma_")}
+    values |= {"gamma_Q": 1.0, "gamma_gamma": 1.0}
 
     def given(document: Any) -> None:
         document["basis"]["factor_sets"] = ["own"]
@@ -88,7 +113,7 @@ def test_no_acceleration_is_the_static_case_with_the_factors_of_the_earthquake(c
             {"key": "own", "title": "own", "kind": "material", "source": "invented",
              **{name: dict(values) for name in ("persistent", "transient", "accidental")}}
         ]  # fmt: skip
-        document["stage"][1]["traffic"] = False
+        document["earthquake"]["factors"] = {**FACTORS, "psi_2": 1.0}
 
     def accidental(document: Any) -> None:
         given(document)

@@ -111,6 +111,8 @@ def test_one_track_alone_is_searched_where_there_is_traffic(chapters: Chapters) 
     assert one == approx(both, rel=0.1)
     assert [key for key in used if key.endswith("one_strip")] == ["global_stability_one_strip"]
     assert sheet.scopes["slip"]["F_B1"].valid.any(axis=0).tolist() == [False, False, False, True]
+    limit = next(one for one in sheet.limitations if one.key == "slip-one-strip")
+    assert {"global_stability", "global_stability_blocks", "global_stability_one_strip"} <= set(limit.turns)
 
 
 def test_dynamic_factor_fades_to_the_heads_and_pushes_whole(chapters: Chapters) -> None:

@@ -4,12 +4,13 @@ from collections.abc import Callable
 
 import pytest
 
+from calc.inputs import Design
 from calc.inputs.reading.starter import starter_project, switched_on
 
 Refused = Callable[..., list[str]]
 
 TEXT = starter_project("Test")
-BLOCK = TEXT[TEXT.index('# [[stage]]\n# name = "Earthquake"') : TEXT.index('[[stage]]\nname = "Final"')]
+BLOCK = TEXT[TEXT.index('# [[stage]]\n# name = "Full height"') : TEXT.index('[[stage]]\nname = "Final"')]
 ON = switched_on(BLOCK)
 SEISMIC = "seismic = 1.2 # needed with a seismic stage alone\n"
 
@@ -19,16 +20,22 @@ RULES = [
     ((BLOCK, ON[ON.index("[earthquake]") :]),
      'earthquake: must be left out in a section without a stage of the situation "seismic", got a table'),
     ((BLOCK, ON[: ON.index("[earthquake]")]),
-     'stage[3].situation: must not be "seismic" in a section without a table earthquake, got "seismic"'),
-    ((BLOCK, ON.replace('"2.0 m"', '"2.5 m"')),
-     'stage[3].fill_height: must be that of the stage before it (2 m) in a seismic situation, got "2.5 m"'),
+     'stage[4].situation: must not be "seismic" in a section without a table earthquake, got "seismic"'),
+    ((BLOCK, ON.replace('"4.0 m"', '"3.0 m"', 1)),
+     'stage[4].fill_height: must be that of the stage before it (3 m) in a seismic situation, got "4.0 m"'),
+    ((BLOCK, ON.replace('"4.0 m"', '"3.0 m"')),
+     'stage[4].fill_height: must be the height of the embankment (4 m) in at least one seismic stage, got "3.0 m"'),
+    ((BLOCK, ON.replace("psi_2 = 0.3", "# no psi_2")),
+     "earthquake.factors.psi_2: must be given where traffic or a strip of it meets the earthquake, got nothing"),
+    ((BLOCK, ON.replace("traffic = true", "traffic = false")),
+     "stage[4].traffic: must be true, as in stage 'Final' beside it at the same fill, got false"),
     ((BLOCK, ON.replace("consolidates = false\n", "")),
-     "stage[3].consolidates: must be given as false in a seismic situation, which passes, got true"),
-    ((BLOCK, ON.replace("n_stability", 'plant = "5 kPa"\nn_stability')),
-     'stage[3].plant: must be left out in a seismic situation, got "5 kPa"'),
+     "stage[4].consolidates: must be given as false in a seismic situation, which passes, got true"),
+    ((BLOCK, ON.replace("n_stability = 1.5\nconsolidates", 'plant = "5 kPa"\nn_stability = 1.5\nconsolidates')),
+     'stage[4].plant: must be left out in a seismic situation, got "5 kPa"'),
     ((BLOCK, ON.replace("a_g = 0.10", "a_g = 0.80")),
-     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill flows (reduction, soil_factor, vertical), "
-     "got 0.80")),
+     ("earthquake.a_g: must give k_h/(1 − k_v) below 0.510, where the fill cannot be in equilibrium "
+      "(reduction, soil_factor, vertical), got 0.80")),
     ((BLOCK, ON.replace("a_g = 0.10", "a_g = 2.0").replace("soil_factor = 1.35", "soil_factor = 1")),
      ("earthquake.a_g: must give k_h below 1, at which nothing stays on the ground, not 1 (reduction, soil_factor), "
      "got 2.0")),
@@ -61,10 +68,10 @@ def test_readings_of_the_screening_lie_in_the_bearing_layer_and_are_of_one_kind(
 
 def test_no_strip_of_traffic_load_meets_the_earthquake(refused: Refused) -> None:
     strips = TEXT[TEXT.index("# [[traffic.strip]]") : TEXT.index("## [traffic.dynamic]")]
-    lines = refused((BLOCK, ON.replace("traffic = false", "traffic = true")), (strips, switched_on(strips)))
+    lines = refused((BLOCK, ON), (strips, switched_on(strips)))
 
     assert [line.split(": ", 1)[1] for line in lines] == [
-        ("stage[3].traffic: must be given as false in a seismic situation of a section with strips of traffic load, "
+        ("stage[4].traffic: must be given as false in a seismic situation of a section with strips of traffic load, "
          "got true"),
     ]  # fmt: skip
 
@@ -83,3 +90,20 @@ def test_an_earthquake_is_not_denied(refused: Refused) -> None:
     assert [line.split(": ", 1)[1] for line in lines] == [
         'outside.seismic: must begin with "see " where there is a table earthquake, got "not relevant because calm"'
     ]
+
+
+def test_the_earlier_place_of_the_coefficient_tells_the_new_one(refused: Refused) -> None:
+    slip = TEXT[TEXT.index("# [slip]") : TEXT.index("## centres = 10")]
+    lines = refused((slip, switched_on(slip) + "[slip.seismic]\nk_h = 0.05\n"))
+
+    must = "be given as [earthquake], which acts in stages of the situation seismic"
+    assert [line.split(": ", 1)[1] for line in lines] == [f"slip.seismic: must {must}, got an unknown key"]
+
+
+def test_an_earlier_earthquake_without_traffic_beside_it_meets_none(read: Callable[..., Design]) -> None:
+    quake = ON[ON.index('[[stage]]\nname = "Earthquake"') : ON.index("[earthquake]")]
+    early = quake.replace("Earthquake", "Early").replace("4.0 m", "2.0 m").replace("120 d", "80 d")
+
+    stages = read((BLOCK, early.replace("traffic = true", "traffic = false") + ON)).sections[0].stages
+
+    assert [one.traffic for one in stages if one.situation == "seismic"] == [False, True]

@@ -63,3 +63,19 @@ def test_strips_that_cannot_be_are_refused(tmp_path: Path, added: str, message: 
 
     assert len(found) == 1
     assert found[0].endswith(message)
+
+
+def test_no_strip_stands_on_a_surcharge(tmp_path: Path) -> None:
+    final = TEXT[TEXT.index('[[stage]]\nname = "Final"') :].split("\n\n", 1)[0]
+    higher = final.replace("Final", "Surcharge").replace('"6 m"', '"7 m"').replace('"130 d"', '"60 d"')
+    assert higher.count("7 m") == 1
+    text = TEXT.replace('[traffic]\nq = "20 kPa"\n', f'[traffic]\nq = "0 kPa"\n{strips(0.0)}{SPREAD}')
+    (tmp_path / "project.toml").write_text(text.replace(final, f"{higher}\n\n{final}"), encoding="utf-8")
+
+    with pytest.raises(InputErrors) as caught:
+        read_design(tmp_path)
+
+    (found,) = caught.value.errors
+    assert str(found).endswith(
+        "stage[2].traffic: must be false while a surcharge stands above the crest (6 m), which has the strips, got true"
+    )

@@ -9,7 +9,7 @@ from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import state_strain, tension_by_stage
 from calc.chapters.shared.soft_ground import Side, sides
-from calc.chapters.shared.strips import LEFT, RIGHT, pushing_load, strips_of
+from calc.chapters.shared.strips import pushing_load, strips_of
 from calc.chapters.shared.zones import friction_of_fill
 from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_name
 from calc.engine.words import words_of
@@ -89,8 +89,7 @@ def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope
     scope(th.height_with_compensation_fill)
     scope(th.fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H="H_tM")
     if strips is not None:
-        pushed = RIGHT if side.end == "r" else LEFT
-        scope(traffic_of_stage, q=pushing_load(scope, section, strips, pushed, "H_tM", K_a="K_aE", phi="phi_E"))
+        scope(traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed, "H_tM", K_a="K_aE", phi="phi_E"))
     scope(th.traffic_thrust, K_a="K_aE", q="q_st", H="H_tM")
     scope(th.design_thrust)
     if section.earthquake is not None:

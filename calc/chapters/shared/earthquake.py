@@ -1,17 +1,20 @@
 """The pseudo-static earthquake as the chapters take it: coefficients of every stage, thrust, inertia, strength left."""
 
 from calc.chapters.shared.frame import given_of_section
-from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict, number_text
 from calc.engine.words import words_of
 from calc.formulas import earthquake as eq
 from calc.formulas.ground import active_coefficient
 from calc.formulas.thrust import slope_weight
 from calc.inputs import Section
-from calc.inputs.tables.earthquake import SEISMIC
+from calc.inputs.tables.earthquake import SEISMIC, stages_beside
 
 say = words_of(__name__)
 
 EARTHQUAKE = "earthquake"  # scope of the design basis
+SHAKEN_VERDICTS = (
+    "global_stability", "slip_in_fill", "face_of_slope", "sliding", "anchorage", "tension_across", "squeeze",
+)  # fmt: skip
 COEFFICIENTS = ("k_h", "k_v", "f_vu", "f_vd")
 
 
@@ -38,6 +41,33 @@ def record_earthquake(sheet: Sheet, section: Section) -> None:
         scope(step)
     sheet.accepted("liquefaction", say("liquefaction-title"), given.liquefaction)
     sheet.limitation("liquefaction", say("limitation-liquefaction"), "EN 1998-5:2004, 4.1.4 ◦")
+    _left_out(sheet, section)
+
+
+def _left_out(sheet: Sheet, section: Section) -> None:
+    """State water levels in use that no earthquake meets, and strips of traffic load, which none does."""
+    shaken = {one.water for one in section.stages if one.situation == SEISMIC}
+    water = [one.water for one in section.stages if one.situation == "persistent" and one.water not in shaken]
+    if water:
+        text = say("limitation-earthquake-water", names=", ".join(f"“{name}”" for name in dict.fromkeys(water)))
+        sheet.limitation("earthquake-water", text, "project rule", turns=_shaken_verdict)
+    with_traffic = dict.fromkeys(
+        one.name
+        for index, stage in enumerate(section.stages)
+        for one in stages_beside(section.stages, index)
+        if stage.situation == SEISMIC and one.traffic
+    )
+    if with_traffic and section.traffic is not None and section.traffic.strip and section.earthquake is not None:
+        share = section.earthquake.factors.psi_2 or 0.0  # mandatory with strips
+        load = sum(one.class_factor * one.line_load for one in section.traffic.strip)
+        text = say("limitation-earthquake-strips", share=share, names=", ".join(f"“{name}”" for name in with_traffic),
+                   load=number_text(share * load, 1), q=number_text(share * section.traffic.q, 1))  # fmt: skip
+        sheet.limitation("earthquake-strips", text, "project rule", turns=_shaken_verdict)
+
+
+def _shaken_verdict(one: Verdict) -> bool:
+    """Whether seismic stages count in a verdict: none places a lift or is drained."""
+    return one.key.startswith(SHAKEN_VERDICTS) and not any(part in one.key for part in ("_lift", "_drained"))
 
 
 def indicator(scope: Scope | Sheet, section: Section) -> None:

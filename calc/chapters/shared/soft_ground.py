@@ -18,7 +18,7 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
 )
 from calc.chapters.shared.missing import quoted
-from calc.chapters.shared.strips import symmetrical
+from calc.chapters.shared.strips import LEFT, RIGHT, symmetrical
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.ground import depth_of_layer_bottom, depth_of_layer_top, strength_at_bottom
@@ -53,6 +53,11 @@ class Side:
     def end(self) -> str:
         """Last letter of the symbols of its places; where both sides are alike the right one stands for both."""
         return "l" if self.ending == "_left" else "r"
+
+    @property
+    def pushed(self) -> float:
+        """The side whose crest edge is pushed, where strips of load act."""
+        return RIGHT if self.end == "r" else LEFT
 
     @property
     def berm_path(self) -> str:

@@ -1,6 +1,7 @@
 """What limits the slip searches: the model, the edges of the ground that is searched."""
 
 from calc.chapters.shared.mats import ACROSS
+from calc.chapters.shared.strips import laid_strips
 from calc.chapters.stability.cases import Searches
 from calc.chapters.stability.ground import BELOW_TOES
 from calc.engine.sheet import Scope, Sheet, stage_name
@@ -72,6 +73,9 @@ def limits(sheet: Sheet, section: Section) -> None:
     )
     if section.earthquake is not None:
         sheet.limitation("slip-earthquake", say("limitation-slip-earthquake"), "EN 1998-5:2004, 4.1.3.3 ◦")
+    if len(laid_strips(section)) > 1:
+        sheet.limitation("slip-one-strip", say("limitation-slip-one-strip"), "project rule ◇",
+                         turns=lambda one: one.key.startswith(("global_stability", "tension_across")))  # fmt: skip
     if given.plane_reduction is None:
         sheet.limitation(
             "slip-plane",

@@ -3,7 +3,7 @@
 from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.soft_ground import Side, missing_strength, slope
-from calc.chapters.shared.strips import LEFT, RIGHT, pushing_load, strips_of
+from calc.chapters.shared.strips import pushing_load, strips_of
 from calc.chapters.shared.zones import take_zones, zones_of
 from calc.engine.formula import Formula
 from calc.engine.levels import above
@@ -86,8 +86,7 @@ def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, hei
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     thrust_coefficient(scope, section, done)
     if strips is not None:
-        pushed = RIGHT if side.end == "r" else LEFT
-        scope(traffic_of_stage, q=pushing_load(scope, section, strips, pushed, height, K_a="K_aE", phi="phi_E"))
+        scope(traffic_of_stage, q=pushing_load(scope, section, strips, side.pushed, height, K_a="K_aE", phi="phi_E"))
     scope(fill_thrust, K_a="K_aE", gamma_E="gamma_Ed", H=height)
     scope(traffic_thrust, K_a="K_aE", q="q_st", H=height)
     scope(design_thrust)

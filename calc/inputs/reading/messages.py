@@ -17,6 +17,7 @@ MOVED: dict[Path, str] = {
     ("load_transfer", "first_lift"): "be given as [first_lift], the one table of the first lift",
     ("plug", "head"): "be given as the head of the last point of [[water.head]], the one input of the head below",
     ("construction", "first_lift"): "be given as [first_lift], with its thickness over the lowest reinforcement",
+    ("slip", "seismic"): "be given as [earthquake], which acts in stages of the situation seismic",
 }
 
 

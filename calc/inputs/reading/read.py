@@ -70,7 +70,7 @@ class Design:
         """
         named, shaken = section.factor_set_names, section.earthquake
         chosen = [one for one in self.basis.factor_sets if named is None or one.key in named]
-        seismic = None if shaken is None else shaken.factors.factors(self.basis.psi_2 or 0.0)
+        seismic = None if shaken is None else shaken.factors.factors()
         return tuple(replace(one, seismic=seismic) for one in chosen)
 
     @property

@@ -48,7 +48,7 @@ class HoldPoint(Table):
     name: Name = field("Name as printed.", "HP 3")
     before: Line = field("What may not begin before.", "filling of stage 2")
     stage: Name | None = field(
-        "Name of the stage of filling that waits for it; a stage that counts on a gain of strength needs one.",
+        "Name of the stage of filling that waits for it; a stage that relies on a gain of strength needs one.",
         "Stage 2",
         default=None,
     )

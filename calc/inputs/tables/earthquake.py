@@ -26,7 +26,7 @@ ConeResistance = Annotated[float, Quantity(unit="kPa", gt=0, le=100_000)]
 
 
 class SeismicFactors(Table):
-    """Partial factors of the seismic situation; variable actions have basis.psi_2 in place of one."""
+    """Partial factors of the seismic situation; variable actions have psi_2 in place of one."""
 
     gamma_G: PartialFactor = field("Permanent actions, unfavourable.", 1.0)
     gamma_G_fav: FavourableFactor = field("Permanent actions, favourable.", 1.0)
@@ -36,12 +36,18 @@ class SeismicFactors(Table):
     gamma_R_e: PartialFactor = field("Resistance of slopes, overall stability.", 1.0)
     gamma_R_v: PartialFactor = field("Bearing resistance.", 1.0)
     gamma_R_h: PartialFactor = field("Sliding resistance.", 1.0)
+    psi_2: Share | None = field(
+        "Share of the traffic load that acts with the earthquake; mandatory where a seismic stage has traffic, and "
+        "with strips.",
+        0.2,
+        default=None,
+    )
     source: Words = field("Document, edition and clause.", "basis of design, section 6")
 
-    def factors(self, psi_2: float) -> Factors:
-        """The same values as the sets of partial factors hold them, with the factor on variable actions."""
-        given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name != "source"}
-        return Factors(gamma_Q=psi_2, gamma_gamma=1.0, **given)
+    def factors(self) -> Factors:
+        """The same values as the sets of partial factors hold them, ψ₂ as the factor on variable actions."""
+        given = {name: getattr(self, name) for name in SeismicFactors.model_fields if name.startswith("gamma_")}
+        return Factors(gamma_Q=self.psi_2 or 0.0, gamma_gamma=1.0, **given)
 
 
 class Sounding(Table):
@@ -137,6 +143,43 @@ def seismic_stages(stages: tuple[Stage, ...], earthquake: Earthquake | None, tra
             yield Problem(("stage", index, "traffic"), must, "true")
 
 
+def seismic_fill(stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
+    """The earthquake meets the finished bank, whatever it meets before."""
+    heights = [one.fill_height for one in stages if one.situation == SEISMIC]
+    if heights and not any(same(one, embankment.height) for one in heights):
+        index = max(k for k, one in enumerate(stages) if one.situation == SEISMIC)
+        must = f"be the height of the embankment ({embankment.height:g} m) in at least one seismic stage"
+        yield Problem(("stage", index, "fill_height"), must)
+
+
+def seismic_traffic(stages: tuple[Stage, ...], traffic: Traffic | None) -> Problems:
+    """The earthquake meets the traffic of the stages beside it at the same fill."""
+    if traffic is None or traffic.strip or traffic.q <= 0:
+        return
+    for index, stage in enumerate(stages):
+        if stage.situation == SEISMIC and not stage.traffic:
+            with_it = next((one for one in stages_beside(stages, index) if one.traffic), None)
+            if with_it is not None:
+                must = f"be true, as in stage {with_it.name!r} beside it at the same fill"
+                yield Problem(("stage", index, "traffic"), must, "false")
+
+
+def seismic_share(stages: tuple[Stage, ...], earthquake: Earthquake | None, traffic: Traffic | None) -> Problems:
+    """Traffic that meets the earthquake has its share; of strips, which are left out, it is named."""
+    if earthquake is None or traffic is None or earthquake.factors.psi_2 is not None:
+        return
+    if traffic.strip or any(one.traffic for one in stages if one.situation == SEISMIC):
+        must = "be given where traffic or a strip of it meets the earthquake"
+        yield Problem(("earthquake", "factors", "psi_2"), must, "nothing")
+
+
+def stages_beside(stages: tuple[Stage, ...], index: int) -> list[Stage]:
+    """The nearest stages without earthquake before and after a stage, those at the same fill."""
+    sides = (stages[:index][::-1], stages[index + 1 :])
+    found = (next((one for one in side if one.situation != SEISMIC), None) for side in sides)
+    return [one for one in found if one is not None and same(one.fill_height, stages[index].fill_height)]
+
+
 def seismic_material_factors(
     stages: tuple[Stage, ...], sleeve: Sleeve, reinforcement: tuple[ReinforcementLayer, ...]
 ) -> Problems:
@@ -164,7 +207,8 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
         return
     slope = earthquake.k_h / (1 - earthquake.vertical * earthquake.k_h)
     if slope >= most:
-        must = f"give k_h/(1 − k_v) below {most:.3f}, where the fill flows (reduction, soil_factor, vertical)"
+        where = "where the fill cannot be in equilibrium (reduction, soil_factor, vertical)"
+        must = f"give k_h/(1 − k_v) below {most:.3f}, {where}"
         yield Problem(("earthquake", "a_g"), must)
 
 
@@ -190,4 +234,7 @@ def seismic_outside(outside: Outside, any_earthquake: bool) -> Problems:
         yield Problem(("outside", "seismic"), 'begin with "see " where there is a table earthquake')
 
 
-EARTHQUAKE_RULES = (seismic_stages, seismic_material_factors, seismic_coefficient, soundings_in_range)
+EARTHQUAKE_RULES = (
+    seismic_stages, seismic_fill, seismic_traffic, seismic_share, seismic_material_factors, seismic_coefficient,
+    soundings_in_range,
+)  # fmt: skip

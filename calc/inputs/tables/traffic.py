@@ -31,7 +31,9 @@ class Strip(Table):
         usual=("20 kN/m", "200 kN/m"),
     )
     class_factor: LoadClass = field("Factor α of the load class, 1.0 for a load that has none.", 1.0)
-    depth: LengthOrNone = field("Depth below the crest at which it acts so wide.", "0.7 m", usual=("0 m", "1 m"))
+    depth: LengthOrNone = field(
+        "Depth below the crest at which it acts over this width.", "0.7 m", usual=("0 m", "1 m")
+    )
     source: Words = field("Where the load comes from.", "basis of design, section 4: EN 1991-2, 6.3.6.4")
 
 
@@ -102,4 +104,12 @@ def strips_above_heads(
                 yield Problem(("stage", index, "traffic"), must)
 
 
-TRAFFIC_RULES = (strips_spread, strips_on_crest, strips_above_heads)
+def strips_on_surcharge(traffic: Traffic | None, stages: tuple[Stage, ...], embankment: Embankment) -> Problems:
+    """A surcharge is narrower than the crest: strips in their places could stand over its slopes."""
+    for index, stage in enumerate(stages if traffic is not None and traffic.strip else ()):
+        if stage.traffic and above(stage.fill_height, embankment.height):
+            must = f"be false while a surcharge stands above the crest ({embankment.height:g} m), which has the strips"
+            yield Problem(("stage", index, "traffic"), must, "true")
+
+
+TRAFFIC_RULES = (strips_spread, strips_on_crest, strips_above_heads, strips_on_surcharge)
