@@ -140,7 +140,7 @@ class Row:
         if not is_sign(sign, "∑"):
             message = "an unknown sign with words below"
             raise ReadingError(message)
-        if words.text in {"layers", "readings"}:
+        if words.text in {"layers", "readings", "strips"}:
             return operand.sum(axis=-1, keepdims=True)
         if words.text == "layers above":
             above = [operand[..., :k].sum(axis=-1) for k in range(operand.shape[-1])]

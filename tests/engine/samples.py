@@ -38,6 +38,10 @@ RANGES = {
 }
 
 
+# Inertia under which fill is in equilibrium at all, degrees.
+OF_SYMBOL = {"theta_u": (0.5, 4.0), "theta_d": (0.5, 4.0)}
+
+
 def load_registry() -> list[Formula]:
     """Every formula of the project."""
     import calc.formulas  # noqa: F401 - importing it completes the registry
@@ -48,7 +52,7 @@ def load_registry() -> list[Formula]:
 def draw(name: str, shape: tuple[int, ...], random: np.random.Generator) -> Any:
     """Numbers for one symbol in coherent units, with at most four decimals as shown."""
     unit = symbol(name).unit
-    drawn = np.round(random.uniform(*RANGES[unit], size=shape), 4)
+    drawn = np.round(random.uniform(*OF_SYMBOL.get(name, RANGES[unit]), size=shape), 4)
     return np.vectorize(radians)(drawn) if unit == "rad" else drawn
 
 

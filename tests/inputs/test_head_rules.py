@@ -159,7 +159,7 @@ def test_pit_casing_and_rise_without_heads_are_refused(tmp_path: Path) -> None:
         del document["water"]["head"], document["plug"]
         document["uplift"].update(rise="0.3 m", gamma_Q_dst=1.5, gamma_S_dst=1.35, gamma_S_stb=0.9)
         for layer in document["section"][0]["layer"]:
-            del layer["OCR_water"]
+            layer.pop("OCR_water", None)
 
     lines = refused(tmp_path, changed(no_heads))
 

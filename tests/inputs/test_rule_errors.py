@@ -128,8 +128,8 @@ RULES = [
     ),
     ('name = "Stage 1"', 'name = "Platform"', 'stage[2].name: must be used once only, got "Platform"'),
     (
-        'water = "mean"',
-        'water = "flood"',
+        '\nwater = "mean"',
+        '\nwater = "flood"',
         'stage[3].water: must name a level that the table water gives (mean, high), got "flood"',
     ),
     (

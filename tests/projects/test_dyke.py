@@ -40,7 +40,7 @@ def in_eight_days(text: str) -> str:
     """Every lift on the heels of the one before, with no degree and no ratio to wait for."""
     text = re.sub(r"degree_min = [\d.]+", "degree_min = 0.01", text)
     text = re.sub(r"n_stability = [\d.]+", "n_stability = 1.0", text)
-    starts = iter((0, 1, 2, 4, 5, 7, 900))
+    starts = iter((0, 1, 2, 4, 5, 7, 880, 900))  # the last but one an earthquake
     text = re.sub(r'(?m)^start = "\d+ d"', lambda _: f'start = "{next(starts)} d"', text)
     return re.sub(r'(?m)^duration = "(?!0 d)\d+ d"', 'duration = "1 d"', text)
 

@@ -14,7 +14,7 @@ from calc.study.ground import DEGREE, Ground, residual_limits
 from calc.study.search import Dates
 from tests.study.bank import design_of, done_of, found_in
 
-DEGREES = ("n_stability = 1.5\n", "n_stability = 1.5\ndegree_min = 0.5\n")
+DEGREES = ("\nn_stability = 1.5\n", "\nn_stability = 1.5\ndegree_min = 0.5\n")
 
 
 @cache

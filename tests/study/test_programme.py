@@ -54,7 +54,7 @@ def test_wider_steps_and_waits_make_a_programme_no_shorter() -> None:
 
 def test_low_c_h_makes_a_programme_longer() -> None:
     """Degrees are reached later; the residual settlement is asked of the lower c_h in either search."""
-    asked = ("n_stability = 1.5\n", "n_stability = 1.5\ndegree_min = 0.6\n")
+    asked = ("\nn_stability = 1.5\n", "\nn_stability = 1.5\ndegree_min = 0.6\n")
     later, plain = (found_in(asked, residual="200 mm", cautious=one).proposal for one in (True, False))
 
     assert later.hand_over > plain.hand_over
