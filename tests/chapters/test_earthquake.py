@@ -124,6 +124,14 @@ def test_soil_alone_settles_nothing_for_an_earthquake(chapters: Chapters) -> Non
     assert STAGE in wedge.utilisations.labels("stage")
 
 
+def test_reliance_on_the_columns_is_judged_with_the_inertia(chapters: Chapters) -> None:
+    bare = chapters(shaken())["bearing"].scopes["untreated"]
+
+    assert bare["F_x"].array[bare["F_x"].valid] == pytest.approx(
+        (bare["p_Rxd"].array / bare["p_xk"].array)[bare["F_x"].valid]
+    )
+
+
 @pytest.mark.slow
 def test_sides_that_are_mirrored_shake_alike(chapters: Chapters) -> None:
     """Unequal slopes, then the same the other way round: every verdict of one side is that of the other."""

@@ -50,7 +50,7 @@ def squeeze(
     """The wedge with columns in every stage; ``left`` are the stages that the soil alone leaves open, by state."""
     reach(sheet, section, done, side)
     untreated = bare(sheet, section, side, "untreated", say("squeeze-untreated"), 0.0)
-    untreated(ex.extrusion_safety, p_sE="p_x")
+    untreated(ex.extrusion_safety, p_sE=driving(untreated))
     if side.extent is None:
         why = say("squeeze-why", extent_path=side.extent_path)
         for key, words in STATES:
