@@ -47,9 +47,9 @@ def test_no_hold_point_stops_an_earthquake(refused: Refused) -> None:
     held = switched_on(points).replace('stage = "Stage 1"', 'stage = "Earthquake"')
     lines = refused((BLOCK, ON), (points, held))
 
+    must = 'name a stage that waits for it, not one of the situation "seismic" (Platform, Stage 1, Final)'
     assert [line.split(": ", 1)[1] for line in lines] == [
-        'construction.hold_point[1].stage: must name a stage that waits for it, not one of the situation "seismic" '
-        '(Platform, Stage 1, Final), got "Earthquake"'
+        f'construction.hold_point[1].stage: must {must}, got "Earthquake"'
     ]
 
 

@@ -130,7 +130,7 @@ def proven_before(section: Section, stage: str, quantity: str = "") -> str:
 
 
 def _begun(section: Section, place: int) -> int:
-    """This stage, or the next in which no earthquake acts."""
+    """The stage itself, or the next in which no earthquake acts."""
     while section.stages[place].situation == SEISMIC:  # the last stage is never one
         place += 1
     return place
