@@ -132,6 +132,19 @@ def test_reliance_on_the_columns_is_judged_with_the_inertia(chapters: Chapters) 
     )
 
 
+def test_weights_drive_the_wedge_with_the_inertia_downward(chapters: Chapters) -> None:
+    """k_v 0.03375; a wedge driven by its inertia more than by weight may be worse with the inertia upward."""
+    usual, strong = (chapters(shaken(a_g=a_g))["bearing"] for a_g in (0.10, 0.6))
+
+    for scope, driven, weights in (("squeeze", "p_sEk", "p_sE"), ("edge_rows", "p_xk", "p_x")):
+        whole = number(usual, scope, driven) - number(usual, scope, "p_kh")
+        assert whole == pytest.approx(1.03375 * number(usual, scope, weights)), scope
+    stated = [one for one in strong.limitations if one.key == "squeeze-upward"]
+    assert [one.turns for one in stated] == [("squeeze",)]
+    assert STAGE.split(" ", 1)[1] in stated[0].text
+    assert "squeeze-upward" not in keys(usual)
+
+
 @pytest.mark.slow
 def test_sides_that_are_mirrored_shake_alike(chapters: Chapters) -> None:
     """Unequal slopes, then the same the other way round: every verdict of one side is that of the other."""

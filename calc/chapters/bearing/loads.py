@@ -159,7 +159,8 @@ def _inertia(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """What the inertia of a wedge goes back to; nothing without an earthquake."""
     if section.earthquake is None:
         return
-    sheet.take("k_h", coefficient(done, "k_h"))
+    for name in ("k_h", "f_vd"):
+        sheet.take(name, coefficient(done, name))
     weights = [one.gamma_sat for one in section.layers]
     sheet.reading("gamma_sx", max(weights), title=say("reading-gamma-sx-title"),
                   origins=origins_of_layers(section, "gamma_sat"))  # fmt: skip

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded_stages, strength, under_new_lift
 from calc.chapters.bearing.soft import SETTLES, state_early
 from calc.chapters.bearing.wedge_conditions import unmet_conditions
-from calc.chapters.bearing.wedge_limits import STATES, limits, outside_range
+from calc.chapters.bearing.wedge_limits import STATES, inertia_upward, limits, outside_range
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.heads import HEADS, has_heads
@@ -66,6 +66,7 @@ def squeeze(
     _lead_conditions(sheet, side)
     if scopes:
         limits(sheet, section, side)
+        inertia_upward(sheet, done, scopes, left["squeeze"], side)
         outside_range(sheet, scopes, left, side)
     words = say("squeeze-words", side_words=side.words)
     turns = [f"{key}{side.ending}" for key, _ in STATES]
