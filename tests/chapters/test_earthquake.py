@@ -188,10 +188,23 @@ def test_zones_and_berms_are_moved_by_the_heaviest_of_them(chapters: Chapters) -
     done = chapters(shaken(zoned))
 
     assert float(done["thrust"]["gamma_EK"].array) == 22
+    assert float(done["bearing"]["gamma_EK"].array) == 22
     assert number(done["bearing"], "berm_edge_right", "p_xk") > number(done["bearing"], "berm_edge_right", "p_x")
     bearing = verdict(done["bearing"], "berm_bearing_right").utilisations
     assert bearing is not None
     assert STAGE not in bearing.labels("stage")
+
+
+def test_wedge_and_thrust_are_moved_by_one_weight_of_platform_and_fill(chapters: Chapters) -> None:
+    def heavy(document: Any) -> None:
+        document["platform"] = {"thickness": "0.5 m", "gamma": "23 kN/m^3", "role": "load"}
+
+    done = chapters(shaken(heavy))
+
+    assert [float(done[key]["gamma_EK"].array) for key in ("thrust", "bearing")] == [23, 23]
+    assert number(done["bearing"], "wedge_held", "W_SE") == pytest.approx(
+        0.5 * 23 * number(done["bearing"], "wedge_held", "n_S") * number(done["bearing"], "wedge_held", "H_tM") ** 2
+    )
 
 
 SOUNDINGS = [

@@ -6,7 +6,7 @@ scope of the verdict.
 
 import numpy as np
 
-from calc.chapters.shared.earthquake import coefficient, shaken_stages
+from calc.chapters.shared.earthquake import coefficient, shaken_stages, take_moved_weight
 from calc.chapters.shared.frame import (
     GIVEN_RATIO,
     LOW,
@@ -161,6 +161,7 @@ def _inertia(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         return
     for name in ("k_h", "f_vd"):
         sheet.take(name, coefficient(done, name))
+    take_moved_weight(sheet, section, done)
     weights = [one.gamma_sat for one in section.layers]
     sheet.reading("gamma_sx", max(weights), title=say("reading-gamma-sx-title"),
                   origins=origins_of_layers(section, "gamma_sat"))  # fmt: skip
