@@ -108,11 +108,17 @@ def test_no_acceleration_is_the_static_case_with_the_factors_of_the_earthquake(c
 
 
 def test_soil_alone_settles_nothing_for_an_earthquake(chapters: Chapters) -> None:
-    """Strong ground: at rest its bearing settles extrusion, under the earthquake the wedge is still verified."""
+    """Strong ground: its bearing settles extrusion at rest, the wedge without columns that under the earthquake.
+
+    Fill and columns may then be what they are: there is nothing across that would hold a thrust.
+    """
 
     def strong(document: Any) -> None:
         for soft in document["section"][0]["layer"]:
             soft["c_u"] = "60 kPa"
+        for one in document["reinforcement"]:
+            one["direction"] = "along"
+            one.pop("anchorage", None)
 
     bearing = chapters(shaken(strong))["bearing"]
     alone, wedge = verdict(bearing, "soft_bearing"), verdict(bearing, "squeeze")
@@ -121,7 +127,24 @@ def test_soil_alone_settles_nothing_for_an_earthquake(chapters: Chapters) -> Non
     assert alone.utilisations is not None
     assert STAGE not in alone.utilisations.labels("stage")
     assert wedge.utilisations is not None
-    assert STAGE in wedge.utilisations.labels("stage")
+    assert (wedge.state, wedge.utilisations.labels("stage")) == ("pass", (STAGE, FINAL))  # a gain in the last
+    bare = bearing.scopes["untreated"]
+    assert wedge.utilisation == pytest.approx(float((bare["p_xk"].array / bare["p_Rxd"].array)[:, 2:].max()))
+    assert "squeeze" not in bearing.scopes
+
+
+@pytest.mark.parametrize("case", ["weaker", "compensation fill", "top held"])
+def test_bare_wedge_settles_no_earthquake_where_it_fails_or_rests_on_more(chapters: Chapters, case: str) -> None:
+    def change(document: Any) -> None:
+        for soft in document["section"][0]["layer"]:
+            soft["c_u"] = "20 kPa" if case == "weaker" else "60 kPa"
+        if case == "compensation fill":
+            document["section"][0]["makeup_fill"] = True
+            document["embankment"]["gamma_sub"] = "10 kN/m^3"
+        if case == "top held":
+            document["field"]["hold_top"] = 0.5
+
+    assert "squeeze" in chapters(shaken(change))["bearing"].scopes
 
 
 def test_reliance_on_the_columns_is_judged_with_the_inertia(chapters: Chapters) -> None:
