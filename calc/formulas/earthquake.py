@@ -144,9 +144,14 @@ def inertia_of_wedge(k_h, gamma_bl, L_S):
 
 
 @formula("p_sEk", source=WEDGE)
-def driving_pressure_with_inertia(p_sE, p_kh):
-    """Pressure that drives the wedge, with its inertia."""
-    return p_sE + p_kh
+def driving_pressure_with_inertia(f_vd, p_sE, p_kh):
+    """Pressure that drives the wedge, of weights with the inertia downward, and the inertia of the wedge outward.
+
+    The shear of the columns is that at rest. With the inertia downward it is greater; with the inertia upward the
+    wedge is not nearer to failure while p_kh is at most (1 - k_v) times p_sE, whatever share of the resistance is
+    the shear of the columns.
+    """
+    return f_vd * p_sE + p_kh
 
 
 @formula("F_fs", source=FACE)

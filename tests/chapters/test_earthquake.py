@@ -133,11 +133,17 @@ def test_no_acceleration_is_the_static_case_with_the_factors_of_the_earthquake(c
 
 
 def test_soil_alone_settles_nothing_for_an_earthquake(chapters: Chapters) -> None:
-    """Strong ground: at rest its bearing settles extrusion, under the earthquake the wedge is still verified."""
+    """Strong ground: its bearing settles extrusion at rest, the wedge without columns that under the earthquake.
+
+    Fill and columns may then be what they are: there is nothing across that would hold a thrust.
+    """
 
     def strong(document: Any) -> None:
         for soft in document["section"][0]["layer"]:
             soft["c_u"] = "60 kPa"
+        for one in document["reinforcement"]:
+            one["direction"] = "along"
+            one.pop("anchorage", None)
 
     bearing = chapters(shaken(strong))["bearing"]
     alone, wedge = verdict(bearing, "soft_bearing"), verdict(bearing, "squeeze")
@@ -146,7 +152,45 @@ def test_soil_alone_settles_nothing_for_an_earthquake(chapters: Chapters) -> Non
     assert alone.utilisations is not None
     assert STAGE not in alone.utilisations.labels("stage")
     assert wedge.utilisations is not None
-    assert STAGE in wedge.utilisations.labels("stage")
+    assert (wedge.state, wedge.utilisations.labels("stage")) == ("pass", (STAGE, FINAL))  # a gain in the last
+    bare = bearing.scopes["untreated"]
+    assert wedge.utilisation == pytest.approx(float((bare["p_xk"].array / bare["p_Rxd"].array)[:, 2:].max()))
+    assert "squeeze" not in bearing.scopes
+
+
+@pytest.mark.parametrize("case", ["weaker", "compensation fill", "top held"])
+def test_bare_wedge_settles_no_earthquake_where_it_fails_or_rests_on_more(chapters: Chapters, case: str) -> None:
+    def change(document: Any) -> None:
+        for soft in document["section"][0]["layer"]:
+            soft["c_u"] = "20 kPa" if case == "weaker" else "60 kPa"
+        if case == "compensation fill":
+            document["section"][0]["makeup_fill"] = True
+            document["embankment"]["gamma_sub"] = "10 kN/m^3"
+        if case == "top held":
+            document["field"]["hold_top"] = 0.5
+
+    assert "squeeze" in chapters(shaken(change))["bearing"].scopes
+
+
+def test_reliance_on_the_columns_is_judged_with_the_inertia(chapters: Chapters) -> None:
+    bare = chapters(shaken())["bearing"].scopes["untreated"]
+
+    assert bare["F_x"].array[bare["F_x"].valid] == pytest.approx(
+        (bare["p_Rxd"].array / bare["p_xk"].array)[bare["F_x"].valid]
+    )
+
+
+def test_weights_drive_the_wedge_with_the_inertia_downward(chapters: Chapters) -> None:
+    """k_v 0.03375; a wedge driven by its inertia more than by weight may be worse with the inertia upward."""
+    usual, strong = (chapters(shaken(a_g=a_g))["bearing"] for a_g in (0.10, 0.6))
+
+    for scope, driven, weights in (("squeeze", "p_sEk", "p_sE"), ("edge_rows", "p_xk", "p_x")):
+        whole = number(usual, scope, driven) - number(usual, scope, "p_kh")
+        assert whole == pytest.approx(1.03375 * number(usual, scope, weights)), scope
+    stated = [one for one in strong.limitations if one.key == "squeeze-upward"]
+    assert [one.turns for one in stated] == [("squeeze",)]
+    assert STAGE.split(" ", 1)[1] in stated[0].text
+    assert "squeeze-upward" not in keys(usual)
 
 
 @pytest.mark.slow
@@ -192,10 +236,23 @@ def test_zones_and_berms_are_moved_by_the_heaviest_of_them(chapters: Chapters) -
     done = chapters(shaken(zoned))
 
     assert float(done["thrust"]["gamma_EK"].array) == 22
+    assert float(done["bearing"]["gamma_EK"].array) == 22
     assert number(done["bearing"], "berm_edge_right", "p_xk") > number(done["bearing"], "berm_edge_right", "p_x")
     bearing = verdict(done["bearing"], "berm_bearing_right").utilisations
     assert bearing is not None
     assert STAGE not in bearing.labels("stage")
+
+
+def test_wedge_and_thrust_are_moved_by_one_weight_of_platform_and_fill(chapters: Chapters) -> None:
+    def heavy(document: Any) -> None:
+        document["platform"] = {"thickness": "0.5 m", "gamma": "23 kN/m^3", "role": "load"}
+
+    done = chapters(shaken(heavy))
+
+    assert [float(done[key]["gamma_EK"].array) for key in ("thrust", "bearing")] == [23, 23]
+    assert number(done["bearing"], "wedge_held", "W_SE") == pytest.approx(
+        0.5 * 23 * number(done["bearing"], "wedge_held", "n_S") * number(done["bearing"], "wedge_held", "H_tM") ** 2
+    )
 
 
 SOUNDINGS = [

@@ -1,9 +1,10 @@
 """What a section rests on: strength and sharing counted on before they are proven, hold points, limits left out."""
 
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Any
 
-from calc.chapters.shared.rests import GAIN, HOLD, NO_LIMIT, PLANT, RATIO, SKIN, TOP
+from calc.chapters.shared.rests import GAIN, HOLD, NO_LIMIT, PLANT, RATIO, SKIN, TOP, proven_before
 from calc.engine.sheet import Sheet, stage_name
 from tests.chapters.test_slip import COARSE
 
@@ -100,6 +101,22 @@ def test_what_traffic_relies_on_is_proven_before_the_first_stage_with_traffic(ch
     held = [next(one for one in done["construction"].verdicts if one.key == "hold_points") for done in (early, late)]
     assert [one.state for one in held] == ["not verified", "pass"]
     assert "traffic begins with “First lift”" in held[0].note
+
+
+def test_proof_waits_for_a_stage_that_somebody_begins() -> None:
+    """A lift, the earthquake at its height, the next lift, the earthquake again, the final stage with traffic."""
+    order = (("Lift 1", False), ("Shaking 1", False), ("Lift 2", False), ("Shaking 2", True), ("Final", True))
+    stages = [
+        SimpleNamespace(name=name, traffic=traffic, situation="seismic" if "Shaking" in name else "persistent")
+        for name, traffic in order
+    ]
+    section: Any = SimpleNamespace(stages=stages)
+    ratio = {name: proven_before(section, name, "stress ratio") for name, _ in order}
+    strength = {name: proven_before(section, name) for name, _ in order}
+
+    after = {"Lift 1": "Lift 2", "Shaking 1": "Lift 2", "Lift 2": "Final", "Shaking 2": "Final", "Final": "Final"}
+    assert ratio == after
+    assert strength == after | {"Lift 1": "Lift 1", "Lift 2": "Lift 2"}
 
 
 def test_project_without_construction_has_no_hold_points(chapters: Chapters) -> None:

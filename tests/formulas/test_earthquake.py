@@ -92,7 +92,30 @@ def test_wedge_reproduces_its_inertia_as_a_pressure(left: float, expected: float
     inertia = eq.inertia_of_wedge(k_h=0.0675, gamma_bl=15.0, L_S=11.0)
 
     assert resistance - float(inertia) == approx(expected, abs=0.005)
-    assert float(eq.driving_pressure_with_inertia(p_sE=40.0, p_kh=inertia)) == approx(40 + 11.1375)
+    assert float(eq.driving_pressure_with_inertia(f_vd=1.0, p_sE=40.0, p_kh=inertia)) == approx(40 + 11.1375)
+    assert float(eq.driving_pressure_with_inertia(f_vd=1.03375, p_sE=40.0, p_kh=inertia)) == approx(41.35 + 11.1375)
+
+
+@pytest.mark.parametrize("share", [0.0, 0.5, 1.0])
+def test_inertia_downward_covers_the_inertia_upward_of_wedge_and_columns(share: float) -> None:
+    """Both directions written out: upward, weights and the shear of the columns count 1 - k_v times.
+
+    At the limit that is stated, p_kh = (1 - k_v) p_s, both are equal where all of the resistance is shear of columns;
+    above it the inertia upward governs.
+    """
+    p_s, k_v = 30.0, 0.1
+
+    def utilisations(p_kh: float) -> tuple[float, float]:
+        down = float(eq.driving_pressure_with_inertia(f_vd=1 + k_v, p_sE=p_s, p_kh=p_kh))
+        return down, ((1 - k_v) * p_s + p_kh) / (1 - share + share * (1 - k_v))
+
+    for p_kh in (0.0, 10.0, 26.9):
+        down, up = utilisations(p_kh)
+        assert down > up
+    down, up = utilisations(27.0)
+    assert down == approx(up) if share == 1 else down > up
+    down, up = utilisations(28.0)
+    assert (down < up) == (share == 1)
 
 
 def test_mean_weight_of_the_wedge_lies_between_soil_and_column() -> None:

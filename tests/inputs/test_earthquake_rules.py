@@ -53,6 +53,17 @@ def test_a_broken_rule_is_told(refused: Refused, change: tuple[str, str], messag
     assert [line.split(": ", 1)[1] for line in refused(change)] == [message]
 
 
+def test_no_hold_point_stops_an_earthquake(refused: Refused) -> None:
+    points = TEXT[TEXT.index("# [[construction.hold_point]]") : TEXT.index("# [[construction.test]]")]
+    held = switched_on(points).replace('stage = "Stage 1"', 'stage = "Earthquake"')
+    lines = refused((BLOCK, ON), (points, held))
+
+    must = 'name a stage that waits for it, not one of the situation "seismic" (Platform, Stage 1, Final)'
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        f'construction.hold_point[1].stage: must {must}, got "Earthquake"'
+    ]
+
+
 def test_readings_of_the_screening_lie_in_the_bearing_layer_and_are_of_one_kind(refused: Refused) -> None:
     wrong = ON.replace('depth = "14 m"', 'depth = "1 m"', 1).replace("N_60 = 22", 'N_60 = 22\nq_c = "9 MPa"')
     lines = refused((BLOCK, wrong.replace('q_c = "14 MPa"\n', "").replace('depth = "14 m"', 'depth = "21 m"')))

@@ -6,7 +6,7 @@ scope of the verdict.
 
 import numpy as np
 
-from calc.chapters.shared.earthquake import coefficient, shaken_stages
+from calc.chapters.shared.earthquake import coefficient, shaken_stages, take_moved_weight
 from calc.chapters.shared.frame import (
     GIVEN_RATIO,
     LOW,
@@ -159,7 +159,9 @@ def _inertia(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """What the inertia of a wedge goes back to; nothing without an earthquake."""
     if section.earthquake is None:
         return
-    sheet.take("k_h", coefficient(done, "k_h"))
+    for name in ("k_h", "f_vd"):
+        sheet.take(name, coefficient(done, name))
+    take_moved_weight(sheet, section, done)
     weights = [one.gamma_sat for one in section.layers]
     sheet.reading("gamma_sx", max(weights), title=say("reading-gamma-sx-title"),
                   origins=origins_of_layers(section, "gamma_sat"))  # fmt: skip

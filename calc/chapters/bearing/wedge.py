@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded_stages, strength, under_new_lift
 from calc.chapters.bearing.soft import SETTLES, state_early
 from calc.chapters.bearing.wedge_conditions import unmet_conditions
-from calc.chapters.bearing.wedge_limits import STATES, limits, outside_range
+from calc.chapters.bearing.wedge_limits import STATES, inertia_upward, limits, outside_range
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
+from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
 from calc.chapters.shared.heads import HEADS, has_heads
 from calc.chapters.shared.ratio_limits import unproven
@@ -50,7 +51,7 @@ def squeeze(
     """The wedge with columns in every stage; ``left`` are the stages that the soil alone leaves open, by state."""
     reach(sheet, section, done, side)
     untreated = bare(sheet, section, side, "untreated", say("squeeze-untreated"), 0.0)
-    untreated(ex.extrusion_safety, p_sE="p_x")
+    untreated(ex.extrusion_safety, p_sE=driving(untreated))
     if side.extent is None:
         why = say("squeeze-why", extent_path=side.extent_path)
         for key, words in STATES:
@@ -59,17 +60,40 @@ def squeeze(
     thin = _circles_may_miss(sheet, section, side)
     if thin:
         left = dict.fromkeys(left, loaded_stages(sheet))
-    scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in STATES if left[key]}
+    bare_holds = not thin and _bare_holds(sheet, section, untreated, left["squeeze"])
+    shaken = left["squeeze"]
+    states = [one for one in STATES if not (bare_holds and one[0] == "squeeze")]
+    left = {key: left[key] for key, _ in states}
+    scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states if left[key]}
     why = _not_counted(sheet, section, done, side, scopes, left)
-    for key, words in STATES:
+    for key, words in states:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
+    if bare_holds:
+        sheet.verdict(f"squeeze{side.ending}", _title(dict(STATES)["squeeze"], side), note=say("bare-holds"),
+                      effect=untreated[driving(untreated)].at(stage=shaken),
+                      resistance=untreated["p_Rxd"].at(stage=shaken))  # fmt: skip
     _lead_conditions(sheet, side)
     if scopes:
         limits(sheet, section, side)
+        inertia_upward(sheet, done, scopes, left.get("squeeze", []), side)
         outside_range(sheet, scopes, left, side)
     words = say("squeeze-words", side_words=side.words)
     turns = [f"{key}{side.ending}" for key, _ in STATES]
     state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
+
+
+def _bare_holds(sheet: Sheet, section: Section, untreated: Scope, stages: list[str]) -> bool:
+    """Whether the wedge without columns, with its inertia, holds in all open stages, of which one at least shakes.
+
+    Stages at rest that are open beside it are so for their gain of strength, or fail by the soil alone. The pressure
+    has no compensation fill, and shear held back at the top rests on the reinforcement: with one of both it settles
+    nothing.
+    """
+    if not set(stages) & set(shaken_stages(section, sheet.axes["stage"])):
+        return False
+    if holds(section) or (sheet["p_M"].array > 0).any():
+        return False
+    return all(float(untreated["F_x"].at(stage=label).array.min()) >= 1 for label in stages)
 
 
 def _lead_conditions(sheet: Sheet, side: Side) -> None:

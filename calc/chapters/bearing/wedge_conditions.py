@@ -94,7 +94,7 @@ def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope
     scope(th.design_thrust)
     if section.earthquake is not None:
         scope.take("n_S", wedge["n_S"])
-    return scope(held_thrust, E_ad=inertia_of_slope(scope, section, "gamma_Ed", "H_tM"))
+    return scope(held_thrust, E_ad=inertia_of_slope(scope, section, "H_tM"))
 
 
 def _tension_across(scope: Scope, section: Section, done: dict[str, Sheet], across: list[int]) -> Value:

@@ -3,8 +3,9 @@
 from collections.abc import Mapping, Sequence
 from math import degrees
 
+from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.soft_ground import Side
-from calc.engine.sheet import Scope, Sheet, Value, number_text, stage_name
+from calc.engine.sheet import Scope, Sheet, Value, number_text, stage_name, stage_names
 from calc.engine.words import words_of
 from calc.inputs import Section
 
@@ -48,6 +49,29 @@ def _numbers_used(value: Value, stages: Sequence[str]) -> list[tuple[float, str]
         return [(float(one), "") for one in value.array[value.valid]]
     by_stage = ((value.at(stage=stage), stage) for stage in stages)
     return [(float(number), stage) for one, stage in by_stage for number in one.array[one.valid]]
+
+
+def inertia_upward(
+    sheet: Sheet, done: dict[str, Sheet], scopes: Mapping[str, Scope], stages: Sequence[str], side: Side
+) -> None:  # fmt: skip
+    """Say where the wedge may be nearer to failure with the inertia upward, which takes of the shear of the columns."""
+    scope = scopes.get("squeeze")
+    if scope is None or "p_kh" not in scope:
+        return
+    factor = coefficient(done, "f_vu")
+    found = []
+    for label in stages:
+        inertia, pressure = scope["p_kh"].at(stage=label), scope["p_sE"].at(stage=label)
+        least = float(factor.at(stage=label).array) * float(pressure.array[pressure.valid].min())
+        if float(inertia.array[inertia.valid].max()) > least:
+            found.append(label)
+    if found:
+        sheet.limitation(
+            f"squeeze-upward{side.ending}",
+            say("limitation-squeeze-upward", stages=stage_names(found), side_words=side.words),
+            "horizontal equilibrium of the wedge, derived here",
+            turns=[f"squeeze{side.ending}"],
+        )
 
 
 def limits(sheet: Sheet, section: Section, side: Side) -> None:

@@ -1,6 +1,7 @@
 """The pseudo-static earthquake as the chapters take it: coefficients of every stage, thrust, inertia, strength left."""
 
 from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.zones import zones_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict, number_text
 from calc.engine.words import words_of
 from calc.formulas import earthquake as eq
@@ -109,11 +110,18 @@ def thrust_coefficient(scope: Scope, section: Section, done: dict[str, Sheet]) -
     scope(eq.worse_active_coefficient, K_a="K_aE")
 
 
-def inertia_of_slope(scope: Scope, section: Section, weight: str, height: str) -> str:
+def take_moved_weight(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Take the unit weight that the inertia of a side slope goes back to, the largest of fill, zones and platform."""
+    zones, cell = zones_of(done), done["unit_cell"]
+    known = [cell["gamma_E"], *([zones["gamma_Ex"]] if zones else []), *([cell["gamma_P"]] if section.platform else [])]
+    sheet.take("gamma_EK", max(known, key=lambda one: float(one.array)), note=say("take-moved-note"))
+
+
+def inertia_of_slope(scope: Scope, section: Section, height: str) -> str:
     """Add the inertia of the side slope to the thrust; the symbol of what drives."""
     if section.earthquake is None:
         return "E_ad"
-    scope(slope_weight, W_S="W_SE", gamma_E=weight, H=height)
+    scope(slope_weight, W_S="W_SE", gamma_E="gamma_EK", H=height)
     scope(eq.inertia_of_slope)
     scope(eq.thrust_with_inertia)
     return "E_adE"

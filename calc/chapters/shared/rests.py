@@ -117,15 +117,23 @@ def proven_before(section: Section, stage: str, quantity: str = "") -> str:
 
     Traffic does not come on what is not proven: from the first stage with traffic on, all is proven before that one.
     Until then a stress ratio is read in its stage, before the next, and all else before the stage itself. Nobody begins
-    an earthquake: what it relies on is proven before the stage after it.
+    an earthquake: what is proven before it is proven before the stage after it, the ratio of its own stage, too.
     """
     stages = section.stages
     place = [one.name for one in stages].index(stage)
-    while stages[place].situation == SEISMIC:  # the last stage is never one
-        place += 1
+    shaken = stages[place].situation == SEISMIC
+    place = _begun(section, place)
     if stages[place].traffic:
         return next(one.name for one in stages if one.traffic and one.situation != SEISMIC)
-    return stages[min(place + (quantity == "stress ratio"), len(stages) - 1)].name
+    later = quantity == "stress ratio" and not shaken
+    return stages[_begun(section, min(place + later, len(stages) - 1))].name
+
+
+def _begun(section: Section, place: int) -> int:
+    """The stage itself, or the next in which no earthquake acts."""
+    while section.stages[place].situation == SEISMIC:  # the last stage is never one
+        place += 1
+    return place
 
 
 def _proofs(source: str, more: Sequence[str]) -> str:

@@ -97,7 +97,7 @@ def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side
     scope = sheet.scope(f"slope{side.ending}", f"Tension from lateral sliding, {side.words}")
     push(scope, section, done, side)
     slope(scope, section, side)
-    drives = inertia_of_slope(scope, section, "gamma_EK", "H_G")
+    drives = inertia_of_slope(scope, section, "H_G")
     share_of_ground(scope, section, done, drives)
     _held_ground(scope, section, done, side)
     scope(design_squeezing_tension)
@@ -182,7 +182,7 @@ def low_edge(
 
 def _friction(scope: Scope, section: Section, layer: int) -> tuple[str, str]:
     """Resistance by friction under the slope; the symbols of what drives it and of the weight that holds it."""
-    drives, weight = inertia_of_slope(scope, section, "gamma_EK", "H_R"), "W_Sd"
+    drives, weight = inertia_of_slope(scope, section, "H_R"), "W_Sd"
     if section.earthquake is not None:
         weight = scope(slope_weight_under_shaking).symbol
     path = f"reinforcement.{layer}.interaction"
@@ -222,7 +222,7 @@ def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     _strengths(scope, section, done)
     scope(ground_resistance_to_sliding, c_u0="c_u0e", L_S="L_R")
     scope(design_sliding_resistance, R_hd="R_hgd", R_h="R_hg")
-    scope(thrust_not_held_below, E_ad=inertia_of_slope(scope, section, "gamma_EK", "H_G"))
+    scope(thrust_not_held_below, E_ad=inertia_of_slope(scope, section, "H_G"))
     return scope
 
 

@@ -12,11 +12,12 @@ What is given stands once in the chapter. Every scope holds the chain of its own
 
 import numpy as np
 
+from calc.chapters.shared.earthquake import take_moved_weight
 from calc.chapters.shared.edges import low_edges, stages_with_fill
 from calc.chapters.shared.frame import CENTRE, LONG, chapter, given_of_section, origin_of
 from calc.chapters.shared.geometry import place_of
 from calc.chapters.shared.soft_ground import Side, factors, sides, stress_ratio
-from calc.chapters.shared.zones import friction_of_fill, zones_of
+from calc.chapters.shared.zones import friction_of_fill
 from calc.chapters.thrust.sides import below, fill_between, low_edge, sliding, spreading
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value, stage_names
@@ -109,9 +110,7 @@ def _weights(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Fill alone, or fill and working platform; the heaviest of all is what an earthquake moves."""
     _fill_and_platform(sheet, section, done)
     if section.earthquake is not None:
-        zones = zones_of(done)
-        known = [sheet["gamma_Em"], *([zones["gamma_Ex"]] if zones else [])]
-        sheet.take("gamma_EK", max(known, key=lambda one: float(one.array)), note=say("take-moved-note"))
+        take_moved_weight(sheet, section, done)
         sheet.limitation("thrust-earthquake", say("limitation-thrust-earthquake"), "project rule ◇")
 
 

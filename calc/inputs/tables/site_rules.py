@@ -6,6 +6,7 @@ from calc.engine.levels import above
 from calc.inputs.reading.locate import Path
 from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.construction import Construction
+from calc.inputs.tables.earthquake import SEISMIC
 from calc.inputs.tables.embankment import Platform
 from calc.inputs.tables.filters import PLUG_NEEDS, Filters, Grading, Plug
 from calc.inputs.tables.ground import Layer
@@ -81,13 +82,17 @@ def plug_closes(filters: Filters | None, plug: Plug | None) -> Problems:
 
 
 def hold_points(construction: Construction | None, stages: tuple[Stage, ...]) -> Problems:
-    """Names are unique, and a stage that waits is one of the programme."""
+    """Names are unique, and a stage that waits is one of the programme that somebody begins."""
     if construction is None:
         return
     yield from unique([point.name for point in construction.hold_points], ("construction", "hold_point"), "name")
-    names = [stage.name for stage in stages]
+    names = [stage.name for stage in stages if stage.situation != SEISMIC]
+    shaken = [stage.name for stage in stages if stage.situation == SEISMIC]
     for index, point in enumerate(construction.hold_points):
-        if point.stage is not None and point.stage not in names:
+        if point.stage in shaken:
+            must = f'name a stage that waits for it, not one of the situation "{SEISMIC}" ({", ".join(names)})'
+            yield Problem(("construction", "hold_point", index, "stage"), must)
+        elif point.stage is not None and point.stage not in names:
             yield Problem(("construction", "hold_point", index, "stage"), f"name a stage ({', '.join(names)})")
 
 
