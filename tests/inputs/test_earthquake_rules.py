@@ -58,7 +58,7 @@ def test_no_hold_point_stops_an_earthquake(refused: Refused) -> None:
     held = switched_on(points).replace('stage = "Stage 1"', 'stage = "Earthquake"')
     lines = refused((BLOCK, ON), (points, held))
 
-    must = 'name a stage that waits for it, not one of the situation "seismic" (Platform, Stage 1, Final)'
+    must = 'name a stage that waits for it, not one of the situation "seismic" (Platform, Stage 1, Full height, Final)'
     assert [line.split(": ", 1)[1] for line in lines] == [
         f'construction.hold_point[1].stage: must {must}, got "Earthquake"'
     ]

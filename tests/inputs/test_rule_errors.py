@@ -84,8 +84,8 @@ RULES = [
         'stage[2].fill_height: must be less than 6.5 m, where the slopes of a surcharge meet, got "7.5 m"',
     ),
     (
-        'fill_height = "4.0 m"',
-        'fill_height = "3.9 m"',
+        '\nfill_height = "4.0 m"',
+        '\nfill_height = "3.9 m"',
         (
             "stage[3].fill_height: must be the height of the embankment (4 m) "
             'in the last stage, the final state, got "3.9 m"'
@@ -102,8 +102,8 @@ RULES = [
         'stage[3].situation: must be "persistent" in the last stage, the final state, got "transient"',
     ),
     (
-        "traffic = true",
-        "traffic = false",
+        "\ntraffic = true",
+        "\ntraffic = false",
         "stage[3].traffic: must be true in the last stage of a section with traffic, got false",
     ),
     (

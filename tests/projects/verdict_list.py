@@ -6,7 +6,7 @@
 import ast
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pydantic.fields import FieldInfo
@@ -53,6 +53,7 @@ class Row:
         return re.sub(r"\d+(\.\d+)?", "", self.title)
 
 
+OTHERWISE = " or "
 Rows = dict[str, dict[str, Row]]  # by chapter and key
 
 
@@ -67,6 +68,8 @@ def rows_of(runs: Iterable[Run], known: Rows | None = None) -> Rows:
                     first = found[sheet.key].setdefault(row.key, row)
                     if row.compares and not first.compares:
                         found[sheet.key][row.key] = row
+                    elif row.compares and row.compares not in first.compares.split(OTHERWISE):  # as with an earthquake
+                        found[sheet.key][row.key] = replace(first, compares=first.compares + OTHERWISE + row.compares)
     return found
 
 
