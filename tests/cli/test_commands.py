@@ -238,7 +238,7 @@ def test_a_value_that_is_not_usual_is_told_beside_the_outcome(
     command: Command, project: Path, outcome_of: Callable[..., None], monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:
     file = project / "project.toml"
-    file.write_text(file.read_text(encoding="utf-8").replace('"750 kPa"', '"90 kPa"'), encoding="utf-8")
+    file.write_text(file.read_text(encoding="utf-8").replace('"750 kPa"', '"25 MPa"'), encoding="utf-8")
     outcome_of(Verdict("x", "Tension", "pass"))
     written = SimpleNamespace(pdf=file, results=file)
     monkeypatch.setattr("calc.package.write_package", lambda *_arguments: written)
@@ -247,7 +247,7 @@ def test_a_value_that_is_not_usual_is_told_beside_the_outcome(
 
     assert result.exit_code == 0
     (line,) = result.stderr.splitlines()
-    assert ': caution: "90 kPa" is used; usual is 100 kPa to 20 MPa' in line
+    assert ': caution: "25 MPa" is used; usual is 100 kPa to 20 MPa' in line
 
 
 @pytest.mark.parametrize("name", ["check", "package", "export", "size", "review", "brief", "issue", "sign", "archive"])

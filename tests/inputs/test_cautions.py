@@ -53,7 +53,7 @@ def test_in_the_starter_and_the_examples_one_value_alone_is_unusual(read: Read) 
 
 
 UNUSUAL = [
-    ('E_oed_ref = "750 kPa"', 'E_oed_ref = "90 kPa"', "layer.0.E_oed_ref", 90.0),
+    ('E_oed_ref = "750 kPa"', 'E_oed_ref = "25 MPa"', "layer.0.E_oed_ref", 25000.0),
     ('gamma = "10.8 kN/m^3"', 'gamma = "1.08 kN/m^3"', "layer.0.gamma", 1.08),
     ('c_u = "15 kPa"', 'c_u = "500 kPa"', "layer.0.c_u", 500.0),
     ('c_u = "15 kPa"', 'k = "1e-9 m/d"', "layer.0.k", 1e-9),
@@ -71,10 +71,10 @@ def test_what_is_unusual_is_told_and_used_as_typed(read: Read, old: str, new: st
 
 
 def test_a_caution_has_the_form_of_an_error(read: Read, tmp_path: Path) -> None:
-    (caution,) = read(('E_oed_ref = "750 kPa"', 'E_oed_ref = "90 kPa"')).cautions
+    (caution,) = read(('E_oed_ref = "750 kPa"', 'E_oed_ref = "25 MPa"')).cautions
 
     assert str(caution).replace(f"{tmp_path}/", "") == (
-        f'project.toml:{caution.line}:1: section[1].layer[1].E_oed_ref: caution: "90 kPa" is used; '
+        f'project.toml:{caution.line}:1: section[1].layer[1].E_oed_ref: caution: "25 MPa" is used; '
         "usual is 100 kPa to 20 MPa (common practice, no source)"
     )
 
@@ -86,7 +86,7 @@ def test_a_common_value_is_told_once(read: Read) -> None:
 
 
 def test_the_inputs_of_the_package_mark_it(read: Read) -> None:
-    typed = TypedFile(read(('E_oed_ref = "750 kPa"', 'E_oed_ref = "90 kPa"')))
+    typed = TypedFile(read(('E_oed_ref = "750 kPa"', 'E_oed_ref = "25 MPa"')))
     cells = [cell.text for subject in typed.subjects() for one in subject.tables for row in one.rows for cell in row]
 
-    assert [str(text) for text in cells if "<sup>!</sup>" in text] == ["12 kN/m²<sup>!</sup>"]
+    assert [str(text) for text in cells if "<sup>!</sup>" in text] == ["25 MN/m²<sup>!</sup>"]
