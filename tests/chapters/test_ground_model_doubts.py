@@ -316,8 +316,10 @@ def test_heads_under_another_water_are_not_those_before_the_test(make: Make) -> 
     def flood(document: Any) -> None:
         document["initial_water"] = "mean"
         document["water"]["flood"] = "0.3 m"
-        point = {"level": "-6.1 m", "head": "1.0 m"}
-        document["water"]["head"] = [{"water": "flood", "points": [point], "source": "piezometers"}]
+        document["water"]["head"] = [
+            {"water": water, "points": [{"level": "-6.1 m", "head": head}], "source": "piezometers"}
+            for water, head in (("mean", "-0.3 m"), ("flood", "1.0 m"))  # the first at rest
+        ]
 
     at_rest, flooded = (
         numbers(

@@ -32,7 +32,7 @@ class Site:
 
     monitoring: Plan
     ground_level: float = GROUND
-    layers: tuple[Layer, ...] = (Layer("peat", 2.0), Layer("clay", 4.0))
+    soft_layers: tuple[Layer, ...] = (Layer("peat", 2.0), Layer("clay", 4.0))
 
 
 def instrument(name: str, **given: Any) -> Instrument:
