@@ -266,9 +266,6 @@ def package(
         click.echo(summary(run, _columns(), str(project)))
         words = {"pdf": "Package", "results": "Results", "extract": "Extract"}
         click.echo("\n".join(f"{words[name]}: {path}" for name, path in files.items()))
-        main_file = next(iter(files.values()))
-        if shown and click.launch(str(main_file.resolve())):
-            click.echo(f"No program of this desktop opens {main_file}.", err=True)
 
     from calc.package import PackageError, write_extract, write_package
     from calc.terminal import summary
@@ -286,6 +283,9 @@ def package(
             _report(error)
     run, files = write()
     report(run, files)
+    main_file = next(iter(files.values()))
+    if shown and click.launch(str(main_file.resolve())):
+        click.echo(f"No program of this desktop opens {main_file}.", err=True)
     sys.exit(OUTCOMES[run.outcome])
 
 

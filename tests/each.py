@@ -5,6 +5,8 @@ from functools import wraps
 from inspect import signature
 from typing import Any
 
+import pytest
+
 Test = Callable[..., None]
 
 
@@ -16,16 +18,19 @@ def for_each(name: str, cases: Iterable[Any]) -> Callable[[Test], Test]:
     def of_all(test: Test) -> Test:
         @wraps(test)
         def tested(**fixtures: Any) -> None:
-            wrong: dict[str, Exception] = {}
+            wrong: list[tuple[str, BaseException]] = []
             for one in every:
                 try:
                     test(**fixtures, **{name: one})
-                except Exception as error:  # noqa: BLE001 - told below, for all cases together
-                    wrong[str(getattr(one, "name", one))] = error
+                except pytest.skip.Exception as error:
+                    message = "a case is not skipped"
+                    raise AssertionError(message) from error
+                except (Exception, pytest.fail.Exception) as error:  # noqa: BLE001 - told below, for all together
+                    wrong.append((str(getattr(one, "name", one)), error))
             if wrong:
-                told = "\n".join(f"{one}: {type(error).__name__}: {error}" for one, error in wrong.items())
+                told = "\n".join(f"{one}: {type(error).__name__}: {error}" for one, error in wrong)
                 message = f"{len(wrong)} of {len(every)} cases:\n{told}"
-                raise AssertionError(message) from next(iter(wrong.values()))
+                raise AssertionError(message) from wrong[0][1]
 
         asked = signature(test)
         rest = [one for key, one in asked.parameters.items() if key != name]

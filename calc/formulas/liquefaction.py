@@ -204,7 +204,7 @@ def overburden_coefficient_of_cone(q_cs):
 @formula("MSF_j", source=BOULANGER)
 def magnitude_scaling(MSF_m, M_eq):
     """Magnitude scaling factor, 1 at a magnitude of 7.5."""
-    return 1 + (MSF_m - 1) * (8.64 * exp(-M_eq / 4) - 1.325)
+    return 1 + (MSF_m - 1) * minimum(8.64 * exp(-M_eq / 4) - 1.325, 1)
 
 
 @formula("K_sig", source=BOULANGER)

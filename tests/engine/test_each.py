@@ -31,6 +31,23 @@ def test_other_arguments_are_those_of_pytest(tmp_path: Path, one: int, other: in
     assert one < other
 
 
+def test_a_case_that_fails_by_word_is_one_of_them_and_none_is_skipped() -> None:
+    """`pytest.fail` and `pytest.skip` raise what is no `Exception`; two cases of one name are two."""
+
+    @for_each("one", ["a", "a", "b"])
+    def failing(one: str) -> None:
+        pytest.fail(one)
+
+    @for_each("one", ["a"])
+    def skipping(one: str) -> None:
+        pytest.skip(one)
+
+    with pytest.raises(AssertionError, match="3 of 3 cases"):
+        failing()
+    with pytest.raises(AssertionError, match="a case is not skipped"):
+        skipping()
+
+
 def test_no_case_is_refused() -> None:
     with pytest.raises(AssertionError, match="no case"):
         for_each("one", [])

@@ -99,6 +99,7 @@ def test_curves_are_cut_off_before_their_powers_run_away() -> None:
 def test_scaling_is_one_at_a_magnitude_of_7_5() -> None:
     """To the digits of the published constants; the largest one is 2.2."""
     assert float(li.magnitude_scaling(MSF_m=1.8, M_eq=7.5)) == approx(1.0, abs=2e-3)
+    assert float(li.magnitude_scaling(MSF_m=1.8, M_eq=5.0)) == 1.8  # its largest value, which small events would pass
     assert float(li.largest_scaling_of_blows(N_cs=90.0)) == 2.2
     assert float(li.largest_scaling_of_cone(q_cs=900.0)) == 2.2
 

@@ -85,7 +85,8 @@ RULES = [
     ("gamma_dst = 1.1\ngamma_stb = 0.9\ngamma_shear", "gamma_dst = 1.0\ngamma_stb = 0.9\ngamma_shear",
      "plug.gamma_dst: must be that of uplift.gamma_dst (1.1): one set of factors, got 1.0"),
     ('E_oed_ref = "1000 kPa"', 'E_oed_ref = "12 kPa"',
-     'layer[1].E_oed_ref: must be at least its reference stress p_ref (100 kPa), got "12 kPa"'),
+     ("layer[1].E_oed_ref: must give a modulus of at least 100 kPa at a stress of 100 kPa, with p_ref and m, got "
+      '"12 kPa"')),
     (LEVEL, 'water_level = "-8.60 m"',
      'uplift.casing.water_level: must be above the base of the soft layers (-8.6 m), got "-8.60 m"'),
     (SOIL, f"{SOIL}\nadhesion = 0.5\ngamma_cu = 1.4",

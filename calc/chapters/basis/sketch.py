@@ -207,7 +207,8 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
 def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]:
     """Uniform load over the crest, or the strips on it with their loads per length from left to right."""
     low, high = levels.crest + 0.05, levels.crest + 0.14 * height + 0.3
-    loads = " + ".join(f"{one.class_factor * one.line_load:.4g}" for one in traffic.strip) + " kN/m"
+    loads = " + ".join(f"{one.class_factor * one.line_load:g}" for one in traffic.strip) + " kN/m"
+    loads += f", q = {traffic.q:g} kN/m² beside" if traffic.q else ""
     for index, strip in enumerate(traffic.strip):
         for place in (-0.5, 0.0, 0.5):
             x = strip.position + place * strip.width

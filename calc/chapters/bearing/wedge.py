@@ -61,7 +61,7 @@ def squeeze(
     if thin:
         left = dict.fromkeys(left, loaded_stages(sheet))
     bare_holds = not thin and _bare_holds(sheet, section, untreated, left["squeeze"])
-    shaken = left["squeeze"]
+    open_stages = left["squeeze"]
     states = [one for one in STATES if not (bare_holds and one[0] == "squeeze")]
     left = {key: left[key] for key, _ in states}
     scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states if left[key]}
@@ -70,8 +70,8 @@ def squeeze(
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
     if bare_holds:
         sheet.verdict(f"squeeze{side.ending}", _title(dict(STATES)["squeeze"], side), note=say("bare-holds"),
-                      effect=untreated[driving(untreated)].at(stage=shaken),
-                      resistance=untreated["p_Rxd"].at(stage=shaken))  # fmt: skip
+                      effect=untreated[driving(untreated)].at(stage=open_stages),
+                      resistance=untreated["p_Rxd"].at(stage=open_stages))  # fmt: skip
     _lead_conditions(sheet, side)
     if scopes:
         limits(sheet, section, side)
@@ -204,7 +204,7 @@ def without_columns(scope: Scope) -> None:
     scope(ex.design_extrusion_resistance)
     scope(ex.pressure_at_last_column)
     if "gamma_bl" in scope:
-        scope(eq.inertia_of_wedge, L_S="L_o")
+        scope(eq.inertia_of_wedge, gamma_bl="gamma_sx", L_S="L_o")
         scope(eq.driving_pressure_with_inertia, p_sEk="p_xk", p_sE="p_x")
 
 

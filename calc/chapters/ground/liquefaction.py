@@ -59,7 +59,8 @@ def liquefaction(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
         places = [k for k, one in enumerate(given.soundings) if getattr(one, kind.field) is not None]
         if places:
             _screen(sheet, section, done, kind, places, words)
-    sheet.limitation(KEY, say("limitation-screening"), "Boulanger & Idriss (2014) ◦")
+    sheet.limitation(KEY, say("limitation-screening"), "Boulanger & Idriss (2014) ◦",
+                     turns=lambda verdict: verdict.key.startswith(KEY))  # fmt: skip
 
 
 def _screen(

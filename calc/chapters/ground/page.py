@@ -41,10 +41,12 @@ def _soundings(scope: Scope, section: Section) -> Table:
     worst = safety.array.argmin(axis=safety.axis_names.index("stage"))
     for label, stage in zip(safety.labels("reading"), worst, strict=True):
         case = {"reading": label, "stage": safety.labels("stage")[stage]}
-        values = [scope[name].number(case) or 0.0 for name in names]
-        rows.append(
-            [label, *(number_text(one, symbol(name).decimals) for name, one in zip(names, values, strict=True))]
-        )
+        values = [scope[name].number(case) for name in names]
+        rows.append([
+            label,
+            *("–" if one is None else number_text(one, symbol(name).decimals)
+              for name, one in zip(names, values, strict=True)),
+        ])  # fmt: skip
     return Table(f"{scope.name}-readings", scope.title, head, rows)
 
 

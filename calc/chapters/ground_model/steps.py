@@ -51,7 +51,8 @@ def _stresses(layer: Layer, done: dict[str, Sheet]) -> tuple[float, ...]:
     mean = done["unit_cell"].scopes["settlement"]["p_m"]
     own = [label for label in mean.labels("layer") if re.split("[ /]", label)[0] == layer.key]
     stresses = mean.at(layer=own).array
-    return float(np.nanmin(stresses)), float(np.nanmax(stresses))  # none where nothing is mobilised
+    known = stresses[np.isfinite(stresses)]  # none where nothing is mobilised
+    return (float(known.min()), float(known.max())) if known.size else ()
 
 
 def _limits(sheet: Sheet, found: list[Chosen]) -> None:

@@ -16,7 +16,7 @@ SINGULAR = (
     ("concentric", 2.0, "arches"),
 )
 NEAR = 1e-6
-HEAVY = 20.0  # kN/m² of traffic, project rule: what counts as heavy live load for the clear distance
+HEAVY = 20.0  # kN/m² of traffic where it acts, project rule: what counts as heavy live load for the clear distance
 LIMIT_WORDS = {
     "r_ds": say("limit-words"),
     "r_hs": say("limit-words-2"),
@@ -27,9 +27,11 @@ LIMIT_WORDS = {
 
 def limits_of_use(sheet: Sheet, section: Section) -> None:
     """State each limit that a model leaves in some stage with fill enough for arching."""
-    shells = sheet.scopes["shells"]
+    shells, traffic = sheet.scopes["shells"], section.traffic
+    strips = [one.class_factor * one.line_load / one.width for one in traffic.strip] if traffic else []
+    live = (traffic.q if traffic else 0.0) + max(strips, default=0.0)
     for limit in USE_LIMITS:
-        heavy = limit.symbol == "L_m" and float(sheet["q"].array.max()) >= HEAVY
+        heavy = limit.symbol == "L_m" and live >= HEAVY
         _check(sheet, CLEAR_DISTANCE_UNDER_HEAVY_LOAD if heavy else limit, shells)
     for key, words in (("domes", say("arches")), ("concentric", say("arches-2"))):
         _height(sheet, sheet.scopes[key], words)

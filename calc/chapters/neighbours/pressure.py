@@ -89,9 +89,9 @@ def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribe
     beyond, between = level.array > SCREENED, (level.array > NOTED) & (level.array <= SCREENED)
     left = []
     if (beyond & ~own).any():
-        left.append(say("beyond", names=named(piled, beyond & ~own)))
+        left.append(say("beyond", limit=number_text(SCREENED, 2), names=named(piled, beyond & ~own)))
     if (between & ~own).any():
-        left.append(say("between", names=named(piled, between & ~own)))
+        left.append(say("between", limit=number_text(NOTED, 0), names=named(piled, between & ~own)))
     if undescribed:
         left.append(say("undescribed", names=undescribed))
     if left:
@@ -101,7 +101,9 @@ def _screen(sheet: Sheet, piled: tuple[Neighbour, ...], level: Value, undescribe
         words = (say("largest", largest=largest), by_analysis(piled, beyond | between))
         sheet.accepted(key, TITLE, " ".join(words))
     else:
-        sheet.not_verified(key, TITLE, say("noted", largest=largest), required=False, informs=True)
+        sheet.not_verified(
+            key, TITLE, say("noted", limit=number_text(NOTED, 0), largest=largest), required=False, informs=True
+        )
 
 
 def _methods(scope: Scope, section: Section, given: PileMethods, level: Value) -> None:
@@ -113,13 +115,13 @@ def _methods(scope: Scope, section: Section, given: PileMethods, level: Value) -
         given_of_section(scope, name, section, f"neighbours.pile_methods.{field}", getattr(given, field))
     for step in METHODS:
         scope(step)
-    beyond = level.array > SCREENED
+    beyond, ended = level.array > SCREENED, say("ended", limit=number_text(SCREENED, 2))
     share = given.surcharge
     if share is not None and share.safety >= share.safety_min:
         _surcharge(scope, section, share)
-        scope(pp.largest_pile_pressure, p_EA=scope["p_EA"].without(beyond, say("ended")))
+        scope(pp.largest_pile_pressure, p_EA=scope["p_EA"].without(beyond, ended))
     else:
-        scope(pp.bounding_pile_pressure, p_RH=scope["p_RH"].without(beyond, say("ended")))
+        scope(pp.bounding_pile_pressure, p_RH=scope["p_RH"].without(beyond, ended))
     scope(pp.moment_propped)
     scope(pp.moment_with_free_head)
 
@@ -159,7 +161,7 @@ def _moment(scope: Scope, section: Section, piled: tuple[Neighbour, ...], places
     elif (left & ~own).any():
         why = []
         if (ended & ~own).any():
-            why.append(say("moment-beyond", names=named(piled, ended & ~own)))
+            why.append(say("moment-beyond", limit=number_text(SCREENED, 2), names=named(piled, ended & ~own)))
         if (unloaded & ~own).any():
             why.append(say("moment-none", names=named(piled, unloaded & ~own)))
         if (over & ~own).any():

@@ -47,7 +47,7 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
         sheet(lighter_unit_weight, gamma_El="gamma_Ea", gamma_E="gamma_El", gamma_P="gamma_En")
         take_zones(sheet, done)
     if section.earthquake is not None:
-        take_coefficients(sheet, done)
+        take_coefficients(sheet, done, "f_vu")
     _stability(sheet, done)
     first_lift(sheet, design, section, done)
     for words, tag in DIRECTIONS:

@@ -4,7 +4,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import LONG, SERVICE, SHORT, frame
 from calc.chapters.shared.limits import optional_limit
-from calc.chapters.shared.strips import nearer_side, pushing_load, strips_of
+from calc.chapters.shared.strips import pushing_load, strips_of
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas.column_field import traffic_of_stage
@@ -59,7 +59,8 @@ def _spreading(scope: Scope, section: Section, done: dict[str, Sheet], final: tu
     if strips is None:
         scope(traffic_of_stage)
     else:
-        side = nearer_side(section)
+        slopes = [one for name, one in thrust.scopes.items() if name.startswith("slope")]
+        side = float(max(slopes, key=lambda one: float(np.nanmax(one["q_a"].array)))["i_sd"].array)  # pushed most
         scope(traffic_of_stage, q=pushing_load(scope, section, strips, side, "H_th", K_a="K_a", phi="phi_Ek"))
     scope(traffic_thrust, q="q_st", H="H_th")
     held = [one["T_sq"] for name, one in thrust.scopes.items() if name.startswith("slope")]

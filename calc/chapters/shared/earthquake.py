@@ -14,9 +14,9 @@ say = words_of(__name__)
 
 EARTHQUAKE = "earthquake"  # scope of the design basis
 SHAKEN_VERDICTS = (
-    "global_stability", "slip_in_fill", "face_of_slope", "sliding", "anchorage", "tension_across", "squeeze",
+    "global_stability", "slip_in_fill", "face_of_slope", "sliding", "fill_between", "low_edge", "anchorage",
+    "lap_across", "tension_across", "squeeze", "column_rows", "berm_extrusion", "liquefaction_screening",
 )  # fmt: skip
-COEFFICIENTS = ("k_h", "k_v", "f_vu", "f_vd")
 
 
 def shaken_stages(section: Section, labels: tuple[str, ...]) -> list[str]:
@@ -91,9 +91,9 @@ def coefficient(done: dict[str, Sheet], name: str) -> Value:
     return done["basis"].scopes[EARTHQUAKE][name]
 
 
-def take_coefficients(scope: Scope | Sheet, done: dict[str, Sheet]) -> None:
-    """Take the coefficients from the design basis."""
-    for name in COEFFICIENTS:
+def take_coefficients(scope: Scope | Sheet, done: dict[str, Sheet], *names: str) -> None:
+    """Take some of the coefficients from the design basis."""
+    for name in names:
         scope.take(name, coefficient(done, name))
 
 
@@ -102,7 +102,7 @@ def thrust_coefficient(scope: Scope, section: Section, done: dict[str, Sheet]) -
     if section.earthquake is None:
         scope(active_coefficient, K_a="K_aE", phi="phi_E")
         return
-    take_coefficients(scope, done)
+    take_coefficients(scope, done, "k_h", "f_vu", "f_vd")
     scope(eq.slope_of_inertia)
     scope(eq.slope_of_inertia, theta_u="theta_d", f_vu="f_vd")
     scope(eq.active_coefficient_under_shaking, phi="phi_E")

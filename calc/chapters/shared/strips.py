@@ -78,11 +78,3 @@ def pushing_load(
     scope(tr.thrust_of_strip, H=height, phi=phi)
     scope(tr.traffic_that_pushes, K_a=K_a, H=height)
     return "q_a"
-
-
-def nearer_side(section: Section) -> float:
-    """The side whose crest edge is nearest to a strip."""
-    strips = [one for one, _ in laid_strips(section)]
-    most_right = max((one.position + one.width / 2 for one in strips), default=0.0)
-    most_left = max((-one.position + one.width / 2 for one in strips), default=0.0)
-    return RIGHT if most_right >= most_left else LEFT

@@ -276,32 +276,33 @@ class Searches:
         return [(int(v), int(k)) for v, k in np.argwhere(short)]
 
     def ask(
-        self, side: Side, state: State, method: Method, *, change: Callable[[Case], Case] = lambda case: case,
+        self, side: Side, state: State, method: Method, *, change: Callable[[Case], Case | None] = lambda case: case,
         at: Found | None = None, near: bool = False,
     ) -> Found:  # fmt: skip
         """Search every case of a state, or look at the circles ``at`` which another search has found, or near them.
 
-        Of both ways of vertical inertia the lower factor counts.
+        A case that ``change`` makes None is left out. Of both ways of vertical inertia the lower factor counts.
         """
         return least_of([self._ask(side, state, method, way, change, at, near=near) for way in self.ways])
 
     def _ask(
-        self, side: Side, state: State, method: Method, way: float, change: Callable[[Case], Case], at: Found | None,
-        *, near: bool,
+        self, side: Side, state: State, method: Method, way: float, change: Callable[[Case], Case | None],
+        at: Found | None, *, near: bool,
     ) -> Found:  # fmt: skip
         rows, beside = [], []
         for v in range(len(self.sheet.axes["variant"])):
             row: list[Asked | None] = []
             own: list[Asked | None] = []
             for k in range(len(self.stages)):
-                case = self.case(v, k, state, way=way)
+                there = self.case(v, k, state, way=way)
+                case = None if there is None else change(there)
                 known = at.results[v][k] if at else None
                 surface = self.search if known is None else known.surface
                 if near and isinstance(surface, Circle):
                     surface = search_around(self.settings, surface)
-                row.append(None if case is None else self.question(change(case), side, method, surface))
+                row.append(None if case is None else self.question(case, side, method, surface))
                 local = None if case is None or known is not None else self.search_of_berm(case, side)
-                own.append(self.question(change(case), side, method, local) if case and local else None)
+                own.append(self.question(case, side, method, local) if case and local else None)
             rows.append(row)
             beside.append(own)
         found = over_stages(rows, every=at is None)

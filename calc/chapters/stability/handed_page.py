@@ -91,6 +91,7 @@ def _stages(sheet: Sheet, design: Design, section: Section, done: dict[str, Shee
     head = [*(TableColumn(words=one, unit=unit) for one, unit in words), TableColumn(symbol="n_st"),
             TableColumn(symbol="mu_s"), TableColumn(symbol="mu_c"), TableColumn(symbol="Dc_u")]  # fmt: skip
     shaken = [] if section.earthquake is None else [coefficient(done, name) for name in ("k_h", "k_v")]
+    shaken += [sheet["delta_cu"]] if "delta_cu" in sheet else []
     head += [TableColumn(symbol=one.symbol) for one in shaken]
     rows = []
     for label, stage, gain in zip(frame(design, section).loaded, section.stages, gains[1:], strict=True):

@@ -120,7 +120,7 @@ def _face(searches: Searches, done: dict[str, Sheet], side: Side) -> None:
     if section.earthquake is None:
         scope(face_safety, phi="phi_E")
     else:
-        take_coefficients(scope, done)
+        take_coefficients(scope, done, "k_h", "f_vu")
         scope(face_safety_under_shaking, phi="phi_E")
     filled = sheet.axes["stage"][1:]  # before them there is no slope
     effect, resistance = (

@@ -7,6 +7,7 @@ import numpy as np
 from calc.chapters.shared.soft_ground import Side
 from calc.chapters.stability.cases import Searches, State
 from calc.chapters.stability.ground import LOADS
+from calc.chapters.stability.model import Case
 from calc.engine.sheet import Scope
 from calc.engine.words import words_of
 from calc.formulas.slip import BISHOP
@@ -28,9 +29,11 @@ def one_strip(
         return
     key, title = named
     alone = searches.strips[0 if side.end == "l" else -1]
-    found = searches.ask(
-        side, state, "bishop", change=lambda case: replace(case, strips=(alone,)), at=bishop, near=True
-    )
+
+    def loaded_alone(case: Case) -> Case | None:
+        return replace(case, strips=(alone,)) if case.stage.traffic else None
+
+    found = searches.ask(side, state, "bishop", change=loaded_alone, at=bishop, near=True)
     factor = found.array(lambda one: one.factor)
     factor[idle] = np.nan
     empty = np.isnan(factor)

@@ -3,7 +3,7 @@
 from math import tan
 from typing import Annotated
 
-from calc.engine.levels import same
+from calc.engine.levels import above, same
 from calc.factors import Factors
 from calc.inputs.reading.locate import Path
 from calc.inputs.reading.scalars import Number, Quantity
@@ -11,7 +11,7 @@ from calc.inputs.reading.table import Fraction, Length, Name, Share, Table, fiel
 from calc.inputs.reading.texts import Text, Words
 from calc.inputs.tables.basis import FavourableFactor, PartialFactor
 from calc.inputs.tables.embankment import Embankment
-from calc.inputs.tables.ground import Layer
+from calc.inputs.tables.ground import Layer, Water
 from calc.inputs.tables.neighbours import NOT_RELEVANT
 from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.rules import Problem, Problems
@@ -212,8 +212,11 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
         yield Problem(("earthquake", "a_g"), must)
 
 
-def soundings_in_range(earthquake: Earthquake | None, layers: tuple[Layer, ...]) -> Problems:
-    """A reading is one of both kinds, and lies in the bearing layer within the depth of the method."""
+def soundings_in_range(
+    earthquake: Earthquake | None, layers: tuple[Layer, ...], stages: tuple[Stage, ...], water_table: Water,
+    ground_level: float,
+) -> Problems:  # fmt: skip
+    """A reading is one of both kinds, and lies below the soft layers within the depth of the method, all in water."""
     if earthquake is None or earthquake.screening is None:
         return
     if not earthquake.a_g:
@@ -223,9 +226,14 @@ def soundings_in_range(earthquake: Earthquake | None, layers: tuple[Layer, ...])
         path = ("earthquake", "screening", "sounding", index)
         if (one.N_60 is None) == (one.q_c is None):
             yield Problem((*path, "N_60"), "be given, or q_c, but not both", "neither" if one.q_c is None else "both")
-        if not base < one.depth <= DEEPEST:
+        if not above(one.depth, base) or above(one.depth, DEEPEST):
             must = f"lie below the soft layers ({base:g} m) and at most {DEEPEST:g} m deep"
             yield Problem((*path, "depth"), must)
+    levels = {one.name: one.level for one in water_table.levels()}
+    for index, stage in enumerate(stages):
+        if stage.situation == SEISMIC and above(ground_level - base, levels.get(stage.water, ground_level)):
+            must = "be no lower than the base of the soft layers where readings are screened for liquefaction"
+            yield Problem(("stage", index, "water"), must)
 
 
 def seismic_outside(outside: Outside, any_earthquake: bool) -> Problems:

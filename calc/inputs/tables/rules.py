@@ -16,6 +16,8 @@ from calc.inputs.tables.slip import Slip
 from calc.inputs.tables.stages import FirstLift, Stage
 
 MOST_SUBLAYERS = 400
+LEAST_GROWTH = 0.5  # exponent from which the modulus is judged at the stress below
+STRESS = 100.0  # kPa
 
 
 class Problem(NamedTuple):
@@ -126,9 +128,9 @@ def soil_data(layers: tuple[Layer, ...]) -> Problems:
         for one, other in EXCLUDED:
             if getattr(layer, one) is not None and getattr(layer, other) is not None:
                 yield Problem(("layer", index, other), f"be left out where {one} is given")
-        # An e-fold of stress would press the layer to nothing; of a constant modulus that stress says nothing.
-        if layer.m > 0 and layer.E_oed_ref < layer.p_ref:
-            must = f"be at least its reference stress p_ref ({layer.p_ref:g} kPa)"
+        # An e-fold of stress would press the layer to nothing; of a nearly constant modulus one stress says nothing.
+        if layer.m >= LEAST_GROWTH and layer.E_oed_ref * (STRESS / layer.p_ref) ** layer.m < STRESS:
+            must = f"give a modulus of at least {STRESS:g} kPa at a stress of {STRESS:g} kPa, with p_ref and m"
             yield Problem(("layer", index, "E_oed_ref"), must)
         for one, other in (("c_u_growth", "c_u"), ("m_shansep", "S"), ("C_alpha", "e_0")):
             has = layer.has_strength if other == "c_u" else getattr(layer, other) is not None
