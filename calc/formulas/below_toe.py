@@ -19,7 +19,6 @@ _("H_F", "H_F", "m", 2, "height of the fill in the final state")
 _("s_L", "s_L", "m", 1, "final primary settlement of the soft ground, the larger of two methods", shown="mm")
 _("s_tot", "s_{tot}", "m", 1, "final primary settlement of soft ground and ground below the toe", shown="mm")
 _("p_bh", "Δσ_{0,ho}", "kPa", 2, "load under which the ground below the toe has settled by hand-over")
-_("s_bre", "s_{b,res}", "m", 1, "settlement of the ground below the toe that counts as residual", shown="mm")
 _("s_lifeb", "s_{life,tot}", "m", 1, "settlement at the end of the design life, ground below included", shown="mm")
 _("s_resb", "s_{res,tot}", "m", 1, "residual settlement, ground below the toe included", shown="mm")
 

@@ -29,7 +29,6 @@ _("U_s0", "U_{s,0}", "-", 2, "share of the final settlement that comes with the 
 _("OCR", "OCR", "-", 3, "overconsolidation ratio before construction")
 _("s_sect", "s_{sec,t}", "m", 1, "secondary settlement up to the time considered", shown="mm")
 _("s_cr", "s_{cr}", "m", 1, "settlement from creep of the sleeve up to the time considered", shown="mm")
-_("s_hand", "s_{hand}", "m", 1, "settlement at hand-over, all parts", shown="mm")
 _("s_traf", "s_{traf}", "m", 1, "settlement from traffic before hand-over that counts as residual", shown="mm")
 _("s_hpm", "s_{p,per}", "m", 1, "primary settlement at hand-over by the permanent load alone", shown="mm")
 _("s_secl", "s_{sec,ho}", "m", 1, "secondary settlement between hand-over and the end of the design life", shown="mm")

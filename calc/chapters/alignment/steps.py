@@ -1,0 +1,167 @@
+"""Settlement along the alignment: change of gradient at both ends of a section, at hand-over and later."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.chapters.alignment.settlements import AFTER, HAND, Sheets, settlements
+from calc.chapters.shared.frame import HIGH, LOW, origin_of
+from calc.chapters.shared.limits import optional_limit
+from calc.chapters.shared.programme import END_OF_LIFE, calendar
+from calc.engine.levels import same
+from calc.engine.sheet import Scope, Sheet, Value, number_text
+from calc.engine.words import words_of
+from calc.formulas.alignment import change_of_gradient
+from calc.inputs import Design, Section
+from calc.inputs.tables.alignment import SECTION, Transition, place_text, stretch
+
+say = words_of(__name__)
+
+AT_HAND_OVER = ("gradient_hand_over", say("gradient-hand-over"))
+LATER = ("gradient_residual", say("gradient-residual"))
+CROSSED = "crossed_"
+
+
+@dataclass(frozen=True)
+class End:
+    """An end of the section: its transition by the place in the file, and the section that follows on it if any."""
+
+    label: str
+    index: int
+    given: Transition
+    follows: Sheet | None
+
+
+def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
+    """Settlements of the section, those of what follows on both its ends, and the change of gradient between them.
+
+    ``done`` holds the sheets of other sections as well, as ``KEY/chapter``.
+    """
+    sheet, why = settlements(design, section, done)
+    if design.alignment is None:
+        for key, title in (AT_HAND_OVER, LATER):
+            sheet.not_verified(key, title, say("not-asked"), required=False)
+        return sheet
+    ends, open_ends = ([], []) if why else _ends(design, section, done)
+    why = " ".join([why, *open_ends]).strip()
+    if ends:
+        _gradients(sheet, design, ends)
+        sheet.kept["transitions"] = {one.label: one.index for one in ends}
+    for name, named, effect, symbol in ((HAND, AT_HAND_OVER, "i_ho", "i_hlim"), (AFTER, LATER, "i_f", "i_flim")):
+        _judge(sheet.scopes[name] if ends else sheet, design, named, effect if ends else "", symbol, why)
+    sheet.limitation("alignment-uniform", say("limitation-uniform"))
+    if any(one.follows for one in ends):
+        _crossed(sheet, [one.label for one in ends if one.follows])
+        _other_dates(sheet, section, ends, done)
+    return sheet
+
+
+def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], list[str]]:
+    """The ends of the section whose transition is known, and what is missing of the others, in words."""
+    found, why = list[End](), list[str]()
+    given = design.alignment.transitions if design.alignment else ()
+    for place in stretch(section.chainage) or ():
+        own = [(k, one) for k, one in enumerate(given) if same(one.place, place)]
+        if not own:
+            why.append(say("no-transition", place=place_text(place)))
+            continue
+        index, one = own[0]
+        if one.to != SECTION:
+            found.append(End(say("to-other", what=one.name or one.to, place=place_text(place)), index, one, None))
+            continue
+        other = next((other for other in design.sections if other.key != section.key and _ends_at(other, place)), None)
+        if other is None or f"{other.key}/consolidation" not in done:
+            why.append(say("not-run", place=place_text(place)))
+            continue
+        head = f"{other.key}/"
+        theirs = {key.removeprefix(head): one for key, one in done.items() if key.startswith(head)}
+        sheet, lacking = settlements(design, other, theirs)
+        if lacking:
+            why.append(say("lacking", key=other.key, why=lacking))
+        else:
+            found.append(End(say("to-section", key=other.key, place=place_text(place)), index, one, sheet))
+    return found, why
+
+
+def _ends_at(section: Section, place: float) -> bool:
+    return any(same(place, one) for one in stretch(section.chainage) or ())
+
+
+def _gradients(sheet: Sheet, design: Design, ends: Sequence[End]) -> None:
+    """Settlements of what follows on the ends, lengths, and changes of gradient, in both scopes."""
+    sheet.axis("transition", [one.label for one in ends])
+    fixed = np.array([one.follows is None for one in ends])
+    for name, mine, other, result, field, title in (
+        (HAND, "s_hoa", "s_hob", "i_ho", "settlement_hand_over", say("next-hand-over")),
+        (AFTER, "s_fa", "s_fb", "i_f", "settlement_residual", say("next-later")),
+    ):
+        scope = sheet.scopes[name]
+        own = scope[mine]
+        parts = [
+            np.full(own.array.shape, getattr(one.given, field)) if one.follows is None
+            else one.follows.scopes[name][mine].array for one in ends
+        ]  # fmt: skip
+        between = np.zeros((*own.array.shape, len(ends)), dtype=bool)
+        if name == AFTER:
+            # What others state holds for the end of the design life, not for dates before it.
+            early = np.array([one != END_OF_LIFE for one in sheet.axes["date"]])
+            between |= early[None, :, None, None] & fixed
+        scope.reading(
+            other, np.stack(parts, axis=-1), [*own.axis_names, "transition"], title=title,
+            origins=[origin_of(design, f"alignment.transition.{one.index}.{field}") for one in ends if not one.follows],
+            note=say("note-next"), mask=between, reason=say("at-the-end"),
+        )  # fmt: skip
+        scope.given("L_tn", [one.given.length for one in ends], ["transition"], origin_axis="transition",
+                    origin=[origin_of(design, f"alignment.transition.{one.index}.length") for one in ends])  # fmt: skip
+        scope(change_of_gradient, i_ho=result, s_hoa=mine, s_hob=other)
+
+
+def _judge(scope: Scope, design: Design, named: tuple[str, str], effect: str, symbol: str, why: str) -> None:
+    """Compare the largest change of gradient; what passes while an end is open is not verified."""
+    key, _ = named
+    limit = getattr(design.alignment, key)
+    optional_limit(scope, design, named, scope[effect] if effect else None, limit, symbol=symbol,
+                   path=f"alignment.{key}", missing="" if effect else why)  # fmt: skip
+    made = scope.sheet.verdicts[-1]
+    if why and made.state == "pass":
+        scope.sheet.withhold(made, why)
+
+
+def _crossed(sheet: Sheet, joints: Sequence[str]) -> None:
+    """Say what unlike rates of consolidation on the two sides of a transition would give."""
+    largest = {}
+    for (key, _), name, mine, other in ((AT_HAND_OVER, HAND, "s_hoa", "s_hob"), (LATER, AFTER, "s_fa", "s_fb")):
+        found = [
+            _with_courses(sheet, sheet.scopes[name], (mine, other), joints, courses)
+            for courses in ((LOW, HIGH), (HIGH, LOW))
+        ]  # fmt: skip
+        largest[key] = max(float(one.array.max()) for one in found)
+    hand, later = (number_text(100 * one, 2) for one in largest.values())
+    sheet.limitation(
+        "alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
+        turns=lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0),
+    )  # fmt: skip
+
+
+def _with_courses(
+    sheet: Sheet, known: Scope, names: tuple[str, str], joints: Sequence[str], courses: tuple[str, str]
+) -> Value:  # fmt: skip
+    scope = sheet.scope(f"{CROSSED}{known.name}_{'low' if courses[0] == LOW else 'high'}",
+                        say("crossed", here=courses[0], there=courses[1]))  # fmt: skip
+    mine, other = names
+    scope.take(mine, known[mine].at(course=courses[0]))
+    scope.take(other, known[other].at(course=courses[1], transition=joints))
+    scope.take("L_tn", known["L_tn"].at(transition=joints))
+    return scope(change_of_gradient, i_ho="i_x", s_hoa=mine, s_hob=other)
+
+
+def _other_dates(sheet: Sheet, section: Section, ends: Sequence[End], done: Sheets) -> None:
+    """Say where the sections of a transition are handed over at different dates."""
+    own = calendar(done).hand_over
+    theirs = {one.follows.section: float(done[f"{one.follows.section}/consolidation"].scopes["dates"]["t_ho"].array)
+              for one in ends if one.follows}  # fmt: skip
+    late = [say("day-of", key=key, day=f"{day:g}") for key, day in theirs.items() if not same(day, own)]
+    if late:
+        days = ", ".join([say("day-of", key=section.key, day=f"{own:g}"), *late])
+        sheet.limitation("alignment-dates", say("limitation-dates", days=days))
