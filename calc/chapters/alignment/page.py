@@ -1,9 +1,8 @@
 """The page of the chapter on settlement along the alignment: transitions, gradients over time, long sections."""
 
 from calc.chapters.alignment.long_section import long_sections
-from calc.chapters.alignment.settlements import AFTER, HAND, Sheets
+from calc.chapters.alignment.settlements import GRADIENT_HAND, GRADIENT_LATER, Sheets
 from calc.chapters.alignment.steps import CROSSED
-from calc.chapters.shared.tables import case_table
 from calc.engine.sheet import Page, Table, TableColumn, Value, number_text
 from calc.engine.words import words_of
 from calc.inputs import Design, Section
@@ -12,7 +11,7 @@ say = words_of(__name__)
 
 
 def page(of: Page, design: Design, section: Section, done: Sheets) -> None:
-    """Every transition of the project once, those of this section over time, and both long sections."""
+    """Every transition of the project once, and both long sections."""
     of.set_aside(CROSSED)
     sheets: dict[str, Sheets] = {section.key: {key: one for key, one in done.items() if "/" not in key}}
     for path, sheet in done.items():
@@ -22,11 +21,10 @@ def page(of: Page, design: Design, section: Section, done: Sheets) -> None:
     of.figures.extend(long_sections(design, sheets))
     rows = _transitions(design, sheets)
     if rows:
+        dates = of.sheet.axes["date"]
         head = [TableColumn(words=say("transition")), TableColumn(symbol="L_tn"), TableColumn(words=say("means")),
-                TableColumn(symbol="i_ho"), TableColumn(symbol="i_f")]  # fmt: skip
+                TableColumn(symbol="i_ho"), *(TableColumn(symbol="i_f", words=one) for one in dates)]  # fmt: skip
         of.tables.append(Table("transitions", say("transitions"), head, rows, say("transitions-note")))
-    if "i_f" in of.sheet.scopes.get(AFTER, {}):
-        case_table(of, "gradients", say("gradients"), AFTER, ("s_fa", "s_fb", "i_f"), ("transition", "date"))
 
 
 def _transitions(design: Design, sheets: dict[str, Sheets]) -> list[list[str]]:
@@ -36,12 +34,13 @@ def _transitions(design: Design, sheets: dict[str, Sheets]) -> list[list[str]]:
         sheet = own["alignment"]
         for label, index in sheet.kept.get("transitions", {}).items():
             one = design.alignment.transitions[index]  # type: ignore[union-attr]  # kept where the table is given
-            largest = [_largest(sheet.scopes[name][symbol], label) for name, symbol in ((HAND, "i_ho"), (AFTER, "i_f"))]
+            later = sheet.scopes[GRADIENT_LATER]["i_f"].at(transition=label)
+            found = [sheet.scopes[GRADIENT_HAND]["i_ho"].at(transition=label),
+                     *(later.at(date=date) for date in sheet.axes["date"])]  # fmt: skip
             what = say("row", key=key, label=label)
-            rows.setdefault(index, [what, number_text(one.length, 1), one.means, *largest])
+            rows.setdefault(index, [what, number_text(one.length, 1), one.means, *map(_largest, found)])
     return [rows[index] for index in sorted(rows)]
 
 
-def _largest(value: Value, label: str) -> str:
-    own = value.at(transition=label)
-    return number_text(100 * float(own.array[own.valid].max()), 2)
+def _largest(value: Value) -> str:
+    return number_text(100 * float(value.array[value.valid].max()), 2) if value.valid.any() else "–"

@@ -16,7 +16,8 @@ say = words_of(__name__)
 METHODS = (("residual", "ground", say("standard")), ("residual_plastic", "plastic", say("plastic")))
 """Scope of the residual settlement, course of the settlement that is kept, and words, of each method."""
 LATER = (1, 3, 10, 30)  # years after hand-over
-HAND, AFTER = "hand_over", "later"  # scopes
+HAND, AFTER = "hand_over", "later"  # scopes of the settlements
+GRADIENT_HAND, GRADIENT_LATER = "gradient_hand_over", "gradient_later"  # and of the gradients
 Sheets = dict[str, Sheet]
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc.chapters.alignment.settlements import AFTER, HAND, Sheets, settlements
+from calc.chapters.alignment.settlements import AFTER, GRADIENT_HAND, GRADIENT_LATER, HAND, Sheets, settlements
 from calc.chapters.shared.frame import HIGH, LOW, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.programme import END_OF_LIFE, calendar
@@ -18,9 +18,32 @@ from calc.inputs.tables.alignment import SECTION, Transition, place_text, stretc
 
 say = words_of(__name__)
 
-AT_HAND_OVER = ("gradient_hand_over", say("gradient-hand-over"))
-LATER = ("gradient_residual", say("gradient-residual"))
 CROSSED = "crossed_"
+
+
+@dataclass(frozen=True)
+class Question:
+    """One of both times: key and title of the verdict, own settlement and where it stands, what is found from it."""
+
+    key: str
+    title: str
+    of: str
+    own: str
+    scope: str
+    words: str
+    next: str
+    next_words: str
+    field: str
+    result: str
+    limit: str
+
+
+QUESTIONS = (
+    Question("gradient_hand_over", say("gradient-hand-over"), HAND, "s_hoa", GRADIENT_HAND, say("at-hand-over"),
+             "s_hob", say("next-hand-over"), "settlement_hand_over", "i_ho", "i_hlim"),
+    Question("gradient_residual", say("gradient-residual"), AFTER, "s_fa", GRADIENT_LATER, say("from-hand-over"),
+             "s_fb", say("next-later"), "settlement_residual", "i_f", "i_flim"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -40,16 +63,17 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
     """
     sheet, why = settlements(design, section, done)
     if design.alignment is None:
-        for key, title in (AT_HAND_OVER, LATER):
-            sheet.not_verified(key, title, say("not-asked"), required=False)
+        for one in QUESTIONS:
+            sheet.not_verified(one.key, one.title, say("not-asked"), required=False)
         return sheet
     ends, open_ends = ([], []) if why else _ends(design, section, done)
     why = " ".join([why, *open_ends]).strip()
     if ends:
-        _gradients(sheet, design, ends)
+        sheet.axis("transition", [one.label for one in ends])
         sheet.kept["transitions"] = {one.label: one.index for one in ends}
-    for name, named, effect, symbol in ((HAND, AT_HAND_OVER, "i_ho", "i_hlim"), (AFTER, LATER, "i_f", "i_flim")):
-        _judge(sheet.scopes[name] if ends else sheet, design, named, effect if ends else "", symbol, why)
+    for question in QUESTIONS:
+        scope = _gradient(sheet, design, ends, question) if ends else sheet
+        _judge(scope, design, question, scope[question.result] if ends else None, why)
     sheet.limitation("alignment-uniform", say("limitation-uniform"))
     if any(one.follows for one in ends):
         _crossed(sheet, [one.label for one in ends if one.follows])
@@ -88,41 +112,37 @@ def _ends_at(section: Section, place: float) -> bool:
     return any(same(place, one) for one in stretch(section.chainage) or ())
 
 
-def _gradients(sheet: Sheet, design: Design, ends: Sequence[End]) -> None:
-    """Settlements of what follows on the ends, lengths, and changes of gradient, in both scopes."""
-    sheet.axis("transition", [one.label for one in ends])
-    fixed = np.array([one.follows is None for one in ends])
-    for name, mine, other, result, field, title in (
-        (HAND, "s_hoa", "s_hob", "i_ho", "settlement_hand_over", say("next-hand-over")),
-        (AFTER, "s_fa", "s_fb", "i_f", "settlement_residual", say("next-later")),
-    ):
-        scope = sheet.scopes[name]
-        own = scope[mine]
-        parts = [
-            np.full(own.array.shape, getattr(one.given, field)) if one.follows is None
-            else one.follows.scopes[name][mine].array for one in ends
-        ]  # fmt: skip
-        between = np.zeros((*own.array.shape, len(ends)), dtype=bool)
-        if name == AFTER:
-            # What others state holds for the end of the design life, not for dates before it.
-            early = np.array([one != END_OF_LIFE for one in sheet.axes["date"]])
-            between |= early[None, :, None, None] & fixed
-        scope.reading(
-            other, np.stack(parts, axis=-1), [*own.axis_names, "transition"], title=title,
-            origins=[origin_of(design, f"alignment.transition.{one.index}.{field}") for one in ends if not one.follows],
-            note=say("note-next"), mask=between, reason=say("at-the-end"),
-        )  # fmt: skip
-        scope.given("L_tn", [one.given.length for one in ends], ["transition"], origin_axis="transition",
-                    origin=[origin_of(design, f"alignment.transition.{one.index}.length") for one in ends])  # fmt: skip
-        scope(change_of_gradient, i_ho=result, s_hoa=mine, s_hob=other)
+def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], asked: Question) -> Scope:
+    """Settlement of what follows on the ends, lengths, and change of gradient."""
+    scope = sheet.scope(asked.scope, asked.words)
+    own = scope.take(asked.own, sheet.scopes[asked.of][asked.own])
+    parts = [
+        np.full(own.array.shape, getattr(one.given, asked.field)) if one.follows is None
+        else one.follows.scopes[asked.of][asked.own].array for one in ends
+    ]  # fmt: skip
+    between = np.zeros((*own.array.shape, len(ends)), dtype=bool)
+    if "date" in own.axis_names:
+        # What the project states holds for the end of the design life, not for dates before it.
+        early = np.array([one != END_OF_LIFE for one in own.labels("date")])
+        between |= early[None, :, None, None] & np.array([one.follows is None for one in ends])
+    path = "alignment.transition"
+    scope.reading(
+        asked.next, np.stack(parts, axis=-1), [*own.axis_names, "transition"], title=asked.next_words,
+        origins=[origin_of(design, f"{path}.{one.index}.{'at' if one.follows else asked.field}") for one in ends],
+        note=say("note-next"), mask=between, reason=say("at-the-end"),
+    )  # fmt: skip
+    scope.given("L_tn", [one.given.length for one in ends], ["transition"], origin_axis="transition",
+                origin=[origin_of(design, f"{path}.{one.index}.length") for one in ends])  # fmt: skip
+    scope(change_of_gradient, i_ho=asked.result, s_hoa=asked.own, s_hob=asked.next)
+    return scope
 
 
-def _judge(scope: Scope, design: Design, named: tuple[str, str], effect: str, symbol: str, why: str) -> None:
+def _judge(scope: Scope, design: Design, asked: Question, effect: Value | None, why: str) -> None:
     """Compare the largest change of gradient; what passes while an end is open is not verified."""
-    key, _ = named
-    limit = getattr(design.alignment, key)
-    optional_limit(scope, design, named, scope[effect] if effect else None, limit, symbol=symbol,
-                   path=f"alignment.{key}", missing="" if effect else why)  # fmt: skip
+    optional_limit(
+        scope, design, (asked.key, asked.title), effect, getattr(design.alignment, asked.key), symbol=asked.limit,
+        path=f"alignment.{asked.key}", missing=why if effect is None else "",
+    )  # fmt: skip
     made = scope.sheet.verdicts[-1]
     if why and made.state == "pass":
         scope.sheet.withhold(made, why)
@@ -131,12 +151,9 @@ def _judge(scope: Scope, design: Design, named: tuple[str, str], effect: str, sy
 def _crossed(sheet: Sheet, joints: Sequence[str]) -> None:
     """Say what unlike rates of consolidation on the two sides of a transition would give."""
     largest = {}
-    for (key, _), name, mine, other in ((AT_HAND_OVER, HAND, "s_hoa", "s_hob"), (LATER, AFTER, "s_fa", "s_fb")):
-        found = [
-            _with_courses(sheet, sheet.scopes[name], (mine, other), joints, courses)
-            for courses in ((LOW, HIGH), (HIGH, LOW))
-        ]  # fmt: skip
-        largest[key] = max(float(one.array.max()) for one in found)
+    for one in QUESTIONS:
+        found = [_with_courses(sheet, one, joints, courses) for courses in ((LOW, HIGH), (HIGH, LOW))]
+        largest[one.key] = max(float(value.array.max()) for value in found)
     hand, later = (number_text(100 * one, 2) for one in largest.values())
     sheet.limitation(
         "alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
@@ -144,16 +161,14 @@ def _crossed(sheet: Sheet, joints: Sequence[str]) -> None:
     )  # fmt: skip
 
 
-def _with_courses(
-    sheet: Sheet, known: Scope, names: tuple[str, str], joints: Sequence[str], courses: tuple[str, str]
-) -> Value:  # fmt: skip
-    scope = sheet.scope(f"{CROSSED}{known.name}_{'low' if courses[0] == LOW else 'high'}",
-                        say("crossed", here=courses[0], there=courses[1]))  # fmt: skip
-    mine, other = names
-    scope.take(mine, known[mine].at(course=courses[0]))
-    scope.take(other, known[other].at(course=courses[1], transition=joints))
+def _with_courses(sheet: Sheet, asked: Question, joints: Sequence[str], courses: tuple[str, str]) -> Value:
+    known, (here, there) = sheet.scopes[asked.scope], courses
+    name = f"{CROSSED}{asked.scope}_{'low' if here == LOW else 'high'}"
+    scope = sheet.scope(name, say("crossed", here=here, there=there))
+    scope.take(asked.own, known[asked.own].at(course=here))
+    scope.take(asked.next, known[asked.next].at(course=there, transition=joints))
     scope.take("L_tn", known["L_tn"].at(transition=joints))
-    return scope(change_of_gradient, i_ho="i_x", s_hoa=mine, s_hob=other)
+    return scope(change_of_gradient, i_ho="i_x", s_hoa=asked.own, s_hob=asked.next)
 
 
 def _other_dates(sheet: Sheet, section: Section, ends: Sequence[End], done: Sheets) -> None:

@@ -131,11 +131,7 @@ def transitions(alignment: Alignment | None, chainages: tuple[str, ...]) -> Prob
             known = ", ".join(dict.fromkeys(map(place_text, sorted(ends))))
             yield Problem((*path, "at"), f"be an end of a section ({known})")
         elif (one.to == SECTION) != (count > 1):
-            must = (
-                f'be "{SECTION}" where two sections meet'
-                if count > 1
-                else f'not be "{SECTION}", which none is here'
-            )
+            must = f'be "{SECTION}" where two sections meet' if count > 1 else f'not be "{SECTION}", which none is here'
             yield Problem((*path, "to"), must)
         for name in ("settlement_hand_over", "settlement_residual", "source"):
             given = getattr(one, name) is not None
