@@ -7,6 +7,8 @@ from typing import Annotated, Any
 from calc.engine.levels import above, same
 from calc.inputs.reading.table import Fraction, Length, LengthOrNone, Name, Table, field
 from calc.inputs.reading.texts import OneOf, Text, Words
+from calc.inputs.tables.neighbours import NOT_RELEVANT
+from calc.inputs.tables.outside import Outside
 from calc.inputs.tables.rules import Problem, Problems, unique
 
 SECTION, STRUCTURE, UNTREATED = "section", "structure", "untreated ground"
@@ -159,4 +161,12 @@ def transitions_apart(alignment: Alignment | None, chainages: tuple[str, ...]) -
             yield Problem(("alignment", "transition", own[-1][0], "length"), must)
 
 
-ALIGNMENT_RULES = (stretches_of_sections, transitions, transitions_apart)
+def stated_outside(alignment: Alignment | None, outside: Outside) -> Problems:
+    """What lies at the ends of the sections is not denied among the matters outside."""
+    beyond = alignment is not None and any(one.to != SECTION for one in alignment.transitions)
+    if beyond and (outside.structures or "").startswith(NOT_RELEVANT):
+        must = 'begin with "see " or be left out, because [alignment] has a transition to what is no section'
+        yield Problem(("outside", "structures"), must)
+
+
+ALIGNMENT_RULES = (stretches_of_sections, transitions, transitions_apart, stated_outside)
