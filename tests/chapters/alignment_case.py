@@ -80,4 +80,3 @@ def _early(design: Design, place: int) -> dict[str, Sheet]:
         return done
 
     return dict(kept(("bearing of a section", repr(design.basis) + repr(section)), made))
-

@@ -183,7 +183,7 @@ def test_a_part_of_the_sections_says_which_one_is_not_run(tmp_path: Path) -> Non
 
 
 def test_unlike_rates_on_both_sides_are_told_and_turn_what_they_would_turn(tmp_path: Path) -> None:
-    """Sections alike pass by 0; with c_h at its ends on the two sides they would differ, by more over 1 m than over 90."""
+    """Sections alike pass by 0; c_h at both ends of its range, one on each side, would part them more over 1 m."""
 
     def range_of_rates(document: Any) -> None:
         document["consolidation"] |= {"c_h_low": 0.3, "c_h_high": 3.0}
@@ -223,5 +223,3 @@ def test_a_table_has_every_transition_once(tmp_path: Path) -> None:
         joint = next(row for row in table.rows if "0+100" in row[0])
         assert float(joint[-1]) == pytest.approx(100 * at_joint(found["A"], "B"), abs=0.006)
         assert next(row for row in table.rows if "0+000" in row[0])[4:-1] == ["–"] * 4
-
-
