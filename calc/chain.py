@@ -339,7 +339,8 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
         before, own = sum(work[:k]) / sum(work), work[k] / sum(work)
         return lambda one: tell(Progress(one, before + own * one.share, opens=one.opens))
 
-    return finished(design, [run_section(design, section, told_of(k)) for k, section in enumerate(design.sections)])
+    parts = [run_section(design, section, told_of(k)) for k, section in enumerate(design.sections)]
+    return finished(design, parts, tell)
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

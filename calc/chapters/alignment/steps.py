@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.chapters.alignment.settlements import AFTER, GRADIENT_HAND, GRADIENT_LATER, HAND, Sheets, settlements
-from calc.chapters.shared.frame import HIGH, LOW, origin_of
+from calc.chapters.shared.frame import HIGH, LOW, chapter, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.programme import END_OF_LIFE, calendar
 from calc.engine.levels import same
@@ -61,7 +61,10 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
 
     ``done`` holds the sheets of other sections as well, as ``KEY/chapter``.
     """
-    sheet, why = settlements(design, section, done)
+    if design.alignment is None and len(design.sections) == 1:
+        sheet, why = chapter("alignment", design, section), ""  # nothing to compare it with, and nobody asks
+    else:
+        sheet, why = settlements(design, section, done)
     if design.alignment is None:
         for one in QUESTIONS:
             sheet.not_verified(one.key, one.title, say("not-asked"), required=False)
