@@ -223,3 +223,15 @@ def test_a_table_has_every_transition_once(tmp_path: Path) -> None:
         joint = next(row for row in table.rows if "0+100" in row[0])
         assert float(joint[-1]) == pytest.approx(100 * at_joint(found["A"], "B"), abs=0.006)
         assert next(row for row in table.rows if "0+000" in row[0])[4:-1] == ["–"] * 4
+
+
+def test_a_section_alone_is_compared_with_nothing_unless_the_project_asks(tmp_path: Path) -> None:
+    one = ("0+000 to 0+100", None)
+    _, found = run(tmp_path, follow(one, transitions=None))
+    assert found["A"]["alignment"].steps == []
+    assert found["A"]["alignment"].page.figures == []
+
+    _, found = run(tmp_path, follow(one, transitions=ends("0+000", "0+100"), **LIMITS))
+    assert [one.state for one in found["A"]["alignment"].verdicts] == ["pass", "pass"]
+    assert [one.key for one in found["A"]["alignment"].limitations] == ["alignment-uniform"]
+    assert [one.key for one in found["A"]["alignment"].page.figures] == ["long_section", "long_section_later"]

@@ -121,5 +121,4 @@ def _curves(
                 xs.append(x)
                 ys.append(y)
         open_end = ends[1]
-    if xs:
-        yield Curve(date, tuple(xs), tuple(ys))
+    yield Curve(date, tuple(xs), tuple(ys))
