@@ -1,0 +1,111 @@
+"""Columns that end in soft ground: what shaft and toe pass on, length above the toe in which the cell does not hold.
+
+Above the sharing length column and soil settle alike, as in the unit cell; within it the column gives its load back to the
+soil, which settles as if there were no columns.
+"""
+
+from numpy import maximum, minimum, tan
+
+from calc.engine.formula import Source, formula, over_layers, over_layers_above
+from calc.engine.symbols import declare as _
+
+_("alpha_sh", "α_τ", "-", 2, "adhesion of the shaft over the undrained strength of the soft ground")
+_("K_sh", "K_τ", "-", 2, "coefficient of earth pressure on the shaft, applied to the initial stress")
+_("delta_sh", "δ_τ", "rad", 3, "friction angle between shaft and soft ground", shown="deg")
+_("delta_shd", "δ_{τ,d}", "rad", 3, "design value of the friction angle between shaft and soft ground", shown="deg")
+_("N_cB", "N_{c,B}", "-", 2, "bearing factor of the toe in the undrained strength")
+_("c_uB", "c_{u,B}", "kPa", 2, "undrained shear strength of the soft ground at and below the toes")
+_("c_uBd", "c_{u,B,d}", "kPa", 2, "design undrained shear strength of the soft ground at and below the toes")
+_("tau_sh", "τ_{sh}", "kPa", 2, "shear stress that the shaft passes on to the soft ground")
+_("Dsigma_sh", "Δσ_{sh}", "kPa", 2, "stress of the column that the shaft passes on in the sublayer")
+_("Dsigma_be", "Δσ_{be}", "kPa", 2, "stress of the column that the shaft passes on below the sublayer")
+_("Dsigma_B", "Δσ_B", "kPa", 2, "stress increment of the column that the toe passes on")
+_("Dsigma_vcw", "Δσ_{v,c,w}", "kPa", 2, "stress increment on the column, whole load where the cell is not active")
+_("Dsigma_1", "Δσ_{v,c,1}", "kPa", 2, "stress increment on the column in the uppermost sublayer")
+_("tau_1", "τ_{sh,1}", "kPa", 2, "shear stress that the shaft passes on in the uppermost sublayer")
+_("f_lt", "f_{lt}", "-", 3, "share of the sublayer that lies within the sharing length")
+_("l_t", "l_t", "m", 2, "sharing length above the toes, in which the column gives its load back to the soil")
+_("s_ic", "s_{i,c}", "m", 2, "settlement of the sublayer where the unit cell holds", shown="mm")
+_("sigma_RB", "σ_{R,B}", "kPa", 1, "ultimate pressure under the toe")
+_("t_sc", "t_{w,c}", "m", 2, "thickness of the soft layers that the columns pass through")
+_("t_sB", "t_{w,B}", "m", 2, "thickness of the soft ground below the toes")
+_("b_cf", "b_{cf}", "m", 2, "width of the block of columns between its outermost axes")
+
+SHAFT = Source(
+    "Tomlinson (1957), 4th ICSMFE London 2, 66–71 (adhesion); Burland (1973), Ground Engineering 6(3), 30–42 (friction); "
+    "the lesser of both",
+    evidence="not inspected",
+)
+EQUILIBRIUM = Source("vertical equilibrium of a slice of the column with shear on its wall", evidence="derived")
+DEEP = Source("Skempton (1951), Building Research Congress London 1, 180–189, deep foundation", evidence="not inspected")
+SHARING = Source("length over which shaft and toe pass on the stress of the cell", evidence="derived")
+SOIL_ALONE = Source(
+    "project rule: the unit cell above the sharing length, soil without columns within it", evidence="derived"
+)
+GEOMETRY = Source("geometry of the ground", evidence="derived")
+
+
+@formula("tau_sh", source=SHAFT)
+def shaft_shear(alpha_sh, c_u, K_sh, sigma_v0s, delta_sh):
+    """Shear stress that the shaft passes on to the soft ground: adhesion, at most friction under the initial stress."""
+    return minimum(alpha_sh * c_u, K_sh * sigma_v0s * tan(delta_sh))
+
+
+@formula("Dsigma_sh", source=EQUILIBRIUM)
+def shaft_transfer(tau_sh, h, d_c):
+    """Stress of the column that its shaft passes on to the soft ground in the sublayer."""
+    return 4 * tau_sh * h / d_c
+
+
+@formula("Dsigma_be", source=EQUILIBRIUM)
+def transfer_below(Dsigma_sh):
+    """Stress of the column that its shaft passes on from the bottom of the sublayer down to the toe."""
+    return over_layers(Dsigma_sh) - over_layers_above(Dsigma_sh) - Dsigma_sh
+
+
+@formula("Dsigma_B", source=DEEP)
+def toe_increment(N_cB, c_uB, sigma_v0t, sigma_v0ct):
+    """Stress increment that the toe passes on: its resistance in the soft ground less the weight of the column."""
+    return maximum(N_cB * c_uB + sigma_v0t - sigma_v0ct, 0)
+
+
+@formula("f_lt", source=SHARING)
+def share_in_sharing_length(Dsigma_vcw, Dsigma_B, Dsigma_be, Dsigma_sh):
+    """Share of the sublayer, from its bottom up, in which the column cannot have the stress of the unit cell."""
+    return minimum(maximum((Dsigma_vcw - Dsigma_B - Dsigma_be) / Dsigma_sh, 0), 1)
+
+
+@formula("l_t", source=SHARING)
+def sharing_length(f_lt, h, Dsigma_1, Dsigma_B, Dsigma_sh, d_c, tau_1):
+    """Sharing length; where the whole column is not enough it goes on with the shear of the uppermost sublayer."""
+    return over_layers(f_lt * h) + maximum(Dsigma_1 - Dsigma_B - over_layers(Dsigma_sh), 0) * d_c / (4 * tau_1)
+
+
+@formula("s_i", source=SOIL_ALONE)
+def settlement_with_sharing_length(f_lt, s_ic, s_iu):
+    """Settlement of the sublayer: of the unit cell, and of the soil alone within the sharing length."""
+    return (1 - f_lt) * s_ic + f_lt * s_iu
+
+
+@formula("sigma_RB", source=DEEP)
+def soft_toe_resistance(N_cB, c_uB, sigma_v0t):
+    """Ultimate effective pressure under a deep toe in soft ground, undrained."""
+    return N_cB * c_uB + sigma_v0t
+
+
+@formula("sigma_R", source=EQUILIBRIUM)
+def resistance_of_shaft_and_toe(sigma_RB, Dsigma_sh):
+    """Stress of the column that toe and shaft of its whole length pass on."""
+    return sigma_RB + over_layers(Dsigma_sh)
+
+
+@formula("t_soft", source=GEOMETRY)
+def soft_ground_to_firm_layer(t_sc, t_sB):
+    """Thickness of the soft ground from its top down to firm ground, below the toes too."""
+    return t_sc + t_sB
+
+
+@formula("b_cf", source=GEOMETRY)
+def width_of_block(x_cr, x_cl):
+    """Width of the block of columns."""
+    return x_cr - x_cl
