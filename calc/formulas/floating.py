@@ -14,6 +14,8 @@ _("K_sh", "K_τ", "-", 2, "coefficient of earth pressure on the shaft, applied t
 _("delta_sh", "δ_τ", "rad", 3, "friction angle between shaft and soft ground", shown="deg")
 _("delta_shd", "δ_{τ,d}", "rad", 3, "design value of the friction angle between shaft and soft ground", shown="deg")
 _("N_cB", "N_{c,B}", "-", 2, "bearing factor of the toe in the undrained strength")
+_("chi_B", "χ_B", "-", 2, "share of the bearing of the toe that is mobilised under service load")
+_("s_pen", "s_B", "m", 1, "penetration of the toe: settlement of the soil beyond that of the column", shown="mm")
 _("c_uB", "c_{u,B}", "kPa", 2, "undrained shear strength of the soft ground at and below the toes")
 _("c_uBd", "c_{u,B,d}", "kPa", 2, "design undrained shear strength of the soft ground at and below the toes")
 _("tau_sh", "τ_{sh}", "kPa", 2, "shear stress that the shaft passes on to the soft ground")
@@ -64,9 +66,9 @@ def transfer_below(Dsigma_sh):
 
 
 @formula("Dsigma_B", source=DEEP)
-def toe_increment(N_cB, c_uB, sigma_v0t, sigma_v0ct):
-    """Stress increment that the toe passes on: its resistance in the soft ground less the weight of the column."""
-    return maximum(N_cB * c_uB + sigma_v0t - sigma_v0ct, 0)
+def toe_increment(chi_B, N_cB, c_uB, sigma_v0t, sigma_v0ct):
+    """Stress increment that the toe passes on: its mobilised bearing and the overburden less the weight of the column."""
+    return maximum(chi_B * N_cB * c_uB + sigma_v0t - sigma_v0ct, 0)
 
 
 @formula("f_lt", source=SHARING)
@@ -85,6 +87,12 @@ def sharing_length(f_lt, h, Dsigma_1, Dsigma_B, Dsigma_sh, d_c, tau_1):
 def settlement_with_sharing_length(f_lt, s_ic, s_iu):
     """Settlement of the sublayer: of the unit cell, and of the soil alone within the sharing length."""
     return (1 - f_lt) * s_ic + f_lt * s_iu
+
+
+@formula("s_pen", source=SOIL_ALONE)
+def toe_penetration(f_lt, s_iu, s_ic):
+    """Penetration of the toe into the soft ground: what the soil settles more than the column over the sharing length."""
+    return over_layers(f_lt * (s_iu - s_ic))
 
 
 @formula("sigma_RB", source=DEEP)

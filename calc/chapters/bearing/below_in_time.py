@@ -6,7 +6,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.programme import DATES, PROGRAMME
-from calc.engine.sheet import Scope, Value
+from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import below_toe as bt
 from calc.formulas.staged import TERZAGHI

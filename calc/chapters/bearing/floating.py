@@ -28,7 +28,7 @@ def shaft_and_toe(sheet: Sheet, design: Design, section: Section, done: dict[str
     pressure(scope, section, done)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     _shaft(scope, design, section, done)
-    given_of_section(scope, "c_uB", section, "bearing_layer.c_u", section.bearing_layer.c_u or 0.0)
+    scope.take("c_uB", done["unit_cell"].scopes["shaft"]["c_uB"])
     scope(design_undrained_strength, c_ud="c_uBd", c_u="c_uB")
     scope(fl.soft_toe_resistance, c_uB="c_uBd")
     _verify(sheet, scope, "toe_bearing_undrained")

@@ -88,10 +88,10 @@ def _field(section: Section, path: str, attribute: str) -> float:
 def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value) -> None:
     """Undrained strength and level of the soft layers at their tops; the other soils have none."""
     soft = {f"layer.{one.key}": (one.c_u or 0.0, one.c_u_growth or 0.0) for one in section.layers}
-    floating = section.columns.floating is not None
-    if floating:  # the soft ground at the toes and below them
-        soft[FIRM] = (section.bearing_layer.c_u or 0.0, 0.0)
-    own = {"c_u": [origin_of(section, f"{FIRM}.c_u")] if floating else [], "c_u_growth": []}
+    floating = section.columns.floating
+    if floating is not None:  # the soft ground at the toes and below them
+        soft[FIRM] = (floating.c_u, 0.0)
+    own = {"c_u": [origin_of(section, "columns.floating.c_u")] if floating else [], "c_u_growth": []}
     other = np.array([path not in soft for path in soils])
 
     def read(

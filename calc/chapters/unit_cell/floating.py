@@ -27,14 +27,13 @@ def shaft(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     scope, ground = sheet.scope(SHAFT, say("scope-shaft-title")), done["ground"]
     for name, field, value in (
         ("alpha_sh", "alpha", given.alpha), ("K_sh", "K", given.K), ("delta_sh", "delta", given.delta),
-        ("N_cB", "N_c", given.N_c),
+        ("N_cB", "N_c", given.N_c), ("chi_B", "toe_share", given.toe_share), ("c_uB", "c_u", given.c_u),
     ):  # fmt: skip
         given_of_section(scope, name, section, f"columns.floating.{field}", value)
     scope.take("d_c", done["columns"]["d_c"])
     strength_of_sublayers(scope, section, frame(design, section), ground)
     for step in (fl.shaft_shear, fl.shaft_transfer, fl.transfer_below):
         scope(step)
-    given_of_section(scope, "c_uB", section, "bearing_layer.c_u", section.bearing_layer.c_u or 0.0)
     scope(stress_at_firm_layer, sigma_vsN="sigma_v0t", p_0=ground["p_0"], w=ground["w"])
     scope(stress_at_firm_layer, sigma_vsN="sigma_v0ct", p_0=ground["p_0"], w=ground["w_c"])
     scope(fl.toe_increment)
@@ -56,6 +55,7 @@ def settle(scope: Scope) -> None:
     scope(untreated_sublayer_settlement)
     scope.otherwise("s_ic", scope["s_c"], 0.0, title=say("otherwise-s-ic-title"), note=say("otherwise-s-ic-note"))
     scope(fl.settlement_with_sharing_length)
+    scope(fl.toe_penetration)
 
 
 def settle_by_strain(scope: Scope, standard: Scope) -> None:
@@ -72,4 +72,7 @@ def verify(sheet: Sheet, settlement: Scope, done: dict[str, Sheet]) -> None:
     scope.take("t_soft", done["columns"]["t_soft"])
     sheet.verdict("sharing_length", say("scope-sharing-title"), effect=scope.take("l_t", reached),
                   resistance=scope["t_soft"], note=say("sharing-note"))  # fmt: skip
-    sheet.limitation("sharing-length", say("limitation-sharing-length"), "project rule ◇")
+    deep = settlement["s_pen"].at(position=CENTRE, load="G+Q").largest().number({}) or 0.0
+    share, diameter = (float(sheet.scopes[SHAFT][name].array) for name in ("chi_B", "d_c"))
+    text = say("limitation-sharing-length", deep=1000 * deep, of_diameter=100 * deep / diameter, share=100 * share)
+    sheet.limitation("sharing-length", text, "project rule ◇")

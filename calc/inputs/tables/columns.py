@@ -15,6 +15,7 @@ from calc.inputs.reading.table import (
     Permeability,
     Poisson,
     Share,
+    Strength,
     Table,
     UnitWeight,
     Upstand,
@@ -55,9 +56,19 @@ class Floating(Table):
     N_c: Annotated[float, Number(gt=0, le=20)] = field(
         "Bearing factor of the toe in the undrained strength of the soft ground below it.", 9.0, usual=(6, 9)
     )
+    toe_share: Share = field(
+        "Share of that bearing which the toe has mobilised under service load, at the penetration that the package "
+        "prints; 0 leaves all load to the shaft. The whole of it needs about a tenth of the diameter.",
+        0.5,
+    )
+    c_u: Strength = field(
+        "Characteristic undrained strength of the soft ground at the toes and below them.",
+        "18 kPa",
+        usual=("3 kPa", "60 kPa"),
+    )
     soft_below: Length = field(
         "Thickness of the soft ground below the toes, down to firm ground: slip surfaces and extruding wedges reach "
-        "down to there with bearing_layer.c_u. Not more than the layers below are thick.",
+        "down to there with c_u. Not more than the layers below are thick.",
         "4.0 m",
     )
     source: Words = field("Where the values come from.", "load tests on two columns, report L-12")

@@ -23,8 +23,8 @@ def soft_ground_at_the_toes(columns: Columns, bearing_layer: BearingLayer, layer
         yield Problem(("columns", "embedment"), must)
     if bearing_layer.firm:
         yield Problem(("bearing_layer", "firm"), f"be false {WHERE}: it is the soft ground that the toes stand in")
-    if bearing_layer.c_u is None:
-        yield Problem(("bearing_layer", "c_u"), f"be given {WHERE}", "nothing")
+    if bearing_layer.c_u is not None:
+        yield Problem(("bearing_layer", "c_u"), f"be left out {WHERE}, whose c_u stands for it")
     for index, layer in enumerate(layers):
         if not layer.has_strength:
             yield Problem(("layer", index, "c_u"), f"be given {WHERE}: it limits the adhesion of the shaft", "nothing")
