@@ -24,7 +24,6 @@ _("Dsigma_be", "Δσ_{be}", "kPa", 2, "stress of the column that the shaft passe
 _("Dsigma_B", "Δσ_B", "kPa", 2, "stress increment of the column that the toe passes on")
 _("Dsigma_vcw", "Δσ_{v,c,w}", "kPa", 2, "stress increment on the column, whole load where the cell is not active")
 _("Dsigma_1", "Δσ_{v,c,1}", "kPa", 2, "stress increment on the column in the uppermost sublayer")
-_("tau_1", "τ_{sh,1}", "kPa", 2, "shear stress that the shaft passes on in the uppermost sublayer")
 _("f_lt", "f_{lt}", "-", 3, "share of the sublayer that lies within the sharing length")
 _("l_t", "l_t", "m", 2, "sharing length above the toes, in which the column gives its load back to the soil")
 _("s_ic", "s_{i,c}", "m", 2, "settlement of the sublayer where the unit cell holds", shown="mm")
@@ -78,9 +77,11 @@ def share_in_sharing_length(Dsigma_vcw, Dsigma_B, Dsigma_be, Dsigma_sh):
 
 
 @formula("l_t", source=SHARING)
-def sharing_length(f_lt, h, Dsigma_1, Dsigma_B, Dsigma_sh, d_c, tau_1):
-    """Sharing length; where the whole column is not enough it goes on with the shear of the uppermost sublayer."""
-    return over_layers(f_lt * h) + maximum(Dsigma_1 - Dsigma_B - over_layers(Dsigma_sh), 0) * d_c / (4 * tau_1)
+def sharing_length(f_lt, h, Dsigma_1, Dsigma_B, Dsigma_sh):
+    """Sharing length; where the whole column is not enough it goes on with the mean shear of the shaft."""
+    return over_layers(f_lt * h) + maximum(
+        (Dsigma_1 - Dsigma_B) / over_layers(Dsigma_sh) - 1, 0
+    ) * over_layers(h)
 
 
 @formula("s_i", source=SOIL_ALONE)

@@ -47,8 +47,7 @@ def settle(scope: Scope) -> None:
                     note=say("otherwise-dsigma-vcw-note"))  # fmt: skip
     toe, transfer = known["Dsigma_B"], known["Dsigma_sh"]
     scope(fl.share_in_sharing_length, Dsigma_B=toe, Dsigma_be=known["Dsigma_be"], Dsigma_sh=transfer)
-    scope(fl.sharing_length, Dsigma_1=scope["Dsigma_vcw"].at(layer=first), Dsigma_B=toe, Dsigma_sh=transfer,
-          d_c=known["d_c"], tau_1=known["tau_sh"].at(layer=first))  # fmt: skip
+    scope(fl.sharing_length, Dsigma_1=scope["Dsigma_vcw"].at(layer=first), Dsigma_B=toe, Dsigma_sh=transfer)
     scope(stress_after_loading, p_2="p_2u", Dsigma_vs="Dsigma_0")
     scope(logarithmic_mean_stress, p_m="p_mu", p_2="p_2u")
     scope(oedometer_modulus, E_oed="E_oedu", p_m="p_mu")
