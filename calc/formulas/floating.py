@@ -1,7 +1,7 @@
 """Columns that end in soft ground: what shaft and toe pass on, length above the toe in which the cell does not hold.
 
-Above the sharing length column and soil settle alike, as in the unit cell; within it the column gives its load back to the
-soil, which settles as if there were no columns.
+Above the sharing length column and soil settle alike, as in the unit cell; within it the column gives its load back to
+the soil, which settles as if there were no columns.
 """
 
 from numpy import maximum, minimum, tan
@@ -33,12 +33,14 @@ _("t_sB", "t_{w,B}", "m", 2, "thickness of the soft ground below the toes")
 _("b_cf", "b_{cf}", "m", 2, "width of the block of columns between its outermost axes")
 
 SHAFT = Source(
-    "Tomlinson (1957), 4th ICSMFE London 2, 66–71 (adhesion); Burland (1973), Ground Engineering 6(3), 30–42 (friction); "
-    "the lesser of both",
+    "Tomlinson (1957), 4th ICSMFE London 2, 66–71 (adhesion); Burland (1973), Ground Engineering 6(3), 30–42 "
+    "(friction); the lesser of both",
     evidence="not inspected",
 )
 EQUILIBRIUM = Source("vertical equilibrium of a slice of the column with shear on its wall", evidence="derived")
-DEEP = Source("Skempton (1951), Building Research Congress London 1, 180–189, deep foundation", evidence="not inspected")
+DEEP = Source(
+    "Skempton (1951), Building Research Congress London 1, 180–189, deep foundation", evidence="not inspected"
+)
 SHARING = Source("length over which shaft and toe pass on the stress of the cell", evidence="derived")
 SOIL_ALONE = Source(
     "project rule: the unit cell above the sharing length, soil without columns within it", evidence="derived"
@@ -66,7 +68,7 @@ def transfer_below(Dsigma_sh):
 
 @formula("Dsigma_B", source=DEEP)
 def toe_increment(chi_B, N_cB, c_uB, sigma_v0t, sigma_v0ct):
-    """Stress increment that the toe passes on: its mobilised bearing and the overburden less the weight of the column."""
+    """Stress increment that the toe passes on: its mobilised bearing, overburden less weight of the column."""
     return maximum(chi_B * N_cB * c_uB + sigma_v0t - sigma_v0ct, 0)
 
 
@@ -79,9 +81,7 @@ def share_in_sharing_length(Dsigma_vcw, Dsigma_B, Dsigma_be, Dsigma_sh):
 @formula("l_t", source=SHARING)
 def sharing_length(f_lt, h, Dsigma_1, Dsigma_B, Dsigma_sh):
     """Sharing length; where the whole column is not enough it goes on with the mean shear of the shaft."""
-    return over_layers(f_lt * h) + maximum(
-        (Dsigma_1 - Dsigma_B) / over_layers(Dsigma_sh) - 1, 0
-    ) * over_layers(h)
+    return over_layers(f_lt * h) + maximum((Dsigma_1 - Dsigma_B) / over_layers(Dsigma_sh) - 1, 0) * over_layers(h)
 
 
 @formula("s_i", source=SOIL_ALONE)
@@ -92,7 +92,7 @@ def settlement_with_sharing_length(f_lt, s_ic, s_iu):
 
 @formula("s_pen", source=SOIL_ALONE)
 def toe_penetration(f_lt, s_iu, s_ic):
-    """Penetration of the toe into the soft ground: what the soil settles more than the column over the sharing length."""
+    """Penetration of the toe into the soft ground: what the soil settles more within the sharing length."""
     return over_layers(f_lt * (s_iu - s_ic))
 
 

@@ -1,4 +1,4 @@
-"""Columns that end in soft ground, from the project file to their verdicts: shaft and toe, settlement, time, stability."""
+"""Columns that end in soft ground, from the project file to the verdicts: shaft and toe, settlement, time, stability."""
 
 from pathlib import Path
 from typing import Any
@@ -208,7 +208,7 @@ def test_what_is_left_below_the_toes_lies_between_drained_and_slow_ground(first:
 def test_degree_below_the_toes_by_hand(first: Chapters) -> None:
     """4 m between toes and sand, half of it the path; the load lies from day 158 to hand-over on day 500."""
     time = first(floating())["bearing"].scopes["below_time"]
-    U = time["U_db"].array  # noqa: N806 - the printed symbol
+    U = time["U_db"].array
     factor = 1.0 / 365.25 * (500 - 158) / 2.0**2
 
     assert time["T_vb"].array[:4] == approx(np.full(4, factor), rel=1e-3)
@@ -225,3 +225,25 @@ def test_stretches_lie_between_planes_where_water_leaves() -> None:
     found = stretches((layer("a", 2.0, 0.3), layer("b", 4.0, 0.2), sand, sand, layer("c", 5.0, 0.1)))
 
     assert found == [Stretch(3.0, 0.2), Stretch(3.0, 0.2), None, None, Stretch(5.0, 0.1)]
+
+
+def test_slip_surfaces_pass_below_the_toes_with_the_strength_there(tmp_path: Path) -> None:
+    """The same section over weaker ground from the toes down: circles and blocks have less, and reach down to it."""
+    search = {"water_mode": "vertical", "min_depth": "3 m", "drained": False, "centres": 4, "levels": 4, "slices": 10}
+    run = first_chapters(tmp_path, "stability")
+
+    def over(strength: str) -> Sheet:
+        def change(document: Any) -> None:
+            document["slip"] = dict(search)
+            document["basis"]["factor_sets"] = ["EN 1997-1 DA1-2"]
+
+        return run(floating(change, height("2.5 m"), c_u=strength))["stability"]
+
+    weak, firm = over("6 kPa"), over("60 kPa")
+    for scope, name in (("slip", "F_Bi"), ("blocks", "F_bl")):
+        least, most = (float(one.scopes[scope][name].at(stage="2 Final").array.min()) for one in (weak, firm))
+        assert least < 0.8 * most
+
+    assert float(weak.scopes["slip_places"]["z_bot"].array) == approx(0.4 - 10.5)
+    assert float(weak["V_toe"].array) == 0.0
+    assert not any(one.key.startswith("slip-edge") and "touches" in one.text for one in weak.limitations)

@@ -82,7 +82,7 @@ def test_no_sharing_length_leaves_the_settlement_of_the_cell_to_the_digit() -> N
 
 
 def test_a_longer_column_never_settles_more_in_even_ground() -> None:
-    """10 m of even ground on firm ground: columns of 3 to 10 m, below their toes the soil alone under the whole load."""
+    """10 m of even ground on firm ground: columns of 3 to 10 m, below them the soil alone under the whole load."""
     found = []
     for number in range(6, 21):
         h = np.full(number, 0.5)

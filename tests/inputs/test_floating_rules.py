@@ -21,10 +21,11 @@ source = "invented"
 """
 RULES = [
     ('embedment = "0 m"', 'embedment = "0.5 m"',
-     ("columns.embedment: must be 0 with columns.floating: the soft layers end at the toes, a layer that reaches deeper is "
-      'split there, got "0.5 m"')),
+     ("columns.embedment: must be 0 with columns.floating: the soft layers end at the toes, a layer that reaches deeper "
+      'is split there, got "0.5 m"')),
     ("firm = false", "firm = true",
-     ("bearing_layer.firm: must be false with columns.floating: it is the soft ground that the toes stand in, got true")),
+     ("bearing_layer.firm: must be false with columns.floating: it is the soft ground that the toes stand in, "
+      "got true")),
     ("firm = false", 'c_u = "20 kPa"\nfirm = false',
      'bearing_layer.c_u: must be left out with columns.floating, whose c_u stands for it, got "20 kPa"'),
     ('c_u = "22 kPa"\n', "",
@@ -39,11 +40,12 @@ RULES = [
     ('drainage = "top"', 'drainage = "both"',
      'consolidation.drainage: must be "top" with columns.floating: the toes stand in soft ground, got "both"'),
     ("n_stability = 1.0", "n_stability = 1.5",
-     ("stage[1].n_stability: must be 1 with columns.floating: what they carry comes back to the soil above their toes, got "
-      "1.5")),
-    ("n_stability = 1.0\n\n[consolidation]", 'n_stability = 1.0\nc_u_gain = "2 kPa"\nc_u_gain_source = "vanes"\n\n[consolidation]',
-     ("stage[3].c_u_gain: must be left out with columns.floating: surfaces pass below the toes, where no column drains the "
-      'ground, got "2 kPa"')),
+     ("stage[1].n_stability: must be 1 with columns.floating: what they carry comes back to the soil above their toes, "
+      "got 1.5")),
+    ("n_stability = 1.0\n\n[consolidation]",
+     'n_stability = 1.0\nc_u_gain = "2 kPa"\nc_u_gain_source = "vanes"\n\n[consolidation]',
+     ("stage[3].c_u_gain: must be left out with columns.floating: surfaces pass below the toes, where no column drains "
+      'the ground, got "2 kPa"')),
 ]  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""What the ground below the toes has settled by hand-over: one-dimensional flow in every stretch that does not drain."""
+"""What the ground below the toes has settled by hand-over: vertical flow in every stretch that does not drain."""
 
 from dataclasses import dataclass
 
@@ -30,11 +30,14 @@ class Stretch:
 
 def settled_in_time(scope: Scope, section: Section, last: str, done: dict[str, Sheet]) -> None:
     """What is left at hand-over of both spreads of the load; ``last`` is the step that places the load counted."""
-    time = scope.sheet.scope("below_time", say("scope-time-title"))
+    thickness = scope.sheet.scopes["below"]["h_b"]
+    slow = next(one.key for one in section.layers_below if not one.drains)
+    label = next(one for one in thickness.labels("layer") if one.startswith(f"{slow} "))
+    time = scope.sheet.scope("below_time", say("scope-time-title"), layer=label)
     time.take("t_ho", done["consolidation"].scopes[DATES]["t_ho"])
     time.take("t_en", done["basis"].scopes[PROGRAMME]["t_es"].at(stage=last))
     time(bt.age_at_hand_over)
-    _flow(time, section, scope.sheet.scopes["below"]["h_b"])
+    _flow(time, section, thickness)
     time(bt.time_factor_below_toe)
     factor = time["T_vb"]
     degree = np.where(factor.valid, vertical_degree(np.where(factor.valid, factor.array, 0.0)), 1.0)

@@ -1,5 +1,7 @@
 """Pressure of the columns on the bearing layer against EN 1997-1, Annex D."""
 
+import numpy as np
+
 from calc.chapters.shared.frame import FACTORED, MID, SHORT, at_labels, given_of_section
 from calc.chapters.shared.heads import has_heads, stress_below_base
 from calc.chapters.shared.soft_ground import factors
@@ -82,27 +84,34 @@ def pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope(buoyant_unit_weight)
     _overburden(scope, done["ground"])
     tension = done["unit_cell"].scopes["tension"]
-    lowest = tension["Dsigma_vc"].labels("layer")[-1]
+    floating = section.columns.floating is not None
     loads = (("G", "sigma_cwG", "Dsigma_vcG"), ("G+Q", "sigma_cw", "Dsigma_vcGQ"))
-    at = most_loaded if section.columns.floating else at_labels
     for load, whole, name in loads:
         instead = scope(whole_load_on_column, sigma_cw=whole, Dsigma_0=tension["Dsigma_0"].at(load=load))
-        scope.otherwise(name, at(tension["Dsigma_vc"].at(load=load), layer=lowest), instead,
-                        title=say("otherwise-pressure-title", load=load), note=WHOLE_LOAD)  # fmt: skip
+        along = tension["Dsigma_vc"].at(load=load)
+        title = say("otherwise-largest-title", load=load) if floating else say("otherwise-pressure-title", load=load)
+        scope.otherwise(name, most_loaded(along) if floating else at_toe(along), instead, title=title, note=WHOLE_LOAD)
     scope(toe_pressure_from_effects)
     factored = {"combination": FACTORED, "stiffness": SHORT, "point": MID}
     ring = done["unit_cell"].scopes["ring"]
     instead = scope(whole_load_on_column, sigma_cw="sigma_cwA", Dsigma_0=at_labels(ring["Dsigma_0"], **factored))
-    scope.otherwise("Dsigma_vcA", at(at_labels(ring["Dsigma_vc"], **factored), layer=lowest), instead,
-                    title=say("otherwise-dsigma-vca-title"), note=WHOLE_LOAD)  # fmt: skip
+    along = at_labels(ring["Dsigma_vc"], **factored)
+    title = say("otherwise-largest-vca-title") if floating else say("otherwise-dsigma-vca-title")
+    scope.otherwise("Dsigma_vcA", most_loaded(along) if floating else at_toe(along), instead, title=title,
+                    note=WHOLE_LOAD)  # fmt: skip
     scope(toe_pressure_from_actions)
     scope(design_toe_pressure)
 
 
-def most_loaded(value: Value, *, layer: str) -> Value:  # noqa: ARG001 - in the place of the lowest sublayer
+def at_toe(value: Value) -> Value:
+    """The value in the lowest sublayer."""
+    return value.at(layer=value.labels("layer")[-1])
+
+
+def most_loaded(value: Value) -> Value:
     """The largest over the sublayers; no number where one of them has none, whose column carries the whole load."""
     found = value.largest(*(name for name in value.axis_names if name != "layer"))
-    return found.without(~value.valid.all(axis=value.axis_names.index("layer")), value.reason)
+    return found.without(np.asarray(~value.valid.all(axis=value.axis_names.index("layer"))), value.reason)
 
 
 def _overburden(scope: Scope, ground: Sheet) -> None:
@@ -118,7 +127,9 @@ def _overburden(scope: Scope, ground: Sheet) -> None:
     scope(toe_overburden, sigma_v0t="sigma_v0ct", w=ground["w_c"], gamma_b="gamma_ct")
 
 
-def drained_resistance(scope: Scope, design: Design, section: Section, done: dict[str, Sheet], name: str = "sigma_R") -> None:
+def drained_resistance(
+    scope: Scope, design: Design, section: Section, done: dict[str, Sheet], name: str = "sigma_R"
+) -> None:
     """Ultimate pressure under the toe by Annex D, with design strengths."""
     layer = section.bearing_layer
     given_of_section(scope, "phi", section, "bearing_layer.phi", layer.phi)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from calc.chapters.shared.geometry import at_toes
 from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.words import words_of
 from calc.inputs import Section
@@ -12,19 +13,22 @@ say = words_of(__name__)
 def toe_sketch(section: Section) -> Scene:
     """Two columns and their toes; widths to scale, the soft ground shortened."""
     columns, floating = section.columns, section.columns.floating is not None
-    if floating:
-        alt = say("floating-sketch-alt", diameter=columns.diameter)
-    else:
+    title, alt = say("scene-floating-text"), say("floating-sketch-alt", diameter=columns.diameter)
+    if not floating:
+        title = say("scene-toe-text")
         alt = say("toe-sketch-alt", diameter=columns.diameter, embedment=columns.embedment)
-    items = tuple(_items(columns.spacing, columns.diameter / 2, 0.0 if floating else max(columns.embedment, 0.15), floating))
-    return Scene("toe", say("scene-toe-text"), alt, items, height_mm=48.0, note=say("toe-sketch-note"))
+    items = tuple(
+        _items(columns.spacing, columns.diameter / 2, 0.0 if floating else max(columns.embedment, 0.15), section)
+    )
+    return Scene("toe", title, alt, items, height_mm=48.0, note=say("toe-sketch-note"))
 
 
-def _items(spacing: float, radius: float, embedment: float, floating: bool) -> Iterator[Item]:
+def _items(spacing: float, radius: float, embedment: float, section: Section) -> Iterator[Item]:
+    floating = section.columns.floating is not None
     left, right = -1.1 * spacing, 2.1 * spacing
     top, low = 0.55 * spacing, -embedment - 0.45 * spacing
     yield Polygon(box(left, right, top, 0.0), "soft")
-    yield Polygon(box(left, right, 0.0, low), "soft2" if floating else "firm")
+    yield Polygon(box(left, right, 0.0, low), at_toes(section))
     for x in (0.0, spacing):
         yield Polygon(box(x - radius, x + radius, top, -embedment), "column")
         for side in (-1.0, 1.0):

@@ -58,7 +58,7 @@ def settle(scope: Scope) -> None:
 
 
 def settle_by_strain(scope: Scope, standard: Scope) -> None:
-    """The same by another method of the cell, whose settlement stands in the scope; the sharing length is that above."""
+    """The same by another method of the cell, whose settlement stands in the scope, with the same sharing length."""
     scope(fl.settlement_with_sharing_length, f_lt=standard["f_lt"], s_iu=standard["s_iu"])
 
 
