@@ -1,4 +1,4 @@
-"""Columns that end in soft ground, from the project file to the verdicts: shaft and toe, settlement, time, stability."""
+"""Columns that end in soft ground, from project file to verdicts: shaft and toe, settlement, time, stability."""
 
 from pathlib import Path
 from typing import Any

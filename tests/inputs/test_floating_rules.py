@@ -21,8 +21,8 @@ source = "invented"
 """
 RULES = [
     ('embedment = "0 m"', 'embedment = "0.5 m"',
-     ("columns.embedment: must be 0 with columns.floating: the soft layers end at the toes, a layer that reaches deeper "
-      'is split there, got "0.5 m"')),
+     ("columns.embedment: must be 0 with columns.floating: the soft layers end at the toes, a layer that reaches "
+      'deeper is split there, got "0.5 m"')),
     ("firm = false", "firm = true",
      ("bearing_layer.firm: must be false with columns.floating: it is the soft ground that the toes stand in, "
       "got true")),
