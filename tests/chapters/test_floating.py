@@ -115,9 +115,9 @@ def test_a_low_bank_stands_on_shaft_and_toe_and_a_high_one_on_weak_ground_must_f
     weak = first(floating(height("6 m"), c_u="5 kPa", N_c=6.2, alpha=0.2, K=0.3))
 
     assert state(low["unit_cell"], "sharing_length") == "pass"
-    assert {state(low["bearing"], key) for key in ("toe_bearing", "toe_bearing_undrained")} == {"pass"}
+    assert {state(low["bearing"], key) for key in ("shaft_and_toe", "shaft_and_toe_undrained")} == {"pass"}
     assert state(weak["unit_cell"], "sharing_length") == "fail"
-    assert state(weak["bearing"], "toe_bearing_undrained") == "fail"
+    assert state(weak["bearing"], "shaft_and_toe_undrained") == "fail"
 
 
 def test_resistance_of_shaft_and_toe_by_hand(first: Chapters) -> None:

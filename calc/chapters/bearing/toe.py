@@ -39,7 +39,8 @@ FROM_GROUND = ("p_0", "gamma_w", "gamma_cd", "gamma_cr", "d_s")
 WHOLE_LOAD = say("whole-load")
 # Verdicts on the final state whose effect grows where the water falls, because ground and fill lose buoyancy.
 LOADED_BY_LOW_WATER = (
-    "toe_bearing", "toe_bearing_undrained", "ring_tension", "ring_tension_iso", "ring_strain", "creep_strain",
+    "toe_bearing", "toe_bearing_undrained", "shaft_and_toe", "shaft_and_toe_undrained", "ring_tension",
+    "ring_tension_iso", "ring_strain", "creep_strain", "sharing_length",
     "settlement_total", "settlement_elastic_plastic", "settlement_residual", "settlement_below_toe", "settlement_life",
     "settlement_rest",
 )  # fmt: skip
