@@ -135,6 +135,27 @@ def test_resistance_of_shaft_and_toe_by_hand(first: Chapters) -> None:
     assert "toe-annex-d" not in keys(done["bearing"])
 
 
+def test_a_longer_column_never_settles_more_in_even_ground(first: Chapters) -> None:
+    """12 m of one clay of constant modulus over sand, columns of 5, 7 and 9 m, below them the clay alone; the sand is stiff."""
+
+    def long(length: float) -> float:
+        def change(document: Any) -> None:
+            ground = document["section"][0]
+            clay = ground["layer"][1]
+            clay.update(thickness=f"{length} m", m=0.0, E_oed_ref="1500 kPa", c_u="20 kPa")
+            ground["layer"] = [clay]
+            rest = {**CLAY, "thickness": f"{12 - length} m", "E": "1500 kPa"}
+            ground["layer_below"] = [rest, {**SAND, "E": "10000 MPa"}]
+
+        done = first(floating(change, soft_below=f"{12 - length} m"))
+        return float(done["bearing"].scopes["below"]["s_tot"].array.max())
+
+    found = [long(length) for length in (5.0, 7.0, 9.0)]
+
+    assert found == sorted(found, reverse=True)
+    assert found[0] > 1.1 * found[2]
+
+
 def test_column_that_carries_the_whole_load_somewhere_is_taken_with_it(first: Chapters) -> None:
     """A sublayer that the cell does not bring to its active state has no number: the whole load of the cell counts."""
     done = first(floating(lambda document: document["columns"].update(K_star=2.0), height("0.9 m")))

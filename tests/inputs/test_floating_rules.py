@@ -19,7 +19,17 @@ source = "invented"
 
 [field]
 """
+HEADS = """mean = "-0.50 m"
+head = [{ water = "mean", points = [{ level = "-7.00 m", head = "-0.50 m" }], source = "invented" }]
+"""
+DRAINAGE = """[filters]
+drainage = { ends = "both", head_loss_max = "0.1 m", well_resistance_max = 0.3, source = "invented" }
+
+[field]
+"""
 RULES = [
+    ('mean = "-0.50 m"\n', HEADS,
+     "water.head: must be left out with columns.floating: it is not covered for them, got a table"),
     ('embedment = "0 m"', 'embedment = "0.5 m"',
      ("columns.embedment: must be 0 with columns.floating: the soft layers end at the toes, a layer that reaches "
       'deeper is split there, got "0.5 m"')),
@@ -37,6 +47,8 @@ RULES = [
     ("makeup_fill = false", 'makeup_fill = true\nembankment = { gamma_sub = "9 kN/m^3" }',
      ("makeup_fill: must be false with columns.floating: the fill for the settlement is not found for them, got true")),
     ("[field]\n", UPLIFT, "uplift: must be left out with columns.floating: it is not covered for them, got a table"),
+    ("[field]\n", DRAINAGE,
+     'filters.drainage.ends: must be "top" with columns.floating: the toes stand in soft ground, got "both"'),
     ('drainage = "top"', 'drainage = "both"',
      'consolidation.drainage: must be "top" with columns.floating: the toes stand in soft ground, got "both"'),
     ("n_stability = 1.0", "n_stability = 1.5",
