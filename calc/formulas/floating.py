@@ -16,6 +16,8 @@ _("delta_shd", "δ_{τ,d}", "rad", 3, "design value of the friction angle betwee
 _("N_cB", "N_{c,B}", "-", 2, "bearing factor of the toe in the undrained strength")
 _("chi_B", "χ_B", "-", 2, "share of the bearing of the toe that is mobilised under service load")
 _("s_pen", "s_B", "m", 1, "penetration of the toe: settlement of the soil beyond that of the column", shown="mm")
+_("Dsigma_lo", "Δσ_{v,c,lo}", "kPa", 2, "stress increment on the column in the lowest sublayer")
+_("s_Bn", "s_{B,n}", "m", 1, "penetration by which the toe has mobilised what it passes on", shown="mm")
 _("c_uB", "c_{u,B}", "kPa", 2, "undrained shear strength of the soft ground at and below the toes")
 _("c_uBd", "c_{u,B,d}", "kPa", 2, "design undrained shear strength of the soft ground at and below the toes")
 _("tau_sh", "τ_{sh}", "kPa", 2, "shear stress that the shaft passes on to the soft ground")
@@ -40,6 +42,10 @@ SHAFT = Source(
 EQUILIBRIUM = Source("vertical equilibrium of a slice of the column with shear on its wall", evidence="derived")
 DEEP = Source(
     "Skempton (1951), Building Research Congress London 1, 180–189, deep foundation", evidence="not inspected"
+)
+MOBILISED = Source(
+    "bearing in proportion to the penetration, all of it at a tenth of the diameter; common practice, no source",
+    evidence="derived",
 )
 SHARING = Source("length over which shaft and toe pass on the stress of the cell", evidence="derived")
 SOIL_ALONE = Source(
@@ -94,6 +100,12 @@ def settlement_with_sharing_length(f_lt, s_ic, s_iu):
 def toe_penetration(f_lt, s_iu, s_ic):
     """Penetration of the toe into the soft ground: what the soil settles more within the sharing length."""
     return over_layers(f_lt * (s_iu - s_ic))
+
+
+@formula("s_Bn", source=MOBILISED)
+def needed_penetration(d_c, chi_B, Dsigma_lo, N_cB, c_uB):
+    """Penetration by which the toe has mobilised the share counted, or the stress of the column where it is less."""
+    return d_c / 10 * minimum(chi_B, Dsigma_lo / (N_cB * c_uB))
 
 
 @formula("sigma_RB", source=DEEP)

@@ -96,8 +96,17 @@ def test_settlement_within_the_sharing_length_is_that_of_the_soil_alone(first: C
     assert final(cell, "settlement", "s") == approx(((1 - share) * column + share * soil).sum())
     assert final(cell, "elastic_plastic", "s_EP") > final(plain, "elastic_plastic", "s_EP")
     assert final(cell, "settlement", "s_pen") == approx((share * (soil - column)).sum())
-    deepest = 1000 * cell.scopes["settlement"]["s_pen"].at(position="centre", load="G+Q").array.max()
-    assert f"{deepest:.0f} mm" in next(one.text for one in cell.limitations if one.key == "sharing-length")
+
+
+def test_a_share_of_the_toe_that_its_penetration_does_not_mobilise_is_stated(first: Chapters) -> None:
+    """Half of the bearing at 92 mm of penetration is there, of the 40 needed; with a short sharing length it is not."""
+    held, loose = first(floating())["unit_cell"], first(floating(c_u="45 kPa", toe_share=0.9))["unit_cell"]
+
+    assert final(held, "settlement", "s_Bn") == approx(0.5 * 0.8 / 10)
+    assert final(held, "settlement", "s_pen") > final(held, "settlement", "s_Bn")
+    assert final(loose, "settlement", "s_pen") < final(loose, "settlement", "s_Bn")
+    assert "toe-share" not in keys(held)
+    assert "toe-share" in keys(loose)
 
 
 def test_toes_in_ever_stronger_ground_settle_as_on_a_firm_layer_to_the_digit(first: Chapters) -> None:
@@ -136,7 +145,7 @@ def test_resistance_of_shaft_and_toe_by_hand(first: Chapters) -> None:
 
 
 def test_a_longer_column_never_settles_more_in_even_ground(first: Chapters) -> None:
-    """12 m of one clay of constant modulus over sand, columns of 5, 7 and 9 m, below them the clay alone; the sand is stiff."""
+    """12 m of one clay of constant modulus over stiff sand, columns of 5, 7 and 9 m, below them the clay alone."""
 
     def long(length: float) -> float:
         def change(document: Any) -> None:

@@ -98,6 +98,12 @@ def test_toe_passes_on_what_is_mobilised_and_never_pulls() -> None:
     assert fl.toe_increment(0.0, 9.0, 20.0, 40.0, 60.0) == 0.0
 
 
+def test_penetration_that_the_toe_needs_falls_with_its_stress() -> None:
+    """A tenth of 0.8 m for the whole of 180 kPa; 45 kPa of stress are a quarter, whatever share is counted."""
+    assert fl.needed_penetration(0.8, 0.5, 300.0, 9.0, 20.0) == approx(0.040)
+    assert fl.needed_penetration(0.8, 0.5, 45.0, 9.0, 20.0) == approx(0.020)
+
+
 def test_geometry_of_block_and_soft_ground() -> None:
     assert fl.width_of_block(7.0, -6.0) == 13.0
     assert fl.soft_ground_to_firm_layer(6.0, 4.0) == 10.0

@@ -1,6 +1,6 @@
 """Columns that end in soft ground: what their shafts and toes pass on, and the settlement within the sharing length."""
 
-from calc.chapters.shared.frame import CENTRE, frame, given_of_section, strength_of_sublayers
+from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, strength_of_sublayers
 from calc.engine.sheet import Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import floating as fl
@@ -17,6 +17,10 @@ from calc.inputs import Design, Section
 say = words_of(__name__)
 
 SHAFT = "shaft"
+RELYING = (
+    "sharing_length", "settlement_total", "settlement_elastic_plastic", "settlement_residual", "settlement_with_time",
+    "settlement_below_toe", "settlement_life", "settlement_rest",
+)  # fmt: skip
 
 
 def shaft(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
@@ -55,6 +59,8 @@ def settle(scope: Scope) -> None:
     scope.otherwise("s_ic", scope["s_c"], 0.0, title=say("otherwise-s-ic-title"), note=say("otherwise-s-ic-note"))
     scope(fl.settlement_with_sharing_length)
     scope(fl.toe_penetration)
+    scope(fl.needed_penetration, Dsigma_lo=scope["Dsigma_vcw"].at(layer=scope.sheet.axes["layer"][-1]),
+          **{name: known[name] for name in ("d_c", "chi_B", "N_cB", "c_uB")})  # fmt: skip
 
 
 def settle_by_strain(scope: Scope, standard: Scope) -> None:
@@ -71,7 +77,10 @@ def verify(sheet: Sheet, settlement: Scope, done: dict[str, Sheet]) -> None:
     scope.take("t_soft", done["columns"]["t_soft"])
     sheet.verdict("sharing_length", say("scope-sharing-title"), effect=scope.take("l_t", reached),
                   resistance=scope["t_soft"], note=say("sharing-note"))  # fmt: skip
-    deep = settlement["s_pen"].at(position=CENTRE, load="G+Q").largest().number({}) or 0.0
-    share, diameter = (float(sheet.scopes[SHAFT][name].array) for name in ("chi_B", "d_c"))
-    text = say("limitation-sharing-length", deep=1000 * deep, of_diameter=100 * deep / diameter, share=100 * share)
-    sheet.limitation("sharing-length", text, "project rule ◇")
+    sheet.limitation("sharing-length", say("limitation-sharing-length"), "project rule ◇")
+    at = {"position": CENTRE, "load": "G+Q", "stiffness": LONG, "stage": sheet.axes["stage"][-1]}
+    deep, need = (1000 * (settlement[name].number(at) or 0.0) for name in ("s_pen", "s_Bn"))
+    if deep < need:
+        share = 100 * float(sheet.scopes[SHAFT]["chi_B"].array)
+        text = say("limitation-toe-share", deep=deep, need=need, share=share)
+        sheet.limitation("toe-share", text, "common practice, no source", turns=lambda one: one.key in RELYING)
