@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from markupsafe import Markup
 
-from calc.chapters.shared.geometry import Profile, column_axes
+from calc.chapters.shared.geometry import Profile, at_toes, column_axes
 from calc.engine.figure import (
     Arrow,
     Callouts,
@@ -117,7 +117,7 @@ def _ground(section: Section, levels: _Levels) -> Iterator[Item]:
     for index, layer in enumerate(section.soft_layers):
         yield Polygon(box(left, right, top, top - layer.thickness), GROUND[index % 2])
         top -= layer.thickness
-    yield Polygon(box(left, right, top, levels.lowest), "firm")
+    yield Polygon(box(left, right, top, levels.lowest), at_toes(section))
     yield Line(((left, levels.ground), (right, levels.ground)), "outline")
 
 
@@ -256,8 +256,7 @@ def _elevations(section: Section, levels: _Levels) -> Callouts:
     entries += [(top, f"berm {top:.2f}, 1:{slope:g}") for top, slope in dict.fromkeys(berms)]
     entries += [(water.level, f"{water.name} water {water.level:.2f}") for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
-    entries += [
-        (levels.bottom_of_soft, f"bearing layer {levels.bottom_of_soft:.2f}"),
-        (levels.toe, f"toe {levels.toe:.2f}"),
-    ]
+    if section.columns.floating is None:
+        entries.append((levels.bottom_of_soft, f"bearing layer {levels.bottom_of_soft:.2f}"))
+    entries.append((levels.toe, f"toe {levels.toe:.2f}"))
     return Callouts("right", tuple((level, text.replace("-", "−")) for level, text in entries))

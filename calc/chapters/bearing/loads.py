@@ -6,6 +6,7 @@ scope of the verdict.
 
 import numpy as np
 
+from calc.chapters.bearing.floating import soft_below
 from calc.chapters.shared.earthquake import coefficient, shaken_stages, take_moved_weight
 from calc.chapters.shared.frame import (
     GIVEN_RATIO,
@@ -32,6 +33,7 @@ from calc.formulas.column_field import (
     traffic_of_stage,
 )
 from calc.formulas.earthquake import unit_weight_of_wedge
+from calc.formulas.floating import soft_ground_to_firm_layer
 from calc.formulas.loads import traffic_factor
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.squeezing import column_field_strength
@@ -171,7 +173,7 @@ def _inertia(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
 
 def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Strength of the ground as a line, its gain and its factors; what the chapter on thrust takes from here."""
-    sheet.take("t_soft", done["columns"]["t_soft"])
+    _thickness(sheet, section, done)
     factors(sheet, design, section, (("gamma_cu", "gamma_cu"),))
     strength_line(sheet, section)
     gains(sheet, section, done)
@@ -188,6 +190,16 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
         given_of_section(sheet, name, section, f"embankment.{path}", value)
     _inertia(sheet, section, done)
     _proofs(sheet, section, done)
+
+
+def _thickness(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Thickness of the soft ground down to firm ground, below floating columns too."""
+    if section.columns.floating is None:
+        sheet.take("t_soft", done["columns"]["t_soft"])
+        return
+    sheet.take("t_sc", done["columns"]["t_soft"])
+    soft_below(sheet, section)
+    sheet(soft_ground_to_firm_layer)
 
 
 def _proofs(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

@@ -7,6 +7,7 @@ without a partial factor), both over (variant, stage) where they vary.
 from calc.chapters.bearing.below_toe import below_toe
 from calc.chapters.bearing.berm import berm
 from calc.chapters.bearing.edge import edge
+from calc.chapters.bearing.floating import shaft_and_toe
 from calc.chapters.bearing.light_zones import light_zones
 from calc.chapters.bearing.loads import actions, ground
 from calc.chapters.bearing.settlement_life import settlement_life
@@ -37,7 +38,10 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     sheet = chapter("bearing", design, section)
     actions(sheet, section, done)
     factors(sheet, design, section, (("gamma_Rv", "gamma_R_v"), ("gamma_Re", "gamma_R_e")))
-    toe(sheet, design, section, done)
+    if section.columns.floating is None:
+        toe(sheet, design, section, done)
+    else:
+        shaft_and_toe(sheet, design, section, done)
     missing = missing_strength(section)
     if missing:
         for key, title in OPEN:

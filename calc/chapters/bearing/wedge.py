@@ -61,17 +61,19 @@ def squeeze(
     if thin:
         left = dict.fromkeys(left, loaded_stages(sheet))
     bare_holds = not thin and _bare_holds(sheet, section, untreated, left["squeeze"])
-    open_stages = left["squeeze"]
-    states = [one for one in STATES if not (bare_holds and one[0] == "squeeze")]
+    # Whole pressure with plant and no column: below floating ones it holds while a lift is placed as well.
+    by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.floating else [])} if bare_holds else set()
+    open_by_bare = {key: left[key] for key, _ in STATES if key in by_bare and left[key]}
+    states = [one for one in STATES if one[0] not in open_by_bare]
     left = {key: left[key] for key, _ in states}
     scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states if left[key]}
     why = _not_counted(sheet, section, done, side, scopes, left)
     for key, words in states:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
-    if bare_holds:
-        sheet.verdict(f"squeeze{side.ending}", _title(dict(STATES)["squeeze"], side), note=say("bare-holds"),
-                      effect=untreated[driving(untreated)].at(stage=open_stages),
-                      resistance=untreated["p_Rxd"].at(stage=open_stages))  # fmt: skip
+    for key, stages in open_by_bare.items():
+        sheet.verdict(f"{key}{side.ending}", _title(dict(STATES)[key], side), note=say("bare-holds"),
+                      effect=untreated[driving(untreated)].at(stage=stages),
+                      resistance=untreated["p_Rxd"].at(stage=stages))  # fmt: skip
     _lead_conditions(sheet, side)
     if scopes:
         limits(sheet, section, side)
@@ -85,11 +87,13 @@ def squeeze(
 def _bare_holds(sheet: Sheet, section: Section, untreated: Scope, stages: list[str]) -> bool:
     """Whether the wedge without columns, with its inertia, holds in all open stages, of which one at least shakes.
 
-    Stages at rest that are open beside it are so for their gain of strength, or fail by the soil alone. The pressure
+    Below floating columns no wedge has columns: it is the only one, down to firm ground. Stages at rest that are open
+    beside it are so for their gain of strength, or fail by the soil alone. The pressure
     has no compensation fill, and shear held back at the top rests on the reinforcement: with one of both it settles
     nothing.
     """
-    if not set(stages) & set(shaken_stages(section, sheet.axes["stage"])):
+    shaken = set(stages) & set(shaken_stages(section, sheet.axes["stage"]))
+    if not shaken and section.columns.floating is None:
         return False
     if holds(section) or (sheet["p_M"].array > 0).any():
         return False

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from calc.chapters.neighbours.displacement import CURVE
 from calc.chapters.shared.frame import frame
-from calc.chapters.shared.geometry import Profile, column_axes, profile
+from calc.chapters.shared.geometry import Profile, at_toes, column_axes, profile
 from calc.engine.figure import Chart, Circle, Curve, Dimension, Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Sheet
 from calc.engine.symbols import symbol
@@ -38,7 +38,7 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     far = toe + sign * MARGIN * (max(one.distance for one in beside) + at.crest - at.ground)
     low = at.toes - 0.1 * (at.crest - at.toes)
     yield Polygon(box(min(0.0, far), max(0.0, far), at.ground, at.firm), "soft")
-    yield Polygon(box(min(0.0, far), max(0.0, far), at.firm, low), "firm")
+    yield Polygon(box(min(0.0, far), max(0.0, far), at.firm, low), at_toes(section))
     radius = section.columns.diameter / 2
     edges = [at.left_column, at.right_column] if section.column_field else [at.left_toe, at.right_toe]
     for x in column_axes(section, edges[0], edges[1]):

@@ -7,6 +7,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, given_of_stages, origin_of
 from calc.chapters.shared.zones import record_zones
+from calc.engine.figure import Fill
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas import places as pl
@@ -87,6 +88,11 @@ class Profile:
     def sides(self) -> tuple[float, float]:
         """The sides of the model."""
         return self.left, self.right
+
+
+def at_toes(section: Section) -> Fill:
+    """What the ground at the toes of the columns is drawn as."""
+    return "firm" if section.columns.floating is None else "soft2"
 
 
 def column_axes(section: Section, left: float, right: float) -> list[float]:

@@ -87,8 +87,12 @@ def _field(section: Section, path: str, attribute: str) -> float:
 
 def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value) -> None:
     """Undrained strength and level of the soft layers at their tops; the other soils have none."""
-    layers = {f"layer.{one.key}": one for one in section.layers}
-    other = np.array([path not in layers for path in soils])
+    soft = {f"layer.{one.key}": (one.c_u or 0.0, one.c_u_growth or 0.0) for one in section.layers}
+    floating = section.columns.floating
+    if floating is not None:  # the soft ground at the toes and below them
+        soft[FIRM] = (floating.c_u, 0.0)
+    own = {"c_u": [origin_of(section, "columns.floating.c_u")] if floating else [], "c_u_growth": []}
+    other = np.array([path not in soft for path in soils])
 
     def read(
         name: str, title: str, values: Sequence[float], inputs: Sequence[Value] = (), origins: Sequence[Origin] = ()
@@ -98,12 +102,13 @@ def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequ
         scope.reading(name, numbers, ["soil"], title=title, mask=other, reason=say("not-soft"), inputs=inputs,
                       origins=origins)  # fmt: skip
 
-    for name, title, field in (
+    for k, (name, title, field) in enumerate((
         ("c_ut", say("reading-c-ut-title"), "c_u"), ("rho_ut", say("reading-rho-ut-title"), "c_u_growth"),
-    ):  # fmt: skip
-        read(name, title, [getattr(one, field) or 0.0 for one in layers.values()],
-             origins=origins_of_layers(section, field))  # fmt: skip
-    read("d_lt", say("reading-d-lt-title"), tops, [depths])
+    )):  # fmt: skip
+        read(name, title, [one[k] for one in soft.values()],
+             origins=[*origins_of_layers(section, field), *own[field]])  # fmt: skip
+    bottom = [sum(layer.thickness for layer in section.layers)] if floating else []
+    read("d_lt", say("reading-d-lt-title"), [*tops, *bottom], [depths])
     scope(sg.level_of_layer_top)
 
 
@@ -113,7 +118,10 @@ def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     for name in ("x_tl", "x_tr", "x_el", "x_er", "x_cl", "x_cr", "z_toe", "H"):
         scope.take(name, place_of(done["columns"], name))
     _height(scope, done)
-    scope.given("t_bel", BELOW_TOES, origin=Origin("project rule", text=say("rule-t-bel")))
+    if section.columns.floating is None:
+        scope.given("t_bel", BELOW_TOES, origin=Origin("project rule", text=say("rule-t-bel")))
+    else:
+        given_of_section(scope, "t_bel", section, "columns.floating.soft_below", section.columns.floating.soft_below)
     steps = [sg.bottom_of_surfaces, sg.left_end_of_gain, sg.right_end_of_gain]
     for step in steps + ([sg.left_face_at_platform, sg.right_face_at_platform] if section.platform else []):
         scope(step)

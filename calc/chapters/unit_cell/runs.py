@@ -2,6 +2,7 @@
 
 from calc.chapters.shared.frame import CENTRE, LONG, SHORT
 from calc.chapters.shared.heads import HEADS
+from calc.chapters.unit_cell import floating as cell_floating
 from calc.chapters.unit_cell import standard as cell_standard
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -84,4 +85,4 @@ def _settlement(scope: Scope, section: Section) -> None:
         filled = [[0.0, 0.0, 0.0], *([1.0, 0.0, 0.0] for _ in section.stages)]
         scope.given("f_M", filled, ["stage", "position"], origin=rule)
     cell_standard.load(scope)
-    cell_standard.solve(scope, section)
+    cell_standard.solve(scope, section, cell_floating.settle if section.columns.floating else None)

@@ -29,6 +29,7 @@ from calc.inputs.reading.texts import Key
 from calc.inputs.tables.alignment import Alignment
 from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
+from calc.inputs.tables.floating_rules import FLOATING_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
@@ -40,7 +41,7 @@ from calc.inputs.tables.site_rules import SITE_RULES
 from calc.inputs.tables.traffic import TRAFFIC_RULES
 
 RULES = (
-    *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
+    *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
     *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())

@@ -216,6 +216,14 @@ class LayerBelow(Table):
         False,
         default=False,
     )
+    c_v: Consolidation | None = field(
+        "Coefficient of consolidation for vertical flow. Where every layer that does not drain has one, what has "
+        "settled by hand-over is counted: water leaves at the plane of the toes and at layers that drain. Mandatory "
+        "for such a layer below floating columns.",
+        "1.0 m^2/a",
+        default=None,
+        usual=("0.05 m^2/a", "100 m^2/a"),
+    )
 
 
 @dataclass(frozen=True, slots=True)
