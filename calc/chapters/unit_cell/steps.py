@@ -37,7 +37,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_second.fill_constants(sheet)
     tension = cell_runs.tension(sheet, section, done["basis"])
     cell_ring.ring(sheet, section, shared, tension, done)
-    settlement = cell_runs.settlement(sheet, section)
+    settlement = cell_runs.settlement(sheet, section, done)
     cell_ring.strain(sheet, settlement, done)
     cell_halved.record_halved(sheet, design, section, done, settlement)
     _untreated_ground(sheet, settlement)

@@ -27,6 +27,7 @@ from calc.inputs.reading.syntax import UNREADABLE
 from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import Key
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.crest import CREST_RULES
 from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
@@ -40,7 +41,7 @@ from calc.inputs.tables.traffic import TRAFFIC_RULES
 
 RULES = (
     *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
-    *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES,
+    *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}
