@@ -58,8 +58,14 @@ _("c_umx", "c_{u,m,x}", "kPa", 2, "mean strength over the outer end of the wedge
 _("g_ri", "g_{p,r}", "kN/m^3", 3, "increase of the pressure per metre from this crest edge inward")
 _("g_re", "g_{R,r}", "kN/m^3", 3, "least increase of the design resistance of the wedge per metre of its length")
 _("p_sEr", "p_{s,E,r}", "kPa", 2, "pressure that drives the wedge below a crest that rises inward")
-_("p_sLr", "p_{s,L,r}", "kPa", 2, "the same while a lift is placed")
-_("p_xr", "p_{x,r}", "kPa", 2, "the same for the wedge without columns")
+_(
+    "p_sLr",
+    "p_{s,L,r}",
+    "kPa",
+    2,
+    "pressure that drives the wedge below a crest that rises inward while a lift is placed",
+)
+_("p_xr", "p_{x,r}", "kPa", 2, "pressure that drives the wedge without columns below a crest that rises inward")
 
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
 MEAN = Source(

@@ -99,5 +99,5 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     optional_limit(
         scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
         limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
-        never="" if section.makeup_fill else say("no-difference"),
+        never="" if section.makeup_fill or section.embankment.lower else say("no-difference"),
     )  # fmt: skip
