@@ -49,7 +49,7 @@ class Workers:
                     continue
                 begin()
                 busy[end] = index
-            ready = wait(list(busy))
+            ready = wait(list(busy), None if busy else 0)  # of nobody it would wait without end
             for end in [one for one in busy if one in ready]:
                 index = busy.pop(end)
                 try:

@@ -214,7 +214,8 @@ def test_package_opens_what_it_wrote(
     assert command("package", project).exit_code == 0
     assert opened == []
     result = command("package", project, "--open")
+    as_data = command("package", project, "--open", "--json")
 
-    assert opened == [str(pdf.resolve())]
-    assert result.exit_code == 0
-    assert result.stderr == complaint.format(pdf=pdf)
+    assert opened == [str(pdf.resolve())] * 2
+    assert result.exit_code == as_data.exit_code == 0
+    assert result.stderr == as_data.stderr == complaint.format(pdf=pdf)

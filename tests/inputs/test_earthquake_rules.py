@@ -77,6 +77,18 @@ def test_readings_of_the_screening_lie_in_the_bearing_layer_and_are_of_one_kind(
     ]
 
 
+def test_readings_are_not_screened_in_dry_ground(refused: Refused) -> None:
+    dry = ON.replace('water = "mean"', 'water = "low"').replace('depth = "14 m"', 'depth = "6 m"', 1)
+    lines = refused((BLOCK, dry), ('# low = "-0.80 m"', 'low = "-6.10 m"'))
+
+    below = f"lie below the soft layers ({DEEP}) and at most 20 m deep"
+    wet = "be no lower than the base of the soft layers where readings are screened for liquefaction"
+    assert [line.split(": ", 1)[1] for line in lines] == [
+        f'stage[4].water: must {wet}, got "low"',
+        f'earthquake.screening.sounding[1].depth: must {below}, got "6 m"',
+    ]
+
+
 def test_no_strip_of_traffic_load_meets_the_earthquake(refused: Refused) -> None:
     strips = TEXT[TEXT.index("# [[traffic.strip]]") : TEXT.index("## [traffic.dynamic]")]
     lines = refused((BLOCK, ON), (strips, switched_on(strips)))
