@@ -200,8 +200,8 @@ def test_volume_and_ends_have_the_heights_of_both_edges(run_project: Callable[..
         whole(document)
         document["embankment"] |= {"height_left": "5.4 m", "zone": [dict(ZONE)]}
         document.pop("field")
-        document["construction"] = {"quantities": {"length": "100 m", "fill_excess": 1.15, "sleeve_toe": "0.3 m", "sleeve_top": "0.5 m",
-                                                   "source": "invented"}}  # fmt: skip
+        given = {"fill_excess": 1.15, "sleeve_toe": "0.3 m", "sleeve_top": "0.5 m", "source": "invented"}
+        document["construction"] = {"quantities": {"length": "100 m", **given}}
 
     part = run_project(change).sections[0]
     scope = next(sheet for sheet in part.sheets if sheet.key == "construction").scopes["quantities"]

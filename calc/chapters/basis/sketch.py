@@ -201,11 +201,11 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     )  # fmt: skip
     yield Dimension(row, levels.lowest, other, levels.lowest, text, -3.0)
     yield from _berms(section, levels)
-    for side, slope, height in (
+    for sign, slope, height in (
         (-1.0, fill.slope_left, fill.heights["left"]), (1.0, fill.slope_right, fill.heights["right"]),
     ):  # fmt: skip
-        x = side * (half + 0.35 * slope * height)
-        yield Label(x + side * 0.05 * (levels.right - levels.left), levels.base + 0.72 * height, f"1:{slope:g}")
+        x = sign * (half + 0.35 * slope * height)
+        yield Label(x + sign * 0.05 * (levels.right - levels.left), levels.base + 0.72 * height, f"1:{slope:g}")
     if section.traffic:
         yield from _traffic(section.traffic, levels, fill.height)
 

@@ -78,11 +78,8 @@ def _count(scope: Scope, section: Section, given: Quantities) -> None:
     heights = {"l": "H_E", "r": "H_E"}
     if fill.lower:
         for side, height in fill.heights.items():
-            given = getattr(fill, f"height_{side}") is not None
             heights[side[0]] = name = f"H_E{side[0]}"
-            given_of_section(
-                scope, name, section, f"embankment.height_{side}" if given else "embankment.height", height
-            )
+            given_of_section(scope, name, section, fill.path_of_height(side), height)
         scope(width_at_higher_edge)
     extents = (
         ("b_gl", "n_Sl", "beyond_left", field.beyond_left if field else None),

@@ -11,7 +11,7 @@ import numpy as np
 from calc.chapters.load_transfer.arching import evaluate_models, full_arching
 from calc.chapters.load_transfer.cell import cell, loads, moduli, variants
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
-from calc.chapters.load_transfer.limits import limits_of_use
+from calc.chapters.load_transfer.limits import LEAST_COVER, limits_of_use
 from calc.chapters.load_transfer.membrane import (
     PLACING,
     free_membrane,
@@ -99,7 +99,7 @@ def _least_cover(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Valu
     """Height of fill over the heads; at the lower edge of a crest that falls, without compensation fill."""
     if not section.embankment.lower:
         return sheet["H_A"]
-    scope = sheet.scope("least_cover", say("scope-least-cover-title"))
+    scope = sheet.scope(LEAST_COVER, say("scope-least-cover-title"))
     scope.take("H", lower_height(done["columns"]))
     return scope(equivalent_height, H_q="H_A")
 

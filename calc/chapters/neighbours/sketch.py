@@ -38,7 +38,8 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     toe = half[-1][0] if sign > 0 else half[0][0]
     slope = half if sign > 0 else half[::-1]
     far = toe + sign * MARGIN * (max(one.distance for one in beside) + at.crest - at.ground)
-    top = float(np.interp(0.0, *zip(*at.outline, strict=True)))
+    x, y = np.array(at.outline).T
+    top = float(np.interp(0.0, x, y))
     low = at.toes - 0.1 * (at.crest - at.toes)
     yield Polygon(box(min(0.0, far), max(0.0, far), at.ground, at.firm), "soft")
     yield Polygon(box(min(0.0, far), max(0.0, far), at.firm, low), "firm")

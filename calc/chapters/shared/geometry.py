@@ -167,9 +167,7 @@ def _crest(scope: Scope, section: Section, levels: Scope) -> None:
     for name in ("H", "z_g"):
         scope.take(name, levels[name])
     for end, side in ends.items():
-        given = getattr(fill, f"height_{side}") is not None
-        path = f"embankment.height_{side}" if given else "embankment.height"
-        given_of_section(scope, f"H_F{end}", section, path, fill.heights[side])
+        given_of_section(scope, f"H_F{end}", section, fill.path_of_height(side), fill.heights[side])
     for end in ends:
         edge, final = f"H_{end}", f"H_F{end}"
         scope(cr.height_at_crest_edge, H_l=edge, H_Fl=final)
@@ -210,8 +208,9 @@ def record_edges(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None
 def at_edge(scope: Scope, ending: str) -> None:
     """Take height and rise at the own crest edge, by the ending of the side; nothing where the crest is level."""
     own = scope.sheet.scopes.get(f"{EDGE}{ending}")
-    for name in ("H", "beta_C") if own else ():
-        scope.take(name, own[name])
+    if own is not None:
+        for name in ("H", "beta_C"):
+            scope.take(name, own[name])
 
 
 def height_at_edge(columns: Sheet, end: str) -> Value:

@@ -57,8 +57,8 @@ def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
 
 def _shape(section: Section) -> str:
     """Fall of the crest, zones and berms of the bank in words, nothing without."""
-    heights = {side: number_text(one, 2) for side, one in section.embankment.heights.items()}
-    found = [say("crest", **heights)] if section.embankment.lower else []
+    left, right = (number_text(one, 2) for one in section.embankment.heights.values())
+    found = [say("crest", left=left, right=right)] if section.embankment.lower else []
     found += [
         say("zone", name=one.name, bottom=number_text(one.bottom, 2), top=number_text(one.top, 2),
             gamma=number_text(one.gamma, 2), degrees=number_text(degrees(one.phi), 2), c=number_text(one.c, 2))

@@ -97,6 +97,10 @@ class Embankment(Table):
         given = {"left": self.height_left, "right": self.height_right}
         return {side: self.height if one is None else one for side, one in given.items()}
 
+    def path_of_height(self, side: str) -> str:
+        """Where the height at the crest edge of a side stands in the file."""
+        return "embankment.height" if getattr(self, f"height_{side}") is None else f"embankment.height_{side}"
+
     @property
     def lower(self) -> str:
         """The side with the lower crest edge; "" where the crest is level."""
