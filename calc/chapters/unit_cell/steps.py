@@ -96,8 +96,9 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)
+    title = say("difference-title-falls") if section.embankment.lower else say("difference-title")
     optional_limit(
-        scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
+        scope, design, ("settlement_difference", title), scope["Ds_pos"],
         limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
         never="" if section.makeup_fill or section.embankment.lower else say("no-difference"),
     )  # fmt: skip
