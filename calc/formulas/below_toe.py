@@ -15,7 +15,6 @@ _("theta_b", "θ_b", "rad", 3, "angle under which the loaded strip is seen from 
 _("Dsigma_b", "Δσ_b", "kPa", 2, "stress increment below the toe")
 _("E_oedb", "E_{oed,b}", "kPa", 0, "oedometer modulus of the ground below the toe")
 _("s_bi", "s_{b,i}", "m", 2, "settlement of the sublayer below the toe", shown="mm")
-_("H_F", "H_F", "m", 2, "height of the fill in the final state")
 _("s_L", "s_L", "m", 1, "final primary settlement of the soft ground, the larger of two methods", shown="mm")
 _("s_tot", "s_{tot}", "m", 1, "final primary settlement of soft ground and ground below the toe", shown="mm")
 _("p_bh", "Δσ_{0,ho}", "kPa", 2, "load under which the ground below the toe has settled by hand-over")

@@ -120,6 +120,8 @@ _("K_ac", "K_{a,c}", "-", 5, "coefficient of active earth pressure of the column
 _("E_c", "E_c", "kPa", 0, "Young's modulus of the column fill")
 _("nu_c", "ν_c", "-", 3, "Poisson ratio of the column fill")
 _("H", "H", "m", 3, "height of fill in this stage")
+_("H_F", "H_F", "m", 2, "height of the fill in the final state")
+_("beta_C", "β_C", "rad", 2, "inclination at which the crest rises from this edge", shown="deg")
 _("gamma_E", "γ_E", "kN/m^3", 2, "unit weight of the embankment fill")
 _("q", "q", "kPa", 2, "traffic load")
 _("f_q", "f_q", "-", 2, "factor on the traffic load in this load case and factor set")

@@ -46,6 +46,7 @@ class _Levels:
     left: float
     right: float
     half_crest: float
+    edges: tuple[Point, Point]
     outline: tuple[Point, ...]
     columns: tuple[float, ...]
 
@@ -91,6 +92,7 @@ def _levels(section: Section, at: Profile) -> _Levels:
         left=at.outline[0][0],
         right=at.outline[-1][0],
         half_crest=at.right_shoulder,
+        edges=(at.left_edge, at.right_edge),
         outline=at.outline,
         columns=tuple(column_axes(section, at.left_column, at.right_column)),
     )
@@ -184,8 +186,10 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     yield Dimension(
         -half, levels.crest, half, levels.crest, f"{fill.crest_width:.2f} m", 9.0 if section.traffic else 4.0
     )
-    end = _ends(section, levels)[1]
-    yield Dimension(end, levels.base, end, levels.crest, f"{fill.height:.2f} m", 0.0)
+    first, end = _ends(section, levels)
+    for x, (_, top), side in ((first, levels.edges[0], "left"), (end, levels.edges[1], "right")):
+        if fill.lower or side == "right":
+            yield Dimension(x, levels.base, x, top, f"{fill.heights[side]:.2f} m", 0.0)
     length = levels.ground + columns.upstand - levels.toe
     edge = end + 0.5
     yield Dimension(edge, levels.toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
@@ -197,9 +201,11 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     )  # fmt: skip
     yield Dimension(row, levels.lowest, other, levels.lowest, text, -3.0)
     yield from _berms(section, levels)
-    for side, slope in ((-1.0, fill.slope_left), (1.0, fill.slope_right)):
-        x = side * (half + 0.35 * slope * fill.height)
-        yield Label(x + side * 0.05 * (levels.right - levels.left), levels.base + 0.72 * fill.height, f"1:{slope:g}")
+    for sign, slope, height in (
+        (-1.0, fill.slope_left, fill.heights["left"]), (1.0, fill.slope_right, fill.heights["right"]),
+    ):  # fmt: skip
+        x = sign * (half + 0.35 * slope * height)
+        yield Label(x + sign * 0.05 * (levels.right - levels.left), levels.base + 0.72 * height, f"1:{slope:g}")
     if section.traffic:
         yield from _traffic(section.traffic, levels, fill.height)
 
@@ -251,7 +257,10 @@ def _free_level(section: Section, levels: _Levels) -> float:
 
 
 def _elevations(section: Section, levels: _Levels) -> Callouts:
-    entries = [(levels.crest, f"crest {levels.crest:.2f}"), (levels.ground, f"ground {levels.ground:.2f}")]
+    left, right = (top for _, top in levels.edges)
+    crest = [(left, f"crest left {left:.2f}"), (right, f"crest right {right:.2f}")]
+    entries = crest if section.embankment.lower else [(levels.crest, f"crest {levels.crest:.2f}")]
+    entries.append((levels.ground, f"ground {levels.ground:.2f}"))
     berms = [(levels.base + one.height, one.slope) for one in section.embankment.berms.values()]
     entries += [(top, f"berm {top:.2f}, 1:{slope:g}") for top, slope in dict.fromkeys(berms)]
     entries += [(water.level, f"{water.name} water {water.level:.2f}") for water in section.water]

@@ -15,6 +15,7 @@ from calc.chapters.bearing.soft import before_reinforcement, between_columns
 from calc.chapters.bearing.toe import toe
 from calc.chapters.bearing.wedge import squeeze
 from calc.chapters.shared.frame import chapter
+from calc.chapters.shared.geometry import record_edges
 from calc.chapters.shared.soft_ground import factors, missing_strength, sides
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
@@ -51,6 +52,7 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
             sheet.not_verified("berm_extrusion", say("open-9"), say("open-bearing-why", missing=missing))
     else:
         ground(sheet, design, section, done)
+        record_edges(sheet, section, done)
         left = between_columns(sheet, section, done)
         before_reinforcement(sheet, section, done)
         for side in sides(section):

@@ -15,6 +15,7 @@ from calc.chapters.bearing.wedge_limits import STATES, inertia_upward, limits, o
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.chapters.shared.geometry import at_edge
 from calc.chapters.shared.heads import HEADS, has_heads
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.rests import COLUMNS, PLACING
@@ -155,7 +156,8 @@ def _verify(
         sheet.not_verified(key, words, why)
         return
     scope, lift = scopes[state[0]], state[0] == "squeeze_lift"
-    effect = without_idle_ratio(sheet, scope["p_sL" if lift else "p_sEk" if "p_sEk" in scope else "p_sE"])
+    names = ("p_sLr", "p_sL") if lift else ("p_sEk", "p_sEr", "p_sE")
+    effect = without_idle_ratio(sheet, scope[next(name for name in names if name in scope.values)])
     drains = lift and bool((sheet["U_L"].array > 0).any())
     some = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=stage_names(left))
     relies = (say("relies-time") if drains else "") + (say("relies-held") if holds(section) else "") + RELIES
@@ -179,6 +181,7 @@ def _proof(section: Section) -> str:
 def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, extent: float) -> Scope:
     """A wedge without columns and without gain from a place beyond the crest edge to the toe, whole pressure on it."""
     scope = sheet.scope(f"{name}{side.ending}", f"{title}, {side.words}")
+    at_edge(scope, side.ending)
     as_placed(scope, heavy=extent > 0)
     scope(pressure_of_plant)
     strength(scope, gain=False)
@@ -191,12 +194,27 @@ def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, exte
     scope(sq.block_length_in_field, b_g="b_gs")
     scope(sq.block_length_beyond_field)
     held_top(scope, section, side)
-    without_columns(scope)
+    without_columns(scope, rises=not extent and _rises(section, side))
     return scope
 
 
-def without_columns(scope: Scope) -> None:
-    """Resistance and effect of a wedge without columns, from its lengths, its pressure and the strength."""
+def _rises(section: Section, side: Side) -> bool:
+    """Whether the crest rises inward from the crest edge of a side."""
+    return side.ending == f"_{section.embankment.lower}"
+
+
+def _below_rising_crest(scope: Scope, pressure: str, risen: str) -> str:
+    """Symbol of the pressure with what a crest that rises inward adds to it."""
+    scope(ex.pressure_rise)
+    scope(ex.resistance_gained, c_u0="c_u0e")
+    return scope(ex.pressure_below_rising_crest, p_sEr=risen, p_sE=pressure).symbol
+
+
+def without_columns(scope: Scope, *, rises: bool = False) -> None:
+    """Resistance and effect of a wedge without columns, from its lengths, its pressure and the strength.
+
+    ``rises`` where it begins at a crest edge from which the crest rises inward.
+    """
     scope(sq.held_length_beyond_field)
     scope(ex.height_left_at_last_column, b_g="b_gs")
     _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[one] for one in GROUND)))
@@ -207,14 +225,15 @@ def without_columns(scope: Scope) -> None:
     scope(ex.resistance_beyond_columns, c_u0="c_u0e")
     scope(ex.design_extrusion_resistance)
     scope(ex.pressure_at_last_column)
+    drives = _below_rising_crest(scope, "p_x", "p_xr") if rises else "p_x"
     if "gamma_bl" in scope:
         scope(eq.inertia_of_wedge, gamma_bl="gamma_sx", L_S="L_o")
-        scope(eq.driving_pressure_with_inertia, p_sEk="p_xk", p_sE="p_x")
+        scope(eq.driving_pressure_with_inertia, p_sEk="p_xk", p_sE=drives)
 
 
 def driving(scope: Scope) -> str:
     """Symbol of what drives a wedge without columns: with its inertia where there is an earthquake."""
-    return "p_xk" if "p_xk" in scope else "p_x"
+    return next(name for name in ("p_xk", "p_xr", "p_x") if name in scope.values)
 
 
 def _critical(
@@ -243,8 +262,9 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope = sheet.scope(f"{key}{side.ending}", _title(words, side))
     lift = key == "squeeze_lift"
     if lift:
-        under_new_lift(scope, section, done)
+        under_new_lift(scope, section, done, side)
     else:
+        at_edge(scope, side.ending)
         end_of_stage(scope)
     slope(scope, section, side)
     field_of_stage(scope, section, side)
@@ -270,9 +290,11 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(ex.wedge_resistance)
     scope(ex.design_extrusion_resistance)
     drives = "p_sL" if lift else "p_sE"
+    if _rises(section, side):
+        drives = _below_rising_crest(scope, drives, f"{drives}r")
     if "gamma_bl" in scope and not lift:  # no lift is placed in an earthquake
         scope(eq.inertia_of_wedge)
-        drives = scope(eq.driving_pressure_with_inertia).symbol
+        drives = scope(eq.driving_pressure_with_inertia, p_sE=drives).symbol
     scope(ex.extrusion_safety, p_sE=drives)
     return scope
 

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from calc.chapters.neighbours.displacement import CURVE
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.geometry import Profile, at_toes, column_axes, profile
@@ -36,6 +38,8 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     toe = half[-1][0] if sign > 0 else half[0][0]
     slope = half if sign > 0 else half[::-1]
     far = toe + sign * MARGIN * (max(one.distance for one in beside) + at.crest - at.ground)
+    x, y = np.array(at.outline).T
+    top = float(np.interp(0.0, x, y))
     low = at.toes - 0.1 * (at.crest - at.toes)
     yield Polygon(box(min(0.0, far), max(0.0, far), at.ground, at.firm), "soft")
     yield Polygon(box(min(0.0, far), max(0.0, far), at.firm, low), at_toes(section))
@@ -44,8 +48,8 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     for x in column_axes(section, edges[0], edges[1]):
         if sign * x >= 0:
             yield Polygon(box(x - radius, x + radius, at.ground, at.toes), "column")
-    yield Polygon(((0.0, at.ground), (0.0, at.crest), *slope), "fill")
-    yield Line(((0.0, at.crest), *slope), "outline")
+    yield Polygon(((0.0, at.ground), (0.0, top), *slope), "fill")
+    yield Line(((0.0, top), *slope), "outline")
     yield Line(((0.0, at.crest + 0.5), (0.0, low)), "axis")
     for row, one in enumerate(beside):
         yield from _neighbour(one, at, toe, sign)

@@ -66,7 +66,7 @@ class Side:
 
 
 def sides(section: Section) -> tuple[Side, ...]:
-    """The two sides, or one for both where slope, berm, load and extent of the columns are the same."""
+    """The two sides, or one for both where slope, height, berm, load and extent of the columns are the same."""
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
     right_extent = field.beyond_right if field else None
@@ -75,7 +75,7 @@ def sides(section: Section) -> tuple[Side, ...]:
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
-    if alike and symmetrical(section):
+    if alike and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
     return left, right
 

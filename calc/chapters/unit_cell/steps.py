@@ -38,7 +38,7 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_second.fill_constants(sheet)
     tension = cell_runs.tension(sheet, section, done["basis"])
     cell_ring.ring(sheet, section, shared, tension, done)
-    settlement = cell_runs.settlement(sheet, section)
+    settlement = cell_runs.settlement(sheet, section, done)
     cell_ring.strain(sheet, settlement, done)
     cell_halved.record_halved(sheet, design, section, done, settlement)
     _untreated_ground(sheet, settlement)
@@ -98,8 +98,9 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)
+    title = say("difference-title-falls") if section.embankment.lower else say("difference-title")
     optional_limit(
-        scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
+        scope, design, ("settlement_difference", title), scope["Ds_pos"],
         limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
-        never="" if section.makeup_fill else say("no-difference"),
+        never="" if section.makeup_fill or section.embankment.lower else say("no-difference"),
     )  # fmt: skip
