@@ -77,7 +77,7 @@ def cross_section(section: Section, at: Profile) -> Scene:
         spacing=columns.spacing,
         toe=levels.toe,
     )
-    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=78.0, note=say("note"))
+    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=68.0, note=say("note"))
 
 
 def _levels(section: Section, at: Profile) -> _Levels:
@@ -184,8 +184,10 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     yield Dimension(
         -half, levels.crest, half, levels.crest, f"{fill.crest_width:.2f} m", 9.0 if section.traffic else 4.0
     )
-    end = _ends(section, levels)[1]
-    yield Dimension(end, levels.base, end, levels.crest, f"{fill.height:.2f} m", 0.0)
+    start, end = _ends(section, levels)
+    # Beside a berm there is no room for it: the berm has a dimension of its own.
+    side = start if "right" in fill.berms and "left" not in fill.berms else end
+    yield Dimension(side, levels.base, side, levels.crest, f"{fill.height:.2f} m", 0.0)
     length = levels.ground + columns.upstand - levels.toe
     edge = end + 0.5
     yield Dimension(edge, levels.toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)

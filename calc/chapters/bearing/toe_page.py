@@ -14,7 +14,7 @@ def toe_sketch(section: Section) -> Scene:
     columns = section.columns
     alt = say("toe-sketch-alt", diameter=columns.diameter, embedment=columns.embedment)
     items = tuple(_items(columns.spacing, columns.diameter / 2, max(columns.embedment, 0.15)))
-    return Scene("toe", say("scene-toe-text"), alt, items, height_mm=48.0, note=say("toe-sketch-note"))
+    return Scene("toe", say("scene-toe-text"), alt, items, height_mm=40.0, note=say("toe-sketch-note"))
 
 
 def _items(spacing: float, radius: float, embedment: float) -> Iterator[Item]:

@@ -10,6 +10,8 @@ from calc.engine.words import words_of
 
 say = words_of(__name__)
 
+EDGE = 96.0  # mm, the width of the sketch of the edge
+
 
 @dataclass(frozen=True, slots=True)
 class Block:
@@ -37,7 +39,7 @@ def block_sketch(key: str, words: str, block: Block) -> Scene:
     alt = say("block-sketch-alt", slope=block.slope, thickness=block.thickness)
     note = say("block-sketch-note")
     items = (*_body(block), *_forces(block), *_lengths(block))
-    return Scene(key, say("scene-block-sketch-text", words=words), alt, items, height_mm=64.0, note=note)
+    return Scene(key, say("scene-block-sketch-text", words=words), alt, items, height_mm=54.0, note=note)
 
 
 def _body(block: Block) -> Iterator[Item]:
@@ -77,7 +79,7 @@ def _forces(block: Block) -> Iterator[Item]:
 
 
 def _lengths(block: Block) -> Iterator[Item]:
-    yield Dimension(0.3 * block.slope, -block.thickness, 0.3 * block.slope, 0.0, symbol_text("D_sq"))
+    yield Dimension(-0.33 * block.slope, -block.thickness, -0.33 * block.slope, 0.0, symbol_text("D_sq"))
     yield Dimension(0.0, block.height, block.slope, block.height, symbol_text("L_S"), 3.0)
     below = -1.1 * block.soft
     yield Dimension(0.0, below, block.field, below, symbol_text("L_f"))
@@ -89,7 +91,7 @@ def edge_sketch() -> Scene:
     """The slope left beyond the columns: its height at their edge and the width of the field."""
     alt = say("edge-sketch-alt")
     note = "Not to scale."
-    return Scene("edge", say("scene-edge-text"), alt, tuple(_edge()), height_mm=52.0, equal=False, note=note)
+    return Scene("edge", say("scene-edge-text"), alt, tuple(_edge()), EDGE, 40.0, equal=False, note=note)
 
 
 def _edge() -> Iterator[Item]:
