@@ -58,6 +58,7 @@ EVERY_SECTION = {
         "pressures",
     ),
 }  # fmt: skip
+FIRST_HEAD = "Utilisations by section, stage and factor set"
 MOST_MARKS = 48_000  # of a document, in tags: some forty pages
 ROOMS = {chapter.key for chapter in CHAPTERS}
 
@@ -154,7 +155,7 @@ class Pages:
         self.sets = dict(zip(sets, short_sets(sets), strict=True))
 
     def pieces(self, progress: Progress) -> list[Document]:
-        """The package as documents that follow each other: opening, front and chapters, with the lists behind the last.
+        """The package as documents that follow each other: opening, chapters with the front before and the lists behind.
 
         Only the opening says on which page something stands: it is set last.
         """
@@ -165,12 +166,9 @@ class Pages:
         context, template = self._context(), environment().get_template("package.html")
         # What runs at the head of the first page of a piece; its own heading says it from there on.
         made = [Document(template.render(context, piece="opening", head="Cover"))]
-        made.append(
-            Document(template.render(context, piece="front", head="Utilisations by section, stage and factor set"))
-        )
         documents = list(_of_some_length(context["chapters"]))
         for place, chapters in enumerate(documents):
-            head = "Calculation" if place == 0 else Markup(findall(r'data-section="([^"]*)"', chapters[0])[0])  # noqa: S704 - escaped there
+            head = FIRST_HEAD if place == 0 else Markup(findall(r'data-section="([^"]*)"', chapters[0])[0])  # noqa: S704 - escaped there
             last = place == len(documents) - 1
             html = template.render(
                 {**context, "chapters": chapters}, piece="chapters", first=place == 0, last=last, head=head
@@ -357,7 +355,7 @@ class Pages:
 
     def _contents(self) -> list[front.Group]:
         before = [("Revisions", "revisions"), ("Summary", "summary"),
-                  ("Utilisations by section, stage and factor set", "utilisations"),
+                  (FIRST_HEAD, "utilisations"),
                   ("Decisions, proofs and open matters", "decisions"), ("Assumptions", "assumptions"),
                   ("Exclusions and interfaces", "outside")]  # fmt: skip
         after = [("Limitations", "limits"), ("References and register of sources", "references"),

@@ -78,7 +78,7 @@ def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: t
     unit = panel.unit
     title = Markup(panel.title)  # noqa: S704 - only symbols' own tags are read from it, everything else is escaped
     canvas.text((left, top - 5.2), title, size=SIZES["normal"], bold=True)
-    canvas.text((left + text_width(title, SIZES["normal"]) * 1.08 + 1.0, top - 5.2), unit, size=SMALL, colour=QUIET)
+    canvas.text((left + text_width(title, SIZES["normal"]) * 1.16 + 1.0, top - 5.2), unit, size=SMALL, colour=QUIET)
     pens = list(_pens(panel.series))
     for one, pen in zip(panel.series, pens, strict=True):
         places = list(polyline(one.values, one.depths, across, down))

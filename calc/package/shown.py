@@ -64,13 +64,13 @@ def with_units_whole(text: str) -> str:
 def whole(text: str) -> Markup:
     """A text in which no line breaks between a number and its unit, nor at the stroke of a unit."""
     found = rf"(?<=\d) ({_UNITS})(?![\w/])"
-    return Markup(sub(found, lambda one: f'\u00a0<span class="nowrap">{one[1]}</span>', escape(text)))  # noqa: S704 - escaped
+    return Markup(sub(found, lambda one: f'\u00a0<span class="nowrap">{one[1]}</span>', str(escape(text))))  # noqa: S704 - escaped
 
 
 def with_result_whole(numbers: Markup | str) -> Markup:
     """Numbers of an equation in which no line breaks between the result behind them and its unit."""
     found = r"= ([^ =]+ [^ =]+)$"
-    return Markup(sub(found, r'= <span class="nowrap">\1</span>', escape(numbers)))  # noqa: S704 - escaped
+    return Markup(sub(found, r'= <span class="nowrap">\1</span>', str(escape(numbers))))  # noqa: S704 - escaped
 
 
 def is_amount(text: str) -> bool:

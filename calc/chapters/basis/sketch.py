@@ -216,7 +216,7 @@ def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]
             x = strip.position + place * strip.width
             yield Arrow(x, high, x, low)
         if not index:
-            yield Label((strip.position + traffic.strip[-1].position) / 2, high + 0.1 * height, loads, "middle")
+            yield Label((strip.position + traffic.strip[-1].position) / 2, high + 0.2 * height, loads, "middle")
     for place in (-0.6, -0.3, 0.0, 0.3, 0.6) if not traffic.strip else ():
         named = f"q = {traffic.q:g} kN/m²" if place == 0.0 else ""
         yield Arrow(place * levels.half_crest, high, place * levels.half_crest, low, named)
