@@ -39,7 +39,7 @@ def block_sketch(key: str, words: str, block: Block) -> Scene:
     alt = say("block-sketch-alt", slope=block.slope, thickness=block.thickness)
     note = say("block-sketch-note")
     items = (*_body(block), *_forces(block), *_lengths(block))
-    return Scene(key, say("scene-block-sketch-text", words=words), alt, items, height_mm=54.0, note=note)
+    return Scene(key, say("scene-block-sketch-text", words=words), alt, items, height_mm=62.0, note=note)
 
 
 def _body(block: Block) -> Iterator[Item]:

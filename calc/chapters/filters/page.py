@@ -65,7 +65,7 @@ def filter_sketch(section: Section) -> Scene:
     items = tuple(_filter_items(reversing=reversing))
     words = "in both directions" if reversing else say("filter-sketch-words")
     note = say("filter-sketch-note", words=words)
-    return Scene("filter", say("scene-filter-text"), alt, items, 84.0, 32.0, equal=False, note=note)
+    return Scene("filter", say("scene-filter-text"), alt, items, 74.0, 32.0, equal=False, note=note)
 
 
 def _filter_items(*, reversing: bool) -> Iterator[Item]:
