@@ -40,5 +40,5 @@ def horizontal_permeability(k_vs, c_hs, c_vs):
 
 @formula("l_d", source=PATH)
 def drainage_path(L_c, n_out):
-    """Longest way of the water in the column to an end where it leaves."""
+    """Drainage path length of the column, to an end where the water leaves it."""
     return L_c / n_out

@@ -26,7 +26,7 @@ _("sigma_o", "σ_o", "kPa", 3, "pressure on the reinforcement beside the column 
 _("sigma_m", "σ_m", "kPa", 3, "pressure which the reinforcement carries to the column heads")
 _("sigma_gap", "Δσ_m", "kPa", 3, "pressure beside the column head that nothing carries, zero at the solution")
 _("s_far", "s′", "m", 4, "distance from a column head to the farthest point between the columns")
-_("H_crit", "H_{crit}", "m", 3, "fill height above which the columns do not show at the surface")
+_("H_crit", "H_{crit}", "m", 3, "fill height from which no differential deformation reaches the surface")
 _("H_part", "H_{part}", "m", 3, "fill height from which arching is taken into account")
 _("Ds_top", "Δs_{top}", "m", 1, "settlement difference at the surface between column and middle", shown="mm")
 
@@ -179,7 +179,7 @@ def partial_arching_height(s_q, a_q):
 
 @formula("H_crit", source=BS_HEIGHT)
 def full_arching_height(s_q, a_q):
-    """Fill height from which arching is complete and the columns do not show at the surface."""
+    """Fill height from which arching is complete and no differential deformation reaches the surface."""
     return 1.4 * (s_q - a_q)
 
 
@@ -197,7 +197,7 @@ def farthest_distance_in_triangular_grid(a_x, d_c):
 
 @formula("H_crit", source=FILZ)
 def critical_height(s_far, d_c):
-    """Fill height above which the columns do not show at the surface, as a linear function of distance and diameter."""
+    """Fill height from which no differential deformation reaches the surface, linear in distance and diameter."""
     return 1.15 * s_far + 1.44 * d_c
 
 

@@ -22,7 +22,7 @@ with catch_warnings():
 from calc.package.attached import Kept
 
 # Outlines of their own text size, in CSS pixels; the page shows them at this size unless a column is too narrow.
-SIZE = 12.5
+SIZE = 11.5
 # Outlines drawn where they stand: shared symbols leave ghosts of tall brackets on the page and take longer to draw.
 config.svg2 = False
 config.precision = 2

@@ -2,6 +2,7 @@
 
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from re import escape, sub
 from typing import Generic, TypeGuard, TypeVar
 
 from markupsafe import Markup
@@ -24,6 +25,7 @@ HEAD_FACE = 1.04  # size of a head over that of a cell
 WHOLE_ALIKE, SHORT_TEXT = 3, 7  # rows from which a text that all have alike prints once; signs of one that is left
 WHOLE_TEXT = 1000  # signs of a table that stays on one page
 LONGEST_WORD = 20
+FIRST = 34.0  # width up to which the first column of a table is not broken, mm
 IN_TABLE = 0.85  # size of an equation in a table over its size on a line
 MM = 96 / 25.4  # CSS pixels
 CELL, TEXT = 1.8, 6.8 * 25.4 / 72  # the room beside a cell, the size of a text in a table (templates/package.css), mm
@@ -99,10 +101,17 @@ class FigureView:
 
 
 def by_names(table: Table, stages: Sequence[str]) -> Table:
-    """The table with its stages by their names, without the numbers at the head of their labels."""
+    """The table with its stages, and the dates that they name, without the numbers at the head of their labels."""
     names = {label: label.partition(" ")[2] or label for label in stages}
-    head = [replace(one, words=names.get(one.words, one.words)) for one in table.head]
-    return replace(table, head=head, rows=[[names.get(cell, cell) for cell in row] for row in table.rows])
+    found = rf"(?<![\w.])(?:{'|'.join(escape(one) for one in sorted(names, key=len, reverse=True))})(?!\w)"
+
+    def named(text: str) -> str:
+        if isinstance(text, Expression) or not names:
+            return text
+        return sub(found, lambda one: names[one[0]], text)
+
+    head = [replace(one, words=named(one.words)) for one in table.head]
+    return replace(table, head=head, rows=[[named(cell) for cell in row] for row in table.rows])
 
 
 def table_views(tables: Sequence[Table], chapter: str, earlier: Earlier) -> tuple[TableView, ...]:
@@ -127,6 +136,7 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
     widest = min(WIDEST, (PAIR - others) / max(sum(drawn), 1) - CELL)
     widths = tuple(max(_width(cell, widest) for cell in cells) for cells in columns)
     words = tuple(_longest_word(cells, widest) for cells in columns)
+    words = (widths[0] if widths[0] <= FIRST else words[0], *words[1:])
     wordy = len(table.rows) <= LONG_ROWS and not any(drawn) and HEAD_FACE * sum(words) < WHOLE < sum(widths)
     cells = [[_width(cell, widest) for cell in row] for row in table.rows]
     return TableView(

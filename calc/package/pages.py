@@ -31,13 +31,15 @@ from calc.package.shown import (
     cut,
     is_amount,
     status_words,
+    whole,
+    with_result_whole,
 )
 from calc.package.summary import summary
 from calc.package.supports import ASSUMPTIONS, supports
 from calc.package.symbol_list import symbol_list
 from calc.package.typed import TypedFile
 from calc.package.typed_names import plain_text
-from calc.package.utilisations import plain_utilisations, utilisation_tables
+from calc.package.utilisations import plain_utilisations, short_sets, utilisation_tables
 from calc.package.verdicts import VerdictGroup, VerdictView, by_reason, grouped, verdict_view, without_number
 from calc.package.writer import Writer, writers
 from calc.resources import program_fingerprint, template_folder
@@ -56,6 +58,7 @@ EVERY_SECTION = {
         "pressures",
     ),
 }  # fmt: skip
+FIRST_HEAD = "Utilisations by section, stage and factor set"
 MOST_MARKS = 48_000  # of a document, in tags: some forty pages
 ROOMS = {chapter.key for chapter in CHAPTERS}
 
@@ -106,6 +109,7 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.tests["amount"] = is_amount
+    made.filters |= {"whole": whole, "with_result_whole": with_result_whole}
     return made
 
 
@@ -147,9 +151,11 @@ class Pages:
         self.extract = extract
         self.fold = fold
         self.only = only
+        sets = list(dict.fromkeys(one.key for part in run.sections for one in run.design.factor_sets(part.section)))
+        self.sets = dict(zip(sets, short_sets(sets), strict=True))
 
     def pieces(self, progress: Progress) -> list[Document]:
-        """The package as documents that follow each other: opening, front and chapters, with the lists behind the last.
+        """The package as documents that follow each other: opening, chapters with the front before and the lists behind.
 
         Only the opening says on which page something stands: it is set last.
         """
@@ -160,12 +166,9 @@ class Pages:
         context, template = self._context(), environment().get_template("package.html")
         # What runs at the head of the first page of a piece; its own heading says it from there on.
         made = [Document(template.render(context, piece="opening", head="Cover"))]
-        made.append(
-            Document(template.render(context, piece="front", head="Utilisations by section, stage and factor set"))
-        )
         documents = list(_of_some_length(context["chapters"]))
         for place, chapters in enumerate(documents):
-            head = "Calculation" if place == 0 else Markup(findall(r'data-section="([^"]*)"', chapters[0])[0])  # noqa: S704 - escaped there
+            head = FIRST_HEAD if place == 0 else Markup(findall(r'data-section="([^"]*)"', chapters[0])[0])  # noqa: S704 - escaped there
             last = place == len(documents) - 1
             html = template.render(
                 {**context, "chapters": chapters}, piece="chapters", first=place == 0, last=last, head=head
@@ -255,7 +258,7 @@ class Pages:
             turned = tuple(
                 self.limits[limit] for limit in said if verdict.key in limit.turns and verdict.utilisation is not None
             )
-            yield verdict_view(part, chapter, f"{anchor}v{place}", verdict, writer.places, turned)
+            yield verdict_view(part, chapter, f"{anchor}v{place}", verdict, writer.places, turned, self.sets)
 
     def _limits(self, sheets: Sequence[Sheet]) -> Iterator[tuple[str, LimitView]]:
         """The limitations of a chapter which do not stand beside a verdict, each once, with its sections."""
@@ -316,7 +319,7 @@ class Pages:
             "utilisations": list(utilisation_tables(run, [writer.places for writer in self.writers])),
             "plain": plain_utilisations(run, [writer.places for writer in self.writers]),
             "open_matters": by_reason([one for one in unrated if one.state == "not verified" and one.required]),
-            "not_required": [one for one in unrated if one.state == "not verified" and not one.required],
+            "not_required": by_reason([one for one in unrated if one.state == "not verified" and not one.required]),
             "accepted": [one for one in unrated if one.state == "pass"],
             "decisions": decisions,
             "rests": [one for one in rests if one.title != ASSUMPTIONS],
@@ -352,7 +355,7 @@ class Pages:
 
     def _contents(self) -> list[front.Group]:
         before = [("Revisions", "revisions"), ("Summary", "summary"),
-                  ("Utilisations by section, stage and factor set", "utilisations"),
+                  (FIRST_HEAD, "utilisations"),
                   ("Decisions, proofs and open matters", "decisions"), ("Assumptions", "assumptions"),
                   ("Exclusions and interfaces", "outside")]  # fmt: skip
         after = [("Limitations", "limits"), ("References and register of sources", "references"),

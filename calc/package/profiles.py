@@ -23,7 +23,7 @@ from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, shorten, text_wi
 from calc.package.scenes import spread
 
 WIDTH = 170.0
-NAMES = 34.0
+NAMES = 30.0
 WIDEST_PANEL = 50.0
 MANY = 3  # curves from which a panel that stands alone takes the whole width
 SMALL = SIZES["small"]
@@ -35,7 +35,7 @@ def draw_profile(profile: Profile) -> Canvas:
     depths = [depth for panel in profile.panels for one in panel.series for depth in one.depths]
     deepest = max([*depths, *(depth for depth, _ in profile.boundaries), 0.1])
     lines = max(len(panel.series) for panel in profile.panels)
-    height = min(95.0, max(58.0, 3.0 * len(profile.boundaries)))
+    height = min(95.0, max(46.0, 3.0 * len(profile.boundaries)))
     room = WIDTH - NAMES - 8.0
     alone = len(profile.panels) == 1 and lines > MANY
     each = room if alone else min(WIDEST_PANEL, room / len(profile.panels))
@@ -78,7 +78,7 @@ def _panel(canvas: Canvas, panel: Panel, profile: Profile, down: Scale, sides: t
     unit = panel.unit
     title = Markup(panel.title)  # noqa: S704 - only symbols' own tags are read from it, everything else is escaped
     canvas.text((left, top - 5.2), title, size=SIZES["normal"], bold=True)
-    canvas.text((left + text_width(title, SIZES["normal"]) * 1.08 + 1.0, top - 5.2), unit, size=SMALL, colour=QUIET)
+    canvas.text((left + text_width(title, SIZES["normal"]) * 1.16 + 1.0, top - 5.2), unit, size=SMALL, colour=QUIET)
     pens = list(_pens(panel.series))
     for one, pen in zip(panel.series, pens, strict=True):
         places = list(polyline(one.values, one.depths, across, down))

@@ -25,6 +25,7 @@ from calc.package.equations import data_uri_of
 from calc.package.outlines import outlines
 from calc.package.page_styles import PackageHTML
 from calc.package.quick_writing import quick_writing
+from calc.package.whole_lines import whole_lines
 from calc.resources import template_folder
 
 __all__ = ["Attached", "PackageError", "render_pdf"]
@@ -73,9 +74,10 @@ def rendered(html: str, attached: Sequence[Attached] = (), dated: date = date.mi
     fetcher = OwnFilesOnly(folder, pictures)
     with _reports() as reports, _resting_collector():
         images: dict[str, Any] = {}
-        document = PackageHTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(
-            font_config=FontConfiguration(), cache=images
-        )
+        with whole_lines():
+            document = PackageHTML(string=html, base_url=folder.as_uri() + "/", url_fetcher=fetcher).render(
+                font_config=FontConfiguration(), cache=images
+            )
         _share_pictures(pictures, times, images)
         document.metadata.attachments = [_attachment(one, moment, fetcher) for one in attached]
         with catch_warnings():

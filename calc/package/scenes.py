@@ -14,6 +14,8 @@ LEADER = 7.0
 WIDEST_NOTE = 46.0
 TALLEST = 165.0
 PAD = 2.0
+NAMED = 4.5  # above an arrow that is named at its tail
+LEAST = 60.0  # width of the paper, mm
 MARK_HEIGHT = 1.7
 THINNEST = 0.18
 FINE = Pen(0.12, INK)
@@ -38,9 +40,9 @@ class Frame:
 
 
 def draw_scene(scene: Scene) -> Canvas:
-    """The scene on paper of its own width."""
-    frame, height = _frame(scene)
-    canvas = Canvas(scene.width_mm, height)
+    """The scene on paper of its own width, or of what it takes of it."""
+    frame, width, height = _frame(scene)
+    canvas = Canvas(width, height)
     for item in scene.items:
         match item:
             case Polygon():
@@ -95,10 +97,12 @@ def _margins(scene: Scene) -> tuple[float, float, float, float]:
         if isinstance(item, Dimension):
             out = beside if item.x1 == item.x2 else above if item.y1 > middle else below
             out.append(abs(item.offset) + 4.5)
+        elif isinstance(item, Arrow) and item.text and item.y1 >= max(levels):
+            above.append(NAMED)
     return max(side["left"], *beside), max(side["right"], *beside), max(above), max(below)
 
 
-def _frame(scene: Scene) -> tuple[Frame, float]:
+def _frame(scene: Scene) -> tuple[Frame, float, float]:
     points = list(_points(scene))
     x0, x1 = min(p[0] for p in points), max(p[0] for p in points)
     y0, y1 = min(p[1] for p in points), max(p[1] for p in points)
@@ -116,9 +120,11 @@ def _frame(scene: Scene) -> tuple[Frame, float]:
     lines = max([len(item.entries) for item in scene.items if isinstance(item, Callouts)], default=0)
     # Notes beside the drawing need their lines even where the drawing itself is flat.
     slack = max(0.0, (lines + 2) * GAP - height - top - bottom) / 2
-    left += (wide - width) / 2
+    # What the drawing leaves of the paper is left to what stands beside it.
+    paper = max(scene.width_mm - wide + width, LEAST)
+    left += (paper - scene.width_mm + wide - width) / 2
     frame = Frame(left, top + slack, left + width, top + slack + height, x0, y1, scale_x, scale_y)
-    return frame, height + top + bottom + 2 * slack
+    return frame, paper, height + top + bottom + 2 * slack
 
 
 def _circle(canvas: Canvas, frame: Frame, item: Circle) -> None:
@@ -229,7 +235,7 @@ def _arrow(canvas: Canvas, frame: Frame, item: Arrow) -> None:
     canvas.arrow_head(tip, tail)
     if item.text:
         level = tail[1] - 1.0 if tip[1] >= tail[1] else tail[1] + 2.6
-        canvas.text((tail[0], level), item.text, anchor="middle")
+        canvas.text((tail[0], level), item.text, anchor="middle", backed=True)
 
 
 def _scale_bar(canvas: Canvas, frame: Frame, height: float) -> None:

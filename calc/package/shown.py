@@ -4,6 +4,8 @@ from collections.abc import Collection, Sequence
 from decimal import Decimal
 from re import fullmatch, match, sub
 
+from markupsafe import Markup, escape
+
 from calc.engine.sheet import ACCEPTED, NOT_APPLICABLE, NOT_REQUIRED, number_text
 from calc.engine.symbols import symbol
 from calc.engine.typeset import set_amount
@@ -57,6 +59,18 @@ def cut(text: str, length: int) -> str:
 def with_units_whole(text: str) -> str:
     """The text with a space between a number and its unit at which no line breaks."""
     return sub(rf"(?<=\d) (?={_UNITS}(?![\w/]))", "\u00a0", text)
+
+
+def whole(text: str) -> Markup:
+    """A text in which no line breaks between a number and its unit, nor at the stroke of a unit."""
+    found = rf"(?<=\d) ({_UNITS})(?![\w/])"
+    return Markup(sub(found, lambda one: f'\u00a0<span class="nowrap">{one[1]}</span>', str(escape(text))))  # noqa: S704 - escaped
+
+
+def with_result_whole(numbers: Markup | str) -> Markup:
+    """Numbers of an equation in which no line breaks between the result behind them and its unit."""
+    found = r"= ([^ =]+ [^ =]+)$"
+    return Markup(sub(found, r'= <span class="nowrap">\1</span>', str(escape(numbers))))  # noqa: S704 - escaped
 
 
 def is_amount(text: str) -> bool:

@@ -9,7 +9,7 @@ from calc.package.canvas import INK, QUIET, SIZES, Canvas, Pen, Place, text_widt
 WIDTH = 170.0
 LEFT, GAP, RIGHT = 14.0, 7.0, 3.0
 SHARE = 0.62  # of the room, for the linear part
-HEIGHT = 84.0
+HEIGHT = 62.0
 TOP = 4.5
 BETWEEN = 5.5
 SMALL = SIZES["small"]

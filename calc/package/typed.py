@@ -16,7 +16,7 @@ from calc.package.typed_names import Cell, TypedTable, item_of, label_of, letter
 
 # Tables by subject, in the order in which they print; a table that is not named stands under its own name at the end.
 SUBJECTS = (
-    ("Basis", ("basis",)),
+    ("Basis", ("basis", "factor_sets")),
     ("Sections, ground, water", ("", "water", "uplift", "layer", "bearing_layer", "layer_below")),
     ("Embankment, loads, stages", ("embankment", "platform", "traffic", "first_lift", "stage")),
     ("Columns", ("columns", "field", "plug")),
@@ -28,6 +28,7 @@ SUBJECTS = (
     ("Monitoring", ("monitoring",)),
     ("Results of tests", ("ground_model",)),
     ("Neighbours", ("neighbours",)),
+    ("Earthquake", ("earthquake",)),
 )
 # What prints in full on other pages, with the name of their place.
 ELSEWHERE: tuple[tuple[Path, str, str], ...] = (

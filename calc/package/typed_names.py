@@ -12,7 +12,7 @@ from calc.engine.symbols import NOMENCLATURE
 from calc.inputs.reading.locate import Path
 
 WHOLE = 13  # signs of a cell in which no line breaks
-GREEK = {"gamma": "γ", "phi": "φ", "psi": "ψ", "nu": "ν"}
+GREEK = {"alpha": "α", "gamma": "γ", "phi": "φ", "psi": "ψ", "nu": "ν"}
 BENEATH = {"bearing_layer": "layer"}  # tables that stand beside the items of a list
 WORDS = {
     "accept": "acceptance criterion", "beyond_left": "beyond left edge", "beyond_right": "beyond right edge",

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, takewhile
+from math import ceil
 
 from markupsafe import Markup
 
@@ -10,9 +11,9 @@ from calc.chain import Run, SectionRun
 from calc.engine.sheet import Sheet, Value, Verdict
 from calc.numbering import merged
 from calc.package.places import Places
-from calc.package.shown import against, amount
+from calc.package.shown import amount
 
-ACROSS = 18  # columns of numbers that fit beside the titles on a page on its side
+ACROSS = 20  # columns of numbers that fit beside the titles on a page on its side
 NOTHING, GOVERNS, FAILS = "–", "◂", "✗"
 Names = dict[str, str]  # of stages, by their labels
 
@@ -28,10 +29,9 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class RowView:
-    """The utilisations of one section, with effect, resistance and line where its governing case is among them."""
+    """The utilisations of one section, with the line where its governing case is among them."""
 
     section: str
-    terms: str
     step: Markup
     cells: tuple[Cell, ...]
 
@@ -57,8 +57,8 @@ class UtilisationTable:
 
     @property
     def width(self) -> int:
-        """All columns: title, section, effect and resistance, the numbers, the line."""
-        return len(self.heads) + 4
+        """All columns: title, section, the numbers, the line."""
+        return len(self.heads) + 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,8 @@ def utilisation_tables(run: Run, places: Sequence[Places]) -> Iterator[Utilisati
     columns: list[str | None] = [None] if any(not _own(one, "stage") for one in rated) else []
     columns += merged(stages)
     every = merged(sets) or [""]
-    room = max(1, ACROSS // len(every))
+    tables = ceil(len(columns) / max(1, ACROSS // len(every)))
+    room = ceil(len(columns) / tables)
     for start in range(0, len(columns), room):
         yield _table(rated, columns[start : start + room], every)
 
@@ -201,7 +202,6 @@ def _row(one: _Rated, stages: Sequence[str | None], sets: Sequence[str]) -> Iter
     governs = any("governs" in cell.style for cell in cells)
     yield RowView(
         section=one.section,
-        terms=_terms(one.verdict) if governs else "",
         step=one.step if governs else Markup(""),
         cells=tuple(_joined(cells)),
     )
@@ -215,12 +215,6 @@ def _joined(cells: Sequence[Cell]) -> Iterator[Cell]:
             yield Cell("", together[0].style, sum(cell.span for cell in together))
         else:
             yield from own
-
-
-def _terms(verdict: Verdict) -> str:
-    """Effect and resistance at the governing case."""
-    effect = (verdict.effect, verdict.effect_symbol)
-    return against(effect, (verdict.resistance, verdict.resistance_symbol), " / ")
 
 
 def _cells(one: _Rated, stage: str | None, sets: Sequence[str]) -> Iterator[Cell]:

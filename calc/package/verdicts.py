@@ -1,7 +1,8 @@
 """Verdicts and limitations as pages show them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from markupsafe import Markup
 
@@ -62,7 +63,7 @@ class Unrated:
 class VerdictGroup:
     """One question in all sections; `alike` where all of them have the same answer in words."""
 
-    title: str
+    title: Markup
     views: tuple[VerdictView, ...]
 
     @property
@@ -79,17 +80,38 @@ class VerdictGroup:
 
 
 def grouped(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
-    """The questions of a chapter, each once with the answers of all sections."""
+    """The questions of a chapter, each once with the answers of all sections; those with one answer together."""
     found: dict[tuple[str, str], list[VerdictView]] = {}
     for view in views:
         found.setdefault((view.key, view.title), []).append(view)
-    return tuple(VerdictGroup(title, tuple(own)) for (_, title), own in found.items())
+    groups: list[VerdictGroup] = []
+    for (_, title), own in found.items():
+        group, last = VerdictGroup(Markup("{}").format(title), tuple(own)), groups[-1] if groups else None
+        if last and last.alike and group.alike and _answer(last) == _answer(group):
+            more = Markup('; <span id="{}">{}</span>').format(own[0].anchor, title)
+            groups[-1] = VerdictGroup(last.title + more, last.views)
+        else:
+            groups.append(group)
+    return tuple(groups)
+
+
+def _answer(group: VerdictGroup) -> tuple[str, str]:
+    return group.views[0].stamp, group.views[0].note
 
 
 def verdict_view(
-    part: SectionRun, chapter: int, anchor: str, verdict: Verdict, places: Places, turned: tuple[LimitView, ...] = ()
+    part: SectionRun,
+    chapter: int,
+    anchor: str,
+    verdict: Verdict,
+    places: Places,
+    turned: tuple[LimitView, ...] = (),
+    sets: Mapping[str, str] = MappingProxyType({}),
 ) -> VerdictView:
-    """The verdict with its case in words, a link to the step it relies on and the limitations that would turn it."""
+    """The verdict with its case in words, a link to the step it relies on and the limitations that would turn it.
+
+    `sets` are the names of factor sets as a column has room for them.
+    """
     case = {name: label for name, label in verdict.case.items() if name != "variant"}
     situations = {f"{k} {stage.name}": stage.situation for k, stage in enumerate(part.section.stages, start=1)}
     return VerdictView(
@@ -109,7 +131,7 @@ def verdict_view(
         situation=situations.get(verdict.case.get("stage", ""), ""),
         stage=verdict.case.get("stage", "").partition(" ")[2],
         case=case_words(case),
-        factor_set=verdict.factor_set,
+        factor_set=sets.get(verdict.factor_set, verdict.factor_set),
         step=Markup(", ").join(
             places.link(key) for key in dict.fromkeys((verdict.step, verdict.resistance_step)) if key
         ),
@@ -154,7 +176,7 @@ def without_number(views: Sequence[VerdictView]) -> list[Unrated]:
 
 def by_reason(open_ones: Iterable[Unrated]) -> list[list[Unrated]]:
     """Answers together that have one reason in the same sections."""
-    found: dict[tuple[str, str], list[Unrated]] = {}
+    found: dict[tuple[str, str, str], list[Unrated]] = {}
     for one in open_ones:
-        found.setdefault((one.note, one.where), []).append(one)
+        found.setdefault((one.stamp, one.note, one.where), []).append(one)
     return list(found.values())

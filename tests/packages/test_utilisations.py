@@ -79,14 +79,6 @@ def test_cells_stand_under_stage_and_factor_set_with_what_governs_and_what_fails
     assert (question.chapter, question.limit, table.sets) == ("1 Cell", "", ", ".join(SETS))
 
 
-def test_row_says_effect_and_resistance_of_its_governing_case() -> None:
-    sheet = chapter()
-    verdict(sheet, "ring", staged(sheet))
-    (table,) = tables(sheet)
-
-    assert table.questions[0].rows[0].terms == "120.00 / 100.00 kN/m"
-
-
 def test_sections_stand_below_each_other_and_share_a_stage_of_one_name() -> None:
     first, second = chapter(), chapter(("0 none", "1 use"))
     verdict(first, "ring", staged(first))
@@ -173,7 +165,7 @@ def test_verdicts_without_numbers_have_no_row() -> None:
     assert tables(sheet) == []
 
 
-@pytest.mark.parametrize(("stages", "columns"), [(7, [14]), (9, [18]), (13, [18, 8]), (20, [18, 18, 4])])
+@pytest.mark.parametrize(("stages", "columns"), [(7, [14]), (10, [20]), (13, [14, 12]), (21, [14, 14, 14])])
 def test_many_stages_part_the_table(stages: int, columns: list[int]) -> None:
     sheet = chapter([f"{k} lift {k}" for k in range(stages)])
     verdict(sheet, "ring", sheet.given("F_Rd", np.ones((2, stages)), ["variant", "stage"], origin=FILE))
@@ -218,9 +210,7 @@ def test_table_of_many_stages_keeps_within_the_page(tmp_path: Path) -> None:
 
     assert left >= 19
     assert right <= 297 - 14
-    tabled = [
-        page for page in page_texts(pdf) if "Utilisations by section, stage and factor set" in page.split("\n")[:6]
-    ]
+    tabled = [page for page in page_texts(pdf) if "DA1-1 DA1-2 DA1-1 DA1-2" in page]
     assert sum("✗1.234" in "".join(page.split()) for page in tabled) == BOTH
 
 

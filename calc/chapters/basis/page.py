@@ -24,11 +24,10 @@ FACTORS = (
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Stages, factors, limits asked for, and the section to scale."""
     shared = frame(design, section)
-    of.tables += [
-        stages(section, shared),
-        partial_factors(shared, section, design.factor_sets(section)),
-        limits(design),
-    ]
+    of.tables += [stages(section, shared), partial_factors(shared, section, design.factor_sets(section))]
+    asked = limits(design)
+    of.record(asked)
+    of.notes.append(f"{asked.title}: {'; '.join(f'{name} {limit}' for name, limit in asked.rows)}.")
     of.figures.append(cross_section(section, profile(done["columns"], shared.stages[-1])))
 
 

@@ -78,7 +78,7 @@ def cross_section(section: Section, at: Profile) -> Scene:
         spacing=columns.spacing,
         toe=levels.toe,
     )
-    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=78.0, note=say("note"))
+    return Scene("cross_section", f"Cross-section, {section.chainage}", alt, items, height_mm=68.0, note=say("note"))
 
 
 def _levels(section: Section, at: Profile) -> _Levels:
@@ -187,8 +187,10 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
         -half, levels.crest, half, levels.crest, f"{fill.crest_width:.2f} m", 9.0 if section.traffic else 4.0
     )
     first, end = _ends(section, levels)
+    # Beside a berm there is no room for it: the berm has a dimension of its own.
+    main = "left" if "right" in fill.berms and "left" not in fill.berms else "right"
     for x, (_, top), side in ((first, levels.edges[0], "left"), (end, levels.edges[1], "right")):
-        if fill.lower or side == "right":
+        if fill.lower or side == main:
             yield Dimension(x, levels.base, x, top, f"{fill.heights[side]:.2f} m", 0.0)
     length = levels.ground + columns.upstand - levels.toe
     edge = end + 0.5
@@ -220,7 +222,7 @@ def _traffic(traffic: Traffic, levels: _Levels, height: float) -> Iterator[Item]
             x = strip.position + place * strip.width
             yield Arrow(x, high, x, low)
         if not index:
-            yield Label((strip.position + traffic.strip[-1].position) / 2, high + 0.1 * height, loads, "middle")
+            yield Label((strip.position + traffic.strip[-1].position) / 2, high + 0.2 * height, loads, "middle")
     for place in (-0.6, -0.3, 0.0, 0.3, 0.6) if not traffic.strip else ():
         named = f"q = {traffic.q:g} kN/m²" if place == 0.0 else ""
         yield Arrow(place * levels.half_crest, high, place * levels.half_crest, low, named)

@@ -20,7 +20,7 @@ def toe_sketch(section: Section) -> Scene:
     items = tuple(
         _items(columns.spacing, columns.diameter / 2, 0.0 if floating else max(columns.embedment, 0.15), section)
     )
-    return Scene("toe", title, alt, items, height_mm=48.0, note=say("toe-sketch-note"))
+    return Scene("toe", title, alt, items, height_mm=40.0, note=say("toe-sketch-note"))
 
 
 def _items(spacing: float, radius: float, embedment: float, section: Section) -> Iterator[Item]:

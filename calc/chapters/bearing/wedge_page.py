@@ -12,6 +12,8 @@ from calc.inputs import Section
 
 say = words_of(__name__)
 
+EDGE = 96.0  # mm, the width of the sketch of the edge
+
 
 @dataclass(frozen=True, slots=True)
 class Block:
@@ -39,7 +41,7 @@ def block_sketch(key: str, words: str, block: Block) -> Scene:
     alt = say("block-sketch-alt", slope=block.slope, thickness=block.thickness)
     note = say("block-sketch-note")
     items = (*_body(block), *_forces(block), *_lengths(block))
-    return Scene(key, say("scene-block-sketch-text", words=words), alt, items, height_mm=64.0, note=note)
+    return Scene(key, say("scene-block-sketch-text", words=words), alt, items, height_mm=62.0, note=note)
 
 
 def _body(block: Block) -> Iterator[Item]:
@@ -79,7 +81,7 @@ def _forces(block: Block) -> Iterator[Item]:
 
 
 def _lengths(block: Block) -> Iterator[Item]:
-    yield Dimension(0.3 * block.slope, -block.thickness, 0.3 * block.slope, 0.0, symbol_text("D_sq"))
+    yield Dimension(-0.33 * block.slope, -block.thickness, -0.33 * block.slope, 0.0, symbol_text("D_sq"))
     yield Dimension(0.0, block.height, block.slope, block.height, symbol_text("L_S"), 3.0)
     below = -1.1 * block.soft
     yield Dimension(0.0, below, block.field, below, symbol_text("L_f"))
@@ -92,7 +94,7 @@ def edge_sketch(section: Section) -> Scene:
     alt = say("edge-sketch-alt")
     note = "Not to scale."
     return Scene(
-        "edge", say("scene-edge-text"), alt, tuple(_edge(at_toes(section))), height_mm=52.0, equal=False, note=note
+        "edge", say("scene-edge-text"), alt, tuple(_edge(at_toes(section))), EDGE, 40.0, equal=False, note=note
     )
 
 

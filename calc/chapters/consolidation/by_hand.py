@@ -5,7 +5,7 @@ import numpy as np
 from calc.chapters.consolidation.drainage import slowest_sublayer
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of
 from calc.chapters.shared.programme import PROGRAMME, steps_of
-from calc.engine.sheet import Scope, Sheet
+from calc.engine.sheet import Scope, Sheet, stage_name
 from calc.engine.words import words_of
 from calc.formulas import consolidation as co
 from calc.formulas import staged
@@ -21,7 +21,7 @@ def by_hand(sheet: Sheet, section: Section, shared: Frame, ground: GroundInTime,
     """Degree of every sublayer before the second step, or at handing over, by closed forms beside the procedure."""
     steps = steps_of(section)
     first = section.stages[steps[0]]
-    label = f"start of {shared.stages[steps[1] + 1]}" if len(steps) > 1 else "hand-over"
+    label = f"start of {stage_name(shared.stages[steps[1] + 1])}" if len(steps) > 1 else "hand-over"
     scope = sheet.scope(SCOPE, say("by-hand-title", label=label), layer=slowest_sublayer(section, shared))
     given_of_section(scope, "t_b1", section, f"stage.{steps[0]}.start", first.start)
     scope.take("t_en", done["basis"].scopes[PROGRAMME]["t_es"].at(stage=shared.stages[steps[0] + 1]))

@@ -9,7 +9,7 @@ from calc.chapters.consolidation.drainage_page import coefficient_table, rate_ta
 from calc.chapters.consolidation.limits import OTHER
 from calc.chapters.consolidation.one_date import SCOPE as ONE_DATE
 from calc.chapters.consolidation.one_date_page import exponentials_table, steps_table
-from calc.chapters.consolidation.strength_page import check_table, gain_table
+from calc.chapters.consolidation.strength_page import check_table, gain_table, is_nil
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, HIGH, LOW, Frame, frame
 from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, Dates, steps_of
 from calc.engine.figure import Curve, TimeChart, Track
@@ -38,10 +38,13 @@ def page(of: Page, design: Design, section: Section, _done: dict[str, Sheet]) ->
     of.tables += [exponentials_table(one, title), steps_table(one, title)]
     if "strength_check" in sheet.scopes:
         of.record(check_table(sheet))
-    of.tables += [
-        _course(sheet, dates), _layers(sheet, section, shared, ground, dates), gain_table(sheet, shared),
-        _sensitivity(sheet),
-    ]  # fmt: skip
+    of.tables += [_course(sheet, dates), _layers(sheet, section, shared, ground, dates)]
+    gains = gain_table(sheet, shared)
+    if is_nil(gains):
+        of.record(gains)
+    else:
+        of.tables.append(gains)
+    of.tables.append(_sensitivity(sheet))
     of.figures.append(_figure(section, ground, sheet))
 
 

@@ -6,6 +6,8 @@ from calc.engine.words import words_of
 
 say = words_of(__name__)
 
+GIVEN = 4  # columns of the sublayer before those of its gains
+
 
 def gain_table(sheet: Sheet, shared: Frame) -> Table:
     """Gain of every sublayer by the start of every stage, the least over positions and courses."""
@@ -23,6 +25,11 @@ def gain_table(sheet: Sheet, shared: Frame) -> Table:
         rows.append([label, *own, *(number_text(float(least[shared.stages.index(one), k]), 2) for one in stages)])
     rows.append(["least", "", "", "", *(value_text(scope["Dc_uc"], {"stage": one}) for one in stages)])
     return Table("gains", say("gain-title"), head, rows, say("gain-note"))
+
+
+def is_nil(gains: Table) -> bool:
+    """Whether no sublayer gains strength in any stage, to the decimals of the table."""
+    return all(cell in {"0.00", "–"} for row in gains.rows for cell in row[GIVEN:])
 
 
 def check_table(sheet: Sheet) -> Table:

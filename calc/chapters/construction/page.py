@@ -84,7 +84,7 @@ def head_sketch(section: Section) -> Scene:
     columns = section.columns
     alt = say("head-sketch-alt", diameter=columns.diameter, spacing=columns.spacing)
     items = tuple(_items(section))
-    return Scene("head", say("scene-head-text"), alt, items, height_mm=46.0, note=say("head-sketch-note"))
+    return Scene("head", say("scene-head-text"), alt, items, height_mm=38.0, note=say("head-sketch-note"))
 
 
 def _items(section: Section) -> Iterator[Item]:

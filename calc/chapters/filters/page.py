@@ -65,7 +65,7 @@ def filter_sketch(section: Section) -> Scene:
     items = tuple(_filter_items(reversing=reversing))
     words = "in both directions" if reversing else say("filter-sketch-words")
     note = say("filter-sketch-note", words=words)
-    return Scene("filter", say("scene-filter-text"), alt, items, height_mm=44.0, equal=False, note=note)
+    return Scene("filter", say("scene-filter-text"), alt, items, 74.0, 32.0, equal=False, note=note)
 
 
 def _filter_items(*, reversing: bool) -> Iterator[Item]:
@@ -89,7 +89,7 @@ def plug_sketch(section: Section, length: float) -> Scene:
     columns = section.columns
     alt = say("plug-sketch-alt", diameter=columns.diameter, length=length)
     items = tuple(_plug_items(columns.diameter / 2, length, columns.embedment))
-    return Scene("plug", say("scene-plug-text"), alt, items, height_mm=62.0, note=say("plug-sketch-note"))
+    return Scene("plug", say("scene-plug-text"), alt, items, height_mm=46.0, note=say("plug-sketch-note"))
 
 
 def _plug_items(radius: float, length: float, embedment: float) -> Iterator[Item]:

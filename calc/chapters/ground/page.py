@@ -12,8 +12,9 @@ from calc.inputs import Design, Section
 say = words_of(__name__)
 
 PANELS = (
+    ("σ′", "kN/m²", (("soil", "sigma_ip"), ("column", "sigma_icp"))),
     ("u", "kN/m²", (("by heads", "u_p"), ("at rest", "u_hp"))),
-    ("σ", "kN/m²", (("total", "sigma_tp"), ("effective", "sigma_ep"))),
+    ("σ", "kN/m²", (("total", "sigma_tp"),)),
 )
 SCREENING = "liquefaction_screening"
 SOUNDINGS = ("N_60", "q_cj", "FC_j", "sigma_ej", "CSR_rj", "CSR_0j", "N_cs", "q_cs", "CRR_j", "MSF_j", "K_sig", "F_liq")
@@ -53,8 +54,6 @@ def _soundings(scope: Scope, section: Section) -> Table:
 def _heads(of: Page, section: Section) -> None:
     """Heads, pore pressure and stresses at the bottoms of the sublayers, as a table and against depth; steady flow."""
     of.tables.append(_points(section))
-    panel = ("σ′", "kN/m²", (("soil", "sigma_ip"), ("column", "sigma_icp")))
-    layer_profile(of, "initial", say("profile-title"), HEADS, section, (panel,), "z_p", point=BOTTOM)
     layer_profile(of, HEADS, say("heads-title"), HEADS, section, PANELS, "z_p", point=BOTTOM)
     if "flow" in of.sheet.scopes:
         layer_table(of, "flow", say("flow-title"), "flow", FLOW, say("flow-note"))

@@ -69,7 +69,7 @@ def membrane_sketch(section: Section) -> Scene:
     spacing, width = float(equivalent_square_spacing(area)), float(equivalent_square_width(columns.diameter))
     alt = say("membrane-sketch-alt", width=width, spacing=spacing)
     items = (*_body(spacing, width), *_arches(spacing, width), *_forces(spacing, width))
-    return Scene("membrane", say("scene-membrane-text"), alt, items, height_mm=64.0, note=say("membrane-sketch-note"))
+    return Scene("membrane", say("scene-membrane-text"), alt, items, height_mm=56.0, note=say("membrane-sketch-note"))
 
 
 def _body(spacing: float, width: float) -> Iterator[Item]:
@@ -101,10 +101,12 @@ def _arches(spacing: float, width: float) -> Iterator[Item]:
 
 def _forces(spacing: float, width: float) -> Iterator[Item]:
     span = spacing - width
-    for share in (-0.26, 0.26):
+    above, below = symbol_text("sigma_sA"), symbol_text("sigma_su")
+    # Each is named at one side only: there is no room for both names beside each other.
+    for share, over, under in ((-0.26, above, ""), (0.26, "", below)):
         at = -SAG * span * (1 - (2 * share) ** 2)
-        yield Arrow(share * span, at + 0.2 * spacing, share * span, at + 0.02 * spacing, symbol_text("sigma_sA"))
-        yield Arrow(share * span, at - 0.2 * spacing, share * span, at - 0.03 * spacing, symbol_text("sigma_su"))
+        yield Arrow(share * span, at + 0.2 * spacing, share * span, at + 0.02 * spacing, over)
+        yield Arrow(share * span, at - 0.2 * spacing, share * span, at - 0.03 * spacing, under)
     for side in (-1, 1):
         x = side * spacing / 2
         yield Arrow(x, 0.3 * spacing, x, 0.03 * spacing, symbol_text("F_head"))

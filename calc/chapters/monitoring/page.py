@@ -6,7 +6,7 @@ from calc.chapters.monitoring.bounds import BOUND
 from calc.chapters.monitoring.dates import KIND_WORDS, words_of_trigger
 from calc.chapters.monitoring.plan_page import coverage_table, instrument_tables
 from calc.chapters.monitoring.plan_sketch import instrument_plan
-from calc.chapters.monitoring.programme_page import programme_table
+from calc.chapters.monitoring.programme_page import LOADED, NONE, programme_table
 from calc.chapters.monitoring.rates import BY_CELL
 from calc.chapters.monitoring.readings_page import band, heads_table, range_tables, rate_table
 from calc.chapters.monitoring.triggers import Judged
@@ -24,7 +24,11 @@ def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> 
     of.set_aside(BOUND, BY_CELL)
     sheet, given, shared = of.sheet, section.monitoring, frame(design, section)
     judged: Sequence[Judged] = sheet.kept.get("judged", ())
-    of.tables.append(programme_table(sheet, shared, done))
+    programme = programme_table(sheet, shared, done)
+    if any(cell != NONE for row in programme.rows for cell in row[LOADED:]):
+        of.tables.append(programme)
+    else:
+        of.record(programme)
     if given is not None:
         if given.instruments:
             of.tables += instrument_tables(given.instruments)

@@ -11,6 +11,7 @@ from calc.engine.words import words_of
 say = words_of(__name__)
 
 NONE = "–"
+LOADED = 4  # columns up to the load, which every stage has
 
 
 def programme_table(sheet: Sheet, shared: Frame, done: dict[str, Sheet]) -> Table:

@@ -129,6 +129,8 @@ def rate_table(scope: Scope, section: Section, shared: Frame) -> Table:
         rows.append(
             [label, *(number_text(n * one.factor, one.decimals) for n in numbers), *(text or "none" for text in levels)]
         )
+    kept = [k for k in range(len(head)) if any(row[k] != "none" for row in rows)]
+    head, rows = [head[k] for k in kept], [[row[k] for k in kept] for row in rows]
     return Table("rates", say("rate-title"), head, rows, say("rate-note"))
 
 

@@ -15,7 +15,7 @@ from calc.inputs.tables.neighbours import Neighbour, Neighbours, PileMethods, Su
 say = words_of(__name__)
 
 TITLE, MOMENT = say("title"), say("moment")
-NOTED, SCREENED = 3.0, 2 + np.pi  # q/c_u: up to the first it is noted, above the second the ground itself fails
+NOTED, SCREENED = 3.0, 5.14  # q/c_u: up to the first it is noted, above the second, 2 + π, the ground itself fails
 OF_LIMITS = (
     ("r_q3", NOTED, "Stewart, Jewell & Randolph (1994), Géotechnique 44(2), 277–296 ◦"),
     ("r_qf", SCREENED, "Prandtl (1920), Nachr. Ges. Wiss. Göttingen, Math.-phys. Kl., 74–85 ◦"),

@@ -74,7 +74,7 @@ def platform_sketch(of: Page, section: Section, rig: Rig) -> Scene:
     alt = say("sketch-alt", width=width, thickness=thick, edge=edge, spread=spread)
     note = say("sketch-note", operation=case.get("operation", rig.operations[0].name))
     items = tuple(_items(width, thick, spread, edge, rig.edge_slope, rig.track_distance))
-    return Scene("platform", say("sketch-title"), alt, items, height_mm=62.0, note=note)
+    return Scene("platform", say("sketch-title"), alt, items, height_mm=52.0, note=note)
 
 
 def _items(width: float, thick: float, spread: float, edge: float, run: float, apart: float) -> Iterator[Item]:

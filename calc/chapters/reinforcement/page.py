@@ -81,7 +81,7 @@ def anchorage_sketch(section: Section) -> Scene:
     column = _outermost(section, toe)
     items = (*_body(section, run, column, height), *_sheet(given, column, height), *_forces(given, column, run, height))
     note = say("anchorage-sketch-note")
-    return Scene("anchorage", say("scene-anchorage-text"), alt, items, height_mm=62.0, note=note)
+    return Scene("anchorage", say("scene-anchorage-text"), alt, items, height_mm=50.0, note=note)
 
 
 def _outermost(section: Section, toe: float) -> float:

@@ -45,10 +45,9 @@ def state_rests(sheet: Sheet, design: Design, section: Section, shared: Frame) -
     left_out = [one for one in design.basis.factor_set_names if one not in sheet.axes["variant"]]
     if left_out:
         sheet.rests_on(SETS, ", ".join(left_out))
-    for point in section.construction.hold_points if section.construction else ():
-        sheet.rests_on(
-            HOLD, f"{point.name} before {point.before}", _proofs(point.proof, [f"released: {point.release}"])
-        )
+    points = section.construction.hold_points if section.construction else ()
+    if points:
+        sheet.rests_on(HOLD, "; ".join(f"{one.name} before {one.before}" for one in points), say("hold-proof"))
     for key, words in LIMIT_WORDS.items():
         if getattr(design.basis.limits, key) is None:
             sheet.rests_on(NO_LIMIT, words)

@@ -16,10 +16,10 @@ say = words_of(__name__)
 
 
 def handed_over(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
-    """Characteristic values of every sublayer, state of every stage, factors of every set."""
+    """Characteristic values of every sublayer and the state of every stage; factors, which the basis prints, unprinted."""
     of.tables.append(_ground(of.sheet, design, section))
     of.tables.append(_stages(of.sheet, design, section, done))
-    of.tables.append(_factors(design, section))
+    of.record(_factors(design, section))
 
 
 def _ground(sheet: Sheet, design: Design, section: Section) -> Table:

@@ -62,7 +62,7 @@ def split_sketch() -> Scene:
     """The strict split: each part with its own stress and strength on one slip surface; a diagram."""
     alt = say("split-sketch-alt")
     note = say("split-sketch-note")
-    return Scene("split", say("scene-split-text"), alt, tuple(_items()), height_mm=52.0, equal=False, note=note)
+    return Scene("split", say("scene-split-text"), alt, tuple(_items()), 82.0, 40.0, equal=False, note=note)
 
 
 def _items() -> Iterator[Item]:

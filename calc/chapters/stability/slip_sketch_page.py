@@ -18,7 +18,7 @@ Pair = tuple[float, float]
 
 MARGIN = 4.0
 SMALL, NEAR = 0.25, 1.0  # share of the width up to which a surface is drawn larger, and what it then has around it, m
-WIDTH, BESIDE = 104.0, 62.0  # of the cross-section and of the contours beside it, mm
+WIDTH, BESIDE = 86.0, 58.0  # of the cross-section and of the contours beside it, mm
 LEVELS = 6
 TIMES = {1: "once", 2: "twice"}
 LABEL = (0.13, 0.07)  # width and height of a label of a contour with some air, over the size of the frame

@@ -35,7 +35,7 @@ def thrust_sketch(section: Section) -> Scene:
     alt = say("thrust-sketch-alt", height=height, where=where)
     items = (*_body(height, run, level), *_forces(section, height, run, level))
     note = say("thrust-sketch-note")
-    return Scene("thrust", say("scene-thrust-text"), alt, items, height_mm=58.0, note=note)
+    return Scene("thrust", say("scene-thrust-text"), alt, items, height_mm=46.0, note=note)
 
 
 def _height(section: Section) -> float:

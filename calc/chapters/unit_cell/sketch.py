@@ -35,7 +35,7 @@ def unit_cell_sketch(section: Section) -> Scene:
     diameter = float(equivalent_diameter(area))
     alt = say("alt", pattern=columns.pattern, diameter=columns.diameter, spacing=columns.spacing, diameter_2=diameter)
     items = (*_plan(section, diameter), *_elevation(section, diameter))
-    return Scene("unit_cell", say("title"), alt, items, height_mm=58.0, note=say("note"))
+    return Scene("unit_cell", say("title"), alt, items, height_mm=46.0, note=say("note"))
 
 
 def _neighbours(section: Section) -> tuple[Point, ...]:
