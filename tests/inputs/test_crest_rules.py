@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from calc.inputs import Design, InputErrors, read_design
-from calc.inputs.tables.crest import crest_fall, crest_strips
+from calc.inputs.tables.crest import crest_fall, crest_on_floating_columns, crest_strips
 from tests.inputs.test_shape_rules import zone as zone_between
 from tests.inputs.test_traffic_rules import SPREAD, TEXT, strips
 
@@ -86,6 +86,16 @@ def test_strips_on_a_crest_that_falls_are_refused(tmp_path: Path, read: Callable
     ]
     fill = read().sections[0].embankment
     assert [*crest_strips(fill, None)] == []
+
+
+def test_floating_columns_under_a_crest_that_falls_are_refused() -> None:
+    section = read_design(Path(__file__).parents[2] / "projects" / "fen-track").sections[0]
+    fill = section.embankment.model_copy(update={"height_left": section.embankment.height - 0.1})
+    (problem,) = crest_on_floating_columns(fill, section.columns)
+
+    assert problem.path == ("embankment", "height_left")
+    assert problem.must == "be left out with columns.floating: their load is calculated under a level crest alone"
+    assert [*crest_on_floating_columns(section.embankment, section.columns)] == []
 
 
 def test_what_lies_in_the_fill_lies_below_the_lower_edge(refused: Refused) -> None:

@@ -1,6 +1,7 @@
 """Rules of a crest that falls from one edge to the other: what the chapters can follow and what they cannot."""
 
 from calc.engine.levels import above
+from calc.inputs.tables.columns import Columns
 from calc.inputs.tables.embankment import Embankment
 from calc.inputs.tables.rules import Problem, Problems
 from calc.inputs.tables.stages import Stage
@@ -62,4 +63,11 @@ def crest_strips(embankment: Embankment, traffic: Traffic | None) -> Problems:
         yield Problem(("embankment", f"height_{embankment.lower}"), must)
 
 
-CREST_RULES = (crest_heights, crest_fall, crest_surcharge, crest_strips)
+def crest_on_floating_columns(embankment: Embankment, columns: Columns) -> Problems:
+    """Both have laws of their own; nothing holds them together."""
+    if embankment.lower and columns.floating is not None:
+        must = "be left out with columns.floating: their load is calculated under a level crest alone"
+        yield Problem(("embankment", f"height_{embankment.lower}"), must)
+
+
+CREST_RULES = (crest_heights, crest_fall, crest_surcharge, crest_strips, crest_on_floating_columns)
