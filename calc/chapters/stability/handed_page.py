@@ -16,7 +16,7 @@ say = words_of(__name__)
 
 
 def handed_over(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
-    """Characteristic values of every sublayer and the state of every stage; factors, which the basis prints, unprinted."""
+    """Characteristic values of every sublayer, the state of every stage; factors, which the basis prints, on record."""
     of.tables.append(_ground(of.sheet, design, section))
     of.tables.append(_stages(of.sheet, design, section, done))
     of.record(_factors(design, section))
