@@ -155,7 +155,7 @@ class Pages:
         self.sets = dict(zip(sets, short_sets(sets), strict=True))
 
     def pieces(self, progress: Progress) -> list[Document]:
-        """The package as documents that follow each other: opening, chapters with the front before, lists behind.
+        """The package as documents that follow each other: opening, then chapters, the front before and lists behind.
 
         Only the opening says on which page something stands: it is set last.
         """

@@ -231,11 +231,13 @@ def test_figure_follows_the_head(first: Chapters) -> None:
     ground = first(clay(ARTESIAN, factors()))["ground"]
     (drawn,) = [one for one in ground.page.figures if one.key == HEADS]
     assert isinstance(drawn, Profile)
-    pressure, stress = drawn.panels
+    effective, pressure, stress = drawn.panels
+    labels = [one.label for one in (*effective.series, *pressure.series, *stress.series)]
 
-    assert [one.label for one in (*pressure.series, *stress.series)] == ["by heads", "at rest", "total", "effective"]
+    assert labels == ["soil", "column", "by heads", "at rest", "total"]
     assert pressure.series[0].values[-1] == approx(100.062, abs=5e-4)
-    assert stress.series[1].values[-1] == approx(34.938, abs=5e-4)
+    assert effective.series[0].values[-1] == approx(34.938, abs=5e-4)
+    assert stress.series[0].values[-1] == approx(135.0, abs=5e-4)
     assert not any(one.key == HEADS for one in first()["ground"].page.figures)
 
 

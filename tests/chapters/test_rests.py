@@ -63,11 +63,12 @@ def test_nothing_counted_on_early_states_nothing(chapters: Chapters) -> None:
     assert [rests(chapters, change, title) for title in (GAIN, RATIO, HOLD)] == [[], [], []]
 
 
-def test_hold_points_stand_with_proof_and_release(chapters: Chapters) -> None:
+def test_hold_points_stand_together_and_name_their_table(chapters: Chapters) -> None:
     found = rests(chapters, of_stages(None, 1.0, held=True), HOLD)
 
-    assert found[0] == ("HP 2 before filling of the last stage", "Vane tests; released: Designer")
-    assert len(found) == 2
+    ((text, proof),) = found
+    assert text.startswith("HP 2 before filling of the last stage; ")
+    assert proof == "what has to be shown and who releases it: table of hold points, chapter on construction"
 
 
 def test_limits_left_out_are_named_and_given_ones_are_not(chapters: Chapters) -> None:

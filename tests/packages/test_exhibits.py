@@ -9,7 +9,7 @@ from calc.engine.sheet import Expression, Table, TableColumn
 from calc.formulas.unit_cell import settlement_gap
 from calc.package.alike import Earlier
 from calc.package.equations import Picture
-from calc.package.exhibits import FigureView, TableView, side_by_side, table_views
+from calc.package.exhibits import FigureView, TableView, by_names, side_by_side, table_views
 from calc.package.widths import balanced
 from tests.engine.chapters import FILE, chapter
 
@@ -151,3 +151,13 @@ def test_balanced_widths_keep_longest_words_and_save_lines() -> None:
     assert sum(widths) <= 170.0
     assert all(width >= word for width, word in zip(widths, [10.0, 12.0, 12.0], strict=True))
     assert sum(max(ceil(text / width) for text, width in zip(row, widths, strict=True)) for row in cells) < 10
+
+
+def test_stages_and_dates_print_without_the_numbers_of_their_labels() -> None:
+    head = [TableColumn(words="date"), TableColumn(words="start of 2 Lift 1", unit="mm")]
+    table = Table("dates", "Dates", head, [["end of 12 Lift 1, hand-over", "2.0"], ["2 Lift 1", "1.2 Lift 1"]])
+    named = by_names(table, ["1 Platform", "2 Lift 1", "12 Lift 1"])
+
+    assert [one.words for one in named.head] == ["date", "start of Lift 1"]
+    assert named.rows == [["end of Lift 1, hand-over", "2.0"], ["Lift 1", "1.2 Lift 1"]]
+    assert by_names(table, []) == table

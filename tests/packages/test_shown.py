@@ -1,11 +1,12 @@
 """Citations, stamps and numbers as pages show them."""
 
 import pytest
+from markupsafe import Markup
 
 from calc.engine.sheet import STAMPS, Verdict
 from calc.engine.sheet.steps import State
 from calc.engine.typeset import write_numbers
-from calc.package.shown import STATE_SIGNS, amount, css_state, short_citation
+from calc.package.shown import STATE_SIGNS, amount, css_state, short_citation, whole, with_result_whole
 
 
 @pytest.mark.parametrize(
@@ -70,3 +71,9 @@ def test_numbers_are_written_without_an_exponent_sign_and_with_the_same_digits(t
 )
 def test_ratio_that_is_small_is_not_printed_as_nothing(ratio: float, shown: str) -> None:
     assert amount(ratio) == shown
+
+
+def test_numbers_keep_their_units_on_one_line() -> None:
+    assert whole("35 kN/m² & 2 rows") == '35\u00a0<span class="nowrap">kN/m²</span> &amp; 2 rows'
+    assert with_result_whole(Markup("1 / 2 = 0.5 m")) == '1 / 2 = <span class="nowrap">0.5 m</span>'
+    assert with_result_whole("1 < 2, so 3 / 4") == "1 &lt; 2, so 3 / 4"

@@ -119,7 +119,7 @@ def _ground(section: Section, levels: _Levels) -> Iterator[Item]:
     for index, layer in enumerate(section.soft_layers):
         yield Polygon(box(left, right, top, top - layer.thickness), GROUND[index % 2])
         top -= layer.thickness
-    yield Polygon(box(left, right, top, levels.lowest), at_toes(section))
+    yield Polygon(box(left, right, top, levels.lowest), at_toes(section, GROUND[(len(section.soft_layers) - 1) % 2]))
     yield Line(((left, levels.ground), (right, levels.ground)), "outline")
 
 

@@ -115,9 +115,11 @@ class Profile:
         return self.left, self.right
 
 
-def at_toes(section: Section) -> Fill:
-    """What the ground at the toes of the columns is drawn as."""
-    return "firm" if section.columns.floating is None else "soft2"
+def at_toes(section: Section, above: Fill = "soft") -> Fill:
+    """What the ground at the toes of the columns is drawn as, below soft ground that is drawn like this."""
+    if section.columns.floating is None:
+        return "firm"
+    return "soft2" if above == "soft" else "soft"
 
 
 def column_axes(section: Section, left: float, right: float) -> list[float]:

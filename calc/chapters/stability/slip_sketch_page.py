@@ -70,7 +70,7 @@ def _bands(section: Section, place: Profile, bottom: float) -> list[tuple[Fill, 
     named: list[tuple[Fill, str]] = [
         ("soft2" if k % 2 else "soft", layer.name) for k, layer in enumerate(section.soft_layers)
     ]
-    bands = zip([*named, (at_toes(section), "")], edges, edges[1:], strict=False)
+    bands = zip([*named, (at_toes(section, named[-1][0]), "")], edges, edges[1:], strict=False)
     return [(*own, top, base) for own, top, base in bands if base < top]
 
 

@@ -212,7 +212,7 @@ class LayerBelow(Table):
     E: Modulus = field("Modulus for the settlement under the added stress.", "25 MPa", usual=("1 MPa", "1000 MPa"))
     drains: Flag = field(
         "Whether the layer drains while it is loaded, as sand and gravel do: its settlement then comes with its load. "
-        "Unless every layer below the toes does, their whole settlement counts as residual.",
+        "Unless every layer below the toes does or has c_v, their whole settlement counts as residual.",
         False,
         default=False,
     )

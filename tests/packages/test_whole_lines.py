@@ -1,0 +1,37 @@
+"""A text before an element that no longer fits on its line stays whole; the renderer alone breaks it at its first word."""
+
+from io import BytesIO
+
+import pypdfium2
+import pytest
+import weasyprint
+
+from calc.package.whole_lines import whole_lines
+
+TEXT = "one two three four five six "
+
+
+def lines(width: float) -> list[str]:
+    html = f'<style>@page {{ size: 20cm }} p {{ font: 10px "DejaVu Sans"; width: {width}px }}</style>'
+    page = pypdfium2.PdfDocument(BytesIO(weasyprint.HTML(string=f"{html}<p>{TEXT}<b>seven</b></p>").write_pdf()))[0]
+    return [" ".join(line.split()) for line in page.get_textpage().get_text_range().splitlines()]
+
+
+def narrow() -> float:
+    """A width at which the text fits but for its last space."""
+    return next(width / 4 for width in range(2000, 200, -1) if lines(width / 4)[0] == "one")
+
+
+def test_space_at_the_end_hangs_over_the_line() -> None:
+    width = narrow()
+    with whole_lines():
+        assert lines(width) == ["one two three four five six", "seven"]
+        assert lines(width - 10) == ["one two three four five", "six seven"]
+        assert lines(1000) == ["one two three four five six seven"]
+
+
+def test_renderer_is_left_as_it_was() -> None:
+    before = weasyprint.layout.inline.split_first_line
+    with pytest.raises(ZeroDivisionError), whole_lines():
+        raise ZeroDivisionError
+    assert weasyprint.layout.inline.split_first_line is before
