@@ -164,7 +164,8 @@ def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]
         share = found.below_in_time.share_at(days, found.load_at(days))
         flow = done["bearing"].scopes["below_time"]
         scope.reading("r_bo", share, ["date"], title=say("reading-r-bo-title"), note=say("reading-r-bo-note"),
-                      inputs=[scope["t"], scope["p_ob"], scope["p_fin"], flow["H_db"], flow["c_vb"]])  # fmt: skip
+                      inputs=[scope["t"], scope["p_ob"], scope["p_fin"], flow["H_db"], flow["c_vb"]],
+                      moves=("layer",))  # fmt: skip
         part = scope(settlement_below_in_time)
     scope.reading("s_t", found.settlement_at(days) - part.array, ["course", "date"], inputs=[scope["t"]],
                   title=say("reading-s-t-title"), note=say("reading-s-t-note"))  # fmt: skip
