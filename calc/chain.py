@@ -9,13 +9,14 @@ from functools import cached_property
 from itertools import count
 from typing import Literal, Self
 
+from calc.chapters.alignment.page import page as alignment_page
+from calc.chapters.alignment.steps import alignment
 from calc.chapters.basis.page import page as basis_page
 from calc.chapters.basis.steps import basis
 from calc.chapters.bearing.page import page as bearing_page
 from calc.chapters.bearing.steps import bearing
 from calc.chapters.columns.page import page as columns_page
 from calc.chapters.columns.steps import columns
-from calc.chapters.consolidation.long_section import long_section
 from calc.chapters.consolidation.page import page as consolidation_page
 from calc.chapters.consolidation.steps import consolidation
 from calc.chapters.construction.page import page as construction_page
@@ -53,7 +54,6 @@ from calc.procedures.answers import watch_searches
 Outcome = Literal["pass", "fail", "incomplete"]
 Check = Callable[[Design, Section, dict[str, Sheet]], Sheet]
 Write = Callable[[Page, Design, Section, dict[str, Sheet]], None]
-Together = Callable[[Sequence[tuple[Section, Mapping[str, Sheet]]]], None]
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,8 @@ class Chapter:
     """One place in the contents.
 
     ``check`` writes the sheet and is None where the calculation leaves the question open; ``page`` then chooses from
-    the finished sheets what prints, and changes nothing in them. ``together`` adds what shows all sections in one.
+    the finished sheets what prints, and changes nothing in them. Where ``across``, both come after all other chapters
+    of all sections, and find the sheets of another section under ``KEY/chapter``.
     """
 
     key: str
@@ -69,7 +70,7 @@ class Chapter:
     settles: str
     check: Check | None = None
     page: Write | None = None
-    together: Together | None = None
+    across: bool = False
 
 
 CHAPTERS = (
@@ -86,7 +87,6 @@ CHAPTERS = (
         "settlement against time, residual settlement, strength gain",
         consolidation,
         consolidation_page,
-        long_section,
     ),
     Chapter(
         "bearing",
@@ -140,6 +140,14 @@ CHAPTERS = (
         "lateral pressure on piles, heave, displacement and vibration at neighbours",
         neighbours,
         neighbours_page,
+    ),
+    Chapter(
+        "alignment",
+        "Settlement along the alignment",
+        "change of gradient between sections, to structures and to untreated ground",
+        alignment,
+        alignment_page,
+        across=True,
     ),
 )
 
@@ -223,8 +231,9 @@ class CalculationError(ArithmeticError):
 def run_section(design: Design, section: Section, tell: Tell | None = None) -> SectionRun:
     """Every chapter of one section in order; later chapters read what earlier ones have settled.
 
-    The sublayers are halved while settlement or ring tension still rest on their thickness. ``tell`` is given one line
-    of progress at a time. ``CalculationError`` names section and chapter where a formula or procedure gives no number.
+    Chapters that compare sections are not among them: `finished` adds these. The sublayers are halved while settlement
+    or ring tension still rest on their thickness. ``tell`` is given one line of progress at a time.
+    ``CalculationError`` names section and chapter where a formula or procedure gives no number.
     """
     last = 1 + [chapter.key for chapter in CHAPTERS].index(DIVIDED)
     done: dict[str, Sheet] = {}
@@ -232,22 +241,37 @@ def run_section(design: Design, section: Section, tell: Tell | None = None) -> S
     while rests_on_division(done) and section.halvings < MOST_HALVINGS:
         section, done = section.with_halved_sublayers(), {}
         run_chapters(design, section, CHAPTERS[:last], done, tell)
-    run_chapters(design, section, CHAPTERS[last:], done, tell)
-    made = SectionRun(section, tuple(done.values()))
-    settle_turns(made.sheets)
-    settle_cited(made.sheets)
-    write_pages(design, section, done, made.cases)
-    return made
+    run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell)
+    return SectionRun(section, tuple(done.values()))
 
 
-def write_pages(design: Design, section: Section, done: dict[str, Sheet], cases: Cases) -> None:
+def finished(design: Design, parts: Sequence[SectionRun], tell: Tell | None = None) -> Run:
+    """Sections that were run one by one, with the chapters that compare them, what limitations turn, and pages."""
+    known = {f"{part.section.key}/{sheet.key}": sheet for part in parts for sheet in part.sheets}
+    whole = list[SectionRun]()
+    for part in parts:
+        done = {sheet.key: sheet for sheet in part.sheets}
+        run_chapters(design, part.section, [one for one in CHAPTERS if one.across], done, tell, known)
+        whole.append(SectionRun(part.section, tuple(done.values())))
+    known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
+    for part in whole:
+        settle_turns(part.sheets)
+        settle_cited(part.sheets)
+    for part in whole:
+        write_pages(design, part.section, {sheet.key: sheet for sheet in part.sheets}, part.cases, known)
+    return Run(design, tuple(whole))
+
+
+def write_pages(
+    design: Design, section: Section, done: dict[str, Sheet], cases: Cases, others: Mapping[str, Sheet] | None = None
+) -> None:
     """The page of every chapter, from finished sheets and the cases at which their scopes print."""
     for chapter in CHAPTERS:
         if chapter.key in done:
             sheet = done[chapter.key]
             sheet.written = Page(sheet, cases)
             if chapter.page:
-                chapter.page(sheet.page, design, section, done)
+                chapter.page(sheet.page, design, section, done | _of_others(chapter, section, others))
 
 
 def run_chapters(
@@ -256,17 +280,25 @@ def run_chapters(
     chapters: Sequence[Chapter],
     done: dict[str, Sheet],
     tell: Tell | None = None,
+    others: Mapping[str, Sheet] | None = None,
 ) -> None:
-    """Some chapters in order, added to those that are done."""
+    """Some chapters in order, added to those that are done; ``others`` are those of all sections as ``KEY/chapter``."""
     for chapter in chapters:
         try:
             with watch_searches(_teller(section, chapter, tell)):
-                sheet = chapter.check(design, section, done) if chapter.check else _open_chapter(section, chapter)
+                read = done | _of_others(chapter, section, others)
+                sheet = chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
         except ArithmeticError as error:
             message = f"section {section.key}, {chapter.title}: {error}"
             raise CalculationError(message) from error
         sheet.title = chapter.title
         done[chapter.key] = sheet.finish()
+
+
+def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] | None) -> dict[str, Sheet]:
+    """What a chapter that compares sections reads of the other ones."""
+    own = f"{section.key}/"
+    return {path: one for path, one in (others or {}).items() if chapter.across and not path.startswith(own)}
 
 
 def _teller(section: Section, chapter: Chapter, tell: Tell | None) -> Callable[[], None]:
@@ -307,12 +339,8 @@ def run_checks(design: Design, tell: Tell | None = None) -> Run:
         before, own = sum(work[:k]) / sum(work), work[k] / sum(work)
         return lambda one: tell(Progress(one, before + own * one.share, opens=one.opens))
 
-    run = Run(design, tuple(run_section(design, section, told_of(k)) for k, section in enumerate(design.sections)))
-    parts = [(part.section, {sheet.key: sheet for sheet in part.sheets}) for part in run.sections]
-    for chapter in CHAPTERS:
-        if chapter.together:
-            chapter.together(parts)
-    return run
+    parts = [run_section(design, section, told_of(k)) for k, section in enumerate(design.sections)]
+    return finished(design, parts, tell)
 
 
 def _open_chapter(section: Section, chapter: Chapter) -> Sheet:

@@ -15,11 +15,17 @@ _("theta_b", "θ_b", "rad", 3, "angle under which the loaded strip is seen from 
 _("Dsigma_b", "Δσ_b", "kPa", 2, "stress increment below the toe")
 _("E_oedb", "E_{oed,b}", "kPa", 0, "oedometer modulus of the ground below the toe")
 _("s_bi", "s_{b,i}", "m", 2, "settlement of the sublayer below the toe", shown="mm")
-_("H_F", "H_F", "m", 2, "height of the fill in the final state")
 _("s_L", "s_L", "m", 1, "final primary settlement of the soft ground, the larger of two methods", shown="mm")
 _("s_tot", "s_{tot}", "m", 1, "final primary settlement of soft ground and ground below the toe", shown="mm")
 _("p_bh", "Δσ_{0,ho}", "kPa", 2, "load under which the ground below the toe has settled by hand-over")
-_("s_bre", "s_{b,res}", "m", 1, "settlement of the ground below the toe that counts as residual", shown="mm")
+_("H_db", "H_{d,b}", "m", 2, "drainage path length of the ground below the toe that the sublayer lies in")
+_("c_vb", "c_{v,b}", "m^2/day", -5, "least coefficient of vertical flow of that ground", shown="m^2/a")
+_("t_ab", "t_{a,b}", "day", 1, "age at hand-over of the load on the ground below the toe")
+_("T_vb", "T_{v,b}", "-", 4, "time factor of the sublayer below the toe")
+_("U_db", "U_{d,b}", "-", 1, "degree of consolidation of the sublayer below the toe at hand-over", shown="%")
+_("s_bho", "s_{b,ho}", "m", 1, "settlement of the ground below the toe at hand-over", shown="mm")
+_("s_bhS", "s_{b,ho,S}", "m", 1, "settlement below the toe at hand-over, load spread", shown="mm")
+_("s_bhH", "s_{b,ho,H}", "m", 1, "settlement below the toe at hand-over, half-space", shown="mm")
 _("s_lifeb", "s_{life,tot}", "m", 1, "settlement at the end of the design life, ground below included", shown="mm")
 _("s_resb", "s_{res,tot}", "m", 1, "residual settlement, ground below the toe included", shown="mm")
 
@@ -35,6 +41,8 @@ ELASTIC = Source("elasticity, strain held at the sides", evidence="derived")
 LARGER = Source("project rule: the larger of two estimates", evidence="derived")
 SUM = Source("sum over the sublayers", evidence="derived")
 PARTS = Source("sum of the parts", evidence="derived")
+AGE = Source("project rule: all of the load with the age of its last step", evidence="derived")
+ONE_DIMENSION = Source("Terzaghi (1925), one-dimensional flow", evidence="not inspected")
 SHARE = Source("project rule: in the share of the load; drained ground settles with it", evidence="derived")
 
 
@@ -102,6 +110,30 @@ def settlement_with_ground_below(s_L, s_b):
 def residual_settlement_below(s_b, p_fin, p_bh):
     """Settlement of the ground below the toe that counts as residual: that of the load which comes later."""
     return s_b * (p_fin - p_bh) / p_fin
+
+
+@formula("t_ab", source=AGE)
+def age_at_hand_over(t_ho, t_en):
+    """Age at hand-over of the load on the ground below the toe."""
+    return maximum(t_ho - t_en, 0)
+
+
+@formula("T_vb", source=ONE_DIMENSION)
+def time_factor_below_toe(c_vb, t_ab, H_db):
+    """Time factor of the sublayer below the toe."""
+    return c_vb * t_ab / H_db**2
+
+
+@formula("s_bho", source=SUM)
+def settled_below_at_hand_over(s_bi, U_db, p_bh, p_fin):
+    """Settlement of the ground below the toe at hand-over, under the load placed by then."""
+    return over_layers(s_bi * U_db) * p_bh / p_fin
+
+
+@formula("s_bre", source=LARGER)
+def residual_below_in_time(s_bS, s_bhS, s_bH, s_bhH):
+    """Settlement of the ground below the toe that comes after hand-over."""
+    return maximum(s_bS - s_bhS, s_bH - s_bhH)
 
 
 @formula("s_lifeb", source=PARTS)

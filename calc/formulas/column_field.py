@@ -19,8 +19,6 @@ _("sigma_cw", "σ_{c,w}", "kPa", 2, "stress increment on the column that carries
 _("sigma_cwG", "σ_{c,w,G}", "kPa", 2, "the same under permanent load")
 _("q_ug", "q_{u,ρ}", "kPa", 2, "ultimate undrained bearing pressure with growing strength")
 _("q_ut", "q_{u,t}", "kPa", 2, "ultimate undrained bearing pressure of the layer of limited thickness")
-_("s_bS", "s_{b,S}", "m", 1, "settlement below the toe with load spread", shown="mm")
-_("s_bH", "s_{b,H}", "m", 1, "settlement below the toe by the elastic half-space", shown="mm")
 _("b_v", "b_v", "m", 2, "width of the column field beyond the crest edge that vertical load requires")
 _("H_e", "h_{e,g}", "m", 2, "height of fill at the outermost columns")
 _("B_e", "B_e", "m", 2, "width of slope and crest beyond the outermost columns")

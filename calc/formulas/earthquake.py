@@ -42,6 +42,11 @@ THRUST = Source(
     "Okabe (1926) and Mononobe & Matsuo (1929), as in EN 1998-5:2004, Annex E: smooth vertical plane, level surface",
     evidence="not inspected",
 )
+RISING = Source(
+    "largest thrust of plane wedges with their inertia, ground rising behind a plane without friction, as Okabe (1926) "
+    "and Mononobe & Matsuo (1929); derived here",
+    evidence="derived",
+)
 BOTH = Source("project rule: the worse of both vertical directions", evidence="derived")
 INERTIA = Source(
     "horizontal equilibrium of the side slope, derived here; project rule: the largest unit weight moves, the smallest "
@@ -99,6 +104,14 @@ def slope_of_inertia(k_h, f_vu):
 def active_coefficient_under_shaking(phi, theta_u):
     """Coefficient of active earth pressure under horizontal and vertical inertia."""
     return cos(phi - theta_u) ** 2 / (cos(theta_u) ** 2 * (1 + sqrt(sin(phi) * sin(phi - theta_u) / cos(theta_u))) ** 2)
+
+
+@formula("K_Eu", source=RISING)
+def active_coefficient_below_rising_ground_under_shaking(phi, theta_u, beta_C):
+    """Coefficient of active earth pressure under horizontal and vertical inertia, the ground rising from the plane."""
+    return cos(phi - theta_u) ** 2 / (
+        cos(theta_u) ** 2 * (1 + sqrt(sin(phi) * sin(phi - theta_u - beta_C) / (cos(theta_u) * cos(beta_C)))) ** 2
+    )
 
 
 @formula("K_a", source=BOTH)

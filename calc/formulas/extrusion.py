@@ -5,7 +5,7 @@ on its own area, the columns the shear force that friction and bending leave the
 pressure, along the base under what is left of it down the slope.
 """
 
-from numpy import maximum, minimum, where
+from numpy import maximum, minimum, tan, where
 
 from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
@@ -55,6 +55,17 @@ _("phi_cd", "φ′_{c,d}", "rad", 3, "design value of the friction angle of the 
 _("gamma_ceff", "γ_{c,eff}", "kN/m^3", 2, "effective unit weight of the column fill at this depth")
 _("gamma_Re", "γ_{R,e}", "-", 2, "partial factor on the resistance in overall stability")
 _("c_umx", "c_{u,m,x}", "kPa", 2, "mean strength over the outer end of the wedge")
+_("g_ri", "g_{p,r}", "kN/m^3", 3, "increase of the pressure per metre from this crest edge inward")
+_("g_re", "g_{R,r}", "kN/m^3", 3, "least increase of the design resistance of the wedge per metre of its length")
+_("p_sEr", "p_{s,E,r}", "kPa", 2, "pressure that drives the wedge below a crest that rises inward")
+_(
+    "p_sLr",
+    "p_{s,L,r}",
+    "kPa",
+    2,
+    "pressure that drives the wedge below a crest that rises inward while a lift is placed",
+)
+_("p_xr", "p_{x,r}", "kPa", 2, "pressure that drives the wedge without columns below a crest that rises inward")
 
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
 MEAN = Source(
@@ -75,6 +86,12 @@ BEYOND = Source("equilibrium of the wedge beyond the last column, derived here",
 STATICS = Source("pressure that falls evenly from the crest edge to the toe", evidence="derived")
 SHARES = Source("vertical equilibrium of soil and column", evidence="derived")
 
+INWARD = Source(
+    "the inner plane of the wedge stands anywhere below the crest: pressure and resistance grow evenly from this edge "
+    "inward, so that both ends decide; soil along the base alone, its depth the whole soft ground, largest divisor of "
+    "the wedge; derived here",
+    evidence="derived",
+)
 OVERALL = Source("EN 1997-1:2004, 2.4.7.3.4.1 and Table A.14, as overall stability", evidence="inspected")
 
 
@@ -211,3 +228,21 @@ def tension_of_layers_across(T_lay):
 def held_thrust(E_ad, alpha_t, S_0):
     """Tension that holds the thrust of the fill and the shear counted at the top of the soft ground."""
     return E_ad + maximum(alpha_t, 0) * S_0
+
+
+@formula("g_ri", source=INWARD)
+def pressure_rise(gamma_G, gamma_Ed, beta_C):
+    """Increase of the design pressure of the fill per metre from the crest edge inward."""
+    return gamma_G * gamma_Ed * tan(beta_C)
+
+
+@formula("g_re", source=INWARD)
+def resistance_gained(a_E, c_u0, alpha_t, gamma_Re, t_soft):
+    """Least increase of the design resistance of the extruding wedge per metre that its inner plane stands inward."""
+    return (1 - a_E) * c_u0 * (1 + minimum(alpha_t, 0)) / (1.12 * gamma_Re * t_soft)
+
+
+@formula("p_sEr", source=INWARD)
+def pressure_below_rising_crest(p_sE, g_ri, g_re, b_K):
+    """Pressure at the crest edge, with what it gains over the resistance up to the other edge."""
+    return p_sE + b_K * maximum(g_ri - g_re, 0)

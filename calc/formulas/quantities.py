@@ -28,6 +28,9 @@ _("V_c", "V_c", "m^3", 1, "theoretical volume of the fill of the columns")
 _("V_del", "V_{del}", "m^3", 0, "volume of column fill to be delivered")
 _("V_exc", "V_{exc}", "m^3", 0, "volume of soil excavated from the casings")
 _("H_E", "H_E", "m", 2, "height of the embankment")
+_("H_El", "H_{E,l}", "m", 2, "height of the embankment at its left crest edge")
+_("H_Er", "H_{E,r}", "m", 2, "height of the embankment at its right crest edge")
+_("b_lv", "b_{lv}", "m", 2, "width between the side slopes at the level of the higher crest edge")
 _("n_Sl", "n_{S,l}", "-", 2, "run of the left side slope")
 _("n_Sr", "n_{S,r}", "-", 2, "run of the right side slope")
 _("V_E", "V_E", "m^3", 0, "volume of the embankment above the platform, without compensation fill")
@@ -169,6 +172,18 @@ def berm_volume(L_sec, b_Br, h_Br, n_Br, n_Sr):
 def volume_with_berms(L_sec, b_crest, H_E, n_Sl, n_Sr, V_Bl, V_Br):
     """Volume of the trapezoid of the embankment and of its berms."""
     return L_sec * (b_crest * H_E + (n_Sl + n_Sr) * H_E**2 / 2) + V_Bl + V_Br
+
+
+@formula("V_E", source=GEOMETRY)
+def volume_below_falling_crest(L_sec, b_crest, H_El, H_Er, n_Sl, n_Sr, V_Bl, V_Br):
+    """Volume of an embankment with crest edges of two heights, and of its berms."""
+    return L_sec * (b_crest * (H_El + H_Er) / 2 + n_Sl * H_El**2 / 2 + n_Sr * H_Er**2 / 2) + V_Bl + V_Br
+
+
+@formula("b_lv", source=GEOMETRY)
+def width_at_higher_edge(b_crest, H_E, H_El, H_Er, n_Sl, n_Sr):
+    """Width between the side slopes, drawn on to the level of the higher crest edge: below it it grows by both runs."""
+    return b_crest - n_Sl * (H_E - H_El) - n_Sr * (H_E - H_Er)
 
 
 @formula("V_zo", source=GEOMETRY)

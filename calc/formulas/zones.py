@@ -78,7 +78,7 @@ def half_height(H):
 @formula("p_Zx", source=MID)
 def pressure_of_zones_at_position(f_H, p_Z, p_Zh):
     """Pressure of the zones beyond that of as much fill at a position with its full or with half its height."""
-    return where(f_H < 1, p_Zh, p_Z)
+    return where(f_H > 1 / 2, p_Z, p_Zh)
 
 
 @formula("h_zw", source=LEVELS)

@@ -116,7 +116,7 @@ def draw_chart(chart: Chart) -> Canvas:
     left, right, top, bottom = 14.0, WIDTH - 4.0, 5.0, 49.0
     names = dict.fromkeys(curve.label for curve in chart.curves)
     pens = dict(zip(names, curve_pens(), strict=False))
-    canvas = Canvas(WIDTH, bottom + 14.0)
+    canvas = Canvas(WIDTH, bottom + 10.8 + 3.2 * _legend_rows(list(pens), right - left + 5.0))
     ends = [place for place, _ in chart.places]
     across = Scale(min(ends), max(ends), left, right)
     ways = (bottom, top) if chart.band else (top, bottom)

@@ -245,7 +245,9 @@ def _design(writers: Sequence[Writer]) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 def _fill(section: Section) -> str:
     platform = f" on {section.platform.thickness:.2f} m" if section.platform else ""
-    return f"{section.embankment.height:.2f} m{platform}"
+    fill = section.embankment
+    least = f"{fill.least_height:.2f} to " if fill.lower else ""
+    return f"{least}{fill.height:.2f} m{platform}"
 
 
 def _soft(section: Section) -> str:

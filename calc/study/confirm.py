@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from time import perf_counter
 
-from calc.chain import Run, SectionRun, run_section
+from calc.chain import Run, SectionRun, finished, run_section
 from calc.chapters.shared.frame import frame
 from calc.chapters.shared.soft_ground import credited_gains
 from calc.engine.sheet import Sheet
@@ -85,4 +85,4 @@ def whole_run(design: Design, parts: Sequence[Confirmed]) -> Run:
     trial = design
     for one in parts:
         trial, _ = with_dates(trial, one.found.section.key, one.found.proposal.starts, one.found.proposal.hand_over)
-    return Run(replace(trial, sections=tuple(one.part.section for one in parts)), tuple(one.part for one in parts))
+    return finished(replace(trial, sections=tuple(one.part.section for one in parts)), [one.part for one in parts])

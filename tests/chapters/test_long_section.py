@@ -1,25 +1,17 @@
-"""The long section: chainages read, steps over adjoining sections, values of the recorded dates."""
+"""The long sections: chainages read, straight lines over transitions, steps without them, values as recorded."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from calc.chapters.consolidation.long_section import long_section, stretch
 from calc.engine.figure import Chart
 from calc.engine.sheet import Sheet
-from tests.chapters.timed import timed
+from calc.inputs.tables.alignment import place_text, stretch
+from tests.chapters.alignment_case import Change, follow, run, transition
+from tests.chapters.test_alignment import thinner
 
-Chapters = Callable[..., dict[str, Sheet]]
-
-
-@dataclass(frozen=True)
-class Stretch:
-    """As much of a section as the figure reads."""
-
-    key: str
-    chainage: str
+Found = dict[str, dict[str, Sheet]]
 
 
 @pytest.mark.parametrize(
@@ -35,58 +27,89 @@ def test_a_chainage_is_read_where_it_names_two_places_in_order(text: str, ends: 
     assert stretch(text) == ends
 
 
-def drawn(done: dict[str, Sheet], *chainages: str) -> Chart | None:
-    """The figure of sections that differ in their chainage alone."""
-    return drawn_of(*((text, done) for text in chainages))
+@pytest.mark.parametrize(("place", "text"), [(120.0, "0+120"), (2005.0, "2+005"), (12_050.25, "12+050.25")])
+def test_a_place_is_written_with_three_digits_of_metres(place: float, text: str) -> None:
+    assert place_text(place) == text
 
 
-def drawn_of(*parts: tuple[str, dict[str, Sheet]]) -> Chart | None:
-    """The figure of sections with these chainages; the sheets are left as they were."""
-    figures = [done["consolidation"].page.figures for _, done in parts]
-    before = [list(one) for one in figures]
-    long_section([(Stretch(f"S{k}", text), done) for k, (text, done) in enumerate(parts)])  # type: ignore[misc]
-    found = [one for one in figures[0] if isinstance(one, Chart)]
-    for one, was in zip(figures, before, strict=True):
-        one[:] = was
-    return found[0] if found else None
+def drawn(found: Found) -> list[Chart]:
+    return [one for one in found["A"]["alignment"].page.figures if isinstance(one, Chart)]
 
 
-def test_settlement_at_hand_over_and_at_the_end_is_that_of_the_table_of_dates(first: Chapters) -> None:
-    done = first(timed())
-    figure = drawn(done, "0+000 to 0+100", "0+100 to 0+300")
-
-    assert figure is not None
-    table = next(one for one in done["consolidation"].page.tables if one.key == "course")
-    place = [column.symbol for column in table.head].index("s_t")
-    recorded = {row[0]: float(row[place]) for row in table.rows}
-    named = {curve.label: curve for curve in figure.curves}
-    for date, label in (("hand-over", "hand-over"), ("end of design life", "end of the design life")):
-        assert named[label].x == (0.0, 100.0, 100.0, 300.0)
-        assert named[label].y == pytest.approx([recorded[date]] * 4, abs=0.05)
-    between = [named[f"{k} after hand-over"].y[0] for k in ("1 year", "10 years")]
-    assert named["hand-over"].y[0] <= between[0] <= between[1] <= named["end of the design life"].y[0] + 1e-9
+def apart(second: str, change: Change | None = None) -> Change:
+    return follow(("0+000 to 0+100", None), (second, change), transitions=None)
 
 
-def test_a_gap_parts_the_curves_and_sections_that_overlap_are_not_drawn(first: Chapters) -> None:
-    done = first(timed())
-    figure = drawn(done, "0+000 to 0+100", "0+150 to 0+300")
+def test_settlement_at_stages_and_at_hand_over_is_that_of_the_table_of_dates(tmp_path: Path) -> None:
+    _, found = run(tmp_path, apart("0+100 to 0+300"))
+    settled, later = drawn(found)
+    course = found["A"]["consolidation"].scopes["course"]["s_t"]
+    named = {curve.label: curve for curve in settled.curves}
 
-    assert figure is not None
-    assert [curve.x for curve in figure.curves if curve.label == "hand-over"] == [(0.0, 100.0), (150.0, 300.0)]
-    assert drawn(done, "0+000 to 0+200", "0+150 to 0+300") is None
-    assert drawn(done, "0+000 to 0+200") is None
+    assert [one.label for one in settled.curves][-2:] == ["hand-over", "end of design life"]
+    assert [one.label for one in later.curves] == [
+        "1 year after hand-over", "3 years after hand-over", "10 years after hand-over", "30 years after hand-over",
+        "end of design life",
+    ]  # fmt: skip
+    for date in ("hand-over", "end of design life"):
+        assert named[date].x == (0.0, 100.0, 100.0, 300.0)
+        recorded = course.number({"date": date, "course": "cₕ best estimate"})
+        assert recorded is not None
+        assert named[date].y == pytest.approx([1000 * recorded] * 4)
+    stages = [curve for curve in settled.curves if curve.label.startswith("end of ")][:-1]
+    assert [one.y[0] for one in stages] == sorted(one.y[0] for one in stages)
 
 
-def test_no_curve_is_drawn_for_a_date_beyond_the_design_life(first: Chapters) -> None:
-    """Ten years after hand-over a design life of five years is over, whatever the date of handing over."""
+def test_a_gap_parts_the_curves_and_sections_that_overlap_or_stand_alone_are_not_drawn(tmp_path: Path) -> None:
+    _, found = run(tmp_path, apart("0+150 to 0+300"))
+    settled, _ = drawn(found)
+    assert [curve.x for curve in settled.curves if curve.label == "hand-over"] == [(0.0, 100.0), (150.0, 300.0)]
 
+    _, found = run(tmp_path, apart("0+050 to 0+300"))
+    assert drawn(found) == []
+    _, found = run(tmp_path, apart("south abutment"))
+    assert drawn(found) == []
+
+
+def test_settlement_changes_in_a_straight_line_over_a_transition_and_out_to_what_lies_beyond(tmp_path: Path) -> None:
+    wall = {"settlement_hand_over": "8 mm", "settlement_residual": "2 mm", "source": "design", "name": "wall"}
+    made = [transition("0+100", "40 m"), transition("0+200", "10 m", to="structure", **wall)]
+    _, found = run(tmp_path, follow(("0+000 to 0+100", None), ("0+100 to 0+200", thinner), transitions=made))
+    settled, later = drawn(found)
+    last, handed = settled.curves[-1], settled.curves[-2]
+
+    assert last.x == handed.x == (0.0, 80.0, 120.0, 200.0, 210.0)
+    assert (handed.y[-1], last.y[-1], later.curves[-1].y[-1]) == pytest.approx((8.0, 10.0, 2.0))
+    assert last.y[0] == last.y[1] > last.y[2] == last.y[3]
+    assert later.curves[0].x == (0.0, 80.0, 120.0, 200.0)
+    assert settled.places == ((0.0, "0+000"), (100.0, "0+100"), (200.0, "0+200"), (210.0, ""))
+
+
+def test_a_stage_that_a_section_lacks_is_left_out_there(tmp_path: Path) -> None:
+    def other_name(section: Any) -> None:
+        section["stage"] = [{**one, "name": f"{one['name']} of B"} for one in STAGES]
+
+    def keep(document: Any) -> None:
+        STAGES[:] = document["stage"].unwrap()
+
+    STAGES: list[dict[str, Any]] = []
+    _, found = run(tmp_path, keep, apart("0+100 to 0+200", other_name))
+    settled, _ = drawn(found)
+
+    spans = {curve.label: curve.x for curve in settled.curves}
+    own = [label for label in spans if label.endswith(" of B")]
+    assert own
+    assert all(spans[label] == (100.0, 200.0) for label in own)
+    assert all(spans[label.removesuffix(" of B")] == (0.0, 100.0) for label in own)
+
+
+def test_no_curve_is_drawn_for_a_date_beyond_the_design_life(tmp_path: Path) -> None:
     def short(document: Any) -> None:
         document["basis"]["design_life"] = "5 a"
 
-    early, late = (first(timed(short, hand_over=one)) for one in ("500 d", "1000 d"))
-    figure = drawn_of(("0+000 to 0+100", early), ("0+100 to 0+300", late))
+    _, found = run(tmp_path, apart("0+100 to 0+300"), short)
+    _, later = drawn(found)
 
-    assert figure is not None
-    assert [curve.label for curve in figure.curves] == ["hand-over", "1 year after hand-over", "end of the design life"]
-    handed = figure.curves[0].y
-    assert handed[0] < handed[2]  # the same ground, which settles until it is handed over
+    assert [curve.label for curve in later.curves] == [
+        "1 year after hand-over", "3 years after hand-over", "end of design life",
+    ]  # fmt: skip

@@ -32,7 +32,10 @@ def test_labels_of_contours_do_not_lie_on_each_other(steep: float, height: float
 
 def test_ground_below_a_drawing_of_a_small_surface_is_left_out() -> None:
     layers = [SimpleNamespace(name="peat", thickness=2.0), SimpleNamespace(name="clay", thickness=3.0)]
-    section, place = cast("Any", SimpleNamespace(soft_layers=layers)), cast("Any", SimpleNamespace(ground=1.0))
+    section, place = (
+        cast("Any", SimpleNamespace(soft_layers=layers, columns=SimpleNamespace(floating=None))),
+        cast("Any", SimpleNamespace(ground=1.0)),
+    )
 
     assert _bands(section, place, -7.0) == [
         ("soft", "peat", 1.0, -1.0), ("soft2", "clay", -1.0, -4.0), ("firm", "", -4.0, -7.0),

@@ -38,8 +38,8 @@ RANGES = {
 }
 
 
-# Inertia under which fill is in equilibrium at all, degrees.
-OF_SYMBOL = {"theta_u": (0.5, 4.0), "theta_d": (0.5, 4.0)}
+# Inertia and fall of the crest under which fill is in equilibrium at all, degrees.
+OF_SYMBOL = {"theta_u": (0.5, 4.0), "theta_d": (0.5, 4.0), "beta_C": (0.5, 5.7)}
 
 
 def load_registry() -> list[Formula]:

@@ -1,4 +1,4 @@
-"""A text before an element that no longer fits on its line stays whole; the renderer alone breaks it at its first word."""
+"""A text before an element that does not fit on its line stays whole; the renderer breaks it at its first word."""
 
 from io import BytesIO
 

@@ -70,12 +70,12 @@ def gaps(design: Design, part: SectionRun) -> Iterator[str]:
 
 FACTORS = ("F_Bi", "F_Sp", "F_MP", "F_OM", "F_B0", "F_av", "F_bl", "F_fi", "M_Rs", "M_Ds", "M_Ts", "T_av")
 MODELLED = (
-    "ground_level", "embankment.crest_width", "embankment.slope_left", "embankment.slope_right", "embankment.height",
+    "ground_level", "embankment.crest_width", "embankment.slope_left", "embankment.slope_right",
     "embankment.gamma", "embankment.c", "embankment.phi", "bearing_layer.gamma", "bearing_layer.gamma_sat",
     "bearing_layer.c", "bearing_layer.phi", "columns.spacing", "columns.diameter", "columns.embedment",
     "columns.fill.gamma", "columns.fill.gamma_sat", "columns.fill.phi", "field.beyond_left", "field.beyond_right",
 )  # fmt: skip
-"""Fields that every slip surface depends on, besides those of its layers, stages and water levels."""
+"""Fields that every slip surface depends on, besides those of its crest, layers, stages and water levels."""
 
 
 def test_every_factor_of_a_slip_search_leads_to_all_that_the_model_is_made_of(run: Run) -> None:
@@ -103,7 +103,9 @@ def wanted_by(part: SectionRun, step: Step) -> set[str]:
     }  # fmt: skip
     stages = {f"stage.{k}.fill_height" for k in range(len(section.stages))}
     water = {f"water.{one.water}" for one in section.stages}
-    return {*MODELLED, *layers, *stages, *water, *search_of(section, step)}
+    fill = section.embankment
+    heights = {fill.path_of_height(side) for side in fill.heights} if fill.lower else {"embankment.height"}
+    return {*MODELLED, *heights, *layers, *stages, *water, *search_of(section, step)}
 
 
 def search_of(section: Section, step: Step) -> set[str]:

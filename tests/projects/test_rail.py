@@ -19,12 +19,12 @@ def to_the_crest_edge(text: str) -> str:
 
 def heavy_on_a_light_sleeve(text: str) -> str:
     """The heaviest load class of EN 1991-2:2003, 6.3.2 (3), from memory, and half the strength."""
-    return text.replace("class_factor = 1.1", "class_factor = 1.46").replace('"420 kN/m"', '"200 kN/m"')
+    return text.replace("class_factor = 1.1", "class_factor = 1.46").replace('"300 kN/m"', '"150 kN/m"')
 
 
 @pytest.mark.parametrize(
     ("change", "failing"),
-    [(to_the_crest_edge, {"column_rows_left", "column_rows_right"}), (heavy_on_a_light_sleeve, {"ring_tension"})],
+    [(to_the_crest_edge, {"column_rows"}), (heavy_on_a_light_sleeve, {"ring_tension"})],
     ids=["crest edge", "light sleeve"],
 )
 def test_rail_bank_fails_for_want_of_columns_and_of_sleeve(

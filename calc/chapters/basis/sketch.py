@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from markupsafe import Markup
 
-from calc.chapters.shared.geometry import Profile, column_axes
+from calc.chapters.shared.geometry import Profile, at_toes, column_axes
 from calc.engine.figure import (
     Arrow,
     Callouts,
@@ -46,6 +46,7 @@ class _Levels:
     left: float
     right: float
     half_crest: float
+    edges: tuple[Point, Point]
     outline: tuple[Point, ...]
     columns: tuple[float, ...]
 
@@ -91,6 +92,7 @@ def _levels(section: Section, at: Profile) -> _Levels:
         left=at.outline[0][0],
         right=at.outline[-1][0],
         half_crest=at.right_shoulder,
+        edges=(at.left_edge, at.right_edge),
         outline=at.outline,
         columns=tuple(column_axes(section, at.left_column, at.right_column)),
     )
@@ -117,7 +119,7 @@ def _ground(section: Section, levels: _Levels) -> Iterator[Item]:
     for index, layer in enumerate(section.soft_layers):
         yield Polygon(box(left, right, top, top - layer.thickness), GROUND[index % 2])
         top -= layer.thickness
-    yield Polygon(box(left, right, top, levels.lowest), "firm")
+    yield Polygon(box(left, right, top, levels.lowest), at_toes(section, GROUND[(len(section.soft_layers) - 1) % 2]))
     yield Line(((left, levels.ground), (right, levels.ground)), "outline")
 
 
@@ -184,10 +186,12 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     yield Dimension(
         -half, levels.crest, half, levels.crest, f"{fill.crest_width:.2f} m", 9.0 if section.traffic else 4.0
     )
-    start, end = _ends(section, levels)
+    first, end = _ends(section, levels)
     # Beside a berm there is no room for it: the berm has a dimension of its own.
-    side = start if "right" in fill.berms and "left" not in fill.berms else end
-    yield Dimension(side, levels.base, side, levels.crest, f"{fill.height:.2f} m", 0.0)
+    main = "left" if "right" in fill.berms and "left" not in fill.berms else "right"
+    for x, (_, top), side in ((first, levels.edges[0], "left"), (end, levels.edges[1], "right")):
+        if fill.lower or side == main:
+            yield Dimension(x, levels.base, x, top, f"{fill.heights[side]:.2f} m", 0.0)
     length = levels.ground + columns.upstand - levels.toe
     edge = end + 0.5
     yield Dimension(edge, levels.toe, edge, levels.ground + columns.upstand, f"{length:.2f} m", 0.0)
@@ -199,9 +203,11 @@ def _dimensions(section: Section, levels: _Levels) -> Iterator[Item]:
     )  # fmt: skip
     yield Dimension(row, levels.lowest, other, levels.lowest, text, -3.0)
     yield from _berms(section, levels)
-    for side, slope in ((-1.0, fill.slope_left), (1.0, fill.slope_right)):
-        x = side * (half + 0.35 * slope * fill.height)
-        yield Label(x + side * 0.05 * (levels.right - levels.left), levels.base + 0.72 * fill.height, f"1:{slope:g}")
+    for sign, slope, height in (
+        (-1.0, fill.slope_left, fill.heights["left"]), (1.0, fill.slope_right, fill.heights["right"]),
+    ):  # fmt: skip
+        x = sign * (half + 0.35 * slope * height)
+        yield Label(x + sign * 0.05 * (levels.right - levels.left), levels.base + 0.72 * height, f"1:{slope:g}")
     if section.traffic:
         yield from _traffic(section.traffic, levels, fill.height)
 
@@ -253,13 +259,15 @@ def _free_level(section: Section, levels: _Levels) -> float:
 
 
 def _elevations(section: Section, levels: _Levels) -> Callouts:
-    entries = [(levels.crest, f"crest {levels.crest:.2f}"), (levels.ground, f"ground {levels.ground:.2f}")]
+    left, right = (top for _, top in levels.edges)
+    crest = [(left, f"crest left {left:.2f}"), (right, f"crest right {right:.2f}")]
+    entries = crest if section.embankment.lower else [(levels.crest, f"crest {levels.crest:.2f}")]
+    entries.append((levels.ground, f"ground {levels.ground:.2f}"))
     berms = [(levels.base + one.height, one.slope) for one in section.embankment.berms.values()]
     entries += [(top, f"berm {top:.2f}, 1:{slope:g}") for top, slope in dict.fromkeys(berms)]
     entries += [(water.level, f"{water.name} water {water.level:.2f}") for water in section.water]
     entries += [(layer.level, f"{layer.name} {layer.level:.2f}") for layer in section.reinforcement]
-    entries += [
-        (levels.bottom_of_soft, f"bearing layer {levels.bottom_of_soft:.2f}"),
-        (levels.toe, f"toe {levels.toe:.2f}"),
-    ]
+    if section.columns.floating is None:
+        entries.append((levels.bottom_of_soft, f"bearing layer {levels.bottom_of_soft:.2f}"))
+    entries.append((levels.toe, f"toe {levels.toe:.2f}"))
     return Callouts("right", tuple((level, text.replace("-", "−")) for level, text in entries))

@@ -10,6 +10,7 @@ from calc.chapters.bearing.soft import growing
 from calc.chapters.bearing.wedge import BEYOND as ROWS
 from calc.chapters.bearing.wedge import beyond
 from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.geometry import at_edge
 from calc.chapters.shared.soft_ground import Side, field_of_stage, slope
 from calc.chapters.shared.zones import friction_of_fill
 from calc.engine.sheet import Scope, Sheet, Value
@@ -86,6 +87,7 @@ def _rows(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
 
 def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     scope = sheet.scope(f"edge_load{side.ending}", say("scope-edge-load-title", side_words=side.words))
+    at_edge(scope, side.ending)
     height(scope, heavy=True)
     slope(scope, section, side)
     friction_of_fill(scope, section)
@@ -100,6 +102,7 @@ def _for_vertical_load(sheet: Sheet, section: Section, done: dict[str, Sheet], s
 def _beyond(sheet: Sheet, section: Section, side: Side) -> Scope:
     """The ground beyond the columns bears the full pressure of the slope that is left there."""
     scope = sheet.scope(f"edge_bearing{side.ending}", say("scope-edge-bearing-title", side_words=side.words))
+    at_edge(scope, side.ending)
     height(scope, heavy=True)
     scope(traffic_of_stage)
     scope(pressure_of_plant)

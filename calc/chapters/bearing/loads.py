@@ -6,6 +6,7 @@ scope of the verdict.
 
 import numpy as np
 
+from calc.chapters.bearing.floating import soft_below
 from calc.chapters.shared.earthquake import coefficient, shaken_stages, take_moved_weight
 from calc.chapters.shared.frame import (
     GIVEN_RATIO,
@@ -15,9 +16,10 @@ from calc.chapters.shared.frame import (
     origin_of,
     origins_of_layers,
 )
+from calc.chapters.shared.geometry import EDGE, PLACES, height_at_edge
 from calc.chapters.shared.programme import steps_of
 from calc.chapters.shared.rests import fill_placed, state_gains, without_plant
-from calc.chapters.shared.soft_ground import credited_gains, factors, gains, ratios, strength_line
+from calc.chapters.shared.soft_ground import Side, credited_gains, factors, gains, ratios, strength_line
 from calc.chapters.shared.zones import heaviest, zones_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, stage_names
 from calc.engine.words import words_of
@@ -32,6 +34,7 @@ from calc.formulas.column_field import (
     traffic_of_stage,
 )
 from calc.formulas.earthquake import unit_weight_of_wedge
+from calc.formulas.floating import soft_ground_to_firm_layer
 from calc.formulas.loads import traffic_factor
 from calc.formulas.shear_parameters import soil_stress_share
 from calc.formulas.squeezing import column_field_strength
@@ -171,7 +174,7 @@ def _inertia(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
 
 def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Strength of the ground as a line, its gain and its factors; what the chapter on thrust takes from here."""
-    sheet.take("t_soft", done["columns"]["t_soft"])
+    _thickness(sheet, section, done)
     factors(sheet, design, section, (("gamma_cu", "gamma_cu"),))
     strength_line(sheet, section)
     gains(sheet, section, done)
@@ -186,8 +189,22 @@ def ground(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet
         ("H_F", "height", section.embankment.height),
     ):
         given_of_section(sheet, name, section, f"embankment.{path}", value)
+    if section.embankment.lower:
+        known, places = sheet["H"], done["columns"].scopes[PLACES]
+        sheet.take("H_n", places["H_n"].without(~known.valid, NO_LOAD))
+        sheet.take("H_Fn", places["H_Fn"])
     _inertia(sheet, section, done)
     _proofs(sheet, section, done)
+
+
+def _thickness(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Thickness of the soft ground down to firm ground, below floating columns too."""
+    if section.columns.floating is None:
+        sheet.take("t_soft", done["columns"]["t_soft"])
+        return
+    sheet.take("t_sc", done["columns"]["t_soft"])
+    soft_below(sheet, section)
+    sheet(soft_ground_to_firm_layer)
 
 
 def _proofs(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
@@ -243,18 +260,24 @@ def end_of_stage(scope: Scope) -> Value:
     return scope(soil_share_of_pressure)
 
 
-def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet]) -> Value:
-    """What it carries while a lift is placed: the stage before by its own stress ratio, of the lift what is left."""
+def under_new_lift(scope: Scope, section: Section, done: dict[str, Sheet], side: Side | None = None) -> Value:
+    """What it carries while a lift is placed: the stage before by its own stress ratio, of the lift what is left.
+
+    Of a side where one is given, else of the whole width.
+    """
     new = [False, *fill_placed(section)]
     for k, stage in enumerate(section.stages, start=1):
         new[k] = new[k] or bool(stage.plant)
-    scope.take("H", scope["H"].without(~np.array(new), NO_LIFT))
+    own = scope.sheet.scopes.get(f"{EDGE}{side.ending}") if side else None
+    scope.take("H", (own or scope)["H"].without(~np.array(new), NO_LIFT))
+    if own:
+        scope.take("beta_C", own["beta_C"])
     height(scope)
     scope(traffic_of_stage)
     cell = done["unit_cell"]
     makeup, traffic = _makeup(cell.scopes["tension"]), cell["i_Q"].at(load="G+Q")
     for name, value, first in (
-        ("H_b", cell["H"], 0.0),
+        ("H_b", height_at_edge(done["columns"], side.end) if side and own else cell["H"], 0.0),
         ("p_Pb", cell["p_P"], 0.0),
         ("p_Mb", makeup, 0.0),
         ("i_Qb", traffic, 0.0),

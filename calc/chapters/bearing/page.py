@@ -30,7 +30,7 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.figures.append(toe_sketch(section))
     _toes(of)
     if not missing_strength(section):
-        of.figures.append(edge_sketch())
+        of.figures.append(edge_sketch(section))
         _soft_ground(of)
         for side in sides(section):
             if side.extent is not None:

@@ -1,5 +1,6 @@
 """Settlement at the end of the design life and residual settlement with the ground below the toes, all parts known."""
 
+from calc.chapters.bearing.below_in_time import settled_in_time
 from calc.chapters.shared.frame import AS_GIVEN, LONG, at_labels, frame
 from calc.chapters.shared.limits import best_estimate, optional_limit
 from calc.chapters.shared.programme import OPEN_SECONDARY, SETTLES, opening, settled_load, steps_of
@@ -14,6 +15,7 @@ LIFE = ("settlement_life", say("life"))
 REST = ("settlement_rest", say("rest"))
 DRAINS = say("drains")
 SLOW = say("slow")
+TIMED = say("timed")
 SOFT = say("soft")
 SPREADS = say("spreads")
 NOTHING = say("nothing")
@@ -69,11 +71,15 @@ def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dic
     last = stages[steps_of(section)[-1] + 1]
     scope.take("p_fin", at_labels(load, **SETTLES, stiffness=LONG, stage=last), note=say("take-p-fin-note"))
     drained = all(layer.drains for layer in section.layers_below)
-    if drained and steps:
+    timed = not drained and all(layer.drains or layer.c_v is not None for layer in section.layers_below)
+    if (drained or timed) and steps:
         handed = {**SETTLES, "load": settled_load(section)}
         value = at_labels(load, **handed, stiffness=LONG, stage=stages[steps[-1] + 1])
-        scope.take("p_bh", value, note=say("take-p-bh-note", drains=DRAINS))
+        scope.take("p_bh", value, note=say("take-p-bh-note", drains=DRAINS if drained else TIMED))
     else:
-        scope.given("p_bh", 0.0, origin=Origin("project rule", text=NOTHING if drained else SLOW))
-    scope(residual_settlement_below)
+        scope.given("p_bh", 0.0, origin=Origin("project rule", text=NOTHING if drained or timed else SLOW))
+    if timed and steps:
+        settled_in_time(scope, section, stages[steps[-1] + 1], done)
+    else:
+        scope(residual_settlement_below)
     scope(residual_with_ground_below)

@@ -155,12 +155,14 @@ def state_early(sheet: Sheet, key: str, what: str, safety: Value, turns: Sequenc
 def _bears(scope: Scope, *, gain: bool) -> None:
     """Pressure of growing strength, or of the least strength, with limited thickness where the top is held."""
     top = strength(scope, gain=gain)
+    # The narrower strip bears less where strength grows with depth or the top is held.
+    narrow = {"H": "H_n", "H_F": "H_Fn"} if "H_n" in scope else {}
     least = "c_umd" if gain else "c_ume"
     if gain:
         scope(design_strength_with_gain, c_ud=least, c_u="c_umk")
     else:
         scope(design_undrained_strength, c_ud=least, c_u="c_umk")
-    scope(loaded_width)
+    scope(loaded_width, **narrow)
     growing(scope, "B_t", top, "q_ug")
     if scope["alpha_t"].array == 1:
         scope(thin_layer_factor, B="B_t")

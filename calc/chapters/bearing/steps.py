@@ -7,6 +7,7 @@ without a partial factor), both over (variant, stage) where they vary.
 from calc.chapters.bearing.below_toe import below_toe
 from calc.chapters.bearing.berm import berm
 from calc.chapters.bearing.edge import edge
+from calc.chapters.bearing.floating import shaft_and_toe
 from calc.chapters.bearing.light_zones import light_zones
 from calc.chapters.bearing.loads import actions, ground
 from calc.chapters.bearing.settlement_life import settlement_life
@@ -14,6 +15,7 @@ from calc.chapters.bearing.soft import before_reinforcement, between_columns
 from calc.chapters.bearing.toe import toe
 from calc.chapters.bearing.wedge import squeeze
 from calc.chapters.shared.frame import chapter
+from calc.chapters.shared.geometry import record_edges
 from calc.chapters.shared.soft_ground import factors, missing_strength, sides
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
@@ -37,7 +39,10 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     sheet = chapter("bearing", design, section)
     actions(sheet, section, done)
     factors(sheet, design, section, (("gamma_Rv", "gamma_R_v"), ("gamma_Re", "gamma_R_e")))
-    toe(sheet, design, section, done)
+    if section.columns.floating is None:
+        toe(sheet, design, section, done)
+    else:
+        shaft_and_toe(sheet, design, section, done)
     missing = missing_strength(section)
     if missing:
         for key, title in OPEN:
@@ -47,6 +52,7 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
             sheet.not_verified("berm_extrusion", say("open-9"), say("open-bearing-why", missing=missing))
     else:
         ground(sheet, design, section, done)
+        record_edges(sheet, section, done)
         left = between_columns(sheet, section, done)
         before_reinforcement(sheet, section, done)
         for side in sides(section):

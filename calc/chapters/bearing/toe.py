@@ -1,9 +1,11 @@
 """Pressure of the columns on the bearing layer against EN 1997-1, Annex D."""
 
+import numpy as np
+
 from calc.chapters.shared.frame import FACTORED, MID, SHORT, at_labels, given_of_section
 from calc.chapters.shared.heads import has_heads, stress_below_base
 from calc.chapters.shared.soft_ground import factors
-from calc.engine.sheet import Scope, Sheet
+from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
 from calc.formulas.bearing import (
     cohesion_factor,
@@ -37,7 +39,8 @@ FROM_GROUND = ("p_0", "gamma_w", "gamma_cd", "gamma_cr", "d_s")
 WHOLE_LOAD = say("whole-load")
 # Verdicts on the final state whose effect grows where the water falls, because ground and fill lose buoyancy.
 LOADED_BY_LOW_WATER = (
-    "toe_bearing", "toe_bearing_undrained", "ring_tension", "ring_tension_iso", "ring_strain", "creep_strain",
+    "toe_bearing", "toe_bearing_undrained", "shaft_and_toe", "shaft_and_toe_undrained", "ring_tension",
+    "ring_tension_iso", "ring_strain", "creep_strain", "sharing_length",
     "settlement_total", "settlement_elastic_plastic", "settlement_residual", "settlement_below_toe", "settlement_life",
     "settlement_rest",
 )  # fmt: skip
@@ -47,20 +50,22 @@ ANNEX_D = "EN 1997-1:2004 + A1:2013, Annex D ◦"
 def toe(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """The largest stress that the cell gives the column, on the layer that its toe stands in."""
     scope = sheet.scope("toe", say("scope-toe-title"))
-    _pressure(scope, section, done)
-    _drained_resistance(scope, design, section, done)
+    pressure(scope, section, done)
+    drained_resistance(scope, design, section, done)
+    scope(design_bearing_pressure)
     sheet.verdict("toe_bearing", say("verdict-toe-bearing-title"), effect=scope["sigma_td"],
                   resistance=scope["sigma_Rd"])  # fmt: skip
     if section.bearing_layer.c_u is not None:
         _undrained_resistance(sheet, design, section, done)
-    _limits(sheet, section)
-
-
-def _limits(sheet: Sheet, section: Section) -> None:
     sheet.limitation("toe-annex-d", say("limitation-toe-annex-d"), ANNEX_D)
     if section.bearing_layer.c_u is None:
         sheet.limitation("toe-drained", say("limitation-toe-drained"), "project rule")
     sheet.limitation("toe-punching", say("limitation-toe-punching"), ANNEX_D)
+    water_of_final_state(sheet, section)
+
+
+def water_of_final_state(sheet: Sheet, section: Section) -> None:
+    """Say where no persistent stage has the lowest or the highest water level."""
     settled = {stage.water for stage in section.stages if stage.situation == "persistent"}
     low, high = section.water[0].name, section.water[-1].name
     if low not in settled:
@@ -70,7 +75,8 @@ def _limits(sheet: Sheet, section: Section) -> None:
         sheet.limitation("toe-water-high", say("limitation-toe-water-high", name=high), "project file")
 
 
-def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+def pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Design pressure of the column on its toe; of a floating column the largest along it, which its shaft shares."""
     for name in FROM_GROUND:
         scope.take(name, done["ground"][name])
     for name in ("t_soft", "t_emb", "A_c"):
@@ -79,20 +85,34 @@ def _pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope(buoyant_unit_weight)
     _overburden(scope, done["ground"])
     tension = done["unit_cell"].scopes["tension"]
-    lowest = tension["Dsigma_vc"].labels("layer")[-1]
+    floating = section.columns.floating is not None
     loads = (("G", "sigma_cwG", "Dsigma_vcG"), ("G+Q", "sigma_cw", "Dsigma_vcGQ"))
     for load, whole, name in loads:
         instead = scope(whole_load_on_column, sigma_cw=whole, Dsigma_0=tension["Dsigma_0"].at(load=load))
-        scope.otherwise(name, tension["Dsigma_vc"].at(load=load, layer=lowest), instead,
-                        title=say("otherwise-pressure-title", load=load), note=WHOLE_LOAD)  # fmt: skip
+        along = tension["Dsigma_vc"].at(load=load)
+        title = say("otherwise-largest-title", load=load) if floating else say("otherwise-pressure-title", load=load)
+        scope.otherwise(name, most_loaded(along) if floating else at_toe(along), instead, title=title, note=WHOLE_LOAD)
     scope(toe_pressure_from_effects)
     factored = {"combination": FACTORED, "stiffness": SHORT, "point": MID}
     ring = done["unit_cell"].scopes["ring"]
     instead = scope(whole_load_on_column, sigma_cw="sigma_cwA", Dsigma_0=at_labels(ring["Dsigma_0"], **factored))
-    scope.otherwise("Dsigma_vcA", at_labels(ring["Dsigma_vc"], **factored, layer=lowest), instead,
-                    title=say("otherwise-dsigma-vca-title"), note=WHOLE_LOAD)  # fmt: skip
+    along = at_labels(ring["Dsigma_vc"], **factored)
+    title = say("otherwise-largest-vca-title") if floating else say("otherwise-dsigma-vca-title")
+    scope.otherwise("Dsigma_vcA", most_loaded(along) if floating else at_toe(along), instead, title=title,
+                    note=WHOLE_LOAD)  # fmt: skip
     scope(toe_pressure_from_actions)
     scope(design_toe_pressure)
+
+
+def at_toe(value: Value) -> Value:
+    """The value in the lowest sublayer."""
+    return value.at(layer=value.labels("layer")[-1])
+
+
+def most_loaded(value: Value) -> Value:
+    """The largest over the sublayers; no number where one of them has none, whose column carries the whole load."""
+    found = value.largest(*(name for name in value.axis_names if name != "layer"))
+    return found.without(np.asarray(~value.valid.all(axis=value.axis_names.index("layer"))), value.reason)
 
 
 def _overburden(scope: Scope, ground: Sheet) -> None:
@@ -108,7 +128,10 @@ def _overburden(scope: Scope, ground: Sheet) -> None:
     scope(toe_overburden, sigma_v0t="sigma_v0ct", w=ground["w_c"], gamma_b="gamma_ct")
 
 
-def _drained_resistance(scope: Scope, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+def drained_resistance(
+    scope: Scope, design: Design, section: Section, done: dict[str, Sheet], name: str = "sigma_R"
+) -> None:
+    """Ultimate pressure under the toe by Annex D, with design strengths."""
     layer = section.bearing_layer
     given_of_section(scope, "phi", section, "bearing_layer.phi", layer.phi)
     given_of_section(scope, "c", section, "bearing_layer.c", layer.c)
@@ -120,14 +143,13 @@ def _drained_resistance(scope: Scope, design: Design, section: Section, done: di
     for step in (overburden_factor, weight_factor, overburden_shape_factor, cohesion_factor):
         scope(step, **({"phi": "phi_d"} if "phi" in step.arguments else {}))
     scope(cohesion_shape_factor)
-    scope(drained_toe_resistance, c="c_d")
-    scope(design_bearing_pressure)
+    scope(drained_toe_resistance, c="c_d", sigma_R=name)
 
 
 def _undrained_resistance(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """The same pressure, written out again at the case at which the undrained resistance governs."""
     scope = sheet.scope("toe_undrained", say("scope-toe-undrained-title"))
-    _pressure(scope, section, done)
+    pressure(scope, section, done)
     given_of_section(scope, "c_u", section, "bearing_layer.c_u", section.bearing_layer.c_u or 0.0)
     factors(scope, design, section, (("gamma_cu", "gamma_cu"),))
     scope(design_undrained_strength)

@@ -15,6 +15,7 @@ from calc.chapters.bearing.wedge_limits import STATES, inertia_upward, limits, o
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
+from calc.chapters.shared.geometry import at_edge
 from calc.chapters.shared.heads import HEADS, has_heads
 from calc.chapters.shared.ratio_limits import unproven
 from calc.chapters.shared.rests import COLUMNS, PLACING
@@ -61,17 +62,19 @@ def squeeze(
     if thin:
         left = dict.fromkeys(left, loaded_stages(sheet))
     bare_holds = not thin and _bare_holds(sheet, section, untreated, left["squeeze"])
-    open_stages = left["squeeze"]
-    states = [one for one in STATES if not (bare_holds and one[0] == "squeeze")]
+    # Whole pressure with plant and no column: below floating ones it holds while a lift is placed as well.
+    by_bare = {"squeeze", *(["squeeze_lift"] if section.columns.floating else [])} if bare_holds else set()
+    open_by_bare = {key: left[key] for key, _ in STATES if key in by_bare and left[key]}
+    states = [one for one in STATES if one[0] not in open_by_bare]
     left = {key: left[key] for key, _ in states}
     scopes = {key: _wedge(sheet, section, done, side, key, words) for key, words in states if left[key]}
     why = _not_counted(sheet, section, done, side, scopes, left)
     for key, words in states:
         _verify(sheet, section, scopes, side, (key, words), left[key], why, THIN if thin else "")
-    if bare_holds:
-        sheet.verdict(f"squeeze{side.ending}", _title(dict(STATES)["squeeze"], side), note=say("bare-holds"),
-                      effect=untreated[driving(untreated)].at(stage=open_stages),
-                      resistance=untreated["p_Rxd"].at(stage=open_stages))  # fmt: skip
+    for key, stages in open_by_bare.items():
+        sheet.verdict(f"{key}{side.ending}", _title(dict(STATES)[key], side), note=say("bare-holds"),
+                      effect=untreated[driving(untreated)].at(stage=stages),
+                      resistance=untreated["p_Rxd"].at(stage=stages))  # fmt: skip
     _lead_conditions(sheet, side)
     if scopes:
         limits(sheet, section, side)
@@ -85,11 +88,13 @@ def squeeze(
 def _bare_holds(sheet: Sheet, section: Section, untreated: Scope, stages: list[str]) -> bool:
     """Whether the wedge without columns, with its inertia, holds in all open stages, of which one at least shakes.
 
-    Stages at rest that are open beside it are so for their gain of strength, or fail by the soil alone. The pressure
+    Below floating columns no wedge has columns: it is the only one, down to firm ground. Stages at rest that are open
+    beside it are so for their gain of strength, or fail by the soil alone. The pressure
     has no compensation fill, and shear held back at the top rests on the reinforcement: with one of both it settles
     nothing.
     """
-    if not set(stages) & set(shaken_stages(section, sheet.axes["stage"])):
+    shaken = set(stages) & set(shaken_stages(section, sheet.axes["stage"]))
+    if not shaken and section.columns.floating is None:
         return False
     if holds(section) or (sheet["p_M"].array > 0).any():
         return False
@@ -151,7 +156,8 @@ def _verify(
         sheet.not_verified(key, words, why)
         return
     scope, lift = scopes[state[0]], state[0] == "squeeze_lift"
-    effect = without_idle_ratio(sheet, scope["p_sL" if lift else "p_sEk" if "p_sEk" in scope else "p_sE"])
+    names = ("p_sLr", "p_sL") if lift else ("p_sEk", "p_sEr", "p_sE")
+    effect = without_idle_ratio(sheet, scope[next(name for name in names if name in scope.values)])
     drains = lift and bool((sheet["U_L"].array > 0).any())
     some = "" if len(left) == len(loaded_stages(sheet)) else say("verify-open-words", left=stage_names(left))
     relies = (say("relies-time") if drains else "") + (say("relies-held") if holds(section) else "") + RELIES
@@ -175,6 +181,7 @@ def _proof(section: Section) -> str:
 def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, extent: float) -> Scope:
     """A wedge without columns and without gain from a place beyond the crest edge to the toe, whole pressure on it."""
     scope = sheet.scope(f"{name}{side.ending}", f"{title}, {side.words}")
+    at_edge(scope, side.ending)
     as_placed(scope, heavy=extent > 0)
     scope(pressure_of_plant)
     strength(scope, gain=False)
@@ -187,12 +194,27 @@ def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, exte
     scope(sq.block_length_in_field, b_g="b_gs")
     scope(sq.block_length_beyond_field)
     held_top(scope, section, side)
-    without_columns(scope)
+    without_columns(scope, rises=not extent and _rises(section, side))
     return scope
 
 
-def without_columns(scope: Scope) -> None:
-    """Resistance and effect of a wedge without columns, from its lengths, its pressure and the strength."""
+def _rises(section: Section, side: Side) -> bool:
+    """Whether the crest rises inward from the crest edge of a side."""
+    return side.ending == f"_{section.embankment.lower}"
+
+
+def _below_rising_crest(scope: Scope, pressure: str, risen: str) -> str:
+    """Symbol of the pressure with what a crest that rises inward adds to it."""
+    scope(ex.pressure_rise)
+    scope(ex.resistance_gained, c_u0="c_u0e")
+    return scope(ex.pressure_below_rising_crest, p_sEr=risen, p_sE=pressure).symbol
+
+
+def without_columns(scope: Scope, *, rises: bool = False) -> None:
+    """Resistance and effect of a wedge without columns, from its lengths, its pressure and the strength.
+
+    ``rises`` where it begins at a crest edge from which the crest rises inward.
+    """
     scope(sq.held_length_beyond_field)
     scope(ex.height_left_at_last_column, b_g="b_gs")
     _critical(scope, GROUND, lambda tried, values: beyond_columns(tried, *(values[one] for one in GROUND)))
@@ -203,14 +225,15 @@ def without_columns(scope: Scope) -> None:
     scope(ex.resistance_beyond_columns, c_u0="c_u0e")
     scope(ex.design_extrusion_resistance)
     scope(ex.pressure_at_last_column)
+    drives = _below_rising_crest(scope, "p_x", "p_xr") if rises else "p_x"
     if "gamma_bl" in scope:
         scope(eq.inertia_of_wedge, gamma_bl="gamma_sx", L_S="L_o")
-        scope(eq.driving_pressure_with_inertia, p_sEk="p_xk", p_sE="p_x")
+        scope(eq.driving_pressure_with_inertia, p_sEk="p_xk", p_sE=drives)
 
 
 def driving(scope: Scope) -> str:
     """Symbol of what drives a wedge without columns: with its inertia where there is an earthquake."""
-    return "p_xk" if "p_xk" in scope else "p_x"
+    return next(name for name in ("p_xk", "p_xr", "p_x") if name in scope.values)
 
 
 def _critical(
@@ -239,8 +262,9 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope = sheet.scope(f"{key}{side.ending}", _title(words, side))
     lift = key == "squeeze_lift"
     if lift:
-        under_new_lift(scope, section, done)
+        under_new_lift(scope, section, done, side)
     else:
+        at_edge(scope, side.ending)
         end_of_stage(scope)
     slope(scope, section, side)
     field_of_stage(scope, section, side)
@@ -266,9 +290,11 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(ex.wedge_resistance)
     scope(ex.design_extrusion_resistance)
     drives = "p_sL" if lift else "p_sE"
+    if _rises(section, side):
+        drives = _below_rising_crest(scope, drives, f"{drives}r")
     if "gamma_bl" in scope and not lift:  # no lift is placed in an earthquake
         scope(eq.inertia_of_wedge)
-        drives = scope(eq.driving_pressure_with_inertia).symbol
+        drives = scope(eq.driving_pressure_with_inertia, p_sE=drives).symbol
     scope(ex.extrusion_safety, p_sE=drives)
     return scope
 

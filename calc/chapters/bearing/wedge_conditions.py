@@ -76,6 +76,8 @@ def _thrust(scope: Scope, section: Section, done: dict[str, Sheet], wedge: Scope
     friction_of_fill(scope, section)
     scope.take("gamma_phi", done["basis"]["gamma_phi"])
     scope(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
+    if "beta_C" in wedge:
+        scope.take("beta_C", wedge["beta_C"])
     thrust_coefficient(scope, section, done)
     strips = strips_of(done)
     for name in ("H_q", *(["q_st"] if strips is None else []), "gamma_Ed", "S_0"):

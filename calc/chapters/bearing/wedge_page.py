@@ -3,10 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from calc.chapters.shared.geometry import at_toes
 from calc.chapters.shared.soft_ground import Side
-from calc.engine.figure import Arrow, Dimension, Item, Label, Line, Polygon, Scene, box, symbol_text
+from calc.engine.figure import Arrow, Dimension, Fill, Item, Label, Line, Polygon, Scene, box, symbol_text
 from calc.engine.sheet import Page
 from calc.engine.words import words_of
+from calc.inputs import Section
 
 say = words_of(__name__)
 
@@ -87,17 +89,19 @@ def _lengths(block: Block) -> Iterator[Item]:
         yield Dimension(block.field, below, block.slope, below, symbol_text("L_o"))
 
 
-def edge_sketch() -> Scene:
+def edge_sketch(section: Section) -> Scene:
     """The slope left beyond the columns: its height at their edge and the width of the field."""
     alt = say("edge-sketch-alt")
     note = "Not to scale."
-    return Scene("edge", say("scene-edge-text"), alt, tuple(_edge()), EDGE, 40.0, equal=False, note=note)
+    return Scene(
+        "edge", say("scene-edge-text"), alt, tuple(_edge(at_toes(section))), EDGE, 40.0, equal=False, note=note
+    )
 
 
-def _edge() -> Iterator[Item]:
+def _edge(toes: Fill) -> Iterator[Item]:
     given = 7.0  # m beyond the crest edge, of a slope of 10 m
     yield Polygon(box(-4.0, 13.0, 0.0, -4.0), "soft")
-    yield Polygon(box(-4.0, 13.0, -4.0, -5.2), "firm")
+    yield Polygon(box(-4.0, 13.0, -4.0, -5.2), toes)
     yield Polygon(((-4.0, 0.0), (-4.0, 4.0), (0.0, 4.0), (10.0, 0.0)), "fill")
     for x in (-3.0, -1.0, 1.0, 3.0, 5.0, given):
         yield Polygon(box(x - 0.3, x + 0.3, 0.0, -4.4), "column")

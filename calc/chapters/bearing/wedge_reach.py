@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, origin_of
-from calc.chapters.shared.geometry import place_of, profile
+from calc.chapters.shared.geometry import at_edge, place_of, profile
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.soft_ground import Side, slope
 from calc.engine.levels import above
@@ -35,6 +35,7 @@ def reach(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
         return
     ends = {k: _end(sheet, section, done, side, k) for k in sorted({k for one in present for k in one})}
     scope = sheet.scope(f"reach{side.ending}", say("scope-reach-title", side_words=side.words))
+    at_edge(scope, side.ending)
     first = [max(one, key=lambda k: ends[k]) if one else None for one in present]
     note = "; ".join(dict.fromkeys(section.reinforcement[k].name for k in first if k is not None))
     level = _value_by_stage(scope, section, "z_Re", first, "level", note)
@@ -93,7 +94,8 @@ def _end(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, pla
     given_of_section(scope, "z_g", section, "ground_level", section.ground_level)
     _extent(scope, section, side)
     slope(scope, section, side)
-    height = place_of(done["columns"], "H_st")
+    falls = section.embankment.lower
+    height = place_of(done["columns"], f"H_st{side.end}" if falls else "H_st")
     scope.take("H_GF", height.at(stage=height.labels("stage")[-1]))
     scope(sq.height_of_layer_over_ground)
     return float(scope(sq.toe_without_reinforcement).array)

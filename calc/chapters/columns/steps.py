@@ -67,7 +67,10 @@ def _range(sheet: Sheet, section: Section) -> None:
     if friction < LEAST_FRICTION:
         sheet.limitation("fill-friction", say("low-friction", friction=friction), MEMORY)
     title, firm = say("end-bearing-title"), section.bearing_layer
-    if firm.firm:
+    if chosen.floating is not None:
+        sheet.not_applicable("end-bearing", title, say("ends-in-soft-ground", source=chosen.floating.source))
+        sheet.rests_on(say("rests-sleeve-title"), say("rests-sleeve-text"), say("rests-sleeve-proof"))
+    elif firm.firm:
         sheet.accepted("end-bearing", title, f"{firm.name}: {firm.evidence}")
     else:
         sheet.not_verified("end-bearing", title, say("floating"))

@@ -87,7 +87,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     limits.risen_water(sheet, section, shared, done["ground"])
     limits.falling_heads(sheet, done["ground"])
     limits.other_secondary(sheet, section, ground)
-    sheet.kept.update(ground=ground, dates=dates)
+    sheet.kept.update(ground=ground, plastic=plastic, dates=dates)
     return sheet
 
 

@@ -19,6 +19,7 @@ from calc.chapters.shared.frame import (
     origins_of_layers,
     strength_of_sublayers,
 )
+from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.heads import HEADS, MIDDLE, has_heads, names_of_water
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.programme import begun_before, steps_of
@@ -85,6 +86,9 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     nothing = Origin("project rule", text=NO_STEP)
     own.take("a_E", done["columns"]["a_E"])
     for name, field, empty in (("n_stb", "n_stability", 1.0), ("H_b", "fill_height", 0.0)):
+        if name == "H_b" and section.embankment.lower:  # the gain of the lower side counts for both
+            _lower_before(own, before, done)
+            continue
         values = [empty if k is None else getattr(section.stages[k], field) for k in before]
         origins = [nothing if k is None else origin_of(section, f"stage.{k}.{field}") for k in before]
         own.given(name, values, ["stage"], origin=origins, origin_axis="stage")
@@ -110,6 +114,13 @@ def _by_ratio(scope: Scope, section: Section, placed: list[int], done: dict[str,
     own(cs.stress_by_share)
     gain = own(cs.gain_above_given, Dc_u="Dc_un")
     own.reading("Dc_us", gain.array.min(axis=1), ["stage"], inputs=[gain], title=say("reading-dc-us-title"))
+
+
+def _lower_before(own: Scope, before: Sequence[int | None], done: dict[str, Sheet]) -> None:
+    """Height at the lower crest edge in the stages whose load was placed last."""
+    height = lower_height(done["columns"])
+    values = [0.0 if k is None else float(height.array[k + 1]) for k in before]
+    own.reading("H_b", values, ["stage"], inputs=[height], title=say("reading-h-b-title"), moves=("stage",))
 
 
 def _asked(scope: Scope, section: Section, none: float) -> Value:

@@ -29,7 +29,9 @@ from calc.formulas.quantities import (
     sleeve_area,
     sleeve_length,
     sleeve_metres,
+    volume_below_falling_crest,
     volume_with_berms,
+    width_at_higher_edge,
     zone_volume,
     zone_volume_in_berm,
 )
@@ -54,7 +56,7 @@ def quantities(sheet: Sheet, section: Section, given: Construction, done: dict[s
         scope.take(name, done["columns"][name])
     _count(scope, section, given.quantities)
     _columns(scope, section, given.quantities)
-    if section.embankment.berms:
+    if section.embankment.berms or section.embankment.lower:
         _berms(scope, section)
     else:
         scope(embankment_volume)
@@ -73,13 +75,19 @@ def _count(scope: Scope, section: Section, given: Quantities) -> None:
     given_of_section(scope, "H_E", section, "embankment.height", fill.height)
     given_of_section(scope, "n_Sl", section, "embankment.slope_left", fill.slope_left)
     given_of_section(scope, "n_Sr", section, "embankment.slope_right", fill.slope_right)
+    heights = {"l": "H_E", "r": "H_E"}
+    if fill.lower:
+        for side, height in fill.heights.items():
+            heights[side[0]] = name = f"H_E{side[0]}"
+            given_of_section(scope, name, section, fill.path_of_height(side), height)
+        scope(width_at_higher_edge)
     extents = (
         ("b_gl", "n_Sl", "beyond_left", field.beyond_left if field else None),
         ("b_gr", "n_Sr", "beyond_right", field.beyond_right if field else None),
     )
     for name, run, key, extent in extents:
         if extent is None:
-            scope(slope_length, L_S=name, n_S=run, H="H_E")
+            scope(slope_length, L_S=name, n_S=run, H=heights[name[-1]])
             scope.sheet.limitation(
                 "field-extent",
                 say("limitation-field-extent"),
@@ -94,13 +102,19 @@ def _count(scope: Scope, section: Section, given: Quantities) -> None:
     scope(columns_by_area)
 
 
+def _level_width(section: Section) -> str:
+    """Symbol of the width at the level of the higher crest edge, from which levels below it are measured."""
+    return "b_lv" if section.embankment.lower else "b_crest"
+
+
 def _zones(sheet: Sheet, section: Section, common: Scope, done: dict[str, Sheet]) -> None:
     """Volume of every zone of the fill, its part within the berms counted."""
     scope = sheet.scope("zones", say("scope-zones-title"))
     take_zones(scope, done)
-    for name in ("L_sec", "b_crest", "H_E", "n_Sl", "n_Sr"):
+    width = _level_width(section)
+    for name in ("L_sec", width, "H_E", "n_Sl", "n_Sr"):
         scope.take(name, common[name])
-    parts = [scope(zone_volume)]
+    parts = [scope(zone_volume, b_crest=width)]
     for end in (side[0] for side in section.embankment.berms):
         own = {f"{name}r": common[f"{name}{end}"] for name in ("b_B", "h_B", "n_B", "n_S")}
         parts.append(scope(zone_volume_in_berm, V_zb=f"V_z{end}", **own))
@@ -118,7 +132,7 @@ def _berms(scope: Scope, section: Section) -> None:
             given_of_section(scope, f"{name}{side}", section, f"{path}.{field}", getattr(berm, field))
         own = {name: f"{name[:-1]}{side}" for name in ("h_Br", "b_Br", "n_Br", "n_Sr")}
         scope(berm_volume, V_Br=f"V_B{side}", **own)
-    scope(volume_with_berms)
+    scope(volume_below_falling_crest if section.embankment.lower else volume_with_berms)
 
 
 def _rounded_up(scope: Scope, name: str, title: str, value: Value) -> None:
@@ -166,9 +180,12 @@ def _reinforcement(sheet: Sheet, section: Section, given: Quantities, done: dict
     origins = [origin_of(section, f"reinforcement.{k}.level") for k in range(len(levels))]
     scope.given("z_rl", levels, ["layer"], origin=origins, origin_axis="layer")
     _ends(scope, section)
-    for name in ("b_crest", "b_F", "H_E", "n_Sl", "n_Sr", "L_sec"):
+    width = _level_width(section)
+    for name in (width, "b_F", "H_E", "n_Sl", "n_Sr", "L_sec"):
         scope.take(name, sheet.scopes["quantities"][name])
-    for step in (crest_level, reinforcement_width, overlap_factor, reinforcement_area):
+    scope(crest_level)
+    scope(reinforcement_width, b_crest=width)
+    for step in (overlap_factor, reinforcement_area):
         scope(step)
 
 

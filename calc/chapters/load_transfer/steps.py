@@ -11,7 +11,7 @@ import numpy as np
 from calc.chapters.load_transfer.arching import evaluate_models, full_arching
 from calc.chapters.load_transfer.cell import cell, loads, moduli, variants
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
-from calc.chapters.load_transfer.limits import limits_of_use
+from calc.chapters.load_transfer.limits import LEAST_COVER, limits_of_use
 from calc.chapters.load_transfer.membrane import (
     PLACING,
     free_membrane,
@@ -20,11 +20,13 @@ from calc.chapters.load_transfer.membrane import (
     supported_membrane,
 )
 from calc.chapters.shared.frame import LONG, SERVICE, SHORT, chapter, frame, origin_of
+from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.mats import reinforced_directions
 from calc.engine.levels import above
-from calc.engine.sheet import Scope, Sheet, number_text
+from calc.engine.sheet import Scope, Sheet, Value, number_text
 from calc.engine.words import words_of
+from calc.formulas.column_field import equivalent_height
 from calc.formulas.load_transfer import (
     critical_height,
     farthest_distance_in_square_grid,
@@ -63,20 +65,22 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
     else:
         scopes = []
         sheet.not_verified("membrane", say("open-membrane-title"), say("load-transfer-why"))
-    _surface(sheet, design, section, scopes)
+    _surface(sheet, design, section, done, scopes)
     limits_of_use(sheet, section)
     _placing(sheet, section, done)
     return sheet
 
 
-def _surface(sheet: Sheet, design: Design, section: Section, scopes: list[Scope]) -> None:
+def _surface(
+    sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], scopes: list[Scope]
+) -> None:  # fmt: skip
     """Critical height of the fill, and what of the settlement difference reaches the surface."""
     scope = sheet.scope("surface", say("scope-surface-title"), variant=SERVICE)
     scope(FARTHEST[section.columns.pattern])
     scope(critical_height)
     scope(full_arching_height, H_crit="H_critB")
     final = frame(design, section).persistent
-    height = sheet["H_A"].at(stage=final)
+    height = _least_cover(sheet, section, done).at(stage=final)
     critical = max(float(scope[name].array) for name in ("H_crit", "H_critB"))
     least = float(height.array.min())
     if least >= critical:
@@ -88,12 +92,21 @@ def _surface(sheet: Sheet, design: Design, section: Section, scopes: list[Scope]
             say("limitation-critical-height", least=number_text(least, 2), critical=number_text(critical, 2)),
             "McGuire (2011); Filz et al. (2012); BS 8006-1:2010 ◦",
         )
-    _difference(sheet, section, scope, scopes, final)
+    _difference(section, scope, scopes, height)
 
 
-def _difference(sheet: Sheet, section: Section, scope: Scope, scopes: list[Scope], final: tuple[str, ...]) -> None:
+def _least_cover(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Value:
+    """Height of fill over the heads; at the lower edge of a crest that falls, without compensation fill."""
+    if not section.embankment.lower:
+        return sheet["H_A"]
+    scope = sheet.scope(LEAST_COVER, say("scope-least-cover-title"))
+    scope.take("H", lower_height(done["columns"]))
+    return scope(equivalent_height, H_q="H_A")
+
+
+def _difference(section: Section, scope: Scope, scopes: list[Scope], height: Value) -> None:
     """Settlement difference at the surface under quasi-permanent load against the limit asked for."""
-    at = {"variant": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": final}
+    at = {"variant": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": height.labels("stage")}
     values = [one["Ds_h"].at(**at) for one in scopes]
     missing, effect = "", None
     if not values:
@@ -102,7 +115,7 @@ def _difference(sheet: Sheet, section: Section, scope: Scope, scopes: list[Scope
         missing = say("difference-why-2")
     else:
         scope.take("Ds_hD", max(values, key=lambda one: float(np.nanmax(one.array))))
-        scope.take("H_A", sheet["H_A"].at(stage=final))
+        scope.take("H_A", height)
         effect = scope(surface_difference, Ds_h="Ds_hD", H="H_A")
     chosen = section.load_transfer
     optional_limit(scope, section, ("surface_difference", say("difference")), effect,

@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from calc.chapters.neighbours.displacement import CURVE
 from calc.chapters.shared.frame import frame
-from calc.chapters.shared.geometry import Profile, column_axes, profile
+from calc.chapters.shared.geometry import Profile, at_toes, column_axes, profile
 from calc.engine.figure import Chart, Circle, Curve, Dimension, Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Sheet
 from calc.engine.symbols import symbol
@@ -36,16 +38,18 @@ def _items(section: Section, at: Profile, beside: list[Neighbour], sign: float) 
     toe = half[-1][0] if sign > 0 else half[0][0]
     slope = half if sign > 0 else half[::-1]
     far = toe + sign * MARGIN * (max(one.distance for one in beside) + at.crest - at.ground)
+    x, y = np.array(at.outline).T
+    top = float(np.interp(0.0, x, y))
     low = at.toes - 0.1 * (at.crest - at.toes)
     yield Polygon(box(min(0.0, far), max(0.0, far), at.ground, at.firm), "soft")
-    yield Polygon(box(min(0.0, far), max(0.0, far), at.firm, low), "firm")
+    yield Polygon(box(min(0.0, far), max(0.0, far), at.firm, low), at_toes(section))
     radius = section.columns.diameter / 2
     edges = [at.left_column, at.right_column] if section.column_field else [at.left_toe, at.right_toe]
     for x in column_axes(section, edges[0], edges[1]):
         if sign * x >= 0:
             yield Polygon(box(x - radius, x + radius, at.ground, at.toes), "column")
-    yield Polygon(((0.0, at.ground), (0.0, at.crest), *slope), "fill")
-    yield Line(((0.0, at.crest), *slope), "outline")
+    yield Polygon(((0.0, at.ground), (0.0, top), *slope), "fill")
+    yield Line(((0.0, top), *slope), "outline")
     yield Line(((0.0, at.crest + 0.5), (0.0, low)), "axis")
     for row, one in enumerate(beside):
         yield from _neighbour(one, at, toe, sign)

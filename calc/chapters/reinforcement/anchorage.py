@@ -5,6 +5,7 @@ import numpy as np
 from calc.chapters.reinforcement.strength import Member
 from calc.chapters.shared.edges import stages_with_fill
 from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.geometry import at_edge
 from calc.chapters.shared.missing import not_given
 from calc.chapters.shared.soft_ground import Side, sides, slope
 from calc.engine.levels import above
@@ -67,7 +68,7 @@ def _lap(sheet: Sheet, section: Section, member: Member, given: Overlap, key: st
     scope = sheet.scope(key, say("scope-lap-title", name=member.layer.name, member_words=member.words))
     path = f"{member.path}.overlap"
     scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
-    _height(scope, section, member)
+    _height(scope, section, member, section.embankment.lower)
     filled = scope["H_R"]
     scope.take("h_an", filled.without(~above(filled.array, 0.0), NO_COVER))
     _unit_weight(scope, filled)
@@ -96,8 +97,9 @@ def _holding(scope: Scope, weight: str = "gamma_Ef") -> str:
     return lifted
 
 
-def _height(scope: Scope, section: Section, member: Member) -> None:
-    """Height of fill above the layer."""
+def _height(scope: Scope, section: Section, member: Member, side: str) -> None:
+    """Height of fill above the layer, at the crest edge of a side where the crest falls."""
+    at_edge(scope, f"_{side}")
     given_of_section(scope, "z_R", section, f"{member.path}.level", member.layer.level)
     scope(height_above_reinforcement)
 
@@ -174,7 +176,7 @@ def _least(sheet: Sheet, scope: Scope, member: Member, side: Side) -> None:
 
 def _cover(scope: Scope, section: Section, member: Member, side: Side, given: Anchorage) -> None:
     """Cover from the outermost columns outward below the slope."""
-    _height(scope, section, member)
+    _height(scope, section, member, side.ending[1:])
     scope.take("H_RF", scope["H_R"].at(stage=scope.sheet.axes["stage"][-1]))
     slope(scope, section, side)
     given_of_section(scope, "b_g", section, side.extent_path, side.extent or 0.0)

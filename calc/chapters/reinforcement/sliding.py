@@ -2,6 +2,7 @@
 
 from calc.chapters.reinforcement.strength import Member
 from calc.chapters.shared.edges import low_edges, stages_with_fill
+from calc.chapters.shared.geometry import EDGE
 from calc.chapters.shared.soft_ground import Side, sides
 from calc.engine.sheet import Sheet
 from calc.engine.words import words_of
@@ -30,7 +31,11 @@ def _of_side(sheet: Sheet, section: Section, done: dict[str, Sheet], member: Mem
     scope.take("T_md", sheet.scopes["across"]["T_md"])
     scope.take("T_sqd", done["thrust"].scopes[f"slope{side.ending}"]["T_sqd"])
     left = scope(strength_left, R_rd=member.resistance)
-    height, stages = done["thrust"]["H_R"], sheet.axes["stage"][1:]  # as its tension, from the first vertical load
+    thrust = done["thrust"]
+    height, stages = (
+        thrust.scopes.get(f"{EDGE}{side.ending}", thrust)["H_R"],
+        sheet.axes["stage"][1:],
+    )  # as its tension, from the first vertical load
     # A low edge asks no more of the layer than the tension across does, which has the whole thrust in every stage.
     low = low_edges(section, height)
     bank = [label for label in stages_with_fill(height) if label in stages and label not in low]

@@ -10,6 +10,7 @@ from calc.chapters.reinforcement.strain import strain
 from calc.chapters.reinforcement.strength import TENSION, Demand, members, strength
 from calc.chapters.shared.earthquake import take_coefficients
 from calc.chapters.shared.frame import SERVICE, SHORT, chapter
+from calc.chapters.shared.geometry import record_edges
 from calc.chapters.shared.mats import DIRECTIONS, layers_in
 from calc.chapters.shared.zones import heaviest, take_zones, zones_of
 from calc.engine.sheet import Origin, Scope, Sheet
@@ -38,6 +39,7 @@ def reinforcement(design: Design, section: Section, done: dict[str, Sheet]) -> S
             heaviest(sheet, done)
         else:
             sheet.take(name, done["thrust"][name])
+    record_edges(sheet, section, done)
     sheet(design_friction_angle, phi_d="phi_E", phi="phi_Ek")
     zones = zones_of(done)
     if zones is None:

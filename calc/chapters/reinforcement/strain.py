@@ -45,7 +45,8 @@ def _spreading(scope: Scope, section: Section, done: dict[str, Sheet], final: tu
     """Thrust with all factors 1 and the quasi-permanent share of the traffic."""
     thrust, cell = done["thrust"], done["unit_cell"]
     scope.take("H_th", thrust["H_th"].at(stage=final))
-    zoned = [one["gamma_eq"] for name, one in thrust.scopes.items() if name.startswith("slope") and "gamma_eq" in one]
+    higher = {"": "slope", "left": "slope_right", "right": "slope_left"}[section.embankment.lower]
+    zoned = [one["gamma_eq"] for name, one in thrust.scopes.items() if name.startswith(higher) and "gamma_eq" in one]
     if zoned:
         scope.take("gamma_Em", zoned[0].at(stage=final), note=say("take-gamma-em-note"))
     else:

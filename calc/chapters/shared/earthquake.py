@@ -5,6 +5,7 @@ from calc.chapters.shared.zones import zones_of
 from calc.engine.sheet import Origin, Scope, Sheet, Value, Verdict, number_text
 from calc.engine.words import words_of
 from calc.formulas import earthquake as eq
+from calc.formulas.crest import active_coefficient_below_rising_ground
 from calc.formulas.ground import active_coefficient
 from calc.formulas.thrust import slope_weight
 from calc.inputs import Section
@@ -99,14 +100,16 @@ def take_coefficients(scope: Scope | Sheet, done: dict[str, Sheet], *names: str)
 
 def thrust_coefficient(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     """Coefficient of the active thrust of the fill, the worse of both vertical directions where the earth shakes."""
+    rises = "beta_C" in scope
     if section.earthquake is None:
-        scope(active_coefficient, K_a="K_aE", phi="phi_E")
+        scope(active_coefficient_below_rising_ground if rises else active_coefficient, K_a="K_aE", phi="phi_E")
         return
+    shaken = eq.active_coefficient_below_rising_ground_under_shaking if rises else eq.active_coefficient_under_shaking
     take_coefficients(scope, done, "k_h", "f_vu", "f_vd")
     scope(eq.slope_of_inertia)
     scope(eq.slope_of_inertia, theta_u="theta_d", f_vu="f_vd")
-    scope(eq.active_coefficient_under_shaking, phi="phi_E")
-    scope(eq.active_coefficient_under_shaking, K_Eu="K_Ed", phi="phi_E", theta_u="theta_d")
+    scope(shaken, phi="phi_E")
+    scope(shaken, K_Eu="K_Ed", phi="phi_E", theta_u="theta_d")
     scope(eq.worse_active_coefficient, K_a="K_aE")
 
 

@@ -7,8 +7,12 @@ import numpy as np
 
 from calc.chapters.shared.frame import given_of_section, given_of_stages, origin_of
 from calc.chapters.shared.zones import record_zones
+from calc.engine.figure import Fill
+from calc.engine.formula import Formula
+from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
+from calc.formulas import crest as cr
 from calc.formulas import places as pl
 from calc.formulas.squeezing import row_distance_of_triangular_grid
 from calc.inputs import Section
@@ -17,6 +21,7 @@ from calc.inputs.tables import embankment as tables
 say = words_of(__name__)
 
 LEVELS, PLACES, BERMS = "levels", "places", "berms"  # scopes of the chapter on the columns
+EDGE = "edge"  # scopes of the crest edges, where the crest falls
 LEVEL_STEPS = (
     pl.platform_level, pl.height_over_ground, pl.crest_of_stage, pl.bearing_layer_level, pl.toe_level,
 )  # fmt: skip
@@ -31,6 +36,7 @@ BERM_STEPS = {
               pl.area_of_right_berm),
 }  # fmt: skip
 BERM_PLACES = ("x_u", "x_o", "x_k", "z_B")
+OF_A_CREST = ("z_csl", "z_csr", "x_bd")  # places of a crest that falls
 NAMES = ("z_cst", "z_P", "z_g", "x_tl", "x_el", "x_er", "x_tr", "x_cl", "x_cr", "z_toe", "z_firm", "b_bes", "x_gl",
          "x_gr")  # fmt: skip
 
@@ -53,6 +59,8 @@ class Profile:
 
     ``beside`` is the width of the ground that is looked at beside the toes of the slopes, ``left`` and ``right`` are
     the sides of the model, beyond the columns too. The toes are those of the side slopes, also below a berm.
+    ``crest`` is the highest level of the crest, ``levels`` are those of its edges where they differ, ``bend`` is the
+    place where its level part meets its fall, in a stage that has both.
     """
 
     crest: float
@@ -71,6 +79,24 @@ class Profile:
     right: float
     left_berm: Berm | None = field(default=None, kw_only=True)
     right_berm: Berm | None = field(default=None, kw_only=True)
+    levels: Place | None = field(default=None, kw_only=True)
+    bend: float | None = field(default=None, kw_only=True)
+
+    @property
+    def left_edge(self) -> Place:
+        """The left crest edge."""
+        return self.left_shoulder, self.levels[0] if self.levels else self.crest
+
+    @property
+    def right_edge(self) -> Place:
+        """The right crest edge."""
+        return self.right_shoulder, self.levels[1] if self.levels else self.crest
+
+    @property
+    def top(self) -> tuple[Place, ...]:
+        """The crest from edge to edge."""
+        between = () if self.bend is None else ((self.bend, self.crest),)
+        return self.left_edge, *between, self.right_edge
 
     @property
     def outline(self) -> tuple[Place, ...]:
@@ -81,12 +107,19 @@ class Profile:
             left = self.left_berm.toe, self.left_berm.edge, self.left_berm.inner
         if self.right_berm is not None:
             right = self.right_berm.inner, self.right_berm.edge, self.right_berm.toe
-        return *left, (self.left_shoulder, self.crest), (self.right_shoulder, self.crest), *right
+        return *left, *self.top, *right
 
     @property
     def sides(self) -> tuple[float, float]:
         """The sides of the model."""
         return self.left, self.right
+
+
+def at_toes(section: Section, above: Fill = "soft") -> Fill:
+    """What the ground at the toes of the columns is drawn as, below soft ground that is drawn like this."""
+    if section.columns.floating is None:
+        return "firm"
+    return "soft2" if above == "soft" else "soft"
 
 
 def column_axes(section: Section, left: float, right: float) -> list[float]:
@@ -120,17 +153,83 @@ def record_places(sheet: Sheet, section: Section, ground_level: Value) -> None:
     _given_or_none(scope, section, "b_gr", "field.beyond_right", beyond.beyond_right if beyond else None)
     for name in ("t_P", "H_st", "z_cst", "z_toe"):
         scope.take(name, levels[name])
-    scope(pl.height_over_ground, H_st="H_fin", H="H_F")
+    if fill.lower:
+        _crest(scope, section, levels)
+    else:
+        scope(pl.height_over_ground, H_st="H_fin", H="H_F")
     for step in PLACE_STEPS:
-        scope(step)
+        scope(step, **_of_edge(step, fill.lower))
     if fill.berms:
         scope.take("z_P", levels["z_P"])
         sheet.scope(BERMS, say("scope-berms-title")).take("t_P", levels["t_P"])
     for side, berm in fill.berms.items():
         _berm(scope, section, side, berm)
-    record_zones(sheet, section, levels["H"])
+    record_zones(sheet, section, levels["H"], scope["H_n"] if fill.lower else levels["H"])
     scope(pl.left_side, x_tl=outer_toe(scope, "l"))
     scope(pl.right_side, x_tr=outer_toe(scope, "r"))
+
+
+def _crest(scope: Scope, section: Section, levels: Scope) -> None:
+    """Record the heights and levels of both crest edges, and where the crest of a stage is level and where it falls."""
+    fill, ends = section.embankment, {"l": "left", "r": "right"}
+    for name in ("H", "z_g"):
+        scope.take(name, levels[name])
+    for end, side in ends.items():
+        given_of_section(scope, f"H_F{end}", section, fill.path_of_height(side), fill.heights[side])
+    for end in ends:
+        edge, final = f"H_{end}", f"H_F{end}"
+        scope(cr.height_at_crest_edge, H_l=edge, H_Fl=final)
+        scope(pl.height_over_ground, H_st=f"H_fin{end}", H=final)
+        scope(pl.height_over_ground, H_st=f"H_st{end}", H=edge)
+        scope(pl.crest_of_stage, z_cst=f"z_cs{end}", H_st=f"H_st{end}")
+        scope(cr.rise_of_crest, beta_Cl=f"beta_C{end}", H_Fl=final)
+    low = fill.lower[0]
+    scope.take("H_n", scope[f"H_{low}"])
+    scope.take("H_Fn", scope[f"H_F{low}"])
+    height = scope["H"]
+    whole = ~above(height.array, fill.least_height) | ~above(fill.height - height.array, 0.0)
+    scope(cr.end_of_level_crest, H=height.without(whole, say("no-bend")))
+    scope.sheet.limitation("crest-falls", say("limitation-crest-falls"), "project rule ◇")
+
+
+def _of_edge(step: Formula, lower: str) -> dict[str, str]:
+    """The symbols of the heights at the own edge in the place of those of a level crest."""
+    end = step.symbol[-1]
+    return {name: f"{name}{end}" for name in step.arguments if name in ("H_fin", "H_st")} if lower else {}
+
+
+def record_edges(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Record height and rise of the fill at both crest edges, which stand for those of the sheet on their sides.
+
+    Nothing where the crest is level.
+    """
+    if not section.embankment.lower:
+        return
+    places, known = done["columns"].scopes[PLACES], sheet["H"]
+    for side in ("left", "right"):
+        scope = sheet.scope(f"{EDGE}_{side}", say("scope-edge-title", side=side))
+        height = places[f"H_{side[0]}"]
+        scope.take("H", height if known.valid.all() else height.without(~known.valid, known.reason))
+        scope.take("beta_C", places[f"beta_C{side[0]}"])
+
+
+def at_edge(scope: Scope, ending: str) -> None:
+    """Take height and rise at the own crest edge, by the ending of the side; nothing where the crest is level."""
+    own = scope.sheet.scopes.get(f"{EDGE}{ending}")
+    if own is not None:
+        for name in ("H", "beta_C"):
+            scope.take(name, own[name])
+
+
+def height_at_edge(columns: Sheet, end: str) -> Value:
+    """Height of the fill at the crest edge of a side, "l" or "r"."""
+    name = f"H_{end}" if "H_n" in columns.scopes[PLACES].values else "H"
+    return place_of(columns, name)
+
+
+def lower_height(columns: Sheet) -> Value:
+    """Height of the fill at the lower crest edge."""
+    return height_at_edge(columns, "n")
 
 
 def _berm(scope: Scope, section: Section, side: str, berm: tables.Berm) -> None:
@@ -164,6 +263,12 @@ def berm_places(columns: Sheet) -> list[Value]:
     return [*there, *(scope[f"{name}{end}"] for end in ends for name in BERM_PLACES)]
 
 
+def crest_places(columns: Sheet) -> list[Value]:
+    """What a crest that falls is made of, none where it is level."""
+    scope = columns.scopes[PLACES]
+    return [scope[name] for name in OF_A_CREST if name in scope.values]
+
+
 def place_of(columns: Sheet, name: str) -> Value:
     """A recorded level or place of the cross-section."""
     levels = columns.scopes[LEVELS]
@@ -185,7 +290,19 @@ def profile(columns: Sheet, stage: str, before: str = "") -> Profile:
     """
     values = [place_of(columns, name).number({"stage": stage}) for name in NAMES]
     left, right = (_berm_at(columns, end, before or stage) for end in "lr")
-    return Profile(*(float(one) for one in values if one is not None), left_berm=left, right_berm=right)
+    levels, bend = _crest_at(columns, stage)
+    return Profile(
+        *(float(one) for one in values if one is not None), left_berm=left, right_berm=right, levels=levels, bend=bend
+    )
+
+
+def _crest_at(columns: Sheet, stage: str) -> tuple[Place | None, float | None]:
+    """The levels of the crest edges of a stage, and the place where its level part ends; None where it is level."""
+    scope = columns.scopes[PLACES]
+    if "H_n" not in scope.values:
+        return None, None
+    left, right, bend = (scope[name].number({"stage": stage}) for name in ("z_csl", "z_csr", "x_bd"))
+    return (float(left or 0.0), float(right or 0.0)), bend
 
 
 def _berm_at(columns: Sheet, end: str, stage: str) -> Berm | None:

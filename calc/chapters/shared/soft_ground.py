@@ -66,7 +66,7 @@ class Side:
 
 
 def sides(section: Section) -> tuple[Side, ...]:
-    """The two sides, or one for both where slope, berm, load and extent of the columns are the same."""
+    """The two sides, or one for both where slope, height, berm, load and extent of the columns are the same."""
     fill, field = section.embankment, section.column_field
     left_extent = field.beyond_left if field else None
     right_extent = field.beyond_right if field else None
@@ -75,7 +75,7 @@ def sides(section: Section) -> tuple[Side, ...]:
     right = Side("_right", "right side", fill.slope_right, "embankment.slope_right", "field.beyond_right", right_extent,
                  fill.berms.get("right"))  # fmt: skip
     alike = (left.slope, left.extent, left.berm) == (right.slope, right.extent, right.berm)
-    if alike and symmetrical(section):
+    if alike and symmetrical(section) and not fill.lower:
         return (replace(left, ending="", words="either side"),)
     return left, right
 
@@ -163,12 +163,17 @@ def strengths(sheet: Sheet) -> tuple[list[float], list[float]]:
 def _soft_layers(sheet: Sheet, section: Section) -> Scope:
     """Record strength and depth of every soft layer at its top and bottom; every layer must have a strength."""
     scope, layers = sheet.scope(SOFT_LAYERS, say("scope-soft-layers-title")), section.layers
-    sheet.axis("layer", [layer.key for layer in layers])
+    floating, below = section.columns.floating, section.bearing_layer.key
+    sheet.axis("layer", [*(layer.key for layer in layers), *([below] if floating else [])])
     none = Origin("project rule", text=say("no-growth"))
     for name, field in (("t_l", "thickness"), ("c_ut", "c_u"), ("rho_ut", "c_u_growth")):
         values = [getattr(layer, field) for layer in layers]
         origins = [none if value is None else origin_of(section, f"layer.{layer.key}.{field}")
                    for layer, value in zip(layers, values, strict=True)]  # fmt: skip
+        if floating:
+            own = {"thickness": "soft_below", "c_u": "c_u"}.get(field)
+            values.append(getattr(floating, own) if own else None)
+            origins.append(origin_of(section, f"columns.floating.{own}") if own else none)
         scope.given(name, [value or 0.0 for value in values], ["layer"], origin=origins, origin_axis="layer")
     for step in (depth_of_layer_top, depth_of_layer_bottom, strength_at_bottom):
         scope(step)
@@ -181,6 +186,8 @@ def strength_line(sheet: Sheet, section: Section) -> StrengthLine:
     line = line_below(*strengths(sheet))
     title, note = say("strength-line"), say("strength-line-2", method=METHOD)
     origins = origins_of_layers(section, "thickness", "c_u", "c_u_growth")
+    if section.columns.floating:
+        origins += [origin_of(section, path) for path in ("columns.floating.soft_below", "columns.floating.c_u")]
     ends = [scope[name] for name in ("d_lt", "d_lb", "c_ut", "c_utb")]
     for name, value, words, said in (
         ("c_u0k", line.top, say("reading-c-u0k-title", title=title), note),

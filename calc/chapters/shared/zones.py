@@ -14,8 +14,11 @@ ZONES, HALF = "zones", "zones_half"  # scopes of the chapter on the columns
 OF_A_ZONE = ("gamma_z", "h_zb", "h_zt")
 
 
-def record_zones(sheet: Sheet, section: Section, height: Value) -> None:
-    """Record the zones and what they weigh beyond as much fill, at full height and at mid-slope; nothing without."""
+def record_zones(sheet: Sheet, section: Section, height: Value, lower: Value) -> None:
+    """Record the zones and what they weigh beyond as much fill, at full height and at mid-slope; nothing without.
+
+    ``lower`` is the height at the lower crest edge, above whose slope the middle counts.
+    """
     given = section.embankment.zones
     if not given:
         return
@@ -34,7 +37,7 @@ def record_zones(sheet: Sheet, section: Section, height: Value) -> None:
     scope.reading("gamma_Ex", np.array(max(weights)), title=say("heaviest"), inputs=inputs)
     scope.reading("gamma_En", np.array(min(weights)), title=say("lightest"), inputs=inputs)
     half = sheet.scope(HALF, say("scope-half-title"))
-    half.take("H", height)
+    half.take("H", lower)
     half(zo.half_height)
     for name in (*OF_A_ZONE, "gamma_E"):
         half.take(name, scope[name])

@@ -8,12 +8,14 @@ import numpy as np
 from calc.chapters.shared.soft_ground import Side
 from calc.chapters.stability.cases import EMPTY, Searched, Searches, State, direction_of, least_of
 from calc.chapters.stability.columns import reductions
+from calc.chapters.stability.ground import FIRM
 from calc.chapters.stability.limits import remarks
 from calc.chapters.stability.model import Case
 from calc.chapters.stability.search import BLOCKS, ON_LAYER, SETTINGS, whole
 from calc.engine.formula import Source
 from calc.engine.levels import above
 from calc.engine.words import words_of
+from calc.inputs import Section
 from calc.procedures.slip import BlockSearch
 from calc.procedures.stage_search import Asked, Found, over_stages
 
@@ -31,7 +33,7 @@ def blocks(searches: Searches, side: Side) -> list[Searched]:
         scope = sheet.scope(
             f"blocks{state.ending}{side.ending}", f"Translational mechanisms, {state.words}, {side.words}"
         )
-        places = range(-1, 2 * len(searches.section.layers))
+        places = range(-1, 2 * len(soft_soils(searches.section)))
         found = least_of([_planes(searches, side, state, *one) for one in product(places, searches.ways)])
         factor = found.array(lambda one: one.factor)
         empty = np.isnan(factor)
@@ -66,10 +68,10 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
     """A block at top or bottom of a soft layer, or on the reinforcement for the place −1; a crack is left out."""
     if case is None:
         return None
-    layers, cut = searches.section.layers, case.place
+    cut = case.place
     if place >= 0:
         name = "z_blb" if place % 2 else "z_blt"
-        level = case.read(SETTINGS, name, f"layer.{layers[place // 2].key}")
+        level = case.read(SETTINGS, name, soft_soils(searches.section)[place // 2])
         return _whole(searches.question(case, side, "janbu", _search(searches, case, side, level)))
     if searches.lowest is None or not above(cut.crest, searches.section.reinforcement[searches.lowest].level):
         return None
@@ -79,6 +81,12 @@ def _question(searches: Searches, side: Side, case: Case | None, place: int) -> 
     )  # fmt: skip
     # What slides on the reinforcement is not held by it.
     return _whole(searches.question(replace(case, ties=()), side, "janbu", search))
+
+
+def soft_soils(section: Section) -> tuple[str, ...]:
+    """The soft ground that blocks slide on, from the top down: below the toes of floating columns, too."""
+    layers = tuple(f"layer.{layer.key}" for layer in section.layers)
+    return layers if section.columns.floating is None else (*layers, FIRM)
 
 
 def _whole(asked: Asked) -> Asked:

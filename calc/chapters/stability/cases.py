@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calc.chapters.shared.frame import frame
-from calc.chapters.shared.geometry import NAMES, Berm, Profile, berm_places, place_of, profile
+from calc.chapters.shared.geometry import NAMES, Berm, Profile, berm_places, crest_places, place_of, profile
 from calc.chapters.shared.heads import BELOW, BOTTOM, HEADS, TOP
 from calc.chapters.shared.mats import ACROSS
 from calc.chapters.shared.mobilised import tension_by_stage
@@ -258,7 +258,7 @@ class Searches:
         ]  # fmt: skip
         profiles = [place_of(self.columns, name) for name in NAMES]
         own = [self.sheet[name] for name in ("d_c", "kappa_g")]
-        profiles += berm_places(self.columns)
+        profiles += [*crest_places(self.columns), *berm_places(self.columns)]
         zones = self.columns.scopes.get(ZONES)
         profiles += [zones["h_zb"], zones["h_zt"]] if zones else []
         heads = [] if self.heads is None else [self.heads[name] for name in ("h_p", "z_p", "i_col", "d_B", "d_w")]
@@ -332,9 +332,8 @@ class Searches:
         asked = self._above_level(case, side, berm.inner[1]) if berm else None
         if berm is None or asked is None or not isinstance(asked.surface, Search):
             return None
-        left = direction_of(side) == "left"
-        shoulder = case.place.left_shoulder if left else case.place.right_shoulder
-        return replace(asked, surface=search_of_slope(asked.surface, (shoulder, case.place.crest), berm.inner))
+        edge = case.place.left_edge if direction_of(side) == "left" else case.place.right_edge
+        return replace(asked, surface=search_of_slope(asked.surface, edge, berm.inner))
 
     def _above_level(self, case: Case, side: Side, low: float) -> Asked | None:
         high = case.read(SETTINGS, "z_ini")

@@ -37,6 +37,9 @@ def embedment(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     else:
         given_of_section(sheet, "kappa_g", section, "slip.plane_reduction.value", given.value)
     layer, ground = section.bearing_layer, done["ground"]
+    if section.columns.floating is not None:
+        sheet.given("V_toe", 0.0, origin=Origin("project rule", text=say("rule-v-toe")))
+        return
     scope = sheet.scope("embedment", say("scope-embedment-title"))
     given_of_section(scope, "phi", section, "bearing_layer.phi", layer.phi)
     scope(design_friction_angle)

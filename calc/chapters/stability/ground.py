@@ -6,9 +6,10 @@ import numpy as np
 
 from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.frame import Frame, given_of_section, origin_of, origins_of_layers, tops_of_layers
-from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.geometry import PLACES, place_of
 from calc.chapters.shared.strips import take_strips
 from calc.chapters.shared.zones import zones_of
+from calc.engine.formula import Formula
 from calc.engine.levels import above
 from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -87,8 +88,12 @@ def _field(section: Section, path: str, attribute: str) -> float:
 
 def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequence[float], depths: Value) -> None:
     """Undrained strength and level of the soft layers at their tops; the other soils have none."""
-    layers = {f"layer.{one.key}": one for one in section.layers}
-    other = np.array([path not in layers for path in soils])
+    soft = {f"layer.{one.key}": (one.c_u or 0.0, one.c_u_growth or 0.0) for one in section.layers}
+    floating = section.columns.floating
+    if floating is not None:  # the soft ground at the toes and below them
+        soft[FIRM] = (floating.c_u, 0.0)
+    own = {"c_u": [origin_of(section, "columns.floating.c_u")] if floating else [], "c_u_growth": []}
+    other = np.array([path not in soft for path in soils])
 
     def read(
         name: str, title: str, values: Sequence[float], inputs: Sequence[Value] = (), origins: Sequence[Origin] = ()
@@ -98,12 +103,13 @@ def _undrained(scope: Scope, section: Section, soils: dict[str, str], tops: Sequ
         scope.reading(name, numbers, ["soil"], title=title, mask=other, reason=say("not-soft"), inputs=inputs,
                       origins=origins)  # fmt: skip
 
-    for name, title, field in (
+    for k, (name, title, field) in enumerate((
         ("c_ut", say("reading-c-ut-title"), "c_u"), ("rho_ut", say("reading-rho-ut-title"), "c_u_growth"),
-    ):  # fmt: skip
-        read(name, title, [getattr(one, field) or 0.0 for one in layers.values()],
-             origins=origins_of_layers(section, field))  # fmt: skip
-    read("d_lt", say("reading-d-lt-title"), tops, [depths])
+    )):  # fmt: skip
+        read(name, title, [one[k] for one in soft.values()],
+             origins=[*origins_of_layers(section, field), *own[field]])  # fmt: skip
+    bottom = [sum(layer.thickness for layer in section.layers)] if floating else []
+    read("d_lt", say("reading-d-lt-title"), [*tops, *bottom], [depths])
     scope(sg.level_of_layer_top)
 
 
@@ -113,10 +119,14 @@ def _places(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     for name in ("x_tl", "x_tr", "x_el", "x_er", "x_cl", "x_cr", "z_toe", "H"):
         scope.take(name, place_of(done["columns"], name))
     _height(scope, done)
-    scope.given("t_bel", BELOW_TOES, origin=Origin("project rule", text=say("rule-t-bel")))
+    _edges(scope, section, done)
+    if section.columns.floating is None:
+        scope.given("t_bel", BELOW_TOES, origin=Origin("project rule", text=say("rule-t-bel")))
+    else:
+        given_of_section(scope, "t_bel", section, "columns.floating.soft_below", section.columns.floating.soft_below)
     steps = [sg.bottom_of_surfaces, sg.left_end_of_gain, sg.right_end_of_gain]
     for step in steps + ([sg.left_face_at_platform, sg.right_face_at_platform] if section.platform else []):
-        scope(step)
+        scope(step, **own_edge(step, section))
     scope.take("z_w", done["ground"]["z_w"])
     _action(scope, section, done)
 
@@ -186,13 +196,29 @@ def _height(scope: Scope, done: dict[str, Sheet]) -> None:
     scope.take("H_st", height.without(~above(height.array, 0.0), NO_HEIGHT))
 
 
+def _edges(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
+    """Take the heights at both crest edges where they differ, without a number where nothing lies."""
+    places, known = done["columns"].scopes[PLACES], scope["H_st"]
+    for end in "lr" if section.embankment.lower else "":
+        scope.take(f"H_{end}", places[f"H_{end}"])
+        scope.take(f"H_st{end}", places[f"H_st{end}"].without(~known.valid, NO_HEIGHT))
+
+
+def own_edge(step: Formula, section: Section) -> dict[str, str]:
+    """The symbols of the heights at the own crest edge, where both differ, by the last letter of what a step gives."""
+    end = step.symbol[-1]
+    names = {"H": f"H_{end}", "H_st": f"H_st{end}"} if section.embankment.lower else {}
+    return {name: own for name, own in names.items() if name in step.arguments}
+
+
 def record_tie(sheet: Sheet, section: Section, place: int) -> None:
     """Record ends and friction of a layer across; what is folded back at its ends is left out, on the safe side."""
     layer, path = section.reinforcement[place], f"reinforcement.{place}"
     scope, places = sheet.scope(f"slip_tie_{place}", say("scope-tie-title", name=layer.name)), sheet.scopes[STRIP]
     given_of_section(scope, "z_rk", section, f"{path}.level", layer.level)
-    for name in ("x_tl", "x_tr", "x_el", "x_er", "x_cl", "x_cr", "H_st"):
-        scope.take(name, places[name])
+    for name in ("x_tl", "x_tr", "x_el", "x_er", "x_cl", "x_cr", "H_st", "H_stl", "H_str"):
+        if name in places.values:
+            scope.take(name, places[name])
     scope.take("z_g", sheet.scopes[SOILS]["z_g"])
     given_of_section(scope, "alpha_f", section, f"{path}.interaction", layer.interaction)
     # Wherever the layer lies: the fill or the zone with the least friction.
@@ -202,7 +228,7 @@ def record_tie(sheet: Sheet, section: Section, place: int) -> None:
     _pull_out(scope, section, place)
     for step in (sg.layer_over_ground, sg.left_face_at_layer, sg.right_face_at_layer, sg.left_end_of_layer,
                  sg.right_end_of_layer):  # fmt: skip
-        scope(step)
+        scope(step, **own_edge(step, section))
 
 
 def _pull_out(scope: Scope, section: Section, place: int) -> None:

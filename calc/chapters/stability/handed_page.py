@@ -56,8 +56,15 @@ def _ground(sheet: Sheet, design: Design, section: Section) -> Table:
 
 
 def _shape(section: Section) -> str:
-    """Zones and berms of the bank in words, nothing without."""
-    found = [
+    """Soft ground below floating columns, fall of the crest, zones and berms of the bank in words, nothing without."""
+    floating = section.columns.floating
+    found = [] if floating is None else [
+        say("floating", c_u=number_text(floating.c_u, 2), depth=number_text(floating.soft_below, 2)),
+    ]  # fmt: skip
+    if section.embankment.lower:
+        left, right = (number_text(one, 2) for one in section.embankment.heights.values())
+        found.append(say("crest", left=left, right=right))
+    found += [
         say("zone", name=one.name, bottom=number_text(one.bottom, 2), top=number_text(one.top, 2),
             gamma=number_text(one.gamma, 2), degrees=number_text(degrees(one.phi), 2), c=number_text(one.c, 2))
         for _, one in section.embankment.zones

@@ -20,7 +20,9 @@ def at_the_edge(searches: Searches, scope: Scope, found: Found, verdict: str) ->
     cases = []
     for v, row in enumerate(found.results):
         for k, one in enumerate(row):
-            low = one is not None and min(y for _, y in one.points) < searches.bottom + AT_BOTTOM
+            # Below the soft ground under floating columns the ground is firm: no lower factor lies there.
+            deep = one is not None and searches.section.columns.floating is None
+            low = one is not None and deep and min(y for _, y in one.points) < searches.bottom + AT_BOTTOM
             if one is not None and (one.at_edge or low):
                 cases.append(f"{searches.sheet.axes['variant'][v]} {stage_name(searches.stages[k])}")
     if cases:
@@ -66,11 +68,11 @@ def limits(sheet: Sheet, section: Section) -> None:
         "project rule ◇; Chen et al. (2015) ◦",
     )
     ties = "given" if any(one.direction in ACROSS for one in section.reinforcement) else "none given"
-    sheet.rests_on(
-        say("rests-on-title"),
-        say("rests-on-text", embedment=section.columns.embedment, ties=ties),
-        say("rests-on-proof"),
-    )
+    if section.columns.floating is None:
+        text = say("rests-on-text", embedment=section.columns.embedment, ties=ties)
+    else:
+        text = say("rests-on-text-floating", ties=ties)
+    sheet.rests_on(say("rests-on-title"), text, say("rests-on-proof"))
     if section.earthquake is not None:
         sheet.limitation("slip-earthquake", say("limitation-slip-earthquake"), "EN 1998-5:2004, 4.1.3.3 ◦")
     if len(laid_strips(section)) > 1:

@@ -168,7 +168,10 @@ def _soil(case: Case, soil: str, name: str, gain: str = "") -> Soil:
 
 
 def _firm(section: Section, case: Case) -> Layer:
-    soil = Soil(section.bearing_layer.name, *_weights(case, FIRM), **_strength(case, FIRM))
+    if section.columns.floating is None:
+        soil = Soil(section.bearing_layer.name, *_weights(case, FIRM), **_strength(case, FIRM))
+    else:  # soft ground, undrained as that beside the columns
+        soil = _soil(case, FIRM, section.bearing_layer.name)
     return Layer(soil, top=_level(*case.place.sides, case.place.firm))
 
 

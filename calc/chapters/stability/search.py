@@ -8,7 +8,7 @@ import numpy as np
 
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.geometry import PLACES, Place, outer_toe, place_of
-from calc.chapters.stability.ground import SOILS
+from calc.chapters.stability.ground import SOILS, STRIP
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
 from calc.formulas import slip_search as ss
@@ -55,9 +55,10 @@ def record_search(sheet: Sheet, section: Section, slip: Slip, done: dict[str, Sh
         scope.take(name, place_of(done["columns"], name))
     soft = scope["z_lt"].valid
     bottoms = np.zeros(soft.shape)
-    bottoms[soft] = [*scope["z_lt"].array[soft][1:], float(scope["z_firm"].array)]
+    firm = scope["z_firm"] if section.columns.floating is None else sheet.scopes[STRIP]["z_bot"]
+    bottoms[soft] = [*scope["z_lt"].array[soft][1:], float(firm.array)]
     scope.reading("z_lb", bottoms, ["soil"], title=say("reading-z-lb-title"), mask=~soft,
-                  reason=scope["z_lt"].reason, inputs=[scope["z_lt"], scope["z_firm"]])  # fmt: skip
+                  reason=scope["z_lt"].reason, inputs=[scope["z_lt"], firm])  # fmt: skip
     for step in (
         ss.level_of_entry, ss.highest_level_within_fill, ss.plane_at_top, ss.plane_at_bottom, ss.left_innermost_end,
         ss.right_innermost_end,

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from calc.chapters.shared.geometry import Profile, column_axes, profile
+from calc.chapters.shared.geometry import Profile, at_toes, column_axes, profile
 from calc.chapters.shared.mats import ACROSS
 from calc.engine.figure import Anchor, Fill, Item, Label, Line, Polygon, Scene, box
 from calc.engine.sheet import Scope, Sheet, number_text
@@ -70,7 +70,7 @@ def _bands(section: Section, place: Profile, bottom: float) -> list[tuple[Fill, 
     named: list[tuple[Fill, str]] = [
         ("soft2" if k % 2 else "soft", layer.name) for k, layer in enumerate(section.soft_layers)
     ]
-    bands = zip([*named, ("firm", "")], edges, edges[1:], strict=False)
+    bands = zip([*named, (at_toes(section, named[-1][0]), "")], edges, edges[1:], strict=False)
     return [(*own, top, base) for own, top, base in bands if base < top]
 
 

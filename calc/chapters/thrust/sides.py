@@ -2,6 +2,7 @@
 
 from calc.chapters.shared.earthquake import inertia_of_slope, thrust_coefficient
 from calc.chapters.shared.frame import given_of_section
+from calc.chapters.shared.geometry import EDGE
 from calc.chapters.shared.soft_ground import Side, missing_strength, slope
 from calc.chapters.shared.strips import pushing_load, strips_of
 from calc.chapters.shared.zones import take_zones, zones_of
@@ -14,6 +15,7 @@ from calc.formulas.column_field import (
     equivalent_height,
     factored_unit_weight,
     favourable_slope_weight,
+    height_above_reinforcement,
     spreading_tension_with_ground,
     traffic_of_stage,
 )
@@ -29,6 +31,7 @@ from calc.formulas.thrust import (
     fill_thrust,
     ground_resistance_to_sliding,
     ground_thrust_share,
+    height_above_ground,
     height_that_thrusts,
     required_sliding_friction,
     resistance_below_reinforcement,
@@ -57,6 +60,7 @@ BETWEEN = say("between")
 
 
 OVER_GROUND = ("H_th", "H_G")
+OF_AN_EDGE = ("H", "H_R", "H_G", "H_th", "beta_C")
 
 
 def _zoned(scope: Scope, done: dict[str, Sheet], height: str, step: Formula, plain: str) -> str:
@@ -77,6 +81,33 @@ def _zoned(scope: Scope, done: dict[str, Sheet], height: str, step: Formula, pla
     return step.symbol
 
 
+def heights(sheet: Sheet, section: Section, side: Side) -> None:
+    """Heights of fill at the crest edge of one side; nothing where the crest is level: they are those of the sheet."""
+    scope = own(sheet, side)
+    if scope is sheet:
+        return
+    scope(height_above_reinforcement)
+    scope(height_above_ground)
+    if section.makeup_fill:
+        scope(height_that_thrusts, s="s_th")
+    else:
+        scope.take("H_th", scope["H_G"])
+
+
+def own(sheet: Sheet, side: Side) -> Scope | Sheet:
+    """Where the heights of a side stand."""
+    return sheet.scopes.get(f"{EDGE}{side.ending}", sheet)
+
+
+def _side(sheet: Sheet, name: str, title: str, side: Side, holds: str = "") -> Scope:
+    """A scope of one side with its heights; that by which its slope holds has no number where no fill lies."""
+    scope, given = sheet.scope(f"{name}{side.ending}", title), own(sheet, side)
+    for symbol in OF_AN_EDGE if given is not sheet else ():
+        value = given[symbol]
+        scope.take(symbol, value.without(~above(value.array, 0.0), NO_FILL) if symbol == holds else value)
+    return scope
+
+
 def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, height: str = "H_th") -> None:
     """The thrust at the crest edge with its factors, from what is given; down to the ground unless said otherwise."""
     scope(factored_unit_weight, gamma_E=_zoned(scope, done, height, thrusting_unit_weight, "gamma_Em"))
@@ -94,7 +125,7 @@ def push(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, hei
 
 def spreading(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) -> Scope:
     """Tension of one side: the thrust less the share of the ground, with the shear that holds the ground back."""
-    scope = sheet.scope(f"slope{side.ending}", f"Tension from lateral sliding, {side.words}")
+    scope = _side(sheet, "slope", f"Tension from lateral sliding, {side.words}", side)
     push(scope, section, done, side)
     slope(scope, section, side)
     drives = inertia_of_slope(scope, section, "H_G")
@@ -142,7 +173,8 @@ def _weight(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, 
     """Weight of the side slope, which holds it: without compensation fill, by the lighter unit weight."""
     slope(scope, section, side)
     known = scope[height]
-    scope.take(height, known.without(~above(known.array, 0.0), NO_FILL))
+    if height not in scope.values:
+        scope.take(height, known.without(~above(known.array, 0.0), NO_FILL))
     scope(slope_weight, gamma_E=_zoned(scope, done, height, holding_unit_weight, "gamma_El"), H=height)
     scope(favourable_slope_weight)
 
@@ -150,7 +182,7 @@ def _weight(scope: Scope, section: Section, done: dict[str, Sheet], side: Side, 
 def sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, layer: int, bank: list[str]) -> None:
     """The side slope slides outward on the reinforcement; only friction under its own weight holds it."""
     title = say("sliding-title", side_words=side.words)
-    scope = sheet.scope(f"sliding{side.ending}", title)
+    scope = _side(sheet, "sliding", title, side, "H_R")
     _weight(scope, section, done, side, "H_R")
     if section.makeup_fill:
         scope(height_that_thrusts, H_th="H_tR", H_G="H_R", s="s_th")
@@ -173,7 +205,7 @@ def low_edge(
     """
     key = f"low_edge{side.ending}"
     title = say("low-edge-title", side_words=side.words)
-    scope = sheet.scope(key, title)
+    scope = _side(sheet, "low_edge", title, side, "H_R")
     _weight(scope, section, done, side, "H_R")
     push(scope, section, done, side, "H_R")
     drives, _ = _friction(scope, section, layer)
@@ -215,7 +247,7 @@ def below(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side) ->
     The chapter on the reinforcement verifies it against the strength that each layer has left.
     """
     title = say("below-title", side_words=side.words)
-    scope = sheet.scope(f"sliding_below{side.ending}", title)
+    scope = _side(sheet, "sliding_below", title, side, "H_G")
     push(scope, section, done, side)
     _weight(scope, section, done, side, "H_G")
     scope(slope_length, L_S="L_R", H="H_G")

@@ -15,10 +15,10 @@ import numpy as np
 from calc.chapters.shared.earthquake import take_moved_weight
 from calc.chapters.shared.edges import low_edges, stages_with_fill
 from calc.chapters.shared.frame import CENTRE, LONG, chapter, given_of_section, origin_of
-from calc.chapters.shared.geometry import place_of
+from calc.chapters.shared.geometry import place_of, record_edges
 from calc.chapters.shared.soft_ground import Side, factors, sides, stress_ratio
 from calc.chapters.shared.zones import friction_of_fill
-from calc.chapters.thrust.sides import below, fill_between, low_edge, sliding, spreading
+from calc.chapters.thrust.sides import below, fill_between, heights, low_edge, own, sliding, spreading
 from calc.engine.levels import above
 from calc.engine.sheet import Scope, Sheet, Value, stage_names
 from calc.engine.words import words_of
@@ -45,6 +45,9 @@ def thrust(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     _levels(sheet, section, done)
     _height(sheet, section, done)
     _weights(sheet, section, done)
+    record_edges(sheet, section, done)
+    for side in sides(section):
+        heights(sheet, section, side)
     scopes = [spreading(sheet, section, done, side) for side in sides(section)]
     _hand_over(sheet, scopes)
     for side in sides(section):
@@ -156,8 +159,9 @@ def _sliding(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side)
         sheet.not_verified(f"sliding{side.ending}", say("open-sliding-title", side_words=side.words), why)
         return
     least = min(across, key=lambda k: section.reinforcement[k].interaction)
-    low = [label for label in low_edges(section, sheet["H_R"]) if label in sheet.axes["stage"][1:]]
-    bank = [label for label in stages_with_fill(sheet["H_R"]) if label in sheet.axes["stage"][1:] and label not in low]
+    height, stages = own(sheet, side)["H_R"], sheet.axes["stage"][1:]
+    low = [label for label in low_edges(section, height) if label in stages]
+    bank = [label for label in stages_with_fill(height) if label in stages and label not in low]
     sliding(sheet, section, done, side, least, bank)
     if low:
         low_edge(sheet, section, done, side, least, low)

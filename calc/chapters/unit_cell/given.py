@@ -2,6 +2,7 @@
 
 from calc.chapters.shared.frame import COMBINATIONS, chapter, given_of_section, given_of_stages, origin_of
 from calc.chapters.shared.zones import HALF, ZONES
+from calc.chapters.unit_cell.floating import shaft
 from calc.chapters.unit_cell.standard import POINTS
 from calc.chapters.unit_cell.strips import strips
 from calc.engine.sheet import Origin, Sheet
@@ -28,6 +29,7 @@ def given_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Shee
     _fill(sheet, section)
     _loads(sheet, design, section, done)
     _stiffness(sheet, section)
+    shaft(sheet, design, section, done)
     return sheet
 
 

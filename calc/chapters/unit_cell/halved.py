@@ -24,7 +24,7 @@ def record_halved(sheet: Sheet, design: Design, section: Section, done: dict[str
     load = cell_runs.load_of_sets(cell, finer, done["basis"])
     ring = cell_ring.ring(cell, finer, frame(design, finer), load, earlier)
     tension = design_tension(Sheet(section=section.key, key="halved"), ring, done["basis"])
-    settled = cell_runs.settlement(cell, finer)["s"].at(**FINAL)
+    settled = cell_runs.settlement(cell, finer, earlier)["s"].at(**FINAL)
     scope = sheet.scope("halved", say("scope-halved-title"))
     largest = tension.largest("variant", "stage")
     for name, value, title in (("F_Rdh", largest, say("halved")), ("s_h", settled, say("halved-2"))):

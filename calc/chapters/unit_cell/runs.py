@@ -1,7 +1,11 @@
 """The runs of the standard cell: load sharing under every factor set, settlement with characteristic values."""
 
+import numpy as np
+
 from calc.chapters.shared.frame import CENTRE, LONG, SHORT
+from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.heads import HEADS
+from calc.chapters.unit_cell import floating as cell_floating
 from calc.chapters.unit_cell import standard as cell_standard
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
@@ -51,10 +55,10 @@ def _load_of_sets(scope: Scope, section: Section, basis: Sheet) -> Scope:
     return scope
 
 
-def settlement(sheet: Sheet, section: Section) -> Scope:
+def settlement(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Scope:
     """Settlement with characteristic values, the quasi-permanent share of traffic, at three positions."""
     scope = sheet.scope("settlement", say("scope-settlement-title"), load="G+Q", position=CENTRE, stiffness=LONG)
-    _settlement(scope, section)
+    _settlement(scope, section, done)
     sheet.limitation("positions", say("limitation-positions"))
     if section.embankment.berms:
         sheet.limitation("positions-berm", say("limitation-positions-berm"), "project rule ◇")
@@ -69,19 +73,31 @@ def with_heads_kept(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> l
     for scope in (shared, settled):
         scope.take("p_W", done["ground"].scopes[HEADS]["p_Ww"], note=say("take-p-w-note"))
     _tension(shared, sheet, section, done["basis"])
-    _settlement(settled, section)
+    _settlement(settled, section, done)
     return [shared, settled]
 
 
-def _settlement(scope: Scope, section: Section) -> None:
+def _at_lower_edge(scope: Scope, done: dict[str, Sheet]) -> None:
+    """Share of the height at the lower crest edge and at mid-slope below it; the centre has that of the higher edge."""
+    height, lower = scope["H"], lower_height(done["columns"])
+    share = np.divide(lower.array, height.array, out=np.ones_like(lower.array), where=height.array > 0)
+    parts = np.stack([np.ones_like(share), share, share / 2], axis=-1)
+    scope.reading("f_H", parts, ["stage", "position"], title=say("reading-f-h-title"), inputs=[height, lower],
+                  note=say("reading-f-h-note"))  # fmt: skip
+
+
+def _settlement(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     scope(active_coefficient, K_a="K_ac", phi="phi_ck")
     scope(traffic_factor, gamma_QS="psi_2")
     scope.given("f_G", 1.0, origin=Origin("project rule", text=say("rule-f-g")))
-    rule = Origin("project rule", text=say("rule-2"))
-    scope.given("f_H", [1.0, 1.0, 0.5], ["position"], origin=rule)
+    if section.embankment.lower:
+        _at_lower_edge(scope, done)
+    else:
+        rule = Origin("project rule", text=say("rule-2"))
+        scope.given("f_H", [1.0, 1.0, 0.5], ["position"], origin=rule)
     if section.makeup_fill:
         rule = Origin("project rule", text=say("rule-4"))
         filled = [[0.0, 0.0, 0.0], *([1.0, 0.0, 0.0] for _ in section.stages)]
         scope.given("f_M", filled, ["stage", "position"], origin=rule)
     cell_standard.load(scope)
-    cell_standard.solve(scope, section)
+    cell_standard.solve(scope, section, cell_floating.settle if section.columns.floating else None)

@@ -3,6 +3,7 @@
 import numpy as np
 
 from calc.chapters.shared.frame import LONG
+from calc.chapters.unit_cell.floating import settle_by_strain
 from calc.engine.formula import Source
 from calc.engine.sheet import Scope, Sheet, Value
 from calc.engine.words import words_of
@@ -96,14 +97,14 @@ def elastic_plastic(scope: Scope, standard: Scope) -> None:
     for step in (strain_when_taut, load_when_taut, elastic_plastic_strain, elastic_plastic_widening):
         scope(step)
     scope(elastic_plastic_ring_tension)
-    scope(sublayer_settlement, eps_z="eps_EP")
+    _settle(scope, standard, "eps_EP")
     scope(total_settlement, s="s_EP")
     early = scope(widening_at_yield).array > float(scope["Dr_gap"].array)
     if float(scope["Dr_gap"].array) > 0 and early.any():
         scope.sheet.limitation("slack-elastic", say("limitation-slack-elastic"))
 
 
-def elastic(scope: Scope, plastic: Scope) -> None:
+def elastic(scope: Scope, plastic: Scope, standard: Scope) -> None:
     """Elastic cell with the sleeve taut from the start: a lower bound of the settlement."""
     for name in ("Dsigma_0", "J", "lambda_s", "G_s"):
         scope.take(name, plastic[name])
@@ -111,8 +112,17 @@ def elastic(scope: Scope, plastic: Scope) -> None:
         scope(step)
     scope(elastic_strain)
     scope(elastic_ring_tension)
-    scope(sublayer_settlement, eps_z="eps_el")
+    _settle(scope, standard, "eps_el")
     scope(total_settlement, s="s_el")
+
+
+def _settle(scope: Scope, standard: Scope, strain: str) -> None:
+    """Settlement of the sublayers by their strain; of floating columns outside the sharing length alone."""
+    if "f_lt" in standard:
+        scope(sublayer_settlement, eps_z=strain, s_i="s_ic")
+        settle_by_strain(scope, standard)
+    else:
+        scope(sublayer_settlement, eps_z=strain)
 
 
 def compare(sheet: Sheet, standard: Scope, plastic: Scope, bound: Scope) -> None:

@@ -6,7 +6,21 @@ from math import cos, pi, sin
 
 from markupsafe import Markup
 
-from calc.engine.figure import Arrow, Circle, Dimension, Item, Label, Line, Point, Polygon, Scene, box, symbol_text
+from calc.chapters.shared.geometry import at_toes
+from calc.engine.figure import (
+    Arrow,
+    Circle,
+    Dimension,
+    Fill,
+    Item,
+    Label,
+    Line,
+    Point,
+    Polygon,
+    Scene,
+    box,
+    symbol_text,
+)
 from calc.engine.words import words_of
 from calc.formulas.geometry import equivalent_diameter, square_cell_area, triangular_cell_area
 from calc.inputs import Section
@@ -80,15 +94,15 @@ class _Cell:
 def _elevation(section: Section, equivalent: float) -> Iterator[Item]:
     a = section.columns.spacing
     cell = _Cell(a, 3.1 * a, 0.85 * a, -0.95 * a, section.columns.diameter / 2, equivalent / 2)
-    yield from _cell_body(cell)
+    yield from _cell_body(cell, at_toes(section))
     yield from _cell_loads(cell)
-    yield from _cell_names(cell)
+    yield from _cell_names(cell, section.bearing_layer.name if section.columns.floating else "bearing layer")
 
 
-def _cell_body(cell: _Cell) -> Iterator[Item]:
+def _cell_body(cell: _Cell, toes: Fill) -> Iterator[Item]:
     left, right = cell.middle - cell.half, cell.middle + cell.half
     yield Polygon(box(left, right, cell.top, cell.bottom), "soft")
-    yield Polygon(box(left, right, cell.bottom, cell.lowest), "firm")
+    yield Polygon(box(left, right, cell.bottom, cell.lowest), toes)
     yield Polygon(box(cell.middle - cell.radius, cell.middle + cell.radius, cell.top, cell.toe), "column")
     for side in (-1.0, 1.0):
         edge = cell.middle + side * cell.radius
@@ -110,7 +124,7 @@ def _cell_loads(cell: _Cell) -> Iterator[Item]:
             yield Arrow(x, low, x, cell.top)
 
 
-def _cell_names(cell: _Cell) -> Iterator[Item]:
+def _cell_names(cell: _Cell, toes: str) -> Iterator[Item]:
     gap = 0.06 * cell.unit
     left, right = cell.middle - cell.half, cell.middle + cell.half
     yield Label(left - gap, cell.top + 2 * gap, symbol_text("Dsigma_vs"), "end")
@@ -123,4 +137,4 @@ def _cell_names(cell: _Cell) -> Iterator[Item]:
         yield Line(((right + gap, height), (cell.middle + reach, height)), "thin")
         yield Label(right + 1.5 * gap, height, text, "start")
     yield Dimension(left, cell.lowest, right, cell.lowest, symbol_text("d_e"), -4.0)
-    yield Label(left - gap, cell.bottom - 0.15 * cell.unit, "bearing layer", "end", "small")
+    yield Label(left - gap, cell.bottom - 0.15 * cell.unit, toes, "end", "small")

@@ -1,6 +1,6 @@
 """The standard cell in one scope: load, compensation fill, the unknown, the chain that confirms it, totals."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 
@@ -85,10 +85,16 @@ def load(scope: Scope) -> None:
     scope(mobilising_load)
 
 
-def solve(scope: Scope, section: Section) -> None:
-    """Find the stress on the soil, confirm it through the formulas, and sum up the sublayers."""
+def solve(scope: Scope, section: Section, settle: Callable[[Scope], None] | None = None) -> None:
+    """Find the stress on the soil, confirm it through the formulas, and sum up the sublayers.
+
+    ``settle`` brings the settlement of the sublayers where it is not that of the cell over their whole thickness.
+    """
     balance(scope, section)
-    if not section.makeup_fill:
+    if settle is not None:
+        settle(scope)
+        scope(total_settlement)
+    elif not section.makeup_fill:
         _settlement(scope)
     note = say("solve-note")
     scope.otherwise("F_Ri", scope["F_R"], 0.0, title=say("otherwise-f-ri-title"), note=note)

@@ -4,6 +4,7 @@ from calc.chapters.shared.frame import CENTRE, LONG, SHOULDER, frame
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.ratio_limits import record_given_ratio, state_large_ratios
+from calc.chapters.unit_cell import floating as cell_floating
 from calc.chapters.unit_cell import halved as cell_halved
 from calc.chapters.unit_cell import limits as cell_limits
 from calc.chapters.unit_cell import ring as cell_ring
@@ -37,16 +38,17 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     cell_second.fill_constants(sheet)
     tension = cell_runs.tension(sheet, section, done["basis"])
     cell_ring.ring(sheet, section, shared, tension, done)
-    settlement = cell_runs.settlement(sheet, section)
+    settlement = cell_runs.settlement(sheet, section, done)
     cell_ring.strain(sheet, settlement, done)
     cell_halved.record_halved(sheet, design, section, done, settlement)
     _untreated_ground(sheet, settlement)
     plastic = sheet.scope("elastic_plastic", "Elastic, plastic column", stiffness=LONG)
     cell_second.elastic_plastic(plastic, settlement)
     bound = sheet.scope("elastic", say("scope-elastic-title"), stiffness=LONG)
-    cell_second.elastic(bound, plastic)
+    cell_second.elastic(bound, plastic, settlement)
     cell_second.compare(sheet, settlement, plastic, bound)
     _verdicts(sheet, design, section, settlement, plastic)
+    cell_floating.verify(sheet, settlement, done)
     kept = cell_runs.with_heads_kept(sheet, section, done) if falls(done["ground"]) else []
     cell_limits.least_ratio(sheet, shared, [tension, settlement, *kept])
     record_given_ratio(sheet, section)
@@ -96,8 +98,9 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
     scope.take("s_cen", centre)
     scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
     scope(settlement_difference)
+    title = say("difference-title-falls") if section.embankment.lower else say("difference-title")
     optional_limit(
-        scope, design, ("settlement_difference", say("difference-title")), scope["Ds_pos"],
+        scope, design, ("settlement_difference", title), scope["Ds_pos"],
         limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
-        never="" if section.makeup_fill else say("no-difference"),
+        never="" if section.makeup_fill or section.embankment.lower else say("no-difference"),
     )  # fmt: skip

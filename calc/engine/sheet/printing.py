@@ -36,6 +36,8 @@ AXIS_WORDS = {
     "piles": "piles",
     "exceeded": "exceeded in",
     "layer": "layer",
+    "method": "method",
+    "transition": "transition",
 }
 LEAST_TYPED, MOST_TYPED = 1e-4, 1e6  # between which a typed number is written without a power of ten
 _COMPARE = {"<": operator.lt, "≤": operator.le, ">": operator.gt, "≥": operator.ge}

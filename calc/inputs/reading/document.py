@@ -4,6 +4,7 @@ from itertools import pairwise
 
 from calc.factors import BUILT_IN
 from calc.inputs.reading.table import Table, field
+from calc.inputs.tables.alignment import ALIGNMENT_RULES, Alignment
 from calc.inputs.tables.basis import Basis
 from calc.inputs.tables.earthquake import seismic_outside
 from calc.inputs.tables.neighbours import screened_outside
@@ -25,6 +26,7 @@ class Document(Table):
     assumptions: tuple[Assumption, ...] = field(
         "Assumptions to be confirmed.", "[[assumption]]", name="assumption", default=(), max_length=200
     )
+    alignment: Alignment | None = field("Settlement along the alignment.", "[alignment]", default=None)
     sections: tuple[Section, ...] = field("Sections.", "[[section]]", name="section", min_length=1, max_length=60)
 
 
@@ -110,5 +112,5 @@ def section_keys(section_keys: tuple[str, ...]) -> Problems:
 
 DOCUMENT_RULES = (
     revisions, four_eyes, independence, factor_sets, factor_sets_of_sections, quasi_permanent_share,
-    section_keys, screened_outside, seismic_outside,
+    section_keys, screened_outside, seismic_outside, *ALIGNMENT_RULES,
 )  # fmt: skip

@@ -26,8 +26,11 @@ from calc.inputs.reading.source import Source, read_source
 from calc.inputs.reading.syntax import UNREADABLE
 from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import Key
+from calc.inputs.tables.alignment import Alignment
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.crest import CREST_RULES
 from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
+from calc.inputs.tables.floating_rules import FLOATING_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
 from calc.inputs.tables.monitoring import MONITORING_RULES
 from calc.inputs.tables.neighbours import NEIGHBOUR_RULES
@@ -39,8 +42,8 @@ from calc.inputs.tables.site_rules import SITE_RULES
 from calc.inputs.tables.traffic import TRAFFIC_RULES
 
 RULES = (
-    *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
-    *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES,
+    *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
+    *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}
@@ -55,6 +58,7 @@ class Design:
     basis: Basis
     outside: Mapping[str, str]
     assumptions: tuple[Assumption, ...]
+    alignment: Alignment | None
     sections: tuple[Section, ...]
     source: FilePath
     text: bytes
@@ -235,6 +239,8 @@ def _broken_rules(
     given = [values["neighbours"] for values in parts if values.get("neighbours") is not None]
     beside = [one for table in given for one in table.neighbours]
     readable["any_neighbours"], readable["any_piles"] = bool(beside), any(one.piles is not None for one in beside)
+    if all("chainage" in values for values in parts):
+        readable["chainages"] = tuple(values["chainage"] for values in parts)
     readable["any_earthquake"] = any(values.get("earthquake") is not None for values in parts)
     readable["sets_of_sections"] = tuple(values.get("factor_set_names") for values in parts)
     readable["section_keys"] = tuple(values.get("key", ("unreadable", index)) for index, values in enumerate(parts))
@@ -284,6 +290,7 @@ def _design(source: Source, merged: list[Merged], document: Document, results_fi
         document.basis,
         document.outside.answers(),
         document.assumptions,
+        document.alignment,
         tuple(sections),
         source.file,
         source.data,

@@ -2,10 +2,12 @@
 
 from typing import Annotated
 
+from calc.inputs.reading.scalars import Number
 from calc.inputs.reading.table import (
     Coefficient,
     ColumnDiameter,
     Dilatancy,
+    Fraction,
     Friction,
     Length,
     LengthOrNone,
@@ -13,6 +15,7 @@ from calc.inputs.reading.table import (
     Permeability,
     Poisson,
     Share,
+    Strength,
     Table,
     UnitWeight,
     Upstand,
@@ -34,6 +37,41 @@ class Fill(Table):
     nu: Poisson = field("Poisson ratio, for the second method only.", 0.3)
     k: Permeability | None = field("Permeability.", "1e-4 m/s", default=None, usual=("1e-6 m/s", "1e-1 m/s"))
     grading: Words | None = field("Grading and fines content.", "0/8 mm sand, fines below 5 %", default=None)
+
+
+class Floating(Table):
+    """Columns that end in soft ground: what their shafts and toes pass on to it, and how deep it reaches below them."""
+
+    alpha: Fraction = field(
+        "Adhesion of the shaft over the undrained strength of the soft ground.", 0.5, usual=(0.3, 1)
+    )
+    K: Coefficient = field(
+        "Coefficient of earth pressure on the shaft, applied to the initial effective vertical stress.",
+        0.6,
+        usual=(0.3, 1.2),
+    )
+    delta: Friction = field(
+        "Friction angle between shaft and soft ground, characteristic.", "16 deg", usual=("8 deg", "30 deg")
+    )
+    N_c: Annotated[float, Number(gt=0, le=20)] = field(
+        "Bearing factor of the toe in the undrained strength of the soft ground below it.", 9.0, usual=(6, 9)
+    )
+    toe_share: Share = field(
+        "Share of that bearing which the toe has mobilised under service load, at the penetration that the package "
+        "prints; 0 leaves all load to the shaft. The whole of it needs about a tenth of the diameter.",
+        0.5,
+    )
+    c_u: Strength = field(
+        "Characteristic undrained strength of the soft ground at the toes and below them.",
+        "18 kPa",
+        usual=("3 kPa", "60 kPa"),
+    )
+    soft_below: Length = field(
+        "Thickness of the soft ground below the toes, down to firm ground: slip surfaces and extruding wedges reach "
+        "down to there with c_u. Not more than the layers below are thick.",
+        "4.0 m",
+    )
+    source: Words = field("Where the values come from.", "load tests on two columns, report L-12")
 
 
 class Columns(Table):
@@ -60,6 +98,12 @@ class Columns(Table):
     )
     upstand: Upstand = field("Height of the column head above the ground.", "0 m")
     fill: Fill = field("Fill of the columns.", "[columns.fill]")
+    floating: Floating | None = field(
+        "Columns that end in soft ground, which [bearing_layer] then is: the soft layers end at the toes. Without it "
+        "the toes stand on firm ground.",
+        "[columns.floating]",
+        default=None,
+    )
 
 
 class ColumnField(Table):

@@ -1,6 +1,6 @@
 """The table [earthquake]: pseudo-static action and factors of the stages whose situation is "seismic"."""
 
-from math import tan
+from math import atan, tan
 from typing import Annotated
 
 from calc.engine.levels import above, same
@@ -198,7 +198,8 @@ def seismic_coefficient(earthquake: Earthquake | None, embankment: Embankment) -
     if earthquake is None:
         return
     friction = min([embankment.phi, *(one.phi for one in embankment.zone)])
-    most = min(tan(friction) / earthquake.factors.gamma_phi, embankment.slope_left, embankment.slope_right)
+    steepest = atan(tan(friction) / earthquake.factors.gamma_phi)
+    most = min(tan(steepest - atan(embankment.fall)), embankment.slope_left, embankment.slope_right)
     if earthquake.k_h >= 1:  # below it k_v is, too: it is at most k_h
         must = (
             f"give k_h below 1, at which nothing stays on the ground, not {earthquake.k_h:.3g} (reduction, soil_factor)"

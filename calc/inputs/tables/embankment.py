@@ -2,6 +2,7 @@
 
 from typing import Annotated
 
+from calc.engine.levels import same
 from calc.inputs.reading.table import (
     Cohesion,
     Friction,
@@ -55,6 +56,16 @@ class Embankment(Table):
         "6.0 m",
         usual=("0.5 m", "20 m"),
     )
+    height_left: Length | None = field(
+        "The same at the left crest edge, where the crest falls to it: height is that of the higher edge, with a "
+        "straight crest between both.",
+        "5.7 m",
+        default=None,
+        usual=("0.5 m", "20 m"),
+    )
+    height_right: Length | None = field(
+        "The same at the right crest edge, where the crest falls to it.", "5.7 m", default=None, usual=("0.5 m", "20 m")
+    )
     crest_width: Length = field("Width of the crest.", "12.0 m", usual=("2 m", "80 m"))
     slope_left: Gradient = field("Left side slope, vertical:horizontal.", "1:2")
     slope_right: Gradient = field("Right side slope, vertical:horizontal.", "1:2")
@@ -79,6 +90,32 @@ class Embankment(Table):
         default=(),
         max_length=10,
     )
+
+    @property
+    def heights(self) -> dict[str, float]:
+        """Heights at the crest edges by side, "left" and "right"."""
+        given = {"left": self.height_left, "right": self.height_right}
+        return {side: self.height if one is None else one for side, one in given.items()}
+
+    def path_of_height(self, side: str) -> str:
+        """Where the height at the crest edge of a side stands in the file."""
+        return "embankment.height" if getattr(self, f"height_{side}") is None else f"embankment.height_{side}"
+
+    @property
+    def lower(self) -> str:
+        """The side with the lower crest edge; "" where the crest is level."""
+        left, right = self.heights["left"], self.heights["right"]
+        return "" if same(left, right) else "left" if left < right else "right"
+
+    @property
+    def least_height(self) -> float:
+        """Height at the lower crest edge."""
+        return min(self.heights.values())
+
+    @property
+    def fall(self) -> float:
+        """Fall of the crest over its width, 0 where it is level."""
+        return (self.height - self.least_height) / self.crest_width if self.lower else 0.0
 
     @property
     def zones(self) -> tuple[tuple[int, Zone], ...]:

@@ -212,9 +212,17 @@ class LayerBelow(Table):
     E: Modulus = field("Modulus for the settlement under the added stress.", "25 MPa", usual=("1 MPa", "1000 MPa"))
     drains: Flag = field(
         "Whether the layer drains while it is loaded, as sand and gravel do: its settlement then comes with its load. "
-        "Unless every layer below the toes does, their whole settlement counts as residual.",
+        "Unless every layer below the toes does or has c_v, their whole settlement counts as residual.",
         False,
         default=False,
+    )
+    c_v: Consolidation | None = field(
+        "Coefficient of consolidation for vertical flow. Where every layer that does not drain has one, what has "
+        "settled by hand-over is counted: water leaves at the plane of the toes and at layers that drain. Mandatory "
+        "for such a layer below floating columns.",
+        "1.0 m^2/a",
+        default=None,
+        usual=("0.05 m^2/a", "100 m^2/a"),
     )
 
 

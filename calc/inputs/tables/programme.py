@@ -57,7 +57,7 @@ def water_order(water_table: Water, embankment: Embankment, ground_level: float)
     for before, level in pairwise(water_table.levels()):
         if above(before.level, level.level):
             yield Problem(("water", level.name), f"not be below the level {before.name} ({before.level:g} m)")
-    crest = ground_level + embankment.height
+    crest = ground_level + embankment.least_height
     for level in water_table.levels():
         if above(level.level, crest):
             yield Problem(("water", level.name), f"not be above the crest ({crest:g} m without the platform)")

@@ -227,7 +227,7 @@ def reinforcement_in_fill(
     platform: Platform | None,
 ) -> Problems:
     """Reinforcement lies below the crest."""
-    crest = ground_level + embankment.height + (platform.thickness if platform else 0.0)
+    crest = ground_level + embankment.least_height + (platform.thickness if platform else 0.0)
     for index, layer in enumerate(reinforcement):
         if not above(crest, layer.level):
             yield Problem(("reinforcement", index, "level"), f"be below the crest of the final state ({crest:g} m)")
@@ -235,7 +235,7 @@ def reinforcement_in_fill(
 
 def depth_of_slip_surfaces(slip: Slip | None, layers: tuple[Layer, ...], embankment: Embankment) -> Problems:
     """Some slip surface is deep enough to be looked at."""
-    deepest = embankment.height + sum(layer.thickness for layer in layers)
+    deepest = embankment.least_height + sum(layer.thickness for layer in layers)
     if slip is not None and not above(deepest, slip.min_depth):
         must = f"be less than height of fill and thickness of the soft layers together ({deepest:g} m)"
         yield Problem(("slip", "min_depth"), must)
@@ -301,8 +301,9 @@ def berms(embankment: Embankment, stages: tuple[Stage, ...]) -> Problems:
             yield Problem((*path, "stage"), f"name a stage that is given ({', '.join(names)})")
             continue
         least = min(stages[names.index(berm.stage) :], key=lambda stage: stage.fill_height)
-        if not above(least.fill_height, berm.height):
-            must = f"be below the fill of every stage from {berm.stage} on ({least.fill_height:g} m in {least.name})"
+        height = min(least.fill_height, embankment.heights[side])
+        if not above(height, berm.height):
+            must = f"be below the fill of every stage from {berm.stage} on ({height:g} m in {least.name})"
             yield Problem((*path, "height"), must)
 
 
@@ -320,12 +321,12 @@ def fill_zones(
             yield Problem((*path, "bottom"), f"not be below the top of the zone before it ({under:g} m)")
         if not above(zone.top, zone.bottom):
             yield Problem((*path, "top"), f"be above its bottom ({zone.bottom:g} m)")
-        if above(zone.top, embankment.height):
-            yield Problem((*path, "top"), f"not be above the crest ({embankment.height:g} m)")
+        if above(zone.top, embankment.least_height):
+            yield Problem((*path, "top"), f"not be above the crest ({embankment.least_height:g} m)")
         if above(water, base + zone.bottom):
             least = f"{water - base:g} m, the highest water level"
             yield Problem((*path, "bottom"), f"not be below {least}: the buoyancy of a zone is not calculated")
-        if makeup_fill and zone.gamma > embankment.gamma and not above(embankment.height, zone.top):
+        if makeup_fill and zone.gamma > embankment.gamma and not above(embankment.least_height, zone.top):
             must = "be below the crest where it is heavier than the fill, which compensation fill is taken as"
             yield Problem((*path, "top"), must)
         under = zone.top

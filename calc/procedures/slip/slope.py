@@ -5,7 +5,8 @@ from itertools import pairwise
 
 from calc.procedures.slip.model import Line, Point, SlipError
 
-GENTLE = 0.1  # share of the steepest fall below which the ground at the ends of a slope is not part of it
+GENTLE = 0.1  # share of the steepest fall below which the ground at the toe of a slope is not part of it
+LEVEL = 0.3  # the same at its crest, which may have a cross-fall
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,7 @@ def slope_of(surface: Line) -> Slope:
         message = f"surface must fall in the direction in which the mass slides (got {surface})"
         raise SlipError(message)
     steepest = max(_steepness(one, other) for one, other in pairwise(best))
-    while _steepness(best[0], best[1]) < GENTLE * steepest:
+    while _steepness(best[0], best[1]) < LEVEL * steepest:
         best = best[1:]
     while _steepness(best[-2], best[-1]) < GENTLE * steepest:
         best = best[:-1]

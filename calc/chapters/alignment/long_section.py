@@ -1,0 +1,124 @@
+"""Long sections: settlement at the stages, at hand-over and at the end of life, and settlement since hand-over."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from calc.chapters.alignment.settlements import AFTER, METHODS, Sheets
+from calc.chapters.shared.frame import AS_GIVEN
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, last_fill, steps_of
+from calc.engine.figure import Chart, Curve
+from calc.engine.levels import above, same
+from calc.engine.sheet import Sheet
+from calc.engine.symbols import symbol
+from calc.engine.words import words_of
+from calc.inputs import Design, Section
+from calc.inputs.tables.alignment import SECTION, Stretch, Transition, place_text, stretch
+
+say = words_of(__name__)
+
+Along = Mapping[str, float]
+"""Settlement by date, in the unit shown."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """A section along the alignment with what it draws."""
+
+    ends: Stretch
+    key: str
+    settled: Along
+    since: Along
+
+
+def long_sections(design: Design, done: Mapping[str, Sheets]) -> Iterator[Chart]:
+    """Both figures where at least two sections, or one and what follows on it, have chainage and settlement in time."""
+    parts = sorted(
+        (
+            Part(ends, one.key, _settled(one, done[one.key]), _since(done[one.key]["alignment"]))
+            for one in design.sections
+            if one.key in done and AFTER in done[one.key]["alignment"].scopes and (ends := stretch(one.chainage))
+        ),
+        key=lambda part: part.ends,
+    )
+    given = design.alignment.transitions if design.alignment else ()
+    overlap = any(above(left.ends[1], right.ends[0]) for left, right in pairwise(parts))
+    if overlap or len(parts) + len(given) < 2 or not parts:
+        return
+    keys = ", ".join(one.key for one in parts)
+    yield _figure(
+        "long_section", (say("stages"), say("stages-alt", keys=keys), say("stages-note")),
+        [one.settled for one in parts], parts, given,
+        {HAND_OVER: ("settlement_hand_over",), END_OF_LIFE: ("settlement_hand_over", "settlement_residual")},
+    )  # fmt: skip
+    yield _figure(
+        "long_section_later", (say("later"), say("later-alt", keys=keys), say("later-note")),
+        [one.since for one in parts], parts, given, {END_OF_LIFE: ("settlement_residual",)},
+    )  # fmt: skip
+
+
+def _figure(
+    key: str, texts: tuple[str, str, str], values: Sequence[Along], parts: Sequence[Part], given: Sequence[Transition],
+    stated: Mapping[str, Sequence[str]],
+) -> Chart:  # fmt: skip
+    """Sections in the order of their chainage; ``stated`` are the fields of what follows on them, by date."""
+    dates = list(dict.fromkeys(date for own in values for date in own))
+    dates.sort(key=lambda date: (date == END_OF_LIFE, date == HAND_OVER))
+    curves = tuple(
+        curve for date in dates
+        for curve in _curves(date, [(one.ends, own.get(date)) for one, own in zip(parts, values, strict=True)], given,
+                             stated.get(date, ()))
+    )  # fmt: skip
+    ends = sorted({place for one in parts for place in one.ends})
+    reach = {x for curve in curves for x in curve.x if not ends[0] <= x <= ends[-1]}
+    places = sorted([*((place, place_text(place)) for place in ends), *((x, "") for x in reach)])
+    title, alt, note = texts
+    marks = tuple((sum(one.ends) / 2, one.key) for one in parts)
+    return Chart(
+        key, title, alt, say("along"), say("down", unit=symbol("s_t").unit_text), curves, marks, tuple(places), note,
+    )  # fmt: skip
+
+
+def _settled(section: Section, done: Sheets) -> Along:
+    """At the end of the stages that place fill, at hand-over and at the end of the design life, as recorded."""
+    course, last = done["consolidation"].scopes["course"]["s_t"], last_fill(section)
+    wanted = {f"end of {k + 1} {section.stages[k].name}": say("end-of-stage", name=section.stages[k].name)
+              for k in steps_of(section)[: last + 1]}  # fmt: skip
+    wanted |= {HAND_OVER: HAND_OVER, END_OF_LIFE: END_OF_LIFE}
+    return {text: symbol("s_t").factor * (course.number({"date": label, "course": AS_GIVEN}) or 0.0)
+            for label, text in wanted.items()}  # fmt: skip
+
+
+def _since(sheet: Sheet) -> Along:
+    """From hand-over to the dates considered."""
+    value = sheet.scopes[AFTER]["s_fa"]
+    case = {"course": AS_GIVEN, "method": METHODS[0][2]}
+    dates, factor = value.labels("date"), symbol("s_fa").factor
+    return {date: factor * (value.number({**case, "date": date}) or 0.0) for date in dates}
+
+
+def _curves(
+    date: str, along: Sequence[tuple[Stretch, float | None]], given: Sequence[Transition], stated: Sequence[str]
+) -> Iterator[Curve]:  # fmt: skip
+    """A straight line over every transition, steps where none is given; a gap between sections parts the curve."""
+    xs: list[float] = []
+    ys: list[float] = []
+    open_end = None
+    for ends, value in along:
+        if value is None:
+            continue
+        if xs and (open_end is None or not same(open_end, ends[0])):
+            yield Curve(date, tuple(xs), tuple(ys))
+            xs, ys = [], []
+        for place, sign in zip(ends, (-1.0, 1.0), strict=True):
+            one = next((one for one in given if same(one.place, place)), None)
+            inside = one.length / 2 if one and one.to == SECTION else 0.0
+            points = [(place - sign * inside, value)]
+            if one and one.to != SECTION and stated:
+                beyond = symbol("s_t").factor * sum(getattr(one, name) or 0.0 for name in stated)
+                points.append((place + sign * one.length, beyond))
+            for x, y in points[:: int(sign)]:
+                xs.append(x)
+                ys.append(y)
+        open_end = ends[1]
+    yield Curve(date, tuple(xs), tuple(ys))

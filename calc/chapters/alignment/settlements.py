@@ -1,0 +1,65 @@
+"""Settlement of one section at hand-over and from then on, by both methods, with the ground below the toes."""
+
+import numpy as np
+
+from calc.chapters.shared.frame import COURSES, chapter
+from calc.chapters.shared.programme import END_OF_LIFE, calendar
+from calc.engine.sheet import Scope, Sheet
+from calc.engine.symbols import YEAR
+from calc.engine.words import words_of
+from calc.formulas.alignment import hand_over_with_ground_below, later_with_ground_below
+from calc.inputs import Design, Section
+from calc.procedures.ground_in_time import Floats, GroundInTime
+
+say = words_of(__name__)
+
+METHODS = (("residual", "ground", say("standard")), ("residual_plastic", "plastic", say("plastic")))
+"""Scope of the residual settlement, course of the settlement that is kept, and words, of each method."""
+LATER = (1, 3, 10, 30)  # years after hand-over
+HAND, AFTER = "hand_over", "later"  # scopes of the settlements
+GRADIENT_HAND, GRADIENT_LATER = "gradient_hand_over", "gradient_later"  # and of the gradients
+Sheets = dict[str, Sheet]
+
+
+def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, str]:
+    """A sheet with the settlements of a section in the scopes `HAND` and `AFTER`, or what is missing for them."""
+    sheet = chapter("alignment", design, section)
+    why = missing(done)
+    if why:
+        return sheet, why
+    years = [one for one in LATER if one * YEAR < design.basis.design_life]
+    sheet.axis("course", COURSES)
+    sheet.axis("method", [words for _, _, words in METHODS])
+    sheet.axis("date", [*(say("years", years=one, s="s" if one > 1 else "") for one in years), END_OF_LIFE])
+    below = done["bearing"].scopes["rest"]
+    known = [done["consolidation"].scopes[name] for name, _, _ in METHODS]
+    scope = sheet.scope(HAND, say("hand-over"))
+    scope.reading("s_hand", np.stack([one["s_hand"].array for one in known], axis=-1), ["course", "method"],
+                  title=say("reading-s-hand"), inputs=[one["s_hand"] for one in known])  # fmt: skip
+    for name in ("s_b", "s_bre"):
+        scope.take(name, below[name])
+    scope(hand_over_with_ground_below)
+    scope = sheet.scope(AFTER, say("later"))
+    kept = [done["consolidation"].kept[name] for _, name, _ in METHODS]
+    days = calendar(done).hand_over + YEAR * np.array(years)
+    values = [_later(own, ground, days) for own, ground in zip(known, kept, strict=True)]
+    scope.reading("s_fs", np.stack(values, axis=-1), ["course", "date", "method"], title=say("reading-s-fs"),
+                  inputs=[one["s_res"] for one in known], note=say("note-s-fs"))  # fmt: skip
+    scope.take("s_bre", below["s_bre"])
+    scope(later_with_ground_below)
+    return sheet, ""
+
+
+def missing(done: Sheets) -> str:
+    """What a section lacks for its settlement in time; empty where it has all."""
+    if "secondary" not in done["consolidation"].scopes or "residual" not in done["consolidation"].scopes:
+        return say("no-course")
+    return "" if "rest" in done["bearing"].scopes else say("no-ground-below")
+
+
+def _later(known: Scope, ground: GroundInTime, days: Floats) -> Floats:
+    """Settlement from hand-over to some days and, as recorded, to the end of the design life, (courses, dates)."""
+    settled = ground.settlement_at(days).total().value()[..., 0] + ground.creep_at(days)
+    settled = settled + ground.secondary_at(days).sum(axis=-1)
+    since = settled - (known["s_hand"].array - known["s_traf"].array)[:, None]
+    return np.concatenate([since, known["s_res"].array[:, None]], axis=-1)

@@ -1,0 +1,185 @@
+"""Settlement along the alignment: change of gradient at both ends of a section, at hand-over and later."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.chapters.alignment.settlements import AFTER, GRADIENT_HAND, GRADIENT_LATER, HAND, Sheets, settlements
+from calc.chapters.shared.frame import HIGH, LOW, chapter, origin_of
+from calc.chapters.shared.limits import optional_limit
+from calc.chapters.shared.programme import END_OF_LIFE, calendar
+from calc.engine.levels import same
+from calc.engine.sheet import Scope, Sheet, Value, number_text
+from calc.engine.words import words_of
+from calc.formulas.alignment import change_of_gradient
+from calc.inputs import Design, Section
+from calc.inputs.tables.alignment import SECTION, Transition, place_text, stretch
+
+say = words_of(__name__)
+
+CROSSED = "crossed_"
+
+
+@dataclass(frozen=True)
+class Question:
+    """One of both times: key and title of the verdict, own settlement and where it stands, what is found from it."""
+
+    key: str
+    title: str
+    of: str
+    own: str
+    scope: str
+    words: str
+    next: str
+    next_words: str
+    field: str
+    result: str
+    limit: str
+
+
+QUESTIONS = (
+    Question("gradient_hand_over", say("gradient-hand-over"), HAND, "s_hoa", GRADIENT_HAND, say("at-hand-over"),
+             "s_hob", say("next-hand-over"), "settlement_hand_over", "i_ho", "i_hlim"),
+    Question("gradient_residual", say("gradient-residual"), AFTER, "s_fa", GRADIENT_LATER, say("from-hand-over"),
+             "s_fb", say("next-later"), "settlement_residual", "i_f", "i_flim"),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class End:
+    """An end of the section: its transition by the place in the file, and the section that follows on it if any."""
+
+    label: str
+    index: int
+    given: Transition
+    follows: Sheet | None
+
+
+def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
+    """Settlements of the section, those of what follows on both its ends, and the change of gradient between them.
+
+    ``done`` holds the sheets of other sections as well, as ``KEY/chapter``.
+    """
+    if design.alignment is None and len(design.sections) == 1:
+        sheet, why = chapter("alignment", design, section), ""  # nothing to compare it with, and nobody asks
+    else:
+        sheet, why = settlements(design, section, done)
+    if design.alignment is None:
+        for one in QUESTIONS:
+            sheet.not_verified(one.key, one.title, say("not-asked"), required=False)
+        return sheet
+    ends, open_ends = ([], []) if why else _ends(design, section, done)
+    why = " ".join([why, *open_ends]).strip()
+    if ends:
+        sheet.axis("transition", [one.label for one in ends])
+        sheet.kept["transitions"] = {one.label: one.index for one in ends}
+    for question in QUESTIONS:
+        scope = _gradient(sheet, design, ends, question) if ends else sheet
+        _judge(scope, design, question, scope[question.result] if ends else None, why)
+    sheet.limitation("alignment-uniform", say("limitation-uniform"))
+    if any(one.follows for one in ends):
+        _crossed(sheet, [one.label for one in ends if one.follows])
+        _other_dates(sheet, section, ends, done)
+    return sheet
+
+
+def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], list[str]]:
+    """The ends of the section whose transition is known, and what is missing of the others, in words."""
+    found, why = list[End](), list[str]()
+    given = design.alignment.transitions if design.alignment else ()
+    for place in stretch(section.chainage) or ():
+        own = [(k, one) for k, one in enumerate(given) if same(one.place, place)]
+        if not own:
+            why.append(say("no-transition", place=place_text(place)))
+            continue
+        index, one = own[0]
+        if one.to != SECTION:
+            found.append(End(say("to-other", what=one.name or one.to, place=place_text(place)), index, one, None))
+            continue
+        other = next((other for other in design.sections if other.key != section.key and _ends_at(other, place)), None)
+        if other is None or f"{other.key}/consolidation" not in done:
+            why.append(say("not-run", place=place_text(place)))
+            continue
+        head = f"{other.key}/"
+        theirs = {key.removeprefix(head): one for key, one in done.items() if key.startswith(head)}
+        sheet, lacking = settlements(design, other, theirs)
+        if lacking:
+            why.append(say("lacking", key=other.key, why=lacking))
+        else:
+            found.append(End(say("to-section", key=other.key, place=place_text(place)), index, one, sheet))
+    return found, why
+
+
+def _ends_at(section: Section, place: float) -> bool:
+    return any(same(place, one) for one in stretch(section.chainage) or ())
+
+
+def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], asked: Question) -> Scope:
+    """Settlement of what follows on the ends, lengths, and change of gradient."""
+    scope = sheet.scope(asked.scope, asked.words)
+    own = scope.take(asked.own, sheet.scopes[asked.of][asked.own])
+    parts = [
+        np.full(own.array.shape, getattr(one.given, asked.field)) if one.follows is None
+        else one.follows.scopes[asked.of][asked.own].array for one in ends
+    ]  # fmt: skip
+    between = np.zeros((*own.array.shape, len(ends)), dtype=bool)
+    if "date" in own.axis_names:
+        # What the project states holds for the end of the design life, not for dates before it.
+        early = np.array([one != END_OF_LIFE for one in own.labels("date")])
+        between |= early[None, :, None, None] & np.array([one.follows is None for one in ends])
+    path = "alignment.transition"
+    scope.reading(
+        asked.next, np.stack(parts, axis=-1), [*own.axis_names, "transition"], title=asked.next_words,
+        origins=[origin_of(design, f"{path}.{one.index}.{'at' if one.follows else asked.field}") for one in ends],
+        note=say("note-next"), mask=between, reason=say("at-the-end"),
+    )  # fmt: skip
+    scope.given("L_tn", [one.given.length for one in ends], ["transition"], origin_axis="transition",
+                origin=[origin_of(design, f"{path}.{one.index}.length") for one in ends])  # fmt: skip
+    scope(change_of_gradient, i_ho=asked.result, s_hoa=asked.own, s_hob=asked.next)
+    return scope
+
+
+def _judge(scope: Scope, design: Design, asked: Question, effect: Value | None, why: str) -> None:
+    """Compare the largest change of gradient; what passes while an end is open is not verified."""
+    optional_limit(
+        scope, design, (asked.key, asked.title), effect, getattr(design.alignment, asked.key), symbol=asked.limit,
+        path=f"alignment.{asked.key}", missing=why if effect is None else "",
+    )  # fmt: skip
+    made = scope.sheet.verdicts[-1]
+    if why and made.state == "pass":
+        scope.sheet.withhold(made, why)
+
+
+def _crossed(sheet: Sheet, joints: Sequence[str]) -> None:
+    """Say what unlike rates of consolidation on the two sides of a transition would give."""
+    largest = {}
+    for one in QUESTIONS:
+        found = [_with_courses(sheet, one, joints, courses) for courses in ((LOW, HIGH), (HIGH, LOW))]
+        largest[one.key] = max(float(value.array.max()) for value in found)
+    hand, later = (number_text(100 * one, 2) for one in largest.values())
+    sheet.limitation(
+        "alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
+        turns=lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0),
+    )  # fmt: skip
+
+
+def _with_courses(sheet: Sheet, asked: Question, joints: Sequence[str], courses: tuple[str, str]) -> Value:
+    known, (here, there) = sheet.scopes[asked.scope], courses
+    name = f"{CROSSED}{asked.scope}_{'low' if here == LOW else 'high'}"
+    scope = sheet.scope(name, say("crossed", here=here, there=there))
+    scope.take(asked.own, known[asked.own].at(course=here))
+    scope.take(asked.next, known[asked.next].at(course=there, transition=joints))
+    scope.take("L_tn", known["L_tn"].at(transition=joints))
+    return scope(change_of_gradient, i_ho="i_x", s_hoa=asked.own, s_hob=asked.next)
+
+
+def _other_dates(sheet: Sheet, section: Section, ends: Sequence[End], done: Sheets) -> None:
+    """Say where the sections of a transition are handed over at different dates."""
+    own = calendar(done).hand_over
+    theirs = {one.follows.section: float(done[f"{one.follows.section}/consolidation"].scopes["dates"]["t_ho"].array)
+              for one in ends if one.follows}  # fmt: skip
+    late = [say("day-of", key=key, day=f"{day:g}") for key, day in theirs.items() if not same(day, own)]
+    if late:
+        days = ", ".join([say("day-of", key=section.key, day=f"{own:g}"), *late])
+        sheet.limitation("alignment-dates", say("limitation-dates", days=days))
