@@ -15,6 +15,7 @@ _("sigma_sst", "Δσ_{s,st}", "kPa", 2, "pressure on the soil assumed in the des
 _("c_ust", "c_{u,st}", "kPa", 2, "undrained strength of the weakest sublayer with the gain credited in the stage")
 _("s_ob", "s_{obs}", "m", 1, "settlement expected", shown="mm")
 _("s_oEP", "s_{obs,EP}", "m", 1, "settlement expected by the elastic, plastic cell", shown="mm")
+_("r_bo", "r_{b,obs}", "-", 3, "share of the settlement of the ground below the toes that has come by this date")
 _("s_bob", "s_{b,obs}", "m", 1, "settlement of the ground below the toes with the load placed", shown="mm")
 _("U_ob", "U_{obs}", "-", 1, "degree of consolidation expected, of the load placed so far", shown="%")
 _("u_ob", "u_{obs}", "kPa", 2, "mean excess pore pressure expected in the sublayer")
@@ -75,6 +76,7 @@ EFFECTIVE = Source("total stress of effective stress and mean excess pore pressu
 LATER = Source("project rule: a level leaves room for what comes after the time in which it holds", evidence="derived")
 ALIKE = Source("project rule: measured value and design value of the effect grow in proportion", evidence="derived")
 SHARE = Source("project rule: in the share of the load; drained ground settles with it", evidence="derived")
+IN_TIME = Source("Terzaghi (1925), one-dimensional flow, each step with its own age", evidence="not inspected")
 SHARED = Source("equilibrium of the cell with the stress ratio taken for stability", evidence="derived")
 PROFILE = Source(
     "Barron (1948), equal strain, with the smear zone and well resistance of Hansbo (1981); profile derived",
@@ -131,6 +133,12 @@ def settlement_at_plate(s_t, s_bob):
 def settlement_below_by_now(s_b, p_ob, p_fin):
     """Settlement of the ground below the toes under the load placed so far, which it follows at once."""
     return s_b * p_ob / p_fin
+
+
+@formula("s_bob", source=IN_TIME)
+def settlement_below_in_time(s_b, r_bo):
+    """Settlement of the ground below the toes by this date, which follows its load in time."""
+    return s_b * r_bo
 
 
 @formula("s_D", source=LATER)

@@ -46,8 +46,11 @@ class Ground:
         # The larger residual settlement of two methods counts: laws of the second one for the same steps.
         second = by_plastic_column(model, design, section, dict(done))
         self.second = {name: getattr(second, name) for name in ("settled", "settled_long", "permanent")}
-        whole = chapters(design, section, until="bearing", done=done)["bearing"].scopes.get("rest")
-        self.below = float(whole["s_bre"].array) if whole else 0.0  # m, of the ground below the toes, at any date
+        bearing = chapters(design, section, until="bearing", done=done)["bearing"].scopes
+        whole = bearing.get("rest")
+        # What the ground below the toes settles in time depends on the dates: all of it counts here, on the safe side.
+        counted = "s_b" if "below_time" in bearing else "s_bre"
+        self.below = float(whole[counted].array) if whole else 0.0  # m, at any date
         self.limits = residual_limits(design, section)
         self.steps = steps_of(section)
         scope = done["consolidation"].scopes["gain"]

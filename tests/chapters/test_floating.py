@@ -277,3 +277,21 @@ def test_slip_surfaces_pass_below_the_toes_with_the_strength_there(tmp_path: Pat
     assert float(weak.scopes["slip_places"]["z_bot"].array) == approx(0.4 - 10.5)
     assert float(weak["V_toe"].array) == 0.0
     assert not any(one.key.startswith("slip-edge") and "touches" in one.text for one in weak.limitations)
+
+
+def test_readings_expected_below_the_toes_follow_in_time(tmp_path: Path) -> None:
+    """At hand-over no more has come than by the bearing chapter, which gives all load the age of its last step."""
+    run = first_chapters(tmp_path, "monitoring")
+    slow, fast = (run(floating(below({**CLAY, "c_v": c_v}, SAND))) for c_v in ("1 m^2/a", "1e5 m^2/a"))
+    readings, time = slow["monitoring"].scopes["expected"], slow["bearing"].scopes["below_time"]
+    settled = float(readings["s_bob"].at(date="hand-over").array)
+    held = float(max(time["s_bhS"].array.max(), time["s_bhH"].array.max()))
+    quick = fast["monitoring"].scopes["expected"]
+
+    assert held <= settled * (1 + 1e-9)
+    assert settled < float(readings["s_b"].array)
+    assert np.all(np.diff(readings["s_bob"].array) >= -1e-12)
+    assert quick["r_bo"].at(date="end of design life").array == approx(1.0)
+    assert quick["r_bo"].at(date="hand-over").array == approx(
+        quick["p_ob"].at(date="hand-over").array / quick["p_fin"].array
+    )

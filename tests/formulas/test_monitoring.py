@@ -63,6 +63,7 @@ def test_strength_and_settlement_are_sums_of_their_parts() -> None:
 def test_ground_below_the_toes_has_its_whole_settlement_under_the_last_load() -> None:
     """8 mm under 72 kPa; half of it under half of the load."""
     assert monitoring.settlement_below_by_now(0.008, np.array([0.0, 36.0, 72.0]), 72.0) == approx([0.0, 0.004, 0.008])
+    assert monitoring.settlement_below_in_time(0.008, np.array([0.0, 0.5, 1.0])) == approx([0.0, 0.004, 0.008])
 
 
 def test_height_of_water_above_the_toes_by_hand() -> None:

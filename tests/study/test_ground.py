@@ -177,3 +177,15 @@ def test_residual_settlement_is_bound_by_its_limit_and_by_what_monitoring_expect
     assert (found.value if found else None) == limit
     assert found is None or found.title.endswith(words)
     assert found is None or found.ends == (("",) if "monitoring" in words else ("", LOW, HIGH))
+
+
+def test_ground_below_the_toes_that_settles_in_time_counts_in_full_at_any_date() -> None:
+    """What is left of it at hand-over holds for the dates typed alone."""
+    evidence = 'evidence = "What the judgement rests on, for example soundings"\n'
+    clay = 'key = "clay-below"\nname = "Clay"\nthickness = "4 m"\ngamma_sat = "19 kN/m^3"\nE = "10 MPa"\n'
+    change = evidence, f'{evidence}[[section.layer_below]]\n{clay}c_v = "5 m^2/a"\n'
+    design, done = design_of(change), done_of(change)
+    left = chapters(design, design.sections[0], until="bearing", done=done)["bearing"].scopes["rest"]
+
+    assert float(left["s_bre"].array) < float(left["s_b"].array)
+    assert Ground(design, design.sections[0], done).below == float(left["s_b"].array)

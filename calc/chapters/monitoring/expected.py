@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from calc.chapters.monitoring.below import BelowInTime, below_in_time
 from calc.chapters.monitoring.dates import Reading
 from calc.chapters.monitoring.heads import heads_in_time
 from calc.chapters.shared.frame import AS_GIVEN, COURSES, LONG, POSITIONS, Frame, origin_of
@@ -17,6 +18,7 @@ from calc.formulas.monitoring import (
     sensor_place,
     settlement_at_plate,
     settlement_below_by_now,
+    settlement_below_in_time,
     smeared_way,
     strain_of_tension,
 )
@@ -45,6 +47,7 @@ class Known:
     load: Floats
     below: float
     sensor: Floats
+    below_in_time: BelowInTime | None = None
 
     def load_at(self, days: ArrayLike) -> Floats:
         """Load placed by these days in kPa; it grows evenly while a step is placed."""
@@ -65,8 +68,14 @@ class Known:
     def _settlement_at(self, ground: GroundInTime, days: ArrayLike) -> Floats:
         at = np.asarray(days, dtype=np.float64)
         primary = ground.settlement_at(at).total().value()[..., 0] + ground.creep_at(at)
-        part = settlement_below_by_now(self.below, self.load_at(at), self.load[-1])
+        part = self._below_at(at)
         return np.asarray(primary + ground.secondary_at(at).sum(axis=-1) + part)
+
+    def _below_at(self, days: Floats) -> Floats:
+        placed = self.load_at(days)
+        if self.below_in_time is None:
+            return np.asarray(settlement_below_by_now(self.below, placed, self.load[-1]))
+        return np.asarray(settlement_below_in_time(self.below, self.below_in_time.share_at(days, placed)))
 
     def settled_of_load(self, days: ArrayLike) -> tuple[Floats, Floats]:
         """Primary settlement that has come and that of the load placed so far, in m, (courses, days) each."""
@@ -110,7 +119,8 @@ def ground_known(
     sensor = sensor_factor(r_ks=r_ks, m_us=way, n_d=n_d, rho_us=place, mu_wr=mu_wr, F_dr=F_dr)
     load = cell.at(**at, stage=labels).array
     deep = float(below.array) if below else 0.0
-    return Known(ground, plastic, load, deep, np.broadcast_to(sensor, len(shared.layers)))
+    in_time = below_in_time(done, load, ground.programme)
+    return Known(ground, plastic, load, deep, np.broadcast_to(sensor, len(shared.layers)), in_time)
 
 
 def _below(done: dict[str, Sheet]) -> Value | None:
@@ -148,7 +158,14 @@ def _settlement(scope: Scope, found: Known, days: Floats, done: dict[str, Sheet]
     else:
         scope.take("s_b", below, note=say("take-s-b-note"))
     scope.reading("p_fin", found.load[-1], title=say("reading-p-fin-title"), inputs=[scope["p_ob"]])
-    part = scope(settlement_below_by_now)
+    if found.below_in_time is None:
+        part = scope(settlement_below_by_now)
+    else:
+        share = found.below_in_time.share_at(days, found.load_at(days))
+        flow = done["bearing"].scopes["below_time"]
+        scope.reading("r_bo", share, ["date"], title=say("reading-r-bo-title"), note=say("reading-r-bo-note"),
+                      inputs=[scope["t"], scope["p_ob"], scope["p_fin"], flow["H_db"], flow["c_vb"]])  # fmt: skip
+        part = scope(settlement_below_in_time)
     scope.reading("s_t", found.settlement_at(days) - part.array, ["course", "date"], inputs=[scope["t"]],
                   title=say("reading-s-t-title"), note=say("reading-s-t-note"))  # fmt: skip
     scope(settlement_at_plate)
