@@ -120,11 +120,26 @@ def _frame(scene: Scene) -> tuple[Frame, float, float]:
     lines = max([len(item.entries) for item in scene.items if isinstance(item, Callouts)], default=0)
     # Notes beside the drawing need their lines even where the drawing itself is flat.
     slack = max(0.0, (lines + 2) * GAP - height - top - bottom) / 2
-    # What the drawing leaves of the paper is left to what stands beside it.
-    paper = max(scene.width_mm - wide + width, LEAST)
-    left += (paper - scene.width_mm + wide - width) / 2
+    # What the drawing and its labels leave of the paper is left to what stands beside it.
+    before, after = _beyond(scene, x0, scale_x, width)
+    before, after = max(before + PAD - left, 0.0), max(after + PAD - right, 0.0)
+    paper = min(max(scene.width_mm - wide + width + before + after, LEAST), scene.width_mm)
+    free = paper - scene.width_mm + wide - width
+    left += before + (free - before - after) / 2
     frame = Frame(left, top + slack, left + width, top + slack + height, x0, y1, scale_x, scale_y)
     return frame, paper, height + top + bottom + 2 * slack
+
+
+def _beyond(scene: Scene, x0: float, scale: float, width: float) -> tuple[float, float]:
+    """How far labels reach over the drawing at its left and right, mm."""
+    before, after = [0.0], [0.0]
+    for item in scene.items:
+        if isinstance(item, Label):
+            place, long = (item.x - x0) * scale, text_width(item.text, SIZES[item.size])
+            start = place - {"start": 0.0, "middle": long / 2, "end": long}[item.anchor]
+            before.append(-start)
+            after.append(start + long - width)
+    return max(before), max(after)
 
 
 def _circle(canvas: Canvas, frame: Frame, item: Circle) -> None:

@@ -199,6 +199,25 @@ def test_unlike_rates_on_both_sides_are_told_and_turn_what_they_would_turn(tmp_p
     assert turned == {"1 m": ["gradient_hand_over", "gradient_residual"], "90 m": []}
 
 
+def test_lower_edge_of_a_crest_that_falls_is_told_and_turns_what_it_would_turn(tmp_path: Path) -> None:
+    """Sections alike at their higher edges pass by 0; the lower edge of B settles less, which parts them over 1 m."""
+
+    def falls(section: Any) -> None:
+        section["embankment"] = {"height_left": "5.4 m"}
+
+    turned = {}
+    for length in ("1 m", "90 m"):
+        _, found = run(tmp_path, two(falls, [*ends("0+000", "0+200"), transition("0+100", length)]))
+        for key in "AB":
+            sheet = found[key]["alignment"]
+            one = next(one for one in sheet.limitations if one.key == "alignment-crest")
+            turned[key, length] = [made.key for made in sheet.verdicts if sheet.turning[one.key](made)]
+            assert at_joint(found[key], "BA"["AB".index(key)]) < 1e-12
+    both = ["gradient_hand_over", "gradient_residual"]
+
+    assert turned == {("A", "1 m"): both, ("B", "1 m"): both, ("A", "90 m"): [], ("B", "90 m"): []}
+
+
 def test_sections_that_are_handed_over_at_different_dates_are_told(tmp_path: Path) -> None:
     def later(section: Any) -> None:
         section["consolidation"] = {"drainage": "top", "hand_over": "900 d"}

@@ -280,8 +280,8 @@ def test_limitation_stands_beside_a_failing_verdict_without_saying_that_it_can_f
 
     assert limit.turns == ("ring_tension_iso",)
     assert not view.turns
-    assert f'can fail, see <a class="no" href="#{view.anchor}">' not in text
-    assert f'; see also <a class="no" href="#{view.anchor}">{view.number}</a>' in text
+    assert f'can fail, see\u00a0<a class="no" href="#{view.anchor}">' not in text
+    assert f'; see also\u00a0<a class="no" href="#{view.anchor}">{view.number}</a>' in text
 
 
 def test_limitation_that_would_turn_a_verdict_stands_beside_it_and_first_in_the_list(tmp_path: Path) -> None:

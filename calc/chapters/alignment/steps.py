@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc.chapters.alignment.settlements import AFTER, GRADIENT_HAND, GRADIENT_LATER, HAND, Sheets, settlements
-from calc.chapters.shared.frame import HIGH, LOW, chapter, origin_of
+from calc.chapters.shared.frame import CENTRE, HIGH, LONG, LOW, SHOULDER, chapter, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.programme import END_OF_LIFE, calendar
 from calc.engine.levels import same
@@ -81,6 +81,8 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
     if any(one.follows for one in ends):
         _crossed(sheet, [one.label for one in ends if one.follows])
         _other_dates(sheet, section, ends, done)
+    if ends:
+        _lower_edges(sheet, design, section, ends, done)
     return sheet
 
 
@@ -162,6 +164,38 @@ def _crossed(sheet: Sheet, joints: Sequence[str]) -> None:
         "alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
         turns=lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0),
     )  # fmt: skip
+
+
+def _lower_edges(sheet: Sheet, design: Design, section: Section, ends: Sequence[End], done: Sheets) -> None:
+    """Say what the change of gradient would be along a lower crest edge, which settles less than the higher one."""
+    own = _share_at_lower_edge(section, done["unit_cell"])
+    other = np.ones(len(ends))
+    for k, one in enumerate(ends):
+        if one.follows:
+            key = one.follows.section
+            follows = next(part for part in design.sections if part.key == key)
+            other[k] = _share_at_lower_edge(follows, done[f"{key}/unit_cell"])
+    if own == 1 and (other == 1).all():
+        return
+    largest = {}
+    for asked in QUESTIONS:
+        scope = sheet.scopes[asked.scope]
+        here, there, length = scope[asked.own].array[..., None], scope[asked.next], scope["L_tn"].array
+        found = [change_of_gradient(here * one, there.array * two, length) for one, two in ((own, 1.0), (1.0, other))]
+        largest[asked.key] = max(float(one[there.valid].max()) for one in found)
+    hand, later = (number_text(100 * one, 2) for one in largest.values())
+    sheet.limitation(
+        "alignment-crest", say("limitation-crest", hand=hand, later=later), "project rule ◇",
+        turns=lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0),
+    )  # fmt: skip
+
+
+def _share_at_lower_edge(section: Section, cell: Sheet) -> float:
+    """Final settlement at the lower crest edge over that with the height of the higher one; 1 where it is level."""
+    if not section.embankment.lower:
+        return 1.0
+    s = cell.scopes["settlement"]["s"].at(stage=cell.axes["stage"][-1], load="G+Q", stiffness=LONG)
+    return float(s.at(position=SHOULDER).array) / float(s.at(position=CENTRE).array)
 
 
 def _with_courses(sheet: Sheet, asked: Question, joints: Sequence[str], courses: tuple[str, str]) -> Value:
