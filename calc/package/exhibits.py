@@ -22,6 +22,7 @@ View = TypeVar("View", bound="TableView | FigureView")
 
 WHOLE_ROWS, LONG_ROWS = 14, 24  # a table up to the first stays on one page, beyond the second it is set smaller
 HEAD_FACE = 1.04  # size of a head over that of a cell
+BOLD = 1.12  # width of bold text, in which the row of the governing case is set, over that of other text
 WHOLE_ALIKE, SHORT_TEXT = 3, 7  # rows from which a text that all have alike prints once; signs of one that is left
 WHOLE_TEXT = 1000  # signs of a table that stays on one page
 LONGEST_WORD = 20
@@ -135,6 +136,9 @@ def _table(table: Table, chapter: str, index: int, earlier: Earlier) -> TableVie
     others = sum(_longest_word(cells) for cells, of_equations in zip(columns, drawn, strict=True) if not of_equations)
     widest = min(WIDEST, (PAIR - others) / max(sum(drawn), 1) - CELL)
     widths = tuple(max(_width(cell, widest) for cell in cells) for cells in columns)
+    if table.mark is not None:
+        marked = (BOLD * _width(cell, widest) for cell in table.rows[table.mark])
+        widths = tuple(max(both) for both in zip(widths, marked, strict=True))
     words = tuple(_longest_word(cells, widest) for cells in columns)
     words = (widths[0] if widths[0] <= FIRST else words[0], *words[1:])
     wordy = len(table.rows) <= LONG_ROWS and not any(drawn) and HEAD_FACE * sum(words) < WHOLE < sum(widths)

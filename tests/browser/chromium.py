@@ -183,9 +183,11 @@ class Page:
 
     def click(self, selector: str) -> None:
         """Click the middle of an element, of its first line where it wraps."""
+        # Rows take their own height as they come into view: where it lies then is known two frames later.
         found = self.run(
-            f"(() => {{ const one = document.querySelector({json.dumps(selector)});"
-            " one.scrollIntoView({block: 'center'});"
+            f"(async () => {{ const one = document.querySelector({json.dumps(selector)});"
+            " for (let frame = 0; frame < 2; frame += 1) { one.scrollIntoView({block: 'center'});"
+            " await new Promise(requestAnimationFrame); }"
             " const box = one.getClientRects()[0]; return [box.x + box.width / 2, box.y + box.height / 2]; })()"
         )
         for kind in ("mousePressed", "mouseReleased"):
