@@ -54,7 +54,9 @@ class Floating(Table):
         "Friction angle between shaft and soft ground, characteristic.", "16 deg", usual=("8 deg", "30 deg")
     )
     N_c: Annotated[float, Number(gt=0, le=9)] = field(
-        "Bearing factor of the toe in the undrained strength of the soft ground below it; 9 at most, at great depth.", 9.0, usual=(6, 9)
+        "Bearing factor of the toe in the undrained strength of the soft ground below it; 9 at most, at great depth.",
+        9.0,
+        usual=(6, 9),
     )
     toe_share: Share = field(
         "Share of that bearing which the toe has mobilised under service load, at the penetration that the package "
