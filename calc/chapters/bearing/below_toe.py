@@ -1,7 +1,7 @@
 """Settlement of the ground below the column toes from the layers that are given there."""
 
 from calc.chapters.bearing.floating import excess_weight
-from calc.chapters.shared.frame import CENTRE, LONG, at_labels, frame, given_of_section, origin_of
+from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
 from calc.chapters.shared.geometry import BERMS
 from calc.chapters.shared.limits import optional_limit
 from calc.engine.sheet import Origin, Scope, Sheet
@@ -79,7 +79,7 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
         scope.take("Dsigma_t", load)
     else:
         excess_weight(scope, done)
-        scope(fl.load_at_toe_level, Dsigma_0=load, Dsigma_wt=at_labels(scope["Dsigma_wt"], stage=final))
+        scope(fl.load_at_toe_level, Dsigma_0=load, Dsigma_wt=scope["Dsigma_wt"].at(stage=final))
     scope.take("H", sheet["H"].at(stage=final))
     given_of_section(scope, "b_K", section, "embankment.crest_width", section.embankment.crest_width)
     given_of_section(scope, "n_L", section, "embankment.slope_left", section.embankment.slope_left)
