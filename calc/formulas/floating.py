@@ -1,13 +1,14 @@
 """Columns that end in soft ground: what shaft and toe pass on, length above the toe in which the cell does not hold.
 
-Above the sharing length column and soil settle alike, as in the unit cell; within it the column gives its load back to
-the soil, which settles as if there were no columns.
+Above the sharing length column and soil settle equally, as in the unit cell; within it the column gives its load back
+to the soil, which settles as if there were no columns.
 """
 
-from numpy import maximum, minimum, tan
+from numpy import maximum, minimum, tan, where
 
 from calc.engine.formula import Source, formula, over_layers, over_layers_above
 from calc.engine.symbols import declare as _
+from calc.formulas.bearing import FACTORED_EFFECT, STRONG_FILL
 
 _("alpha_sh", "α_τ", "-", 2, "adhesion of the shaft over the undrained strength of the soft ground")
 _("K_sh", "K_τ", "-", 2, "coefficient of earth pressure on the shaft, applied to the initial stress")
@@ -26,6 +27,8 @@ _("Dsigma_be", "Δσ_{be}", "kPa", 2, "stress of the column that the shaft passe
 _("Dsigma_B", "Δσ_B", "kPa", 2, "stress increment of the column that the toe passes on")
 _("Dsigma_vcw", "Δσ_{v,c,w}", "kPa", 2, "stress increment on the column, whole load where the cell is not active")
 _("Dsigma_1", "Δσ_{v,c,1}", "kPa", 2, "stress increment on the column in the uppermost sublayer")
+_("Dsigma_0lt", "Δσ_{0,lt}", "kPa", 2, "mean stress increment within the sharing length, excess weight included")
+_("Dsigma_wt", "Δσ_{w,t}", "kPa", 2, "excess weight of the columns over the soil at toe level, mean over the cell")
 _("f_lt", "f_{lt}", "-", 3, "share of the sublayer that lies within the sharing length")
 _("l_t", "l_t", "m", 2, "sharing length above the toes, in which the column gives its load back to the soil")
 _("s_ic", "s_{i,c}", "m", 2, "settlement of the sublayer where the unit cell holds", shown="mm")
@@ -51,6 +54,7 @@ SHARING = Source("length over which shaft and toe pass on the stress of the cell
 SOIL_ALONE = Source(
     "project rule: the unit cell above the sharing length, soil without columns within it", evidence="derived"
 )
+BALANCE = Source("vertical equilibrium of the cell, columns and soil with their own weights", evidence="derived")
 GEOMETRY = Source("geometry of the ground", evidence="derived")
 
 
@@ -90,6 +94,30 @@ def sharing_length(f_lt, h, Dsigma_1, Dsigma_B, Dsigma_sh):
     return over_layers(f_lt * h) + maximum((Dsigma_1 - Dsigma_B) / over_layers(Dsigma_sh) - 1, 0) * over_layers(h)
 
 
+@formula("Dsigma_0lt", source=BALANCE)
+def stress_of_soil_alone(Dsigma_0, a_E, sigma_v0c, sigma_v0s):
+    """Mean stress increment on the soil alone, to which the column gives back its load and its excess weight."""
+    return Dsigma_0 + maximum(a_E * (sigma_v0c - sigma_v0s), 0)
+
+
+@formula("Dsigma_wt", source=BALANCE)
+def excess_weight_at_toe(a_E, sigma_v0ct, sigma_v0t):
+    """Excess weight of the columns over the soil at toe level, which the ground below carries too."""
+    return maximum(a_E * (sigma_v0ct - sigma_v0t), 0)
+
+
+@formula("Dsigma_t", source=BALANCE)
+def load_at_toe_level(Dsigma_0, Dsigma_wt):
+    """Mean stress increment at toe level, excess weight of the columns included."""
+    return Dsigma_0 + Dsigma_wt
+
+
+@formula("f_tr", source=SOIL_ALONE)
+def transfer_factor_with_sharing_length(f_lt, E_oed, m_eq):
+    """Factor on the coefficient of horizontal flow; 1 where the sharing length reaches into the sublayer."""
+    return where(f_lt > 0, 1, 1 / (E_oed * m_eq))
+
+
 @formula("s_i", source=SOIL_ALONE)
 def settlement_with_sharing_length(f_lt, s_ic, s_iu):
     """Settlement of the sublayer: of the unit cell, and of the soil alone within the sharing length."""
@@ -118,6 +146,24 @@ def soft_toe_resistance(N_cB, c_uB, sigma_v0t):
 def resistance_of_shaft_and_toe(sigma_RB, Dsigma_sh):
     """Stress of the column that toe and shaft of its whole length pass on."""
     return sigma_RB + over_layers(Dsigma_sh)
+
+
+@formula("sigma_te", source=FACTORED_EFFECT)
+def column_stress_from_effects(gamma_G, sigma_v0ct, Dsigma_vcG, gamma_Q, Dsigma_vcGQ):
+    """Design stress of the column on shaft and toe, the largest increment over its length factored as an effect."""
+    return gamma_G * (sigma_v0ct + Dsigma_vcG) + gamma_Q * (Dsigma_vcGQ - Dsigma_vcG)
+
+
+@formula("sigma_ta", source=STRONG_FILL)
+def column_stress_from_actions(gamma_G, sigma_v0ct, Dsigma_vcA):
+    """Design stress of the column on shaft and toe from factored actions, the friction of the fill characteristic."""
+    return gamma_G * sigma_v0ct + Dsigma_vcA
+
+
+@formula("sigma_td", source=STRONG_FILL)
+def design_column_stress(sigma_te, sigma_ta):
+    """Design stress of the column on shaft and toe: largest increment over its length, weight at the toe."""
+    return maximum(sigma_te, sigma_ta)
 
 
 @formula("t_soft", source=GEOMETRY)

@@ -341,4 +341,5 @@ def _values(line: str, writer: Writer) -> Iterator[str]:
         if (step.scope, step.symbol) == (scope, name):
             case, layered = writer.case(sheet, scope), "layer" in step.value.axis_names
             cases = [{**case, "layer": label} for label in step.value.labels("layer")] if layered else [case]
-            yield from (with_unit(step.value.number(one), name) for one in cases)
+            numbers = [step.value.number(one) for one in cases]
+            yield from (step.value.reason or NO_NUMBER if one is None else with_unit(one, name) for one in numbers)

@@ -219,20 +219,70 @@ def below(*given: dict[str, Any]) -> Change:
     return lambda document: document["section"][0].update(layer_below=list(given))
 
 
-def rest(first: Chapters, *changes: Change) -> float:
-    return float(first(floating(*changes))["bearing"].scopes["rest"]["s_bre"].array)
+def rest(first: Chapters, *changes: Change, **values: Any) -> float:
+    return float(first(floating(*changes, **values))["bearing"].scopes["rest"]["s_bre"].array)
 
 
 def test_what_is_left_below_the_toes_lies_between_drained_and_slow_ground(first: Chapters) -> None:
     whole = float(first(floating())["bearing"].scopes["below"]["s_b"].array.max())
     fast = rest(first, below({**CLAY, "c_v": "1e5 m^2/a"}, SAND))
-    slow = rest(first, below(*({**one, "drains": False, "c_v": "1e-6 m^2/a"} for one in (CLAY, SAND))))
+    slow = rest(
+        first, below(*({**one, "drains": False, "c_v": "1e-6 m^2/a"} for one in (CLAY, SAND))), soft_below="7 m"
+    )
     drained = rest(first, below({**CLAY, "drains": True}, SAND))
-    both, one = rest(first), rest(first, below(CLAY, {**SAND, "drains": False, "c_v": "1000 m^2/a"}))
+    both = rest(first)
+    one = rest(first, below(CLAY, {**SAND, "drains": False, "c_v": "1000 m^2/a"}), soft_below="7 m")
 
     assert fast == approx(drained, rel=1e-6)
     assert slow == approx(whole, rel=1e-3)
     assert drained < both < one < whole
+
+
+def test_excess_weight_of_the_columns_loads_the_ground_below_and_that_within_the_sharing_length(
+    first: Chapters,
+) -> None:
+    """Weights of soil and column down to the toes by hand, as in the first test."""
+    done = first(floating())
+    cell, below, rest_of = done["unit_cell"], done["bearing"].scopes["below"], done["bearing"].scopes["rest"]
+    soil = 0.7 * 11 + 1.8 * (11.2 - 9.81) + 4 * (14.5 - 9.81)
+    weight = float(cell["a_E"].array) * (0.7 * 18 + 5.8 * (20 - 9.81) - soil)
+    load = float(final(cell, "settlement", "Dsigma_0"))
+    last = final(cell, "settlement", "Dsigma_0lt")[-1] - load
+
+    assert below["Dsigma_t"].array == approx(load + weight)
+    assert float(rest_of["p_fin"].array) == approx(load + weight)
+    assert 0.9 * weight < last < weight
+
+
+def test_sublayers_within_the_sharing_length_consolidate_as_soil_alone(first: Chapters) -> None:
+    floats, plain = first(floating()), first(end_bearing)
+    share = floats["consolidation"].scopes["transfer"]["f_lt"].array
+    one, other = (done["consolidation"].scopes["transfer"]["f_tr"].array for done in (floats, plain))
+
+    assert (one[share > 0] == 1.0).all()
+    assert one[share == 0] == approx(other[share == 0])
+    assert other.min() > 1.0
+    assert {0.0, 1.0} <= set(share.tolist())
+
+
+def test_no_date_of_hand_over_is_printed_and_what_is_left_out_below_is_said(first: Chapters) -> None:
+    """Ground below the toes settles after hand-over too; no stress ratio is relied on, so that none is to be proven."""
+    done, plain = first(floating(low)), first(end_bearing)
+    date = done["consolidation"].scopes["residual"]["t_res"]
+
+    assert not date.valid.any()
+    assert "below the toes" in date.reason
+    assert plain["consolidation"].scopes["residual"]["t_res"].valid.any()
+    assert any("no date is given" in one.text for one in done["consolidation"].limitations)
+    assert "secondary-below" in keys(done["bearing"])
+    assert "secondary-below" not in keys(plain["bearing"])
+    assert "stress-ratio-proof" in keys(plain["bearing"])
+    assert not {"stress-ratio-proof", "soft-early"} & keys(done["bearing"])
+
+
+def low(document: Any) -> None:
+    """A limit that the residual settlement with lower c_h exceeds."""
+    document["basis"]["limits"]["settlement_residual"] = "1 mm"
 
 
 def test_degree_below_the_toes_by_hand(first: Chapters) -> None:

@@ -104,6 +104,28 @@ def test_penetration_that_the_toe_needs_falls_with_its_stress() -> None:
     assert fl.needed_penetration(0.8, 0.5, 45.0, 9.0, 20.0) == approx(0.020)
 
 
+def test_the_soil_alone_and_the_ground_below_carry_the_excess_weight_of_the_columns() -> None:
+    """By hand: 0.2 · (60 − 40) = 4 kPa on top of 30; columns lighter than the soil take nothing off it."""
+    heavy, light = np.array([60.0, 40.0]), np.array([40.0, 60.0])
+
+    assert fl.stress_of_soil_alone(30.0, 0.2, heavy, light).tolist() == approx([34.0, 30.0])
+    assert fl.load_at_toe_level(30.0, fl.excess_weight_at_toe(0.2, heavy, light)).tolist() == approx([34.0, 30.0])
+
+
+def test_soil_within_the_sharing_length_consolidates_without_load_transfer() -> None:
+    found = fl.transfer_factor_with_sharing_length(np.array([0.0, 0.1, 1.0]), 1000.0, 1 / 2500.0)
+
+    assert found.tolist() == approx([2.5, 1.0, 1.0])
+
+
+def test_stress_on_shaft_and_toe_is_the_larger_of_factored_effect_and_actions() -> None:
+    """1.35 · (60 + 100) + 1.5 · (120 − 100) = 246; 1.35 · 60 + 170 = 251."""
+    effects = fl.column_stress_from_effects(1.35, 60.0, 100.0, 1.5, 120.0)
+    actions = fl.column_stress_from_actions(1.35, 60.0, 170.0)
+
+    assert (effects, actions, fl.design_column_stress(effects, actions)) == approx((246.0, 251.0, 251.0))
+
+
 def test_geometry_of_block_and_soft_ground() -> None:
     assert fl.width_of_block(7.0, -6.0) == 13.0
     assert fl.soft_ground_to_firm_layer(6.0, 4.0) == 10.0

@@ -27,6 +27,12 @@ drainage = { ends = "both", head_loss_max = "0.1 m", well_resistance_max = 0.3, 
 
 [field]
 """
+SECONDARY = """[consolidation.secondary_reduction]
+value = 0.5
+source = "invented"
+
+[slip]
+"""
 RULES = [
     ('mean = "-0.50 m"\n', HEADS,
      "water.head: must be left out with columns.floating: it is not covered for them, got a table"),
@@ -42,6 +48,13 @@ RULES = [
      "layer[1].c_u: must be given with columns.floating: it limits the adhesion of the shaft, got nothing"),
     ('soft_below = "5.0 m"', 'soft_below = "9.5 m"',
      'columns.floating.soft_below: must not be greater than the layers below the toes are thick (9 m), got "9.5 m"'),
+    ('soft_below = "5.0 m"', 'soft_below = "4.9 m"',
+     ("columns.floating.soft_below: must not be less than the layers below the toes down to the first that drains are "
+      'thick (5 m), got "4.9 m"')),
+    ("N_c = 9.0", "N_c = 9.1", "columns.floating.N_c: must be greater than 0 and at most 9, got 9.1"),
+    ("[slip]\n", SECONDARY,
+     ("consolidation.secondary_reduction: must be left out with columns.floating: within the sharing length the "
+      "columns take nothing off the soil, got a table")),
     ('c_v = "1.5 m^2/a"\n\n', "\n",
      "layer_below[1].c_v: must be given with columns.floating unless drains is true, got nothing"),
     ("makeup_fill = false", 'makeup_fill = true\nembankment = { gamma_sub = "9 kN/m^3" }',

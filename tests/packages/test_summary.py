@@ -3,6 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from calc.chain import CHAPTERS, Run, SectionRun
@@ -150,3 +151,19 @@ def test_run_that_rests_on_nothing_says_nothing_of_it(tmp_path: Path) -> None:
     shown = " ".join(" ".join(page_texts(package_pdf(bare, b"{}"))).split())
 
     assert "results rest on" not in shown
+
+
+def test_a_value_that_a_line_does_not_have_says_why(tmp_path: Path) -> None:
+    """No date of hand-over where the ground below the toes counts too."""
+    design = read_design(write_project(tmp_path))
+    sheet = Sheet(section=design.sections[0].key, key="consolidation", title="Consolidation")
+    scope = sheet.scope("residual", "Residual settlement")
+    scope.reading("t_res", float("nan"), title="Date", mask=np.array(True), reason="the ground below counts too")
+    made = Pages(Run(design, (alone(design.sections[0], sheet),)))
+    html_of(made)
+
+    shown = dict(summary(made.run, made.writers, made.verdicts, [], []).design)
+
+    assert [text for title, text in shown.items() if "earliest hand-over" in title] == [
+        ("the ground below counts too",)
+    ]

@@ -1,10 +1,12 @@
 """Settlement of the ground below the column toes from the layers that are given there."""
 
+from calc.chapters.bearing.floating import excess_weight
 from calc.chapters.shared.frame import CENTRE, LONG, frame, given_of_section, origin_of
 from calc.chapters.shared.geometry import BERMS
 from calc.chapters.shared.limits import optional_limit
 from calc.engine.sheet import Origin, Scope, Sheet
 from calc.engine.words import words_of
+from calc.formulas import floating as fl
 from calc.formulas.below_toe import (
     depth_below_toe,
     depth_of_sum,
@@ -72,7 +74,12 @@ def _common(sheet: Sheet, scope: Scope, design: Design, section: Section, done: 
     scope.take("s_EP", plastic.at(**at, stiffness=LONG, stage=final))
     scope(larger_settlement_of_soft_ground)
     load = cell["Dsigma_0"].at(**at, stage=final)
-    scope.take("Dsigma_t", load.at(stiffness=LONG) if "stiffness" in load.axis_names else load)
+    load = load.at(stiffness=LONG) if "stiffness" in load.axis_names else load
+    if section.columns.floating is None:
+        scope.take("Dsigma_t", load)
+    else:
+        excess_weight(scope, done)
+        scope(fl.load_at_toe_level, Dsigma_0=load, Dsigma_wt=scope["Dsigma_wt"].at(stage=final))
     scope.take("H", sheet["H"].at(stage=final))
     given_of_section(scope, "b_K", section, "embankment.crest_width", section.embankment.crest_width)
     given_of_section(scope, "n_L", section, "embankment.slope_left", section.embankment.slope_left)

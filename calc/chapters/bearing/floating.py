@@ -71,6 +71,14 @@ def _extent(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
         sheet.withhold(made, say("extent-why"))
 
 
+def excess_weight(scope: Scope, done: dict[str, Sheet]) -> None:
+    """What the columns weigh more than the soil in their place: a load on the ground below the toes."""
+    scope.take("a_E", done["columns"]["a_E"])
+    for name in ("sigma_v0ct", "sigma_v0t"):
+        scope.take(name, done["unit_cell"].scopes["shaft"][name])
+    scope(fl.excess_weight_at_toe)
+
+
 def soft_below(scope: Scope, section: Section) -> None:
     """Give the thickness of the soft ground below the toes."""
     floating = section.columns.floating

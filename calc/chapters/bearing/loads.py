@@ -213,7 +213,8 @@ def _proofs(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     state_gains(sheet, section, credited)
     if any(gain > 0 for gain in credited):
         sheet.limitation("strength-gain", say("limitation-strength-gain"), "project file")
-    sheet.limitation("stress-ratio-proof", say("limitation-stress-ratio-proof"), "project rule")
+    if section.columns.floating is None:
+        sheet.limitation("stress-ratio-proof", say("limitation-stress-ratio-proof"), "project rule")
 
 
 def _top_shear(sheet: Sheet, section: Section) -> None:

@@ -28,7 +28,7 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     if not any(THIN in one.note for one in of.sheet.verdicts):
         of.set_aside(THIN_GROUND)
     of.figures.append(toe_sketch(section))
-    _toes(of)
+    _toes(of, floating=section.columns.floating is not None)
     if not missing_strength(section):
         of.figures.append(edge_sketch(section))
         _soft_ground(of)
@@ -40,11 +40,13 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
         of.tables.append(_life(of.sheet))
 
 
-def _toes(of: Page) -> None:
+def _toes(of: Page, *, floating: bool) -> None:
     scope = of.sheet.scopes["toe"]
-    of.record(envelope_table("toe-stages", say("toe-title"), scope["sigma_td"], "stage", "variant"))
+    title = say("floating-title") if floating else say("toe-title")
+    of.record(envelope_table("toe-stages", title, scope["sigma_td"], "stage", "variant"))
     for load, name in (("G", "Dsigma_vcG"), ("G+Q", "Dsigma_vcGQ")):
-        title, value = say("toe-title-2", load=load), scope[name].at(stage=list(of.sheet.axes["stage"][1:]))
+        title = say("floating-title-2", load=load) if floating else say("toe-title-2", load=load)
+        value = scope[name].at(stage=list(of.sheet.axes["stage"][1:]))
         of.record(envelope_table(f"toe-cell-{load}", title, value, "stage", "variant", note=say("toe-note")))
 
 

@@ -1,11 +1,12 @@
-"""Settlement at the end of the design life and residual settlement with the ground below the toes, all parts known."""
+"""Settlement at the end of the design life and residual settlement with the ground below the toes, all known."""
 
 from calc.chapters.bearing.below_in_time import settled_in_time
 from calc.chapters.shared.frame import AS_GIVEN, LONG, at_labels, frame
 from calc.chapters.shared.limits import best_estimate, optional_limit
 from calc.chapters.shared.programme import OPEN_SECONDARY, SETTLES, opening, settled_load, steps_of
-from calc.engine.sheet import Origin, Scope, Sheet
+from calc.engine.sheet import Origin, Scope, Sheet, Value
 from calc.engine.words import words_of
+from calc.formulas import floating as fl
 from calc.formulas.below_toe import life_with_ground_below, residual_settlement_below, residual_with_ground_below
 from calc.inputs import Design, Section
 
@@ -19,6 +20,7 @@ TIMED = say("timed")
 SOFT = say("soft")
 SPREADS = say("spreads")
 NOTHING = say("nothing")
+IN_TIME = ("settlement_residual", "settlement_with_time", LIFE[0], REST[0])
 BESIDE = "life_by_"
 BY_METHOD = (
     ("standard", "standard", "s_life", "s_res"), ("plastic", "elastic, plastic column", "s_lifeEP", "s_resEP"),
@@ -48,6 +50,9 @@ def settlement_life(sheet: Sheet, design: Design, section: Section, done: dict[s
     optional_limit(life, design, LIFE, life["s_lifeb"], limits.settlement_total, symbol="s_lim", path=path,
                    missing=unknown, note=best_estimate(life["s_lifeb"]))  # fmt: skip
     left = sheet.scope("rest", say("scope-rest-title"))
+    if section.columns.floating:
+        sheet.limitation("secondary-below", say("limitation-secondary-below"), "project rule ◇",
+                         turns=lambda one: one.key in IN_TIME)  # fmt: skip
     left.take("s_resL", rest["s_resL"], note=SOFT)
     left.take("s_b", deep, note=SPREADS)
     _residual(left, section, frame(design, section).stages, done)
@@ -69,13 +74,16 @@ def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dic
     load = done["unit_cell"].scopes["settlement"]["Dsigma_0"]
     steps = [k for k in steps_of(section) if k not in opening(section)]
     last = stages[steps_of(section)[-1] + 1]
-    scope.take("p_fin", at_labels(load, **SETTLES, stiffness=LONG, stage=last), note=say("take-p-fin-note"))
+    weight = scope.sheet.scopes["below"]["Dsigma_wt"] if section.columns.floating else None
+    value = at_labels(load, **SETTLES, stiffness=LONG, stage=last)
+    _load(scope, "p_fin", value, (weight, last), say("take-p-fin-note"))
     drained = all(layer.drains for layer in section.layers_below)
     timed = not drained and all(layer.drains or layer.c_v is not None for layer in section.layers_below)
     if (drained or timed) and steps:
         handed = {**SETTLES, "load": settled_load(section)}
         value = at_labels(load, **handed, stiffness=LONG, stage=stages[steps[-1] + 1])
-        scope.take("p_bh", value, note=say("take-p-bh-note", drains=DRAINS if drained else TIMED))
+        note = say("take-p-bh-note", drains=DRAINS if drained else TIMED)
+        _load(scope, "p_bh", value, (weight, stages[steps[-1] + 1]), note)
     else:
         scope.given("p_bh", 0.0, origin=Origin("project rule", text=NOTHING if drained or timed else SLOW))
     if timed and steps:
@@ -83,3 +91,12 @@ def _residual(scope: Scope, section: Section, stages: tuple[str, ...], done: dic
     else:
         scope(residual_settlement_below)
     scope(residual_with_ground_below)
+
+
+def _load(scope: Scope, name: str, load: Value, weight: tuple[Value | None, str], note: str) -> None:
+    """The load at toe level; floating columns bring their excess weight, at this stage, from the beginning."""
+    own, stage = weight
+    if own is None:
+        scope.take(name, load, note=note)
+    else:
+        scope(fl.load_at_toe_level, Dsigma_t=name, Dsigma_0=load, Dsigma_wt=at_labels(own, stage=stage))

@@ -63,7 +63,8 @@ def between_columns(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> d
     share = end_of_stage(end)
     _bears(end, gain=True)
     end(soft_ground_safety)
-    state_early(sheet, "soft-early", say("early-what"), early["F_so"], list(SETTLES.values()))
+    if section.columns.floating is None:  # below floating columns no stage has more
+        state_early(sheet, "soft-early", say("early-what"), early["F_so"], list(SETTLES.values()))
     sheet.limitation("new-lift", say("limitation-new-lift"), "project rule")
     above = unproven(done)
     return {

@@ -30,6 +30,7 @@ from calc.formulas.column_field import (
     design_friction_angle,
     whole_load_on_column,
 )
+from calc.formulas.floating import column_stress_from_actions, column_stress_from_effects, design_column_stress
 from calc.formulas.pore_pressure import toe_overburden_with_head
 from calc.inputs import Design, Section
 
@@ -92,7 +93,7 @@ def pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
         along = tension["Dsigma_vc"].at(load=load)
         title = say("otherwise-largest-title", load=load) if floating else say("otherwise-pressure-title", load=load)
         scope.otherwise(name, most_loaded(along) if floating else at_toe(along), instead, title=title, note=WHOLE_LOAD)
-    scope(toe_pressure_from_effects)
+    scope(column_stress_from_effects if floating else toe_pressure_from_effects)
     factored = {"combination": FACTORED, "stiffness": SHORT, "point": MID}
     ring = done["unit_cell"].scopes["ring"]
     instead = scope(whole_load_on_column, sigma_cw="sigma_cwA", Dsigma_0=at_labels(ring["Dsigma_0"], **factored))
@@ -100,8 +101,8 @@ def pressure(scope: Scope, section: Section, done: dict[str, Sheet]) -> None:
     title = say("otherwise-largest-vca-title") if floating else say("otherwise-dsigma-vca-title")
     scope.otherwise("Dsigma_vcA", most_loaded(along) if floating else at_toe(along), instead, title=title,
                     note=WHOLE_LOAD)  # fmt: skip
-    scope(toe_pressure_from_actions)
-    scope(design_toe_pressure)
+    scope(column_stress_from_actions if floating else toe_pressure_from_actions)
+    scope(design_column_stress if floating else design_toe_pressure)
 
 
 def at_toe(value: Value) -> Value:

@@ -82,7 +82,8 @@ def squeeze(
         outside_range(sheet, scopes, left, side)
     words = say("squeeze-words", side_words=side.words)
     turns = [f"{key}{side.ending}" for key, _ in STATES]
-    state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
+    if section.columns.floating is None:
+        state_early(sheet, f"squeeze-early{side.ending}", words, untreated["F_x"], turns)
 
 
 def _bare_holds(sheet: Sheet, section: Section, untreated: Scope, stages: list[str]) -> bool:

@@ -22,6 +22,7 @@ from calc.formulas import consolidation_cell as cc
 from calc.formulas.drainage import drainage_path, horizontal_permeability
 from calc.formulas.elastic_cell import fill_lame_constant, fill_shear_modulus, soil_lame_constant, soil_shear_modulus
 from calc.formulas.elastic_plastic_cell import dilatancy_ratio
+from calc.formulas.floating import transfer_factor_with_sharing_length
 from calc.formulas.seepage import discharge_capacity, mean_well_resistance
 from calc.formulas.staged import undrained_share
 from calc.inputs import Section
@@ -120,10 +121,11 @@ def transfer(
     governing(dilatancy_ratio)
     governing(cc.yielding_water_volume)
     governing(cc.yielding_pore_pressure_load)
-    _yielding(governing)
+    shared = cell["f_lt"].at(**{**case, "stage": list(steps)}).largest("layer") if section.columns.floating else None
+    _yielding(governing, shared)
     governing.take("Dsigma_0", at_labels(cell["Dsigma_0"], **case))
     governing(cc.yielding_start_pressure)
-    _slack(sheet, governing, at_labels(cell["F_Ri"], position=CENTRE, load="G+Q", stiffness=LONG), steps, layer)
+    _slack(sheet, governing, at_labels(cell["F_Ri"], position=CENTRE, load="G+Q", stiffness=LONG), steps, layer, shared)
     _elastic(sheet, section, governing, layer)
     rigid = sheet.scope(*FORMS[2], layer=layer)
     for name in ("lambda_c", "G_c", "E_oed"):
@@ -135,13 +137,20 @@ def transfer(
     return governing
 
 
-def _yielding(scope: Scope) -> None:
+def _yielding(scope: Scope, shared: Value | None) -> None:
+    """``shared`` is the share of the sublayer within the sharing length of floating columns, largest of the steps."""
     scope(cc.yielding_modulus)
     scope(cc.yielding_compressibility)
-    scope(cc.encased_factor)
+    if shared is None:
+        scope(cc.encased_factor)
+    else:
+        scope.take("f_lt", shared)
+        scope(transfer_factor_with_sharing_length)
 
 
-def _slack(sheet: Sheet, governing: Scope, tension: Value, steps: Sequence[str], layer: str) -> None:
+def _slack(
+    sheet: Sheet, governing: Scope, tension: Value, steps: Sequence[str], layer: str, shared: Value | None
+) -> None:  # fmt: skip
     """The same without the sleeve, for what steps add under which it has no tension."""
     taut = np.where(tension.valid, tension.array, 0.0) > 0
     own = [tension.labels("stage").index(label) for label in steps]
@@ -151,7 +160,7 @@ def _slack(sheet: Sheet, governing: Scope, tension: Value, steps: Sequence[str],
     for name in ("a_E", "K_ac", "lambda_s", "D_rs", "r_c", "k_psi", "E_oed", "b_1p", "b_2p"):
         scope.take(name, governing[name])
     scope.given("J", 0.0, origin=Origin("project rule", text=say("rule-2")))
-    _yielding(scope)
+    _yielding(scope, shared)
     sheet.limitation("slack-in-time", say("limitation-slack-in-time"))
 
 

@@ -22,7 +22,9 @@ WITH_TIME = ("settlement_with_time", say("with-time"))
 PARTS = ("s_pt", "s_sect", "s_cr")  # primary and secondary compression, creep of the sleeve
 
 
-def residual(sheet: Sheet, design: Design, ground: GroundInTime, plastic: GroundInTime, missing: str) -> None:
+def residual(
+    sheet: Sheet, design: Design, ground: GroundInTime, plastic: GroundInTime, missing: str, *, floating: bool
+) -> None:
     """Residual settlement and that at the end of the design life by both methods, the larger against its limit."""
     other = sheet.scope("residual_plastic", say("scope-residual-plastic-title"), course=AS_GIVEN)
     _by_method(sheet, other, BY_PLASTIC.scope, plastic)
@@ -42,7 +44,7 @@ def residual(sheet: Sheet, design: Design, ground: GroundInTime, plastic: Ground
         optional_limit(scope, design, named, effect, getattr(limits, field), symbol=symbol,
                        path=f"basis.limits.{field}", missing=unknown, note=best_estimate(effect))  # fmt: skip
     if limits.settlement_residual is not None and not missing:
-        _hand_over(sheet, scope, (ground, plastic), limits.settlement_residual)
+        _hand_over(sheet, scope, (ground, plastic), limits.settlement_residual, floating=floating)
 
 
 def governing_course(sheet: Sheet) -> Scope:
@@ -64,16 +66,26 @@ def _by_method(sheet: Sheet, scope: Scope, course: str, ground: GroundInTime) ->
     scope(staged.residual_settlement)
 
 
-def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], limit: float) -> None:
-    """How the date of handing over depends on c_h."""
-    found = np.maximum(*(ground.earliest_hand_over(limit) for ground in grounds))
+def _hand_over(sheet: Sheet, scope: Scope, grounds: tuple[GroundInTime, ...], limit: float, *, floating: bool) -> None:
+    """How the date of handing over depends on c_h; none below floating columns, where deeper ground settles as well."""
+    if floating:
+        found, why, note = np.full(scope["s_resL"].array.shape, np.nan), say("floating"), ""
+    else:
+        found = np.maximum(*(ground.earliest_hand_over(limit) for ground in grounds))
+        why, note = "not reached", say("reading-t-res-note")
     scope.reading("t_res", found, ["course"], title=say("reading-t-res-title"), inputs=[scope["s_resL"]],
-                  mask=np.isnan(found), reason="not reached", note=say("reading-t-res-note"))  # fmt: skip
+                  mask=np.isnan(found), reason=why, note=note)  # fmt: skip
     worst = scope["s_resL"].number({"course": LOW}) or 0.0
     if worst > limit:
         day = scope["t_res"].number({"course": LOW})
         until = (
-            say("hand-over-until", ceil=number_text(np.ceil(day), 0)) if day is not None else say("hand-over-until-2")
+            say("floating-until")
+            if floating
+            else (
+                say("hand-over-until", ceil=number_text(np.ceil(day), 0))
+                if day is not None
+                else say("hand-over-until-2")
+            )
         )
         sheet.limitation(
             "residual-low",

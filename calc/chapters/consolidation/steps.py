@@ -69,7 +69,7 @@ def consolidation(design: Design, section: Section, done: dict[str, Sheet]) -> S
     by_hand(sheet, section, shared, ground, done)
     one_date(sheet, section, shared, ground, done)
     course.course(sheet, last, section, shared, plastic, dates, done, course.BY_PLASTIC)
-    rest.residual(sheet, design, ground, plastic, missing)
+    rest.residual(sheet, design, ground, plastic, missing, floating=section.columns.floating is not None)
     strength = gain.strength(sheet, section, shared, ground, done)
     gain.credited_gain(strength, section)
     stage = _stage_of_gain(sheet, section, shared)

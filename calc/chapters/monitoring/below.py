@@ -15,20 +15,25 @@ SPREADS = (("below_spread", "s_bS"), ("below_half_space", "s_bH"))
 
 @dataclass(frozen=True)
 class BelowInTime:
-    """Settlements of the sublayers (m), rates c_v/H² (1/day, infinite where a layer drains), load by step (kPa)."""
+    """Settlements of the sublayers (m), rates c_v/H² (1/day, infinite where a layer drains), load by step (kPa).
+
+    ``weight`` is what floating columns bring besides (kPa), counted with the first step.
+    """
 
     parts: Floats
     rates: Floats
     load: Floats
     programme: Programme
+    weight: float = 0.0
 
     def share_at(self, days: Floats, placed: Floats) -> Floats:
         """Share of the final settlement that has come; ``placed`` is the load by these days (kPa)."""
-        whole, last = self.parts.sum(), self.load[-1]
+        load, placed = self.load + self.weight, np.where(placed > 0, placed + self.weight, 0.0)
+        whole, last = self.parts.sum(), load[-1]
         slow = np.isfinite(self.rates)
         drained = self.parts[~slow].sum() / whole * placed / last
         age = np.maximum(np.asarray(days)[:, None] - np.array(self.programme.end), 0.0)
-        added = np.diff(self.load, prepend=0.0) / last
+        added = np.diff(load, prepend=0.0) / last
         settled = [
             self.parts[self.rates == rate].sum() / whole * (vertical_degree(rate * age) * added).sum(axis=-1)
             for rate in np.unique(self.rates[slow])
@@ -46,4 +51,6 @@ def below_in_time(done: dict[str, Sheet], load: Floats, programme: Programme) ->
     parts = scopes[spread]["s_bi"].array
     path, coefficient = time["H_db"], time["c_vb"]
     rates = np.where(path.valid, coefficient.array / np.where(path.valid, path.array, 1.0) ** 2, np.inf)
-    return BelowInTime(parts.reshape(-1, parts.shape[-1])[-1], rates, load, programme)
+    below = scopes["below"]
+    weight = float(below["Dsigma_wt"].array.flat[-1]) if "Dsigma_wt" in below else 0.0
+    return BelowInTime(parts.reshape(-1, parts.shape[-1])[-1], rates, load, programme, weight)

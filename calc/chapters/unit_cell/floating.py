@@ -52,10 +52,11 @@ def settle(scope: Scope) -> None:
     toe, transfer = known["Dsigma_B"], known["Dsigma_sh"]
     scope(fl.share_in_sharing_length, Dsigma_B=toe, Dsigma_be=known["Dsigma_be"], Dsigma_sh=transfer)
     scope(fl.sharing_length, Dsigma_1=scope["Dsigma_vcw"].at(layer=first), Dsigma_B=toe, Dsigma_sh=transfer)
-    scope(stress_after_loading, p_2="p_2u", Dsigma_vs="Dsigma_0")
+    scope(fl.stress_of_soil_alone)
+    scope(stress_after_loading, p_2="p_2u", Dsigma_vs="Dsigma_0lt")
     scope(logarithmic_mean_stress, p_m="p_mu", p_2="p_2u")
     scope(oedometer_modulus, E_oed="E_oedu", p_m="p_mu")
-    scope(untreated_sublayer_settlement)
+    scope(untreated_sublayer_settlement, Dsigma_0="Dsigma_0lt")
     scope.otherwise("s_ic", scope["s_c"], 0.0, title=say("otherwise-s-ic-title"), note=say("otherwise-s-ic-note"))
     scope(fl.settlement_with_sharing_length)
     scope(fl.toe_penetration)

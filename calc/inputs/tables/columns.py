@@ -53,8 +53,10 @@ class Floating(Table):
     delta: Friction = field(
         "Friction angle between shaft and soft ground, characteristic.", "16 deg", usual=("8 deg", "30 deg")
     )
-    N_c: Annotated[float, Number(gt=0, le=20)] = field(
-        "Bearing factor of the toe in the undrained strength of the soft ground below it.", 9.0, usual=(6, 9)
+    N_c: Annotated[float, Number(gt=0, le=9)] = field(
+        "Bearing factor of the toe in the undrained strength of the soft ground below it; 9 at most, at great depth.",
+        9.0,
+        usual=(6, 9),
     )
     toe_share: Share = field(
         "Share of that bearing which the toe has mobilised under service load, at the penetration that the package "
@@ -68,7 +70,7 @@ class Floating(Table):
     )
     soft_below: Length = field(
         "Thickness of the soft ground below the toes, down to firm ground: slip surfaces and extruding wedges reach "
-        "down to there with c_u. Not more than the layers below are thick.",
+        "down to there with c_u. Not less than the layers below down to the first that drains, not more than all.",
         "4.0 m",
     )
     source: Words = field("Where the values come from.", "load tests on two columns, report L-12")

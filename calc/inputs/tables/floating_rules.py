@@ -40,6 +40,11 @@ def ground_below_the_toes(columns: Columns, layers_below: tuple[LayerBelow, ...]
     elif above(columns.floating.soft_below, thickness):
         must = f"not be greater than the layers below the toes are thick ({thickness:g} m)"
         yield Problem(("columns", "floating", "soft_below"), must)
+    drained = next((k for k, layer in enumerate(layers_below) if layer.drains), len(layers_below))
+    soft = sum(layer.thickness for layer in layers_below[:drained])
+    if above(soft, columns.floating.soft_below):
+        must = f"not be less than the layers below the toes down to the first that drains are thick ({soft:g} m)"
+        yield Problem(("columns", "floating", "soft_below"), must)
     for index, layer in enumerate(layers_below):
         if not layer.drains and layer.c_v is None:
             yield Problem(("layer_below", index, "c_v"), f"be given {WHERE} unless drains is true", "nothing")
@@ -62,6 +67,9 @@ def not_with_floating_columns(
             yield Problem(path, f"be left out {WHERE}: it is not covered for them", "a table")
     if consolidation is not None and consolidation.drainage == "both":
         yield Problem(("consolidation", "drainage"), f'be "top" {WHERE}: the toes stand in soft ground')
+    if consolidation is not None and consolidation.secondary_reduction is not None:
+        must = f"be left out {WHERE}: within the sharing length the columns take nothing off the soil"
+        yield Problem(("consolidation", "secondary_reduction"), must, "a table")
     drainage = filters.drainage if filters else None
     if drainage is not None and drainage.ends == "both":
         yield Problem(("filters", "drainage", "ends"), f'be "top" {WHERE}: the toes stand in soft ground')
