@@ -7,7 +7,7 @@ import pytest
 
 from calc.engine.figure import Chart
 from calc.engine.sheet import Sheet
-from calc.inputs.tables.alignment import place_text, stretch
+from calc.inputs.tables.alignment import ends_of, place_text
 from tests.chapters.alignment_case import Change, follow, run, transition
 from tests.chapters.test_alignment import thinner
 
@@ -21,10 +21,11 @@ Found = dict[str, dict[str, Sheet]]
         ("km 2+400.5 – 2+760", (2400.5, 2760.0)),
         ("0+480 to 0+120", None),
         ("north abutment", None),
+        ("12+50 to 12+90", None),
     ],
 )
 def test_a_chainage_is_read_where_it_names_two_places_in_order(text: str, ends: Any) -> None:
-    assert stretch(text) == ends
+    assert ends_of(text) == ends
 
 
 @pytest.mark.parametrize(("place", "text"), [(120.0, "0+120"), (2005.0, "2+005"), (12_050.25, "12+050.25")])
