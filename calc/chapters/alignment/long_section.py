@@ -73,7 +73,7 @@ def _figure(
                              stated.get(date, ()))
     )  # fmt: skip
     ends = sorted({place for one in parts for place in one.ends})
-    reach = {x for curve in curves for x in curve.x if not ends[0] <= x <= ends[-1]}
+    reach = {x for curve in curves for x in (curve.x[0], curve.x[-1]) if not ends[0] <= x <= ends[-1]}
     places = sorted([*((place, place_text(place)) for place in ends), *((x, "") for x in reach)])
     title, alt, note = texts
     marks = tuple((sum(one.ends) / 2, one.key) for one in parts)
