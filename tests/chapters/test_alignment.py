@@ -58,6 +58,17 @@ def test_a_step_over_a_short_length_fails_and_over_a_long_one_stands(tmp_path: P
     assert states["80 m"] == {"gradient_hand_over": "pass", "gradient_residual": "pass"}
 
 
+def test_a_length_that_the_mean_slope_would_pass_fails_by_the_slope_in_the_middle(tmp_path: Path) -> None:
+    """The mean slope is three quarters of 1:200, the slope in the middle of both parabolas one and a half of it."""
+    _, found = run(tmp_path, two(thinner))
+    apart = at_joint(found["A"], "B") * 20 / 2
+    length = apart / (0.75 * LIMITS["gradient_residual"])
+    _, found = run(tmp_path, two(thinner, [*ends("0+000", "0+200"), transition("0+100", f"{length:.3f} m")]))
+
+    made = verdicts(found["A"]["alignment"])["gradient_residual"]
+    assert (made.state, made.effect) == ("fail", pytest.approx(1.5 * LIMITS["gradient_residual"], rel=1e-4))
+
+
 def test_both_sections_of_a_transition_have_its_gradient_and_so_has_the_mirrored_alignment(tmp_path: Path) -> None:
     _, found = run(tmp_path, two(thinner))
     mirrored = follow(("0+100 to 0+200", None), ("0+000 to 0+100", thinner), transitions=PLAIN, **LIMITS)

@@ -39,7 +39,7 @@ class Provenance:
 
 
 class Section(Table):
-    """A chainage of the embankment with its own ground and columns."""
+    """A part of the embankment, by its chainage, with its own ground and columns."""
 
     key: SectionKey = field("Key of the section, unique; printed numbers begin with it.", "A")
     title: Line = field("Title as printed.", "North approach")
