@@ -19,7 +19,7 @@ from calc.chapters.shared.frame import CENTRE, HIGH, LONG, LOW, SHOULDER, chapte
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.programme import END_OF_LIFE, calendar
 from calc.engine.levels import same
-from calc.engine.sheet import Scope, Sheet, Value, number_text
+from calc.engine.sheet import Scope, Sheet, Turning, Value, number_text
 from calc.engine.words import words_of
 from calc.formulas.alignment import change_of_gradient, radius_of_curvature
 from calc.inputs import Design, Section
@@ -174,13 +174,15 @@ def _judge(scope: Scope, design: Design, asked: Question, effect: Value | None, 
         scope.sheet.withhold(made, why)
 
 
-def _tell(sheet: Sheet, key: str, largest: Mapping[str, float], source: str = "project rule") -> None:
-    """A limitation with the largest change of gradient of both times, which turns the verdict that it exceeds."""
+def _percent(largest: Mapping[str, float]) -> tuple[str, str]:
+    """The largest change of gradient up to hand-over and after it as they are printed."""
     hand, later = (number_text(100 * largest[one.key], 2) for one in QUESTIONS)
-    sheet.limitation(
-        f"alignment-{key}", say(f"limitation-{key}", hand=hand, later=later), source,
-        turns=lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0),
-    )  # fmt: skip
+    return hand, later
+
+
+def _exceeds(largest: Mapping[str, float]) -> Turning:
+    """The verdicts whose limits these changes of gradient exceed."""
+    return lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0)
 
 
 def _crossed(sheet: Sheet, ends: Sequence[End]) -> None:
@@ -193,7 +195,9 @@ def _crossed(sheet: Sheet, ends: Sequence[End]) -> None:
         found = [_with_courses(sheet, asked, [one.label for one in joints], courses)
                  for courses in ((LOW, HIGH), (HIGH, LOW))]  # fmt: skip
         largest[asked.key] = max(_with_more(scope, asked, _one_side(sheet, asked, joints)) for scope in found)
-    _tell(sheet, "crossed", largest)
+    hand, later = _percent(largest)
+    sheet.limitation("alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
+                     turns=_exceeds(largest))  # fmt: skip
 
 
 def _without_factor(sheet: Sheet, ends: Sequence[End]) -> None:
@@ -207,7 +211,9 @@ def _without_factor(sheet: Sheet, ends: Sequence[End]) -> None:
         other = np.stack([one.follows.kept[TAKEN_AWAY][asked.of] if one.follows else np.zeros_like(own)
                           for one in ends], axis=-1)  # fmt: skip
         largest[asked.key] = _with_more(sheet.scopes[asked.scope], asked, [(own[..., None], other)])
-    _tell(sheet, "secondary", largest)
+    hand, later = _percent(largest)
+    sheet.limitation("alignment-secondary", say("limitation-secondary", hand=hand, later=later), "project rule",
+                     turns=_exceeds(largest))  # fmt: skip
 
 
 def _below_on_one_side(sheet: Sheet, ends: Sequence[End]) -> None:
@@ -216,7 +222,9 @@ def _below_on_one_side(sheet: Sheet, ends: Sequence[End]) -> None:
     That part is an upper value, which is safe of a section by itself; of two sections, two safe values cancel.
     """
     largest = {one.key: _with_more(sheet.scopes[one.scope], one, _one_side(sheet, one, ends)) for one in QUESTIONS}
-    _tell(sheet, "below", largest)
+    hand, later = _percent(largest)
+    sheet.limitation("alignment-below", say("limitation-below", hand=hand, later=later), "project rule",
+                     turns=_exceeds(largest))  # fmt: skip
 
 
 def _one_side(sheet: Sheet, asked: Question, ends: Sequence[End]) -> list[tuple[Array, Array]]:
@@ -252,7 +260,9 @@ def _lower_edges(sheet: Sheet, design: Design, section: Section, ends: Sequence[
         here, there = scope[asked.own].array[..., None], scope[asked.next].array
         more = [(here * (own - 1), np.zeros(len(ends))), (np.zeros(()), there * (other - 1))]
         largest[asked.key] = _with_more(scope, asked, more)
-    _tell(sheet, "crest", largest, "project rule ◇")
+    hand, later = _percent(largest)
+    sheet.limitation("alignment-crest", say("limitation-crest", hand=hand, later=later), "project rule ◇",
+                     turns=_exceeds(largest))  # fmt: skip
 
 
 def _share_at_lower_edge(section: Section, cell: Sheet) -> float:
