@@ -13,12 +13,14 @@ _("s_fb", "s_{f,next}", "m", 1, "settlement from hand-over to the date of what f
 _("L_tn", "L_{tn}", "m", 1, "length of the transition")
 _("i_ho", "i_{hand}", "-", 2, "change of gradient by the settlement up to hand-over", shown="%")
 _("i_f", "i_{f}", "-", 2, "change of gradient by the settlement from hand-over to the date", shown="%")
+_("R_ho", "R_{hand}", "m", 0, "least radius of curvature by the settlement up to hand-over")
+_("R_f", "R_{f}", "m", 0, "least radius of curvature by the settlement from hand-over to the date")
 _("i_x", "i_x", "-", 2, "change of gradient with unlike rates of consolidation on both sides", shown="%")
 _("i_hlim", "i_{hand,lim}", "-", 2, "limit of the change of gradient by the settlement up to hand-over", shown="%")
 _("i_flim", "i_{f,lim}", "-", 2, "limit of the change of gradient by the settlement after hand-over", shown="%")
 
 PARTS = Source("sum of the parts", evidence="derived")
-STRAIGHT = Source("definition: settlement that changes in a straight line over the transition", evidence="derived")
+PARABOLAS = Source("two parabolas that meet in the middle of the transition, level at its ends", evidence="derived")
 
 
 @formula("s_hoa", source=PARTS)
@@ -33,7 +35,13 @@ def later_with_ground_below(s_fs, s_bre):
     return s_fs + s_bre
 
 
-@formula("i_ho", source=STRAIGHT)
+@formula("i_ho", source=PARABOLAS)
 def change_of_gradient(s_hoa, s_hob, L_tn):
-    """Change of gradient at both ends of the transition, its angular distortion."""
-    return absolute(s_hoa - s_hob) / L_tn
+    """Greatest change of gradient, in the middle of a transition that settles in two parabolas."""
+    return 2 * absolute(s_hoa - s_hob) / L_tn
+
+
+@formula("R_ho", source=PARABOLAS)
+def radius_of_curvature(L_tn, i_ho):
+    """Radius of both parabolas, sagging and hogging: the square of the length over four times the difference."""
+    return L_tn / (2 * i_ho)

@@ -4,6 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from calc.chapters.alignment.settlements import AFTER, GRADIENT_HAND, GRADIENT_LATER, HAND
@@ -57,6 +58,18 @@ def test_a_step_over_a_short_length_fails_and_over_a_long_one_stands(tmp_path: P
     assert states["80 m"] == {"gradient_hand_over": "pass", "gradient_residual": "pass"}
 
 
+def test_a_length_that_the_mean_slope_would_pass_fails_by_the_slope_in_the_middle(tmp_path: Path) -> None:
+    """The mean slope is three quarters of 1:200, the slope in the middle of both parabolas one and a half of it."""
+    _, found = run(tmp_path, two(thinner))
+    apart = at_joint(found["A"], "B") * 20 / 2
+    length = apart / (0.75 * LIMITS["gradient_residual"])
+    _, found = run(tmp_path, two(thinner, [*ends("0+000", "0+200"), transition("0+100", f"{length:.3f} m")]))
+
+    made = verdicts(found["A"]["alignment"])["gradient_residual"]
+    assert made.state == "fail"
+    assert made.effect == pytest.approx(1.5 * LIMITS["gradient_residual"], rel=1e-4)
+
+
 def test_both_sections_of_a_transition_have_its_gradient_and_so_has_the_mirrored_alignment(tmp_path: Path) -> None:
     _, found = run(tmp_path, two(thinner))
     mirrored = follow(("0+100 to 0+200", None), ("0+000 to 0+100", thinner), transitions=PLAIN, **LIMITS)
@@ -68,7 +81,7 @@ def test_both_sections_of_a_transition_have_its_gradient_and_so_has_the_mirrored
 
 
 def test_gradient_is_the_difference_of_recorded_settlements_over_the_length(tmp_path: Path) -> None:
-    """Residual settlements of the chapter on consolidation, with that below the toes, by hand over 20 m."""
+    """Residual settlements of the chapter on consolidation, with that below the toes, by hand: twice over 20 m."""
     _, found = run(tmp_path, two(thinner))
     left = {
         key: [float((own["consolidation"].scopes[name]["s_res"].at(course=AS_GIVEN)).array)
@@ -79,7 +92,7 @@ def test_gradient_is_the_difference_of_recorded_settlements_over_the_length(tmp_
     value = found["A"]["alignment"].scopes[GRADIENT_LATER]["i_f"]
     for k, method in enumerate(value.labels("method")):
         case = {"course": AS_GIVEN, "date": "end of design life", "method": method, "transition": "section B at 0+100"}
-        assert value.number(case) == pytest.approx(abs(left["A"][k] - left["B"][k]) / 20)
+        assert value.number(case) == pytest.approx(2 * abs(left["A"][k] - left["B"][k]) / 20)
 
 
 def test_settlement_since_hand_over_grows_up_to_the_residual_settlement(tmp_path: Path) -> None:
@@ -119,9 +132,9 @@ def test_a_structure_and_untreated_ground_count_as_stated_at_the_end_of_the_desi
     assert value.at(date="10 years after hand-over").valid.any() == False  # noqa: E712 - an array of truth values
     assert value.reason == "stated for the end of the design life alone"
     end = own[AFTER].at(date="end of design life")
-    assert value.at(date="end of design life").array == pytest.approx((end.array - 0.005) / 10)
+    assert value.at(date="end of design life").array == pytest.approx(2 * (end.array - 0.005) / 10)
     hand = sheet.scopes[GRADIENT_HAND]["i_ho"].at(transition="abutment at 0+200")
-    assert hand.array == pytest.approx((own[HAND].array - 0.010) / 10)
+    assert hand.array == pytest.approx(2 * (own[HAND].array - 0.010) / 10)
     assert verdicts(sheet)["gradient_residual"].state == "fail"
     assert found["A"]["alignment"].axes["transition"] == ("untreated ground at 0+000", "section B at 0+100")
 
@@ -252,5 +265,102 @@ def test_a_section_alone_is_compared_with_nothing_unless_the_project_asks(tmp_pa
 
     _, found = run(tmp_path, follow(one, transitions=ends("0+000", "0+100"), **LIMITS))
     assert [one.state for one in found["A"]["alignment"].verdicts] == ["pass", "pass"]
-    assert [one.key for one in found["A"]["alignment"].limitations] == ["alignment-uniform"]
+    assert [one.key for one in found["A"]["alignment"].limitations] == [
+        "alignment-uniform", "alignment-below",
+    ]  # fmt: skip
     assert [one.key for one in found["A"]["alignment"].page.figures] == ["long_section", "long_section_later"]
+
+
+def limitation(sheet: Sheet, key: str) -> tuple[str, list[str]]:
+    """What a limitation says, and the verdicts that it turns."""
+    one = next(one for one in sheet.limitations if one.key == f"alignment-{key}")
+    return one.text, [made.key for made in sheet.verdicts if sheet.turning[one.key](made)]
+
+
+def over(length: str, second: Change | None = None) -> Change:
+    return two(second, [*ends("0+000", "0+200"), transition("0+100", length)])
+
+
+def reduced(section: Any) -> None:
+    section["consolidation"] = {"drainage": "top", "hand_over": "500 d",
+                                "secondary_reduction": {"value": 0.5, "source": "trial"}}  # fmt: skip
+
+
+def all_reduced(document: Any) -> None:
+    for section in document["section"]:
+        reduced(section)
+
+
+def test_what_the_factor_on_secondary_compression_takes_away_is_that_of_its_own_chapter(tmp_path: Path) -> None:
+    """A is reduced by half and B is not: B loses nothing; over a long way nothing turns."""
+    made = [*ends("0+000", "0+999"), transition("0+500", "400 m")]
+    _, found = run(tmp_path, follow(("0+000 to 0+500", reduced), ("0+500 to 0+999", None), transitions=made, **LIMITS))
+    whole = found["A"]["consolidation"].scopes["secondary_unreduced"]
+    later, life = (float(whole[name].array) for name in ("Ds_seco", "Ds_secw"))
+
+    kept = found["A"]["alignment"].kept["taken_away"]
+    method = int(np.abs(kept[AFTER][0, -1] - later).argmin())
+    assert kept[AFTER][0, -1, method] == pytest.approx(later)
+    assert kept[HAND][0, method] == pytest.approx(life - later)
+    assert (np.diff(kept[AFTER], axis=1) > 0).all()
+    assert not found["B"]["alignment"].kept["taken_away"][AFTER].any()
+    for key in "AB":
+        text, turned = limitation(found[key]["alignment"], "secondary")
+        assert "Without it, on both sides of a transition" in text
+        assert turned == []
+
+
+def test_the_factor_turns_a_verdict_beside_ground_that_does_not_move(tmp_path: Path) -> None:
+    """Untreated ground that settles as the section does passes by little; without the factor the section moves more."""
+    _, found = run(tmp_path, two(None), all_reduced)
+    sheet = found["A"]["alignment"]
+    values = {name: sheet.scopes[of][name].array for of, name in ((HAND, "s_hoa"), (AFTER, "s_fa"))}
+    alike = {
+        "settlement_hand_over": f"{1000 * values['s_hoa'].mean():.3f} mm",
+        "settlement_residual": f"{1000 * values['s_fa'][:, -1].mean():.3f} mm",
+    }
+    more = sheet.kept["taken_away"][AFTER][:, -1].min()
+    apart = values["s_fa"][:, -1].max() - values["s_fa"][:, -1].min()
+    length = 2 * (apart + 0.5 * more) / LIMITS["gradient_residual"]
+    made = [transition("0+000", f"{length:.2f} m", **{**ROAD, **alike}), BETWEEN, ends("0+000", "0+200")[1]]
+    _, found = run(tmp_path, two(None, made), all_reduced)
+
+    assert verdicts(found["A"]["alignment"])["gradient_residual"].state == "pass"
+    assert "gradient_residual" in limitation(found["A"]["alignment"], "secondary")[1]
+
+
+def test_without_a_factor_nothing_is_said_of_it(tmp_path: Path) -> None:
+    _, found = run(tmp_path, two(None))
+    assert "alignment-secondary" not in [one.key for one in found["A"]["alignment"].limitations]
+
+
+def test_the_residual_part_below_the_toes_on_one_side_only_is_told_and_turns_what_it_would_turn(tmp_path: Path) -> None:
+    """Sections alike pass by 0; with the part on one side alone they differ by it, by hand over a millimetre short."""
+    _, found = run(tmp_path, two(None))
+    part = float(found["A"]["bearing"].scopes["rest"]["s_bre"].array)
+    assert part > 0
+    limit = LIMITS["gradient_residual"]
+    turned = {}
+    for share, expected in ((0.9, ["gradient_residual"]), (1.1, [])):
+        _, found = run(tmp_path, over(f"{share * 2 * part / limit:.4f} m"))
+        text, turned[share] = limitation(found["A"]["alignment"], "below")
+        assert f"{100 * limit / share:.2f} % by that after it" in text
+        assert [one for one in turned[share] if one == "gradient_residual"] == expected
+        scopes = found["A"]["alignment"].scopes
+        crossed = max(float(scopes[f"crossed_{GRADIENT_LATER}_{one}"]["i_x"].array.max()) for one in ("low", "high"))
+        both = 100 * (crossed + limit / share)
+        assert f"{both:.2f} % by that after it" in limitation(found["A"]["alignment"], "crossed")[0]
+
+
+def test_radius_is_printed_where_the_gradient_changes(tmp_path: Path) -> None:
+    _, found = run(tmp_path, two(thinner))
+    scope = found["A"]["alignment"].scopes[GRADIENT_HAND]
+    joint = {"course": AS_GIVEN, "method": "standard", "transition": "section B at 0+100"}
+    gradient = scope["i_ho"].number(joint)
+    assert gradient
+    assert scope["R_ho"].number(joint) == pytest.approx(20 / (2 * gradient))
+
+    _, found = run(tmp_path, two(None))
+    alike = found["A"]["alignment"].scopes[GRADIENT_LATER]["R_f"]
+    assert alike.number({**joint, "date": "end of design life"}) is None
+    assert "no change of gradient" in alike.reason

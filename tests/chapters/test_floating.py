@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.chapters.bearing.below_in_time import Stretch, stretches
+from calc.chapters.bearing.below_in_time import Undrained, undrained_layers
 from calc.engine.sheet import Sheet
 from calc.inputs.tables.ground import LayerBelow
 from tests.chapters.settled import state
@@ -302,9 +302,9 @@ def test_stretches_lie_between_planes_where_water_leaves() -> None:
                                           drains=c_v is None, c_v=c_v)  # fmt: skip
 
     sand = layer("sand", 1.0, None)
-    found = stretches((layer("a", 2.0, 0.3), layer("b", 4.0, 0.2), sand, sand, layer("c", 5.0, 0.1)))
+    found = undrained_layers((layer("a", 2.0, 0.3), layer("b", 4.0, 0.2), sand, sand, layer("c", 5.0, 0.1)))
 
-    assert found == [Stretch(3.0, 0.2), Stretch(3.0, 0.2), None, None, Stretch(5.0, 0.1)]
+    assert found == [Undrained(3.0, 0.2), Undrained(3.0, 0.2), None, None, Undrained(5.0, 0.1)]
 
 
 def test_slip_surfaces_pass_below_the_toes_with_the_strength_there(tmp_path: Path) -> None:

@@ -32,10 +32,12 @@ RULES = [
      "alignment.transition[2].source: must be left out between sections, which have settlements of their own"),
     (JOINT, f'{JOINT.rstrip()}\nname = "x"\n\n',
      "alignment.transition[2].name: must be left out between sections, which have keys"),
-    ('at = "0+480"\nto = "section"\nlength = "20 m"', 'at = "0+480"\nto = "section"\nlength = "300 m"',
-     ".length: must leave room in the section from 0+480 to 0+640: the halves of its transitions take 165 m of it"),
+    ('at = "0+480"\nto = "section"\nlength = "50 m"', 'at = "0+480"\nto = "section"\nlength = "300 m"',
+     ".length: must leave room in the section from 0+480 to 0+640: the halves of its transitions take 190 m of it"),
     ("gradient_residual = 0.005", 'gradient_residual = "1:200"',
      'alignment.gradient_residual: must be a plain number without a unit, got "1:200"'),
+    ("gradient_residual = 0.005", "gradient_residual = 0.5",
+     "alignment.gradient_residual: must be greater than 0 and at most 0.05, got 0.5"),
 ]  # fmt: skip
 
 
@@ -53,6 +55,44 @@ def test_each_rule_is_told_with_its_field(tmp_path: Path, old: str, new: str, ex
     told = errors_of(tmp_path, TEXT[:START] + TEXT[START:END].replace(old, new) + TEXT[END:])
 
     assert [expected in one for one in told] == [True], told
+
+
+GAP = """[[alignment.transition]]
+at = "0+480"
+to = "untreated ground"
+length = "20 m"
+means = "x"
+settlement_hand_over = "1 mm"
+settlement_residual = "1 mm"
+source = "x"
+
+"""
+
+
+@pytest.mark.parametrize(
+    ("begin", "lengths", "taken"),
+    [("0+508", (20, 20), "40 m"), ("0+508", (40, None), "40 m"), ("0+508", (None, 28.5), "28.5 m")],
+)
+def test_transitions_in_a_gap_leave_room_for_each_other_and_for_the_next_section(
+    tmp_path: Path, begin: str, lengths: tuple[float | None, float | None], taken: str
+) -> None:
+    """Two of 20 m in a gap of 28 m, or one that is longer than the gap."""
+    made = [GAP.replace("20 m", f"{length:g} m").replace("0+480", place)
+            for place, length in zip(("0+480", begin), lengths, strict=True) if length]  # fmt: skip
+    text = TEXT.replace(JOINT, "".join(made)).replace('"0+480 to 0+640"', f'"{begin} to 0+640"')
+
+    (told,) = errors_of(tmp_path, text)
+
+    assert f".length: must leave room between the sections, from 0+480 to {begin}: the transitions there take {taken}" \
+        in told  # fmt: skip
+
+
+def test_transitions_that_fill_a_gap_are_read(tmp_path: Path) -> None:
+    made = [GAP.replace("20 m", "14 m").replace("0+480", place) for place in ("0+480", "0+508")]
+    text = TEXT.replace(JOINT, "".join(made)).replace('"0+480 to 0+640"', '"0+508 to 0+640"')
+    (tmp_path / "project.toml").write_text(text, encoding="utf-8")
+
+    assert read_design(tmp_path).alignment is not None
 
 
 def test_what_no_section_meets_is_no_section(tmp_path: Path) -> None:

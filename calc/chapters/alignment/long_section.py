@@ -4,18 +4,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from calc.chapters.alignment.settlements import AFTER, METHODS, Sheets
-from calc.chapters.shared.frame import AS_GIVEN
-from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, last_fill, steps_of
+from calc.chapters.alignment.settlements import AFTER, HAND, METHODS, Sheets
+from calc.chapters.shared.frame import AS_GIVEN, LONG
+from calc.chapters.shared.programme import END_OF_LIFE, HAND_OVER, SETTLES, last_fill, steps_of
 from calc.engine.figure import Chart, Curve
 from calc.engine.levels import above, same
 from calc.engine.sheet import Sheet
 from calc.engine.symbols import symbol
 from calc.engine.words import words_of
+from calc.formulas.monitoring import settlement_below_by_now
 from calc.inputs import Design, Section
-from calc.inputs.tables.alignment import SECTION, Stretch, Transition, place_text, stretch
+from calc.inputs.tables.alignment import SECTION, Chainage, Transition, ends_of, place_text
 
 say = words_of(__name__)
+
+PARTS = (0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875)
 
 Along = Mapping[str, float]
 """Settlement by date, in the unit shown."""
@@ -25,7 +28,7 @@ Along = Mapping[str, float]
 class Part:
     """A section along the alignment with what it draws."""
 
-    ends: Stretch
+    ends: Chainage
     key: str
     settled: Along
     since: Along
@@ -37,7 +40,7 @@ def long_sections(design: Design, done: Mapping[str, Sheets]) -> Iterator[Chart]
         (
             Part(ends, one.key, _settled(one, done[one.key]), _since(done[one.key]["alignment"]))
             for one in design.sections
-            if one.key in done and AFTER in done[one.key]["alignment"].scopes and (ends := stretch(one.chainage))
+            if one.key in done and AFTER in done[one.key]["alignment"].scopes and (ends := ends_of(one.chainage))
         ),
         key=lambda part: part.ends,
     )
@@ -70,7 +73,7 @@ def _figure(
                              stated.get(date, ()))
     )  # fmt: skip
     ends = sorted({place for one in parts for place in one.ends})
-    reach = {x for curve in curves for x in curve.x if not ends[0] <= x <= ends[-1]}
+    reach = {x for curve in curves for x in (curve.x[0], curve.x[-1]) if not ends[0] <= x <= ends[-1]}
     places = sorted([*((place, place_text(place)) for place in ends), *((x, "") for x in reach)])
     title, alt, note = texts
     marks = tuple((sum(one.ends) / 2, one.key) for one in parts)
@@ -80,12 +83,22 @@ def _figure(
 
 
 def _settled(section: Section, done: Sheets) -> Along:
-    """At the end of the stages that place fill, at hand-over and at the end of the design life, as recorded."""
+    """At the end of the stages that place fill, at hand-over and at the end of the design life, ground below included.
+
+    What of the ground below the toes is not residual has settled by hand-over; before it, it follows the load placed.
+    """
     course, last = done["consolidation"].scopes["course"]["s_t"], last_fill(section)
     wanted = {f"end of {k + 1} {section.stages[k].name}": say("end-of-stage", name=section.stages[k].name)
               for k in steps_of(section)[: last + 1]}  # fmt: skip
+    cell = done["unit_cell"].scopes["settlement"]["Dsigma_0"]
+    at = {axis: label for axis, label in {**SETTLES, "stiffness": LONG}.items() if axis in cell.axis_names}
+    load = [float(cell.at(**at, stage=cell.labels("stage")[k + 1]).array) for k in steps_of(section)]
+    whole, rest = (float(done["alignment"].scopes[HAND][name].array) for name in ("s_b", "s_bre"))
+    below = {text: settlement_below_by_now(whole - rest, placed, load[-1])
+             for text, placed in zip(wanted.values(), load, strict=False)}  # fmt: skip
     wanted |= {HAND_OVER: HAND_OVER, END_OF_LIFE: END_OF_LIFE}
-    return {text: symbol("s_t").factor * (course.number({"date": label, "course": AS_GIVEN}) or 0.0)
+    below |= {HAND_OVER: whole - rest, END_OF_LIFE: whole}
+    return {text: symbol("s_t").factor * ((course.number({"date": label, "course": AS_GIVEN}) or 0.0) + below[text])
             for label, text in wanted.items()}  # fmt: skip
 
 
@@ -98,9 +111,9 @@ def _since(sheet: Sheet) -> Along:
 
 
 def _curves(
-    date: str, along: Sequence[tuple[Stretch, float | None]], given: Sequence[Transition], stated: Sequence[str]
+    date: str, along: Sequence[tuple[Chainage, float | None]], given: Sequence[Transition], stated: Sequence[str]
 ) -> Iterator[Curve]:  # fmt: skip
-    """A straight line over every transition, steps where none is given; a gap between sections parts the curve."""
+    """Two parabolas over every transition, steps where none is given; a gap between sections parts the curve."""
     xs: list[float] = []
     ys: list[float] = []
     open_end = None
@@ -108,7 +121,7 @@ def _curves(
         if value is None:
             continue
         if xs and (open_end is None or not same(open_end, ends[0])):
-            yield Curve(date, tuple(xs), tuple(ys))
+            yield _rounded(date, xs, ys)
             xs, ys = [], []
         for place, sign in zip(ends, (-1.0, 1.0), strict=True):
             one = next((one for one in given if same(one.place, place)), None)
@@ -121,4 +134,19 @@ def _curves(
                 xs.append(x)
                 ys.append(y)
         open_end = ends[1]
-    yield Curve(date, tuple(xs), tuple(ys))
+    yield _rounded(date, xs, ys)
+
+
+def _rounded(date: str, xs: Sequence[float], ys: Sequence[float]) -> Curve:
+    """Points with two parabolas between those that lie apart and have different values, which a transition parts."""
+    curve = [(xs[0], ys[0])]
+    for (x, y), (x_2, y_2) in pairwise(zip(xs, ys, strict=True)):
+        if x < x_2 and y != y_2:
+            curve += [(x + t * (x_2 - x), y + _share(t) * (y_2 - y)) for t in PARTS]
+        curve.append((x_2, y_2))
+    return Curve(date, *zip(*curve, strict=True))
+
+
+def _share(along: float) -> float:
+    """Share of the difference at a share of the length."""
+    return 2 * along**2 if along < 1 / 2 else 1 - 2 * (1 - along) ** 2

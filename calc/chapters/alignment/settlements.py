@@ -1,5 +1,7 @@
 """Settlement of one section at hand-over and from then on, by both methods, with the ground below the toes."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from calc.chapters.shared.frame import COURSES, chapter
@@ -17,6 +19,7 @@ METHODS = (("residual", "ground", say("standard")), ("residual_plastic", "plasti
 """Scope of the residual settlement, course of the settlement that is kept, and words, of each method."""
 LATER = (1, 3, 10, 30)  # years after hand-over
 HAND, AFTER = "hand_over", "later"  # scopes of the settlements
+TAKEN_AWAY = "taken_away"  # kept: what the factor on secondary compression takes away, in m, by scope
 GRADIENT_HAND, GRADIENT_LATER = "gradient_hand_over", "gradient_later"  # and of the gradients
 Sheets = dict[str, Sheet]
 
@@ -47,6 +50,7 @@ def settlements(design: Design, section: Section, done: Sheets) -> tuple[Sheet, 
                   inputs=[one["s_res"] for one in known], note=say("note-s-fs"))  # fmt: skip
     scope.take("s_bre", below["s_bre"])
     scope(later_with_ground_below)
+    sheet.kept[TAKEN_AWAY] = dict(zip((HAND, AFTER), _taken_away(done, kept, days), strict=True))
     return sheet, ""
 
 
@@ -63,3 +67,12 @@ def _later(known: Scope, ground: GroundInTime, days: Floats) -> Floats:
     settled = settled + ground.secondary_at(days).sum(axis=-1)
     since = settled - (known["s_hand"].array - known["s_traf"].array)[:, None]
     return np.concatenate([since, known["s_res"].array[:, None]], axis=-1)
+
+
+def _taken_away(done: Sheets, kept: Sequence[GroundInTime], days: Floats) -> tuple[Floats, Floats]:
+    """Secondary settlement that the factor takes away: (courses, methods) by hand-over, with dates from then on."""
+    known = done["consolidation"].scopes
+    dates = [calendar(done).hand_over, *days, calendar(done).end_of_life]
+    share = 1 / float(known["secondary"]["f_sec"].array) - 1
+    whole = share * np.stack([one.secondary_at(np.array(dates)).sum(axis=-1) for one in kept], axis=-1)
+    return whole[:, 0], whole[:, 1:] - whole[:, :1]

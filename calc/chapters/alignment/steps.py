@@ -1,24 +1,36 @@
 """Settlement along the alignment: change of gradient at both ends of a section, at hand-over and later."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from calc.chapters.alignment.settlements import AFTER, GRADIENT_HAND, GRADIENT_LATER, HAND, Sheets, settlements
+from calc.chapters.alignment.settlements import (
+    AFTER,
+    GRADIENT_HAND,
+    GRADIENT_LATER,
+    HAND,
+    TAKEN_AWAY,
+    Sheets,
+    settlements,
+)
 from calc.chapters.shared.frame import CENTRE, HIGH, LONG, LOW, SHOULDER, chapter, origin_of
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.programme import END_OF_LIFE, calendar
 from calc.engine.levels import same
-from calc.engine.sheet import Scope, Sheet, Value, number_text
+from calc.engine.sheet import Scope, Sheet, Turning, Value, number_text
 from calc.engine.words import words_of
-from calc.formulas.alignment import change_of_gradient
+from calc.formulas.alignment import change_of_gradient, radius_of_curvature
 from calc.inputs import Design, Section
-from calc.inputs.tables.alignment import SECTION, Transition, place_text, stretch
+from calc.inputs.tables.alignment import SECTION, Transition, ends_of, place_text
 
 say = words_of(__name__)
 
+Array = NDArray[np.float64]
+
 CROSSED = "crossed_"
+LEVEL = 1e-9  # a change of gradient below this has no radius
 
 
 @dataclass(frozen=True)
@@ -35,14 +47,17 @@ class Question:
     next_words: str
     field: str
     result: str
+    radius: str
     limit: str
+    sign: float
+    """Whether the residual settlement of the ground below the toes adds to the settlement asked for, or lessens it."""
 
 
 QUESTIONS = (
     Question("gradient_hand_over", say("gradient-hand-over"), HAND, "s_hoa", GRADIENT_HAND, say("at-hand-over"),
-             "s_hob", say("next-hand-over"), "settlement_hand_over", "i_ho", "i_hlim"),
+             "s_hob", say("next-hand-over"), "settlement_hand_over", "i_ho", "R_ho", "i_hlim", 1.0),
     Question("gradient_residual", say("gradient-residual"), AFTER, "s_fa", GRADIENT_LATER, say("from-hand-over"),
-             "s_fb", say("next-later"), "settlement_residual", "i_f", "i_flim"),
+             "s_fb", say("next-later"), "settlement_residual", "i_f", "R_f", "i_flim", -1.0),
 )  # fmt: skip
 
 
@@ -79,10 +94,12 @@ def alignment(design: Design, section: Section, done: Sheets) -> Sheet:
         _judge(scope, design, question, scope[question.result] if ends else None, why)
     sheet.limitation("alignment-uniform", say("limitation-uniform"))
     if any(one.follows for one in ends):
-        _crossed(sheet, [one.label for one in ends if one.follows])
+        _crossed(sheet, ends)
         _other_dates(sheet, section, ends, done)
     if ends:
         _lower_edges(sheet, design, section, ends, done)
+        _without_factor(sheet, ends)
+        _below_on_one_side(sheet, ends)
     return sheet
 
 
@@ -90,7 +107,7 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
     """The ends of the section whose transition is known, and what is missing of the others, in words."""
     found, why = list[End](), list[str]()
     given = design.alignment.transitions if design.alignment else ()
-    for place in stretch(section.chainage) or ():
+    for place in ends_of(section.chainage) or ():
         own = [(k, one) for k, one in enumerate(given) if same(one.place, place)]
         if not own:
             why.append(say("no-transition", place=place_text(place)))
@@ -114,7 +131,7 @@ def _ends(design: Design, section: Section, done: Sheets) -> tuple[list[End], li
 
 
 def _ends_at(section: Section, place: float) -> bool:
-    return any(same(place, one) for one in stretch(section.chainage) or ())
+    return any(same(place, one) for one in ends_of(section.chainage) or ())
 
 
 def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], asked: Question) -> Scope:
@@ -138,7 +155,11 @@ def _gradient(sheet: Sheet, design: Design, ends: Sequence[End], asked: Question
     )  # fmt: skip
     scope.given("L_tn", [one.given.length for one in ends], ["transition"], origin_axis="transition",
                 origin=[origin_of(design, f"{path}.{one.index}.length") for one in ends])  # fmt: skip
-    scope(change_of_gradient, i_ho=asked.result, s_hoa=asked.own, s_hob=asked.next)
+    found = scope(change_of_gradient, i_ho=asked.result, s_hoa=asked.own, s_hob=asked.next)
+    level = found.valid & (found.array < LEVEL)
+    if level.any():
+        found = replace(found, mask=~found.valid | level, reason="; ".join(filter(None, (found.reason, say("level")))))
+    scope(radius_of_curvature, R_ho=asked.radius, i_ho=found)
     return scope
 
 
@@ -153,17 +174,73 @@ def _judge(scope: Scope, design: Design, asked: Question, effect: Value | None, 
         scope.sheet.withhold(made, why)
 
 
-def _crossed(sheet: Sheet, joints: Sequence[str]) -> None:
-    """Say what unlike rates of consolidation on the two sides of a transition would give."""
+def _percent(largest: Mapping[str, float]) -> tuple[str, str]:
+    """The largest change of gradient up to hand-over and after it as they are printed."""
+    hand, later = (number_text(100 * largest[one.key], 2) for one in QUESTIONS)
+    return hand, later
+
+
+def _exceeds(largest: Mapping[str, float]) -> Turning:
+    """The verdicts whose limits these changes of gradient exceed."""
+    return lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0)
+
+
+def _crossed(sheet: Sheet, ends: Sequence[End]) -> None:
+    """Say what unlike rates of consolidation on the two sides of a transition would give.
+
+    The ground below the toes consolidates at rates of its own, so its residual part counts on either side or on both.
+    """
+    joints, largest = [one for one in ends if one.follows], dict[str, float]()
+    for asked in QUESTIONS:
+        found = [_with_courses(sheet, asked, [one.label for one in joints], courses)
+                 for courses in ((LOW, HIGH), (HIGH, LOW))]  # fmt: skip
+        largest[asked.key] = max(_with_more(scope, asked, _one_side(sheet, asked, joints)) for scope in found)
+    hand, later = _percent(largest)
+    sheet.limitation("alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
+                     turns=_exceeds(largest))  # fmt: skip
+
+
+def _without_factor(sheet: Sheet, ends: Sequence[End]) -> None:
+    """Say what the change of gradient would be without the factor on secondary compression on both sides."""
+    of_all = [sheet.kept[TAKEN_AWAY], *(one.follows.kept[TAKEN_AWAY] for one in ends if one.follows)]
+    if not any(part.any() for one in of_all for part in one.values()):
+        return
     largest = {}
-    for one in QUESTIONS:
-        found = [_with_courses(sheet, one, joints, courses) for courses in ((LOW, HIGH), (HIGH, LOW))]
-        largest[one.key] = max(float(value.array.max()) for value in found)
-    hand, later = (number_text(100 * one, 2) for one in largest.values())
-    sheet.limitation(
-        "alignment-crossed", say("limitation-crossed", hand=hand, later=later), "project rule",
-        turns=lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0),
-    )  # fmt: skip
+    for asked in QUESTIONS:
+        own = sheet.kept[TAKEN_AWAY][asked.of]
+        other = np.stack([one.follows.kept[TAKEN_AWAY][asked.of] if one.follows else np.zeros_like(own)
+                          for one in ends], axis=-1)  # fmt: skip
+        largest[asked.key] = _with_more(sheet.scopes[asked.scope], asked, [(own[..., None], other)])
+    hand, later = _percent(largest)
+    sheet.limitation("alignment-secondary", say("limitation-secondary", hand=hand, later=later), "project rule",
+                     turns=_exceeds(largest))  # fmt: skip
+
+
+def _below_on_one_side(sheet: Sheet, ends: Sequence[End]) -> None:
+    """Say what the change of gradient would be with the residual part below the toes on one side only.
+
+    That part is an upper value, which is safe of a section by itself; of two sections, two safe values cancel.
+    """
+    largest = {one.key: _with_more(sheet.scopes[one.scope], one, _one_side(sheet, one, ends)) for one in QUESTIONS}
+    hand, later = _percent(largest)
+    sheet.limitation("alignment-below", say("limitation-below", hand=hand, later=later), "project rule",
+                     turns=_exceeds(largest))  # fmt: skip
+
+
+def _one_side(sheet: Sheet, asked: Question, ends: Sequence[End]) -> list[tuple[Array, Array]]:
+    """What settles otherwise where the residual part below the toes is nil nowhere, here, or in what follows."""
+    own = asked.sign * sheet.scopes[HAND]["s_bre"].array
+    other = np.array([asked.sign * float(one.follows.scopes[HAND]["s_bre"].array) if one.follows else 0.0
+                      for one in ends])  # fmt: skip
+    none, nowhere = np.zeros(()), np.zeros(len(ends))
+    return [(none, nowhere), (own, nowhere), (none, other)]
+
+
+def _with_more(scope: Scope, asked: Question, more: Iterable[tuple[Array, Array]]) -> float:
+    """The largest change of gradient with settlements in m that are added here and in what follows."""
+    here, there, length = scope[asked.own].array[..., None], scope[asked.next], scope["L_tn"].array
+    found = (change_of_gradient(here + one, there.array + two, length) for one, two in more)
+    return max(float(one[there.valid].max()) for one in found)
 
 
 def _lower_edges(sheet: Sheet, design: Design, section: Section, ends: Sequence[End], done: Sheets) -> None:
@@ -180,14 +257,12 @@ def _lower_edges(sheet: Sheet, design: Design, section: Section, ends: Sequence[
     largest = {}
     for asked in QUESTIONS:
         scope = sheet.scopes[asked.scope]
-        here, there, length = scope[asked.own].array[..., None], scope[asked.next], scope["L_tn"].array
-        found = [change_of_gradient(here * one, there.array * two, length) for one, two in ((own, 1.0), (1.0, other))]
-        largest[asked.key] = max(float(one[there.valid].max()) for one in found)
-    hand, later = (number_text(100 * one, 2) for one in largest.values())
-    sheet.limitation(
-        "alignment-crest", say("limitation-crest", hand=hand, later=later), "project rule ◇",
-        turns=lambda one: largest.get(one.key, 0.0) > one.limit * (one.resistance or 0.0),
-    )  # fmt: skip
+        here, there = scope[asked.own].array[..., None], scope[asked.next].array
+        more = [(here * (own - 1), np.zeros(len(ends))), (np.zeros(()), there * (other - 1))]
+        largest[asked.key] = _with_more(scope, asked, more)
+    hand, later = _percent(largest)
+    sheet.limitation("alignment-crest", say("limitation-crest", hand=hand, later=later), "project rule ◇",
+                     turns=_exceeds(largest))  # fmt: skip
 
 
 def _share_at_lower_edge(section: Section, cell: Sheet) -> float:
@@ -198,14 +273,15 @@ def _share_at_lower_edge(section: Section, cell: Sheet) -> float:
     return float(s.at(position=SHOULDER).array) / float(s.at(position=CENTRE).array)
 
 
-def _with_courses(sheet: Sheet, asked: Question, joints: Sequence[str], courses: tuple[str, str]) -> Value:
+def _with_courses(sheet: Sheet, asked: Question, joints: Sequence[str], courses: tuple[str, str]) -> Scope:
     known, (here, there) = sheet.scopes[asked.scope], courses
     name = f"{CROSSED}{asked.scope}_{'low' if here == LOW else 'high'}"
     scope = sheet.scope(name, say("crossed", here=here, there=there))
     scope.take(asked.own, known[asked.own].at(course=here))
     scope.take(asked.next, known[asked.next].at(course=there, transition=joints))
     scope.take("L_tn", known["L_tn"].at(transition=joints))
-    return scope(change_of_gradient, i_ho="i_x", s_hoa=asked.own, s_hob=asked.next)
+    scope(change_of_gradient, i_ho="i_x", s_hoa=asked.own, s_hob=asked.next)
+    return scope
 
 
 def _other_dates(sheet: Sheet, section: Section, ends: Sequence[End], done: Sheets) -> None:

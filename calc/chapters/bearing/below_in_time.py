@@ -1,4 +1,4 @@
-"""What the ground below the toes has settled by hand-over: vertical flow in every stretch that does not drain."""
+"""What the ground below the toes has settled by hand-over: vertical flow in all layers that do not drain."""
 
 from dataclasses import dataclass
 
@@ -21,7 +21,7 @@ SPREADS = (("below_spread", "s_bS", "s_bhS"), ("below_half_space", "s_bH", "s_bh
 
 
 @dataclass(frozen=True)
-class Stretch:
+class Undrained:
     """Neighbouring layers between planes where water leaves: drainage path in m, least c_v in m²/day."""
 
     path: float
@@ -52,16 +52,16 @@ def settled_in_time(scope: Scope, section: Section, last: str, done: dict[str, S
     scope.sheet.limitation("below-in-time", say("limitation-below-in-time"), "project rule")
 
 
-def stretches(layers: tuple[LayerBelow, ...]) -> list[Stretch | None]:
-    """The stretch that each layer lies in; None where it drains."""
-    found: list[Stretch | None] = []
+def undrained_layers(layers: tuple[LayerBelow, ...]) -> list[Undrained | None]:
+    """The neighbours without drainage that each layer lies among; None where it drains."""
+    found: list[Undrained | None] = []
     while len(found) < len(layers):
         first = len(found)
         end = next((k for k in range(first, len(layers)) if layers[k].drains), len(layers))
         own = layers[first:end]
         faces = 2 if end < len(layers) else 1
         path = sum(layer.thickness for layer in own) / faces
-        found += [Stretch(path, min(layer.c_v or 0.0 for layer in own))] * len(own) if own else []
+        found += [Undrained(path, min(layer.c_v or 0.0 for layer in own))] * len(own) if own else []
         found += [None] if end < len(layers) else []
     return found
 
@@ -69,7 +69,7 @@ def stretches(layers: tuple[LayerBelow, ...]) -> list[Stretch | None]:
 def _flow(time: Scope, section: Section, thickness: Value) -> None:
     """Drainage path and coefficient of every sublayer; none in ground that drains."""
     layers = section.layers_below
-    of_layer = dict(zip((layer.key for layer in layers), stretches(layers), strict=True))
+    of_layer = dict(zip((layer.key for layer in layers), undrained_layers(layers), strict=True))
     own = [of_layer[label.partition(" ")[0]] for label in thickness.labels("layer")]
     drains = np.array([one is None for one in own])
     for name, values, fields in (

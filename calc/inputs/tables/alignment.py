@@ -5,7 +5,8 @@ from itertools import pairwise
 from typing import Annotated, Any
 
 from calc.engine.levels import above, same
-from calc.inputs.reading.table import Fraction, Length, LengthOrNone, Name, Table, field
+from calc.inputs.reading.scalars import Number
+from calc.inputs.reading.table import Length, LengthOrNone, Name, Table, field
 from calc.inputs.reading.texts import OneOf, Text, Words
 from calc.inputs.tables.neighbours import NOT_RELEVANT
 from calc.inputs.tables.outside import Outside
@@ -13,10 +14,11 @@ from calc.inputs.tables.rules import Problem, Problems, unique
 
 SECTION, STRUCTURE, UNTREATED = "section", "structure", "untreated ground"
 KILOMETRE = 1000.0
-STRETCH = re.compile(r"\D*(\d+)\+(\d+(?:\.\d+)?)\D+(\d+)\+(\d+(?:\.\d+)?)\D*")
+CHAINAGE = re.compile(r"\D*(\d+)\+(\d{3}(?:\.\d+)?)\D+(\d+)\+(\d{3}(?:\.\d+)?)\D*")
 PLACE = re.compile(r"(\d+)\+(\d{3}(?:\.\d+)?)")
-Stretch = tuple[float, float]
+Chainage = tuple[float, float]
 """From and to, m."""
+Gradient = Annotated[float, Number(gt=0, le=0.05)]
 
 
 class Place(Text):
@@ -46,7 +48,8 @@ class Transition(Table):
     )
     name: Name | None = field("What it is called; by default what `to` says.", "bridge abutment", default=None)
     length: Length = field(
-        "Length over which the settlement changes; between two sections half of it lies in each.", "20 m"
+        "Length over which the settlement changes; between two sections half lies in each, else all of it outside.",
+        "20 m",
     )
     means: Words = field(
         "What makes it change over this length.", "The spacing of the columns grows from row to row over this length."
@@ -72,13 +75,14 @@ class Transition(Table):
 class Alignment(Table):
     """Limits of the change of gradient along the embankment, and the transitions at the ends of the sections."""
 
-    gradient_hand_over: Fraction | None = field(
+    gradient_hand_over: Gradient | None = field(
         "Greatest change of gradient by the settlement up to hand-over, for what is built before it.",
         0.02,
         default=None,
     )
-    gradient_residual: Fraction | None = field(
-        "Greatest change of gradient by the settlement between hand-over and any date of the design life.",
+    gradient_residual: Gradient | None = field(
+        "Greatest change of gradient by the settlement between hand-over and 1, 3, 10 and 30 years after it, or the "
+        "end of the design life.",
         0.004,
         default=None,
     )
@@ -89,9 +93,9 @@ class Alignment(Table):
     )  # fmt: skip
 
 
-def stretch(chainage: str) -> Stretch | None:
+def ends_of(chainage: str) -> Chainage | None:
     """From and to in m of a chainage such as 0+120 to 0+480; None of one that is written in another way."""
-    read = STRETCH.fullmatch(chainage)
+    read = CHAINAGE.fullmatch(chainage)
     if read is None:
         return None
     first, last = (KILOMETRE * float(read[k]) + float(read[k + 1]) for k in (1, 3))
@@ -104,11 +108,11 @@ def place_text(place: float) -> str:
     return f"{kilometres:.0f}+{rest:03.0f}" if rest == int(rest) else f"{kilometres:.0f}+{rest:06.2f}"
 
 
-def stretches_of_sections(alignment: Alignment | None, chainages: tuple[str, ...]) -> Problems:
+def chainages_of_sections(alignment: Alignment | None, chainages: tuple[str, ...]) -> Problems:
     """Settlement along the alignment needs sections that follow one another."""
     if alignment is None:
         return
-    found = [(stretch(one), index) for index, one in enumerate(chainages)]
+    found = [(ends_of(one), index) for index, one in enumerate(chainages)]
     for ends, index in found:
         if ends is None:
             must = 'name two places in rising order, such as "0+120 to 0+480", where [alignment] is given'
@@ -125,7 +129,7 @@ def transitions(alignment: Alignment | None, chainages: tuple[str, ...]) -> Prob
     if alignment is None:
         return
     yield from unique([one.place for one in alignment.transitions], ("alignment", "transition"), "at")
-    ends = [place for one in map(stretch, chainages) if one for place in one]
+    ends = [place for one in map(ends_of, chainages) if one for place in one]
     for index, one in enumerate(alignment.transitions):
         path = ("alignment", "transition", index)
         count = sum(same(one.place, end) for end in ends)
@@ -149,7 +153,7 @@ def transitions_apart(alignment: Alignment | None, chainages: tuple[str, ...]) -
     """Between the transitions at its two ends a section has a settlement of its own."""
     if alignment is None:
         return
-    for found in filter(None, map(stretch, chainages)):
+    for found in filter(None, map(ends_of, chainages)):
         own = [(index, one) for index, one in enumerate(alignment.transitions)
                if one.to == SECTION and any(same(one.place, end) for end in found)]  # fmt: skip
         inside = sum(one.length / 2 for _, one in own)
@@ -157,6 +161,22 @@ def transitions_apart(alignment: Alignment | None, chainages: tuple[str, ...]) -
             must = (
                 f"leave room in the section from {place_text(found[0])} to {place_text(found[1])}: the halves of its "
                 f"transitions take {inside:g} m of it"
+            )
+            yield Problem(("alignment", "transition", own[-1][0], "length"), must)
+
+
+def transitions_fit_gaps(alignment: Alignment | None, chainages: tuple[str, ...]) -> Problems:
+    """What follows on a section has changed to its own settlement before the next section begins."""
+    if alignment is None:
+        return
+    for left, right in pairwise(sorted(one for one in map(ends_of, chainages) if one)):
+        own = [(index, one) for index, one in enumerate(alignment.transitions)
+               if one.to != SECTION and (same(one.place, left[1]) or same(one.place, right[0]))]  # fmt: skip
+        outside = sum(one.length for _, one in own)
+        if above(right[0], left[1]) and above(outside, right[0] - left[1]):
+            must = (
+                f"leave room between the sections, from {place_text(left[1])} to {place_text(right[0])}: the "
+                f"transitions there take {outside:g} m of it"
             )
             yield Problem(("alignment", "transition", own[-1][0], "length"), must)
 
@@ -169,4 +189,4 @@ def stated_outside(alignment: Alignment | None, outside: Outside) -> Problems:
         yield Problem(("outside", "structures"), must)
 
 
-ALIGNMENT_RULES = (stretches_of_sections, transitions, transitions_apart, stated_outside)
+ALIGNMENT_RULES = (chainages_of_sections, transitions, transitions_apart, transitions_fit_gaps, stated_outside)

@@ -39,11 +39,11 @@ class Provenance:
 
 
 class Section(Table):
-    """A stretch of embankment with its own ground and columns."""
+    """A part of the embankment, by its chainage, with its own ground and columns."""
 
     key: SectionKey = field("Key of the section, unique; printed numbers begin with it.", "A")
     title: Line = field("Title as printed.", "North approach")
-    chainage: Line = field("Stretch that the section stands for.", "0+120 to 0+480")
+    chainage: Line = field("Chainage that the section stands for, from and to.", "0+120 to 0+480")
     factor_set_names: tuple[Line, ...] | None = field(
         "Sets of partial factors by which the section is verified, of those that basis.factor_sets names; without it "
         "all of them.",
