@@ -183,12 +183,13 @@ class Page:
 
     def click(self, selector: str) -> None:
         """Click the middle of an element, of its first line where it wraps."""
-        # Rows take their own height as they come into view: where it lies then is known two frames later.
+        # Rows take their own height as they come into view: it lies where it is once it has stayed there.
         found = self.run(
-            f"(async () => {{ const one = document.querySelector({json.dumps(selector)});"
-            " for (let frame = 0; frame < 2; frame += 1) { one.scrollIntoView({block: 'center'});"
-            " await new Promise(requestAnimationFrame); }"
-            " const box = one.getClientRects()[0]; return [box.x + box.width / 2, box.y + box.height / 2]; })()"
+            f"(async () => {{ const one = document.querySelector({json.dumps(selector)}); let stayed = 0, last;"
+            " while (stayed < 5) { one.scrollIntoView({block: 'center'}); await new Promise(requestAnimationFrame);"
+            " const {x, y} = one.getClientRects()[0]; stayed = last === `${x} ${y}` ? stayed + 1 : 0;"
+            " last = `${x} ${y}`; } const box = one.getClientRects()[0];"
+            " return [box.x + box.width / 2, box.y + box.height / 2]; })()"
         )
         for kind in ("mousePressed", "mouseReleased"):
             self.send("Input.dispatchMouseEvent", type=kind, x=found[0], y=found[1], button="left", clickCount=1)
