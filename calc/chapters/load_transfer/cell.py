@@ -2,9 +2,11 @@
 
 import numpy as np
 
-from calc.chapters.shared.frame import CENTRE, LONG, SERVICE, frame, given_of_section, origin_of
+from calc.chapters.shared.frame import CENTRE, LONG, SERVICE, SHOULDER, frame, given_of_section, origin_of
+from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.zones import friction_of_fill, heaviest
-from calc.engine.sheet import Origin, Sheet, stage_names
+from calc.engine.sheet import Origin, Sheet, Value, stage_names
+from calc.engine.sheet.values import spread, union_axes
 from calc.engine.words import words_of
 from calc.formulas.ground import passive_coefficient
 from calc.formulas.load_transfer import (
@@ -26,6 +28,7 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
+EDGES = ("higher crest edge", "lower crest edge")  # positions, where the crest falls
 TOO_LOW, NO_SETTLEMENT = "too low for arching", "no settlement of the cell"
 
 
@@ -46,7 +49,13 @@ def cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
 def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Height, pressure and friction of the fill in every stage, factor set and load."""
     unit_cell = done["unit_cell"]
-    for name in ("H", "gamma_E", "q", "p_P", "i_Q"):
+    filled = unit_cell.scopes["settlement"]["p_M"]
+    if section.embankment.lower:
+        _at_edges(sheet, unit_cell["H"], lower_height(done["columns"]), filled)
+    else:
+        sheet.take("H", unit_cell["H"])
+        sheet.take("p_M", _quasi_permanent(filled, CENTRE), note=say("loads-note"))
+    for name in ("gamma_E", "q", "p_P", "i_Q"):
         if name == "gamma_E" and section.embankment.zones:
             heaviest(sheet, done)
         else:
@@ -58,9 +67,6 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     ):  # fmt: skip
         _with_service(sheet, name, done["basis"], last, origin)
     sheet(traffic_factor)
-    filled = unit_cell.scopes["settlement"]["p_M"]
-    at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
-    sheet.take("p_M", filled.at(**{axis: at[axis] for axis in filled.axis_names if axis in at}), note=say("loads-note"))
     sheet(height_above_heads)
     low = sheet["H_A"].array < float(sheet["H_part"].array)
     sheet.take("H_ar", sheet["H_A"].without(low, TOO_LOW))
@@ -72,6 +78,26 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     if low.all():
         loaded = stage_names(frame(design, section).loaded)
         sheet.limitation("never-arches", say("loads-text", loaded=loaded), "BS 8006-1:2010, 8.3.3 ◦")
+
+
+def _at_edges(sheet: Sheet, higher: Value, lower: Value, filled: Value) -> None:
+    """Height and compensation fill at both crest edges: over less fill less is arched and traffic spreads less."""
+    sheet.axis("position", EDGES)
+    pairs = {"H": [higher, lower], "p_M": [_quasi_permanent(filled, one) for one in (CENTRE, SHOULDER)]}
+    for name, values in pairs.items():
+        axes = union_axes(values)
+        shape = tuple(len(axis.labels) for axis in axes)
+        arrays = [np.broadcast_to(spread(one.array, one.axes, axes), shape) for one in values]
+        known = [np.broadcast_to(spread(one.valid, one.axes, axes), shape) for one in values]
+        sheet.reading(name, np.stack(arrays, axis=-1), [*(axis.name for axis in axes), "position"],
+                      inputs=values, mask=~np.stack(known, axis=-1), reason=values[0].reason,
+                      title=say(f"at-edges-{name}".lower().replace("_", "-")))  # fmt: skip
+
+
+def _quasi_permanent(filled: Value, position: str) -> Value:
+    """Compensation fill of the unit cell at a position, where it depends on one."""
+    at = {"position": position, "stiffness": LONG, "load": "G+Q"}
+    return filled.at(**{axis: at[axis] for axis in filled.axis_names if axis in at})
 
 
 def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Origin) -> None:
