@@ -93,14 +93,14 @@ def largest_free_tension(sheet: Sheet, section: Section) -> None:
 
 def edge_scope(sheet: Sheet) -> Scope:
     """Where tension is recorded: a scope with both crest edges where they differ in height, else the chapter."""
-    if "position" not in sheet.axes:
+    if sheet.axes["position"] != EDGES:
         return sheet
     return sheet.scopes.get(AT_EDGES) or sheet.scope(AT_EDGES, say("scope-edges-title"))
 
 
 def larger_edge(sheet: Sheet, name: str, title: str) -> None:
     """Take over the tension at the crest edge where it is larger."""
-    if "position" not in sheet.axes:
+    if sheet.axes["position"] != EDGES:
         return
     both = sheet.scopes[AT_EDGES][name]
     ends = [both.at(position=one) for one in EDGES]
