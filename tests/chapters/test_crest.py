@@ -260,7 +260,6 @@ def low_bank(height: str, left: str = "") -> Change:
     return change
 
 
-@pytest.mark.slow
 def test_tension_at_the_lower_edge_counts(tmp_path: Path) -> None:
     """At full arching either edge has what a level bank of its height has, and the larger one counts."""
     run = first_chapters(tmp_path, "load_transfer")

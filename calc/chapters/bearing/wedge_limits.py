@@ -84,28 +84,26 @@ def inertia_inward(sheet: Sheet, scope: Scope, drives: str, stages: Sequence[str
     """Say where a wedge that reaches farther inward below a level crest gains more inertia than resistance."""
     if "p_kin" not in scope.values:
         return
-    found = []
+    found: list[tuple[str, float, float, float]] = []
     for label in stages:
-        driven, more, resistance = (scope[name].at(stage=label) for name in (drives, "p_kin", "p_Rxd"))
-        whole, borne = np.broadcast_arrays(driven.array + more.array, resistance.array)
-        if (whole > borne)[driven.valid].any():
-            at = int(np.nanargmax(whole / borne))
-            found.append(
-                (label, *(float(one.flat[at]) for one in (np.broadcast_to(more.array, whole.shape), whole, borne)))
-            )
+        values = (scope[name].at(stage=label).array for name in (drives, "p_kin", "p_Rxd"))
+        driven, more, borne = np.broadcast_arrays(*values)
+        ratio = (driven + more) / borne
+        if (ratio > 1).any():
+            at = int(np.nanargmax(ratio))
+            found.append((label, float(more.flat[at]), float((driven + more).flat[at]), float(borne.flat[at])))
     if found:
-        _, more, whole, borne = max(found, key=lambda one: one[2] / one[3])
-        sheet.limitation(
-            f"squeeze-inward{side.ending}",
-            say("limitation-squeeze-inward", stages=stage_names(one[0] for one in found), side_words=side.words,
-                more=number_text(more, 2), whole=number_text(whole, 2), borne=number_text(borne, 2)),
-            "horizontal equilibrium of the wedge, derived here",
-            turns=[f"squeeze{side.ending}"],
+        _, gained, whole, resistance = max(found, key=lambda one: one[2] / one[3])
+        words = say(
+            "limitation-squeeze-inward", stages=stage_names(one[0] for one in found), side_words=side.words,
+            more=number_text(gained, 2), whole=number_text(whole, 2), borne=number_text(resistance, 2),
         )  # fmt: skip
+        source = "horizontal equilibrium of the wedge, derived here"
+        sheet.limitation(f"squeeze-inward{side.ending}", words, source, turns=[f"squeeze{side.ending}"])
 
 
 def _most(value: Value, stage: str, sign: float = 1.0) -> float:
-    """The largest number of a stage, with a sign of -1 the smallest less than nothing."""
+    """The largest number of a stage, times -1 the smallest."""
     there = value.at(stage=stage) if "stage" in value.axis_names else value
     return float((sign * there.array[there.valid]).max())
 
