@@ -216,7 +216,7 @@ def fill_from_toe_to_inner_end(x_e, L_ug, n_S, H_R):
 
 @formula("A_i", source=SLOPE)
 def fill_from_toe_to_inner_end_below_falling_crest(x_e, L_ug, n_S, H_R, beta_o):
-    """Area of fill over the layer from the toe to the inner end of the wrap-back, the crest falling from its edge on."""
+    """Area of fill over the layer from the toe to the inner end of the wrap-back, the crest falling from its edge."""
     return (
         minimum(maximum(x_e + L_ug, 0), n_S * H_R) ** 2 / (2 * n_S)
         + H_R * maximum(x_e + L_ug - n_S * H_R, 0)

@@ -49,7 +49,7 @@ def test_section_with_a_height_of_its_own_states_its_crest_edge(refused: Refused
     lines = told(refused(falls(left="3.8 m"), own))
 
     must = "must stand beside a height_left of the section: the common one belongs to the common height"
-    assert f'embankment.height: {must}, got "4.2 m"' in lines
+    assert f'section[1].embankment.height: {must}, got "4.2 m"' in lines
 
 
 def test_fall_is_gentle_beside_a_gentle_slope(refused: Refused) -> None:

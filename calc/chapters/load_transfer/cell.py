@@ -49,12 +49,12 @@ def cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
 def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Height, pressure and friction of the fill in every stage, factor set and load."""
     unit_cell = done["unit_cell"]
-    filled = unit_cell.scopes["settlement"]["p_M"]
-    if section.embankment.lower:
-        _at_edges(sheet, unit_cell["H"], lower_height(done["columns"]), filled)
+    falls = bool(section.embankment.lower)
+    if falls:
+        sheet.axis("position", EDGES)
+        _at_edges(sheet, "H", unit_cell["H"], lower_height(done["columns"]))
     else:
         sheet.take("H", unit_cell["H"])
-        sheet.take("p_M", _quasi_permanent(filled, CENTRE), note=say("loads-note"))
     for name in ("gamma_E", "q", "p_P", "i_Q"):
         if name == "gamma_E" and section.embankment.zones:
             heaviest(sheet, done)
@@ -67,6 +67,11 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     ):  # fmt: skip
         _with_service(sheet, name, done["basis"], last, origin)
     sheet(traffic_factor)
+    filled = unit_cell.scopes["settlement"]["p_M"]
+    if falls:
+        _at_edges(sheet, "p_M", *(_quasi_permanent(filled, one) for one in (CENTRE, SHOULDER)))
+    else:
+        sheet.take("p_M", _quasi_permanent(filled, CENTRE), note=say("loads-note"))
     sheet(height_above_heads)
     low = sheet["H_A"].array < float(sheet["H_part"].array)
     sheet.take("H_ar", sheet["H_A"].without(low, TOO_LOW))
@@ -80,18 +85,15 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
         sheet.limitation("never-arches", say("loads-text", loaded=loaded), "BS 8006-1:2010, 8.3.3 ◦")
 
 
-def _at_edges(sheet: Sheet, higher: Value, lower: Value, filled: Value) -> None:
-    """Height and compensation fill at both crest edges: over less fill less is arched and traffic spreads less."""
-    sheet.axis("position", EDGES)
-    pairs = {"H": [higher, lower], "p_M": [_quasi_permanent(filled, one) for one in (CENTRE, SHOULDER)]}
-    for name, values in pairs.items():
-        axes = union_axes(values)
-        shape = tuple(len(axis.labels) for axis in axes)
-        arrays = [np.broadcast_to(spread(one.array, one.axes, axes), shape) for one in values]
-        known = [np.broadcast_to(spread(one.valid, one.axes, axes), shape) for one in values]
-        sheet.reading(name, np.stack(arrays, axis=-1), [*(axis.name for axis in axes), "position"],
-                      inputs=values, mask=~np.stack(known, axis=-1), reason=values[0].reason,
-                      title=say(f"at-edges-{name}".lower().replace("_", "-")))  # fmt: skip
+def _at_edges(sheet: Sheet, name: str, *values: Value) -> None:
+    """What differs at the higher and the lower crest edge: over less fill less is arched and traffic spreads less."""
+    axes = union_axes(values)
+    shape = tuple(len(axis.labels) for axis in axes)
+    arrays = [np.broadcast_to(spread(one.array, one.axes, axes), shape) for one in values]
+    known = [np.broadcast_to(spread(one.valid, one.axes, axes), shape) for one in values]
+    sheet.reading(name, np.stack(arrays, axis=-1), [*(axis.name for axis in axes), "position"],
+                  inputs=values, mask=~np.stack(known, axis=-1), reason=values[0].reason,
+                  title=say(f"at-edges-{name}".lower().replace("_", "-")))  # fmt: skip
 
 
 def _quasi_permanent(filled: Value, position: str) -> Value:

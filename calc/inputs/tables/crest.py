@@ -78,4 +78,11 @@ def crest_on_floating_columns(embankment: Embankment, columns: Columns) -> Probl
         yield Problem(("embankment", f"height_{embankment.lower}"), must)
 
 
-CREST_RULES = (crest_heights, crest_of_the_section, crest_fall, crest_surcharge, crest_strips, crest_on_floating_columns)
+CREST_RULES = (
+    crest_heights,
+    crest_of_the_section,
+    crest_fall,
+    crest_surcharge,
+    crest_strips,
+    crest_on_floating_columns,
+)
