@@ -6,7 +6,7 @@ from calc.chapters.shared.frame import CENTRE, LONG, SERVICE, SHOULDER, frame, g
 from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.zones import friction_of_fill, heaviest
 from calc.engine.sheet import Origin, Sheet, Value, stage_names
-from calc.engine.sheet.values import spread, union_axes
+from calc.engine.sheet.values import Array, Mask, union_axes
 from calc.engine.words import words_of
 from calc.formulas.ground import passive_coefficient
 from calc.formulas.load_transfer import (
@@ -85,15 +85,27 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
         sheet.limitation("never-arches", say("loads-text", loaded=loaded), "BS 8006-1:2010, 8.3.3 ◦")
 
 
-def _at_edges(sheet: Sheet, name: str, *values: Value) -> None:
-    """What differs at the higher and the lower crest edge: over less fill less is arched and traffic spreads less."""
-    axes = union_axes(values)
-    shape = tuple(len(axis.labels) for axis in axes)
-    arrays = [np.broadcast_to(spread(one.array, one.axes, axes), shape) for one in values]
-    known = [np.broadcast_to(spread(one.valid, one.axes, axes), shape) for one in values]
-    sheet.reading(name, np.stack(arrays, axis=-1), [*(axis.name for axis in axes), "position"],
-                  inputs=values, mask=~np.stack(known, axis=-1), reason=values[0].reason,
+def _at_edges(
+    sheet: Sheet, name: str, *values: Value, instead: float | None = None, without: Mask | None = None
+) -> None:  # fmt: skip
+    """What differs at the higher and the lower crest edge: over less fill less is arched and traffic spreads less.
+
+    ``instead`` stands where there is no number; ``without`` are further lanes that have none.
+    """
+    axes = [axis.name for axis in union_axes(values)]
+    lacking = ~np.stack([one.valid for one in values], axis=-1)
+    array = _stacked(*values)
+    if instead is not None:
+        array, lacking = np.where(lacking, instead, array), np.zeros_like(lacking)
+    reason = values[0].reason if without is None else NO_SETTLEMENT
+    sheet.reading(name, array, [*axes, "position"], inputs=values, reason=reason,
+                  mask=lacking if without is None else lacking | without,
                   title=say(f"at-edges-{name}".lower().replace("_", "-")))  # fmt: skip
+
+
+def _stacked(*values: Value) -> Array:
+    """The numbers at both crest edges, the edges as last axis."""
+    return np.stack([one.array for one in values], axis=-1)
 
 
 def _quasi_permanent(filled: Value, position: str) -> Value:
@@ -113,22 +125,30 @@ def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Or
 def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Subgrade moduli of ground and column, by stress and settlement of the unit cell under quasi-permanent load."""
     settlement = done["unit_cell"].scopes["settlement"]
-    at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
-    soil = settlement["Dsigma_vs"].at(**at)
-    sheet.take("h", done["ground"]["h"])
-    sheet.otherwise(
-        "Dsigma_vs0", soil, 0.0, title=say("otherwise-dsigma-vs0-title"), note=say("otherwise-dsigma-vs0-note")
+    places = (CENTRE, SHOULDER) if section.embankment.lower else (CENTRE,)
+    soil, load, settled = (
+        [_quasi_permanent(settlement[name], one) for one in places] for name in ("Dsigma_vs", "Dsigma_0", "s")
     )
+    sheet.take("h", done["ground"]["h"])
+    title, note = say("otherwise-dsigma-vs0-title"), say("otherwise-dsigma-vs0-note")
+    if section.embankment.lower:
+        _at_edges(sheet, "Dsigma_vs0", *soil, instead=0.0)
+        _at_edges(sheet, "Dsigma_0", *load)
+    else:
+        sheet.otherwise("Dsigma_vs0", soil[0], 0.0, title=title, note=note)
     sheet(mean_soil_stress)
-    load = settlement["Dsigma_0"]
-    sheet.take("Dsigma_0", load.at(**{axis: at[axis] for axis in load.axis_names if axis in at}))
+    if not section.embankment.lower:
+        sheet.take("Dsigma_0", load[0])
     sheet(column_pressure, sigma_cu="Dsigma_vcm", sigma_E="Dsigma_0", sigma_su="Dsigma_vsm")
-    s = settlement["s"].at(**at)
-    unsettled = (s.array <= 0) | (sheet["Dsigma_vsm"].array <= 0)
+    s = _stacked(*settled) if section.embankment.lower else settled[0].array
+    unsettled = (s <= 0) | (sheet["Dsigma_vsm"].array <= 0)
     chosen = section.load_transfer
     given = (chosen.subgrade_modulus or 0.0) if chosen is not None else 0.0
-    softer = sheet["Dsigma_vcm"].array < np.maximum(sheet["Dsigma_vsm"].array, given * s.array)
-    sheet.take("s", s.without(unsettled | softer, NO_SETTLEMENT), note=say("moduli-note"))
+    softer = sheet["Dsigma_vcm"].array < np.maximum(sheet["Dsigma_vsm"].array, given * s)
+    if section.embankment.lower:
+        _at_edges(sheet, "s", *settled, without=unsettled | softer)
+    else:
+        sheet.take("s", settled[0].without(unsettled | softer, NO_SETTLEMENT), note=say("moduli-note"))
     if given:
         given_of_section(sheet, "k_s", section, "load_transfer.subgrade_modulus", given)
     else:
