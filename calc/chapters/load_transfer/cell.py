@@ -52,7 +52,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     falls = bool(section.embankment.lower)
     if falls:
         sheet.axis("position", EDGES)
-        _at_edges(sheet, "H", unit_cell["H"], lower_height(done["columns"]))
+        _at_edges(sheet, "H", say("at-edges-h"), unit_cell["H"], lower_height(done["columns"]))
     else:
         sheet.take("H", unit_cell["H"])
     for name in ("gamma_E", "q", "p_P", "i_Q"):
@@ -69,7 +69,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
     sheet(traffic_factor)
     filled = unit_cell.scopes["settlement"]["p_M"]
     if falls:
-        _at_edges(sheet, "p_M", *(_quasi_permanent(filled, one) for one in (CENTRE, SHOULDER)))
+        _at_edges(sheet, "p_M", say("at-edges-p-m"), *(_quasi_permanent(filled, one) for one in (CENTRE, SHOULDER)))
     else:
         sheet.take("p_M", _quasi_permanent(filled, CENTRE), note=say("loads-note"))
     sheet(height_above_heads)
@@ -86,7 +86,7 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
 
 
 def _at_edges(
-    sheet: Sheet, name: str, *values: Value, instead: float | None = None, without: Mask | None = None
+    sheet: Sheet, name: str, title: str, *values: Value, instead: float | None = None, without: Mask | None = None
 ) -> None:  # fmt: skip
     """What differs at the higher and the lower crest edge: over less fill less is arched and traffic spreads less.
 
@@ -100,7 +100,7 @@ def _at_edges(
     reason = values[0].reason if without is None else NO_SETTLEMENT
     sheet.reading(name, array, [*axes, "position"], inputs=values, reason=reason,
                   mask=lacking if without is None else lacking | without,
-                  title=say(f"at-edges-{name}".lower().replace("_", "-")))  # fmt: skip
+                  title=title)  # fmt: skip
 
 
 def _stacked(*values: Value) -> Array:
@@ -132,8 +132,8 @@ def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     sheet.take("h", done["ground"]["h"])
     title, note = say("otherwise-dsigma-vs0-title"), say("otherwise-dsigma-vs0-note")
     if section.embankment.lower:
-        _at_edges(sheet, "Dsigma_vs0", *soil, instead=0.0)
-        _at_edges(sheet, "Dsigma_0", *load)
+        _at_edges(sheet, "Dsigma_vs0", say("at-edges-dsigma-vs0"), *soil, instead=0.0)
+        _at_edges(sheet, "Dsigma_0", say("at-edges-dsigma-0"), *load)
     else:
         sheet.otherwise("Dsigma_vs0", soil[0], 0.0, title=title, note=note)
     sheet(mean_soil_stress)
@@ -146,7 +146,7 @@ def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     given = (chosen.subgrade_modulus or 0.0) if chosen is not None else 0.0
     softer = sheet["Dsigma_vcm"].array < np.maximum(sheet["Dsigma_vsm"].array, given * s)
     if section.embankment.lower:
-        _at_edges(sheet, "s", *settled, without=unsettled | softer)
+        _at_edges(sheet, "s", say("at-edges-s"), *settled, without=unsettled | softer)
     else:
         sheet.take("s", settled[0].without(unsettled | softer, NO_SETTLEMENT), note=say("moduli-note"))
     if given:
