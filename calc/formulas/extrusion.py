@@ -65,6 +65,7 @@ _(
     2,
     "pressure that drives the wedge below a crest that rises inward while a lift is placed",
 )
+_("p_kin", "p_{E,h,i}", "kPa", 2, "inertia that the wedge gains over its resistance up to the other crest edge")
 _("p_xr", "p_{x,r}", "kPa", 2, "pressure that drives the wedge without columns below a crest that rises inward")
 
 GEOMETRY = Source("geometry of the side slope", evidence="derived")
@@ -246,3 +247,15 @@ def resistance_gained(a_E, c_u0, alpha_t, gamma_Re, t_soft):
 def pressure_below_rising_crest(p_sE, g_ri, g_re, b_K):
     """Pressure at the crest edge, with what it gains over the resistance up to the other edge."""
     return p_sE + b_K * maximum(g_ri - g_re, 0)
+
+
+@formula("p_sEk", source=INWARD)
+def driving_pressure_with_inertia_below_rising_crest(f_vd, p_sE, p_kh, b_K, g_ri, k_h, gamma_bl, g_re):
+    """Pressure and inertia that drive the wedge, with what both gain over the resistance up to the other edge."""
+    return f_vd * p_sE + p_kh + b_K * maximum(f_vd * g_ri + k_h * gamma_bl - g_re, 0)
+
+
+@formula("p_kin", source=INWARD)
+def inertia_gained(b_K, k_h, gamma_bl, g_re):
+    """Inertia that the wedge gains over its resistance where its inner plane stands at the other edge of the crest."""
+    return b_K * maximum(k_h * gamma_bl - g_re, 0)

@@ -1,6 +1,6 @@
 """Load transfer and reinforcement as the chapters use them: loads, demand by direction, first lift, anchorage."""
 
-from numpy import maximum, minimum
+from numpy import maximum, minimum, tan
 
 from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
@@ -60,6 +60,7 @@ _("x_e", "x_e", "m", 3, "distance of the end of the layer from the toe of the sl
 _("A_e", "A_e", "m^2", 3, "area of fill over the layer from the toe of the slope to the end of the layer")
 _("A_i", "A_i", "m^2", 3, "area of fill over the layer from the toe of the slope to the inner end of the fold")
 _("h_m", "h_m", "m", 3, "mean height of fill over the layer along the wrap-back")
+_("beta_o", "β_{C,o}", "rad", 2, "inclination at which the crest rises from the other edge", shown="deg")
 _("h_mF", "h_{m,F}", "m", 3, "mean height of fill over the layer along the wrap-back in the final state")
 _("h_f", "h_f", "m", 3, "mean height of the wrap-back above the layer")
 _("R_u", "R_u", "kN/m", 2, "resistance of the wrap-back")
@@ -211,6 +212,16 @@ def fill_from_toe_to_inner_end(x_e, L_ug, n_S, H_R):
     return (
         minimum(maximum(x_e + L_ug, 0), n_S * H_R) ** 2 / (2 * n_S) + H_R * maximum(x_e + L_ug - n_S * H_R, 0)
     )  # fmt: skip
+
+
+@formula("A_i", source=SLOPE)
+def fill_from_toe_to_inner_end_below_falling_crest(x_e, L_ug, n_S, H_R, beta_o):
+    """Area of fill over the layer from the toe to the inner end of the wrap-back, the crest falling from its edge."""
+    return (
+        minimum(maximum(x_e + L_ug, 0), n_S * H_R) ** 2 / (2 * n_S)
+        + H_R * maximum(x_e + L_ug - n_S * H_R, 0)
+        - tan(beta_o) * maximum(x_e + L_ug - n_S * H_R, 0) ** 2 / 2
+    )
 
 
 @formula("h_m", source=SLOPE)

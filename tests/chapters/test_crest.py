@@ -6,20 +6,23 @@ level over the half of the crest on the side of the higher edge.
 
 from collections.abc import Callable
 from math import atan, radians, tan
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
 from calc.chain import Run
+from calc.chapters.load_transfer.cell import EDGES
 from calc.chapters.shared.geometry import PLACES, profile
 from calc.engine.figure import Callouts, Dimension, Scene
 from calc.engine.sheet import Sheet
 from calc.formulas.crest import active_coefficient_below_rising_ground
-from tests.chapters.mats import OVERLAP, verdict, whole
+from calc.procedures.extrusion import beyond_columns, critical_thickness
+from tests.chapters.mats import OVERLAP, whole
 from tests.chapters.shaken import shaken
 from tests.chapters.test_slip import COARSE
-from tests.chapters.timed import timed
+from tests.chapters.timed import first_chapters, timed
 
 Chapters = Callable[..., dict[str, Sheet]]
 Change = Callable[[Any], None]
@@ -191,8 +194,89 @@ def test_wedge_below_the_lower_edge_bears_what_rises_behind_it(bearing: Callable
     before, driven = (wedge[name].at(**at).array for name in ("p_sE", "p_sEr"))
     assert driven == approx(before + 12 * (rise - gained))
     assert "p_sEr" not in other.values
-    effect = verdict(sheet, "squeeze_left")
-    assert effect.effect == approx(float(wedge["p_sEr"].at(**effect.case).array)) or effect.state == "not verified"
+    lift = sheet.scopes["squeeze_lift_left"]
+    more = 12 * np.maximum(lift["g_ri"].at(**at).array - lift["g_re"].at(**at).array, 0)
+    assert lift["p_sLr"].at(**at).array == approx(lift["p_sL"].at(**at).array + more)
+    assert (more > 0).all()
+
+
+def moved_inward(scope: Any, case: dict[str, str], by: float) -> float:
+    """Design resistance of the wedge without columns whose inner plane stands this far inward of the crest edge."""
+    numbers = {
+        name: float(scope[name].at(**{axis: case[axis] for axis in scope[name].axis_names}).array)
+        for name in ("c_u0e", "rho_ud", "alpha_t", "L_o", "L_to", "t_soft", "gamma_Re")
+    }
+    wedge = [numbers[name] for name in ("c_u0e", "rho_ud", "alpha_t")]
+    ends = [numbers["L_o"] + by, numbers["L_to"] + by]
+    _, least = critical_thickness(lambda tried: beyond_columns(tried, *wedge, *ends), numbers["t_soft"])
+    return float(least) / numbers["gamma_Re"]
+
+
+@pytest.mark.parametrize("height", ["5.4 m", "6 m"])
+def test_no_wedge_farther_inward_is_nearer_to_failure(bearing: Callable[..., Sheet], height: str) -> None:
+    """Every inner plane below the crest bears its own weight and inertia, or less than the edge says with its rise."""
+    sheet = bearing(shaken(lambda document: document["embankment"].update(height_left=height)), soft)
+    scope = sheet.scopes["untreated_left" if height == "5.4 m" else "untreated"]
+    case = {"variant": SECOND, "stage": "2 Earthquake", "load": "G+Q", "ratio": "n for stability"}
+
+    def at(name: str) -> float:
+        value = scope[name]
+        return float(value.at(**{axis: case[axis] for axis in value.axis_names}).array)
+
+    rise = at("g_ri") if height == "5.4 m" else 0.0
+    gained = at("k_h") * at("gamma_sx")
+    covered = at("p_xk") + (0.0 if rise else at("p_kin")) - moved_inward(scope, case, 0.0)
+    lacking = [
+        at("f_vd") * (at("p_x") + rise * y) + at("p_kh") + gained * y - moved_inward(scope, case, y)
+        for y in np.linspace(0, 12, 9)
+    ]
+
+    assert max(lacking) <= covered + 1e-3
+    assert max(lacking) > lacking[0]
+    assert at("f_vd") * rise + gained > at("g_re")
+
+
+def test_level_crest_says_where_inertia_farther_inward_may_decide(bearing: Callable[..., Sheet]) -> None:
+    sheet = bearing(shaken(a_g=0.3))
+    (found,) = [one for one in sheet.limitations if one.key == "squeeze-inward"]
+
+    assert found.turns == ("squeeze",)
+    assert "squeeze-inward" not in {one.key for one in bearing(whole).limitations}
+
+
+def low_bank(height: str, left: str = "") -> Change:
+    """A low bank without platform under 30 kPa, its fill in one lift."""
+
+    def change(document: Any) -> None:
+        whole(document)
+        document.pop("platform", None)
+        document["traffic"] = {"q": "30 kPa"}
+        document["embankment"]["height"] = height
+        for one in document["stage"]:
+            one["fill_height"] = height
+        if left:
+            document["embankment"]["height_left"] = left
+
+    return change
+
+
+def test_tension_at_the_lower_edge_counts(tmp_path: Path) -> None:
+    """At full arching either edge has what a level bank of its height has, and the larger one counts."""
+    run = first_chapters(tmp_path, "load_transfer")
+    fallen, high, low = (run(low_bank(*one))["load_transfer"] for one in (("2 m", "1.1 m"), ("2 m",), ("1.1 m",)))
+    both = fallen.scopes["edges"]
+
+    for name in ("T_mqF", "T_mlF"):
+        levels = [one[name].array for one in (high, low)]
+        for edge, level in zip(EDGES, levels, strict=True):
+            assert both[name].at(position=edge).array == approx(level, nan_ok=True)
+        assert fallen[name].array == approx(np.fmax(*levels), nan_ok=True)
+    assert both["T_mqD"].at(position=EDGES[0]).array == approx(high["T_mqD"].array, nan_ok=True)
+    used, higher = (float(np.nanmax(one["T_mqD"].array)) for one in (fallen, high))
+    lower = float(np.nanmax(low["T_mqD"].array))
+    assert used == approx(lower, rel=0.02)
+    assert lower > 1.1 * higher
+    assert fallen.leads[""]["position"] == EDGES[1]
 
 
 def test_volume_and_ends_have_the_heights_of_both_edges(run_project: Callable[..., Run]) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.formulas import crest, earthquake, extrusion, ground, quantities
+from calc.formulas import crest, earthquake, extrusion, ground, mat, quantities
 
 approx = pytest.approx
 LEFT, RIGHT, WIDTH = 4.4, 5.0, 12.0
@@ -115,3 +115,18 @@ def test_rise_of_pressure_and_gain_of_resistance_by_hand() -> None:
     assert gained == approx(5.1 / 8.624)
     assert extrusion.resistance_gained(0.15, 6.0, -0.5, 1.1, 7.0) == approx(gained / 2)
     assert degrees(atan(0.05)) == approx(2.862, abs=5e-4)
+
+
+def test_inertia_that_a_wedge_gains_inward_by_hand() -> None:
+    """k_h 0.1 on 16 kN/m³ is 1.6 kN/m³; a rise of 0.95 kN/m³ with 1.03 adds 0.9785, 0.8 is borne: 1.7785 over 12 m."""
+    rising = extrusion.driving_pressure_with_inertia_below_rising_crest(1.03, 100.0, 19.2, 12.0, 0.95, 0.1, 16.0, 0.8)
+    assert rising == approx(103 + 19.2 + 12 * 1.7785)
+    assert extrusion.inertia_gained(12.0, 0.1, 16.0, 0.8) == approx(9.6)
+    assert extrusion.inertia_gained(12.0, 0.04, 16.0, 0.8) == 0
+
+
+def test_cover_of_the_wrap_back_below_a_crest_that_falls_inward() -> None:
+    """3 m high from a slope 1:2, its inner end 4 m inward of the edge, a fall of 5 %: 9 + 12 less 0.05·4²/2 m²."""
+    found = mat.fill_from_toe_to_inner_end_below_falling_crest(7.0, 3.0, 2.0, 3.0, atan(0.05))
+    assert found == approx(9 + 12 - 0.4)
+    assert mat.fill_from_toe_to_inner_end(7.0, 3.0, 2.0, 3.0) == approx(21.0)

@@ -44,6 +44,14 @@ def test_heights_that_do_not_fit_are_refused(refused: Refused, given: tuple[str,
     assert told(refused(given)) == [text]
 
 
+def test_section_with_a_height_of_its_own_states_its_crest_edge(refused: Refused) -> None:
+    own = ("[section.bearing_layer]", '[section.embankment]\nheight = "4.2 m"\n\n[section.bearing_layer]')
+    lines = told(refused(falls(left="3.8 m"), own))
+
+    must = "must stand beside a height_left of the section: the common one belongs to the common height"
+    assert f'section[1].embankment.height: {must}, got "4.2 m"' in lines
+
+
 def test_fall_is_gentle_beside_a_gentle_slope(refused: Refused) -> None:
     """A quarter of 1:4 is 6.25 %, of 10 m 0.625 m."""
     lines = refused(falls(left="3.3 m"), ('slope_right = "1:2"', 'slope_right = "1:4"'))

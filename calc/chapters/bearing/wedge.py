@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from calc.chapters.bearing.loads import as_placed, end_of_stage, field_strength, loaded_stages, strength, under_new_lift
 from calc.chapters.bearing.soft import SETTLES, state_early
 from calc.chapters.bearing.wedge_conditions import unmet_conditions
-from calc.chapters.bearing.wedge_limits import STATES, inertia_upward, limits, outside_range
+from calc.chapters.bearing.wedge_limits import STATES, inertia_inward, inertia_upward, limits, outside_range
 from calc.chapters.bearing.wedge_reach import held_top, holds, reach
 from calc.chapters.shared.earthquake import shaken_stages
 from calc.chapters.shared.frame import GIVEN_RATIO, at_labels, given_of_section
@@ -80,6 +80,10 @@ def squeeze(
         limits(sheet, section, side)
         inertia_upward(sheet, done, scopes, left.get("squeeze", []), side)
         outside_range(sheet, scopes, left, side)
+    if "squeeze" in open_by_bare:
+        inertia_inward(sheet, untreated, "p_xk", open_by_bare["squeeze"], side)
+    elif "squeeze" in scopes:
+        inertia_inward(sheet, scopes["squeeze"], "p_sEk", left["squeeze"], side)
     words = say("squeeze-words", side_words=side.words)
     turns = [f"{key}{side.ending}" for key, _ in STATES]
     if section.columns.floating is None:
@@ -195,7 +199,7 @@ def bare(sheet: Sheet, section: Section, side: Side, name: str, title: str, exte
     scope(sq.block_length_in_field, b_g="b_gs")
     scope(sq.block_length_beyond_field)
     held_top(scope, section, side)
-    without_columns(scope, rises=not extent and _rises(section, side))
+    without_columns(scope, below_crest=not extent, rises=not extent and _rises(section, side))
     return scope
 
 
@@ -204,17 +208,30 @@ def _rises(section: Section, side: Side) -> bool:
     return side.ending == f"_{section.embankment.lower}"
 
 
-def _below_rising_crest(scope: Scope, pressure: str, risen: str) -> str:
-    """Symbol of the pressure with what a crest that rises inward adds to it."""
-    scope(ex.pressure_rise)
-    scope(ex.resistance_gained, c_u0="c_u0e")
-    return scope(ex.pressure_below_rising_crest, p_sEr=risen, p_sE=pressure).symbol
+def _drives(scope: Scope, pressure: str, risen: str, shaken: str, weight: str, *, rises: bool) -> str:
+    """Symbol of what drives a wedge wherever its inner plane stands below the crest.
+
+    ``risen`` is that of the pressure below a crest that rises inward, ``shaken`` with the inertia of a wedge of this
+    unit weight, empty without an earthquake.
+    """
+    if rises:
+        scope(ex.pressure_rise)
+    if rises or shaken:
+        scope(ex.resistance_gained, c_u0="c_u0e")
+    if not shaken:
+        return scope(ex.pressure_below_rising_crest, p_sEr=risen, p_sE=pressure).symbol if rises else pressure
+    if rises:
+        step, changes = ex.driving_pressure_with_inertia_below_rising_crest, {"gamma_bl": weight}
+    else:
+        scope(ex.inertia_gained, gamma_bl=weight)
+        step, changes = eq.driving_pressure_with_inertia, {}
+    return scope(step, p_sEk=shaken, p_sE=pressure, **changes).symbol
 
 
-def without_columns(scope: Scope, *, rises: bool = False) -> None:
+def without_columns(scope: Scope, *, below_crest: bool = False, rises: bool = False) -> None:
     """Resistance and effect of a wedge without columns, from its lengths, its pressure and the strength.
 
-    ``rises`` where it begins at a crest edge from which the crest rises inward.
+    ``below_crest`` where it begins at a crest edge, ``rises`` where the crest rises from there inward.
     """
     scope(sq.held_length_beyond_field)
     scope(ex.height_left_at_last_column, b_g="b_gs")
@@ -226,10 +243,13 @@ def without_columns(scope: Scope, *, rises: bool = False) -> None:
     scope(ex.resistance_beyond_columns, c_u0="c_u0e")
     scope(ex.design_extrusion_resistance)
     scope(ex.pressure_at_last_column)
-    drives = _below_rising_crest(scope, "p_x", "p_xr") if rises else "p_x"
-    if "gamma_bl" in scope:
+    shakes = "gamma_bl" in scope
+    if shakes:
         scope(eq.inertia_of_wedge, gamma_bl="gamma_sx", L_S="L_o")
-        scope(eq.driving_pressure_with_inertia, p_sEk="p_xk", p_sE=drives)
+    if below_crest:
+        _drives(scope, "p_x", "p_xr", "p_xk" if shakes else "", "gamma_sx", rises=rises)
+    elif shakes:
+        scope(eq.driving_pressure_with_inertia, p_sEk="p_xk", p_sE="p_x")
 
 
 def driving(scope: Scope) -> str:
@@ -290,12 +310,12 @@ def _wedge(sheet: Sheet, section: Section, done: dict[str, Sheet], side: Side, k
     scope(ex.wedge_divisor, c_u0="c_u0e", rho_u="rho_ud")
     scope(ex.wedge_resistance)
     scope(ex.design_extrusion_resistance)
-    drives = "p_sL" if lift else "p_sE"
-    if _rises(section, side):
-        drives = _below_rising_crest(scope, drives, f"{drives}r")
-    if "gamma_bl" in scope and not lift:  # no lift is placed in an earthquake
+    shakes = "gamma_bl" in scope and not lift  # no lift is placed in an earthquake
+    if shakes:
         scope(eq.inertia_of_wedge)
-        drives = scope(eq.driving_pressure_with_inertia, p_sE=drives).symbol
+    pressure = "p_sL" if lift else "p_sE"
+    shaken = "p_sEk" if shakes else ""
+    drives = _drives(scope, pressure, f"{pressure}r", shaken, "gamma_bl", rises=_rises(section, side))
     scope(ex.extrusion_safety, p_sE=drives)
     return scope
 

@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from math import degrees
 
+import numpy as np
+
 from calc.chapters.shared.earthquake import coefficient
 from calc.chapters.shared.soft_ground import Side
 from calc.engine.sheet import Scope, Sheet, Value, number_text, stage_name, stage_names
@@ -61,9 +63,13 @@ def inertia_upward(
     factor = coefficient(done, "f_vu")
     found = []
     for label in stages:
-        inertia, pressure = scope["p_kh"].at(stage=label), scope["p_sE"].at(stage=label)
-        least = float(factor.at(stage=label).array) * float(pressure.array[pressure.valid].min())
-        if float(inertia.array[inertia.valid].max()) > least:
+        up = float(factor.at(stage=label).array)
+        inertia, pressure = _most(scope["p_kh"], label), -_most(scope["p_sE"], label, -1.0)
+        run = float(scope["b_K"].array)
+        inward = run * _most(sheet["k_h"], label) * float(scope["gamma_bl"].array)
+        risen = -run * _most(scope["g_ri"], label, -1.0) if "g_ri" in scope else 0.0
+        moves = "g_ri" in scope or _most(scope["p_kin"], label) > 0
+        if inertia > up * pressure or (moves and inertia + inward > up * (pressure + risen)):
             found.append(label)
     if found:
         sheet.limitation(
@@ -72,6 +78,34 @@ def inertia_upward(
             "horizontal equilibrium of the wedge, derived here",
             turns=[f"squeeze{side.ending}"],
         )
+
+
+def inertia_inward(sheet: Sheet, scope: Scope, drives: str, stages: Sequence[str], side: Side) -> None:
+    """Say where a wedge that reaches farther inward below a level crest gains more inertia than resistance."""
+    if "p_kin" not in scope.values:
+        return
+    found: list[tuple[str, float, float, float]] = []
+    for label in stages:
+        values = (scope[name].at(stage=label).array for name in (drives, "p_kin", "p_Rxd"))
+        driven, more, borne = np.broadcast_arrays(*values)
+        ratio = (driven + more) / borne
+        if (ratio > 1).any():
+            at = int(np.nanargmax(ratio))
+            found.append((label, float(more.flat[at]), float((driven + more).flat[at]), float(borne.flat[at])))
+    if found:
+        _, gained, whole, resistance = max(found, key=lambda one: one[2] / one[3])
+        words = say(
+            "limitation-squeeze-inward", stages=stage_names(one[0] for one in found), side_words=side.words,
+            more=number_text(gained, 2), whole=number_text(whole, 2), borne=number_text(resistance, 2),
+        )  # fmt: skip
+        source = "horizontal equilibrium of the wedge, derived here"
+        sheet.limitation(f"squeeze-inward{side.ending}", words, source, turns=[f"squeeze{side.ending}"])
+
+
+def _most(value: Value, stage: str, sign: float = 1.0) -> float:
+    """The largest number of a stage, times -1 the smallest."""
+    there = value.at(stage=stage) if "stage" in value.axis_names else value
+    return float((sign * there.array[there.valid]).max())
 
 
 def limits(sheet: Sheet, section: Section, side: Side) -> None:

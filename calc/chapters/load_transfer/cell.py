@@ -2,9 +2,11 @@
 
 import numpy as np
 
-from calc.chapters.shared.frame import CENTRE, LONG, SERVICE, frame, given_of_section, origin_of
+from calc.chapters.shared.frame import CENTRE, LONG, SERVICE, SHOULDER, frame, given_of_section, origin_of
+from calc.chapters.shared.geometry import lower_height
 from calc.chapters.shared.zones import friction_of_fill, heaviest
-from calc.engine.sheet import Origin, Sheet, stage_names
+from calc.engine.sheet import Origin, Sheet, Value, stage_names
+from calc.engine.sheet.values import Array, Mask, union_axes
 from calc.engine.words import words_of
 from calc.formulas.ground import passive_coefficient
 from calc.formulas.load_transfer import (
@@ -26,6 +28,7 @@ from calc.inputs import Design, Section
 
 say = words_of(__name__)
 
+EDGES = ("higher crest edge", "lower crest edge")  # positions, where the crest falls
 TOO_LOW, NO_SETTLEMENT = "too low for arching", "no settlement of the cell"
 
 
@@ -46,7 +49,13 @@ def cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
 def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Height, pressure and friction of the fill in every stage, factor set and load."""
     unit_cell = done["unit_cell"]
-    for name in ("H", "gamma_E", "q", "p_P", "i_Q"):
+    falls = bool(section.embankment.lower)
+    if falls:
+        sheet.axis("position", EDGES)
+        _at_edges(sheet, "H", say("at-edges-h"), unit_cell["H"], lower_height(done["columns"]))
+    else:
+        sheet.take("H", unit_cell["H"])
+    for name in ("gamma_E", "q", "p_P", "i_Q"):
         if name == "gamma_E" and section.embankment.zones:
             heaviest(sheet, done)
         else:
@@ -59,8 +68,10 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
         _with_service(sheet, name, done["basis"], last, origin)
     sheet(traffic_factor)
     filled = unit_cell.scopes["settlement"]["p_M"]
-    at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
-    sheet.take("p_M", filled.at(**{axis: at[axis] for axis in filled.axis_names if axis in at}), note=say("loads-note"))
+    if falls:
+        _at_edges(sheet, "p_M", say("at-edges-p-m"), *(_quasi_permanent(filled, one) for one in (CENTRE, SHOULDER)))
+    else:
+        sheet.take("p_M", _quasi_permanent(filled, CENTRE), note=say("loads-note"))
     sheet(height_above_heads)
     low = sheet["H_A"].array < float(sheet["H_part"].array)
     sheet.take("H_ar", sheet["H_A"].without(low, TOO_LOW))
@@ -74,6 +85,35 @@ def loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]
         sheet.limitation("never-arches", say("loads-text", loaded=loaded), "BS 8006-1:2010, 8.3.3 ◦")
 
 
+def _at_edges(
+    sheet: Sheet, name: str, title: str, *values: Value, instead: float | None = None, without: Mask | None = None
+) -> None:  # fmt: skip
+    """What differs at the higher and the lower crest edge: over less fill less is arched and traffic spreads less.
+
+    ``instead`` stands where there is no number; ``without`` are further lanes that have none.
+    """
+    axes = [axis.name for axis in union_axes(values)]
+    lacking = ~np.stack([one.valid for one in values], axis=-1)
+    array = _stacked(*values)
+    if instead is not None:
+        array, lacking = np.where(lacking, instead, array), np.zeros_like(lacking)
+    reason = values[0].reason if without is None else NO_SETTLEMENT
+    sheet.reading(name, array, [*axes, "position"], inputs=values, reason=reason,
+                  mask=lacking if without is None else lacking | without,
+                  title=title)  # fmt: skip
+
+
+def _stacked(*values: Value) -> Array:
+    """The numbers at both crest edges, the edges as last axis."""
+    return np.stack([one.array for one in values], axis=-1)
+
+
+def _quasi_permanent(filled: Value, position: str) -> Value:
+    """Compensation fill of the unit cell at a position, where it depends on one."""
+    at = {"position": position, "stiffness": LONG, "load": "G+Q"}
+    return filled.at(**{axis: at[axis] for axis in filled.axis_names if axis in at})
+
+
 def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Origin) -> None:
     """Give a factor of the sets with its origins, and behind them that of serviceability."""
     step = next(one for one in basis.steps if one.symbol == name and not one.scope)
@@ -85,22 +125,30 @@ def _with_service(sheet: Sheet, name: str, basis: Sheet, last: float, origin: Or
 def moduli(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
     """Subgrade moduli of ground and column, by stress and settlement of the unit cell under quasi-permanent load."""
     settlement = done["unit_cell"].scopes["settlement"]
-    at = {"position": CENTRE, "stiffness": LONG, "load": "G+Q"}
-    soil = settlement["Dsigma_vs"].at(**at)
-    sheet.take("h", done["ground"]["h"])
-    sheet.otherwise(
-        "Dsigma_vs0", soil, 0.0, title=say("otherwise-dsigma-vs0-title"), note=say("otherwise-dsigma-vs0-note")
+    places = (CENTRE, SHOULDER) if section.embankment.lower else (CENTRE,)
+    soil, load, settled = (
+        [_quasi_permanent(settlement[name], one) for one in places] for name in ("Dsigma_vs", "Dsigma_0", "s")
     )
+    sheet.take("h", done["ground"]["h"])
+    title, note = say("otherwise-dsigma-vs0-title"), say("otherwise-dsigma-vs0-note")
+    if section.embankment.lower:
+        _at_edges(sheet, "Dsigma_vs0", say("at-edges-dsigma-vs0"), *soil, instead=0.0)
+        _at_edges(sheet, "Dsigma_0", say("at-edges-dsigma-0"), *load)
+    else:
+        sheet.otherwise("Dsigma_vs0", soil[0], 0.0, title=title, note=note)
     sheet(mean_soil_stress)
-    load = settlement["Dsigma_0"]
-    sheet.take("Dsigma_0", load.at(**{axis: at[axis] for axis in load.axis_names if axis in at}))
+    if not section.embankment.lower:
+        sheet.take("Dsigma_0", load[0])
     sheet(column_pressure, sigma_cu="Dsigma_vcm", sigma_E="Dsigma_0", sigma_su="Dsigma_vsm")
-    s = settlement["s"].at(**at)
-    unsettled = (s.array <= 0) | (sheet["Dsigma_vsm"].array <= 0)
+    s = _stacked(*settled) if section.embankment.lower else settled[0].array
+    unsettled = (s <= 0) | (sheet["Dsigma_vsm"].array <= 0)
     chosen = section.load_transfer
     given = (chosen.subgrade_modulus or 0.0) if chosen is not None else 0.0
-    softer = sheet["Dsigma_vcm"].array < np.maximum(sheet["Dsigma_vsm"].array, given * s.array)
-    sheet.take("s", s.without(unsettled | softer, NO_SETTLEMENT), note=say("moduli-note"))
+    softer = sheet["Dsigma_vcm"].array < np.maximum(sheet["Dsigma_vsm"].array, given * s)
+    if section.embankment.lower:
+        _at_edges(sheet, "s", say("at-edges-s"), *settled, without=unsettled | softer)
+    else:
+        sheet.take("s", settled[0].without(unsettled | softer, NO_SETTLEMENT), note=say("moduli-note"))
     if given:
         given_of_section(sheet, "k_s", section, "load_transfer.subgrade_modulus", given)
     else:

@@ -1,7 +1,7 @@
 """Compatible settlement of ground, columns and reinforcement: between equal settlement and full arching."""
 
 from calc.chapters.load_transfer.cell import NO_SETTLEMENT
-from calc.chapters.load_transfer.membrane import GAP_ALLOWED, SHAPE_RULE, lanes_of, shapes_used
+from calc.chapters.load_transfer.membrane import GAP_ALLOWED, SHAPE_RULE, edge_scope, lanes_of, larger_edge, shapes_used
 from calc.chapters.shared.frame import given_of_section
 from calc.chapters.shared.mats import DIRECTIONS, reinforced_directions
 from calc.engine.sheet import Procedure, Scope, Sheet
@@ -72,14 +72,17 @@ def design_tension(sheet: Sheet, section: Section, scopes: list[Scope]) -> None:
     chosen = section.load_transfer
     full = chosen is not None and chosen.membrane == "full arching"
     for words, tag in reinforced_directions(section):
-        limit = sheet[f"T_m{tag}F"]
+        recorded = edge_scope(sheet)
+        limit = recorded[f"T_m{tag}F"]
         if not scopes:
-            sheet.take(f"T_m{tag}D", limit, note=say("take-t-m-d-note"))
+            sheet.take(f"T_m{tag}D", sheet[f"T_m{tag}F"], note=say("take-t-m-d-note"))
             continue
         values = [scope[f"T_m{tag}"] for scope in scopes]
         rule = (
             say("design-tension-rule") if full else
             say("design-tension-rule-2")
         )  # fmt: skip
-        sheet.largest(f"T_m{tag}D", [*values, limit], preferred=None if full else values[0].valid, mask=~limit.valid,
-                      reason=limit.reason, title=say("largest-t-m-d-title", words=words, rule=rule))  # fmt: skip
+        title = say("largest-t-m-d-title", words=words, rule=rule)
+        recorded.largest(f"T_m{tag}D", [*values, limit], preferred=None if full else values[0].valid,
+                         mask=~limit.valid, reason=limit.reason, title=title)  # fmt: skip
+        larger_edge(sheet, f"T_m{tag}D", title)

@@ -2,9 +2,8 @@
 
 import numpy as np
 
-from calc.chapters.load_transfer.cell import TOO_LOW
 from calc.chapters.shared.mats import reinforced_directions
-from calc.engine.sheet import Scope, Sheet, Value, number_text, stage_names
+from calc.engine.sheet import Scope, Sheet, number_text, stage_names
 from calc.engine.words import words_of
 from calc.formulas.arching_shells import CLEAR_DISTANCE_UNDER_HEAVY_LOAD, USE_LIMITS, UseLimit
 from calc.inputs import Section
@@ -17,7 +16,6 @@ SINGULAR = (
     ("concentric", 2.0, "arches"),
 )
 NEAR = 1e-6
-LEAST_COVER = "least_cover"  # scope of the height at the lower edge of a crest that falls
 HEAVY = 20.0  # kN/m² of traffic where it acts, project rule: what counts as heavy live load for the clear distance
 LIMIT_WORDS = {
     "r_ds": say("limit-words"),
@@ -72,21 +70,13 @@ def _check(sheet: Sheet, limit: UseLimit, shells: Scope) -> None:
 
 def _height(sheet: Sheet, scope: Scope, words: str) -> None:
     """The arches must stand within the fill."""
-    low, height = float(scope["H_1L"].array), _cover(sheet)
+    low, height = float(scope["H_1L"].array), sheet["H_ar"]
     if (height.array[height.valid] < low).any():
         sheet.limitation(
             f"{scope.name}-height",
             say("limitation-height", words=words, low=number_text(low, 2)),
             "geometry of the model ◇",
         )
-
-
-def _cover(sheet: Sheet) -> Value:
-    """Height for arching, at the lower edge of a crest that falls; without a number where it is too low."""
-    own = sheet.scopes.get(LEAST_COVER)
-    if own is None:
-        return sheet["H_ar"]
-    return own["H_A"].without(own["H_A"].array < float(sheet["H_part"].array), TOO_LOW)
 
 
 def _singular(sheet: Sheet) -> None:
@@ -97,8 +87,9 @@ def _singular(sheet: Sheet) -> None:
 
 
 def _too_low(sheet: Sheet) -> None:
-    height, loaded = _cover(sheet), sheet["H_A"].array > 0
-    low = [label for label, one in zip(height.labels("stage"), ~height.valid & loaded, strict=True) if one]
+    height = sheet["H_ar"]
+    lacking = ~height.valid & (sheet["H_A"].array > 0)
+    low = [label for label, one in zip(height.labels("stage"), lacking, strict=True) if one.any()]
     if low:
         sheet.limitation(
             "too-low",

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from calc.chapters.load_transfer.cell import NO_SETTLEMENT
+from calc.chapters.load_transfer.cell import EDGES, NO_SETTLEMENT
 from calc.chapters.shared.frame import origin_of
 from calc.chapters.shared.mats import DIRECTIONS, layers_in, reinforced_directions
 from calc.engine.sheet import Origin, Procedure, Scope, Sheet
@@ -19,6 +19,7 @@ say = words_of(__name__)
 
 NO_FILL = "no fill"
 LAYERS, PLACING = "layers_", "placing"  # scopes of the layers by direction, and of their height over the heads
+AT_EDGES = "edges"  # scope of the tension at both edges of a crest that falls
 GAP_ALLOWED = 1e-6  # kN, kN/m²
 SHAPE_RULE = Origin("project rule", text=say("rule"))
 
@@ -85,7 +86,26 @@ def largest_free_tension(sheet: Sheet, section: Section) -> None:
     for words, tag in reinforced_directions(section):
         values = [sheet.scopes[f"free_{shape.key}"][f"T_m{tag}"] for shape in shapes_used(section)]
         title = say("largest-free-tension-title", words=words, shape_words=_shape_words(section))
-        sheet.largest(f"T_m{tag}F", values, title=title, mask=~values[0].valid, reason=NO_FILL)
+        scope = edge_scope(sheet)
+        scope.largest(f"T_m{tag}F", values, title=title, mask=~values[0].valid, reason=NO_FILL)
+        larger_edge(sheet, f"T_m{tag}F", title)
+
+
+def edge_scope(sheet: Sheet) -> Scope:
+    """Where tension is recorded: a scope with both crest edges where they differ in height, else the chapter."""
+    if sheet.axes["position"] != EDGES:
+        return sheet
+    return sheet.scopes.get(AT_EDGES) or sheet.scope(AT_EDGES, say("scope-edges-title"))
+
+
+def larger_edge(sheet: Sheet, name: str, title: str) -> None:
+    """Take over the tension at the crest edge where it is larger."""
+    if sheet.axes["position"] != EDGES:
+        return
+    both = sheet.scopes[AT_EDGES][name]
+    ends = [both.at(position=one) for one in EDGES]
+    sheet.largest(name, ends, title=say("larger-edge-title", title=title), reason=both.reason,
+                  mask=~(ends[0].valid | ends[1].valid))  # fmt: skip
 
 
 def _shape_words(section: Section) -> str:

@@ -7,7 +7,7 @@ numbers, which print where every chain is written out.
 from collections.abc import Mapping, Sequence
 
 from calc.chapters.load_transfer.arching import COEFFICIENT, MODELS
-from calc.chapters.load_transfer.membrane import LAYERS, PLACING, shapes_used
+from calc.chapters.load_transfer.membrane import AT_EDGES, LAYERS, PLACING, shapes_used
 from calc.chapters.shared.frame import SHORT
 from calc.chapters.shared.mats import reinforced_directions
 from calc.engine.sheet import Expression, Page, Step, Table, TableColumn, case_words, value_text
@@ -33,14 +33,16 @@ def set_beside_governing(of: Page, section: Section) -> None:
     _equations(of, section, model, shape)
     for name, kept in (("sigma_sX", model), *((f"T_m{tag}F", shape) for tag in tags)):
         _shorten(of, name, kept, say("rest"))
-    shown = {"", model, shape, "surface", PLACING}
+    shown = {"", AT_EDGES, model, shape, "surface", PLACING}
     of.aside.update(name for name in sheet.scopes if name not in shown and not name.startswith(("compatible_", LAYERS)))
 
 
 def _free_shape(of: Page, tag: str, case: dict[str, str]) -> str:
     """Scope of the shape at full arching which the design rests on, empty where it rests on compatible settlement."""
     sheet = of.sheet
-    full, used = sheet[f"T_m{tag}F"], sheet[f"T_m{tag}D"]
+    own = sheet.scopes.get(AT_EDGES, sheet)
+    full = own[f"T_m{tag}F"]
+    used = own[f"T_m{tag}D"] if f"T_m{tag}D" in own.values else sheet[f"T_m{tag}D"]
     if used.step in sheet.winners and (won := sheet.won(used, case)) and won.key != full.step:
         return ""
     shape = sheet.won(full, case)
@@ -100,7 +102,7 @@ def _shorten(of: Page, name: str, kept: str, note: str) -> None:
     ``kept`` is the scope of the input which stays, empty where none does.
     """
     sheet = of.sheet
-    step = next(one for one in sheet.steps if one.symbol == name and not one.scope)
+    step = next(one for one in sheet.steps if one.symbol == name and one.scope in ("", AT_EDGES))
     own = set(sheet.scopes[kept].values) if kept else set[str]()
     key = f"{sheet.section}/{sheet.key}/{kept}/"
     inputs = {name: one for name, one in step.inputs.items() if one.symbol in own and one.value.step.startswith(key)}

@@ -9,10 +9,11 @@ the axis of stiffness has short-term and long-term of the reinforcement.
 import numpy as np
 
 from calc.chapters.load_transfer.arching import evaluate_models, full_arching
-from calc.chapters.load_transfer.cell import cell, loads, moduli, variants
+from calc.chapters.load_transfer.cell import EDGES, cell, loads, moduli, variants
 from calc.chapters.load_transfer.compatibility import compatibility, design_tension
-from calc.chapters.load_transfer.limits import LEAST_COVER, limits_of_use
+from calc.chapters.load_transfer.limits import limits_of_use
 from calc.chapters.load_transfer.membrane import (
+    AT_EDGES,
     PLACING,
     free_membrane,
     largest_free_tension,
@@ -41,6 +42,7 @@ say = words_of(__name__)
 
 FARTHEST = {"square": farthest_distance_in_square_grid, "triangular": farthest_distance_in_triangular_grid}
 LEAD = {"load": "G+Q"}
+LEAST_COVER = "least_cover"  # scope of the height at the lower edge of a crest that falls
 HEAD_DISTANCE = {1: 0.15, 2: 0.30}  # m above the heads, by number of layers
 
 
@@ -67,6 +69,7 @@ def load_transfer(design: Design, section: Section, done: dict[str, Sheet]) -> S
         sheet.not_verified("membrane", say("open-membrane-title"), say("load-transfer-why"))
     _surface(sheet, design, section, done, scopes)
     limits_of_use(sheet, section)
+    _lead_edge(sheet, section)
     _placing(sheet, section, done)
     return sheet
 
@@ -107,7 +110,8 @@ def _least_cover(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> Valu
 def _difference(section: Section, scope: Scope, scopes: list[Scope], height: Value) -> None:
     """Settlement difference at the surface under quasi-permanent load against the limit asked for."""
     at = {"variant": SERVICE, "load": "G+Q", "stiffness": LONG, "stage": height.labels("stage")}
-    values = [one["Ds_h"].at(**at) for one in scopes]
+    found = [one["Ds_h"].at(**at) for one in scopes]
+    values = [one for both in found for one in _by_edge(both)]
     missing, effect = "", None
     if not values:
         missing = say("difference-why")
@@ -121,6 +125,24 @@ def _difference(section: Section, scope: Scope, scopes: list[Scope], height: Val
     optional_limit(scope, section, ("surface_difference", say("difference")), effect,
                    chosen.surface_difference if chosen is not None else None, symbol="Ds_toplim",
                    path="load_transfer.surface_difference", missing=missing)  # fmt: skip
+
+
+def _by_edge(value: Value) -> list[Value]:
+    """A value at each crest edge where the edges differ in height, else the value."""
+    return [value.at(position=one) for one in EDGES] if "position" in value.axis_names else [value]
+
+
+def _lead_edge(sheet: Sheet, section: Section) -> None:
+    """Print the chapter at the crest edge with the larger tension."""
+    own = sheet.scopes.get(AT_EDGES)
+    if own is None:
+        return
+    tag = reinforced_directions(section)[0][1]
+    both = own.values.get(f"T_m{tag}D", own[f"T_m{tag}F"])
+    largest = [one.array.max(where=one.valid, initial=0.0) for one in _by_edge(both)]
+    lead = {"position": EDGES[int(np.argmax(largest))]}
+    for name in ("", *sheet.scopes):
+        sheet.leads[name] = {**sheet.leads.get(name, {}), **lead}
 
 
 def _placing(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:

@@ -5,7 +5,7 @@ import numpy as np
 from calc.chapters.reinforcement.strength import Member
 from calc.chapters.shared.edges import stages_with_fill
 from calc.chapters.shared.frame import given_of_section, origin_of
-from calc.chapters.shared.geometry import at_edge
+from calc.chapters.shared.geometry import EDGE, at_edge
 from calc.chapters.shared.missing import not_given
 from calc.chapters.shared.soft_ground import Side, sides, slope
 from calc.engine.levels import above
@@ -24,6 +24,7 @@ from calc.formulas.mat import (
     favourable_unit_weight,
     fill_from_toe_to_end,
     fill_from_toe_to_inner_end,
+    fill_from_toe_to_inner_end_below_falling_crest,
     height_of_fold,
     mean_cover_along_fold,
     tension_to_anchor,
@@ -224,7 +225,11 @@ def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage,
         return
     given_of_section(scope, "h_uF", section, f"{path}.fold_back_cover", given.fold_back_cover)
     given_of_section(scope, "L_ug", section, f"{path}.fold_back", given.fold_back)
-    for step in (end_from_toe, fill_from_toe_to_end, fill_from_toe_to_inner_end, mean_cover_along_fold):
+    inner, lower = fill_from_toe_to_inner_end, section.embankment.lower
+    if lower and not side.ending.endswith(lower):
+        scope.take("beta_o", scope.sheet.scopes[f"{EDGE}_{lower}"]["beta_C"], note=say("take-beta-o-note"))
+        inner = fill_from_toe_to_inner_end_below_falling_crest
+    for step in (end_from_toe, fill_from_toe_to_end, inner, mean_cover_along_fold):
         scope(step)
     final = scope["h_m"].at(stage=scope.sheet.axes["stage"][-1])
     scope.take("h_mF", final)

@@ -28,7 +28,7 @@ from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import Key
 from calc.inputs.tables.alignment import Alignment
 from calc.inputs.tables.basis import Basis
-from calc.inputs.tables.crest import CREST_RULES
+from calc.inputs.tables.crest import CREST_RULES, EDGE_HEIGHTS
 from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
 from calc.inputs.tables.floating_rules import FLOATING_RULES
 from calc.inputs.tables.head_rules import HEAD_RULES
@@ -229,7 +229,8 @@ def _broken_rules(
     parts = [_partly(Section, section.table)[0] for section in sections]
     for section, values, label in zip(sections, parts, labels, strict=True):
         soils = _known_soils(section, values, parts)
-        for problem in _apply(RULES, values | shared | soils):
+        common = {"common_edges": _common_edges(section)}
+        for problem in _apply(RULES, values | shared | soils | common):
             error = _error(source, section.stands_at(problem.path), problem)
             if problem.row is not None and results_file is not None:
                 file = str(source.file.parent / results_file.name)
@@ -255,6 +256,12 @@ def _known_soils(section: Merged, values: dict[str, Any], parts: list[dict[str, 
     if not all("layers" in one for one in asked):
         return {}
     return {"known_soils": tuple(dict.fromkeys(layer.key for one in asked for layer in one["layers"]))}
+
+
+def _common_edges(section: Merged) -> tuple[str, ...]:
+    """The heights of crest edges that a section with a height of its own has from the common table."""
+    common = [name for name in ("height", *EDGE_HEIGHTS) if section.stands_at(("embankment", name))[0] == "embankment"]
+    return () if "height" in common else tuple(common)
 
 
 def _apply(rules: Iterable[Callable[..., Problems]], values: dict[str, Any]) -> Problems:

@@ -9,19 +9,27 @@ from calc.inputs.tables.traffic import Traffic
 
 STEEPEST = 0.10  # fall of the crest per width, beyond which it is a step or a slope
 OF_A_SLOPE = 0.25  # the same as part of the fall of the gentler side slope
+EDGE_HEIGHTS = ("height_left", "height_right")
 LEAST_PART = 0.5  # of the height that the lower edge has at least
 LEAST_WIDTH = 1 / 3  # of the height: over a narrower crest the thrust at the lower edge could govern
 
 
 def crest_heights(embankment: Embankment) -> Problems:
     """One crest edge has the height of the embankment, the other one no more."""
-    given = {"height_left": embankment.height_left, "height_right": embankment.height_right}
-    for name, one in given.items():
+    for name in EDGE_HEIGHTS:
+        one = getattr(embankment, name)
         if one is not None and above(one, embankment.height):
             must = f"not be above height ({embankment.height:g} m), which is that of the higher crest edge"
             yield Problem(("embankment", name), must)
     if above(embankment.height, max(embankment.heights.values())):
         must = f"be the larger of height_left and height_right ({max(embankment.heights.values()):g} m)"
+        yield Problem(("embankment", "height"), must)
+
+
+def crest_of_the_section(common_edges: tuple[str, ...]) -> Problems:
+    """A section with a height of its own has no crest edge of the common bank."""
+    for name in common_edges:
+        must = f"stand beside a {name} of the section: the common one belongs to the common height"
         yield Problem(("embankment", "height"), must)
 
 
@@ -70,4 +78,11 @@ def crest_on_floating_columns(embankment: Embankment, columns: Columns) -> Probl
         yield Problem(("embankment", f"height_{embankment.lower}"), must)
 
 
-CREST_RULES = (crest_heights, crest_fall, crest_surcharge, crest_strips, crest_on_floating_columns)
+CREST_RULES = (
+    crest_heights,
+    crest_of_the_section,
+    crest_fall,
+    crest_surcharge,
+    crest_strips,
+    crest_on_floating_columns,
+)

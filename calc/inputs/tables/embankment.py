@@ -57,14 +57,16 @@ class Embankment(Table):
         usual=("0.5 m", "20 m"),
     )
     height_left: Length | None = field(
-        "The same at the left crest edge, where the crest falls to it: height is that of the higher edge, with a "
-        "straight crest between both.",
+        "The same at the left crest edge of a crest with cross-fall: height is that of the higher edge, with a "
+        "straight crest between both. It falls by no more than 10 % and a quarter of the gentler side slope, the lower "
+        "edge has more than half of height, the crest is at least a third of height wide; no surcharge, no "
+        "traffic.strip, no columns.floating. A section with a height of its own states it anew.",
         "5.7 m",
         default=None,
         usual=("0.5 m", "20 m"),
     )
     height_right: Length | None = field(
-        "The same at the right crest edge, where the crest falls to it.", "5.7 m", default=None, usual=("0.5 m", "20 m")
+        "The same at the right crest edge, by the same rules.", "5.7 m", default=None, usual=("0.5 m", "20 m")
     )
     crest_width: Length = field("Width of the crest.", "12.0 m", usual=("2 m", "80 m"))
     slope_left: Gradient = field("Left side slope, vertical:horizontal.", "1:2")
