@@ -102,7 +102,7 @@ class FigureView:
 
 def by_names(table: Table, stages: Sequence[str]) -> Table:
     """The table with its stages, and the dates that they name, without the numbers at the head of their labels."""
-    # Only what has the form of a label, a number and a name: a name alone may be a word of any text.
+
     names = {label: label.partition(" ")[2] for label in stages if label.partition(" ")[2]}
     found = rf"(?<![\w.])(?:{'|'.join(escape(one) for one in sorted(names, key=len, reverse=True))})(?!\w)"
 
