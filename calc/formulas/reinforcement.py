@@ -63,7 +63,7 @@ COMPATIBLE = Source(
 )
 LOWER = Source("project rule: a layer is counted with the lower of the formats given for it", evidence="derived")
 RATIO = Source("definition of the utilisation", evidence="derived")
-ON_LAYER = Source("a face on which the wrap-back lies has no fill to hold it; friction on the others", evidence="derived")
+ON_LAYER = Source("a face on which the wrap-back lies has no friction; the others have", evidence="derived")
 CLEAR = Source("geometry: the wrap-back covers the outer end of the straight part", evidence="derived")
 
 
