@@ -257,16 +257,16 @@ def _doubtful_fold(sheet: Sheet, scope: Scope, section: Section, member: Member,
         return
     cover, height = (float(scope[name].array) for name in ("h_uF", "h_f"))
     possible = float(scope["h_mF"].array)
-    words = {"name": member.layer.name, "side_words": side.words}
+    name, words = member.layer.name, side.words
     if above(cover, possible):
-        numbers = {"fold_back_cover": number_text(cover, 2), "possible": number_text(possible, 2)}
-        text = say("limitation-fold-back", **words, **numbers)
+        given, there = number_text(cover, 2), number_text(possible, 2)
+        text = say("limitation-fold-back", name=name, side_words=words, fold_back_cover=given, possible=there)
         sheet.limitation(f"fold-back-{key}", text, "project file", turns=[key])
     lift = section.first_lift
     if height and (lift is None or above(lift.thickness, height)):
         ratio = _ratio_on_the_layer(scope)
-        numbers = {"height": number_text(height, 3), "ratio": number_text(ratio, 2)}
-        text = say("limitation-thin-fold", **words, **numbers)
+        between, without = number_text(height, 3), number_text(ratio, 2)
+        text = say("limitation-thin-fold", name=name, side_words=words, height=between, ratio=without)
         sheet.limitation(f"thin-fold-{key}", text, "project rule", turns=[key] if ratio > 1 else [])
 
 
