@@ -40,6 +40,9 @@ _("L_breq", "L_{b,req}", "m", 3, "length of the anchorage required")
 _("sigma_u", "σ_u", "kPa", 3, "vertical pressure on the wrap-back")
 _("L_u", "L_u", "m", 3, "wrap-back length required")
 _("L_lap", "L_{lap}", "m", 3, "length of the lap of two sheets")
+_("L_bo", "L_{b,o}", "m", 3, "length of the straight part that is clear of the wrap-back")
+_("sigma_u0", "σ_{u,0}", "kPa", 3, "vertical pressure on the wrap-back if it lay on the layer")
+_("R_anc0", "R_{anc,0}", "kN/m", 2, "design resistance of the anchorage if the wrap-back lay on the layer")
 
 BS = Source("BS 8006-1:2010, 8.3.3", evidence="not inspected")
 UFC = Source("UFC 3-220-08FA (2004), p. 4-7, paragraph h(1)", evidence="inspected")
@@ -60,6 +63,8 @@ COMPATIBLE = Source(
 )
 LOWER = Source("project rule: a layer is counted with the lower of the formats given for it", evidence="derived")
 RATIO = Source("definition of the utilisation", evidence="derived")
+ON_LAYER = Source("a face on which the wrap-back lies has no friction; the others have", evidence="derived")
+CLEAR = Source("geometry: the wrap-back covers the outer end of the straight part", evidence="derived")
 
 
 @formula("T_across", source=RULE)
@@ -150,6 +155,24 @@ def anchorage_length(f_n, f_pull, T_rd, sigma_b, mu_1, mu_2):
 def anchorage_resistance(sigma_b, mu_1, mu_2, L_b):
     """Resistance of a given length by friction on both faces."""
     return sigma_b * (mu_1 + mu_2) * L_b
+
+
+@formula("L_bo", source=CLEAR)
+def length_clear_of_fold(L_be, L_ug):
+    """Length of the straight part beyond the columns that no wrap-back covers."""
+    return maximum(L_be - L_ug, 0)
+
+
+@formula("R_b", source=ON_LAYER)
+def straight_resistance_under_fold(sigma_b, mu_1, L_bo, mu_2, L_be):
+    """Resistance of the straight part below a wrap-back that lies on it: the upper face only clear of it."""
+    return sigma_b * (mu_1 * L_bo + mu_2 * L_be)
+
+
+@formula("R_anc0", source=ON_LAYER)
+def anchorage_on_the_layer(sigma_b, mu_1, L_bo, mu_2, L_be, sigma_u0, L_ug):
+    """Resistance if the wrap-back lay on the layer: its upper face, the lower of the straight part, what is clear."""
+    return sigma_b * (mu_1 * L_bo + mu_2 * L_be) + sigma_u0 * mu_1 * L_ug
 
 
 @formula("L_u", source=STATICS)

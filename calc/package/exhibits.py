@@ -104,12 +104,14 @@ class FigureView:
 def by_names(table: Table, stages: Sequence[str]) -> Table:
     """The table with its stages, and the dates that they name, without the numbers at the head of their labels."""
     names = {label: label.partition(" ")[2] or label for label in stages}
-    found = rf"(?<![\w.])(?:{'|'.join(escape(one) for one in sorted(names, key=len, reverse=True))})(?!\w)"
+    # A label alone or the date of one, between commas: elsewhere "3 m" is a length, whatever a stage is called.
+    labels = "|".join(escape(one) for one in sorted(names, key=len, reverse=True))
+    found = rf"(?:(?<=^)|(?<=, ))((?:start|end) of )?({labels})(?=$|, | \d)"
 
     def named(text: str) -> str:
         if isinstance(text, Expression) or not names:
             return text
-        return sub(found, lambda one: names[one[0]], text)
+        return sub(found, lambda one: f"{one[1] or ''}{names[one[2]]}", text)
 
     head = [replace(one, words=named(one.words)) for one in table.head]
     return replace(table, head=head, rows=[[named(cell) for cell in row] for row in table.rows])

@@ -87,7 +87,7 @@ def grouped(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
     groups: list[VerdictGroup] = []
     for (_, title), own in found.items():
         group, last = VerdictGroup(Markup("{}").format(title), tuple(own)), groups[-1] if groups else None
-        if last and last.alike and group.alike and _answer(last) == _answer(group):
+        if last and last.alike and group.alike and _answers(last) == _answers(group):
             more = Markup('; <span id="{}">{}</span>').format(own[0].anchor, title)
             groups[-1] = VerdictGroup(last.title + more, last.views)
         else:
@@ -95,8 +95,8 @@ def grouped(views: Iterable[VerdictView]) -> tuple[VerdictGroup, ...]:
     return tuple(groups)
 
 
-def _answer(group: VerdictGroup) -> tuple[str, str]:
-    return group.views[0].stamp, group.views[0].note
+def _answers(group: VerdictGroup) -> list[tuple[str, str, str]]:
+    return [(view.section, view.stamp, view.note) for view in group.views]
 
 
 def verdict_view(

@@ -69,20 +69,6 @@ def test_cover_along_the_fold_matches_the_sum_over_the_slope(x_e: float, L_ug: f
     assert mat.mean_cover_along_fold(inner, outer, L_ug) == approx(summed, rel=1e-4, abs=1e-4)
 
 
-def test_fold_given_below_more_fill_than_the_slope_has_counts_what_is_there_and_says_so(chapters: Chapters) -> None:
-    def buried(document: Any) -> None:
-        whole(document)
-        document["reinforcement"][0]["anchorage"]["fold_back_cover"] = "4 m"
-
-    deep, plain = (chapters(change)["reinforcement"] for change in (buried, whole))
-    text = next(one.text for one in deep.limitations if one.key == "fold-back-anchorage")
-
-    assert float(deep.scopes["anchorage"]["h_u"].at(stage=FINAL).array) == approx(3.0)
-    assert "4.00 m" in text
-    assert "3.00 m" in text
-    assert "fold-back-anchorage" not in keys(plain)
-
-
 def test_anchorage_beyond_the_outermost_columns_by_hand(chapters: Chapters) -> None:
     """Layer at 0.40 m, fill of 6 m, columns 9 m beyond the crest edge of 1:2: 1.5 m of cover, 0.75 m at the end.
 

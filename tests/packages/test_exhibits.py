@@ -161,3 +161,12 @@ def test_stages_and_dates_print_without_the_numbers_of_their_labels() -> None:
     assert [one.words for one in named.head] == ["date", "start of Lift 1"]
     assert named.rows == [["end of Lift 1, hand-over", "2.0"], ["Lift 1", "1.2 Lift 1"]]
     assert by_names(table, []) == table
+
+
+def test_a_stage_named_like_a_unit_changes_no_length_in_a_text() -> None:
+    rows = [["the cover of 3 m", "3 m"], ["lifts up to 3 m high", "end of 3 m, start of 12 m"]]
+    table = Table("cover", "Cover over 3 m", [TableColumn(words="stage"), TableColumn(words="end of 3 m")], rows)
+    named = by_names(table, ["1 Platform", "3 m", "12 m"])
+
+    assert named.rows == [["the cover of 3 m", "m"], ["lifts up to 3 m high", "end of m, start of m"]]
+    assert [one.words for one in named.head] == ["stage", "end of m"]

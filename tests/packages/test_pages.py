@@ -235,6 +235,20 @@ def test_a_note_that_all_sections_have_beside_their_numbers_stands_once(second: 
     assert printed.count("by habit") == (0 if said else 1)
 
 
+@pytest.mark.parametrize(("second", "rows"), [("AB", 1), ("A", 2)])
+def test_questions_stand_together_only_where_the_same_sections_answer_them_alike(second: str, rows: int) -> None:
+    views = []
+    for key in "AB":
+        sheet = Sheet(section=key, key="none", title="None")
+        sheet.accepted("a", "Durability", "by report")
+        if key in second:
+            sheet.accepted("b", "Seams", "by report")
+        section = cast("Section", SimpleNamespace(key=key, stages=()))
+        views += [verdict_view(alone(section, sheet), 1, "x", one, Places({}, {}, {})) for one in sheet.verdicts]
+
+    assert len(grouped(views)) == rows
+
+
 def test_references_list_every_publication_with_the_lines_that_use_it(package: Made) -> None:
     from calc.package.references import names_publication
 

@@ -32,14 +32,17 @@ from calc.formulas.mat import (
 )
 from calc.formulas.reinforcement import (
     anchorage_length,
+    anchorage_on_the_layer,
     anchorage_pressure,
     anchorage_resistance,
     fold_back_length,
     interface_friction,
     lap_length,
+    length_clear_of_fold,
     length_of_anchorage,
     mean_cover,
     pull_out_friction,
+    straight_resistance_under_fold,
 )
 from calc.inputs import Section
 from calc.inputs.tables.sleeve import Anchorage, Factor, Overlap
@@ -129,11 +132,15 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
     _cover(scope, section, member, side, given)
     _friction(scope, section, member, given)
-    scope(anchorage_resistance, L_b="L_be")
+    lying = _fold_back(scope, section, member, given)
+    if lying:
+        scope(length_clear_of_fold)
+        scope(straight_resistance_under_fold)
+    else:
+        scope(anchorage_resistance, L_b="L_be")
     for name, field in (("f_n", "f_n"), ("f_pull", "f_po")):
         _factor(scope, section, name, f"{path}.{field}", getattr(given, field))
     scope(tension_to_anchor)
-    _fold_back(scope, section, member, given, side)
     scope(total_anchorage)
     filled = stages_with_fill(scope["H_R"])
     resistance = scope["R_anc"].at(stage=filled)
@@ -145,7 +152,8 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     note = "" if given.scale is not None else _without_scale(effect, resistance)
     made = sheet.verdict(key, title, effect=effect, resistance=resistance, note=note)
     _least(sheet, scope, member, side)
-    _lengths_required(scope)
+    _lengths_required(scope, lying)
+    _doubtful_fold(sheet, scope, section, member, side, key)
     if given.scale is None:
         sheet.limitation(
             f"pull-out-scale{member.ending}",
@@ -217,12 +225,12 @@ def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) 
     scope(friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
 
 
-def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage, side: Side) -> None:
-    """What is wrapped back lies in the fill with both faces; the bend is neglected."""
+def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage) -> bool:
+    """What is wrapped back lies in the fill with both faces, the bend neglected; whether it lies on the layer."""
     path = f"{member.path}.anchorage"
     if given.fold_back is None or given.fold_back_cover is None:
         scope.given("R_u", 0.0, origin=Origin("project rule", text=say("rule-r-u")))
-        return
+        return False
     given_of_section(scope, "h_uF", section, f"{path}.fold_back_cover", given.fold_back_cover)
     given_of_section(scope, "L_ug", section, f"{path}.fold_back", given.fold_back)
     inner, lower = fill_from_toe_to_inner_end, section.embankment.lower
@@ -235,34 +243,54 @@ def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage,
     scope.take("h_mF", final)
     scope(height_of_fold)
     scope(cover_of_fold_back)
-    possible = float(final.array)
-    if above(given.fold_back_cover, possible):
-        scope.sheet.limitation(
-            f"fold-back-{scope.name}",
-            say(
-                "limitation-fold-back",
-                name=member.layer.name,
-                fold_back_cover=number_text(given.fold_back_cover, 2),
-                possible=number_text(possible, 2),
-                side_words=side.words,
-            ),
-            "project file",
-        )
-    if above(possible, given.fold_back_cover):
-        scope.take("mu_f", scope["mu_1"], note=say("take-mu-f-note"))
-    else:
+    lying = not above(float(final.array), given.fold_back_cover)
+    if lying:
         scope.given("mu_f", 0.0, origin=Origin("project rule", text=say("rule-mu-f")))
+    else:
+        scope.take("mu_f", scope["mu_1"], note=say("take-mu-f-note"))
     weight = "gamma_Ef"
     if "gamma_z" in scope:  # which zones lie over the wrap-back depends on its height: the lightest counts
         weight = scope(favourable_unit_weight, gamma_Ef="gamma_Eu", gamma_E="gamma_Ea").symbol
     scope(anchorage_pressure, sigma_b="sigma_u", gamma_E=_holding(scope, weight), h_an="h_u")
     scope(anchorage_resistance, R_b="R_u", sigma_b="sigma_u", mu_2="mu_f", L_b="L_ug")
+    return lying
 
 
-def _lengths_required(scope: Scope) -> None:
-    """Lengths at which the tension is just anchored, for judgement."""
+def _doubtful_fold(sheet: Sheet, scope: Scope, section: Section, member: Member, side: Side, key: str) -> None:
+    """A cover that the bank does not have, or fill below the wrap-back too thin to place, turns the anchorage."""
+    if "h_f" not in scope:
+        return
+    cover, height = (float(scope[name].array) for name in ("h_uF", "h_f"))
+    possible = float(scope["h_mF"].array)
+    name, words = member.layer.name, side.words
+    if above(cover, possible):
+        given, there = number_text(cover, 2), number_text(possible, 2)
+        text = say("limitation-fold-back", name=name, side_words=words, fold_back_cover=given, possible=there)
+        sheet.limitation(f"fold-back-{key}", text, "project file", turns=[key])
+    lift = section.first_lift
+    if height and (lift is None or above(lift.thickness, height)):
+        ratio = _ratio_on_the_layer(scope)
+        between, without = number_text(height, 3), number_text(ratio, 2)
+        text = say("limitation-thin-fold", name=name, side_words=words, height=between, ratio=without)
+        sheet.limitation(f"thin-fold-{key}", text, "project rule", turns=[key] if ratio > 1 else [])
+
+
+def _ratio_on_the_layer(scope: Scope) -> float:
+    """The utilisation of the anchorage if the wrap-back lay on the layer, largest of all cases."""
+    weight = _holding(scope, "gamma_Eu" if "gamma_Eu" in scope else "gamma_Ef")
+    scope(anchorage_pressure, sigma_b="sigma_u0", gamma_E=weight, h_an="h_m")
+    scope(length_clear_of_fold)
+    found = scope(anchorage_on_the_layer)
+    filled = stages_with_fill(scope["H_R"])
+    effect, resistance = (one.at(stage=filled) for one in (scope["T_anc"], found))
+    return float(np.max((effect.array / resistance.array)[effect.valid & resistance.valid]))
+
+
+def _lengths_required(scope: Scope, lying: bool) -> None:
+    """Lengths at which the tension is just anchored, for judgement; below a wrap-back the lower face does it alone."""
     straight = scope["sigma_b"]
-    scope(anchorage_length, sigma_b=straight.without(_bare(scope["h_an"], straight), NO_COVER))
+    upper = "mu_f" if lying else "mu_1"
+    scope(anchorage_length, sigma_b=straight.without(_bare(scope["h_an"], straight), NO_COVER), mu_1=upper)
     if "sigma_u" in scope:
         folded = scope["sigma_u"]
         scope(fold_back_length, sigma_u=folded.without(_bare(scope["h_u"], folded), NO_COVER), mu_2="mu_f")
