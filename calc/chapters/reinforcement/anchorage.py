@@ -132,7 +132,7 @@ def _anchorage(sheet: Sheet, section: Section, member: Member, side: Side, given
     scope.take("T_rd", sheet.scopes[member.scope]["T_rd"])
     _cover(scope, section, member, side, given)
     _friction(scope, section, member, given)
-    lying = _fold_back(scope, section, member, given)
+    lying = _fold_back(scope, section, member, given, side)
     if lying:
         scope(length_clear_of_fold)
         scope(straight_resistance_under_fold)
@@ -225,7 +225,7 @@ def _friction(scope: Scope, section: Section, member: Member, given: Anchorage) 
     scope(friction, mu_i="mu_2", alpha_f="alpha_fb", phi="phi_b")
 
 
-def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage) -> bool:
+def _fold_back(scope: Scope, section: Section, member: Member, given: Anchorage, side: Side) -> bool:
     """What is wrapped back lies in the fill with both faces, the bend neglected; whether it lies on the layer."""
     path = f"{member.path}.anchorage"
     if given.fold_back is None or given.fold_back_cover is None:
