@@ -54,7 +54,7 @@ FACTS: tuple[Compared | Required | Line, ...] = (
     Compared("Settlement after hand-over, of its limit", ("settlement_rest", "settlement_residual")),
     Compared("Settlement in the design life, of its limit", ("settlement_life", "settlement_with_time")),
     Line(
-        "Filling ends; earliest hand-over for that limit, best estimate of cₕ",
+        "Filling ends; earliest hand-over for that limit (soft ground alone, best estimate of cₕ)",
         ("consolidation/course/t_en", "consolidation/residual/t_res"),
     ),
     Line(
