@@ -87,6 +87,19 @@ def test_straight_and_folded_part_anchor_the_tension_together() -> None:
     assert straight + rf.anchorage_resistance(20.0, 0.5, 0.3, L_u) == approx(1.1 * 1.3 * 90.0, rel=1e-12)
 
 
+def test_straight_part_under_what_is_wrapped_back_holds_by_its_lower_face_alone() -> None:
+    """3.7 m with 16 m wrapped back over all of it and with 1.7 m over its end; both parts lie on one another."""
+    assert rf.length_clear_of_fold(3.7, 16.0) == 0.0
+    assert rf.length_clear_of_fold(3.7, 1.7) == approx(2.0)
+    covered = rf.straight_resistance_under_fold(1.2, 0.5672, 0.0, 0.5464, 3.7)
+    assert covered == approx(3.7 * 0.5464 * 1.2)
+    free = rf.straight_resistance_under_fold(1.2, 0.5672, 3.7, 0.5464, 3.7)
+    assert free == approx(rf.anchorage_resistance(1.2, 0.5672, 0.5464, 3.7))
+    both = rf.anchorage_on_the_layer(1.2, 0.5672, 2.0, 0.5464, 3.7, 30.0, 1.7)
+    lower = rf.straight_resistance_under_fold(1.2, 0.5672, 2.0, 0.5464, 3.7)
+    assert both - lower == approx(30.0 * 0.5672 * 1.7)
+
+
 def test_lap_is_monotonic_in_cover_and_twice_the_anchorage_of_two_faces() -> None:
     cover = np.array([10.0, 20.0, 40.0])
     laps = rf.lap_length(1.3, 90.0, cover, 0.5)
