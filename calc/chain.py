@@ -4,7 +4,7 @@ The list is the table of contents of the package: a chapter which is not built y
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import count
 from typing import Literal, Self
@@ -48,6 +48,7 @@ from calc.chapters.unit_cell.page import page as unit_cell_page
 from calc.chapters.unit_cell.steps import unit_cell
 from calc.engine.sheet import Cases, Page, Sheet, Verdict, settle, settle_cited, settle_turns
 from calc.inputs import Design, Section
+from calc.inputs.tables.section import ZONE
 from calc.numbering import line_numbers
 from calc.procedures.answers import watch_searches
 
@@ -152,16 +153,27 @@ CHAPTERS = (
 )
 
 
+OF_ZONES = (
+    "basis", "ground", "columns", "unit_cell", "sleeve", "consolidation", "bearing", "stability", "load_transfer",
+    "filters",
+)  # fmt: skip
+"""What is calculated for every zone of the columns as well, before the chapters of the section, which read it under
+``KEY.ZONE/chapter``; the other chapters have an empty sheet there."""
+OF_SECTION = ("basis", "ground")  # of these, what stands the same in the section: a zone says nothing of it again
 DIVIDED = "sleeve"  # the last chapter whose results may ask for thinner sublayers
 MOST_HALVINGS = 3
 
 
 @dataclass(frozen=True)
 class SectionRun:
-    """One section with its chapters and the case each scope prints at."""
+    """One section, or one zone of its columns, with its chapters and the case each scope prints at.
+
+    ``zones`` are those of the section, until `finished` puts them behind it.
+    """
 
     section: Section
     sheets: tuple[Sheet, ...]
+    zones: "tuple[SectionRun, ...]" = ()
 
     @cached_property
     def settled(self) -> tuple[Cases, dict[tuple[str, str], float]]:
@@ -176,7 +188,7 @@ class SectionRun:
 
 @dataclass(frozen=True)
 class Run:
-    """Every section of a design with all its chapters."""
+    """Every section of a design with all its chapters, each followed by the zones of its columns."""
 
     design: Design
     sections: tuple[SectionRun, ...]
@@ -235,27 +247,38 @@ def run_section(design: Design, section: Section, tell: Tell | None = None) -> S
     or ring tension still rest on their thickness. ``tell`` is given one line of progress at a time.
     ``CalculationError`` names section and chapter where a formula or procedure gives no number.
     """
+    zones = tuple(_run_part(design, part, tell) for part in section.by_zones())
+    known = {f"{part.section.key}/{sheet.key}": sheet for part in zones for sheet in part.sheets}
+    return replace(_run_part(design, section, tell, known), zones=zones)
+
+
+def _run_part(
+    design: Design, section: Section, tell: Tell | None, zones: Mapping[str, Sheet] | None = None
+) -> SectionRun:  # fmt: skip
+    """The chapters of a section or of a zone of it, up to those that compare sections."""
     last = 1 + [chapter.key for chapter in CHAPTERS].index(DIVIDED)
     done: dict[str, Sheet] = {}
-    run_chapters(design, section, CHAPTERS[:last], done, tell)
+    run_chapters(design, section, CHAPTERS[:last], done, tell, zones)
     while rests_on_division(done) and section.halvings < MOST_HALVINGS:
         section, done = section.with_halved_sublayers(), {}
-        run_chapters(design, section, CHAPTERS[:last], done, tell)
-    run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell)
+        run_chapters(design, section, CHAPTERS[:last], done, tell, zones)
+    run_chapters(design, section, [one for one in CHAPTERS[last:] if not one.across], done, tell, zones)
     return SectionRun(section, tuple(done.values()))
 
 
 def finished(design: Design, parts: Sequence[SectionRun], tell: Tell | None = None) -> Run:
     """Sections that were run one by one, with the chapters that compare them, what limitations turn, and pages."""
-    known = {f"{part.section.key}/{sheet.key}": sheet for part in parts for sheet in part.sheets}
+    every = [one for part in parts for one in (part, *part.zones)]
+    known = {f"{part.section.key}/{sheet.key}": sheet for part in every for sheet in part.sheets}
     whole = list[SectionRun]()
-    for part in parts:
+    for part in every:
         done = {sheet.key: sheet for sheet in part.sheets}
         run_chapters(design, part.section, [one for one in CHAPTERS if one.across], done, tell, known)
         whole.append(SectionRun(part.section, tuple(done.values())))
     known = {f"{part.section.key}/{sheet.key}": sheet for part in whole for sheet in part.sheets}
+    keys = {part.section.key: [one.key for sheet in part.sheets for one in sheet.verdicts] for part in whole}
     for part in whole:
-        settle_turns(part.sheets)
+        settle_turns(part.sheets, keys[part.section.whole_key])
         settle_cited(part.sheets)
     for part in whole:
         write_pages(design, part.section, {sheet.key: sheet for sheet in part.sheets}, part.cases, known)
@@ -270,7 +293,7 @@ def write_pages(
         if chapter.key in done:
             sheet = done[chapter.key]
             sheet.written = Page(sheet, cases)
-            if chapter.page:
+            if chapter.page and _concerns(chapter, section):
                 chapter.page(sheet.page, design, section, done | _of_others(chapter, section, others))
 
 
@@ -287,7 +310,7 @@ def run_chapters(
         try:
             with watch_searches(_teller(section, chapter, tell)):
                 read = done | _of_others(chapter, section, others)
-                sheet = chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
+                sheet = _sheet_of(chapter, design, section, read)
         except ArithmeticError as error:
             message = f"section {section.key}, {chapter.title}: {error}"
             raise CalculationError(message) from error
@@ -295,10 +318,29 @@ def run_chapters(
         done[chapter.key] = sheet.finish()
 
 
+def _concerns(chapter: Chapter, section: Section) -> bool:
+    """Whether a chapter is calculated for a zone of the columns, of a zone."""
+    return section.zone is None or chapter.key in OF_ZONES
+
+
+def _sheet_of(chapter: Chapter, design: Design, section: Section, read: dict[str, Sheet]) -> Sheet:
+    """The sheet of a chapter; of a zone an empty one, or without what is said of the section, where there is no own."""
+    if not _concerns(chapter, section):
+        return Sheet(section=section.key, key=chapter.key)
+    sheet = chapter.check(design, section, read) if chapter.check else _open_chapter(section, chapter)
+    if section.zone is not None and chapter.key in OF_SECTION:
+        for said in (sheet.verdicts, sheet.limitations, sheet.rests):
+            said.clear()
+    return sheet
+
+
 def _of_others(chapter: Chapter, section: Section, others: Mapping[str, Sheet] | None) -> dict[str, Sheet]:
-    """What a chapter that compares sections reads of the other ones."""
-    own = f"{section.key}/"
-    return {path: one for path, one in (others or {}).items() if chapter.across and not path.startswith(own)}
+    """What a chapter reads of the zones of its section, and one that compares sections of the other ones."""
+    own, zones = f"{section.key}/", f"{section.key}{ZONE}"
+    return {
+        path: one for path, one in (others or {}).items()
+        if not path.startswith(own) and (chapter.across or path.startswith(zones))
+    }  # fmt: skip
 
 
 def _teller(section: Section, chapter: Chapter, tell: Tell | None) -> Callable[[], None]:

@@ -4,7 +4,7 @@ The column fill is at its active limit state and keeps its volume; the soil is e
 have equal vertical strain.
 """
 
-from numpy import log, where
+from numpy import absolute, log, where
 
 from calc.engine.formula import Source, formula, over_layers
 from calc.engine.symbols import declare as _
@@ -223,3 +223,9 @@ def improvement_factor(s_u, s):
 def settlement_difference(s_cen, s_sho):
     """Difference of the settlements of centre and crest edge."""
     return s_cen - s_sho
+
+
+@formula("Ds_pos", source=DEFINITION)
+def settlement_difference_of_grids(s_cen, s_sho):
+    """Difference of the settlements of the centre and of a crest edge with another grid, whichever is larger."""
+    return absolute(s_cen - s_sho)

@@ -30,8 +30,9 @@ def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -
     of.figures.append(toe_sketch(section))
     _toes(of, floating=section.columns.floating is not None)
     if not missing_strength(section):
-        of.figures.append(edge_sketch(section))
         _soft_ground(of)
+    if not missing_strength(section) and section.zone is None:
+        of.figures.append(edge_sketch(section))
         for side in sides(section):
             if side.extent is not None:
                 _wedge(of, side)

@@ -14,6 +14,7 @@ from calc.chapters.bearing.settlement_life import settlement_life
 from calc.chapters.bearing.soft import before_reinforcement, between_columns
 from calc.chapters.bearing.toe import toe
 from calc.chapters.bearing.wedge import squeeze
+from calc.chapters.shared.column_zones import zone_sheets
 from calc.chapters.shared.frame import chapter
 from calc.chapters.shared.geometry import record_edges
 from calc.chapters.shared.soft_ground import factors, missing_strength, sides
@@ -44,7 +45,9 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     else:
         shaft_and_toe(sheet, design, section, done)
     missing = missing_strength(section)
-    if missing:
+    if section.zone is not None:
+        _between_columns_of_zone(sheet, design, section, done, missing)
+    elif missing:
         for key, title in OPEN:
             sheet.not_verified(key, title, say("open-bearing-why", missing=missing))
         if section.embankment.berms:
@@ -53,7 +56,7 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     else:
         ground(sheet, design, section, done)
         record_edges(sheet, section, done)
-        left = between_columns(sheet, section, done)
+        left = _left_open(sheet, between_columns(sheet, section, done), section, done)
         before_reinforcement(sheet, section, done)
         for side in sides(section):
             squeeze(sheet, section, done, side, left)
@@ -64,3 +67,23 @@ def bearing(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
     settlement_life(sheet, design, section, done)
     light_zones(sheet, section, done)
     return sheet
+
+
+def _between_columns_of_zone(
+    sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet], missing: str
+) -> None:  # fmt: skip
+    """The soil alone with the grid of a zone as if it were everywhere; the wedge and the edges are the section's."""
+    if missing:
+        return
+    ground(sheet, design, section, done)
+    sheet.kept["left"] = between_columns(sheet, section, done)
+
+
+def _left_open(
+    sheet: Sheet, own: dict[str, list[str]], section: Section, done: dict[str, Sheet]
+) -> dict[str, list[str]]:  # fmt: skip
+    """The stages that the soil alone leaves open with any of the grids, by state."""
+    every = [own, *(one.done["bearing"].kept["left"] for one in zone_sheets(section, done))]
+    return {
+        key: [label for label in sheet.axes["stage"] if any(label in one[key] for one in every)] for key in own
+    }  # fmt: skip

@@ -2,6 +2,7 @@
 
 from math import degrees
 
+from calc.chapters.shared.column_zones import record_zone
 from calc.chapters.shared.frame import chapter, given_of_section
 from calc.chapters.shared.geometry import record_places
 from calc.engine.sheet import Sheet
@@ -50,6 +51,7 @@ def columns(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet:
         given_of_section(sheet, "Dr_gap", section, "sleeve.oversize", section.sleeve.oversize or 0.0)
         sheet(installed_sleeve_radius)
     record_places(sheet, section, done["ground"]["z_g"])
+    record_zone(sheet, section)
     _range(sheet, section)
     return sheet
 
@@ -59,6 +61,8 @@ def _range(sheet: Sheet, section: Section) -> None:
     chosen, ratio = section.columns, float(sheet["a_E"].array)
     if not USUAL_RATIO[0] <= ratio <= USUAL_RATIO[1]:
         sheet.limitation("area-ratio", say("unusual-ratio", ratio=ratio), MEMORY)
+    if section.zone is not None:  # what follows is said of the section
+        return
     low, high = USUAL_DIAMETER[chosen.installation]
     if not low <= chosen.diameter <= high:
         text = say("unusual-diameter", installation=chosen.installation, low=low, high=high)

@@ -16,6 +16,8 @@ say = words_of(__name__)
 def page(of: Page, _design: Design, section: Section, _done: dict[str, Sheet]) -> None:
     """Gradings, sources and sketches of what is given."""
     of.set_aside(LAYERS)
+    if section.zone is not None:
+        return
     of.figures.append(filter_sketch(section))
     given = section.filters or Filters()
     data = filter_data(section, given)

@@ -20,6 +20,9 @@ SPLIT = ("sigma_v0s", "sigma_v0c", "sigma_vs", "sigma_vc", "sigma_vm", "phi_ss")
 def page(of: Page, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Tables handed over, parameters of the column field, circles and blocks as they were found."""
     _aside(of)
+    if section.zone is not None:
+        _parameters(of, section)
+        return
     of.figures.append(split_sketch())
     handed_over(of, design, section, done)
     surfaces = of.sheet.kept.get("surfaces", [])

@@ -103,6 +103,15 @@ def slip(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet])
     state_strain(sheet, section, searches.across, turns)
 
 
+def shares_of_zone(sheet: Sheet, section: Section, done: dict[str, Sheet]) -> None:
+    """Stress shares and gain of strength of a zone of the columns in every state, for the slip surfaces."""
+    if section.slip is None or missing_strength(section):
+        return
+    sheet.take("Dc_u", at_labels(done["bearing"]["Dc_u"], ratio=GIVEN_RATIO))
+    _new_lift(sheet.scope(*LIFT.shares), done, GIVEN_RATIO)
+    _shares_by_cell(sheet, done)
+
+
 def _withhold_verdicts(sheet: Sheet, why: str) -> None:
     """No circle and no block is verified with a stress ratio above that of the cell."""
     for one in tuple(sheet.verdicts) if why else ():
@@ -165,14 +174,7 @@ def _idle(lift: Scope, like: Value) -> NDArray[np.bool_]:
 
 def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
     """Load shares by the stress ratio of the cell, where a gain of strength counts; the ratio itself is compared."""
-    if "ratio" in done["bearing"].axes:
-        scope = sheet.scope(*END_CELL.shares)
-        scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
-        scope(soil_stress_share)
-        scope(column_stress_share)
-        _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
-        for state in (END_CELL, LIFT_CELL):
-            state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
+    _shares_by_cell(sheet, done)
     sheet.take("n_min", done["unit_cell"].scopes["least_ratio"]["n_min"])
     key, title = "stress_ratio", say("cell-ratio")
     why = unproven(done)
@@ -182,6 +184,18 @@ def _cell_ratio(sheet: Sheet, done: dict[str, Sheet]) -> None:
         sheet.settled(
             key, title, say("settled-cell-ratio-why", largest_measured=LARGEST_MEASURED),
         )  # fmt: skip
+
+
+def _shares_by_cell(sheet: Sheet, done: dict[str, Sheet]) -> None:
+    if "ratio" not in done["bearing"].axes:
+        return
+    scope = sheet.scope(*END_CELL.shares)
+    scope.take("n_st", done["bearing"]["n_st"].at(ratio=CELL_RATIO))
+    scope(soil_stress_share)
+    scope(column_stress_share)
+    _new_lift(sheet.scope(*LIFT_CELL.shares), done, CELL_RATIO)
+    for state in (END_CELL, LIFT_CELL):
+        state.of(sheet).take("Dc_u", done["bearing"]["Dc_u"].at(ratio=CELL_RATIO))
 
 
 def _missing(section: Section) -> str:

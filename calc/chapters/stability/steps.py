@@ -17,7 +17,7 @@ from calc.chapters.shared.frame import (
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.least import print_least
 from calc.chapters.shared.soft_ground import factors, gains, missing_strength, stress_share
-from calc.chapters.stability.slip import slip
+from calc.chapters.stability.slip import shares_of_zone, slip
 from calc.engine.sheet import Origin, Sheet
 from calc.engine.words import words_of
 from calc.formulas.bearing import design_cohesion
@@ -66,6 +66,9 @@ def stability(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
         if falls(done["ground"]):
             sheet.limitation("sleeve-heads", say("limitation-sleeve-heads"), "project rule",
                              turns=lambda one: one.key.startswith(("global_stability", "slip")))  # fmt: skip
+    if section.zone is not None:  # the slip surfaces of the section read these values
+        shares_of_zone(sheet, section, done)
+        return sheet
     _verdicts(sheet, missing)
     slip(sheet, design, section, done)
     _limits(sheet)

@@ -1,5 +1,6 @@
 """What the unit cell is given: values of earlier chapters, fill of the column, loads, stiffness of the sleeve."""
 
+from calc.chapters.shared.column_zones import height_of_zone
 from calc.chapters.shared.frame import COMBINATIONS, chapter, given_of_section, given_of_stages, origin_of
 from calc.chapters.shared.zones import HALF, ZONES
 from calc.chapters.unit_cell.floating import shaft
@@ -41,8 +42,11 @@ def _fill(sheet: Sheet, section: Section) -> None:
 
 def _loads(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
     """Loads that all factor sets share; the share of height and the compensation fill depend on the position."""
-    heights = [0.0, *(stage.fill_height for stage in section.stages)]
-    given_of_stages(sheet, "H", section, heights, "fill_height", say("loads"))
+    if section.zone is None:
+        heights = [0.0, *(stage.fill_height for stage in section.stages)]
+        given_of_stages(sheet, "H", section, heights, "fill_height", say("loads"))
+    else:
+        sheet.take("H", height_of_zone(done), note=say("take-h-note"))
     given_of_section(sheet, "gamma_E", section, "embankment.gamma", section.embankment.gamma)
     if section.embankment.gamma_sub is not None:
         given_of_section(sheet, "gamma_Esub", section, "embankment.gamma_sub", section.embankment.gamma_sub)

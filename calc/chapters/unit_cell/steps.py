@@ -4,6 +4,7 @@ from calc.chapters.shared.frame import CENTRE, LONG, SHOULDER, frame
 from calc.chapters.shared.heads import falls
 from calc.chapters.shared.limits import optional_limit
 from calc.chapters.shared.ratio_limits import record_given_ratio, state_large_ratios
+from calc.chapters.unit_cell import borders as cell_borders
 from calc.chapters.unit_cell import floating as cell_floating
 from calc.chapters.unit_cell import halved as cell_halved
 from calc.chapters.unit_cell import limits as cell_limits
@@ -18,7 +19,6 @@ from calc.formulas.unit_cell import (
     improvement_factor,
     logarithmic_mean_stress,
     oedometer_modulus,
-    settlement_difference,
     stress_after_loading,
     total_settlement,
     untreated_strain,
@@ -47,7 +47,9 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
     bound = sheet.scope("elastic", say("scope-elastic-title"), stiffness=LONG)
     cell_second.elastic(bound, plastic, settlement)
     cell_second.compare(sheet, settlement, plastic, bound)
-    _verdicts(sheet, design, section, settlement, plastic)
+    _verdicts(sheet, design, section, settlement, plastic, done)
+    cell_borders.at_borders(sheet, section, settlement, done)
+    cell_borders.differences(sheet, design, section, done)
     cell_floating.verify(sheet, settlement, done)
     kept = cell_runs.with_heads_kept(sheet, section, done) if falls(done["ground"]) else []
     cell_limits.least_ratio(sheet, shared, [tension, settlement, *kept])
@@ -59,6 +61,8 @@ def unit_cell(design: Design, section: Section, done: dict[str, Sheet]) -> Sheet
 
 def _design_life(sheet: Sheet, design: Design, section: Section) -> None:
     """Final settlement and creep strain rest on a stiffness that must reach to the end of the design life."""
+    if section.zone is not None:
+        return
     last, title = section.sleeve.stiffness[-1].time, say("design-life")
     if last >= design.basis.design_life:
         sheet.settled("stiffness_life", title, say("settled-stiffness-life-why"))
@@ -83,7 +87,9 @@ def _untreated_ground(sheet: Sheet, settlement: Scope) -> None:
         sheet.limitation("large-strain", say("limitation-large-strain"))
 
 
-def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope, plastic: Scope) -> None:
+def _verdicts(
+    sheet: Sheet, design: Design, section: Section, settlement: Scope, plastic: Scope, done: dict[str, Sheet]
+) -> None:  # fmt: skip
     """Primary settlements in the persistent stages against the limits, quasi-permanent load, lower stiffness."""
     limits = design.basis.limits
     final = {"stage": frame(design, section).persistent, "load": "G+Q", "stiffness": LONG}
@@ -95,12 +101,14 @@ def _verdicts(sheet: Sheet, design: Design, section: Section, settlement: Scope,
         effect = scope.take("s_EP", plastic["s_EP"].at(position=CENTRE, **final))
         title = say("settlement-plastic-title")
         sheet.verdict("settlement_elastic_plastic", title, effect=effect, resistance=scope["s_lim"])
+    if section.zone is not None:  # its differences to other grids are those of the section
+        return
     scope.take("s_cen", centre)
-    scope.take("s_sho", settlement["s"].at(position=SHOULDER, **final))
-    scope(settlement_difference)
+    edge = settlement["s"].at(position=SHOULDER, **final)
+    zoned = cell_borders.centre_to_edge(scope, section, done, edge, final)
     title = say("difference-title-falls") if section.embankment.lower else say("difference-title")
     optional_limit(
         scope, design, ("settlement_difference", title), scope["Ds_pos"],
         limits.settlement_difference, symbol="Ds_lim", path="basis.limits.settlement_difference",
-        never="" if section.makeup_fill or section.embankment.lower else say("no-difference"),
+        never="" if zoned or section.makeup_fill or section.embankment.lower else say("no-difference"),
     )  # fmt: skip

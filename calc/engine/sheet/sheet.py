@@ -1,6 +1,6 @@
 """A chapter while it is written: its scopes, steps, verdicts and limitations."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
@@ -160,13 +160,15 @@ class Sheet(Scope):
         return self
 
 
-def settle_turns(sheets: Sequence[Sheet]) -> None:
+def settle_turns(sheets: Sequence[Sheet], elsewhere: Collection[str] = ()) -> None:
     """Name in every limitation of a section the verdicts that it would turn, of all its chapters.
 
-    ``SheetError`` where a limitation names a verdict that no chapter has.
+    ``elsewhere`` are keys of verdicts that may be named although they are of another section, as those of a section in
+    one of its zones; they are left out. ``SheetError`` where a limitation names a verdict that no chapter has.
     """
     verdicts = [one for sheet in sheets for one in sheet.verdicts]
-    known = {one.key for one in verdicts}
+    own = {one.key for one in verdicts}
+    known = own.union(elsewhere)
     for sheet in sheets:
         for k, limit in enumerate(sheet.limitations):
             if unknown := sorted(set(limit.turns) - known):
@@ -175,4 +177,5 @@ def settle_turns(sheets: Sequence[Sheet]) -> None:
             if limit.key in sheet.turning:
                 would = sheet.turning[limit.key]
                 found = [one.key for one in verdicts if one.utilisation is not None and would(one)]
-                sheet.limitations[k] = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *found))))
+                limit = replace(limit, turns=tuple(dict.fromkeys((*limit.turns, *found))))  # noqa: PLW2901
+            sheet.limitations[k] = replace(limit, turns=tuple(one for one in limit.turns if one in own))

@@ -28,6 +28,7 @@ from calc.inputs.reading.table import Table
 from calc.inputs.reading.texts import Key
 from calc.inputs.tables.alignment import Alignment
 from calc.inputs.tables.basis import Basis
+from calc.inputs.tables.column_zones import COLUMN_ZONE_RULES
 from calc.inputs.tables.crest import CREST_RULES, EDGE_HEIGHTS
 from calc.inputs.tables.earthquake import EARTHQUAKE_RULES
 from calc.inputs.tables.floating_rules import FLOATING_RULES
@@ -43,7 +44,7 @@ from calc.inputs.tables.traffic import TRAFFIC_RULES
 
 RULES = (
     *SECTION_RULES, *PROGRAMME_RULES, *HEAD_RULES, *FLOATING_RULES, *SITE_RULES, *MONITORING_RULES, *GROUND_MODEL_RULES,
-    *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES,
+    *NEIGHBOUR_RULES, *TRAFFIC_RULES, *EARTHQUAKE_RULES, *CREST_RULES, *COLUMN_ZONE_RULES,
 )  # fmt: skip
 SECTION_KEY = re.compile(Key(capitals=True).pattern())
 _OF_FILE = {(info.alias or name,) for name, info in Document.model_fields.items()}

@@ -2,13 +2,14 @@
 
 from typing import Annotated
 
-from calc.inputs.reading.scalars import Number
+from calc.inputs.reading.scalars import Number, Quantity
 from calc.inputs.reading.table import (
     Coefficient,
     ColumnDiameter,
     Dilatancy,
     Fraction,
     Friction,
+    LayerKey,
     Length,
     LengthOrNone,
     Modulus,
@@ -76,10 +77,34 @@ class Floating(Table):
     source: Words = field("Where the values come from.", "load tests on two columns, report L-12")
 
 
+Across = Annotated[float, Quantity(unit="m", ge=-500, le=500)]
+Pattern = Annotated[str, OneOf(words=("triangular", "square"))]
+
+
+class ColumnZone(Table):
+    """A strip of the cross-section whose columns stand in a grid of their own; all else of them is that of [columns]."""
+
+    key: LayerKey = field("Key of the zone, unique in the section; its results print as those of SECTION.KEY.", "slope")
+    x_left: Across = field("Left border, from the axis of the crest, to the right positive.", "5.0 m")
+    x_right: Across = field(
+        "Right border. A row of columns stands half its row distance from a border, or on the outermost columns.",
+        "14.0 m",
+    )
+    mirrored: Flag = field("Whether the same zone lies on the other side of the axis as well.", True, default=False)
+    pattern: Pattern = field("Pattern of its grid.", "triangular")
+    spacing: Length = field("Distance between the axes of its columns.", "2.4 m", usual=("1 m", "5 m"))
+
+    @property
+    def strips(self) -> tuple[tuple[float, float], ...]:
+        """From x to x: once, or on both sides of the axis."""
+        own = (self.x_left, self.x_right)
+        return (own, (-self.x_right, -self.x_left)) if self.mirrored else (own,)
+
+
 class Columns(Table):
     """The columns of a section."""
 
-    pattern: Annotated[str, OneOf(words=("triangular", "square"))] = field("Pattern of the grid.", "triangular")
+    pattern: Pattern = field("Pattern of the grid.", "triangular")
     spacing: Length = field("Distance between the axes of neighbouring columns.", "2.0 m", usual=("1 m", "5 m"))
     diameter: ColumnDiameter = field(
         "Diameter of the column as installed (inside of the casing).", "0.80 m", usual=("0.4 m", "1.5 m")
@@ -106,6 +131,23 @@ class Columns(Table):
         "[columns.floating]",
         default=None,
     )
+    zone: tuple[ColumnZone, ...] = field(
+        "Zones across the section with another grid, such as a wider one under the side slopes; the grid above is that "
+        "of the rest, part of the crest included. A zone with that grid is none.",
+        "[[columns.zone]]",
+        default=(),
+        max_length=4,
+    )
+
+    @property
+    def zones(self) -> tuple[tuple[int, ColumnZone], ...]:
+        """The zones with their places in the file; one with the grid of the section is none."""
+        own = self.pattern, self.spacing
+        return tuple((k, one) for k, one in enumerate(self.zone) if (one.pattern, one.spacing) != own)
+
+    def grid_of(self, zone: ColumnZone | None) -> tuple[str, float]:
+        """Pattern and spacing in a zone, or outside all of them."""
+        return (self.pattern, self.spacing) if zone is None else (zone.pattern, zone.spacing)
 
 
 class ColumnField(Table):

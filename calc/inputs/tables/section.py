@@ -5,9 +5,10 @@ from dataclasses import dataclass
 
 from pydantic import PrivateAttr
 
+from calc.engine.levels import above
 from calc.inputs.reading.table import Level, SectionKey, Table, WaterName, field
 from calc.inputs.reading.texts import Flag, Line
-from calc.inputs.tables.columns import ColumnField, Columns
+from calc.inputs.tables.columns import ColumnField, Columns, ColumnZone
 from calc.inputs.tables.consolidation import Consolidation
 from calc.inputs.tables.construction import Construction
 from calc.inputs.tables.earthquake import Earthquake
@@ -25,6 +26,7 @@ from calc.inputs.tables.stages import FirstLift, Stage
 from calc.inputs.tables.traffic import Traffic
 from calc.inputs.tables.uplift import Uplift
 
+ZONE = "."  # between the key of a section and that of a zone of its columns; no key of the file has it
 PART = "/"  # between the key of a layer and the number of its part; no key of the file has it
 
 
@@ -113,6 +115,7 @@ class Section(Table):
     _provenance: Mapping[str, Provenance] = PrivateAttr(default_factory=dict)
     _typed_layers: tuple[Layer, ...] = PrivateAttr(default=())
     _paths: Mapping[str, str] = PrivateAttr(default_factory=dict)
+    _zone: ColumnZone | None = PrivateAttr(default=None)
     _halvings: int = PrivateAttr(default=0)
     _slip_left_out: bool = PrivateAttr(default=False)
 
@@ -141,6 +144,46 @@ class Section(Table):
         cut = self.model_copy(update={"layers": tuple(parts)})
         cut._typed_layers, cut._paths = self.layers, paths  # noqa: SLF001 - of its own class
         return cut
+
+    @property
+    def zone(self) -> ColumnZone | None:
+        """The zone of the columns that this stands for, None where it is a whole section."""
+        return self._zone
+
+    @property
+    def whole_key(self) -> str:
+        """The key of the section that a zone belongs to, else its own."""
+        return self.key.partition(ZONE)[0]
+
+    def by_zones(self) -> "tuple[Section, ...]":
+        """The section once for every zone with another grid, with that grid as its own."""
+        return tuple(self._in_zone(one) for _, one in self.columns.zones)
+
+    def _in_zone(self, zone: ColumnZone) -> "Section":
+        """No traffic beyond the crest of the stages that have it, no compensation fill beyond that of the final one."""
+        grid = {"pattern": zone.pattern, "spacing": zone.spacing, "zone": ()}
+        changed: dict[str, object] = {
+            "key": f"{self.key}{ZONE}{zone.key}",
+            "title": f"{self.title}, zone {zone.key}",
+            "columns": self.columns.model_copy(update=grid),
+        }
+        if not self._below_crest(zone, self.embankment.height):
+            changed["makeup_fill"] = False
+        if not any(self._below_crest(zone, stage.fill_height) for stage in self.stages if stage.traffic):
+            changed["traffic"] = None
+        part = self.model_copy(update=changed)
+        part._zone = zone  # noqa: SLF001 - of its own class
+        fields = ("pattern", "spacing")
+        part._paths = {**self._paths, **{f"columns.{one}": f"columns.zone.{zone.key}.{one}" for one in fields}}  # noqa: SLF001
+        return part
+
+    def _below_crest(self, zone: ColumnZone, height: float) -> bool:
+        """Whether a zone reaches below the crest at a height of fill; the toes stay where the final slopes have them."""
+        fill = self.embankment
+        left, right = (
+            fill.crest_width / 2 + run * (fill.height - height) for run in (fill.slope_left, fill.slope_right)
+        )
+        return any(above(right, low) and above(high, -left) for low, high in zone.strips)
 
     @property
     def slip_left_out(self) -> bool:

@@ -1,0 +1,95 @@
+"""Zones of the column grid: their places and heights, recorded in the chapter on the columns, and their sheets."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc.chapters.shared.frame import given_of_section, origin_of
+from calc.chapters.shared.geometry import Profile, berm_places, place_of, profile
+from calc.engine.sheet import Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.inputs import Section
+from calc.inputs.tables.column_zones import GridStrip, grid_strips
+from calc.inputs.tables.columns import ColumnZone
+
+say = words_of(__name__)
+
+ZONE = "zone"  # scope of the chapter on the columns, of a zone
+FILL_PLACES = ("z_P", "x_tl", "x_el", "x_er", "x_tr", "z_cst")
+
+
+@dataclass(frozen=True)
+class ZoneSheets:
+    """A zone of the columns with the sheets of its chapters by key."""
+
+    section: Section
+    zone: ColumnZone
+    done: dict[str, Sheet]
+
+
+def zone_sheets(section: Section, done: dict[str, Sheet]) -> tuple[ZoneSheets, ...]:
+    """The zones of a section with their sheets; none without zones, and for a zone itself."""
+    found = []
+    for part in section.by_zones():
+        head = f"{part.key}/"
+        own = {path.removeprefix(head): one for path, one in done.items() if path.startswith(head)}
+        assert part.zone is not None  # noqa: S101 - it has just been made of one
+        found.append(ZoneSheets(part, part.zone, own))
+    return tuple(found)
+
+
+def strips_of_grid(section: Section, columns: Sheet) -> tuple[GridStrip, ...]:
+    """The column field from left to right, a strip for each stretch with one grid."""
+    left, right = (float(place_of(columns, name).array) for name in ("x_cl", "x_cr"))
+    return grid_strips(section.columns, left, right)
+
+
+def height_at(place: Profile, x: float) -> float:
+    """Height of fill over the platform or the ground at a place, in m."""
+    line = place.outline
+    level = np.interp(x, [one for one, _ in line], [one for _, one in line], left=place.base, right=place.base)
+    return max(float(level) - place.base, 0.0)
+
+
+def greatest_height(place: Profile, low: float, high: float) -> float:
+    """Greatest height of fill over a strip, in m: at one of its borders or at a corner of the fill."""
+    corners = [x for x, _ in place.outline if low < x < high]
+    return max(height_at(place, x) for x in (low, high, *corners))
+
+
+def record_zone(sheet: Sheet, section: Section) -> None:
+    """Record the borders of the zone and the greatest height of fill over it; nothing of a whole section."""
+    zone = section.zone
+    if zone is None:
+        return
+    scope = sheet.scope(ZONE, say("scope-zone-title"))
+    for name, field in (("x_z1", "x_left"), ("x_z2", "x_right")):
+        given_of_section(scope, name, section, f"columns.zone.{zone.key}.{field}", getattr(zone, field))
+    heights = [
+        max(greatest_height(profile(sheet, label), *strip) for strip in zone.strips)
+        for label in sheet.axes["stage"]
+    ]  # fmt: skip
+    borders = [scope[name] for name in ("x_z1", "x_z2")]
+    scope.reading("H_z", heights, ["stage"], title=say("reading-h-z-title"), inputs=[*borders, *places_of_fill(sheet)],
+                  origins=[origin_of(section, f"columns.zone.{zone.key}.mirrored")])  # fmt: skip
+
+
+def places_of_fill(columns: Sheet) -> list[Value]:
+    """What the outline of the fill is made of."""
+    return [*(place_of(columns, name) for name in FILL_PLACES), *berm_places(columns)]
+
+
+def height_of_zone(done: dict[str, Sheet]) -> Value:
+    """Greatest height of fill over a zone by stage."""
+    return done["columns"].scopes[ZONE]["H_z"]
+
+
+def largest_of_grids(
+    scope: Scope, name: str, own: Value, zones: Iterator[Value] | list[Value], what: str
+) -> Value:  # fmt: skip
+    """Record the largest of the grids, case by case; of a section without zones its own value."""
+    others = list(zones)
+    if not others:
+        return scope.take(name, own)
+    return scope.largest(name, [own, *others], title=say("reading-largest-title", what=what))

@@ -1,0 +1,136 @@
+"""Settlement on both sides of the borders between two grids, and between the centre and a crest edge in a zone."""
+
+from typing import Any
+
+import numpy as np
+
+from calc.chapters.shared.column_zones import (
+    GridStrip,
+    ZoneSheets,
+    height_at,
+    places_of_fill,
+    strips_of_grid,
+    zone_sheets,
+)
+from calc.chapters.shared.frame import LONG, SHOULDER, frame
+from calc.chapters.shared.geometry import place_of, profile
+from calc.chapters.shared.limits import optional_limit
+from calc.chapters.unit_cell import standard as cell_standard
+from calc.engine.levels import above, same
+from calc.engine.sheet import Origin, Scope, Sheet, Value
+from calc.engine.words import words_of
+from calc.formulas.column_zones import difference_at_border
+from calc.formulas.loads import traffic_factor
+from calc.formulas.unit_cell import settlement_difference, settlement_difference_of_grids
+from calc.inputs import Design, Section
+
+say = words_of(__name__)
+
+BORDERS = "borders"  # scope of the cell of one grid under the loads at its borders
+PATH = "basis.limits.settlement_difference"
+
+
+def at_borders(sheet: Sheet, section: Section, settlement: Scope, done: dict[str, Sheet]) -> None:
+    """Settle the cell under the fill at every border of its grid; nothing where one grid is everywhere."""
+    places = _own_borders(section, done["columns"])
+    if not places:
+        return
+    scope = sheet.scope(BORDERS, say("scope-borders-title"))
+    sheet.axis("border", [_label(x) for x in places])
+    _loads(scope, section, done, places)
+    scope.take("K_ac", settlement["K_ac"])
+    scope.take("J", sheet["J"].at(stiffness=LONG))
+    scope(traffic_factor, gamma_QS="psi_2")
+    scope.given("f_G", 1.0, origin=Origin("project rule", text=say("rule-f-g")))
+    cell_standard.load(scope)
+    cell_standard.solve(scope, section)
+
+
+def _own_borders(section: Section, columns: Sheet) -> list[float]:
+    """The borders of the grid of a zone, or of that outside all zones, from left to right."""
+    if section.zone is None:
+        strips = [one for one in strips_of_grid(section, columns) if one.zone is None]
+        ends = [x for one in strips for x in (one.left, one.right)] if section.columns.zones else []
+    else:
+        ends = [x for strip in section.zone.strips for x in strip]
+    outermost = [float(place_of(columns, name).array) for name in ("x_cl", "x_cr")]
+    return sorted({x for x in ends if not any(same(x, one) for one in outermost)})
+
+
+def _label(x: float) -> str:
+    return f"x = {x:g} m"
+
+
+def _loads(scope: Scope, section: Section, done: dict[str, Sheet], places: list[float]) -> None:
+    """Share of the height at every border; compensation fill and traffic where it lies below the final crest."""
+    stages, height = scope.sheet.axes["stage"], scope["H"]
+    tall = np.array([[height_at(profile(done["columns"], one), x) for x in places] for one in stages])
+    fill = places_of_fill(done["columns"])
+    scope.reading("H_bo", tall, ["stage", "border"], title=say("reading-h-bo-title"), inputs=fill)
+    whole = height.array[:, None]
+    share = np.divide(tall, whole, out=np.ones_like(tall), where=whole > 0)
+    scope.reading("f_H", share, ["stage", "border"], title=say("reading-f-h-title"), inputs=[height, scope["H_bo"]])
+    half = section.embankment.crest_width / 2
+    below = np.array([float(above(half, abs(x))) for x in places])
+    rule = Origin("project rule", text=say("rule-crest"))
+    traffic = np.array([0.0, *(float(stage.traffic) for stage in section.stages)])
+    scope.given("i_Q", np.outer(traffic, below), ["stage", "border"], origin=rule)
+    if section.makeup_fill:
+        filled = np.array([0.0, *(1.0 for _ in section.stages)])
+        scope.given("f_M", np.outer(filled, below), ["stage", "border"], origin=rule)
+
+
+def differences(sheet: Sheet, design: Design, section: Section, done: dict[str, Sheet]) -> None:
+    """Compare the settlements of both grids at every border with the limit; nothing without zones."""
+    zones = zone_sheets(section, done)
+    if not zones:
+        return
+    strips = strips_of_grid(section, done["columns"])
+    scope = sheet.scope("border_difference", say("scope-difference-title"))
+    inner = [one.right for one in strips[:-1]]
+    labels = [_label(x) for x in inner]
+    sheet.axis("border", labels)
+    for name, beside, title in (
+        ("s_bo1", strips[:-1], say("reading-left-title")), ("s_bo2", strips[1:], say("reading-right-title")),
+    ):  # fmt: skip
+        settled = [_settled(sheet, one, zones) for one in beside]
+        values = [found.at(border=label).array for found, label in zip(settled, labels, strict=True)]
+        every = list({found.step: found for found in settled}.values())
+        scope.reading(name, np.stack(values, axis=-1), ["stage", "border"], title=title, inputs=every)
+    found = scope(difference_at_border).at(stage=frame(design, section).persistent)
+    optional_limit(scope, design, ("settlement_borders", say("difference")), found,
+                   design.basis.limits.settlement_difference, symbol="Ds_lim", path=PATH)  # fmt: skip
+
+
+def _settled(sheet: Sheet, strip: GridStrip, zones: tuple[ZoneSheets, ...]) -> Value:
+    """Settlement over stages and borders with the grid of a strip."""
+    own = next((one.done["unit_cell"] for one in zones if one.zone is strip.zone), sheet)
+    return own.scopes[BORDERS]["s"]
+
+
+def centre_to_edge(
+    scope: Scope, section: Section, done: dict[str, Sheet], own: Value, final: dict[str, Any]
+) -> bool:  # fmt: skip
+    """Settlement at the crest edges, of the grid that differs most from the centre, and the difference.
+
+    Whether the edges may differ from the centre although the crest has one height and no compensation fill.
+    """
+    half = section.embankment.crest_width / 2
+    at_edge = [
+        one for one in zone_sheets(section, done)
+        if any(not above(low, x) and not above(x, high) for low, high in one.zone.strips for x in (-half, half))
+    ]  # fmt: skip
+    if not at_edge:
+        scope.take("s_sho", own)
+        scope(settlement_difference)
+        return False
+    values = [own, *(_of_zone(one, final) for one in at_edge)]
+    centre = scope["s_cen"].array
+    scope.take("s_sho", max(values, key=lambda one: float(np.abs(one.array - centre).max())), note=say("take-s-sho-note"))
+    scope(settlement_difference_of_grids)
+    return True
+
+
+def _of_zone(one: ZoneSheets, final: dict[str, Any]) -> Value:
+    """Settlement of a zone at the full height over it, without compensation fill."""
+    return one.done["unit_cell"].scopes["settlement"]["s"].at(position=SHOULDER, **final)
